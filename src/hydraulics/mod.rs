@@ -1,0 +1,1 @@
+//! Published hydraulics as plain functions of SI numbers.

@@ -1,0 +1,3 @@
+//! Command-line entry point.
+
+fn main() {}

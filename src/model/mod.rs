@@ -1,0 +1,1 @@
+//! The system as built, in SI units, already checked.

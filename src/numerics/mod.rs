@@ -1,0 +1,1 @@
+//! Root finding, monotone tables and integration; nothing here knows hydraulics.

@@ -1,0 +1,1 @@
+//! Quantities as people type and read them; SI inside.
