@@ -1,0 +1,178 @@
+//! A gravel bed and the siphon that empties it.
+
+use crate::hydraulics::vessel::VesselShape;
+use crate::model::Branch;
+
+/// One flood-and-drain bed.
+#[derive(Debug, Clone)]
+pub struct Bed {
+    /// Unique name.
+    pub name: String,
+    /// Elevation of the underside of the media [m].
+    pub floor: f64,
+    /// Inside shape, measured from `floor`.
+    pub shape: VesselShape,
+    /// Elevation where water spills over the wall [m]; at most `floor` plus the shape's depth.
+    pub rim: f64,
+    /// Gravel.
+    pub media: Media,
+    /// Column that keeps the media away from the bell.
+    pub guard: Option<Guard>,
+    /// Where its water comes from.
+    pub inlet: Inlet,
+    /// Water level at t = 0 [m]; `None`: its break level.
+    pub start_level: Option<f64>,
+    /// Automatic siphon.
+    pub siphon: Siphon,
+}
+
+impl Bed {
+    /// Elevation of the media surface [m].
+    pub fn media_surface(&self) -> f64 {
+        self.floor + self.media.depth
+    }
+}
+
+/// Gravel from the bed's floor upward.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Media {
+    /// Depth above the bed's floor [m].
+    pub depth: f64,
+    /// Drainable void: the share of the volume that fills and empties [-].
+    pub void: f64,
+    /// Grain size [m]; `None`: the loss from media to guard is taken as zero.
+    pub grain: Option<f64>,
+}
+
+/// Open column around the bell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Guard {
+    /// Inside diameter [m].
+    pub diameter: f64,
+    /// Total area of its openings [m2]; `None`: no loss through them.
+    pub slot_area: Option<f64>,
+}
+
+/// How a bed is fed.
+#[derive(Debug, Clone)]
+pub enum Inlet {
+    /// A branch of the supply tree.
+    Piped(Branch),
+    /// A fixed share of a steady flow, 0 to 1.
+    Share(f64),
+    /// A flow measured with a bucket while the pump runs [m3/s].
+    Measured(f64),
+}
+
+/// Standpipe, bell and down leg. Elevations, not heights.
+#[derive(Debug, Clone)]
+pub struct Siphon {
+    /// Pipe that the water falls down.
+    pub standpipe: Standpipe,
+    /// Cap over it.
+    pub bell: Bell,
+    /// What follows below the bed.
+    pub drain: Drain,
+}
+
+/// The pipe that stands in the bed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Standpipe {
+    /// Inside diameter [m].
+    pub bore: f64,
+    /// Outside diameter [m].
+    pub outside: f64,
+    /// Elevation of its lip [m].
+    pub lip: f64,
+    /// Diameter of the lip [m]: the bore, or that of a flared top.
+    pub lip_diameter: f64,
+}
+
+/// The bell over the standpipe.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bell {
+    /// Inside diameter [m].
+    pub bore: f64,
+    /// Outside diameter [m].
+    pub outside: f64,
+    /// Lip to underside of the cap [m].
+    pub clearance: f64,
+    /// Openings at its foot.
+    pub slots: Slots,
+    /// Tube that lets air in at a chosen level.
+    pub air_tube: Option<AirTube>,
+    /// Air that leaks in while priming [m3/s].
+    pub air_leak: f64,
+}
+
+/// Openings at the bell's foot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Slots {
+    /// How many.
+    pub count: u32,
+    /// Width of each [m].
+    pub width: f64,
+    /// Height of each from the bed's floor [m].
+    pub height: f64,
+    /// Elevation of their crown [m]: uncovered there, they let air in.
+    pub crown: f64,
+}
+
+impl Slots {
+    /// Total open area [m2].
+    pub fn area(&self) -> f64 {
+        f64::from(self.count) * self.width * self.height
+    }
+}
+
+/// A tube from inside the cap down to the level at which air shall enter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AirTube {
+    /// Inside diameter [m].
+    pub bore: f64,
+    /// Elevation of its open end [m].
+    pub mouth: f64,
+}
+
+/// The siphon's own pipe from the lip to its outlet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drain {
+    /// Elevation of the centre of its outlet [m].
+    pub outlet: f64,
+    /// What resists the flow.
+    pub losses: DrainLosses,
+    /// Where it ends.
+    pub into: DrainTarget,
+}
+
+/// Resistance of the full siphon.
+#[derive(Debug, Clone, PartialEq)]
+pub enum DrainLosses {
+    /// Wall friction over the developed length, lip to outlet [m], and the
+    /// elbows' summed K; slots, annulus and cap come from the bell.
+    Computed {
+        /// Developed length, standpipe included [m].
+        length: f64,
+        /// Summed K of fittings below the lip, on the bore velocity.
+        k: f64,
+        /// Roughness of the wall [m].
+        roughness: f64,
+    },
+    /// One measured number for everything: `Q = A sqrt(2 g H / (1 + k))`.
+    Total {
+        /// All losses on the bore velocity.
+        k: f64,
+    },
+}
+
+/// Where a siphon lets its water go.
+#[derive(Debug, Clone, PartialEq)]
+pub enum DrainTarget {
+    /// Straight into the sump, above or below its water.
+    Sump,
+    /// Into the shared line, this far from the line's outlet [m].
+    Line {
+        /// Distance from the line's outlet [m].
+        at: f64,
+    },
+}

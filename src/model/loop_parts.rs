@@ -1,0 +1,96 @@
+//! Parts of the loop other than beds, siphons and supply.
+
+use crate::hydraulics::vessel::VesselShape;
+use crate::model::Branch;
+
+/// Pump timer: runs for `on`, rests for `off`, starting with `on` at t = 0.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Schedule {
+    /// Running time [s].
+    pub on: f64,
+    /// Resting time [s].
+    pub off: f64,
+}
+
+/// A fish tank beside the sump.
+#[derive(Debug, Clone)]
+pub struct Tank {
+    /// Inside shape, measured from `floor`.
+    pub shape: VesselShape,
+    /// Elevation of its inside bottom [m].
+    pub floor: f64,
+    /// Water level at t = 0 [m].
+    pub start_level: f64,
+    /// Elevation of its overflow [m].
+    pub overflow_level: f64,
+    /// What fills it.
+    pub fed_by: TankFeed,
+    /// Where its overflow goes.
+    pub overflows_to: TankOutlet,
+}
+
+/// What fills the fish tank.
+#[derive(Debug, Clone)]
+pub enum TankFeed {
+    /// The pump, beside the beds, through a branch of its own.
+    PumpBranch(Branch),
+    /// The pump's whole flow.
+    WholePump,
+}
+
+/// Where the fish tank's overflow goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TankOutlet {
+    /// By gravity to the beds.
+    Beds,
+    /// To the sump.
+    Sump,
+    /// To the sump through a settler.
+    Settler,
+}
+
+/// Float valve that tops the sump up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TopOff {
+    /// Sump level below which it opens [m].
+    pub level: f64,
+    /// Flow while open [m3/s].
+    pub flow: f64,
+    /// Bore of its supply [m].
+    pub bore: f64,
+    /// Water it can draw on [m3]; `None`: mains.
+    pub reservoir: Option<f64>,
+}
+
+/// Something that happens once during a run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Incident {
+    /// When.
+    pub at: IncidentTime,
+    /// What.
+    pub what: Disturbance,
+}
+
+/// When an incident happens.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum IncidentTime {
+    /// At this time [s].
+    At(f64),
+    /// At the moment of the cycle that gives the worst sump level.
+    Worst,
+}
+
+/// What an incident does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Disturbance {
+    /// The pump stops: power cut or failure.
+    PumpStops,
+    /// The pump starts again.
+    PumpStarts,
+    /// Nothing passes this bed's siphon (index of the bed).
+    SiphonBlocked(usize),
+    /// This share of the drain line's area is blocked, 0 to 1.
+    LineBlocked(f64),
+    /// This bed's inlet valve is shut (index of the bed).
+    ValveShut(usize),
+}

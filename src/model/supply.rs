@@ -1,0 +1,82 @@
+//! Pump, trunk pipe and branches.
+
+use crate::hydraulics::pipe_run::PipeRun;
+use crate::hydraulics::pump_curve::PumpCurve;
+use crate::hydraulics::valves::{ValveKind, valve_k};
+use crate::model::Schedule;
+
+/// The pump in the sump.
+#[derive(Debug, Clone)]
+pub struct Pump {
+    /// What it delivers.
+    pub source: PumpSource,
+    /// Elevation of its intake [m].
+    pub intake_level: f64,
+    /// Water needed above the intake before it draws air [m].
+    pub minimum_cover: f64,
+    /// What it costs to run.
+    pub power: Option<Power>,
+    /// Price of energy, in the owner's currency [1/kWh].
+    pub tariff: Option<f64>,
+    /// Timer; `None`: runs all the time.
+    pub schedule: Option<Schedule>,
+    /// Whether a check valve keeps the riser full when the pump stops.
+    pub check_valve: bool,
+}
+
+/// What moves the water.
+#[derive(Debug, Clone)]
+pub enum PumpSource {
+    /// A head-flow curve working against the pipework.
+    Curve(PumpCurve),
+    /// A measured flow that does not depend on level [m3/s].
+    Steady(f64),
+}
+
+/// Electrical power of a pump.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Power {
+    /// Constant draw while running [W].
+    Watts(f64),
+    /// Wire-to-water efficiency, 0 to 1.
+    Efficiency(f64),
+}
+
+/// Pipework from pump to manifold, and an optional way back.
+#[derive(Debug, Clone)]
+pub struct Supply {
+    /// Pump to manifold, fittings included.
+    pub trunk: PipeRun,
+    /// Valved branch that returns to the sump.
+    pub bypass: Option<Branch>,
+}
+
+/// A branch from the manifold to a free outlet.
+#[derive(Debug, Clone)]
+pub struct Branch {
+    /// Elevation of its outlet [m].
+    pub level: f64,
+    /// Pipe and fittings, without valve and without the exit.
+    pub run: PipeRun,
+    /// Throttle, if any.
+    pub valve: Option<Valve>,
+}
+
+impl Branch {
+    /// The branch as one run: pipe, fittings, valve and the velocity head lost
+    /// at its outlet (K = 1). `None` when the valve is shut.
+    pub fn resistance(&self) -> Option<PipeRun> {
+        let valve = self.valve.as_ref().map_or(0.0, |v| valve_k(v.kind, v.opening));
+        let k = self.run.k + valve + 1.0;
+        k.is_finite().then(|| PipeRun { k, ..self.run.clone() })
+    }
+}
+
+/// A valve and how far it is open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Valve {
+    /// Its kind.
+    pub kind: ValveKind,
+    /// Opening from 0 (shut) to 1 (fully open).
+    pub opening: f64,
+}

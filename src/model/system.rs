@@ -1,0 +1,86 @@
+//! The whole loop.
+
+use crate::hydraulics::pipe_run::PipeRun;
+use crate::hydraulics::vessel::VesselShape;
+use crate::hydraulics::water::Water;
+use crate::model::{Bed, Coefficients, Incident, Pump, Supply, Tank, Thresholds, TopOff};
+
+/// A complete system, ready to simulate.
+#[derive(Debug, Clone)]
+pub struct System {
+    /// What the owner calls it.
+    pub title: String,
+    /// How long to simulate.
+    pub duration: Duration,
+    /// Water at its temperature.
+    pub water: Water,
+    /// Elevation of the ceiling [m].
+    pub ceiling: Option<f64>,
+    /// Lowest vessel.
+    pub sump: Sump,
+    /// Pump in the sump.
+    pub pump: Pump,
+    /// Pump to beds.
+    pub supply: Supply,
+    /// At least one bed.
+    pub beds: Vec<Bed>,
+    /// Shared drain line.
+    pub drain_line: Option<DrainLine>,
+    /// Fish tank beside the sump.
+    pub tank: Option<Tank>,
+    /// Float valve in the sump.
+    pub top_off: Option<TopOff>,
+    /// Water lost to the air, all surfaces together [m3/s].
+    pub evaporation: f64,
+    /// Incidents, in file order.
+    pub incidents: Vec<Incident>,
+    /// Soft coefficients with their bands.
+    pub coefficients: Coefficients,
+    /// Limits of the checks.
+    pub thresholds: Thresholds,
+}
+
+/// How long to simulate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Duration {
+    /// Until the cycle repeats itself, at most this long [s].
+    UntilSettled {
+        /// Limit [s].
+        at_most: f64,
+    },
+    /// Exactly this long [s].
+    Fixed(f64),
+}
+
+/// The vessel that everything drains to.
+#[derive(Debug, Clone)]
+pub struct Sump {
+    /// Inside shape, measured from `floor`.
+    pub shape: VesselShape,
+    /// Elevation of its inside bottom [m].
+    pub floor: f64,
+    /// Water level at t = 0 [m].
+    pub start_level: f64,
+    /// Elevation where it spills [m].
+    pub overflow_level: f64,
+}
+
+/// Sloping pipe shared by several siphons.
+#[derive(Debug, Clone)]
+pub struct DrainLine {
+    /// Bore, length, roughness and the summed K of its fittings.
+    pub run: PipeRun,
+    /// Fall per length [-].
+    pub slope: f64,
+    /// Elevation of the invert at its lower end [m].
+    pub outlet: f64,
+    /// Whether air can follow the water.
+    pub vented: bool,
+}
+
+impl DrainLine {
+    /// Invert elevation at distance `x` from the outlet [m].
+    pub fn invert(&self, x: f64) -> f64 {
+        self.outlet + self.slope * x
+    }
+}
