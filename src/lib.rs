@@ -2,11 +2,15 @@
 //!
 //! Layers, each importing only from those above it in this list:
 //!
-//! 1. [`units`] and [`numerics`]: quantities people type; roots, tables, integration.
+//! 1. [`units`] and [`numerics`]: quantities people type and read; roots, tables, integration.
 //! 2. [`hydraulics`]: published formulas as plain functions of SI numbers.
 //! 3. [`model`]: the system as built: beds, siphons, pump, supply, drain line, sump.
+//! 4. [`simulation`]: what it does over time.
+//! 5. [`assessment`]: windows, bounds, checks and cautions.
 
+pub mod assessment;
 pub mod hydraulics;
 pub mod model;
 pub mod numerics;
+pub mod simulation;
 pub mod units;
