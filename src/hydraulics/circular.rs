@@ -182,7 +182,8 @@ fn angle_of_flow(ratio: f64) -> f64 {
         let slope = 5.0 / 3.0 * 2.0 * half * half * theta / segment - 2.0 / 3.0;
         let step = (target - value) / slope;
         log_theta += step;
-        if step.abs() < 1e-14 {
+        // Steps shrink quadratically: the next one would be below rounding.
+        if step.abs() < 1e-8 {
             break;
         }
     }
@@ -227,10 +228,10 @@ pub fn critical_depth(d: f64, q: f64) -> f64 {
             high = theta;
         }
         let mut next = theta - excess / slope;
-        if !(next > low && next < high) {
+        if !(low..=high).contains(&next) {
             next = 0.5 * (low + high);
         }
-        let done = (next - theta).abs() <= 1e-15 * theta;
+        let done = (next - theta).abs() <= 1e-9 * theta;
         theta = next;
         if done {
             break;

@@ -129,18 +129,19 @@ impl PipeRun {
             return 2.0 * head / (b + (b * b + 4.0 * minor * head).sqrt());
         }
         let q_turbulent = TURBULENT_LIMIT * q_per_re;
-        let h_turbulent = self.loss_and_slope(q_turbulent, water).0;
+        let (h_turbulent, slope) = self.loss_and_slope(q_turbulent, water);
         let (mut low, mut high, mut q) = if head < h_turbulent {
             let share = (head - h_laminar) / (h_turbulent - h_laminar);
             let guess = q_laminar + share.sqrt() * (q_turbulent - q_laminar);
             (q_laminar, q_turbulent, guess)
         } else {
-            // The exponent of loss in flow lies between 1.7 and 2.
+            // Loss goes with a power of flow that rises slowly from here to 2.
             let ratio = head / h_turbulent;
+            let power = slope * q_turbulent / h_turbulent;
             (
                 q_turbulent,
-                q_turbulent * ratio.powf(0.6),
-                q_turbulent * ratio.powf(0.54),
+                q_turbulent * ratio,
+                q_turbulent * ratio.powf(1.0 / power),
             )
         };
         // Newton on the logarithms (loss is close to a power of flow), kept in its bracket.
@@ -156,7 +157,8 @@ impl PipeRun {
             if !(low..=high).contains(&next) {
                 next = 0.5 * (low + high);
             }
-            let done = (next - q).abs() <= 1e-14 * q;
+            // Steps shrink quadratically: the next one would be below rounding.
+            let done = (next - q).abs() <= 3e-8 * q;
             q = next;
             if done {
                 break;
