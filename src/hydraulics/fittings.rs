@@ -131,7 +131,7 @@ impl Fitting {
     /// Published loss coefficient `[-]` with its table.
     ///
     /// Range: turbulent flow (Reynolds number above about 1e4) in pipe from
-    /// 1/2 to 4 in. At Re = 1000 losses of elbows are several times larger.
+    /// 1/2 to 4 in. At Re = 1000 losses of elbows are several times larger (from memory).
     ///
     /// # Example
     /// ```

@@ -242,7 +242,7 @@ impl PumpCurve {
     /// The same pump at another speed: flow with the ratio `[-]`, head with its square.
     ///
     /// Affinity laws (Euler similarity). Valid from about half to full speed;
-    /// below, small pumps lose more than the laws say.
+    /// below, small pumps lose more than the laws say (from memory).
     ///
     /// # Errors
     /// [`PumpCurveError::BadSpeed`] for a ratio that is not positive.

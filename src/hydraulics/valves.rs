@@ -1,8 +1,9 @@
 //! Loss coefficient of a throttled valve from its opening, and back.
 //!
 //! Curves run through published tables as monotone cubics of ln K and go to
-//! infinity as the valve shuts. Real valves of one type differ by a factor of
-//! two near shut; a throttling valve is set by bucket and stopwatch.
+//! infinity as the valve shuts. Published tables for one throttled gate valve
+//! differ by up to 3.5 times, and real valves will; a throttling valve is set
+//! by bucket and stopwatch, not by its angle.
 
 use std::sync::LazyLock;
 

@@ -25,7 +25,7 @@ pub const DROWNED_LIP_COEFFICIENT: f64 = 0.60;
 /// * `cw` - weir coefficient `[m0.5/s]`
 ///
 /// Valid for heads up to about 0.35 of the diameter, where the mouth drowns;
-/// below 5 mm surface tension makes real flows smaller. Form: circular-crest
+/// below 5 mm surface tension makes real flows smaller (from memory). Form: circular-crest
 /// spillway of USBR Design of Small Dams (from memory).
 ///
 /// # Example
