@@ -7,7 +7,7 @@
 
 use thiserror::Error;
 
-use super::table::{Quantity, Unit, quotient_of, significant, simple_unit_spellings, unit};
+use super::table::{Quantity, Unit, quotient_of, simple_unit_spellings, unit};
 
 /// Longest text looked at; nothing sensible is longer.
 const LONGEST: usize = 80;
@@ -37,11 +37,13 @@ pub enum QuantityError {
         /// What stands there.
         text: String,
     },
-    /// A comma, underscore or blank inside a number.
-    #[error("'{text}' can be read in two ways")]
+    /// A comma, underscore or blank inside a number: two people read two numbers.
+    #[error("'{text}' has a {separator} in its number")]
     Separator {
         /// The number as written.
         text: String,
+        /// What stands in it.
+        separator: &'static str,
         /// Ways to write what may have been meant.
         readings: String,
     },
@@ -137,30 +139,6 @@ fn either(ways: &[String]) -> String {
     }
 }
 
-/// A quantity as read: its value in SI and the unit it was written in.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Measure {
-    /// In SI; a temperature in degC.
-    pub si: f64,
-    unit: Option<(Unit, String)>,
-}
-
-impl Measure {
-    /// Another SI value in the unit of this one, for messages; `None` for `1:50`.
-    pub fn text_in_same_unit(&self, si: f64) -> Option<String> {
-        let (unit, name) = self.unit.as_ref()?;
-        // Four figures, so that a bound reads `118.1 in` and not `118.110 in`.
-        let value = unit.from_si(si);
-        let rounded = format!("{value:.3e}").parse().unwrap_or(value);
-        Some(format!("{} {name}", significant(rounded)))
-    }
-
-    /// The unit as written, blanks removed; `None` for `1:50`.
-    pub fn unit_name(&self) -> Option<&str> {
-        self.unit.as_ref().map(|(_, name)| name.as_str())
-    }
-}
-
 /// Reads a quantity into SI (temperature: degC).
 ///
 /// Any sign and size is read; ranges are the caller's business.
@@ -178,14 +156,6 @@ impl Measure {
 /// # Ok::<(), ebbwright::units::parse::QuantityError>(())
 /// ```
 pub fn parse(text: &str, wanted: Quantity) -> Result<f64, QuantityError> {
-    measure(text, wanted).map(|measure| measure.si)
-}
-
-/// Reads a quantity and keeps the unit it was written in.
-///
-/// # Errors
-/// As [`parse`].
-pub fn measure(text: &str, wanted: Quantity) -> Result<Measure, QuantityError> {
     if text.len() > LONGEST {
         return Err(QuantityError::TooLong { wanted });
     }
@@ -197,19 +167,17 @@ pub fn measure(text: &str, wanted: Quantity) -> Result<Measure, QuantityError> {
     refuse_separators(text)?;
     refuse_not_finite(text)?;
     if wanted == Quantity::Slope
-        && let Some(si) = ratio(text)?
+        && let Some(si) = slope_ratio(text)?
     {
-        return Ok(Measure { si, unit: None });
+        return Ok(si);
     }
-    let (value, written, rest) = number(text)?;
+    let (ratio, written, rest) = number(text)?;
     let spelled = squeeze(rest);
     if spelled.is_empty() {
         return Err(QuantityError::NoUnit { number: written.to_owned(), wanted });
     }
-    let measure = match unit(&spelled) {
-        Some(found) if found.quantity == wanted => {
-            Measure { si: found.to_si(value), unit: Some((found, spelled)) }
-        }
+    let si = match unit(&spelled) {
+        Some(found) if found.quantity == wanted => found.ratio_to_si(ratio.over, ratio.under),
         Some(found) => {
             return Err(QuantityError::WrongQuantity {
                 unit: spelled,
@@ -217,12 +185,12 @@ pub fn measure(text: &str, wanted: Quantity) -> Result<Measure, QuantityError> {
                 wanted,
             });
         }
-        None => in_parts(text, value, rest, wanted)?,
+        None => in_parts(text, ratio, rest, wanted)?,
     };
-    if !measure.si.is_finite() {
+    if !si.is_finite() {
         return Err(QuantityError::NotFinite { text: text.to_owned() });
     }
-    Ok(measure)
+    Ok(si)
 }
 
 /// Replaces blanks that look ordinary, and refuses what merely looks like a sign or a digit.
@@ -261,12 +229,13 @@ fn refuse_separators(text: &str) -> Result<(), QuantityError> {
         let start = text[..i].rfind(|c: char| !c.is_ascii_digit()).map_or(0, |at| at + 1);
         let tail = text[i + 1..].find(|c: char| !c.is_ascii_digit()).map_or(text.len(), |n| i + 1 + n);
         let (whole, part) = (&text[start..i], &text[i + 1..tail]);
-        let readings = match byte {
-            b',' if thousands => format!("{whole}{part} or {whole}.{part}"),
-            b',' => format!("{whole}.{part}"),
-            _ => format!("{whole}{part}"),
+        let (separator, readings) = match byte {
+            b',' if thousands => ("comma", format!("{whole}{part} or {whole}.{part}")),
+            b',' => ("comma", format!("{whole}.{part}")),
+            b'_' => ("underscore", format!("{whole}{part}")),
+            _ => ("blank", format!("{whole}{part}")),
         };
-        return Err(QuantityError::Separator { text: text[start..tail].to_owned(), readings });
+        return Err(QuantityError::Separator { text: text[start..tail].to_owned(), separator, readings });
     }
     Ok(())
 }
@@ -280,15 +249,28 @@ fn refuse_not_finite(text: &str) -> Result<(), QuantityError> {
     Ok(())
 }
 
+/// A number as a fraction, exact wherever its digits fit a double.
+#[derive(Debug, Clone, Copy)]
+struct Ratio {
+    over: f64,
+    under: f64,
+}
+
+impl Ratio {
+    fn value(self) -> f64 {
+        self.over / self.under
+    }
+}
+
 /// `1:50` or `1 in 50`, rise to run.
-fn ratio(text: &str) -> Result<Option<f64>, QuantityError> {
+fn slope_ratio(text: &str) -> Result<Option<f64>, QuantityError> {
     let Some((rise, run)) = text.split_once(':').or_else(|| text.split_once(" in ")) else {
         return Ok(None);
     };
     let side = |text: &str| -> Result<f64, QuantityError> {
-        let (value, _, rest) = number(text.trim())?;
+        let (ratio, _, rest) = number(text.trim())?;
         if rest.trim().is_empty() {
-            Ok(value)
+            Ok(ratio.value())
         } else {
             Err(QuantityError::NotANumber { text: text.trim().to_owned() })
         }
@@ -319,8 +301,8 @@ fn squeeze(text: &str) -> String {
 }
 
 /// `7 ft 2 in`, `5' 3"`, `2 min 35 s`: first number already read.
-fn in_parts(text: &str, first: f64, rest: &str, wanted: Quantity) -> Result<Measure, QuantityError> {
-    let mut value = first.abs();
+fn in_parts(text: &str, first: Ratio, rest: &str, wanted: Quantity) -> Result<f64, QuantityError> {
+    let mut part = Ratio { over: first.over.abs(), under: first.under };
     let mut rest = rest;
     let mut sum = 0.0;
     let mut before: Option<Unit> = None;
@@ -338,21 +320,20 @@ fn in_parts(text: &str, first: f64, rest: &str, wanted: Quantity) -> Result<Meas
             return Err(QuantityError::UnknownUnit { unit, wanted, suggestion });
         };
         let descends = before
-            .is_none_or(|b| b.is_larger_than(unit) && unit.to_si(value) < b.to_si(1.0) * (1.0 - 1e-12));
+            .is_none_or(|b| b.is_larger_than(unit) && unit.to_si(part.value()) < b.to_si(1.0) * (1.0 - 1e-12));
         if !descends {
             return Err(QuantityError::Parts { text: text.to_owned() });
         }
-        sum += unit.to_si(value);
+        sum += unit.ratio_to_si(part.over, part.under);
         before = Some(unit);
         if next.trim().is_empty() {
-            let si = if first.is_sign_negative() { -sum } else { sum };
-            return Ok(Measure { si, unit: Some((unit, spelled)) });
+            return Ok(if first.over.is_sign_negative() { -sum } else { sum });
         }
-        let (number, written, after) = number(next.trim_start())?;
+        let (next, written, after) = number(next.trim_start())?;
         if after.trim().is_empty() {
             return Err(QuantityError::NoUnit { number: written.to_owned(), wanted });
         }
-        value = number;
+        part = next;
         rest = after;
     }
 }
@@ -392,26 +373,29 @@ fn vulgar(c: char) -> Option<f64> {
 }
 
 /// Reads a number at the start: its value, its text, and what follows.
-fn number(text: &str) -> Result<(f64, &str, &str), QuantityError> {
+fn number(text: &str) -> Result<(Ratio, &str, &str), QuantityError> {
     let not_a_number = || {
         let shown = text.split(' ').next().unwrap_or(text);
         QuantityError::NotANumber { text: shown.to_owned() }
     };
-    if let Some((value, rest)) = leading_vulgar(text) {
-        return Ok((value, &text[..text.len() - rest.len()], rest));
+    if let Some((ratio, rest)) = leading_vulgar(text) {
+        return Ok((ratio, &text[..text.len() - rest.len()], rest));
     }
     let end = decimal_end(text).ok_or_else(not_a_number)?;
     let (written, rest) = text.split_at(end);
-    let value: f64 = written.parse().map_err(|_| not_a_number())?;
-    if !value.is_finite() {
+    let ratio = decimal(written).ok_or_else(not_a_number)?;
+    if !ratio.value().is_finite() {
         return Err(QuantityError::NotFinite { text: written.to_owned() });
     }
     let whole = written.trim_start_matches(['+', '-']).bytes().all(|b| b.is_ascii_digit());
     if !whole {
-        return Ok((value, written, rest));
+        return Ok((ratio, written, rest));
     }
     let consumed = |rest: &str| text.len() - rest.len();
-    let with_sign = |part: f64| if written.starts_with('-') { value - part } else { value + part };
+    let mixed = |part: Ratio| {
+        let sign = if written.starts_with('-') { -1.0 } else { 1.0 };
+        Ratio { over: ratio.over * part.under + sign * part.over, under: part.under }
+    };
     // 3/4
     if let Some(after) = rest.strip_prefix('/')
         && let Some((below, rest)) = digits(after)
@@ -420,7 +404,7 @@ fn number(text: &str) -> Result<(f64, &str, &str), QuantityError> {
         if below == 0.0 {
             return Err(QuantityError::Fraction { text: written.to_owned() });
         }
-        return Ok((value / below, written, rest));
+        return Ok((Ratio { over: ratio.over, under: below }, written, rest));
     }
     // 1 1/2 and 1-1/2
     let after = rest.strip_prefix('-').unwrap_or_else(|| rest.trim_start());
@@ -432,19 +416,36 @@ fn number(text: &str) -> Result<(f64, &str, &str), QuantityError> {
         if above >= below {
             return Err(QuantityError::Fraction { text: written.to_owned() });
         }
-        return Ok((with_sign(above / below), written, rest));
+        return Ok((mixed(Ratio { over: above, under: below }), written, rest));
     }
     // 1½ and 1 ½
     if let Some((part, rest)) = leading_vulgar(rest.trim_start()) {
-        return Ok((with_sign(part), &text[..consumed(rest)], rest));
+        return Ok((mixed(part), &text[..consumed(rest)], rest));
     }
-    Ok((value, written, rest))
+    Ok((ratio, written, rest))
 }
 
-fn leading_vulgar(text: &str) -> Option<(f64, &str)> {
+/// A decimal as digits over a power of ten.
+fn decimal(written: &str) -> Option<Ratio> {
+    let (mantissa, exponent) = match written.split_once(['e', 'E']) {
+        Some((mantissa, exponent)) => (mantissa, exponent.parse::<i32>().unwrap_or(i32::MAX)),
+        None => (written, 0),
+    };
+    let decimals = mantissa.split_once('.').map_or(0, |(_, part)| part.len());
+    let over: f64 = mantissa.replace('.', "").parse().ok()?;
+    let shift = exponent.saturating_sub(i32::try_from(decimals).ok()?);
+    // Powers of ten are exact up to 22; beyond, let the library round.
+    if shift.abs() > 22 {
+        return Some(Ratio { over: written.parse().ok()?, under: 1.0 });
+    }
+    let power = 10f64.powi(shift.abs());
+    Some(if shift < 0 { Ratio { over, under: power } } else { Ratio { over: over * power, under: 1.0 } })
+}
+
+fn leading_vulgar(text: &str) -> Option<(Ratio, &str)> {
     let mut chars = text.chars();
-    let value = vulgar(chars.next()?)?;
-    Some((value, chars.as_str()))
+    let over = vulgar(chars.next()?)?;
+    Some((Ratio { over: over * 8.0, under: 8.0 }, chars.as_str()))
 }
 
 /// A run of digits and what follows.

@@ -100,23 +100,32 @@ impl Quantity {
         }
     }
 
-    /// A value in its SI unit (temperature: degC) as metric text for a message, such as `25 mm`.
+    /// A value in its SI unit (temperature: degC) as text for a message: `25 mm`, `0.9843 in`.
     ///
-    /// Six significant figures. Valid for any value.
-    pub fn metric_text(self, value: f64) -> String {
+    /// Six significant figures in metric units, four in US ones. Valid for any value.
+    pub fn text(self, value: f64, system: UnitSystem) -> String {
+        let us = system == UnitSystem::Us;
         let size = value.abs();
-        let (scale, unit) = match self {
-            Self::Length if size < 1.0 => (1e3, "mm"),
+        let (per_si, unit) = match self {
+            Self::Length if us && size > 3.1 => (1.0 / 0.3048, "ft"),
+            Self::Length if us => (1.0 / 0.0254, "in"),
+            // A plain zero takes the unit that people expect, not the smallest.
+            Self::Length if size < 0.3 && value != 0.0 => (1e3, "mm"),
             Self::Length => (1.0, "m"),
+            Self::Area if us && size > 0.2 => (1.0 / 0.092_903_04, "ft2"),
+            Self::Area if us => (1.0 / 0.000_645_16, "in2"),
             Self::Area if size < 0.1 => (1e4, "cm2"),
             Self::Area => (1.0, "m2"),
+            Self::Volume if us => (1.0 / 0.003_785_411_784, "gal"),
             Self::Volume if size < 1.0 => (1e3, "L"),
             Self::Volume => (1.0, "m3"),
+            Self::Flow if us => (3600.0 / 0.003_785_411_784, "gal/h"),
             Self::Flow => (60_000.0, "L/min"),
             Self::Time if size < 120.0 => (1.0, "s"),
             Self::Time if size < 7200.0 => (1.0 / 60.0, "min"),
             Self::Time if size < 86_400.0 * 3.0 => (1.0 / 3600.0, "h"),
             Self::Time => (1.0 / 86_400.0, "days"),
+            Self::Temperature if us => return format!("{} degF", significant(value * 1.8 + 32.0, 4)),
             Self::Temperature => (1.0, "degC"),
             Self::Power => (1.0, "W"),
             Self::Slope => (100.0, "%"),
@@ -124,16 +133,25 @@ impl Quantity {
             Self::Pressure => (1e-5, "bar"),
             Self::EnergyPrice => (1.0, "per kWh"),
         };
-        // A plain zero takes the unit that people expect, not the smallest.
-        let unit = if value == 0.0 && self == Self::Length { "m" } else { unit };
-        format!("{} {unit}", significant(value * scale))
+        format!("{} {unit}", significant(value * per_si, if us { 4 } else { 6 }))
     }
 }
 
-/// A number with at most six significant figures and no trailing zeros.
+/// Units for messages and reports.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum UnitSystem {
+    /// mm, m, L/min, degC.
+    #[default]
+    Metric,
+    /// in, ft, gal/h, degF.
+    Us,
+}
+
+/// A number rounded to so many significant figures, without trailing zeros.
 ///
-/// Valid for any finite value; others print as Rust prints them.
-pub fn significant(value: f64) -> String {
+/// Valid for any finite value and 1 to 15 figures; whole figures are never
+/// rounded away. Other values print as Rust prints them.
+pub fn significant(value: f64, figures: i32) -> String {
     if value == 0.0 || !value.is_finite() {
         return format!("{}", value + 0.0);
     }
@@ -141,7 +159,7 @@ pub fn significant(value: f64) -> String {
     if !(-7.0..15.0).contains(&magnitude) {
         return format!("{value:e}");
     }
-    let decimals = (5.0 - magnitude).max(0.0) as usize;
+    let decimals = (f64::from(figures) - 1.0 - magnitude).max(0.0) as usize;
     let text = format!("{value:.decimals$}");
     if text.contains('.') {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
@@ -167,12 +185,15 @@ impl Unit {
 
     /// A value in this unit, in SI (temperature: degC). Valid for any value.
     pub fn to_si(self, value: f64) -> f64 {
-        (value + self.offset) * self.numerator / self.denominator
+        self.ratio_to_si(value, 1.0)
     }
 
-    /// A value in SI (temperature: degC), in this unit. Valid for any value.
-    pub fn from_si(self, si: f64) -> f64 {
-        si * self.denominator / self.numerator - self.offset
+    /// A fraction of this unit, in SI (temperature: degC). Valid for any fraction.
+    ///
+    /// Rounds once where both products are exact: 266/10 mm is the double nearest to 0.0266.
+    pub fn ratio_to_si(self, over: f64, under: f64) -> f64 {
+        // Adding zero turns a minus zero into a plain one.
+        (over + self.offset * under) * self.numerator / (under * self.denominator) + 0.0
     }
 
     /// Whether one of this unit is larger than one of the other.
@@ -369,8 +390,9 @@ mod tests {
             (-0.1 - 0.2, "-0.3"),
             (1e-9, "1e-9"),
             (1e300, "1e300"),
+            (f64::NAN, "NaN"),
         ] {
-            assert_eq!(significant(value), text);
+            assert_eq!(significant(value, 6), text);
         }
     }
 }
