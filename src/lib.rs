@@ -8,6 +8,7 @@
 //! 4. [`siphon`] and [`network`]: how siphons, supply tree and drain line behave at one moment.
 //! 5. [`simulation`]: what the system does over time.
 //! 6. [`assessment`]: windows, bounds, checks and cautions.
+//! 4. [`scenario`]: the scenario file, read and judged into a model.
 
 pub mod assessment;
 pub mod hydraulics;
@@ -16,4 +17,5 @@ pub mod network;
 pub mod numerics;
 pub mod siphon;
 pub mod simulation;
+pub mod scenario;
 pub mod units;
