@@ -1,7 +1,10 @@
 //! Panels: data to pixels, frames, grids and round tick values.
 
-use super::palette::{BLACK, FRAME, GREY, GRID, MID_GREY, Stroke};
+use super::palette::{BLACK, FRAME, GREY, GRID, Stroke};
 use super::sheet::{Align, Point, SMALL, Sheet, text_width};
+
+/// How far the text of a tick may stand out past its panel [px].
+pub(super) const OVERHANG: f64 = 6.0;
 
 /// A rectangle of the page with its two scales. Data are in the units shown.
 #[derive(Debug, Clone, Copy)]
@@ -82,6 +85,16 @@ impl Panel {
         }
     }
 
+    /// Tick marks and figures below the panel.
+    pub(super) fn figures_across(&self, sheet: &mut Sheet, ticks: &[f64]) {
+        let decimals = decimals(ticks);
+        let texts: Vec<(f64, String)> = ticks
+            .iter()
+            .map(|&tick| (tick, figure(tick, decimals)))
+            .collect();
+        self.texts_across(sheet, &texts, 0.0);
+    }
+
     /// Tick marks and texts below the panel, `gap` px under its edge; a text
     /// that would come too near to the one before it is left out.
     pub(super) fn texts_across(&self, sheet: &mut Sheet, ticks: &[(f64, String)], gap: f64) {
@@ -91,21 +104,27 @@ impl Panel {
             let y = self.bottom + gap;
             sheet.line(&[(x, y), (x, y + 4.0)], FRAME);
             let half = 0.5 * text_width(text, SMALL);
-            if x - half >= free_from {
-                sheet.text((x, y + 16.0), Align::Centre, SMALL, BLACK, text.clone());
-                free_from = x + half + 6.0;
+            // Texts stay over their panel: beside it may be another one.
+            let most = (self.right + OVERHANG - half).max(self.left);
+            let centre = x.min(most).max(self.left - OVERHANG + half);
+            if centre - half >= free_from {
+                sheet.text(
+                    (centre, y + 16.0),
+                    Align::Centre,
+                    SMALL,
+                    BLACK,
+                    text.clone(),
+                );
+                free_from = centre + half + 6.0;
             }
         }
     }
 }
 
-/// Marks a distance that an axis stands for, without a frame of its own.
+/// Says what an axis counts.
 pub(super) fn axis_name(sheet: &mut Sheet, at: Point, align: Align, text: impl Into<String>) {
     sheet.text(at, align, SMALL, GREY, text);
 }
-
-/// A thin grey line, as a leader or a helper.
-pub(super) const HAIR: Stroke = Stroke::solid(MID_GREY, 1.0);
 
 /// Round values (1, 2 or 5 times a power of ten) within a range, at most one
 /// for each `room` of its length, about `most` in all; two at least where they fit.
@@ -212,7 +231,7 @@ mod tests {
 
     #[test]
     fn ticks_are_round_and_inside() {
-        assert_eq!(round_ticks((0.93, 1.32), 5.0), [1.0, 1.1, 1.2, 1.3]);
+        assert_eq!(round_ticks((9.3, 13.2), 5.0), [10.0, 11.0, 12.0, 13.0]);
         assert_eq!(round_ticks((0.0, 31.0), 4.0), [0.0, 10.0, 20.0, 30.0]);
         assert_eq!(round_ticks((2.0, 2.0), 4.0), Vec::<f64>::new());
     }

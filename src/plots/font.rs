@@ -23,8 +23,7 @@ pub(super) const CAPITAL_OVER_EM: f64 = 1493.0 / 2048.0;
 /// Makes the font known to the drawing library; doing so again changes nothing.
 pub(super) fn register() -> Result<(), PlotError> {
     static DONE: OnceLock<bool> = OnceLock::new();
-    let done =
-        *DONE.get_or_init(|| register_font(FAMILY, FontStyle::Normal, SANS).is_ok());
+    let done = *DONE.get_or_init(|| register_font(FAMILY, FontStyle::Normal, SANS).is_ok());
     if done { Ok(()) } else { Err(PlotError::Font) }
 }
 
@@ -38,12 +37,10 @@ pub(super) fn at_size(size: f64) -> FontDesc<'static> {
 pub(super) fn width_in_em(text: &str) -> f64 {
     // The library answers in whole pixels: ask for a large size.
     const EM: f64 = 1000.0;
-    at_size(EM * HEIGHT_OVER_EM)
-        .layout_box(text)
-        .map_or_else(
-            |_| f64::from(u32::try_from(text.chars().count()).unwrap_or(u32::MAX)),
-            |((left, _), (right, _))| f64::from(right - left) / EM,
-        )
+    at_size(EM * HEIGHT_OVER_EM).layout_box(text).map_or_else(
+        |_| f64::from(u32::try_from(text.chars().count()).unwrap_or(u32::MAX)),
+        |((left, _), (right, _))| f64::from(right - left) / EM,
+    )
 }
 
 #[cfg(test)]

@@ -5,7 +5,12 @@ use super::sheet::{Point, Sheet};
 use crate::simulation::SiphonMode;
 
 /// Fills the rectangle between two corners with the pattern of a siphon mode.
-pub(super) fn mode_swatch(sheet: &mut Sheet, (left, top): Point, (right, bottom): Point, mode: SiphonMode) {
+pub(super) fn mode_swatch(
+    sheet: &mut Sheet,
+    (left, top): Point,
+    (right, bottom): Point,
+    mode: SiphonMode,
+) {
     let thin = Stroke::solid(BLACK, 1.0);
     match mode {
         SiphonMode::Filling => {}

@@ -2,26 +2,26 @@
 
 use crate::model::{Bed, System};
 use crate::simulation::{BedOutcome, BedSeries, Regime, Run};
+use crate::siphon::SiphonLaw;
 use crate::units::UnitSystem;
 
 use super::axis::{axis_name, padded, round_ticks};
 use super::hatch::{MODES, mode_name, mode_swatch};
-use super::labels::{Label, Side, column_height, column_width, draw_column};
-use super::page::{FIGURES, MARGIN, TIME_AXIS, TimePair, WIDTH, title, title_height};
+use super::page::{FIGURES, MARGIN, TIME_AXIS, TimePair, WIDTH, count, title, title_height};
 use super::palette::{
     BLACK, DASH_DOT, DASH_DOT_DOT, DOTS, FRAME, GREEN, LONG, ORANGE, PURPLE, SERIES, SHORT, Stroke,
     VERMILLION,
 };
-use super::series::{path, stretches};
+use super::reference::{Reference, draw_labels, draw_lines, labels_width};
+use super::series::stretches;
 use super::sheet::{Align, BODY, HEADING, SMALL, Sheet, shorten, text_width};
-use super::siphon_marks::{SiphonMarks, siphon_marks};
 use super::window::{Windows, windows};
 
 /// Beds up to which one column reads well.
 const ONE_COLUMN: usize = 4;
 /// Strip that says what the siphon does, under each panel [px].
 const STRIP: f64 = 9.0;
-/// Panel edge to strip, and strip to time axis [px].
+/// Panel edge to strip [px].
 const STRIP_GAP: f64 = 3.0;
 
 const MEDIA: Stroke = Stroke::new(ORANGE, 1.6, LONG);
@@ -29,12 +29,11 @@ const DRY_LIMIT: Stroke = Stroke::new(VERMILLION, 1.6, DASH_DOT);
 const START: Stroke = Stroke::new(PURPLE, 1.6, DOTS);
 const LIP: Stroke = Stroke::new(BLACK, 1.2, SHORT);
 const BREAK: Stroke = Stroke::new(GREEN, 1.6, DASH_DOT_DOT);
-const FLOOR: Stroke = Stroke::solid(BLACK, 1.2);
+const SOLID_LINE: Stroke = Stroke::solid(BLACK, 1.2);
 
 /// Draws the page.
 pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let windows = windows(run, units);
-    let remarks = [format!("{}. Shown: {}.", system.title, windows.caption)];
     let columns = if system.beds.len() > ONE_COLUMN { 2 } else { 1 };
     let rows = system.beds.len().div_ceil(columns);
     let panel_height = match (columns, rows) {
@@ -42,26 +41,34 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         (1, 2) => 230.0,
         _ => 150.0,
     };
-    let heading = 2.0 * HEADING + 10.0;
+    let heading = if columns == 1 { 36.0 } else { 52.0 };
     let cell_height = heading + panel_height + STRIP_GAP + STRIP + TIME_AXIS + 16.0;
+    let remarks = [format!("{}. {}", system.title, windows.caption)];
     let top = title_height(&remarks);
-    let mut sheet = Sheet::new(
-        WIDTH,
-        top + count(rows) * cell_height + 2.0 * BODY + MARGIN,
-    );
-    let _ = title(
-        &mut sheet,
-        if system.beds.len() == 1 {
-            "Water level in the bed"
-        } else {
-            "Water level in each bed"
-        },
-        &remarks,
-    );
+    let mut sheet = Sheet::new(WIDTH, top + count(rows) * cell_height + 2.0 * BODY + MARGIN);
+    let name = match system.beds.len() {
+        1 => "Water level in the bed",
+        _ => "Water level in each bed",
+    };
+    let _ = title(&mut sheet, name, &remarks);
 
-    let cell_width = (WIDTH - 2.0 * MARGIN) / count(columns);
     let parts = system.beds.iter().zip(&run.beds).zip(&run.recording.beds);
-    for (index, ((bed, outcome), series)) in parts.enumerate() {
+    let subjects: Vec<Subject> = parts
+        .map(|((bed, outcome), series)| Subject {
+            bed,
+            outcome,
+            series,
+            time: &run.recording.time,
+            lines: lines(system, bed, outcome, units),
+        })
+        .collect();
+    // One width for all, so that times stand under each other.
+    let labels = subjects
+        .iter()
+        .map(|subject| labels_width(&subject.lines))
+        .fold(0.0, f64::max);
+    let cell_width = (WIDTH - 2.0 * MARGIN) / count(columns);
+    for (index, subject) in subjects.iter().enumerate() {
         let left = MARGIN + count(index % columns) * cell_width;
         let y = top + count(index / columns) * cell_height;
         let cell = Cell {
@@ -70,19 +77,48 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
             heading: y + HEADING,
             top: y + heading,
             bottom: y + heading + panel_height,
-            with_whole: columns == 1,
-        };
-        cell.draw(&mut sheet, &windows, units, &Subject {
-            bed,
-            outcome,
-            series,
-            time: &run.recording.time,
-            marks: siphon_marks(system, bed, outcome),
+            labels,
             wide: columns == 1,
-        });
+        };
+        cell.draw(&mut sheet, &windows, units, subject);
     }
     legend(&mut sheet);
     sheet
+}
+
+/// What a cell shows.
+struct Subject<'a> {
+    bed: &'a Bed,
+    outcome: &'a BedOutcome,
+    series: &'a BedSeries,
+    time: &'a [f64],
+    lines: Vec<Reference>,
+}
+
+/// Levels to read the water against, from the top down.
+fn lines(system: &System, bed: &Bed, outcome: &BedOutcome, units: UnitSystem) -> Vec<Reference> {
+    let law = SiphonLaw::new(bed, &system.water, &system.coefficients.nominal());
+    let dry_limit = bed.media_surface() - system.thresholds.dry_layer;
+    let mut levels = vec![
+        (bed.media_surface(), MEDIA, "media surface"),
+        (dry_limit, DRY_LIMIT, "dry-layer limit"),
+        (law.start_level(0.0), START, "starts"),
+        (bed.siphon.standpipe.lip, LIP, "lip"),
+        (outcome.break_level, BREAK, "breaks"),
+        (bed.floor, SOLID_LINE, "bed floor"),
+    ];
+    if outcome.peak_level.max(outcome.first_peak_level) > bed.media_surface() {
+        levels.insert(0, (bed.rim, SOLID_LINE, "rim"));
+    }
+    let (factor, _) = units.elevation_axis();
+    levels
+        .into_iter()
+        .filter(|(level, ..)| level.is_finite())
+        .map(|(level, stroke, name)| {
+            let text = format!("{name} {}", units.elevation(level));
+            Reference::new(level * factor, stroke, text)
+        })
+        .collect()
 }
 
 /// Where one bed's panels go [px].
@@ -92,141 +128,66 @@ struct Cell {
     heading: f64,
     top: f64,
     bottom: f64,
-    with_whole: bool,
-}
-
-/// What a cell shows.
-struct Subject<'a> {
-    bed: &'a Bed,
-    outcome: &'a BedOutcome,
-    series: &'a BedSeries,
-    time: &'a [f64],
-    marks: SiphonMarks,
+    /// Width of the labels on the right.
+    labels: f64,
+    /// Room for the whole run beside the close view, and for a long heading.
     wide: bool,
-}
-
-impl Subject<'_> {
-    /// Levels to draw, from the top down, with their names.
-    fn lines(&self) -> Vec<(f64, Stroke, &'static str)> {
-        let marks = &self.marks;
-        let mut lines = vec![
-            (self.bed.media_surface(), MEDIA, "media surface"),
-            (marks.dry_limit, DRY_LIMIT, "dry-layer limit"),
-            (marks.start, START, "starts"),
-            (self.bed.siphon.standpipe.lip, LIP, "lip"),
-            (marks.break_level, BREAK, "breaks"),
-            (self.bed.floor, FLOOR, "bed floor"),
-        ];
-        if self.highest() > self.bed.media_surface() {
-            lines.insert(0, (self.bed.rim, FLOOR, "rim"));
-        }
-        lines.retain(|(level, ..)| level.is_finite());
-        lines
-    }
-
-    fn highest(&self) -> f64 {
-        self.outcome.peak_level.max(self.outcome.first_peak_level)
-    }
-
-    fn heading(&self, units: UnitSystem) -> [String; 2] {
-        let peak = self.outcome.peak_level;
-        let below = self.bed.media_surface() - peak;
-        let where_to = if below >= 0.0 {
-            format!("{} below the media surface", units.length(below))
-        } else {
-            format!("{} above the media surface", units.length(-below))
-        };
-        [
-            format!("{}: {}", self.bed.name, regime_words(self.outcome, units)),
-            format!("highest water {}, {where_to}", units.elevation(peak)),
-        ]
-    }
 }
 
 impl Cell {
     fn draw(&self, sheet: &mut Sheet, windows: &Windows, units: UnitSystem, subject: &Subject) {
         let (factor, unit) = units.elevation_axis();
-        let lines = subject.lines();
-        let shown = lines
-            .iter()
-            .map(|line| line.0)
-            .chain(subject.series.level.iter().copied());
-        let (low, high) = padded(shown, (0.02, 0.06));
-        let up = (low * factor, high * factor);
-
-        let texts: Vec<String> = lines
-            .iter()
-            .map(|(level, _, name)| format!("{name} {}", units.elevation(*level)))
-            .collect();
-        let labels: Vec<Label> = texts
-            .iter()
-            .zip(&lines)
-            .map(|(text, line)| Label::new(0.0, line.1.color, text))
-            .collect();
-        let right = self.right - column_width(&labels);
+        let level = |i: usize| subject.series.level.get(i).map_or(f64::NAN, |z| z * factor);
+        let shown = subject.lines.iter().map(|line| line.value);
+        let shown = shown.chain((0..subject.series.level.len()).map(level));
+        let up = padded(shown, (0.02, 0.06));
         let mut pair = TimePair::new(
             windows,
-            (self.left + FIGURES, right),
+            (self.left + FIGURES, self.right - self.labels),
             (self.top, self.bottom),
             up,
         );
-        if !self.with_whole {
+        if !self.wide {
             pair = pair.close_only();
         }
 
-        let [first, second] = subject.heading(units);
-        let room = self.right - self.left;
-        if subject.wide {
-            let text = format!("{first}; {second}");
-            let text = shorten(&text, HEADING, room);
-            sheet.text((self.left, self.heading), Align::Left, HEADING, BLACK, text);
-        } else {
-            for (line, text) in [(0.0, first), (1.0, second)] {
-                let at = (self.left, self.heading - 2.0 + line * (HEADING + 2.0));
-                let size = if line == 0.0 { HEADING } else { SMALL };
-                sheet.text(at, Align::Left, size, BLACK, shorten(&text, size, room));
-            }
-        }
-        if subject.wide {
-            axis_name(
-                sheet,
-                (self.left, self.top - 5.0),
-                Align::Left,
-                format!("height above the room's floor, {unit}"),
-            );
-        }
-
-        let ticks = round_ticks(up, (self.bottom - self.top) / 32.0);
-        pair.backdrop(sheet, &ticks);
-        for (level, stroke, _) in &lines {
-            pair.level(sheet, level * factor, *stroke);
-        }
-        for panel in pair.panels() {
-            let water = path(&panel, subject.time, |i| {
-                subject.series.level.get(i).map_or(f64::NAN, |z| z * factor)
-            });
-            let width = if panel.across == pair.close.across { SERIES.width } else { 1.0 };
-            sheet.line(&water, Stroke { width, ..SERIES });
-        }
+        self.heading(sheet, units, subject);
+        let name = format!("height above the room's floor, {unit}");
+        axis_name(sheet, (self.left, self.top - 6.0), Align::Left, name);
+        pair.backdrop(sheet, &round_ticks(up, (self.bottom - self.top) / 21.0));
+        draw_lines(sheet, &pair, &subject.lines);
+        pair.series(sheet, subject.time, windows.period, level, SERIES);
         pair.frames(sheet);
         self.strip(sheet, &pair, subject);
-        pair.time_axis(sheet, windows, STRIP_GAP + STRIP);
+        pair.time_axis(sheet, STRIP_GAP + STRIP);
+        draw_labels(sheet, &pair, &subject.lines);
+    }
 
-        let labels: Vec<Label> = lines
-            .iter()
-            .zip(texts)
-            .map(|((level, stroke, _), text)| {
-                Label::new(pair.close.y(level * factor), stroke.color, text)
-            })
-            .collect();
-        let spare = (column_height(labels.len()) - (self.bottom - self.top)).max(0.0);
-        draw_column(
-            sheet,
-            &labels,
-            right,
-            Side::Right,
-            (self.top - 0.5 * spare, self.bottom + 0.5 * spare),
+    fn heading(&self, sheet: &mut Sheet, units: UnitSystem, subject: &Subject) {
+        let peak = subject.outcome.peak_level;
+        let below = subject.bed.media_surface() - peak;
+        let side = if below >= 0.0 { "below" } else { "above" };
+        let does = format!(
+            "{}: {}",
+            subject.bed.name,
+            regime_words(subject.outcome, units)
         );
+        let reaches = format!(
+            "highest water {}, {} {side} the media surface",
+            units.elevation(peak),
+            units.length(below.abs())
+        );
+        let room = self.right - self.left;
+        let mut line = |dy: f64, size: f64, text: &str| {
+            let at = (self.left, self.heading + dy);
+            sheet.text(at, Align::Left, size, BLACK, shorten(text, size, room));
+        };
+        if self.wide {
+            line(0.0, HEADING, &format!("{does}; {reaches}"));
+        } else {
+            line(0.0, HEADING, &does);
+            line(HEADING + 3.0, SMALL, &reaches);
+        }
     }
 
     /// What the siphon does, under the close panel.
@@ -281,8 +242,4 @@ fn legend(sheet: &mut Sheet) {
         sheet.text((x + 32.0, y), Align::Left, SMALL, BLACK, name);
         x += 32.0 + text_width(name, SMALL) + 18.0;
     }
-}
-
-fn count(n: usize) -> f64 {
-    f64::from(u32::try_from(n).unwrap_or(u32::MAX))
 }

@@ -1,6 +1,7 @@
 //! Pictures of a finished run, as SVG and as PNG.
 
 mod axis;
+mod flows;
 mod font;
 mod hatch;
 mod labels;
@@ -8,9 +9,11 @@ mod levels;
 mod page;
 mod paint;
 mod palette;
+mod pump;
+mod reference;
 mod series;
 mod sheet;
-mod siphon_marks;
+mod sump;
 mod window;
 
 use thiserror::Error;
@@ -62,15 +65,24 @@ pub fn draw_all(
     units: UnitSystem,
 ) -> Result<Vec<Plot>, PlotError> {
     font::register()?;
-    let _ = assessment;
-    [("levels", levels::draw(system, run, units))]
-        .into_iter()
-        .map(|(name, sheet)| {
-            Ok(Plot {
-                name,
-                svg: paint::svg(&sheet)?,
-                png: paint::png(&sheet)?,
-            })
+    [
+        ("levels", levels::draw(system, run, units)),
+        ("sump", sump::draw(system, run, assessment, units)),
+        ("flows", flows::draw(system, run, units)),
+        ("pump", pump::draw(system, run, units)),
+    ]
+    .into_iter()
+    .map(|(name, sheet)| {
+        Ok(Plot {
+            name,
+            svg: paint::svg(&sheet)?,
+            png: paint::png(&sheet)?,
         })
-        .collect()
+    })
+    .collect()
 }
+
+#[cfg(test)]
+mod sample;
+#[cfg(test)]
+mod tests;

@@ -1,8 +1,9 @@
 //! What every page has: size, title, and panels over time in pairs.
 
-use super::axis::{Panel, axis_name, clock_ticks};
-use super::palette::{BLACK, GREY, SHADE, Stroke};
-use super::sheet::{Align, BODY, SMALL, Sheet, TITLE, shorten, wrap};
+use super::axis::{OVERHANG, Panel, axis_name, clock_ticks};
+use super::palette::{BLACK, GREY, SHADE, Stroke, WATER_LOW};
+use super::series::{band, path};
+use super::sheet::{Align, BODY, Sheet, TITLE, shorten, wrap};
 use super::window::Windows;
 
 /// Width of every page [px]: A4 across prints 11 px as 2.7 mm (8 points).
@@ -13,6 +14,9 @@ pub(super) const MARGIN: f64 = 24.0;
 pub(super) const FIGURES: f64 = 52.0;
 /// Room under a panel for ticks, figures and the axis name [px].
 pub(super) const TIME_AXIS: f64 = 38.0;
+
+/// Cycles narrower than this are drawn as a band [px].
+const DENSE: f64 = 7.0;
 
 /// Writes title and remarks; returns the height below them [px].
 pub(super) fn title(sheet: &mut Sheet, title: &str, remarks: &[String]) -> f64 {
@@ -77,7 +81,7 @@ impl TimePair {
                 let split = left + 0.27 * (right - left);
                 Self {
                     whole: Some(panel(left, split, windows.whole)),
-                    close: panel(split + 14.0, right, detail),
+                    close: panel(split + 2.0 * OVERHANG + 6.0, right, detail),
                 }
             }
         }
@@ -130,22 +134,59 @@ impl TimePair {
     }
 
     /// Times and axis names, `gap` px below the panels.
-    pub(super) fn time_axis(&self, sheet: &mut Sheet, windows: &Windows, gap: f64) {
+    pub(super) fn time_axis(&self, sheet: &mut Sheet, gap: f64) {
         for panel in self.panels() {
             panel.texts_across(sheet, &time_ticks(&panel), gap);
         }
-        let mut name = |panel: &Panel, text: &str| {
+        let mut name = |panel: &Panel, what: &str| {
             let at = (0.5 * (panel.left + panel.right), panel.bottom + gap + 32.0);
-            let text = shorten(text, SMALL, panel.right - panel.left);
-            axis_name(sheet, at, Align::Centre, text);
+            axis_name(sheet, at, Align::Centre, format!("{what}, h:min"));
         };
         if let Some(whole) = &self.whole {
-            name(whole, "whole run, h:min since start");
+            name(whole, "whole run");
         }
-        name(&self.close, &windows.axis_name());
+        name(&self.close, "time since start");
+    }
+
+    /// A series in both panels; where cycles are too dense for a line, the band
+    /// between lowest and highest.
+    pub(super) fn series(
+        &self,
+        sheet: &mut Sheet,
+        time: &[f64],
+        period: f64,
+        value: impl Fn(usize) -> f64,
+        stroke: Stroke,
+    ) {
+        let one_cycle =
+            |panel: &Panel| period / (panel.across.1 - panel.across.0) * (panel.right - panel.left);
+        for panel in self.panels() {
+            let cycle = one_cycle(&panel);
+            if cycle > 0.0 && cycle < DENSE {
+                let (upper, lower) = band(&panel, time, &value, 1.2 * cycle);
+                let mut outline = upper.clone();
+                outline.extend(lower.iter().rev());
+                sheet.area(outline, WATER_LOW);
+                let edge = Stroke {
+                    width: 1.0,
+                    ..stroke
+                };
+                sheet.line(&upper, edge);
+                sheet.line(&lower, edge);
+            } else {
+                let close = panel.across == self.close.across;
+                let width = if close { stroke.width } else { 1.0 };
+                sheet.line(&path(&panel, time, &value), Stroke { width, ..stroke });
+            }
+        }
     }
 }
 
 fn time_ticks(panel: &Panel) -> Vec<(f64, String)> {
     clock_ticks(panel.across, (panel.right - panel.left) / 70.0)
+}
+
+/// A number of things as a number to reckon with.
+pub(super) fn count(n: usize) -> f64 {
+    f64::from(u32::try_from(n).unwrap_or(u32::MAX))
 }

@@ -95,21 +95,20 @@ fn paint<DB: DrawingBackend>(
     backend: &mut DB,
     medium: Medium,
 ) -> Result<(), PlotError> {
-    let failed = |error: &dyn std::fmt::Display| PlotError::Drawing(error.to_string());
     let corner = unit((sheet.width, sheet.height), medium.scale);
     backend
         .draw_rect((0, 0), corner, &WHITE, true)
-        .map_err(|error| failed(&error))?;
+        .map_err(failed)?;
     for mark in &sheet.marks {
         match mark {
             Mark::Line {
                 points,
                 color,
                 width,
-            } => line(backend, points, *color, *width, medium),
+            } => line(backend, points, *color, *width, medium)?,
             Mark::Area { points, color } => {
                 let points: Vec<_> = points.iter().map(|&p| unit(p, medium.scale)).collect();
-                backend.fill_polygon(points, color)
+                backend.fill_polygon(points, color).map_err(failed)?;
             }
             Mark::Text {
                 at,
@@ -118,18 +117,22 @@ fn paint<DB: DrawingBackend>(
                 color,
                 text,
             } => {
-                let style = TextStyle::from(font::at_size(
-                    size * medium.scale * medium.size_over_em,
-                ))
-                .color(color)
-                .pos(Pos::new(anchor(*align), VPos::Top));
+                let style =
+                    TextStyle::from(font::at_size(size * medium.scale * medium.size_over_em))
+                        .color(color)
+                        .pos(Pos::new(anchor(*align), VPos::Top));
                 let top = at.1 - size * medium.baseline_over_em;
-                backend.draw_text(text, &style, unit((at.0, top), medium.scale))
+                let corner = unit((at.0, top), medium.scale);
+                backend.draw_text(text, &style, corner).map_err(failed)?;
             }
         }
-        .map_err(|error| failed(&error))?;
     }
-    backend.present().map_err(|error| failed(&error))
+    backend.present().map_err(failed)
+}
+
+#[allow(clippy::needless_pass_by_value)]
+fn failed(error: impl std::fmt::Display) -> PlotError {
+    PlotError::Drawing(error.to_string())
 }
 
 fn anchor(align: Align) -> HPos {
@@ -146,11 +149,11 @@ fn line<DB: DrawingBackend>(
     color: RGBColor,
     width: f64,
     medium: Medium,
-) -> Result<(), plotters::backend::DrawingErrorKind<DB::ErrorType>> {
+) -> Result<(), PlotError> {
     if !medium.polygons {
         let style = color.stroke_width(whole((width * medium.scale).max(1.0)));
         let points: Vec<_> = points.iter().map(|&p| unit(p, medium.scale)).collect();
-        return backend.draw_path(points, &style);
+        return backend.draw_path(points, &style).map_err(failed);
     }
     // A filled polygon covers its edge pixels too: one pixel narrower.
     let half = 0.5 * (width * medium.scale - 1.0).max(0.0);
@@ -167,15 +170,15 @@ fn line<DB: DrawingBackend>(
             (b.0 - nx, b.1 - ny),
             (a.0 - nx, a.1 - ny),
         ];
-        backend.fill_polygon(corners.map(|p| unit(p, 1.0)), &color)?;
+        let corners = corners.map(|p| unit(p, 1.0));
+        backend.fill_polygon(corners, &color).map_err(failed)?;
     }
     if half >= 1.0 && points.len() > 2 {
         for &joint in &points[1..points.len() - 1] {
             let joint = scaled(joint, medium.scale);
-            backend.fill_polygon(
-                sheet::circle(joint, half).into_iter().map(|p| unit(p, 1.0)),
-                &color,
-            )?;
+            let disc = sheet::circle(joint, half);
+            let disc = disc.into_iter().map(|p| unit(p, 1.0));
+            backend.fill_polygon(disc, &color).map_err(failed)?;
         }
     }
     Ok(())
@@ -217,11 +220,12 @@ fn average(large: &[u8], width: usize, height: usize) -> Vec<u8> {
 }
 
 fn encode(pixels: &[u8], width: u32, height: u32) -> Result<Vec<u8>, PlotError> {
-    let failed = |error: png::EncodingError| PlotError::Drawing(error.to_string());
     let mut file = Vec::new();
     let mut encoder = png::Encoder::new(&mut file, width, height);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
+    encoder.set_compression(png::Compression::Best);
+    encoder.set_filter(png::FilterType::Up);
     let mut writer = encoder.write_header().map_err(failed)?;
     writer.write_image_data(pixels).map_err(failed)?;
     writer.finish().map_err(failed)?;

@@ -22,34 +22,36 @@ pub(super) fn path(panel: &Panel, time: &[f64], value: impl Fn(usize) -> f64) ->
     thin
 }
 
-/// Lowest and highest value in each pixel column that the series crosses.
-pub(super) fn envelope(
+/// The band between the lowest and the highest value [px], in columns of equal
+/// width, `width` px or a little more: upper edge, lower edge.
+pub(super) fn band(
     panel: &Panel,
     time: &[f64],
     value: impl Fn(usize) -> f64,
-) -> Vec<(f64, f64, f64)> {
-    let mut columns: Vec<(f64, f64, f64)> = Vec::new();
+    width: f64,
+) -> (Vec<Point>, Vec<Point>) {
+    let columns = ((panel.right - panel.left) / width).floor().max(1.0);
+    let width = (panel.right - panel.left) / columns;
     let points = path(panel, time, value);
-    let mut widen = |x: f64, y: f64| match columns.last_mut() {
-        Some((column, low, high)) if *column == x => {
-            *low = low.min(y);
-            *high = high.max(y);
+    let (mut upper, mut lower) = (Vec::new(), Vec::new());
+    let mut start = 0;
+    let mut n = 0.0;
+    while n < columns {
+        let left = panel.left + n * width;
+        let right = left + width;
+        let end = start + points[start..].partition_point(|p| p.0 < right);
+        // The point before and after belong to lines that cross the column.
+        let around = &points[start.saturating_sub(1)..(end + 1).min(points.len())];
+        let low = around.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
+        let high = around.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
+        if high <= low {
+            upper.extend([(left, high), (right, high)]);
+            lower.extend([(left, low), (right, low)]);
         }
-        _ => columns.push((x, y, y)),
-    };
-    for pair in points.windows(2) {
-        let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
-        widen(x0.floor(), y0);
-        let mut x = x0.floor() + 1.0;
-        while x <= x1.floor() {
-            let y = y0 + (x - x0) / (x1 - x0) * (y1 - y0);
-            widen(x - 1.0, y);
-            widen(x, y);
-            x += 1.0;
-        }
-        widen(x1.floor(), y1);
+        start = end;
+        n += 1.0;
     }
-    columns
+    (upper, lower)
 }
 
 /// Stretches of equal state within a range of time: from, to, state.
@@ -106,7 +108,12 @@ fn flush(column: &mut Vec<Point>, thin: &mut Vec<Point>) {
             }
             best
         };
-        let mut keep = [0, extreme(|a, b| a < b), extreme(|a, b| a > b), column.len() - 1];
+        let mut keep = [
+            0,
+            extreme(|a, b| a < b),
+            extreme(|a, b| a > b),
+            column.len() - 1,
+        ];
         keep.sort_unstable();
         let mut last = usize::MAX;
         for i in keep {
@@ -140,7 +147,10 @@ mod tests {
         let thin = path(&PANEL, &time, |i| if i == 4321 { 90.0 } else { 10.0 });
         assert!(thin.len() <= 44, "{}", thin.len());
         let peak = thin.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
-        assert!((peak - 10.0).abs() < 1e-9, "90 of 100 is 10 px from the top");
+        assert!(
+            (peak - 10.0).abs() < 1e-9,
+            "90 of 100 is 10 px from the top"
+        );
     }
 
     #[test]
@@ -154,10 +164,13 @@ mod tests {
     }
 
     #[test]
-    fn an_envelope_covers_every_column_the_line_crosses() {
-        let columns = envelope(&PANEL, &[0.0, 10.0], |i| [0.0, 100.0][i]);
-        assert_eq!(columns.len(), 11);
-        assert_eq!(columns[3], (3.0, 60.0, 70.0));
+    fn a_band_holds_every_peak_of_its_columns() {
+        // Ten swings between 20 and 80 over the panel, drawn in five columns.
+        let time: Vec<f64> = (0..=20).map(|i| f64::from(i) / 2.0).collect();
+        let (upper, lower) = band(&PANEL, &time, |i| if i % 2 == 0 { 20.0 } else { 80.0 }, 2.0);
+        assert_eq!((upper.len(), lower.len()), (10, 10));
+        assert!(upper.iter().all(|p| p.1 == 20.0) && lower.iter().all(|p| p.1 == 80.0));
+        assert_eq!((upper[0].0, upper[9].0), (0.0, 10.0));
     }
 
     #[test]

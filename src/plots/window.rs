@@ -17,17 +17,8 @@ pub(super) struct Windows {
     pub(super) detail: Option<(f64, f64)>,
     /// What the part is, in words.
     pub(super) caption: String,
-}
-
-impl Windows {
-    /// Name of the time axis under the close view.
-    pub(super) fn axis_name(&self) -> String {
-        if self.detail.is_some() {
-            format!("{}; h:min since start", self.caption)
-        } else {
-            "time since start, h:min".to_owned()
-        }
-    }
+    /// Longest period of a bed that cycles [s]; zero without.
+    pub(super) period: f64,
 }
 
 /// The last cycles before things settle; without cycles, the time in which
@@ -41,7 +32,11 @@ pub(super) fn windows(run: &Run, units: UnitSystem) -> Windows {
         .filter(|event| is_siphons(event.kind))
         .map(|event| event.time)
         .fold(0.0, f64::max);
-    let slowest = run.beds.iter().filter_map(typical_period).fold(0.0, f64::max);
+    let slowest = run
+        .beds
+        .iter()
+        .filter_map(typical_period)
+        .fold(0.0, f64::max);
 
     let (from, to, what) = if slowest > 0.0 {
         // A bed that has stopped cycling shows how it came to stop.
@@ -61,7 +56,8 @@ pub(super) fn windows(run: &Run, units: UnitSystem) -> Windows {
         return Windows {
             whole,
             detail: None,
-            caption: format!("the whole run of {}", units.time(end)),
+            caption: format!("Shown: the whole run of {}.", units.time(end)),
+            period: slowest,
         };
     }
     let of_slowest = if slowest > 0.0 && run.beds.len() > 1 {
@@ -73,10 +69,12 @@ pub(super) fn windows(run: &Run, units: UnitSystem) -> Windows {
         whole,
         detail: Some((from, to)),
         caption: format!(
-            "{what}{of_slowest}, {} to {}",
+            "Close view: {what}{of_slowest}, from {} to {} of {}.",
             clock(from, false),
-            clock(to, false)
+            clock(to, false),
+            clock(end, false)
         ),
+        period: slowest,
     }
 }
 
