@@ -9,12 +9,14 @@
 //! 5. [`simulation`]: what the system does over time.
 //! 6. [`assessment`]: windows, bounds, checks and cautions.
 //! 4. [`scenario`]: the scenario file, read and judged into a model.
+//! 7. [`plots`]: pictures of a finished run.
 
 pub mod assessment;
 pub mod hydraulics;
 pub mod model;
 pub mod network;
 pub mod numerics;
+pub mod plots;
 pub mod siphon;
 pub mod simulation;
 pub mod scenario;

@@ -2,3 +2,5 @@
 
 pub mod parse;
 pub mod table;
+pub mod display;
+pub use display::UnitSystem;
