@@ -1,0 +1,134 @@
+//! Friction factor of a full circular pipe (Darcy's; Fanning's is a quarter of it).
+
+use std::f64::consts::LN_10;
+
+/// Absolute roughness of drawn or extruded plastic pipe `[m]`.
+///
+/// Moody 1944 and the textbooks after him list 1.5e-6 m for drawn tubing and
+/// plastic (from memory). Slime in a real system is far rougher; a roughness
+/// of 0.05 to 0.3 mm stands for a fouled pipe.
+pub const PLASTIC_ROUGHNESS: f64 = 1.5e-6;
+
+/// Reynolds number up to which flow is taken as laminar `[-]`.
+pub const LAMINAR_LIMIT: f64 = 2000.0;
+
+/// Reynolds number from which flow is taken as turbulent `[-]`.
+pub const TURBULENT_LIMIT: f64 = 4000.0;
+
+/// Friction factor of Colebrook and White for turbulent flow `[-]`.
+///
+/// `1/sqrt(f) = -2 log10(k/(3.7 D) + 2.51/(Re sqrt(f)))`, C. F. Colebrook,
+/// J. Inst. Civ. Eng. 11 (1939) 133, solved to rounding error by the two
+/// fourth-order steps of D. Clamond, Ind. Eng. Chem. Res. 48 (2009) 3665
+/// (three logarithms, no loop).
+///
+/// # Arguments
+/// * `re` - Reynolds number `[-]`
+/// * `rel_rough` - roughness over bore `[-]`, 0 for a smooth wall
+///
+/// Valid for `re` from 4000 to 1e8 and `rel_rough` from 0 to 0.05. Below
+/// `re` = 4000 use [`darcy_friction_factor`].
+///
+/// # Example
+/// ```
+/// use ebbwright::hydraulics::friction::colebrook;
+/// assert!((colebrook(1e5, 1e-4) - 0.018_513_866).abs() < 1e-9);
+/// ```
+pub fn colebrook(re: f64, rel_rough: f64) -> f64 {
+    Colebrook::solve(re, rel_rough).factor()
+}
+
+/// Darcy's friction factor over the whole range of flow `[-]`.
+///
+/// 64/Re up to Re = 2000 (Hagen and Poiseuille), [`colebrook`] from 4000 on.
+/// Between the two `f Re^2`, which is what head loss is proportional to,
+/// follows the cubic that joins both ends in value and slope. The textbooks
+/// give no law there; this one makes head loss smooth and strictly rising
+/// with flow, so that it can be inverted.
+///
+/// # Arguments
+/// * `re` - Reynolds number `[-]`; zero or less gives infinity, the limit of
+///   64/Re (head loss itself is zero there, see
+///   [`PipeRun::head_loss`](super::pipe_run::PipeRun::head_loss))
+/// * `rel_rough` - roughness over bore `[-]`
+///
+/// Valid for `re` up to 1e8, `rel_rough` from 0 to 0.05.
+///
+/// # Example
+/// ```
+/// use ebbwright::hydraulics::friction::darcy_friction_factor;
+/// assert_eq!(darcy_friction_factor(1000.0, 0.0), 0.064);
+/// assert!((darcy_friction_factor(4000.0, 0.0) - 0.0399).abs() < 5e-5);
+/// ```
+pub fn darcy_friction_factor(re: f64, rel_rough: f64) -> f64 {
+    if re <= 0.0 {
+        f64::INFINITY
+    } else if re <= LAMINAR_LIMIT {
+        64.0 / re
+    } else {
+        friction_number(re, rel_rough).0 / (re * re)
+    }
+}
+
+/// `f Re^2` `[-]` and its derivative with respect to Re `[-]`.
+///
+/// This product, not `f`, is finite and smooth at rest, and head loss is
+/// `f Re^2 (L/D) nu^2 / (2 g D^2)`.
+///
+/// Valid for `re` from 0 (and below: taken as 0) to 1e8, `rel_rough` from 0
+/// to 0.05.
+pub fn friction_number(re: f64, rel_rough: f64) -> (f64, f64) {
+    if re <= LAMINAR_LIMIT {
+        return (64.0 * re.max(0.0), 64.0);
+    }
+    if re >= TURBULENT_LIMIT {
+        return turbulent_number(re, rel_rough);
+    }
+    let width = TURBULENT_LIMIT - LAMINAR_LIMIT;
+    let (y0, m0) = (64.0 * LAMINAR_LIMIT, 64.0);
+    let (y1, m1) = turbulent_number(TURBULENT_LIMIT, rel_rough);
+    let t = (re - LAMINAR_LIMIT) / width;
+    let chord = (y1 - y0) / width;
+    // Hermite cubic in Newton's form: exact at both ends, in value and slope.
+    let c2 = 3.0 * chord - 2.0 * m0 - m1;
+    let c3 = m0 + m1 - 2.0 * chord;
+    let value = y0 + width * t * (m0 + t * (c2 + t * c3));
+    let slope = m0 + t * (2.0 * c2 + 3.0 * t * c3);
+    (value, slope)
+}
+
+fn turbulent_number(re: f64, rel_rough: f64) -> (f64, f64) {
+    let law = Colebrook::solve(re, rel_rough);
+    let f = law.factor();
+    (f * re * re, f * re * (2.0 + law.log_slope()))
+}
+
+/// Clamond's unknowns: `F = ln(10) / (2 sqrt f)` solves `F + ln(X1 + F) = X2`.
+struct Colebrook {
+    x1: f64,
+    big_f: f64,
+}
+
+impl Colebrook {
+    fn solve(re: f64, rel_rough: f64) -> Colebrook {
+        let x1 = rel_rough.max(0.0) * re * (LN_10 / 18.574); // 18.574 = 2 x 2.51 x 3.7
+        let x2 = re.ln() - 0.779_397_488_455_682_03; // ln(2 x 2.51 / ln 10)
+        let mut f = x2 - 0.2;
+        for _ in 0..2 {
+            let s = x1 + f;
+            let e = (s.ln() + f - x2) / (1.0 + s);
+            f -= (1.0 + s + 0.5 * e) * e * s / (1.0 + s + e * (1.0 + e / 3.0));
+        }
+        Colebrook { x1, big_f: f }
+    }
+
+    fn factor(&self) -> f64 {
+        let x = 0.5 * LN_10 / self.big_f;
+        x * x
+    }
+
+    /// d ln f / d ln Re, from differentiating the equation itself.
+    fn log_slope(&self) -> f64 {
+        -2.0 / (1.0 + self.x1 + self.big_f)
+    }
+}

@@ -1,0 +1,429 @@
+//! Volume, area and depth of containers.
+//!
+//! Depth `h` is measured from the vessel's floor. Below the floor everything
+//! is zero. Above the top edge the vessel goes on with its top area, so that
+//! an overfull state stays invertible; a lying cylinder is closed and holds
+//! no more than its full volume.
+
+use std::f64::consts::PI;
+
+use thiserror::Error;
+
+use super::circular;
+
+/// Why a vessel's measures make no vessel.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum VesselError {
+    /// A measure that is not above zero, or not finite.
+    #[error("{measure} of {value} is not a positive number")]
+    NotPositive {
+        /// Which measure.
+        measure: &'static str,
+        /// Its value `[m]` or `[m2]`.
+        value: f64,
+    },
+    /// A table with fewer than two rows, or with columns of different lengths.
+    #[error("a table needs at least two depths and as many areas, got {depths} and {areas}")]
+    TableSize {
+        /// Depths given.
+        depths: usize,
+        /// Areas given.
+        areas: usize,
+    },
+    /// A table that does not begin at the floor.
+    #[error("the first depth of a table must be 0, the floor, not {depth}")]
+    TableStart {
+        /// First depth `[m]`.
+        depth: f64,
+    },
+    /// A depth not above the one before it.
+    #[error("depth {depth} in row {row} of the table is not above the one before it")]
+    TableOrder {
+        /// Row, counting from 1.
+        row: usize,
+        /// Its depth `[m]`.
+        depth: f64,
+    },
+}
+
+/// Shape of a container's inside.
+///
+/// # Example
+/// ```
+/// use ebbwright::hydraulics::vessel::VesselShape;
+/// let drum = VesselShape::LyingCylinder { diameter: 0.5715, length: 0.8509 };
+/// drum.check()?;
+/// let v = drum.volume(0.20);
+/// assert!((v - 0.0682).abs() < 0.0001); // m3
+/// assert!((drum.depth_at(v) - 0.20).abs() < 1e-12);
+/// # Ok::<(), ebbwright::hydraulics::vessel::VesselError>(())
+/// ```
+#[derive(Debug, Clone, PartialEq)]
+pub enum VesselShape {
+    /// Upright walls, rectangular.
+    Box {
+        /// Inside length `[m]`.
+        length: f64,
+        /// Inside width `[m]`.
+        width: f64,
+        /// Inside depth `[m]`.
+        depth: f64,
+    },
+    /// A tote with sloping walls: rectangular at every depth, length and
+    /// width linear from bottom to top (prismoid).
+    Tapered {
+        /// Inside length at the top `[m]`.
+        top_length: f64,
+        /// Inside width at the top `[m]`.
+        top_width: f64,
+        /// Inside length at the bottom `[m]`.
+        bottom_length: f64,
+        /// Inside width at the bottom `[m]`.
+        bottom_width: f64,
+        /// Inside depth `[m]`.
+        depth: f64,
+    },
+    /// A barrel or round tank on its end.
+    UprightCylinder {
+        /// Inside diameter `[m]`.
+        diameter: f64,
+        /// Inside depth `[m]`.
+        depth: f64,
+    },
+    /// A drum on its side with flat ends. A half drum is one used to half its depth.
+    LyingCylinder {
+        /// Inside diameter `[m]`.
+        diameter: f64,
+        /// Inside length `[m]`.
+        length: f64,
+    },
+    /// Water area measured at several depths, linear between them.
+    Table {
+        /// Depths from the floor `[m]`, the first 0, rising.
+        depth: Vec<f64>,
+        /// Areas at those depths `[m2]`; the first may be 0, the others are above it.
+        area: Vec<f64>,
+    },
+}
+
+impl VesselShape {
+    /// Refuses measures that make no vessel: all in `[m]` or `[m2]`.
+    ///
+    /// Range: every measure finite and above zero; a table starts at depth 0
+    /// and rises. The other methods assume a shape that passed this.
+    ///
+    /// # Errors
+    /// [`VesselError`] naming the first bad measure.
+    pub fn check(&self) -> Result<(), VesselError> {
+        match self {
+            VesselShape::Box {
+                length,
+                width,
+                depth,
+            } => positive(&[("length", *length), ("width", *width), ("depth", *depth)]),
+            VesselShape::Tapered {
+                top_length,
+                top_width,
+                bottom_length,
+                bottom_width,
+                depth,
+            } => positive(&[
+                ("top length", *top_length),
+                ("top width", *top_width),
+                ("bottom length", *bottom_length),
+                ("bottom width", *bottom_width),
+                ("depth", *depth),
+            ]),
+            VesselShape::UprightCylinder { diameter, depth } => {
+                positive(&[("diameter", *diameter), ("depth", *depth)])
+            }
+            VesselShape::LyingCylinder { diameter, length } => {
+                positive(&[("diameter", *diameter), ("length", *length)])
+            }
+            VesselShape::Table { depth, area } => check_table(depth, area),
+        }
+    }
+
+    /// Inside depth when full `[m]`. Valid for every shape.
+    pub fn depth(&self) -> f64 {
+        match self {
+            VesselShape::Box { depth, .. }
+            | VesselShape::Tapered { depth, .. }
+            | VesselShape::UprightCylinder { depth, .. } => *depth,
+            VesselShape::LyingCylinder { diameter, .. } => *diameter,
+            VesselShape::Table { depth, .. } => depth.last().copied().unwrap_or(0.0),
+        }
+    }
+
+    /// Volume when full to the brim `[m3]`. Valid for every shape.
+    pub fn full_volume(&self) -> f64 {
+        self.volume(self.depth())
+    }
+
+    /// Water volume `[m3]` at depth `h` `[m]`.
+    ///
+    /// Valid for any depth: zero at and below the floor; above the top the top
+    /// area goes on upwards (lying cylinder: stays at the full volume).
+    pub fn volume(&self, h: f64) -> f64 {
+        if h <= 0.0 {
+            return 0.0;
+        }
+        match self {
+            VesselShape::Box { length, width, .. } => length * width * h,
+            VesselShape::Tapered {
+                top_length,
+                top_width,
+                bottom_length,
+                bottom_width,
+                depth,
+            } => Frustum::new(
+                [*top_length, *top_width],
+                [*bottom_length, *bottom_width],
+                *depth,
+            )
+            .volume(h),
+            VesselShape::UprightCylinder { diameter, .. } => 0.25 * PI * diameter * diameter * h,
+            VesselShape::LyingCylinder { diameter, length } => {
+                length * circular::area(*diameter, h)
+            }
+            VesselShape::Table { depth, area } => {
+                let mut sum = 0.0;
+                for i in 1..depth.len().min(area.len()) {
+                    if h <= depth[i] {
+                        let a = table_area(depth, area, h);
+                        return sum + 0.5 * (area[i - 1] + a) * (h - depth[i - 1]);
+                    }
+                    sum += slab(depth, area, i);
+                }
+                sum + self.area(h) * (h - self.depth())
+            }
+        }
+    }
+
+    /// Water surface `[m2]` at depth `h` `[m]`, the derivative of [`volume`](Self::volume).
+    ///
+    /// Valid for any depth: the floor's area at and below the floor, the top
+    /// area above the top (lying cylinder: zero at both).
+    pub fn area(&self, h: f64) -> f64 {
+        match self {
+            VesselShape::Box { length, width, .. } => length * width,
+            VesselShape::Tapered {
+                top_length,
+                top_width,
+                bottom_length,
+                bottom_width,
+                depth,
+            } => Frustum::new(
+                [*top_length, *top_width],
+                [*bottom_length, *bottom_width],
+                *depth,
+            )
+            .area(h),
+            VesselShape::UprightCylinder { diameter, .. } => 0.25 * PI * diameter * diameter,
+            VesselShape::LyingCylinder { diameter, length } => {
+                length * circular::top_width(*diameter, h)
+            }
+            VesselShape::Table { depth, area } => table_area(depth, area, h),
+        }
+    }
+
+    /// Depth `[m]` of a water volume `[m3]`, the inverse of [`volume`](Self::volume) to 1e-12 relative.
+    ///
+    /// Valid for any volume: zero or less gives 0; more than full goes on
+    /// above the top (lying cylinder: stays at the diameter).
+    pub fn depth_at(&self, volume: f64) -> f64 {
+        if volume <= 0.0 {
+            return 0.0;
+        }
+        match self {
+            VesselShape::Box { length, width, .. } => volume / (length * width),
+            VesselShape::Tapered {
+                top_length,
+                top_width,
+                bottom_length,
+                bottom_width,
+                depth,
+            } => Frustum::new(
+                [*top_length, *top_width],
+                [*bottom_length, *bottom_width],
+                *depth,
+            )
+            .depth_at(volume),
+            VesselShape::UprightCylinder { diameter, .. } => {
+                volume / (0.25 * PI * diameter * diameter)
+            }
+            VesselShape::LyingCylinder { diameter, length } => {
+                let full = 0.25 * PI * diameter * diameter * length;
+                diameter * segment_depth(volume / full)
+            }
+            VesselShape::Table { depth, area } => {
+                let mut left = volume;
+                for i in 1..depth.len().min(area.len()) {
+                    let slab = slab(depth, area, i);
+                    if left <= slab {
+                        let rise = (area[i] - area[i - 1]) / (depth[i] - depth[i - 1]);
+                        return depth[i - 1] + linear_area_depth(area[i - 1], rise, left);
+                    }
+                    left -= slab;
+                }
+                self.depth() + left / self.area(self.depth())
+            }
+        }
+    }
+
+    /// Shortest horizontal half extent `[m]`, half the smaller of width and
+    /// length at mid-depth; the distance water travels sideways to a drain in
+    /// the middle. Valid for every shape; a table counts as a circle of its
+    /// mean area.
+    pub fn half_width(&self) -> f64 {
+        match self {
+            VesselShape::Box { length, width, .. } => 0.5 * length.min(*width),
+            VesselShape::Tapered {
+                top_length,
+                top_width,
+                bottom_length,
+                bottom_width,
+                ..
+            } => 0.25 * (top_length + bottom_length).min(top_width + bottom_width),
+            VesselShape::UprightCylinder { diameter, .. } => 0.5 * diameter,
+            VesselShape::LyingCylinder { diameter, length } => 0.5 * diameter.min(*length),
+            VesselShape::Table { .. } => (self.full_volume() / (PI * self.depth())).sqrt(),
+        }
+    }
+}
+
+/// Rectangular frustum: length and width linear in depth.
+struct Frustum {
+    bottom: [f64; 2],
+    rise: [f64; 2],
+    depth: f64,
+}
+
+impl Frustum {
+    fn new(top: [f64; 2], bottom: [f64; 2], depth: f64) -> Frustum {
+        let rise = [(top[0] - bottom[0]) / depth, (top[1] - bottom[1]) / depth];
+        Frustum {
+            bottom,
+            rise,
+            depth,
+        }
+    }
+
+    fn area(&self, h: f64) -> f64 {
+        let h = h.clamp(0.0, self.depth);
+        (self.bottom[0] + self.rise[0] * h) * (self.bottom[1] + self.rise[1] * h)
+    }
+
+    fn volume(&self, h: f64) -> f64 {
+        let ([l, w], [dl, dw]) = (self.bottom, self.rise);
+        let inside = h.min(self.depth);
+        let prismoid =
+            inside * (l * w + inside * ((l * dw + w * dl) / 2.0 + inside * dl * dw / 3.0));
+        prismoid + self.area(self.depth) * (h - inside)
+    }
+
+    fn depth_at(&self, volume: f64) -> f64 {
+        let full = self.volume(self.depth);
+        if volume >= full {
+            return self.depth + (volume - full) / self.area(self.depth);
+        }
+        // The area is close to linear, so its straight line is a good start for Newton.
+        let bottom = self.area(0.0);
+        let rise = (self.area(self.depth) - bottom) / self.depth;
+        let mut h = linear_area_depth(bottom, rise, volume);
+        for _ in 0..30 {
+            let step = (volume - self.volume(h)) / self.area(h);
+            h += step;
+            if step.abs() <= 1e-15 * h {
+                break;
+            }
+        }
+        h
+    }
+}
+
+/// Depth at which a floor area growing by `rise` per depth holds `volume`.
+fn linear_area_depth(floor: f64, rise: f64, volume: f64) -> f64 {
+    let root = (floor * floor + 2.0 * rise * volume).max(0.0).sqrt();
+    2.0 * volume / (floor + root)
+}
+
+/// Volume of the table's slab below row `i`.
+fn slab(depth: &[f64], area: &[f64], i: usize) -> f64 {
+    0.5 * (area[i - 1] + area[i]) * (depth[i] - depth[i - 1])
+}
+
+/// Linear between the rows, constant beyond them.
+fn table_area(depth: &[f64], area: &[f64], h: f64) -> f64 {
+    for i in 1..depth.len().min(area.len()) {
+        if h <= depth[i] {
+            let t = ((h - depth[i - 1]) / (depth[i] - depth[i - 1])).max(0.0);
+            return area[i - 1] + t * (area[i] - area[i - 1]);
+        }
+    }
+    area.last().copied().unwrap_or(0.0)
+}
+
+/// Relative depth of a circular segment from its share of the circle, 0 to 1.
+///
+/// `theta - sin(theta) = 2 pi share`: Kepler's equation with eccentricity 1.
+fn segment_depth(share: f64) -> f64 {
+    if share >= 1.0 {
+        return 1.0;
+    }
+    if share > 0.5 {
+        return 1.0 - segment_depth(1.0 - share);
+    }
+    let mean = 2.0 * PI * share;
+    // Inverse series of theta - sin(theta), within 0.4 % up to half full.
+    let s = (6.0 * mean).cbrt();
+    let s2 = s * s;
+    let mut theta = s * (1.0 + s2 * (1.0 / 60.0 + s2 * (1.0 / 1400.0 + s2 / 25_200.0)));
+    // Two Halley steps leave rounding error only.
+    for _ in 0..2 {
+        let excess = circular::angle_less_sine(theta) - mean;
+        let half = (0.5 * theta).sin();
+        let slope = 2.0 * half * half;
+        theta -= excess / (slope - 0.5 * excess * theta.sin() / slope);
+    }
+    let quarter = (0.25 * theta).sin();
+    quarter * quarter
+}
+
+fn positive(measures: &[(&'static str, f64)]) -> Result<(), VesselError> {
+    for &(measure, value) in measures {
+        if !(value > 0.0 && value.is_finite()) {
+            return Err(VesselError::NotPositive { measure, value });
+        }
+    }
+    Ok(())
+}
+
+fn check_table(depth: &[f64], area: &[f64]) -> Result<(), VesselError> {
+    if depth.len() < 2 || depth.len() != area.len() {
+        return Err(VesselError::TableSize {
+            depths: depth.len(),
+            areas: area.len(),
+        });
+    }
+    if depth[0] != 0.0 {
+        return Err(VesselError::TableStart { depth: depth[0] });
+    }
+    if !(area[0] >= 0.0 && area[0].is_finite()) {
+        return Err(VesselError::NotPositive {
+            measure: "area",
+            value: area[0],
+        });
+    }
+    for i in 1..depth.len() {
+        positive(&[("depth", depth[i]), ("area", area[i])])?;
+        if depth[i] <= depth[i - 1] {
+            return Err(VesselError::TableOrder {
+                row: i + 1,
+                depth: depth[i],
+            });
+        }
+    }
+    Ok(())
+}

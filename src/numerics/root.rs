@@ -1,0 +1,159 @@
+//! Roots of one equation in one unknown.
+
+use thiserror::Error;
+
+/// Why no root was returned. Each case carries the numbers that led to it.
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
+#[non_exhaustive]
+pub enum RootError {
+    /// The function has the same sign at both ends.
+    #[error("no change of sign between {a} (value {fa}) and {b} (value {fb})")]
+    NotBracketed {
+        /// Lower end.
+        a: f64,
+        /// Value at the lower end.
+        fa: f64,
+        /// Upper end.
+        b: f64,
+        /// Value at the upper end.
+        fb: f64,
+    },
+    /// The function gave a value that is not a number.
+    #[error("the function is not a number at {x}")]
+    NotANumber {
+        /// Where it happened.
+        x: f64,
+    },
+    /// An end of the interval is not finite, or the tolerance is negative or not a number.
+    #[error("interval {a} to {b} with tolerance {tolerance} cannot be searched")]
+    BadInterval {
+        /// Lower end.
+        a: f64,
+        /// Upper end.
+        b: f64,
+        /// Tolerance asked for.
+        tolerance: f64,
+    },
+    /// The tolerance was not reached.
+    #[error("no root to tolerance after {iterations} steps; last estimate {x}")]
+    TooManyIterations {
+        /// Steps made.
+        iterations: u32,
+        /// Last estimate.
+        x: f64,
+    },
+}
+
+/// A root of `f` between `a` and `b`, by Brent's method.
+///
+/// R. P. Brent, Algorithms for Minimization without Derivatives (1973), ch. 4
+/// (`zero`): inverse quadratic steps and secants, bisection when they do not
+/// pay. The answer is within `tol` plus four rounding errors of a change of
+/// sign; `tol = 0` asks for all the digits there are.
+///
+/// # Errors
+/// [`RootError::NotBracketed`] when `f(a)` and `f(b)` have the same sign;
+/// the other cases for input or values that are not numbers.
+///
+/// # Example
+/// ```
+/// use ebbwright::numerics::root::brent;
+/// let root = brent(|x| x * x - 2.0, 0.0, 2.0, 0.0)?;
+/// assert!((root - 2.0_f64.sqrt()).abs() < 1e-15);
+/// # Ok::<(), ebbwright::numerics::root::RootError>(())
+/// ```
+pub fn brent(mut f: impl FnMut(f64) -> f64, a: f64, b: f64, tol: f64) -> Result<f64, RootError> {
+    const MOST_STEPS: u32 = 200;
+    if !a.is_finite() || !b.is_finite() || tol.is_nan() || tol < 0.0 {
+        return Err(RootError::BadInterval {
+            a,
+            b,
+            tolerance: tol,
+        });
+    }
+    let mut value = |x: f64| {
+        let y = f(x);
+        if y.is_nan() {
+            Err(RootError::NotANumber { x })
+        } else {
+            Ok(y)
+        }
+    };
+    // `best` holds the smallest value so far, `other` the opposite sign, `last` the one before.
+    let (mut last, mut best) = (a, b);
+    let (mut f_last, mut f_best) = (value(a)?, value(b)?);
+    if f_last == 0.0 {
+        return Ok(a);
+    }
+    if f_best == 0.0 {
+        return Ok(b);
+    }
+    if f_last.signum() == f_best.signum() {
+        return Err(RootError::NotBracketed {
+            a,
+            fa: f_last,
+            b,
+            fb: f_best,
+        });
+    }
+    let (mut other, mut f_other) = (last, f_last);
+    let mut step = best - last;
+    let mut step_before = step;
+    for _ in 0..MOST_STEPS {
+        if f_other.abs() < f_best.abs() {
+            (last, best, other) = (best, other, best);
+            (f_last, f_best, f_other) = (f_best, f_other, f_best);
+        }
+        let tolerance = 2.0 * f64::EPSILON * best.abs() + 0.5 * tol;
+        let half = 0.5 * (other - best);
+        if half.abs() <= tolerance || f_best == 0.0 {
+            return Ok(best);
+        }
+        if step_before.abs() >= tolerance && f_last.abs() > f_best.abs() {
+            let s = f_best / f_last;
+            let (mut p, mut q) = if last == other {
+                (2.0 * half * s, 1.0 - s)
+            } else {
+                let q = f_last / f_other;
+                let r = f_best / f_other;
+                (
+                    s * (2.0 * half * q * (q - r) - (best - last) * (r - 1.0)),
+                    (q - 1.0) * (r - 1.0) * (s - 1.0),
+                )
+            };
+            if p > 0.0 {
+                q = -q;
+            } else {
+                p = -p;
+            }
+            if 2.0 * p < (3.0 * half * q - (tolerance * q).abs()).min((step_before * q).abs()) {
+                step_before = step;
+                step = p / q;
+            } else {
+                step = half;
+                step_before = half;
+            }
+        } else {
+            step = half;
+            step_before = half;
+        }
+        last = best;
+        f_last = f_best;
+        best += if step.abs() > tolerance {
+            step
+        } else {
+            tolerance.copysign(half)
+        };
+        f_best = value(best)?;
+        if f_best.signum() == f_other.signum() {
+            other = last;
+            f_other = f_last;
+            step = best - last;
+            step_before = step;
+        }
+    }
+    Err(RootError::TooManyIterations {
+        iterations: MOST_STEPS,
+        x: best,
+    })
+}
