@@ -7,10 +7,12 @@
 //! 3. [`model`]: the system as built: beds, siphons, pump, supply, drain line, sump.
 //! 4. [`simulation`]: what it does over time.
 //! 5. [`assessment`]: windows, bounds, checks and cautions.
+//! 6. [`report`]: results as text, page, JSON and table.
 
 pub mod assessment;
 pub mod hydraulics;
 pub mod model;
 pub mod numerics;
+pub mod report;
 pub mod simulation;
 pub mod units;
