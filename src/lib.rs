@@ -5,14 +5,17 @@
 //! 1. [`units`] and [`numerics`]: quantities people type and read; roots, tables, integration.
 //! 2. [`hydraulics`]: published formulas as plain functions of SI numbers.
 //! 3. [`model`]: the system as built: beds, siphons, pump, supply, drain line, sump.
-//! 4. [`simulation`]: what it does over time.
-//! 5. [`assessment`]: windows, bounds, checks and cautions.
-//! 6. [`report`]: results as text, page, JSON and table.
+//! 4. [`siphon`] and [`network`]: how siphons, supply tree and drain line behave at one moment.
+//! 5. [`simulation`]: what the system does over time.
+//! 6. [`assessment`]: windows, bounds, checks and cautions.
+//! 7. [`report`]: results as text, page, JSON and table.
 
 pub mod assessment;
 pub mod hydraulics;
 pub mod model;
+pub mod network;
 pub mod numerics;
 pub mod report;
 pub mod simulation;
+pub mod siphon;
 pub mod units;
