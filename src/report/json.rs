@@ -126,7 +126,7 @@ struct SumpPart {
 #[derive(Serialize)]
 struct PumpPart {
     flow_m3_s: Range,
-    head_m: Range,
+    head_m: Option<Range>,
     energy_kwh_day: Option<Number>,
 }
 
@@ -205,7 +205,7 @@ impl<'a> Document<'a> {
             },
             pump: PumpPart {
                 flow_m3_s: range(run.pump.flow),
-                head_m: range(run.pump.head),
+                head_m: run.pump.head.map(range),
                 energy_kwh_day: run.pump.energy_kwh_day.map(Number),
             },
             drain_line: run
@@ -412,6 +412,7 @@ mod tests {
         let mut sample = Sample::new();
         sample.run.line = None;
         sample.run.pump.energy_kwh_day = None;
+        sample.run.pump.head = None;
         sample.run.beds[1].crown_pressure_min = f64::NAN;
         sample.assessment.checks[0].limit = f64::INFINITY;
         sample.run.residual = -0.0;
@@ -429,6 +430,7 @@ mod tests {
         for value in [
             &found["drain_line"],
             &found["pump"]["energy_kwh_day"],
+            &found["pump"]["head_m"],
             &bed["crown_pressure_min_pa"],
             &bed["siphon_flow_at_break_m3_s"],
             &found["checks"][0]["limit"],

@@ -58,18 +58,22 @@ fn timing(cycles: &[Cycle], units: UnitSystem) -> Vec<Row> {
             n => format!("{n} complete"),
         },
     )];
-    let named: [(&'static str, fn(&Cycle) -> f64, &str); 4] = [
-        ("Period", Cycle::period, "break to break"),
-        ("Filling", |cycle| cycle.fill, "break to start of priming"),
+    let spans = [
+        ("Period", all(Cycle::period), "break to break"),
+        (
+            "Filling",
+            all(|cycle| cycle.fill),
+            "break to start of priming",
+        ),
         (
             "Priming",
-            |cycle| cycle.prime,
+            all(|cycle| cycle.prime),
             "start of priming to full bore",
         ),
-        ("Draining", |cycle| cycle.drain, "full bore to break"),
+        ("Draining", all(|cycle| cycle.drain), "full bore to break"),
     ];
-    for (label, pick, meaning) in named {
-        if let Some(text) = all(pick) {
+    for (label, span, meaning) in spans {
+        if let Some(text) = span {
             rows.push(row(label, format!("{text}, {meaning}")));
         }
     }
@@ -273,6 +277,10 @@ pub(super) fn sump_rows(report: &Report) -> Vec<Row> {
 /// Figures of the pump while it ran.
 pub(super) fn pump_rows(report: &Report) -> Vec<Row> {
     let (units, pump) = (report.units, &report.run.pump);
+    let head = match pump.head {
+        Some(head) => spread(head, |h| units.head(h)),
+        None => "not known: its flow was measured, its curve is not given".to_owned(),
+    };
     let energy = match (pump.energy_kwh_day, report.system.pump.tariff) {
         (None, _) => "not known: the scenario gives no power".to_owned(),
         (Some(day), None) => format!("{} a day", units.energy(day)),
@@ -284,7 +292,7 @@ pub(super) fn pump_rows(report: &Report) -> Vec<Row> {
     };
     vec![
         row("Flow", spread(pump.flow, |q| units.flow(q))),
-        row("Head", spread(pump.head, |h| units.head(h))),
+        row("Head", head),
         row("Energy", energy),
     ]
 }

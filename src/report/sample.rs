@@ -61,6 +61,7 @@ impl Sample {
             .assessment
             .checks
             .retain(|check| check.status == Status::Pass);
+        sample.run.pump.head = None;
         sample.assessment.verdict = Status::Pass;
         sample
     }
@@ -251,11 +252,11 @@ fn run() -> Run {
                 min: 19.2 * L_PER_MIN,
                 max: 20.2 * L_PER_MIN,
             },
-            head: Spread {
+            head: Some(Spread {
                 mean: 1.1,
                 min: 1.0,
                 max: 1.2,
-            },
+            }),
             energy_kwh_day: Some(0.912),
         },
         line: Some(LineOutcome {
