@@ -5,6 +5,8 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
+use crate::simulation::SimulationError;
+
 /// A command without an answer.
 #[derive(Debug, Error)]
 pub(super) enum Failure {
@@ -44,8 +46,8 @@ pub(super) enum Failure {
     #[error("standard output was closed")]
     OutputClosed,
     /// The simulation gave up.
-    #[error("error: the simulation gave up: {0}")]
-    Simulation(String),
+    #[error("error: {0}")]
+    Simulation(SimulationError),
     /// Something that no input should cause.
     #[error(
         "error: {0}\n  This is a defect of ebbwright; please report it together with the \
@@ -76,7 +78,13 @@ impl Failure {
         match self {
             Self::OutputClosed => 0,
             Self::Scenario(_) | Self::Write { .. } | Self::Exists { .. } | Self::Output(_) => 2,
-            Self::Simulation(_) | Self::Internal(_) => 3,
+            Self::Simulation(error) => match error {
+                SimulationError::Integration(_) | SimulationError::WaterLost { .. } => 3,
+                SimulationError::Chatter { .. }
+                | SimulationError::TooManyBeds { .. }
+                | SimulationError::NoTime { .. } => 2,
+            },
+            Self::Internal(_) => 3,
         }
     }
 }

@@ -48,8 +48,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         terminal::complain(&format!("warning: {warning}"));
     }
     let system = &scenario.system;
-    let run = simulate(system, Sampling::Every(SAMPLE_EVERY))
-        .map_err(|error| Failure::Simulation(error.to_string()))?;
+    let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
     let assessment = assess(system, &run, units);
     let report = Report {
         system,

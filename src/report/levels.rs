@@ -14,6 +14,7 @@ impl Report<'_> {
     pub fn levels_csv(&self) -> Result<Vec<u8>, csv::Error> {
         let record = &self.run.recording;
         let has_line = self.run.line.is_some();
+        let knows_head = self.run.pump.head.is_some();
         let mut writer = csv::Writer::from_writer(Vec::new());
         writer.write_record(self.header(has_line))?;
         for (i, &time) in record.time.iter().enumerate() {
@@ -21,7 +22,7 @@ impl Report<'_> {
                 decimals(Some(&time), 6),
                 decimals(record.sump_level.get(i), 6),
                 decimals(record.pump_flow.get(i), 9),
-                decimals(record.pump_head.get(i), 6),
+                decimals(record.pump_head.get(i).filter(|_| knows_head), 6),
             ];
             if has_line {
                 cells.push(decimals(record.line_flow.get(i), 9));
@@ -122,6 +123,8 @@ level_m (north),inflow_m3_s (north),siphon_flow_m3_s (north),siphon (north),\
         let csv = String::from_utf8(sample.report(UnitSystem::Metric).levels_csv().unwrap());
         let text = csv.unwrap();
         assert!(!text.contains("line_"), "{text}");
+        // Nor is a head printed that nobody knows.
+        assert!(text.contains("\n0.000000,0.500000,0.000330000,,"), "{text}");
         assert!(
             text.lines().all(|line| line.split(',').count() == 8),
             "{text}"
