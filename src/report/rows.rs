@@ -148,21 +148,20 @@ fn flows(outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
 }
 
 fn window(outcome: &BedOutcome, verdict: &BedVerdict, units: UnitSystem) -> Vec<Row> {
-    let at_lip = outcome.inflow_least_at_start.unwrap_or(outcome.inflow.min);
-    let at_break = outcome.inflow_most_at_break.unwrap_or(outcome.inflow.max);
+    // The inflow at the moment that decides; over the run where it never came.
+    let at = |moment: Option<f64>, place: &str| match moment {
+        Some(inflow) => format!("{} with the water at the {place}", units.flow(inflow)),
+        None => spread(outcome.inflow, |q| units.flow(q)),
+    };
+    let at_lip = at(outcome.inflow_least_at_start, "lip");
+    let at_break = at(outcome.inflow_most_at_break, "break level");
     vec![
         row("Starts above", flow_band(verdict.start_flow, units)),
         row("Runs on above", flow_band(verdict.run_on_flow, units)),
         row("Stalls above", flow_band(verdict.stall_flow, units)),
         row("Works between", working_range(verdict, units)),
-        row(
-            "Will it start",
-            will_start(verdict.will_start, at_lip, units),
-        ),
-        row(
-            "Will it break",
-            will_break(verdict.will_break, at_break, units),
-        ),
+        row("Will it start", will_start(verdict.will_start, &at_lip)),
+        row("Will it break", will_break(verdict.will_break, &at_break)),
     ]
 }
 
@@ -194,30 +193,22 @@ fn working_range(verdict: &BedVerdict, units: UnitSystem) -> String {
     )
 }
 
-fn will_start(verdict: Verdict, inflow: f64, units: UnitSystem) -> String {
-    let today = format!(
-        "today's inflow, {} with the water at the lip,",
-        units.flow(inflow)
-    );
-    match verdict {
-        Verdict::Will => format!("will: {today} is above the whole start band"),
-        Verdict::Uncertain => format!("uncertain: {today} is inside the start band"),
-        Verdict::WillNot => format!("will not: {today} is below the whole start band"),
-    }
+fn will_start(verdict: Verdict, inflow: &str) -> String {
+    let (answer, place) = match verdict {
+        Verdict::Will => ("will", "above the whole start band"),
+        Verdict::Uncertain => ("uncertain", "inside the start band"),
+        Verdict::WillNot => ("will not", "below the whole start band"),
+    };
+    format!("{answer}: today's inflow, {inflow}, is {place}")
 }
 
-fn will_break(verdict: Verdict, inflow: f64, units: UnitSystem) -> String {
-    let today = format!(
-        "today's inflow, {} with the water at the break level,",
-        units.flow(inflow)
-    );
-    match verdict {
-        Verdict::Will => format!("will: {today} is below the whole run-on band"),
-        Verdict::Uncertain => format!("uncertain: {today} is inside the run-on band"),
-        Verdict::WillNot => {
-            format!("will not: {today} is above every flow at which it might break")
-        }
-    }
+fn will_break(verdict: Verdict, inflow: &str) -> String {
+    let (answer, place) = match verdict {
+        Verdict::Will => ("will", "below the whole run-on band"),
+        Verdict::Uncertain => ("uncertain", "inside the run-on band"),
+        Verdict::WillNot => ("will not", "above every flow at which it might break"),
+    };
+    format!("{answer}: today's inflow, {inflow}, is {place}")
 }
 
 /// Figures of the sump.

@@ -231,6 +231,7 @@ fn run() -> Run {
         },
     ];
     south.siphon_flow_at_break = None;
+    south.inflow_most_at_break = None;
     south.first_peak_level = 1.21;
     south.peak_level = 1.26;
     Run {
