@@ -144,7 +144,7 @@ fn caption(name: &str) -> &str {
         "levels" => "Water level in every bed",
         "sump" => "Water level in the sump",
         "flows" => "Flows of pump, siphons and drain line",
-        "duty" => "Pump against pipework",
+        "pump" => "Pump against pipework",
         "section" => "The system from the side, to scale",
         other => other,
     }
