@@ -3,7 +3,4 @@
 pub mod parse;
 pub mod table;
 pub mod display;
-pub mod display;
-pub mod parse;
-pub mod table;
 pub use display::UnitSystem;
