@@ -16,8 +16,9 @@ pub struct LineState {
     pub fill: f64,
     /// Hydraulic grade at its upper end [m].
     pub upper_grade: f64,
-    /// Whether it is under pressure at a junction or its upper end.
-    pub surcharged: bool,
+    /// Darcy grade above the crown where it is highest, at a junction or the
+    /// upper end [m]; positive: under pressure there.
+    pub pressure_head: f64,
 }
 
 /// The drain line with one value of Manning's n.
@@ -42,7 +43,7 @@ pub struct DrainLineLaw {
 struct Stretch {
     grade: f64,
     fill: f64,
-    pressurised: bool,
+    pressure_head: f64,
 }
 
 impl DrainLineLaw {
@@ -117,7 +118,7 @@ impl DrainLineLaw {
             flow: total,
             fill: 0.0,
             upper_grade: f64::NEG_INFINITY,
-            surcharged: false,
+            pressure_head: f64::NEG_INFINITY,
         };
         let mut here = 0.0;
         let mut flow = total;
@@ -152,9 +153,9 @@ impl DrainLineLaw {
         let invert = self.line.invert(x);
         let depth = if q > 0.0 { normal_depth(d, self.line.slope, self.manning, q) } else { 0.0 };
         let grade = darcy.max(invert + depth);
-        let pressurised = *darcy > invert + d;
-        let fill = if pressurised { 1.0 } else { ((grade - invert) / d).clamp(0.0, 1.0) };
-        Stretch { grade, fill, pressurised }
+        let pressure_head = *darcy - (invert + d);
+        let fill = if pressure_head > 0.0 { 1.0 } else { ((grade - invert) / d).clamp(0.0, 1.0) };
+        Stretch { grade, fill, pressure_head }
     }
 
     /// Settles siphon flows and line together.
@@ -288,10 +289,11 @@ impl DrainLineLaw {
 impl LineState {
     fn note(&mut self, stretch: &Stretch) {
         self.fill = self.fill.max(stretch.fill);
-        self.surcharged |= stretch.pressurised;
+        self.pressure_head = self.pressure_head.max(stretch.pressure_head);
     }
 
-    /// A line that carries nothing.
-    pub const EMPTY: Self =
-        Self { flow: 0.0, fill: 0.0, upper_grade: f64::NEG_INFINITY, surcharged: false };
+    /// Whether it is under pressure at a junction or its upper end.
+    pub fn surcharged(&self) -> bool {
+        self.pressure_head > 0.0
+    }
 }

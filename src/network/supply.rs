@@ -38,6 +38,8 @@ pub struct SupplyTree {
     outlets: Vec<Outlet>,
     /// Flow that each bed takes regardless of head [m3/s].
     fixed: Vec<f64>,
+    /// Elevation to which a measured flow is lifted, trunk loss included [m].
+    steady_head: Option<f64>,
 }
 
 #[derive(Debug, Clone)]
@@ -74,14 +76,19 @@ impl SupplyTree {
         if let Some(branch) = &system.supply.bypass {
             add(None, branch);
         }
-        Self {
+        let mut tree = Self {
             source: system.pump.source.clone(),
             trunk: system.supply.trunk.clone(),
             water: system.water.clone(),
             beds: system.beds.len(),
             outlets,
             fixed,
+            steady_head: None,
+        };
+        if matches!(tree.source, PumpSource::Steady(_)) {
+            tree.steady_head = tree.duty(0.0).pump_head;
         }
+        tree
     }
 
     /// Whether flows change with the sump level at all.
@@ -119,6 +126,15 @@ impl SupplyTree {
         let levels: Vec<(f64, bool)> = self.outlets.iter().map(|o| (o.level, false)).collect();
         let head = self.manifold_head_for(total_flow - self.fixed_total(), &levels);
         Some(head - sump_level + self.trunk.head_loss(total_flow, &self.water))
+    }
+
+    /// Head of the pump at `flow` [m3/s]: its curve's, or for a measured flow what
+    /// the pipework needs, if there is any [m].
+    pub fn pump_head(&self, flow: f64, sump_level: f64) -> Option<f64> {
+        match &self.source {
+            PumpSource::Curve(curve) => Some(curve.head(flow)),
+            PumpSource::Steady(_) => self.steady_head.map(|head| head - sump_level),
+        }
     }
 
     fn fixed_total(&self) -> f64 {

@@ -162,8 +162,8 @@ pub struct SumpOutcome {
 pub struct PumpOutcome {
     /// Flow [m3/s].
     pub flow: Spread,
-    /// Head [m].
-    pub head: Spread,
+    /// Head, mean weighted by flow [m]; `None` where a measured flow leaves it unknown.
+    pub head: Option<Spread>,
     /// Energy a day [kWh]; `None` when neither power nor efficiency is given.
     pub energy_kwh_day: Option<f64>,
 }

@@ -2,7 +2,9 @@
 
 use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::water::Water;
+use crate::hydraulics::weir::standing_head;
 use crate::model::{Bed, Coefficient, CoefficientValues};
+use crate::siphon::PRIMING_HOLD;
 use crate::siphon::full_bore::FullBore;
 
 /// One siphon's geometry and coefficients, ready to be asked.
@@ -27,6 +29,7 @@ pub struct SiphonLaw {
     pub(super) air_carry_ratio: f64,
     pub(super) start_flow: f64,
     pub(super) start_head: f64,
+    pub(super) lost_head: f64,
     pub(super) crown_volume: f64,
     pub(super) priming_time: Option<f64>,
     pub(super) full_bore: FullBore,
@@ -54,6 +57,8 @@ impl SiphonLaw {
         let carried = values.get(Coefficient::PrimingCarry) * start_flow - bell.air_leak;
         let lip_weir = values.get(Coefficient::LipWeir);
         let lip_orifice = values.get(Coefficient::LipOrifice);
+        let head_for =
+            |flow| standing_head(pipe.lip_diameter, pipe.bore, flow, lip_weir, lip_orifice);
         let mut law = Self {
             bore: pipe.bore,
             area,
@@ -73,13 +78,8 @@ impl SiphonLaw {
             air_carry_velocity: values.get(Coefficient::AirCarryVelocity),
             air_carry_ratio: values.get(Coefficient::AirCarryRatio),
             start_flow,
-            start_head: crate::hydraulics::weir::standing_head(
-                pipe.lip_diameter,
-                pipe.bore,
-                start_flow,
-                lip_weir,
-                lip_orifice,
-            ),
+            start_head: head_for(start_flow),
+            lost_head: head_for(PRIMING_HOLD * start_flow),
             crown_volume,
             priming_time: (carried > 0.0).then(|| crown_volume / carried),
             full_bore: FullBore::new(siphon, water, values, bed.rim),

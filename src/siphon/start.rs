@@ -1,7 +1,7 @@
 //! Lip, start and priming.
 
 use crate::hydraulics::weir::{lip_flow, standing_head};
-use crate::siphon::{PRIMING_HOLD, SiphonLaw};
+use crate::siphon::SiphonLaw;
 
 impl SiphonLaw {
     /// Flow over the lip [m3/s] at bed level `level` [m] while the pipe is not
@@ -31,9 +31,10 @@ impl SiphonLaw {
         self.start_flow
     }
 
-    /// Flow over the lip below which priming is given up [m3/s].
-    pub fn priming_lost_flow(&self) -> f64 {
-        PRIMING_HOLD * self.start_flow
+    /// Bed level below which lip flow is under 0.8 of the start flow and priming
+    /// is given up [m], with the outlet under `submergence` [m] of water.
+    pub fn priming_lost_level(&self, submergence: f64) -> f64 {
+        self.lip + submergence + self.lost_head
     }
 
     /// Bed level at which priming begins [m] with the outlet under `submergence` [m] of water.
