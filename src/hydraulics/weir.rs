@@ -25,7 +25,7 @@ pub const DROWNED_LIP_COEFFICIENT: f64 = 0.60;
 /// * `cw` - weir coefficient `[m0.5/s]`
 ///
 /// Valid for heads up to about 0.35 of the diameter, where the mouth drowns;
-/// below 5 mm surface tension makes real flows smaller. Form: circular-crest
+/// below 5 mm surface tension makes real flows smaller (from memory). Form: circular-crest
 /// spillway of USBR Design of Small Dams (from memory).
 ///
 /// # Example
@@ -101,4 +101,48 @@ pub fn standing_head(lip_diameter: f64, bore: f64, q: f64, cw: f64, cd: f64) -> 
     let weir = (q / (cw * PI * lip_diameter)).cbrt();
     let velocity = q / (cd * 0.25 * PI * bore * bore);
     (weir * weir).max(velocity * velocity / (2.0 * GRAVITY))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+    use super::*;
+
+    #[test]
+    fn standing_head_is_the_inverse_on_both_branches() {
+        for (lip, bore) in [(0.04, 0.04), (0.07, 0.04), (0.02, 0.02)] {
+            for i in 1..=2000 {
+                let head = f64::from(i) * 1e-4;
+                let q = lip_flow(lip, bore, head, 1.8, 0.6);
+                let back = standing_head(lip, bore, q, 1.8, 0.6);
+                assert!(
+                    (back / head - 1.0).abs() < 1e-13,
+                    "{lip}, {bore}: {head}, {back}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn flow_rises_with_head_and_is_zero_below_the_lip() {
+        let mut last = 0.0;
+        for i in 1..=2000 {
+            let q = lip_flow(0.04, 0.04, f64::from(i) * 1e-4, 1.8, 0.6);
+            assert!(q > last);
+            last = q;
+        }
+        for head in [0.0, -0.01] {
+            assert_eq!(lip_flow(0.04, 0.04, head, 1.8, 0.6), 0.0);
+        }
+        assert_eq!(standing_head(0.04, 0.04, 0.0, 1.8, 0.6), 0.0);
+        assert_eq!(standing_head(0.04, 0.04, -1.0, 1.8, 0.6), 0.0);
+    }
+
+    #[test]
+    fn a_flared_lip_lowers_the_standing_head_until_the_bore_drowns() {
+        let head = |lip: f64, q: f64| standing_head(lip, 0.04, q, 1.8, 0.6);
+        assert!(head(0.07, 1e-4) < head(0.04, 1e-4));
+        assert_eq!(head(0.07, 2e-3), head(0.04, 2e-3));
+    }
 }

@@ -222,3 +222,80 @@ fn end_slope(h0: f64, h1: f64, chord0: f64, chord1: f64) -> f64 {
         slope
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+    use super::*;
+
+    #[test]
+    fn rises_where_the_points_rise() {
+        let curve =
+            Pchip::new(&[(0.0, 0.0), (1.0, 0.01), (1.1, 5.0), (4.0, 5.2), (9.0, 30.0)]).unwrap();
+        let mut last = -1.0;
+        for i in 0..=9000 {
+            let (x, y) = (f64::from(i) * 1e-3, curve.value(f64::from(i) * 1e-3));
+            assert!(y > last, "at {x}");
+            assert!(curve.slope(x) >= 0.0, "at {x}");
+            last = y;
+        }
+    }
+
+    #[test]
+    fn inverse_finds_its_way_back_rising_and_falling() {
+        for sign in [1.0, -1.0] {
+            let curve = Pchip::new(&[
+                (0.0, 0.0),
+                (1.0, sign * 0.01),
+                (1.1, sign * 5.0),
+                (4.0, sign * 5.2),
+            ])
+            .unwrap();
+            for i in 1..4000 {
+                let x = f64::from(i) * 1e-3;
+                let back = curve.inverse(curve.value(x));
+                // Flat pieces magnify the rounding of the value.
+                let allowed = 1e-14 + 4e-15 / curve.slope(x).abs();
+                assert!((back - x).abs() < allowed, "{x} came back as {back}");
+            }
+            assert_eq!(curve.inverse(sign * 99.0), 4.0);
+            assert_eq!(curve.inverse(sign * -99.0), 0.0);
+        }
+    }
+
+    #[test]
+    fn meets_its_points_exactly() {
+        let points = [(0.1, 0.3), (0.7, 1.0 / 3.0), (1.9, -2.0)];
+        let curve = Pchip::new(&points).unwrap();
+        for (x, y) in points {
+            assert_eq!(curve.value(x), y);
+        }
+        assert_eq!(curve.domain(), (0.1, 1.9));
+        assert_eq!(curve.end_values(), (0.3, -2.0));
+    }
+
+    #[test]
+    fn scaling_scales_both_axes() {
+        let curve = Pchip::new(&[(0.0, 3.0), (1.0, 2.0), (2.0, 0.5)]).unwrap();
+        let scaled = curve.scaled(0.5, 0.25);
+        for i in 0..=20 {
+            let x = f64::from(i) * 0.1;
+            assert!((scaled.value(0.5 * x) - 0.25 * curve.value(x)).abs() < 1e-15);
+            assert!((scaled.slope(0.5 * x) - 0.5 * curve.slope(x)).abs() < 1e-15);
+        }
+    }
+
+    #[test]
+    fn refuses_what_is_no_curve() {
+        assert_eq!(Pchip::new(&[]), Err(PchipError::TooFewPoints { count: 0 }));
+        assert_eq!(
+            Pchip::new(&[(0.0, 1.0), (0.0, 2.0)]),
+            Err(PchipError::NotIncreasing { index: 1 })
+        );
+        assert_eq!(
+            Pchip::new(&[(0.0, 1.0), (1.0, f64::NAN)]),
+            Err(PchipError::NotFinite { index: 1 })
+        );
+    }
+}

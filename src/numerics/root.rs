@@ -157,3 +157,73 @@ pub fn brent(mut f: impl FnMut(f64) -> f64, a: f64, b: f64, tol: f64) -> Result<
         x: best,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+    use super::*;
+
+    #[test]
+    fn finds_roots_of_every_steepness() {
+        type Case = (fn(f64) -> f64, f64, f64, f64);
+        let cases: [Case; 5] = [
+            (|x| x.cos() - x, 0.0, 1.0, 0.739_085_133_215_160_6),
+            (|x| x.powi(9), -1.0, 2.0, 0.0),
+            (|x| (x - 1.0).cbrt(), -3.0, 2.5, 1.0),
+            (|x| x.exp() - 1e-3, -50.0, 50.0, -6.907_755_278_982_137),
+            (|x| if x < 0.25 { -1.0 } else { 1.0 }, 0.0, 1.0, 0.25),
+        ];
+        for (f, a, b, exact) in cases {
+            for (from, to) in [(a, b), (b, a)] {
+                let root = brent(f, from, to, 1e-13).unwrap();
+                assert!((root - exact).abs() < 2e-13, "{exact}: {root}");
+            }
+        }
+    }
+
+    #[test]
+    fn ends_that_are_roots_are_taken() {
+        assert_eq!(brent(|x| x, 0.0, 1.0, 0.0), Ok(0.0));
+        assert_eq!(brent(|x| x - 1.0, 0.0, 1.0, 0.0), Ok(1.0));
+    }
+
+    #[test]
+    fn spends_few_evaluations() {
+        let mut calls = 0;
+        let f = |x: f64| {
+            calls += 1;
+            x.powi(3) - 2.0 * x - 5.0
+        };
+        brent(f, 2.0, 3.0, 0.0).unwrap();
+        assert!(calls <= 8, "{calls}"); // bisection takes 52
+    }
+
+    #[test]
+    fn refusals_carry_their_numbers() {
+        let none = brent(|x| x * x + 1.0, -1.0, 2.0, 0.0);
+        assert_eq!(
+            none,
+            Err(RootError::NotBracketed {
+                a: -1.0,
+                fa: 2.0,
+                b: 2.0,
+                fb: 5.0
+            })
+        );
+        let hole = brent(|x| (x - 0.5).sqrt(), 0.0, 1.0, 0.0);
+        assert_eq!(hole, Err(RootError::NotANumber { x: 0.0 }));
+        assert!(matches!(
+            brent(|x| x, f64::NEG_INFINITY, 1.0, 0.0),
+            Err(RootError::BadInterval { .. })
+        ));
+        assert!(matches!(
+            brent(|x| x, -1.0, 1.0, f64::NAN),
+            Err(RootError::BadInterval { .. })
+        ));
+        assert!(matches!(
+            brent(|x| x, -1.0, 1.0, -1.0),
+            Err(RootError::BadInterval { .. })
+        ));
+    }
+}

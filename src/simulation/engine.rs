@@ -63,6 +63,7 @@ struct Engine<'a, const B: usize, const N: usize> {
     t: f64,
     y: SVector<f64, N>,
     recent: VecDeque<(f64, EventKind)>,
+    step_hint: f64,
 }
 
 /// The right-hand side while no mode changes.
@@ -99,7 +100,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             });
             y[Layout::<B>::bed(i)] = plant.storages[i].volume(level);
         }
-        Self { system, plant, modes, t: 0.0, y, recent: VecDeque::new() }
+        Self { system, plant, modes, t: 0.0, y, recent: VecDeque::new(), step_hint: 30.0 }
     }
 
     fn run(mut self, sampling: Sampling) -> Result<Run, SimulationError> {
@@ -167,7 +168,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     ) -> Result<(Trajectory<N>, Vec<Sight<B>>), SimulationError> {
         let stretch = Stretch { plant: &self.plant, modes: &self.modes };
         let span =
-            Span { from: self.t, to: limit, first_step: 0.0, longest_step: LONGEST_STEP };
+            Span { from: self.t, to: limit, first_step: self.step_hint, longest_step: LONGEST_STEP };
         let mut armed = armed.to_vec();
         let mut sights = Vec::with_capacity(8);
         let trajectory = integrate(&stretch, span, self.y, TOLERANCE, |end: &StepEnd<N>| {

@@ -68,6 +68,20 @@ impl UnitSystem {
         }
     }
 
+    /// A bore of a pipe [m]: to a tenth of a millimetre or a hundredth of an inch.
+    ///
+    /// ```
+    /// use ebbwright::units::UnitSystem;
+    /// assert_eq!(UnitSystem::Metric.bore(0.02664), "26.6 mm");
+    /// assert_eq!(UnitSystem::Us.bore(0.02664), "1.05 in");
+    /// ```
+    pub fn bore(self, metres: f64) -> String {
+        match self {
+            Self::Metric => with_unit(trimmed(metres * 1000.0, 1), "mm"),
+            Self::Us => with_unit(trimmed(metres / INCH, 2), "in"),
+        }
+    }
+
     /// A flow of water [m3/s]: `9.8 L/min`, `2.6 gal/min`; two figures below one.
     ///
     /// ```
@@ -542,6 +556,7 @@ mod tests {
             for value in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
                 for text in [
                     units.length(value),
+                    units.bore(value),
                     units.elevation(value),
                     units.flow(value),
                     units.volume(value),

@@ -3,6 +3,8 @@
 
 use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
 use ebbwright::hydraulics::pipe_run::PipeRun;
+use ebbwright::hydraulics::pump_curve::PumpCurve;
+use ebbwright::hydraulics::valves::ValveKind;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::hydraulics::water::Water;
 use ebbwright::model::*;
@@ -90,4 +92,35 @@ pub fn one_bed(litres_per_minute: f64, drop: f64) -> System {
         litres_per_minute * LITRE_PER_MINUTE,
         Duration::UntilSettled { at_most: 48.0 * 3600.0 },
     )
+}
+
+/// `count` beds of slightly different floor levels, piped from one pump with a
+/// curve, simulated for a day.
+pub fn pumped_beds(count: usize) -> System {
+    let beds: Vec<Bed> = (0..count)
+        .map(|i| {
+            let floor = 1.0 + 0.01 * i as f64;
+            let inlet = Inlet::Piped(Branch {
+                level: floor + 0.40,
+                run: PipeRun { bore: 0.0158, length: 0.8, roughness: PLASTIC_ROUGHNESS, k: 2.5 },
+                valve: Some(Valve { kind: ValveKind::Ball, opening: 0.5 }),
+            });
+            bed(&format!("bed {}", i + 1), floor, 0.55, inlet)
+        })
+        .collect();
+    let n = count as f64;
+    let mut system = system(beds, 0.0, Duration::Fixed(86_400.0));
+    system.sump.shape = VesselShape::Box { length: 1.2 * n, width: 0.8, depth: 0.6 };
+    let litres = 600.0 * n * LITRE_PER_MINUTE / 60.0;
+    system.pump.source = PumpSource::Curve(
+        PumpCurve::from_points(&[
+            (0.0, 2.6),
+            (litres, 2.1),
+            (1.6 * litres, 1.5),
+            (2.4 * litres, 0.0),
+        ])
+        .expect("a falling curve"),
+    );
+    system.supply.trunk.bore = 0.0266 * n.sqrt();
+    system
 }
