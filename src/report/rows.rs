@@ -177,10 +177,11 @@ fn working_range(verdict: &BedVerdict, units: UnitSystem) -> String {
         least(verdict.run_on_flow.low, verdict.stall_flow.low),
     );
     let range = |(low, high): (f64, f64)| between(&units.flow(low), "and", &units.flow(high));
-    if !(nominal.0 < nominal.1) {
+    let open = |(low, high): (f64, f64)| low < high;
+    if !open(nominal) {
         return "no inflow: it would run on or stall before it starts".to_owned();
     }
-    if !(certain.0 < certain.1) {
+    if !open(certain) {
         return format!(
             "{}, nominal; the bands leave no inflow beyond doubt",
             range(nominal)
