@@ -144,7 +144,7 @@ pub(super) fn round_ticks((low, high): (f64, f64), most: f64) -> Vec<f64> {
 }
 
 /// Multiples of a step within a range, ends included.
-fn multiples(step: f64, (low, high): (f64, f64)) -> Vec<f64> {
+pub(super) fn multiples(step: f64, (low, high): (f64, f64)) -> Vec<f64> {
     let mut ticks = Vec::new();
     let mut n = (low / step - 1e-9).ceil();
     while n * step <= high + 1e-9 * step {

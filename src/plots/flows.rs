@@ -5,7 +5,7 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 use super::axis::round_ticks;
-use super::page::{FIGURES, MARGIN, TIME_AXIS, TimePair, WIDTH, count, title, title_height};
+use super::page::{FIGURES, MARGIN, TIME_AXIS, Series, TimePair, WIDTH, count, title, title_height};
 use super::palette::{BLACK, DASH_DOT, GREEN, LONG, ORANGE, SERIES, SHORT, Stroke, VERMILLION};
 use super::reference::{Reference, draw_labels, draw_lines, labels_width};
 use super::sheet::{Align, HEADING, Sheet, shorten};
@@ -78,17 +78,25 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
             .filter(|reference| reference.stroke.width > NO_LINE)
             .cloned()
             .collect();
-        draw_lines(&mut sheet, &pair, &drawn);
-        for (stroke, values) in &lane.series {
-            let value = |i: usize| values.get(i).map_or(f64::NAN, |q| q * factor);
-            pair.series(
-                &mut sheet,
-                &run.recording.time,
-                windows.period,
-                value,
-                *stroke,
-            );
-        }
+        let values: Vec<(Stroke, Box<dyn Fn(usize) -> f64>)> = lane
+            .series
+            .iter()
+            .map(|&(stroke, flows)| {
+                let value = move |i: usize| flows.get(i).map_or(f64::NAN, |q| q * factor);
+                (stroke, Box::new(value) as Box<dyn Fn(usize) -> f64>)
+            })
+            .collect();
+        let series: Vec<Series> = values
+            .iter()
+            .map(|(stroke, value)| (*stroke, value.as_ref()))
+            .collect();
+        pair.series(
+            &mut sheet,
+            &run.recording.time,
+            windows.period,
+            &series,
+            |sheet| draw_lines(sheet, &pair, &drawn),
+        );
         pair.frames(&mut sheet);
         draw_labels(&mut sheet, &pair, &lane.references);
         if index + 1 == lanes.len() {
@@ -135,7 +143,7 @@ fn lanes<'a>(system: &System, run: &'a Run, units: UnitSystem) -> Vec<Lane<'a>> 
     for ((bed, outcome), series) in parts {
         let peak = most(&series.siphon_flow);
         lanes.push(Lane {
-            name: format!("Siphon of {}, and the inflow of that bed", bed.name),
+            name: format!("{}: siphon and inflow", bed.name),
             series: vec![(INFLOW, &series.inflow), (SERIES, &series.siphon_flow)],
             references: vec![
                 Reference::new(

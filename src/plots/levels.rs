@@ -155,8 +155,9 @@ impl Cell {
         let name = format!("height above the room's floor, {unit}");
         axis_name(sheet, (self.left, self.top - 6.0), Align::Left, name);
         pair.backdrop(sheet, &round_ticks(up, (self.bottom - self.top) / 21.0));
-        draw_lines(sheet, &pair, &subject.lines);
-        pair.series(sheet, subject.time, windows.period, level, SERIES);
+        pair.series(sheet, subject.time, windows.period, &[(SERIES, &level)], |sheet| {
+            draw_lines(sheet, &pair, &subject.lines);
+        });
         pair.frames(sheet);
         self.strip(sheet, &pair, subject);
         pair.time_axis(sheet, STRIP_GAP + STRIP);

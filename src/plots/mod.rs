@@ -11,6 +11,7 @@ mod paint;
 mod palette;
 mod pump;
 mod reference;
+mod section;
 mod series;
 mod sheet;
 mod sump;
@@ -70,6 +71,7 @@ pub fn draw_all(
         ("sump", sump::draw(system, run, assessment, units)),
         ("flows", flows::draw(system, run, units)),
         ("pump", pump::draw(system, run, units)),
+        ("section", section::draw(system, run, units)),
     ]
     .into_iter()
     .map(|(name, sheet)| {

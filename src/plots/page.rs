@@ -1,9 +1,9 @@
 //! What every page has: size, title, and panels over time in pairs.
 
 use super::axis::{OVERHANG, Panel, axis_name, clock_ticks};
-use super::palette::{BLACK, GREY, SHADE, Stroke, WATER_LOW};
+use super::palette::{BLACK, BLUE, GREY, PALE_GREY, Stroke, WATER_LOW};
 use super::series::{band, path};
-use super::sheet::{Align, BODY, Sheet, TITLE, shorten, wrap};
+use super::sheet::{Align, BODY, Point, Sheet, TITLE, shorten, wrap};
 use super::window::Windows;
 
 /// Width of every page [px]: A4 across prints 11 px as 2.7 mm (8 points).
@@ -102,16 +102,8 @@ impl TimePair {
         self.whole.into_iter().chain([self.close])
     }
 
-    /// Background: the close part shaded in the whole, grids, figures.
+    /// Background: grids and figures.
     pub(super) fn backdrop(&self, sheet: &mut Sheet, ticks: &[f64]) {
-        if let Some(whole) = self.whole {
-            let (from, to) = self.close.across;
-            sheet.rect(
-                (whole.x(from), whole.top),
-                (whole.x(to), whole.bottom),
-                SHADE,
-            );
-        }
         for panel in self.panels() {
             panel.grid_up(sheet, ticks);
             let times: Vec<f64> = time_ticks(&panel).into_iter().map(|(t, _)| t).collect();
@@ -148,39 +140,59 @@ impl TimePair {
         name(&self.close, "time since start");
     }
 
-    /// A series in both panels; where cycles are too dense for a line, the band
-    /// between lowest and highest.
+    /// A series in both panels, with `behind` drawn between its bands and its
+    /// lines. Where cycles are too dense for a line it is the band between
+    /// lowest and highest.
     pub(super) fn series(
         &self,
         sheet: &mut Sheet,
         time: &[f64],
         period: f64,
-        value: impl Fn(usize) -> f64,
-        stroke: Stroke,
+        series: &[Series],
+        behind: impl Fn(&mut Sheet),
     ) {
-        let one_cycle =
-            |panel: &Panel| period / (panel.across.1 - panel.across.0) * (panel.right - panel.left);
+        let dense = |panel: &Panel| {
+            let span = panel.across.1 - panel.across.0;
+            let cycle = period / span * (panel.right - panel.left);
+            (cycle > 0.0 && cycle < DENSE).then_some(1.2 * cycle)
+        };
+        let mut lines: Vec<(Vec<Point>, Stroke)> = Vec::new();
         for panel in self.panels() {
-            let cycle = one_cycle(&panel);
-            if cycle > 0.0 && cycle < DENSE {
-                let (upper, lower) = band(&panel, time, &value, 1.2 * cycle);
-                let mut outline = upper.clone();
-                outline.extend(lower.iter().rev());
-                sheet.area(outline, WATER_LOW);
-                let edge = Stroke {
-                    width: 1.0,
-                    ..stroke
-                };
-                sheet.line(&upper, edge);
-                sheet.line(&lower, edge);
-            } else {
-                let close = panel.across == self.close.across;
-                let width = if close { stroke.width } else { 1.0 };
-                sheet.line(&path(&panel, time, &value), Stroke { width, ..stroke });
+            for (stroke, value) in series {
+                if let Some(width) = dense(&panel) {
+                    let (upper, lower) = band(&panel, time, value, width);
+                    let mut outline = upper.clone();
+                    outline.extend(lower.iter().rev());
+                    let tint = if stroke.color == BLUE { WATER_LOW } else { PALE_GREY };
+                    sheet.area(outline, tint);
+                    let edge = Stroke { width: 1.0, ..*stroke };
+                    lines.extend([(upper, edge), (lower, edge)]);
+                } else {
+                    let close = panel.across == self.close.across;
+                    let width = if close { stroke.width } else { 1.0 };
+                    lines.push((path(&panel, time, value), Stroke { width, ..*stroke }));
+                }
             }
+        }
+        behind(sheet);
+        for (points, stroke) in lines {
+            sheet.line(&points, stroke);
+        }
+        self.mark_close(sheet);
+    }
+
+    /// A bar at the foot of the whole run where the close view is.
+    fn mark_close(&self, sheet: &mut Sheet) {
+        if let Some(whole) = self.whole {
+            let (from, to) = self.close.across;
+            let (left, right) = (whole.x(from), whole.x(to));
+            sheet.rect((left, whole.bottom - 5.0), (right, whole.bottom), BLACK);
         }
     }
 }
+
+/// How a series is drawn, and its values.
+pub(super) type Series<'a> = (Stroke, &'a dyn Fn(usize) -> f64);
 
 fn time_ticks(panel: &Panel) -> Vec<(f64, String)> {
     clock_ticks(panel.across, (panel.right - panel.left) / 70.0)

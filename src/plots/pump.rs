@@ -36,7 +36,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let top = title_height(&remarks) + 18.0;
     let bottom = top + HEIGHT;
     let mut sheet = Sheet::new(WIDTH, bottom + TIME_AXIS + MARGIN);
-    let _ = title(&mut sheet, "Pump against pipes", &remarks);
+    let _ = title(&mut sheet, "What the pump can lift and what the pipes ask for", &remarks);
     let mut panel = Panel {
         left: MARGIN + FIGURES,
         right: 0.0,
@@ -51,9 +51,9 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     match &system.pump.source {
         PumpSource::Curve(curve) => {
             let name = if curve.is_estimate() {
-                "pump, estimated from its box"
+                "pump curve, estimated from its box"
             } else {
-                "pump"
+                "pump curve"
             };
             let points = sampled(q_most, |q| Some(curve.head(q)));
             curves.push((points, CURVE, name.to_owned()));
@@ -71,7 +71,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         let points = sampled(q_most, |q| tree.required_head(q, level));
         if !points.is_empty() {
             let at = units.elevation(level);
-            curves.push((points, stroke, format!("pipes, sump at its {which} {at}")));
+            curves.push((points, stroke, format!("system curve, sump at its {which} {at}")));
         }
     }
     let mut labels: Vec<Callout> = Vec::new();
@@ -90,6 +90,10 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
                 .copied()
                 .unwrap_or(at);
             name_at -= 0.06;
+        } else if h_end <= 0.0 {
+            // Named above its foot, where it does not run into the frame.
+            let foot = 0.08 * h_most;
+            at = points.iter().rfind(|p| p.1 >= foot).copied().unwrap_or(at);
         }
         labels.push(Callout {
             at: (at.0 * q_factor, at.1 * h_factor),

@@ -73,13 +73,12 @@ pub(super) fn draw(
         sheet.rect((panel.left, high), (panel.right, low), WATER_HIGH);
     }
     pair.backdrop(&mut sheet, &round_ticks(up, HEIGHT / 30.0));
-    draw_lines(&mut sheet, &pair, &references);
     pair.series(
         &mut sheet,
         &run.recording.time,
         windows.period,
-        value,
-        SERIES,
+        &[(SERIES, &value)],
+        |sheet| draw_lines(sheet, &pair, &references),
     );
     pair.frames(&mut sheet);
     pair.time_axis(&mut sheet, 0.0);

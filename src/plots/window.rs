@@ -69,10 +69,11 @@ pub(super) fn windows(run: &Run, units: UnitSystem) -> Windows {
         whole,
         detail: Some((from, to)),
         caption: format!(
-            "Close view: {what}{of_slowest}, from {} to {} of {}.",
+            "Wide panel: {what}{of_slowest}, {} to {}. Narrow panel: the whole run of {}, with a bar \
+             where the wide one is; a filled band goes from lowest to highest.",
             clock(from, false),
             clock(to, false),
-            clock(end, false)
+            units.time(end)
         ),
         period: slowest,
     }
