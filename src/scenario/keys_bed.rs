@@ -1,9 +1,7 @@
 //! The keys of a bed and its siphon.
 
 use super::format::{Key, Table, Value, area, elevation, flow, length};
-use super::keys::{
-    bore_keys, bore_rules, branch_keys, loss_keys, roughness_key, shape_key,
-};
+use super::keys::{bore_keys, bore_rules, branch_keys, loss_keys, roughness_key, shape_key};
 
 pub(super) fn bed() -> Table {
     Table::new(
@@ -40,76 +38,194 @@ fn guard() -> Table {
     Table::new(
         "Open column around the bell.",
         vec![
-            Key::new("diameter", length(0.02, 1.0), r#""110 mm""#, "inside diameter").required(),
-            Key::new("slot-area", area(1e-6, 2.0), r#""60 cm2""#, "area of all its openings together").default("no loss through them"),
+            Key::new(
+                "diameter",
+                length(0.02, 1.0),
+                r#""110 mm""#,
+                "inside diameter",
+            )
+            .required(),
+            Key::new(
+                "slot-area",
+                area(1e-6, 2.0),
+                r#""60 cm2""#,
+                "area of all its openings together",
+            )
+            .default("no loss through them"),
         ],
     )
 }
 
 fn inlet() -> Table {
     let mut keys = branch_keys();
-    keys.push(Key::new("share", Value::Number(0.0, 1.0), "0.5", "share of the pump's steady flow, 0 to 1"));
-    keys.push(Key::new("flow", flow(0.02, 2000.0), r#""6 L/min""#, "inflow measured with bucket and stopwatch"));
-    Table::new("Where the bed's water comes from: a branch of the supply, a share, or a measured flow.", keys)
-        .one_of(&["level", "share", "flow"])
-        .needs("level", "pipe")
-        .needs("pipe", "level")
-        .needs("valve", "level")
-        .needs("fittings", "level")
-        .needs("k", "level")
+    keys.push(Key::new(
+        "share",
+        Value::Number(0.0, 1.0),
+        "0.5",
+        "share of the pump's steady flow, 0 to 1",
+    ));
+    keys.push(Key::new(
+        "flow",
+        flow(0.02, 2000.0),
+        r#""6 L/min""#,
+        "inflow measured with bucket and stopwatch",
+    ));
+    Table::new(
+        "Where the bed's water comes from: a branch of the supply, a share, or a measured flow.",
+        keys,
+    )
+    .one_of(&["level", "share", "flow"])
+    .needs("level", "pipe")
+    .needs("pipe", "level")
+    .needs("valve", "level")
+    .needs("fittings", "level")
+    .needs("k", "level")
 }
 
 fn standpipe() -> Table {
-    let mut keys = bore_keys(length(0.005, 0.15), r#""26.6 mm""#, "inside diameter of the standpipe");
+    let mut keys = bore_keys(
+        length(0.005, 0.15),
+        r#""26.6 mm""#,
+        "inside diameter of the standpipe",
+    );
     keys.extend([
-        Key::new("outside", length(0.005, 0.2), r#""33.4 mm""#, "outside diameter of the standpipe")
-            .default("that of the nominal size, else bore plus 6 mm"),
-        Key::new("length", length(0.01, 2.0), r#""225 mm""#, "height of the lip above the bed's floor").required(),
-        Key::new("flare", length(0.005, 0.4), r#""40 mm""#, "diameter of the lip when the top is flared").default("the bore"),
+        Key::new(
+            "outside",
+            length(0.005, 0.2),
+            r#""33.4 mm""#,
+            "outside diameter of the standpipe",
+        )
+        .default("that of the nominal size, else bore plus 6 mm"),
+        Key::new(
+            "length",
+            length(0.01, 2.0),
+            r#""225 mm""#,
+            "height of the lip above the bed's floor",
+        )
+        .required(),
+        Key::new(
+            "flare",
+            length(0.005, 0.4),
+            r#""40 mm""#,
+            "diameter of the lip when the top is flared",
+        )
+        .default("the bore"),
     ]);
     bore_rules(Table::new("The pipe that stands in the bed.", keys))
 }
 
 fn bell() -> Table {
-    let mut keys = bore_keys(length(0.01, 0.5), r#""78 mm""#, "inside diameter of the bell");
+    let mut keys = bore_keys(
+        length(0.01, 0.5),
+        r#""78 mm""#,
+        "inside diameter of the bell",
+    );
     let slots = Table::new(
         "Openings at the bell's foot.",
         vec![
             Key::new("count", Value::Count(1, 200), "6", "how many").required(),
             Key::new("width", length(0.001, 0.5), r#""12 mm""#, "width of each").required(),
-            Key::new("height", length(0.001, 0.5), r#""25 mm""#, "height of the slots' crown above the bed's floor").required(),
+            Key::new(
+                "height",
+                length(0.001, 0.5),
+                r#""25 mm""#,
+                "height of the slots' crown above the bed's floor",
+            )
+            .required(),
         ],
     );
     let tube = Table::new(
         "Tube that lets air in under the cap at a chosen level.",
         vec![
             Key::new("bore", length(0.001, 0.05), r#""8 mm""#, "inside diameter").required(),
-            Key::new("mouth", length(0.0, 2.0), r#""30 mm""#, "height of its open end above the bed's floor").required(),
+            Key::new(
+                "mouth",
+                length(0.0, 2.0),
+                r#""30 mm""#,
+                "height of its open end above the bed's floor",
+            )
+            .required(),
         ],
     );
     keys.extend([
-        Key::new("outside", length(0.01, 0.6), r#""90 mm""#, "outside diameter of the bell")
-            .default("that of the nominal size, else bore plus 6 mm"),
-        Key::new("clearance", length(0.001, 0.5), r#""25 mm""#, "lip of the standpipe to underside of the cap").required(),
-        Key::new("slots", Value::Table(slots), r#"{ count = 6, width = "12 mm", height = "25 mm" }"#, "openings at its foot; their crown sets the break level").required(),
-        Key::new("air-tube", Value::Table(tube), r#"{ bore = "8 mm", mouth = "30 mm" }"#, "tube that lets air in").default("none"),
-        Key::new("air-leak", flow(0.0, 100.0), r#""0.5 L/min""#, "air that leaks in while the siphon starts").default("none"),
+        Key::new(
+            "outside",
+            length(0.01, 0.6),
+            r#""90 mm""#,
+            "outside diameter of the bell",
+        )
+        .default("that of the nominal size, else bore plus 6 mm"),
+        Key::new(
+            "clearance",
+            length(0.001, 0.5),
+            r#""25 mm""#,
+            "lip of the standpipe to underside of the cap",
+        )
+        .required(),
+        Key::new(
+            "slots",
+            Value::Table(slots),
+            r#"{ count = 6, width = "12 mm", height = "25 mm" }"#,
+            "openings at its foot; their crown sets the break level",
+        )
+        .required(),
+        Key::new(
+            "air-tube",
+            Value::Table(tube),
+            r#"{ bore = "8 mm", mouth = "30 mm" }"#,
+            "tube that lets air in",
+        )
+        .default("none"),
+        Key::new(
+            "air-leak",
+            flow(0.0, 100.0),
+            r#""0.5 L/min""#,
+            "air that leaks in while the siphon starts",
+        )
+        .default("none"),
     ]);
     bore_rules(Table::new("The capped pipe over the standpipe.", keys))
 }
 
 fn drain() -> Table {
     let mut keys = vec![
-        Key::new("outlet", elevation(), r#""0.62 m""#, "elevation at which this siphon's own pipe ends").required(),
-        Key::new("length", length(0.02, 100.0), r#""0.6 m""#, "developed length from lip to outlet, standpipe included"),
+        Key::new(
+            "outlet",
+            elevation(),
+            r#""0.62 m""#,
+            "elevation at which this siphon's own pipe ends",
+        )
+        .required(),
+        Key::new(
+            "length",
+            length(0.02, 100.0),
+            r#""0.6 m""#,
+            "developed length from lip to outlet, standpipe included",
+        ),
         roughness_key(),
     ];
     keys.extend(loss_keys());
     keys.extend([
-        Key::new("total-k", Value::Number(0.0, 200.0), "3.0", "one measured number for all losses: Q = A sqrt(2 g H / (1 + total-k))"),
-        Key::new("into", Value::Choice(vec!["line", "sump"]), r#""sump""#, "where it ends")
-            .default("the line if there is a [drain-line], else the sump"),
-        Key::new("at", length(0.0, 200.0), r#""3 m""#, "distance of its junction from the line's outlet").default("the line's upper end"),
+        Key::new(
+            "total-k",
+            Value::Number(0.0, 200.0),
+            "3.0",
+            "one measured number for all losses: Q = A sqrt(2 g H / (1 + total-k))",
+        ),
+        Key::new(
+            "into",
+            Value::Choice(vec!["line", "sump"]),
+            r#""sump""#,
+            "where it ends",
+        )
+        .default("the line if there is a [drain-line], else the sump"),
+        Key::new(
+            "at",
+            length(0.0, 200.0),
+            r#""3 m""#,
+            "distance of its junction from the line's outlet",
+        )
+        .default("the line's upper end"),
     ]);
     Table::new("The siphon's pipe below the bed.", keys)
         .any_of(&["length", "total-k"])

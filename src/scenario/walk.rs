@@ -5,13 +5,13 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeArray, DeTable, DeValue};
 
-use super::advice::{belongs_to, nearest, usage};
-use super::fault::{FaultKind, Faults, KeyPath};
+use super::advice::{belongs_to, nearest, usage, with_units};
+use super::fault::{FaultKind, Faults, KeyPath, unit_system};
 use super::format::{Bounds, Dependence, Key, MOST_ENTRIES, Table, Value};
 use super::node::{Content, Entry, Node, Pair};
 use crate::model::Band;
-use crate::units::parse::parse;
-use crate::units::table::significant;
+use crate::units::parse::{QuantityError, parse};
+use crate::units::table::{UnitSystem, significant};
 
 type Place = (KeyPath, Range<usize>);
 
@@ -28,7 +28,14 @@ pub(super) fn table(
         let here = path.key(name.get_ref());
         if let Some(key) = format.key(name.get_ref()) {
             let content = value_of(key, value, here, faults).unwrap_or(Content::Faulty);
-            entries.push((Entry { key, span: value.span(), content }, name.span()));
+            entries.push((
+                Entry {
+                    key,
+                    span: value.span(),
+                    content,
+                },
+                name.span(),
+            ));
         } else {
             let suggestion = nearest(name.get_ref(), format.keys.iter().map(|key| key.name));
             meant.extend(suggestion);
@@ -36,8 +43,15 @@ pub(super) fn table(
         }
     }
     entries.sort_by_key(|(_, key_span)| key_span.start);
-    depend(format, &entries, &meant, (&path, &span), faults);
-    Node { format, path, span, entries: entries.into_iter().map(|(entry, _)| entry).collect() }
+    // A table that only offers a choice, with a stray key, has been told what it offers.
+    let strays = raw.len() > entries.len();
+    depend(format, &entries, (&meant, strays), (&path, &span), faults);
+    Node {
+        format,
+        path,
+        span,
+        entries: entries.into_iter().map(|(entry, _)| entry).collect(),
+    }
 }
 
 fn unknown_key(
@@ -49,7 +63,10 @@ fn unknown_key(
 ) {
     let elsewhere = belongs_to(name.get_ref());
     let (label, help) = match suggestion.and_then(|s| format.key(s)) {
-        Some(key) => (format!("did you mean {}?", key.name), usage(key, faults.system)),
+        Some(key) => (
+            format!("did you mean {}?", key.name),
+            usage(key, &sibling(&path, key.name), faults.system),
+        ),
         None => {
             let keys: Vec<&str> = format.keys.iter().map(|key| key.name).collect();
             let mut help = format!("keys here: {}", keys.join(", "));
@@ -70,11 +87,18 @@ fn unknown_key(
     faults.error(kind, path, name.span(), label, help);
 }
 
+/// The path of another key of the same table.
+fn sibling(path: &KeyPath, name: &str) -> KeyPath {
+    let mut steps = path.0.clone();
+    steps.pop();
+    KeyPath(steps).key(name)
+}
+
 /// Missing keys, and keys that need or exclude each other.
 fn depend(
     format: &'static Table,
     entries: &[(Entry, Range<usize>)],
-    meant: &[&str],
+    (meant, strays): (&[&str], bool),
     (path, span): (&KeyPath, &Range<usize>),
     faults: &mut Faults<'_>,
 ) {
@@ -84,27 +108,42 @@ fn depend(
         let lines: Vec<String> = names
             .iter()
             .filter_map(|name| format.key(name))
-            .map(|key| usage(key, faults.system))
+            .map(|key| usage(key, &path.key(key.name), faults.system))
             .collect();
         lines.join("\n")
     };
-    for key in format.keys.iter().filter(|key| key.required && !there(key.name)) {
-        let help = usage(key, faults.system);
-        let label = format!("{} is missing here", key.name);
-        faults.error(FaultKind::Missing, path.key(key.name), span.clone(), label, help);
+    for key in format
+        .keys
+        .iter()
+        .filter(|key| key.required && !there(key.name))
+    {
+        let here = path.key(key.name);
+        let help = usage(key, &here, faults.system);
+        let label = if path.0.is_empty() {
+            format!("{} is nowhere in this file", key.name)
+        } else {
+            format!("{} is missing here", key.name)
+        };
+        faults.error(FaultKind::Missing, here, span.clone(), label, help);
     }
     for rule in &format.rules {
         match *rule {
+            Dependence::OneOf(keys)
+                if strays && entries.is_empty() && keys.len() == format.keys.len() => {}
             Dependence::OneOf(keys) | Dependence::AnyOf(keys) if !keys.iter().any(|k| there(k)) => {
                 let label = format!("one of {} is missing here", keys.join(", "));
                 let help = format!("write one of these\n{}", usage_of(keys, faults));
-                let kind = FaultKind::NoneOf { keys: keys.to_vec() };
+                let kind = FaultKind::NoneOf {
+                    keys: keys.to_vec(),
+                };
                 faults.error(kind, path.clone(), span.clone(), label, help);
             }
             Dependence::OneOf(keys) | Dependence::AtMostOne(keys) => {
                 let mut present: Vec<_> = keys.iter().filter_map(|k| found(k)).collect();
                 present.sort_by_key(|(_, key_span)| key_span.start);
-                let [_, .., (_, last_span)] = present.as_slice() else { continue };
+                let [_, .., (_, last_span)] = present.as_slice() else {
+                    continue;
+                };
                 let names: Vec<&'static str> = present.iter().map(|(e, _)| e.key.name).collect();
                 let label = format!("keep only one: {}", names.join(" or "));
                 let help = usage_of(&names, faults);
@@ -133,13 +172,24 @@ fn value_of(
     path: KeyPath,
     faults: &mut Faults<'_>,
 ) -> Option<Content> {
-    let mut judge = Judge { key, place: (path, raw.span()), faults };
+    let mut judge = Judge {
+        key,
+        place: (path, raw.span()),
+        faults,
+    };
     let raw = raw.get_ref();
     match &key.value {
         Value::Text(longest) => judge.text(raw, *longest),
         Value::Nominal => judge.text(raw, 40),
         Value::Quantity(bounds) => judge.quantity(raw, bounds).map(Content::Number),
         Value::TimeOr(_, word) if raw.as_str() == Some(*word) => Some(Content::Word(word)),
+        Value::TimeOr(_, word)
+            if raw
+                .as_str()
+                .is_some_and(|t| !t.contains(|c: char| c.is_ascii_digit())) =>
+        {
+            judge.choice(raw, &[*word], Some("a time such as \"2 h\""))
+        }
         Value::TimeOr(bounds, _) => judge.quantity(raw, bounds).map(Content::Number),
         Value::Number(least, most) => judge.number(raw, *least, *most).map(Content::Number),
         Value::Count(least, most) => judge.count(raw, *least, *most).map(Content::Number),
@@ -147,7 +197,7 @@ fn value_of(
             Some(flag) => Some(Content::Flag(flag)),
             None => judge.wrong_kind(raw, "true or false"),
         },
-        Value::Choice(words) => judge.choice(raw, words),
+        Value::Choice(words) => judge.choice(raw, words, None),
         Value::Band(least, most) => judge.band(raw, *least, *most),
         Value::List(bounds, fewest) => judge.list(raw, bounds, *fewest),
         Value::Pairs(first, second, fewest) => judge.pairs(raw, (first, second), *fewest),
@@ -156,7 +206,11 @@ fn value_of(
             // One table written as a list: judge the first so that its own faults show too.
             DeValue::Array(list) if list.iter().any(|item| item.get_ref().is_table()) => {
                 judge.report(
-                    FaultKind::WrongKind { found: "a list of tables", wanted: "one table".into() },
+                    FaultKind::WrongKind {
+                        value: format!("[[{}]]", judge.key.name),
+                        found: "a list of tables",
+                        wanted: "one table".into(),
+                    },
                     "single brackets here",
                     format!("write [{}] once, with single brackets", judge.place.0),
                 );
@@ -186,11 +240,28 @@ impl<'f> Judge<'_, 'f> {
     }
 
     fn usage(&self) -> String {
-        usage(self.key, self.faults.system)
+        usage(self.key, &self.place.0, self.system())
+    }
+
+    /// The units of this value if it shows them, else of the file.
+    fn system(&self) -> UnitSystem {
+        let text = self.faults.source.slice(&self.place.1);
+        match (
+            unit_system(text, UnitSystem::Metric),
+            unit_system(text, UnitSystem::Us),
+        ) {
+            (one, other) if one == other => one,
+            _ => self.faults.system,
+        }
     }
 
     fn wrong_kind<T>(&mut self, raw: &DeValue<'_>, wanted: &str) -> Option<T> {
-        let kind = FaultKind::WrongKind { found: kind_name(raw), wanted: wanted.to_owned() };
+        let value = shortened(self.faults.source.slice(&self.place.1));
+        let kind = FaultKind::WrongKind {
+            value,
+            found: kind_name(raw),
+            wanted: wanted.to_owned(),
+        };
         let help = self.usage();
         self.report(kind, &format!("{wanted} belongs here"), help);
         None
@@ -198,7 +269,10 @@ impl<'f> Judge<'_, 'f> {
 
     fn out_of_range<T>(&mut self, range: &str) -> Option<T> {
         let value = shortened(self.faults.source.slice(&self.place.1));
-        let kind = FaultKind::OutOfRange { value, allowed: range.to_owned() };
+        let kind = FaultKind::OutOfRange {
+            value,
+            allowed: range.to_owned(),
+        };
         let help = self.usage();
         self.report(kind, &format!("allowed: {range}"), help);
         None
@@ -219,7 +293,8 @@ impl<'f> Judge<'_, 'f> {
             return Some(Content::Text(text.trim().to_owned()));
         };
         let help = self.usage();
-        self.report(FaultKind::Text { problem }, "here", help);
+        let label = format!("1 to {longest} characters on one line");
+        self.report(FaultKind::Text { problem }, &label, help);
         None
     }
 
@@ -232,17 +307,11 @@ impl<'f> Judge<'_, 'f> {
                 if finite(raw).is_none() {
                     return self.not_finite(number);
                 }
-                let ways: Vec<String> = wanted
-                    .usual_units()
-                    .iter()
-                    .map(|unit| format!("\"{number} {unit}\""))
-                    .collect();
-                let help = format!(
-                    "write the unit you measured in, in quotes: {}\n{}",
-                    ways.join(", "),
-                    self.usage()
-                );
-                let kind = FaultKind::BareNumber { number, wanted: wanted.name() };
+                let help = format!("{}\n{}", with_units(&number, bounds), self.usage());
+                let kind = FaultKind::BareNumber {
+                    number,
+                    wanted: wanted.name(),
+                };
                 self.report(kind, "no unit", help);
                 return None;
             }
@@ -251,16 +320,29 @@ impl<'f> Judge<'_, 'f> {
         let value = match parse(text, wanted) {
             Ok(value) => value,
             Err(error) => {
-                let help = format!("{}\n{}", error.help(wanted), self.usage());
+                let advice = match &error {
+                    QuantityError::NoUnit { number, .. } if **number == *text.trim() => {
+                        with_units(number, bounds)
+                    }
+                    _ => error.help(wanted),
+                };
+                let help = format!("{advice}\n{}", self.usage());
                 let label = format!("{} belongs here", wanted.name());
-                self.report(FaultKind::Quantity { text: shortened(text), error }, &label, help);
+                self.report(
+                    FaultKind::Quantity {
+                        text: shortened(text),
+                        error,
+                    },
+                    &label,
+                    help,
+                );
                 return None;
             }
         };
         if bounds.allow(value) {
             return Some(value);
         }
-        let range = bounds.text(self.faults.system);
+        let range = bounds.text(self.system());
         self.out_of_range(&range)
     }
 
@@ -285,7 +367,11 @@ impl<'f> Judge<'_, 'f> {
         if (least..=most).contains(&value) {
             return Some(value);
         }
-        self.out_of_range(&format!("{} to {}", significant(least, 6), significant(most, 6)))
+        self.out_of_range(&format!(
+            "{} to {}",
+            significant(least, 6),
+            significant(most, 6)
+        ))
     }
 
     fn count(&mut self, raw: &DeValue<'_>, least: u32, most: u32) -> Option<f64> {
@@ -299,19 +385,28 @@ impl<'f> Judge<'_, 'f> {
         }
     }
 
-    fn choice(&mut self, raw: &DeValue<'_>, words: &[&'static str]) -> Option<Content> {
+    fn choice(
+        &mut self,
+        raw: &DeValue<'_>,
+        words: &[&'static str],
+        besides: Option<&str>,
+    ) -> Option<Content> {
         let Some(text) = raw.as_str() else {
             return self.wrong_kind(raw, "a word in quotes");
         };
         if let Some(word) = words.iter().find(|word| **word == text) {
             return Some(Content::Word(word));
         }
-        let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+        let mut quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+        quoted.extend(besides.map(str::to_owned));
         let label = match nearest(text, words.iter().copied()) {
             Some(word) => format!("did you mean \"{word}\"?"),
             None => format!("allowed: {}", quoted.join(", ")),
         };
-        let kind = FaultKind::UnknownChoice { value: shortened(text), choices: quoted };
+        let kind = FaultKind::UnknownChoice {
+            value: shortened(text),
+            choices: quoted,
+        };
         let help = self.usage();
         self.report(kind, &label, help);
         None
@@ -319,7 +414,9 @@ impl<'f> Judge<'_, 'f> {
 
     fn band(&mut self, raw: &DeValue<'_>, least: f64, most: f64) -> Option<Content> {
         let Some(list) = raw.as_array() else {
-            return self.number(raw, least, most).map(|v| Content::Band(Band::exact(v)));
+            return self
+                .number(raw, least, most)
+                .map(|v| Content::Band(Band::exact(v)));
         };
         if list.len() != 3 {
             return self.list_length(list.len(), "there must be three: low, nominal, high".into());
@@ -329,13 +426,23 @@ impl<'f> Judge<'_, 'f> {
             let mut judge = self.entry(values.len() + 1, item.span());
             values.push(judge.number(item.get_ref(), least, most)?);
         }
-        let [low, nominal, high] = values.as_slice() else { return None };
+        let [low, nominal, high] = values.as_slice() else {
+            return None;
+        };
         if low <= nominal && nominal <= high {
             return Some(Content::Band(Band::new(*low, *nominal, *high)));
         }
-        let rule = super::rule::Rule::BandOrder { low: *low, nominal: *nominal, high: *high };
+        let rule = super::rule::Rule::BandOrder {
+            low: *low,
+            nominal: *nominal,
+            high: *high,
+        };
         let help = self.usage();
-        self.report(FaultKind::Rule(rule), "low, nominal, high must not fall", help);
+        self.report(
+            FaultKind::Rule(rule),
+            "low, nominal, high must not fall",
+            help,
+        );
         None
     }
 
@@ -347,7 +454,12 @@ impl<'f> Judge<'_, 'f> {
     }
 
     /// The list, if it has an allowed number of entries.
-    fn entries<'r, 'i>(&mut self, raw: &'r DeValue<'i>, fewest: usize, of: &str) -> Option<&'r DeArray<'i>> {
+    fn entries<'r, 'i>(
+        &mut self,
+        raw: &'r DeValue<'i>,
+        fewest: usize,
+        of: &str,
+    ) -> Option<&'r DeArray<'i>> {
         let Some(list) = raw.as_array() else {
             return self.wrong_kind(raw, &format!("a list of {of} in [ ]"));
         };
@@ -362,7 +474,11 @@ impl<'f> Judge<'_, 'f> {
 
     /// The same trial for an entry of the list, counting from 1.
     fn entry(&mut self, number: usize, span: Range<usize>) -> Judge<'_, 'f> {
-        Judge { key: self.key, place: (self.place.0.entry(number), span), faults: self.faults }
+        Judge {
+            key: self.key,
+            place: (self.place.0.entry(number), span),
+            faults: self.faults,
+        }
     }
 
     fn list(&mut self, raw: &DeValue<'_>, bounds: &Bounds, fewest: usize) -> Option<Content> {
@@ -370,12 +486,23 @@ impl<'f> Judge<'_, 'f> {
         let values: Vec<Option<f64>> = list
             .iter()
             .enumerate()
-            .map(|(i, item)| self.entry(i + 1, item.span()).quantity(item.get_ref(), bounds))
+            .map(|(i, item)| {
+                self.entry(i + 1, item.span())
+                    .quantity(item.get_ref(), bounds)
+            })
             .collect();
-        values.into_iter().collect::<Option<Vec<f64>>>().map(Content::List)
+        values
+            .into_iter()
+            .collect::<Option<Vec<f64>>>()
+            .map(Content::List)
     }
 
-    fn pairs(&mut self, raw: &DeValue<'_>, bounds: (&Bounds, &Bounds), fewest: usize) -> Option<Content> {
+    fn pairs(
+        &mut self,
+        raw: &DeValue<'_>,
+        bounds: (&Bounds, &Bounds),
+        fewest: usize,
+    ) -> Option<Content> {
         let list = self.entries(raw, fewest, "pairs")?;
         let mut pairs = Vec::with_capacity(list.len());
         for (i, item) in list.iter().enumerate() {
@@ -393,18 +520,47 @@ impl<'f> Judge<'_, 'f> {
                     continue;
                 }
             };
+            let text = |n: usize| pair.get(n).and_then(|side| side.get_ref().as_str());
+            if let (Some(a), Some(b)) = (text(0), text(1))
+                && parse(a, bounds.1.quantity).is_ok()
+                && parse(b, bounds.0.quantity).is_ok()
+            {
+                let wanted = format!(
+                    "{}, then {},",
+                    bounds.0.quantity.name(),
+                    bounds.1.quantity.name()
+                );
+                let value = shortened(judge.faults.source.slice(&judge.place.1));
+                let help = judge.usage();
+                let kind = FaultKind::WrongKind {
+                    value,
+                    found: "the other way round",
+                    wanted,
+                };
+                judge.report(kind, "swap these two", help);
+                pairs.push(None);
+                continue;
+            }
             let mut side = |n: usize, bounds: &Bounds| {
                 let value = pair.get(n)?;
-                judge.entry(n + 1, value.span()).quantity(value.get_ref(), bounds)
+                judge
+                    .entry(n + 1, value.span())
+                    .quantity(value.get_ref(), bounds)
             };
             // Both sides are judged even if the first is faulty.
             let values = (side(0, bounds.0), side(1, bounds.1));
             pairs.push(match values {
-                (Some(a), Some(b)) => Some(Pair { values: (a, b), span: item.span() }),
+                (Some(a), Some(b)) => Some(Pair {
+                    values: (a, b),
+                    span: item.span(),
+                }),
                 _ => None,
             });
         }
-        pairs.into_iter().collect::<Option<Vec<Pair>>>().map(Content::Pairs)
+        pairs
+            .into_iter()
+            .collect::<Option<Vec<Pair>>>()
+            .map(Content::Pairs)
     }
 
     fn tables(&mut self, raw: &DeValue<'_>, format: &'static Table) -> Option<Content> {
@@ -419,12 +575,20 @@ impl<'f> Judge<'_, 'f> {
                 let mut nodes = Vec::with_capacity(list.len());
                 for (i, item) in list.iter().enumerate() {
                     // The only entry of a list needs no number.
-                    let path = if several { self.place.0.entry(i + 1) } else { self.place.0.clone() };
+                    let path = if several {
+                        self.place.0.entry(i + 1)
+                    } else {
+                        self.place.0.clone()
+                    };
                     let place = (path, item.span());
                     if let DeValue::Table(raw) = item.get_ref() {
                         nodes.push(table(format, raw, place, self.faults));
                     } else {
-                        let mut judge = Judge { key: self.key, place, faults: self.faults };
+                        let mut judge = Judge {
+                            key: self.key,
+                            place,
+                            faults: self.faults,
+                        };
                         judge.wrong_kind::<()>(item.get_ref(), "a table");
                     }
                 }
@@ -433,7 +597,11 @@ impl<'f> Judge<'_, 'f> {
             }
             DeValue::Table(raw) => {
                 self.report(
-                    FaultKind::WrongKind { found: "a single table", wanted: "a list of tables".into() },
+                    FaultKind::WrongKind {
+                        value: format!("[{name}]"),
+                        found: "a single table",
+                        wanted: "a list of tables".into(),
+                    },
                     "double brackets here",
                     format!("write [[{name}]] with double brackets, once for each {name}"),
                 );
@@ -476,8 +644,11 @@ fn kind_name(raw: &DeValue<'_>) -> &'static str {
 
 /// At most forty characters on one line, for a message.
 pub(super) fn shortened(text: &str) -> String {
-    let mut out: String =
-        text.chars().take(40).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let mut out: String = text
+        .chars()
+        .take(40)
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
     if text.chars().nth(40).is_some() {
         out.push('…');
     }
