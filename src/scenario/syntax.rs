@@ -74,7 +74,7 @@ fn report(errors: &[(&str, Range<usize>)], faults: &mut Faults<'_>) -> Option<Br
             KeyPath::default(),
             at..at + 1,
             "never closed",
-            format!("count the brackets on this line: each [ needs its ], each {{ its }}; what follows was not read"),
+            "count the brackets on this line: each [ needs its ], each { its }; what follows was not read",
         );
         return Some(Broken { from: at, ..broken });
     }

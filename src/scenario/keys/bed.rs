@@ -1,7 +1,8 @@
 //! The keys of a bed and its siphon.
 
-use super::format::{Key, Table, Value, area, elevation, flow, length};
-use super::keys::{bore_keys, bore_rules, branch_keys, loss_keys, roughness_key, shape_key};
+use super::pipes::{bore_keys, bore_rules, branch_keys, loss_keys, roughness_key};
+use super::vessels::shape_key;
+use crate::scenario::format::{Key, Table, Value, area, elevation, flow, length};
 
 pub(super) fn bed() -> Table {
     Table::new(
