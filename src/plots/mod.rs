@@ -23,6 +23,7 @@ use crate::assessment::Assessment;
 use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
+use sheet::Sheet;
 
 /// One finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,7 +56,11 @@ pub enum PlotError {
     Drawing(String),
 }
 
-/// Draws all pictures of a run.
+/// Draws all pictures of a run: `levels`, `sump`, `flows`, `pump` and `section`.
+///
+/// The same input gives the same bytes. A run recorded without series
+/// ([`Sampling::None`](crate::simulation::Sampling::None)) gives pictures
+/// without curves over time.
 ///
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
@@ -65,23 +70,34 @@ pub fn draw_all(
     assessment: &Assessment,
     units: UnitSystem,
 ) -> Result<Vec<Plot>, PlotError> {
+    pages(system, run, assessment, units)?
+        .into_iter()
+        .map(|(name, sheet)| {
+            Ok(Plot {
+                name,
+                svg: paint::svg(&sheet)?,
+                png: paint::png(&sheet)?,
+            })
+        })
+        .collect()
+}
+
+/// All pages, not yet painted.
+fn pages(
+    system: &System,
+    run: &Run,
+    assessment: &Assessment,
+    units: UnitSystem,
+) -> Result<[(&'static str, Sheet); 5], PlotError> {
+    // Widths of texts are asked for while pages are laid out.
     font::register()?;
-    [
+    Ok([
         ("levels", levels::draw(system, run, units)),
         ("sump", sump::draw(system, run, assessment, units)),
         ("flows", flows::draw(system, run, units)),
         ("pump", pump::draw(system, run, units)),
         ("section", section::draw(system, run, units)),
-    ]
-    .into_iter()
-    .map(|(name, sheet)| {
-        Ok(Plot {
-            name,
-            svg: paint::svg(&sheet)?,
-            png: paint::png(&sheet)?,
-        })
-    })
-    .collect()
+    ])
 }
 
 #[cfg(test)]

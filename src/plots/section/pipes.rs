@@ -74,6 +74,46 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
     }
 }
 
+/// First height free under the feed pipe [px].
+pub(super) fn under_feed(system: &System, plan: &Plan, view: &View) -> f64 {
+    view.y(plan.manifold) + 0.5 * view.px(system.supply.trunk.bore) + 4.0
+}
+
+/// Heights between which pipes of farther beds pass the labels of this one [px].
+pub(super) fn passing(
+    system: &System,
+    plan: &Plan,
+    place: &Place,
+    view: &View,
+) -> Option<(f64, f64)> {
+    let mut range: Option<(f64, f64)> = None;
+    let mut widen = |top: f64, bottom: f64| {
+        range = Some(range.map_or((top, bottom), |(t, b)| (t.min(top), b.max(bottom))));
+    };
+    let farther = plan.places().skip_while(|other| other.bed != place.bed).skip(1);
+    for other in farther {
+        let bed = &system.beds[other.bed];
+        match (&bed.siphon.drain.into, &system.drain_line) {
+            (DrainTarget::Line { at }, Some(line)) => {
+                // It rises from this bed's junction, or its outlet, to the other's.
+                let near = match system.beds[place.bed].siphon.drain.into {
+                    DrainTarget::Line { at } => at,
+                    DrainTarget::Sump => 0.0,
+                };
+                let crown = line.invert(*at) + line.run.bore;
+                widen(view.y(crown) - 3.0, view.y(line.invert(near)) + 3.0);
+            }
+            _ if other.row == place.row => {
+                let half = 0.5 * view.px(bed.siphon.standpipe.bore);
+                let path = to_sump(system, other, plan, view);
+                widen(path[1].1 - half - 3.0, path[2].1 + half + 3.0);
+            }
+            _ => {}
+        }
+    }
+    range
+}
+
 /// Two triangles, tip to tip.
 fn valve(sheet: &mut Sheet, (x, y): Point) {
     for sign in [-1.0, 1.0] {
@@ -91,6 +131,8 @@ pub(super) fn inlet_x(place: &Place) -> f64 {
 
 /// Each siphon's own pipe below its bed.
 fn drains(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
+    // Highest pipe that leaves each row for the sump.
+    let mut leaving = vec![f64::INFINITY; views.len()];
     for place in plan.places() {
         let bed = &system.beds[place.bed];
         let view = &views[place.row];
@@ -114,11 +156,14 @@ fn drains(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
                 let path = to_sump(system, place, plan, view);
                 pipe(sheet, &path, bore, WATER_LOW);
                 if place.row > 0 {
-                    let (x, y) = path[path.len() - 1];
-                    note(sheet, (x, y - 0.5 * bore - 6.0), Align::Left, "to the sump");
+                    let y = path[path.len() - 1].1 - 0.5 * bore;
+                    leaving[place.row] = leaving[place.row].min(y);
                 }
             }
         }
+    }
+    for y in leaving.into_iter().filter(|y| y.is_finite()) {
+        note(sheet, (LEFT, y - 6.0), Align::Left, "to the sump");
     }
 }
 
