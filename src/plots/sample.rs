@@ -21,12 +21,11 @@ use crate::simulation::{Run, Sampling, simulate};
 pub(super) struct Wish {
     pub(super) beds: usize,
     pub(super) line: bool,
-    pub(super) steady: bool,
+    /// A measured flow for each bed instead of a pump curve [L/min].
+    pub(super) steady: Option<f64>,
     pub(super) sump: VesselShape,
     pub(super) bed_shape: VesselShape,
     pub(super) hours: f64,
-    /// Pump strength over what suits the beds.
-    pub(super) pump: f64,
     /// Bore of the drain line [m].
     pub(super) line_bore: f64,
     /// Every length of the room multiplied by this.
@@ -40,7 +39,7 @@ impl Default for Wish {
         Self {
             beds: 1,
             line: true,
-            steady: false,
+            steady: None,
             sump: VesselShape::LyingCylinder {
                 diameter: 0.572,
                 length: 0.851,
@@ -51,7 +50,6 @@ impl Default for Wish {
                 depth: 0.35,
             },
             hours: 12.0,
-            pump: 1.0,
             line_bore: 0.0525,
             scale: 1.0,
             air_tube: true,
@@ -84,9 +82,9 @@ pub(super) fn system(wish: &Wish) -> System {
     };
     let curve = PumpCurve::from_points(&[
         (0.0, 2.4 * s),
-        (1000.0 / 3.6e6 * n * wish.pump, 1.9 * s),
-        (2000.0 / 3.6e6 * n * wish.pump, 0.9 * s),
-        (2500.0 / 3.6e6 * n * wish.pump, 0.0),
+        (1000.0 / 3.6e6 * n, 1.9 * s),
+        (2000.0 / 3.6e6 * n, 0.9 * s),
+        (2500.0 / 3.6e6 * n, 0.0),
     ])
     .unwrap();
     let beds = (0..wish.beds)
@@ -110,7 +108,7 @@ pub(super) fn system(wish: &Wish) -> System {
                     diameter: 0.110,
                     slot_area: Some(0.006),
                 }),
-                inlet: if wish.steady {
+                inlet: if wish.steady.is_some() {
                     Inlet::Share(1.0 / n)
                 } else {
                     Inlet::Piped(Branch {
@@ -177,10 +175,9 @@ pub(super) fn system(wish: &Wish) -> System {
             overflow_level: 0.93 * sump_depth,
         },
         pump: Pump {
-            source: if wish.steady {
-                PumpSource::Steady(n * 10.0 / 60_000.0)
-            } else {
-                PumpSource::Curve(curve)
+            source: match wish.steady {
+                Some(flow) => PumpSource::Steady(n * flow / 60_000.0),
+                None => PumpSource::Curve(curve),
             },
             intake_level: 0.05 * s,
             minimum_cover: 0.06,

@@ -40,21 +40,28 @@ fn wishes() -> Vec<(&'static str, Wish)> {
         (
             "measured flow",
             Wish {
-                steady: true,
+                steady: Some(10.0),
                 ..Wish::default()
             },
         ),
         (
             "dribbles",
             Wish {
-                pump: 0.35,
+                steady: Some(5.0),
                 ..Wish::default()
             },
         ),
         (
             "runs on",
             Wish {
-                pump: 4.0,
+                steady: Some(30.0),
+                ..Wish::default()
+            },
+        ),
+        (
+            "stalls",
+            Wish {
+                steady: Some(50.0),
                 ..Wish::default()
             },
         ),

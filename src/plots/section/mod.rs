@@ -263,14 +263,15 @@ fn feet(most: f64, count: f64) -> Vec<f64> {
 
 /// A bar of a round length.
 fn scale_bar(sheet: &mut Sheet, units: UnitSystem, plan: &Plan, y: f64) {
-    let lengths: [f64; 4] = match units {
-        UnitSystem::Metric => [1.0, 0.5, 0.2, 0.1],
-        UnitSystem::Us => [3.0 * 0.3048, 0.3048, 0.1524, 0.0762],
+    const FOOT: f64 = 0.3048;
+    let lengths: [f64; 7] = match units {
+        UnitSystem::Metric => [10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1],
+        UnitSystem::Us => [30.0, 10.0, 5.0, 3.0, 1.0, 0.5, 0.25].map(|feet| feet * FOOT),
     };
     let length = lengths
         .into_iter()
         .find(|length| plan.scale * length <= 180.0)
-        .unwrap_or(lengths[3]);
+        .unwrap_or(lengths[6]);
     let width = plan.scale * length;
     let right = WIDTH - MARGIN;
     let left = right - width;
@@ -322,6 +323,18 @@ fn pipe(sheet: &mut Sheet, path: &[Point], bore: f64, inside: plotters::style::R
     let bore = bore.max(1.6);
     sheet.line(path, Stroke::solid(BLACK, bore + 2.0));
     sheet.line(path, Stroke::solid(inside, bore));
+}
+
+/// The closed end of a pipe that arrives there from another point.
+fn pipe_end(sheet: &mut Sheet, from: Point, end: Point, bore: f64) {
+    let (dx, dy) = (end.0 - from.0, end.1 - from.1);
+    let length = dx.hypot(dy);
+    if length > 0.0 {
+        let half = 0.5 * bore.max(1.6) + 1.0;
+        let (nx, ny) = (dy / length * half, -dx / length * half);
+        let across = [(end.0 + nx, end.1 + ny), (end.0 - nx, end.1 - ny)];
+        sheet.line(&across, Stroke::solid(BLACK, 1.2));
+    }
 }
 
 /// A small triangle that stands on a water surface.

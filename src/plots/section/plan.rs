@@ -12,7 +12,7 @@ const GAP: f64 = 36.0;
 /// Labels of one bed to the next bed [px].
 const BED_GAP: f64 = 16.0;
 /// Left of the first bed in a row without the sump: pipes that come and go [px].
-const INCOMING: f64 = 76.0;
+const INCOMING: f64 = 92.0;
 /// Ruler to the sump's labels [px].
 const INSET: f64 = 12.0;
 /// Tallest rows, one on the page, two, and more [px].
@@ -23,8 +23,8 @@ const LOW: f64 = 240.0;
 const HEADROOM: f64 = 0.08;
 const HEADROOM_PX: f64 = 6.0;
 
-/// Most that the feed pipe is drawn above the inlets [m].
-const LIFT: f64 = 0.55;
+/// Most that the feed pipe is drawn above its lowest place, over that place's height.
+const LIFT: f64 = 0.4;
 
 /// Where a bed stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -81,7 +81,7 @@ impl Plan {
         let sump_top = system.sump.floor + system.sump.shape.depth();
         let highest = system
             .ceiling
-            .unwrap_or(lowest_feed + LIFT)
+            .unwrap_or((1.0 + LIFT) * lowest_feed)
             .max(lowest_feed)
             .max(sump_top);
         let span = (system.sump.floor.min(0.0), highest + HEADROOM);
@@ -116,7 +116,7 @@ impl Plan {
             let under_ceiling = system.ceiling.map_or(f64::INFINITY, |z| z - HEADROOM);
             let wanted = highest_line(system) + labels / scale;
             wanted
-                .min(lowest_feed + LIFT)
+                .min((1.0 + LIFT) * lowest_feed)
                 .min(under_ceiling)
                 .max(lowest_feed)
         } else {
