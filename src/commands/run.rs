@@ -44,8 +44,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let units = UnitSystem::from(arguments.units);
     let scenario = scenario::read(&arguments.scenario)
         .map_err(|error| Failure::Scenario(error.render(terminal::colour_messages())))?;
-    for warning in &scenario.warnings {
-        terminal::complain(&format!("warning: {warning}"));
+    if !scenario.warnings.is_empty() {
+        terminal::complain(&scenario.render_warnings(terminal::colour_messages()));
     }
     let system = &scenario.system;
     let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
