@@ -121,6 +121,7 @@ fn wishes() -> Vec<(&'static str, Wish)> {
                 ..Wish::default()
             },
         ),
+        ("sixty beds", Wish { hours: 0.05, ..many(60) }),
         (
             "names and titles of any kind",
             Wish {
@@ -310,6 +311,31 @@ fn a_run_without_series_still_has_its_pictures() {
     let assessment = sample::assessment(&system, &run);
     for (name, sheet) in pages(&system, &run, &assessment, UnitSystem::Metric).unwrap() {
         assert!(!texts(&paint::svg(&sheet).unwrap()).0.is_empty(), "{name}");
+    }
+}
+
+#[test]
+#[ignore = "scenarios"]
+fn write_scenarios() {
+    let folder = std::path::PathBuf::from(std::env::var("PLOT_SAMPLES").unwrap());
+    for entry in std::fs::read_dir("scenarios").unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        let scenario = crate::scenario::read(&path).unwrap();
+        let system = scenario.system;
+        let run = match simulate(&system, Sampling::Every(10.0)) {
+            Ok(run) => run,
+            Err(error) => {
+                println!("{name}: {error}");
+                continue;
+            }
+        };
+        let assessment = sample::assessment(&system, &run);
+        let units = if name.starts_with("us") { UnitSystem::Us } else { UnitSystem::Metric };
+        for plot in draw_all(&system, &run, &assessment, units).unwrap() {
+            std::fs::write(folder.join(format!("S-{name}-{}.svg", plot.name)), &plot.svg).unwrap();
+            std::fs::write(folder.join(format!("S-{name}-{}.png", plot.name)), &plot.png).unwrap();
+        }
     }
 }
 
