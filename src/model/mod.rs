@@ -6,6 +6,7 @@
 mod bed;
 mod coefficients;
 mod loop_parts;
+mod storage;
 mod supply;
 mod system;
 mod thresholds;
@@ -18,6 +19,7 @@ pub use coefficients::{Band, Coefficient, CoefficientValues, Coefficients};
 pub use loop_parts::{
     Disturbance, Incident, IncidentTime, Schedule, Tank, TankFeed, TankOutlet, TopOff,
 };
+pub use storage::BedStorage;
 pub use supply::{Branch, Power, Pump, PumpSource, Supply, Valve};
 pub use system::{Duration, DrainLine, Sump, System};
 pub use thresholds::Thresholds;

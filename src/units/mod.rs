@@ -4,3 +4,5 @@ mod number;
 pub mod parse;
 pub mod pattern;
 pub mod table;
+pub mod display;
+pub use display::UnitSystem;

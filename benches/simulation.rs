@@ -1,0 +1,59 @@
+//! Time of the hot formulas and of a simulated day.
+//!
+//! `cargo bench` measures; `cargo bench -- --test` runs each once, as the
+//! continuous integration does.
+#![allow(missing_docs, clippy::unwrap_used, clippy::expect_used)]
+
+#[path = "../tests/support/mod.rs"]
+mod support;
+
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use ebbwright::hydraulics::friction::darcy_friction_factor;
+use ebbwright::hydraulics::water::Water;
+use ebbwright::model::Coefficients;
+use ebbwright::network::supply::SupplyTree;
+use ebbwright::siphon::SiphonLaw;
+use ebbwright::simulation::{Sampling, simulate};
+use std::hint::black_box;
+
+fn formulas(c: &mut Criterion) {
+    let _ = c.bench_function("friction factor, turbulent", |b| {
+        b.iter(|| darcy_friction_factor(black_box(45_000.0), black_box(5.6e-5)));
+    });
+    let system = support::pumped_beds(4);
+    let water = Water::at(20.0).unwrap();
+    let law = SiphonLaw::new(&system.beds[0], &water, &Coefficients::default().nominal());
+    let _ = c.bench_function("full-bore siphon, tabulated", |b| {
+        b.iter(|| law.full_flow(black_box(0.63)));
+    });
+    let _ = c.bench_function("full-bore siphon, solved", |b| {
+        b.iter(|| law.full_flow_exact(black_box(0.63)));
+    });
+    let tree = SupplyTree::new(&system);
+    let _ = c.bench_function("supply tree, 4 beds", |b| {
+        b.iter(|| tree.duty(black_box(0.37)));
+    });
+}
+
+fn days(c: &mut Criterion) {
+    let mut group = c.benchmark_group("one simulated day");
+    for beds in [1, 4, 8] {
+        let system = support::pumped_beds(beds);
+        let work = simulate(&system, Sampling::None).unwrap();
+        let cycles: usize = work.beds.iter().map(|bed| bed.cycles.len()).sum();
+        println!(
+            "{beds} beds: {cycles} cycles, {} events, {} steps, {} right-hand sides, {:.0} a cycle",
+            work.work.events,
+            work.work.steps,
+            work.work.evaluations,
+            work.work.evaluations as f64 / cycles as f64
+        );
+        let _ = group.bench_with_input(BenchmarkId::from_parameter(beds), &system, |b, system| {
+            b.iter(|| simulate(black_box(system), Sampling::None));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, formulas, days);
+criterion_main!(benches);

@@ -1,0 +1,191 @@
+//! The shapes of a verdict.
+
+use crate::model::Band;
+
+/// A verdict that can admit doubt: published limits span a factor of two.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// Even the unfavourable end of the band passes.
+    Will,
+    /// Inside the band.
+    Uncertain,
+    /// Even the favourable end fails.
+    WillNot,
+}
+
+/// Result of a check, in rising order of trouble.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Status {
+    /// Within its limit.
+    Pass,
+    /// Near it, or uncertain.
+    Warn,
+    /// Past it.
+    Fail,
+}
+
+/// Everything judged about a run.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// Worst status of all checks.
+    pub verdict: Status,
+    /// One per bed, in file order.
+    pub beds: Vec<BedVerdict>,
+    /// Sump bounds from volumes alone.
+    pub sump: SumpBounds,
+    /// All checks, in the order of the design.
+    pub checks: Vec<Check>,
+    /// Usual cautions that apply here.
+    pub cautions: Vec<String>,
+    /// Remarks that are neither: cross-checks, what is estimated or unknown.
+    pub notes: Vec<String>,
+}
+
+/// Start and break of one siphon.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BedVerdict {
+    /// Inflow above which it starts [m3/s].
+    pub start_flow: Band,
+    /// Inflow above which it runs on [m3/s].
+    pub run_on_flow: Band,
+    /// Inflow above which it never comes down to the break level [m3/s].
+    pub stall_flow: Band,
+    /// Whether it starts at its real inflow.
+    pub will_start: Verdict,
+    /// Whether it breaks at its real inflow.
+    pub will_break: Verdict,
+}
+
+/// Lowest and highest sump level that volumes allow, elevations [m].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SumpBounds {
+    /// Every bed at its highest peak, pipes, bells and line full.
+    pub low: f64,
+    /// Every bed drained, pump off, supply drained back; may exceed the overflow.
+    pub high: f64,
+    /// Every siphon dead, every bed at its unprimed overflow.
+    pub dead_siphons: f64,
+}
+
+/// Names of the checks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum CheckId {
+    /// Dry media above peak water.
+    DryLayer,
+    /// Wall above the water when a siphon is dead.
+    Rim,
+    /// The siphon starts.
+    Starts,
+    /// The siphon breaks.
+    Breaks,
+    /// Inflow over siphon flow at break.
+    InflowRatio,
+    /// Cycles an hour.
+    Period,
+    /// Cover of the pump's intake.
+    PumpCover,
+    /// Sump under its overflow.
+    SumpHigh,
+    /// Drain line carries the siphons.
+    DrainLine,
+    /// Every gravity run falls.
+    Fall,
+    /// Growing height under the ceiling.
+    Headroom,
+    /// Level of the float valve.
+    TopOff,
+    /// Tank volumes an hour.
+    Turnover,
+    /// Settler loading.
+    Settler,
+    /// Weight on the floor (information).
+    FloorLoad,
+    /// Pressure under the cap.
+    CrownPressure,
+}
+
+impl CheckId {
+    /// Fixed key in JSON and reports.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::DryLayer => "dry-layer",
+            Self::Rim => "rim",
+            Self::Starts => "starts",
+            Self::Breaks => "breaks",
+            Self::InflowRatio => "inflow-ratio",
+            Self::Period => "period",
+            Self::PumpCover => "pump-cover",
+            Self::SumpHigh => "sump-high",
+            Self::DrainLine => "drain-line",
+            Self::Fall => "fall",
+            Self::Headroom => "headroom",
+            Self::TopOff => "top-off",
+            Self::Turnover => "turnover",
+            Self::Settler => "settler",
+            Self::FloorLoad => "floor-load",
+            Self::CrownPressure => "crown-pressure",
+        }
+    }
+}
+
+/// Unit of a check's value, limit and margin (SI).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CheckUnit {
+    /// Metre.
+    Metre,
+    /// Cubic metre per second.
+    CubicMetrePerSecond,
+    /// Second.
+    Second,
+    /// Pascal.
+    Pascal,
+    /// Pascal of floor load (N/m2).
+    FloorLoad,
+    /// Per hour.
+    PerHour,
+    /// Metre per second (surface loading).
+    MetrePerSecond,
+    /// Dimensionless.
+    Ratio,
+}
+
+impl CheckUnit {
+    /// Symbol in JSON.
+    pub const fn symbol(self) -> &'static str {
+        match self {
+            Self::Metre => "m",
+            Self::CubicMetrePerSecond => "m3/s",
+            Self::Second => "s",
+            Self::Pascal => "Pa",
+            Self::FloorLoad => "N/m2",
+            Self::PerHour => "1/h",
+            Self::MetrePerSecond => "m/s",
+            Self::Ratio => "1",
+        }
+    }
+}
+
+/// One check with all that a reader needs to act on it.
+#[derive(Debug, Clone)]
+pub struct Check {
+    /// Which.
+    pub id: CheckId,
+    /// Bed or part it is about.
+    pub subject: String,
+    /// Result.
+    pub status: Status,
+    /// Value found, SI.
+    pub value: f64,
+    /// Limit it is held against, SI.
+    pub limit: f64,
+    /// Distance to the limit, positive on the good side, SI.
+    pub margin: f64,
+    /// Unit of the three.
+    pub unit: CheckUnit,
+    /// One sentence: why.
+    pub because: String,
+    /// What to change first, with the amount that would make it pass; empty when it passes.
+    pub first_fix: String,
+    /// Standard, derivation, or "common practice, no source".
+    pub basis: &'static str,
+}

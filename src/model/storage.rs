@@ -1,0 +1,145 @@
+//! How much water a bed holds at each level.
+
+use crate::hydraulics::vessel::VesselShape;
+use crate::model::Bed;
+use std::f64::consts::FRAC_PI_4;
+
+/// Movable water in a bed against its level.
+///
+/// Media holds its drainable void; above it, and inside the guard's column, the
+/// void is 1. Inside a guard the walls of standpipe and bell displace water,
+/// their interiors hold it at bed level; without a guard they displace nothing.
+/// The film that stays on the grains never moves and is not counted.
+#[derive(Debug, Clone)]
+pub struct BedStorage {
+    shape: VesselShape,
+    prismatic: bool,
+    floor: f64,
+    zones: Vec<Zone>,
+}
+
+/// A stretch of height in which the volume is
+/// `volume + share (S(h) - S(bottom)) + column (h - bottom)`.
+#[derive(Debug, Clone, Copy)]
+struct Zone {
+    bottom: f64,
+    volume: f64,
+    share: f64,
+    column: f64,
+    shape_volume: f64,
+    /// Area of the whole zone when the shape has straight walls [m2].
+    area: f64,
+}
+
+impl BedStorage {
+    /// Storage of `bed`.
+    pub fn new(bed: &Bed) -> Self {
+        let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
+        let lip = pipe.lip - bed.floor;
+        let bell_foot = bell.slots.height;
+        let bell_top = lip + bell.clearance;
+        let mut edges = vec![0.0, bed.media.depth];
+        if bed.guard.is_some() {
+            edges.extend([bell_foot, lip, bell_top]);
+        }
+        edges.sort_by(f64::total_cmp);
+        edges.dedup();
+        let ring = |outer: f64, inner: f64| FRAC_PI_4 * (outer * outer - inner * inner);
+        let prismatic =
+            matches!(bed.shape, VesselShape::Box { .. } | VesselShape::UprightCylinder { .. });
+        let mut storage =
+            Self { shape: bed.shape.clone(), prismatic, floor: bed.floor, zones: Vec::new() };
+        for &bottom in &edges {
+            let in_media = bottom < bed.media.depth;
+            let share = if in_media { bed.media.void } else { 1.0 };
+            let column = bed.guard.as_ref().map_or(0.0, |guard| {
+                let open = if in_media {
+                    (1.0 - bed.media.void) * FRAC_PI_4 * guard.diameter * guard.diameter
+                } else {
+                    0.0
+                };
+                let pipe_wall = if bottom < lip { ring(pipe.outside, pipe.bore) } else { 0.0 };
+                let bell_wall = if bottom >= bell_foot && bottom < bell_top {
+                    ring(bell.outside, bell.bore)
+                } else {
+                    0.0
+                };
+                open - pipe_wall - bell_wall
+            });
+            let volume = storage.zones.last().map_or(0.0, |zone| storage.zone_volume(zone, bottom));
+            storage.zones.push(Zone {
+                bottom,
+                volume,
+                share,
+                column,
+                shape_volume: storage.shape.volume(bottom),
+                area: share * storage.shape.area(bottom) + column,
+            });
+        }
+        storage
+    }
+
+    fn zone_volume(&self, zone: &Zone, height: f64) -> f64 {
+        let rise = height - zone.bottom;
+        if self.prismatic {
+            zone.volume + zone.area * rise
+        } else {
+            zone.volume
+                + zone.share * (self.shape.volume(height) - zone.shape_volume)
+                + zone.column * rise
+        }
+    }
+
+    /// Movable water [m3] at elevation `level` [m]; zero at or below the floor.
+    pub fn volume(&self, level: f64) -> f64 {
+        let height = level - self.floor;
+        if height <= 0.0 {
+            return 0.0;
+        }
+        let i = self.zones.partition_point(|zone| zone.bottom < height).max(1) - 1;
+        self.zone_volume(&self.zones[i], height)
+    }
+
+    /// Free surface that moves [m2] at elevation `level` [m].
+    pub fn area(&self, level: f64) -> f64 {
+        let height = (level - self.floor).max(0.0);
+        let i = self.zones.partition_point(|zone| zone.bottom <= height).max(1) - 1;
+        let zone = &self.zones[i];
+        zone.share * self.shape.area(height) + zone.column
+    }
+
+    /// Elevation [m] at which the bed holds `volume` [m3]; its floor when empty.
+    pub fn level(&self, volume: f64) -> f64 {
+        if volume <= 0.0 {
+            return self.floor;
+        }
+        let i = self.zones.partition_point(|zone| zone.volume < volume).max(1) - 1;
+        let zone = &self.zones[i];
+        if self.prismatic {
+            return self.floor + zone.bottom + (volume - zone.volume) / zone.area;
+        }
+        let high = self.zones.get(i + 1).map_or(self.shape.depth(), |next| next.bottom);
+        self.floor + self.height_in(zone, high, volume)
+    }
+
+    /// Height inside `zone` by Newton's rule held inside a shrinking bracket.
+    fn height_in(&self, zone: &Zone, top: f64, volume: f64) -> f64 {
+        let (mut low, mut high) = (zone.bottom, top);
+        let mut height = 0.5 * (low + high);
+        for _ in 0..100 {
+            let excess = self.zone_volume(zone, height) - volume;
+            if excess > 0.0 { high = height } else { low = height }
+            let slope = zone.share * self.shape.area(height) + zone.column;
+            let mut next = height - excess / slope;
+            if !(next >= low && next <= high) {
+                next = 0.5 * (low + high);
+            }
+            let change = (next - height).abs();
+            height = next;
+            if change <= 1e-14 * (1.0 + height) {
+                break;
+            }
+        }
+        height
+    }
+}

@@ -1,0 +1,4 @@
+//! Pipes that join the parts: the supply tree above, the drain line below.
+
+pub mod drain_line;
+pub mod supply;

@@ -1,0 +1,355 @@
+//! Pump, trunk and branches at one moment.
+
+use crate::hydraulics::pipe_run::PipeRun;
+use crate::hydraulics::pump_curve::PumpCurve;
+use crate::hydraulics::water::Water;
+use crate::model::{Branch, Inlet, PumpSource, System};
+use crate::numerics::root::brent;
+use nalgebra::{DMatrix, DVector};
+
+/// Flows and heads of the supply while the pump runs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Duty {
+    /// Flow through the pump [m3/s].
+    pub pump_flow: f64,
+    /// Head the pump works against [m]; `None` when a measured flow without
+    /// pipework leaves it unknown.
+    pub pump_head: Option<f64>,
+    /// Flow into each bed, in file order [m3/s].
+    pub bed_flows: Vec<f64>,
+    /// Flow back to the sump [m3/s].
+    pub bypass_flow: f64,
+    /// Total head at the manifold, as an elevation [m].
+    pub manifold_head: Option<f64>,
+    /// Change of each bed's flow with the sump level [m2/s].
+    pub bed_flow_slopes: Vec<f64>,
+    /// Change of the bypass flow with the sump level [m2/s].
+    pub bypass_slope: f64,
+}
+
+/// The supply tree of a system.
+#[derive(Debug, Clone)]
+pub struct SupplyTree {
+    source: PumpSource,
+    trunk: PipeRun,
+    water: Water,
+    beds: usize,
+    /// Piped outlets, beds first and the bypass last.
+    outlets: Vec<Outlet>,
+    /// Flow that each bed takes regardless of head [m3/s].
+    fixed: Vec<f64>,
+    /// Elevation to which a measured flow is lifted, trunk loss included [m].
+    steady_head: Option<f64>,
+}
+
+#[derive(Debug, Clone)]
+struct Outlet {
+    /// `None`: the bypass.
+    bed: Option<usize>,
+    level: f64,
+    run: PipeRun,
+}
+
+const NEWTON_ROUNDS: usize = 60;
+
+impl SupplyTree {
+    /// The tree of `system`; shut branches carry nothing.
+    pub fn new(system: &System) -> Self {
+        let total = match system.pump.source {
+            PumpSource::Steady(flow) => flow,
+            PumpSource::Curve(_) => 0.0,
+        };
+        let mut outlets = Vec::new();
+        let mut fixed = vec![0.0; system.beds.len()];
+        let mut add = |bed, branch: &Branch| {
+            if let Some(run) = branch.resistance() {
+                outlets.push(Outlet { bed, level: branch.level, run });
+            }
+        };
+        for (i, bed) in system.beds.iter().enumerate() {
+            match &bed.inlet {
+                Inlet::Piped(branch) => add(Some(i), branch),
+                Inlet::Share(share) => fixed[i] = share * total,
+                Inlet::Measured(flow) => fixed[i] = *flow,
+            }
+        }
+        if let Some(branch) = &system.supply.bypass {
+            add(None, branch);
+        }
+        let mut tree = Self {
+            source: system.pump.source.clone(),
+            trunk: system.supply.trunk.clone(),
+            water: system.water.clone(),
+            beds: system.beds.len(),
+            outlets,
+            fixed,
+            steady_head: None,
+        };
+        if matches!(tree.source, PumpSource::Steady(_)) {
+            tree.steady_head = tree.duty(0.0).pump_head;
+        }
+        tree
+    }
+
+    /// Whether flows change with the sump level at all.
+    pub fn depends_on_sump(&self) -> bool {
+        !self.outlets.is_empty() && matches!(self.source, PumpSource::Curve(_))
+    }
+
+    /// Flows and heads with the sump at `sump_level` [m] and free outlets.
+    pub fn duty(&self, sump_level: f64) -> Duty {
+        self.duty_against(sump_level, |_| f64::NEG_INFINITY)
+    }
+
+    /// The same with the outlets of beds under water where `bed_level` [m] is above them.
+    pub fn duty_against(&self, sump_level: f64, bed_level: impl Fn(usize) -> f64) -> Duty {
+        let levels: Vec<(f64, bool)> = self
+            .outlets
+            .iter()
+            .map(|outlet| {
+                let water = outlet.bed.map_or(f64::NEG_INFINITY, &bed_level);
+                (outlet.level.max(water), water > outlet.level)
+            })
+            .collect();
+        match &self.source {
+            PumpSource::Steady(total) => self.split(*total, sump_level, &levels),
+            PumpSource::Curve(curve) => self.balance(curve, sump_level, &levels),
+        }
+    }
+
+    /// Pump head that pushes `total_flow` [m3/s] through trunk and branches [m];
+    /// `None` when nothing but fixed flows leaves the manifold.
+    pub fn required_head(&self, total_flow: f64, sump_level: f64) -> Option<f64> {
+        if self.outlets.is_empty() {
+            return None;
+        }
+        let levels: Vec<(f64, bool)> = self.outlets.iter().map(|o| (o.level, false)).collect();
+        let head = self.manifold_head_for(total_flow - self.fixed_total(), &levels);
+        Some(head - sump_level + self.trunk.head_loss(total_flow, &self.water))
+    }
+
+    /// Head of the pump at `flow` [m3/s]: its curve's, or for a measured flow what
+    /// the pipework needs, if there is any [m].
+    pub fn pump_head(&self, flow: f64, sump_level: f64) -> Option<f64> {
+        match &self.source {
+            PumpSource::Curve(curve) => Some(curve.head(flow)),
+            PumpSource::Steady(_) => self.steady_head.map(|head| head - sump_level),
+        }
+    }
+
+    fn fixed_total(&self) -> f64 {
+        self.fixed.iter().sum()
+    }
+
+    /// Flow of outlet `i` at manifold head `head`; backwards only from under water.
+    fn outlet_flow(&self, i: usize, head: f64, (level, submerged): (f64, bool)) -> f64 {
+        let drive = head - level;
+        if drive <= 0.0 && !submerged {
+            0.0
+        } else {
+            self.outlets[i].run.flow(drive, &self.water)
+        }
+    }
+
+    fn outlet_total(&self, head: f64, levels: &[(f64, bool)]) -> f64 {
+        (0..self.outlets.len()).map(|i| self.outlet_flow(i, head, levels[i])).sum()
+    }
+
+    /// Manifold head at which the piped outlets pass `flow` together.
+    fn manifold_head_for(&self, flow: f64, levels: &[(f64, bool)]) -> f64 {
+        let lowest = levels.iter().map(|l| l.0).fold(f64::INFINITY, f64::min);
+        if flow <= 0.0 {
+            return lowest;
+        }
+        let mut rise = 1.0;
+        while self.outlet_total(lowest + rise, levels) < flow && rise < 1e9 {
+            rise *= 2.0;
+        }
+        let miss = |head: f64| self.outlet_total(head, levels) - flow;
+        brent(miss, lowest, lowest + rise, 1e-14).unwrap_or(lowest + rise)
+    }
+
+    /// A given total split among the outlets.
+    fn split(&self, total: f64, sump_level: f64, levels: &[(f64, bool)]) -> Duty {
+        let mut duty = self.empty_duty(total);
+        if self.outlets.is_empty() {
+            return duty;
+        }
+        let piped = (total - self.fixed_total()).max(0.0);
+        let head = self.manifold_head_for(piped, levels);
+        let flows: Vec<f64> =
+            (0..levels.len()).map(|i| self.outlet_flow(i, head, levels[i])).collect();
+        // The bracket closes to rounding; the last digit is shared out so that
+        // what leaves the pump arrives.
+        let sum: f64 = flows.iter().sum();
+        let scale = if sum > 0.0 { piped / sum } else { 0.0 };
+        for (outlet, flow) in self.outlets.iter().zip(flows) {
+            self.credit(&mut duty, outlet, flow * scale, 0.0);
+        }
+        duty.manifold_head = Some(head);
+        duty.pump_head = Some(head - sump_level + self.trunk.head_loss(total, &self.water));
+        duty
+    }
+
+    /// Pump curve, trunk and branches in balance.
+    fn balance(&self, curve: &PumpCurve, sump_level: f64, levels: &[(f64, bool)]) -> Duty {
+        let fixed = self.fixed_total();
+        let solved = self
+            .newton(curve, sump_level, levels, fixed)
+            .unwrap_or_else(|| self.bracket(curve, sump_level, levels, fixed));
+        let total = fixed + solved.flows.iter().sum::<f64>();
+        let mut duty = self.empty_duty(total);
+        for (i, outlet) in self.outlets.iter().enumerate() {
+            self.credit(&mut duty, outlet, solved.flows[i], solved.slopes[i]);
+        }
+        let head = curve.head(total);
+        duty.pump_head = Some(head);
+        duty.manifold_head =
+            Some(sump_level + head - self.trunk.head_loss(total, &self.water));
+        duty
+    }
+
+    fn empty_duty(&self, total: f64) -> Duty {
+        Duty {
+            pump_flow: total,
+            pump_head: None,
+            bed_flows: self.fixed.clone(),
+            bypass_flow: 0.0,
+            manifold_head: None,
+            bed_flow_slopes: vec![0.0; self.beds],
+            bypass_slope: 0.0,
+        }
+    }
+
+    fn credit(&self, duty: &mut Duty, outlet: &Outlet, flow: f64, slope: f64) {
+        match outlet.bed {
+            Some(bed) => {
+                duty.bed_flows[bed] = flow;
+                duty.bed_flow_slopes[bed] = slope;
+            }
+            None => {
+                duty.bypass_flow = flow;
+                duty.bypass_slope = slope;
+            }
+        }
+    }
+
+    /// Manifold head that the pump holds at `total` flow.
+    fn held_head(&self, curve: &PumpCurve, total: f64, sump_level: f64) -> f64 {
+        sump_level + curve.head(total) - self.trunk.head_loss(total, &self.water)
+    }
+
+    /// Newton on the outlet flows: for every active outlet
+    /// `sump + H(Q) - trunk(Q) - level_i - loss_i(q_i) = 0` with `Q` their sum.
+    fn newton(
+        &self,
+        curve: &PumpCurve,
+        sump_level: f64,
+        levels: &[(f64, bool)],
+        fixed: f64,
+    ) -> Option<Solved> {
+        let n = self.outlets.len();
+        let mut solved = Solved { flows: vec![0.0; n], slopes: vec![0.0; n] };
+        let shut_off = self.held_head(curve, fixed, sump_level);
+        let mut active: Vec<usize> =
+            (0..n).filter(|&i| levels[i].1 || levels[i].0 < shut_off).collect();
+        let start = (curve.open_flow() - fixed).max(0.0) / (2.0 * active.len().max(1) as f64);
+        active.iter().for_each(|&i| solved.flows[i] = start);
+        for _ in 0..NEWTON_ROUNDS {
+            if active.is_empty() {
+                return Some(solved);
+            }
+            let total = fixed + solved.flows.iter().sum::<f64>();
+            let head = self.held_head(curve, total, sump_level);
+            let common =
+                curve.head_slope(total) - self.trunk.head_loss_slope(total, &self.water);
+            let m = active.len();
+            let residual = DVector::from_fn(m, |r, _| {
+                let i = active[r];
+                head - levels[i].0
+                    - self.outlets[i].run.head_loss(solved.flows[i], &self.water)
+            });
+            let jacobian = DMatrix::from_fn(m, m, |r, c| {
+                let own = if r == c {
+                    let i = active[r];
+                    self.outlets[i].run.head_loss_slope(solved.flows[i], &self.water)
+                } else {
+                    0.0
+                };
+                common - own
+            })
+            .lu();
+            let change = jacobian.solve(&residual)?;
+            let mut largest = 0.0_f64;
+            let mut dropped = None;
+            for (r, &i) in active.iter().enumerate() {
+                let old = solved.flows[i];
+                let mut new = old - change[r];
+                if new <= 0.0 && !levels[i].1 {
+                    // A full step past zero: shrink, and let go of the outlet
+                    // once it carries nothing worth naming.
+                    new = 0.1 * old;
+                    if new < 1e-12 * curve.open_flow() {
+                        dropped = Some(r);
+                    }
+                }
+                largest = largest.max((new - old).abs());
+                solved.flows[i] = new;
+            }
+            if let Some(r) = dropped {
+                let i = active.remove(r);
+                solved.flows[i] = 0.0;
+                continue;
+            }
+            if largest <= 1e-13 * total.abs().max(1e-9) {
+                let held =
+                    self.held_head(curve, fixed + solved.flows.iter().sum::<f64>(), sump_level);
+                if let Some(i) = (0..n).find(|i| !active.contains(i) && levels[*i].0 < held) {
+                    active.push(i);
+                    solved.flows[i] = 1e-3 * start;
+                    continue;
+                }
+                let slopes = jacobian.solve(&DVector::from_element(m, -1.0))?;
+                active.iter().enumerate().for_each(|(r, &i)| solved.slopes[i] = slopes[r]);
+                return solved.flows.iter().all(|q| q.is_finite()).then_some(solved);
+            }
+        }
+        None
+    }
+
+    /// The same balance by bracketing the manifold head; slower, never lost.
+    fn bracket(
+        &self,
+        curve: &PumpCurve,
+        sump_level: f64,
+        levels: &[(f64, bool)],
+        fixed: f64,
+    ) -> Solved {
+        let excess = |head: f64| {
+            let total = fixed + self.outlet_total(head, levels);
+            self.held_head(curve, total, sump_level) - head
+        };
+        let lowest = levels.iter().map(|l| l.0).fold(f64::INFINITY, f64::min).min(sump_level);
+        let highest = (sump_level + curve.shut_off_head()).max(lowest + 1e-6);
+        let solve = |at: f64| -> Vec<f64> {
+            let head = brent(
+                |head| excess(head) + at - sump_level,
+                lowest - 100.0,
+                highest + 1.0,
+                1e-14,
+            )
+            .unwrap_or(lowest);
+            (0..levels.len()).map(|i| self.outlet_flow(i, head, levels[i])).collect()
+        };
+        let flows = solve(sump_level);
+        let step = 1e-5;
+        let (above, below) = (solve(sump_level + step), solve(sump_level - step));
+        let slopes = above.iter().zip(&below).map(|(a, b)| (a - b) / (2.0 * step)).collect();
+        Solved { flows, slopes }
+    }
+}
+
+struct Solved {
+    flows: Vec<f64>,
+    slopes: Vec<f64>,
+}

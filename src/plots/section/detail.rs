@@ -1,0 +1,182 @@
+//! Each siphon enlarged, with heights above its bed's floor.
+
+use crate::model::{Bed, System};
+use crate::siphon::SiphonLaw;
+use crate::units::UnitSystem;
+
+use super::super::labels::{Label, Side, column_height, column_width, draw_column};
+use super::super::page::{MARGIN, WIDTH, count};
+use super::super::palette::{BLACK, DOTS, GREY, Stroke};
+use super::super::sheet::{Align, BODY, HEADING, SMALL, Sheet, shorten, wrap};
+use super::bed::siphon;
+use super::{HAIR, View};
+
+/// Height of a drawing [px].
+const HEIGHT: f64 = 240.0;
+/// Half the greatest width of a drawing [px].
+const HALF: f64 = 75.0;
+
+/// Beds with one and the same siphon.
+struct Group<'a> {
+    bed: &'a Bed,
+    names: String,
+    labels: Vec<(String, f64)>,
+}
+
+/// A sheet of its own, to be appended under the section.
+pub(super) fn draw(system: &System, units: UnitSystem) -> Sheet {
+    let mut groups: Vec<Group> = Vec::new();
+    for bed in &system.beds {
+        let labels = heights(system, bed);
+        match groups.iter_mut().find(|group| same(group, bed, &labels)) {
+            Some(group) => {
+                group.names.push_str(", ");
+                group.names.push_str(&bed.name);
+            }
+            None => groups.push(Group {
+                bed,
+                names: bed.name.clone(),
+                labels,
+            }),
+        }
+    }
+    let texts = |group: &Group| -> Vec<Label> {
+        group
+            .labels
+            .iter()
+            .map(|(name, height)| {
+                Label::new(0.0, GREY, format!("{name} {}", units.length(*height)))
+            })
+            .collect()
+    };
+    let column = groups
+        .iter()
+        .map(|group| column_width(&texts(group)))
+        .fold(0.0, f64::max);
+    let cell = 2.0 * HALF + column + 30.0;
+    let room = WIDTH - 2.0 * MARGIN;
+    let columns = (room / cell).floor().max(1.0);
+    let cell = room / columns;
+    let rows = (count(groups.len()) / columns).ceil();
+    let pitch = HEIGHT + 4.0 * (BODY + 4.0) + 30.0;
+    let mut sheet = Sheet::new(WIDTH, HEADING + 14.0 + rows * pitch);
+    sheet.text(
+        (MARGIN, HEADING),
+        Align::Left,
+        HEADING,
+        BLACK,
+        "Siphons enlarged, each to a scale of its own. Heights are above the bed's floor.",
+    );
+    for (index, group) in groups.iter().enumerate() {
+        let (row, place) = ((count(index) / columns).floor(), count(index) % columns);
+        let left = MARGIN + place * cell;
+        let top = HEADING + 14.0 + row * pitch;
+        let mut labels = texts(group);
+        one(&mut sheet, group, &mut labels, (left, top), cell - 14.0, units);
+    }
+    sheet
+}
+
+fn same(group: &Group, bed: &Bed, labels: &[(String, f64)]) -> bool {
+    let close = |a: f64, b: f64| (a - b).abs() < 2e-4;
+    let (a, b) = (&group.bed.siphon, &bed.siphon);
+    group.labels.len() == labels.len()
+        && group.labels.iter().zip(labels).all(|(a, b)| close(a.1, b.1))
+        && a.standpipe.bore == b.standpipe.bore
+        && a.standpipe.lip_diameter == b.standpipe.lip_diameter
+        && a.bell.bore == b.bell.bore
+        && a.bell.slots.count == b.bell.slots.count
+        && a.bell.slots.width == b.bell.slots.width
+        && group.bed.guard == bed.guard
+}
+
+/// Heights above the bed's floor to label, from the top down [m].
+fn heights(system: &System, bed: &Bed) -> Vec<(String, f64)> {
+    let law = SiphonLaw::new(bed, &system.water, &system.coefficients.nominal());
+    let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
+    let mut found: Vec<(String, f64)> = Vec::new();
+    let mut add = |name: &str, elevation: f64| found.push((name.to_owned(), elevation - bed.floor));
+    add("media surface", bed.media_surface());
+    add("cap, underside", pipe.lip + bell.clearance);
+    add("starts", law.start_level(0.0));
+    add("lip", pipe.lip);
+    if let Some(tube) = &bell.air_tube {
+        add("air tube mouth", tube.mouth);
+    }
+    add("breaks", law.break_level(f64::NEG_INFINITY));
+    add("slot crown", bell.slots.crown);
+    add("bed floor", bed.floor);
+    found
+}
+
+fn one(
+    sheet: &mut Sheet,
+    group: &Group,
+    labels: &mut [Label],
+    (left, top): (f64, f64),
+    width: f64,
+    units: UnitSystem,
+) {
+    let bed = group.bed;
+    let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
+    let highest = group
+        .labels
+        .iter()
+        .map(|label| label.1)
+        .fold(0.0, f64::max);
+    let widest = bed
+        .guard
+        .as_ref()
+        .map_or(bell.outside, |guard| guard.diameter)
+        .max(bell.outside)
+        + 2.0 * bell.air_tube.as_ref().map_or(0.0, |tube| tube.bore);
+    let below = 0.06 * highest;
+    let scale = (HEIGHT / (highest + below)).min(2.0 * HALF / widest);
+    let drawing_top = top + 4.0 * (BODY + 4.0) + 8.0;
+    let bottom = drawing_top + HEIGHT;
+    let view = View {
+        scale,
+        zero: bottom - scale * below + scale * bed.floor,
+        top: drawing_top,
+        bottom,
+    };
+    let slots = &bell.slots;
+    let sizes = format!(
+        "standpipe bore {}, bell {}, clearance {}, {} slots {} x {}",
+        units.length(pipe.bore),
+        units.length(bell.bore),
+        units.length(bell.clearance),
+        slots.count,
+        units.length(slots.width),
+        units.length(slots.height)
+    );
+    let mut y = top + BODY;
+    let name = shorten(&group.names, BODY, width);
+    sheet.text((left, y), Align::Left, BODY, BLACK, name);
+    for text in wrap(&sizes, SMALL, width).iter().take(3) {
+        y += SMALL + 4.0;
+        sheet.text((left, y), Align::Left, SMALL, GREY, text.clone());
+    }
+
+    let centre = left + HALF;
+    let edge = left + 2.0 * HALF;
+    for (label, (name, height)) in labels.iter_mut().zip(&group.labels) {
+        label.y = view.y(bed.floor + height);
+        let stroke = match name.as_str() {
+            "starts" | "breaks" => Stroke::new(BLACK, 1.0, DOTS),
+            "bed floor" => Stroke::solid(BLACK, 2.0),
+            _ => HAIR,
+        };
+        sheet.line(&[(left, label.y), (edge, label.y)], stroke);
+    }
+    siphon(sheet, bed, centre, &view, 1.6);
+    // The pipe goes on through the floor.
+    let half = 0.5 * view.px(pipe.outside);
+    for sign in [-1.0, 1.0] {
+        let x = centre + sign * half;
+        sheet.line(&[(x, view.y(bed.floor)), (x, bottom)], Stroke::solid(BLACK, 1.6));
+    }
+    let need = column_height(labels.len());
+    let spare = (need - HEIGHT).max(0.0);
+    draw_column(sheet, labels, edge, Side::Right, (drawing_top - spare, bottom));
+}

@@ -1,0 +1,54 @@
+//! Why a run has no answer.
+
+use crate::numerics::integrate::IntegrationFailure;
+use crate::simulation::EventKind;
+
+/// Why a run has no answer.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SimulationError {
+    /// Events follow one another without time passing.
+    #[error(
+        "more than {count} events within {window:.0} s at t = {time:.1} s ({sequence}); \
+         two parts switch each other on and off without end: look at their sizes and levels"
+    )]
+    Chatter {
+        /// When it was given up [s].
+        time: f64,
+        /// Events counted.
+        count: usize,
+        /// Within this time [s].
+        window: f64,
+        /// The last few events in words.
+        sequence: String,
+        /// The last event.
+        last: EventKind,
+    },
+    /// The integrator gave up.
+    #[error("{0}; this is a fault of ebbwright, please report it with the scenario")]
+    Integration(#[from] IntegrationFailure),
+    /// Water appeared or vanished.
+    #[error(
+        "{litres:.6} L of water are unaccounted for after {time:.0} s; \
+         this is a fault of ebbwright, please report it with the scenario"
+    )]
+    WaterLost {
+        /// When [s].
+        time: f64,
+        /// How much [L].
+        litres: f64,
+    },
+    /// More beds than the engine is built for.
+    #[error("{beds} beds are more than the {most} that one run can hold")]
+    TooManyBeds {
+        /// Beds in the system.
+        beds: usize,
+        /// Most beds.
+        most: usize,
+    },
+    /// The asked time is not a positive number.
+    #[error("the time to simulate must be a positive number of seconds, not {seconds}")]
+    NoTime {
+        /// What was asked [s].
+        seconds: f64,
+    },
+}

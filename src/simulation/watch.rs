@@ -1,0 +1,118 @@
+//! What ends a smooth stretch: quantities watched for falling to zero.
+
+use crate::simulation::modes::Modes;
+use crate::simulation::plant::{Moment, Plant};
+use crate::simulation::{EventKind, SiphonMode};
+
+/// Sump level above the dry level at which the pump recovers [m].
+const RECOVERY_RISE: f64 = 0.010;
+
+/// A watched quantity; its event happens when it falls to zero.
+///
+/// The order of the variants is the order in which simultaneous events apply.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Watch {
+    PumpRunsDry,
+    PumpRecovers,
+    SumpSpills,
+    SumpSettles,
+    BedBrims(usize),
+    BedSettles(usize),
+    InletCovered(usize),
+    InletUncovered(usize),
+    LineSurcharges,
+    LineRelieved,
+    LipReached(usize),
+    LipLeft(usize),
+    PrimingBegins(usize),
+    PrimingLost(usize),
+    Breaks(usize),
+    RunOnStarves(usize),
+    RunOnFills(usize),
+}
+
+/// Everything to watch in these modes.
+pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mut Vec<Watch>) {
+    list.clear();
+    list.push(if modes.pump.covered { Watch::PumpRunsDry } else { Watch::PumpRecovers });
+    list.push(if modes.sump_spilling { Watch::SumpSettles } else { Watch::SumpSpills });
+    for i in 0..plant.laws.len() {
+        list.push(if modes.brimming[i] { Watch::BedSettles(i) } else { Watch::BedBrims(i) });
+        if plant.reachable_inlets[i].is_some() {
+            list.push(if modes.inlet_covered[i] {
+                Watch::InletUncovered(i)
+            } else {
+                Watch::InletCovered(i)
+            });
+        }
+        match modes.siphons[i] {
+            SiphonMode::Filling => list.push(Watch::LipReached(i)),
+            SiphonMode::Spilling => list.extend([Watch::LipLeft(i), Watch::PrimingBegins(i)]),
+            SiphonMode::Priming => list.push(Watch::PrimingLost(i)),
+            SiphonMode::FullBore => list.push(Watch::Breaks(i)),
+            SiphonMode::RunningOn => list.extend([Watch::RunOnStarves(i), Watch::RunOnFills(i)]),
+        }
+    }
+    if plant.line.is_some() {
+        list.push(if modes.line_surcharged {
+            Watch::LineRelieved
+        } else {
+            Watch::LineSurcharges
+        });
+    }
+}
+
+impl Watch {
+    /// The watched quantity; positive while nothing has happened.
+    pub(super) fn value<const B: usize>(self, plant: &Plant, now: &Moment<B>) -> f64 {
+        let pressure = || now.line.map_or(-1.0, |line| line.pressure_head);
+        let inlet = |i: usize| plant.reachable_inlets[i].unwrap_or(f64::INFINITY);
+        match self {
+            Self::PumpRunsDry => now.sump_level - plant.dry_level,
+            Self::PumpRecovers => plant.dry_level + RECOVERY_RISE - now.sump_level,
+            Self::SumpSpills => plant.overflow_level - now.sump_level,
+            Self::SumpSettles => now.sump_net,
+            Self::BedBrims(i) => plant.rims[i] - now.level[i],
+            Self::BedSettles(i) => now.inflow[i] - now.outflow[i],
+            Self::InletCovered(i) => inlet(i) - now.level[i],
+            Self::InletUncovered(i) => now.level[i] - inlet(i),
+            Self::LineSurcharges => -pressure(),
+            Self::LineRelieved => pressure(),
+            Self::LipReached(i) => plant.laws[i].lip() + plant.submergence(i, now) - now.level[i],
+            Self::LipLeft(i) => now.level[i] - plant.laws[i].lip() - plant.submergence(i, now),
+            // Lip flow rises with level alone, so levels stand for flows.
+            Self::PrimingBegins(i) => {
+                plant.laws[i].start_level(plant.submergence(i, now)) - now.level[i]
+            }
+            Self::PrimingLost(i) => {
+                now.level[i] - plant.laws[i].priming_lost_level(plant.submergence(i, now))
+            }
+            Self::Breaks(i) => now.level[i] - plant.laws[i].break_level(now.tail[i]),
+            Self::RunOnStarves(i) => now.inflow[i] - plant.laws[i].run_on_flow(now.tail[i]),
+            Self::RunOnFills(i) => plant.laws[i].stall_flow(now.tail[i]) - now.inflow[i],
+        }
+    }
+
+    /// The event that it announces, where that does not depend on the moment.
+    pub(super) fn event(self, runs_on: bool) -> EventKind {
+        match self {
+            Self::PumpRunsDry => EventKind::PumpRanDry,
+            Self::PumpRecovers => EventKind::PumpRecovered,
+            Self::SumpSpills => EventKind::SumpOverflowBegan,
+            Self::SumpSettles => EventKind::SumpOverflowEnded,
+            Self::BedBrims(i) => EventKind::BedOverflowBegan(i),
+            Self::BedSettles(i) => EventKind::BedOverflowEnded(i),
+            Self::InletCovered(i) => EventKind::InletCovered(i),
+            Self::InletUncovered(i) => EventKind::InletUncovered(i),
+            Self::LineSurcharges => EventKind::LineSurcharged,
+            Self::LineRelieved => EventKind::LineRelieved,
+            Self::LipReached(i) => EventKind::LipReached(i),
+            Self::LipLeft(i) => EventKind::LipLeft(i),
+            Self::PrimingBegins(i) => EventKind::PrimingBegan(i),
+            Self::PrimingLost(i) => EventKind::PrimingLost(i),
+            Self::Breaks(i) if runs_on => EventKind::RunOnBegan(i),
+            Self::Breaks(i) | Self::RunOnStarves(i) => EventKind::Broke(i),
+            Self::RunOnFills(i) => EventKind::FullBoreBegan(i),
+        }
+    }
+}

@@ -1,0 +1,239 @@
+//! The siphon running full.
+
+use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
+use crate::hydraulics::friction::darcy_friction_factor;
+use crate::hydraulics::water::Water;
+use crate::model::{Coefficient, CoefficientValues, DrainLosses, Siphon};
+use crate::numerics::hermite::HermiteTable;
+use crate::siphon::SiphonLaw;
+use crate::siphon::law::circle;
+
+/// Idelchik's increment for a wall facing the pipe mouth at distance `h`:
+/// `(h/D, K)` on the bore velocity. From memory of the Handbook of Hydraulic
+/// Resistance, entrance section.
+const FACING_WALL: [(f64, f64); 7] =
+    [(0.2, 1.60), (0.3, 0.65), (0.4, 0.37), (0.5, 0.25), (0.6, 0.15), (0.7, 0.07), (1.0, 0.0)];
+
+/// Loss increment of a cap `ratio` bores above the lip, on the bore velocity [-].
+///
+/// Linear between the table's points; below its first point it grows with the
+/// inverse square of the gap, as the flow area does. Valid for `ratio` > 0.
+pub(super) fn facing_wall_increment(ratio: f64) -> f64 {
+    let (first, most) = FACING_WALL[0];
+    if ratio < first {
+        return most * (first / ratio).powi(2);
+    }
+    FACING_WALL
+        .windows(2)
+        .find(|pair| ratio <= pair[1].0)
+        .map_or(0.0, |pair| {
+            let ((x0, k0), (x1, k1)) = (pair[0], pair[1]);
+            k0 + (k1 - k0) * (ratio - x0) / (x1 - x0)
+        })
+}
+
+/// Resistance of a full siphon and its tabulated discharge.
+#[derive(Debug, Clone)]
+pub(super) struct FullBore {
+    area: f64,
+    bore: f64,
+    viscosity: f64,
+    /// Losses ahead of the crown on the bore velocity, friction in the annulus excluded.
+    k_upstream: f64,
+    /// Losses below the crown, wall friction excluded, velocity head included.
+    k_downstream: f64,
+    friction: Vec<Friction>,
+    /// Discharge against the square root of the head, where flow is turbulent.
+    table: Option<HermiteTable>,
+}
+
+/// One stretch of wall friction, on the bore velocity.
+#[derive(Debug, Clone)]
+struct Friction {
+    /// `(L / D_h) (A / A_stretch)^2`.
+    factor: f64,
+    /// Reynolds number of the stretch over the bore's velocity [s/m].
+    reynolds_per_velocity: f64,
+    relative_roughness: f64,
+    upstream: bool,
+}
+
+/// Below this Reynolds number the friction law bends too sharply to tabulate.
+const TABLE_REYNOLDS: f64 = 4200.0;
+const TABLE_TOLERANCE: f64 = 1e-9;
+
+impl FullBore {
+    pub(super) fn new(
+        siphon: &Siphon,
+        water: &Water,
+        values: &CoefficientValues,
+        highest_level: f64,
+    ) -> Self {
+        let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
+        let bore = pipe.bore;
+        let area = circle(bore);
+        let viscosity = water.kinematic_viscosity();
+        let cap_turn = values.get(Coefficient::CapTurn);
+        let mut full = Self {
+            area,
+            bore,
+            viscosity,
+            k_upstream: cap_turn,
+            k_downstream: 1.0,
+            friction: Vec::new(),
+            table: None,
+        };
+        match siphon.drain.losses {
+            // One measured number covers everything; the share ahead of the
+            // crown, needed only for its pressure, is taken as the cap's turn.
+            DrainLosses::Total { k } => {
+                full.k_upstream = cap_turn.min(k);
+                full.k_downstream = 1.0 + k - full.k_upstream;
+            }
+            DrainLosses::Computed { length, k, roughness } => {
+                let slot_ratio =
+                    area / (values.get(Coefficient::SlotOrifice) * bell.slots.area());
+                let annulus = circle(bell.bore) - circle(pipe.outside);
+                let annulus_ratio = area / annulus;
+                let hydraulic_diameter = bell.bore - pipe.outside;
+                full.k_upstream = cap_turn
+                    + slot_ratio.powi(2)
+                    // The annulus's velocity head is lost where it opens into the cap.
+                    + annulus_ratio.powi(2)
+                    + facing_wall_increment(bell.clearance / bore);
+                full.k_downstream = 1.0 + k;
+                full.friction = vec![
+                    Friction {
+                        factor: (pipe.lip - bell.slots.crown).max(0.0) / hydraulic_diameter
+                            * annulus_ratio.powi(2),
+                        reynolds_per_velocity: annulus_ratio * hydraulic_diameter / viscosity,
+                        relative_roughness: roughness / hydraulic_diameter,
+                        upstream: true,
+                    },
+                    Friction {
+                        factor: length / bore,
+                        reynolds_per_velocity: bore / viscosity,
+                        relative_roughness: roughness / bore,
+                        upstream: false,
+                    },
+                ];
+            }
+        }
+        full.tabulate(highest_level - siphon.drain.outlet);
+        full
+    }
+
+    /// Loss factor on the bore's velocity head at bore velocity `v`, velocity head included.
+    fn total_factor(&self, v: f64) -> f64 {
+        self.k_upstream + self.k_downstream + self.friction_factor(v, |_| true)
+    }
+
+    fn friction_factor(&self, v: f64, which: impl Fn(&Friction) -> bool) -> f64 {
+        self.friction
+            .iter()
+            .filter(|stretch| which(stretch) && stretch.factor > 0.0)
+            .map(|stretch| {
+                stretch.factor
+                    * darcy_friction_factor(
+                        stretch.reynolds_per_velocity * v,
+                        stretch.relative_roughness,
+                    )
+            })
+            .sum()
+    }
+
+    /// Head used at bore velocity `v` [m].
+    fn head(&self, v: f64) -> f64 {
+        if v <= 0.0 { 0.0 } else { self.total_factor(v) * v * v / (2.0 * GRAVITY) }
+    }
+
+    /// Velocity at `head`, root-found; `head` must be positive.
+    fn velocity(&self, head: f64) -> f64 {
+        // Without friction the velocity is higher, so this starts above the root;
+        // the loss rises about as v^1.75 to v^2 and Newton on its root closes in fast.
+        let mut high = (2.0 * GRAVITY * head / (self.k_upstream + self.k_downstream)).sqrt();
+        let mut low = 0.0;
+        let mut v = high;
+        for _ in 0..80 {
+            let excess = self.head(v) - head;
+            if excess > 0.0 { high = v } else { low = v }
+            let step = 1e-6 * v;
+            let slope = (self.head(v + step) - self.head(v - step)) / (2.0 * step);
+            let mut next = v - excess / slope;
+            if !(next > low && next < high) {
+                next = 0.5 * (low + high);
+            }
+            let change = (next - v).abs();
+            v = next;
+            if change <= 1e-13 * v {
+                break;
+            }
+        }
+        v
+    }
+
+    fn tabulate(&mut self, highest_head: f64) {
+        let lowest_head = self.head(TABLE_REYNOLDS * self.viscosity / self.bore);
+        // Friction in a wide annulus bends at its own, lower Reynolds number;
+        // the adaptive table puts points there.
+        if highest_head > 1.5 * lowest_head {
+            let exact = |s: f64| self.area * self.velocity(s * s);
+            self.table = HermiteTable::adaptive(
+                exact,
+                lowest_head.sqrt(),
+                (1.02 * highest_head).sqrt(),
+                TABLE_TOLERANCE,
+            );
+        }
+    }
+
+    fn flow(&self, head: f64) -> f64 {
+        if head <= 0.0 {
+            return 0.0;
+        }
+        let s = head.sqrt();
+        match &self.table {
+            Some(table) if table.covers(s) => table.value(s),
+            _ => self.area * self.velocity(head),
+        }
+    }
+}
+
+impl SiphonLaw {
+    /// Discharge running full under `head` [m] of water, bed level to tail
+    /// [m3/s]; zero when `head` is not positive.
+    ///
+    /// `head = (1 + K + f L/D) V^2 / 2g` (Darcy-Weisbach); K collects slots,
+    /// annulus, cap, elbows and pipe. Tabulated to 1e-9 relative.
+    pub fn full_flow(&self, head: f64) -> f64 {
+        self.full_bore.flow(head)
+    }
+
+    /// The same, solved without the table [m3/s].
+    pub fn full_flow_exact(&self, head: f64) -> f64 {
+        if head <= 0.0 { 0.0 } else { self.area * self.full_bore.velocity(head) }
+    }
+
+    /// Loss coefficient of everything at `flow` [m3/s] on the bore velocity,
+    /// the velocity head at the outlet excluded [-].
+    pub fn total_loss(&self, flow: f64) -> f64 {
+        self.full_bore.total_factor((flow / self.area).max(1e-9)) - 1.0
+    }
+
+    /// Absolute pressure under the cap [Pa] at bed level `level` [m] and `flow` [m3/s].
+    pub fn crown_pressure(&self, level: f64, flow: f64) -> f64 {
+        let v = flow / self.area;
+        STANDARD_ATMOSPHERE - self.water_density * GRAVITY * self.suction(level, v)
+    }
+
+    /// Suction under the cap as a column of water [m] at bore velocity `v` [m/s].
+    pub(super) fn suction(&self, level: f64, v: f64) -> f64 {
+        let full = &self.full_bore;
+        let upstream = if v > 0.0 {
+            full.k_upstream + full.friction_factor(v, |stretch| stretch.upstream)
+        } else {
+            0.0
+        };
+        self.lip - level + (1.0 + upstream) * v * v / (2.0 * GRAVITY)
+    }
+}

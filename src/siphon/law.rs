@@ -1,0 +1,130 @@
+//! One siphon with definite coefficient values.
+
+use crate::hydraulics::constants::GRAVITY;
+use crate::hydraulics::water::Water;
+use crate::hydraulics::weir::standing_head;
+use crate::model::{Bed, Coefficient, CoefficientValues};
+use crate::siphon::PRIMING_HOLD;
+use crate::siphon::full_bore::FullBore;
+
+/// One siphon's geometry and coefficients, ready to be asked.
+///
+/// Levels are elevations [m], flows [m3/s]. `tail` is the level that the
+/// outlet looks at: its own centre or the receiving water, whichever is higher.
+#[derive(Debug, Clone)]
+pub struct SiphonLaw {
+    pub(super) bore: f64,
+    pub(super) area: f64,
+    pub(super) lip: f64,
+    pub(super) lip_diameter: f64,
+    pub(super) outlet: f64,
+    pub(super) slot_crown: f64,
+    pub(super) slot_area: f64,
+    pub(super) tube: Option<Tube>,
+    pub(super) lip_weir: f64,
+    pub(super) lip_orifice: f64,
+    pub(super) slot_dip: f64,
+    pub(super) sealed_void: f64,
+    pub(super) air_carry_velocity: f64,
+    pub(super) air_carry_ratio: f64,
+    pub(super) start_flow: f64,
+    pub(super) start_head: f64,
+    pub(super) lost_head: f64,
+    pub(super) crown_volume: f64,
+    pub(super) priming_time: Option<f64>,
+    pub(super) full_bore: FullBore,
+    pub(super) water_density: f64,
+    free_break_level: f64,
+    free_run_on_flow: f64,
+}
+
+/// An air tube.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Tube {
+    pub(super) mouth: f64,
+    pub(super) area: f64,
+}
+
+impl SiphonLaw {
+    /// The siphon of `bed` in `water` with these coefficient values.
+    pub fn new(bed: &Bed, water: &Water, values: &CoefficientValues) -> Self {
+        let siphon = &bed.siphon;
+        let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
+        let area = circle(pipe.bore);
+        let start_flow =
+            values.get(Coefficient::StartFroude) * area * (GRAVITY * pipe.bore).sqrt();
+        let crown_volume = circle(bell.bore) * bell.clearance;
+        let carried = values.get(Coefficient::PrimingCarry) * start_flow - bell.air_leak;
+        let lip_weir = values.get(Coefficient::LipWeir);
+        let lip_orifice = values.get(Coefficient::LipOrifice);
+        let head_for =
+            |flow| standing_head(pipe.lip_diameter, pipe.bore, flow, lip_weir, lip_orifice);
+        let mut law = Self {
+            bore: pipe.bore,
+            area,
+            lip: pipe.lip,
+            lip_diameter: pipe.lip_diameter,
+            outlet: siphon.drain.outlet,
+            slot_crown: bell.slots.crown,
+            slot_area: bell.slots.area(),
+            tube: bell
+                .air_tube
+                .as_ref()
+                .map(|tube| Tube { mouth: tube.mouth, area: circle(tube.bore) }),
+            lip_weir,
+            lip_orifice,
+            slot_dip: values.get(Coefficient::SlotDip),
+            sealed_void: values.get(Coefficient::SealedVoid),
+            air_carry_velocity: values.get(Coefficient::AirCarryVelocity),
+            air_carry_ratio: values.get(Coefficient::AirCarryRatio),
+            start_flow,
+            start_head: head_for(start_flow),
+            lost_head: head_for(PRIMING_HOLD * start_flow),
+            crown_volume,
+            priming_time: (carried > 0.0).then(|| crown_volume / carried),
+            full_bore: FullBore::new(siphon, water, values, bed.rim),
+            water_density: water.density,
+            free_break_level: f64::NAN,
+            free_run_on_flow: f64::NAN,
+        };
+        law.free_break_level = law.solve_break_level(law.outlet);
+        law.free_run_on_flow = law.solve_run_on_flow(law.outlet, law.free_break_level);
+        law
+    }
+
+    /// Elevation of the lip [m].
+    pub fn lip(&self) -> f64 {
+        self.lip
+    }
+
+    /// Elevation of the outlet's centre [m].
+    pub fn outlet(&self) -> f64 {
+        self.outlet
+    }
+
+    /// Elevation of the crown of the bell's slots [m].
+    pub fn slot_crown(&self) -> f64 {
+        self.slot_crown
+    }
+
+    /// Bed level at which the siphon takes in air and may break [m], with the
+    /// outlet looking at `tail`: the higher of the slots' crown plus the dip of
+    /// the surface there, and the mouth of an air tube wide enough to break it.
+    pub fn break_level(&self, tail: f64) -> f64 {
+        if tail <= self.outlet { self.free_break_level } else { self.solve_break_level(tail) }
+    }
+
+    /// Inflow above which it runs on instead of breaking [m3/s].
+    pub fn run_on_flow(&self, tail: f64) -> f64 {
+        if tail <= self.outlet {
+            self.free_run_on_flow
+        } else {
+            self.solve_run_on_flow(tail, self.solve_break_level(tail))
+        }
+    }
+}
+
+/// Area of a circle of diameter `d` [m2].
+pub(super) fn circle(d: f64) -> f64 {
+    std::f64::consts::FRAC_PI_4 * d * d
+}
