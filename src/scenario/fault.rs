@@ -8,7 +8,7 @@ use thiserror::Error;
 
 use super::rule::Rule;
 use crate::units::parse::QuantityError;
-use crate::units::table::UnitSystem;
+use crate::units::UnitSystem;
 
 /// How bad a fault is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -2,7 +2,8 @@
 
 use ebbwright::units::parse::{QuantityError, parse};
 use ebbwright::units::pattern::pattern;
-use ebbwright::units::table::{Quantity, UnitSystem, simple_unit_names, unit};
+use ebbwright::units::UnitSystem;
+use ebbwright::units::table::{Quantity, simple_unit_names, unit};
 use proptest::prelude::*;
 use regex::Regex;
 
