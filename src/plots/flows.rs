@@ -40,7 +40,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     };
     let pitch = HEADING + 10.0 + lane_height + 12.0;
     let remarks = [
-        format!("{}. {}", system.title, windows.caption),
+        format!("{}. {}", system.title, windows.caption()),
         format!(
             "All flows in {unit}. Lanes have scales of their own; those of the siphons are alike."
         ),
@@ -93,7 +93,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         pair.series(
             &mut sheet,
             &run.recording.time,
-            windows.period,
+            &windows,
             &series,
             |sheet| draw_lines(sheet, &pair, &drawn),
         );
@@ -118,9 +118,14 @@ fn lanes<'a>(system: &System, run: &'a Run, units: UnitSystem) -> Vec<Lane<'a>> 
     let mut lanes = Vec::new();
 
     let pump = &run.pump.flow;
-    let text = format!("{} to {}", units.flow(pump.min), units.flow(pump.max));
+    let (least, greatest) = (units.flow(pump.min), units.flow(pump.max));
+    let range = if least == greatest {
+        least
+    } else {
+        format!("{least} to {greatest}")
+    };
     lanes.push(Lane {
-        name: format!("Pump: {text} while it runs"),
+        name: format!("Pump: {range} while it runs"),
         series: vec![(PUMP, &run.recording.pump_flow)],
         references: vec![Reference::new(
             pump.mean * factor,

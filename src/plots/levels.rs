@@ -43,7 +43,12 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     };
     let heading = if columns == 1 { 36.0 } else { 52.0 };
     let cell_height = heading + panel_height + STRIP_GAP + STRIP + TIME_AXIS + 16.0;
-    let remarks = [format!("{}. {}", system.title, windows.caption)];
+    let caption = if columns == 1 {
+        windows.caption()
+    } else {
+        windows.close_caption()
+    };
+    let remarks = [format!("{}. {caption}", system.title)];
     let top = title_height(&remarks);
     let mut sheet = Sheet::new(WIDTH, top + count(rows) * cell_height + 2.0 * BODY + MARGIN);
     let name = match system.beds.len() {
@@ -154,8 +159,8 @@ impl Cell {
         self.heading(sheet, units, subject);
         let name = format!("height above the room's floor, {unit}");
         axis_name(sheet, (self.left, self.top - 6.0), Align::Left, name);
-        pair.backdrop(sheet, &round_ticks(up, (self.bottom - self.top) / 21.0));
-        pair.series(sheet, subject.time, windows.period, &[(SERIES, &level)], |sheet| {
+        pair.backdrop(sheet, &round_ticks(up, (self.bottom - self.top) / if self.wide { 26.0 } else { 21.0 }));
+        pair.series(sheet, subject.time, windows, &[(SERIES, &level)], |sheet| {
             draw_lines(sheet, &pair, &subject.lines);
         });
         pair.frames(sheet);

@@ -1,6 +1,6 @@
 //! What every page has: size, title, and panels over time in pairs.
 
-use super::axis::{OVERHANG, Panel, axis_name, clock_ticks};
+use super::axis::{OVERHANG, Panel, axis_name, clock_ticks, shows_seconds};
 use super::palette::{BLACK, BLUE, GREY, PALE_GREY, Stroke, WATER_LOW};
 use super::series::{band, path};
 use super::sheet::{Align, BODY, Point, Sheet, TITLE, shorten, wrap};
@@ -12,11 +12,10 @@ pub(super) const WIDTH: f64 = 1120.0;
 pub(super) const MARGIN: f64 = 24.0;
 /// Room left of a panel for its figures [px].
 pub(super) const FIGURES: f64 = 52.0;
+/// Room for one tick on a time axis [px].
+const TICK: f64 = 70.0;
 /// Room under a panel for ticks, figures and the axis name [px].
 pub(super) const TIME_AXIS: f64 = 38.0;
-
-/// Cycles narrower than this are drawn as a band [px].
-const DENSE: f64 = 7.0;
 
 /// Writes title and remarks; returns the height below them [px].
 pub(super) fn title(sheet: &mut Sheet, title: &str, remarks: &[String]) -> f64 {
@@ -132,7 +131,10 @@ impl TimePair {
         }
         let mut name = |panel: &Panel, what: &str| {
             let at = (0.5 * (panel.left + panel.right), panel.bottom + gap + 32.0);
-            axis_name(sheet, at, Align::Centre, format!("{what}, h:min"));
+            let span = panel.across.1 - panel.across.0;
+            let seconds = shows_seconds(span, (panel.right - panel.left) / TICK);
+            let unit = if seconds { "h:min:s" } else { "h:min" };
+            axis_name(sheet, at, Align::Centre, format!("{what}, {unit}"));
         };
         if let Some(whole) = &self.whole {
             name(whole, "whole run");
@@ -147,14 +149,15 @@ impl TimePair {
         &self,
         sheet: &mut Sheet,
         time: &[f64],
-        period: f64,
+        windows: &Windows,
         series: &[Series],
         behind: impl Fn(&mut Sheet),
     ) {
         let dense = |panel: &Panel| {
-            let span = panel.across.1 - panel.across.0;
-            let cycle = period / span * (panel.right - panel.left);
-            (cycle > 0.0 && cycle < DENSE).then_some(1.2 * cycle)
+            let is_whole = panel.across == windows.whole && windows.many_cycles();
+            let cycle = windows.period / windows.whole.1 * (panel.right - panel.left);
+            // A little more than a cycle, so that each column holds a peak.
+            is_whole.then_some(1.2 * cycle)
         };
         let mut lines: Vec<(Vec<Point>, Stroke)> = Vec::new();
         for panel in self.panels() {
@@ -181,12 +184,12 @@ impl TimePair {
         self.mark_close(sheet);
     }
 
-    /// A bar at the foot of the whole run where the close view is.
+    /// A bar under the whole run where the close view is.
     fn mark_close(&self, sheet: &mut Sheet) {
         if let Some(whole) = self.whole {
             let (from, to) = self.close.across;
             let (left, right) = (whole.x(from), whole.x(to));
-            sheet.rect((left, whole.bottom - 5.0), (right, whole.bottom), BLACK);
+            sheet.rect((left, whole.bottom + 1.5), (right.max(left + 2.0), whole.bottom + 6.0), BLACK);
         }
     }
 }
@@ -195,7 +198,7 @@ impl TimePair {
 pub(super) type Series<'a> = (Stroke, &'a dyn Fn(usize) -> f64);
 
 fn time_ticks(panel: &Panel) -> Vec<(f64, String)> {
-    clock_ticks(panel.across, (panel.right - panel.left) / 70.0)
+    clock_ticks(panel.across, (panel.right - panel.left) / TICK)
 }
 
 /// A number of things as a number to reckon with.

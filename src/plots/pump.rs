@@ -15,7 +15,9 @@ const CURVE: Stroke = Stroke::new(BLACK, 2.2, SOLID);
 const ASKED_HIGH: Stroke = Stroke::new(BLUE, 2.0, LONG);
 const ASKED_LOW: Stroke = Stroke::new(VERMILLION, 2.0, SHORT);
 const GIVEN: Stroke = Stroke::new(BLACK, 2.2, DASH_DOT);
+/// Height of the panel with curves, and of one with a flow only [px].
 const HEIGHT: f64 = 470.0;
+const LOW: f64 = 120.0;
 /// Points of a curve.
 const STEPS: u32 = 160;
 
@@ -34,7 +36,10 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let (q_most, h_most) = extent(system, &duties);
     let remarks = [format!("{}. {}", system.title, what_it_shows(system, asks))];
     let top = title_height(&remarks) + 18.0;
-    let bottom = top + HEIGHT;
+    // Without any curve there is no head to show, only a flow.
+    let has_head = asks || matches!(system.pump.source, PumpSource::Curve(_));
+    let height = if has_head { HEIGHT } else { LOW };
+    let bottom = top + height;
     let mut sheet = Sheet::new(WIDTH, bottom + TIME_AXIS + MARGIN);
     let _ = title(&mut sheet, "What the pump can lift and what the pipes ask for", &remarks);
     let mut panel = Panel {
@@ -133,20 +138,16 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     };
     panel.right = WIDTH - MARGIN - column_width(&column(None));
 
-    let (across, up) = (
-        round_ticks(panel.across, (panel.right - panel.left) / 80.0),
-        round_ticks(panel.up, HEIGHT / 34.0),
-    );
+    let across = round_ticks(panel.across, (panel.right - panel.left) / 80.0);
     panel.grid_across(&mut sheet, &across);
-    panel.grid_up(&mut sheet, &up);
-    panel.figures_up(&mut sheet, &up);
     panel.figures_across(&mut sheet, &across);
-    axis_name(
-        &mut sheet,
-        (MARGIN, top - 6.0),
-        Align::Left,
-        format!("head over the sump's water, {h_unit}"),
-    );
+    if has_head {
+        let up = round_ticks(panel.up, height / 34.0);
+        panel.grid_up(&mut sheet, &up);
+        panel.figures_up(&mut sheet, &up);
+        let name = format!("head over the sump's water, {h_unit}");
+        axis_name(&mut sheet, (MARGIN, top - 6.0), Align::Left, name);
+    }
     let under = (0.5 * (panel.left + panel.right), bottom + 32.0);
     axis_name(
         &mut sheet,

@@ -38,7 +38,7 @@ pub(super) fn draw(
     let level = &run.sump.level;
     let bounds = &assessment.sump;
     let remarks = [
-        format!("{}. {}", system.title, windows.caption),
+        format!("{}. {}", system.title, windows.caption()),
         format!(
             "Shaded: where the level moved in the run, {} to {}. The bounds follow from volumes \
              alone, whatever the timing: {} with every bed at its highest and all pipes full, {} \
@@ -76,7 +76,7 @@ pub(super) fn draw(
     pair.series(
         &mut sheet,
         &run.recording.time,
-        windows.period,
+        &windows,
         &[(SERIES, &value)],
         |sheet| draw_lines(sheet, &pair, &references),
     );

@@ -13,6 +13,8 @@ use super::{HAIR, View};
 
 /// Height of a drawing [px].
 const HEIGHT: f64 = 240.0;
+/// Between two lines of text [px].
+const LINE: f64 = SMALL + 4.0;
 /// Half the greatest width of a drawing [px].
 const HALF: f64 = 75.0;
 
@@ -58,7 +60,10 @@ pub(super) fn draw(system: &System, units: UnitSystem) -> Sheet {
     let columns = (room / cell).floor().max(1.0);
     let cell = room / columns;
     let rows = (count(groups.len()) / columns).ceil();
-    let pitch = HEIGHT + 4.0 * (BODY + 4.0) + 30.0;
+    let texts_of = |group: &Group| captions(group, cell - 14.0, units);
+    let lines = groups.iter().map(|group| texts_of(group).len()).max().unwrap_or(0);
+    let text_height = count(lines) * LINE + 10.0;
+    let pitch = HEIGHT + text_height + 26.0;
     let mut sheet = Sheet::new(WIDTH, HEADING + 14.0 + rows * pitch);
     sheet.text(
         (MARGIN, HEADING),
@@ -72,7 +77,11 @@ pub(super) fn draw(system: &System, units: UnitSystem) -> Sheet {
         let left = MARGIN + place * cell;
         let top = HEADING + 14.0 + row * pitch;
         let mut labels = texts(group);
-        one(&mut sheet, group, &mut labels, (left, top), cell - 14.0, units);
+        for (line, text) in texts_of(group).into_iter().enumerate() {
+            let at = (left, top + BODY + count(line) * LINE);
+            sheet.text(at, Align::Left, SMALL, BLACK, text);
+        }
+        one(&mut sheet, group, &mut labels, (left, top + text_height));
     }
     sheet
 }
@@ -109,14 +118,34 @@ fn heights(system: &System, bed: &Bed) -> Vec<(String, f64)> {
     found
 }
 
-fn one(
-    sheet: &mut Sheet,
-    group: &Group,
-    labels: &mut [Label],
-    (left, top): (f64, f64),
-    width: f64,
-    units: UnitSystem,
-) {
+/// Which beds, and the sizes that a height does not show.
+fn captions(group: &Group, width: f64, units: UnitSystem) -> Vec<String> {
+    let (pipe, bell) = (&group.bed.siphon.standpipe, &group.bed.siphon.bell);
+    let slots = &bell.slots;
+    let sizes = format!(
+        "standpipe bore {}, bell bore {}, clearance {}, {} slots {} x {}",
+        units.length(pipe.bore),
+        units.length(bell.bore),
+        units.length(bell.clearance),
+        slots.count,
+        units.length(slots.width),
+        units.length(slots.height)
+    );
+    let fit = |text: &str, most: usize| -> Vec<String> {
+        let lines = wrap(text, SMALL, width);
+        let cut = lines.len() > most;
+        let mut kept: Vec<String> = lines.into_iter().take(most).collect();
+        if let Some(last) = kept.last_mut().filter(|_| cut) {
+            last.push_str(" …");
+        }
+        kept.iter().map(|line| shorten(line, SMALL, width)).collect()
+    };
+    let mut lines = fit(&group.names, 2);
+    lines.extend(fit(&sizes, 3));
+    lines
+}
+
+fn one(sheet: &mut Sheet, group: &Group, labels: &mut [Label], (left, drawing_top): (f64, f64)) {
     let bed = group.bed;
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let highest = group
@@ -132,7 +161,6 @@ fn one(
         + 2.0 * bell.air_tube.as_ref().map_or(0.0, |tube| tube.bore);
     let below = 0.06 * highest;
     let scale = (HEIGHT / (highest + below)).min(2.0 * HALF / widest);
-    let drawing_top = top + 4.0 * (BODY + 4.0) + 8.0;
     let bottom = drawing_top + HEIGHT;
     let view = View {
         scale,
@@ -140,24 +168,6 @@ fn one(
         top: drawing_top,
         bottom,
     };
-    let slots = &bell.slots;
-    let sizes = format!(
-        "standpipe bore {}, bell {}, clearance {}, {} slots {} x {}",
-        units.length(pipe.bore),
-        units.length(bell.bore),
-        units.length(bell.clearance),
-        slots.count,
-        units.length(slots.width),
-        units.length(slots.height)
-    );
-    let mut y = top + BODY;
-    let name = shorten(&group.names, BODY, width);
-    sheet.text((left, y), Align::Left, BODY, BLACK, name);
-    for text in wrap(&sizes, SMALL, width).iter().take(3) {
-        y += SMALL + 4.0;
-        sheet.text((left, y), Align::Left, SMALL, GREY, text.clone());
-    }
-
     let centre = left + HALF;
     let edge = left + 2.0 * HALF;
     for (label, (name, height)) in labels.iter_mut().zip(&group.labels) {

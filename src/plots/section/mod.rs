@@ -19,7 +19,7 @@ use super::labels::{Label, Side, column_height, column_width, draw_column_on_whi
 use super::page::{MARGIN, WIDTH, count, title, title_height};
 use super::palette::{BLACK, DOTS, GREY, MID_GREY, Stroke, WHITE};
 use super::sheet::{Align, HEADING, Point, SMALL, Sheet, shorten, text_width};
-use plan::{Plan, RULER};
+use plan::{Place, Plan, RULER};
 
 /// Thin line that carries an elevation from a part to its label.
 const HAIR: Stroke = Stroke::solid(MID_GREY, 1.0);
@@ -97,7 +97,8 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
             .map(|labels| labels_width(labels, units))
             .fold(0.0, f64::max),
     );
-    let plan = Plan::new(system, columns);
+    let tallest = bed_labels.iter().map(Vec::len).max().unwrap_or(0);
+    let plan = Plan::new(system, columns, column_height(tallest));
     let remarks = [format!(
         "{}. To scale: every height and every vessel, pipe and siphon, seen from its narrow end; \
          distances between them and the course of pipes are not. Water is drawn at its highest and \
@@ -137,15 +138,12 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         bed::draw_siphon(&mut sheet, system, place, view);
         let name = &system.beds[place.bed].name;
         caption(&mut sheet, view, place.left(), name, place.width + columns.1 - 10.0);
-        let elevations = &bed_labels[place.bed];
-        let under_feed = view.y(plan.manifold) + 0.5 * view.px(system.supply.trunk.bore) + 4.0;
-        let room = view.bottom - under_feed >= column_height(elevations.len());
-        let top = if room { under_feed } else { view.top };
-        column(&mut sheet, elevations, units, view, (place.right(), top), Side::Right);
+        bed_column(&mut sheet, system, &plan, place, view, &bed_labels[place.bed], units);
     }
     let view = &views[0];
     caption(&mut sheet, view, plan.sump.left(), "sump", plan.sump.width);
-    column(&mut sheet, &sump_labels, units, view, (plan.sump.left(), view.top), Side::Left);
+    let range = (view.top, view.zero - 3.0);
+    column(&mut sheet, &sump_labels, units, view, plan.sump.left(), range, Side::Left);
     scale_bar(&mut sheet, units, &plan, details_top - 30.0);
     sheet.append(details, details_top);
     sheet
@@ -181,6 +179,37 @@ fn hairs(
             hair(view, from, place.right(), elevation);
         }
     }
+}
+
+/// The labels of one bed: where there is room, clear of the feed pipe above and
+/// of the pipes of farther beds that pass below.
+fn bed_column(
+    sheet: &mut Sheet,
+    system: &System,
+    plan: &Plan,
+    place: &Place,
+    view: &View,
+    elevations: &[Elevation],
+    units: UnitSystem,
+) {
+    let edge = place.right();
+    let (feed, floor) = (pipes::under_feed(system, plan, view), view.zero - 3.0);
+    let (lower, upper): (Vec<Elevation>, Vec<Elevation>) = elevations
+        .iter()
+        .cloned()
+        .partition(|elevation| matches!(elevation.part, Part::Outlet | Part::Line));
+    if let Some((top, bottom)) = pipes::passing(system, plan, place, view) {
+        let fits = top - feed >= column_height(upper.len())
+            && floor - bottom >= column_height(lower.len());
+        if fits {
+            column(sheet, &upper, units, view, edge, (feed, top), Side::Right);
+            column(sheet, &lower, units, view, edge, (bottom, floor), Side::Right);
+            return;
+        }
+    }
+    let room = floor - feed >= column_height(elevations.len());
+    let top = if room { feed } else { view.top };
+    column(sheet, elevations, units, view, edge, (top, floor), Side::Right);
 }
 
 /// Name of a vessel under the floor line.
@@ -234,14 +263,15 @@ fn feet(most: f64, count: f64) -> Vec<f64> {
 
 /// A bar of a round length.
 fn scale_bar(sheet: &mut Sheet, units: UnitSystem, plan: &Plan, y: f64) {
-    let lengths: [f64; 4] = match units {
-        UnitSystem::Metric => [1.0, 0.5, 0.2, 0.1],
-        UnitSystem::Us => [3.0 * 0.3048, 0.3048, 0.1524, 0.0762],
+    const FOOT: f64 = 0.3048;
+    let lengths: [f64; 7] = match units {
+        UnitSystem::Metric => [10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1],
+        UnitSystem::Us => [30.0, 10.0, 5.0, 3.0, 1.0, 0.5, 0.25].map(|feet| feet * FOOT),
     };
     let length = lengths
         .into_iter()
         .find(|length| plan.scale * length <= 180.0)
-        .unwrap_or(lengths[3]);
+        .unwrap_or(lengths[6]);
     let width = plan.scale * length;
     let right = WIDTH - MARGIN;
     let left = right - width;
@@ -274,7 +304,8 @@ fn column(
     elevations: &[Elevation],
     units: UnitSystem,
     view: &View,
-    (edge, top): (f64, f64),
+    edge: f64,
+    range: (f64, f64),
     side: Side,
 ) {
     let mut labels: Vec<Label> = elevations
@@ -284,7 +315,7 @@ fn column(
         .collect();
     // Higher ones first: equal elevations keep the order of the list.
     labels.sort_by(|a, b| a.y.total_cmp(&b.y));
-    draw_column_on_white(sheet, &labels, edge, side, (top, view.bottom));
+    draw_column_on_white(sheet, &labels, edge, side, range);
 }
 
 /// A pipe along a path of centre points: walls, and what is inside.
@@ -292,6 +323,18 @@ fn pipe(sheet: &mut Sheet, path: &[Point], bore: f64, inside: plotters::style::R
     let bore = bore.max(1.6);
     sheet.line(path, Stroke::solid(BLACK, bore + 2.0));
     sheet.line(path, Stroke::solid(inside, bore));
+}
+
+/// The closed end of a pipe that arrives there from another point.
+fn pipe_end(sheet: &mut Sheet, from: Point, end: Point, bore: f64) {
+    let (dx, dy) = (end.0 - from.0, end.1 - from.1);
+    let length = dx.hypot(dy);
+    if length > 0.0 {
+        let half = 0.5 * bore.max(1.6) + 1.0;
+        let (nx, ny) = (dy / length * half, -dx / length * half);
+        let across = [(end.0 + nx, end.1 + ny), (end.0 - nx, end.1 - ny)];
+        sheet.line(&across, Stroke::solid(BLACK, 1.2));
+    }
 }
 
 /// A small triangle that stands on a water surface.

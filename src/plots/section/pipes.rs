@@ -7,7 +7,7 @@ use super::super::palette::{BLACK, DOTS, SHORT, Stroke, WATER_HIGH, WATER_LOW};
 use super::super::sheet::{Align, Point, Sheet};
 use super::plan::{Place, Plan, RULER};
 use super::sump::{line_x, pump_x};
-use super::{View, note, pipe};
+use super::{View, note, pipe, pipe_end};
 
 /// Draws every pipe.
 pub(super) fn draw(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
@@ -33,12 +33,13 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             path.push((x, y));
         } else {
             path.push((LEFT, y));
-            note(sheet, (LEFT, y - 8.0), Align::Left, "from the pump");
+            let under = y + 0.5 * bore + 16.0;
+            note(sheet, (LEFT, under), Align::Left, "from the pump");
         }
         let end = if row < last {
             RIGHT
         } else {
-            places.last().map_or(LEFT, inlet_x)
+            places.last().map_or(LEFT, inlet_x) + 0.5 * bore.max(8.0)
         };
         path.push((end, y));
         for place in places {
@@ -61,6 +62,9 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             }
         }
         pipe(sheet, &path, bore, WATER_HIGH);
+        if row == last {
+            pipe_end(sheet, (LEFT, y), (end, y), bore);
+        }
     }
     if let Some(bypass) = &system.supply.bypass {
         let view = &views[0];
@@ -72,6 +76,47 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             valve(sheet, (0.5 * (x + pump_x(plan)), top));
         }
     }
+}
+
+/// First height free under the feed pipe [px].
+pub(super) fn under_feed(system: &System, plan: &Plan, view: &View) -> f64 {
+    view.y(plan.manifold) + 0.5 * view.px(system.supply.trunk.bore) + 4.0
+}
+
+/// Heights between which pipes of farther beds pass the labels of this one [px].
+pub(super) fn passing(
+    system: &System,
+    plan: &Plan,
+    place: &Place,
+    view: &View,
+) -> Option<(f64, f64)> {
+    let mut range: Option<(f64, f64)> = None;
+    let mut widen = |top: f64, bottom: f64| {
+        range = Some(range.map_or((top, bottom), |(t, b)| (t.min(top), b.max(bottom))));
+    };
+    let farther = plan.places().skip_while(|other| other.bed != place.bed).skip(1);
+    for other in farther {
+        let bed = &system.beds[other.bed];
+        match (&bed.siphon.drain.into, &system.drain_line) {
+            (DrainTarget::Line { at }, Some(line)) => {
+                // It rises from this bed's junction, or its outlet, to the other's.
+                let near = match system.beds[place.bed].siphon.drain.into {
+                    DrainTarget::Line { at } => at,
+                    DrainTarget::Sump => 0.0,
+                };
+                let crown = line.invert(*at) + line.run.bore;
+                widen(view.y(crown) - 3.0, view.y(line.invert(near)) + 3.0);
+            }
+            // Beds of lower rows pass only the first.
+            _ if other.row == place.row || place.row == 0 => {
+                let half = 0.5 * view.px(bed.siphon.standpipe.bore) + 3.0;
+                let (begins, ends) = run_to_sump(system, other, plan);
+                widen(view.y(begins) - half, view.y(ends) + half);
+            }
+            _ => {}
+        }
+    }
+    range
 }
 
 /// Two triangles, tip to tip.
@@ -91,6 +136,8 @@ pub(super) fn inlet_x(place: &Place) -> f64 {
 
 /// Each siphon's own pipe below its bed.
 fn drains(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
+    // Highest pipe that leaves each row for the sump.
+    let mut leaving = vec![f64::INFINITY; views.len()];
     for place in plan.places() {
         let bed = &system.beds[place.bed];
         let view = &views[place.row];
@@ -111,14 +158,18 @@ fn drains(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
                 }
             }
             DrainTarget::Sump => {
-                let path = to_sump(system, place, plan, view);
-                pipe(sheet, &path, bore, WATER_LOW);
-                if place.row > 0 {
-                    let (x, y) = path[path.len() - 1];
-                    note(sheet, (x, y - 0.5 * bore - 6.0), Align::Left, "to the sump");
+                let (own, over_sump) = to_sump(system, place, plan, views);
+                pipe(sheet, &own, bore, WATER_LOW);
+                if let Some(path) = over_sump {
+                    pipe(sheet, &path, bore, WATER_LOW);
+                    let y = own[own.len() - 1].1 - 0.5 * bore;
+                    leaving[place.row] = leaving[place.row].min(y);
                 }
             }
         }
+    }
+    for y in leaving.into_iter().filter(|y| y.is_finite()) {
+        note(sheet, (LEFT, y - 6.0), Align::Left, "to the sump");
     }
 }
 
@@ -127,12 +178,15 @@ pub(super) fn outlet_x(system: &System, plan: &Plan, place: &Place) -> f64 {
     match system.beds[place.bed].siphon.drain.into {
         DrainTarget::Line { .. } => place.centre,
         DrainTarget::Sump if place.row > 0 => LEFT,
-        DrainTarget::Sump => {
-            let (rank, of) = rank(system, plan, place);
-            let share = if of > 1 { count(rank) / count(of - 1) } else { 0.5 };
-            plan.sump.centre + (0.05 + 0.3 * share) * plan.sump.width
-        }
+        DrainTarget::Sump => entry_x(system, plan, place),
     }
+}
+
+/// Where a pipe straight to the sump comes down over it [px].
+fn entry_x(system: &System, plan: &Plan, place: &Place) -> f64 {
+    let (rank, of) = rank(system, plan, place);
+    let share = if of > 1 { count(rank) / count(of - 1) } else { 0.5 };
+    plan.sump.centre + (0.02 + 0.4 * share) * plan.sump.width
 }
 
 /// Which of the beds that drain straight to the sump this is, and of how many.
@@ -149,31 +203,60 @@ fn rank(system: &System, plan: &Plan, place: &Place) -> (usize, usize) {
 
 /// Path of a pipe straight to the sump [px]: down, across with a fall, down.
 /// The nearest bed's pipe runs highest and ends farthest in, so that none cross.
-fn to_sump(system: &System, place: &Place, plan: &Plan, view: &View) -> Vec<Point> {
+/// A bed in a lower row has two: to the edge of its row, and from there on in
+/// the first row.
+fn to_sump(
+    system: &System,
+    place: &Place,
+    plan: &Plan,
+    views: &[View],
+) -> (Vec<Point>, Option<Vec<Point>>) {
+    let view = &views[place.row];
     let bed = &system.beds[place.bed];
-    let (rank, of) = rank(system, plan, place);
-    let px = |pixels: f64| pixels / view.scale;
-    let outlet = bed.siphon.drain.outlet;
-    let clear = system.sump.floor + system.sump.shape.depth() + px(12.0);
-    let under_bed = bed.floor - px(8.0);
-    // Over the sump's edge where there is room, else through its wall.
-    let across = if under_bed > clear {
-        let above = px(10.0) * count(of.saturating_sub(rank + 1));
-        (clear.max(outlet) + above).min(under_bed)
-    } else {
-        outlet
-    };
-    let begins = (across + px(6.0)).min(under_bed).max(across);
+    let (begins, ends) = run_to_sump(system, place, plan);
     let x = outlet_x(system, plan, place);
-    let mut path = vec![
+    let mut own = vec![
         (place.centre, view.y(bed.floor)),
         (place.centre, view.y(begins)),
-        (x, view.y(across)),
+        (x, view.y(ends)),
     ];
+    let outlet = bed.siphon.drain.outlet;
     if place.row == 0 {
-        path.push((x, view.y(outlet)));
+        own.push((x, view.y(outlet)));
+        return (own, None);
     }
-    path
+    let first = &views[0];
+    let x = entry_x(system, plan, place);
+    let over_sump = vec![
+        (RIGHT, first.y(begins)),
+        (x, first.y(ends)),
+        (x, first.y(outlet)),
+    ];
+    (own, Some(over_sump))
+}
+
+/// Elevations at which a pipe straight to the sump begins and ends its way across [m].
+fn run_to_sump(system: &System, place: &Place, plan: &Plan) -> (f64, f64) {
+    let px = |pixels: f64| pixels / plan.scale;
+    let direct = plan
+        .places()
+        .map(|other| &system.beds[other.bed])
+        .filter(|bed| bed.siphon.drain.into == DrainTarget::Sump);
+    let sump_top = system.sump.floor + system.sump.shape.depth();
+    let (mut lowest, mut highest) = (sump_top + px(10.0), f64::INFINITY);
+    for bed in direct {
+        lowest = lowest.max(bed.siphon.drain.outlet);
+        highest = highest.min(bed.floor - px(8.0));
+    }
+    if highest <= lowest {
+        // No room over the sump's edge: through its wall, each at its outlet.
+        let outlet = system.beds[place.bed].siphon.drain.outlet;
+        return (outlet, outlet);
+    }
+    let (rank, of) = rank(system, plan, place);
+    let pitch = ((highest - lowest) / count(of)).min(px(12.0));
+    let ends = lowest + pitch * count(of - 1 - rank);
+    (ends + 0.5 * pitch.min(px(8.0)), ends)
 }
 
 /// The shared line from its outlet over the sump past every bed on it.
@@ -225,11 +308,21 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         } else if line.run.length > farthest {
             let (x, _) = path[path.len() - 1];
             path.push((x + 24.0, view.y(centre(line.run.length))));
-        } else {
-            let (x, y) = path[path.len() - 1];
-            path.push((x + 0.5 * view.px(line.run.bore), y));
+        } else if let [.., before, last] = path[..] {
+            // On past the last junction, as far as its pipe is wide.
+            let share = 0.5 * view.px(line.run.bore) / (last.0 - before.0).max(1.0);
+            path.push((
+                last.0 + share * (last.0 - before.0),
+                last.1 + share * (last.1 - before.1),
+            ));
         }
-        pipe(sheet, &path, view.px(line.run.bore), WATER_LOW);
+        let bore = view.px(line.run.bore);
+        pipe(sheet, &path, bore, WATER_LOW);
+        if let [.., before, last] = path[..] {
+            if !goes_on {
+                pipe_end(sheet, before, last, bore);
+            }
+        }
         if row > 0 {
             let (x, y) = path[0];
             let y = y - 0.5 * view.px(line.run.bore) - 6.0;

@@ -1,6 +1,6 @@
 //! Where everything goes: the scale, the rows, the middle of each vessel.
 
-use crate::model::{DrainTarget, Inlet, System};
+use crate::model::{Bed, DrainTarget, Inlet, System};
 
 use super::super::page::{MARGIN, WIDTH, count};
 use super::vessel::side_width;
@@ -12,7 +12,7 @@ const GAP: f64 = 36.0;
 /// Labels of one bed to the next bed [px].
 const BED_GAP: f64 = 16.0;
 /// Left of the first bed in a row without the sump: pipes that come and go [px].
-const INCOMING: f64 = 76.0;
+const INCOMING: f64 = 92.0;
 /// Ruler to the sump's labels [px].
 const INSET: f64 = 12.0;
 /// Tallest rows, one on the page, two, and more [px].
@@ -22,6 +22,9 @@ const LOW: f64 = 240.0;
 /// Air above the highest part [m] and over it [px].
 const HEADROOM: f64 = 0.08;
 const HEADROOM_PX: f64 = 6.0;
+
+/// Most that the feed pipe is drawn above its lowest place, over that place's height.
+const LIFT: f64 = 0.4;
 
 /// Where a bed stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,14 +75,14 @@ pub(super) struct Plan {
 
 impl Plan {
     /// Lays out `system` with label columns of the given widths: of the sump, of
-    /// each bed [px].
-    pub(super) fn new(system: &System, columns: (f64, f64)) -> Self {
-        let manifold = manifold(system);
+    /// each bed, `labels` high [px].
+    pub(super) fn new(system: &System, columns: (f64, f64), labels: f64) -> Self {
+        let lowest_feed = lowest_feed(system);
         let sump_top = system.sump.floor + system.sump.shape.depth();
         let highest = system
             .ceiling
-            .unwrap_or(0.0)
-            .max(manifold)
+            .unwrap_or((1.0 + LIFT) * lowest_feed)
+            .max(lowest_feed)
             .max(sump_top);
         let span = (system.sump.floor.min(0.0), highest + HEADROOM);
         let height = span.1 - span.0;
@@ -106,6 +109,19 @@ impl Plan {
             .map(best)
             .find(|scale| scale * height >= LOW)
             .unwrap_or_else(|| best(most_rows));
+
+        // The real height of the feed pipe is not known: between beds it leaves
+        // room for the labels of the bed before.
+        let manifold = if system.beds.len() > 1 {
+            let under_ceiling = system.ceiling.map_or(f64::INFINITY, |z| z - HEADROOM);
+            let wanted = highest_line(system) + labels / scale;
+            wanted
+                .min((1.0 + LIFT) * lowest_feed)
+                .min(under_ceiling)
+                .max(lowest_feed)
+        } else {
+            lowest_feed
+        };
 
         let sump_left = MARGIN + RULER + INSET + columns.0;
         let sump_px = scale * sump_width;
@@ -223,9 +239,9 @@ fn distance(system: &System, bed: usize) -> f64 {
     }
 }
 
-/// Elevation at which the feed pipe is drawn [m].
-fn manifold(system: &System) -> f64 {
-    let over = |bed: &crate::model::Bed| {
+/// Lowest elevation of a feed pipe that every inlet hangs from [m].
+fn lowest_feed(system: &System) -> f64 {
+    let over = |bed: &Bed| {
         let inlet = match &bed.inlet {
             Inlet::Piped(branch) => branch.level,
             Inlet::Share(_) | Inlet::Measured(_) => bed.rim,
@@ -233,6 +249,15 @@ fn manifold(system: &System) -> f64 {
         inlet.max(bed.rim)
     };
     system.beds.iter().map(over).fold(0.0, f64::max) + 0.14
+}
+
+/// Crown of the drain line where it is highest, else the highest outlet [m].
+fn highest_line(system: &System) -> f64 {
+    let passes = |bed: &Bed| match (&bed.siphon.drain.into, &system.drain_line) {
+        (DrainTarget::Line { at }, Some(line)) => line.invert(*at) + line.run.bore,
+        _ => bed.siphon.drain.outlet,
+    };
+    system.beds.iter().map(passes).fold(0.0, f64::max)
 }
 
 #[cfg(test)]
