@@ -11,8 +11,8 @@ use super::node::{Content, Pair};
 use super::rule::Rule;
 use super::walk::{Place, table};
 use crate::model::Band;
-use crate::units::parse::{QuantityError, parse};
 use crate::units::UnitSystem;
+use crate::units::parse::{QuantityError, parse};
 use crate::units::table::significant;
 
 /// One value on trial.
