@@ -140,7 +140,7 @@ pub(super) fn ending(report: &Report) -> String {
             units.time(at)
         ),
         RunEnd::Standing { since } => format!(
-            "Simulated {simulated}; from {} on nothing moves any more.",
+            "Simulated {simulated}; from {} on no level changes any more.",
             units.time(since)
         ),
     }
