@@ -9,6 +9,7 @@ use crate::siphon::SiphonLaw;
 use crate::simulation::SiphonMode;
 use crate::simulation::modes::Modes;
 use nalgebra::SVector;
+use std::cell::RefCell;
 
 /// Where each quantity sits in the state vector of a system of up to `B` beds.
 #[derive(Debug, Clone, Copy)]
@@ -75,6 +76,8 @@ pub(super) struct Plant {
     tree: SupplyTree,
     steady: Vec<f64>,
     lookup: Option<HermiteGrid>,
+    /// Unit in which `lookup` keeps pump head [s/m2]: one tolerance then suits flows and head.
+    head_unit: f64,
 }
 
 /// Agreement of the tabulated supply with the solved one, relative to the largest flow.
@@ -109,6 +112,7 @@ impl Plant {
             outlets: system.beds.iter().map(|b| b.siphon.drain.outlet).collect(),
             steady: Vec::new(),
             lookup: None,
+            head_unit: 1.0,
             tree,
         };
         plant.tabulate_supply();
@@ -118,23 +122,33 @@ impl Plant {
     /// Supply flows against the sump level: bed inflows, pump flow, pump head.
     fn tabulate_supply(&mut self) {
         let n = self.laws.len();
+        let highest = self.tree.duty(self.overflow_level);
+        if !self.tree.depends_on_sump() {
+            self.steady = highest.bed_flows;
+            self.steady.push(highest.pump_flow);
+            return;
+        }
+        let head = highest.pump_head.unwrap_or(0.0);
+        if head > 0.0 && highest.pump_flow > 0.0 {
+            self.head_unit = head / highest.pump_flow;
+        }
+        let near = RefCell::new(highest);
         let at = |sump_level: f64, out: &mut [(f64, f64)]| {
-            let duty = self.tree.duty(sump_level);
-            for i in 0..n {
-                out[i] = (duty.bed_flows[i], duty.bed_flow_slopes[i]);
+            // The balance found last is a good start for the next.
+            let duty = self.tree.duty_near(sump_level, &near.borrow());
+            for (i, out) in out.iter_mut().enumerate().take(n) {
+                *out = (duty.bed_flows[i], duty.bed_flow_slopes[i]);
             }
             let slope = duty.bed_flow_slopes.iter().sum::<f64>() + duty.bypass_slope;
             out[n] = (duty.pump_flow, slope);
+            let head = duty.pump_head.unwrap_or(0.0) / self.head_unit;
+            let fall = self.tree.pump_head_slope(duty.pump_flow) / self.head_unit;
+            out[n + 1] = (head, fall * slope);
+            near.replace(duty);
         };
-        if self.tree.depends_on_sump() {
-            let low = self.sump_floor;
-            let high = self.overflow_level + 1e-3 * (self.overflow_level - low);
-            self.lookup = HermiteGrid::adaptive(at, n + 1, low, high, SUPPLY_TOLERANCE);
-        } else {
-            let duty = self.tree.duty(self.overflow_level);
-            self.steady = duty.bed_flows;
-            self.steady.push(duty.pump_flow);
-        }
+        let low = self.sump_floor;
+        let high = self.overflow_level + 1e-3 * (self.overflow_level - low);
+        self.lookup = HermiteGrid::adaptive(at, n + 2, low, high, SUPPLY_TOLERANCE);
     }
 
     /// Head that the pump holds at `flow` [m]; zero where a measured flow leaves it unknown.
@@ -190,13 +204,15 @@ impl Plant {
 
     fn feed<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
         let n = self.laws.len();
-        if modes.inlet_covered.iter().any(|&covered| covered) {
+        if modes.inlet_covered[..n].iter().any(|&covered| covered) {
             let duty = self.tree.duty_against(now.sump_level, |i| now.level[i]);
             now.inflow[..n].copy_from_slice(&duty.bed_flows);
             now.pump_flow = duty.pump_flow;
         } else if let Some(grid) = self.lookup.as_ref().filter(|g| g.covers(now.sump_level)) {
-            grid.values(now.sump_level, &mut now.inflow[..n]);
-            now.pump_flow = grid.value(n, now.sump_level);
+            let rest = grid.values(now.sump_level, &mut now.inflow[..n]);
+            now.pump_flow = rest(n);
+            now.pump_head = rest(n + 1) * self.head_unit;
+            return;
         } else if self.steady.is_empty() {
             let duty = self.tree.duty(now.sump_level);
             now.inflow[..n].copy_from_slice(&duty.bed_flows);
