@@ -1,7 +1,9 @@
 //! The run loop: smooth stretches joined by located events.
 
 use crate::model::{CoefficientValues, Duration, System};
-use crate::numerics::integrate::{Rates, Span, StepEnd, Tolerance, Trajectory, integrate};
+use crate::numerics::integrate::{
+    Rates, Span, StepEnd, Stepper, Tolerance, Trajectory, integrate,
+};
 use crate::numerics::root::brent;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::{Observer, STANDING_RATE};
@@ -9,10 +11,9 @@ use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::watch::{Watch, watches};
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError, SiphonMode};
 use nalgebra::SVector;
+use std::cell::RefCell;
 use std::collections::VecDeque;
 
-/// Relative and absolute [m3] error a step may make.
-const TOLERANCE: Tolerance = Tolerance { relative: 1e-8, absolute: 1e-10 };
 /// Longest step [s]: no level may rise and fall again unseen for longer.
 const LONGEST_STEP: f64 = 120.0;
 /// Events closer than this happen together [s].
@@ -24,6 +25,8 @@ const CHATTER_COUNT: usize = 400;
 const CHATTER_WINDOW: f64 = 20.0;
 /// A run that may settle also ends when nothing has moved for this long [s].
 const STANDING_TIME: f64 = 3600.0;
+/// Shortest first step to try [s].
+const SHORTEST_HINT: f64 = 1e-3;
 /// Largest share of the water that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
 
@@ -44,14 +47,52 @@ pub fn simulate_with(
     values: &CoefficientValues,
     sampling: Sampling,
 ) -> Result<Run, SimulationError> {
+    simulate_by(system, values, sampling, Stepping::default())
+}
+
+/// Which stepper runs, and how closely.
+///
+/// The default keeps event times within 1e-6 of a period; it is what
+/// [`simulate`] uses. Anything else is for checking that.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stepping {
+    /// The stepper.
+    pub stepper: Stepper,
+    /// Error that one step may make, absolute in [m3].
+    pub tolerance: Tolerance,
+}
+
+impl Default for Stepping {
+    fn default() -> Self {
+        Self {
+            stepper: Stepper::Own,
+            tolerance: Tolerance { relative: 1e-8, absolute: 1e-10 },
+        }
+    }
+}
+
+/// Simulates `system` with the given coefficient values and stepper.
+///
+/// # Errors
+/// [`SimulationError`] when events chatter or the integration fails.
+pub fn simulate_by(
+    system: &System,
+    values: &CoefficientValues,
+    sampling: Sampling,
+    stepping: Stepping,
+) -> Result<Run, SimulationError> {
     // The state lives in vectors of fixed size: three times faster than on the heap.
     match system.beds.len() {
-        0..=1 => Engine::<1, { Layout::<1>::STATES }>::new(system, values).run(sampling),
-        2 => Engine::<2, { Layout::<2>::STATES }>::new(system, values).run(sampling),
-        3..=4 => Engine::<4, { Layout::<4>::STATES }>::new(system, values).run(sampling),
-        5..=8 => Engine::<8, { Layout::<8>::STATES }>::new(system, values).run(sampling),
-        9..=32 => Engine::<32, { Layout::<32>::STATES }>::new(system, values).run(sampling),
-        33..=256 => Engine::<256, { Layout::<256>::STATES }>::new(system, values).run(sampling),
+        0..=1 => Engine::<1, { Layout::<1>::STATES }>::new(system, values, stepping).run(sampling),
+        2 => Engine::<2, { Layout::<2>::STATES }>::new(system, values, stepping).run(sampling),
+        3..=4 => Engine::<4, { Layout::<4>::STATES }>::new(system, values, stepping).run(sampling),
+        5..=8 => Engine::<8, { Layout::<8>::STATES }>::new(system, values, stepping).run(sampling),
+        9..=32 => {
+            Engine::<32, { Layout::<32>::STATES }>::new(system, values, stepping).run(sampling)
+        }
+        33..=256 => {
+            Engine::<256, { Layout::<256>::STATES }>::new(system, values, stepping).run(sampling)
+        }
         beds => Err(SimulationError::TooManyBeds { beds, most: 256 }),
     }
 }
@@ -59,11 +100,36 @@ pub fn simulate_with(
 struct Engine<'a, const B: usize, const N: usize> {
     system: &'a System,
     plant: Plant,
+    stepping: Stepping,
     modes: Modes<B>,
-    t: f64,
-    y: SVector<f64, N>,
+    /// Time and state now, with the rates that hold from here on.
+    here: StepEnd<N, Moment<B>>,
     recent: VecDeque<(f64, EventKind)>,
-    step_hint: f64,
+    steps: StepHints,
+}
+
+/// First steps to try [s].
+struct StepHints {
+    /// As the stretch before ended.
+    onward: f64,
+    /// Just over a lip, where flow starts with the power 1.5 of the head.
+    lip: f64,
+    /// Whether a level has just come over a lip.
+    over_lip: bool,
+}
+
+impl StepHints {
+    fn first(&self) -> f64 {
+        if self.over_lip { self.lip.min(self.onward) } else { self.onward }
+    }
+
+    fn learn<const N: usize, S: Copy>(&mut self, trajectory: &Trajectory<N, S>) {
+        if self.over_lip {
+            self.lip = trajectory.first_suited;
+            self.over_lip = false;
+        }
+        self.onward = trajectory.next_step.clamp(SHORTEST_HINT, LONGEST_STEP);
+    }
 }
 
 /// The right-hand side while no mode changes.
@@ -73,8 +139,17 @@ struct Stretch<'a, const B: usize> {
 }
 
 impl<const B: usize, const N: usize> Rates<N> for Stretch<'_, B> {
-    fn rates(&self, _t: f64, y: &SVector<f64, N>, dy: &mut SVector<f64, N>) {
-        self.plant.rates(y, self.modes, dy);
+    const FEEDBACK: usize = Layout::<B>::FEEDBACK;
+    type Sight = Moment<B>;
+
+    fn rates(
+        &self,
+        _t: f64,
+        y: &SVector<f64, N>,
+        dy: &mut SVector<f64, N>,
+        sight: &mut Moment<B>,
+    ) {
+        self.plant.rates(y, self.modes, dy, sight);
     }
 }
 
@@ -85,8 +160,19 @@ struct Sight<const B: usize> {
     now: Moment<B>,
 }
 
+/// Lists that every stretch fills anew, kept so that none has to be allocated.
+struct Lists<const B: usize> {
+    watches: Vec<Watch>,
+    /// Whether each watch has been seen positive.
+    armed: Vec<bool>,
+    /// The same while the stepper looks ahead.
+    ahead: Vec<bool>,
+    turns: Vec<Sight<B>>,
+    fired: Vec<usize>,
+}
+
 impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
-    fn new(system: &'a System, values: &CoefficientValues) -> Self {
+    fn new(system: &'a System, values: &CoefficientValues, stepping: Stepping) -> Self {
         let plant = Plant::new(system, values);
         let mut y = SVector::<f64, N>::zeros();
         let sump = &system.sump;
@@ -100,7 +186,15 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             });
             y[Layout::<B>::bed(i)] = plant.storages[i].volume(level);
         }
-        Self { system, plant, modes, t: 0.0, y, recent: VecDeque::new(), step_hint: 30.0 }
+        let here = StepEnd { t: 0.0, y, dy: SVector::zeros(), sight: Moment::blank() };
+        let steps = StepHints { onward: 30.0, lip: 10.0, over_lip: false };
+        Self { system, plant, stepping, modes, here, recent: VecDeque::new(), steps }
+    }
+
+    /// Brings rates and flows up to date with state and modes.
+    fn look(&mut self) {
+        let StepEnd { y, dy, sight, .. } = &mut self.here;
+        self.plant.rates(y, &self.modes, dy, sight);
     }
 
     fn run(mut self, sampling: Sampling) -> Result<Run, SimulationError> {
@@ -111,29 +205,35 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         if !(end > 0.0 && end.is_finite()) {
             return Err(SimulationError::NoTime { seconds: end });
         }
-        let mut observer = Observer::new(self.system, &self.plant, &self.y, sampling);
-        let mut list = Vec::new();
+        let mut observer = Observer::new(self.system, &self.plant, &self.here.y, sampling);
+        let mut lists = Lists {
+            watches: Vec::new(),
+            armed: Vec::new(),
+            ahead: Vec::new(),
+            turns: Vec::new(),
+            fired: Vec::new(),
+        };
+        let mut trajectory = Trajectory::new();
         let mut ended = RunEnd::TimeReached;
         self.refresh_statuses(&mut observer)?;
-        while self.t < end {
-            watches(&self.plant, &self.modes, &mut list);
-            let start = self.plant.moment(&self.y, &self.modes);
-            observer.see(&self.plant, &self.modes, self.t, &start, &self.y);
-            let mut armed: Vec<bool> =
-                list.iter().map(|w| w.value(&self.plant, &start) > 0.0).collect();
-            let overdue = self.overdue(&list, &armed, &start);
+        while self.here.t < end {
+            let since = self.here.t;
+            observer.see(&self.plant, &self.modes, since, &self.here.sight);
+            watches(&self.plant, &self.modes, &mut lists.watches);
+            lists.armed.clear();
+            let start = &self.here.sight;
+            lists.armed.extend(lists.watches.iter().map(|w| w.value(&self.plant, start) > 0.0));
+            let overdue = self.overdue(&lists);
             if !overdue.is_empty() {
                 self.happen(&overdue, &mut observer)?;
                 continue;
             }
             let limit = self.next_timed().min(end);
-            if limit - self.t > 1e-9 {
-                let since = self.t;
-                let (trajectory, sights) = self.stretch(limit, &list, &armed, may_settle)?;
+            if limit - since > 1e-9 {
+                self.stretch(limit, &mut lists, may_settle, &mut trajectory)?;
                 observer.work.evaluations += trajectory.evaluations;
                 observer.work.steps += trajectory.ends.len() as u64;
-                let fired =
-                    self.follow(&trajectory, &sights, &list, &mut armed, start, &mut observer);
+                let fired = self.follow(&trajectory, &mut lists, &mut observer);
                 if !fired.is_empty() {
                     self.happen(&fired, &mut observer)?;
                     if may_settle && let Some(at) = observer.settled() {
@@ -142,50 +242,50 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                     }
                     continue;
                 }
-                if self.t < limit - 1e-9 {
+                if self.here.t < limit - 1e-9 {
                     ended = RunEnd::Standing { since };
                     break;
                 }
             }
-            self.t = limit;
+            self.here.t = limit;
             if limit < end {
                 self.timed(limit, &mut observer)?;
             }
         }
-        let last = self.plant.moment(&self.y, &self.modes);
-        observer.see(&self.plant, &self.modes, self.t, &last, &self.y);
+        observer.see(&self.plant, &self.modes, self.here.t, &self.here.sight);
         self.close(observer, ended)
     }
 
     /// Integrates up to `limit`, or a little past the first event.
-    #[allow(clippy::type_complexity)]
     fn stretch(
-        &self,
+        &mut self,
         limit: f64,
-        list: &[Watch],
-        armed: &[bool],
+        lists: &mut Lists<B>,
         stop_when_standing: bool,
-    ) -> Result<(Trajectory<N>, Vec<Sight<B>>), SimulationError> {
+        trajectory: &mut Trajectory<N, Moment<B>>,
+    ) -> Result<(), SimulationError> {
         let stretch = Stretch { plant: &self.plant, modes: &self.modes };
+        let since = self.here.t;
         let span =
-            Span { from: self.t, to: limit, first_step: self.step_hint, longest_step: LONGEST_STEP };
-        let mut armed = armed.to_vec();
-        let mut sights = Vec::with_capacity(8);
-        let trajectory = integrate(&stretch, span, self.y, TOLERANCE, |end: &StepEnd<N>| {
-            let now = self.plant.moment(&end.y, &self.modes);
-            sights.push(Sight { t: end.t, now });
+            Span { to: limit, first_step: self.steps.first(), longest_step: LONGEST_STEP };
+        let Lists { watches, armed, ahead, .. } = lists;
+        ahead.clone_from(armed);
+        let stop = |end: &StepEnd<N, Moment<B>>| {
             let mut fired = false;
-            for (watch, armed) in list.iter().zip(&mut armed) {
-                let positive = watch.value(&self.plant, &now) > 0.0;
+            for (watch, armed) in watches.iter().zip(ahead.iter_mut()) {
+                let positive = watch.value(&self.plant, &end.sight) > 0.0;
                 fired |= *armed && !positive;
                 *armed |= positive;
             }
             fired
                 || (stop_when_standing
-                    && end.t - span.from > STANDING_TIME
-                    && self.stands(&now, &end.dy))
-        })?;
-        Ok((trajectory, sights))
+                    && end.t - since > STANDING_TIME
+                    && self.stands(&end.sight, &end.dy))
+        };
+        let Stepping { stepper, tolerance } = self.stepping;
+        integrate(stepper, &stretch, span, &self.here, tolerance, trajectory, stop)?;
+        self.steps.learn(trajectory);
+        Ok(())
     }
 
     /// Whether no level moves by more than 0.1 mm in 10 min.
@@ -201,42 +301,41 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     /// Leaves time and state at the first events, which it returns, or at the end.
     fn follow(
         &mut self,
-        trajectory: &Trajectory<N>,
-        sights: &[Sight<B>],
-        list: &[Watch],
-        armed: &mut [bool],
-        start: Moment<B>,
+        trajectory: &Trajectory<N, Moment<B>>,
+        lists: &mut Lists<B>,
         observer: &mut Observer<B>,
     ) -> Vec<Watch> {
-        let mut before = Sight { t: self.t, now: start };
-        let mut turns = Vec::new();
-        for (end, &sight) in trajectory.ends.iter().zip(sights) {
+        let Lists { watches, armed, turns, fired, .. } = lists;
+        let mut before = Sight { t: self.here.t, now: self.here.sight };
+        for (step, end) in trajectory.ends.iter().enumerate() {
             turns.clear();
-            self.turning_points(trajectory, &before, &sight, &mut turns);
+            let sight = Sight { t: end.t, now: end.sight };
+            self.turning_points(trajectory, step, &before, &sight, turns);
             turns.push(sight);
-            for &here in &turns {
-                let fired: Vec<usize> = (0..list.len())
-                    .filter(|&k| armed[k] && list[k].value(&self.plant, &here.now) <= 0.0)
-                    .collect();
+            for here in turns.iter() {
+                fired.clear();
+                for (k, watch) in watches.iter().enumerate() {
+                    let positive = watch.value(&self.plant, &here.now) > 0.0;
+                    if armed[k] && !positive {
+                        fired.push(k);
+                    }
+                    armed[k] |= positive;
+                }
                 if !fired.is_empty() {
-                    let events = self.locate(trajectory, list, &fired, before.t, here.t);
-                    let t = self.t;
-                    self.y = trajectory.at(t);
-                    let now = self.plant.moment(&self.y, &self.modes);
-                    observer.fill_in(&self.plant, &self.modes, trajectory, before.t, t);
-                    observer.see(&self.plant, &self.modes, t, &now, &self.y);
+                    let watches = fired.iter().map(|&k| watches[k]);
+                    let (t, events) = self.locate(trajectory, step, watches, before.t, here);
+                    self.here.t = t;
+                    self.here.y = trajectory.state(step, t);
+                    self.look();
+                    observer.fill_in(&self.plant, &self.modes, trajectory, step, before.t, t);
+                    observer.see(&self.plant, &self.modes, t, &self.here.sight);
                     return events;
                 }
-                for (k, watch) in list.iter().enumerate() {
-                    armed[k] |= watch.value(&self.plant, &here.now) > 0.0;
-                }
-                observer.fill_in(&self.plant, &self.modes, trajectory, before.t, here.t);
-                let y = if here.t == end.t { end.y } else { trajectory.at(here.t) };
-                observer.see(&self.plant, &self.modes, here.t, &here.now, &y);
-                before = here;
+                observer.fill_in(&self.plant, &self.modes, trajectory, step, before.t, here.t);
+                observer.see(&self.plant, &self.modes, here.t, &here.now);
+                before = *here;
             }
-            self.t = end.t;
-            self.y = end.y;
+            self.here = *end;
         }
         Vec::new()
     }
@@ -244,7 +343,8 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     /// Moments inside a step at which a bed's or the sump's volume turns.
     fn turning_points(
         &self,
-        trajectory: &Trajectory<N>,
+        trajectory: &Trajectory<N, Moment<B>>,
+        step: usize,
         from: &Sight<B>,
         to: &Sight<B>,
         turns: &mut Vec<Sight<B>>,
@@ -258,59 +358,62 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             if held || net(&from.now, k) * net(&to.now, k) >= 0.0 {
                 continue;
             }
-            let rate =
-                |t: f64| net(&self.plant.moment(&trajectory.at(t), &self.modes), k);
-            if let Ok(t) = brent(rate, from.t, to.t, EVENT_WIDTH)
+            let at = |t: f64| self.plant.moment(&trajectory.state(step, t), &self.modes);
+            if let Ok(t) = brent(|t| net(&at(t), k), from.t, to.t, EVENT_WIDTH)
                 && t > from.t
                 && t < to.t
             {
-                turns.push(Sight { t, now: self.plant.moment(&trajectory.at(t), &self.modes) });
+                turns.push(Sight { t, now: at(t) });
             }
         }
         turns.sort_by(|a, b| a.t.total_cmp(&b.t));
     }
 
-    /// Finds when the fired watches fell to zero in `(from, to]`; sets the time to
-    /// just past the first and returns all that fall together, in order of precedence.
+    /// Finds when the fired watches fell to zero between `from` and `to`; returns the
+    /// time just past the first and all that fall together, in order of precedence.
     fn locate(
-        &mut self,
-        trajectory: &Trajectory<N>,
-        list: &[Watch],
-        fired: &[usize],
+        &self,
+        trajectory: &Trajectory<N, Moment<B>>,
+        step: usize,
+        fired: impl Iterator<Item = Watch>,
         from: f64,
-        to: f64,
-    ) -> Vec<Watch> {
+        to: &Sight<B>,
+    ) -> (f64, Vec<Watch>) {
+        let scratch = RefCell::new(to.now);
         let mut times: Vec<(f64, Watch)> = fired
-            .iter()
-            .map(|&k| {
+            .map(|watch| {
                 let value = |t: f64| {
-                    list[k].value(&self.plant, &self.plant.moment(&trajectory.at(t), &self.modes))
+                    let now = &mut *scratch.borrow_mut();
+                    let state = |k: usize| trajectory.component(step, k, t);
+                    let whole = || trajectory.state(step, t);
+                    self.plant.glance(watch, &self.modes, &state, &whole, now);
+                    watch.value(&self.plant, now)
                 };
-                (past_zero(value, from, to), list[k])
+                (past_zero(value, from, to.t), watch)
             })
             .collect();
         times.sort_by(|a, b| a.0.total_cmp(&b.0));
         let first = times[0].0;
         times.retain(|(t, _)| *t <= first + TOGETHER);
-        self.t = times[times.len() - 1].0;
+        let last = times[times.len() - 1].0;
         let mut events: Vec<Watch> = times.into_iter().map(|(_, watch)| watch).collect();
         events.sort();
-        events
+        (last, events)
     }
 
     /// Watches already past zero and still falling: a jump took them there.
-    fn overdue(&self, list: &[Watch], armed: &[bool], start: &Moment<B>) -> Vec<Watch> {
-        if armed.iter().all(|&a| a) {
+    fn overdue(&self, lists: &Lists<B>) -> Vec<Watch> {
+        if lists.armed.iter().all(|&a| a) {
             return Vec::new();
         }
-        let mut dy = SVector::<f64, N>::zeros();
-        self.plant.rates(&self.y, &self.modes, &mut dy);
-        let soon = self.plant.moment(&(self.y + dy * 1e-3), &self.modes);
-        list.iter()
-            .zip(armed)
+        let soon = self.plant.moment(&(self.here.y + self.here.dy * 1e-3), &self.modes);
+        lists
+            .watches
+            .iter()
+            .zip(&lists.armed)
             .filter(|(_, armed)| !**armed)
             .filter(|(watch, _)| {
-                let value = watch.value(&self.plant, start);
+                let value = watch.value(&self.plant, &self.here.sight);
                 value < -1e-9 || watch.value(&self.plant, &soon) < value
             })
             .map(|(watch, _)| *watch)
@@ -323,8 +426,11 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         events: &[Watch],
         observer: &mut Observer<B>,
     ) -> Result<(), SimulationError> {
-        for &watch in events {
-            let now = self.plant.moment(&self.y, &self.modes);
+        for (k, &watch) in events.iter().enumerate() {
+            if k > 0 {
+                self.look();
+            }
+            let now = self.here.sight;
             self.apply(watch, &now, observer)?;
         }
         self.refresh_statuses(observer)
@@ -350,6 +456,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             Watch::LineRelieved => self.modes.line_surcharged = false,
             Watch::LipReached(i) | Watch::PrimingLost(i) => {
                 self.modes.siphons[i] = SiphonMode::Spilling;
+                self.steps.over_lip |= watch == Watch::LipReached(i);
                 self.modes.primed_at[i] = f64::INFINITY;
             }
             Watch::LipLeft(i) | Watch::RunOnStarves(i) => {
@@ -358,7 +465,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             Watch::PrimingBegins(i) => {
                 self.modes.siphons[i] = SiphonMode::Priming;
                 self.modes.primed_at[i] =
-                    self.t + self.plant.laws[i].priming_time().unwrap_or(f64::INFINITY);
+                    self.here.t + self.plant.laws[i].priming_time().unwrap_or(f64::INFINITY);
             }
             Watch::Breaks(i) => {
                 runs_on = now.inflow[i] > self.plant.laws[i].run_on_flow(now.tail[i]);
@@ -377,11 +484,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         now: &Moment<B>,
         observer: &mut Observer<B>,
     ) -> Result<(), SimulationError> {
-        observer.event(&self.plant, self.t, kind, now, &self.y);
-        self.recent.push_back((self.t, kind));
+        let t = self.here.t;
+        observer.event(&self.plant, t, kind, now, &self.here.y);
+        self.recent.push_back((t, kind));
         if self.recent.len() > CHATTER_COUNT {
             if let Some((first, _)) = self.recent.pop_front()
-                && self.t - first < CHATTER_WINDOW
+                && t - first < CHATTER_WINDOW
             {
                 let names: Vec<String> = self
                     .recent
@@ -392,7 +500,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                     .map(|(_, kind)| kind.in_words(self.system))
                     .collect();
                 return Err(SimulationError::Chatter {
-                    time: self.t,
+                    time: t,
                     count: CHATTER_COUNT,
                     window: CHATTER_WINDOW,
                     sequence: names.join(", "),
@@ -403,9 +511,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         Ok(())
     }
 
-    /// Statuses that jump with the flows when another part changes its mode.
+    /// Works the flows out anew, and the statuses that jump with them when another
+    /// part changes its mode.
     fn refresh_statuses(&mut self, observer: &mut Observer<B>) -> Result<(), SimulationError> {
-        let now = self.plant.moment(&self.y, &self.modes);
+        self.look();
+        let now = self.here.sight;
+        let events_before = observer.work.events;
         if let Some(line) = now.line
             && line.surcharged() != self.modes.line_surcharged
         {
@@ -429,6 +540,9 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                 }
             }
         }
+        if observer.work.events > events_before {
+            self.look();
+        }
         Ok(())
     }
 
@@ -441,7 +555,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     fn timed(&mut self, t: f64, observer: &mut Observer<B>) -> Result<(), SimulationError> {
         for i in 0..self.plant.laws.len() {
             if self.modes.primed_at[i] <= t + TOGETHER {
-                let now = self.plant.moment(&self.y, &self.modes);
+                let now = self.plant.moment(&self.here.y, &self.modes);
                 self.modes.primed_at[i] = f64::INFINITY;
                 self.modes.siphons[i] = SiphonMode::FullBore;
                 self.note(EventKind::FullBoreBegan(i), &now, observer)?;
@@ -451,7 +565,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     }
 
     fn close(self, observer: Observer<B>, ended: RunEnd) -> Result<Run, SimulationError> {
-        let run = observer.finish(self.system, &self.plant, &self.modes, self.t, &self.y, ended);
+        let run = observer.finish(self.system, &self.plant, &self.modes, self.here.t, &self.here.y, ended);
         if run.residual.abs() > LARGEST_RESIDUAL * run.water_at_start {
             return Err(SimulationError::WaterLost {
                 time: run.duration,

@@ -10,7 +10,7 @@ mod recording;
 mod regimes;
 mod watch;
 
-pub use engine::{simulate, simulate_with};
+pub use engine::{Stepping, simulate, simulate_by, simulate_with};
 pub use error::SimulationError;
 
 pub use outcome::{

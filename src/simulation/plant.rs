@@ -8,6 +8,7 @@ use crate::numerics::hermite::HermiteGrid;
 use crate::siphon::SiphonLaw;
 use crate::simulation::SiphonMode;
 use crate::simulation::modes::Modes;
+use crate::simulation::watch::{Reads, Watch};
 use nalgebra::SVector;
 use std::cell::RefCell;
 
@@ -20,16 +21,19 @@ impl<const B: usize> Layout<B> {
     pub(super) const fn bed(i: usize) -> usize {
         i
     }
+    /// Water in the sump [m3].
+    pub(super) const SUMP: usize = B;
+    /// How many states the rates depend on: the water in the beds and the sump.
+    /// All that follow are integrals that nothing depends on.
+    pub(super) const FEEDBACK: usize = B + 1;
     /// Water that has come into bed `i` [m3].
     pub(super) const fn inflow(i: usize) -> usize {
-        B + i
+        B + 1 + i
     }
     /// Water that has gone over the wall of bed `i` [m3].
     pub(super) const fn bed_spill(i: usize) -> usize {
-        2 * B + i
+        2 * B + 1 + i
     }
-    /// Water in the sump [m3].
-    pub(super) const SUMP: usize = 3 * B;
     /// Water that has gone over the sump's overflow [m3].
     pub(super) const SUMP_SPILL: usize = 3 * B + 1;
     /// Integral of the sump level over time [m s].
@@ -57,6 +61,25 @@ pub(super) struct Moment<const B: usize> {
     pub(super) pump_flow: f64,
     pub(super) pump_head: f64,
     pub(super) line: Option<LineState>,
+}
+
+impl<const B: usize> Moment<B> {
+    /// Nothing known yet.
+    pub(super) const fn blank() -> Self {
+        Self {
+            level: [0.0; B],
+            inflow: [0.0; B],
+            outflow: [0.0; B],
+            spill: [0.0; B],
+            tail: [0.0; B],
+            sump_level: 0.0,
+            sump_net: 0.0,
+            sump_spill: 0.0,
+            pump_flow: 0.0,
+            pump_head: 0.0,
+            line: None,
+        }
+    }
 }
 
 /// A system with everything that does not change during a run worked out once.
@@ -156,50 +179,79 @@ impl Plant {
         self.tree.pump_head(flow, sump_level).unwrap_or(0.0)
     }
 
+    /// Sump level that `volume` [m3] stands at [m].
+    pub(super) fn sump_level(&self, volume: f64) -> f64 {
+        self.sump_floor + self.sump_shape.depth_at(volume.max(0.0))
+    }
+
+    /// Level that the outlet of bed `i` looks at [m]; not for beds on the line.
+    fn free_tail(&self, i: usize, sump_level: f64) -> f64 {
+        self.outlets[i].max(sump_level)
+    }
+
     /// Levels and flows at state `y`.
     pub(super) fn moment<const B: usize, const N: usize>(
         &self,
         y: &SVector<f64, N>,
         modes: &Modes<B>,
     ) -> Moment<B> {
+        let mut now = Moment::blank();
+        self.look(y, modes, &mut now);
+        now
+    }
+
+    /// Levels and flows at state `y`, written over all of `now`.
+    fn look<const B: usize, const N: usize>(
+        &self,
+        y: &SVector<f64, N>,
+        modes: &Modes<B>,
+        now: &mut Moment<B>,
+    ) {
         let n = self.laws.len();
-        let sump_level =
-            self.sump_floor + self.sump_shape.depth_at(y[Layout::<B>::SUMP].max(0.0));
-        let mut now = Moment {
-            level: [0.0; B],
-            inflow: [0.0; B],
-            outflow: [0.0; B],
-            spill: [0.0; B],
-            tail: [0.0; B],
-            sump_level,
-            sump_net: 0.0,
-            sump_spill: 0.0,
-            pump_flow: 0.0,
-            pump_head: 0.0,
-            line: None,
-        };
+        now.sump_level = self.sump_level(y[Layout::<B>::SUMP]);
         for i in 0..n {
             now.level[i] = self.storages[i].level(y[Layout::<B>::bed(i)]);
         }
         if modes.pump.runs() {
-            self.feed(&mut now, modes);
+            self.feed(now, modes);
+        } else {
+            now.inflow = [0.0; B];
+            now.pump_flow = 0.0;
+            now.pump_head = 0.0;
         }
-        self.drain(&mut now, modes);
+        self.drain(now, modes);
         let mut net = 0.0;
         for i in 0..n {
             if modes.siphons[i] == SiphonMode::RunningOn {
                 now.outflow[i] = now.inflow[i];
             }
-            if modes.brimming[i] {
-                now.spill[i] = now.inflow[i] - now.outflow[i];
-            }
+            now.spill[i] = if modes.brimming[i] { now.inflow[i] - now.outflow[i] } else { 0.0 };
             net += now.outflow[i] - now.inflow[i];
         }
         now.sump_net = net;
-        if modes.sump_spilling {
-            now.sump_spill = net;
+        now.sump_spill = if modes.sump_spilling { net } else { 0.0 };
+    }
+
+    /// Brings up to date what `watch` reads, where that is but a level or two;
+    /// the whole moment otherwise. `state(k)` is component `k` of the state.
+    pub(super) fn glance<const B: usize, const N: usize>(
+        &self,
+        watch: Watch,
+        modes: &Modes<B>,
+        state: &dyn Fn(usize) -> f64,
+        whole: &dyn Fn() -> SVector<f64, N>,
+        now: &mut Moment<B>,
+    ) {
+        let bed = match watch.reads() {
+            Reads::Sump => None,
+            Reads::Bed(i) if !self.on_line[i] => Some(i),
+            Reads::Bed(_) | Reads::Flows => return self.look(&whole(), modes, now),
+        };
+        now.sump_level = self.sump_level(state(Layout::<B>::SUMP));
+        if let Some(i) = bed {
+            now.level[i] = self.storages[i].level(state(Layout::<B>::bed(i)));
+            now.tail[i] = self.free_tail(i, now.sump_level);
         }
-        now
     }
 
     fn feed<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
@@ -229,7 +281,7 @@ impl Plant {
         let n = self.laws.len();
         for i in 0..n {
             if !self.on_line[i] {
-                now.tail[i] = self.outlets[i].max(now.sump_level);
+                now.tail[i] = self.free_tail(i, now.sump_level);
                 now.outflow[i] = self.siphon_flow(i, now, modes, now.tail[i]);
             }
         }
@@ -275,14 +327,15 @@ impl Plant {
         now.tail[i] - self.outlets[i]
     }
 
-    /// Rates of change of the whole state.
+    /// Rates of change of the whole state, and the moment they come from.
     pub(super) fn rates<const B: usize, const N: usize>(
         &self,
         y: &SVector<f64, N>,
         modes: &Modes<B>,
         dy: &mut SVector<f64, N>,
+        now: &mut Moment<B>,
     ) {
-        let now = self.moment(y, modes);
+        self.look(y, modes, now);
         for i in 0..self.laws.len() {
             dy[Layout::<B>::bed(i)] = if modes.held(i) {
                 0.0

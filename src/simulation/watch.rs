@@ -31,6 +31,17 @@ pub(super) enum Watch {
     RunOnFills(usize),
 }
 
+/// What a watch's value depends on, of a bed that drains freely.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reads {
+    /// The sump level.
+    Sump,
+    /// The level of this bed, and the sump level as its tail.
+    Bed(usize),
+    /// Flows, and so every level.
+    Flows,
+}
+
 /// Everything to watch in these modes.
 pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mut Vec<Watch>) {
     list.clear();
@@ -90,6 +101,27 @@ impl Watch {
             Self::Breaks(i) => now.level[i] - plant.laws[i].break_level(now.tail[i]),
             Self::RunOnStarves(i) => now.inflow[i] - plant.laws[i].run_on_flow(now.tail[i]),
             Self::RunOnFills(i) => plant.laws[i].stall_flow(now.tail[i]) - now.inflow[i],
+        }
+    }
+
+    /// What the value depends on.
+    pub(super) fn reads(self) -> Reads {
+        match self {
+            Self::PumpRunsDry | Self::PumpRecovers | Self::SumpSpills => Reads::Sump,
+            Self::BedBrims(i)
+            | Self::InletCovered(i)
+            | Self::InletUncovered(i)
+            | Self::LipReached(i)
+            | Self::LipLeft(i)
+            | Self::PrimingBegins(i)
+            | Self::PrimingLost(i)
+            | Self::Breaks(i) => Reads::Bed(i),
+            Self::SumpSettles
+            | Self::BedSettles(_)
+            | Self::LineSurcharges
+            | Self::LineRelieved
+            | Self::RunOnStarves(_)
+            | Self::RunOnFills(_) => Reads::Flows,
         }
     }
 
