@@ -2,31 +2,29 @@
 
 use crate::model::{CoefficientValues, Duration, System};
 use crate::numerics::integrate::{
-    Rates, Span, StepEnd, Stepper, Tolerance, Trajectory, integrate,
+    Span, StepEnd, Stepper, Tolerance, Trajectory, integrate,
 };
 use crate::numerics::root::brent;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::{Observer, STANDING_RATE};
 use crate::simulation::plant::{Layout, Moment, Plant};
+use crate::simulation::stretch::{Clock, LONGEST_STEP, StepHints, Stretch};
 use crate::simulation::watch::{Watch, watches};
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError, SiphonMode};
 use nalgebra::SVector;
 use std::cell::RefCell;
 use std::collections::VecDeque;
 
-/// Longest step [s]: no level may rise and fall again unseen for longer.
-const LONGEST_STEP: f64 = 120.0;
 /// Events closer than this happen together [s].
 const TOGETHER: f64 = 1e-6;
-/// Event times are bracketed to this [s].
-const EVENT_WIDTH: f64 = 1e-9;
+/// Event times are bracketed to this, as their clock reads; at most 22 times that in
+/// seconds.
+const EVENT_WIDTH: f64 = 1e-10;
 /// More events than this within [`CHATTER_WINDOW`] is chatter.
 const CHATTER_COUNT: usize = 400;
 const CHATTER_WINDOW: f64 = 20.0;
 /// A run that may settle also ends when nothing has moved for this long [s].
 const STANDING_TIME: f64 = 3600.0;
-/// Shortest first step to try [s].
-const SHORTEST_HINT: f64 = 1e-3;
 /// Largest share of the water that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
 
@@ -106,54 +104,11 @@ struct Engine<'a, const B: usize, const N: usize> {
     here: StepEnd<N, Moment<B>>,
     recent: VecDeque<(f64, EventKind)>,
     steps: StepHints,
+    /// The bed whose level came over its lip last, and when [s].
+    lip_reached: Option<(usize, f64)>,
 }
 
-/// First steps to try [s].
-struct StepHints {
-    /// As the stretch before ended.
-    onward: f64,
-    /// Just over a lip, where flow starts with the power 1.5 of the head.
-    lip: f64,
-    /// Whether a level has just come over a lip.
-    over_lip: bool,
-}
-
-impl StepHints {
-    fn first(&self) -> f64 {
-        if self.over_lip { self.lip.min(self.onward) } else { self.onward }
-    }
-
-    fn learn<const N: usize, S: Copy>(&mut self, trajectory: &Trajectory<N, S>) {
-        if self.over_lip {
-            self.lip = trajectory.first_suited;
-            self.over_lip = false;
-        }
-        self.onward = trajectory.next_step.clamp(SHORTEST_HINT, LONGEST_STEP);
-    }
-}
-
-/// The right-hand side while no mode changes.
-struct Stretch<'a, const B: usize> {
-    plant: &'a Plant,
-    modes: &'a Modes<B>,
-}
-
-impl<const B: usize, const N: usize> Rates<N> for Stretch<'_, B> {
-    const FEEDBACK: usize = Layout::<B>::FEEDBACK;
-    type Sight = Moment<B>;
-
-    fn rates(
-        &self,
-        _t: f64,
-        y: &SVector<f64, N>,
-        dy: &mut SVector<f64, N>,
-        sight: &mut Moment<B>,
-    ) {
-        self.plant.rates(y, self.modes, dy, sight);
-    }
-}
-
-/// A point at which a trajectory was looked at.
+/// A point at which a trajectory was looked at, `t` as its clock reads.
 #[derive(Clone, Copy)]
 struct Sight<const B: usize> {
     t: f64,
@@ -187,8 +142,16 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             y[Layout::<B>::bed(i)] = plant.storages[i].volume(level);
         }
         let here = StepEnd { t: 0.0, y, dy: SVector::zeros(), sight: Moment::blank() };
-        let steps = StepHints { onward: 30.0, lip: 10.0, over_lip: false };
-        Self { system, plant, stepping, modes, here, recent: VecDeque::new(), steps }
+        Self {
+            system,
+            plant,
+            stepping,
+            modes,
+            here,
+            recent: VecDeque::new(),
+            steps: StepHints::new(),
+            lip_reached: None,
+        }
     }
 
     /// Brings rates and flows up to date with state and modes.
@@ -228,12 +191,14 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                 self.happen(&overdue, &mut observer)?;
                 continue;
             }
+            let clock = self.clock();
             let limit = self.next_timed().min(end);
             if limit - since > 1e-9 {
-                self.stretch(limit, &mut lists, may_settle, &mut trajectory)?;
+                let until = limit.min(clock.limit());
+                self.stretch(clock, until, &mut lists, may_settle, &mut trajectory)?;
                 observer.work.evaluations += trajectory.evaluations;
                 observer.work.steps += trajectory.ends.len() as u64;
-                let fired = self.follow(&trajectory, &mut lists, &mut observer);
+                let fired = self.follow(clock, &trajectory, &mut lists, &mut observer);
                 if !fired.is_empty() {
                     self.happen(&fired, &mut observer)?;
                     if may_settle && let Some(at) = observer.settled() {
@@ -242,9 +207,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                     }
                     continue;
                 }
-                if self.here.t < limit - 1e-9 {
+                if self.here.t < until - 1e-9 {
                     ended = RunEnd::Standing { since };
                     break;
+                }
+                if until < limit {
+                    continue;
                 }
             }
             self.here.t = limit;
@@ -256,18 +224,39 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         self.close(observer, ended)
     }
 
-    /// Integrates up to `limit`, or a little past the first event.
+    /// The clock that suits the stretch from here.
+    fn clock(&self) -> Clock {
+        match self.lip_reached {
+            // Less than the whole reach, so that the stretch is not a sliver.
+            Some((i, since))
+                if self.modes.siphons[i] == SiphonMode::Spilling
+                    && self.here.t - since < 0.5 * LONGEST_STEP =>
+            {
+                Clock::Rooted { since }
+            }
+            _ => Clock::Plain,
+        }
+    }
+
+    /// Integrates up to `limit` [s], or a little past the first event.
     fn stretch(
         &mut self,
+        clock: Clock,
         limit: f64,
         lists: &mut Lists<B>,
         stop_when_standing: bool,
         trajectory: &mut Trajectory<N, Moment<B>>,
     ) -> Result<(), SimulationError> {
-        let stretch = Stretch { plant: &self.plant, modes: &self.modes };
+        let stretch = Stretch { plant: &self.plant, modes: &self.modes, clock };
         let since = self.here.t;
-        let span =
-            Span { to: limit, first_step: self.steps.first(), longest_step: LONGEST_STEP };
+        let from = clock.reading(since);
+        let start =
+            StepEnd { t: from, dy: self.here.dy * clock.pace(from), ..self.here };
+        let span = Span {
+            to: clock.reading(limit),
+            first_step: self.steps.first(clock, since),
+            longest_step: LONGEST_STEP,
+        };
         let Lists { watches, armed, ahead, .. } = lists;
         ahead.clone_from(armed);
         let stop = |end: &StepEnd<N, Moment<B>>| {
@@ -279,34 +268,39 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             }
             fired
                 || (stop_when_standing
-                    && end.t - since > STANDING_TIME
-                    && self.stands(&end.sight, &end.dy))
+                    && clock.time(end.t) - since > STANDING_TIME
+                    && self.stands(&end.sight))
         };
         let Stepping { stepper, tolerance } = self.stepping;
-        integrate(stepper, &stretch, span, &self.here, tolerance, trajectory, stop)?;
-        self.steps.learn(trajectory);
+        integrate(stepper, &stretch, span, &start, tolerance, trajectory, stop)?;
+        self.steps.learn(clock, since, trajectory);
         Ok(())
     }
 
     /// Whether no level moves by more than 0.1 mm in 10 min.
-    fn stands(&self, now: &Moment<B>, dy: &SVector<f64, N>) -> bool {
+    fn stands(&self, now: &Moment<B>) -> bool {
         let sump_area = self.plant.sump_shape.area(now.sump_level - self.plant.sump_floor);
-        (0..self.plant.laws.len()).all(|i| {
-            let area = self.plant.storages[i].area(now.level[i]);
-            dy[Layout::<B>::bed(i)].abs() <= STANDING_RATE * area
-        }) && dy[Layout::<B>::SUMP].abs() <= STANDING_RATE * sump_area
+        let sump_stands =
+            self.modes.sump_spilling || now.sump_net.abs() <= STANDING_RATE * sump_area;
+        sump_stands
+            && (0..self.plant.laws.len()).all(|i| {
+                let area = self.plant.storages[i].area(now.level[i]);
+                let net = now.inflow[i] - now.outflow[i];
+                self.modes.held(i) || net.abs() <= STANDING_RATE * area
+            })
     }
 
     /// Walks the steps in order, looking also where a level turns inside a step.
     /// Leaves time and state at the first events, which it returns, or at the end.
     fn follow(
         &mut self,
+        clock: Clock,
         trajectory: &Trajectory<N, Moment<B>>,
         lists: &mut Lists<B>,
         observer: &mut Observer<B>,
     ) -> Vec<Watch> {
         let Lists { watches, armed, turns, fired, .. } = lists;
-        let mut before = Sight { t: self.here.t, now: self.here.sight };
+        let mut before = Sight { t: clock.reading(self.here.t), now: self.here.sight };
         for (step, end) in trajectory.ends.iter().enumerate() {
             turns.clear();
             let sight = Sight { t: end.t, now: end.sight };
@@ -324,18 +318,26 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                 if !fired.is_empty() {
                     let watches = fired.iter().map(|&k| watches[k]);
                     let (t, events) = self.locate(trajectory, step, watches, before.t, here);
-                    self.here.t = t;
+                    let since = clock.time(before.t);
+                    self.here.t = clock.time(t);
                     self.here.y = trajectory.state(step, t);
                     self.look();
-                    observer.fill_in(&self.plant, &self.modes, trajectory, step, before.t, t);
-                    observer.see(&self.plant, &self.modes, t, &self.here.sight);
+                    let state = |t: f64| trajectory.state(step, clock.reading(t));
+                    observer.fill_in(&self.plant, &self.modes, &state, since, self.here.t);
+                    observer.see(&self.plant, &self.modes, self.here.t, &self.here.sight);
                     return events;
                 }
-                observer.fill_in(&self.plant, &self.modes, trajectory, step, before.t, here.t);
-                observer.see(&self.plant, &self.modes, here.t, &here.now);
+                let (since, until) = (clock.time(before.t), clock.time(here.t));
+                let state = |t: f64| trajectory.state(step, clock.reading(t));
+                observer.fill_in(&self.plant, &self.modes, &state, since, until);
+                observer.see(&self.plant, &self.modes, until, &here.now);
                 before = *here;
             }
-            self.here = *end;
+            self.here = StepEnd {
+                t: clock.time(end.t),
+                dy: end.dy / clock.pace(end.t),
+                ..*end
+            };
         }
         Vec::new()
     }
@@ -456,12 +458,17 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             Watch::LineRelieved => self.modes.line_surcharged = false,
             Watch::LipReached(i) | Watch::PrimingLost(i) => {
                 self.modes.siphons[i] = SiphonMode::Spilling;
-                self.steps.over_lip |= watch == Watch::LipReached(i);
+                if watch == Watch::LipReached(i) {
+                    self.lip_reached = Some((i, self.here.t));
+                    self.modes.lip_drowned[i] = false;
+                }
                 self.modes.primed_at[i] = f64::INFINITY;
             }
             Watch::LipLeft(i) | Watch::RunOnStarves(i) => {
                 self.modes.siphons[i] = SiphonMode::Filling;
             }
+            Watch::LipDrowns(i) => self.modes.lip_drowned[i] = true,
+            Watch::LipFreed(i) => self.modes.lip_drowned[i] = false,
             Watch::PrimingBegins(i) => {
                 self.modes.siphons[i] = SiphonMode::Priming;
                 self.modes.primed_at[i] =
@@ -474,7 +481,10 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             }
             Watch::RunOnFills(i) => self.modes.siphons[i] = SiphonMode::FullBore,
         }
-        self.note(watch.event(runs_on), now, observer)
+        match watch.event(runs_on) {
+            Some(kind) => self.note(kind, now, observer),
+            None => Ok(()),
+        }
     }
 
     /// Records an event and refuses chatter.

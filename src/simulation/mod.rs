@@ -8,6 +8,7 @@ mod outcome;
 mod plant;
 mod recording;
 mod regimes;
+mod stretch;
 mod watch;
 
 pub use engine::{Stepping, simulate, simulate_by, simulate_with};

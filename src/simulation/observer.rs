@@ -2,7 +2,6 @@
 
 use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
 use crate::model::{Power, System};
-use crate::numerics::integrate::Trajectory;
 use crate::simulation::modes::Modes;
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::{ModeSpan, classify, last_regime};
@@ -273,14 +272,12 @@ impl<const B: usize> Observer<B> {
         }
     }
 
-    /// Series between two times inside one step, as densely as asked.
-    #[allow(clippy::too_many_arguments)]
+    /// Series between two times inside one step, as densely as asked; `state` interpolates.
     pub(super) fn fill_in<const N: usize>(
         &mut self,
         plant: &Plant,
         modes: &Modes<B>,
-        trajectory: &Trajectory<N, Moment<B>>,
-        step: usize,
+        state: &dyn Fn(f64) -> SVector<f64, N>,
         from: f64,
         to: f64,
     ) {
@@ -289,7 +286,7 @@ impl<const B: usize> Observer<B> {
         while k * interval < to {
             let t = k * interval;
             if t > from {
-                let now = plant.moment(&trajectory.state(step, t), modes);
+                let now = plant.moment(&state(t), modes);
                 self.record(modes, t, &now);
             }
             k += 1.0;

@@ -94,7 +94,8 @@ pub(super) struct Plant {
     pub(super) overflow_level: f64,
     pub(super) dry_level: f64,
     pub(super) line: Option<DrainLineLaw>,
-    on_line: Vec<bool>,
+    /// Whether each bed drains into the line.
+    pub(super) on_line: Vec<bool>,
     outlets: Vec<f64>,
     tree: SupplyTree,
     steady: Vec<f64>,
@@ -315,7 +316,14 @@ impl Plant {
         match modes.siphons[i] {
             SiphonMode::Filling => 0.0,
             SiphonMode::Spilling | SiphonMode::Priming => {
-                law.lip_flow(now.level[i], tail - law.outlet())
+                let submergence = tail - law.outlet();
+                // The line's grade jumps with other beds' flows and no branch can be
+                // told beforehand; a free lip's kink is located instead.
+                if self.on_line[i] {
+                    law.lip_flow(now.level[i], submergence)
+                } else {
+                    law.lip_flow_on(modes.lip_drowned[i], now.level[i], submergence)
+                }
             }
             SiphonMode::FullBore => law.full_flow(now.level[i] - tail),
             SiphonMode::RunningOn => now.inflow[i],

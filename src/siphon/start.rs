@@ -1,6 +1,9 @@
 //! Lip, start and priming.
 
-use crate::hydraulics::weir::{lip_flow, standing_head};
+use crate::hydraulics::constants::GRAVITY;
+use crate::hydraulics::weir::{
+    circular_weir_flow, drowned_lip_flow, lip_flow, standing_head,
+};
 use crate::siphon::SiphonLaw;
 
 impl SiphonLaw {
@@ -18,6 +21,26 @@ impl SiphonLaw {
             self.lip_weir,
             self.lip_orifice,
         )
+    }
+
+    /// The same on one of its two branches: the weir, or the drowned mouth.
+    ///
+    /// Each is smooth; [`lip_flow`](Self::lip_flow), the smaller of both, has a
+    /// kink at [`drowning_level`](Self::drowning_level).
+    pub fn lip_flow_on(&self, drowned: bool, level: f64, submergence: f64) -> f64 {
+        let head = level - self.lip - submergence;
+        if drowned {
+            drowned_lip_flow(self.bore, head, self.lip_orifice)
+        } else {
+            circular_weir_flow(self.lip_diameter, head, self.lip_weir)
+        }
+    }
+
+    /// Bed level [m] at which the lip drowns: weir and drowned mouth pass the
+    /// same, `h = Cd D^2 sqrt(2 g) / (4 Cw d)` over the lip and `submergence` [m].
+    pub fn drowning_level(&self, submergence: f64) -> f64 {
+        let mouth = self.lip_orifice * self.bore * self.bore * (2.0 * GRAVITY).sqrt();
+        self.lip + submergence + mouth / (4.0 * self.lip_weir * self.lip_diameter)
     }
 
     /// Head over the lip [m] that passes `flow` [m3/s] while the pipe is not full.
