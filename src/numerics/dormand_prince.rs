@@ -40,7 +40,7 @@ const D: [f64; 7] = [
     69_997_945.0 / 29_380_423.0,
 ];
 
-const CAUTION: f64 = 0.9;
+const CAUTION: f64 = 0.8;
 const SLOWEST: f64 = 0.2;
 const FASTEST: f64 = 10.0;
 /// Weight of the step before in the control of the next.

@@ -8,7 +8,7 @@ use crate::numerics::root::brent;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::{Observer, STANDING_RATE};
 use crate::simulation::plant::{Layout, Moment, Plant};
-use crate::simulation::stretch::{Clock, LONGEST_STEP, StepHints, Stretch};
+use crate::simulation::stretch::{Beginning, Clock, LONGEST_STEP, StepHints, Stretch};
 use crate::simulation::watch::{Watch, watches};
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError, SiphonMode};
 use nalgebra::SVector;
@@ -64,7 +64,7 @@ impl Default for Stepping {
     fn default() -> Self {
         Self {
             stepper: Stepper::Own,
-            tolerance: Tolerance { relative: 1e-8, absolute: 1e-10 },
+            tolerance: Tolerance { relative: 1e-7, absolute: 1e-9 },
         }
     }
 }
@@ -238,6 +238,21 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         }
     }
 
+    /// What the stretch from here begins with.
+    fn beginning(&self, clock: Clock) -> Beginning {
+        let at_lip = |mode: &SiphonMode| matches!(mode, SiphonMode::Spilling | SiphonMode::Priming);
+        let siphons = &self.modes.siphons[..self.plant.laws.len()];
+        if clock == (Clock::Rooted { since: self.here.t }) {
+            Beginning::OverLip
+        } else if siphons.iter().any(at_lip) {
+            Beginning::Onward
+        } else if siphons.contains(&SiphonMode::FullBore) {
+            Beginning::FullBore
+        } else {
+            Beginning::Smooth
+        }
+    }
+
     /// Integrates up to `limit` [s], or a little past the first event.
     fn stretch(
         &mut self,
@@ -250,11 +265,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         let stretch = Stretch { plant: &self.plant, modes: &self.modes, clock };
         let since = self.here.t;
         let from = clock.reading(since);
+        let beginning = self.beginning(clock);
         let start =
             StepEnd { t: from, dy: self.here.dy * clock.pace(from), ..self.here };
         let span = Span {
             to: clock.reading(limit),
-            first_step: self.steps.first(clock, since),
+            first_step: self.steps.first(beginning, clock, since),
             longest_step: LONGEST_STEP,
         };
         let Lists { watches, armed, ahead, .. } = lists;
@@ -273,7 +289,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         };
         let Stepping { stepper, tolerance } = self.stepping;
         integrate(stepper, &stretch, span, &start, tolerance, trajectory, stop)?;
-        self.steps.learn(clock, since, trajectory);
+        self.steps.learn(beginning, clock, since, trajectory);
         Ok(())
     }
 

@@ -83,40 +83,63 @@ impl<const B: usize, const N: usize> Rates<N> for Stretch<'_, B> {
     }
 }
 
+/// What a stretch begins with, where that decides what step suits it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Beginning {
+    /// A level has come over its lip.
+    OverLip,
+    /// A siphon has begun to run full, no other is at its lip.
+    FullBore,
+    /// Everything fills or drains.
+    Smooth,
+    /// Another siphon is at its lip: its pace goes on.
+    Onward,
+}
+
 /// First steps to try, from what suited the stretches before [s].
 pub(super) struct StepHints {
-    /// As the stretch before ended.
     onward: f64,
-    /// From the moment a level comes over its lip.
     over_lip: f64,
+    full_bore: f64,
+    smooth: f64,
 }
 
 impl StepHints {
     pub(super) fn new() -> Self {
-        Self { onward: 30.0, over_lip: 10.0 }
+        Self { onward: 10.0, over_lip: 2.0, full_bore: 30.0, smooth: 60.0 }
     }
 
     /// First step on `clock` from time `t` [s], in its reading.
-    pub(super) fn first(&self, clock: Clock, t: f64) -> f64 {
-        let fresh = clock == Clock::Rooted { since: t };
-        let step = if fresh { self.over_lip } else { self.onward };
+    pub(super) fn first(&self, beginning: Beginning, clock: Clock, t: f64) -> f64 {
+        let step = match beginning {
+            Beginning::OverLip => self.over_lip,
+            Beginning::FullBore => self.full_bore,
+            Beginning::Smooth => self.smooth,
+            Beginning::Onward => self.onward,
+        };
         clock.reading(t + step) - clock.reading(t)
     }
 
     /// Learns from a stretch that began at time `t` [s].
     pub(super) fn learn<const N: usize, S: Copy>(
         &mut self,
+        beginning: Beginning,
         clock: Clock,
         t: f64,
         trajectory: &Trajectory<N, S>,
     ) {
-        let limits = |step: f64| step.clamp(1e-3, LONGEST_STEP);
-        if clock == (Clock::Rooted { since: t }) {
-            self.over_lip = limits(clock.time(trajectory.first_suited) - t);
+        let length = |from: f64, step: f64| {
+            (clock.time(from + step) - clock.time(from)).clamp(1e-3, LONGEST_STEP)
+        };
+        let suited = length(clock.reading(t), trajectory.first_suited);
+        match beginning {
+            Beginning::OverLip => self.over_lip = suited,
+            Beginning::FullBore => self.full_bore = suited,
+            Beginning::Smooth => self.smooth = suited,
+            Beginning::Onward => {}
         }
         if let Some(end) = trajectory.ends.last() {
-            let next = clock.time(end.t + trajectory.next_step) - clock.time(end.t);
-            self.onward = limits(next);
+            self.onward = length(end.t, trajectory.next_step);
         }
     }
 }
