@@ -100,6 +100,7 @@ impl BedStorage {
     }
 
     /// Free surface that moves [m2] at elevation `level` [m].
+    #[inline]
     pub fn area(&self, level: f64) -> f64 {
         let height = (level - self.floor).max(0.0);
         let zone = self.zone(|zone| zone.bottom <= height).1;
@@ -111,6 +112,7 @@ impl BedStorage {
     }
 
     /// Elevation [m] at which the bed holds `volume` [m3]; its floor when empty.
+    #[inline]
     pub fn level(&self, volume: f64) -> f64 {
         if volume <= 0.0 {
             return self.floor;
@@ -125,6 +127,7 @@ impl BedStorage {
 
     /// The highest zone that is `reached`, else the lowest. Zones are two to five:
     /// going through them is quicker than a search by halves.
+    #[inline]
     fn zone(&self, reached: impl Fn(&Zone) -> bool) -> (usize, &Zone) {
         let mut found = (0, &self.zones[0]);
         for (i, zone) in self.zones.iter().enumerate().skip(1) {

@@ -80,9 +80,34 @@ impl<const N: usize> Stages<N> {
         y
     }
 
-    pub(super) fn component(&self, i: usize, t: f64) -> f64 {
-        let weights = self.weights(t);
-        self.y[i] + self.k.iter().zip(weights).map(|(k, weight)| weight * k[i]).sum::<f64>()
+    /// State `i` alone over the step, as a polynomial of fourth degree.
+    pub(super) fn curve(&self, i: usize) -> Curve {
+        let sum = |weights: &[f64]| {
+            let terms = self.k.iter().zip(weights).map(|(k, weight)| weight * k[i]);
+            self.step * terms.sum::<f64>()
+        };
+        let rise = sum(&B);
+        let first = self.step * self.k[0][i] - rise;
+        let last = rise - self.step * self.k[6][i] - first;
+        let terms = [self.y[i], rise, first, last, sum(&D)];
+        Curve { from: self.from, per_step: 1.0 / self.step, terms }
+    }
+}
+
+/// One state over one step.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Curve {
+    from: f64,
+    per_step: f64,
+    terms: [f64; 5],
+}
+
+impl Curve {
+    pub(super) fn at(&self, t: f64) -> f64 {
+        let x = (t - self.from) * self.per_step;
+        let u = 1.0 - x;
+        let [a, b, c, d, e] = self.terms;
+        a + x * (b + u * (c + x * (d + u * e)))
     }
 }
 
@@ -104,12 +129,11 @@ fn blend<const N: usize, const J: usize>(
 ) -> SVector<f64, N> {
     let weights = weights.map(|w| h * w);
     let mut out = *y;
-    for i in 0..m {
-        let mut sum = 0.0;
-        for j in 0..J {
-            sum += weights[j] * k[j][i];
+    // States inside, so that the compiler can take two at a time.
+    for (weight, k) in weights.iter().zip(k) {
+        for i in 0..m {
+            out[i] += weight * k[i];
         }
-        out[i] += sum;
     }
     out
 }

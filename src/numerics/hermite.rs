@@ -8,8 +8,8 @@ pub struct HermiteGrid {
     per_x: f64,
     intervals: usize,
     outputs: usize,
-    /// Value and slope, output by output within each point.
-    data: Vec<(f64, f64)>,
+    /// Row by row: all values at a point, then all slopes times `step`.
+    data: Vec<f64>,
 }
 
 const FEWEST_INTERVALS: usize = 16;
@@ -34,82 +34,111 @@ impl HermiteGrid {
         }
         let mut intervals = FEWEST_INTERVALS;
         let mut row = vec![(0.0, 0.0); outputs];
-        let mut data = Vec::new();
+        let mut nodes = Vec::new();
         for i in 0..=intervals {
             f(low + (high - low) * i as f64 / intervals as f64, &mut row);
-            data.extend_from_slice(&row);
+            nodes.extend_from_slice(&row);
         }
         while intervals <= MOST_INTERVALS {
-            let step = (high - low) / intervals as f64;
-            let grid = Self { low, step, per_x: 1.0 / step, intervals, outputs, data };
-            if grid.data.iter().any(|(v, s)| !v.is_finite() || !s.is_finite()) {
-                return None;
-            }
-            let scale = grid.data.iter().fold(0.0_f64, |m, (v, _)| m.max(v.abs()));
+            let grid = Self::through(&nodes, outputs, low, high, intervals)?;
+            let scale = nodes.iter().fold(0.0_f64, |m, (v, _)| m.max(v.abs()));
             let mut worst = 0.0_f64;
-            let mut finer = Vec::with_capacity(2 * grid.data.len());
-            for i in 0..intervals {
-                let middle = low + (i as f64 + 0.5) * step;
+            let mut finer = Vec::with_capacity(2 * nodes.len());
+            for (i, node) in nodes.chunks_exact(outputs).enumerate() {
+                finer.extend_from_slice(node);
+                if i == intervals {
+                    break;
+                }
+                let middle = low + (i as f64 + 0.5) * grid.step;
                 f(middle, &mut row);
                 for (k, (exact, _)) in row.iter().enumerate() {
                     worst = worst.max((grid.value(k, middle) - exact).abs());
                 }
-                finer.extend_from_slice(&grid.data[i * outputs..(i + 1) * outputs]);
                 finer.extend_from_slice(&row);
             }
-            finer.extend_from_slice(&grid.data[intervals * outputs..]);
+            intervals *= 2;
             // The points that judged the coarse table make a table of half the
             // spacing: its error is a sixteenth, a quarter where curvature jumps.
             if worst <= 4.0 * tolerance * scale {
-                let step = 0.5 * step;
-                let intervals = 2 * intervals;
-                return Some(Self { low, step, per_x: 1.0 / step, intervals, outputs, data: finer });
+                return Self::through(&finer, outputs, low, high, intervals);
             }
-            data = finer;
-            intervals *= 2;
+            nodes = finer;
         }
         None
     }
 
+    /// The table through evenly spaced `nodes`; `None` when one is not finite.
+    fn through(
+        nodes: &[(f64, f64)],
+        outputs: usize,
+        low: f64,
+        high: f64,
+        intervals: usize,
+    ) -> Option<Self> {
+        let step = (high - low) / intervals as f64;
+        let mut data = Vec::with_capacity(2 * nodes.len());
+        for node in nodes.chunks_exact(outputs) {
+            data.extend(node.iter().map(|(value, _)| value));
+            data.extend(node.iter().map(|(_, slope)| slope * step));
+        }
+        let finite = data.iter().all(|v| v.is_finite());
+        finite.then_some(Self { low, step, per_x: 1.0 / step, intervals, outputs, data })
+    }
+
     /// Whether `x` lies inside the table.
+    #[inline]
     pub fn covers(&self, x: f64) -> bool {
         x >= self.low && x <= self.low + self.step * self.intervals as f64
     }
 
     /// Output `k` at `x`, which must lie inside the table.
+    #[inline]
     pub fn value(&self, k: usize, x: f64) -> f64 {
-        let (i, weights) = self.place(x);
-        combine(self.data[i * self.outputs + k], self.data[(i + 1) * self.outputs + k], weights)
+        let (rows, weights) = self.place(x);
+        combine(rows, self.outputs, weights, k)
     }
 
     /// The first outputs at `x`, as many as `out` holds; returns the look-up of
     /// any other output at the same place.
+    #[inline]
     pub fn values<'a>(
         &'a self,
         x: f64,
         out: &mut [f64],
     ) -> impl Fn(usize) -> f64 + use<'a> {
-        let (i, weights) = self.place(x);
-        let (low, high) = self.data[i * self.outputs..].split_at(self.outputs);
-        for ((value, &a), &b) in out.iter_mut().zip(low).zip(high) {
-            *value = combine(a, b, weights);
+        let (rows, weights) = self.place(x);
+        let n = self.outputs;
+        // Slices of one length let the loop go without checks.
+        let count = out.len().min(n);
+        let (a, da) = (&rows[..count], &rows[n..n + count]);
+        let (b, db) = (&rows[2 * n..2 * n + count], &rows[3 * n..3 * n + count]);
+        for (k, value) in out[..count].iter_mut().enumerate() {
+            *value =
+                weights[0] * a[k] + weights[1] * da[k] + weights[2] * b[k] + weights[3] * db[k];
         }
-        move |k| combine(low[k], high[k], weights)
+        move |k| combine(rows, n, weights, k)
     }
 
-    /// The interval that holds `x`, and what its ends' values and slopes count for there.
-    fn place(&self, x: f64) -> (usize, [f64; 4]) {
+    /// Both rows around `x`, and what their values and slopes count for there.
+    #[inline]
+    fn place(&self, x: f64) -> (&[f64], [f64; 4]) {
         let place = (x - self.low) * self.per_x;
         let i = (place.max(0.0) as usize).min(self.intervals - 1);
         let t = place - i as f64;
         let u = 1.0 - t;
         let (tt, uu) = (t * t, u * u);
-        (i, [uu * (1.0 + 2.0 * t), uu * t * self.step, tt * (1.0 + 2.0 * u), -tt * u * self.step])
+        let row = 2 * self.outputs;
+        let rows = &self.data[i * row..(i + 2) * row];
+        (rows, [uu * (1.0 + 2.0 * t), uu * t, tt * (1.0 + 2.0 * u), -tt * u])
     }
 }
 
-fn combine(a: (f64, f64), b: (f64, f64), weights: [f64; 4]) -> f64 {
-    weights[0] * a.0 + weights[1] * a.1 + weights[2] * b.0 + weights[3] * b.1
+#[inline]
+fn combine(rows: &[f64], n: usize, weights: [f64; 4], k: usize) -> f64 {
+    weights[0] * rows[k]
+        + weights[1] * rows[n + k]
+        + weights[2] * rows[2 * n + k]
+        + weights[3] * rows[3 * n + k]
 }
 
 #[cfg(test)]

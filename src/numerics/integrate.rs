@@ -107,12 +107,10 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
         }
     }
 
-    /// State `i` alone, at a fraction of the cost.
-    pub fn component(&self, step: usize, i: usize, t: f64) -> f64 {
-        match &self.reference {
-            None => self.stages[step].component(i, t),
-            Some(_) => self.state(step, t)[i],
-        }
+    /// State `i` alone over step `step`, at a fraction of the cost of [`state`](Self::state).
+    pub fn curve(&self, step: usize, i: usize) -> impl Fn(f64) -> f64 {
+        let own = self.reference.is_none().then(|| self.stages[step].curve(i));
+        move |t| own.as_ref().map_or_else(|| self.state(step, t)[i], |curve| curve.at(t))
     }
 }
 

@@ -9,10 +9,9 @@ use crate::simulation::modes::Modes;
 use crate::simulation::observer::{Observer, STANDING_RATE};
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::stretch::{Beginning, Clock, LONGEST_STEP, StepHints, Stretch};
-use crate::simulation::watch::{Watch, watches};
+use crate::simulation::watch::{Reads, Watch, watches};
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError, SiphonMode};
 use nalgebra::SVector;
-use std::cell::RefCell;
 use std::collections::VecDeque;
 
 /// Events closer than this happen together [s].
@@ -315,21 +314,31 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         lists: &mut Lists<B>,
         observer: &mut Observer<B>,
     ) -> Vec<Watch> {
-        let Lists { watches, armed, turns, fired, .. } = lists;
+        let Lists { watches, armed, ahead, turns, fired } = lists;
+        let mut turned = false;
         let mut before = Sight { t: clock.reading(self.here.t), now: self.here.sight };
         for (step, end) in trajectory.ends.iter().enumerate() {
             turns.clear();
             let sight = Sight { t: end.t, now: end.sight };
             self.turning_points(trajectory, step, &before, &sight, turns);
+            if !turned && !turns.is_empty() {
+                turned = true;
+                for end in &trajectory.ends[..step] {
+                    arm(&self.plant, watches, armed, &end.sight);
+                }
+            }
             turns.push(sight);
             for here in turns.iter() {
                 fired.clear();
-                for (k, watch) in watches.iter().enumerate() {
-                    let positive = watch.value(&self.plant, &here.now) > 0.0;
-                    if armed[k] && !positive {
-                        fired.push(k);
-                    }
-                    armed[k] |= positive;
+                // Nothing fired at any end but the last, or the stretch would have
+                // stopped there: only turns make it worth looking again.
+                if turned || step + 1 == trajectory.ends.len() {
+                    let armed = if turned { &*armed } else { &*ahead };
+                    let value = |k: &usize| watches[*k].value(&self.plant, &here.now);
+                    fired.extend((0..watches.len()).filter(|k| armed[*k] && value(k) <= 0.0));
+                }
+                if turned {
+                    arm(&self.plant, watches, armed, &here.now);
                 }
                 if !fired.is_empty() {
                     let watches = fired.iter().map(|&k| watches[k]);
@@ -397,17 +406,36 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         from: f64,
         to: &Sight<B>,
     ) -> (f64, Vec<Watch>) {
-        let scratch = RefCell::new(to.now);
+        let mut scratch = to.now;
         let mut times: Vec<(f64, Watch)> = fired
             .map(|watch| {
-                let value = |t: f64| {
-                    let now = &mut *scratch.borrow_mut();
-                    let state = |k: usize| trajectory.component(step, k, t);
-                    let whole = || trajectory.state(step, t);
-                    self.plant.glance(watch, &self.modes, &state, &whole, now);
-                    watch.value(&self.plant, now)
+                let plant = &self.plant;
+                // Most watches look at a level or two; the others need every flow.
+                let free = match watch.reads() {
+                    Reads::Sump => Some(None),
+                    Reads::Bed(i) if !plant.on_line[i] => Some(Some(i)),
+                    Reads::Bed(_) | Reads::Flows => None,
                 };
-                (past_zero(value, from, to.t), watch)
+                let time = match free {
+                    Some(bed) => {
+                        let sump = trajectory.curve(step, Layout::<B>::SUMP);
+                        let bed = bed.map(|i| (i, trajectory.curve(step, Layout::<B>::bed(i))));
+                        let value = |t: f64| {
+                            let bed = bed.as_ref().map(|(i, volume)| (*i, volume(t)));
+                            plant.glance(sump(t), bed, &mut scratch);
+                            watch.value(plant, &scratch)
+                        };
+                        past_zero(value, from, to.t)
+                    }
+                    None => {
+                        let value = |t: f64| {
+                            let now = plant.moment(&trajectory.state(step, t), &self.modes);
+                            watch.value(plant, &now)
+                        };
+                        past_zero(value, from, to.t)
+                    }
+                };
+                (time, watch)
             })
             .collect();
         times.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -602,10 +630,17 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     }
 }
 
+/// Arms every watch that is positive at `now`.
+fn arm<const B: usize>(plant: &Plant, watches: &[Watch], armed: &mut [bool], now: &Moment<B>) {
+    for (watch, armed) in watches.iter().zip(armed) {
+        *armed |= watch.value(plant, now) > 0.0;
+    }
+}
+
 /// The earliest time in `(from, to]`, to [`EVENT_WIDTH`], at which `value` is no
 /// longer positive; it is positive at `from` and not at `to`.
-fn past_zero(value: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
-    let mut t = brent(&value, from, to, EVENT_WIDTH).unwrap_or(to);
+fn past_zero(mut value: impl FnMut(f64) -> f64, from: f64, to: f64) -> f64 {
+    let mut t = brent(&mut value, from, to, EVENT_WIDTH).unwrap_or(to);
     let mut width = EVENT_WIDTH;
     while t < to && value(t) > 0.0 {
         t = (t + width).min(to);

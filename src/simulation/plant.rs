@@ -8,7 +8,6 @@ use crate::numerics::hermite::HermiteGrid;
 use crate::siphon::SiphonLaw;
 use crate::simulation::SiphonMode;
 use crate::simulation::modes::Modes;
-use crate::simulation::watch::{Reads, Watch};
 use nalgebra::SVector;
 use std::cell::RefCell;
 
@@ -208,10 +207,10 @@ impl Plant {
         modes: &Modes<B>,
         now: &mut Moment<B>,
     ) {
-        let n = self.laws.len();
+        let n = self.laws.len().min(B);
         now.sump_level = self.sump_level(y[Layout::<B>::SUMP]);
-        for i in 0..n {
-            now.level[i] = self.storages[i].level(y[Layout::<B>::bed(i)]);
+        for ((level, storage), volume) in now.level.iter_mut().zip(&self.storages).zip(y.iter()) {
+            *level = storage.level(*volume);
         }
         if modes.pump.runs() {
             self.feed(now, modes);
@@ -233,24 +232,17 @@ impl Plant {
         now.sump_spill = if modes.sump_spilling { net } else { 0.0 };
     }
 
-    /// Brings up to date what `watch` reads, where that is but a level or two;
-    /// the whole moment otherwise. `state(k)` is component `k` of the state.
-    pub(super) fn glance<const B: usize, const N: usize>(
+    /// Brings only the sump level up to date, and level and tail of one bed that
+    /// drains freely, from the water in them [m3].
+    pub(super) fn glance<const B: usize>(
         &self,
-        watch: Watch,
-        modes: &Modes<B>,
-        state: &dyn Fn(usize) -> f64,
-        whole: &dyn Fn() -> SVector<f64, N>,
+        sump: f64,
+        bed: Option<(usize, f64)>,
         now: &mut Moment<B>,
     ) {
-        let bed = match watch.reads() {
-            Reads::Sump => None,
-            Reads::Bed(i) if !self.on_line[i] => Some(i),
-            Reads::Bed(_) | Reads::Flows => return self.look(&whole(), modes, now),
-        };
-        now.sump_level = self.sump_level(state(Layout::<B>::SUMP));
-        if let Some(i) = bed {
-            now.level[i] = self.storages[i].level(state(Layout::<B>::bed(i)));
+        now.sump_level = self.sump_level(sump);
+        if let Some((i, volume)) = bed {
+            now.level[i] = self.storages[i].level(volume);
             now.tail[i] = self.free_tail(i, now.sump_level);
         }
     }
@@ -279,7 +271,7 @@ impl Plant {
 
     /// Siphon flows and the tails they see, the line included.
     fn drain<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
-        let n = self.laws.len();
+        let n = self.laws.len().min(B);
         for i in 0..n {
             if !self.on_line[i] {
                 now.tail[i] = self.free_tail(i, now.sump_level);
@@ -305,6 +297,7 @@ impl Plant {
         }
     }
 
+    #[inline]
     fn siphon_flow<const B: usize>(
         &self,
         i: usize,
@@ -344,7 +337,7 @@ impl Plant {
         now: &mut Moment<B>,
     ) {
         self.look(y, modes, now);
-        for i in 0..self.laws.len() {
+        for i in 0..self.laws.len().min(B) {
             dy[Layout::<B>::bed(i)] = if modes.held(i) {
                 0.0
             } else {

@@ -207,6 +207,7 @@ impl FullBore {
         }
     }
 
+    #[inline]
     fn flow(&self, head: f64) -> f64 {
         if head <= 0.0 {
             return 0.0;
@@ -225,6 +226,7 @@ impl SiphonLaw {
     ///
     /// `head = (1 + K + f L/D) V^2 / 2g` (Darcy-Weisbach); K collects slots,
     /// annulus, cap, elbows and pipe. Tabulated to 1e-9 relative.
+    #[inline]
     pub fn full_flow(&self, head: f64) -> f64 {
         self.full_bore.flow(head)
     }
