@@ -15,6 +15,7 @@ mod reach;
 mod verdict;
 mod window;
 
+pub use checks::level_allowance;
 pub use verdict::{
     Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict,
 };

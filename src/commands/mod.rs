@@ -8,6 +8,7 @@
 //! | 2 | no answer: bad input, bad usage, or results that cannot be written |
 //! | 3 | no answer: a failure inside the program |
 
+mod cut;
 mod failure;
 mod folder;
 mod new;
@@ -35,7 +36,7 @@ const INTERNAL: u8 = 3;
     name = "ebbwright",
     version,
     max_term_width = 100,
-    after_help = "Start with:\n  ebbwright new shed.toml      writes a scenario to fill in with a tape measure\n  ebbwright run shed.toml      says whether it works and what to change\n\nExit status: 0 every check passed, 1 a check failed, 2 bad input or usage, 3 internal failure."
+    after_help = "Start with:\n  ebbwright new shed.toml      writes a scenario to fill in with a tape measure\n  ebbwright run shed.toml      says whether it works and what to change\n  ebbwright cut shed.toml      says how long to cut each standpipe\n\nExit status: 0 every check passed, 1 a check failed, 2 bad input or usage, 3 internal failure."
 )]
 struct Arguments {
     #[command(subcommand)]
@@ -45,6 +46,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Run(run::Arguments),
+    Cut(cut::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -97,6 +99,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
     let answer = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => match arguments.command {
             Command::Run(arguments) => run::run(&arguments),
+            Command::Cut(arguments) => cut::run(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

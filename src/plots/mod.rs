@@ -14,6 +14,7 @@ mod reference;
 mod section;
 mod series;
 mod sheet;
+mod siphon_sheet;
 mod sump;
 mod window;
 
@@ -24,6 +25,8 @@ use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 use sheet::Sheet;
+
+pub use siphon_sheet::{Page, SiphonPage, siphon_page};
 
 /// One finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]

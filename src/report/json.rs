@@ -27,7 +27,7 @@ impl Report<'_> {
 
 /// A number that is `null` unless finite, and never a negative nought.
 #[derive(Clone, Copy)]
-struct Number(f64);
+pub(super) struct Number(pub(super) f64);
 
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {

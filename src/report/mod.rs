@@ -3,6 +3,7 @@
 //!
 //! Nothing is judged or calculated here beyond differences of given levels.
 
+mod cut;
 mod elevations;
 mod json;
 mod levels;
@@ -18,6 +19,7 @@ use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 
+pub use cut::CutReport;
 pub use markdown::Picture;
 pub use text::Look;
 

@@ -8,7 +8,7 @@ use crate::assessment::parts::settled_tails;
 use crate::assessment::reach::{dead_level, nominal_head};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::hydraulics::weir::lip_flow;
-use crate::model::{Bed, Coefficient, DrainTarget};
+use crate::model::{Bed, Coefficient, DrainTarget, Thresholds};
 use crate::simulation::Regime;
 
 /// Under this bore surface tension holds water back at the lip [m].
@@ -16,10 +16,14 @@ const NARROW_BORE: f64 = 0.021;
 /// How much higher the water then stands [m].
 const SURFACE_TENSION: f64 = 0.003;
 
-/// Height that levelling and surface tension may add to the predicted peak [m].
-fn allowance(facts: &Facts, bed: &Bed) -> f64 {
+/// Height that levelling and surface tension may add to the predicted peak of `bed` [m].
+///
+/// The levelling error of `limits`, and 3 mm more for bores under 21 mm, where
+/// surface tension holds water back at the lip (common practice, no source).
+/// This is what the check `dry-layer` takes off.
+pub fn level_allowance(limits: &Thresholds, bed: &Bed) -> f64 {
     let narrow = bed.siphon.standpipe.bore < NARROW_BORE;
-    facts.parts.system.thresholds.levelling_error + if narrow { SURFACE_TENSION } else { 0.0 }
+    limits.levelling_error + if narrow { SURFACE_TENSION } else { 0.0 }
 }
 
 /// Dry gravel above the highest water.
@@ -27,7 +31,7 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let limits = &parts.system.thresholds;
-    let (surface, allowance) = (bed.media_surface(), allowance(facts, bed));
+    let (surface, allowance) = (bed.media_surface(), level_allowance(limits, bed));
     let value = surface - parts.simulated_peak(i) - allowance;
     let worst = surface - facts.balance.highest[i].level - allowance;
     let status = graded(value, limits.dry_layer, limits.dry_layer_least);

@@ -8,6 +8,7 @@ mod siphon;
 mod sump;
 
 pub(super) use floor::heaviest;
+pub use levels::level_allowance;
 
 use crate::assessment::facts::Facts;
 use crate::assessment::{Check, Status};
