@@ -54,12 +54,14 @@ pub(super) struct Arguments {
 /// A length with its unit, within range [m].
 fn dry_layer(text: &str) -> Result<f64, String> {
     let wanted = Quantity::Length;
-    let metres =
-        parse(text, wanted).map_err(|error| format!("{error}; {}", error.help(wanted)))?;
+    let metres = parse(text, wanted).map_err(|error| format!("{error}; {}", error.help(wanted)))?;
     if (0.0..=MOST_DRY_LAYER).contains(&metres) {
         Ok(metres)
     } else {
-        Err(format!("allowed: 0 mm to {}", UnitSystem::Metric.length(MOST_DRY_LAYER)))
+        Err(format!(
+            "allowed: 0 mm to {}",
+            UnitSystem::Metric.length(MOST_DRY_LAYER)
+        ))
     }
 }
 
@@ -72,22 +74,34 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     }
     let system = &scenario.system;
     let names: Vec<&str> = system.beds.iter().map(|bed| bed.name.as_str()).collect();
-    let only = arguments.bed.as_deref().map(|name| index_of(name, &names)).transpose()?;
+    let only = arguments
+        .bed
+        .as_deref()
+        .map(|name| index_of(name, &names))
+        .transpose()?;
     let dry_layer = arguments.dry_layer.unwrap_or(system.thresholds.dry_layer);
     let wish = Wish { dry_layer, only };
     let progress = terminal::Counter::new("simulations");
-    let cuts = cut(system, &wish, units, &mut |count| progress.show(count)).map_err(|error| {
-        match error {
-            CutError::Simulation(error) => Failure::Simulation(error),
-            CutError::DryLayer { .. } | CutError::NoSuchBed { .. } => {
-                Failure::Usage(format!("error: {error}"))
-            }
-        }
-    })?;
+    let cuts =
+        cut(system, &wish, units, &mut |count| progress.show(count)).map_err(
+            |error| match error {
+                CutError::Simulation(error) => Failure::Simulation(error),
+                CutError::DryLayer { .. } | CutError::NoSuchBed { .. } => {
+                    Failure::Usage(format!("error: {error}"))
+                }
+            },
+        )?;
     drop(progress);
     let fittings = scenario.drain_fittings();
-    let report = CutReport { system, cuts: &cuts, fittings: &fittings, units };
-    let json = report.json().map_err(|error| Failure::Internal(error.to_string()))?;
+    let report = CutReport {
+        system,
+        cuts: &cuts,
+        fittings: &fittings,
+        units,
+    };
+    let json = report
+        .json()
+        .map_err(|error| Failure::Internal(error.to_string()))?;
 
     let folder = out_folder(arguments);
     if let Some(folder) = &folder {
@@ -97,14 +111,21 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     if arguments.json {
         terminal::say(&json)?;
     } else {
-        let look = Look { colour: terminal::colour_output(), ..Look::default() };
+        let look = Look {
+            colour: terminal::colour_output(),
+            ..Look::default()
+        };
         let mut text = report.text(look);
         if let Some(folder) = &folder {
             text += &format!("\nPages to print and tables are in {}\n", folder.display());
         }
         terminal::say(&text)?;
     }
-    Ok(if report.all_cut() { Answer::Good } else { Answer::CheckFailed })
+    Ok(if report.all_cut() {
+        Answer::Good
+    } else {
+        Answer::CheckFailed
+    })
 }
 
 /// Index of the bed of this name.
@@ -114,7 +135,12 @@ fn index_of(name: &str, names: &[&str]) -> Result<usize, Failure> {
     }
     let close = names
         .iter()
-        .map(|known| (strsim::jaro_winkler(&known.to_lowercase(), &name.to_lowercase()), known))
+        .map(|known| {
+            (
+                strsim::jaro_winkler(&known.to_lowercase(), &name.to_lowercase()),
+                known,
+            )
+        })
         .filter(|(alike, _)| *alike >= ALIKE)
         .max_by(|a, b| a.0.total_cmp(&b.0));
     let advice = match close {
@@ -135,7 +161,11 @@ fn out_folder(arguments: &Arguments) -> Option<PathBuf> {
         Some(folder) => Some(folder.clone()),
         None if arguments.json => None,
         None => {
-            let mut name = arguments.scenario.file_stem().unwrap_or_default().to_owned();
+            let mut name = arguments
+                .scenario
+                .file_stem()
+                .unwrap_or_default()
+                .to_owned();
             name.push("-cut");
             Some(PathBuf::from(name))
         }
@@ -148,12 +178,20 @@ fn files(report: &CutReport, source: &Path, json: &str) -> Result<Vec<OutFile>, 
     for found in &report.cuts.beds {
         pages.push((page_name(report, found), page(report, found)?));
     }
-    let links: Vec<String> = pages.iter().map(|(name, _)| format!("{name}.svg")).collect();
+    let links: Vec<String> = pages
+        .iter()
+        .map(|(name, _)| format!("{name}.svg"))
+        .collect();
     let captions: Vec<String> = report
         .cuts
         .beds
         .iter()
-        .map(|found| format!("Siphon of {} in section", report.system.beds[found.bed].name))
+        .map(|found| {
+            format!(
+                "Siphon of {} in section",
+                report.system.beds[found.bed].name
+            )
+        })
         .collect();
     let pictures: Vec<Picture> = links
         .iter()
@@ -178,12 +216,15 @@ fn page(report: &CutReport, found: &BedCut) -> Result<Page, Failure> {
     let (system, units) = (report.system, report.units);
     let pieces = report.pieces(found);
     let refused = found.answer.as_ref().err().map(|refusal| {
-        format!("{} {}", refusal.because(units), refusal.first_fix(units)).trim_end().to_owned()
+        format!("{} {}", refusal.because(units), refusal.first_fix(units))
+            .trim_end()
+            .to_owned()
     });
     let cut = found.answer.as_ref().ok().map(|cut| cut.rounded(units));
     let page = SiphonPage {
         title: &system.title,
         bed: cut.map_or(&system.beds[found.bed], |cut| &cut.bed),
+        guard: cut.and_then(|cut| cut.list.guard),
         peak: cut.map(|cut| cut.stand.peak),
         allowance: found.allowance,
         pieces: &pieces,
@@ -196,7 +237,11 @@ fn page(report: &CutReport, found: &BedCut) -> Result<Page, Failure> {
 /// `siphon-1-north`: the number keeps names apart that differ only in signs.
 fn page_name(report: &CutReport, found: &BedCut) -> String {
     let mut name = String::new();
-    for letter in report.system.beds[found.bed].name.chars().take(NAME_LETTERS) {
+    for letter in report.system.beds[found.bed]
+        .name
+        .chars()
+        .take(NAME_LETTERS)
+    {
         if letter.is_ascii_alphanumeric() {
             name.push(letter.to_ascii_lowercase());
         } else if !name.ends_with('-') && !name.is_empty() {

@@ -1,42 +1,64 @@
 //! The standpipe lengths that `cut` finds, held against full simulations.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "../cli/bench.rs"]
+#[allow(dead_code)]
+mod bench;
 #[path = "../support/mod.rs"]
 mod support;
-#[path = "../verdicts/random.rs"]
-mod random;
 
-use ebbwright::study::cut::*;
+mod closed_form;
+mod command;
+mod invariance;
+mod longest;
+mod refusals;
+mod systems;
+
+use ebbwright::assessment::{CheckId, assess};
+use ebbwright::model::{Bed, DrainLosses, System};
+use ebbwright::simulation::{Run, Sampling, simulate};
+use ebbwright::study::cut::{Cuts, Wish, cut};
 use ebbwright::units::UnitSystem;
-use proptest::prelude::*;
-use proptest::strategy::ValueTree;
-use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 
-#[test]
-fn look() {
-    let mut runner = TestRunner::new_with_rng(Config::default(), TestRng::deterministic_rng(RngAlgorithm::ChaCha));
-    let mut tally = std::collections::BTreeMap::<String, usize>::new();
-    for k in 0..150 {
-        let system = random::system().new_tree(&mut runner).unwrap().current();
-        let t = std::time::Instant::now();
-        let wish = Wish { dry_layer: 0.05, only: None };
-        let cuts = cut(&system, &wish, UnitSystem::Metric, &mut |_| {});
-        match cuts {
-            Err(e) => println!("{k} ERROR {e}"),
-            Ok(cuts) => {
-                println!("== {k} beds {} sims {} {:?}", system.beds.len(), cuts.simulations, t.elapsed());
-                for bed in &cuts.beds {
-                    match &bed.answer {
-                        Ok(c) => { *tally.entry("cut".into()).or_default() += 1;
-                            println!("  {} -> {:.2} dry {:.3} | {:.0} {:.3} | {:.3} {:.3} band {:?} {:?} head {:.1} spread {:.2} {:?} {:?}", bed.present.length*1e3, c.exact.length*1e3, c.exact.dry_layer*1e3,
-                            c.millimetre.stand.length*1e3, c.millimetre.stand.dry_layer*1e3, c.sixteenth.stand.length/0.0254, c.sixteenth.stand.dry_layer*1e3,
-                            c.band.shortest.map(|b| (b.length*1e3, b.regime)), (c.band.longest.length*1e3, c.band.longest.regime), c.start_head*1e3, c.peak_spread*1e3, c.will_start, c.will_break) },
-                        Err(r) => { *tally.entry(r.key().into()).or_default() += 1;
-                            println!("  {:.1} REFUSED {} {}\n      {}", bed.present.length*1e3, r.key(), r.because(UnitSystem::Metric), r.first_fix(UnitSystem::Metric)) },
-                    }
-                }
-            }
-        }
+/// What the tests ask for unless they ask for something else [m].
+const WANTED: f64 = 0.050;
+
+/// The answer to a wish, metric.
+fn ask(system: &System, dry_layer: f64) -> Cuts {
+    cut(
+        system,
+        &Wish {
+            dry_layer,
+            only: None,
+        },
+        UnitSystem::Metric,
+        &mut |_| {},
+    )
+    .unwrap()
+}
+
+/// A standpipe of another length, as an owner cuts it: the bell goes with the
+/// lip, the pipe below stays.
+fn cut_to(bed: &mut Bed, length: f64) {
+    let longer = bed.floor + length - bed.siphon.standpipe.lip;
+    bed.siphon.standpipe.lip += longer;
+    if let DrainLosses::Computed { length, .. } = &mut bed.siphon.drain.losses {
+        *length += longer;
     }
-    println!("{tally:?}");
+}
+
+/// What `run` says of a system.
+fn run(system: &System) -> Run {
+    simulate(system, Sampling::None).unwrap()
+}
+
+/// Value of the check `dry-layer` of a bed, as `run` prints it [m].
+fn dry_layer(system: &System, run: &Run, bed: usize) -> f64 {
+    let name = &system.beds[bed].name;
+    assess(system, run, UnitSystem::Metric)
+        .checks
+        .iter()
+        .find(|check| check.id == CheckId::DryLayer && check.subject == *name)
+        .unwrap()
+        .value
 }

@@ -23,7 +23,7 @@ const BEYOND: f64 = 4.0;
 /// Height of a name with its value under it [px].
 pub(super) const BLOCK: f64 = SMALL + BODY + 5.0;
 /// Room between the texts of neighbouring lanes [px].
-const BETWEEN: f64 = 12.0;
+const BETWEEN: f64 = 10.0;
 
 /// Which side of the drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,7 +60,11 @@ impl Lanes {
             .flatten()
             .map(|one| text_width(one.name, SMALL).max(text_width(&one.value, BODY)))
             .fold(0.0, f64::max);
-        Self { side, lanes, pitch: widest + BETWEEN }
+        Self {
+            side,
+            lanes,
+            pitch: widest + BETWEEN,
+        }
     }
 
     /// Room that the lanes take [px].
@@ -84,16 +88,28 @@ impl Lanes {
         };
         // The floor carries all lanes.
         let (near, far) = match self.side {
-            Side::Left => (frame.left, self.x(frame, self.lanes.len().saturating_sub(1))),
-            Side::Right => (frame.right, self.x(frame, self.lanes.len().saturating_sub(1))),
+            Side::Left => (
+                frame.left,
+                self.x(frame, self.lanes.len().saturating_sub(1)),
+            ),
+            Side::Right => (
+                frame.right,
+                self.x(frame, self.lanes.len().saturating_sub(1)),
+            ),
         };
-        sheet.line(&[(near, frame.floor), (far + out * BEYOND, frame.floor)], EXTENSION);
+        sheet.line(
+            &[(near, frame.floor), (far + out * BEYOND, frame.floor)],
+            EXTENSION,
+        );
         for (k, lane) in self.lanes.iter().enumerate() {
             let x = self.x(frame, k);
             for one in lane {
                 for z in [one.from, one.to].into_iter().filter(|z| *z > 0.0) {
                     let from = frame.part_x(one.part, near);
-                    sheet.line(&[(from, frame.y(z)), (x + out * BEYOND, frame.y(z))], EXTENSION);
+                    sheet.line(
+                        &[(from, frame.y(z)), (x + out * BEYOND, frame.y(z))],
+                        EXTENSION,
+                    );
                 }
             }
         }
@@ -119,7 +135,11 @@ fn texts(sheet: &mut Sheet, frame: &Frame, lane: &[Upright], x: f64, top: f64) {
             if roomy {
                 0.5 * (low + high)
             } else {
-                let arrows = if low - high < 2.0 * ARROW.0 + 4.0 { TAIL + ARROW.0 } else { 0.0 };
+                let arrows = if low - high < 2.0 * ARROW.0 + 4.0 {
+                    TAIL + ARROW.0
+                } else {
+                    0.0
+                };
                 high - arrows - 3.0 - 0.5 * BLOCK
             }
         })
@@ -163,7 +183,11 @@ pub(super) fn across(sheet: &mut Sheet, list: &[Across]) {
         let width = text_width(&one.text, BODY);
         let span = one.to - one.from;
         let inside = span >= width + 2.0 * (ARROW.0 + 4.0);
-        let outside = if span < 2.0 * ARROW.0 + 4.0 { TAIL + ARROW.0 } else { 0.0 };
+        let outside = if span < 2.0 * ARROW.0 + 4.0 {
+            TAIL + ARROW.0
+        } else {
+            0.0
+        };
         // Under the floor there is room beside the line; above the drawing the
         // lanes may reach as high, so the text goes over the line.
         let above = one.y < one.part_y && !inside;
@@ -174,8 +198,18 @@ pub(super) fn across(sheet: &mut Sheet, list: &[Across]) {
         };
         let half = 0.5 * BODY + 1.0;
         let y = if above { one.y - half - 2.0 } else { one.y };
-        sheet.rect((left - 3.0, y - half), (left + width + 3.0, y + half), WHITE);
-        sheet.text((left, y + 0.36 * BODY), Align::Left, BODY, BLACK, one.text.clone());
+        sheet.rect(
+            (left - 3.0, y - half),
+            (left + width + 3.0, y + half),
+            WHITE,
+        );
+        sheet.text(
+            (left, y + 0.36 * BODY),
+            Align::Left,
+            BODY,
+            BLACK,
+            one.text.clone(),
+        );
     }
 }
 
@@ -205,5 +239,8 @@ fn arrows(sheet: &mut Sheet, a: Point, b: Point) {
 fn head(sheet: &mut Sheet, tip: Point, body: Point) {
     let foot = (tip.0 + ARROW.0 * body.0, tip.1 + ARROW.0 * body.1);
     let (nx, ny) = (-body.1 * ARROW.1, body.0 * ARROW.1);
-    sheet.area(vec![tip, (foot.0 + nx, foot.1 + ny), (foot.0 - nx, foot.1 - ny)], BLACK);
+    sheet.area(
+        vec![tip, (foot.0 + nx, foot.1 + ny), (foot.0 - nx, foot.1 - ny)],
+        BLACK,
+    );
 }

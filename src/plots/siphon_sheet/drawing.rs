@@ -3,18 +3,15 @@
 use std::f64::consts::TAU;
 
 use crate::model::{Bed, Bell, Standpipe};
-use crate::study::cut::GUARD_OVER_MEDIA;
 use crate::units::UnitSystem;
 
-use super::super::palette::{
-    BLACK, BLUE, GREY, LONG, MID_GREY, SHORT, Stroke, WATER_HIGH, WHITE,
-};
+use super::super::palette::{BLACK, BLUE, GREY, LONG, MID_GREY, SHORT, Stroke, WATER_HIGH, WHITE};
 use super::super::sheet::{Point, Sheet};
 use super::dimension::Across;
 use super::{ROW, SiphonPage};
 
 /// Width of gravel drawn on either side [px].
-pub(super) const GRAVEL: f64 = 36.0;
+pub(super) const GRAVEL: f64 = 24.0;
 /// Pipe drawn below the bed's floor [px].
 const STUB: f64 = 36.0;
 /// Thickness of the bed's floor [px].
@@ -52,13 +49,12 @@ impl Frame {
 
     /// A place right of the middle [m] on the page; `edge` where it is infinite.
     pub(super) fn part_x(&self, part: f64, edge: f64) -> f64 {
-        if part.is_finite() { self.centre() + self.px(part) } else { edge }
+        if part.is_finite() {
+            self.centre() + self.px(part)
+        } else {
+            edge
+        }
     }
-}
-
-/// Top of the guard above the bed's floor [m].
-pub(super) fn guard_top(bed: &Bed) -> f64 {
-    bed.media.depth + GUARD_OVER_MEDIA
 }
 
 fn cap_top(bed: &Bed) -> f64 {
@@ -73,8 +69,11 @@ fn cap_thickness(bell: &Bell) -> f64 {
 /// Height of everything above the bed's floor [m].
 pub(super) fn height(page: &SiphonPage) -> f64 {
     let bed = page.bed;
-    let guard = bed.guard.as_ref().map_or(0.0, |_| guard_top(bed));
-    bed.media.depth.max(cap_top(bed)).max(guard).max(page.peak.unwrap_or(0.0))
+    bed.media
+        .depth
+        .max(cap_top(bed))
+        .max(page.guard.unwrap_or(0.0))
+        .max(page.peak.unwrap_or(0.0))
 }
 
 /// Half the width of guard, bell and air tube [m].
@@ -86,17 +85,12 @@ pub(super) fn half_width(bed: &Bed) -> f64 {
 }
 
 /// Rows of dimensions above the drawing.
-pub(super) fn rows_above(bed: &Bed) -> f64 {
-    if bed.guard.is_some() { 2.0 } else { 1.0 }
+pub(super) fn rows_above(page: &SiphonPage) -> f64 {
+    if page.guard.is_some() { 2.0 } else { 1.0 }
 }
 
 /// Widths to dimension; `top` is the top of the drawing [px].
-pub(super) fn across(
-    page: &SiphonPage,
-    units: UnitSystem,
-    frame: &Frame,
-    top: f64,
-) -> Vec<Across> {
+pub(super) fn across(page: &SiphonPage, units: UnitSystem, frame: &Frame, top: f64) -> Vec<Across> {
     let bed = page.bed;
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let one = |width: f64, y: f64, part_y: f64, text: String| Across {
@@ -112,11 +106,11 @@ pub(super) fn across(
         frame.y(cap_top(bed)),
         format!("bell bore {}", units.bore(bell.bore)),
     )];
-    if let Some(guard) = &bed.guard {
+    if let (Some(guard), Some(guard_top)) = (&bed.guard, page.guard) {
         list.push(one(
             guard.diameter,
             top - 14.0 - ROW,
-            frame.y(guard_top(bed)),
+            frame.y(guard_top),
             format!("guard inside {}", units.bore(guard.diameter)),
         ));
     }
@@ -151,8 +145,14 @@ pub(super) fn draw(sheet: &mut Sheet, page: &SiphonPage, frame: &Frame) {
         let x = right - 12.0;
         sheet.area(vec![(x - 5.0, y - 9.0), (x + 5.0, y - 9.0), (x, y)], BLUE);
     }
-    if bed.guard.is_some() {
-        guard(sheet, bed, frame);
+    if let (Some(column), Some(top)) = (&bed.guard, page.guard) {
+        for sign in [-0.5, 0.5] {
+            let x = frame.centre() + sign * frame.px(column.diameter);
+            sheet.line(
+                &[(x, frame.floor), (x, frame.y(top))],
+                Stroke::new(BLACK, 2.0, SHORT),
+            );
+        }
     }
     bell(sheet, bed, frame, page.peak);
     standpipe(sheet, bed, frame);
@@ -162,8 +162,10 @@ pub(super) fn draw(sheet: &mut Sheet, page: &SiphonPage, frame: &Frame) {
 fn gravel(sheet: &mut Sheet, bed: &Bed, frame: &Frame, (left, right): (f64, f64)) {
     const PITCH: f64 = 9.0;
     const GRAIN: f64 = 2.0;
-    let column =
-        bed.guard.as_ref().map_or(bed.siphon.bell.outside, |guard| guard.diameter);
+    let column = bed
+        .guard
+        .as_ref()
+        .map_or(bed.siphon.bell.outside, |guard| guard.diameter);
     let clear = 0.5 * frame.px(column) + GRAIN + 1.0;
     let surface = frame.y(bed.media.depth);
     let mut row = 0.0;
@@ -176,7 +178,12 @@ fn gravel(sheet: &mut Sheet, bed: &Bed, frame: &Frame, (left, right): (f64, f64)
         while frame.centre() + x <= right - GRAIN {
             if x >= clear {
                 for at in [frame.centre() + x, frame.centre() - x] {
-                    let grain = [(at - GRAIN, y), (at, y - GRAIN), (at + GRAIN, y), (at, y + GRAIN)];
+                    let grain = [
+                        (at - GRAIN, y),
+                        (at, y - GRAIN),
+                        (at + GRAIN, y),
+                        (at, y + GRAIN),
+                    ];
                     sheet.area(grain.to_vec(), MID_GREY);
                 }
             }
@@ -185,28 +192,28 @@ fn gravel(sheet: &mut Sheet, bed: &Bed, frame: &Frame, (left, right): (f64, f64)
         row += 1.0;
     }
     let half = 0.5 * frame.px(column);
-    for (from, to) in [(left, frame.centre() - half), (frame.centre() + half, right)] {
+    for (from, to) in [
+        (left, frame.centre() - half),
+        (frame.centre() + half, right),
+    ] {
         sheet.line(&[(from, surface), (to, surface)], Stroke::solid(BLACK, 1.2));
     }
     for x in [left, right] {
-        sheet.line(&[(x, surface), (x, frame.floor)], Stroke::new(MID_GREY, 1.0, LONG));
+        sheet.line(
+            &[(x, surface), (x, frame.floor)],
+            Stroke::new(MID_GREY, 1.0, LONG),
+        );
     }
 }
 
 /// The bed's floor with the pipe going through.
 fn floor(sheet: &mut Sheet, bed: &Bed, frame: &Frame, (left, right): (f64, f64)) {
     let half = 0.5 * frame.px(bed.siphon.standpipe.outside);
-    for (from, to) in [(left, frame.centre() - half), (frame.centre() + half, right)] {
+    for (from, to) in [
+        (left, frame.centre() - half),
+        (frame.centre() + half, right),
+    ] {
         sheet.rect((from, frame.floor), (to, frame.floor + FLOOR), GREY);
-    }
-}
-
-fn guard(sheet: &mut Sheet, bed: &Bed, frame: &Frame) {
-    let Some(guard) = &bed.guard else { return };
-    for sign in [-0.5, 0.5] {
-        let x = frame.centre() + sign * frame.px(guard.diameter);
-        let ends = [(x, frame.floor), (x, frame.y(guard_top(bed)))];
-        sheet.line(&ends, Stroke::new(BLACK, 2.0, SHORT));
     }
 }
 
@@ -231,7 +238,10 @@ fn bell(sheet: &mut Sheet, bed: &Bed, frame: &Frame, peak: Option<f64>) {
         }
         let middle = centre + inner * angle.sin();
         let half = 0.5 * frame.px(bell.slots.width) * angle.cos();
-        let (from, to) = ((middle - half).max(centre - inner), (middle + half).min(centre + inner));
+        let (from, to) = (
+            (middle - half).max(centre - inner),
+            (middle + half).min(centre + inner),
+        );
         sheet.rect((from, crown), (to, floor), WHITE);
         let corners = [(from, floor), (from, crown), (to, crown), (to, floor)];
         sheet.line(&corners, Stroke::solid(GREY, 0.8));
@@ -241,13 +251,21 @@ fn bell(sheet: &mut Sheet, bed: &Bed, frame: &Frame, peak: Option<f64>) {
         block(sheet, (a, crown), (b, floor), WHITE);
         block(sheet, (a, top), (b, crown), GREY);
     }
-    block(sheet, (centre - outer, top), (centre + outer, under_cap), GREY);
+    block(
+        sheet,
+        (centre - outer, top),
+        (centre + outer, under_cap),
+        GREY,
+    );
     if let Some(tube) = &bell.air_tube {
         let bore = frame.px(tube.bore).max(2.0);
         let x = centre - outer - 0.5 * bore - 3.0;
         let y = under_cap + 0.5 * bore + 2.0;
-        let path: [Point; 3] =
-            [(centre - inner, y), (x, y), (x, frame.y(tube.mouth - bed.floor))];
+        let path: [Point; 3] = [
+            (centre - inner, y),
+            (x, y),
+            (x, frame.y(tube.mouth - bed.floor)),
+        ];
         sheet.line(&path, Stroke::solid(BLACK, bore + 2.0));
         sheet.line(&path, Stroke::solid(WHITE, bore));
     }
@@ -261,7 +279,12 @@ fn block(sheet: &mut Sheet, a: Point, b: Point, color: plotters::style::RGBColor
 
 /// Standpipe in section down to a break below the floor.
 fn standpipe(sheet: &mut Sheet, bed: &Bed, frame: &Frame) {
-    let Standpipe { bore, outside, lip, lip_diameter } = &bed.siphon.standpipe;
+    let Standpipe {
+        bore,
+        outside,
+        lip,
+        lip_diameter,
+    } = &bed.siphon.standpipe;
     let centre = frame.centre();
     let (inner, outer) = (0.5 * frame.px(*bore), 0.5 * frame.px(*outside));
     let mouth = 0.5 * frame.px(*lip_diameter);

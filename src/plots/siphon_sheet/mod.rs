@@ -31,8 +31,9 @@ const PIXELS: f64 = 96.0 / 0.0254;
 const PNG_SCALE: f64 = 2.0;
 /// Scales, largest first: one to this many. The usual ones of ISO 5455 (from
 /// memory) with some between, for a page is small.
-const SCALES: [f64; 16] =
-    [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 100.0];
+const SCALES: [f64; 16] = [
+    1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 100.0,
+];
 /// Below the bed's floor: pipe stub and two rows of dimensions [px].
 const BELOW: f64 = 106.0;
 /// A row of dimensions above the drawing [px].
@@ -45,6 +46,8 @@ pub struct SiphonPage<'a> {
     pub title: &'a str,
     /// The bed with its standpipe cut and its bell to fit.
     pub bed: &'a Bed,
+    /// Length of its guard, where it has one [m].
+    pub guard: Option<f64>,
     /// Highest water above the bed's floor [m].
     pub peak: Option<f64>,
     /// What of the dry media above it is kept for errors of level [m].
@@ -72,7 +75,10 @@ pub fn siphon_page(page: &SiphonPage, units: UnitSystem) -> Result<Page, PlotErr
     // Widths of texts are asked for while the page is laid out.
     font::register()?;
     let sheet = lay_out(page, units);
-    Ok(Page { svg: paint::svg(&sheet)?, png: paint::png(&enlarged(&sheet, PNG_SCALE))? })
+    Ok(Page {
+        svg: paint::svg(&sheet)?,
+        png: paint::png(&enlarged(&sheet, PNG_SCALE))?,
+    })
 }
 
 /// The page, not yet painted.
@@ -81,9 +87,21 @@ fn lay_out(page: &SiphonPage, units: UnitSystem) -> Sheet {
     let room = SIZE.0 - 2.0 * MARGIN;
     let title = format!("Siphon of bed \"{}\"", page.bed.name);
     let mut y = TOP + TITLE;
-    sheet.text((MARGIN, y), Align::Left, TITLE, BLACK, shorten(&title, TITLE, room));
+    sheet.text(
+        (MARGIN, y),
+        Align::Left,
+        TITLE,
+        BLACK,
+        shorten(&title, TITLE, room),
+    );
     y += BODY + 8.0;
-    sheet.text((MARGIN, y), Align::Left, BODY, GREY, shorten(page.title, BODY, room));
+    sheet.text(
+        (MARGIN, y),
+        Align::Left,
+        BODY,
+        GREY,
+        shorten(page.title, BODY, room),
+    );
     if let Some(why) = page.refused {
         refusal(&mut sheet, why, y + 40.0);
         return sheet;
@@ -97,7 +115,13 @@ fn lay_out(page: &SiphonPage, units: UnitSystem) -> Sheet {
 fn refusal(sheet: &mut Sheet, why: &str, top: f64) {
     const HEAD: f64 = 16.0;
     let room = SIZE.0 - 2.0 * MARGIN;
-    sheet.text((MARGIN, top), Align::Left, HEAD, VERMILLION, "Nothing to cut yet");
+    sheet.text(
+        (MARGIN, top),
+        Align::Left,
+        HEAD,
+        VERMILLION,
+        "Nothing to cut yet",
+    );
     for (k, line) in wrap(why, BODY, room).iter().enumerate() {
         let at = (MARGIN, top + 28.0 + count(k) * (BODY + 6.0));
         sheet.text(at, Align::Left, BODY, BLACK, shorten(line, BODY, room));
@@ -107,7 +131,7 @@ fn refusal(sheet: &mut Sheet, why: &str, top: f64) {
 /// Section and dimensions between two heights of the page [px].
 fn draw(sheet: &mut Sheet, page: &SiphonPage, units: UnitSystem, (top, bottom): (f64, f64)) {
     let (left, right) = (upright_left(page, units), upright_right(page, units));
-    let above = drawing::rows_above(page.bed);
+    let above = drawing::rows_above(page);
     let heading = BODY + 10.0;
     let head_room = heading + above * ROW + 8.0;
     let height = bottom - top - head_room - BELOW;
@@ -119,7 +143,8 @@ fn draw(sheet: &mut Sheet, page: &SiphonPage, units: UnitSystem, (top, bottom): 
             && 2.0 * (half * PIXELS / scale + drawing::GRAVEL) <= width
     };
     let ratio = SCALES.into_iter().find(fits).unwrap_or_else(|| {
-        let needed = (tallest * PIXELS / height).max(2.0 * half * PIXELS / (width - 2.0 * drawing::GRAVEL));
+        let needed =
+            (tallest * PIXELS / height).max(2.0 * half * PIXELS / (width - 2.0 * drawing::GRAVEL));
         (needed / 100.0).ceil() * 100.0
     });
     // What is not used is shared between above and below.
@@ -131,8 +156,8 @@ fn draw(sheet: &mut Sheet, page: &SiphonPage, units: UnitSystem, (top, bottom): 
         right: SIZE.0 - MARGIN - right.width(),
     };
     let said = format!(
-        "Scale 1 : {ratio} when printed on A4 at full size (100 %); the bar below must then be {} long. \
-         Lengths run from the bed's floor.",
+        "Scale 1 : {ratio} when printed at full size (100 %, A4 or Letter); the bar below is then {} \
+         long. Lengths run from the bed's floor.",
         units.length(bar(units))
     );
     for (k, line) in wrap(&said, SMALL, SIZE.0 - 2.0 * MARGIN).iter().enumerate() {
@@ -164,13 +189,28 @@ fn upright_left(page: &SiphonPage, units: UnitSystem) -> Lanes {
     let bell_half = 0.5 * bell.outside;
     let mut lanes = vec![vec![
         one("slots", 0.0, at(bell.slots.crown), bell_half),
-        one("clearance", lip, cap, 0.5 * pipe.lip_diameter.max(pipe.outside)),
+        one(
+            "clearance",
+            lip,
+            cap,
+            0.5 * pipe.lip_diameter.max(pipe.outside),
+        ),
     ]];
     if let Some(tube) = &bell.air_tube {
-        lanes.push(vec![one("tube mouth", 0.0, at(tube.mouth), bell_half + tube.bore)]);
+        lanes.push(vec![one(
+            "mouth",
+            0.0,
+            at(tube.mouth),
+            bell_half + tube.bore,
+        )]);
     }
-    lanes.push(vec![one("standpipe", 0.0, lip, 0.5 * pipe.lip_diameter.max(pipe.outside))]);
-    lanes.push(vec![one("bell tube", 0.0, cap, bell_half)]);
+    lanes.push(vec![one(
+        "standpipe",
+        0.0,
+        lip,
+        0.5 * pipe.lip_diameter.max(pipe.outside),
+    )]);
+    lanes.push(vec![one("bell", 0.0, cap, bell_half)]);
     Lanes::new(dimension::Side::Left, lanes)
 }
 
@@ -189,13 +229,12 @@ fn upright_right(page: &SiphonPage, units: UnitSystem) -> Lanes {
     let mut lanes = Vec::new();
     if let Some(peak) = page.peak {
         lanes.push(vec![
-            one("highest water", 0.0, peak, peak, edge),
-            one("over it, dry", peak, surface, surface - peak, edge),
+            one("peak water", 0.0, peak, peak, edge),
+            one("dry", peak, surface, surface - peak, edge),
         ]);
     }
     lanes.push(vec![one("gravel", 0.0, surface, surface, edge)]);
-    if let Some(guard) = &bed.guard {
-        let top = drawing::guard_top(bed);
+    if let (Some(guard), Some(top)) = (&bed.guard, page.guard) {
         lanes.push(vec![one("guard", 0.0, top, top, 0.5 * guard.diameter)]);
     }
     Lanes::new(dimension::Side::Right, lanes)
@@ -205,14 +244,26 @@ fn upright_right(page: &SiphonPage, units: UnitSystem) -> Lanes {
 fn below(sheet: &mut Sheet, page: &SiphonPage, units: UnitSystem, frame: &Frame) {
     let drop = page.bed.floor - page.bed.siphon.drain.outlet;
     let texts = [
-        format!("middle of the outlet {} under the bed's floor", units.length(drop)),
-        format!("of the dry gravel {} is for errors of level", units.length(page.allowance)),
+        format!(
+            "middle of the outlet {} under the bed's floor",
+            units.length(drop)
+        ),
+        format!(
+            "of the dry gravel {} is for errors of level",
+            units.length(page.allowance)
+        ),
     ];
     let pipe = frame.centre() - 0.5 * frame.px(page.bed.siphon.standpipe.outside);
     let room = pipe - 24.0 - MARGIN;
-    let mut y = frame.floor + 30.0;
+    let mut y = frame.floor + 38.0;
     for line in texts.iter().flat_map(|text| wrap(text, SMALL, room)) {
-        sheet.text((MARGIN, y), Align::Left, SMALL, BLACK, shorten(&line, SMALL, room));
+        sheet.text(
+            (MARGIN, y),
+            Align::Left,
+            SMALL,
+            BLACK,
+            shorten(&line, SMALL, room),
+        );
         y += SMALL + 4.0;
     }
     let width = PIXELS * bar(units);
@@ -245,15 +296,26 @@ fn enlarged(sheet: &Sheet, factor: f64) -> Sheet {
         .marks
         .iter()
         .map(|mark| match mark {
-            Mark::Line { points, color, width } => Mark::Line {
+            Mark::Line {
+                points,
+                color,
+                width,
+            } => Mark::Line {
                 points: points.iter().map(|&p| grow(p)).collect(),
                 color: *color,
                 width: factor * width,
             },
-            Mark::Area { points, color } => {
-                Mark::Area { points: points.iter().map(|&p| grow(p)).collect(), color: *color }
-            }
-            Mark::Text { at, align, size, color, text } => Mark::Text {
+            Mark::Area { points, color } => Mark::Area {
+                points: points.iter().map(|&p| grow(p)).collect(),
+                color: *color,
+            },
+            Mark::Text {
+                at,
+                align,
+                size,
+                color,
+                text,
+            } => Mark::Text {
                 at: grow(*at),
                 align: *align,
                 size: factor * size,

@@ -17,12 +17,25 @@ fn bed(change: impl FnOnce(&mut Bed)) -> Bed {
 }
 
 fn pieces(long: bool) -> Vec<[String; 3]> {
-    let what = "21.2 mm bore, 27.2 mm outside (3/4 in Schedule 40); bed floor to lip, the joint on top";
-    let names = ["standpipe", "bell tube", "guard", "air tube", "down leg", "lateral", "fittings"];
+    let what =
+        "21.2 mm bore, 27.2 mm outside (3/4 in Schedule 40); bed floor to lip, the joint on top";
+    let names = [
+        "standpipe",
+        "bell tube",
+        "guard",
+        "air tube",
+        "down leg",
+        "lateral",
+        "fittings",
+    ];
     names
         .iter()
         .map(|name| {
-            let what = if long { what.repeat(2) } else { what.to_owned() };
+            let what = if long {
+                what.repeat(2)
+            } else {
+                what.to_owned()
+            };
             [(*name).to_owned(), "10 15/16 in".to_owned(), what]
         })
         .collect()
@@ -33,6 +46,7 @@ fn page<'a>(bed: &'a Bed, pieces: &'a [[String; 3]]) -> SiphonPage<'a> {
     SiphonPage {
         title: "Invented shed",
         bed,
+        guard: bed.guard.as_ref().map(|_| bed.media.depth + 0.05),
         peak: Some(lip + 0.008),
         allowance: 0.005,
         pieces,
@@ -47,7 +61,8 @@ fn orderly(page: &SiphonPage, units: UnitSystem) -> Vec<TextBox> {
     assert_eq!((width, height), SIZE);
     for (i, a) in boxes.iter().enumerate() {
         assert!(a.size > 10.99, "small print {a:?}");
-        let inside = a.left >= 19.0 && a.right <= width - 19.0 && a.top >= 19.0 && a.bottom <= 1056.0;
+        let inside =
+            a.left >= 19.0 && a.right <= width - 19.0 && a.top >= 19.0 && a.bottom <= 1056.0;
         assert!(inside, "off the page {a:?}");
         for b in &boxes[..i] {
             assert!(!a.meets(b), "{units:?}: {a:?} over {b:?}");
@@ -109,8 +124,15 @@ fn names_and_reasons_of_any_length_stay_on_the_page() {
     let pieces = pieces(true);
     let why = "There is no standpipe for it, for the gravel is far too shallow. ".repeat(20);
     let title = "a title that goes on ".repeat(30);
-    both(&SiphonPage { title: &title, ..page(&bed, &pieces) });
-    both(&SiphonPage { refused: Some(&why), title: &title, ..page(&bed, &[]) });
+    both(&SiphonPage {
+        title: &title,
+        ..page(&bed, &pieces)
+    });
+    both(&SiphonPage {
+        refused: Some(&why),
+        title: &title,
+        ..page(&bed, &[])
+    });
 }
 
 /// Lengths of upright dimension lines in the SVG against those they state.
@@ -120,8 +142,16 @@ fn the_drawing_is_to_the_scale_it_states() {
     let pieces = pieces(false);
     let page = page(&bed, &pieces);
     let boxes = orderly(&page, UnitSystem::Metric);
-    let said = boxes.iter().find(|text| text.text.starts_with("Scale 1 : ")).unwrap();
-    let ratio: f64 = said.text["Scale 1 : ".len()..].split(' ').next().unwrap().parse().unwrap();
+    let said = boxes
+        .iter()
+        .find(|text| text.text.starts_with("Scale 1 : "))
+        .unwrap();
+    let ratio: f64 = said.text["Scale 1 : ".len()..]
+        .split(' ')
+        .next()
+        .unwrap()
+        .parse()
+        .unwrap();
     let sheet = lay_out(&page, UnitSystem::Metric);
     // 96 px to the inch by definition of the CSS pixel.
     let paper = |px: f64| px / 96.0 * 25.4;
@@ -132,7 +162,9 @@ fn the_drawing_is_to_the_scale_it_states() {
     // A dimension line ends half an arrow head short of both its ends.
     const SHORT: f64 = 8.0;
     for mark in &sheet.marks {
-        let Mark::Line { points, .. } = mark else { continue };
+        let Mark::Line { points, .. } = mark else {
+            continue;
+        };
         let [a, b] = points[..] else { continue };
         let near = |px: f64, mm: f64| (paper(px) * ratio - mm).abs() < 0.01;
         upright += usize::from(a.0 == b.0 && near((a.1 - b.1).abs() + SHORT, lip_mm));

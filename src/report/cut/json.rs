@@ -29,11 +29,19 @@ impl CutReport<'_> {
             verdict: if self.all_cut() { "pass" } else { "fail" },
             wanted_dry_layer_m: Number(self.cuts.wanted),
             simulations: self.cuts.simulations,
-            beds: self.cuts.beds.iter().map(|found| self.bed_part(found)).collect(),
+            beds: self
+                .cuts
+                .beds
+                .iter()
+                .map(|found| self.bed_part(found))
+                .collect(),
             still_failing: checks
                 .iter()
                 .filter(|check| check.status == Status::Fail)
-                .map(|check| Failing { id: check.id.key(), subject: &check.subject })
+                .map(|check| Failing {
+                    id: check.id.key(),
+                    subject: &check.subject,
+                })
                 .collect(),
             notes: self.notes(),
         }
@@ -182,5 +190,8 @@ fn pieces(list: &CutList) -> PiecesPart {
 }
 
 fn bound(of: &Bound) -> BoundPart {
-    BoundPart { length_m: Number(of.length), regime: regime_key(of.regime) }
+    BoundPart {
+        length_m: Number(of.length),
+        regime: regime_key(of.regime),
+    }
 }

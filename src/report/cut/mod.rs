@@ -91,7 +91,11 @@ impl CutReport<'_> {
             line("now", shown(&found.present), &found.present),
             line("computed", shown(&cut.exact), &cut.exact),
             line("to 1 mm", UnitSystem::Metric.length(mm.length), mm),
-            line("to 1/16 in", UnitSystem::Us.length(sixteenth.length), sixteenth),
+            line(
+                "to 1/16 in",
+                UnitSystem::Us.length(sixteenth.length),
+                sixteenth,
+            ),
         ]
     }
 
@@ -107,16 +111,26 @@ impl CutReport<'_> {
             format!("{} {how} than now", units.length(change.abs()))
         };
         let mut rows = vec![
-            row("Standpipe", format!("{}, {than_now}", units.length(chosen.stand.length))),
+            row(
+                "Standpipe",
+                format!("{}, {than_now}", units.length(chosen.stand.length)),
+            ),
             row("Band", self.band(cut)),
             row("Over the lip", self.over_lip(cut)),
             row(
                 "Taken off",
-                format!("{} for errors of level, as the check dry-layer does", units.length(found.allowance)),
+                format!(
+                    "{} for errors of level, as the check dry-layer does",
+                    units.length(found.allowance)
+                ),
             ),
             row(
                 "Starts, breaks",
-                format!("{}, {}", verdict_key(cut.will_start), verdict_key(cut.will_break)),
+                format!(
+                    "{}, {}",
+                    verdict_key(cut.will_start),
+                    verdict_key(cut.will_break)
+                ),
             ),
         ];
         if let Some(check) = self.dry_layer_check(found) {
@@ -151,7 +165,11 @@ impl CutReport<'_> {
                 if low == Regime::Cycles && high == Regime::Cycles {
                     format!("{} {over}", between(&low_length, "to", &longest))
                 } else {
-                    format!("{low_length}{} to {longest}{} {over}", with(low), with(high))
+                    format!(
+                        "{low_length}{} to {longest}{} {over}",
+                        with(low),
+                        with(high)
+                    )
                 }
             }
             None => format!(
@@ -189,7 +207,10 @@ impl CutReport<'_> {
             length(pipe.lip - bed.floor),
             length(bell.clearance)
         );
-        if let DrainLosses::Computed { length: developed, .. } = bed.siphon.drain.losses {
+        if let DrainLosses::Computed {
+            length: developed, ..
+        } = bed.siphon.drain.losses
+        {
             text += &format!(", drain.length = \"{}\"", length(developed));
         }
         text
@@ -198,7 +219,9 @@ impl CutReport<'_> {
     fn dry_layer_check(&self, found: &BedCut) -> Option<&Check> {
         let name = &self.bed(found).name;
         let checks = &self.cuts.assessment.checks;
-        checks.iter().find(|check| check.id == CheckId::DryLayer && check.subject == *name)
+        checks
+            .iter()
+            .find(|check| check.id == CheckId::DryLayer && check.subject == *name)
     }
 
     fn is_refused(&self, name: &str) -> bool {

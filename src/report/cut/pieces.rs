@@ -4,7 +4,7 @@ use crate::hydraulics::pipe_sizes::{PIPE_SIZES, Schedule};
 use crate::model::{Bed, Bell, DrainTarget, Standpipe};
 use crate::report::cut::CutReport;
 use crate::scenario::FittingCount;
-use crate::study::cut::{BedCut, Cut, GUARD_OVER_MEDIA};
+use crate::study::cut::{BedCut, Cut};
 use crate::units::UnitSystem;
 
 /// A listed size is meant where bore and outside are this close to it [m].
@@ -14,7 +14,10 @@ impl CutReport<'_> {
     /// Piece, length to cut, and what it is, in the order of assembly; nothing
     /// for a bed without an answer.
     pub fn pieces(&self, found: &BedCut) -> Vec<[String; 3]> {
-        found.answer.as_ref().map_or_else(|_| Vec::new(), |cut| self.list(found, cut))
+        found
+            .answer
+            .as_ref()
+            .map_or_else(|_| Vec::new(), |cut| self.list(found, cut))
     }
 
     fn list(&self, found: &BedCut, cut: &Cut) -> Vec<[String; 3]> {
@@ -31,7 +34,11 @@ impl CutReport<'_> {
             ["bell tube".to_owned(), length(list.bell), bell(units, bed)],
         ];
         if let Some(guard_length) = list.guard {
-            rows.push(["guard".to_owned(), length(guard_length), guard(units, bed)]);
+            rows.push([
+                "guard".to_owned(),
+                length(guard_length),
+                guard(units, bed, guard_length),
+            ]);
         }
         if let (Some(tube_length), Some(tube)) = (list.air_tube, &bed.siphon.bell.air_tube) {
             let what = format!(
@@ -66,9 +73,7 @@ impl CutReport<'_> {
             Some(length) if length > 0.0 => rows.push([
                 "lateral".to_owned(),
                 units.length(length),
-                format!(
-                    "to {to}, along the middle of pipe and fittings; falls all the way"
-                ),
+                format!("to {to}, along the middle of pipe and fittings; falls all the way"),
             ]),
             Some(_) => {}
             None => rows.push([
@@ -95,7 +100,10 @@ fn in_words(fittings: &[FittingCount]) -> String {
 
 fn standpipe(units: UnitSystem, pipe: &Standpipe) -> String {
     let flare = if pipe.lip_diameter > pipe.bore {
-        format!(", top flared to {}, flare included", units.bore(pipe.lip_diameter))
+        format!(
+            ", top flared to {}, flare included",
+            units.bore(pipe.lip_diameter)
+        )
     } else {
         String::new()
     };
@@ -108,7 +116,13 @@ fn standpipe(units: UnitSystem, pipe: &Standpipe) -> String {
 }
 
 fn bell(units: UnitSystem, bed: &Bed) -> String {
-    let Bell { bore, outside, slots, clearance, .. } = &bed.siphon.bell;
+    let Bell {
+        bore,
+        outside,
+        slots,
+        clearance,
+        ..
+    } = &bed.siphon.bell;
     let size = size(*bore, *outside);
     let slot = if slots.count == 1 { "slot" } else { "slots" };
     format!(
@@ -123,15 +137,17 @@ fn bell(units: UnitSystem, bed: &Bed) -> String {
     )
 }
 
-fn guard(units: UnitSystem, bed: &Bed) -> String {
-    let Some(guard) = &bed.guard else { return String::new() };
-    let openings = guard
-        .slot_area
-        .map_or_else(String::new, |area| format!(", {} of openings in all", units.area(area)));
+fn guard(units: UnitSystem, bed: &Bed, length: f64) -> String {
+    let Some(guard) = &bed.guard else {
+        return String::new();
+    };
+    let openings = guard.slot_area.map_or_else(String::new, |area| {
+        format!(", {} of openings in all", units.area(area))
+    });
     format!(
         "{} inside{openings}; bed floor to {} above the gravel (common practice, no source)",
         units.bore(guard.diameter),
-        units.length(GUARD_OVER_MEDIA)
+        units.length(length - bed.media.depth)
     )
 }
 

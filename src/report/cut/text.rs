@@ -19,7 +19,11 @@ impl CutReport<'_> {
         let mut page = Page::new(look);
         page.paragraph(0, &plain(&self.system.title));
         page.gap();
-        let status = if self.all_cut() { Status::Pass } else { Status::Fail };
+        let status = if self.all_cut() {
+            Status::Pass
+        } else {
+            Status::Fail
+        };
         page.status(status, &self.headline());
         page.gap();
         page.paragraph(0, &self.wish());
@@ -68,6 +72,7 @@ fn figures(page: &mut Page, cells: &[String; 4]) {
 
 /// One line of the cut list, its description wrapped under itself.
 fn piece(page: &mut Page, [name, length, what]: &[String; 3]) {
-    page.out.push_str(&format!("    {name:PIECE$}{length:LENGTH$}"));
+    page.out
+        .push_str(&format!("    {name:PIECE$}{length:LENGTH$}"));
     page.paragraph(4 + PIECE + LENGTH, &plain(what));
 }

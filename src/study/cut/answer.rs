@@ -7,9 +7,7 @@ use crate::siphon::SiphonLaw;
 use crate::study::cut::band::{LengthBand, widen};
 use crate::study::cut::pieces::{CutList, Step, rounded};
 use crate::study::cut::refusal::{Opening, Refusal};
-use crate::study::cut::solver::{
-    Settled, Solver, dry_layer, highest_opening, peak, set_length,
-};
+use crate::study::cut::solver::{Settled, Solver, dry_layer, highest_opening, peak, set_length};
 use crate::units::UnitSystem;
 
 /// Thickest dry layer that may be asked for [m].
@@ -155,7 +153,10 @@ pub fn cut(
     tell: &mut dyn FnMut(usize),
 ) -> Result<Cuts, CutError> {
     if !(0.0..=MOST_DRY_LAYER).contains(&wish.dry_layer) {
-        return Err(CutError::DryLayer { asked: wish.dry_layer, most: MOST_DRY_LAYER });
+        return Err(CutError::DryLayer {
+            asked: wish.dry_layer,
+            most: MOST_DRY_LAYER,
+        });
     }
     let beds = system.beds.len();
     if let Some(index) = wish.only.filter(|&index| index >= beds) {
@@ -167,8 +168,16 @@ pub fn cut(
     limits.dry_layer = wish.dry_layer;
     limits.dry_layer_least = limits.dry_layer_least.min(wish.dry_layer);
     let solver = Solver::new(&system, wish.dry_layer, tell);
-    let asked: Vec<usize> = wish.only.map_or_else(|| (0..beds).collect(), |only| vec![only]);
-    Ok(Study { solver, wanted: wish.dry_layer, units, refusals: vec![None; beds] }.answer(&asked)?)
+    let asked: Vec<usize> = wish
+        .only
+        .map_or_else(|| (0..beds).collect(), |only| vec![only]);
+    Ok(Study {
+        solver,
+        wanted: wish.dry_layer,
+        units,
+        refusals: vec![None; beds],
+    }
+    .answer(&asked)?)
 }
 
 struct Study<'a> {
@@ -206,8 +215,10 @@ impl Study<'_> {
             }
         };
         let sought = self.with_answer(asked);
-        let exact: Vec<Stand> =
-            sought.iter().map(|&i| self.stand(found.lengths[i], &found.run, i)).collect();
+        let exact: Vec<Stand> = sought
+            .iter()
+            .map(|&i| self.stand(found.lengths[i], &found.run, i))
+            .collect();
         let mut bands: Vec<LengthBand> = sought
             .iter()
             .map(|&i| LengthBand::at(found.lengths[i], found.run.beds[i].regime))
@@ -220,25 +231,32 @@ impl Study<'_> {
         let mut cuts = Vec::new();
         for (k, &i) in sought.iter().enumerate() {
             let law = SiphonLaw::new(&system.beds[i], &system.water, &values);
-            let peaks = found.run.beds[i].cycles.iter().map(|cycle| cycle.peak_level);
-            let (low, high) = peaks.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), peak| {
-                (low.min(peak), high.max(peak))
-            });
+            let peaks = found.run.beds[i]
+                .cycles
+                .iter()
+                .map(|cycle| cycle.peak_level);
+            let (low, high) = peaks
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), peak| {
+                    (low.min(peak), high.max(peak))
+                });
             let rounded = |all: &AllRounded, step| Rounded {
                 stand: self.stand(all.lengths[i], &all.run, i),
                 bed: all.system.beds[i].clone(),
                 list: CutList::of(&all.system.beds[i], step),
             };
-            cuts.push((i, Cut {
-                exact: exact[k],
-                millimetre: rounded(&in_millimetres, Step::Millimetre),
-                sixteenth: rounded(&in_sixteenths, Step::Sixteenth),
-                band: bands[k],
-                start_head: law.start_level(0.0) - law.lip(),
-                peak_spread: (high - low).max(0.0),
-                will_start: assessment.beds[i].will_start,
-                will_break: assessment.beds[i].will_break,
-            }));
+            cuts.push((
+                i,
+                Cut {
+                    exact: exact[k],
+                    millimetre: rounded(&in_millimetres, Step::Millimetre),
+                    sixteenth: rounded(&in_sixteenths, Step::Sixteenth),
+                    band: bands[k],
+                    start_head: law.start_level(0.0) - law.lip(),
+                    peak_spread: (high - low).max(0.0),
+                    will_start: assessment.beds[i].will_start,
+                    will_break: assessment.beds[i].will_break,
+                },
+            ));
         }
         let mut cuts = cuts.into_iter().peekable();
         let beds = asked
@@ -267,7 +285,11 @@ impl Study<'_> {
     }
 
     fn with_answer(&self, asked: &[usize]) -> Vec<usize> {
-        asked.iter().copied().filter(|&i| self.refusals[i].is_none()).collect()
+        asked
+            .iter()
+            .copied()
+            .filter(|&i| self.refusals[i].is_none())
+            .collect()
     }
 
     fn stand(&self, length: f64, run: &Run, i: usize) -> Stand {
@@ -301,21 +323,48 @@ impl Study<'_> {
         }
     }
 
-    /// A bed in which no lip can be high enough over the openings, whatever the water does.
+    /// A bed whose wall is no higher than the openings: no lip at all can be over them.
     fn no_room(&self, i: usize) -> Option<Refusal> {
-        let limits = self.solver.limits(i);
-        (limits.high <= limits.low).then(|| self.too_shallow(i, limits.high))
-    }
-
-    /// The refusal for a bed whose lip would have to be at `lip` above its floor [m].
-    fn too_shallow(&self, i: usize, lip: f64) -> Refusal {
         let bed = &self.solver.base().beds[i];
         let low = self.solver.limits(i).low;
-        let more_media = low - lip;
-        let wall = (more_media - (bed.rim - bed.media_surface())).max(0.0);
+        let wall = bed.rim - bed.floor;
+        (low >= wall).then(|| self.too_shallow(i, self.wanted + self.solver.allowance(i) + low))
+    }
+
+    /// Depth of media with which the shortest standpipe of bed `i` leaves the
+    /// wanted layer [m], simulated with that depth as far as the wall goes;
+    /// `at_shortest` is the run with the present depth.
+    fn media_needed(&mut self, i: usize, at_shortest: &Settled) -> Result<f64, SimulationError> {
+        let values = self.solver.base().coefficients.nominal();
+        let bed = &self.solver.base().beds[i];
+        let wall = bed.rim - bed.floor;
+        let mut needed = bed.media.depth - self.solver.spare(&at_shortest.run, i);
+        // The rise while priming differs in gravel and in open water: once or
+        // twice more settles it.
+        for _ in 0..3 {
+            let mut system = self.at(&at_shortest.lengths);
+            let bed = &mut system.beds[i];
+            bed.media.depth = needed.min(wall);
+            let (floor, allowance) = (bed.floor, self.solver.allowance(i));
+            let run = self.solver.look_at(&system, &values)?;
+            needed = peak(&run, i) - floor + allowance + self.wanted;
+        }
+        Ok(needed)
+    }
+
+    /// The refusal for a bed that needs media of this depth [m].
+    fn too_shallow(&self, i: usize, needed: f64) -> Refusal {
+        let bed = &self.solver.base().beds[i];
+        let depth = bed.media.depth;
+        let more_media = needed - depth;
+        let wall = (needed - (bed.rim - bed.floor)).max(0.0);
+        let lip = self.solver.limits(i).low - more_media;
         if lip <= 0.0 {
-            let depth = bed.media.depth;
-            return Refusal::MediaTooShallow { depth, needed: depth + more_media, wall };
+            return Refusal::MediaTooShallow {
+                depth,
+                needed,
+                wall,
+            };
         }
         let opening = highest_opening(bed);
         Refusal::LipBelowOpening {
@@ -345,12 +394,16 @@ impl Study<'_> {
                 && peak(&found.run, i) <= start + ROUNDING
             {
                 let level = start - bed.floor;
-                return Ok(Some(Refusal::StartLevelTooHigh { level, most: level + spare }));
+                return Ok(Some(Refusal::StartLevelTooHigh {
+                    level,
+                    most: level + spare,
+                }));
             }
             let shortest = length <= self.solver.limits(i).low;
             // A dribbling bed stands still at its peak: that alone tells the gravel it needs.
             if shortest && matches!(outcome.regime, Regime::Cycles | Regime::Dribbles) {
-                return Ok(Some(self.too_shallow(i, length + spare)));
+                let needed = self.media_needed(i, found)?;
+                return Ok(Some(self.too_shallow(i, needed)));
             }
             if cycles {
                 return Ok(Some(self.unsettled(i, found)));
@@ -360,7 +413,9 @@ impl Study<'_> {
             return Ok(Some(self.not_cycling(i, found)?));
         }
         if !has_broken {
-            return Ok(Some(Refusal::TooShortRun { simulated: found.run.duration }));
+            return Ok(Some(Refusal::TooShortRun {
+                simulated: found.run.duration,
+            }));
         }
         if !found.agreed {
             return Ok(Some(self.unsettled(i, found)));
@@ -369,7 +424,9 @@ impl Study<'_> {
     }
 
     fn unsettled(&self, i: usize, found: &Settled) -> Refusal {
-        let Stand { length, dry_layer, .. } = self.stand(found.lengths[i], &found.run, i);
+        let Stand {
+            length, dry_layer, ..
+        } = self.stand(found.lengths[i], &found.run, i);
         Refusal::Unsettled { length, dry_layer }
     }
 
@@ -439,7 +496,10 @@ impl Study<'_> {
         found: &Settled,
     ) -> Result<Option<f64>, SimulationError> {
         // What never starts does so at no length: the start flow knows no lip.
-        if matches!(found.run.beds[i].regime, Regime::Dribbles | Regime::Overflows) {
+        if matches!(
+            found.run.beds[i].regime,
+            Regime::Dribbles | Regime::Overflows
+        ) {
             return Ok(None);
         }
         let values = self.solver.base().coefficients.nominal();
@@ -461,7 +521,11 @@ impl Study<'_> {
             if cycles(self, good)? {
                 while bad - good > Step::Millimetre.metres() {
                     let middle = 0.5 * (good + bad);
-                    if cycles(self, middle)? { good = middle } else { bad = middle }
+                    if cycles(self, middle)? {
+                        good = middle
+                    } else {
+                        bad = middle
+                    }
                 }
                 return Ok(Some(good));
             }
@@ -497,7 +561,12 @@ impl Study<'_> {
                 .filter(|&i| self.solver.spare(&run, i) < -ROUNDING)
                 .collect();
             if short.is_empty() || left == 0 {
-                return Ok(AllRounded { lengths, system, run, short });
+                return Ok(AllRounded {
+                    lengths,
+                    system,
+                    run,
+                    short,
+                });
             }
             left -= 1;
             for i in short {

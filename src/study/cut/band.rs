@@ -38,7 +38,10 @@ impl LengthBand {
     /// A band of the one length known so far.
     pub(super) fn at(length: f64, regime: Regime) -> Self {
         let bound = Bound { length, regime };
-        Self { shortest: Some(bound), longest: bound }
+        Self {
+            shortest: Some(bound),
+            longest: bound,
+        }
     }
 
     fn widen(&mut self, found: Option<Bound>) {
@@ -57,7 +60,10 @@ impl LengthBand {
 fn corners(bands: &Coefficients) -> Vec<CoefficientValues> {
     let mut found = vec![bands.nominal()];
     for group in GROUPS {
-        if group.iter().all(|&which| bands[which].low == bands[which].high) {
+        if group
+            .iter()
+            .all(|&which| bands[which].low == bands[which].high)
+        {
             continue;
         }
         let at = |values: &CoefficientValues, high: bool| {
@@ -66,7 +72,10 @@ fn corners(bands: &Coefficients) -> Vec<CoefficientValues> {
                 values.with(which, if high { band.high } else { band.low })
             })
         };
-        found = found.iter().flat_map(|values| [at(values, false), at(values, true)]).collect();
+        found = found
+            .iter()
+            .flat_map(|values| [at(values, false), at(values, true)])
+            .collect();
     }
     found
 }
@@ -83,7 +92,10 @@ pub(super) fn widen(
         for (&i, band) in sought.iter().zip(bands.iter_mut()) {
             let at_bottom = found.lengths[i] <= solver.limits(i).low;
             let none = at_bottom && solver.spare(&found.run, i) < 0.0;
-            let bound = Bound { length: found.lengths[i], regime: found.run.beds[i].regime };
+            let bound = Bound {
+                length: found.lengths[i],
+                regime: found.run.beds[i].regime,
+            };
             band.widen((!none).then_some(bound));
         }
     }
@@ -110,13 +122,28 @@ mod tests {
 
     #[test]
     fn a_corner_without_a_length_opens_the_band_downward_for_good() {
-        let bound = |length| Bound { length, regime: Regime::Cycles };
+        let bound = |length| Bound {
+            length,
+            regime: Regime::Cycles,
+        };
         let mut band = LengthBand::at(0.2, Regime::Cycles);
         band.widen(Some(bound(0.19)));
         band.widen(Some(bound(0.21)));
-        assert_eq!(band, LengthBand { shortest: Some(bound(0.19)), longest: bound(0.21) });
+        assert_eq!(
+            band,
+            LengthBand {
+                shortest: Some(bound(0.19)),
+                longest: bound(0.21)
+            }
+        );
         band.widen(None);
         band.widen(Some(bound(0.18)));
-        assert_eq!(band, LengthBand { shortest: None, longest: bound(0.21) });
+        assert_eq!(
+            band,
+            LengthBand {
+                shortest: None,
+                longest: bound(0.21)
+            }
+        );
     }
 }

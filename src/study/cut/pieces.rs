@@ -84,13 +84,23 @@ impl CutList {
         Self {
             standpipe: step.nearest(length(bed)),
             bell: step.nearest(cap - bed.floor),
-            guard: bed.guard.as_ref().map(|_| step.up(bed.media.depth + GUARD_OVER_MEDIA)),
-            air_tube: bell.air_tube.as_ref().map(|tube| step.nearest(cap - tube.mouth)),
+            guard: bed
+                .guard
+                .as_ref()
+                .map(|_| step.up(bed.media.depth + GUARD_OVER_MEDIA)),
+            air_tube: bell
+                .air_tube
+                .as_ref()
+                .map(|tube| step.nearest(cap - tube.mouth)),
             down_leg: step.nearest(bed.floor - drain.outlet),
             lateral: match drain.losses {
                 DrainLosses::Computed { length, .. } => {
                     let side = length - (pipe.lip - drain.outlet);
-                    Some(if side < LEAST_LATERAL { 0.0 } else { step.nearest(side) })
+                    Some(if side < LEAST_LATERAL {
+                        0.0
+                    } else {
+                        step.nearest(side)
+                    })
                 }
                 DrainLosses::Total { .. } => None,
             },
@@ -104,8 +114,11 @@ pub(super) fn rounded(bed: &Bed, length: f64, step: Step) -> Bed {
     let mut cut = bed.clone();
     set_length(&mut cut, length);
     let bell = step.nearest(length + bed.siphon.bell.clearance);
-    cut.siphon.bell.clearance =
-        if bell > length + 0.5 * step.metres() { bell - length } else { step.metres() };
+    cut.siphon.bell.clearance = if bell > length + 0.5 * step.metres() {
+        bell - length
+    } else {
+        step.metres()
+    };
     cut
 }
 
@@ -119,8 +132,14 @@ mod tests {
             for k in 1..400_u32 {
                 let whole = f64::from(k) * size;
                 assert!((step.down(whole) - whole).abs() < 1e-12, "{whole}");
-                assert!((step.down(whole + 0.99 * size) - whole).abs() < 1e-12, "{whole}");
-                assert!((step.up(whole - 0.99 * size) - whole).abs() < 1e-12, "{whole}");
+                assert!(
+                    (step.down(whole + 0.99 * size) - whole).abs() < 1e-12,
+                    "{whole}"
+                );
+                assert!(
+                    (step.up(whole - 0.99 * size) - whole).abs() < 1e-12,
+                    "{whole}"
+                );
             }
         }
     }

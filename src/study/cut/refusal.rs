@@ -124,7 +124,9 @@ impl Refusal {
                 length(*depth),
                 length(*needed)
             ),
-            Self::LipBelowOpening { lip, opening, kind, .. } => format!(
+            Self::LipBelowOpening {
+                lip, opening, kind, ..
+            } => format!(
                 "The lip would have to be at {} above the bed's floor, where {} at {} already \
                  lets air in.",
                 length(*lip),
@@ -134,7 +136,12 @@ impl Refusal {
                 },
                 length(*opening)
             ),
-            Self::RimTooLow { length: cut, freeboard, wanted, .. } => {
+            Self::RimTooLow {
+                length: cut,
+                freeboard,
+                wanted,
+                ..
+            } => {
                 let stands = if *freeboard >= 0.0 {
                     format!("leave only {} of wall over the water", length(*freeboard))
                 } else {
@@ -153,7 +160,13 @@ impl Refusal {
                 length(*level),
                 length(*most)
             ),
-            Self::NotCycling { regime, length: cut, leaves_layer, because, .. } => {
+            Self::NotCycling {
+                regime,
+                length: cut,
+                leaves_layer,
+                because,
+                ..
+            } => {
                 let what = match regime {
                     Regime::Dribbles => "its siphon never starts, it dribbles",
                     Regime::Stalls => "its siphon stalls",
@@ -174,7 +187,10 @@ impl Refusal {
                 "The simulated {} are over before its siphon has broken once.",
                 units.time(*simulated)
             ),
-            Self::Unsettled { length: cut, dry_layer } => format!(
+            Self::Unsettled {
+                length: cut,
+                dry_layer,
+            } => format!(
                 "Its highest water jumps with the timing of the other beds; the search was given \
                  up at {}, which leaves {} of dry gravel.",
                 length(*cut),
@@ -186,8 +202,10 @@ impl Refusal {
     /// What to change first, with its amount; empty where nothing is known to help.
     pub fn first_fix(&self, units: UnitSystem) -> String {
         let step = Step::of(units);
-        let (up, down) =
-            (|m: f64| units.length(step.up(m)), |m: f64| units.length(step.down(m)));
+        let (up, down) = (
+            |m: f64| units.length(step.up(m)),
+            |m: f64| units.length(step.down(m)),
+        );
         let higher = |wall: f64| {
             if wall > 0.0 {
                 format!(" and build its wall {} higher", up(wall))
@@ -196,10 +214,20 @@ impl Refusal {
             }
         };
         match self {
-            Self::MediaTooShallow { depth, needed, wall } => {
+            Self::MediaTooShallow {
+                depth,
+                needed,
+                wall,
+            } => {
                 format!("Add {} of gravel{}.", up(needed - depth), higher(*wall))
             }
-            Self::LipBelowOpening { kind, opening_at_most, more_media, wall, .. } => {
+            Self::LipBelowOpening {
+                kind,
+                opening_at_most,
+                more_media,
+                wall,
+                ..
+            } => {
                 let gravel = format!("dd {} of gravel{}.", up(*more_media), higher(*wall));
                 let most = down(*opening_at_most);
                 match kind {
@@ -210,7 +238,12 @@ impl Refusal {
                     Opening::Slots => format!("Make the slots {most} high or a{gravel}"),
                 }
             }
-            Self::RimTooLow { freeboard, wanted, fits, .. } => {
+            Self::RimTooLow {
+                freeboard,
+                wanted,
+                fits,
+                ..
+            } => {
                 let wall = format!("uild its wall {} higher", up(wanted - freeboard));
                 match fits {
                     Some(fits) => format!(
@@ -221,9 +254,14 @@ impl Refusal {
                 }
             }
             Self::StartLevelTooHigh { most, .. } => {
-                format!("Begin with its water at {} above its floor or lower.", down(*most))
+                format!(
+                    "Begin with its water at {} above its floor or lower.",
+                    down(*most)
+                )
             }
-            Self::NotCycling { first_fix, shorter, .. } => {
+            Self::NotCycling {
+                first_fix, shorter, ..
+            } => {
                 let mut text = first_fix.clone();
                 if let Some(shorter) = shorter {
                     if !text.is_empty() {

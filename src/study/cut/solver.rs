@@ -23,7 +23,8 @@ pub(super) struct Limits {
     /// The highest opening of the bell plus the error of levelling: a lip closer
     /// to it may in truth lie below it.
     pub(super) low: f64,
-    /// The lip cannot be above the highest water, nor at the rim.
+    /// The lip cannot be above the highest water, nor at the rim. Below `low`
+    /// where the media have no room; `low` then counts.
     pub(super) high: f64,
 }
 
@@ -56,8 +57,11 @@ impl<'a> Solver<'a> {
     pub(super) fn new(system: &System, wanted: f64, tell: &'a mut dyn FnMut(usize)) -> Self {
         let mut base = system.clone();
         base.incidents.clear();
-        let allowance: Vec<f64> =
-            base.beds.iter().map(|bed| level_allowance(&base.thresholds, bed)).collect();
+        let allowance: Vec<f64> = base
+            .beds
+            .iter()
+            .map(|bed| level_allowance(&base.thresholds, bed))
+            .collect();
         let error = base.thresholds.levelling_error;
         let limits = base
             .beds
@@ -65,11 +69,17 @@ impl<'a> Solver<'a> {
             .zip(&allowance)
             .map(|(bed, allowance)| Limits {
                 low: highest_opening(bed) - bed.floor + error.max(LEAST_STROKE),
-                high: (bed.media.depth - wanted - allowance)
-                    .min(bed.rim - bed.floor - MILLIMETRE),
+                high: (bed.media.depth - wanted - allowance).min(bed.rim - bed.floor - MILLIMETRE),
             })
             .collect();
-        Self { base, wanted, allowance, limits, tell, count: 0 }
+        Self {
+            base,
+            wanted,
+            allowance,
+            limits,
+            tell,
+            count: 0,
+        }
     }
 
     /// The system with nothing changed but its incidents left out.
@@ -141,12 +151,20 @@ impl<'a> Solver<'a> {
                 }
             }
             if next == lengths {
-                return Ok(Settled { lengths, run, agreed: true });
+                return Ok(Settled {
+                    lengths,
+                    run,
+                    agreed: true,
+                });
             }
             lengths = next;
             run = self.look(&lengths, values)?;
         }
-        Ok(Settled { lengths, run, agreed: false })
+        Ok(Settled {
+            lengths,
+            run,
+            agreed: false,
+        })
     }
 
     /// Lengths of the `sought` beds with which every one leaves the wanted layer
@@ -257,7 +275,11 @@ impl<'a> Solver<'a> {
         }
         while bad - good > AT_ANSWER {
             let middle = 0.5 * (good + bad);
-            if does(self, middle)? { good = middle } else { bad = middle }
+            if does(self, middle)? {
+                good = middle
+            } else {
+                bad = middle
+            }
         }
         Ok(good)
     }
@@ -293,5 +315,7 @@ pub(super) fn set_length(bed: &mut Bed, length: f64) {
 /// Slots' crown, or the mouth of an air tube above it [m].
 pub(super) fn highest_opening(bed: &Bed) -> f64 {
     let bell = &bed.siphon.bell;
-    bell.air_tube.as_ref().map_or(bell.slots.crown, |tube| tube.mouth.max(bell.slots.crown))
+    bell.air_tube
+        .as_ref()
+        .map_or(bell.slots.crown, |tube| tube.mouth.max(bell.slots.crown))
 }
