@@ -27,7 +27,7 @@ struct Zone {
     share: f64,
     column: f64,
     shape_volume: f64,
-    /// Area of the whole zone when the shape has straight walls [m2].
+    /// Area at its bottom; of the whole zone when the shape has straight walls [m2].
     area: f64,
 }
 
@@ -112,10 +112,14 @@ impl BedStorage {
     }
 
     /// Elevation [m] at which the bed holds `volume` [m3]; its floor when empty.
+    ///
+    /// Less than no water stands below the floor as if the walls went on: a time
+    /// step that tries past empty, and is then cut back, must not meet a kink there.
     #[inline]
     pub fn level(&self, volume: f64) -> f64 {
         if volume <= 0.0 {
-            return self.floor;
+            let area = self.zones[0].area;
+            return if area > 0.0 { self.floor + volume / area } else { self.floor };
         }
         let (i, zone) = self.zone(|zone| zone.volume < volume);
         if self.prismatic {

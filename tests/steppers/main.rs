@@ -23,6 +23,7 @@ fn look() {
                     inflow = inflow.max((c.water/d.water-1.0).abs());
                 }
             }
+            if rel==1e-7 && name=="4" { for (i,(a, b)) in r.beds.iter().zip(&tight.beds).enumerate() { for (k,(c, d)) in a.cycles.iter().zip(&b.cycles).enumerate() { if (c.period() / d.period() - 1.0).abs()>2e-7 {println!("CYC bed {i} cycle {k} began {} {:e} fill {:e} prime {:e} drain {:e}", d.began, c.period()-d.period(), c.fill-d.fill,c.prime-d.prime,c.drain-d.drain);}}}}
             println!("{name} {s:?} {rel:e}: steps {} evals {} events {}/{} period {worst:e} peak {wp:e} water {inflow:e} residual {:e} last {:?}", r.work.steps, r.work.evaluations, r.work.events, tight.work.events, r.residual, (r.events.last().unwrap().time - tight.events.last().unwrap().time));
         }
     }
