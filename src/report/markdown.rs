@@ -4,9 +4,10 @@ use crate::assessment::Status;
 use crate::model::{Bed, Coefficient, DrainTarget, Inlet, PumpSource};
 use crate::report::Report;
 use crate::report::elevations::elevations;
-use crate::report::rows::{Row, balance, bed_rows, coincidences, line_rows, pump_rows, sump_rows};
+use crate::report::rows::{Row, balance, bed_rows, line_rows, pump_rows, sump_rows};
 use crate::report::words::{
-    by_trouble, check_figure, coefficient_meaning, ending, headline, plain, status_word,
+    bed_title, by_trouble, check_figure, check_word, coefficient_meaning, ending, headline, plain,
+    status_word,
 };
 
 /// A picture to show on the page.
@@ -39,14 +40,7 @@ impl Report<'_> {
         }
         self.heights(&mut page);
         self.knowledge(&mut page);
-        page.list(
-            "Notes",
-            self.assessment
-                .notes
-                .iter()
-                .cloned()
-                .chain(coincidences(self)),
-        );
+        page.list("Notes", self.assessment.notes.iter().cloned());
         page.list("Cautions", self.assessment.cautions.iter().cloned());
         self.method(&mut page);
         page.0
@@ -142,7 +136,7 @@ impl Report<'_> {
             .zip(&self.run.beds)
             .zip(&self.assessment.beds);
         for ((bed, outcome), verdict) in beds {
-            page.heading(2, &format!("Bed {}", escaped(&bed.name)));
+            page.heading(2, &escaped(&bed_title(bed)));
             page.rows(&bed_rows(bed, outcome, verdict, self.units));
         }
         page.heading(2, "Sump");
@@ -164,7 +158,7 @@ impl Report<'_> {
             self.assessment.checks.iter().map(|check| {
                 let figure = |value| check_figure(value, check.unit, self.units);
                 vec![
-                    status_word(check.status).to_owned(),
+                    check_word(check).to_owned(),
                     check.id.key().to_owned(),
                     escaped(&check.subject),
                     figure(check.value),
@@ -405,7 +399,7 @@ mod tests {
             "{page}"
         );
         assert!(
-            page.contains("## Bed \\[north\\](x) \\| \\`y\\`\n"),
+            page.contains("## Bed \"\\[north\\](x) \\| \\`y\\`\"\n"),
             "{page}"
         );
         assert!(page.contains("`a'b.toml`"));
