@@ -2,3 +2,4 @@
 
 pub mod drain_line;
 pub mod supply;
+pub mod tank;

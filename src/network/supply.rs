@@ -3,7 +3,7 @@
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::water::Water;
-use crate::model::{Branch, Inlet, PumpSource, System};
+use crate::model::{Branch, Inlet, PumpSource, System, TankFeed, TankOutlet};
 use crate::numerics::root::brent;
 
 /// Flows and heads of the supply while the pump runs.
@@ -16,14 +16,25 @@ pub struct Duty {
     pub pump_head: Option<f64>,
     /// Flow into each bed, in file order [m3/s].
     pub bed_flows: Vec<f64>,
+    /// Flow into the fish tank [m3/s].
+    pub tank_flow: f64,
     /// Flow back to the sump [m3/s].
     pub bypass_flow: f64,
     /// Total head at the manifold, as an elevation [m].
     pub manifold_head: Option<f64>,
     /// Change of each bed's flow with the sump level [m2/s].
     pub bed_flow_slopes: Vec<f64>,
+    /// Change of the fish tank's flow with the sump level [m2/s].
+    pub tank_slope: f64,
     /// Change of the bypass flow with the sump level [m2/s].
     pub bypass_slope: f64,
+}
+
+impl Duty {
+    /// Change of the pump's flow with the sump level [m2/s].
+    pub fn pump_flow_slope(&self) -> f64 {
+        self.bed_flow_slopes.iter().sum::<f64>() + self.tank_slope + self.bypass_slope
+    }
 }
 
 /// The supply tree of a system.
@@ -33,7 +44,7 @@ pub struct SupplyTree {
     trunk: PipeRun,
     water: Water,
     beds: usize,
-    /// Piped outlets, beds first and the bypass last.
+    /// Piped outlets: beds, then the tank, then the bypass.
     outlets: Vec<Outlet>,
     /// Flow that each bed takes regardless of head [m3/s].
     fixed: Vec<f64>,
@@ -43,10 +54,17 @@ pub struct SupplyTree {
 
 #[derive(Debug, Clone)]
 struct Outlet {
-    /// `None`: the bypass.
-    bed: Option<usize>,
+    end: OutletEnd,
     level: f64,
     run: PipeRun,
+}
+
+/// Where an outlet of the tree lets its water go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum OutletEnd {
+    Bed(usize),
+    Tank,
+    Bypass,
 }
 
 const NEWTON_ROUNDS: usize = 60;
@@ -60,20 +78,34 @@ impl SupplyTree {
         };
         let mut outlets = Vec::new();
         let mut fixed = vec![0.0; system.beds.len()];
-        let mut add = |bed, branch: &Branch| {
+        let mut add = |end, branch: &Branch| {
             if let Some(run) = branch.resistance() {
-                outlets.push(Outlet { bed, level: branch.level, run });
+                outlets.push(Outlet { end, level: branch.level, run });
             }
         };
+        // Beds fed from the tank by gravity hang on the tank, not on the pump.
+        let from_tank =
+            system.tank.as_ref().is_some_and(|tank| tank.overflows_to == TankOutlet::Beds);
         for (i, bed) in system.beds.iter().enumerate() {
             match &bed.inlet {
-                Inlet::Piped(branch) => add(Some(i), branch),
-                Inlet::Share(share) => fixed[i] = share * total,
                 Inlet::Measured(flow) => fixed[i] = *flow,
+                _ if from_tank => {}
+                Inlet::Piped(branch) => add(OutletEnd::Bed(i), branch),
+                Inlet::Share(share) => fixed[i] = share * total,
             }
         }
+        match system.tank.as_ref().map(|tank| (&tank.fed_by, tank)) {
+            Some((TankFeed::PumpBranch(branch), _)) => add(OutletEnd::Tank, branch),
+            // The trunk itself ends over the tank's wall; only its velocity head is lost.
+            Some((TankFeed::WholePump, tank)) => outlets.push(Outlet {
+                end: OutletEnd::Tank,
+                level: tank.floor + tank.shape.depth(),
+                run: PipeRun { length: 0.0, k: 1.0, ..system.supply.trunk },
+            }),
+            None => {}
+        }
         if let Some(branch) = &system.supply.bypass {
-            add(None, branch);
+            add(OutletEnd::Bypass, branch);
         }
         let mut tree = Self {
             source: system.pump.source.clone(),
@@ -88,6 +120,12 @@ impl SupplyTree {
             tree.steady_head = tree.duty(0.0).pump_head;
         }
         tree
+    }
+
+    /// Shuts the inlet of bed `i`.
+    pub fn shut(&mut self, i: usize) {
+        self.outlets.retain(|outlet| outlet.end != OutletEnd::Bed(i));
+        self.fixed[i] = 0.0;
     }
 
     /// Whether flows change with the sump level at all.
@@ -120,7 +158,10 @@ impl SupplyTree {
             .outlets
             .iter()
             .map(|outlet| {
-                let water = outlet.bed.map_or(f64::NEG_INFINITY, &bed_level);
+                let water = match outlet.end {
+                    OutletEnd::Bed(i) => bed_level(i),
+                    OutletEnd::Tank | OutletEnd::Bypass => f64::NEG_INFINITY,
+                };
                 (outlet.level.max(water), water > outlet.level)
             })
             .collect();
@@ -241,20 +282,26 @@ impl SupplyTree {
             pump_flow: total,
             pump_head: None,
             bed_flows: self.fixed.clone(),
+            tank_flow: 0.0,
             bypass_flow: 0.0,
             manifold_head: None,
             bed_flow_slopes: vec![0.0; self.beds],
+            tank_slope: 0.0,
             bypass_slope: 0.0,
         }
     }
 
     fn credit(&self, duty: &mut Duty, outlet: &Outlet, flow: f64, slope: f64) {
-        match outlet.bed {
-            Some(bed) => {
+        match outlet.end {
+            OutletEnd::Bed(bed) => {
                 duty.bed_flows[bed] = flow;
                 duty.bed_flow_slopes[bed] = slope;
             }
-            None => {
+            OutletEnd::Tank => {
+                duty.tank_flow = flow;
+                duty.tank_slope = slope;
+            }
+            OutletEnd::Bypass => {
                 duty.bypass_flow = flow;
                 duty.bypass_slope = slope;
             }

@@ -22,27 +22,40 @@ impl<const B: usize> Layout<B> {
     }
     /// Water in the sump [m3].
     pub(super) const SUMP: usize = B;
-    /// How many states the rates depend on: the water in the beds and the sump.
+    /// Water in the fish tank [m3].
+    pub(super) const TANK: usize = B + 1;
+    /// How many states the rates depend on: the water in beds, sump and tank.
     /// All that follow are integrals that nothing depends on.
-    pub(super) const FEEDBACK: usize = B + 1;
+    pub(super) const FEEDBACK: usize = B + 2;
     /// Water that has come into bed `i` [m3].
     pub(super) const fn inflow(i: usize) -> usize {
-        B + 1 + i
+        B + 2 + i
     }
     /// Water that has gone over the wall of bed `i` [m3].
     pub(super) const fn bed_spill(i: usize) -> usize {
-        2 * B + 1 + i
+        2 * B + 2 + i
     }
+    const AFTER_BEDS: usize = 3 * B + 2;
     /// Water that has gone over the sump's overflow [m3].
-    pub(super) const SUMP_SPILL: usize = 3 * B + 1;
+    pub(super) const SUMP_SPILL: usize = Self::AFTER_BEDS;
     /// Integral of the sump level over time [m s].
-    pub(super) const SUMP_LEVEL: usize = 3 * B + 2;
+    pub(super) const SUMP_LEVEL: usize = Self::AFTER_BEDS + 1;
     /// Water that has gone through the pump [m3].
-    pub(super) const PUMPED: usize = 3 * B + 3;
+    pub(super) const PUMPED: usize = Self::AFTER_BEDS + 2;
     /// Integral of pump flow times head [m4].
-    pub(super) const LIFTED: usize = 3 * B + 4;
+    pub(super) const LIFTED: usize = Self::AFTER_BEDS + 3;
+    /// Water standing in the supply pipes [m3]; changes only when the pump stops or starts.
+    pub(super) const PIPES: usize = Self::AFTER_BEDS + 4;
+    /// Water that the float valve has added [m3].
+    pub(super) const ADDED: usize = Self::AFTER_BEDS + 5;
+    /// Water lost to the air [m3].
+    pub(super) const EVAPORATED: usize = Self::AFTER_BEDS + 6;
+    /// Water that has gone into the fish tank [m3].
+    pub(super) const TANK_IN: usize = Self::AFTER_BEDS + 7;
+    /// Water that has gone over the fish tank's wall [m3].
+    pub(super) const TANK_SPILL: usize = Self::AFTER_BEDS + 8;
     /// States in all.
-    pub(super) const STATES: usize = 3 * B + 5;
+    pub(super) const STATES: usize = Self::AFTER_BEDS + 9;
 }
 
 /// All flows and levels at one moment.
