@@ -113,7 +113,10 @@ fn first_beds(system: &System, run: &Run) -> Option<(System, Run)> {
         return None;
     }
     let (mut system, mut run) = (system.clone(), run.clone());
-    system.title = format!("{}. Only the first {MOST_BEDS} of {beds} beds", system.title);
+    system.title = format!(
+        "{}. Only the first {MOST_BEDS} of {beds} beds",
+        system.title
+    );
     system.beds.truncate(MOST_BEDS);
     run.beds.truncate(MOST_BEDS);
     run.recording.beds.truncate(MOST_BEDS);

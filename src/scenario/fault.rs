@@ -7,8 +7,8 @@ use std::ops::Range;
 use thiserror::Error;
 
 use super::rule::Rule;
+use crate::units::UnitSystem;
 use crate::units::parse::QuantityError;
-use crate::units::table::UnitSystem;
 
 /// How bad a fault is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -267,6 +267,8 @@ impl Source {
 #[derive(Debug)]
 pub(super) struct Faults<'a> {
     pub source: &'a Source,
+    /// First byte of each line; a file of nothing but faults must not cost a scan each.
+    line_starts: Vec<usize>,
     /// Units for messages.
     pub system: UnitSystem,
     pub found: Vec<Fault>,
@@ -276,6 +278,9 @@ impl<'a> Faults<'a> {
     pub fn new(source: &'a Source) -> Self {
         Self {
             source,
+            line_starts: std::iter::once(0)
+                .chain(source.text.match_indices('\n').map(|(at, _)| at + 1))
+                .collect(),
             system: unit_system(&source.text, UnitSystem::Metric),
             found: Vec::new(),
         }
@@ -305,9 +310,8 @@ impl<'a> Faults<'a> {
         labels: Vec<Label>,
         help: String,
     ) {
-        let line = self
-            .source
-            .line(labels.first().map_or(0, |label| label.span.start));
+        let at = labels.first().map_or(0, |label| label.span.start);
+        let line = self.line_starts.partition_point(|start| *start <= at);
         self.found.push(Fault {
             severity,
             kind,
@@ -316,6 +320,11 @@ impl<'a> Faults<'a> {
             labels,
             help,
         });
+    }
+
+    /// More than anybody will read: no need for advice on each.
+    pub fn are_many(&self) -> bool {
+        self.found.len() > 500
     }
 
     pub fn has_errors(&self) -> bool {

@@ -9,6 +9,9 @@ use super::keys::FORMAT;
 use super::{build, walk};
 use crate::model::System;
 
+/// Broken lines reported; a file with more is no scenario.
+const MOST_BROKEN_LINES: usize = 100;
+
 /// Parses, walks and builds; `None` once a fault has been reported.
 pub(super) fn document(faults: &mut Faults<'_>) -> Option<System> {
     let text = faults.source.text.as_str();
@@ -80,6 +83,10 @@ fn report(errors: &[(&str, Range<usize>)], faults: &mut Faults<'_>) -> Option<Br
     }
     for (message, span) in errors {
         let bounds = source.line_bounds(span.start);
+        if broken.lines.len() >= MOST_BROKEN_LINES {
+            broken.from = broken.from.min(bounds.start);
+            break;
+        }
         // One broken line often gives several complaints; the first tells it.
         if broken.lines.contains(&bounds.start) {
             continue;

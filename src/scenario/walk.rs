@@ -36,7 +36,10 @@ pub(super) fn table(
                 name.span(),
             ));
         } else {
-            let suggestion = nearest(name.get_ref(), format.keys.iter().map(|key| key.name));
+            let keys = format.keys.iter().map(|key| key.name);
+            let suggestion = (!faults.are_many())
+                .then(|| nearest(name.get_ref(), keys))
+                .flatten();
             meant.extend(suggestion);
             unknown_key(format, here, name, suggestion, faults);
         }
@@ -60,7 +63,11 @@ fn unknown_key(
     suggestion: Option<&'static str>,
     faults: &mut Faults<'_>,
 ) {
-    let elsewhere = belongs_to(name.get_ref());
+    let elsewhere = if faults.are_many() {
+        Vec::new()
+    } else {
+        belongs_to(name.get_ref())
+    };
     let (label, help) = match suggestion.and_then(|s| format.key(s)) {
         Some(key) => (
             format!("did you mean {}?", key.name),

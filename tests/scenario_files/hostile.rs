@@ -192,6 +192,31 @@ fn a_file_of_nothing_but_faults_is_cut_short() {
     );
 }
 
+/// Quadratic work on a file of the largest size allowed would take minutes.
+#[test]
+fn the_largest_file_of_faults_costs_no_more_than_its_size() {
+    let size = scenario::LARGEST_FILE as usize;
+    for line in ["k{} = 1\n", "k{} =\n", "[k{}]\n", "[[bed]]\n", "k{} = [\n"] {
+        let mut text = String::new();
+        for i in 0.. {
+            let line = line.replace("{}", &i.to_string());
+            if text.len() + line.len() > size {
+                break;
+            }
+            text.push_str(&line);
+        }
+        assert_eq!(judge_without_rendering(&text), Ok(()));
+    }
+}
+
+fn judge_without_rendering(text: &str) -> Result<(), String> {
+    match scenario::parse(text, "large.toml") {
+        Ok(_) => Err("accepted".to_owned()),
+        Err(error) if error.faults().is_empty() => Err("refused without a reason".to_owned()),
+        Err(_) => Ok(()),
+    }
+}
+
 #[test]
 fn a_line_too_long_to_show_is_named_by_its_number() {
     let text = format!("title = \"x\"\nhours = [{}]\n", "1, ".repeat(5_000));

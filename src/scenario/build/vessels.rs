@@ -74,7 +74,7 @@ pub(super) fn shape(node: &Node, faults: &mut Faults<'_>) -> Option<VesselShape>
                 rule,
                 measures.path.clone(),
                 vec![label(&span, "here")],
-                "depths start at 0 and rise, one area for each depth, such as \
+                "depths start at 0 and rise, with an area above 0 for each, such as \
                  depth = [\"0 m\", \"0.2 m\", \"0.4 m\"], area = [\"0.30 m2\", \"0.35 m2\", \"0.40 m2\"]"
                     .to_owned(),
             );
