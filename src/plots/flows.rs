@@ -5,7 +5,9 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 use super::axis::round_ticks;
-use super::page::{FIGURES, MARGIN, TIME_AXIS, Series, TimePair, WIDTH, count, title, title_height};
+use super::page::{
+    FIGURES, MARGIN, Series, TIME_AXIS, TimePair, WIDTH, count, title, title_height,
+};
 use super::palette::{BLACK, DASH_DOT, GREEN, LONG, ORANGE, SERIES, SHORT, Stroke, VERMILLION};
 use super::reference::{Reference, draw_labels, draw_lines, labels_width};
 use super::sheet::{Align, HEADING, Sheet, shorten};
@@ -78,17 +80,10 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
             .filter(|reference| reference.stroke.width > NO_LINE)
             .cloned()
             .collect();
-        let values: Vec<(Stroke, Box<dyn Fn(usize) -> f64>)> = lane
+        let series: Vec<Series> = lane
             .series
             .iter()
-            .map(|&(stroke, flows)| {
-                let value = move |i: usize| flows.get(i).map_or(f64::NAN, |q| q * factor);
-                (stroke, Box::new(value) as Box<dyn Fn(usize) -> f64>)
-            })
-            .collect();
-        let series: Vec<Series> = values
-            .iter()
-            .map(|(stroke, value)| (*stroke, value.as_ref()))
+            .map(|&(stroke, flows)| Series::new(stroke, flows, factor))
             .collect();
         pair.series(
             &mut sheet,

@@ -46,9 +46,9 @@ pub enum PlotError {
     /// A page larger than any printer or viewer takes.
     #[error("a plot of {width:.0} x {height:.0} px is too large to draw")]
     Size {
-        /// Width [px].
+        /// Width in pixels.
         width: f64,
-        /// Height [px].
+        /// Height in pixels.
         height: f64,
     },
     /// The drawing library failed.
@@ -113,7 +113,10 @@ fn first_beds(system: &System, run: &Run) -> Option<(System, Run)> {
         return None;
     }
     let (mut system, mut run) = (system.clone(), run.clone());
-    system.title = format!("{}. Only the first {MOST_BEDS} of {beds} beds", system.title);
+    system.title = format!(
+        "{}. Only the first {MOST_BEDS} of {beds} beds",
+        system.title
+    );
     system.beds.truncate(MOST_BEDS);
     run.beds.truncate(MOST_BEDS);
     run.recording.beds.truncate(MOST_BEDS);

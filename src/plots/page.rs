@@ -161,19 +161,27 @@ impl TimePair {
         };
         let mut lines: Vec<(Vec<Point>, Stroke)> = Vec::new();
         for panel in self.panels() {
-            for (stroke, value) in series {
+            for one in series {
+                let (stroke, value) = (one.stroke, |i: usize| one.at(i));
                 if let Some(width) = dense(&panel) {
                     let (upper, lower) = band(&panel, time, value, width);
                     let mut outline = upper.clone();
                     outline.extend(lower.iter().rev());
-                    let tint = if stroke.color == BLUE { WATER_LOW } else { PALE_GREY };
+                    let tint = if stroke.color == BLUE {
+                        WATER_LOW
+                    } else {
+                        PALE_GREY
+                    };
                     sheet.area(outline, tint);
-                    let edge = Stroke { width: 1.0, ..*stroke };
+                    let edge = Stroke {
+                        width: 1.0,
+                        ..stroke
+                    };
                     lines.extend([(upper, edge), (lower, edge)]);
                 } else {
                     let close = panel.across == self.close.across;
                     let width = if close { stroke.width } else { 1.0 };
-                    lines.push((path(&panel, time, value), Stroke { width, ..*stroke }));
+                    lines.push((path(&panel, time, value), Stroke { width, ..stroke }));
                 }
             }
         }
@@ -189,13 +197,40 @@ impl TimePair {
         if let Some(whole) = self.whole {
             let (from, to) = self.close.across;
             let (left, right) = (whole.x(from), whole.x(to));
-            sheet.rect((left, whole.bottom + 1.5), (right.max(left + 2.0), whole.bottom + 6.0), BLACK);
+            sheet.rect(
+                (left, whole.bottom + 1.5),
+                (right.max(left + 2.0), whole.bottom + 6.0),
+                BLACK,
+            );
         }
     }
 }
 
-/// How a series is drawn, and its values.
-pub(super) type Series<'a> = (Stroke, &'a dyn Fn(usize) -> f64);
+/// A series of SI values and how it is drawn.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Series<'a> {
+    pub(super) stroke: Stroke,
+    pub(super) values: &'a [f64],
+    /// From SI to the unit of the axis.
+    pub(super) factor: f64,
+}
+
+impl<'a> Series<'a> {
+    pub(super) fn new(stroke: Stroke, values: &'a [f64], factor: f64) -> Self {
+        Self {
+            stroke,
+            values,
+            factor,
+        }
+    }
+
+    /// Value of a sample in the unit of the axis.
+    fn at(&self, sample: usize) -> f64 {
+        self.values
+            .get(sample)
+            .map_or(f64::NAN, |v| v * self.factor)
+    }
+}
 
 fn time_ticks(panel: &Panel) -> Vec<(f64, String)> {
     clock_ticks(panel.across, (panel.right - panel.left) / TICK)

@@ -41,7 +41,11 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let height = if has_head { HEIGHT } else { LOW };
     let bottom = top + height;
     let mut sheet = Sheet::new(WIDTH, bottom + TIME_AXIS + MARGIN);
-    let _ = title(&mut sheet, "What the pump can lift and what the pipes ask for", &remarks);
+    let _ = title(
+        &mut sheet,
+        "What the pump can lift and what the pipes ask for",
+        &remarks,
+    );
     let mut panel = Panel {
         left: MARGIN + FIGURES,
         right: 0.0,
@@ -76,7 +80,11 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         let points = sampled(q_most, |q| tree.required_head(q, level));
         if !points.is_empty() {
             let at = units.elevation(level);
-            curves.push((points, stroke, format!("system curve, sump at its {which} {at}")));
+            curves.push((
+                points,
+                stroke,
+                format!("system curve, sump at its {which} {at}"),
+            ));
         }
     }
     let mut labels: Vec<Callout> = Vec::new();

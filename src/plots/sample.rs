@@ -10,9 +10,9 @@ use crate::hydraulics::valves::ValveKind;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
 use crate::model::{
-    AirTube, Band, Bed, Bell, Branch, Coefficients, Drain, DrainLine, DrainLosses,
-    DrainTarget, Duration, Guard, Inlet, Media, Pump, PumpSource, Siphon, Slots, Standpipe, Sump,
-    Supply, System, Thresholds, Valve,
+    AirTube, Band, Bed, Bell, Branch, Coefficients, Drain, DrainLine, DrainLosses, DrainTarget,
+    Duration, Guard, Inlet, Media, Pump, PumpSource, Siphon, Slots, Standpipe, Sump, Supply,
+    System, Thresholds, Valve,
 };
 use crate::simulation::{Run, Sampling, simulate};
 

@@ -32,9 +32,21 @@ fn wishes() -> Vec<(&'static str, Wish)> {
     };
     vec![
         ("one bed", Wish::default()),
-        ("two beds straight to the sump", Wish { line: false, ..many(2) }),
+        (
+            "two beds straight to the sump",
+            Wish {
+                line: false,
+                ..many(2)
+            },
+        ),
         ("four beds", many(4)),
-        ("five beds straight to the sump", Wish { line: false, ..many(5) }),
+        (
+            "five beds straight to the sump",
+            Wish {
+                line: false,
+                ..many(5)
+            },
+        ),
         ("eight beds", many(8)),
         ("twelve beds", many(12)),
         (
@@ -121,12 +133,21 @@ fn wishes() -> Vec<(&'static str, Wish)> {
                 ..Wish::default()
             },
         ),
-        ("sixty beds", Wish { hours: 0.05, ..many(60) }),
+        (
+            "sixty beds",
+            Wish {
+                hours: 0.05,
+                ..many(60)
+            },
+        ),
         (
             "names and titles of any kind",
             Wish {
                 beds: 8,
-                title: format!("A <shed> & \"barn\" {}", "with a very long title ".repeat(20)),
+                title: format!(
+                    "A <shed> & \"barn\" {}",
+                    "with a very long title ".repeat(20)
+                ),
                 ..many(8)
             },
         ),
@@ -221,7 +242,11 @@ fn labels_never_cover_each_other_and_stay_on_the_page() {
         for units in BOTH {
             for (name, sheet) in pages(&system, &run, &assessment, units).unwrap() {
                 let (boxes, (width, height)) = texts(&paint::svg(&sheet).unwrap());
-                assert!(boxes.len() > 5, "{what}, {name}: only {} texts", boxes.len());
+                assert!(
+                    boxes.len() > 5,
+                    "{what}, {name}: only {} texts",
+                    boxes.len()
+                );
                 for (i, a) in boxes.iter().enumerate() {
                     assert!(a.size > 10.99, "{what}, {name}: small print {a:?}");
                     assert!(
@@ -260,7 +285,10 @@ fn both_files_show_the_same_page() {
         let mut pixels = vec![0; reader.output_buffer_size()];
         let info = reader.next_frame(&mut pixels).unwrap();
         let (boxes, (width, height)) = texts(&plot.svg);
-        assert_eq!((f64::from(info.width), f64::from(info.height)), (width, height));
+        assert_eq!(
+            (f64::from(info.width), f64::from(info.height)),
+            (width, height)
+        );
         // Where the SVG has a text, the PNG has ink.
         let dark = |left: f64, right: f64, top: f64, bottom: f64| {
             let mut ink = 0;
@@ -275,7 +303,11 @@ fn both_files_show_the_same_page() {
         for text in &boxes {
             let ink = dark(text.left, text.right, text.top, text.bottom);
             let letters = text.text.chars().filter(|c| !c.is_whitespace()).count();
-            assert!(ink >= 2 * letters, "{}: {ink} px of ink in {text:?}", plot.name);
+            assert!(
+                ink >= 2 * letters,
+                "{}: {ink} px of ink in {text:?}",
+                plot.name
+            );
         }
     }
 }
@@ -288,18 +320,66 @@ fn the_labels_tell_the_levels_of_the_system() {
     let run = sample::run(&system);
     let assessment = sample::assessment(&system, &run);
     let wanted: [(&str, &[&str]); 5] = [
-        ("levels", &["lip 1.175 m", "media surface 1.250 m", "dry-layer limit 1.200 m", "breaks", "starts"]),
-        ("sump", &["spills over 0.532 m", "pump draws air below 0.110 m", "low bound", "high bound", "freeboard limit 0.482 m"]),
-        ("flows", &["Pump", "north: siphon and inflow", "full ", "half full ", "line, at most"]),
-        ("pump", &["pump curve", "duty, sump at its highest", "duty, sump at its lowest", "system curve"]),
-        ("section", &["ceiling 2.300 m", "rim 1.300 m", "siphon outlet 0.620 m", "line outlet, invert 0.550 m", "pump intake 0.050 m", "500 mm"]),
+        (
+            "levels",
+            &[
+                "lip 1.175 m",
+                "media surface 1.250 m",
+                "dry-layer limit 1.200 m",
+                "breaks",
+                "starts",
+            ],
+        ),
+        (
+            "sump",
+            &[
+                "spills over 0.532 m",
+                "pump draws air below 0.110 m",
+                "low bound",
+                "high bound",
+                "freeboard limit 0.482 m",
+            ],
+        ),
+        (
+            "flows",
+            &[
+                "Pump",
+                "north: siphon and inflow",
+                "full ",
+                "half full ",
+                "line, at most",
+            ],
+        ),
+        (
+            "pump",
+            &[
+                "pump curve",
+                "duty, sump at its highest",
+                "duty, sump at its lowest",
+                "system curve",
+            ],
+        ),
+        (
+            "section",
+            &[
+                "ceiling 2.300 m",
+                "rim 1.300 m",
+                "siphon outlet 0.620 m",
+                "line outlet, invert 0.550 m",
+                "pump intake 0.050 m",
+                "500 mm",
+            ],
+        ),
     ];
     let drawn = pages(&system, &run, &assessment, UnitSystem::Metric).unwrap();
     for ((name, sheet), (expected, words)) in drawn.iter().zip(wanted) {
         assert_eq!(*name, expected);
         let (boxes, _) = texts(&paint::svg(sheet).unwrap());
         for word in words {
-            assert!(boxes.iter().any(|text| text.text.starts_with(word)), "{name}: {word}");
+            assert!(
+                boxes.iter().any(|text| text.text.starts_with(word)),
+                "{name}: {word}"
+            );
         }
     }
 }
@@ -311,47 +391,5 @@ fn a_run_without_series_still_has_its_pictures() {
     let assessment = sample::assessment(&system, &run);
     for (name, sheet) in pages(&system, &run, &assessment, UnitSystem::Metric).unwrap() {
         assert!(!texts(&paint::svg(&sheet).unwrap()).0.is_empty(), "{name}");
-    }
-}
-
-#[test]
-#[ignore = "scenarios"]
-fn write_scenarios() {
-    let folder = std::path::PathBuf::from(std::env::var("PLOT_SAMPLES").unwrap());
-    for entry in std::fs::read_dir("scenarios").unwrap() {
-        let path = entry.unwrap().path();
-        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
-        let scenario = crate::scenario::read(&path).unwrap();
-        let system = scenario.system;
-        let run = match simulate(&system, Sampling::Every(10.0)) {
-            Ok(run) => run,
-            Err(error) => {
-                println!("{name}: {error}");
-                continue;
-            }
-        };
-        let assessment = sample::assessment(&system, &run);
-        let units = if name.starts_with("us") { UnitSystem::Us } else { UnitSystem::Metric };
-        for plot in draw_all(&system, &run, &assessment, units).unwrap() {
-            std::fs::write(folder.join(format!("S-{name}-{}.svg", plot.name)), &plot.svg).unwrap();
-            std::fs::write(folder.join(format!("S-{name}-{}.png", plot.name)), &plot.png).unwrap();
-        }
-    }
-}
-
-#[test]
-#[ignore = "writes the samples to look at"]
-fn write_samples() {
-    let folder = std::path::PathBuf::from(std::env::var("PLOT_SAMPLES").unwrap());
-    for (what, wish) in wishes() {
-        let system = sample::system(&wish);
-        let run = sample::run(&system);
-        let assessment = sample::assessment(&system, &run);
-        let units = BOTH[what.len() % 2];
-        for plot in draw_all(&system, &run, &assessment, units).unwrap() {
-            let name = format!("{}-{}", what.replace(' ', "_"), plot.name);
-            std::fs::write(folder.join(format!("{name}.svg")), &plot.svg).unwrap();
-            std::fs::write(folder.join(format!("{name}.png")), &plot.png).unwrap();
-        }
     }
 }

@@ -83,7 +83,11 @@ pub(super) fn windows(run: &Run, units: UnitSystem) -> Windows {
         (0.0, 1.3 * last_siphon_event.max(arrival(run)))
     };
     let what = if period > 0.0 {
-        let whose = if run.beds.len() > 1 { " of the slowest bed" } else { "" };
+        let whose = if run.beds.len() > 1 {
+            " of the slowest bed"
+        } else {
+            ""
+        };
         format!("{CYCLES:.0} cycles{whose}, ")
     } else {
         "until the levels stand, ".to_owned()

@@ -335,41 +335,15 @@ pub(super) fn line_rows(report: &Report, line: &LineOutcome) -> Vec<Row> {
     rows
 }
 
-/// Beds that break close together; `None` with a single bed.
-pub(super) fn coincidences(report: &Report) -> Option<String> {
-    let name = |bed: usize| {
-        report
-            .system
-            .beds
-            .get(bed)
-            .map_or("?", |bed| bed.name.as_str())
-    };
-    if report.system.beds.len() < 2 {
-        return None;
-    }
-    let pairs = &report.run.coincidences;
-    let Some(first) = pairs.first() else {
-        return Some("No two beds broke within a minute of one another.".to_owned());
-    };
-    let counted = match pairs.len() {
-        1 => "Once two beds broke".to_owned(),
-        n => format!("{n} times two beds broke"),
-    };
-    Some(format!(
-        "{counted} within a minute of one another, first {} and {} at {}.",
-        plain(name(first.first)),
-        plain(name(first.second)),
-        report.units.time(first.time),
-    ))
-}
-
 /// The water balance as a share of the water in the system.
 pub(super) fn balance(report: &Report) -> String {
     let share = report.run.residual.abs() / report.run.water_at_start;
-    let size = if share.is_finite() {
+    let size = if share == 0.0 {
+        "nothing".to_owned()
+    } else if share.is_finite() {
         format!("a share of {share:.1e}")
     } else {
-        "a share not known".to_owned()
+        "a share that is not known".to_owned()
     };
     format!(
         "Water balance: of {} at the start {size} appeared or vanished by rounding.",

@@ -3,8 +3,9 @@
 use super::fault::{KeyPath, Step, join};
 use super::format::{Bounds, Key, Table, Value};
 use super::keys::FORMAT;
+use crate::units::UnitSystem;
 use crate::units::parse::parse;
-use crate::units::table::{UnitSystem, significant, unit};
+use crate::units::table::{significant, unit};
 
 /// The range or the words allowed for a value, if it has any.
 pub(super) fn allowed(value: &Value, system: UnitSystem) -> Option<String> {

@@ -7,8 +7,8 @@ use std::ops::Range;
 use thiserror::Error;
 
 use super::rule::Rule;
+use crate::units::UnitSystem;
 use crate::units::parse::QuantityError;
-use crate::units::table::UnitSystem;
 
 /// How bad a fault is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

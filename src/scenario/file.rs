@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-/// Largest scenario file read [bytes]; a hundred beds fit many times over.
+/// Largest scenario file read `[bytes]`; a hundred beds fit many times over.
 pub const LARGEST_FILE: u64 = 1_000_000;
 
 /// Why a path gives no text.

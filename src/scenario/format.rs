@@ -5,7 +5,8 @@
 
 use std::borrow::Cow;
 
-use crate::units::table::{Quantity, UnitSystem};
+use crate::units::UnitSystem;
+use crate::units::table::Quantity;
 
 /// A table: which keys it may have and how they depend on each other.
 #[derive(Debug)]

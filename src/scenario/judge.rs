@@ -11,8 +11,9 @@ use super::node::{Content, Pair};
 use super::rule::Rule;
 use super::walk::{Place, table};
 use crate::model::Band;
+use crate::units::UnitSystem;
 use crate::units::parse::{QuantityError, parse};
-use crate::units::table::{UnitSystem, significant};
+use crate::units::table::significant;
 
 /// One value on trial.
 pub(super) struct Judge<'j, 'f> {

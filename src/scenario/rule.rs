@@ -10,7 +10,8 @@ use thiserror::Error;
 
 use crate::hydraulics::pump_curve::PumpCurveError;
 use crate::hydraulics::vessel::VesselError;
-use crate::units::table::{Quantity, UnitSystem, significant};
+use crate::units::UnitSystem;
+use crate::units::table::{Quantity, significant};
 
 /// A value that prints in the units of the file it came from.
 #[derive(Debug, Clone, Copy, PartialEq)]

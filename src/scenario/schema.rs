@@ -5,8 +5,9 @@ use serde_json::{Map, Value as Json, json};
 use super::advice::allowed;
 use super::format::{Bounds, Dependence, Key, MOST_ENTRIES, Table, Value};
 use super::keys::FORMAT;
+use crate::units::UnitSystem;
 use crate::units::pattern::pattern;
-use crate::units::table::{Quantity, UnitSystem};
+use crate::units::table::Quantity;
 
 /// The JSON Schema (draft 2020-12) of a scenario file.
 ///

@@ -2,7 +2,6 @@
 
 use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
 use crate::model::{Power, System};
-use crate::numerics::integrate::Trajectory;
 use crate::simulation::modes::Modes;
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::{ModeSpan, classify, last_regime};
@@ -207,13 +206,12 @@ impl<const B: usize> Observer<B> {
     }
 
     /// Takes in one moment; modes have not changed since the one before it.
-    pub(super) fn see<const N: usize>(
+    pub(super) fn see(
         &mut self,
         plant: &Plant,
         modes: &Modes<B>,
         t: f64,
         now: &Moment<B>,
-        y: &SVector<f64, N>,
     ) {
         let passed = t - self.last_seen;
         self.last_seen = t;
@@ -272,15 +270,14 @@ impl<const B: usize> Observer<B> {
         if self.sampling != Sampling::None {
             self.record(modes, t, now);
         }
-        let _ = y;
     }
 
-    /// Series between two moments, as densely as asked.
+    /// Series between two times inside one step, as densely as asked; `state` interpolates.
     pub(super) fn fill_in<const N: usize>(
         &mut self,
         plant: &Plant,
         modes: &Modes<B>,
-        trajectory: &Trajectory<N>,
+        state: &dyn Fn(f64) -> SVector<f64, N>,
         from: f64,
         to: f64,
     ) {
@@ -289,7 +286,7 @@ impl<const B: usize> Observer<B> {
         while k * interval < to {
             let t = k * interval;
             if t > from {
-                let now = plant.moment(&trajectory.at(t), modes);
+                let now = plant.moment(&state(t), modes);
                 self.record(modes, t, &now);
             }
             k += 1.0;

@@ -6,6 +6,8 @@
 //! agreement of 1959 (1 in = 25.4 mm, 1 lb = 0.45359237 kg); US gallon of
 //! 231 in3; imperial gallon of 4.54609 L (Weights and Measures Act 1985).
 
+use super::display::UnitSystem;
+
 /// What a number with a unit measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Quantity {
@@ -140,16 +142,6 @@ impl Quantity {
             significant(value * per_si, if us { 4 } else { 6 })
         )
     }
-}
-
-/// Units for messages and reports.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum UnitSystem {
-    /// mm, m, L/min, degC.
-    #[default]
-    Metric,
-    /// in, ft, gal/h, degF.
-    Us,
 }
 
 /// A number rounded to so many significant figures, without trailing zeros.

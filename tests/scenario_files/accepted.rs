@@ -31,7 +31,7 @@ fn close(value: f64, expected: f64) {
 }
 
 /// The smallest useful file: one bed, a measured flow.
-const SMALL: &str = r#"
+pub const SMALL: &str = r#"
 [sump]
 shape = { box = { length = "1 m", width = "1 m", depth = "0.6 m" } }
 floor = "0 m"

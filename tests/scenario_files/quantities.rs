@@ -1,8 +1,9 @@
 //! Numbers with units: hand values, refusals, and what must hold for any number.
 
+use ebbwright::units::UnitSystem;
 use ebbwright::units::parse::{QuantityError, parse};
 use ebbwright::units::pattern::pattern;
-use ebbwright::units::table::{Quantity, UnitSystem, simple_unit_names, unit};
+use ebbwright::units::table::{Quantity, simple_unit_names, unit};
 use proptest::prelude::*;
 use regex::Regex;
 

@@ -126,6 +126,23 @@ fn files_that_are_read_fit_the_schema() {
     }
 }
 
+#[test]
+fn shipped_scenarios_fit_the_schema_and_are_read_without_warnings() {
+    let mut count = 0;
+    for entry in std::fs::read_dir("scenarios").unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_none_or(|ending| ending != "toml") {
+            continue;
+        }
+        let scenario = scenario::read(&path).unwrap_or_else(|e| panic!("{}", e.render(false)));
+        assert_eq!(scenario.render_warnings(false), "", "{}", path.display());
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(fits_schema(&text), "{}", path.display());
+        count += 1;
+    }
+    assert!(count >= 9, "only {count} scenarios");
+}
+
 /// The schema sees one value at a time: what breaks it, the reader refuses;
 /// and of the bad files it catches all but ranges and rules between values.
 #[test]

@@ -84,7 +84,13 @@ fn vessel<'a>(bed: &'a Bed, place: &Place, view: &'a View) -> Drawn<'a> {
 }
 
 /// Water, gravel and walls.
-pub(super) fn draw_inside(sheet: &mut Sheet, system: &System, run: &Run, place: &Place, view: &View) {
+pub(super) fn draw_inside(
+    sheet: &mut Sheet,
+    system: &System,
+    run: &Run,
+    place: &Place,
+    view: &View,
+) {
     let bed = &system.beds[place.bed];
     let vessel = vessel(bed, place, view);
     let (low, high) = water(run, place.bed);
@@ -157,7 +163,11 @@ pub(super) fn siphon(sheet: &mut Sheet, bed: &Bed, centre: f64, view: &View, lin
     if let Some(tube) = &bell.air_tube {
         let x = centre - half - (0.5 * view.px(tube.bore)).max(1.5) - line;
         let mouth = view.y(tube.mouth);
-        let path = [(centre - half, cap + 2.0 * line), (x, cap + 2.0 * line), (x, mouth)];
+        let path = [
+            (centre - half, cap + 2.0 * line),
+            (x, cap + 2.0 * line),
+            (x, mouth),
+        ];
         super::pipe(sheet, &path, view.px(tube.bore), WHITE);
     }
 }

@@ -22,15 +22,23 @@ const HALF: f64 = 75.0;
 struct Group<'a> {
     bed: &'a Bed,
     names: String,
-    labels: Vec<(String, f64)>,
+    heights: Vec<Height>,
+}
+
+/// A height above the bed's floor with its line.
+struct Height {
+    name: &'static str,
+    /// [m].
+    height: f64,
+    stroke: Stroke,
 }
 
 /// A sheet of its own, to be appended under the section.
 pub(super) fn draw(system: &System, units: UnitSystem) -> Sheet {
     let mut groups: Vec<Group> = Vec::new();
     for bed in &system.beds {
-        let labels = heights(system, bed);
-        match groups.iter_mut().find(|group| same(group, bed, &labels)) {
+        let heights = heights(system, bed);
+        match groups.iter_mut().find(|group| same(group, bed, &heights)) {
             Some(group) => {
                 group.names.push_str(", ");
                 group.names.push_str(&bed.name);
@@ -38,15 +46,15 @@ pub(super) fn draw(system: &System, units: UnitSystem) -> Sheet {
             None => groups.push(Group {
                 bed,
                 names: bed.name.clone(),
-                labels,
+                heights,
             }),
         }
     }
     let texts = |group: &Group| -> Vec<Label> {
         group
-            .labels
+            .heights
             .iter()
-            .map(|(name, height)| {
+            .map(|Height { name, height, .. }| {
                 Label::new(0.0, GREY, format!("{name} {}", units.length(*height)))
             })
             .collect()
@@ -61,7 +69,11 @@ pub(super) fn draw(system: &System, units: UnitSystem) -> Sheet {
     let cell = room / columns;
     let rows = (count(groups.len()) / columns).ceil();
     let texts_of = |group: &Group| captions(group, cell - 14.0, units);
-    let lines = groups.iter().map(|group| texts_of(group).len()).max().unwrap_or(0);
+    let lines = groups
+        .iter()
+        .map(|group| texts_of(group).len())
+        .max()
+        .unwrap_or(0);
     let text_height = count(lines) * LINE + 10.0;
     let pitch = HEIGHT + text_height + 26.0;
     let mut sheet = Sheet::new(WIDTH, HEADING + 14.0 + rows * pitch);
@@ -86,11 +98,12 @@ pub(super) fn draw(system: &System, units: UnitSystem) -> Sheet {
     sheet
 }
 
-fn same(group: &Group, bed: &Bed, labels: &[(String, f64)]) -> bool {
+fn same(group: &Group, bed: &Bed, heights: &[Height]) -> bool {
     let close = |a: f64, b: f64| (a - b).abs() < 2e-4;
     let (a, b) = (&group.bed.siphon, &bed.siphon);
-    group.labels.len() == labels.len()
-        && group.labels.iter().zip(labels).all(|(a, b)| close(a.1, b.1))
+    let pairs = || group.heights.iter().zip(heights);
+    group.heights.len() == heights.len()
+        && pairs().all(|(a, b)| a.name == b.name && close(a.height, b.height))
         && a.standpipe.bore == b.standpipe.bore
         && a.standpipe.lip_diameter == b.standpipe.lip_diameter
         && a.bell.bore == b.bell.bore
@@ -99,22 +112,30 @@ fn same(group: &Group, bed: &Bed, labels: &[(String, f64)]) -> bool {
         && group.bed.guard == bed.guard
 }
 
-/// Heights above the bed's floor to label, from the top down [m].
-fn heights(system: &System, bed: &Bed) -> Vec<(String, f64)> {
+/// Heights to label, from the top down.
+fn heights(system: &System, bed: &Bed) -> Vec<Height> {
+    const DOTTED: Stroke = Stroke::new(BLACK, 1.0, DOTS);
     let law = SiphonLaw::new(bed, &system.water, &system.coefficients.nominal());
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
-    let mut found: Vec<(String, f64)> = Vec::new();
-    let mut add = |name: &str, elevation: f64| found.push((name.to_owned(), elevation - bed.floor));
-    add("media surface", bed.media_surface());
-    add("cap, underside", pipe.lip + bell.clearance);
-    add("starts", law.start_level(0.0));
-    add("lip", pipe.lip);
+    let mut found = Vec::new();
+    let mut add = |name, elevation: f64, stroke| {
+        let height = elevation - bed.floor;
+        found.push(Height {
+            name,
+            height,
+            stroke,
+        });
+    };
+    add("media surface", bed.media_surface(), HAIR);
+    add("cap, underside", pipe.lip + bell.clearance, HAIR);
+    add("starts", law.start_level(0.0), DOTTED);
+    add("lip", pipe.lip, HAIR);
     if let Some(tube) = &bell.air_tube {
-        add("air tube mouth", tube.mouth);
+        add("air tube mouth", tube.mouth, HAIR);
     }
-    add("breaks", law.break_level(f64::NEG_INFINITY));
-    add("slot crown", bell.slots.crown);
-    add("bed floor", bed.floor);
+    add("breaks", law.break_level(f64::NEG_INFINITY), DOTTED);
+    add("slot crown", bell.slots.crown, HAIR);
+    add("bed floor", bed.floor, Stroke::solid(BLACK, 2.0));
     found
 }
 
@@ -138,7 +159,9 @@ fn captions(group: &Group, width: f64, units: UnitSystem) -> Vec<String> {
         if let Some(last) = kept.last_mut().filter(|_| cut) {
             last.push_str(" …");
         }
-        kept.iter().map(|line| shorten(line, SMALL, width)).collect()
+        kept.iter()
+            .map(|line| shorten(line, SMALL, width))
+            .collect()
     };
     let mut lines = fit(&group.names, 2);
     lines.extend(fit(&sizes, 3));
@@ -148,11 +171,7 @@ fn captions(group: &Group, width: f64, units: UnitSystem) -> Vec<String> {
 fn one(sheet: &mut Sheet, group: &Group, labels: &mut [Label], (left, drawing_top): (f64, f64)) {
     let bed = group.bed;
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
-    let highest = group
-        .labels
-        .iter()
-        .map(|label| label.1)
-        .fold(0.0, f64::max);
+    let highest = group.heights.iter().map(|h| h.height).fold(0.0, f64::max);
     let widest = bed
         .guard
         .as_ref()
@@ -161,7 +180,7 @@ fn one(sheet: &mut Sheet, group: &Group, labels: &mut [Label], (left, drawing_to
         + 2.0 * bell.air_tube.as_ref().map_or(0.0, |tube| tube.bore);
     let below = 0.06 * highest;
     let scale = (HEIGHT / (highest + below)).min(2.0 * HALF / widest);
-    let bottom = drawing_top + HEIGHT;
+    let bottom = drawing_top + scale * (highest + below);
     let view = View {
         scale,
         zero: bottom - scale * below + scale * bed.floor,
@@ -170,23 +189,23 @@ fn one(sheet: &mut Sheet, group: &Group, labels: &mut [Label], (left, drawing_to
     };
     let centre = left + HALF;
     let edge = left + 2.0 * HALF;
-    for (label, (name, height)) in labels.iter_mut().zip(&group.labels) {
-        label.y = view.y(bed.floor + height);
-        let stroke = match name.as_str() {
-            "starts" | "breaks" => Stroke::new(BLACK, 1.0, DOTS),
-            "bed floor" => Stroke::solid(BLACK, 2.0),
-            _ => HAIR,
-        };
-        sheet.line(&[(left, label.y), (edge, label.y)], stroke);
+    for (label, shown) in labels.iter_mut().zip(&group.heights) {
+        label.y = view.y(bed.floor + shown.height);
+        sheet.line(&[(left, label.y), (edge, label.y)], shown.stroke);
     }
     siphon(sheet, bed, centre, &view, 1.6);
     // The pipe goes on through the floor.
     let half = 0.5 * view.px(pipe.outside);
     for sign in [-1.0, 1.0] {
         let x = centre + sign * half;
-        sheet.line(&[(x, view.y(bed.floor)), (x, bottom)], Stroke::solid(BLACK, 1.6));
+        sheet.line(
+            &[(x, view.y(bed.floor)), (x, bottom)],
+            Stroke::solid(BLACK, 1.6),
+        );
     }
-    let need = column_height(labels.len());
-    let spare = (need - HEIGHT).max(0.0);
-    draw_column(sheet, labels, edge, Side::Right, (drawing_top - spare, bottom));
+    let range = (
+        drawing_top,
+        bottom.max(drawing_top + column_height(labels.len())),
+    );
+    draw_column(sheet, labels, edge, Side::Right, range);
 }

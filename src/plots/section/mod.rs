@@ -137,13 +137,35 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         let view = &views[place.row];
         bed::draw_siphon(&mut sheet, system, place, view);
         let name = &system.beds[place.bed].name;
-        caption(&mut sheet, view, place.left(), name, place.width + columns.1 - 10.0);
-        bed_column(&mut sheet, system, &plan, place, view, &bed_labels[place.bed], units);
+        caption(
+            &mut sheet,
+            view,
+            place.left(),
+            name,
+            place.width + columns.1 - 10.0,
+        );
+        bed_column(
+            &mut sheet,
+            system,
+            &plan,
+            place,
+            view,
+            &bed_labels[place.bed],
+            units,
+        );
     }
     let view = &views[0];
     caption(&mut sheet, view, plan.sump.left(), "sump", plan.sump.width);
     let range = (view.top, view.zero - 3.0);
-    column(&mut sheet, &sump_labels, units, view, plan.sump.left(), range, Side::Left);
+    column(
+        &mut sheet,
+        &sump_labels,
+        units,
+        view,
+        plan.sump.left(),
+        range,
+        Side::Left,
+    );
     scale_bar(&mut sheet, units, &plan, details_top - 30.0);
     sheet.append(details, details_top);
     sheet
@@ -203,19 +225,41 @@ fn bed_column(
             && floor - bottom >= column_height(lower.len());
         if fits {
             column(sheet, &upper, units, view, edge, (feed, top), Side::Right);
-            column(sheet, &lower, units, view, edge, (bottom, floor), Side::Right);
+            column(
+                sheet,
+                &lower,
+                units,
+                view,
+                edge,
+                (bottom, floor),
+                Side::Right,
+            );
             return;
         }
     }
     let room = floor - feed >= column_height(elevations.len());
     let top = if room { feed } else { view.top };
-    column(sheet, elevations, units, view, edge, (top, floor), Side::Right);
+    column(
+        sheet,
+        elevations,
+        units,
+        view,
+        edge,
+        (top, floor),
+        Side::Right,
+    );
 }
 
 /// Name of a vessel under the floor line.
 fn caption(sheet: &mut Sheet, view: &View, left: f64, name: &str, room: f64) {
     let text = shorten(name, HEADING, room);
-    sheet.text((left, view.bottom + 24.0), Align::Left, HEADING, BLACK, text);
+    sheet.text(
+        (left, view.bottom + 24.0),
+        Align::Left,
+        HEADING,
+        BLACK,
+        text,
+    );
 }
 
 /// Floor, ceiling and a ruler.
@@ -247,7 +291,10 @@ fn room(sheet: &mut Sheet, system: &System, view: &View, units: UnitSystem) {
         UnitSystem::Us => feet(most * factor, (view.zero - view.top) / 40.0),
     };
     panel.figures_up(sheet, &ticks);
-    sheet.line(&[(left, view.top), (left, floor)], Stroke::solid(BLACK, 1.0));
+    sheet.line(
+        &[(left, view.top), (left, floor)],
+        Stroke::solid(BLACK, 1.0),
+    );
     let name = format!("height, {unit}");
     sheet.text((MARGIN, view.bottom + 24.0), Align::Left, SMALL, GREY, name);
 }

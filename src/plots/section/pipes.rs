@@ -94,7 +94,10 @@ pub(super) fn passing(
     let mut widen = |top: f64, bottom: f64| {
         range = Some(range.map_or((top, bottom), |(t, b)| (t.min(top), b.max(bottom))));
     };
-    let farther = plan.places().skip_while(|other| other.bed != place.bed).skip(1);
+    let farther = plan
+        .places()
+        .skip_while(|other| other.bed != place.bed)
+        .skip(1);
     for other in farther {
         let bed = &system.beds[other.bed];
         match (&bed.siphon.drain.into, &system.drain_line) {
@@ -185,7 +188,11 @@ pub(super) fn outlet_x(system: &System, plan: &Plan, place: &Place) -> f64 {
 /// Where a pipe straight to the sump comes down over it [px].
 fn entry_x(system: &System, plan: &Plan, place: &Place) -> f64 {
     let (rank, of) = rank(system, plan, place);
-    let share = if of > 1 { count(rank) / count(of - 1) } else { 0.5 };
+    let share = if of > 1 {
+        count(rank) / count(of - 1)
+    } else {
+        0.5
+    };
     plan.sump.centre + (0.02 + 0.4 * share) * plan.sump.width
 }
 
@@ -287,11 +294,7 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             break;
         }
         let mut path: Vec<Point> = Vec::new();
-        let start = if row == 0 {
-            line_x(plan)
-        } else {
-            LEFT
-        };
+        let start = if row == 0 { line_x(plan) } else { LEFT };
         path.push((start, view.y(centre(at))));
         for &(x, junction) in &here {
             path.push((x, view.y(centre(junction))));
@@ -307,7 +310,9 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             path.push((RIGHT, view.y(centre(at))));
         } else if line.run.length > farthest {
             let (x, _) = path[path.len() - 1];
-            path.push((x + 24.0, view.y(centre(line.run.length))));
+            let wall = on_line.last().map_or(x, |(place, _)| place.right());
+            let end = (x + 24.0).max(wall - 8.0);
+            path.push((end, view.y(centre(line.run.length))));
         } else if let [.., before, last] = path[..] {
             // On past the last junction, as far as its pipe is wide.
             let share = 0.5 * view.px(line.run.bore) / (last.0 - before.0).max(1.0);
@@ -318,10 +323,10 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         }
         let bore = view.px(line.run.bore);
         pipe(sheet, &path, bore, WATER_LOW);
-        if let [.., before, last] = path[..] {
-            if !goes_on {
-                pipe_end(sheet, before, last, bore);
-            }
+        if let [.., before, last] = path[..]
+            && !goes_on
+        {
+            pipe_end(sheet, before, last, bore);
         }
         if row > 0 {
             let (x, y) = path[0];

@@ -28,7 +28,11 @@ pub(super) fn elevations(system: &System, run: &Run) -> Vec<Elevation> {
     }
     add("highest water", run.sump.level.max, Part::Wall);
     add("lowest water", run.sump.level.min, Part::Wall);
-    add("pump draws air", pump.intake_level + pump.minimum_cover, Part::Pump);
+    add(
+        "pump draws air below",
+        pump.intake_level + pump.minimum_cover,
+        Part::Pump,
+    );
     add("pump intake", pump.intake_level, Part::Pump);
     add("sump floor", sump.floor, Part::Wall);
     if sump.floor != 0.0 {
@@ -82,7 +86,10 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, v
     // Overflow: a short spout through the left wall.
     let y = view.y(sump.overflow_level);
     let wall = plan.sump.centre - vessel.half_width(sump.overflow_level);
-    sheet.line(&[(wall - 9.0, y + 3.0), (wall + 3.0, y)], Stroke::solid(BLACK, 3.0));
+    sheet.line(
+        &[(wall - 9.0, y + 3.0), (wall + 3.0, y)],
+        Stroke::solid(BLACK, 3.0),
+    );
 
     let foot = view.y(sump.floor);
     let x = pump_x(plan);

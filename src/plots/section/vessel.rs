@@ -69,7 +69,8 @@ impl Drawn<'_> {
         (0..=STEPS)
             .map(|i| {
                 // Closer steps at both ends, where a circle turns.
-                let share = 0.5 - 0.5 * (std::f64::consts::PI * f64::from(i) / f64::from(STEPS)).cos();
+                let share =
+                    0.5 - 0.5 * (std::f64::consts::PI * f64::from(i) / f64::from(STEPS)).cos();
                 let z = from + share * (to - from);
                 (self.centre + sign * self.half_width(z), self.view.y(z))
             })
@@ -161,6 +162,40 @@ mod tests {
         // Chord of a circle of radius 0.3 at 0.1 above its lowest point.
         let chord = 2.0 * (0.3_f64.powi(2) - 0.2_f64.powi(2)).sqrt();
         assert!((width_at(&drum, 0.1) - chord).abs() < 1e-12);
+    }
+
+    #[test]
+    fn height_and_width_share_one_scale() {
+        let drum = VesselShape::LyingCylinder {
+            diameter: 0.6,
+            length: 0.9,
+        };
+        let view = View {
+            scale: 200.0,
+            zero: 500.0,
+            top: 0.0,
+            bottom: 500.0,
+        };
+        let drawn = Drawn {
+            shape: &drum,
+            floor: 0.1,
+            centre: 300.0,
+            view: &view,
+        };
+        // 0.6 m at 200 px/m is 120 px, both ways; the floor is 20 px up.
+        let points = drawn.slice((0.1, 0.7));
+        let across: Vec<f64> = points.iter().map(|p| p.0).collect();
+        let up: Vec<f64> = points.iter().map(|p| p.1).collect();
+        let range = |values: &[f64]| {
+            let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+            (low, values.iter().copied().fold(low, f64::max))
+        };
+        for ((low, high), expected) in [
+            (range(&across), (240.0, 360.0)),
+            (range(&up), (360.0, 480.0)),
+        ] {
+            assert!((low - expected.0).abs() < 1e-9 && (high - expected.1).abs() < 1e-9);
+        }
     }
 
     #[test]

@@ -20,7 +20,7 @@ use crate::hydraulics::water::Water;
 use crate::model::{Duration, Supply, System};
 use crate::units::table::Quantity;
 
-/// Simulated time of a single bed at most, and of several [s].
+/// Simulated time of a single bed at most, and of several `[s]`.
 const SETTLES_WITHIN: f64 = 48.0 * 3600.0;
 const SEVERAL_BEDS: f64 = 24.0 * 3600.0;
 
@@ -110,7 +110,7 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
     })
 }
 
-/// Two measures closer than this are the same one, summed up in two ways [m].
+/// Two measures closer than this are the same one, summed up in two ways `[m]`.
 const SAME: f64 = 1e-6;
 
 /// Below by more than rounding.

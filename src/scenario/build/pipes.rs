@@ -12,10 +12,10 @@ use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule, find};
 use crate::hydraulics::valves::ValveKind;
 use crate::model::{Branch, DrainLine, Inlet, Supply, Valve};
 
-/// Wall added to a bore, twice, where the outside diameter is not given [m]; common practice, no source.
+/// Wall added to a bore, twice, where the outside diameter is not given `[m]`; common practice, no source.
 const USUAL_WALL: f64 = 0.003;
 
-/// Inside and outside diameter of a pipe [m].
+/// Inside and outside diameter of a pipe `[m]`.
 pub(super) struct Diameters {
     pub bore: f64,
     pub outside: f64,

@@ -7,7 +7,7 @@ use super::{clash, label, optional};
 use crate::hydraulics::pump_curve::{PumpCurve, PumpCurveError};
 use crate::model::{Power, Pump, PumpSource, Schedule, Sump};
 
-/// Cover where the maker names none [m]; common practice, no source.
+/// Cover where the maker names none `[m]`; common practice, no source.
 const USUAL_COVER: f64 = 0.050;
 
 /// The pump before its source is settled: measured inflows can stand in for one.

@@ -11,7 +11,7 @@ use std::sync::LazyLock;
 use super::format::{Bounds, Key, Table, Value, length};
 use crate::units::table::Quantity;
 
-/// One day [s].
+/// One day `[s]`.
 const DAY: f64 = 86_400.0;
 
 /// The whole file.
