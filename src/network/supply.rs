@@ -57,6 +57,8 @@ struct Outlet {
     end: OutletEnd,
     level: f64,
     run: PipeRun,
+    /// Elevation of its anti-siphon hole [m].
+    hole: Option<f64>,
 }
 
 /// Where an outlet of the tree lets its water go.
@@ -78,9 +80,10 @@ impl SupplyTree {
         };
         let mut outlets = Vec::new();
         let mut fixed = vec![0.0; system.beds.len()];
-        let mut add = |end, branch: &Branch| {
+        let add = |outlets: &mut Vec<Outlet>, end, branch: &Branch| {
             if let Some(run) = branch.resistance() {
-                outlets.push(Outlet { end, level: branch.level, run });
+                let hole = branch.anti_siphon_hole;
+                outlets.push(Outlet { end, level: branch.level, run, hole });
             }
         };
         // Beds fed from the tank by gravity hang on the tank, not on the pump.
@@ -90,22 +93,23 @@ impl SupplyTree {
             match &bed.inlet {
                 Inlet::Measured(flow) => fixed[i] = *flow,
                 _ if from_tank => {}
-                Inlet::Piped(branch) => add(OutletEnd::Bed(i), branch),
+                Inlet::Piped(branch) => add(&mut outlets, OutletEnd::Bed(i), branch),
                 Inlet::Share(share) => fixed[i] = share * total,
             }
         }
         match system.tank.as_ref().map(|tank| (&tank.fed_by, tank)) {
-            Some((TankFeed::PumpBranch(branch), _)) => add(OutletEnd::Tank, branch),
+            Some((TankFeed::PumpBranch(branch), _)) => add(&mut outlets, OutletEnd::Tank, branch),
             // The trunk itself ends over the tank's wall; only its velocity head is lost.
             Some((TankFeed::WholePump, tank)) => outlets.push(Outlet {
                 end: OutletEnd::Tank,
                 level: tank.floor + tank.shape.depth(),
                 run: PipeRun { length: 0.0, k: 1.0, ..system.supply.trunk },
+                hole: None,
             }),
             None => {}
         }
         if let Some(branch) = &system.supply.bypass {
-            add(OutletEnd::Bypass, branch);
+            add(&mut outlets, OutletEnd::Bypass, branch);
         }
         let mut tree = Self {
             source: system.pump.source.clone(),
@@ -334,9 +338,10 @@ impl SupplyTree {
             (0..n).filter(|&i| levels[i].1 || levels[i].0 < shut_off).collect();
         let start = (curve.open_flow() - fixed).max(0.0) / (2.0 * active.len().max(1) as f64);
         for &i in &active {
-            let known = near.map_or(0.0, |duty| match self.outlets[i].bed {
-                Some(bed) => duty.bed_flows[bed],
-                None => duty.bypass_flow,
+            let known = near.map_or(0.0, |duty| match self.outlets[i].end {
+                OutletEnd::Bed(bed) => duty.bed_flows[bed],
+                OutletEnd::Tank => duty.tank_flow,
+                OutletEnd::Bypass => duty.bypass_flow,
             });
             solved.flows[i] = if known > 0.0 { known } else { start };
         }

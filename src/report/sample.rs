@@ -90,12 +90,14 @@ fn bed(name: &str) -> Bed {
             depth: 0.30,
             void: 0.40,
             grain: None,
+            fouling: 1.0,
         },
         guard: None,
         inlet: Inlet::Piped(Branch {
             level: 1.35,
             run: pipe(0.015, 0.6),
             valve: None,
+            anti_siphon_hole: None,
         }),
         start_level: None,
         siphon: Siphon {
@@ -146,6 +148,7 @@ fn system() -> System {
             floor: 0.0,
             start_level: 0.50,
             overflow_level: 0.53,
+            holds_fish: false,
         },
         pump: Pump {
             source: PumpSource::Steady(20.0 * L_PER_MIN),

@@ -70,6 +70,7 @@ fn the_system_curve_meets_the_pump_curve_at_the_duty_point() {
         level: 0.6,
         run: PipeRun { bore: 0.0158, length: 0.5, roughness: 1.5e-6, k: 40.0 },
         valve: None,
+            anti_siphon_hole: None,
     });
     let tree = SupplyTree::new(&system);
     let duty = tree.duty(0.25);

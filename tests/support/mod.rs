@@ -20,7 +20,7 @@ pub fn bed(name: &str, floor: f64, drop: f64, inlet: Inlet) -> Bed {
         floor,
         shape: VesselShape::Box { length: 1.2, width: 1.0, depth: 0.35 },
         rim: floor + 0.35,
-        media: Media { depth: 0.30, void: 0.40, grain: None },
+        media: Media { depth: 0.30, void: 0.40, grain: None, fouling: 1.0 },
         guard: None,
         inlet,
         start_level: None,
@@ -59,6 +59,7 @@ pub fn system(beds: Vec<Bed>, flow: f64, duration: Duration) -> System {
             floor: 0.0,
             start_level: 0.40,
             overflow_level: 0.58,
+            holds_fish: false,
         },
         pump: Pump {
             source: PumpSource::Steady(flow),
@@ -104,6 +105,7 @@ pub fn pumped_beds(count: usize) -> System {
                 level: floor + 0.40,
                 run: PipeRun { bore: 0.0158, length: 0.8, roughness: PLASTIC_ROUGHNESS, k: 2.5 },
                 valve: Some(Valve { kind: ValveKind::Ball, opening: 0.5 }),
+            anti_siphon_hole: None,
             });
             bed(&format!("bed {}", i + 1), floor, 0.55, inlet)
         })

@@ -183,6 +183,7 @@ fn build_bed(
             level: floor + choice.inlet,
             run: PipeRun { bore: 0.016, length: 1.0, roughness: PLASTIC_ROUGHNESS, k: 4.0 },
             valve: None,
+            anti_siphon_hole: None,
         })
     } else {
         Inlet::Share(flow / total)
