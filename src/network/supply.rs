@@ -41,11 +41,11 @@ impl Duty {
 #[derive(Debug, Clone)]
 pub struct SupplyTree {
     source: PumpSource,
-    trunk: PipeRun,
-    water: Water,
+    pub(super) trunk: PipeRun,
+    pub(super) water: Water,
     beds: usize,
     /// Piped outlets: beds, then the tank, then the bypass.
-    outlets: Vec<Outlet>,
+    pub(super) outlets: Vec<Outlet>,
     /// Flow that each bed takes regardless of head [m3/s].
     fixed: Vec<f64>,
     /// Elevation to which a measured flow is lifted, trunk loss included [m].
@@ -53,19 +53,22 @@ pub struct SupplyTree {
 }
 
 #[derive(Debug, Clone)]
-struct Outlet {
-    end: OutletEnd,
-    level: f64,
-    run: PipeRun,
+pub(super) struct Outlet {
+    pub(super) end: OutletEnd,
+    pub(super) level: f64,
+    pub(super) run: PipeRun,
     /// Elevation of its anti-siphon hole [m].
-    hole: Option<f64>,
+    pub(super) hole: Option<f64>,
 }
 
 /// Where an outlet of the tree lets its water go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum OutletEnd {
+pub enum OutletEnd {
+    /// Into the bed of this index.
     Bed(usize),
+    /// Into the fish tank.
     Tank,
+    /// Back into the sump.
     Bypass,
 }
 
@@ -139,12 +142,21 @@ impl SupplyTree {
 
     /// Flows and heads with the sump at `sump_level` [m] and free outlets.
     pub fn duty(&self, sump_level: f64) -> Duty {
-        self.duty_against(sump_level, |_| f64::NEG_INFINITY)
+        self.duty_from(sump_level, |_| f64::NEG_INFINITY, None)
     }
 
     /// The same with the outlets of beds under water where `bed_level` [m] is above them.
     pub fn duty_against(&self, sump_level: f64, bed_level: impl Fn(usize) -> f64) -> Duty {
-        self.duty_from(sump_level, bed_level, None)
+        self.duty_under(sump_level, |end| match end {
+            OutletEnd::Bed(i) => bed_level(i),
+            OutletEnd::Tank | OutletEnd::Bypass => f64::NEG_INFINITY,
+        })
+    }
+
+    /// The same with any outlet under water where `water` [m], the level of the
+    /// vessel it ends in, is above it.
+    pub fn duty_under(&self, sump_level: f64, water: impl Fn(OutletEnd) -> f64) -> Duty {
+        self.duty_from(sump_level, water, None)
     }
 
     /// [`duty`](Self::duty), found faster when `near` is the duty at a sump level nearby.
@@ -155,17 +167,14 @@ impl SupplyTree {
     fn duty_from(
         &self,
         sump_level: f64,
-        bed_level: impl Fn(usize) -> f64,
+        water: impl Fn(OutletEnd) -> f64,
         near: Option<&Duty>,
     ) -> Duty {
         let levels: Vec<(f64, bool)> = self
             .outlets
             .iter()
             .map(|outlet| {
-                let water = match outlet.end {
-                    OutletEnd::Bed(i) => bed_level(i),
-                    OutletEnd::Tank | OutletEnd::Bypass => f64::NEG_INFINITY,
-                };
+                let water = water(outlet.end);
                 (outlet.level.max(water), water > outlet.level)
             })
             .collect();

@@ -1,5 +1,6 @@
 //! A fish tank: its overflow, and beds fed from it by gravity.
 
+use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
@@ -95,15 +96,54 @@ impl TankLaw {
         self.shape.area(level - self.floor)
     }
 
-    /// Flow over its overflow [m3/s] at `level` [m], with what each bed gets of it
-    /// written to `beds`; what no bed takes goes to the sump.
-    pub fn overflow(&self, level: f64, beds: &mut [f64]) -> f64 {
+    /// Flow over its overflow's lip [m3/s] at `level` [m] where nothing holds it back.
+    pub fn free_overflow(&self, level: f64) -> f64 {
+        let bore = self.overflow_bore;
         let head = level - self.overflow_level;
-        if head <= 0.0 {
+        lip_flow(bore, bore, head, self.lip_weir, self.lip_orifice)
+    }
+
+    /// Level at which the lip drowns [m]: there the free overflow has a kink.
+    pub fn drowning_level(&self) -> f64 {
+        let mouth = self.lip_orifice * self.overflow_bore * (2.0 * GRAVITY).sqrt();
+        self.overflow_level + mouth / (4.0 * self.lip_weir)
+    }
+
+    /// Level above which the branches cannot take all that comes over the lip [m];
+    /// the wall's where they always can.
+    pub fn backing_up_level(&self) -> f64 {
+        let spare = |level: f64| self.taken(level, &|_| f64::NEG_INFINITY) - self.free_overflow(level);
+        let (low, high) = (self.overflow_level, self.rim);
+        if spare(high) >= 0.0 {
+            return high;
+        }
+        brent(spare, low + 1e-9, high, 0.0).unwrap_or(low)
+    }
+
+    /// Whether its overflow is led to beds through pipes.
+    pub fn has_branches(&self) -> bool {
+        !self.beds.is_empty()
+    }
+
+    /// Whether bed `i` gets its water from the tank.
+    pub fn feeds(&self, i: usize) -> bool {
+        self.beds.iter().any(|branch| branch.bed == i) || self.shares.iter().any(|s| s.0 == i)
+    }
+
+    /// Flow over its overflow [m3/s] at `level` [m], with what each bed gets of it
+    /// written to `beds`; what no bed takes goes to the sump. Inlets under water
+    /// are held back by `bed_level` [m].
+    pub fn overflow(&self, level: f64, bed_level: &dyn Fn(usize) -> f64, beds: &mut [f64]) -> f64 {
+        for branch in &self.beds {
+            beds[branch.bed] = 0.0;
+        }
+        for &(bed, _) in &self.shares {
+            beds[bed] = 0.0;
+        }
+        if level <= self.overflow_level {
             return 0.0;
         }
-        let bore = self.overflow_bore;
-        let free = lip_flow(bore, bore, head, self.lip_weir, self.lip_orifice);
+        let free = self.free_overflow(level);
         if !self.feeds_beds() {
             return free;
         }
@@ -113,10 +153,14 @@ impl TankLaw {
         if self.beds.is_empty() {
             return free;
         }
-        let most = self.taken(level);
-        let (total, held) = if most <= free { (most, level) } else { (free, self.held_at(free, level)) };
+        let most = self.taken(level, bed_level);
+        let (total, held) = if most <= free {
+            (most, level)
+        } else {
+            (free, self.held_at(free, level, bed_level))
+        };
         for branch in &self.beds {
-            beds[branch.bed] = branch.run.flow((held - branch.level).max(0.0), &self.water);
+            beds[branch.bed] = branch.flow(held, bed_level, &self.water);
         }
         // The bracket closes to rounding; what leaves the tank must arrive.
         let sum: f64 = self.beds.iter().map(|branch| beds[branch.bed]).sum();
@@ -127,16 +171,23 @@ impl TankLaw {
     }
 
     /// What the branches take together from a head of water at `held` [m].
-    fn taken(&self, held: f64) -> f64 {
-        self.beds
-            .iter()
-            .map(|branch| branch.run.flow((held - branch.level).max(0.0), &self.water))
-            .sum()
+    fn taken(&self, held: f64, bed_level: &dyn Fn(usize) -> f64) -> f64 {
+        self.beds.iter().map(|branch| branch.flow(held, bed_level, &self.water)).sum()
     }
 
     /// Level in the down pipe at which the branches take `flow`.
-    fn held_at(&self, flow: f64, highest: f64) -> f64 {
-        let lowest = self.beds.iter().map(|branch| branch.level).fold(highest, f64::min);
-        brent(|held| self.taken(held) - flow, lowest, highest, 1e-12).unwrap_or(highest)
+    fn held_at(&self, flow: f64, highest: f64, bed_level: &dyn Fn(usize) -> f64) -> f64 {
+        let lowest = self
+            .beds
+            .iter()
+            .map(|branch| branch.level.max(bed_level(branch.bed)))
+            .fold(highest, f64::min);
+        brent(|held| self.taken(held, bed_level) - flow, lowest, highest, 0.0).unwrap_or(highest)
+    }
+}
+
+impl GravityBranch {
+    fn flow(&self, held: f64, bed_level: &dyn Fn(usize) -> f64, water: &Water) -> f64 {
+        self.run.flow((held - self.level.max(bed_level(self.bed))).max(0.0), water)
     }
 }

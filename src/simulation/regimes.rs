@@ -7,6 +7,8 @@ use crate::simulation::{Regime, RegimeSpan, SiphonMode};
 pub(super) struct ModeSpan {
     pub(super) mode: SiphonMode,
     pub(super) brimming: bool,
+    /// The pump stands; nothing that happens then is a lasting regime.
+    pub(super) idle: bool,
     pub(super) from: f64,
     pub(super) to: f64,
     /// Since when the level has stood, if it does at the end of the stretch.
@@ -24,6 +26,9 @@ impl ModeSpan {
     fn lasting(&self) -> Option<(Regime, f64)> {
         if self.brimming {
             return Some((Regime::Overflows, self.from));
+        }
+        if self.idle {
+            return None;
         }
         let since = match self.still_since {
             Some(still) if self.to - still >= STILL => Some(still),
@@ -93,7 +98,7 @@ mod tests {
     use super::*;
 
     fn span(mode: SiphonMode, from: f64, to: f64, still_since: Option<f64>) -> ModeSpan {
-        ModeSpan { mode, brimming: false, from, to, still_since }
+        ModeSpan { mode, brimming: false, idle: false, from, to, still_since }
     }
 
     #[test]

@@ -1,0 +1,2 @@
+//! The moment of the cycle at which an incident does most to the sump.
+
