@@ -15,6 +15,7 @@ mod regimes;
 mod stretch;
 mod timetable;
 mod watch;
+mod worst;
 
 
 pub use engine::{Stepping, simulate, simulate_by, simulate_with};
@@ -25,6 +26,7 @@ pub use outcome::{
     RegimeSpan, Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
 };
 pub use recording::{BedSeries, Event, Recording, Sampling};
+pub use worst::{AFTERMATH, SumpExtreme, WorstMoments, worst_moment, worst_moments};
 
 
 use crate::model::System;

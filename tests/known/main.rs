@@ -3,7 +3,9 @@
 
 mod closed_forms;
 mod drain_line;
+mod incidents;
 mod straight_tube;
 #[path = "../support/mod.rs"]
 mod support;
 mod supply;
+mod timer;
