@@ -17,10 +17,10 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
     for i in 0..facts.parts.count() {
         list.extend(empty_window(facts, i));
         list.extend(fitting_inflow(facts, i));
-        list.push(run_on_cross_check(facts, i));
         list.push(after_the_break(facts, i));
         list.extend(thin_air_tube(facts, i));
     }
+    list.extend(run_on_cross_checks(facts));
     list.extend(unvented_line(facts));
     list.extend(meetings(facts));
     list.extend(estimated_pump(facts));
@@ -105,26 +105,40 @@ fn fitting_inflow(facts: &Facts, i: usize) -> Option<String> {
     }
 }
 
-/// Two published limits beside the run-on flow.
-fn run_on_cross_check(facts: &Facts, i: usize) -> String {
-    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+/// Two published limits beside the run-on flow, once for all beds of a bore.
+fn run_on_cross_checks(facts: &Facts) -> Vec<String> {
+    let parts = &facts.parts;
     let units = parts.units;
-    let checks = parts.nominal[i].cross_checks();
-    let [slow, nominal, fast] = checks.air_clearing;
-    let [lean, rich] = checks.stack;
-    format!(
-        "Run-on of {} is put at {}. Beside it: a full pipe of its bore clears its air at {} ({} to \
-         {}; Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical pipe), and \
-         a drainage stack of its bore carries {} to {} (Wyly & Eaton 1961). Neither decides \
-         anything here.",
-        parts.name(i),
-        units.flow(judged.window.run_on.nominal),
-        units.flow(nominal),
-        units.flow(slow),
-        units.flow(fast),
-        units.flow(lean),
-        units.flow(rich)
-    )
+    let bore = |i: usize| parts.beds()[i].siphon.standpipe.bore;
+    let is_first = |i: usize| !(0..i).any(|j| bore(j) == bore(i));
+    (0..parts.count())
+        .filter(|&i| is_first(i))
+        .map(|i| {
+            let checks = parts.nominal[i].cross_checks();
+            let [slow, nominal, fast] = checks.air_clearing;
+            let [lean, rich] = checks.stack;
+            let figures: Vec<String> = (i..parts.count())
+                .filter(|&j| bore(j) == bore(i))
+                .map(|j| {
+                    let run_on = facts.beds[j].window.run_on.nominal;
+                    format!("{} of {}", units.flow(run_on), parts.name(j))
+                })
+                .collect();
+            format!(
+                "Beside the run-on flow ({}): a full pipe of {} bore clears its air at {} ({} to \
+                 {}; Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical \
+                 pipe), and a drainage stack of that bore carries {} to {} (Wyly & Eaton 1961). \
+                 Neither decides anything here.",
+                figures.join(", "),
+                units.bore(bore(i)),
+                units.flow(nominal),
+                units.flow(slow),
+                units.flow(fast),
+                units.flow(lean),
+                units.flow(rich)
+            )
+        })
+        .collect()
 }
 
 /// Undershoot and bell water falling back, of opposite signs.
