@@ -12,8 +12,8 @@ use ebbwright::hydraulics::friction::darcy_friction_factor;
 use ebbwright::hydraulics::water::Water;
 use ebbwright::model::{Coefficients, Duration, System};
 use ebbwright::network::supply::SupplyTree;
-use ebbwright::siphon::SiphonLaw;
 use ebbwright::simulation::{Sampling, simulate};
+use ebbwright::siphon::SiphonLaw;
 use std::hint::black_box;
 
 fn formulas(c: &mut Criterion) {

@@ -1,9 +1,7 @@
 //! The run loop: smooth stretches joined by located events.
 
 use crate::model::{CoefficientValues, Duration, System};
-use crate::numerics::integrate::{
-    Span, StepEnd, Stepper, Tolerance, Trajectory, integrate,
-};
+use crate::numerics::integrate::{Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
 use crate::numerics::root::brent;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::{Observer, STANDING_RATE};
@@ -16,9 +14,13 @@ use std::collections::VecDeque;
 
 /// Events closer than this happen together [s].
 const TOGETHER: f64 = 1e-6;
-/// Event times are bracketed to this, as their clock reads; at most 22 times that in
-/// seconds.
-const EVENT_WIDTH: f64 = 1e-10;
+/// Share of the usual tolerance where beds share a line: its grade has bends, at the
+/// change from normal depth to pressure, that steps meet unlocated.
+const LINE_SHARE: f64 = 0.03;
+/// Event times are bracketed to this [s].
+const EVENT_WIDTH: f64 = 1e-9;
+/// A line's pressure head below this is rounding: no status follows from it [m].
+const PRESSURE_ROUNDING: f64 = 1e-9;
 /// More events than this within [`CHATTER_WINDOW`] is chatter.
 const CHATTER_COUNT: usize = 400;
 const CHATTER_WINDOW: f64 = 20.0;
@@ -63,7 +65,10 @@ impl Default for Stepping {
     fn default() -> Self {
         Self {
             stepper: Stepper::Own,
-            tolerance: Tolerance { relative: 1e-7, absolute: 1e-9 },
+            tolerance: Tolerance {
+                relative: 1e-7,
+                absolute: 1e-9,
+            },
         }
     }
 }
@@ -140,7 +145,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             });
             y[Layout::<B>::bed(i)] = plant.storages[i].volume(level);
         }
-        let here = StepEnd { t: 0.0, y, dy: SVector::zeros(), sight: Moment::blank() };
+        let here = StepEnd {
+            t: 0.0,
+            y,
+            dy: SVector::zeros(),
+            sight: Moment::blank(),
+        };
         Self {
             system,
             plant,
@@ -184,7 +194,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             watches(&self.plant, &self.modes, &mut lists.watches);
             lists.armed.clear();
             let start = &self.here.sight;
-            lists.armed.extend(lists.watches.iter().map(|w| w.value(&self.plant, start) > 0.0));
+            lists.armed.extend(
+                lists
+                    .watches
+                    .iter()
+                    .map(|w| w.value(&self.plant, start) > 0.0),
+            );
             let overdue = self.overdue(&lists);
             if !overdue.is_empty() {
                 self.happen(&overdue, &mut observer)?;
@@ -261,18 +276,30 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         stop_when_standing: bool,
         trajectory: &mut Trajectory<N, Moment<B>>,
     ) -> Result<(), SimulationError> {
-        let stretch = Stretch { plant: &self.plant, modes: &self.modes, clock };
+        let stretch = Stretch {
+            plant: &self.plant,
+            modes: &self.modes,
+            clock,
+        };
         let since = self.here.t;
         let from = clock.reading(since);
         let beginning = self.beginning(clock);
-        let start =
-            StepEnd { t: from, dy: self.here.dy * clock.pace(from), ..self.here };
+        let start = StepEnd {
+            t: from,
+            dy: self.here.dy * clock.pace(from),
+            ..self.here
+        };
         let span = Span {
             to: clock.reading(limit),
             first_step: self.steps.first(beginning, clock, since),
             longest_step: LONGEST_STEP,
         };
-        let Lists { watches, armed, ahead, .. } = lists;
+        let Lists {
+            watches,
+            armed,
+            ahead,
+            ..
+        } = lists;
         ahead.clone_from(armed);
         let stop = |end: &StepEnd<N, Moment<B>>| {
             let mut fired = false;
@@ -286,7 +313,14 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                     && clock.time(end.t) - since > STANDING_TIME
                     && self.stands(&end.sight))
         };
-        let Stepping { stepper, tolerance } = self.stepping;
+        let Stepping {
+            stepper,
+            mut tolerance,
+        } = self.stepping;
+        if self.plant.line.is_some() {
+            tolerance.relative *= LINE_SHARE;
+            tolerance.absolute *= LINE_SHARE;
+        }
         integrate(stepper, &stretch, span, &start, tolerance, trajectory, stop)?;
         self.steps.learn(beginning, clock, since, trajectory);
         Ok(())
@@ -294,7 +328,10 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
 
     /// Whether no level moves by more than 0.1 mm in 10 min.
     fn stands(&self, now: &Moment<B>) -> bool {
-        let sump_area = self.plant.sump_shape.area(now.sump_level - self.plant.sump_floor);
+        let sump_area = self
+            .plant
+            .sump_shape
+            .area(now.sump_level - self.plant.sump_floor);
         let sump_stands =
             self.modes.sump_spilling || now.sump_net.abs() <= STANDING_RATE * sump_area;
         sump_stands
@@ -314,12 +351,24 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         lists: &mut Lists<B>,
         observer: &mut Observer<B>,
     ) -> Vec<Watch> {
-        let Lists { watches, armed, ahead, turns, fired } = lists;
+        let Lists {
+            watches,
+            armed,
+            ahead,
+            turns,
+            fired,
+        } = lists;
         let mut turned = false;
-        let mut before = Sight { t: clock.reading(self.here.t), now: self.here.sight };
+        let mut before = Sight {
+            t: clock.reading(self.here.t),
+            now: self.here.sight,
+        };
         for (step, end) in trajectory.ends.iter().enumerate() {
             turns.clear();
-            let sight = Sight { t: end.t, now: end.sight };
+            let sight = Sight {
+                t: end.t,
+                now: end.sight,
+            };
             self.turning_points(trajectory, step, &before, &sight, turns);
             if !turned && !turns.is_empty() {
                 turned = true;
@@ -342,7 +391,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                 }
                 if !fired.is_empty() {
                     let watches = fired.iter().map(|&k| watches[k]);
-                    let (t, events) = self.locate(trajectory, step, watches, before.t, here);
+                    let (t, events) = self.locate(clock, trajectory, step, watches, before.t, here);
                     let since = clock.time(before.t);
                     self.here.t = clock.time(t);
                     self.here.y = trajectory.state(step, t);
@@ -378,10 +427,18 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     ) {
         let n = self.plant.laws.len();
         let net = |now: &Moment<B>, k: usize| {
-            if k < n { now.inflow[k] - now.outflow[k] } else { now.sump_net }
+            if k < n {
+                now.inflow[k] - now.outflow[k]
+            } else {
+                now.sump_net
+            }
         };
         for k in 0..=n {
-            let held = if k < n { self.modes.held(k) } else { self.modes.sump_spilling };
+            let held = if k < n {
+                self.modes.held(k)
+            } else {
+                self.modes.sump_spilling
+            };
             if held || net(&from.now, k) * net(&to.now, k) >= 0.0 {
                 continue;
             }
@@ -400,6 +457,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     /// time just past the first and all that fall together, in order of precedence.
     fn locate(
         &self,
+        clock: Clock,
         trajectory: &Trajectory<N, Moment<B>>,
         step: usize,
         fired: impl Iterator<Item = Watch>,
@@ -407,6 +465,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         to: &Sight<B>,
     ) -> (f64, Vec<Watch>) {
         let mut scratch = to.now;
+        let width = clock.width(EVENT_WIDTH);
         let mut times: Vec<(f64, Watch)> = fired
             .map(|watch| {
                 let plant = &self.plant;
@@ -425,14 +484,14 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                             plant.glance(sump(t), bed, &mut scratch);
                             watch.value(plant, &scratch)
                         };
-                        past_zero(value, from, to.t)
+                        past_zero(value, from, to.t, width)
                     }
                     None => {
                         let value = |t: f64| {
                             let now = plant.moment(&trajectory.state(step, t), &self.modes);
                             watch.value(plant, &now)
                         };
-                        past_zero(value, from, to.t)
+                        past_zero(value, from, to.t, width)
                     }
                 };
                 (time, watch)
@@ -452,7 +511,9 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         if lists.armed.iter().all(|&a| a) {
             return Vec::new();
         }
-        let soon = self.plant.moment(&(self.here.y + self.here.dy * 1e-3), &self.modes);
+        let soon = self
+            .plant
+            .moment(&(self.here.y + self.here.dy * 1e-3), &self.modes);
         lists
             .watches
             .iter()
@@ -520,8 +581,11 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             }
             Watch::Breaks(i) => {
                 runs_on = now.inflow[i] > self.plant.laws[i].run_on_flow(now.tail[i]);
-                self.modes.siphons[i] =
-                    if runs_on { SiphonMode::RunningOn } else { SiphonMode::Filling };
+                self.modes.siphons[i] = if runs_on {
+                    SiphonMode::RunningOn
+                } else {
+                    SiphonMode::Filling
+                };
             }
             Watch::RunOnFills(i) => self.modes.siphons[i] = SiphonMode::FullBore,
         }
@@ -541,26 +605,25 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         let t = self.here.t;
         observer.event(&self.plant, t, kind, now, &self.here.y);
         self.recent.push_back((t, kind));
-        if self.recent.len() > CHATTER_COUNT {
-            if let Some((first, _)) = self.recent.pop_front()
-                && t - first < CHATTER_WINDOW
-            {
-                let names: Vec<String> = self
-                    .recent
-                    .iter()
-                    .rev()
-                    .take(4)
-                    .rev()
-                    .map(|(_, kind)| kind.in_words(self.system))
-                    .collect();
-                return Err(SimulationError::Chatter {
-                    time: t,
-                    count: CHATTER_COUNT,
-                    window: CHATTER_WINDOW,
-                    sequence: names.join(", "),
-                    last: kind,
-                });
-            }
+        if self.recent.len() > CHATTER_COUNT
+            && let Some((first, _)) = self.recent.pop_front()
+            && t - first < CHATTER_WINDOW
+        {
+            let names: Vec<String> = self
+                .recent
+                .iter()
+                .rev()
+                .take(4)
+                .rev()
+                .map(|(_, kind)| kind.in_words(self.system))
+                .collect();
+            return Err(SimulationError::Chatter {
+                time: t,
+                count: CHATTER_COUNT,
+                window: CHATTER_WINDOW,
+                sequence: names.join(", "),
+                last: kind,
+            });
         }
         Ok(())
     }
@@ -572,10 +635,14 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         let now = self.here.sight;
         let events_before = observer.work.events;
         if let Some(line) = now.line
+            && line.pressure_head.abs() > PRESSURE_ROUNDING
             && line.surcharged() != self.modes.line_surcharged
         {
-            let watch =
-                if line.surcharged() { Watch::LineSurcharges } else { Watch::LineRelieved };
+            let watch = if line.surcharged() {
+                Watch::LineSurcharges
+            } else {
+                Watch::LineRelieved
+            };
             self.apply(watch, &now, observer)?;
         }
         if self.modes.sump_spilling && now.sump_net < 0.0 {
@@ -602,7 +669,11 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
 
     /// The next moment known in advance.
     fn next_timed(&self) -> f64 {
-        self.modes.primed_at.iter().copied().fold(f64::INFINITY, f64::min)
+        self.modes
+            .primed_at
+            .iter()
+            .copied()
+            .fold(f64::INFINITY, f64::min)
     }
 
     /// What happens at a moment known in advance.
@@ -619,7 +690,14 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     }
 
     fn close(self, observer: Observer<B>, ended: RunEnd) -> Result<Run, SimulationError> {
-        let run = observer.finish(self.system, &self.plant, &self.modes, self.here.t, &self.here.y, ended);
+        let run = observer.finish(
+            self.system,
+            &self.plant,
+            &self.modes,
+            self.here.t,
+            &self.here.y,
+            ended,
+        );
         if run.residual.abs() > LARGEST_RESIDUAL * run.water_at_start {
             return Err(SimulationError::WaterLost {
                 time: run.duration,
@@ -637,11 +715,10 @@ fn arm<const B: usize>(plant: &Plant, watches: &[Watch], armed: &mut [bool], now
     }
 }
 
-/// The earliest time in `(from, to]`, to [`EVENT_WIDTH`], at which `value` is no
-/// longer positive; it is positive at `from` and not at `to`.
-fn past_zero(mut value: impl FnMut(f64) -> f64, from: f64, to: f64) -> f64 {
-    let mut t = brent(&mut value, from, to, EVENT_WIDTH).unwrap_or(to);
-    let mut width = EVENT_WIDTH;
+/// The earliest reading in `(from, to]`, to `width`, at which `value` is no longer
+/// positive; it is positive at `from` and not at `to`.
+fn past_zero(mut value: impl FnMut(f64) -> f64, from: f64, to: f64, mut width: f64) -> f64 {
+    let mut t = brent(&mut value, from, to, width).unwrap_or(to);
     while t < to && value(t) > 0.0 {
         t = (t + width).min(to);
         width *= 2.0;

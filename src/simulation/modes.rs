@@ -42,7 +42,10 @@ impl<const B: usize> Modes<B> {
             inlet_covered: [false; B],
             sump_spilling: false,
             line_surcharged: false,
-            pump: PumpMode { switched_on: true, covered: true },
+            pump: PumpMode {
+                switched_on: true,
+                covered: true,
+            },
         }
     }
 

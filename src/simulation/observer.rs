@@ -28,7 +28,10 @@ struct Extremes {
 }
 
 impl Extremes {
-    const NONE: Self = Self { min: f64::INFINITY, max: f64::NEG_INFINITY };
+    const NONE: Self = Self {
+        min: f64::INFINITY,
+        max: f64::NEG_INFINITY,
+    };
 
     fn see(&mut self, value: f64) {
         self.min = self.min.min(value);
@@ -37,10 +40,18 @@ impl Extremes {
 
     fn spread(&self, mean: f64) -> Spread {
         if self.min > self.max {
-            Spread { mean: 0.0, min: 0.0, max: 0.0 }
+            Spread {
+                mean: 0.0,
+                min: 0.0,
+                max: 0.0,
+            }
         } else {
             // The mean comes from an integral; rounding must not carry it outside.
-            Spread { mean: mean.clamp(self.min, self.max), min: self.min, max: self.max }
+            Spread {
+                mean: mean.clamp(self.min, self.max),
+                min: self.min,
+                max: self.max,
+            }
         }
     }
 }
@@ -108,7 +119,13 @@ impl BedTrack {
                     span.to = t;
                 }
                 let still_since = still.then_some(t);
-                self.spans.push(ModeSpan { mode, brimming, from: t, to: t, still_since });
+                self.spans.push(ModeSpan {
+                    mode,
+                    brimming,
+                    from: t,
+                    to: t,
+                    still_since,
+                });
             }
         }
     }
@@ -145,8 +162,7 @@ impl BedTrack {
         let (a, rest) = last.split_first()?;
         let alike = rest.iter().all(|c| {
             (c.period() / a.period() - 1.0).abs() <= CYCLE_AGREEMENT
-                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs()
-                    <= CYCLE_AGREEMENT
+                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs() <= CYCLE_AGREEMENT
                 && (c.sump_level - a.sump_level).abs() <= SUMP_AGREEMENT
         });
         alike.then(|| last[2].began + last[2].period())
@@ -186,7 +202,10 @@ impl<const B: usize> Observer<B> {
         Self {
             work: Work::default(),
             sampling,
-            recording: Recording { beds: vec![BedSeries::default(); n], ..Recording::default() },
+            recording: Recording {
+                beds: vec![BedSeries::default(); n],
+                ..Recording::default()
+            },
             events: Vec::new(),
             beds: vec![BedTrack::new(); n],
             floors: system.beds.iter().map(|bed| bed.floor).collect(),
@@ -206,13 +225,7 @@ impl<const B: usize> Observer<B> {
     }
 
     /// Takes in one moment; modes have not changed since the one before it.
-    pub(super) fn see(
-        &mut self,
-        plant: &Plant,
-        modes: &Modes<B>,
-        t: f64,
-        now: &Moment<B>,
-    ) {
+    pub(super) fn see(&mut self, plant: &Plant, modes: &Modes<B>, t: f64, now: &Moment<B>) {
         let passed = t - self.last_seen;
         self.last_seen = t;
         if modes.pump.runs() {
@@ -231,7 +244,11 @@ impl<const B: usize> Observer<B> {
             let level = now.level[i];
             let mode = modes.siphons[i];
             bed.cycle_peak = bed.cycle_peak.max(level);
-            let peak = if bed.has_broken { &mut bed.peak } else { &mut bed.first_peak };
+            let peak = if bed.has_broken {
+                &mut bed.peak
+            } else {
+                &mut bed.first_peak
+            };
             *peak = peak.max(level);
             bed.inflow.see(now.inflow[i]);
             match mode {
@@ -281,7 +298,9 @@ impl<const B: usize> Observer<B> {
         from: f64,
         to: f64,
     ) {
-        let Sampling::Every(interval) = self.sampling else { return };
+        let Sampling::Every(interval) = self.sampling else {
+            return;
+        };
         let mut k = (from / interval).floor() + 1.0;
         while k * interval < to {
             let t = k * interval;
@@ -305,8 +324,12 @@ impl<const B: usize> Observer<B> {
         series.sump_level.push(now.sump_level);
         series.pump_flow.push(now.pump_flow);
         series.pump_head.push(now.pump_head);
-        series.line_flow.push(now.line.map_or(0.0, |line| line.flow));
-        series.line_fill.push(now.line.map_or(0.0, |line| line.fill));
+        series
+            .line_flow
+            .push(now.line.map_or(0.0, |line| line.flow));
+        series
+            .line_fill
+            .push(now.line.map_or(0.0, |line| line.fill));
     }
 
     /// Takes in an event; `now` is the moment just before it.
@@ -344,8 +367,12 @@ impl<const B: usize> Observer<B> {
 
     /// When every bed's last three cycles agreed [s].
     pub(super) fn settled(&self) -> Option<f64> {
-        let ends: Option<Vec<f64>> =
-            self.beds.iter().zip(&self.floors).map(|(bed, &floor)| bed.settled(floor)).collect();
+        let ends: Option<Vec<f64>> = self
+            .beds
+            .iter()
+            .zip(&self.floors)
+            .map(|(bed, &floor)| bed.settled(floor))
+            .collect();
         ends.map(|ends| ends.into_iter().fold(0.0, f64::max))
     }
 
@@ -359,11 +386,15 @@ impl<const B: usize> Observer<B> {
         ended: RunEnd,
     ) -> Run {
         let n = plant.laws.len();
-        let lost: f64 = (0..n).map(|i| y[Layout::<B>::bed_spill(i)]).sum::<f64>()
-            + y[Layout::<B>::SUMP_SPILL];
+        let lost: f64 =
+            (0..n).map(|i| y[Layout::<B>::bed_spill(i)]).sum::<f64>() + y[Layout::<B>::SUMP_SPILL];
         let residual = water_in::<B, N>(y, n) + lost - self.water_at_start;
         let pumped = y[Layout::<B>::PUMPED];
-        let mean_flow = if self.pump_ran > 0.0 { pumped / self.pump_ran } else { 0.0 };
+        let mean_flow = if self.pump_ran > 0.0 {
+            pumped / self.pump_ran
+        } else {
+            0.0
+        };
         let lifted = y[Layout::<B>::LIFTED];
         let knows_head = self.pump_head.max > 0.0;
         let mean_head = if pumped > 0.0 { lifted / pumped } else { 0.0 };
@@ -442,7 +473,11 @@ fn bed_outcome<const B: usize, const N: usize>(
         regime: last_regime(&regimes, &bed.spans, overflowed_since_break),
         regimes,
         cycles: bed.cycles.clone(),
-        peak_level: if bed.has_broken && bed.peak.is_finite() { bed.peak } else { bed.first_peak },
+        peak_level: if bed.has_broken && bed.peak.is_finite() {
+            bed.peak
+        } else {
+            bed.first_peak
+        },
         first_peak_level: bed.first_peak,
         break_level: plant.laws[i].break_level(plant.laws[i].outlet()),
         inflow: bed.inflow.spread(mean),
@@ -471,7 +506,11 @@ fn coincidences(events: &[Event]) -> Vec<Coincidence> {
                 break;
             }
             if second != first {
-                found.push(Coincidence { time, first, second });
+                found.push(Coincidence {
+                    time,
+                    first,
+                    second,
+                });
             }
         }
     }

@@ -1,13 +1,13 @@
 //! Every flow of the system at one moment, from its state and modes.
 
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{BedStorage, CoefficientValues, Coefficient, Inlet, System};
+use crate::model::{BedStorage, Coefficient, CoefficientValues, Inlet, System};
 use crate::network::drain_line::{DrainLineLaw, LineState};
 use crate::network::supply::SupplyTree;
 use crate::numerics::hermite::HermiteGrid;
-use crate::siphon::SiphonLaw;
 use crate::simulation::SiphonMode;
 use crate::simulation::modes::Modes;
+use crate::siphon::SiphonLaw;
 use nalgebra::SVector;
 use std::cell::RefCell;
 
@@ -111,12 +111,19 @@ impl Plant {
         let tree = SupplyTree::new(system);
         let line = DrainLineLaw::new(system, values.get(Coefficient::LineManning));
         let on_line = (0..system.beds.len())
-            .map(|i| line.as_ref().is_some_and(|l| l.junctions().iter().any(|j| j.0 == i)))
+            .map(|i| {
+                line.as_ref()
+                    .is_some_and(|l| l.junctions().iter().any(|j| j.0 == i))
+            })
             .collect();
         let sump = &system.sump;
         let mut plant = Self {
             storages: system.beds.iter().map(BedStorage::new).collect(),
-            laws: system.beds.iter().map(|b| SiphonLaw::new(b, &system.water, values)).collect(),
+            laws: system
+                .beds
+                .iter()
+                .map(|b| SiphonLaw::new(b, &system.water, values))
+                .collect(),
             rims: system.beds.iter().map(|bed| bed.rim).collect(),
             reachable_inlets: system
                 .beds
@@ -225,7 +232,11 @@ impl Plant {
             if modes.siphons[i] == SiphonMode::RunningOn {
                 now.outflow[i] = now.inflow[i];
             }
-            now.spill[i] = if modes.brimming[i] { now.inflow[i] - now.outflow[i] } else { 0.0 };
+            now.spill[i] = if modes.brimming[i] {
+                now.inflow[i] - now.outflow[i]
+            } else {
+                0.0
+            };
             net += now.outflow[i] - now.inflow[i];
         }
         now.sump_net = net;
@@ -346,7 +357,11 @@ impl Plant {
             dy[Layout::<B>::inflow(i)] = now.inflow[i];
             dy[Layout::<B>::bed_spill(i)] = now.spill[i];
         }
-        dy[Layout::<B>::SUMP] = if modes.sump_spilling { 0.0 } else { now.sump_net };
+        dy[Layout::<B>::SUMP] = if modes.sump_spilling {
+            0.0
+        } else {
+            now.sump_net
+        };
         dy[Layout::<B>::SUMP_SPILL] = now.sump_spill;
         dy[Layout::<B>::SUMP_LEVEL] = now.sump_level;
         dy[Layout::<B>::PUMPED] = now.pump_flow;

@@ -47,10 +47,22 @@ pub(super) enum Reads {
 /// Everything to watch in these modes.
 pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mut Vec<Watch>) {
     list.clear();
-    list.push(if modes.pump.covered { Watch::PumpRunsDry } else { Watch::PumpRecovers });
-    list.push(if modes.sump_spilling { Watch::SumpSettles } else { Watch::SumpSpills });
+    list.push(if modes.pump.covered {
+        Watch::PumpRunsDry
+    } else {
+        Watch::PumpRecovers
+    });
+    list.push(if modes.sump_spilling {
+        Watch::SumpSettles
+    } else {
+        Watch::SumpSpills
+    });
     for i in 0..plant.laws.len() {
-        list.push(if modes.brimming[i] { Watch::BedSettles(i) } else { Watch::BedBrims(i) });
+        list.push(if modes.brimming[i] {
+            Watch::BedSettles(i)
+        } else {
+            Watch::BedBrims(i)
+        });
         if plant.reachable_inlets[i].is_some() {
             list.push(if modes.inlet_covered[i] {
                 Watch::InletUncovered(i)
@@ -60,7 +72,11 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
         }
         let over_lip = matches!(modes.siphons[i], SiphonMode::Spilling | SiphonMode::Priming);
         if over_lip && !plant.on_line[i] {
-            list.push(if modes.lip_drowned[i] { Watch::LipFreed(i) } else { Watch::LipDrowns(i) });
+            list.push(if modes.lip_drowned[i] {
+                Watch::LipFreed(i)
+            } else {
+                Watch::LipDrowns(i)
+            });
         }
         match modes.siphons[i] {
             SiphonMode::Filling => list.push(Watch::LipReached(i)),
