@@ -1,7 +1,7 @@
 //! Every flow of the system at one moment, from its state and modes.
 
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{BedStorage, Coefficient, CoefficientValues, Inlet, System};
+use crate::model::{Bed, BedStorage, Coefficient, CoefficientValues, Inlet, System};
 use crate::network::drain_line::{DrainLineLaw, LineState};
 use crate::network::supply::SupplyTree;
 use crate::numerics::hermite::HermiteGrid;
@@ -88,6 +88,8 @@ pub(super) struct Plant {
     pub(super) rims: Vec<f64>,
     /// Elevation of an inlet's end that the bed's water can reach [m].
     pub(super) reachable_inlets: Vec<Option<f64>>,
+    /// Whether there is any.
+    inlet_reachable: bool,
     pub(super) sump_shape: VesselShape,
     pub(super) sump_floor: f64,
     pub(super) overflow_level: f64,
@@ -117,6 +119,10 @@ impl Plant {
             })
             .collect();
         let sump = &system.sump;
+        let reachable = |bed: &Bed| match &bed.inlet {
+            Inlet::Piped(branch) if branch.level < bed.rim => Some(branch.level),
+            _ => None,
+        };
         let mut plant = Self {
             storages: system.beds.iter().map(BedStorage::new).collect(),
             laws: system
@@ -125,14 +131,8 @@ impl Plant {
                 .map(|b| SiphonLaw::new(b, &system.water, values))
                 .collect(),
             rims: system.beds.iter().map(|bed| bed.rim).collect(),
-            reachable_inlets: system
-                .beds
-                .iter()
-                .map(|bed| match &bed.inlet {
-                    Inlet::Piped(branch) if branch.level < bed.rim => Some(branch.level),
-                    _ => None,
-                })
-                .collect(),
+            reachable_inlets: system.beds.iter().map(reachable).collect(),
+            inlet_reachable: system.beds.iter().any(|bed| reachable(bed).is_some()),
             sump_shape: sump.shape.clone(),
             sump_floor: sump.floor,
             overflow_level: sump.overflow_level,
@@ -232,12 +232,9 @@ impl Plant {
             if modes.siphons[i] == SiphonMode::RunningOn {
                 now.outflow[i] = now.inflow[i];
             }
-            now.spill[i] = if modes.brimming[i] {
-                now.inflow[i] - now.outflow[i]
-            } else {
-                0.0
-            };
-            net += now.outflow[i] - now.inflow[i];
+            let gain = now.inflow[i] - now.outflow[i];
+            now.spill[i] = if modes.brimming[i] { gain } else { 0.0 };
+            net -= gain;
         }
         now.sump_net = net;
         now.sump_spill = if modes.sump_spilling { net } else { 0.0 };
@@ -260,7 +257,7 @@ impl Plant {
 
     fn feed<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
         let n = self.laws.len();
-        if modes.inlet_covered[..n].iter().any(|&covered| covered) {
+        if self.inlet_reachable && modes.inlet_covered[..n].contains(&true) {
             let duty = self.tree.duty_against(now.sump_level, |i| now.level[i]);
             now.inflow[..n].copy_from_slice(&duty.bed_flows);
             now.pump_flow = duty.pump_flow;
@@ -283,10 +280,14 @@ impl Plant {
     /// Siphon flows and the tails they see, the line included.
     fn drain<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
         let n = self.laws.len().min(B);
-        for i in 0..n {
-            if !self.on_line[i] {
-                now.tail[i] = self.free_tail(i, now.sump_level);
-                now.outflow[i] = self.siphon_flow(i, now, modes, now.tail[i]);
+        for (i, (outlet, on_line)) in self.outlets.iter().zip(&self.on_line).enumerate().take(n) {
+            if !on_line {
+                now.tail[i] = outlet.max(now.sump_level);
+                // Most beds fill most of the time: no call for those.
+                now.outflow[i] = match modes.siphons[i] {
+                    SiphonMode::Filling => 0.0,
+                    _ => self.siphon_flow(i, now, modes, now.tail[i]),
+                };
             }
         }
         if let Some(line) = &self.line {
@@ -308,7 +309,6 @@ impl Plant {
         }
     }
 
-    #[inline]
     fn siphon_flow<const B: usize>(
         &self,
         i: usize,
