@@ -8,12 +8,19 @@
 //! 4. [`siphon`] and [`network`]: how siphons, supply tree and drain line behave at one moment.
 //! 5. [`simulation`]: what the system does over time.
 //! 6. [`assessment`]: windows, bounds, checks and cautions.
+//! 7. [`scenario`]: the scenario file, read and judged into a model.
+//! 8. [`report`] and [`plots`]: results as text, page, JSON, table and pictures.
+//! 9. [`commands`]: the program.
 
 pub mod assessment;
+pub mod commands;
 pub mod hydraulics;
 pub mod model;
 pub mod network;
 pub mod numerics;
-pub mod siphon;
+pub mod plots;
+pub mod report;
+pub mod scenario;
 pub mod simulation;
+pub mod siphon;
 pub mod units;

@@ -1,7 +1,43 @@
 //! Verdicts on a finished run: windows, bounds, checks, cautions.
+//!
+//! Nothing here simulates. Windows, bounds and the amounts in every fix come
+//! from the same closures that the simulation uses, solved on their own.
 
+mod amounts;
+mod bounds;
+mod cautions;
+mod checks;
+mod facts;
+mod levers;
+mod notes;
+mod parts;
+mod reach;
 mod verdict;
+mod window;
 
 pub use verdict::{
     Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict,
 };
+
+use crate::model::System;
+use crate::simulation::Run;
+use crate::units::UnitSystem;
+use facts::Facts;
+
+/// Judges `run`, a finished run of `system`; texts carry their numbers in `units`.
+///
+/// `run` must come from this very system, simulated with its nominal
+/// coefficients; figures in the result are SI. Valid for every system that the
+/// scenario reader accepts.
+pub fn assess(system: &System, run: &Run, units: UnitSystem) -> Assessment {
+    let facts = Facts::new(system, run, units);
+    let checks = checks::all(&facts);
+    Assessment {
+        verdict: checks.iter().map(|check| check.status).max().unwrap_or(Status::Pass),
+        beds: facts.beds.iter().map(window::Judgement::verdict).collect(),
+        sump: facts.balance.bounds,
+        notes: notes::all(&facts),
+        cautions: cautions::all(&facts),
+        checks,
+    }
+}

@@ -19,8 +19,6 @@ const TOGETHER: f64 = 1e-6;
 const LINE_SHARE: f64 = 0.03;
 /// Event times are bracketed to this [s].
 const EVENT_WIDTH: f64 = 1e-9;
-/// A line's pressure head below this is rounding: no status follows from it [m].
-const PRESSURE_ROUNDING: f64 = 1e-9;
 /// More events than this within [`CHATTER_WINDOW`] is chatter.
 const CHATTER_COUNT: usize = 400;
 const CHATTER_WINDOW: f64 = 20.0;
@@ -634,16 +632,13 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         self.look();
         let now = self.here.sight;
         let events_before = observer.work.events;
-        if let Some(line) = now.line
-            && line.pressure_head.abs() > PRESSURE_ROUNDING
-            && line.surcharged() != self.modes.line_surcharged
-        {
-            let watch = if line.surcharged() {
-                Watch::LineSurcharges
-            } else {
-                Watch::LineRelieved
-            };
-            self.apply(watch, &now, observer)?;
+        let status = if self.modes.line_surcharged {
+            Watch::LineRelieved
+        } else {
+            Watch::LineSurcharges
+        };
+        if now.line.is_some() && status.value(&self.plant, &now) < 0.0 {
+            self.apply(status, &now, observer)?;
         }
         if self.modes.sump_spilling && now.sump_net < 0.0 {
             self.apply(Watch::SumpSettles, &now, observer)?;

@@ -7,6 +7,10 @@ use crate::simulation::{EventKind, SiphonMode};
 /// Sump level above the dry level at which the pump recovers [m].
 const RECOVERY_RISE: f64 = 0.010;
 
+/// The line counts as relieved only this far below its crown [m]: a sump standing at
+/// the crown would otherwise switch it to and fro with every ripple.
+pub(super) const RELIEF: f64 = 0.002;
+
 /// A watched quantity; its event happens when it falls to zero.
 ///
 /// The order of the variants is the order in which simultaneous events apply.
@@ -110,7 +114,7 @@ impl Watch {
             Self::InletCovered(i) => inlet(i) - now.level[i],
             Self::InletUncovered(i) => now.level[i] - inlet(i),
             Self::LineSurcharges => -pressure(),
-            Self::LineRelieved => pressure(),
+            Self::LineRelieved => pressure() + RELIEF,
             Self::LipReached(i) => plant.laws[i].lip() + plant.submergence(i, now) - now.level[i],
             Self::LipLeft(i) => now.level[i] - plant.laws[i].lip() - plant.submergence(i, now),
             Self::LipDrowns(i) => {

@@ -1,0 +1,229 @@
+//! How often a bed floods.
+
+use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::{COMMON_PRACTICE, sentence};
+use crate::assessment::facts::Facts;
+use crate::assessment::levers::{
+    bore_text, cut_possible, cut_text, least_length, raise_inflow, smaller_bore, throttle,
+    with_bore,
+};
+use crate::assessment::window::window_if;
+use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::model::{Bed, BedStorage};
+use crate::numerics::root::brent;
+use crate::siphon::SiphonLaw;
+
+/// Intervals of Simpson's rule over the drain.
+const INTERVALS: u32 = 64;
+/// How far inside the limit a fix aims: the closed form assumes a steady inflow.
+const AIM: f64 = 0.01;
+
+/// Mean time from break to break.
+pub(super) fn period(facts: &Facts, i: usize) -> Check {
+    let parts = &facts.parts;
+    let units = parts.units;
+    let limits = &parts.system.thresholds;
+    let name = parts.name(i);
+    let simulated = mean_period(facts, i);
+    let inflow = parts.run.beds[i].inflow.mean;
+    let worked_out = cycle_time(&parts.nominal[i], &parts.storages[i], facts.beds[i].tail, inflow);
+    let value = simulated.or(worked_out).unwrap_or(f64::INFINITY);
+    let (shortest, longest) = (limits.period_least, limits.period_most);
+    let status = if (shortest..=longest).contains(&value) { Status::Pass } else { Status::Warn };
+    let (above, below) = (value - shortest, longest - value);
+    let wanted = format!("{} to {} is common", units.time(shortest), units.time(longest));
+    let because = if simulated.is_some() {
+        format!(
+            "{name} floods every {}, {} times an hour; {wanted}.",
+            units.time(value),
+            times_an_hour(value)
+        )
+    } else if value.is_finite() {
+        format!(
+            "{name} completed no cycle in this run; from volumes and flows it would flood every \
+             {}; {wanted}.",
+            units.time(value)
+        )
+    } else {
+        format!("{name} completes no cycle with its inflow of {}; {wanted}.", units.flow(inflow))
+    };
+    let first_fix = match status {
+        Status::Pass => String::new(),
+        _ if !value.is_finite() => "Mend its start or its break first.".to_owned(),
+        _ if above < 0.0 => lengthen(facts, i, value, inflow),
+        _ => shorten(facts, i, value, inflow),
+    };
+    Check {
+        id: CheckId::Period,
+        subject: parts.beds()[i].name.clone(),
+        status,
+        value,
+        limit: if above < below { shortest } else { longest },
+        margin: above.min(below),
+        unit: CheckUnit::Second,
+        because,
+        first_fix,
+        basis: COMMON_PRACTICE,
+    }
+}
+
+fn times_an_hour(period: f64) -> String {
+    format!("{:.1}", 3600.0 / period)
+}
+
+fn mean_period(facts: &Facts, i: usize) -> Option<f64> {
+    let cycles = &facts.parts.run.beds[i].cycles;
+    let count = u32::try_from(cycles.len()).ok().filter(|count| *count > 0)?;
+    Some(cycles.iter().map(crate::simulation::Cycle::period).sum::<f64>() / f64::from(count))
+}
+
+/// Break to break at a steady inflow [s]: fill to the start level, priming
+/// while the level still rises, then `dt = A dh / (Q_full - Q_in)` down to the
+/// break level by Simpson's rule. `None` outside the window.
+///
+/// Derived here; holds for a steady inflow and a tail that stands still.
+fn cycle_time(law: &SiphonLaw, storage: &BedStorage, tail: f64, inflow: f64) -> Option<f64> {
+    let (low, start) = (law.break_level(tail), law.start_level(0.0));
+    if inflow <= law.start_flow() || inflow >= law.run_on_flow(tail).min(law.stall_flow(tail)) {
+        return None;
+    }
+    let prime = law.priming_time()?;
+    let fill = (storage.volume(start) - storage.volume(low)) / inflow;
+    let standing = law.lip() + law.standing_head(inflow);
+    let rise = (inflow - law.start_flow()) * prime / storage.area(start);
+    let peak = (start + rise).min(standing);
+    let slowness =
+        |level: f64| storage.area(level) / (law.full_flow(level - tail) - inflow);
+    let width = (peak - low) / f64::from(INTERVALS);
+    let drain: f64 = (0..=INTERVALS)
+        .map(|k| {
+            let weight = match k {
+                0 | INTERVALS => 1.0,
+                k if k % 2 == 1 => 4.0,
+                _ => 2.0,
+            };
+            weight * slowness(low + width * f64::from(k))
+        })
+        .sum::<f64>()
+        * width
+        / 3.0;
+    Some(fill + prime + drain)
+}
+
+/// Closed form at another inflow, scaled by how far it is off in this run [s].
+fn period_at(facts: &Facts, i: usize, now: f64, inflow_now: f64, inflow: f64) -> Option<f64> {
+    let parts = &facts.parts;
+    let time = |q| cycle_time(&parts.nominal[i], &parts.storages[i], facts.beds[i].tail, q);
+    Some(time(inflow)? * now / time(inflow_now)?)
+}
+
+/// Too often: less inflow, else a taller standpipe.
+fn lengthen(facts: &Facts, i: usize, now: f64, inflow: f64) -> String {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let wanted = parts.system.thresholds.period_least * (1.0 + AIM);
+    let least = judged.window.start.high;
+    let miss = |q: f64| {
+        period_at(facts, i, now, inflow, q).map_or(f64::NAN, |time| time - wanted)
+    };
+    if least < inflow
+        && miss(least) >= 0.0
+        && let Ok(to) = brent(miss, least, inflow, 1e-9)
+    {
+        let to = amounts::flow(parts.units, to, Side::Down);
+        if to >= least {
+            return sentence(&throttle(facts, i, inflow, to));
+        }
+    }
+    let bed = &parts.beds()[i];
+    let longer = |extra: f64| {
+        period_if(facts, i, &with_longer_standpipe(bed, extra), inflow, now, inflow)
+            .is_some_and(|time| time >= wanted)
+    };
+    let limits = &parts.system.thresholds;
+    let dry = bed.media_surface() - limits.levelling_error - parts.simulated_peak(i);
+    let most = amounts::length(parts.units, dry - limits.dry_layer, Side::Down);
+    if most > 0.0 && longer(most) {
+        let extra = least_length(parts.units, most, longer);
+        return format!(
+            "Make the standpipe of {} {} longer.",
+            parts.name(i),
+            parts.units.length(extra)
+        );
+    }
+    // A narrower siphon starts, and so cycles, at less inflow.
+    let starts_at = |bed: &Bed| {
+        let window = window_if(parts, i, bed);
+        let flow = amounts::flow(parts.units, window.start.high, Side::Up);
+        (flow <= window.breaks_below().low).then_some(flow)
+    };
+    let fits = |bed: &Bed| {
+        starts_at(bed)
+            .and_then(|flow| period_if(facts, i, bed, flow, now, inflow))
+            .is_some_and(|time| time >= wanted)
+    };
+    if let Some(bore) = smaller_bore(facts, i, fits)
+        && let Some(flow) = starts_at(&with_bore(bed, bore))
+    {
+        return sentence(&format!(
+            "{}, and {}",
+            bore_text(facts, i, bore),
+            throttle(facts, i, inflow, flow)
+        ));
+    }
+    let factor = amounts::share(wanted / now, Side::Up);
+    format!("It takes {factor:.2} times the bed area of {}.", parts.name(i))
+}
+
+/// Too seldom: more inflow, else a shorter standpipe.
+fn shorten(facts: &Facts, i: usize, now: f64, inflow: f64) -> String {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let wanted = parts.system.thresholds.period_most * (1.0 - AIM);
+    let most = judged.breaks_below.low;
+    let miss = |q: f64| {
+        period_at(facts, i, now, inflow, q).map_or(f64::NAN, |time| time - wanted)
+    };
+    // Draining slows near the stall, so the last of the window is left alone.
+    let most = most.min(0.7 * judged.window.stall.nominal);
+    if most > inflow
+        && miss(most) <= 0.0
+        && let Ok(to) = brent(miss, inflow, most, 1e-9)
+    {
+        let to = amounts::flow(parts.units, to, Side::Up);
+        if to <= most {
+            return sentence(&raise_inflow(facts, i, inflow, to));
+        }
+    }
+    let bed = &parts.beds()[i];
+    let shorter = |cut: f64| {
+        period_if(facts, i, &with_longer_standpipe(bed, -cut), inflow, now, inflow)
+            .is_some_and(|time| time <= wanted)
+    };
+    let most = cut_possible(facts, i);
+    if most > 0.0 && shorter(most) {
+        let cut = least_length(parts.units, most, shorter);
+        return sentence(&cut_text(facts, i, cut));
+    }
+    format!("Raise the inflow of {}, or divide the bed in two.", parts.name(i))
+}
+
+fn with_longer_standpipe(bed: &Bed, extra: f64) -> Bed {
+    let mut changed = bed.clone();
+    changed.siphon.standpipe.lip += extra;
+    changed
+}
+
+/// Closed form for another bed at another inflow, scaled like [`period_at`] [s].
+fn period_if(
+    facts: &Facts,
+    i: usize,
+    bed: &Bed,
+    inflow: f64,
+    now: f64,
+    inflow_now: f64,
+) -> Option<f64> {
+    let parts = &facts.parts;
+    let tail = facts.beds[i].tail;
+    let law = SiphonLaw::new(bed, &parts.system.water, &parts.system.coefficients.nominal());
+    let then = cycle_time(&law, &BedStorage::new(bed), tail, inflow)?;
+    Some(then * now / cycle_time(&parts.nominal[i], &parts.storages[i], tail, inflow_now)?)
+}

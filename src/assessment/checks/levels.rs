@@ -1,0 +1,289 @@
+//! Water levels against media, wall and ceiling.
+
+use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
+use crate::assessment::facts::Facts;
+use crate::assessment::levers::{cut_possible, cut_text, throttle};
+use crate::assessment::parts::settled_tails;
+use crate::assessment::reach::{dead_level, nominal_head};
+use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::hydraulics::weir::lip_flow;
+use crate::model::{Bed, Coefficient, DrainTarget};
+use crate::simulation::Regime;
+
+/// Under this bore surface tension holds water back at the lip [m].
+const NARROW_BORE: f64 = 0.021;
+/// How much higher the water then stands [m].
+const SURFACE_TENSION: f64 = 0.003;
+
+/// Height that levelling and surface tension may add to the predicted peak [m].
+fn allowance(facts: &Facts, bed: &Bed) -> f64 {
+    let narrow = bed.siphon.standpipe.bore < NARROW_BORE;
+    facts.parts.system.thresholds.levelling_error + if narrow { SURFACE_TENSION } else { 0.0 }
+}
+
+/// Dry gravel above the highest water.
+pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
+    let parts = &facts.parts;
+    let (bed, units) = (&parts.beds()[i], parts.units);
+    let limits = &parts.system.thresholds;
+    let (surface, allowance) = (bed.media_surface(), allowance(facts, bed));
+    let value = surface - parts.simulated_peak(i) - allowance;
+    let worst = surface - facts.balance.highest[i].level - allowance;
+    let status = graded(value, limits.dry_layer, limits.dry_layer_least);
+    let layer = |depth: f64| {
+        if depth > 0.0 {
+            format!("{} of dry gravel", units.length(depth))
+        } else {
+            format!("no dry gravel, the water stands {} over it", units.length(-depth))
+        }
+    };
+    let left = if value > 0.0 { "leaves" } else { "may leave" };
+    let because = format!(
+        "The highest water of {} {left} {} after {} for errors of level; {} is wanted, and \
+         unfavourable coefficients would leave {}.",
+        parts.name(i),
+        layer(value),
+        units.length(allowance),
+        units.length(limits.dry_layer),
+        layer(worst)
+    );
+    Check {
+        id: CheckId::DryLayer,
+        subject: bed.name.clone(),
+        status,
+        value,
+        limit: limits.dry_layer,
+        margin: value - limits.dry_layer,
+        unit: CheckUnit::Metre,
+        because,
+        first_fix: if status == Status::Pass {
+            String::new()
+        } else {
+            dry_layer_fix(facts, i, limits.dry_layer - value)
+        },
+        basis: "common practice, 38 to 50 mm (1.5 to 2 in), no source",
+    }
+}
+
+fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
+    let parts = &facts.parts;
+    let (bed, units) = (&parts.beds()[i], parts.units);
+    let outcome = &parts.run.beds[i];
+    let judged = &facts.beds[i];
+    // More comes in than the pipe takes: no lip height helps.
+    let stall = judged.window.stall.nominal;
+    if outcome.inflow.max >= stall {
+        let to = amounts::flow(units, judged.breaks_below.low, Side::Down);
+        return sentence(&throttle(facts, i, outcome.inflow.max, to));
+    }
+    if let Some(start) = bed.start_level
+        && parts.simulated_peak(i) <= start + 1e-6
+    {
+        let level = amounts::length(units, start - short, Side::Down);
+        return format!(
+            "Begin with the water of {} at {} or lower.",
+            parts.name(i),
+            units.elevation(level)
+        );
+    }
+    // An overflowing bed stands at its rim; what counts is where the pipe would hold it.
+    let standing = bed.siphon.standpipe.lip + nominal_head(parts, i, outcome.inflow.max);
+    let short = if outcome.regime == Regime::Overflows {
+        short + (standing - parts.simulated_peak(i)).max(0.0)
+    } else {
+        short
+    };
+    let cut = amounts::length(units, short, Side::Up);
+    if cut <= cut_possible(facts, i) {
+        return sentence(&cut_text(facts, i, cut));
+    }
+    let room = bed.rim - bed.media_surface();
+    if cut <= room {
+        return format!("Add {} of gravel to {}.", units.length(cut), parts.name(i));
+    }
+    format!(
+        "Add {} of gravel to {} and build its wall {} higher.",
+        units.length(cut),
+        parts.name(i),
+        units.length(amounts::length(units, cut - room, Side::Up))
+    )
+}
+
+/// Wall above the water while a dead siphon's pipe takes all of the inflow over its lip.
+pub(super) fn rim(facts: &Facts, i: usize) -> Check {
+    let parts = &facts.parts;
+    let (bed, units) = (&parts.beds()[i], parts.units);
+    let limit = parts.system.thresholds.rim_freeboard;
+    let inflow = parts.greatest_inflow[i];
+    let alone = submergence(facts, i, inflow, false);
+    let level = dead_level(parts, i, inflow, alone);
+    let value = bed.rim - level;
+    let together = dead_level(parts, i, inflow, submergence(facts, i, inflow, true));
+    let shared = value >= limit && bed.rim - together < limit;
+    let status = match value >= limit {
+        true if shared => Status::Warn,
+        true => Status::Pass,
+        false => Status::Fail,
+    };
+    let stands = if value >= 0.0 {
+        format!("stands {} below the rim", units.length(value))
+    } else {
+        "goes over the rim".to_owned()
+    };
+    let mut because = format!(
+        "With a dead siphon the water of {} {stands} while its pipe takes {} over the lip; {} is \
+         wanted.",
+        parts.name(i),
+        units.flow(inflow),
+        units.length(limit)
+    );
+    if shared {
+        because.push_str(&format!(
+            " While the other beds fill the drain line it stands at {}.",
+            units.elevation(together.min(bed.rim))
+        ));
+    }
+    because.push_str(&blocked(facts, i, inflow));
+    Check {
+        id: CheckId::Rim,
+        subject: bed.name.clone(),
+        status,
+        value,
+        limit,
+        margin: value - limit,
+        unit: CheckUnit::Metre,
+        because,
+        first_fix: match status {
+            Status::Pass => String::new(),
+            _ => rim_fix(facts, i, if shared { bed.rim - together } else { value }),
+        },
+        basis: COMMON_PRACTICE,
+    }
+}
+
+/// What happens with a blocked pipe.
+fn blocked(facts: &Facts, i: usize, inflow: f64) -> String {
+    let parts = &facts.parts;
+    let (bed, units) = (&parts.beds()[i], parts.units);
+    let peak = parts.simulated_peak(i).clamp(bed.floor, bed.rim);
+    let storage = &parts.storages[i];
+    let room = storage.volume(bed.rim) - storage.volume(peak);
+    if inflow <= 0.0 {
+        return String::new();
+    }
+    let sump = parts.run.sump.level.min;
+    let spare = parts.sump_volume(sump) - parts.sump_volume(parts.dry_level().min(sump));
+    if spare < room {
+        return " If the pipe is blocked at the peak, the pump runs out of water before the bed \
+                spills."
+            .to_owned();
+    }
+    format!(
+        " If the pipe is blocked at the peak, the bed spills after {}.",
+        units.time(room / inflow)
+    )
+}
+
+/// Depth under water of the outlet of bed `i` with its siphon dead [m].
+fn submergence(facts: &Facts, i: usize, inflow: f64, others_run: bool) -> f64 {
+    let parts = &facts.parts;
+    // The bed holds its water: the sump is at most where the others leave it.
+    let sump = parts.run.sump.level.max;
+    let tail = match &parts.line {
+        Some(line) if parts.on_line(i) => {
+            let demand = |j: usize, tail: f64| {
+                if j == i {
+                    inflow
+                } else if others_run {
+                    parts.nominal[j].full_flow(parts.simulated_peak(j) - tail)
+                } else {
+                    0.0
+                }
+            };
+            settled_tails(line, sump, &parts.outlets, &demand)[i]
+        }
+        _ => sump,
+    };
+    (tail - parts.outlets[i]).max(0.0)
+}
+
+fn rim_fix(facts: &Facts, i: usize, value: f64) -> String {
+    let parts = &facts.parts;
+    let (bed, units) = (&parts.beds()[i], parts.units);
+    let limit = parts.system.thresholds.rim_freeboard;
+    let pipe = &bed.siphon.standpipe;
+    let inflow = parts.greatest_inflow[i];
+    let over_lip = bed.rim - limit - pipe.lip - submergence(facts, i, inflow, false);
+    let passes = lip_flow(
+        pipe.lip_diameter,
+        pipe.bore,
+        over_lip,
+        parts.band(Coefficient::LipWeir).low,
+        parts.band(Coefficient::LipOrifice).low,
+    );
+    let to = amounts::flow(units, passes, Side::Down);
+    if to >= facts.beds[i].window.start.high {
+        return sentence(&throttle(facts, i, inflow, to));
+    }
+    let cut = amounts::length(units, limit - value, Side::Up);
+    if cut <= cut_possible(facts, i) {
+        return sentence(&cut_text(facts, i, cut));
+    }
+    format!("Build the wall of {} {} higher.", parts.name(i), units.length(cut))
+}
+
+/// Growing height under the ceiling, where there is one.
+pub(super) fn headroom(facts: &Facts, i: usize) -> Option<Check> {
+    let parts = &facts.parts;
+    let (bed, units) = (&parts.beds()[i], parts.units);
+    let value = parts.system.ceiling? - bed.rim;
+    let asked = parts.system.thresholds.growing_height;
+    let limit = asked.unwrap_or(0.0);
+    let status = graded(value, limit, limit);
+    let wanted = match asked {
+        Some(height) => format!("{} is asked for", units.length(height)),
+        None => "no growing height is asked for".to_owned(),
+    };
+    Some(Check {
+        id: CheckId::Headroom,
+        subject: bed.name.clone(),
+        status,
+        value,
+        limit,
+        margin: value - limit,
+        unit: CheckUnit::Metre,
+        because: format!(
+            "Rim to ceiling leaves {} above {}; {wanted}.",
+            units.length(value),
+            parts.name(i)
+        ),
+        first_fix: if status == Status::Pass {
+            String::new()
+        } else {
+            headroom_fix(facts, i, limit - value)
+        },
+        basis: "the height asked for in the scenario",
+    })
+}
+
+fn headroom_fix(facts: &Facts, i: usize, short: f64) -> String {
+    let parts = &facts.parts;
+    let (bed, units) = (&parts.beds()[i], parts.units);
+    let by = amounts::length(units, short, Side::Up);
+    let outlet = parts.outlets[i];
+    let receiver = match (&parts.system.drain_line, &bed.siphon.drain.into) {
+        (Some(line), DrainTarget::Line { at }) => line.invert(*at),
+        _ => facts.balance.high_water(parts),
+    };
+    if outlet - by > receiver {
+        format!("Lower {} with its siphon and outlet by {}.", parts.name(i), units.length(by))
+    } else {
+        format!(
+            "Lower {} by {} together with the sump and the drain; its outlet has only {} to fall.",
+            parts.name(i),
+            units.length(by),
+            units.length((outlet - receiver).max(0.0))
+        )
+    }
+}

@@ -1,0 +1,59 @@
+//! The checks, one file for each group.
+
+mod cycle;
+mod drain;
+mod floor;
+mod levels;
+mod siphon;
+mod sump;
+
+pub(super) use floor::heaviest;
+
+use crate::assessment::facts::Facts;
+use crate::assessment::{Check, Status};
+
+/// Basis of a limit that everybody uses and nobody has published.
+const COMMON_PRACTICE: &str = "common practice, no source";
+
+/// All checks in the order of the design; within one kind in file order.
+pub(super) fn all(facts: &Facts) -> Vec<Check> {
+    let mut list = Vec::new();
+    for i in 0..facts.parts.count() {
+        list.push(levels::dry_layer(facts, i));
+        list.push(levels::rim(facts, i));
+        list.push(siphon::starts(facts, i));
+        list.push(siphon::breaks(facts, i));
+        list.push(siphon::inflow_ratio(facts, i));
+        list.push(siphon::crown_pressure(facts, i));
+        list.push(cycle::period(facts, i));
+        list.push(drain::fall(facts, i));
+        list.extend(levels::headroom(facts, i));
+        list.push(floor::bed_load(facts, i));
+    }
+    list.push(sump::pump_cover(facts));
+    list.push(sump::sump_high(facts));
+    list.push(floor::sump_load(facts));
+    list.extend(drain::drain_line(facts));
+    list.extend(drain::line_slope(facts));
+    list.extend(drain::line_fall(facts));
+    list.sort_by_key(|check| check.id);
+    list
+}
+
+/// Pass at or above `pass`, warn at or above `warn`, else fail.
+fn graded(value: f64, pass: f64, warn: f64) -> Status {
+    if value >= pass {
+        Status::Pass
+    } else if value >= warn {
+        Status::Warn
+    } else {
+        Status::Fail
+    }
+}
+
+/// A sentence from a clause: first letter large, full stop.
+fn sentence(clause: &str) -> String {
+    let mut letters = clause.chars();
+    let first = letters.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
+    format!("{first}{}.", letters.as_str())
+}

@@ -1,0 +1,408 @@
+//! Start, break, inflow ratio and crown pressure of each siphon.
+
+use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::sentence;
+use crate::assessment::facts::Facts;
+use crate::assessment::levers::{
+    bore_text, drop_text, least_length, outlet_drop, raise_inflow, smaller_bore, throttle,
+    wider_slots, with_lower_outlet,
+};
+use crate::assessment::window::{Judgement, window_if};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
+use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
+use crate::model::{Band, Bed};
+use crate::simulation::Regime;
+use crate::siphon::{Extreme, SiphonLaw};
+
+/// Share by which an inflow is raised where the run dribbles although its window says it starts.
+const NUDGE: f64 = 1.05;
+
+fn status_of(verdict: Verdict) -> Status {
+    match verdict {
+        Verdict::Will => Status::Pass,
+        Verdict::Uncertain => Status::Warn,
+        Verdict::WillNot => Status::Fail,
+    }
+}
+
+/// "7.7 L/min (between 5.1 L/min and 10.2 L/min)".
+fn band_text(facts: &Facts, band: Band) -> String {
+    let units = facts.parts.units;
+    format!(
+        "{} (between {} and {})",
+        units.flow(band.nominal),
+        units.flow(band.low),
+        units.flow(band.high)
+    )
+}
+
+/// Inflow at the lip against the start flow.
+pub(super) fn starts(facts: &Facts, i: usize) -> Check {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let (value, limit) = (judged.at_start.flow, judged.window.start.nominal);
+    let never_filled = parts.run.beds[i].regime == Regime::NeverFills;
+    let mut status = status_of(judged.will_start);
+    if never_filled {
+        status = status.max(Status::Warn);
+    }
+    let name = parts.name(i);
+    let inflow = units.flow(value);
+    let band = band_text(facts, judged.window.start);
+    let because = if let Some(leak) = judged.leak {
+        format!(
+            "The bell of {name} lets in {} of air; priming carries away as little as {}, so it {} \
+             get rid of the air under its cap.",
+            units.flow(leak.air),
+            units.flow(leak.bearable),
+            if leak.certain { "cannot" } else { "may not" }
+        )
+    } else if !judged.at_start.met {
+        format!(
+            "{name} never reached its lip in this run; its inflow is at least {inflow}, and it \
+             needs {band} to start."
+        )
+    } else {
+        match judged.will_start {
+            Verdict::Will => {
+                format!("{name} gets at least {inflow} at its lip and needs {band} to start.")
+            }
+            Verdict::Uncertain => format!(
+                "{name} gets {inflow} at its lip, inside the band in which nobody can say: it \
+                 needs {band} to start."
+            ),
+            Verdict::WillNot => format!(
+                "{name} gets only {inflow} at its lip and needs {band} to start; it would dribble \
+                 for ever."
+            ),
+        }
+    };
+    let first_fix = if status == Status::Pass {
+        String::new()
+    } else if never_filled && judged.will_start == Verdict::Will {
+        never_fills_fix(facts, i)
+    } else {
+        starts_fix(facts, i)
+    };
+    Check {
+        id: CheckId::Starts,
+        subject: parts.beds()[i].name.clone(),
+        status,
+        value,
+        limit,
+        margin: value - limit,
+        unit: CheckUnit::CubicMetrePerSecond,
+        because,
+        first_fix,
+        basis: "pipe Froude number 0.30 to 0.60 from self-venting and outlet practice (Hills 1983, \
+                Simpson 1968, Davies & Taylor 1950, EN 12056-3, from memory)",
+    }
+}
+
+fn never_fills_fix(facts: &Facts, i: usize) -> String {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    if parts.run.sump.ran_dry > 0.0 {
+        return "Give the sump more water first: see pump-cover.".to_owned();
+    }
+    let storage = &parts.storages[i];
+    let lip = parts.beds()[i].siphon.standpipe.lip;
+    let missing = storage.volume(lip) - storage.volume(parts.simulated_peak(i));
+    let time = parts.run.duration + missing / judged.at_start.flow.max(1e-9);
+    format!(
+        "Simulate at least {}.",
+        units.time(amounts::minutes(1.05 * time, Side::Up))
+    )
+}
+
+fn starts_fix(facts: &Facts, i: usize) -> String {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let inflow = judged.at_start.flow;
+    if let Some(leak) = judged.leak {
+        let air = amounts::flow(units, 0.99 * leak.bearable, Side::Down);
+        return format!(
+            "Seal the bell of {} until it lets in less than {} of air.",
+            parts.name(i),
+            units.flow(air)
+        );
+    }
+    // A run that dribbles with enough inflow has seen it sag: a little more, then.
+    let high = judged.window.start.high;
+    let wanted = if inflow >= high { NUDGE * inflow } else { high };
+    let to = amounts::flow(units, wanted, Side::Up);
+    let raise = raise_inflow(facts, i, inflow, to);
+    if to <= judged.breaks_below.low {
+        return sentence(&raise);
+    }
+    // More inflow alone would keep it from breaking.
+    let still_breaks = |bed: &Bed| window_if(parts, i, bed).breaks_below().low >= to;
+    if let Some(drop) = outlet_drop(facts, i, still_breaks) {
+        return sentence(&format!("{}, so that it still breaks, and {raise}", drop_text(facts, i, drop)));
+    }
+    let at_break = judged.at_break.flow;
+    let fits = |bed: &Bed| {
+        let window = window_if(parts, i, bed);
+        window.start.high <= inflow && window.breaks_below().low >= at_break
+    };
+    if let Some(bore) = smaller_bore(facts, i, fits) {
+        return sentence(&bore_text(facts, i, bore));
+    }
+    sentence(&format!("{raise}; it may then run on instead of breaking"))
+}
+
+/// Inflow at the break level against run-on and stall.
+pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let (value, limit) = (judged.at_break.flow, judged.breaks_below.nominal);
+    let status = status_of(judged.will_break);
+    let name = parts.name(i);
+    let otherwise = if judged.stalls_first() {
+        "runs full for ever"
+    } else {
+        "runs on, swallowing air, instead of breaking"
+    };
+    let mut because = if judged.at_break.met {
+        format!(
+            "{name} gets up to {} at its break level and {otherwise} above {}.",
+            units.flow(value),
+            band_text(facts, judged.breaks_below)
+        )
+    } else {
+        format!(
+            "{name} never came down to its break level in this run; with its greatest inflow of \
+             {} it {otherwise} above {}.",
+            units.flow(value),
+            band_text(facts, judged.breaks_below)
+        )
+    };
+    if judged.tail > parts.outlets[i] + 1e-4 {
+        because.push_str(&format!(
+            " Its outlet then stands {} under water.",
+            units.length(judged.tail - parts.outlets[i])
+        ));
+    }
+    let regime = parts.run.beds[i].regime;
+    if status == Status::Warn && matches!(regime, Regime::RunsOn | Regime::Stalls) {
+        because.push_str(match regime {
+            Regime::Stalls => " In this run it stalls.",
+            _ => " In this run it runs on.",
+        });
+    }
+    Check {
+        id: CheckId::Breaks,
+        subject: parts.beds()[i].name.clone(),
+        status,
+        value,
+        limit,
+        margin: limit - value,
+        unit: CheckUnit::CubicMetrePerSecond,
+        because,
+        first_fix: if status == Status::Pass { String::new() } else { breaks_fix(facts, i) },
+        basis: "derived here from air-carrying limits of downward pipes (Taitel et al. 1980, Usui \
+                1989, Barnea et al. 1982, Goda et al. 2003); no measured siphon to hold it against",
+    }
+}
+
+fn breaks_fix(facts: &Facts, i: usize) -> String {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let inflow = judged.at_break.flow;
+    let start = judged.window.start;
+    let bearable = amounts::flow(units, judged.breaks_below.low, Side::Down);
+    if inflow <= judged.breaks_below.low {
+        // The window alone is wide enough: what shares its drain holds it back.
+        return format!("Lead the drain of {} to the sump in a pipe of its own.", parts.name(i));
+    }
+    if bearable >= start.high {
+        return sentence(&throttle(facts, i, inflow, bearable));
+    }
+    let still_starts = amounts::flow(units, start.high, Side::Up);
+    let to = inflow.min(still_starts);
+    let fits = |bed: &Bed| window_if(parts, i, bed).breaks_below().low >= to;
+    if let Some(drop) = outlet_drop(facts, i, fits) {
+        let drop = drop_text(facts, i, drop);
+        return sentence(&if inflow > to {
+            format!("{drop}, and {}", throttle(facts, i, inflow, to))
+        } else {
+            drop
+        });
+    }
+    let fits = |bed: &Bed| {
+        let window = window_if(parts, i, bed);
+        window.breaks_below().low >= inflow && window.start.high <= judged.at_start.flow
+    };
+    if let Some(bore) = smaller_bore(facts, i, fits) {
+        return sentence(&bore_text(facts, i, bore));
+    }
+    let throttled = throttle(facts, i, inflow, bearable);
+    sentence(&if bearable >= start.nominal {
+        throttled
+    } else {
+        format!("{throttled}; it may then not start, which only more fall below the bed mends")
+    })
+}
+
+/// Inflow over siphon flow at the break.
+pub(super) fn inflow_ratio(facts: &Facts, i: usize) -> Check {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let limits = &parts.system.thresholds;
+    let siphon = siphon_flow(facts, i);
+    let inflow = judged.at_break.flow;
+    let value = if siphon > 0.0 { inflow / siphon } else { f64::INFINITY };
+    let status = if value <= limits.inflow_ratio {
+        Status::Pass
+    } else if value <= limits.inflow_ratio_most {
+        Status::Warn
+    } else {
+        Status::Fail
+    };
+    Check {
+        id: CheckId::InflowRatio,
+        subject: parts.beds()[i].name.clone(),
+        status,
+        value,
+        limit: limits.inflow_ratio,
+        margin: limits.inflow_ratio - value,
+        unit: CheckUnit::Ratio,
+        because: format!(
+            "The inflow of {}, {}, is {} of the {} its siphon gives at the break level; {} leaves \
+             it room to empty the bed, and above {} little is left.",
+            parts.name(i),
+            units.flow(inflow),
+            units.percent(value),
+            units.flow(siphon),
+            units.percent(limits.inflow_ratio),
+            units.percent(limits.inflow_ratio_most)
+        ),
+        first_fix: if status == Status::Pass {
+            String::new()
+        } else {
+            inflow_ratio_fix(facts, i, siphon)
+        },
+        basis: "derived here: draining slows without limit as the ratio nears one",
+    }
+}
+
+/// Siphon flow just before the break, from the run where it broke [m3/s].
+fn siphon_flow(facts: &Facts, i: usize) -> f64 {
+    let law = &facts.parts.nominal[i];
+    facts.parts.run.beds[i]
+        .siphon_flow_at_break
+        .unwrap_or_else(|| law.stall_flow(facts.beds[i].tail))
+}
+
+fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let (units, limits) = (parts.units, &parts.system.thresholds);
+    let inflow = judged.at_break.flow;
+    let to = amounts::flow(units, limits.inflow_ratio * siphon, Side::Down);
+    if to >= judged.window.start.high {
+        return sentence(&throttle(facts, i, inflow, to));
+    }
+    let enough = |bed: &Bed| {
+        let law = SiphonLaw::new(bed, &parts.system.water, &parts.system.coefficients.nominal());
+        let flow = law.stall_flow(parts.tail_at_break(i, &law));
+        inflow <= limits.inflow_ratio * flow
+    };
+    if let Some(drop) = outlet_drop(facts, i, enough) {
+        return sentence(&drop_text(facts, i, drop));
+    }
+    if let Some(factor) = wider_slots(facts, i, enough) {
+        let width = amounts::length(units, factor * slot_width(facts, i), Side::Up);
+        return format!(
+            "Widen the slots of the bell of {} to {}.",
+            parts.name(i),
+            units.length(width)
+        );
+    }
+    let throttled = throttle(facts, i, inflow, to);
+    sentence(&format!(
+        "{throttled}; it may then not start, which only more fall or a wider pipe mends"
+    ))
+}
+
+fn slot_width(facts: &Facts, i: usize) -> f64 {
+    facts.parts.beds()[i].siphon.bell.slots.width
+}
+
+/// Lowest pressure under the cap.
+pub(super) fn crown_pressure(facts: &Facts, i: usize) -> Check {
+    let (parts, judged): (_, &Judgement) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let limit = parts.system.thresholds.crown_pressure;
+    let value = parts.run.beds[i].crown_pressure_min;
+    let worst = [&parts.least[i], &parts.nominal[i], &parts.most[i]]
+        .map(|law| lowest_pressure(law, judged.tail))
+        .into_iter()
+        .fold(value, f64::min);
+    let ran_full = value < STANDARD_ATMOSPHERE;
+    let status = if value < limit {
+        Status::Fail
+    } else if worst < limit {
+        Status::Warn
+    } else {
+        Status::Pass
+    };
+    let because = if ran_full {
+        format!(
+            "The pressure under the cap of {} falls to {} absolute, at worst {}; below {} the \
+             water column may part.",
+            parts.name(i),
+            units.pressure(value),
+            units.pressure(worst),
+            units.pressure(limit)
+        )
+    } else {
+        format!(
+            "{} never ran full in this run; running full its cap would see {} absolute at worst, \
+             and {} is the least.",
+            parts.name(i),
+            units.pressure(worst),
+            units.pressure(limit)
+        )
+    };
+    Check {
+        id: CheckId::CrownPressure,
+        subject: parts.beds()[i].name.clone(),
+        status,
+        value,
+        limit,
+        margin: value - limit,
+        unit: CheckUnit::Pascal,
+        because,
+        first_fix: if status == Status::Pass { String::new() } else { crown_fix(facts, i, limit) },
+        basis: "vapour pressure plus a margin; pressure from the loss balance, derived",
+    }
+}
+
+/// Pressure under the cap at the break level, where it is lowest [Pa].
+fn lowest_pressure(law: &SiphonLaw, tail: f64) -> f64 {
+    let level = law.break_level(tail);
+    law.crown_pressure(level, law.stall_flow(tail))
+}
+
+fn crown_fix(facts: &Facts, i: usize, limit: f64) -> String {
+    let parts = &facts.parts;
+    let units = parts.units;
+    let bed = &parts.beds()[i];
+    let enough = |rise: f64| {
+        let raised = with_lower_outlet(bed, -rise);
+        let (water, soft) = (&parts.system.water, &parts.system.coefficients);
+        [Extreme::LeastDischarge, Extreme::MostDischarge].into_iter().all(|end| {
+            let law = SiphonLaw::extreme(&raised, water, soft, end);
+            lowest_pressure(&law, parts.tail_at_break(i, &law)) >= limit
+        })
+    };
+    let most = bed.floor - parts.outlets[i];
+    if most > 0.0 && enough(most) {
+        let rise = least_length(units, most, enough);
+        return format!("Raise the outlet of {} by {}.", parts.name(i), units.length(rise));
+    }
+    format!(
+        "Shorten the siphon of {}: the cap stands too high over the water it draws from.",
+        parts.name(i)
+    )
+}

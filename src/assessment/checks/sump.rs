@@ -1,0 +1,248 @@
+//! Sump bounds against the pump's cover and the overflow.
+
+use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::{COMMON_PRACTICE, graded};
+use crate::assessment::bounds::Balance;
+use crate::assessment::facts::Facts;
+use crate::assessment::levers::{cut_possible, least_length};
+use crate::assessment::parts::Parts;
+use crate::assessment::{Check, CheckId, CheckUnit, Status};
+
+/// Rounds in which a start level is corrected; drowned outlets make it move the bounds.
+const ROUNDS: usize = 8;
+
+/// Water missing under the pump's cover and too much under the overflow's freeboard [m3].
+fn shortfalls(facts: &Facts, balance: &Balance) -> (f64, f64) {
+    let parts = &facts.parts;
+    let full =
+        parts.system.sump.overflow_level - parts.system.thresholds.sump_freeboard;
+    (
+        parts.sump_volume(parts.dry_level()) - (balance.low_volume - balance.lost),
+        balance.high_volume - parts.sump_volume(full),
+    )
+}
+
+/// Volumes with the sump filled to `level` at the start and every standpipe `cut` shorter [m].
+fn balance_if(facts: &Facts, level: f64, cut: f64) -> Balance {
+    let parts = &facts.parts;
+    let mut system = parts.system.clone();
+    system.sump.start_level = level;
+    for bed in &mut system.beds {
+        bed.siphon.standpipe.lip -= cut;
+    }
+    Balance::new(&Parts::new(&system, parts.run, parts.units))
+}
+
+/// Start level of the sump at which both its checks pass with standpipes `cut`
+/// shorter, rounded to what is printed [m].
+fn fitting_level(facts: &Facts, cut: f64) -> Option<f64> {
+    let parts = &facts.parts;
+    let sump = &parts.system.sump;
+    let mut level = sump.start_level;
+    for _ in 0..ROUNDS {
+        let balance = balance_if(facts, level, cut);
+        let (missing, surplus) = shortfalls(facts, &balance);
+        let (change, side) = match (missing > 1e-9, surplus > 1e-9) {
+            (false, false) => return Some(level),
+            // Water that spills first is not missing for good: take the surplus away first.
+            (_, true) if missing - balance.lost <= 0.0 || balance.lost > 0.0 => {
+                (-surplus, Side::Down)
+            }
+            (true, false) => (missing, Side::Up),
+            _ => return None,
+        };
+        let volume = parts.sump_volume(level) + change;
+        if volume <= 0.0 {
+            return None;
+        }
+        level = amounts::length(parts.units, parts.sump_level(volume), side);
+        if level > sump.overflow_level {
+            return None;
+        }
+    }
+    None
+}
+
+/// "Fill the sump to 0.44 m at the start instead of 0.40 m, 42 L more."
+fn fill_fix(facts: &Facts) -> Option<String> {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    let level = fitting_level(facts, 0.0)?;
+    let now = parts.system.sump.start_level;
+    let change = parts.sump_volume(level) - parts.sump_volume(now);
+    let (word, verb) = if change > 0.0 { ("Fill", "more") } else { ("Fill", "less") };
+    Some(format!(
+        "{word} the sump to {} at the start instead of {}, {} {verb}.",
+        units.elevation(level),
+        units.elevation(now),
+        units.volume(change.abs())
+    ))
+}
+
+/// Water over the pump's intake at the low bound.
+pub(super) fn pump_cover(facts: &Facts) -> Check {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    let pump = &parts.system.pump;
+    let bounds = &facts.balance.bounds;
+    let run = &parts.run.sump;
+    let value = bounds.low - pump.intake_level;
+    let limit = pump.minimum_cover;
+    let spills: Vec<String> = (0..parts.count())
+        .filter(|&i| facts.balance.highest[i].may_spill)
+        .map(|i| parts.name(i))
+        .collect();
+    let mut status = graded(value, limit, limit);
+    if run.ran_dry > 0.0 {
+        status = Status::Fail;
+    } else if !spills.is_empty() {
+        status = status.max(Status::Warn);
+    }
+    let mut because = if run.ran_dry > 0.0 {
+        format!(
+            "The pump drew air for {} of this run; the sump can fall to {} and the intake needs \
+             water up to {}.",
+            units.time(run.ran_dry),
+            units.elevation(bounds.low),
+            units.elevation(parts.dry_level())
+        )
+    } else {
+        format!(
+            "With every bed at its highest the sump can fall to {}, and in this run it fell to {}; \
+             the intake needs water up to {}.",
+            units.elevation(bounds.low),
+            units.elevation(run.level.min),
+            units.elevation(parts.dry_level())
+        )
+    };
+    if !spills.is_empty() {
+        because.push_str(&format!(
+            " Water that goes over the wall of {} is lost to the sump.",
+            spills.join(", ")
+        ));
+    }
+    if bounds.dead_siphons < parts.dry_level() {
+        because.push_str(&format!(
+            " With every siphon dead it would fall to {}.",
+            units.elevation(bounds.dead_siphons)
+        ));
+    }
+    Check {
+        id: CheckId::PumpCover,
+        subject: "pump".to_owned(),
+        status,
+        value,
+        limit,
+        margin: value - limit,
+        unit: CheckUnit::Metre,
+        because,
+        first_fix: match status {
+            Status::Pass => String::new(),
+            _ if !spills.is_empty() => {
+                format!("Keep {} from overflowing first: see rim and breaks.", spills.join(", "))
+            }
+            _ => cover_fix(facts),
+        },
+        basis: "derived: volumes alone; the cover is the maker's, else 50 mm by common practice",
+    }
+}
+
+fn cover_fix(facts: &Facts) -> String {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    if let Some(fix) = fill_fix(facts) {
+        return fix;
+    }
+    let pump = &parts.system.pump;
+    let lower =
+        amounts::length(units, parts.dry_level() - facts.balance.bounds.low, Side::Up);
+    let (missing, _) = shortfalls(facts, &facts.balance);
+    let has_water = missing < parts.sump_volume(parts.dry_level());
+    if has_water && pump.intake_level - lower >= parts.system.sump.floor {
+        return format!("Lower the pump's intake by {}.", units.length(lower));
+    }
+    less_swing(facts)
+}
+
+/// Cover and freeboard do not fit together: shorter standpipes, else a larger sump.
+fn less_swing(facts: &Facts) -> String {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    let most = (0..parts.count()).map(|i| cut_possible(facts, i)).fold(f64::INFINITY, f64::min);
+    let enough = |cut: f64| fitting_level(facts, cut).is_some();
+    if most > 0.0 && enough(most) {
+        let cut = least_length(units, most, enough);
+        if let Some(level) = fitting_level(facts, cut) {
+            return format!(
+                "Cut every standpipe {} shorter and fill the sump to {} at the start.",
+                units.length(cut),
+                units.elevation(level)
+            );
+        }
+    }
+    let (missing, surplus) = shortfalls(facts, &facts.balance);
+    let excess = missing - facts.balance.lost + surplus;
+    format!(
+        "Use a sump that holds at least {} more between the pump's cover and the freeboard under \
+         its overflow.",
+        units.volume(amounts::volume(units, excess.max(0.0), Side::Up))
+    )
+}
+
+/// Freeboard under the sump's overflow at the high bound.
+pub(super) fn sump_high(facts: &Facts) -> Check {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    let (sump, run) = (&parts.system.sump, &parts.run.sump);
+    let bounds = &facts.balance.bounds;
+    let limit = parts.system.thresholds.sump_freeboard;
+    let value = sump.overflow_level - bounds.high;
+    let mut status = graded(value, limit, limit);
+    if run.overflowed > 0.0 || facts.balance.lost > 0.0 {
+        status = Status::Fail;
+    }
+    let seen = if run.overflowed > 0.0 {
+        format!("in this run {} went over it", units.volume(run.overflowed))
+    } else {
+        format!("in this run the sump rose to {}", units.elevation(run.level.max))
+    };
+    let lost = facts.balance.lost;
+    let because = if lost > 0.0 {
+        format!(
+            "With every bed drained and the pump off {} more come to the sump than it holds up to \
+             its overflow at {}; {seen}.",
+            units.volume(lost),
+            units.elevation(sump.overflow_level)
+        )
+    } else {
+        format!(
+            "With every bed drained and the pump off the sump can rise to {}, under its overflow \
+             at {} with {} wanted between; {seen}.",
+            units.elevation(bounds.high),
+            units.elevation(sump.overflow_level),
+            units.length(limit)
+        )
+    };
+    Check {
+        id: CheckId::SumpHigh,
+        subject: "sump".to_owned(),
+        status,
+        value,
+        limit,
+        margin: value - limit,
+        unit: CheckUnit::Metre,
+        because,
+        first_fix: if status == Status::Pass { String::new() } else { high_fix(facts) },
+        basis: COMMON_PRACTICE,
+    }
+}
+
+fn high_fix(facts: &Facts) -> String {
+    if let Some(fix) = fill_fix(facts) {
+        return fix;
+    }
+    let (_, surplus) = shortfalls(facts, &facts.balance);
+    let supply = facts.balance.supply;
+    if !facts.parts.system.pump.check_valve && supply >= surplus {
+        return format!(
+            "Fit a check valve at the pump: it keeps {} in the supply pipes.",
+            facts.parts.units.volume(supply)
+        );
+    }
+    less_swing(facts)
+}

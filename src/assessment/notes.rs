@@ -1,0 +1,327 @@
+//! Remarks: cross-checks, estimates, what is unknown or left out.
+
+use crate::assessment::amounts::{self, Side};
+use crate::assessment::facts::Facts;
+use crate::assessment::levers::{drop_text, bore_text, outlet_drop, smaller_bore, wider_slots};
+use crate::assessment::parts::quoted;
+use crate::assessment::window::window_if;
+use crate::model::{Bed, PumpSource};
+use std::f64::consts::FRAC_PI_4;
+
+/// Time for which a breaking siphon still draws [s], derived here.
+const BREAK_TIME: [f64; 2] = [1.0, 3.0];
+
+/// All remarks: the beds' in file order, then the system's.
+pub(super) fn all(facts: &Facts) -> Vec<String> {
+    let mut list = Vec::new();
+    for i in 0..facts.parts.count() {
+        list.extend(empty_window(facts, i));
+        list.extend(fitting_inflow(facts, i));
+        list.push(run_on_cross_check(facts, i));
+        list.push(after_the_break(facts, i));
+        list.extend(thin_air_tube(facts, i));
+    }
+    list.extend(unvented_line(facts));
+    list.extend(meetings(facts));
+    list.extend(estimated_pump(facts));
+    list.extend(submergence_advice(facts));
+    list.extend(media_loss(facts));
+    list.extend(not_simulated(facts));
+    list
+}
+
+/// No inflow is beyond doubt: said once, with what would open the window.
+fn empty_window(facts: &Facts, i: usize) -> Option<String> {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    if !judged.certain_window_is_empty() {
+        return None;
+    }
+    let (start, below) = (judged.window.start, judged.breaks_below);
+    let nominal = if start.nominal < below.nominal {
+        format!("nominally it works from {} to {}", units.flow(start.nominal), units.flow(below.nominal))
+    } else {
+        format!(
+            "even nominally it starts only above {} and breaks only below {}",
+            units.flow(start.nominal),
+            units.flow(below.nominal)
+        )
+    };
+    let lever = opening_lever(facts, i).unwrap_or_else(|| {
+        "neither fall, slots nor bore alone opens a sure range here".to_owned()
+    });
+    Some(format!(
+        "No inflow of {} is beyond doubt: it surely starts only from {} and surely breaks only up \
+         to {}; {nominal}. To open a sure range, {lever}.",
+        parts.name(i),
+        units.flow(start.high),
+        units.flow(below.low)
+    ))
+}
+
+/// The first of fall, slots and bore that opens a window beyond doubt, with its amount.
+fn opening_lever(facts: &Facts, i: usize) -> Option<String> {
+    let parts = &facts.parts;
+    let units = parts.units;
+    let opens = |bed: &Bed| {
+        let window = window_if(parts, i, bed);
+        window.start.high <= window.breaks_below().low
+    };
+    if let Some(drop) = outlet_drop(facts, i, opens) {
+        return Some(drop_text(facts, i, drop));
+    }
+    if let Some(factor) = wider_slots(facts, i, opens) {
+        let width = factor * parts.beds()[i].siphon.bell.slots.width;
+        let width = amounts::length(units, width, Side::Up);
+        return Some(format!("widen the bell's slots to {}", units.length(width)));
+    }
+    smaller_bore(facts, i, opens).map(|bore| bore_text(facts, i, bore))
+}
+
+/// Which inflow stands in for a moment that never came.
+fn fitting_inflow(facts: &Facts, i: usize) -> Option<String> {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let name = parts.name(i);
+    let (start, end) = (judged.at_start, judged.at_break);
+    match (start.met, end.met) {
+        (true, true) => None,
+        (false, true) => Some(format!(
+            "{name} never spilled over its lip in this run: its start is judged on its least \
+             inflow, {}.",
+            units.flow(start.flow)
+        )),
+        (true, false) => Some(format!(
+            "{name} never came to its break level in this run: its break is judged on its \
+             greatest inflow, {}.",
+            units.flow(end.flow)
+        )),
+        (false, false) => Some(format!(
+            "{name} neither spilled over its lip nor came to its break level in this run: it is \
+             judged on its least and greatest inflow, {} and {}.",
+            units.flow(start.flow),
+            units.flow(end.flow)
+        )),
+    }
+}
+
+/// Two published limits beside the run-on flow.
+fn run_on_cross_check(facts: &Facts, i: usize) -> String {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let checks = parts.nominal[i].cross_checks();
+    let [slow, nominal, fast] = checks.air_clearing;
+    let [lean, rich] = checks.stack;
+    format!(
+        "Run-on of {} is put at {}. Beside it: a full pipe of its bore clears its air at {} ({} to \
+         {}; Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical pipe), and \
+         a drainage stack of its bore carries {} to {} (Wyly & Eaton 1961). Neither decides \
+         anything here.",
+        parts.name(i),
+        units.flow(judged.window.run_on.nominal),
+        units.flow(nominal),
+        units.flow(slow),
+        units.flow(fast),
+        units.flow(lean),
+        units.flow(rich)
+    )
+}
+
+/// Undershoot and bell water falling back, of opposite signs.
+fn after_the_break(facts: &Facts, i: usize) -> String {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let law = &parts.nominal[i];
+    let level = law.break_level(judged.tail);
+    let area = parts.storages[i].area(level);
+    let [least, most] = BREAK_TIME
+        .map(|seconds| law.undershoot(judged.at_break.flow, judged.tail, seconds, area));
+    let back = fall_back(&parts.beds()[i], level) / area;
+    let limit = parts.system.thresholds.fall_back;
+    let warning = if back > limit {
+        format!(
+            " That is more than {} and can drown the slots again: a narrower bell, lower over the \
+             lip, holds less.",
+            units.length(limit)
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "While {} breaks it still draws the bed down by {} to {}, and the water of its bell falls \
+         back and raises it by up to {}; both are left out of the levels.{warning}",
+        parts.name(i),
+        units.length(least),
+        units.length(most),
+        units.length(back)
+    )
+}
+
+/// Water that stands in the bell above the bed's level as it breaks [m3].
+fn fall_back(bed: &Bed, level: f64) -> f64 {
+    let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
+    let annulus = FRAC_PI_4 * (bell.bore * bell.bore - pipe.outside * pipe.outside);
+    let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
+    annulus * (pipe.lip - level).max(0.0) + crown
+}
+
+/// An air tube that cannot break the siphon.
+fn thin_air_tube(facts: &Facts, i: usize) -> Option<String> {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let law = &parts.nominal[i];
+    let tube = parts.beds()[i].siphon.bell.air_tube.as_ref()?;
+    if law.tube_breaks(judged.tail) || tube.mouth <= law.slot_crown() {
+        return None;
+    }
+    let (passed, needed) =
+        (law.tube_air_flow(judged.tail)?, law.tube_air_needed(judged.tail)?);
+    if passed <= 0.0 {
+        return None;
+    }
+    let bore = amounts::bore(units, tube.bore * (needed / passed).sqrt(), Side::Up);
+    Some(format!(
+        "The air tube of {}, {} bore, lets in less air than its siphon carries away, so the slots \
+         break it; a tube of at least {} bore would do.",
+        parts.name(i),
+        units.bore(tube.bore),
+        units.bore(bore)
+    ))
+}
+
+/// Suction of a running siphon on the other lips of a line without a vent.
+fn unvented_line(facts: &Facts) -> Option<String> {
+    let parts = &facts.parts;
+    let line = parts.system.drain_line.as_ref()?;
+    let members: Vec<usize> = (0..parts.count()).filter(|&i| parts.on_line(i)).collect();
+    if line.vented || members.len() < 2 {
+        return None;
+    }
+    let flow = |i: usize| parts.nominal[i].stall_flow(parts.outlets[i]);
+    let largest = members.into_iter().max_by(|&a, &b| flow(a).total_cmp(&flow(b)))?;
+    Some(format!(
+        "The shared drain line has no vent: while {} runs, the largest of its siphons with {}, \
+         every {} of suction in the line lowers the lip of the other beds by as much and can start \
+         them early. Vent the line at its upper end.",
+        parts.name(largest),
+        parts.units.flow(flow(largest)),
+        parts.units.length(0.010)
+    ))
+}
+
+/// Beds that drain at the same time.
+fn meetings(facts: &Facts) -> Vec<String> {
+    let parts = &facts.parts;
+    let units = parts.units;
+    let period = |i: usize| {
+        let cycles = &parts.run.beds[i].cycles;
+        let sum: f64 = cycles.iter().map(crate::simulation::Cycle::period).sum();
+        u32::try_from(cycles.len()).ok().filter(|n| *n > 0).map(|n| sum / f64::from(n))
+    };
+    let mut list = Vec::new();
+    for first in 0..parts.count() {
+        for second in first + 1..parts.count() {
+            let (Some(a), Some(b)) = (period(first), period(second)) else { continue };
+            let met = parts
+                .run
+                .coincidences
+                .iter()
+                .filter(|c| {
+                    (c.first, c.second) == (first, second) || (c.first, c.second) == (second, first)
+                })
+                .count();
+            let names = format!("{} and {}", parts.name(first), parts.name(second));
+            // Closer than this the beat is longer than anybody waits.
+            let apart = (a - b).abs() / a.max(b);
+            let beat = if apart < 1e-3 {
+                "they keep step, whatever their phase is".to_owned()
+            } else {
+                format!("they meet about every {}", units.time(a * b / (a - b).abs()))
+            };
+            list.push(format!(
+                "{names} flood every {} and {}: {beat}; in this run they broke within a minute of \
+                 each other {met} {}.",
+                units.time(a),
+                units.time(b),
+                if met == 1 { "time" } else { "times" }
+            ));
+        }
+    }
+    list
+}
+
+fn estimated_pump(facts: &Facts) -> Option<String> {
+    match &facts.parts.system.pump.source {
+        PumpSource::Curve(curve) if curve.is_estimate() => Some(
+            "The pump's curve is an estimate, a parabola through the two figures on its box; real \
+             flow differs by a quarter easily. Measure the inflow of each bed with a bucket."
+                .to_owned(),
+        ),
+        _ => None,
+    }
+}
+
+/// Cover against vortices as a standard for large pumps has it; never a check.
+fn submergence_advice(facts: &Facts) -> Option<String> {
+    let parts = &facts.parts;
+    let units = parts.units;
+    let flow = parts.run.pump.flow.max;
+    if flow <= 0.0 {
+        return None;
+    }
+    // S = D + 0.574 Q / D^1.5 in inches and US gallons per minute.
+    const INCH: f64 = 0.0254;
+    const GALLON_PER_MINUTE: f64 = 231.0 * INCH * INCH * INCH / 60.0;
+    let bore = parts.system.supply.trunk.bore;
+    let inches = bore / INCH;
+    let cover = (inches + 0.574 * (flow / GALLON_PER_MINUTE) / inches.powf(1.5)) * INCH;
+    Some(format!(
+        "For information: the submergence rule for large pumps (ANSI/HI 9.8, from memory, an \
+         extrapolation at this size) would ask for {} over an intake as wide as the supply pipe, \
+         {}; the check uses {}.",
+        units.length(cover),
+        units.bore(bore),
+        units.length(parts.system.pump.minimum_cover)
+    ))
+}
+
+fn media_loss(facts: &Facts) -> Option<String> {
+    let beds = facts.parts.beds();
+    let with: Vec<String> = beds
+        .iter()
+        .filter(|bed| bed.media.grain.is_some())
+        .map(|bed| quoted(&bed.name))
+        .collect();
+    let common = "the loss from gravel to siphon is taken as zero: the water at the siphon is put \
+                  as high as in the gravel. In truth it stands some millimetres lower while it \
+                  drains, breaks a little early and leaves water behind";
+    Some(if with.is_empty() {
+        format!("No grain size is given, so {common}.")
+    } else {
+        format!("The grain size of {} is not used in this version: {common}.", with.join(", "))
+    })
+}
+
+/// Parts of the scenario that the run leaves out.
+fn not_simulated(facts: &Facts) -> Option<String> {
+    let system = facts.parts.system;
+    let mut parts = Vec::new();
+    if system.pump.schedule.is_some() {
+        parts.push("the pump's timer (the pump runs all the time)");
+    }
+    if system.tank.is_some() {
+        parts.push("the fish tank");
+    }
+    if system.top_off.is_some() {
+        parts.push("the float valve");
+    }
+    if system.evaporation > 0.0 {
+        parts.push("evaporation");
+    }
+    if !system.incidents.is_empty() {
+        parts.push("events");
+    }
+    (!parts.is_empty()).then(|| {
+        format!("Not simulated in this version: {}.", parts.join(", "))
+    })
+}

@@ -1,0 +1,181 @@
+//! What the assessment asks again and again, worked out once.
+
+use crate::hydraulics::weir::standing_head;
+use crate::model::{Band, Bed, BedStorage, Coefficient, DrainTarget, Inlet, System};
+use crate::network::drain_line::DrainLineLaw;
+use crate::network::supply::SupplyTree;
+use crate::siphon::{Extreme, SiphonLaw};
+use crate::simulation::Run;
+use crate::units::UnitSystem;
+
+/// A system and its run with every law at hand.
+pub(super) struct Parts<'a> {
+    pub(super) system: &'a System,
+    pub(super) run: &'a Run,
+    pub(super) units: UnitSystem,
+    pub(super) tree: SupplyTree,
+    pub(super) storages: Vec<BedStorage>,
+    pub(super) nominal: Vec<SiphonLaw>,
+    pub(super) least: Vec<SiphonLaw>,
+    pub(super) most: Vec<SiphonLaw>,
+    /// Siphons' own outlets [m].
+    pub(super) outlets: Vec<f64>,
+    /// Greatest flow that can come into each bed [m3/s].
+    pub(super) greatest_inflow: Vec<f64>,
+    pub(super) line: Option<DrainLineLaw>,
+    /// The line with the roughest credible wall.
+    pub(super) rough_line: Option<DrainLineLaw>,
+}
+
+impl<'a> Parts<'a> {
+    pub(super) fn new(system: &'a System, run: &'a Run, units: UnitSystem) -> Self {
+        let tree = SupplyTree::new(system);
+        let (water, soft) = (&system.water, &system.coefficients);
+        let values = soft.nominal();
+        let extreme = |end| -> Vec<SiphonLaw> {
+            let law = |bed| SiphonLaw::extreme(bed, water, soft, end);
+            system.beds.iter().map(law).collect()
+        };
+        let manning = soft[Coefficient::LineManning];
+        Self {
+            system,
+            run,
+            units,
+            storages: system.beds.iter().map(BedStorage::new).collect(),
+            nominal: system.beds.iter().map(|bed| SiphonLaw::new(bed, water, &values)).collect(),
+            least: extreme(Extreme::LeastDischarge),
+            most: extreme(Extreme::MostDischarge),
+            outlets: system.beds.iter().map(|bed| bed.siphon.drain.outlet).collect(),
+            greatest_inflow: greatest_inflow(system, &tree),
+            line: DrainLineLaw::new(system, manning.nominal),
+            rough_line: DrainLineLaw::new(system, manning.high),
+            tree,
+        }
+    }
+
+    /// Beds in file order.
+    pub(super) fn beds(&self) -> &'a [Bed] {
+        &self.system.beds
+    }
+
+    /// How many beds.
+    pub(super) fn count(&self) -> usize {
+        self.system.beds.len()
+    }
+
+    /// A soft coefficient's band.
+    pub(super) fn band(&self, which: Coefficient) -> Band {
+        self.system.coefficients[which]
+    }
+
+    /// Whether bed `i` drains into the shared line.
+    pub(super) fn on_line(&self, i: usize) -> bool {
+        self.line.is_some()
+            && matches!(self.beds()[i].siphon.drain.into, DrainTarget::Line { .. })
+    }
+
+    /// Sump level below which the pump draws air [m].
+    pub(super) fn dry_level(&self) -> f64 {
+        self.system.pump.intake_level + self.system.pump.minimum_cover
+    }
+
+    /// Water in the sump at `level` [m3].
+    pub(super) fn sump_volume(&self, level: f64) -> f64 {
+        self.system.sump.shape.volume(level - self.system.sump.floor)
+    }
+
+    /// Sump level that holds `volume` [m]; its floor when there is none.
+    pub(super) fn sump_level(&self, volume: f64) -> f64 {
+        self.system.sump.floor + self.system.sump.shape.depth_at(volume.max(0.0))
+    }
+
+    /// Sump level when bed `i` comes to its break level [m]: the highest of the
+    /// run's breaks, and the run's highest level where it never completed a cycle.
+    pub(super) fn sump_level_at_break(&self, i: usize) -> f64 {
+        self.run.beds[i]
+            .cycles
+            .iter()
+            .map(|cycle| cycle.sump_level)
+            .reduce(f64::max)
+            .unwrap_or(self.run.sump.level.max)
+    }
+
+    /// Level that the outlet of bed `i` looks at when this siphon, `law`, comes
+    /// to its break level with no other siphon running [m].
+    pub(super) fn tail_at_break(&self, i: usize, law: &SiphonLaw) -> f64 {
+        let sump = self.sump_level_at_break(i);
+        match &self.line {
+            Some(line) if self.on_line(i) => {
+                let mut outlets = self.outlets.clone();
+                outlets[i] = law.outlet();
+                let demand =
+                    |j: usize, tail: f64| if j == i { law.stall_flow(tail) } else { 0.0 };
+                settled_tails(line, sump, &outlets, &demand)[i]
+            }
+            _ => law.outlet().max(sump),
+        }
+    }
+
+    /// Head over the lip of bed `i` that passes `flow` with the pipe not full,
+    /// at the unfavourable end of the lip's coefficients [m].
+    pub(super) fn highest_head(&self, i: usize, flow: f64) -> f64 {
+        let pipe = &self.beds()[i].siphon.standpipe;
+        let (weir, orifice) = (Coefficient::LipWeir, Coefficient::LipOrifice);
+        standing_head(
+            pipe.lip_diameter,
+            pipe.bore,
+            flow,
+            self.band(weir).low,
+            self.band(orifice).low,
+        )
+    }
+
+    /// Highest level of bed `i` in the run, first filling included [m].
+    pub(super) fn simulated_peak(&self, i: usize) -> f64 {
+        let outcome = &self.run.beds[i];
+        outcome.peak_level.max(outcome.first_peak_level)
+    }
+
+    /// The bed's name in quotes.
+    pub(super) fn name(&self, i: usize) -> String {
+        quoted(&self.beds()[i].name)
+    }
+}
+
+/// A name as it stands in sentences.
+pub(super) fn quoted(name: &str) -> String {
+    format!("\"{name}\"")
+}
+
+/// Tails of all beds with the line settled against `demand`.
+pub(super) fn settled_tails(
+    line: &DrainLineLaw,
+    sump_level: f64,
+    outlets: &[f64],
+    demand: &dyn Fn(usize, f64) -> f64,
+) -> Vec<f64> {
+    let mut flows = vec![0.0; outlets.len()];
+    let mut tails = outlets.to_vec();
+    line.settle(sump_level, outlets, demand, &mut flows, &mut tails);
+    tails
+}
+
+/// Greatest flow into each bed: the sump at its overflow, and every other inlet
+/// that a bed's water can reach drowned to that bed's rim, which sends the flow here.
+fn greatest_inflow(system: &System, tree: &SupplyTree) -> Vec<f64> {
+    let highest = system.sump.overflow_level;
+    let free = tree.duty(highest).bed_flows;
+    let reachable = |bed: &Bed| match &bed.inlet {
+        Inlet::Piped(branch) => branch.level < bed.rim,
+        _ => false,
+    };
+    if !system.beds.iter().any(reachable) {
+        return free;
+    }
+    (0..system.beds.len())
+        .map(|i| {
+            let others = |j: usize| if j == i { f64::NEG_INFINITY } else { system.beds[j].rim };
+            tree.duty_against(highest, others).bed_flows[i].max(free[i])
+        })
+        .collect()
+}

@@ -1,0 +1,175 @@
+//! Start and break of each siphon against the inflow that it really has.
+
+use crate::assessment::parts::Parts;
+use crate::assessment::{BedVerdict, Verdict};
+use crate::hydraulics::constants::GRAVITY;
+use crate::model::{Band, Bed, Coefficient};
+use crate::siphon::{InflowWindow, SiphonLaw};
+use crate::simulation::Regime;
+
+/// An inflow at a moment that matters.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Inflow {
+    /// The flow [m3/s].
+    pub(super) flow: f64,
+    /// Whether the run came to that moment; else it is the run's fitting extreme.
+    pub(super) met: bool,
+}
+
+/// One siphon's window, and where its inflow sits in it.
+#[derive(Debug, Clone)]
+pub(super) struct Judgement {
+    pub(super) window: InflowWindow,
+    /// Greatest inflow at which it breaks: the lower of run-on and stall.
+    pub(super) breaks_below: Band,
+    /// Level that the outlet looks at when the siphon comes to its break level [m].
+    pub(super) tail: f64,
+    /// Least inflow while the bed stands between lip and start.
+    pub(super) at_start: Inflow,
+    /// Greatest inflow at the break level.
+    pub(super) at_break: Inflow,
+    pub(super) will_start: Verdict,
+    pub(super) will_break: Verdict,
+    /// An air leak that keeps it from priming, or may.
+    pub(super) leak: Option<Leak>,
+}
+
+/// An air leak into the bell that matters.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Leak {
+    /// Air that leaks in [m3/s].
+    pub(super) air: f64,
+    /// Most that it primes against in every case [m3/s].
+    pub(super) bearable: f64,
+    /// Whether it keeps the siphon from priming even in the best case.
+    pub(super) certain: bool,
+}
+
+impl Judgement {
+    pub(super) fn new(parts: &Parts, i: usize) -> Self {
+        let bed = &parts.beds()[i];
+        let outcome = &parts.run.beds[i];
+        let tail = parts.tail_at_break(i, &parts.nominal[i]);
+        let system = parts.system;
+        let window = InflowWindow::new(bed, &system.water, &system.coefficients, tail);
+        let breaks_below = window.breaks_below();
+        let at_start = inflow_at_start(parts, i);
+        let at_break = Inflow {
+            flow: outcome.inflow_most_at_break.unwrap_or(outcome.inflow.max),
+            met: outcome.inflow_most_at_break.is_some(),
+        };
+        let leak = leak(parts, bed);
+        let mut will_start = starts(at_start.flow, window.start);
+        match leak {
+            Some(leak) if leak.certain => will_start = Verdict::WillNot,
+            Some(_) => will_start = at_best_uncertain(will_start),
+            None => {}
+        }
+        let mut will_break = breaks(at_break.flow, breaks_below);
+        // The run has seen more than one moment and one tail: it may contradict a "will".
+        match outcome.regime {
+            Regime::Dribbles => will_start = at_best_uncertain(will_start),
+            Regime::RunsOn | Regime::Stalls => will_break = at_best_uncertain(will_break),
+            _ => {}
+        }
+        Self { window, breaks_below, tail, at_start, at_break, will_start, will_break, leak }
+    }
+
+    /// The public figures.
+    pub(super) fn verdict(&self) -> BedVerdict {
+        BedVerdict {
+            start_flow: self.window.start,
+            run_on_flow: self.window.run_on,
+            stall_flow: self.window.stall,
+            will_start: self.will_start,
+            will_break: self.will_break,
+        }
+    }
+
+    /// Whether no inflow both starts it and breaks it beyond doubt.
+    pub(super) fn certain_window_is_empty(&self) -> bool {
+        self.window.start.high > self.breaks_below.low
+    }
+
+    /// Whether stalling limits its inflow rather than running on.
+    pub(super) fn stalls_first(&self) -> bool {
+        self.window.stall.nominal <= self.window.run_on.nominal
+    }
+}
+
+/// The window that bed `i` would have if it were built as `bed`.
+pub(super) fn window_if(parts: &Parts, i: usize, bed: &Bed) -> InflowWindow {
+    let (water, soft) = (&parts.system.water, &parts.system.coefficients);
+    let law = SiphonLaw::new(bed, water, &soft.nominal());
+    InflowWindow::new(bed, water, soft, parts.tail_at_break(i, &law))
+}
+
+/// Start against its band.
+pub(super) fn starts(inflow: f64, start: Band) -> Verdict {
+    if inflow >= start.high {
+        Verdict::Will
+    } else if inflow < start.low {
+        Verdict::WillNot
+    } else {
+        Verdict::Uncertain
+    }
+}
+
+/// Break against its band.
+pub(super) fn breaks(inflow: f64, below: Band) -> Verdict {
+    if inflow <= below.low {
+        Verdict::Will
+    } else if inflow > below.high {
+        Verdict::WillNot
+    } else {
+        Verdict::Uncertain
+    }
+}
+
+fn at_best_uncertain(verdict: Verdict) -> Verdict {
+    if verdict == Verdict::Will { Verdict::Uncertain } else { verdict }
+}
+
+/// A pump that draws air stops the inflow; that is the sump's fault, so the
+/// siphon is judged on what it gets just before.
+fn inflow_at_start(parts: &Parts, i: usize) -> Inflow {
+    let outcome = &parts.run.beds[i];
+    let met = outcome.inflow_least_at_start.is_some();
+    let mut flow = outcome.inflow_least_at_start.unwrap_or(outcome.inflow.min);
+    if parts.run.sump.ran_dry > 0.0 {
+        flow = flow.max(parts.tree.duty(parts.dry_level()).bed_flows[i]);
+    }
+    Inflow { flow, met }
+}
+
+fn leak(parts: &Parts, bed: &Bed) -> Option<Leak> {
+    let air = bed.siphon.bell.air_leak;
+    let bore = bed.siphon.standpipe.bore;
+    let froude = parts.band(Coefficient::StartFroude);
+    let carry = parts.band(Coefficient::PrimingCarry);
+    let per_froude = std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt();
+    let bearable = carry.low * froude.low * per_froude;
+    (air >= bearable && air > 0.0).then(|| Leak {
+        air,
+        bearable,
+        certain: air >= carry.high * froude.high * per_froude,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_the_unfavourable_end_of_a_band_makes_it_sure() {
+        let band = Band::new(1.0, 2.0, 3.0);
+        assert_eq!(starts(3.0, band), Verdict::Will);
+        assert_eq!(starts(2.9, band), Verdict::Uncertain);
+        assert_eq!(starts(1.0, band), Verdict::Uncertain);
+        assert_eq!(starts(0.9, band), Verdict::WillNot);
+        assert_eq!(breaks(1.0, band), Verdict::Will);
+        assert_eq!(breaks(1.1, band), Verdict::Uncertain);
+        assert_eq!(breaks(3.0, band), Verdict::Uncertain);
+        assert_eq!(breaks(3.1, band), Verdict::WillNot);
+    }
+}

@@ -1,0 +1,112 @@
+//! Every height of the system, from the ceiling down to the floor.
+
+use crate::model::{Inlet, System};
+use crate::report::Report;
+
+/// One height above the room's floor.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Elevation {
+    /// Height [m].
+    pub level: f64,
+    /// What is there.
+    pub what: String,
+}
+
+/// All heights, highest first; equal ones in the order they were met.
+pub(super) fn elevations(report: &Report) -> Vec<Elevation> {
+    let mut found = Vec::new();
+    let mut add = |level: f64, what: String| {
+        if level.is_finite() {
+            found.push(Elevation { level, what });
+        }
+    };
+    room(report.system, &mut add);
+    beds(report, &mut add);
+    loop_parts(report, &mut add);
+    found.sort_by(|a, b| b.level.total_cmp(&a.level));
+    found
+}
+
+fn room(system: &System, add: &mut impl FnMut(f64, String)) {
+    if let Some(ceiling) = system.ceiling {
+        add(ceiling, "ceiling".to_owned());
+    }
+    add(0.0, "floor of the room".to_owned());
+}
+
+fn beds(report: &Report, add: &mut impl FnMut(f64, String)) {
+    for (bed, outcome) in report.system.beds.iter().zip(&report.run.beds) {
+        let name = &bed.name;
+        let siphon = &bed.siphon;
+        if let Inlet::Piped(branch) = &bed.inlet {
+            add(branch.level, format!("{name}: inlet"));
+        }
+        add(bed.rim, format!("{name}: rim"));
+        add(bed.media_surface(), format!("{name}: top of the gravel"));
+        add(outcome.peak_level, format!("{name}: highest water"));
+        add(
+            siphon.standpipe.lip + siphon.bell.clearance,
+            format!("{name}: underside of the cap"),
+        );
+        add(
+            siphon.standpipe.lip,
+            format!("{name}: lip of the standpipe"),
+        );
+        add(
+            siphon.bell.slots.crown,
+            format!("{name}: crown of the bell's slots"),
+        );
+        if let Some(tube) = &siphon.bell.air_tube {
+            add(tube.mouth, format!("{name}: mouth of the air tube"));
+        }
+        add(outcome.break_level, format!("{name}: break level"));
+        add(bed.floor, format!("{name}: floor of the bed"));
+        add(
+            siphon.drain.outlet,
+            format!("{name}: outlet of the siphon's pipe"),
+        );
+    }
+}
+
+fn loop_parts(report: &Report, add: &mut impl FnMut(f64, String)) {
+    let system = report.system;
+    if let Some(line) = &system.drain_line {
+        add(
+            line.invert(line.run.length),
+            "drain line: invert at the upper end".to_owned(),
+        );
+        add(line.outlet, "drain line: invert at the outlet".to_owned());
+    }
+    if let Some(tank) = &system.tank {
+        add(tank.overflow_level, "fish tank: overflow".to_owned());
+        add(tank.floor, "fish tank: inside bottom".to_owned());
+    }
+    let (sump, bounds) = (&system.sump, &report.assessment.sump);
+    add(sump.overflow_level, "sump: overflow".to_owned());
+    add(
+        bounds.high,
+        "sump: highest possible water, all beds drained and pump off".to_owned(),
+    );
+    add(
+        report.run.sump.level.max,
+        "sump: highest water in this run".to_owned(),
+    );
+    add(sump.start_level, "sump: water at the start".to_owned());
+    add(
+        report.run.sump.level.min,
+        "sump: lowest water in this run".to_owned(),
+    );
+    add(
+        bounds.low,
+        "sump: lowest possible water, all beds at their peak".to_owned(),
+    );
+    if let Some(valve) = &system.top_off {
+        add(valve.level, "sump: float valve".to_owned());
+    }
+    add(
+        system.pump.intake_level + system.pump.minimum_cover,
+        "pump: water it needs over its intake".to_owned(),
+    );
+    add(system.pump.intake_level, "pump: intake".to_owned());
+    add(sump.floor, "sump: inside bottom".to_owned());
+}

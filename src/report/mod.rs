@@ -1,0 +1,35 @@
+//! What a finished run tells its owner: on a terminal, as a page, as JSON, as a
+//! table of levels over time.
+//!
+//! Nothing is judged or calculated here beyond differences of given levels.
+
+mod elevations;
+mod json;
+mod levels;
+mod markdown;
+mod rows;
+#[cfg(test)]
+mod sample;
+mod text;
+mod words;
+
+use crate::assessment::Assessment;
+use crate::model::System;
+use crate::simulation::Run;
+use crate::units::UnitSystem;
+
+pub use markdown::Picture;
+pub use text::Look;
+
+/// Everything there is to say about one run.
+#[derive(Debug, Clone, Copy)]
+pub struct Report<'a> {
+    /// The system as described.
+    pub system: &'a System,
+    /// What it did.
+    pub run: &'a Run,
+    /// What that means.
+    pub assessment: &'a Assessment,
+    /// Units of text and page; JSON and the table of levels are SI.
+    pub units: UnitSystem,
+}

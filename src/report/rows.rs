@@ -1,0 +1,352 @@
+//! Labelled figures of each part, for the terminal and the page alike.
+
+use crate::assessment::{BedVerdict, Verdict};
+use crate::model::Bed;
+use crate::report::Report;
+use crate::report::words::{
+    between, flow_band, plain, regime_key, regime_phrase, spread, spread_of,
+};
+use crate::simulation::{BedOutcome, Cycle, LineOutcome, Regime};
+use crate::units::UnitSystem;
+
+/// A figure with its name.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Row {
+    /// Short name.
+    pub label: &'static str,
+    /// Figures with units.
+    pub value: String,
+}
+
+fn row(label: &'static str, value: String) -> Row {
+    Row { label, value }
+}
+
+/// Figures of one bed.
+pub(super) fn bed_rows(
+    bed: &Bed,
+    outcome: &BedOutcome,
+    verdict: &BedVerdict,
+    units: UnitSystem,
+) -> Vec<Row> {
+    let mut rows = vec![row("Regime", regime_phrase(outcome.regime))];
+    rows.extend(earlier(outcome, units));
+    rows.extend(timing(&outcome.cycles, units));
+    rows.extend(levels(bed, outcome, units));
+    rows.extend(flows(outcome, units));
+    rows.extend(window(outcome, verdict, units));
+    rows
+}
+
+fn earlier(outcome: &BedOutcome, units: UnitSystem) -> Option<Row> {
+    let (_, before) = outcome.regimes.split_last()?;
+    let parts: Vec<_> = before
+        .iter()
+        .map(|span| {
+            // Without a complete cycle it was on its way to a first one.
+            let word = match span.regime {
+                Regime::Cycles if outcome.cycles.is_empty() => "filling",
+                regime => regime_key(regime),
+            };
+            format!("{word} until {}", units.time(span.to))
+        })
+        .collect();
+    (!parts.is_empty()).then(|| row("Before that", parts.join(", ")))
+}
+
+fn timing(cycles: &[Cycle], units: UnitSystem) -> Vec<Row> {
+    let all = |pick: fn(&Cycle) -> f64| {
+        spread_of(cycles.iter().map(pick)).map(|found| spread(found, |t| units.time(t)))
+    };
+    let mut rows = vec![row(
+        "Cycles",
+        match cycles.len() {
+            0 => "no complete one".to_owned(),
+            n => format!("{n} complete"),
+        },
+    )];
+    let spans = [
+        ("Period", all(Cycle::period), "break to break"),
+        (
+            "Filling",
+            all(|cycle| cycle.fill),
+            "break to start of priming",
+        ),
+        (
+            "Priming",
+            all(|cycle| cycle.prime),
+            "start of priming to full bore",
+        ),
+        ("Draining", all(|cycle| cycle.drain), "full bore to break"),
+    ];
+    for (label, span, meaning) in spans {
+        if let Some(text) = span {
+            rows.push(row(label, format!("{text}, {meaning}")));
+        }
+    }
+    if let Some(water) = spread_of(cycles.iter().map(|cycle| cycle.water)) {
+        rows.push(row("Water a cycle", spread(water, |v| units.volume(v))));
+    }
+    rows
+}
+
+fn levels(bed: &Bed, outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
+    let above_floor = |level: f64| {
+        format!(
+            "{} above the bed's floor, at {}",
+            units.length(level - bed.floor),
+            units.elevation(level)
+        )
+    };
+    let mut rows = vec![row("Peak water", above_floor(outcome.peak_level))];
+    // A first filling that peaks elsewhere is worth a line: start level, cold pipes.
+    if (outcome.first_peak_level - outcome.peak_level).abs() > 0.0005 {
+        rows.push(row("First peak", above_floor(outcome.first_peak_level)));
+    }
+    let dry = bed.media_surface() - outcome.peak_level;
+    rows.push(row(
+        "Dry layer",
+        if dry < 0.0 {
+            format!(
+                "none: the peak stands {} over the gravel",
+                units.length(-dry)
+            )
+        } else {
+            format!("{} of gravel stay dry above the peak", units.length(dry))
+        },
+    ));
+    rows.push(row("Break level", above_floor(outcome.break_level)));
+    rows
+}
+
+fn flows(outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
+    let mut rows = vec![row("Inflow", spread(outcome.inflow, |q| units.flow(q)))];
+    match (outcome.siphon_flow_at_start, outcome.siphon_flow_at_break) {
+        (Some(start), Some(end)) => rows.push(row(
+            "Siphon flow",
+            format!(
+                "{} when it first runs full, {} at the break level",
+                units.flow(start),
+                units.flow(end)
+            ),
+        )),
+        (Some(start), None) => rows.push(row(
+            "Siphon flow",
+            format!(
+                "{} when it first runs full; it never came down to the break level",
+                units.flow(start)
+            ),
+        )),
+        _ => rows.push(row("Siphon flow", "it never ran full".to_owned())),
+    }
+    if outcome.siphon_flow_at_start.is_some() {
+        rows.push(row(
+            "Under the cap",
+            format!(
+                "{} absolute at the lowest",
+                units.pressure(outcome.crown_pressure_min)
+            ),
+        ));
+    }
+    if outcome.overflowed > 0.0 {
+        rows.push(row("Over the wall", units.volume(outcome.overflowed)));
+    }
+    rows
+}
+
+fn window(outcome: &BedOutcome, verdict: &BedVerdict, units: UnitSystem) -> Vec<Row> {
+    // The inflow at the moment that decides; over the run where it never came.
+    let at = |moment: Option<f64>, place: &str| match moment {
+        Some(inflow) => format!("{} with the water at the {place}", units.flow(inflow)),
+        None => spread(outcome.inflow, |q| units.flow(q)),
+    };
+    let at_lip = at(outcome.inflow_least_at_start, "lip");
+    let at_break = at(outcome.inflow_most_at_break, "break level");
+    vec![
+        row("Starts above", flow_band(verdict.start_flow, units)),
+        row("Runs on above", flow_band(verdict.run_on_flow, units)),
+        row("Stalls above", flow_band(verdict.stall_flow, units)),
+        row("Works between", working_range(verdict, units)),
+        row("Will it start", will_start(verdict.will_start, &at_lip)),
+        row("Will it break", will_break(verdict.will_break, &at_break)),
+    ]
+}
+
+/// Inflows at which it both starts and breaks: nominal, and beyond doubt.
+fn working_range(verdict: &BedVerdict, units: UnitSystem) -> String {
+    let least = |a: f64, b: f64| a.min(b);
+    let nominal = (
+        verdict.start_flow.nominal,
+        least(verdict.run_on_flow.nominal, verdict.stall_flow.nominal),
+    );
+    let certain = (
+        verdict.start_flow.high,
+        least(verdict.run_on_flow.low, verdict.stall_flow.low),
+    );
+    let range = |(low, high): (f64, f64)| between(&units.flow(low), "and", &units.flow(high));
+    let open = |(low, high): (f64, f64)| low < high;
+    if !open(nominal) {
+        return "no inflow: it would run on or stall before it starts".to_owned();
+    }
+    if !open(certain) {
+        return format!(
+            "{}, nominal; the bands leave no inflow beyond doubt",
+            range(nominal)
+        );
+    }
+    format!(
+        "{}, nominal; beyond doubt between {}",
+        range(nominal),
+        range(certain)
+    )
+}
+
+fn will_start(verdict: Verdict, inflow: &str) -> String {
+    let (answer, place) = match verdict {
+        Verdict::Will => ("will", "above the whole start band"),
+        Verdict::Uncertain => ("uncertain", "inside the start band"),
+        Verdict::WillNot => ("will not", "below the whole start band"),
+    };
+    format!("{answer}: today's inflow, {inflow}, is {place}")
+}
+
+fn will_break(verdict: Verdict, inflow: &str) -> String {
+    let (answer, place) = match verdict {
+        Verdict::Will => ("will", "below the whole run-on band"),
+        Verdict::Uncertain => ("uncertain", "inside the run-on band"),
+        Verdict::WillNot => ("will not", "above every flow at which it might break"),
+    };
+    format!("{answer}: today's inflow, {inflow}, is {place}")
+}
+
+/// Figures of the sump.
+pub(super) fn sump_rows(report: &Report) -> Vec<Row> {
+    let (units, sump, bounds) = (report.units, &report.run.sump, &report.assessment.sump);
+    let at = |level| units.elevation(level);
+    let pump = &report.system.pump;
+    let mut rows = vec![
+        row(
+            "Water level",
+            format!(
+                "{} to {}, mean {}",
+                at(sump.level.min),
+                at(sump.level.max),
+                at(sump.level.mean)
+            ),
+        ),
+        row(
+            "Lowest possible",
+            format!("{}, with every bed at its peak", at(bounds.low)),
+        ),
+        row(
+            "Pump needs",
+            format!(
+                "{}, or it draws air",
+                at(pump.intake_level + pump.minimum_cover)
+            ),
+        ),
+        row(
+            "Highest possible",
+            format!(
+                "{}, with every bed drained and the pump off",
+                at(bounds.high)
+            ),
+        ),
+        row("Spills at", at(report.system.sump.overflow_level)),
+        row(
+            "Siphons dead",
+            format!(
+                "{}, with every bed standing at its overflow",
+                at(bounds.dead_siphons)
+            ),
+        ),
+    ];
+    if sump.ran_dry > 0.0 {
+        rows.push(row(
+            "Drew air",
+            format!("for {} in all", units.time(sump.ran_dry)),
+        ));
+    }
+    if sump.overflowed > 0.0 {
+        rows.push(row("Spilled", units.volume(sump.overflowed)));
+    }
+    rows
+}
+
+/// Figures of the pump while it ran.
+pub(super) fn pump_rows(report: &Report) -> Vec<Row> {
+    let (units, pump) = (report.units, &report.run.pump);
+    let head = match pump.head {
+        Some(head) => spread(head, |h| units.head(h)),
+        None => "not known: its flow was measured, its curve is not given".to_owned(),
+    };
+    let energy = match (pump.energy_kwh_day, report.system.pump.tariff) {
+        (None, _) => "not known: the scenario gives no power".to_owned(),
+        (Some(day), None) => format!("{} a day", units.energy(day)),
+        (Some(day), Some(tariff)) => format!(
+            "{} a day, costing {:.2} a day in the currency of the tariff",
+            units.energy(day),
+            day * tariff
+        ),
+    };
+    vec![
+        row("Flow", spread(pump.flow, |q| units.flow(q))),
+        row("Head", head),
+        row("Energy", energy),
+    ]
+}
+
+/// Figures of the shared drain line.
+pub(super) fn line_rows(report: &Report, line: &LineOutcome) -> Vec<Row> {
+    let units = report.units;
+    let mut rows = vec![
+        row("Peak flow", units.flow(line.peak_flow)),
+        row(
+            "Carries",
+            format!(
+                "{} by gravity, {} half full",
+                units.flow(line.capacity),
+                units.flow(line.half_full)
+            ),
+        ),
+        row(
+            "Fullest",
+            format!("{} of its diameter", units.percent(line.peak_fill)),
+        ),
+        row(
+            "Under pressure",
+            if line.surcharged > 0.0 {
+                format!("for {} in all", units.time(line.surcharged))
+            } else {
+                "never".to_owned()
+            },
+        ),
+        row(
+            "Highest grade",
+            format!("{} at its upper end", units.elevation(line.peak_grade)),
+        ),
+    ];
+    if let Some(bed) = report.system.beds.get(line.largest_bed) {
+        rows.push(row(
+            "Largest siphon",
+            format!("{}, at the peak", plain(&bed.name)),
+        ));
+    }
+    rows
+}
+
+/// The water balance as a share of the water in the system.
+pub(super) fn balance(report: &Report) -> String {
+    let share = report.run.residual.abs() / report.run.water_at_start;
+    let size = if share == 0.0 {
+        "nothing".to_owned()
+    } else if share.is_finite() {
+        format!("a share of {share:.1e}")
+    } else {
+        "a share that is not known".to_owned()
+    };
+    format!(
+        "Water balance: of {} at the start {size} appeared or vanished by rounding.",
+        report.units.volume(report.run.water_at_start)
+    )
+}

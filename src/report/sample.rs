@@ -1,0 +1,369 @@
+//! An invented system with invented results, for the tests of this folder.
+//! Its figures are chosen to exercise the wording, not to be hydraulics.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use crate::assessment::{
+    Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict,
+};
+use crate::hydraulics::pipe_run::PipeRun;
+use crate::hydraulics::vessel::VesselShape;
+use crate::hydraulics::water::Water;
+use crate::model::{
+    Band, Bed, Bell, Branch, Coefficients, Drain, DrainLine, DrainLosses, DrainTarget, Duration,
+    Inlet, Media, Pump, PumpSource, Siphon, Slots, Standpipe, Sump, Supply, System, Thresholds,
+};
+use crate::report::Report;
+use crate::simulation::{
+    BedOutcome, BedSeries, Coincidence, Cycle, LineOutcome, PumpOutcome, Recording, Regime,
+    RegimeSpan, Run, RunEnd, SiphonMode, Spread, SumpOutcome, Work,
+};
+use crate::units::UnitSystem;
+
+const L_PER_MIN: f64 = 1e-3 / 60.0;
+
+pub(super) struct Sample {
+    pub system: System,
+    pub run: Run,
+    pub assessment: Assessment,
+}
+
+impl Sample {
+    /// Two beds, the first cycling, the second running on.
+    pub fn new() -> Self {
+        Self {
+            system: system(),
+            run: run(),
+            assessment: assessment(),
+        }
+    }
+
+    pub fn report(&self, units: UnitSystem) -> Report<'_> {
+        Report {
+            system: &self.system,
+            run: &self.run,
+            assessment: &self.assessment,
+            units,
+        }
+    }
+
+    /// The first bed alone, with nothing to complain about.
+    pub fn passing() -> Self {
+        let mut sample = Self::new();
+        sample.system.beds.truncate(1);
+        sample.system.drain_line = None;
+        sample.run.beds.truncate(1);
+        sample.run.line = None;
+        sample.run.recording.beds.truncate(1);
+        sample.run.coincidences.clear();
+        sample.run.ended = RunEnd::Settled { at: 5200.0 };
+        sample.assessment.beds.truncate(1);
+        sample
+            .assessment
+            .checks
+            .retain(|check| check.status == Status::Pass);
+        sample.run.pump.head = None;
+        sample.assessment.verdict = Status::Pass;
+        sample
+    }
+}
+
+fn pipe(bore: f64, length: f64) -> PipeRun {
+    PipeRun {
+        bore,
+        length,
+        roughness: 1.5e-6,
+        k: 2.0,
+    }
+}
+
+fn bed(name: &str) -> Bed {
+    Bed {
+        name: name.to_owned(),
+        floor: 0.95,
+        shape: VesselShape::Box {
+            length: 1.2,
+            width: 1.0,
+            depth: 0.35,
+        },
+        rim: 1.30,
+        media: Media {
+            depth: 0.30,
+            void: 0.40,
+            grain: None,
+        },
+        guard: None,
+        inlet: Inlet::Piped(Branch {
+            level: 1.35,
+            run: pipe(0.015, 0.6),
+            valve: None,
+        }),
+        start_level: None,
+        siphon: Siphon {
+            standpipe: Standpipe {
+                bore: 0.0266,
+                outside: 0.0334,
+                lip: 1.175,
+                lip_diameter: 0.0266,
+            },
+            bell: Bell {
+                bore: 0.078,
+                outside: 0.0889,
+                clearance: 0.025,
+                slots: Slots {
+                    count: 6,
+                    width: 0.012,
+                    height: 0.025,
+                    crown: 0.975,
+                },
+                air_tube: None,
+                air_leak: 0.0,
+            },
+            drain: Drain {
+                outlet: 0.62,
+                losses: DrainLosses::Computed {
+                    length: 0.6,
+                    k: 1.8,
+                    roughness: 1.5e-6,
+                },
+                into: DrainTarget::Line { at: 3.0 },
+            },
+        },
+    }
+}
+
+fn system() -> System {
+    System {
+        title: "Two invented beds".to_owned(),
+        duration: Duration::Fixed(43_200.0),
+        water: Water::at(20.0).unwrap(),
+        ceiling: Some(2.3),
+        sump: Sump {
+            shape: VesselShape::Box {
+                length: 0.8,
+                width: 0.6,
+                depth: 0.6,
+            },
+            floor: 0.0,
+            start_level: 0.50,
+            overflow_level: 0.53,
+        },
+        pump: Pump {
+            source: PumpSource::Steady(20.0 * L_PER_MIN),
+            intake_level: 0.05,
+            minimum_cover: 0.06,
+            power: None,
+            tariff: None,
+            schedule: None,
+            check_valve: false,
+        },
+        supply: Supply {
+            trunk: pipe(0.0266, 3.0),
+            bypass: None,
+        },
+        beds: vec![bed("north"), bed("south")],
+        drain_line: Some(DrainLine {
+            run: pipe(0.0525, 3.0),
+            slope: 0.02,
+            outlet: 0.55,
+            vented: true,
+        }),
+        tank: None,
+        top_off: None,
+        evaporation: 0.0,
+        incidents: Vec::new(),
+        coefficients: Coefficients::default(),
+        thresholds: Thresholds::default(),
+    }
+}
+
+fn cycle(began: f64, fill: f64) -> Cycle {
+    Cycle {
+        began,
+        fill,
+        prime: 3.2,
+        drain: 300.0,
+        peak_level: 1.193,
+        water: 0.105,
+        sump_level: 0.49,
+    }
+}
+
+fn outcome(regime: Regime) -> BedOutcome {
+    BedOutcome {
+        regime,
+        regimes: vec![RegimeSpan {
+            from: 0.0,
+            to: 43_200.0,
+            regime,
+        }],
+        cycles: vec![cycle(100.0, 730.0), cycle(1133.2, 736.8)],
+        peak_level: 1.193,
+        first_peak_level: 1.1931,
+        break_level: 0.976,
+        inflow: Spread {
+            mean: 9.8 * L_PER_MIN,
+            min: 9.6 * L_PER_MIN,
+            max: 10.1 * L_PER_MIN,
+        },
+        inflow_least_at_start: Some(9.7 * L_PER_MIN),
+        inflow_most_at_break: Some(10.0 * L_PER_MIN),
+        siphon_flow_at_start: Some(31.0 * L_PER_MIN),
+        siphon_flow_at_break: Some(24.0 * L_PER_MIN),
+        crown_pressure_min: 95_000.0,
+        overflowed: 0.0,
+        last_mode: SiphonMode::Filling,
+    }
+}
+
+fn run() -> Run {
+    let mut south = outcome(Regime::RunsOn);
+    south.cycles.clear();
+    south.regimes = vec![
+        RegimeSpan {
+            from: 0.0,
+            to: 7200.0,
+            regime: Regime::Cycles,
+        },
+        RegimeSpan {
+            from: 7200.0,
+            to: 43_200.0,
+            regime: Regime::RunsOn,
+        },
+    ];
+    south.siphon_flow_at_break = None;
+    south.inflow_most_at_break = None;
+    south.first_peak_level = 1.21;
+    south.peak_level = 1.26;
+    Run {
+        duration: 43_200.0,
+        ended: RunEnd::TimeReached,
+        beds: vec![outcome(Regime::Cycles), south],
+        sump: SumpOutcome {
+            level: Spread {
+                mean: 0.41,
+                min: 0.312,
+                max: 0.498,
+            },
+            ran_dry: 0.0,
+            overflowed: 0.0,
+        },
+        pump: PumpOutcome {
+            flow: Spread {
+                mean: 19.6 * L_PER_MIN,
+                min: 19.2 * L_PER_MIN,
+                max: 20.2 * L_PER_MIN,
+            },
+            head: Some(Spread {
+                mean: 1.1,
+                min: 1.0,
+                max: 1.2,
+            }),
+            energy_kwh_day: Some(0.912),
+        },
+        line: Some(LineOutcome {
+            peak_flow: 55.0 * L_PER_MIN,
+            capacity: 110.0 * L_PER_MIN,
+            half_full: 52.0 * L_PER_MIN,
+            peak_fill: 0.52,
+            surcharged: 0.0,
+            peak_grade: 0.64,
+            largest_bed: 0,
+        }),
+        residual: -3e-14,
+        water_at_start: 0.31,
+        coincidences: vec![Coincidence {
+            time: 11_400.0,
+            first: 0,
+            second: 1,
+        }],
+        events: Vec::new(),
+        recording: recording(),
+        work: Work {
+            steps: 4200,
+            evaluations: 25_300,
+            events: 246,
+        },
+    }
+}
+
+fn recording() -> Recording {
+    let series = |level: f64, mode| BedSeries {
+        level: vec![level, level + 0.1],
+        inflow: vec![1.6e-4, 1.61e-4],
+        siphon_flow: vec![0.0, -0.0],
+        mode: vec![mode, SiphonMode::FullBore],
+    };
+    Recording {
+        time: vec![0.0, 10.0],
+        beds: vec![
+            series(1.0, SiphonMode::Filling),
+            series(1.01, SiphonMode::RunningOn),
+        ],
+        sump_level: vec![0.5, 0.4],
+        pump_flow: vec![3.3e-4, f64::NAN],
+        pump_head: vec![1.0, 1.1],
+        line_flow: vec![0.0, 9.1e-4],
+        line_fill: vec![0.0, 0.52],
+    }
+}
+
+fn band(low: f64, nominal: f64, high: f64) -> Band {
+    Band::new(low * L_PER_MIN, nominal * L_PER_MIN, high * L_PER_MIN)
+}
+
+fn verdict(will_break: Verdict) -> BedVerdict {
+    BedVerdict {
+        start_flow: band(5.5, 8.2, 9.0),
+        run_on_flow: band(9.5, 12.1, 15.0),
+        stall_flow: band(20.0, 24.0, 26.0),
+        will_start: Verdict::Will,
+        will_break,
+    }
+}
+
+fn check(id: CheckId, subject: &str, status: Status, figures: [f64; 3], unit: CheckUnit) -> Check {
+    let [value, limit, margin] = figures;
+    let (because, first_fix) = match status {
+        Status::Pass => ("The figure is inside its limit.", ""),
+        _ => (
+            "The inflow at the break level is above what the down leg can carry away, so the siphon draws air and never breaks.",
+            "Throttle the inlet by 2.1 L/min, or lower the outlet by 180 mm.",
+        ),
+    };
+    Check {
+        id,
+        subject: subject.to_owned(),
+        status,
+        value,
+        limit,
+        margin,
+        unit,
+        because: because.to_owned(),
+        first_fix: first_fix.to_owned(),
+        basis: "common practice, no source",
+    }
+}
+
+fn assessment() -> Assessment {
+    use CheckUnit::{CubicMetrePerSecond, FloorLoad, Metre, Ratio};
+    Assessment {
+        verdict: Status::Fail,
+        beds: vec![verdict(Verdict::Will), verdict(Verdict::WillNot)],
+        sump: SumpBounds { low: 0.25, high: 0.52, dead_siphons: 0.2 },
+        checks: vec![
+            check(CheckId::DryLayer, "north", Status::Pass, [0.057, 0.05, 0.007], Metre),
+            check(CheckId::SumpHigh, "sump", Status::Warn, [0.52, 0.48, -0.04], Metre),
+            check(
+                CheckId::Breaks,
+                "south",
+                Status::Fail,
+                [14.2 * L_PER_MIN, 12.1 * L_PER_MIN, -2.1 * L_PER_MIN],
+                CubicMetrePerSecond,
+            ),
+            check(CheckId::InflowRatio, "north", Status::Pass, [0.41, 0.5, 0.09], Ratio),
+            check(CheckId::FloorLoad, "a bed with a long name", Status::Pass, [5700.0, 1900.0, -3800.0], FloorLoad),
+        ],
+        cautions: vec!["Mains near water: fit residual-current protection; local codes and licensed practice decide.".to_owned()],
+        notes: vec!["The loss from gravel to guard is taken as zero: no grain size is given.".to_owned()],
+    }
+}

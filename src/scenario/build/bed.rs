@@ -1,0 +1,332 @@
+//! A bed: shape, rim, media, guard.
+
+use std::f64::consts::PI;
+
+use super::super::fault::Faults;
+use super::super::node::{At, Node};
+use super::super::rule::Rule;
+use super::{Surroundings, below, clash, label, optional, siphon, vessels, within};
+use crate::hydraulics::vessel::VesselShape;
+use crate::model::{Bed, Guard, Inlet, Media, Siphon};
+use crate::units::table::Quantity;
+
+/// A bed before its inlet is settled; that depends on the other beds.
+pub(super) struct BedInWaiting {
+    name: String,
+    floor: f64,
+    shape: VesselShape,
+    rim: f64,
+    media: Media,
+    guard: Option<Guard>,
+    start_level: Option<f64>,
+    siphon: Siphon,
+}
+
+impl BedInWaiting {
+    pub fn with_inlet(self, inlet: Inlet) -> Bed {
+        Bed {
+            name: self.name,
+            floor: self.floor,
+            shape: self.shape,
+            rim: self.rim,
+            media: self.media,
+            guard: self.guard,
+            inlet,
+            start_level: self.start_level,
+            siphon: self.siphon,
+        }
+    }
+}
+
+pub(super) fn bed(
+    node: &Node,
+    around: &Surroundings,
+    faults: &mut Faults<'_>,
+) -> Option<BedInWaiting> {
+    let floor = node.at("floor");
+    let shape = vessels::shape(node, faults);
+    let rim = rim(node, shape.as_ref(), around, faults);
+    let media = media(node, rim.as_ref(), faults);
+    let siphon = siphon::siphon(node, floor.as_ref(), rim.as_ref(), around, faults);
+    let guard = optional(node, "guard", |guard| {
+        Some(Guard {
+            diameter: guard.number("diameter")?,
+            slot_area: guard.optional("slot-area")?,
+        })
+    });
+    let fits = siphon::bell_outside(node, faults).and_then(|bell| {
+        column_fits(
+            node,
+            guard.as_ref()?.as_ref(),
+            bell,
+            shape.as_ref()?,
+            media.as_ref(),
+            faults,
+        )
+    });
+    let start = start_level(node, rim.as_ref(), faults);
+    fits?;
+    Some(BedInWaiting {
+        name: node.text("name")?.to_owned(),
+        floor: floor?.value,
+        shape: shape?,
+        rim: rim?.value,
+        media: media?,
+        guard: guard?,
+        start_level: start?,
+        siphon: siphon?,
+    })
+}
+
+/// The rim as given, else the top of the shape; placed where the reader looks for it.
+fn rim(
+    node: &Node,
+    shape: Option<&VesselShape>,
+    around: &Surroundings,
+    faults: &mut Faults<'_>,
+) -> Option<At> {
+    let floor = node.at("floor")?;
+    let top = floor.value + shape?.depth();
+    if node.has("rim") {
+        let rim = node.at("rim")?;
+        let (shown, floor_shown, top_shown) = (
+            faults.length(rim.value),
+            faults.length(floor.value),
+            faults.length(top),
+        );
+        if !below(floor.value, rim.value) {
+            let labels = vec![
+                label(&rim.span, format!("rim at {shown}")),
+                label(&floor.span, format!("bed floor at {floor_shown}")),
+            ];
+            let sum = faults.length(floor.value + rim.value);
+            let help = format!(
+                "rim is an elevation above the room's floor, not a height of wall; a wall of {shown} \
+                 puts the rim at {sum}"
+            );
+            let rule = Rule::RimBelowFloor {
+                rim: shown,
+                floor: floor_shown,
+            };
+            clash(faults, rule, node.path_of("rim"), labels, help);
+            return None;
+        }
+        if below(top, rim.value) {
+            let labels = vec![
+                label(&rim.span, format!("rim at {shown}")),
+                label(
+                    &node.span_of("shape"),
+                    format!("top at {top_shown}, floor plus depth"),
+                ),
+            ];
+            let help = format!("write at most {top_shown}, or make the shape deeper");
+            let rule = Rule::RimAboveShape {
+                rim: shown,
+                top: top_shown,
+            };
+            clash(faults, rule, node.path_of("rim"), labels, help);
+            return None;
+        }
+    }
+    let (rim, key) = match node.number("rim") {
+        Some(rim) => (rim.min(top), "rim"),
+        None => (top, "shape"),
+    };
+    let at = At {
+        value: rim,
+        span: node.span_of(key),
+    };
+    if let Some(ceiling) = around.ceiling
+        && !below(rim, ceiling)
+    {
+        let (rim, ceiling) = (faults.length(rim), faults.length(ceiling));
+        let labels = vec![
+            label(&at.span, format!("rim at {rim}")),
+            label(
+                &floor.span,
+                format!("bed floor at {}", faults.length(floor.value)),
+            ),
+        ];
+        let help = "elevations are above the room's floor; check the bed's floor and depth, and room.ceiling";
+        clash(
+            faults,
+            Rule::RimAboveCeiling { rim, ceiling },
+            node.path.clone(),
+            labels,
+            help.to_owned(),
+        );
+        return None;
+    }
+    Some(at)
+}
+
+fn media(node: &Node, rim: Option<&At>, faults: &mut Faults<'_>) -> Option<Media> {
+    let media = node.table("media")?;
+    let depth = media.at("depth");
+    if let (Some(depth), Some(rim), Some(floor)) = (&depth, rim, node.number("floor")) {
+        let wall = rim.value - floor;
+        if below(wall, depth.value) {
+            let (shown, wall) = (faults.length(depth.value), faults.length(wall));
+            let labels = vec![
+                label(&depth.span, format!("{shown} of media")),
+                label(&rim.span, format!("rim {wall} above the bed floor")),
+            ];
+            let help = format!(
+                "write at most {wall}; media.depth is measured from the bed's floor to the top of the gravel"
+            );
+            let rule = Rule::MediaAboveRim { depth: shown, wall };
+            clash(faults, rule, media.path_of("depth"), labels, help);
+            return None;
+        }
+    }
+    Some(Media {
+        depth: depth?.value,
+        void: media.number("void")?,
+        grain: media.optional("grain")?,
+    })
+}
+
+/// Guard over bell, and the wider of the two into the bed.
+fn column_fits(
+    node: &Node,
+    guard: Option<&Guard>,
+    bell: At,
+    shape: &VesselShape,
+    media: Option<&Media>,
+    faults: &mut Faults<'_>,
+) -> Option<()> {
+    let width = 2.0 * shape.half_width();
+    let wall = node.table("bell").map_or("", siphon::usual_wall);
+    let mut widest = (bell.clone(), "the bell", node.path_of("bell"));
+    if let (Some(guard), Some(table)) = (guard, node.table("guard")) {
+        let span = table.span_of("diameter");
+        if !below(bell.value, guard.diameter) {
+            let (inside, outside) = (faults.length(guard.diameter), faults.length(bell.value));
+            let labels = vec![
+                label(&span, format!("guard {inside} inside")),
+                label(&bell.span, format!("bell {outside} outside{wall}")),
+            ];
+            let help = format!(
+                "the guard stands round the bell: its inside diameter must be more than {outside}"
+            );
+            let rule = Rule::GuardInsideBell {
+                guard: inside,
+                bell: outside,
+            };
+            clash(faults, rule, table.path_of("diameter"), labels, help);
+            return None;
+        }
+        if let (Some(openings), Some(media)) = (guard.slot_area, media) {
+            let wall = PI * guard.diameter * media.depth;
+            if openings > wall {
+                // Down to the square centimetre: nobody measures it closer.
+                let wall = (wall * 1e4).floor() / 1e4;
+                let (shown, wall) = (
+                    faults.figure(Quantity::Area, openings),
+                    faults.figure(Quantity::Area, wall),
+                );
+                let labels = vec![label(
+                    &table.span_of("slot-area"),
+                    format!("at most {wall}"),
+                )];
+                let help = "slot-area is the area of all openings of the guard together, number times one opening".to_owned();
+                let rule = Rule::GuardOpenings {
+                    openings: shown,
+                    wall,
+                };
+                clash(faults, rule, table.path_of("slot-area"), labels, help);
+                return None;
+            }
+        }
+        widest = (
+            At {
+                value: guard.diameter,
+                span,
+            },
+            "the guard",
+            table.path_of("diameter"),
+        );
+    }
+    let wall = if guard.is_some() { "" } else { wall };
+    let (at, what, path) = widest;
+    if !below(at.value, width) {
+        let (diameter, width) = (faults.length(at.value), faults.length(width));
+        let labels = vec![
+            label(&at.span, format!("{diameter} wide{wall}")),
+            label(&node.span_of("shape"), format!("bed {width} wide")),
+        ];
+        let help = format!("{what} stands in the bed: measure it again, or the bed's shape");
+        clash(
+            faults,
+            Rule::WiderThanBed {
+                what,
+                diameter,
+                width,
+            },
+            path,
+            labels,
+            help,
+        );
+        return None;
+    }
+    Some(())
+}
+
+/// `Some(None)`: not given, starts at the break level.
+fn start_level(node: &Node, rim: Option<&At>, faults: &mut Faults<'_>) -> Option<Option<f64>> {
+    let level = match node.at("start-level") {
+        Some(level) => level,
+        None if node.has("start-level") => return None,
+        None => return Some(None),
+    };
+    let (floor, rim) = (node.number("floor")?, rim?.value);
+    if let Some(level) = within(floor, level.value, rim) {
+        return Some(Some(level));
+    }
+    let (shown, floor, rim) = (
+        faults.length(level.value),
+        faults.length(floor),
+        faults.length(rim),
+    );
+    let labels = vec![label(&level.span, format!("allowed: {floor} to {rim}"))];
+    let help = "start-level is the elevation of the water above the room's floor, not its depth; \
+                leave it out to start at the break level"
+        .to_owned();
+    let rule = Rule::BedStartLevel {
+        level: shown,
+        floor,
+        rim,
+    };
+    clash(faults, rule, node.path_of("start-level"), labels, help);
+    None
+}
+
+/// No two beds share a name.
+pub(super) fn names_differ(beds: &[Node], faults: &mut Faults<'_>) {
+    for (i, bed) in beds.iter().enumerate() {
+        let Some(name) = bed.text("name") else {
+            continue;
+        };
+        let Some(first) = beds
+            .iter()
+            .take(i)
+            .find(|other| other.text("name") == Some(name))
+        else {
+            continue;
+        };
+        let labels = vec![
+            label(&bed.span_of("name"), "the same name again"),
+            label(&first.span_of("name"), "used here first"),
+        ];
+        let help = format!("give each bed a name of its own, such as \"{name} 2\"");
+        clash(
+            faults,
+            Rule::DuplicateName {
+                name: name.to_owned(),
+            },
+            bed.path_of("name"),
+            labels,
+            help,
+        );
+    }
+}

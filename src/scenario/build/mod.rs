@@ -1,0 +1,203 @@
+//! From a judged file to the system: defaults, and rules between values.
+//!
+//! Every part is built as far as its own values allow, so that faults of one
+//! part do not hide those of another; `None` means that a fault has been reported.
+
+mod bed;
+mod inlets;
+mod pipes;
+mod pump;
+mod rest;
+mod siphon;
+mod vessels;
+
+use std::ops::Range;
+
+use super::fault::{FaultKind, Faults, KeyPath, Label, Severity};
+use super::node::Node;
+use super::rule::{Figure, Rule};
+use crate::hydraulics::water::Water;
+use crate::model::{Duration, Supply, System};
+use crate::units::table::Quantity;
+
+/// Simulated time of a single bed at most, and of several `[s]`.
+const SETTLES_WITHIN: f64 = 48.0 * 3600.0;
+const SEVERAL_BEDS: f64 = 24.0 * 3600.0;
+
+/// The whole system, or `None` once a fault has been reported.
+pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
+    let title = root
+        .text("title")
+        .map_or_else(|| stem(&faults.source.name), str::to_owned);
+    let sump_floor = root.table("sump").and_then(|sump| sump.number("floor"));
+    let around = Surroundings {
+        ceiling: root.table("room").and_then(|room| room.number("ceiling")),
+        sump_floor,
+        has_line: root.has("drain-line"),
+        line: root
+            .table("drain-line")
+            .and_then(|node| pipes::drain_line(node, sump_floor, faults)),
+    };
+    let sump = root
+        .table("sump")
+        .and_then(|node| vessels::sump(node, &around, faults));
+    let pump = root
+        .table("pump")
+        .and_then(|node| pump::pump(node, sump.as_ref(), faults));
+    let beds: Vec<_> = root
+        .tables("bed")
+        .iter()
+        .map(|node| (node, bed::bed(node, &around, faults)))
+        .collect();
+    bed::names_differ(root.tables("bed"), faults);
+    let inlets = inlets::inlets(root, pump.as_ref(), &around, faults);
+    let supply = match root.table("supply") {
+        Some(node) => pipes::supply(node, inlets.as_ref(), faults),
+        // Without one the beds are fed by share or measured flow, and no pipe matters.
+        None if root.has("supply") => None,
+        None => Some(Supply {
+            trunk: pipes::no_pipe(),
+            bypass: None,
+        }),
+    };
+    let tank = optional(root, "tank", |node| vessels::tank(node, &around, faults));
+    let top_off = optional(root, "top-off", |node| {
+        vessels::top_off(node, sump.as_ref(), faults)
+    });
+    let coefficients = rest::coefficients(root.table("coefficients"));
+    let thresholds = rest::thresholds(root.table("checks"), faults);
+    let duration = match (root.number("hours"), root.has("hours")) {
+        (Some(hours), _) => Some(Duration::Fixed(hours * 3600.0)),
+        (None, true) => None,
+        (None, false) if beds.len() > 1 => Some(Duration::Fixed(SEVERAL_BEDS)),
+        (None, false) => Some(Duration::UntilSettled {
+            at_most: SETTLES_WITHIN,
+        }),
+    };
+    let incidents = rest::incidents(root, duration, faults);
+    line_is_used(root, faults);
+
+    let temperature = match root.table("water") {
+        Some(water) => water.number_or("temperature", 20.0)?,
+        None => 20.0,
+    };
+    let inlets = inlets?;
+    let pump = pump?;
+    let beds = beds
+        .into_iter()
+        .zip(inlets.beds)
+        .map(|((_, bed), inlet)| Some(bed?.with_inlet(inlet)))
+        .collect::<Option<Vec<_>>>()?;
+    Some(System {
+        title,
+        duration: duration?,
+        water: Water::at(temperature).ok()?,
+        ceiling: around.ceiling,
+        sump: sump?,
+        pump: pump.with_source(inlets.source),
+        supply: supply?,
+        beds,
+        drain_line: around.line,
+        tank: tank?,
+        top_off: top_off?,
+        evaporation: match root.table("losses") {
+            Some(losses) => losses.number_or("evaporation", 0.0)?,
+            None => 0.0,
+        },
+        incidents: incidents?,
+        coefficients,
+        thresholds,
+    })
+}
+
+/// Two measures closer than this are the same one, summed up in two ways `[m]`.
+const SAME: f64 = 1e-6;
+
+/// Below by more than rounding.
+fn below(low: f64, high: f64) -> bool {
+    low < high - SAME
+}
+
+/// Between two bounds, or on one of them but for rounding; then exactly on it.
+fn within(least: f64, value: f64, most: f64) -> Option<f64> {
+    let inside = value >= least - SAME && value <= most + SAME;
+    (inside && least <= most).then(|| value.clamp(least, most))
+}
+
+/// What a part must know of the parts around it.
+struct Surroundings {
+    ceiling: Option<f64>,
+    sump_floor: Option<f64>,
+    has_line: bool,
+    line: Option<crate::model::DrainLine>,
+}
+
+/// `Some(None)` if the table is missing, `None` if it is faulty.
+fn optional<T>(
+    root: &Node,
+    key: &str,
+    build: impl FnOnce(&Node) -> Option<T>,
+) -> Option<Option<T>> {
+    match root.table(key) {
+        Some(node) => build(node).map(Some),
+        None if root.has(key) => None,
+        None => Some(None),
+    }
+}
+
+/// A drain line that nothing drains into is a slip, though a harmless one.
+fn line_is_used(root: &Node, faults: &mut Faults<'_>) {
+    let Some(line) = root.table("drain-line") else {
+        return;
+    };
+    let unused = root.tables("bed").iter().all(|bed| {
+        bed.table("drain")
+            .is_some_and(|drain| drain.word("into") == Some("sump"))
+    });
+    if unused && root.has("bed") {
+        warn(
+            faults,
+            Rule::UnusedLine,
+            line.path.clone(),
+            vec![label(&line.span, "unused")],
+            "leave [drain-line] out, or write into = \"line\" in [bed.drain]".to_owned(),
+        );
+    }
+}
+
+/// File name without folder and ending.
+fn stem(name: &str) -> String {
+    let file = name.rsplit(['/', '\\']).next().unwrap_or(name);
+    file.strip_suffix(".toml").unwrap_or(file).to_owned()
+}
+
+fn label(span: &Range<usize>, text: impl Into<String>) -> Label {
+    Label {
+        span: span.clone(),
+        text: text.into(),
+    }
+}
+
+/// Reports values that cannot stand together.
+fn clash(faults: &mut Faults<'_>, rule: Rule, path: KeyPath, labels: Vec<Label>, help: String) {
+    faults.add(Severity::Error, FaultKind::Rule(rule), path, labels, help);
+}
+
+/// Reports values that look wrong together.
+fn warn(faults: &mut Faults<'_>, rule: Rule, path: KeyPath, labels: Vec<Label>, help: String) {
+    faults.add(Severity::Warning, FaultKind::Rule(rule), path, labels, help);
+}
+
+impl Faults<'_> {
+    fn figure(&self, quantity: Quantity, value: f64) -> Figure {
+        Figure {
+            value,
+            quantity,
+            system: self.system,
+        }
+    }
+
+    fn length(&self, value: f64) -> Figure {
+        self.figure(Quantity::Length, value)
+    }
+}

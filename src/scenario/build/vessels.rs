@@ -1,0 +1,258 @@
+//! Sump, fish tank, float valve.
+
+use super::super::fault::Faults;
+use super::super::node::Node;
+use super::super::rule::Rule;
+use super::{Surroundings, below, clash, label, optional, pipes, within};
+use crate::hydraulics::vessel::{VesselError, VesselShape};
+use crate::model::{Sump, Tank, TankFeed, TankOutlet, TopOff};
+
+/// The shape of a vessel from its `shape` key.
+pub(super) fn shape(node: &Node, faults: &mut Faults<'_>) -> Option<VesselShape> {
+    let holder = node.table("shape")?;
+    let kind = holder.entries.first()?.key.name;
+    let measures = holder.table(kind)?;
+    let shape = match kind {
+        "box" => VesselShape::Box {
+            length: measures.number("length")?,
+            width: measures.number("width")?,
+            depth: measures.number("depth")?,
+        },
+        "tapered" => VesselShape::Tapered {
+            top_length: measures.number("top-length")?,
+            top_width: measures.number("top-width")?,
+            bottom_length: measures.number("bottom-length")?,
+            bottom_width: measures.number("bottom-width")?,
+            depth: measures.number("depth")?,
+        },
+        "upright-cylinder" => VesselShape::UprightCylinder {
+            diameter: measures.number("diameter")?,
+            depth: measures.number("depth")?,
+        },
+        "lying-cylinder" => VesselShape::LyingCylinder {
+            diameter: measures.number("diameter")?,
+            length: measures.number("length")?,
+        },
+        _ => VesselShape::Table {
+            depth: measures.list("depth")?.to_vec(),
+            area: measures.list("area")?.to_vec(),
+        },
+    };
+    // More than one shape has been reported by the walk.
+    if holder.entries.len() > 1 {
+        return None;
+    }
+    match shape.check() {
+        Ok(()) => Some(shape),
+        Err(error) => {
+            let (rule, key) = match error {
+                VesselError::TableStart { depth } => (
+                    Rule::TableStart {
+                        depth: faults.length(depth),
+                    },
+                    "depth",
+                ),
+                VesselError::TableOrder { row, depth } => (
+                    Rule::TableOrder {
+                        row,
+                        depth: faults.length(depth),
+                    },
+                    "depth",
+                ),
+                VesselError::TableSize { depths, areas } => {
+                    (Rule::TableSize { depths, areas }, "area")
+                }
+                other => (Rule::Shape(other), "area"),
+            };
+            let span = if kind == "table" {
+                measures.span_of(key)
+            } else {
+                measures.span.clone()
+            };
+            clash(
+                faults,
+                rule,
+                measures.path.clone(),
+                vec![label(&span, "here")],
+                "depths start at 0 and rise, with an area above 0 for each, such as \
+                 depth = [\"0 m\", \"0.2 m\", \"0.4 m\"], area = [\"0.30 m2\", \"0.35 m2\", \"0.40 m2\"]"
+                    .to_owned(),
+            );
+            None
+        }
+    }
+}
+
+/// The overflow lies above the bottom, at most at the top of the shape, below the ceiling.
+fn overflow_level(
+    node: &Node,
+    shape: Option<&VesselShape>,
+    around: &Surroundings,
+    faults: &mut Faults<'_>,
+) -> Option<f64> {
+    let (floor, overflow) = (node.at("floor")?, node.at("overflow-level")?);
+    let path = node.path_of("overflow-level");
+    let shown = faults.length(overflow.value);
+    let here = label(&overflow.span, format!("overflow at {shown}"));
+    if !below(floor.value, overflow.value) {
+        let low = faults.length(floor.value);
+        let labels = vec![here, label(&floor.span, format!("bottom at {low}"))];
+        let help =
+            format!("overflow-level is an elevation above the room's floor: write more than {low}");
+        clash(
+            faults,
+            Rule::OverflowBelowFloor {
+                overflow: shown,
+                floor: low,
+            },
+            path,
+            labels,
+            help,
+        );
+        return None;
+    }
+    let top = floor.value + shape?.depth();
+    if below(top, overflow.value) {
+        let top = faults.length(top);
+        let labels = vec![
+            here,
+            label(
+                &node.span_of("shape"),
+                format!("top at {top}, bottom plus depth"),
+            ),
+        ];
+        let help = format!("write at most {top}, or measure the depth again");
+        clash(
+            faults,
+            Rule::OverflowAboveTop {
+                overflow: shown,
+                top,
+            },
+            path,
+            labels,
+            help,
+        );
+        return None;
+    }
+    if let Some(ceiling) = around.ceiling
+        && !below(overflow.value, ceiling)
+    {
+        let ceiling = faults.length(ceiling);
+        let help = "elevations are above the room's floor; check floor, overflow-level and ceiling"
+            .to_owned();
+        clash(
+            faults,
+            Rule::OverflowAboveCeiling {
+                overflow: shown,
+                ceiling,
+            },
+            path,
+            vec![here],
+            help,
+        );
+        return None;
+    }
+    Some(overflow.value.min(top))
+}
+
+/// The level at the start, between bottom and overflow.
+fn start_level(node: &Node, faults: &mut Faults<'_>) -> Option<f64> {
+    let (floor, overflow) = (node.number("floor")?, node.number("overflow-level")?);
+    let level = node.at("start-level")?;
+    if let Some(level) = within(floor, level.value, overflow) {
+        return Some(level);
+    }
+    if overflow <= floor {
+        // Reported for the overflow.
+        return None;
+    }
+    let (level_shown, floor, overflow) = (
+        faults.length(level.value),
+        faults.length(floor),
+        faults.length(overflow),
+    );
+    let labels = vec![label(
+        &level.span,
+        format!("allowed: {floor} to {overflow}"),
+    )];
+    let help = "start-level is the elevation of the water above the room's floor, not its depth"
+        .to_owned();
+    let rule = Rule::StartLevel {
+        level: level_shown,
+        floor,
+        overflow,
+    };
+    clash(faults, rule, node.path_of("start-level"), labels, help);
+    None
+}
+
+pub(super) fn sump(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option<Sump> {
+    let shape = shape(node, faults);
+    let overflow_level = overflow_level(node, shape.as_ref(), around, faults);
+    let start_level = start_level(node, faults);
+    let overflow_level = overflow_level?;
+    Some(Sump {
+        shape: shape?,
+        floor: node.number("floor")?,
+        start_level: start_level?.min(overflow_level),
+        overflow_level,
+    })
+}
+
+pub(super) fn tank(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option<Tank> {
+    let shape = shape(node, faults);
+    let overflow_level = overflow_level(node, shape.as_ref(), around, faults);
+    let start_level = if node.has("start-level") {
+        start_level(node, faults)
+    } else {
+        overflow_level
+    };
+    let inlet = optional(node, "inlet", |inlet| {
+        pipes::branch(inlet, node.at("floor").as_ref(), around, faults)
+    });
+    let overflow_level = overflow_level?;
+    Some(Tank {
+        shape: shape?,
+        floor: node.number("floor")?,
+        start_level: start_level?.min(overflow_level),
+        overflow_level,
+        fed_by: inlet?.map_or(TankFeed::WholePump, TankFeed::PumpBranch),
+        overflows_to: match node.word("overflows-to")? {
+            "beds" => TankOutlet::Beds,
+            "settler" => TankOutlet::Settler,
+            _ => TankOutlet::Sump,
+        },
+    })
+}
+
+pub(super) fn top_off(node: &Node, sump: Option<&Sump>, faults: &mut Faults<'_>) -> Option<TopOff> {
+    if let (Some(level), Some(sump)) = (node.at("level"), sump)
+        && !(sump.floor..sump.overflow_level).contains(&level.value)
+    {
+        let (shown, floor, overflow) = (
+            faults.length(level.value),
+            faults.length(sump.floor),
+            faults.length(sump.overflow_level),
+        );
+        let labels = vec![label(
+            &level.span,
+            format!("allowed: {floor} to below {overflow}"),
+        )];
+        let help =
+            "level is the elevation of the water above the room's floor at which the valve shuts"
+                .to_owned();
+        let rule = Rule::TopOffLevel {
+            level: shown,
+            floor,
+            overflow,
+        };
+        clash(faults, rule, node.path_of("level"), labels, help);
+        return None;
+    }
+    Some(TopOff {
+        level: node.number("level")?,
+        flow: node.number("flow")?,
+        bore: node.number("bore")?,
+        reservoir: node.optional("reservoir")?,
+    })
+}

@@ -1,0 +1,108 @@
+//! The scenario file: reading, judging, explaining.
+//!
+//! A file is walked against one description of the format; all of its faults
+//! are reported together, each with line, key, value, allowed range and what
+//! to write instead. The same description gives the JSON Schema.
+
+mod advice;
+mod build;
+mod fault;
+mod file;
+mod format;
+mod judge;
+mod keys;
+mod node;
+mod render;
+mod rule;
+mod schema;
+mod syntax;
+mod walk;
+
+use std::path::Path;
+
+pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
+pub use file::{FileError, LARGEST_FILE};
+pub use render::ScenarioError;
+pub use rule::{Figure, Rule};
+pub use schema::schema;
+
+use crate::model::System;
+use fault::Faults;
+
+/// A scenario that can be simulated.
+#[derive(Debug, Clone)]
+pub struct Scenario {
+    /// The system, checked and in SI.
+    pub system: System,
+    /// Things that look wrong but do not prevent a run, in file order.
+    pub warnings: Vec<Fault>,
+    source: Source,
+}
+
+impl Scenario {
+    /// The warnings as text that points into the file, empty if there are none;
+    /// `color` adds terminal escape codes.
+    pub fn render_warnings(&self, color: bool) -> String {
+        render::faults(&self.source, &self.warnings, color)
+    }
+}
+
+/// Reads and judges a scenario file.
+///
+/// # Errors
+/// [`ScenarioError::File`] if there is no such text file of at most
+/// [`LARGEST_FILE`] bytes; [`ScenarioError::Faults`] with every fault found in it.
+pub fn read(path: &Path) -> Result<Scenario, ScenarioError> {
+    let text = file::read(path)?;
+    parse(&text, &path.display().to_string())
+}
+
+/// Judges the text of a scenario; `file_name` is for messages, and its stem is the default title.
+///
+/// # Errors
+/// [`ScenarioError::Faults`] with every fault found, at least one.
+///
+/// # Example
+/// ```
+/// let scenario = ebbwright::scenario::parse(ebbwright::scenario::starter(), "starter.toml")?;
+/// assert!(scenario.warnings.is_empty());
+/// assert_eq!(scenario.system.beds.len(), 1);
+/// # Ok::<(), ebbwright::scenario::ScenarioError>(())
+/// ```
+pub fn parse(text: &str, file_name: &str) -> Result<Scenario, ScenarioError> {
+    let source = Source {
+        name: file_name.to_owned(),
+        text: text.to_owned(),
+    };
+    let mut faults = Faults::new(&source);
+    let system = syntax::document(&mut faults);
+    let mut found = faults.found;
+    found.sort_by_key(|fault| (fault.span().start, fault.span().end));
+    match system {
+        Some(system)
+            if found
+                .iter()
+                .all(|fault| fault.severity == Severity::Warning) =>
+        {
+            Ok(Scenario {
+                system,
+                warnings: found,
+                source,
+            })
+        }
+        _ => Err(ScenarioError::Faults {
+            file: source,
+            faults: found,
+        }),
+    }
+}
+
+/// A commented scenario in metric units, to be filled in with a tape measure. Its data is invented.
+pub const fn starter() -> &'static str {
+    include_str!("starter.toml")
+}
+
+/// The same in US units, with fractions. Its data is invented.
+pub const fn starter_us() -> &'static str {
+    include_str!("starter_us.toml")
+}

@@ -1,0 +1,419 @@
+//! Reading a quantity: a number and its unit, as written beside a tape measure.
+//!
+//! Numbers may be decimals (`0.3`, `1e-3`), fractions (`3/4`, `1 1/2`,
+//! `1-1/2`, `1½`); lengths and times may come in parts (`7 ft 2 in`, `5' 3"`,
+//! `2 min 35 s`); slopes also as `1:50` or `1 in 50`. Anything that two people
+//! could read differently, such as `1,000`, is refused.
+
+use thiserror::Error;
+
+use super::number::{Ratio, number, vulgar};
+use super::table::{Quantity, Unit, quotient_of, simple_unit_spellings, unit};
+
+/// Longest text looked at; nothing sensible is longer.
+const LONGEST: usize = 80;
+
+/// Why a text is not the quantity wanted.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum QuantityError {
+    /// Nothing there.
+    #[error("the text is empty")]
+    Empty,
+    /// Far too long to be a quantity.
+    #[error("the text is too long for {}", .wanted.name())]
+    TooLong {
+        /// What was wanted.
+        wanted: Quantity,
+    },
+    /// No number where one belongs.
+    #[error("'{text}' is not a number")]
+    NotANumber {
+        /// What stands there.
+        text: String,
+    },
+    /// `nan`, `inf`, or more digits than a number can hold.
+    #[error("'{text}' is not a finite number")]
+    NotFinite {
+        /// What stands there.
+        text: String,
+    },
+    /// A comma, underscore or blank inside a number: two people read two numbers.
+    #[error("'{text}' has {separator} in its number")]
+    Separator {
+        /// The number as written.
+        text: String,
+        /// What stands in it, with its article.
+        separator: &'static str,
+        /// Ways to write what may have been meant.
+        readings: String,
+    },
+    /// A fraction with a zero below, or a mixed number such as `1 5/2`.
+    #[error("'{text}' is not a proper fraction")]
+    Fraction {
+        /// The fraction as written.
+        text: String,
+    },
+    /// A character that looks like an ordinary one but is another.
+    #[error("'{character}' (U+{:04X}) is not an ordinary character", u32::from(*.character))]
+    Character {
+        /// The character.
+        character: char,
+        /// What to type instead, where that is known.
+        instead: Option<&'static str>,
+    },
+    /// A number without a unit.
+    #[error("{number} has no unit")]
+    NoUnit {
+        /// The number as written.
+        number: String,
+        /// What was wanted.
+        wanted: Quantity,
+    },
+    /// A unit that is not known.
+    #[error("'{unit}' is not a unit of {}", plain_name(*.wanted))]
+    UnknownUnit {
+        /// As written.
+        unit: String,
+        /// What was wanted.
+        wanted: Quantity,
+        /// A known spelling close to it.
+        suggestion: Option<&'static str>,
+    },
+    /// A good unit of something else.
+    #[error("'{unit}' measures {}, but {} belongs here", .found.name(), .wanted.name())]
+    WrongQuantity {
+        /// As written.
+        unit: String,
+        /// What it measures.
+        found: Quantity,
+        /// What was wanted.
+        wanted: Quantity,
+    },
+    /// Parts such as `2 in 7 ft`, or a later part as big as the unit before.
+    #[error("'{text}' does not go from larger to smaller units")]
+    Parts {
+        /// The whole text.
+        text: String,
+    },
+}
+
+impl QuantityError {
+    /// What to write instead, as one sentence.
+    pub fn help(&self, wanted: Quantity) -> String {
+        let write = format!("write {} as {}", wanted.name(), wanted.examples());
+        match self {
+            Self::NoUnit { number, wanted } => {
+                let ways: Vec<String> = wanted
+                    .usual_units()
+                    .iter()
+                    .map(|u| format!("\"{number} {u}\""))
+                    .collect();
+                format!(
+                    "write the unit you measured in, in quotes: {}",
+                    either(&ways)
+                )
+            }
+            Self::UnknownUnit {
+                suggestion: Some(suggestion),
+                ..
+            } => {
+                format!(
+                    "did you mean '{suggestion}'? Units here: {}",
+                    wanted.usual_units().join(", ")
+                )
+            }
+            Self::UnknownUnit { .. } | Self::WrongQuantity { .. } => {
+                format!("units here: {}; {write}", wanted.usual_units().join(", "))
+            }
+            Self::Separator { readings, .. } => {
+                format!("write {readings}, with a point for decimals and nothing between thousands")
+            }
+            Self::Character {
+                instead: Some(instead),
+                ..
+            } => format!("type {instead} instead"),
+            Self::Parts { .. } => format!(
+                "put the larger unit first and keep the smaller part below one of the larger; {write}"
+            ),
+            _ => write,
+        }
+    }
+}
+
+/// `length` of `a length`.
+fn plain_name(quantity: Quantity) -> &'static str {
+    let name = quantity.name();
+    name.split_once(' ').map_or(name, |(_, rest)| rest)
+}
+
+fn either(ways: &[String]) -> String {
+    match ways {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
+}
+
+/// Reads a quantity into SI (temperature: degC).
+///
+/// Any sign and size is read; ranges are the caller's business.
+///
+/// # Errors
+/// [`QuantityError`] for whatever is not clearly the quantity wanted.
+///
+/// # Example
+/// ```
+/// use ebbwright::units::{parse::parse, table::Quantity};
+/// assert_eq!(parse("1 1/2 in", Quantity::Length)?, 0.0381);
+/// assert_eq!(parse("7 ft 2 in", Quantity::Length)?, 2.1844);
+/// assert_eq!(parse("300 L/h", Quantity::Flow)?, 300.0 / 3.6e6);
+/// assert!(parse("1,000 L/h", Quantity::Flow).is_err());
+/// # Ok::<(), ebbwright::units::parse::QuantityError>(())
+/// ```
+pub fn parse(text: &str, wanted: Quantity) -> Result<f64, QuantityError> {
+    if text.len() > LONGEST {
+        return Err(QuantityError::TooLong { wanted });
+    }
+    let text = plain_characters(text)?;
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(QuantityError::Empty);
+    }
+    refuse_separators(text)?;
+    refuse_not_finite(text)?;
+    if wanted == Quantity::Slope
+        && let Some(si) = slope_ratio(text)?
+    {
+        return Ok(si);
+    }
+    let (ratio, written, rest) = number(text)?;
+    let spelled = squeeze(rest);
+    if spelled.is_empty() {
+        return Err(QuantityError::NoUnit {
+            number: written.to_owned(),
+            wanted,
+        });
+    }
+    let si = match unit(&spelled) {
+        Some(found) if found.quantity == wanted => found.ratio_to_si(ratio.over, ratio.under),
+        Some(found) => {
+            return Err(QuantityError::WrongQuantity {
+                unit: spelled,
+                found: found.quantity,
+                wanted,
+            });
+        }
+        None => in_parts(text, ratio, rest, wanted)?,
+    };
+    if !si.is_finite() {
+        return Err(QuantityError::NotFinite {
+            text: text.to_owned(),
+        });
+    }
+    Ok(si)
+}
+
+/// Replaces blanks that look ordinary, and refuses what merely looks like a sign or a digit.
+fn plain_characters(text: &str) -> Result<String, QuantityError> {
+    text.chars()
+        .map(|c| match c {
+            '\u{a0}' | '\u{2009}' | '\u{202f}' | '\t' => Ok(' '),
+            ' '..='~' | '°' | '€' | '£' | '″' | '′' | '²' | '³' => Ok(c),
+            c if vulgar(c).is_some() => Ok(c),
+            '\u{2212}' | '\u{2010}'..='\u{2015}' => Err((c, Some("a plain hyphen, -,"))),
+            '\u{2018}' | '\u{2019}' => Err((c, Some("a plain ' or ft"))),
+            '\u{201c}' | '\u{201d}' => Err((c, Some("a plain \" or in"))),
+            '\u{2044}' | '\u{2215}' => Err((c, Some("a plain slash, /,"))),
+            other => Err((other, None)),
+        })
+        .collect::<Result<String, _>>()
+        .map_err(|(character, instead)| QuantityError::Character { character, instead })
+}
+
+/// `1,000`, `1_000`, `1 000` and `2,5`: different people read different numbers.
+fn refuse_separators(text: &str) -> Result<(), QuantityError> {
+    let bytes = text.as_bytes();
+    let digit = |i: usize| bytes.get(i).is_some_and(u8::is_ascii_digit);
+    for (i, byte) in bytes.iter().enumerate() {
+        let Some(before) = i.checked_sub(1) else {
+            continue;
+        };
+        // A blank separates only before exactly three digits that do not begin a fraction.
+        let thousands = digit(i + 1) && digit(i + 2) && digit(i + 3) && !digit(i + 4);
+        let separates = match byte {
+            b',' | b'_' => digit(i + 1),
+            b' ' => thousands && bytes.get(i + 4) != Some(&b'/'),
+            _ => false,
+        };
+        if !(separates && digit(before)) {
+            continue;
+        }
+        let start = text[..i]
+            .rfind(|c: char| !c.is_ascii_digit())
+            .map_or(0, |at| at + 1);
+        let tail = text[i + 1..]
+            .find(|c: char| !c.is_ascii_digit())
+            .map_or(text.len(), |n| i + 1 + n);
+        let (whole, part) = (&text[start..i], &text[i + 1..tail]);
+        let (separator, readings) = match byte {
+            b',' if thousands => ("a comma", format!("{whole}{part} or {whole}.{part}")),
+            b',' => ("a comma", format!("{whole}.{part}")),
+            b'_' => ("an underscore", format!("{whole}{part}")),
+            _ => ("a blank", format!("{whole}{part}")),
+        };
+        return Err(QuantityError::Separator {
+            text: text[start..tail].to_owned(),
+            separator,
+            readings,
+        });
+    }
+    Ok(())
+}
+
+fn refuse_not_finite(text: &str) -> Result<(), QuantityError> {
+    let bare = text.trim_start_matches(['+', '-']).to_ascii_lowercase();
+    let word = bare
+        .split(|c: char| !c.is_ascii_alphabetic())
+        .next()
+        .unwrap_or_default();
+    if matches!(word, "nan" | "inf" | "infinity") {
+        return Err(QuantityError::NotFinite {
+            text: text.to_owned(),
+        });
+    }
+    Ok(())
+}
+
+/// `1:50` or `1 in 50`, rise to run.
+fn slope_ratio(text: &str) -> Result<Option<f64>, QuantityError> {
+    let Some((rise, run)) = text.split_once(':').or_else(|| text.split_once(" in ")) else {
+        return Ok(None);
+    };
+    let side = |text: &str| -> Result<f64, QuantityError> {
+        let (ratio, _, rest) = number(text.trim())?;
+        if rest.trim().is_empty() {
+            Ok(ratio.value())
+        } else {
+            Err(QuantityError::NotANumber {
+                text: text.trim().to_owned(),
+            })
+        }
+    };
+    let (rise, run) = (side(rise)?, side(run)?);
+    if run == 0.0 {
+        return Err(QuantityError::Fraction {
+            text: text.to_owned(),
+        });
+    }
+    Ok(Some(rise / run))
+}
+
+/// A unit without blanks, `per` as a slash, raised figures as plain ones. A
+/// blank before a digit stays: `5 ft 2` lacks a unit, it is no area.
+fn squeeze(text: &str) -> String {
+    let text = text
+        .trim()
+        .replace(" per ", "/")
+        .replace('²', "2")
+        .replace('³', "3");
+    let text = text
+        .strip_prefix("per ")
+        .map_or(text.clone(), |rest| format!("/{rest}"));
+    let text = text.strip_suffix('.').unwrap_or(&text);
+    let mut out = String::with_capacity(text.len());
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        match c {
+            '^' => {}
+            ' ' if !chars.peek().is_some_and(char::is_ascii_digit) => {}
+            _ => out.push(c),
+        }
+    }
+    out
+}
+
+/// `7 ft 2 in`, `5' 3"`, `2 min 35 s`: first number already read.
+fn in_parts(text: &str, first: Ratio, rest: &str, wanted: Quantity) -> Result<f64, QuantityError> {
+    let mut part = Ratio {
+        over: first.over.abs(),
+        under: first.under,
+    };
+    let mut rest = rest;
+    let mut sum = 0.0;
+    let mut before: Option<Unit> = None;
+    loop {
+        // The point of `ft.` belongs to the unit, that of `.5` to the number.
+        let digit = |c: char| c.is_ascii_digit();
+        let end = rest
+            .char_indices()
+            .find(|(i, c)| {
+                digit(*c) || vulgar(*c).is_some() || *c == '.' && rest[i + 1..].starts_with(digit)
+            })
+            .map(|(i, _)| i);
+        let (spelling, next) = rest.split_at(end.unwrap_or(rest.len()));
+        let spelled = squeeze(spelling);
+        let several = matches!(wanted, Quantity::Length | Quantity::Time);
+        let found = unit(&spelled);
+        let Some(unit) = found.filter(|u| u.quantity == wanted && several) else {
+            let unit = if several { spelled } else { squeeze(rest) };
+            let suggestion = nearest(&unit, wanted);
+            return Err(QuantityError::UnknownUnit {
+                unit,
+                wanted,
+                suggestion,
+            });
+        };
+        let descends = before.is_none_or(|b| {
+            b.is_larger_than(unit) && unit.to_si(part.value()) < b.to_si(1.0) * (1.0 - 1e-12)
+        });
+        if !descends {
+            return Err(QuantityError::Parts {
+                text: text.to_owned(),
+            });
+        }
+        sum += unit.ratio_to_si(part.over, part.under);
+        before = Some(unit);
+        if next.trim().is_empty() {
+            return Ok(if first.over.is_sign_negative() {
+                -sum
+            } else {
+                sum
+            });
+        }
+        let (next, written, after) = number(next.trim_start())?;
+        if after.trim().is_empty() {
+            return Err(QuantityError::NoUnit {
+                number: written.to_owned(),
+                wanted,
+            });
+        }
+        part = next;
+        rest = after;
+    }
+}
+
+/// A known spelling close to this one, among units of the wanted quantity.
+fn nearest(spelling: &str, wanted: Quantity) -> Option<&'static str> {
+    let close = |a: &str, b: &str| {
+        let distance =
+            strsim::damerau_levenshtein(&a.to_ascii_lowercase(), &b.to_ascii_lowercase());
+        (distance * 3 <= a.len().max(b.len())).then_some(distance)
+    };
+    if let Some((over, under)) = quotient_of(wanted)
+        && let Some((a, b)) = spelling.split_once('/')
+    {
+        // Only one side is wrong as a rule; name the unit that should stand there.
+        let wrong = if unit(a).is_some_and(|u| u.quantity == over) {
+            (b, under)
+        } else {
+            (a, over)
+        };
+        return nearest(wrong.0, wrong.1);
+    }
+    simple_unit_spellings(wanted)
+        .filter(|name| name.len() > 1 || spelling.len() <= 2)
+        .filter_map(|name| Some((close(spelling, name)?, name)))
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, name)| name)
+}

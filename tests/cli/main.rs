@@ -1,0 +1,9 @@
+//! The real program in folders of its own, with an empty environment.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod bench;
+mod files;
+mod help;
+mod new;
+mod run;
+mod streams;

@@ -1,0 +1,199 @@
+//! `ebbwright run`: exit status, output, and what the files say.
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::bench::{Bench, WORKS, fails, files};
+
+#[test]
+fn a_working_bed_ends_with_0_and_tells_where_the_files_are() {
+    let bench = Bench::new(WORKS);
+    let (out, err) = bench.expect(0, &["run", "bed.toml"]);
+    assert!(out.starts_with("Invented bed for a test\n\n"), "{out}");
+    assert!(
+        out.contains("Report, plots and tables are in bed-results\n"),
+        "{out}"
+    );
+    assert!(!out.contains("FAIL"), "{out}");
+    assert_eq!(err, "");
+    let names = bench.names("bed-results");
+    for name in ["report.md", "levels.csv", "result.json"] {
+        assert!(
+            names.iter().any(|found| found == name),
+            "{name} in {names:?}"
+        );
+    }
+    let of = |end: &str| names.iter().filter(|name| name.ends_with(end)).count();
+    assert!(of(".svg") >= 5, "{names:?}");
+    assert_eq!(of(".svg"), of(".png"));
+    assert_eq!(names.len(), 3 + of(".svg") + of(".png"), "{names:?}");
+}
+
+#[test]
+fn a_failed_check_ends_with_1_and_says_what_to_change() {
+    let bench = Bench::new(&fails());
+    let (out, _) = bench.expect(1, &["run", "bed.toml"]);
+    assert!(out.contains("FAIL  dry-layer"), "{out}");
+    assert!(out.contains("What to change, worst first"), "{out}");
+    assert!(out.contains("Change first:"), "{out}");
+    let (json, _) = bench.expect(1, &["run", "bed.toml", "--json"]);
+    let found: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(found["verdict"], "fail");
+}
+
+#[test]
+fn json_is_one_document_and_nothing_else() {
+    let bench = Bench::new(WORKS);
+    let (out, err) = bench.expect(0, &["run", "bed.toml", "--json"]);
+    let found: Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(found["schema"], 1);
+    assert_eq!(found["title"], "Invented bed for a test");
+    assert_eq!(found["beds"][0]["name"], "north");
+    assert_eq!(err, "");
+    // Without --out nothing is written.
+    assert_eq!(bench.names("."), ["bed.toml"]);
+    let (again, _) = bench.expect(0, &["run", "bed.toml", "--json", "--out", "results"]);
+    assert_eq!(again, out);
+    assert_eq!(
+        fs::read_to_string(bench.path("results/result.json")).unwrap(),
+        out
+    );
+}
+
+#[test]
+fn the_same_scenario_gives_the_same_bytes() {
+    let (one, two) = (Bench::new(&fails()), Bench::new(&fails()));
+    let (first, _) = one.expect(1, &["run", "bed.toml"]);
+    let (second, _) = two.expect(1, &["run", "bed.toml"]);
+    assert_eq!(first, second);
+    let (first, second) = (
+        files(&one.path("bed-results")),
+        files(&two.path("bed-results")),
+    );
+    assert_eq!(
+        first.keys().collect::<Vec<_>>(),
+        second.keys().collect::<Vec<_>>()
+    );
+    for (name, bytes) in &first {
+        assert!(!bytes.is_empty(), "{name} is empty");
+        assert!(second[name] == *bytes, "{name} differs");
+    }
+    // And again over the files of the first run.
+    let _ = one.expect(1, &["run", "bed.toml"]);
+    assert!(files(&one.path("bed-results")) == first);
+}
+
+#[test]
+fn units_change_what_people_read_and_not_the_result() {
+    let bench = Bench::new(WORKS);
+    let (metric, _) = bench.expect(0, &["run", "bed.toml", "--out", "metric"]);
+    let (us, _) = bench.expect(0, &["run", "bed.toml", "--units", "us", "--out", "us"]);
+    assert!(
+        metric.contains(" L/min") && !metric.contains(" gal/min"),
+        "{metric}"
+    );
+    assert!(us.contains(" gal/min") && !us.contains(" L/min"), "{us}");
+    let levels = |folder: &str| fs::read(bench.path(folder).join("levels.csv")).unwrap();
+    assert!(levels("metric") == levels("us"));
+    let numbers = |folder: &str| {
+        let text = fs::read_to_string(bench.path(folder).join("result.json")).unwrap();
+        let mut found: Value = serde_json::from_str(&text).unwrap();
+        // Sentences speak the reader's units; figures do not.
+        for key in ["checks", "notes", "cautions"] {
+            found[key] = Value::Null;
+        }
+        found
+    };
+    assert_eq!(numbers("metric"), numbers("us"));
+}
+
+#[test]
+fn every_picture_of_the_report_exists() {
+    let bench = Bench::new(WORKS);
+    let _ = bench.expect(0, &["run", "bed.toml"]);
+    let page = fs::read_to_string(bench.path("bed-results/report.md")).unwrap();
+    let links: Vec<&str> = page
+        .split("](")
+        .skip(1)
+        .filter_map(|rest| rest.split(')').next())
+        .filter(|link| link.ends_with(".svg"))
+        .collect();
+    assert!(links.len() >= 5, "{links:?}");
+    for link in links {
+        assert!(bench.path("bed-results").join(link).is_file(), "{link}");
+    }
+}
+
+#[test]
+fn the_table_of_levels_has_as_many_cells_in_every_line() {
+    let bench = Bench::new(WORKS);
+    let _ = bench.expect(0, &["run", "bed.toml"]);
+    let table = fs::read_to_string(bench.path("bed-results/levels.csv")).unwrap();
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    let head = reader.headers().unwrap().clone();
+    assert_eq!(head.get(0), Some("time_s"));
+    let mut last = 0.0;
+    let mut lines = 0;
+    for record in reader.records() {
+        let record = record.unwrap();
+        let time: f64 = record[0].parse().unwrap();
+        assert!(time >= last, "{time} after {last}");
+        last = time;
+        lines += 1;
+    }
+    // Six hours, a sample at least every ten seconds.
+    assert!(lines > 2160, "{lines} lines");
+    assert!((last - 21_600.0).abs() < 1e-3, "ends at {last} s");
+}
+
+#[test]
+fn nobody_is_told_that_anything_is_without_danger() {
+    for scenario in [WORKS, &fails()] {
+        let bench = Bench::new(scenario);
+        let found = bench.run(&["run", "bed.toml"]);
+        let page = fs::read_to_string(bench.path("bed-results/report.md")).unwrap();
+        let text = String::from_utf8(found.stdout).unwrap() + &page;
+        assert!(!text.to_lowercase().contains("safe"), "{text}");
+    }
+}
+
+#[test]
+fn a_scenario_that_is_not_there_ends_with_2() {
+    let bench = Bench::new(WORKS);
+    for name in ["nowhere.toml", ".", "bed.toml/below"] {
+        let (out, err) = bench.expect(2, &["run", name]);
+        assert_eq!(out, "");
+        assert!(err.contains(name), "{err}");
+    }
+    assert_eq!(bench.names("."), ["bed.toml"]);
+}
+
+#[test]
+fn a_wrong_scenario_ends_with_2_and_points_into_the_file() {
+    let bench = Bench::new(&WORKS.replace("bore = \"21 mm\"", "boer = \"21 mm\""));
+    let (out, err) = bench.expect(2, &["run", "bed.toml", "--json"]);
+    assert_eq!(out, "");
+    assert!(err.contains("bed.toml") && err.contains("boer"), "{err}");
+    assert!(!err.contains('\u{1b}'), "{err}");
+    assert_eq!(bench.names("."), ["bed.toml"]);
+}
+
+#[test]
+fn every_shipped_scenario_ends_with_the_status_of_its_verdict() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
+    let mut count = 0;
+    for (name, bytes) in files(&folder) {
+        if !name.ends_with(".toml") {
+            continue;
+        }
+        let bench = Bench::new(std::str::from_utf8(&bytes).unwrap());
+        let found = bench.run(&["run", "bed.toml", "--json"]);
+        let json: Value = serde_json::from_slice(&found.stdout)
+            .unwrap_or_else(|_| panic!("{name}: {}", String::from_utf8_lossy(&found.stderr)));
+        let status = if json["verdict"] == "fail" { 1 } else { 0 };
+        assert_eq!(found.status.code(), Some(status), "{name}");
+        count += 1;
+    }
+    assert!(count > 0, "no scenarios in {}", folder.display());
+}
