@@ -10,10 +10,11 @@ mod support;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use ebbwright::hydraulics::friction::darcy_friction_factor;
 use ebbwright::hydraulics::water::Water;
-use ebbwright::model::Coefficients;
+use ebbwright::model::{Coefficients, Duration, System};
 use ebbwright::network::supply::SupplyTree;
+use ebbwright::simulation::{Sampling, Stepping, simulate, simulate_by};
+use ebbwright::numerics::integrate::Stepper;
 use ebbwright::siphon::SiphonLaw;
-use ebbwright::simulation::{Sampling, simulate};
 use std::hint::black_box;
 
 fn formulas(c: &mut Criterion) {
@@ -39,20 +40,42 @@ fn days(c: &mut Criterion) {
     let mut group = c.benchmark_group("one simulated day");
     for beds in [1, 4, 8] {
         let system = support::pumped_beds(beds);
-        let work = simulate(&system, Sampling::None).unwrap();
-        let cycles: usize = work.beds.iter().map(|bed| bed.cycles.len()).sum();
-        println!(
-            "{beds} beds: {cycles} cycles, {} events, {} steps, {} right-hand sides, {:.0} a cycle",
-            work.work.events,
-            work.work.steps,
-            work.work.evaluations,
-            work.work.evaluations as f64 / cycles as f64
-        );
+        let mut told = false;
         let _ = group.bench_with_input(BenchmarkId::from_parameter(beds), &system, |b, system| {
+            if !std::mem::replace(&mut told, true) {
+                tell(system);
+            }
             b.iter(|| simulate(black_box(system), Sampling::None));
         });
     }
+    // The reference stepper, which the own one has to be worth its keep against.
+    let system = support::pumped_beds(4);
+    let stepping = Stepping { stepper: Stepper::OdeSolvers, ..Stepping::default() };
+    let values = system.coefficients.nominal();
+    let _ = group.bench_function("by ode_solvers, 4 beds", |b| {
+        b.iter(|| simulate_by(black_box(&system), &values, Sampling::None, stepping));
+    });
+    // Tables and thresholds: what a run costs before its first step.
+    let mut system = support::pumped_beds(4);
+    system.duration = Duration::Fixed(1.0);
+    let _ = group.bench_function("setup alone, 4 beds", |b| {
+        b.iter(|| simulate(black_box(&system), Sampling::None));
+    });
     group.finish();
+}
+
+/// Prints how much work the day is.
+fn tell(system: &System) {
+    let run = simulate(system, Sampling::None).unwrap();
+    let cycles: usize = run.beds.iter().map(|bed| bed.cycles.len()).sum();
+    println!(
+        "{} beds: {cycles} cycles, {} events, {} steps, {} right-hand sides, {:.0} a cycle",
+        system.beds.len(),
+        run.work.events,
+        run.work.steps,
+        run.work.evaluations,
+        run.work.evaluations as f64 / cycles as f64
+    );
 }
 
 criterion_group!(benches, formulas, days);

@@ -10,8 +10,10 @@
 //! 6. [`assessment`]: windows, bounds, checks and cautions.
 //! 7. [`scenario`]: the scenario file, read and judged into a model.
 //! 8. [`report`] and [`plots`]: results as text, page, JSON, table and pictures.
+//! 9. [`commands`]: the program.
 
 pub mod assessment;
+pub mod commands;
 pub mod hydraulics;
 pub mod model;
 pub mod network;

@@ -1,3 +1,7 @@
 //! Command-line entry point.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ebbwright::commands::main(std::env::args_os())
+}

@@ -27,7 +27,7 @@ struct Zone {
     share: f64,
     column: f64,
     shape_volume: f64,
-    /// Area of the whole zone when the shape has straight walls [m2].
+    /// Area at its bottom; of the whole zone when the shape has straight walls [m2].
     area: f64,
 }
 
@@ -45,10 +45,16 @@ impl BedStorage {
         edges.sort_by(f64::total_cmp);
         edges.dedup();
         let ring = |outer: f64, inner: f64| FRAC_PI_4 * (outer * outer - inner * inner);
-        let prismatic =
-            matches!(bed.shape, VesselShape::Box { .. } | VesselShape::UprightCylinder { .. });
-        let mut storage =
-            Self { shape: bed.shape.clone(), prismatic, floor: bed.floor, zones: Vec::new() };
+        let prismatic = matches!(
+            bed.shape,
+            VesselShape::Box { .. } | VesselShape::UprightCylinder { .. }
+        );
+        let mut storage = Self {
+            shape: bed.shape.clone(),
+            prismatic,
+            floor: bed.floor,
+            zones: Vec::new(),
+        };
         for &bottom in &edges {
             let in_media = bottom < bed.media.depth;
             let share = if in_media { bed.media.void } else { 1.0 };
@@ -58,7 +64,11 @@ impl BedStorage {
                 } else {
                     0.0
                 };
-                let pipe_wall = if bottom < lip { ring(pipe.outside, pipe.bore) } else { 0.0 };
+                let pipe_wall = if bottom < lip {
+                    ring(pipe.outside, pipe.bore)
+                } else {
+                    0.0
+                };
                 let bell_wall = if bottom >= bell_foot && bottom < bell_top {
                     ring(bell.outside, bell.bore)
                 } else {
@@ -66,7 +76,10 @@ impl BedStorage {
                 };
                 open - pipe_wall - bell_wall
             });
-            let volume = storage.zones.last().map_or(0.0, |zone| storage.zone_volume(zone, bottom));
+            let volume = storage
+                .zones
+                .last()
+                .map_or(0.0, |zone| storage.zone_volume(zone, bottom));
             storage.zones.push(Zone {
                 bottom,
                 volume,
@@ -96,30 +109,62 @@ impl BedStorage {
         if height <= 0.0 {
             return 0.0;
         }
-        let i = self.zones.partition_point(|zone| zone.bottom < height).max(1) - 1;
-        self.zone_volume(&self.zones[i], height)
+        self.zone_volume(self.zone(|zone| zone.bottom < height).1, height)
     }
 
     /// Free surface that moves [m2] at elevation `level` [m].
+    #[inline]
     pub fn area(&self, level: f64) -> f64 {
         let height = (level - self.floor).max(0.0);
-        let i = self.zones.partition_point(|zone| zone.bottom <= height).max(1) - 1;
-        let zone = &self.zones[i];
+        let zone = self.zone(|zone| zone.bottom <= height).1;
+        if self.prismatic {
+            zone.area
+        } else {
+            self.surface(zone, height)
+        }
+    }
+
+    fn surface(&self, zone: &Zone, height: f64) -> f64 {
         zone.share * self.shape.area(height) + zone.column
     }
 
     /// Elevation [m] at which the bed holds `volume` [m3]; its floor when empty.
+    ///
+    /// Less than no water stands below the floor as if the walls went on: a time
+    /// step that tries past empty, and is then cut back, must not meet a kink there.
+    #[inline]
     pub fn level(&self, volume: f64) -> f64 {
         if volume <= 0.0 {
-            return self.floor;
+            let area = self.zones[0].area;
+            return if area > 0.0 {
+                self.floor + volume / area
+            } else {
+                self.floor
+            };
         }
-        let i = self.zones.partition_point(|zone| zone.volume < volume).max(1) - 1;
-        let zone = &self.zones[i];
+        let (i, zone) = self.zone(|zone| zone.volume < volume);
         if self.prismatic {
             return self.floor + zone.bottom + (volume - zone.volume) / zone.area;
         }
-        let high = self.zones.get(i + 1).map_or(self.shape.depth(), |next| next.bottom);
+        let high = self
+            .zones
+            .get(i + 1)
+            .map_or(self.shape.depth(), |next| next.bottom);
         self.floor + self.height_in(zone, high, volume)
+    }
+
+    /// The highest zone that is `reached`, else the lowest. Zones are two to five:
+    /// going through them is quicker than a search by halves.
+    #[inline]
+    fn zone(&self, reached: impl Fn(&Zone) -> bool) -> (usize, &Zone) {
+        let mut found = (0, &self.zones[0]);
+        for (i, zone) in self.zones.iter().enumerate().skip(1) {
+            if !reached(zone) {
+                break;
+            }
+            found = (i, zone);
+        }
+        found
     }
 
     /// Height inside `zone` by Newton's rule held inside a shrinking bracket.
@@ -128,8 +173,12 @@ impl BedStorage {
         let mut height = 0.5 * (low + high);
         for _ in 0..100 {
             let excess = self.zone_volume(zone, height) - volume;
-            if excess > 0.0 { high = height } else { low = height }
-            let slope = zone.share * self.shape.area(height) + zone.column;
+            if excess > 0.0 {
+                high = height
+            } else {
+                low = height
+            }
+            let slope = self.surface(zone, height);
             let mut next = height - excess / slope;
             if !(next >= low && next <= high) {
                 next = 0.5 * (low + high);

@@ -5,7 +5,6 @@ use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::water::Water;
 use crate::model::{Branch, Inlet, PumpSource, System};
 use crate::numerics::root::brent;
-use nalgebra::{DMatrix, DVector};
 
 /// Flows and heads of the supply while the pump runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,7 +62,11 @@ impl SupplyTree {
         let mut fixed = vec![0.0; system.beds.len()];
         let mut add = |bed, branch: &Branch| {
             if let Some(run) = branch.resistance() {
-                outlets.push(Outlet { bed, level: branch.level, run });
+                outlets.push(Outlet {
+                    bed,
+                    level: branch.level,
+                    run,
+                });
             }
         };
         for (i, bed) in system.beds.iter().enumerate() {
@@ -78,8 +81,8 @@ impl SupplyTree {
         }
         let mut tree = Self {
             source: system.pump.source.clone(),
-            trunk: system.supply.trunk.clone(),
-            water: system.water.clone(),
+            trunk: system.supply.trunk,
+            water: system.water,
             beds: system.beds.len(),
             outlets,
             fixed,
@@ -103,6 +106,20 @@ impl SupplyTree {
 
     /// The same with the outlets of beds under water where `bed_level` [m] is above them.
     pub fn duty_against(&self, sump_level: f64, bed_level: impl Fn(usize) -> f64) -> Duty {
+        self.duty_from(sump_level, bed_level, None)
+    }
+
+    /// [`duty`](Self::duty), found faster when `near` is the duty at a sump level nearby.
+    pub fn duty_near(&self, sump_level: f64, near: &Duty) -> Duty {
+        self.duty_from(sump_level, |_| f64::NEG_INFINITY, Some(near))
+    }
+
+    fn duty_from(
+        &self,
+        sump_level: f64,
+        bed_level: impl Fn(usize) -> f64,
+        near: Option<&Duty>,
+    ) -> Duty {
         let levels: Vec<(f64, bool)> = self
             .outlets
             .iter()
@@ -113,7 +130,7 @@ impl SupplyTree {
             .collect();
         match &self.source {
             PumpSource::Steady(total) => self.split(*total, sump_level, &levels),
-            PumpSource::Curve(curve) => self.balance(curve, sump_level, &levels),
+            PumpSource::Curve(curve) => self.balance(curve, sump_level, &levels, near),
         }
     }
 
@@ -137,6 +154,14 @@ impl SupplyTree {
         }
     }
 
+    /// Change of the pump's head with its flow [s/m2]; zero for a measured flow.
+    pub fn pump_head_slope(&self, flow: f64) -> f64 {
+        match &self.source {
+            PumpSource::Curve(curve) => curve.head_slope(flow),
+            PumpSource::Steady(_) => 0.0,
+        }
+    }
+
     fn fixed_total(&self) -> f64 {
         self.fixed.iter().sum()
     }
@@ -152,7 +177,9 @@ impl SupplyTree {
     }
 
     fn outlet_total(&self, head: f64, levels: &[(f64, bool)]) -> f64 {
-        (0..self.outlets.len()).map(|i| self.outlet_flow(i, head, levels[i])).sum()
+        (0..self.outlets.len())
+            .map(|i| self.outlet_flow(i, head, levels[i]))
+            .sum()
     }
 
     /// Manifold head at which the piped outlets pass `flow` together.
@@ -177,8 +204,9 @@ impl SupplyTree {
         }
         let piped = (total - self.fixed_total()).max(0.0);
         let head = self.manifold_head_for(piped, levels);
-        let flows: Vec<f64> =
-            (0..levels.len()).map(|i| self.outlet_flow(i, head, levels[i])).collect();
+        let flows: Vec<f64> = (0..levels.len())
+            .map(|i| self.outlet_flow(i, head, levels[i]))
+            .collect();
         // The bracket closes to rounding; the last digit is shared out so that
         // what leaves the pump arrives.
         let sum: f64 = flows.iter().sum();
@@ -192,10 +220,16 @@ impl SupplyTree {
     }
 
     /// Pump curve, trunk and branches in balance.
-    fn balance(&self, curve: &PumpCurve, sump_level: f64, levels: &[(f64, bool)]) -> Duty {
+    fn balance(
+        &self,
+        curve: &PumpCurve,
+        sump_level: f64,
+        levels: &[(f64, bool)],
+        near: Option<&Duty>,
+    ) -> Duty {
         let fixed = self.fixed_total();
         let solved = self
-            .newton(curve, sump_level, levels, fixed)
+            .newton(curve, sump_level, levels, fixed, near)
             .unwrap_or_else(|| self.bracket(curve, sump_level, levels, fixed));
         let total = fixed + solved.flows.iter().sum::<f64>();
         let mut duty = self.empty_duty(total);
@@ -204,8 +238,7 @@ impl SupplyTree {
         }
         let head = curve.head(total);
         duty.pump_head = Some(head);
-        duty.manifold_head =
-            Some(sump_level + head - self.trunk.head_loss(total, &self.water));
+        duty.manifold_head = Some(sump_level + head - self.trunk.head_loss(total, &self.water));
         duty
     }
 
@@ -241,50 +274,58 @@ impl SupplyTree {
 
     /// Newton on the outlet flows: for every active outlet
     /// `sump + H(Q) - trunk(Q) - level_i - loss_i(q_i) = 0` with `Q` their sum.
+    ///
+    /// The Jacobian is one number everywhere (pump and trunk, never rising) less
+    /// a diagonal (the branches, rising), so its inverse is known in closed form
+    /// (Sherman and Morrison 1950) and always exists.
     fn newton(
         &self,
         curve: &PumpCurve,
         sump_level: f64,
         levels: &[(f64, bool)],
         fixed: f64,
+        near: Option<&Duty>,
     ) -> Option<Solved> {
         let n = self.outlets.len();
-        let mut solved = Solved { flows: vec![0.0; n], slopes: vec![0.0; n] };
+        let mut solved = Solved {
+            flows: vec![0.0; n],
+            slopes: vec![0.0; n],
+        };
         let shut_off = self.held_head(curve, fixed, sump_level);
-        let mut active: Vec<usize> =
-            (0..n).filter(|&i| levels[i].1 || levels[i].0 < shut_off).collect();
+        let mut active: Vec<usize> = (0..n)
+            .filter(|&i| levels[i].1 || levels[i].0 < shut_off)
+            .collect();
         let start = (curve.open_flow() - fixed).max(0.0) / (2.0 * active.len().max(1) as f64);
-        active.iter().for_each(|&i| solved.flows[i] = start);
+        for &i in &active {
+            let known = near.map_or(0.0, |duty| match self.outlets[i].bed {
+                Some(bed) => duty.bed_flows[bed],
+                None => duty.bypass_flow,
+            });
+            solved.flows[i] = if known > 0.0 { known } else { start };
+        }
+        let mut residual = vec![0.0; n];
+        let mut own = vec![0.0; n];
         for _ in 0..NEWTON_ROUNDS {
             if active.is_empty() {
                 return Some(solved);
             }
             let total = fixed + solved.flows.iter().sum::<f64>();
             let head = self.held_head(curve, total, sump_level);
-            let common =
-                curve.head_slope(total) - self.trunk.head_loss_slope(total, &self.water);
-            let m = active.len();
-            let residual = DVector::from_fn(m, |r, _| {
-                let i = active[r];
-                head - levels[i].0
-                    - self.outlets[i].run.head_loss(solved.flows[i], &self.water)
-            });
-            let jacobian = DMatrix::from_fn(m, m, |r, c| {
-                let own = if r == c {
-                    let i = active[r];
-                    self.outlets[i].run.head_loss_slope(solved.flows[i], &self.water)
-                } else {
-                    0.0
-                };
-                common - own
-            })
-            .lu();
-            let change = jacobian.solve(&residual)?;
+            let common = curve.head_slope(total) - self.trunk.head_loss_slope(total, &self.water);
+            let (mut driven, mut given) = (0.0, 0.0);
+            for &i in &active {
+                let (run, q) = (&self.outlets[i].run, solved.flows[i]);
+                residual[i] = head - levels[i].0 - run.head_loss(q, &self.water);
+                own[i] = run.head_loss_slope(q, &self.water);
+                driven += residual[i] / own[i];
+                given += 1.0 / own[i];
+            }
+            let sum = driven / (1.0 - common * given);
             let mut largest = 0.0_f64;
             let mut dropped = None;
             for (r, &i) in active.iter().enumerate() {
                 let old = solved.flows[i];
-                let mut new = old - change[r];
+                let mut new = old + (residual[i] + common * sum) / own[i];
                 if new <= 0.0 && !levels[i].1 {
                     // A full step past zero: shrink, and let go of the outlet
                     // once it carries nothing worth naming.
@@ -301,7 +342,8 @@ impl SupplyTree {
                 solved.flows[i] = 0.0;
                 continue;
             }
-            if largest <= 1e-13 * total.abs().max(1e-9) {
+            // Steps shrink quadratically: the next one would be below rounding.
+            if largest <= 1e-9 * total.abs().max(1e-9) {
                 let held =
                     self.held_head(curve, fixed + solved.flows.iter().sum::<f64>(), sump_level);
                 if let Some(i) = (0..n).find(|i| !active.contains(i) && levels[*i].0 < held) {
@@ -309,8 +351,10 @@ impl SupplyTree {
                     solved.flows[i] = 1e-3 * start;
                     continue;
                 }
-                let slopes = jacobian.solve(&DVector::from_element(m, -1.0))?;
-                active.iter().enumerate().for_each(|(r, &i)| solved.slopes[i] = slopes[r]);
+                let rise = 1.0 / (1.0 - common * given);
+                active
+                    .iter()
+                    .for_each(|&i| solved.slopes[i] = rise / own[i]);
                 return solved.flows.iter().all(|q| q.is_finite()).then_some(solved);
             }
         }
@@ -329,7 +373,11 @@ impl SupplyTree {
             let total = fixed + self.outlet_total(head, levels);
             self.held_head(curve, total, sump_level) - head
         };
-        let lowest = levels.iter().map(|l| l.0).fold(f64::INFINITY, f64::min).min(sump_level);
+        let lowest = levels
+            .iter()
+            .map(|l| l.0)
+            .fold(f64::INFINITY, f64::min)
+            .min(sump_level);
         let highest = (sump_level + curve.shut_off_head()).max(lowest + 1e-6);
         let solve = |at: f64| -> Vec<f64> {
             let head = brent(
@@ -339,12 +387,18 @@ impl SupplyTree {
                 1e-14,
             )
             .unwrap_or(lowest);
-            (0..levels.len()).map(|i| self.outlet_flow(i, head, levels[i])).collect()
+            (0..levels.len())
+                .map(|i| self.outlet_flow(i, head, levels[i]))
+                .collect()
         };
         let flows = solve(sump_level);
         let step = 1e-5;
         let (above, below) = (solve(sump_level + step), solve(sump_level - step));
-        let slopes = above.iter().zip(&below).map(|(a, b)| (a - b) / (2.0 * step)).collect();
+        let slopes = above
+            .iter()
+            .zip(&below)
+            .map(|(a, b)| (a - b) / (2.0 * step))
+            .collect();
         Solved { flows, slopes }
     }
 }

@@ -1,15 +1,31 @@
-//! Integration of smooth stretches between events, on `ode_solvers`.
+//! Integration of smooth stretches between events.
 
+use crate::numerics::dormand_prince::{self, Stages};
+use crate::numerics::ode_reference::{self, Interpolant};
 use nalgebra::SVector;
-use ode_solvers::continuous_output_model::ContinuousOutputModel;
-use ode_solvers::dop_shared::{IntegrationError, OutputType, System};
-use ode_solvers::dopri5::Dopri5;
-use std::cell::RefCell;
 
 /// A smooth right-hand side of `N` states.
 pub trait Rates<const N: usize> {
-    /// Writes `dy/dt` at time `t` [s].
-    fn rates(&self, t: f64, y: &SVector<f64, N>, dy: &mut SVector<f64, N>);
+    /// How many of the states, from the first on, the rates depend on. The others
+    /// are integrals carried along; the size of a step is judged without them.
+    const FEEDBACK: usize = N;
+    /// What the rates were worked out from, kept at the end of each step.
+    type Sight: Copy;
+
+    /// Writes `dy/dt` at time `t` [s], and what it was worked out from.
+    ///
+    /// Of `y` only the first [`FEEDBACK`](Self::FEEDBACK) states are up to date.
+    fn rates(&self, t: f64, y: &SVector<f64, N>, dy: &mut SVector<f64, N>, sight: &mut Self::Sight);
+}
+
+/// Which program steps. Both use the method of Dormand and Prince, order 5(4).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Stepper {
+    /// This crate's own.
+    #[default]
+    Own,
+    /// The crate `ode_solvers`, slower: a reference for tests.
+    OdeSolvers,
 }
 
 /// How closely to integrate.
@@ -21,48 +37,85 @@ pub struct Tolerance {
     pub absolute: f64,
 }
 
-/// From when to when, and with what steps.
+/// Until when, and with what steps.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Span {
-    /// Start [s].
-    pub from: f64,
     /// End [s].
     pub to: f64,
-    /// First step to try [s]; zero: found from the right-hand side.
+    /// First step to try [s], above zero.
     pub first_step: f64,
     /// Longest step allowed [s].
     pub longest_step: f64,
 }
 
-/// State and its rate at the end of an accepted step.
+/// State and rates at one time: where a stretch starts, or where a step ended.
 #[derive(Debug, Clone, Copy)]
-pub struct StepEnd<const N: usize> {
+pub struct StepEnd<const N: usize, S> {
     /// Time [s].
     pub t: f64,
     /// State.
     pub y: SVector<f64, N>,
     /// Its rate.
     pub dy: SVector<f64, N>,
+    /// What the rate was worked out from.
+    pub sight: S,
 }
 
-/// An integrated stretch with its interpolant.
-pub struct Trajectory<const N: usize> {
+/// An integrated stretch with its interpolant; used again for the next stretch.
+pub struct Trajectory<const N: usize, S> {
     /// Ends of the accepted steps, in order.
-    pub ends: Vec<StepEnd<N>>,
+    pub ends: Vec<StepEnd<N, S>>,
     /// Right-hand-side evaluations spent.
     pub evaluations: u64,
-    interpolant: ContinuousOutputModel<f64, SVector<f64, N>>,
+    /// Step that would have suited the start of the stretch [s].
+    pub first_suited: f64,
+    /// Step to go on with after the end of the stretch [s].
+    pub next_step: f64,
+    stages: Vec<Stages<N>>,
+    reference: Option<Interpolant<N>>,
 }
 
-impl<const N: usize> Trajectory<N> {
-    /// State at `t` inside the stretch, to the fourth order of the method's interpolant.
-    pub fn at(&self, t: f64) -> SVector<f64, N> {
-        let (low, high) = self.interpolant.bounds();
-        match self.interpolant.evaluate(t.clamp(low, high)) {
-            Some(y) => y,
-            // Only for a time that is not a number; the last state is as good an answer as any.
-            None => self.ends[self.ends.len() - 1].y,
+impl<const N: usize, S: Copy> Trajectory<N, S> {
+    /// Room for a stretch.
+    pub fn new() -> Self {
+        Self {
+            ends: Vec::with_capacity(16),
+            evaluations: 0,
+            first_suited: 0.0,
+            next_step: 0.0,
+            stages: Vec::with_capacity(16),
+            reference: None,
         }
+    }
+
+    /// State at `t` [s] inside step `step` (the one that ends at `ends[step]`),
+    /// by the method's fourth-order interpolant.
+    pub fn state(&self, step: usize, t: f64) -> SVector<f64, N> {
+        match &self.reference {
+            None => self.stages[step].state(t),
+            Some(model) => {
+                let (low, high) = model.bounds();
+                // Only for a time that is not a number; the step's end is as good an answer as any.
+                model
+                    .evaluate(t.clamp(low, high))
+                    .unwrap_or(self.ends[step].y)
+            }
+        }
+    }
+
+    /// State `i` alone over step `step`, at a fraction of the cost of [`state`](Self::state).
+    pub fn curve(&self, step: usize, i: usize) -> impl Fn(f64) -> f64 {
+        let own = self.reference.is_none().then(|| self.stages[step].curve(i));
+        move |t| {
+            own.as_ref()
+                .map_or_else(|| self.state(step, t)[i], |curve| curve.at(t))
+        }
+    }
+}
+
+impl<const N: usize, S: Copy> Default for Trajectory<N, S> {
+    fn default() -> Self {
+        Self::new()
     }
 }
 
@@ -85,72 +138,44 @@ pub enum IntegrationFailure {
     },
 }
 
-const MOST_STEPS: u32 = 20_000;
+pub(super) const MOST_STEPS: u32 = 20_000;
 
-/// Dormand-Prince 5(4) over `span` from `y`, until `stop` answers true at the end
-/// of a step or the span ends.
+/// Dormand-Prince 5(4) from `start` over `span`, until `stop` answers true at the
+/// end of a step or the span ends; the stretch replaces what `trajectory` held.
+///
+/// `start` holds the rates at its state, so that what an event handler has just
+/// worked out is not worked out again.
 ///
 /// # Errors
 /// [`IntegrationFailure`] when the step size collapses or the steps run out.
-pub fn integrate<const N: usize>(
-    system: &impl Rates<N>,
+pub fn integrate<const N: usize, R: Rates<N>>(
+    stepper: Stepper,
+    system: &R,
     span: Span,
-    y: SVector<f64, N>,
+    start: &StepEnd<N, R::Sight>,
     tolerance: Tolerance,
-    stop: impl FnMut(&StepEnd<N>) -> bool,
-) -> Result<Trajectory<N>, IntegrationFailure> {
-    let ends = RefCell::new(Vec::with_capacity(8));
-    let problem = Watched { system, stop, ends: &ends };
-    let mut stepper = Dopri5::from_param(
-        problem,
-        span.from,
-        span.to,
-        0.0,
-        y,
-        tolerance.relative,
-        tolerance.absolute,
-        0.9,
-        0.04,
-        0.2,
-        10.0,
-        span.longest_step.min(span.to - span.from),
-        span.first_step.min(span.to - span.from),
-        MOST_STEPS,
-        u32::MAX,
-        OutputType::Continuous,
-    );
-    let mut interpolant = ContinuousOutputModel::new();
-    let stats = stepper.integrate_with_continuous_output_model(&mut interpolant).map_err(
-        |error| match error {
-            IntegrationError::MaxNumStepReached { x, n_step } => {
-                IntegrationFailure::TooManySteps { t: x, steps: n_step }
-            }
-            IntegrationError::StepSizeUnderflow { x }
-            | IntegrationError::StiffnessDetected { x } => {
-                IntegrationFailure::StepTooSmall { t: x }
-            }
-        },
-    )?;
-    drop(stepper);
-    Ok(Trajectory { ends: ends.into_inner(), evaluations: u64::from(stats.num_eval), interpolant })
-}
-
-struct Watched<'a, const N: usize, R, S> {
-    system: &'a R,
-    stop: S,
-    ends: &'a RefCell<Vec<StepEnd<N>>>,
-}
-
-impl<const N: usize, R: Rates<N>, S: FnMut(&StepEnd<N>) -> bool> System<f64, SVector<f64, N>>
-    for Watched<'_, N, R, S>
-{
-    fn system(&self, t: f64, y: &SVector<f64, N>, dy: &mut SVector<f64, N>) {
-        self.system.rates(t, y, dy);
+    trajectory: &mut Trajectory<N, R::Sight>,
+    stop: impl FnMut(&StepEnd<N, R::Sight>) -> bool,
+) -> Result<(), IntegrationFailure> {
+    let Trajectory { ends, stages, .. } = trajectory;
+    ends.clear();
+    stages.clear();
+    match stepper {
+        Stepper::Own => {
+            let drive = dormand_prince::drive(system, span, start, tolerance, ends, stages, stop)?;
+            trajectory.evaluations = drive.evaluations;
+            trajectory.first_suited = drive.first_suited;
+            trajectory.next_step = drive.next_step;
+            trajectory.reference = None;
+        }
+        Stepper::OdeSolvers => {
+            let (evaluations, model) =
+                ode_reference::drive(system, span, start, tolerance, ends, stop)?;
+            trajectory.evaluations = evaluations;
+            trajectory.first_suited = span.first_step;
+            trajectory.next_step = span.first_step;
+            trajectory.reference = Some(model);
+        }
     }
-
-    fn solout(&mut self, t: f64, y: &SVector<f64, N>, dy: &SVector<f64, N>) -> bool {
-        let end = StepEnd { t, y: *y, dy: *dy };
-        self.ends.borrow_mut().push(end);
-        (self.stop)(&end)
-    }
+    Ok(())
 }

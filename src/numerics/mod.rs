@@ -1,6 +1,8 @@
 //! Root finding, monotone tables and integration; nothing here knows hydraulics.
 
+mod dormand_prince;
 pub mod hermite;
 pub mod integrate;
+mod ode_reference;
 pub mod pchip;
 pub mod root;

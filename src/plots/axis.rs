@@ -144,7 +144,7 @@ pub(super) fn round_ticks((low, high): (f64, f64), most: f64) -> Vec<f64> {
 }
 
 /// Multiples of a step within a range, ends included.
-fn multiples(step: f64, (low, high): (f64, f64)) -> Vec<f64> {
+pub(super) fn multiples(step: f64, (low, high): (f64, f64)) -> Vec<f64> {
     let mut ticks = Vec::new();
     let mut n = (low / step - 1e-9).ceil();
     while n * step <= high + 1e-9 * step {
@@ -183,15 +183,25 @@ const CLOCK_STEPS: [f64; 21] = [
 
 /// Ticks of a clock over a range of seconds, at most `most` of them.
 pub(super) fn clock_ticks((from, to): (f64, f64), most: f64) -> Vec<(f64, String)> {
-    let rough = (to - from) / most.max(1.0);
-    let step = CLOCK_STEPS
-        .into_iter()
-        .find(|&step| step >= rough)
-        .unwrap_or_else(|| 86_400.0 * (rough / 86_400.0).ceil());
+    let step = clock_step(to - from, most);
+    let with_seconds = shows_seconds(to - from, most);
     multiples(step, (from, to))
         .into_iter()
-        .map(|t| (t, clock(t, step < 60.0)))
+        .map(|t| (t, clock(t, with_seconds)))
         .collect()
+}
+
+/// Whether such ticks need seconds.
+pub(super) fn shows_seconds(span: f64, most: f64) -> bool {
+    clock_step(span, most) < 60.0
+}
+
+fn clock_step(span: f64, most: f64) -> f64 {
+    let rough = span / most.max(1.0);
+    CLOCK_STEPS
+        .into_iter()
+        .find(|&step| step >= rough)
+        .unwrap_or_else(|| 86_400.0 * (rough / 86_400.0).ceil())
 }
 
 /// Hours and minutes, with seconds where asked: `1:05`, `1:05:30`.

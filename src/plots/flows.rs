@@ -5,7 +5,9 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 use super::axis::round_ticks;
-use super::page::{FIGURES, MARGIN, TIME_AXIS, TimePair, WIDTH, count, title, title_height};
+use super::page::{
+    FIGURES, MARGIN, Series, TIME_AXIS, TimePair, WIDTH, count, title, title_height,
+};
 use super::palette::{BLACK, DASH_DOT, GREEN, LONG, ORANGE, SERIES, SHORT, Stroke, VERMILLION};
 use super::reference::{Reference, draw_labels, draw_lines, labels_width};
 use super::sheet::{Align, HEADING, Sheet, shorten};
@@ -40,7 +42,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     };
     let pitch = HEADING + 10.0 + lane_height + 12.0;
     let remarks = [
-        format!("{}. {}", system.title, windows.caption),
+        format!("{}. {}", system.title, windows.caption()),
         format!(
             "All flows in {unit}. Lanes have scales of their own; those of the siphons are alike."
         ),
@@ -78,17 +80,18 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
             .filter(|reference| reference.stroke.width > NO_LINE)
             .cloned()
             .collect();
-        draw_lines(&mut sheet, &pair, &drawn);
-        for (stroke, values) in &lane.series {
-            let value = |i: usize| values.get(i).map_or(f64::NAN, |q| q * factor);
-            pair.series(
-                &mut sheet,
-                &run.recording.time,
-                windows.period,
-                value,
-                *stroke,
-            );
-        }
+        let series: Vec<Series> = lane
+            .series
+            .iter()
+            .map(|&(stroke, flows)| Series::new(stroke, flows, factor))
+            .collect();
+        pair.series(
+            &mut sheet,
+            &run.recording.time,
+            &windows,
+            &series,
+            |sheet| draw_lines(sheet, &pair, &drawn),
+        );
         pair.frames(&mut sheet);
         draw_labels(&mut sheet, &pair, &lane.references);
         if index + 1 == lanes.len() {
@@ -110,9 +113,14 @@ fn lanes<'a>(system: &System, run: &'a Run, units: UnitSystem) -> Vec<Lane<'a>> 
     let mut lanes = Vec::new();
 
     let pump = &run.pump.flow;
-    let text = format!("{} to {}", units.flow(pump.min), units.flow(pump.max));
+    let (least, greatest) = (units.flow(pump.min), units.flow(pump.max));
+    let range = if least == greatest {
+        least
+    } else {
+        format!("{least} to {greatest}")
+    };
     lanes.push(Lane {
-        name: format!("Pump: {text} while it runs"),
+        name: format!("Pump: {range} while it runs"),
         series: vec![(PUMP, &run.recording.pump_flow)],
         references: vec![Reference::new(
             pump.mean * factor,
@@ -135,7 +143,7 @@ fn lanes<'a>(system: &System, run: &'a Run, units: UnitSystem) -> Vec<Lane<'a>> 
     for ((bed, outcome), series) in parts {
         let peak = most(&series.siphon_flow);
         lanes.push(Lane {
-            name: format!("Siphon of {}, and the inflow of that bed", bed.name),
+            name: format!("{}: siphon and inflow", bed.name),
             series: vec![(INFLOW, &series.inflow), (SERIES, &series.siphon_flow)],
             references: vec![
                 Reference::new(

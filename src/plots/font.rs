@@ -10,15 +10,13 @@ use super::PlotError;
 /// DejaVu Sans 2.37, unmodified.
 static SANS: &[u8] = include_bytes!("font/DejaVuSans.ttf");
 
-/// Families named in an SVG. Viewers without the first use the next; the
-/// first is the widest, so that labels placed with it fit in the others.
+/// Families named in an SVG: viewers without the first use the next. Labels
+/// are placed by the widths of the first, a wide one.
 pub(super) const FAMILY: &str = "DejaVu Sans, Verdana, Helvetica, Arial, sans-serif";
 
 /// Line height over em of the font: its ascent 1901 and descent 483 in 2048
 /// units (the font's own `hhea` table). The bitmap backend sizes by it.
 pub(super) const HEIGHT_OVER_EM: f64 = (1901.0 + 483.0) / 2048.0;
-/// Height of capitals over em (outline of "H", 1493 of 2048 units).
-pub(super) const CAPITAL_OVER_EM: f64 = 1493.0 / 2048.0;
 
 /// Makes the font known to the drawing library; doing so again changes nothing.
 pub(super) fn register() -> Result<(), PlotError> {

@@ -2,7 +2,7 @@
 
 use plotters::style::RGBColor;
 
-use super::palette::Stroke;
+use super::palette::{BLACK, Stroke, WHITE};
 use super::sheet::{Align, BODY, Sheet, text_width};
 
 /// Distance between the baselines of two labels [px].
@@ -61,7 +61,29 @@ pub(super) fn draw_column(
     labels: &[Label],
     x: f64,
     side: Side,
+    range: (f64, f64),
+) {
+    column(sheet, labels, x, side, range, false);
+}
+
+/// The same where lines pass behind the labels: each on a white ground.
+pub(super) fn draw_column_on_white(
+    sheet: &mut Sheet,
+    labels: &[Label],
+    x: f64,
+    side: Side,
+    range: (f64, f64),
+) {
+    column(sheet, labels, x, side, range, true);
+}
+
+fn column(
+    sheet: &mut Sheet,
+    labels: &[Label],
+    x: f64,
+    side: Side,
     (top, bottom): (f64, f64),
+    on_white: bool,
 ) {
     let wanted: Vec<f64> = labels.iter().map(|label| label.y).collect();
     let placed = spread(
@@ -81,11 +103,17 @@ pub(super) fn draw_column(
             (x + out * (LEADER - 3.0), y),
         ];
         sheet.line(&leader, Stroke::solid(label.color, 1.0));
+        if on_white {
+            let near = x + out * (LEADER - 2.0);
+            let far = x + out * (LEADER + text_width(&label.text, BODY) + 2.0);
+            let half = 0.5 * LABEL_PITCH;
+            sheet.rect((near, y - half), (far, y + half), WHITE);
+        }
         sheet.text(
             (x + out * LEADER, y + MIDDLE * BODY),
             align,
             BODY,
-            super::palette::BLACK,
+            BLACK,
             label.text.clone(),
         );
     }

@@ -7,7 +7,9 @@ use crate::units::UnitSystem;
 
 use super::axis::{axis_name, padded, round_ticks};
 use super::hatch::{MODES, mode_name, mode_swatch};
-use super::page::{FIGURES, MARGIN, TIME_AXIS, TimePair, WIDTH, count, title, title_height};
+use super::page::{
+    FIGURES, MARGIN, Series, TIME_AXIS, TimePair, WIDTH, count, title, title_height,
+};
 use super::palette::{
     BLACK, DASH_DOT, DASH_DOT_DOT, DOTS, FRAME, GREEN, LONG, ORANGE, PURPLE, SERIES, SHORT, Stroke,
     VERMILLION,
@@ -43,7 +45,12 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     };
     let heading = if columns == 1 { 36.0 } else { 52.0 };
     let cell_height = heading + panel_height + STRIP_GAP + STRIP + TIME_AXIS + 16.0;
-    let remarks = [format!("{}. {}", system.title, windows.caption)];
+    let caption = if columns == 1 {
+        windows.caption()
+    } else {
+        windows.close_caption()
+    };
+    let remarks = [format!("{}. {caption}", system.title)];
     let top = title_height(&remarks);
     let mut sheet = Sheet::new(WIDTH, top + count(rows) * cell_height + 2.0 * BODY + MARGIN);
     let name = match system.beds.len() {
@@ -137,9 +144,8 @@ struct Cell {
 impl Cell {
     fn draw(&self, sheet: &mut Sheet, windows: &Windows, units: UnitSystem, subject: &Subject) {
         let (factor, unit) = units.elevation_axis();
-        let level = |i: usize| subject.series.level.get(i).map_or(f64::NAN, |z| z * factor);
         let shown = subject.lines.iter().map(|line| line.value);
-        let shown = shown.chain((0..subject.series.level.len()).map(level));
+        let shown = shown.chain(subject.series.level.iter().map(|z| z * factor));
         let up = padded(shown, (0.02, 0.06));
         let mut pair = TimePair::new(
             windows,
@@ -154,9 +160,22 @@ impl Cell {
         self.heading(sheet, units, subject);
         let name = format!("height above the room's floor, {unit}");
         axis_name(sheet, (self.left, self.top - 6.0), Align::Left, name);
-        pair.backdrop(sheet, &round_ticks(up, (self.bottom - self.top) / 21.0));
-        draw_lines(sheet, &pair, &subject.lines);
-        pair.series(sheet, subject.time, windows.period, level, SERIES);
+        pair.backdrop(
+            sheet,
+            &round_ticks(
+                up,
+                (self.bottom - self.top) / if self.wide { 26.0 } else { 21.0 },
+            ),
+        );
+        pair.series(
+            sheet,
+            subject.time,
+            windows,
+            &[Series::new(SERIES, &subject.series.level, factor)],
+            |sheet| {
+                draw_lines(sheet, &pair, &subject.lines);
+            },
+        );
         pair.frames(sheet);
         self.strip(sheet, &pair, subject);
         pair.time_axis(sheet, STRIP_GAP + STRIP);

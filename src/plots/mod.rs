@@ -11,6 +11,7 @@ mod paint;
 mod palette;
 mod pump;
 mod reference;
+mod section;
 mod series;
 mod sheet;
 mod sump;
@@ -22,6 +23,7 @@ use crate::assessment::Assessment;
 use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
+use sheet::Sheet;
 
 /// One finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -44,9 +46,9 @@ pub enum PlotError {
     /// A page larger than any printer or viewer takes.
     #[error("a plot of {width:.0} x {height:.0} px is too large to draw")]
     Size {
-        /// Width [px].
+        /// Width in pixels.
         width: f64,
-        /// Height [px].
+        /// Height in pixels.
         height: f64,
     },
     /// The drawing library failed.
@@ -54,7 +56,15 @@ pub enum PlotError {
     Drawing(String),
 }
 
-/// Draws all pictures of a run.
+/// Beds up to which pages show each.
+const MOST_BEDS: usize = 40;
+
+/// Draws all pictures of a run: `levels`, `sump`, `flows`, `pump` and `section`.
+///
+/// The same input gives the same bytes. Of more than 40 beds, pages that show
+/// each bed show the first 40 and say so. A run recorded without series
+/// ([`Sampling::None`](crate::simulation::Sampling::None)) gives pictures
+/// without curves over time.
 ///
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
@@ -64,22 +74,53 @@ pub fn draw_all(
     assessment: &Assessment,
     units: UnitSystem,
 ) -> Result<Vec<Plot>, PlotError> {
-    font::register()?;
-    [
-        ("levels", levels::draw(system, run, units)),
-        ("sump", sump::draw(system, run, assessment, units)),
-        ("flows", flows::draw(system, run, units)),
-        ("pump", pump::draw(system, run, units)),
-    ]
-    .into_iter()
-    .map(|(name, sheet)| {
-        Ok(Plot {
-            name,
-            svg: paint::svg(&sheet)?,
-            png: paint::png(&sheet)?,
+    pages(system, run, assessment, units)?
+        .into_iter()
+        .map(|(name, sheet)| {
+            Ok(Plot {
+                name,
+                svg: paint::svg(&sheet)?,
+                png: paint::png(&sheet)?,
+            })
         })
-    })
-    .collect()
+        .collect()
+}
+
+/// All pages, not yet painted.
+fn pages(
+    system: &System,
+    run: &Run,
+    assessment: &Assessment,
+    units: UnitSystem,
+) -> Result<[(&'static str, Sheet); 5], PlotError> {
+    // Widths of texts are asked for while pages are laid out.
+    font::register()?;
+    let fewer = first_beds(system, run);
+    let (shown, shown_run) = fewer.as_ref().map_or((system, run), |(s, r)| (s, r));
+    Ok([
+        ("levels", levels::draw(shown, shown_run, units)),
+        ("sump", sump::draw(system, run, assessment, units)),
+        ("flows", flows::draw(shown, shown_run, units)),
+        ("pump", pump::draw(system, run, units)),
+        ("section", section::draw(shown, shown_run, units)),
+    ])
+}
+
+/// More beds than one page takes: the first of them, with a title that says so.
+fn first_beds(system: &System, run: &Run) -> Option<(System, Run)> {
+    let beds = system.beds.len();
+    if beds <= MOST_BEDS {
+        return None;
+    }
+    let (mut system, mut run) = (system.clone(), run.clone());
+    system.title = format!(
+        "{}. Only the first {MOST_BEDS} of {beds} beds",
+        system.title
+    );
+    system.beds.truncate(MOST_BEDS);
+    run.beds.truncate(MOST_BEDS);
+    run.recording.beds.truncate(MOST_BEDS);
+    Some((system, run))
 }
 
 #[cfg(test)]

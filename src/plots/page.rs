@@ -1,9 +1,9 @@
 //! What every page has: size, title, and panels over time in pairs.
 
-use super::axis::{OVERHANG, Panel, axis_name, clock_ticks};
-use super::palette::{BLACK, GREY, SHADE, Stroke, WATER_LOW};
+use super::axis::{OVERHANG, Panel, axis_name, clock_ticks, shows_seconds};
+use super::palette::{BLACK, BLUE, GREY, PALE_GREY, Stroke, WATER_LOW};
 use super::series::{band, path};
-use super::sheet::{Align, BODY, Sheet, TITLE, shorten, wrap};
+use super::sheet::{Align, BODY, Point, Sheet, TITLE, shorten, wrap};
 use super::window::Windows;
 
 /// Width of every page [px]: A4 across prints 11 px as 2.7 mm (8 points).
@@ -12,11 +12,10 @@ pub(super) const WIDTH: f64 = 1120.0;
 pub(super) const MARGIN: f64 = 24.0;
 /// Room left of a panel for its figures [px].
 pub(super) const FIGURES: f64 = 52.0;
+/// Room for one tick on a time axis [px].
+const TICK: f64 = 70.0;
 /// Room under a panel for ticks, figures and the axis name [px].
 pub(super) const TIME_AXIS: f64 = 38.0;
-
-/// Cycles narrower than this are drawn as a band [px].
-const DENSE: f64 = 7.0;
 
 /// Writes title and remarks; returns the height below them [px].
 pub(super) fn title(sheet: &mut Sheet, title: &str, remarks: &[String]) -> f64 {
@@ -102,16 +101,8 @@ impl TimePair {
         self.whole.into_iter().chain([self.close])
     }
 
-    /// Background: the close part shaded in the whole, grids, figures.
+    /// Background: grids and figures.
     pub(super) fn backdrop(&self, sheet: &mut Sheet, ticks: &[f64]) {
-        if let Some(whole) = self.whole {
-            let (from, to) = self.close.across;
-            sheet.rect(
-                (whole.x(from), whole.top),
-                (whole.x(to), whole.bottom),
-                SHADE,
-            );
-        }
         for panel in self.panels() {
             panel.grid_up(sheet, ticks);
             let times: Vec<f64> = time_ticks(&panel).into_iter().map(|(t, _)| t).collect();
@@ -140,7 +131,10 @@ impl TimePair {
         }
         let mut name = |panel: &Panel, what: &str| {
             let at = (0.5 * (panel.left + panel.right), panel.bottom + gap + 32.0);
-            axis_name(sheet, at, Align::Centre, format!("{what}, h:min"));
+            let span = panel.across.1 - panel.across.0;
+            let seconds = shows_seconds(span, (panel.right - panel.left) / TICK);
+            let unit = if seconds { "h:min:s" } else { "h:min" };
+            axis_name(sheet, at, Align::Centre, format!("{what}, {unit}"));
         };
         if let Some(whole) = &self.whole {
             name(whole, "whole run");
@@ -148,42 +142,98 @@ impl TimePair {
         name(&self.close, "time since start");
     }
 
-    /// A series in both panels; where cycles are too dense for a line, the band
-    /// between lowest and highest.
+    /// A series in both panels, with `behind` drawn between its bands and its
+    /// lines. Where cycles are too dense for a line it is the band between
+    /// lowest and highest.
     pub(super) fn series(
         &self,
         sheet: &mut Sheet,
         time: &[f64],
-        period: f64,
-        value: impl Fn(usize) -> f64,
-        stroke: Stroke,
+        windows: &Windows,
+        series: &[Series],
+        behind: impl Fn(&mut Sheet),
     ) {
-        let one_cycle =
-            |panel: &Panel| period / (panel.across.1 - panel.across.0) * (panel.right - panel.left);
+        let dense = |panel: &Panel| {
+            let is_whole = panel.across == windows.whole && windows.many_cycles();
+            let cycle = windows.period / windows.whole.1 * (panel.right - panel.left);
+            // A little more than a cycle, so that each column holds a peak.
+            is_whole.then_some(1.2 * cycle)
+        };
+        let mut lines: Vec<(Vec<Point>, Stroke)> = Vec::new();
         for panel in self.panels() {
-            let cycle = one_cycle(&panel);
-            if cycle > 0.0 && cycle < DENSE {
-                let (upper, lower) = band(&panel, time, &value, 1.2 * cycle);
-                let mut outline = upper.clone();
-                outline.extend(lower.iter().rev());
-                sheet.area(outline, WATER_LOW);
-                let edge = Stroke {
-                    width: 1.0,
-                    ..stroke
-                };
-                sheet.line(&upper, edge);
-                sheet.line(&lower, edge);
-            } else {
-                let close = panel.across == self.close.across;
-                let width = if close { stroke.width } else { 1.0 };
-                sheet.line(&path(&panel, time, &value), Stroke { width, ..stroke });
+            for one in series {
+                let (stroke, value) = (one.stroke, |i: usize| one.at(i));
+                if let Some(width) = dense(&panel) {
+                    let (upper, lower) = band(&panel, time, value, width);
+                    let mut outline = upper.clone();
+                    outline.extend(lower.iter().rev());
+                    let tint = if stroke.color == BLUE {
+                        WATER_LOW
+                    } else {
+                        PALE_GREY
+                    };
+                    sheet.area(outline, tint);
+                    let edge = Stroke {
+                        width: 1.0,
+                        ..stroke
+                    };
+                    lines.extend([(upper, edge), (lower, edge)]);
+                } else {
+                    let close = panel.across == self.close.across;
+                    let width = if close { stroke.width } else { 1.0 };
+                    lines.push((path(&panel, time, value), Stroke { width, ..stroke }));
+                }
             }
+        }
+        behind(sheet);
+        for (points, stroke) in lines {
+            sheet.line(&points, stroke);
+        }
+        self.mark_close(sheet);
+    }
+
+    /// A bar under the whole run where the close view is.
+    fn mark_close(&self, sheet: &mut Sheet) {
+        if let Some(whole) = self.whole {
+            let (from, to) = self.close.across;
+            let (left, right) = (whole.x(from), whole.x(to));
+            sheet.rect(
+                (left, whole.bottom + 1.5),
+                (right.max(left + 2.0), whole.bottom + 6.0),
+                BLACK,
+            );
         }
     }
 }
 
+/// A series of SI values and how it is drawn.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Series<'a> {
+    pub(super) stroke: Stroke,
+    pub(super) values: &'a [f64],
+    /// From SI to the unit of the axis.
+    pub(super) factor: f64,
+}
+
+impl<'a> Series<'a> {
+    pub(super) fn new(stroke: Stroke, values: &'a [f64], factor: f64) -> Self {
+        Self {
+            stroke,
+            values,
+            factor,
+        }
+    }
+
+    /// Value of a sample in the unit of the axis.
+    fn at(&self, sample: usize) -> f64 {
+        self.values
+            .get(sample)
+            .map_or(f64::NAN, |v| v * self.factor)
+    }
+}
+
 fn time_ticks(panel: &Panel) -> Vec<(f64, String)> {
-    clock_ticks(panel.across, (panel.right - panel.left) / 70.0)
+    clock_ticks(panel.across, (panel.right - panel.left) / TICK)
 }
 
 /// A number of things as a number to reckon with.

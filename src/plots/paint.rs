@@ -188,13 +188,13 @@ fn scaled(point: Point, scale: f64) -> Point {
     (point.0 * scale, point.1 * scale)
 }
 
-/// Whole backend units; a float beyond the range saturates.
+/// Whole backend units. Far outside the page one place is as good as another,
+/// and the bitmap backend takes a step for every unit.
 #[allow(clippy::cast_possible_truncation)]
 fn unit(point: Point, scale: f64) -> (i32, i32) {
-    (
-        (point.0 * scale).round() as i32,
-        (point.1 * scale).round() as i32,
-    )
+    const FAR: f64 = 1e6;
+    let whole = |px: f64| (px * scale).round().clamp(-FAR, FAR) as i32;
+    (whole(point.0), whole(point.1))
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

@@ -15,7 +15,9 @@ const CURVE: Stroke = Stroke::new(BLACK, 2.2, SOLID);
 const ASKED_HIGH: Stroke = Stroke::new(BLUE, 2.0, LONG);
 const ASKED_LOW: Stroke = Stroke::new(VERMILLION, 2.0, SHORT);
 const GIVEN: Stroke = Stroke::new(BLACK, 2.2, DASH_DOT);
+/// Height of the panel with curves, and of one with a flow only [px].
 const HEIGHT: f64 = 470.0;
+const LOW: f64 = 120.0;
 /// Points of a curve.
 const STEPS: u32 = 160;
 
@@ -34,9 +36,16 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let (q_most, h_most) = extent(system, &duties);
     let remarks = [format!("{}. {}", system.title, what_it_shows(system, asks))];
     let top = title_height(&remarks) + 18.0;
-    let bottom = top + HEIGHT;
+    // Without any curve there is no head to show, only a flow.
+    let has_head = asks || matches!(system.pump.source, PumpSource::Curve(_));
+    let height = if has_head { HEIGHT } else { LOW };
+    let bottom = top + height;
     let mut sheet = Sheet::new(WIDTH, bottom + TIME_AXIS + MARGIN);
-    let _ = title(&mut sheet, "Pump against pipes", &remarks);
+    let _ = title(
+        &mut sheet,
+        "What the pump can lift and what the pipes ask for",
+        &remarks,
+    );
     let mut panel = Panel {
         left: MARGIN + FIGURES,
         right: 0.0,
@@ -51,9 +60,9 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     match &system.pump.source {
         PumpSource::Curve(curve) => {
             let name = if curve.is_estimate() {
-                "pump, estimated from its box"
+                "pump curve, estimated from its box"
             } else {
-                "pump"
+                "pump curve"
             };
             let points = sampled(q_most, |q| Some(curve.head(q)));
             curves.push((points, CURVE, name.to_owned()));
@@ -71,7 +80,11 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         let points = sampled(q_most, |q| tree.required_head(q, level));
         if !points.is_empty() {
             let at = units.elevation(level);
-            curves.push((points, stroke, format!("pipes, sump at its {which} {at}")));
+            curves.push((
+                points,
+                stroke,
+                format!("system curve, sump at its {which} {at}"),
+            ));
         }
     }
     let mut labels: Vec<Callout> = Vec::new();
@@ -90,6 +103,10 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
                 .copied()
                 .unwrap_or(at);
             name_at -= 0.06;
+        } else if h_end <= 0.0 {
+            // Named above its foot, where it does not run into the frame.
+            let foot = 0.08 * h_most;
+            at = points.iter().rfind(|p| p.1 >= foot).copied().unwrap_or(at);
         }
         labels.push(Callout {
             at: (at.0 * q_factor, at.1 * h_factor),
@@ -129,20 +146,16 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     };
     panel.right = WIDTH - MARGIN - column_width(&column(None));
 
-    let (across, up) = (
-        round_ticks(panel.across, (panel.right - panel.left) / 80.0),
-        round_ticks(panel.up, HEIGHT / 34.0),
-    );
+    let across = round_ticks(panel.across, (panel.right - panel.left) / 80.0);
     panel.grid_across(&mut sheet, &across);
-    panel.grid_up(&mut sheet, &up);
-    panel.figures_up(&mut sheet, &up);
     panel.figures_across(&mut sheet, &across);
-    axis_name(
-        &mut sheet,
-        (MARGIN, top - 6.0),
-        Align::Left,
-        format!("head over the sump's water, {h_unit}"),
-    );
+    if has_head {
+        let up = round_ticks(panel.up, height / 34.0);
+        panel.grid_up(&mut sheet, &up);
+        panel.figures_up(&mut sheet, &up);
+        let name = format!("head over the sump's water, {h_unit}");
+        axis_name(&mut sheet, (MARGIN, top - 6.0), Align::Left, name);
+    }
     let under = (0.5 * (panel.left + panel.right), bottom + 32.0);
     axis_name(
         &mut sheet,

@@ -46,6 +46,7 @@ pub(super) fn draw_labels(sheet: &mut Sheet, pair: &TimePair, references: &[Refe
     let panel = &pair.close;
     let labels: Vec<Label> = references
         .iter()
+        .filter(|r| r.value.is_finite())
         .map(|r| Label::new(panel.y(r.value), r.stroke.color, r.text.clone()))
         .collect();
     let spare = (column_height(labels.len()) - (panel.bottom - panel.top)).max(0.0);

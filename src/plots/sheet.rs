@@ -60,8 +60,8 @@ pub(super) struct Sheet {
 impl Sheet {
     pub(super) fn new(width: f64, height: f64) -> Self {
         Self {
-            width,
-            height,
+            width: width.ceil(),
+            height: height.ceil(),
             marks: Vec::new(),
         }
     }
@@ -108,12 +108,14 @@ impl Sheet {
         color: RGBColor,
         text: impl Into<String>,
     ) {
+        let text: String = text.into();
         self.marks.push(Mark::Text {
             at,
             align,
             size,
             color,
-            text: text.into(),
+            // Control characters have no shape, and most no place in SVG.
+            text: text.replace(char::is_control, " "),
         });
     }
 

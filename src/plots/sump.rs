@@ -6,7 +6,7 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 use super::axis::{axis_name, padded, round_ticks};
-use super::page::{FIGURES, MARGIN, TIME_AXIS, TimePair, WIDTH, title, title_height};
+use super::page::{FIGURES, MARGIN, Series, TIME_AXIS, TimePair, WIDTH, title, title_height};
 use super::palette::{
     BLACK, BLUE, DASH_DOT, DASH_DOT_DOT, DOTS, LONG, PURPLE, SERIES, SHORT, Stroke, VERMILLION,
     WATER_HIGH,
@@ -38,7 +38,7 @@ pub(super) fn draw(
     let level = &run.sump.level;
     let bounds = &assessment.sump;
     let remarks = [
-        format!("{}. {}", system.title, windows.caption),
+        format!("{}. {}", system.title, windows.caption()),
         format!(
             "Shaded: where the level moved in the run, {} to {}. The bounds follow from volumes \
              alone, whatever the timing: {} with every bed at its highest and all pipes full, {} \
@@ -57,9 +57,8 @@ pub(super) fn draw(
     let (factor, unit) = units.elevation_axis();
     let references = references(system, run, assessment, units);
     let series = &run.recording.sump_level;
-    let value = |i: usize| series.get(i).map_or(f64::NAN, |z| z * factor);
     let shown = references.iter().map(|reference| reference.value);
-    let up = padded(shown.chain((0..series.len()).map(value)), (0.03, 0.05));
+    let up = padded(shown.chain(series.iter().map(|z| z * factor)), (0.03, 0.05));
     let pair = TimePair::new(
         &windows,
         (MARGIN + FIGURES, WIDTH - MARGIN - labels_width(&references)),
@@ -73,13 +72,12 @@ pub(super) fn draw(
         sheet.rect((panel.left, high), (panel.right, low), WATER_HIGH);
     }
     pair.backdrop(&mut sheet, &round_ticks(up, HEIGHT / 30.0));
-    draw_lines(&mut sheet, &pair, &references);
     pair.series(
         &mut sheet,
         &run.recording.time,
-        windows.period,
-        value,
-        SERIES,
+        &windows,
+        &[Series::new(SERIES, series, factor)],
+        |sheet| draw_lines(sheet, &pair, &references),
     );
     pair.frames(&mut sheet);
     pair.time_axis(&mut sheet, 0.0);

@@ -6,7 +6,7 @@ use crate::report::Report;
 use crate::report::words::{
     between, flow_band, plain, regime_key, regime_phrase, spread, spread_of,
 };
-use crate::simulation::{BedOutcome, Cycle, LineOutcome, RegimeSpan};
+use crate::simulation::{BedOutcome, Cycle, LineOutcome, Regime};
 use crate::units::UnitSystem;
 
 /// A figure with its name.
@@ -30,7 +30,7 @@ pub(super) fn bed_rows(
     units: UnitSystem,
 ) -> Vec<Row> {
     let mut rows = vec![row("Regime", regime_phrase(outcome.regime))];
-    rows.extend(earlier(&outcome.regimes, units));
+    rows.extend(earlier(outcome, units));
     rows.extend(timing(&outcome.cycles, units));
     rows.extend(levels(bed, outcome, units));
     rows.extend(flows(outcome, units));
@@ -38,11 +38,18 @@ pub(super) fn bed_rows(
     rows
 }
 
-fn earlier(regimes: &[RegimeSpan], units: UnitSystem) -> Option<Row> {
-    let (_, before) = regimes.split_last()?;
+fn earlier(outcome: &BedOutcome, units: UnitSystem) -> Option<Row> {
+    let (_, before) = outcome.regimes.split_last()?;
     let parts: Vec<_> = before
         .iter()
-        .map(|span| format!("{} until {}", regime_key(span.regime), units.time(span.to)))
+        .map(|span| {
+            // Without a complete cycle it was on its way to a first one.
+            let word = match span.regime {
+                Regime::Cycles if outcome.cycles.is_empty() => "filling",
+                regime => regime_key(regime),
+            };
+            format!("{word} until {}", units.time(span.to))
+        })
         .collect();
     (!parts.is_empty()).then(|| row("Before that", parts.join(", ")))
 }
@@ -118,7 +125,7 @@ fn flows(outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
         (Some(start), Some(end)) => rows.push(row(
             "Siphon flow",
             format!(
-                "{} when it first runs full, {} just before it breaks",
+                "{} when it first runs full, {} at the break level",
                 units.flow(start),
                 units.flow(end)
             ),
@@ -126,7 +133,7 @@ fn flows(outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
         (Some(start), None) => rows.push(row(
             "Siphon flow",
             format!(
-                "{} when it first runs full; it never broke",
+                "{} when it first runs full; it never came down to the break level",
                 units.flow(start)
             ),
         )),
@@ -177,10 +184,11 @@ fn working_range(verdict: &BedVerdict, units: UnitSystem) -> String {
         least(verdict.run_on_flow.low, verdict.stall_flow.low),
     );
     let range = |(low, high): (f64, f64)| between(&units.flow(low), "and", &units.flow(high));
-    if !(nominal.0 < nominal.1) {
+    let open = |(low, high): (f64, f64)| low < high;
+    if !open(nominal) {
         return "no inflow: it would run on or stall before it starts".to_owned();
     }
-    if !(certain.0 < certain.1) {
+    if !open(certain) {
         return format!(
             "{}, nominal; the bands leave no inflow beyond doubt",
             range(nominal)
@@ -327,41 +335,15 @@ pub(super) fn line_rows(report: &Report, line: &LineOutcome) -> Vec<Row> {
     rows
 }
 
-/// Beds that break close together; `None` with a single bed.
-pub(super) fn coincidences(report: &Report) -> Option<String> {
-    let name = |bed: usize| {
-        report
-            .system
-            .beds
-            .get(bed)
-            .map_or("?", |bed| bed.name.as_str())
-    };
-    if report.system.beds.len() < 2 {
-        return None;
-    }
-    let pairs = &report.run.coincidences;
-    let Some(first) = pairs.first() else {
-        return Some("No two beds broke within a minute of one another.".to_owned());
-    };
-    let counted = match pairs.len() {
-        1 => "Once two beds broke".to_owned(),
-        n => format!("{n} times two beds broke"),
-    };
-    Some(format!(
-        "{counted} within a minute of one another, first {} and {} at {}.",
-        plain(name(first.first)),
-        plain(name(first.second)),
-        report.units.time(first.time),
-    ))
-}
-
 /// The water balance as a share of the water in the system.
 pub(super) fn balance(report: &Report) -> String {
     let share = report.run.residual.abs() / report.run.water_at_start;
-    let size = if share.is_finite() {
+    let size = if share == 0.0 {
+        "nothing".to_owned()
+    } else if share.is_finite() {
         format!("a share of {share:.1e}")
     } else {
-        "a share not known".to_owned()
+        "a share that is not known".to_owned()
     };
     format!(
         "Water balance: of {} at the start {size} appeared or vanished by rounding.",

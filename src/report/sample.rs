@@ -222,7 +222,7 @@ fn run() -> Run {
         RegimeSpan {
             from: 0.0,
             to: 7200.0,
-            regime: Regime::Dribbles,
+            regime: Regime::Cycles,
         },
         RegimeSpan {
             from: 7200.0,

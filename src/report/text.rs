@@ -2,9 +2,10 @@
 
 use crate::assessment::{Check, Status};
 use crate::report::Report;
-use crate::report::rows::{Row, balance, bed_rows, coincidences, line_rows, pump_rows, sump_rows};
+use crate::report::rows::{Row, balance, bed_rows, line_rows, pump_rows, sump_rows};
 use crate::report::words::{
-    by_trouble, check_figure, check_name, ending, headline, plain, status_word,
+    bed_title, by_trouble, check_figure, check_name, check_word, ending, headline, plain,
+    status_word,
 };
 
 /// How the text may look.
@@ -28,7 +29,7 @@ impl Default for Look {
 /// Columns before the value of a labelled row.
 const LABEL: usize = 20;
 /// Columns of the longest name of a part in the table of checks.
-const SUBJECT: usize = 14;
+const SUBJECT: usize = 16;
 
 impl Report<'_> {
     /// Verdict, figures of every part, checks, what to change, cautions.
@@ -52,7 +53,7 @@ impl Report<'_> {
             .zip(&self.run.beds)
             .zip(&self.assessment.beds);
         for ((bed, outcome), verdict) in beds {
-            page.heading(&format!("Bed {}", plain(&bed.name)));
+            page.heading(&bed_title(bed));
             page.rows(&bed_rows(bed, outcome, verdict, self.units));
         }
         page.heading("Sump");
@@ -68,14 +69,12 @@ impl Report<'_> {
         self.advice(&mut page);
         page.list(
             "Notes",
-            self.assessment
-                .notes
-                .iter()
-                .cloned()
-                .chain(coincidences(self))
-                .chain([balance(self)]),
+            self.assessment.notes.iter().cloned().chain([balance(self)]),
         );
         page.list("Cautions", self.assessment.cautions.iter().cloned());
+        // Once more where the reader's eye is after a long page.
+        page.gap();
+        page.status(self.assessment.verdict, &headline(self));
         page.out
     }
 
@@ -134,14 +133,13 @@ impl Page {
     }
 
     fn status(&mut self, status: Status, text: &str) {
-        let word = self.coloured(status);
+        let word = self.coloured(status_word(status), status);
         self.out.push_str(&word);
         self.out.push_str("  ");
         self.paragraph(6, text);
     }
 
-    fn coloured(&self, status: Status) -> String {
-        let word = status_word(status);
+    fn coloured(&self, word: &str, status: Status) -> String {
         if !self.look.colour {
             return word.to_owned();
         }
@@ -199,7 +197,7 @@ impl Page {
                     .and_then(|i| report.assessment.checks.get(i));
                 match (column, coloured) {
                     (0, Some(check)) => {
-                        text += &format!("  {}{padding}", self.coloured(check.status))
+                        text += &format!("  {}{padding}", self.coloured(cell, check.status))
                     }
                     (0..=2, _) => text += &format!("  {cell}{padding}"),
                     // Figures stand right-aligned under one another.
@@ -215,7 +213,7 @@ impl Page {
 fn check_cells(check: &Check, report: &Report) -> [String; 6] {
     let figure = |value| check_figure(value, check.unit, report.units);
     [
-        status_word(check.status).to_owned(),
+        check_word(check).to_owned(),
         check.id.key().to_owned(),
         shortened(&plain(&check.subject), SUBJECT),
         figure(check.value),
@@ -312,9 +310,15 @@ mod tests {
 
     /// Rows of the table of checks have the width their figures need.
     fn is_table(line: &str) -> bool {
-        ["  PASS  ", "  WARN  ", "  FAIL  ", "        Check  "]
-            .iter()
-            .any(|start| line.starts_with(start))
+        [
+            "  PASS  ",
+            "  WARN  ",
+            "  FAIL  ",
+            "  INFO  ",
+            "        Check  ",
+        ]
+        .iter()
+        .any(|start| line.starts_with(start))
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Wording shared by the terminal text and the page.
 
-use crate::assessment::{Check, CheckUnit, Status, Verdict};
-use crate::model::{Band, Coefficient};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
+use crate::model::{Band, Bed, Coefficient};
 use crate::report::Report;
 use crate::simulation::{Regime, RunEnd, Spread};
 use crate::units::UnitSystem;
@@ -57,32 +57,43 @@ pub(super) const fn verdict_key(verdict: Verdict) -> &'static str {
     }
 }
 
+/// The word for a check; one that only informs is neither passed nor failed.
+pub(super) fn check_word(check: &Check) -> &'static str {
+    match (check.id, check.status) {
+        (CheckId::FloorLoad, Status::Pass) => "INFO",
+        (_, status) => status_word(status),
+    }
+}
+
 /// One line of verdict in plain words.
 pub(super) fn headline(report: &Report) -> String {
     let checks = &report.assessment.checks;
     let of = |status| checks.iter().filter(move |check| check.status == status);
     let (fails, warns) = (of(Status::Fail).count(), of(Status::Warn).count());
-    let total = counted(checks.len(), "check");
-    let points = counted(warns, "point");
+    let judging = checks.iter().filter(|check| check_word(check) != "INFO");
+    let total = counted(judging.count(), "check");
+    let points = format!(
+        "{} to look at ({})",
+        counted(warns, "point"),
+        list(of(Status::Warn))
+    );
+    let troubled = troubled_beds(report);
     let judged = match (fails, warns) {
-        (0, 0) => format!("It works as described: {total} passed."),
-        (0, _) => {
-            format!(
-                "It works on paper, with {points} to look at ({}).",
-                list(of(Status::Warn))
-            )
+        (0, 0) if troubled.is_empty() => format!("It works as described: {total} passed."),
+        (0, 0) => format!("It does not do what it is for, though {total} passed."),
+        (0, _) if troubled.is_empty() => format!("It works on paper, with {points}."),
+        (0, _) => format!("It may well not work: {points}."),
+        _ => {
+            let failed = list(of(Status::Fail));
+            let more = if warns > 0 {
+                format!("; beside that {points}")
+            } else {
+                String::new()
+            };
+            format!("Something has to change: {fails} of {total} failed ({failed}){more}.")
         }
-        (_, 0) => format!(
-            "Something has to change: {fails} of {total} failed ({}).",
-            list(of(Status::Fail))
-        ),
-        _ => format!(
-            "Something has to change: {fails} of {total} failed ({}); {points} more to look at ({}).",
-            list(of(Status::Fail)),
-            list(of(Status::Warn)),
-        ),
     };
-    format!("{judged}{}", troubled_beds(report))
+    format!("{judged}{troubled}")
 }
 
 /// Beds that do not cycle, in words; empty when all do.
@@ -93,14 +104,13 @@ fn troubled_beds(report: &Report) -> String {
         .iter()
         .zip(&report.run.beds)
         .filter(|(_, outcome)| outcome.regime != Regime::Cycles)
-        .map(|(bed, outcome)| {
-            format!(
-                " Bed {} {}.",
-                plain(&bed.name),
-                regime_sentence(outcome.regime)
-            )
-        })
+        .map(|(bed, outcome)| format!(" {} {}.", bed_title(bed), regime_sentence(outcome.regime)))
         .collect()
+}
+
+/// `Bed "north"`.
+pub(super) fn bed_title(bed: &Bed) -> String {
+    format!("Bed \"{}\"", plain(&bed.name))
 }
 
 const fn regime_sentence(regime: Regime) -> &'static str {
@@ -119,9 +129,20 @@ fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }
 
-/// `breaks: north; sump-high: sump`.
+/// `breaks: north, south; sump-high: sump`.
 fn list<'a>(checks: impl Iterator<Item = &'a Check>) -> String {
-    checks.map(check_name).collect::<Vec<_>>().join("; ")
+    let mut groups: Vec<(CheckId, String)> = Vec::new();
+    for check in checks {
+        match groups.iter_mut().find(|(id, _)| *id == check.id) {
+            Some((_, subjects)) => *subjects += &format!(", {}", plain(&check.subject)),
+            None => groups.push((check.id, check_name(check))),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|(_, group)| group)
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 /// A check and what it is about.
@@ -140,7 +161,7 @@ pub(super) fn ending(report: &Report) -> String {
             units.time(at)
         ),
         RunEnd::Standing { since } => format!(
-            "Simulated {simulated}; from {} on nothing moves any more.",
+            "Simulated {simulated}; from {} on no level changes any more.",
             units.time(since)
         ),
     }
@@ -263,6 +284,7 @@ pub(super) fn plain(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::sample::Sample;
 
     #[test]
     fn names_cannot_drive_the_terminal() {
@@ -281,6 +303,41 @@ mod tests {
         assert_eq!(
             between("not known", "to", "not known"),
             "not known to not known"
+        );
+    }
+
+    #[test]
+    fn the_headline_fits_both_checks_and_beds() {
+        let said = |sample: &Sample| headline(&sample.report(UnitSystem::Metric));
+        let mut sample = Sample::passing();
+        assert_eq!(said(&sample), "It works as described: 2 checks passed.");
+        sample.assessment.checks[0].status = Status::Warn;
+        assert_eq!(
+            said(&sample),
+            "It works on paper, with 1 point to look at (dry-layer: north)."
+        );
+        sample.run.beds[0].regime = Regime::RunsOn;
+        let runs_on = "Bed \"north\" runs on: its siphon never breaks.";
+        assert_eq!(
+            said(&sample),
+            format!("It may well not work: 1 point to look at (dry-layer: north). {runs_on}")
+        );
+        sample.assessment.checks[0].status = Status::Pass;
+        assert_eq!(
+            said(&sample),
+            format!("It does not do what it is for, though 2 checks passed. {runs_on}")
+        );
+        for check in &mut sample.assessment.checks {
+            check.status = Status::Fail;
+            check.id = CheckId::Breaks;
+        }
+        sample.assessment.checks[1].subject = "south".to_owned();
+        assert_eq!(
+            said(&sample),
+            format!(
+                "Something has to change: 3 of 3 checks failed \
+                 (breaks: north, south, a bed with a long name). {runs_on}"
+            )
         );
     }
 

@@ -1,13 +1,14 @@
 //! Faults of a scenario file: what, where, and what to write instead.
 
+use std::cmp::Ordering;
 use std::fmt;
 use std::ops::Range;
 
 use thiserror::Error;
 
 use super::rule::Rule;
+use crate::units::UnitSystem;
 use crate::units::parse::QuantityError;
-use crate::units::table::UnitSystem;
 
 /// How bad a fault is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,8 +102,10 @@ pub enum FaultKind {
         other: &'static str,
     },
     /// A value of the wrong kind.
-    #[error("is {found}, but {wanted} belongs here")]
+    #[error("is {value}, {found}, but {wanted} belongs here")]
     WrongKind {
+        /// As written.
+        value: String,
         /// Kind found, with its article.
         found: &'static str,
         /// Kind wanted, with its article.
@@ -165,7 +168,7 @@ pub enum FaultKind {
     Rule(#[from] Rule),
 }
 
-fn join(words: &[impl AsRef<str>], conjunction: &str) -> String {
+pub(super) fn join(words: &[impl AsRef<str>], conjunction: &str) -> String {
     let words: Vec<&str> = words.iter().map(AsRef::as_ref).collect();
     match words.as_slice() {
         [] => String::new(),
@@ -233,7 +236,10 @@ impl Source {
     /// Line of a byte, counting from 1. A byte beyond the end is on the last line.
     pub fn line(&self, byte: usize) -> usize {
         let until = byte.min(self.text.len());
-        1 + self.text.as_bytes()[..until].iter().filter(|b| **b == b'\n').count()
+        1 + self.text.as_bytes()[..until]
+            .iter()
+            .filter(|b| **b == b'\n')
+            .count()
     }
 
     /// The text of a span; empty if it is none.
@@ -245,8 +251,14 @@ impl Source {
     pub(super) fn line_bounds(&self, byte: usize) -> Range<usize> {
         let bytes = self.text.as_bytes();
         let at = byte.min(bytes.len());
-        let start = bytes[..at].iter().rposition(|b| *b == b'\n').map_or(0, |i| i + 1);
-        let end = bytes[at..].iter().position(|b| *b == b'\n').map_or(bytes.len(), |i| at + i);
+        let start = bytes[..at]
+            .iter()
+            .rposition(|b| *b == b'\n')
+            .map_or(0, |i| i + 1);
+        let end = bytes[at..]
+            .iter()
+            .position(|b| *b == b'\n')
+            .map_or(bytes.len(), |i| at + i);
         start..end
     }
 }
@@ -255,6 +267,8 @@ impl Source {
 #[derive(Debug)]
 pub(super) struct Faults<'a> {
     pub source: &'a Source,
+    /// First byte of each line; a file of nothing but faults must not cost a scan each.
+    line_starts: Vec<usize>,
     /// Units for messages.
     pub system: UnitSystem,
     pub found: Vec<Fault>,
@@ -262,7 +276,14 @@ pub(super) struct Faults<'a> {
 
 impl<'a> Faults<'a> {
     pub fn new(source: &'a Source) -> Self {
-        Self { source, system: unit_system(&source.text), found: Vec::new() }
+        Self {
+            source,
+            line_starts: std::iter::once(0)
+                .chain(source.text.match_indices('\n').map(|(at, _)| at + 1))
+                .collect(),
+            system: unit_system(&source.text, UnitSystem::Metric),
+            found: Vec::new(),
+        }
     }
 
     /// Adds an error at a place.
@@ -274,7 +295,10 @@ impl<'a> Faults<'a> {
         label: impl Into<String>,
         help: impl Into<String>,
     ) {
-        let label = Label { span, text: label.into() };
+        let label = Label {
+            span,
+            text: label.into(),
+        };
         self.add(Severity::Error, kind, path, vec![label], help.into());
     }
 
@@ -286,21 +310,43 @@ impl<'a> Faults<'a> {
         labels: Vec<Label>,
         help: String,
     ) {
-        let line = self.source.line(labels.first().map_or(0, |label| label.span.start));
-        self.found.push(Fault { severity, kind, path, line, labels, help });
+        let at = labels.first().map_or(0, |label| label.span.start);
+        let line = self.line_starts.partition_point(|start| *start <= at);
+        self.found.push(Fault {
+            severity,
+            kind,
+            path,
+            line,
+            labels,
+            help,
+        });
+    }
+
+    /// More than anybody will read: no need for advice on each.
+    pub fn are_many(&self) -> bool {
+        self.found.len() > 500
     }
 
     pub fn has_errors(&self) -> bool {
-        self.found.iter().any(|fault| fault.severity == Severity::Error)
+        self.found
+            .iter()
+            .any(|fault| fault.severity == Severity::Error)
     }
 }
 
-/// The units that most quoted values of the file end in.
-fn unit_system(text: &str) -> UnitSystem {
+/// The units that most quoted values of a text end in; `even` if neither leads.
+pub(super) fn unit_system(text: &str, even: UnitSystem) -> UnitSystem {
     let count = |endings: &[&str]| -> usize {
-        endings.iter().map(|ending| text.matches(&format!("{ending}\"")).count()).sum()
+        endings
+            .iter()
+            .map(|ending| text.matches(&format!("{ending}\"")).count())
+            .sum()
     };
     let us = count(&["in", "ft", "degF", " gal", "gal/h", "gal/min", "gph", "gpm"]);
     let metric = count(&["mm", "cm", " m", "degC", " L", "L/h", "L/min"]);
-    if us > metric { UnitSystem::Us } else { UnitSystem::Metric }
+    match us.cmp(&metric) {
+        Ordering::Greater => UnitSystem::Us,
+        Ordering::Less => UnitSystem::Metric,
+        Ordering::Equal => even,
+    }
 }

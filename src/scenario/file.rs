@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-/// Largest scenario file read [bytes]; a hundred beds fit many times over.
+/// Largest scenario file read `[bytes]`; a hundred beds fit many times over.
 pub const LARGEST_FILE: u64 = 1_000_000;
 
 /// Why a path gives no text.
@@ -75,8 +75,11 @@ impl FileError {
             }
             Self::Directory { .. } => "name the .toml file inside it",
             Self::Unreadable { .. } => "check who may read the file",
-            Self::TooLarge { .. } | Self::NotText { .. } => {
+            Self::TooLarge { .. } => {
                 "a scenario is a short text file in TOML; `ebbwright new` writes a starter to fill in"
+            }
+            Self::NotText { .. } => {
+                "a scenario is a text file in TOML, saved as UTF-8; `ebbwright new` writes a starter"
             }
             Self::Empty { .. } => "`ebbwright new` writes a starter to fill in",
             Self::Utf16 { .. } => "save it again with the encoding UTF-8",
@@ -90,7 +93,10 @@ pub(super) fn read(path: &Path) -> Result<String, FileError> {
     let unreadable = |error: std::io::Error| match error.kind() {
         ErrorKind::NotFound => FileError::Missing { path: owned() },
         ErrorKind::IsADirectory => FileError::Directory { path: owned() },
-        _ => FileError::Unreadable { path: owned(), error },
+        _ => FileError::Unreadable {
+            path: owned(),
+            error,
+        },
     };
     let about = std::fs::metadata(path).map_err(unreadable)?;
     if about.is_dir() {
@@ -115,14 +121,28 @@ pub(super) fn read(path: &Path) -> Result<String, FileError> {
     let zero = bytes.iter().position(|byte| *byte == 0);
     let text = match (String::from_utf8(bytes), zero) {
         (Ok(text), None) => text,
-        (Ok(_), Some(at)) => return Err(FileError::NotText { path: owned(), byte: at + 1 }),
+        (Ok(_), Some(at)) => {
+            return Err(FileError::NotText {
+                path: owned(),
+                byte: at + 1,
+            });
+        }
         (Err(error), zero) => {
             let bad = error.utf8_error().valid_up_to();
-            return Err(FileError::NotText { path: owned(), byte: zero.map_or(bad, |z| z.min(bad)) + 1 });
+            return Err(FileError::NotText {
+                path: owned(),
+                byte: zero.map_or(bad, |z| z.min(bad)) + 1,
+            });
         }
     };
-    let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
-    if text.lines().all(|line| line.trim().is_empty() || line.trim_start().starts_with('#')) {
+    let text = text
+        .strip_prefix('\u{feff}')
+        .map(str::to_owned)
+        .unwrap_or(text);
+    if text
+        .lines()
+        .all(|line| line.trim().is_empty() || line.trim_start().starts_with('#'))
+    {
         return Err(FileError::Empty { path: owned() });
     }
     Ok(text)

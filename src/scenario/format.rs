@@ -3,7 +3,10 @@
 //! One description drives the walk over a file, the ranges named in messages
 //! and the JSON Schema; see [`keys`](super::keys) for the tables themselves.
 
-use crate::units::table::{Quantity, UnitSystem};
+use std::borrow::Cow;
+
+use crate::units::UnitSystem;
+use crate::units::table::Quantity;
 
 /// A table: which keys it may have and how they depend on each other.
 #[derive(Debug)]
@@ -18,7 +21,11 @@ pub(super) struct Table {
 
 impl Table {
     pub fn new(help: &'static str, keys: Vec<Key>) -> Self {
-        Self { help, keys, rules: Vec::new() }
+        Self {
+            help,
+            keys,
+            rules: Vec::new(),
+        }
     }
 
     /// Exactly one of these keys must be there.
@@ -66,17 +73,29 @@ pub(super) struct Key {
     pub value: Value,
     pub required: bool,
     /// What applies when it is left out, in words.
-    pub default: Option<&'static str>,
+    pub default: Option<Cow<'static, str>>,
     /// A value as one would write it.
-    pub example: &'static str,
+    pub example: Cow<'static, str>,
     /// One line for people, without full stop.
     pub help: &'static str,
 }
 
 impl Key {
     /// A key that may be left out.
-    pub fn new(name: &'static str, value: Value, example: &'static str, help: &'static str) -> Self {
-        Self { name, value, required: false, default: None, example, help }
+    pub fn new(
+        name: &'static str,
+        value: Value,
+        example: impl Into<Cow<'static, str>>,
+        help: &'static str,
+    ) -> Self {
+        Self {
+            name,
+            value,
+            required: false,
+            default: None,
+            example: example.into(),
+            help,
+        }
     }
 
     pub fn required(mut self) -> Self {
@@ -84,8 +103,8 @@ impl Key {
         self
     }
 
-    pub fn default(mut self, text: &'static str) -> Self {
-        self.default = Some(text);
+    pub fn default(mut self, text: impl Into<Cow<'static, str>>) -> Self {
+        self.default = Some(text.into());
         self
     }
 }
@@ -134,7 +153,11 @@ pub(super) struct Bounds {
 
 impl Bounds {
     pub const fn new(quantity: Quantity, least: f64, most: f64) -> Self {
-        Self { quantity, least, most }
+        Self {
+            quantity,
+            least,
+            most,
+        }
     }
 
     /// Whether the value lies within; never for NaN.

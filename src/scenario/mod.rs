@@ -9,8 +9,8 @@ mod build;
 mod fault;
 mod file;
 mod format;
+mod judge;
 mod keys;
-mod keys_bed;
 mod node;
 mod render;
 mod rule;
@@ -70,16 +70,30 @@ pub fn read(path: &Path) -> Result<Scenario, ScenarioError> {
 /// # Ok::<(), ebbwright::scenario::ScenarioError>(())
 /// ```
 pub fn parse(text: &str, file_name: &str) -> Result<Scenario, ScenarioError> {
-    let source = Source { name: file_name.to_owned(), text: text.to_owned() };
+    let source = Source {
+        name: file_name.to_owned(),
+        text: text.to_owned(),
+    };
     let mut faults = Faults::new(&source);
     let system = syntax::document(&mut faults);
     let mut found = faults.found;
     found.sort_by_key(|fault| (fault.span().start, fault.span().end));
     match system {
-        Some(system) if found.iter().all(|fault| fault.severity == Severity::Warning) => {
-            Ok(Scenario { system, warnings: found, source })
+        Some(system)
+            if found
+                .iter()
+                .all(|fault| fault.severity == Severity::Warning) =>
+        {
+            Ok(Scenario {
+                system,
+                warnings: found,
+                source,
+            })
         }
-        _ => Err(ScenarioError::Faults { file: source, faults: found }),
+        _ => Err(ScenarioError::Faults {
+            file: source,
+            faults: found,
+        }),
     }
 }
 

@@ -55,7 +55,11 @@ pub(super) struct At {
 
 impl Node {
     fn entry(&self, key: &str) -> Option<&Entry> {
-        debug_assert!(self.format.key(key).is_some(), "{key} is no key of {}", self.path);
+        debug_assert!(
+            self.format.key(key).is_some(),
+            "{key} is no key of {}",
+            self.path
+        );
         self.entries.iter().find(|entry| entry.key.name == key)
     }
 
@@ -66,14 +70,18 @@ impl Node {
 
     /// Where the key's value stands, else the table itself.
     pub fn span_of(&self, key: &str) -> Range<usize> {
-        self.entry(key).map_or_else(|| self.span.clone(), |entry| entry.span.clone())
+        self.entry(key)
+            .map_or_else(|| self.span.clone(), |entry| entry.span.clone())
     }
 
     /// A number in SI with its place; `None` if missing or faulty.
     pub fn at(&self, key: &str) -> Option<At> {
         let entry = self.entry(key)?;
         match entry.content {
-            Content::Number(value) => Some(At { value, span: entry.span.clone() }),
+            Content::Number(value) => Some(At {
+                value,
+                span: entry.span.clone(),
+            }),
             _ => None,
         }
     }
@@ -85,12 +93,20 @@ impl Node {
 
     /// A number, or the default if the key is missing; `None` if it is faulty.
     pub fn number_or(&self, key: &str, default: f64) -> Option<f64> {
-        if self.has(key) { self.number(key) } else { Some(default) }
+        if self.has(key) {
+            self.number(key)
+        } else {
+            Some(default)
+        }
     }
 
     /// `Some(None)` if the key is missing, `None` if it is faulty.
     pub fn optional(&self, key: &str) -> Option<Option<f64>> {
-        if self.has(key) { self.number(key).map(Some) } else { Some(None) }
+        if self.has(key) {
+            self.number(key).map(Some)
+        } else {
+            Some(None)
+        }
     }
 
     pub fn text(&self, key: &str) -> Option<&str> {

@@ -48,14 +48,22 @@ impl ScenarioError {
     pub fn render(&self, color: bool) -> String {
         match self {
             Self::File(error) => format!("error: {error}\n  help: {}\n", error.help()),
-            Self::Faults { file, faults: found } => faults(file, found, color),
+            Self::Faults {
+                file,
+                faults: found,
+            } => faults(file, found, color),
         }
     }
 }
 
 /// `garden.toml: 2 errors, 1 warning`.
 fn summary(file: &Source, faults: &[Fault]) -> String {
-    let count = |severity| faults.iter().filter(|fault| fault.severity == severity).count();
+    let count = |severity| {
+        faults
+            .iter()
+            .filter(|fault| fault.severity == severity)
+            .count()
+    };
     let some = |n: usize, what: &str| match n {
         0 => None,
         1 => Some(format!("1 {what}")),
@@ -76,7 +84,11 @@ pub(super) fn faults(file: &Source, faults: &[Fault], color: bool) -> String {
     if faults.is_empty() {
         return String::new();
     }
-    let theme = if color { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
+    let theme = if color {
+        GraphicalTheme::unicode()
+    } else {
+        GraphicalTheme::unicode_nocolor()
+    };
     let handler = GraphicalReportHandler::new_themed(theme)
         .with_width(WIDTH)
         .with_links(false)
@@ -84,7 +96,11 @@ pub(super) fn faults(file: &Source, faults: &[Fault], color: bool) -> String {
     let page = Page {
         heading: summary(file, faults),
         source: NamedSource::new(&file.name, printable(&file.text)),
-        faults: faults.iter().take(MOST_PRINTED).map(|fault| View { file, fault }).collect(),
+        faults: faults
+            .iter()
+            .take(MOST_PRINTED)
+            .map(|fault| View { file, fault })
+            .collect(),
         severity: if faults.iter().any(|f| f.severity == Severity::Error) {
             miette::Severity::Error
         } else {
@@ -94,9 +110,16 @@ pub(super) fn faults(file: &Source, faults: &[Fault], color: bool) -> String {
     let mut out = String::new();
     if handler.render_report(&mut out, &page).is_err() {
         // Nothing but a lack of snippets is lost.
-        out = faults.iter().map(|f| format!("{}:{}: {f}\n  help: {}\n", file.name, f.line, f.help)).collect();
+        out = faults
+            .iter()
+            .map(|f| format!("{}:{}: {f}\n  help: {}\n", file.name, f.line, f.help))
+            .collect();
     }
-    if let Some(more) = faults.len().checked_sub(MOST_PRINTED).filter(|more| *more > 0) {
+    if let Some(more) = faults
+        .len()
+        .checked_sub(MOST_PRINTED)
+        .filter(|more| *more > 0)
+    {
         out.push_str(&format!("\nand {more} more\n"));
     }
     out
@@ -147,7 +170,9 @@ impl Diagnostic for Page<'_> {
     }
 
     fn related<'a>(&'a self) -> Option<Box<dyn Iterator<Item = &'a dyn Diagnostic> + 'a>> {
-        Some(Box::new(self.faults.iter().map(|view| view as &dyn Diagnostic)))
+        Some(Box::new(
+            self.faults.iter().map(|view| view as &dyn Diagnostic),
+        ))
     }
 }
 
@@ -167,8 +192,15 @@ impl View<'_> {
     fn shows_snippet(&self) -> bool {
         self.fault.labels.iter().all(|label| {
             let last = label.span.end.max(label.span.start + 1) - 1;
-            let lines = self.file.line_bounds(label.span.start).start..self.file.line_bounds(last).end;
-            lines.len() <= LONGEST_LINE
+            let first = self.file.line_bounds(label.span.start).start;
+            let end = self.file.line_bounds(last).end;
+            // The lines around are shown too.
+            let before = self.file.line_bounds(first.saturating_sub(1)).start;
+            let after = self.file.line_bounds(end + 1).end;
+            self.file
+                .slice(&(before..after))
+                .lines()
+                .all(|line| line.len() <= LONGEST_LINE)
         })
     }
 }
@@ -201,8 +233,18 @@ impl Diagnostic for View<'_> {
 
     fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
         let mut help = self.fault.help.clone();
-        for label in self.fault.labels.iter().skip(1).filter(|label| !self.is_near(label)) {
-            help.push_str(&format!("\nsee line {}: {}", self.file.line(label.span.start), label.text));
+        for label in self
+            .fault
+            .labels
+            .iter()
+            .skip(1)
+            .filter(|label| !self.is_near(label))
+        {
+            help.push_str(&format!(
+                "\nsee line {}: {}",
+                self.file.line(label.span.start),
+                label.text
+            ));
         }
         Some(Box::new(help))
     }

@@ -1,8 +1,175 @@
-//! The JSON Schema of the format.
+//! The JSON Schema of the format, for editors.
 
-use serde_json::Value as Json;
+use serde_json::{Map, Value as Json, json};
 
-/// The JSON Schema of the scenario format.
+use super::advice::allowed;
+use super::format::{Bounds, Dependence, Key, MOST_ENTRIES, Table, Value};
+use super::keys::FORMAT;
+use crate::units::UnitSystem;
+use crate::units::pattern::pattern;
+use crate::units::table::Quantity;
+
+/// The JSON Schema (draft 2020-12) of a scenario file.
+///
+/// It holds every key with its help, every kind of value and every dependence
+/// between keys of one table. Ranges of quantities are in the descriptions, as
+/// a schema cannot compare `"18 in"` with `"0.3 m"`; reading a file checks them.
 pub fn schema() -> Json {
-    Json::Null
+    let mut root = table(&FORMAT);
+    let definitions: Map<String, Json> = Quantity::ALL
+        .into_iter()
+        .map(|quantity| {
+            let text = format!("{}, such as {}", quantity.name(), quantity.examples());
+            let definition = json!({
+                "type": "string",
+                "pattern": pattern(quantity),
+                "description": text,
+            });
+            (definition_name(quantity), definition)
+        })
+        .collect();
+    if let Some(root) = root.as_object_mut() {
+        root.insert(
+            "$schema".into(),
+            json!("https://json-schema.org/draft/2020-12/schema"),
+        );
+        root.insert("title".into(), json!("Flood-and-drain scenario"));
+        root.insert("$defs".into(), Json::Object(definitions));
+    }
+    root
+}
+
+/// `length` of `a length`.
+fn definition_name(quantity: Quantity) -> String {
+    let name = quantity.name();
+    name.split_once(' ')
+        .map_or(name, |(_, rest)| rest)
+        .replace(' ', "-")
+}
+
+fn table(table: &Table) -> Json {
+    let properties: Map<String, Json> = table
+        .keys
+        .iter()
+        .map(|key| (key.name.to_owned(), property(key)))
+        .collect();
+    let required: Vec<&str> = table
+        .keys
+        .iter()
+        .filter(|key| key.required)
+        .map(|key| key.name)
+        .collect();
+    let mut dependent = Map::new();
+    let mut all_of = Vec::new();
+    for rule in &table.rules {
+        let each = |keys: &[&str]| -> Vec<Json> {
+            keys.iter()
+                .map(|key| json!({ "required": [key] }))
+                .collect()
+        };
+        match *rule {
+            Dependence::OneOf(keys) => all_of.push(json!({ "oneOf": each(keys) })),
+            Dependence::AnyOf(keys) => all_of.push(json!({ "anyOf": each(keys) })),
+            Dependence::AtMostOne(keys) => {
+                for (i, first) in keys.iter().enumerate() {
+                    for second in &keys[i + 1..] {
+                        all_of.push(json!({ "not": { "required": [first, second] } }));
+                    }
+                }
+            }
+            Dependence::Needs(key, other) => {
+                dependent
+                    .entry(key.to_owned())
+                    .or_insert_with(|| json!([]))
+                    .as_array_mut()
+                    .into_iter()
+                    .for_each(|others| others.push(json!(other)));
+            }
+        }
+    }
+    let mut out = json!({
+        "type": "object",
+        "description": table.help,
+        "properties": properties,
+        "additionalProperties": false,
+    });
+    if let Some(out) = out.as_object_mut() {
+        if !required.is_empty() {
+            out.insert("required".into(), json!(required));
+        }
+        if !dependent.is_empty() {
+            out.insert("dependentRequired".into(), Json::Object(dependent));
+        }
+        if !all_of.is_empty() {
+            out.insert("allOf".into(), Json::Array(all_of));
+        }
+    }
+    out
+}
+
+/// A value's schema with the key's own description.
+fn property(key: &Key) -> Json {
+    let mut schema = value(&key.value);
+    let mut text = key.help.to_owned();
+    if let Some(range) = allowed(&key.value, UnitSystem::Metric) {
+        text = format!("{text}; allowed: {range}");
+    }
+    if let Some(default) = &key.default {
+        text = format!("{text}; default: {default}");
+    }
+    if let Some(schema) = schema.as_object_mut() {
+        schema.insert("description".into(), json!(text));
+        // A string example is written in quotes, as in the file.
+        let example = key
+            .example
+            .strip_prefix('"')
+            .and_then(|rest| rest.strip_suffix('"'));
+        if let Some(example) = example {
+            schema.insert("examples".into(), json!([example]));
+        }
+    }
+    schema
+}
+
+fn value(value: &Value) -> Json {
+    match value {
+        Value::Text(longest) => json!({ "type": "string", "minLength": 1, "maxLength": longest }),
+        Value::Nominal => json!({ "type": "string", "minLength": 1, "maxLength": 40 }),
+        Value::Quantity(bounds) => quantity(bounds),
+        Value::TimeOr(bounds, word) => json!({ "anyOf": [{ "const": word }, quantity(bounds)] }),
+        Value::Number(least, most) => number(*least, *most),
+        Value::Count(least, most) => {
+            json!({ "type": "integer", "minimum": least, "maximum": most })
+        }
+        Value::Flag => json!({ "type": "boolean" }),
+        Value::Choice(words) => json!({ "enum": words }),
+        Value::Band(least, most) => json!({ "anyOf": [
+            number(*least, *most),
+            { "type": "array", "items": number(*least, *most), "minItems": 3, "maxItems": 3 },
+        ] }),
+        Value::List(bounds, fewest) => list(quantity(bounds), *fewest),
+        Value::Pairs(first, second, fewest) => list(
+            json!({
+                "type": "array",
+                "prefixItems": [quantity(first), quantity(second)],
+                "minItems": 2,
+                "maxItems": 2,
+            }),
+            *fewest,
+        ),
+        Value::Table(inner) => table(inner),
+        Value::Tables(inner) => list(table(inner), 1),
+    }
+}
+
+fn quantity(bounds: &Bounds) -> Json {
+    json!({ "$ref": format!("#/$defs/{}", definition_name(bounds.quantity)) })
+}
+
+fn number(least: f64, most: f64) -> Json {
+    json!({ "type": "number", "minimum": least, "maximum": most })
+}
+
+fn list(items: Json, fewest: usize) -> Json {
+    json!({ "type": "array", "items": items, "minItems": fewest, "maxItems": MOST_ENTRIES })
 }

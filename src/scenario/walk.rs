@@ -1,19 +1,18 @@
-//! The walk over a parsed file: every key and value against the format.
+//! The walk over a parsed file: every key against the format.
 
 use std::ops::Range;
 
 use toml::Spanned;
-use toml::de::{DeArray, DeTable, DeValue};
+use toml::de::{DeTable, DeValue};
 
 use super::advice::{belongs_to, nearest, usage};
 use super::fault::{FaultKind, Faults, KeyPath};
-use super::format::{Bounds, Dependence, Key, MOST_ENTRIES, Table, Value};
-use super::node::{Content, Entry, Node, Pair};
-use crate::model::Band;
-use crate::units::parse::parse;
-use crate::units::table::significant;
+use super::format::{Dependence, Key, Table, Value};
+use super::judge::Judge;
+use super::node::{Content, Entry, Node};
 
-type Place = (KeyPath, Range<usize>);
+/// A key's path, and where its value stands.
+pub(super) type Place = (KeyPath, Range<usize>);
 
 /// Judges a table and everything below it.
 pub(super) fn table(
@@ -28,16 +27,33 @@ pub(super) fn table(
         let here = path.key(name.get_ref());
         if let Some(key) = format.key(name.get_ref()) {
             let content = value_of(key, value, here, faults).unwrap_or(Content::Faulty);
-            entries.push((Entry { key, span: value.span(), content }, name.span()));
+            entries.push((
+                Entry {
+                    key,
+                    span: value.span(),
+                    content,
+                },
+                name.span(),
+            ));
         } else {
-            let suggestion = nearest(name.get_ref(), format.keys.iter().map(|key| key.name));
+            let keys = format.keys.iter().map(|key| key.name);
+            let suggestion = (!faults.are_many())
+                .then(|| nearest(name.get_ref(), keys))
+                .flatten();
             meant.extend(suggestion);
             unknown_key(format, here, name, suggestion, faults);
         }
     }
     entries.sort_by_key(|(_, key_span)| key_span.start);
-    depend(format, &entries, &meant, (&path, &span), faults);
-    Node { format, path, span, entries: entries.into_iter().map(|(entry, _)| entry).collect() }
+    // A table that only offers a choice, with a stray key, has been told what it offers.
+    let strays = raw.len() > entries.len();
+    depend(format, &entries, (&meant, strays), (&path, &span), faults);
+    Node {
+        format,
+        path,
+        span,
+        entries: entries.into_iter().map(|(entry, _)| entry).collect(),
+    }
 }
 
 fn unknown_key(
@@ -47,9 +63,16 @@ fn unknown_key(
     suggestion: Option<&'static str>,
     faults: &mut Faults<'_>,
 ) {
-    let elsewhere = belongs_to(name.get_ref());
+    let elsewhere = if faults.are_many() {
+        Vec::new()
+    } else {
+        belongs_to(name.get_ref())
+    };
     let (label, help) = match suggestion.and_then(|s| format.key(s)) {
-        Some(key) => (format!("did you mean {}?", key.name), usage(key, faults.system)),
+        Some(key) => (
+            format!("did you mean {}?", key.name),
+            usage(key, &sibling(&path, key.name), faults.system),
+        ),
         None => {
             let keys: Vec<&str> = format.keys.iter().map(|key| key.name).collect();
             let mut help = format!("keys here: {}", keys.join(", "));
@@ -70,11 +93,18 @@ fn unknown_key(
     faults.error(kind, path, name.span(), label, help);
 }
 
+/// The path of another key of the same table.
+fn sibling(path: &KeyPath, name: &str) -> KeyPath {
+    let mut steps = path.0.clone();
+    steps.pop();
+    KeyPath(steps).key(name)
+}
+
 /// Missing keys, and keys that need or exclude each other.
 fn depend(
     format: &'static Table,
     entries: &[(Entry, Range<usize>)],
-    meant: &[&str],
+    (meant, strays): (&[&str], bool),
     (path, span): (&KeyPath, &Range<usize>),
     faults: &mut Faults<'_>,
 ) {
@@ -84,27 +114,42 @@ fn depend(
         let lines: Vec<String> = names
             .iter()
             .filter_map(|name| format.key(name))
-            .map(|key| usage(key, faults.system))
+            .map(|key| usage(key, &path.key(key.name), faults.system))
             .collect();
         lines.join("\n")
     };
-    for key in format.keys.iter().filter(|key| key.required && !there(key.name)) {
-        let help = usage(key, faults.system);
-        let label = format!("{} is missing here", key.name);
-        faults.error(FaultKind::Missing, path.key(key.name), span.clone(), label, help);
+    for key in format
+        .keys
+        .iter()
+        .filter(|key| key.required && !there(key.name))
+    {
+        let here = path.key(key.name);
+        let help = usage(key, &here, faults.system);
+        let label = if path.0.is_empty() {
+            format!("{} is nowhere in this file", key.name)
+        } else {
+            format!("{} is missing here", key.name)
+        };
+        faults.error(FaultKind::Missing, here, span.clone(), label, help);
     }
     for rule in &format.rules {
         match *rule {
+            Dependence::OneOf(keys)
+                if strays && entries.is_empty() && keys.len() == format.keys.len() => {}
             Dependence::OneOf(keys) | Dependence::AnyOf(keys) if !keys.iter().any(|k| there(k)) => {
                 let label = format!("one of {} is missing here", keys.join(", "));
                 let help = format!("write one of these\n{}", usage_of(keys, faults));
-                let kind = FaultKind::NoneOf { keys: keys.to_vec() };
+                let kind = FaultKind::NoneOf {
+                    keys: keys.to_vec(),
+                };
                 faults.error(kind, path.clone(), span.clone(), label, help);
             }
             Dependence::OneOf(keys) | Dependence::AtMostOne(keys) => {
                 let mut present: Vec<_> = keys.iter().filter_map(|k| found(k)).collect();
                 present.sort_by_key(|(_, key_span)| key_span.start);
-                let [_, .., (_, last_span)] = present.as_slice() else { continue };
+                let [_, .., (_, last_span)] = present.as_slice() else {
+                    continue;
+                };
                 let names: Vec<&'static str> = present.iter().map(|(e, _)| e.key.name).collect();
                 let label = format!("keep only one: {}", names.join(" or "));
                 let help = usage_of(&names, faults);
@@ -133,13 +178,24 @@ fn value_of(
     path: KeyPath,
     faults: &mut Faults<'_>,
 ) -> Option<Content> {
-    let mut judge = Judge { key, place: (path, raw.span()), faults };
+    let mut judge = Judge {
+        key,
+        place: (path, raw.span()),
+        faults,
+    };
     let raw = raw.get_ref();
     match &key.value {
         Value::Text(longest) => judge.text(raw, *longest),
         Value::Nominal => judge.text(raw, 40),
         Value::Quantity(bounds) => judge.quantity(raw, bounds).map(Content::Number),
         Value::TimeOr(_, word) if raw.as_str() == Some(*word) => Some(Content::Word(word)),
+        Value::TimeOr(_, word)
+            if raw
+                .as_str()
+                .is_some_and(|t| !t.contains(|c: char| c.is_ascii_digit())) =>
+        {
+            judge.choice(raw, &[*word], Some("a time such as \"2 h\""))
+        }
         Value::TimeOr(bounds, _) => judge.quantity(raw, bounds).map(Content::Number),
         Value::Number(least, most) => judge.number(raw, *least, *most).map(Content::Number),
         Value::Count(least, most) => judge.count(raw, *least, *most).map(Content::Number),
@@ -147,7 +203,7 @@ fn value_of(
             Some(flag) => Some(Content::Flag(flag)),
             None => judge.wrong_kind(raw, "true or false"),
         },
-        Value::Choice(words) => judge.choice(raw, words),
+        Value::Choice(words) => judge.choice(raw, words, None),
         Value::Band(least, most) => judge.band(raw, *least, *most),
         Value::List(bounds, fewest) => judge.list(raw, bounds, *fewest),
         Value::Pairs(first, second, fewest) => judge.pairs(raw, (first, second), *fewest),
@@ -156,12 +212,16 @@ fn value_of(
             // One table written as a list: judge the first so that its own faults show too.
             DeValue::Array(list) if list.iter().any(|item| item.get_ref().is_table()) => {
                 judge.report(
-                    FaultKind::WrongKind { found: "a list of tables", wanted: "one table".into() },
+                    FaultKind::WrongKind {
+                        value: format!("[[{}]]", judge.key.name),
+                        found: "a list of tables",
+                        wanted: "one table".into(),
+                    },
                     "single brackets here",
                     format!("write [{}] once, with single brackets", judge.place.0),
                 );
                 let place = judge.place.clone();
-                if let Some(DeValue::Table(first)) = list.get(0).map(Spanned::get_ref) {
+                if let Some(DeValue::Table(first)) = list.first().map(Spanned::get_ref) {
                     table(format, first, place, faults);
                 }
                 None
@@ -170,316 +230,4 @@ fn value_of(
         },
         Value::Tables(format) => judge.tables(raw, format),
     }
-}
-
-/// One value on trial.
-struct Judge<'j, 'f> {
-    key: &'static Key,
-    place: Place,
-    faults: &'j mut Faults<'f>,
-}
-
-impl<'f> Judge<'_, 'f> {
-    fn report(&mut self, kind: FaultKind, label: &str, help: String) {
-        let (path, span) = self.place.clone();
-        self.faults.error(kind, path, span, label, help);
-    }
-
-    fn usage(&self) -> String {
-        usage(self.key, self.faults.system)
-    }
-
-    fn wrong_kind<T>(&mut self, raw: &DeValue<'_>, wanted: &str) -> Option<T> {
-        let kind = FaultKind::WrongKind { found: kind_name(raw), wanted: wanted.to_owned() };
-        let help = self.usage();
-        self.report(kind, &format!("{wanted} belongs here"), help);
-        None
-    }
-
-    fn out_of_range<T>(&mut self, range: &str) -> Option<T> {
-        let value = shortened(self.faults.source.slice(&self.place.1));
-        let kind = FaultKind::OutOfRange { value, allowed: range.to_owned() };
-        let help = self.usage();
-        self.report(kind, &format!("allowed: {range}"), help);
-        None
-    }
-
-    fn text(&mut self, raw: &DeValue<'_>, longest: usize) -> Option<Content> {
-        let Some(text) = raw.as_str() else {
-            return self.wrong_kind(raw, "text in quotes");
-        };
-        let length = text.chars().count();
-        let problem = if text.trim().is_empty() {
-            "the text is empty".to_owned()
-        } else if length > longest {
-            format!("the text has {length} characters, at most {longest} are allowed")
-        } else if text.chars().any(char::is_control) {
-            "the text has a line end or another character that cannot be printed".to_owned()
-        } else {
-            return Some(Content::Text(text.trim().to_owned()));
-        };
-        let help = self.usage();
-        self.report(FaultKind::Text { problem }, "here", help);
-        None
-    }
-
-    fn quantity(&mut self, raw: &DeValue<'_>, bounds: &Bounds) -> Option<f64> {
-        let wanted = bounds.quantity;
-        let text = match raw {
-            DeValue::String(text) => text,
-            DeValue::Integer(_) | DeValue::Float(_) => {
-                let number = shortened(self.faults.source.slice(&self.place.1));
-                if finite(raw).is_none() {
-                    return self.not_finite(number);
-                }
-                let ways: Vec<String> = wanted
-                    .usual_units()
-                    .iter()
-                    .map(|unit| format!("\"{number} {unit}\""))
-                    .collect();
-                let help = format!(
-                    "write the unit you measured in, in quotes: {}\n{}",
-                    ways.join(", "),
-                    self.usage()
-                );
-                let kind = FaultKind::BareNumber { number, wanted: wanted.name() };
-                self.report(kind, "no unit", help);
-                return None;
-            }
-            _ => return self.wrong_kind(raw, &format!("{} in quotes", wanted.name())),
-        };
-        let value = match parse(text, wanted) {
-            Ok(value) => value,
-            Err(error) => {
-                let help = format!("{}\n{}", error.help(wanted), self.usage());
-                let label = format!("{} belongs here", wanted.name());
-                self.report(FaultKind::Quantity { text: shortened(text), error }, &label, help);
-                return None;
-            }
-        };
-        if bounds.allow(value) {
-            return Some(value);
-        }
-        let range = bounds.text(self.faults.system);
-        self.out_of_range(&range)
-    }
-
-    fn not_finite<T>(&mut self, number: String) -> Option<T> {
-        let help = self.usage();
-        self.report(FaultKind::NotFinite { number }, "not a finite number", help);
-        None
-    }
-
-    fn number(&mut self, raw: &DeValue<'_>, least: f64, most: f64) -> Option<f64> {
-        let value = match raw {
-            DeValue::Integer(_) | DeValue::Float(_) => {
-                let Some(value) = finite(raw) else {
-                    let number = shortened(self.faults.source.slice(&self.place.1));
-                    return self.not_finite(number);
-                };
-                value
-            }
-            DeValue::String(_) => return self.wrong_kind(raw, "a bare number without quotes"),
-            _ => return self.wrong_kind(raw, "a number"),
-        };
-        if (least..=most).contains(&value) {
-            return Some(value);
-        }
-        self.out_of_range(&format!("{} to {}", significant(least, 6), significant(most, 6)))
-    }
-
-    fn count(&mut self, raw: &DeValue<'_>, least: u32, most: u32) -> Option<f64> {
-        let value = match raw {
-            DeValue::Integer(_) => finite(raw),
-            _ => return self.wrong_kind(raw, "a whole number without quotes"),
-        };
-        match value {
-            Some(value) if (f64::from(least)..=f64::from(most)).contains(&value) => Some(value),
-            _ => self.out_of_range(&format!("{least} to {most}")),
-        }
-    }
-
-    fn choice(&mut self, raw: &DeValue<'_>, words: &[&'static str]) -> Option<Content> {
-        let Some(text) = raw.as_str() else {
-            return self.wrong_kind(raw, "a word in quotes");
-        };
-        if let Some(word) = words.iter().find(|word| **word == text) {
-            return Some(Content::Word(word));
-        }
-        let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
-        let label = match nearest(text, words.iter().copied()) {
-            Some(word) => format!("did you mean \"{word}\"?"),
-            None => format!("allowed: {}", quoted.join(", ")),
-        };
-        let kind = FaultKind::UnknownChoice { value: shortened(text), choices: quoted };
-        let help = self.usage();
-        self.report(kind, &label, help);
-        None
-    }
-
-    fn band(&mut self, raw: &DeValue<'_>, least: f64, most: f64) -> Option<Content> {
-        let Some(list) = raw.as_array() else {
-            return self.number(raw, least, most).map(|v| Content::Band(Band::exact(v)));
-        };
-        if list.len() != 3 {
-            return self.list_length(list.len(), "there must be three: low, nominal, high".into());
-        }
-        let mut values = Vec::with_capacity(3);
-        for item in list.iter() {
-            let mut judge = self.entry(values.len() + 1, item.span());
-            values.push(judge.number(item.get_ref(), least, most)?);
-        }
-        let [low, nominal, high] = values.as_slice() else { return None };
-        if low <= nominal && nominal <= high {
-            return Some(Content::Band(Band::new(*low, *nominal, *high)));
-        }
-        let rule = super::rule::Rule::BandOrder { low: *low, nominal: *nominal, high: *high };
-        let help = self.usage();
-        self.report(FaultKind::Rule(rule), "low, nominal, high must not fall", help);
-        None
-    }
-
-    fn list_length<T>(&mut self, count: usize, allowed: String) -> Option<T> {
-        let help = self.usage();
-        let label = allowed.clone();
-        self.report(FaultKind::ListLength { count, allowed }, &label, help);
-        None
-    }
-
-    /// The list, if it has an allowed number of entries.
-    fn entries<'r, 'i>(&mut self, raw: &'r DeValue<'i>, fewest: usize, of: &str) -> Option<&'r DeArray<'i>> {
-        let Some(list) = raw.as_array() else {
-            return self.wrong_kind(raw, &format!("a list of {of} in [ ]"));
-        };
-        if list.len() < fewest {
-            return self.list_length(list.len(), format!("at least {fewest} are needed"));
-        }
-        if list.len() > MOST_ENTRIES {
-            return self.list_length(list.len(), format!("at most {MOST_ENTRIES} are allowed"));
-        }
-        Some(list)
-    }
-
-    /// The same trial for an entry of the list, counting from 1.
-    fn entry(&mut self, number: usize, span: Range<usize>) -> Judge<'_, 'f> {
-        Judge { key: self.key, place: (self.place.0.entry(number), span), faults: self.faults }
-    }
-
-    fn list(&mut self, raw: &DeValue<'_>, bounds: &Bounds, fewest: usize) -> Option<Content> {
-        let list = self.entries(raw, fewest, "quantities")?;
-        let values: Vec<Option<f64>> = list
-            .iter()
-            .enumerate()
-            .map(|(i, item)| self.entry(i + 1, item.span()).quantity(item.get_ref(), bounds))
-            .collect();
-        values.into_iter().collect::<Option<Vec<f64>>>().map(Content::List)
-    }
-
-    fn pairs(&mut self, raw: &DeValue<'_>, bounds: (&Bounds, &Bounds), fewest: usize) -> Option<Content> {
-        let list = self.entries(raw, fewest, "pairs")?;
-        let mut pairs = Vec::with_capacity(list.len());
-        for (i, item) in list.iter().enumerate() {
-            let mut judge = self.entry(i + 1, item.span());
-            let pair = match item.get_ref().as_array() {
-                Some(pair) if pair.len() == 2 => pair,
-                Some(pair) => {
-                    judge.list_length::<()>(pair.len(), "a pair has two".into());
-                    pairs.push(None);
-                    continue;
-                }
-                None => {
-                    judge.wrong_kind::<()>(item.get_ref(), "a pair in [ ]");
-                    pairs.push(None);
-                    continue;
-                }
-            };
-            let mut side = |n: usize, bounds: &Bounds| {
-                let value = pair.get(n)?;
-                judge.entry(n + 1, value.span()).quantity(value.get_ref(), bounds)
-            };
-            // Both sides are judged even if the first is faulty.
-            let values = (side(0, bounds.0), side(1, bounds.1));
-            pairs.push(match values {
-                (Some(a), Some(b)) => Some(Pair { values: (a, b), span: item.span() }),
-                _ => None,
-            });
-        }
-        pairs.into_iter().collect::<Option<Vec<Pair>>>().map(Content::Pairs)
-    }
-
-    fn tables(&mut self, raw: &DeValue<'_>, format: &'static Table) -> Option<Content> {
-        let name = self.key.name;
-        match raw {
-            DeValue::Array(list) => {
-                if list.is_empty() {
-                    return self.list_length(0, format!("at least one [[{name}]] is needed"));
-                }
-                let _ = self.entries(raw, 1, "tables")?;
-                let several = list.len() > 1;
-                let mut nodes = Vec::with_capacity(list.len());
-                for (i, item) in list.iter().enumerate() {
-                    // The only entry of a list needs no number.
-                    let path = if several { self.place.0.entry(i + 1) } else { self.place.0.clone() };
-                    let place = (path, item.span());
-                    if let DeValue::Table(raw) = item.get_ref() {
-                        nodes.push(table(format, raw, place, self.faults));
-                    } else {
-                        let mut judge = Judge { key: self.key, place, faults: self.faults };
-                        judge.wrong_kind::<()>(item.get_ref(), "a table");
-                    }
-                }
-                // A wrong entry has been reported; the others are still worth building.
-                Some(Content::Tables(nodes))
-            }
-            DeValue::Table(raw) => {
-                self.report(
-                    FaultKind::WrongKind { found: "a single table", wanted: "a list of tables".into() },
-                    "double brackets here",
-                    format!("write [[{name}]] with double brackets, once for each {name}"),
-                );
-                let place = self.place.clone();
-                table(format, raw, place, self.faults);
-                None
-            }
-            _ => self.wrong_kind(raw, &format!("a list of tables, [[{name}]],")),
-        }
-    }
-}
-
-/// The value of a TOML number; `None` for NaN, infinity and overflow.
-fn finite(raw: &DeValue<'_>) -> Option<f64> {
-    let value = match raw {
-        DeValue::Integer(integer) => match i64::from_str_radix(integer.as_str(), integer.radix()) {
-            #[allow(clippy::cast_precision_loss, reason = "ranges are far below 2^53")]
-            Ok(whole) => whole as f64,
-            // Beyond 64 bits: only the size matters, and no range reaches it.
-            Err(_) => integer.as_str().parse().ok()?,
-        },
-        DeValue::Float(float) => float.as_str().parse().ok()?,
-        _ => return None,
-    };
-    value.is_finite().then_some(value)
-}
-
-/// The kind of a value, with its article.
-fn kind_name(raw: &DeValue<'_>) -> &'static str {
-    match raw {
-        DeValue::String(_) => "text in quotes",
-        DeValue::Integer(_) => "a whole number",
-        DeValue::Float(_) => "a decimal number",
-        DeValue::Boolean(_) => "true or false",
-        DeValue::Datetime(_) => "a date or a time of day",
-        DeValue::Array(_) => "a list",
-        DeValue::Table(_) => "a table",
-    }
-}
-
-/// At most forty characters on one line, for a message.
-pub(super) fn shortened(text: &str) -> String {
-    let mut out: String =
-        text.chars().take(40).map(|c| if c.is_control() { ' ' } else { c }).collect();
-    if text.chars().nth(40).is_some() {
-        out.push('…');
-    }
-    out
 }

@@ -8,9 +8,10 @@ mod outcome;
 mod plant;
 mod recording;
 mod regimes;
+mod stretch;
 mod watch;
 
-pub use engine::{simulate, simulate_with};
+pub use engine::{Stepping, simulate, simulate_by, simulate_with};
 pub use error::SimulationError;
 
 pub use outcome::{

@@ -23,6 +23,8 @@ pub(super) struct Modes<const B: usize> {
     pub(super) siphons: [SiphonMode; B],
     /// When priming will have carried the cap's air away [s].
     pub(super) primed_at: [f64; B],
+    /// Which branch of the lip's flow holds, for beds that drain freely.
+    pub(super) lip_drowned: [bool; B],
     pub(super) brimming: [bool; B],
     pub(super) inlet_covered: [bool; B],
     pub(super) sump_spilling: bool,
@@ -35,11 +37,15 @@ impl<const B: usize> Modes<B> {
         Self {
             siphons: [SiphonMode::Filling; B],
             primed_at: [f64::INFINITY; B],
+            lip_drowned: [false; B],
             brimming: [false; B],
             inlet_covered: [false; B],
             sump_spilling: false,
             line_surcharged: false,
-            pump: PumpMode { switched_on: true, covered: true },
+            pump: PumpMode {
+                switched_on: true,
+                covered: true,
+            },
         }
     }
 

@@ -2,7 +2,6 @@
 
 use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
 use crate::model::{Power, System};
-use crate::numerics::integrate::Trajectory;
 use crate::simulation::modes::Modes;
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::{ModeSpan, classify, last_regime};
@@ -29,7 +28,10 @@ struct Extremes {
 }
 
 impl Extremes {
-    const NONE: Self = Self { min: f64::INFINITY, max: f64::NEG_INFINITY };
+    const NONE: Self = Self {
+        min: f64::INFINITY,
+        max: f64::NEG_INFINITY,
+    };
 
     fn see(&mut self, value: f64) {
         self.min = self.min.min(value);
@@ -38,10 +40,18 @@ impl Extremes {
 
     fn spread(&self, mean: f64) -> Spread {
         if self.min > self.max {
-            Spread { mean: 0.0, min: 0.0, max: 0.0 }
+            Spread {
+                mean: 0.0,
+                min: 0.0,
+                max: 0.0,
+            }
         } else {
             // The mean comes from an integral; rounding must not carry it outside.
-            Spread { mean: mean.clamp(self.min, self.max), min: self.min, max: self.max }
+            Spread {
+                mean: mean.clamp(self.min, self.max),
+                min: self.min,
+                max: self.max,
+            }
         }
     }
 }
@@ -109,7 +119,13 @@ impl BedTrack {
                     span.to = t;
                 }
                 let still_since = still.then_some(t);
-                self.spans.push(ModeSpan { mode, brimming, from: t, to: t, still_since });
+                self.spans.push(ModeSpan {
+                    mode,
+                    brimming,
+                    from: t,
+                    to: t,
+                    still_since,
+                });
             }
         }
     }
@@ -146,8 +162,7 @@ impl BedTrack {
         let (a, rest) = last.split_first()?;
         let alike = rest.iter().all(|c| {
             (c.period() / a.period() - 1.0).abs() <= CYCLE_AGREEMENT
-                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs()
-                    <= CYCLE_AGREEMENT
+                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs() <= CYCLE_AGREEMENT
                 && (c.sump_level - a.sump_level).abs() <= SUMP_AGREEMENT
         });
         alike.then(|| last[2].began + last[2].period())
@@ -187,7 +202,10 @@ impl<const B: usize> Observer<B> {
         Self {
             work: Work::default(),
             sampling,
-            recording: Recording { beds: vec![BedSeries::default(); n], ..Recording::default() },
+            recording: Recording {
+                beds: vec![BedSeries::default(); n],
+                ..Recording::default()
+            },
             events: Vec::new(),
             beds: vec![BedTrack::new(); n],
             floors: system.beds.iter().map(|bed| bed.floor).collect(),
@@ -207,14 +225,7 @@ impl<const B: usize> Observer<B> {
     }
 
     /// Takes in one moment; modes have not changed since the one before it.
-    pub(super) fn see<const N: usize>(
-        &mut self,
-        plant: &Plant,
-        modes: &Modes<B>,
-        t: f64,
-        now: &Moment<B>,
-        y: &SVector<f64, N>,
-    ) {
+    pub(super) fn see(&mut self, plant: &Plant, modes: &Modes<B>, t: f64, now: &Moment<B>) {
         let passed = t - self.last_seen;
         self.last_seen = t;
         if modes.pump.runs() {
@@ -233,7 +244,11 @@ impl<const B: usize> Observer<B> {
             let level = now.level[i];
             let mode = modes.siphons[i];
             bed.cycle_peak = bed.cycle_peak.max(level);
-            let peak = if bed.has_broken { &mut bed.peak } else { &mut bed.first_peak };
+            let peak = if bed.has_broken {
+                &mut bed.peak
+            } else {
+                &mut bed.first_peak
+            };
             *peak = peak.max(level);
             bed.inflow.see(now.inflow[i]);
             match mode {
@@ -272,24 +287,25 @@ impl<const B: usize> Observer<B> {
         if self.sampling != Sampling::None {
             self.record(modes, t, now);
         }
-        let _ = y;
     }
 
-    /// Series between two moments, as densely as asked.
+    /// Series between two times inside one step, as densely as asked; `state` interpolates.
     pub(super) fn fill_in<const N: usize>(
         &mut self,
         plant: &Plant,
         modes: &Modes<B>,
-        trajectory: &Trajectory<N>,
+        state: &dyn Fn(f64) -> SVector<f64, N>,
         from: f64,
         to: f64,
     ) {
-        let Sampling::Every(interval) = self.sampling else { return };
+        let Sampling::Every(interval) = self.sampling else {
+            return;
+        };
         let mut k = (from / interval).floor() + 1.0;
         while k * interval < to {
             let t = k * interval;
             if t > from {
-                let now = plant.moment(&trajectory.at(t), modes);
+                let now = plant.moment(&state(t), modes);
                 self.record(modes, t, &now);
             }
             k += 1.0;
@@ -308,8 +324,12 @@ impl<const B: usize> Observer<B> {
         series.sump_level.push(now.sump_level);
         series.pump_flow.push(now.pump_flow);
         series.pump_head.push(now.pump_head);
-        series.line_flow.push(now.line.map_or(0.0, |line| line.flow));
-        series.line_fill.push(now.line.map_or(0.0, |line| line.fill));
+        series
+            .line_flow
+            .push(now.line.map_or(0.0, |line| line.flow));
+        series
+            .line_fill
+            .push(now.line.map_or(0.0, |line| line.fill));
     }
 
     /// Takes in an event; `now` is the moment just before it.
@@ -347,8 +367,12 @@ impl<const B: usize> Observer<B> {
 
     /// When every bed's last three cycles agreed [s].
     pub(super) fn settled(&self) -> Option<f64> {
-        let ends: Option<Vec<f64>> =
-            self.beds.iter().zip(&self.floors).map(|(bed, &floor)| bed.settled(floor)).collect();
+        let ends: Option<Vec<f64>> = self
+            .beds
+            .iter()
+            .zip(&self.floors)
+            .map(|(bed, &floor)| bed.settled(floor))
+            .collect();
         ends.map(|ends| ends.into_iter().fold(0.0, f64::max))
     }
 
@@ -362,11 +386,15 @@ impl<const B: usize> Observer<B> {
         ended: RunEnd,
     ) -> Run {
         let n = plant.laws.len();
-        let lost: f64 = (0..n).map(|i| y[Layout::<B>::bed_spill(i)]).sum::<f64>()
-            + y[Layout::<B>::SUMP_SPILL];
+        let lost: f64 =
+            (0..n).map(|i| y[Layout::<B>::bed_spill(i)]).sum::<f64>() + y[Layout::<B>::SUMP_SPILL];
         let residual = water_in::<B, N>(y, n) + lost - self.water_at_start;
         let pumped = y[Layout::<B>::PUMPED];
-        let mean_flow = if self.pump_ran > 0.0 { pumped / self.pump_ran } else { 0.0 };
+        let mean_flow = if self.pump_ran > 0.0 {
+            pumped / self.pump_ran
+        } else {
+            0.0
+        };
         let lifted = y[Layout::<B>::LIFTED];
         let knows_head = self.pump_head.max > 0.0;
         let mean_head = if pumped > 0.0 { lifted / pumped } else { 0.0 };
@@ -445,7 +473,11 @@ fn bed_outcome<const B: usize, const N: usize>(
         regime: last_regime(&regimes, &bed.spans, overflowed_since_break),
         regimes,
         cycles: bed.cycles.clone(),
-        peak_level: if bed.has_broken && bed.peak.is_finite() { bed.peak } else { bed.first_peak },
+        peak_level: if bed.has_broken && bed.peak.is_finite() {
+            bed.peak
+        } else {
+            bed.first_peak
+        },
         first_peak_level: bed.first_peak,
         break_level: plant.laws[i].break_level(plant.laws[i].outlet()),
         inflow: bed.inflow.spread(mean),
@@ -474,7 +506,11 @@ fn coincidences(events: &[Event]) -> Vec<Coincidence> {
                 break;
             }
             if second != first {
-                found.push(Coincidence { time, first, second });
+                found.push(Coincidence {
+                    time,
+                    first,
+                    second,
+                });
             }
         }
     }

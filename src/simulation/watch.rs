@@ -7,6 +7,10 @@ use crate::simulation::{EventKind, SiphonMode};
 /// Sump level above the dry level at which the pump recovers [m].
 const RECOVERY_RISE: f64 = 0.010;
 
+/// The line counts as relieved only this far below its crown [m]: a sump standing at
+/// the crown would otherwise switch it to and fro with every ripple.
+pub(super) const RELIEF: f64 = 0.002;
+
 /// A watched quantity; its event happens when it falls to zero.
 ///
 /// The order of the variants is the order in which simultaneous events apply.
@@ -24,6 +28,8 @@ pub(super) enum Watch {
     LineRelieved,
     LipReached(usize),
     LipLeft(usize),
+    LipDrowns(usize),
+    LipFreed(usize),
     PrimingBegins(usize),
     PrimingLost(usize),
     Breaks(usize),
@@ -31,18 +37,49 @@ pub(super) enum Watch {
     RunOnFills(usize),
 }
 
+/// What a watch's value depends on, of a bed that drains freely.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reads {
+    /// The sump level.
+    Sump,
+    /// The level of this bed, and the sump level as its tail.
+    Bed(usize),
+    /// Flows, and so every level.
+    Flows,
+}
+
 /// Everything to watch in these modes.
 pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mut Vec<Watch>) {
     list.clear();
-    list.push(if modes.pump.covered { Watch::PumpRunsDry } else { Watch::PumpRecovers });
-    list.push(if modes.sump_spilling { Watch::SumpSettles } else { Watch::SumpSpills });
+    list.push(if modes.pump.covered {
+        Watch::PumpRunsDry
+    } else {
+        Watch::PumpRecovers
+    });
+    list.push(if modes.sump_spilling {
+        Watch::SumpSettles
+    } else {
+        Watch::SumpSpills
+    });
     for i in 0..plant.laws.len() {
-        list.push(if modes.brimming[i] { Watch::BedSettles(i) } else { Watch::BedBrims(i) });
+        list.push(if modes.brimming[i] {
+            Watch::BedSettles(i)
+        } else {
+            Watch::BedBrims(i)
+        });
         if plant.reachable_inlets[i].is_some() {
             list.push(if modes.inlet_covered[i] {
                 Watch::InletUncovered(i)
             } else {
                 Watch::InletCovered(i)
+            });
+        }
+        let over_lip = matches!(modes.siphons[i], SiphonMode::Spilling | SiphonMode::Priming);
+        if over_lip && !plant.on_line[i] {
+            list.push(if modes.lip_drowned[i] {
+                Watch::LipFreed(i)
+            } else {
+                Watch::LipDrowns(i)
             });
         }
         match modes.siphons[i] {
@@ -77,9 +114,15 @@ impl Watch {
             Self::InletCovered(i) => inlet(i) - now.level[i],
             Self::InletUncovered(i) => now.level[i] - inlet(i),
             Self::LineSurcharges => -pressure(),
-            Self::LineRelieved => pressure(),
+            Self::LineRelieved => pressure() + RELIEF,
             Self::LipReached(i) => plant.laws[i].lip() + plant.submergence(i, now) - now.level[i],
             Self::LipLeft(i) => now.level[i] - plant.laws[i].lip() - plant.submergence(i, now),
+            Self::LipDrowns(i) => {
+                plant.laws[i].drowning_level(plant.submergence(i, now)) - now.level[i]
+            }
+            Self::LipFreed(i) => {
+                now.level[i] - plant.laws[i].drowning_level(plant.submergence(i, now))
+            }
             // Lip flow rises with level alone, so levels stand for flows.
             Self::PrimingBegins(i) => {
                 plant.laws[i].start_level(plant.submergence(i, now)) - now.level[i]
@@ -93,9 +136,32 @@ impl Watch {
         }
     }
 
-    /// The event that it announces, where that does not depend on the moment.
-    pub(super) fn event(self, runs_on: bool) -> EventKind {
+    /// What the value depends on.
+    pub(super) fn reads(self) -> Reads {
         match self {
+            Self::PumpRunsDry | Self::PumpRecovers | Self::SumpSpills => Reads::Sump,
+            Self::BedBrims(i)
+            | Self::InletCovered(i)
+            | Self::InletUncovered(i)
+            | Self::LipReached(i)
+            | Self::LipLeft(i)
+            | Self::LipDrowns(i)
+            | Self::LipFreed(i)
+            | Self::PrimingBegins(i)
+            | Self::PrimingLost(i)
+            | Self::Breaks(i) => Reads::Bed(i),
+            Self::SumpSettles
+            | Self::BedSettles(_)
+            | Self::LineSurcharges
+            | Self::LineRelieved
+            | Self::RunOnStarves(_)
+            | Self::RunOnFills(_) => Reads::Flows,
+        }
+    }
+
+    /// The event that it announces; `None` for what only ends a smooth stretch.
+    pub(super) fn event(self, runs_on: bool) -> Option<EventKind> {
+        Some(match self {
             Self::PumpRunsDry => EventKind::PumpRanDry,
             Self::PumpRecovers => EventKind::PumpRecovered,
             Self::SumpSpills => EventKind::SumpOverflowBegan,
@@ -113,6 +179,8 @@ impl Watch {
             Self::Breaks(i) if runs_on => EventKind::RunOnBegan(i),
             Self::Breaks(i) | Self::RunOnStarves(i) => EventKind::Broke(i),
             Self::RunOnFills(i) => EventKind::FullBoreBegan(i),
-        }
+            // A kink in the flow, no step over which stays accurate.
+            Self::LipDrowns(_) | Self::LipFreed(_) => return None,
+        })
     }
 }

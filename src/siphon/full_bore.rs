@@ -1,18 +1,25 @@
 //! The siphon running full.
 
 use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
-use crate::hydraulics::friction::darcy_friction_factor;
+use crate::hydraulics::friction::{darcy_friction_factor, friction_number};
 use crate::hydraulics::water::Water;
 use crate::model::{Coefficient, CoefficientValues, DrainLosses, Siphon};
-use crate::numerics::hermite::HermiteTable;
+use crate::numerics::hermite::HermiteGrid;
 use crate::siphon::SiphonLaw;
 use crate::siphon::law::circle;
 
 /// Idelchik's increment for a wall facing the pipe mouth at distance `h`:
 /// `(h/D, K)` on the bore velocity. From memory of the Handbook of Hydraulic
 /// Resistance, entrance section.
-const FACING_WALL: [(f64, f64); 7] =
-    [(0.2, 1.60), (0.3, 0.65), (0.4, 0.37), (0.5, 0.25), (0.6, 0.15), (0.7, 0.07), (1.0, 0.0)];
+const FACING_WALL: [(f64, f64); 7] = [
+    (0.2, 1.60),
+    (0.3, 0.65),
+    (0.4, 0.37),
+    (0.5, 0.25),
+    (0.6, 0.15),
+    (0.7, 0.07),
+    (1.0, 0.0),
+];
 
 /// Loss increment of a cap `ratio` bores above the lip, on the bore velocity [-].
 ///
@@ -44,7 +51,7 @@ pub(super) struct FullBore {
     k_downstream: f64,
     friction: Vec<Friction>,
     /// Discharge against the square root of the head, where flow is turbulent.
-    table: Option<HermiteTable>,
+    table: Option<HermiteGrid>,
 }
 
 /// One stretch of wall friction, on the bore velocity.
@@ -90,9 +97,12 @@ impl FullBore {
                 full.k_upstream = cap_turn.min(k);
                 full.k_downstream = 1.0 + k - full.k_upstream;
             }
-            DrainLosses::Computed { length, k, roughness } => {
-                let slot_ratio =
-                    area / (values.get(Coefficient::SlotOrifice) * bell.slots.area());
+            DrainLosses::Computed {
+                length,
+                k,
+                roughness,
+            } => {
+                let slot_ratio = area / (values.get(Coefficient::SlotOrifice) * bell.slots.area());
                 let annulus = circle(bell.bore) - circle(pipe.outside);
                 let annulus_ratio = area / annulus;
                 let hydraulic_diameter = bell.bore - pipe.outside;
@@ -119,7 +129,8 @@ impl FullBore {
                 ];
             }
         }
-        full.tabulate(highest_level - siphon.drain.outlet);
+        let outlet = siphon.drain.outlet;
+        full.tabulate(bell.slots.crown - outlet, highest_level - outlet);
         full
     }
 
@@ -142,44 +153,65 @@ impl FullBore {
             .sum()
     }
 
-    /// Head used at bore velocity `v` [m].
-    fn head(&self, v: f64) -> f64 {
-        if v <= 0.0 { 0.0 } else { self.total_factor(v) * v * v / (2.0 * GRAVITY) }
+    /// Head used at bore velocity `v` [m] and its change with `v` [s].
+    fn head_and_slope(&self, v: f64) -> (f64, f64) {
+        let k = self.k_upstream + self.k_downstream;
+        let (mut head, mut slope) = (k * v * v, 2.0 * k * v);
+        for stretch in self.friction.iter().filter(|stretch| stretch.factor > 0.0) {
+            // `f v^2` is `f Re^2` over the square of Re per velocity.
+            let per_velocity = stretch.reynolds_per_velocity;
+            let (number, change) = friction_number(per_velocity * v, stretch.relative_roughness);
+            head += stretch.factor * number / (per_velocity * per_velocity);
+            slope += stretch.factor * change / per_velocity;
+        }
+        (head / (2.0 * GRAVITY), slope / (2.0 * GRAVITY))
     }
 
-    /// Velocity at `head`, root-found; `head` must be positive.
-    fn velocity(&self, head: f64) -> f64 {
-        // Without friction the velocity is higher, so this starts above the root;
-        // the loss rises about as v^1.75 to v^2 and Newton on its root closes in fast.
+    /// Velocity at `head` and its change with head [1/s], root-found; `head` must be positive.
+    fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
+        // Without friction the velocity is higher; with that velocity's friction it
+        // is close, and Newton closes in fast because head rises about as v^1.75 to v^2.
         let mut high = (2.0 * GRAVITY * head / (self.k_upstream + self.k_downstream)).sqrt();
         let mut low = 0.0;
-        let mut v = high;
+        let mut v = high * (head / self.head_and_slope(high).0).sqrt();
+        let mut slope = 0.0;
         for _ in 0..80 {
-            let excess = self.head(v) - head;
-            if excess > 0.0 { high = v } else { low = v }
-            let step = 1e-6 * v;
-            let slope = (self.head(v + step) - self.head(v - step)) / (2.0 * step);
-            let mut next = v - excess / slope;
-            if !(next > low && next < high) {
+            let (used, rise) = self.head_and_slope(v);
+            slope = rise;
+            if used > head {
+                high = v
+            } else {
+                low = v
+            }
+            let mut next = v - (used - head) / slope;
+            if !(next >= low && next <= high) {
                 next = 0.5 * (low + high);
             }
             let change = (next - v).abs();
             v = next;
-            if change <= 1e-13 * v {
+            // Steps shrink quadratically: the next one would be below rounding.
+            if change <= 1e-8 * v {
                 break;
             }
         }
-        v
+        (v, 1.0 / slope)
     }
 
-    fn tabulate(&mut self, highest_head: f64) {
-        let lowest_head = self.head(TABLE_REYNOLDS * self.viscosity / self.bore);
-        // Friction in a wide annulus bends at its own, lower Reynolds number;
-        // the adaptive table puts points there.
-        if highest_head > 1.5 * lowest_head {
-            let exact = |s: f64| self.area * self.velocity(s * s);
-            self.table = HermiteTable::adaptive(
-                exact,
+    /// Tabulates the discharge for heads from `usual_head`'s half to `highest_head`.
+    ///
+    /// Evenly spaced in the square root of the head, so that a look-up needs no
+    /// search. Lower heads, rare because the siphon breaks first, are solved.
+    fn tabulate(&mut self, usual_head: f64, highest_head: f64) {
+        let turbulent = TABLE_REYNOLDS * self.viscosity / self.bore;
+        let lowest_head = self.head_and_slope(turbulent).0.max(0.5 * usual_head);
+        if highest_head > 1.1 * lowest_head {
+            let at = |s: f64, out: &mut [(f64, f64)]| {
+                let (v, slope) = self.velocity_and_slope(s * s);
+                out[0] = (self.area * v, self.area * slope * 2.0 * s);
+            };
+            self.table = HermiteGrid::adaptive(
+                at,
+                1,
                 lowest_head.sqrt(),
                 (1.02 * highest_head).sqrt(),
                 TABLE_TOLERANCE,
@@ -187,14 +219,15 @@ impl FullBore {
         }
     }
 
+    #[inline]
     fn flow(&self, head: f64) -> f64 {
         if head <= 0.0 {
             return 0.0;
         }
         let s = head.sqrt();
         match &self.table {
-            Some(table) if table.covers(s) => table.value(s),
-            _ => self.area * self.velocity(head),
+            Some(table) if table.covers(s) => table.value(0, s),
+            _ => self.area * self.velocity_and_slope(head).0,
         }
     }
 }
@@ -205,13 +238,18 @@ impl SiphonLaw {
     ///
     /// `head = (1 + K + f L/D) V^2 / 2g` (Darcy-Weisbach); K collects slots,
     /// annulus, cap, elbows and pipe. Tabulated to 1e-9 relative.
+    #[inline]
     pub fn full_flow(&self, head: f64) -> f64 {
         self.full_bore.flow(head)
     }
 
     /// The same, solved without the table [m3/s].
     pub fn full_flow_exact(&self, head: f64) -> f64 {
-        if head <= 0.0 { 0.0 } else { self.area * self.full_bore.velocity(head) }
+        if head <= 0.0 {
+            0.0
+        } else {
+            self.area * self.full_bore.velocity_and_slope(head).0
+        }
     }
 
     /// Loss coefficient of everything at `flow` [m3/s] on the bore velocity,

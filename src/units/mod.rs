@@ -1,6 +1,9 @@
 //! Quantities as people type and read them; SI inside.
 
 pub mod display;
+mod number;
 pub mod parse;
+pub mod pattern;
 pub mod table;
+
 pub use display::UnitSystem;

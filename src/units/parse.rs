@@ -7,6 +7,7 @@
 
 use thiserror::Error;
 
+use super::number::{Ratio, number, vulgar};
 use super::table::{Quantity, Unit, quotient_of, simple_unit_spellings, unit};
 
 /// Longest text looked at; nothing sensible is longer.
@@ -38,11 +39,11 @@ pub enum QuantityError {
         text: String,
     },
     /// A comma, underscore or blank inside a number: two people read two numbers.
-    #[error("'{text}' has a {separator} in its number")]
+    #[error("'{text}' has {separator} in its number")]
     Separator {
         /// The number as written.
         text: String,
-        /// What stands in it.
+        /// What stands in it, with its article.
         separator: &'static str,
         /// Ways to write what may have been meant.
         readings: String,
@@ -103,12 +104,24 @@ impl QuantityError {
         let write = format!("write {} as {}", wanted.name(), wanted.examples());
         match self {
             Self::NoUnit { number, wanted } => {
-                let ways: Vec<String> =
-                    wanted.usual_units().iter().map(|u| format!("\"{number} {u}\"")).collect();
-                format!("write the unit you measured in, in quotes: {}", either(&ways))
+                let ways: Vec<String> = wanted
+                    .usual_units()
+                    .iter()
+                    .map(|u| format!("\"{number} {u}\""))
+                    .collect();
+                format!(
+                    "write the unit you measured in, in quotes: {}",
+                    either(&ways)
+                )
             }
-            Self::UnknownUnit { suggestion: Some(suggestion), .. } => {
-                format!("did you mean '{suggestion}'? Units here: {}", wanted.usual_units().join(", "))
+            Self::UnknownUnit {
+                suggestion: Some(suggestion),
+                ..
+            } => {
+                format!(
+                    "did you mean '{suggestion}'? Units here: {}",
+                    wanted.usual_units().join(", ")
+                )
             }
             Self::UnknownUnit { .. } | Self::WrongQuantity { .. } => {
                 format!("units here: {}; {write}", wanted.usual_units().join(", "))
@@ -116,7 +129,10 @@ impl QuantityError {
             Self::Separator { readings, .. } => {
                 format!("write {readings}, with a point for decimals and nothing between thousands")
             }
-            Self::Character { instead: Some(instead), .. } => format!("type {instead} instead"),
+            Self::Character {
+                instead: Some(instead),
+                ..
+            } => format!("type {instead} instead"),
             Self::Parts { .. } => format!(
                 "put the larger unit first and keep the smaller part below one of the larger; {write}"
             ),
@@ -174,7 +190,10 @@ pub fn parse(text: &str, wanted: Quantity) -> Result<f64, QuantityError> {
     let (ratio, written, rest) = number(text)?;
     let spelled = squeeze(rest);
     if spelled.is_empty() {
-        return Err(QuantityError::NoUnit { number: written.to_owned(), wanted });
+        return Err(QuantityError::NoUnit {
+            number: written.to_owned(),
+            wanted,
+        });
     }
     let si = match unit(&spelled) {
         Some(found) if found.quantity == wanted => found.ratio_to_si(ratio.over, ratio.under),
@@ -188,7 +207,9 @@ pub fn parse(text: &str, wanted: Quantity) -> Result<f64, QuantityError> {
         None => in_parts(text, ratio, rest, wanted)?,
     };
     if !si.is_finite() {
-        return Err(QuantityError::NotFinite { text: text.to_owned() });
+        return Err(QuantityError::NotFinite {
+            text: text.to_owned(),
+        });
     }
     Ok(si)
 }
@@ -215,7 +236,9 @@ fn refuse_separators(text: &str) -> Result<(), QuantityError> {
     let bytes = text.as_bytes();
     let digit = |i: usize| bytes.get(i).is_some_and(u8::is_ascii_digit);
     for (i, byte) in bytes.iter().enumerate() {
-        let Some(before) = i.checked_sub(1) else { continue };
+        let Some(before) = i.checked_sub(1) else {
+            continue;
+        };
         // A blank separates only before exactly three digits that do not begin a fraction.
         let thousands = digit(i + 1) && digit(i + 2) && digit(i + 3) && !digit(i + 4);
         let separates = match byte {
@@ -226,40 +249,40 @@ fn refuse_separators(text: &str) -> Result<(), QuantityError> {
         if !(separates && digit(before)) {
             continue;
         }
-        let start = text[..i].rfind(|c: char| !c.is_ascii_digit()).map_or(0, |at| at + 1);
-        let tail = text[i + 1..].find(|c: char| !c.is_ascii_digit()).map_or(text.len(), |n| i + 1 + n);
+        let start = text[..i]
+            .rfind(|c: char| !c.is_ascii_digit())
+            .map_or(0, |at| at + 1);
+        let tail = text[i + 1..]
+            .find(|c: char| !c.is_ascii_digit())
+            .map_or(text.len(), |n| i + 1 + n);
         let (whole, part) = (&text[start..i], &text[i + 1..tail]);
         let (separator, readings) = match byte {
-            b',' if thousands => ("comma", format!("{whole}{part} or {whole}.{part}")),
-            b',' => ("comma", format!("{whole}.{part}")),
-            b'_' => ("underscore", format!("{whole}{part}")),
-            _ => ("blank", format!("{whole}{part}")),
+            b',' if thousands => ("a comma", format!("{whole}{part} or {whole}.{part}")),
+            b',' => ("a comma", format!("{whole}.{part}")),
+            b'_' => ("an underscore", format!("{whole}{part}")),
+            _ => ("a blank", format!("{whole}{part}")),
         };
-        return Err(QuantityError::Separator { text: text[start..tail].to_owned(), separator, readings });
+        return Err(QuantityError::Separator {
+            text: text[start..tail].to_owned(),
+            separator,
+            readings,
+        });
     }
     Ok(())
 }
 
 fn refuse_not_finite(text: &str) -> Result<(), QuantityError> {
     let bare = text.trim_start_matches(['+', '-']).to_ascii_lowercase();
-    let word = bare.split(|c: char| !c.is_ascii_alphabetic()).next().unwrap_or_default();
+    let word = bare
+        .split(|c: char| !c.is_ascii_alphabetic())
+        .next()
+        .unwrap_or_default();
     if matches!(word, "nan" | "inf" | "infinity") {
-        return Err(QuantityError::NotFinite { text: text.to_owned() });
+        return Err(QuantityError::NotFinite {
+            text: text.to_owned(),
+        });
     }
     Ok(())
-}
-
-/// A number as a fraction, exact wherever its digits fit a double.
-#[derive(Debug, Clone, Copy)]
-struct Ratio {
-    over: f64,
-    under: f64,
-}
-
-impl Ratio {
-    fn value(self) -> f64 {
-        self.over / self.under
-    }
 }
 
 /// `1:50` or `1 in 50`, rise to run.
@@ -272,12 +295,16 @@ fn slope_ratio(text: &str) -> Result<Option<f64>, QuantityError> {
         if rest.trim().is_empty() {
             Ok(ratio.value())
         } else {
-            Err(QuantityError::NotANumber { text: text.trim().to_owned() })
+            Err(QuantityError::NotANumber {
+                text: text.trim().to_owned(),
+            })
         }
     };
     let (rise, run) = (side(rise)?, side(run)?);
     if run == 0.0 {
-        return Err(QuantityError::Fraction { text: text.to_owned() });
+        return Err(QuantityError::Fraction {
+            text: text.to_owned(),
+        });
     }
     Ok(Some(rise / run))
 }
@@ -285,8 +312,14 @@ fn slope_ratio(text: &str) -> Result<Option<f64>, QuantityError> {
 /// A unit without blanks, `per` as a slash, raised figures as plain ones. A
 /// blank before a digit stays: `5 ft 2` lacks a unit, it is no area.
 fn squeeze(text: &str) -> String {
-    let text = text.trim().replace(" per ", "/").replace('²', "2").replace('³', "3");
-    let text = text.strip_prefix("per ").map_or(text.clone(), |rest| format!("/{rest}"));
+    let text = text
+        .trim()
+        .replace(" per ", "/")
+        .replace('²', "2")
+        .replace('³', "3");
+    let text = text
+        .strip_prefix("per ")
+        .map_or(text.clone(), |rest| format!("/{rest}"));
     let text = text.strip_suffix('.').unwrap_or(&text);
     let mut out = String::with_capacity(text.len());
     let mut chars = text.chars().peekable();
@@ -302,14 +335,22 @@ fn squeeze(text: &str) -> String {
 
 /// `7 ft 2 in`, `5' 3"`, `2 min 35 s`: first number already read.
 fn in_parts(text: &str, first: Ratio, rest: &str, wanted: Quantity) -> Result<f64, QuantityError> {
-    let mut part = Ratio { over: first.over.abs(), under: first.under };
+    let mut part = Ratio {
+        over: first.over.abs(),
+        under: first.under,
+    };
     let mut rest = rest;
     let mut sum = 0.0;
     let mut before: Option<Unit> = None;
     loop {
-        let end = rest.find(|c: char| c.is_ascii_digit() || vulgar(c).is_some() || c == '.');
-        // `in.` and `min.` end with a point that belongs to the unit.
-        let end = end.map(|i| if rest[i..].starts_with(". ") { i + 1 } else { i });
+        // The point of `ft.` belongs to the unit, that of `.5` to the number.
+        let digit = |c: char| c.is_ascii_digit();
+        let end = rest
+            .char_indices()
+            .find(|(i, c)| {
+                digit(*c) || vulgar(*c).is_some() || *c == '.' && rest[i + 1..].starts_with(digit)
+            })
+            .map(|(i, _)| i);
         let (spelling, next) = rest.split_at(end.unwrap_or(rest.len()));
         let spelled = squeeze(spelling);
         let several = matches!(wanted, Quantity::Length | Quantity::Time);
@@ -317,21 +358,35 @@ fn in_parts(text: &str, first: Ratio, rest: &str, wanted: Quantity) -> Result<f6
         let Some(unit) = found.filter(|u| u.quantity == wanted && several) else {
             let unit = if several { spelled } else { squeeze(rest) };
             let suggestion = nearest(&unit, wanted);
-            return Err(QuantityError::UnknownUnit { unit, wanted, suggestion });
+            return Err(QuantityError::UnknownUnit {
+                unit,
+                wanted,
+                suggestion,
+            });
         };
-        let descends = before
-            .is_none_or(|b| b.is_larger_than(unit) && unit.to_si(part.value()) < b.to_si(1.0) * (1.0 - 1e-12));
+        let descends = before.is_none_or(|b| {
+            b.is_larger_than(unit) && unit.to_si(part.value()) < b.to_si(1.0) * (1.0 - 1e-12)
+        });
         if !descends {
-            return Err(QuantityError::Parts { text: text.to_owned() });
+            return Err(QuantityError::Parts {
+                text: text.to_owned(),
+            });
         }
         sum += unit.ratio_to_si(part.over, part.under);
         before = Some(unit);
         if next.trim().is_empty() {
-            return Ok(if first.over.is_sign_negative() { -sum } else { sum });
+            return Ok(if first.over.is_sign_negative() {
+                -sum
+            } else {
+                sum
+            });
         }
         let (next, written, after) = number(next.trim_start())?;
         if after.trim().is_empty() {
-            return Err(QuantityError::NoUnit { number: written.to_owned(), wanted });
+            return Err(QuantityError::NoUnit {
+                number: written.to_owned(),
+                wanted,
+            });
         }
         part = next;
         rest = after;
@@ -341,14 +396,19 @@ fn in_parts(text: &str, first: Ratio, rest: &str, wanted: Quantity) -> Result<f6
 /// A known spelling close to this one, among units of the wanted quantity.
 fn nearest(spelling: &str, wanted: Quantity) -> Option<&'static str> {
     let close = |a: &str, b: &str| {
-        let distance = strsim::damerau_levenshtein(&a.to_ascii_lowercase(), &b.to_ascii_lowercase());
+        let distance =
+            strsim::damerau_levenshtein(&a.to_ascii_lowercase(), &b.to_ascii_lowercase());
         (distance * 3 <= a.len().max(b.len())).then_some(distance)
     };
     if let Some((over, under)) = quotient_of(wanted)
         && let Some((a, b)) = spelling.split_once('/')
     {
         // Only one side is wrong as a rule; name the unit that should stand there.
-        let wrong = if unit(a).is_some_and(|u| u.quantity == over) { (b, under) } else { (a, over) };
+        let wrong = if unit(a).is_some_and(|u| u.quantity == over) {
+            (b, under)
+        } else {
+            (a, over)
+        };
         return nearest(wrong.0, wrong.1);
     }
     simple_unit_spellings(wanted)
@@ -356,131 +416,4 @@ fn nearest(spelling: &str, wanted: Quantity) -> Option<&'static str> {
         .filter_map(|name| Some((close(spelling, name)?, name)))
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, name)| name)
-}
-
-/// The value of a fraction that is one character.
-fn vulgar(c: char) -> Option<f64> {
-    Some(match c {
-        '½' => 0.5,
-        '¼' => 0.25,
-        '¾' => 0.75,
-        '⅛' => 0.125,
-        '⅜' => 0.375,
-        '⅝' => 0.625,
-        '⅞' => 0.875,
-        _ => return None,
-    })
-}
-
-/// Reads a number at the start: its value, its text, and what follows.
-fn number(text: &str) -> Result<(Ratio, &str, &str), QuantityError> {
-    let not_a_number = || {
-        let shown = text.split(' ').next().unwrap_or(text);
-        QuantityError::NotANumber { text: shown.to_owned() }
-    };
-    if let Some((ratio, rest)) = leading_vulgar(text) {
-        return Ok((ratio, &text[..text.len() - rest.len()], rest));
-    }
-    let end = decimal_end(text).ok_or_else(not_a_number)?;
-    let (written, rest) = text.split_at(end);
-    let ratio = decimal(written).ok_or_else(not_a_number)?;
-    if !ratio.value().is_finite() {
-        return Err(QuantityError::NotFinite { text: written.to_owned() });
-    }
-    let whole = written.trim_start_matches(['+', '-']).bytes().all(|b| b.is_ascii_digit());
-    if !whole {
-        return Ok((ratio, written, rest));
-    }
-    let consumed = |rest: &str| text.len() - rest.len();
-    let mixed = |part: Ratio| {
-        let sign = if written.starts_with('-') { -1.0 } else { 1.0 };
-        Ratio { over: ratio.over * part.under + sign * part.over, under: part.under }
-    };
-    // 3/4
-    if let Some(after) = rest.strip_prefix('/')
-        && let Some((below, rest)) = digits(after)
-    {
-        let written = &text[..consumed(rest)];
-        if below == 0.0 {
-            return Err(QuantityError::Fraction { text: written.to_owned() });
-        }
-        return Ok((Ratio { over: ratio.over, under: below }, written, rest));
-    }
-    // 1 1/2 and 1-1/2
-    let after = rest.strip_prefix('-').unwrap_or_else(|| rest.trim_start());
-    if after.len() < rest.len()
-        && let Some((above, slash)) = digits(after)
-        && let Some((below, rest)) = slash.strip_prefix('/').and_then(digits)
-    {
-        let written = &text[..consumed(rest)];
-        if above >= below {
-            return Err(QuantityError::Fraction { text: written.to_owned() });
-        }
-        return Ok((mixed(Ratio { over: above, under: below }), written, rest));
-    }
-    // 1½ and 1 ½
-    if let Some((part, rest)) = leading_vulgar(rest.trim_start()) {
-        return Ok((mixed(part), &text[..consumed(rest)], rest));
-    }
-    Ok((ratio, written, rest))
-}
-
-/// A decimal as digits over a power of ten.
-fn decimal(written: &str) -> Option<Ratio> {
-    let (mantissa, exponent) = match written.split_once(['e', 'E']) {
-        Some((mantissa, exponent)) => (mantissa, exponent.parse::<i32>().unwrap_or(i32::MAX)),
-        None => (written, 0),
-    };
-    let decimals = mantissa.split_once('.').map_or(0, |(_, part)| part.len());
-    let over: f64 = mantissa.replace('.', "").parse().ok()?;
-    let shift = exponent.saturating_sub(i32::try_from(decimals).ok()?);
-    // Powers of ten are exact up to 22; beyond, let the library round.
-    if shift.abs() > 22 {
-        return Some(Ratio { over: written.parse().ok()?, under: 1.0 });
-    }
-    let power = 10f64.powi(shift.abs());
-    Some(if shift < 0 { Ratio { over, under: power } } else { Ratio { over: over * power, under: 1.0 } })
-}
-
-fn leading_vulgar(text: &str) -> Option<(Ratio, &str)> {
-    let mut chars = text.chars();
-    let over = vulgar(chars.next()?)?;
-    Some((Ratio { over: over * 8.0, under: 8.0 }, chars.as_str()))
-}
-
-/// A run of digits and what follows.
-fn digits(text: &str) -> Option<(f64, &str)> {
-    let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
-    let value = text[..end].parse().ok()?;
-    Some((value, &text[end..]))
-}
-
-/// Where a decimal number at the start ends.
-fn decimal_end(text: &str) -> Option<usize> {
-    let bytes = text.as_bytes();
-    let skip_digits = |mut i: usize| {
-        while bytes.get(i).is_some_and(u8::is_ascii_digit) {
-            i += 1;
-        }
-        i
-    };
-    let start = usize::from(matches!(bytes.first(), Some(b'+' | b'-')));
-    let mut end = skip_digits(start);
-    let mut count = end - start;
-    if bytes.get(end) == Some(&b'.') {
-        let after = skip_digits(end + 1);
-        count += after - end - 1;
-        end = after;
-    }
-    if count == 0 {
-        return None;
-    }
-    if matches!(bytes.get(end), Some(b'e' | b'E')) {
-        let signed = end + 1 + usize::from(matches!(bytes.get(end + 1), Some(b'+' | b'-')));
-        let after = skip_digits(signed);
-        if after > signed {
-            end = after;
-        }
-    }
-    Some(end)
 }

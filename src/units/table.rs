@@ -6,6 +6,8 @@
 //! agreement of 1959 (1 in = 25.4 mm, 1 lb = 0.45359237 kg); US gallon of
 //! 231 in3; imperial gallon of 4.54609 L (Weights and Measures Act 1985).
 
+use super::display::UnitSystem;
+
 /// What a number with a unit measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Quantity {
@@ -125,7 +127,9 @@ impl Quantity {
             Self::Time if size < 7200.0 => (1.0 / 60.0, "min"),
             Self::Time if size < 86_400.0 * 3.0 => (1.0 / 3600.0, "h"),
             Self::Time => (1.0 / 86_400.0, "days"),
-            Self::Temperature if us => return format!("{} degF", significant(value * 1.8 + 32.0, 4)),
+            Self::Temperature if us => {
+                return format!("{} degF", significant(value * 1.8 + 32.0, 4));
+            }
             Self::Temperature => (1.0, "degC"),
             Self::Power => (1.0, "W"),
             Self::Slope => (100.0, "%"),
@@ -133,18 +137,11 @@ impl Quantity {
             Self::Pressure => (1e-5, "bar"),
             Self::EnergyPrice => (1.0, "per kWh"),
         };
-        format!("{} {unit}", significant(value * per_si, if us { 4 } else { 6 }))
+        format!(
+            "{} {unit}",
+            significant(value * per_si, if us { 4 } else { 6 })
+        )
     }
-}
-
-/// Units for messages and reports.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum UnitSystem {
-    /// mm, m, L/min, degC.
-    #[default]
-    Metric,
-    /// in, ft, gal/h, degF.
-    Us,
 }
 
 /// A number rounded to so many significant figures, without trailing zeros.
@@ -180,7 +177,12 @@ pub struct Unit {
 
 impl Unit {
     const fn new(quantity: Quantity, numerator: f64, denominator: f64) -> Self {
-        Self { quantity, numerator, denominator, offset: 0.0 }
+        Self {
+            quantity,
+            numerator,
+            denominator,
+            offset: 0.0,
+        }
     }
 
     /// A value in this unit, in SI (temperature: degC). Valid for any value.
@@ -216,16 +218,46 @@ const fn row(
     denominator: f64,
     others: &'static [&'static str],
 ) -> Row {
-    Row { name, others, unit: Unit::new(quantity, numerator, denominator) }
+    Row {
+        name,
+        others,
+        unit: Unit::new(quantity, numerator, denominator),
+    }
 }
 
-use Quantity::{Area, EnergyPrice, Flow, Length, Power, Pressure, Slope, Speed, Temperature, Time, Volume};
+use Quantity::{
+    Area, EnergyPrice, Flow, Length, Power, Pressure, Slope, Speed, Temperature, Time, Volume,
+};
 
 const ROWS: &[Row] = &[
-    row(Length, "mm", 1.0, 1e3, &["millimetre", "millimetres", "millimeter", "millimeters"]),
-    row(Length, "cm", 1.0, 1e2, &["centimetre", "centimetres", "centimeter", "centimeters"]),
-    row(Length, "m", 1.0, 1.0, &["metre", "metres", "meter", "meters"]),
-    row(Length, "in", 127.0, 5000.0, &["inch", "inches", "\"", "''", "″"]),
+    row(
+        Length,
+        "mm",
+        1.0,
+        1e3,
+        &["millimetre", "millimetres", "millimeter", "millimeters"],
+    ),
+    row(
+        Length,
+        "cm",
+        1.0,
+        1e2,
+        &["centimetre", "centimetres", "centimeter", "centimeters"],
+    ),
+    row(
+        Length,
+        "m",
+        1.0,
+        1.0,
+        &["metre", "metres", "meter", "meters"],
+    ),
+    row(
+        Length,
+        "in",
+        127.0,
+        5000.0,
+        &["inch", "inches", "\"", "''", "″"],
+    ),
     row(Length, "ft", 1524.0, 5000.0, &["foot", "feet", "'", "′"]),
     row(Length, "yd", 4572.0, 5000.0, &["yard", "yards"]),
     row(Area, "mm2", 1.0, 1e6, &["sqmm"]),
@@ -233,11 +265,42 @@ const ROWS: &[Row] = &[
     row(Area, "m2", 1.0, 1.0, &["sqm"]),
     row(Area, "in2", 64_516.0, 1e8, &["sqin"]),
     row(Area, "ft2", 9_290_304.0, 1e8, &["sqft"]),
-    row(Volume, "mL", 1.0, 1e6, &["cm3", "cc", "millilitre", "millilitres", "milliliter", "milliliters"]),
-    row(Volume, "L", 1.0, 1e3, &["dm3", "litre", "litres", "liter", "liters"]),
+    row(
+        Volume,
+        "mL",
+        1.0,
+        1e6,
+        &[
+            "cm3",
+            "cc",
+            "millilitre",
+            "millilitres",
+            "milliliter",
+            "milliliters",
+        ],
+    ),
+    row(
+        Volume,
+        "L",
+        1.0,
+        1e3,
+        &["dm3", "litre", "litres", "liter", "liters"],
+    ),
     row(Volume, "m3", 1.0, 1.0, &["cum"]),
-    row(Volume, "gal", 3_785_411_784.0, 1e12, &["gallon", "gallons", "usgal"]),
-    row(Volume, "impgal", 454_609.0, 1e8, &["ukgal", "imperialgallon", "imperialgallons"]),
+    row(
+        Volume,
+        "gal",
+        3_785_411_784.0,
+        1e12,
+        &["gallon", "gallons", "usgal"],
+    ),
+    row(
+        Volume,
+        "impgal",
+        454_609.0,
+        1e8,
+        &["ukgal", "imperialgallon", "imperialgallons"],
+    ),
     row(Volume, "qt", 946_352_946.0, 1e12, &["quart", "quarts"]),
     row(Volume, "in3", 16_387_064.0, 1e12, &["cuin"]),
     row(Volume, "ft3", 28_316_846_592.0, 1e12, &["cuft"]),
@@ -249,12 +312,22 @@ const ROWS: &[Row] = &[
     Row {
         name: "degF",
         others: &["°F", "F", "fahrenheit"],
-        unit: Unit { quantity: Temperature, numerator: 5.0, denominator: 9.0, offset: -32.0 },
+        unit: Unit {
+            quantity: Temperature,
+            numerator: 5.0,
+            denominator: 9.0,
+            offset: -32.0,
+        },
     },
     Row {
         name: "K",
         others: &["kelvin"],
-        unit: Unit { quantity: Temperature, numerator: 1.0, denominator: 1.0, offset: -273.15 },
+        unit: Unit {
+            quantity: Temperature,
+            numerator: 1.0,
+            denominator: 1.0,
+            offset: -273.15,
+        },
     },
     row(Power, "W", 1.0, 1.0, &["watt", "watts"]),
     row(Power, "kW", 1e3, 1.0, &[]),
@@ -276,7 +349,9 @@ const ROWS: &[Row] = &[
 
 /// The names of a quantity's simple units, as printed.
 pub fn simple_unit_names(quantity: Quantity) -> impl Iterator<Item = &'static str> {
-    ROWS.iter().filter(move |row| row.unit.quantity == quantity).map(|row| row.name)
+    ROWS.iter()
+        .filter(move |row| row.unit.quantity == quantity)
+        .map(|row| row.name)
 }
 
 /// Every spelling of a quantity's simple units.
@@ -324,7 +399,9 @@ fn simple(spelling: &str) -> Option<Unit> {
             same(row.name, spelling) || row.others.iter().any(|other| same(other, spelling))
         })
     };
-    matches(|a, b| a == b).or_else(|| matches(str::eq_ignore_ascii_case)).map(|row| row.unit)
+    matches(|a, b| a == b)
+        .or_else(|| matches(str::eq_ignore_ascii_case))
+        .map(|row| row.unit)
 }
 
 /// A currency per kWh: nothing, a sign, three capitals, or cents and pence.
@@ -351,7 +428,8 @@ mod tests {
             for spelling in std::iter::once(&row.name).chain(row.others) {
                 let lower = spelling.to_ascii_lowercase();
                 assert!(
-                    seen.iter().all(|(other, name)| *other != lower || *name == row.name),
+                    seen.iter()
+                        .all(|(other, name)| *other != lower || *name == row.name),
                     "{spelling}"
                 );
                 seen.push((lower, row.name));
@@ -374,7 +452,10 @@ mod tests {
             let (over, under) = name.split_once('/').unwrap();
             let (over, under) = (simple(over).unwrap(), simple(under).unwrap());
             let quotient = over.to_si(1.0) / under.to_si(1.0);
-            assert!((unit(name).unwrap().to_si(1.0) / quotient - 1.0).abs() < 4e-16, "{name}");
+            assert!(
+                (unit(name).unwrap().to_si(1.0) / quotient - 1.0).abs() < 4e-16,
+                "{name}"
+            );
         }
     }
 

@@ -1,4 +1,9 @@
-//! The scenario format: what is read, what is refused, and how it is explained.
+//! The scenario format: what is read, what is refused, and how that is explained.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod accepted;
+mod edges;
+mod hostile;
+mod quantities;
+mod refused;
+mod schema;

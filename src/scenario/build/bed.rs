@@ -38,17 +38,31 @@ impl BedInWaiting {
     }
 }
 
-pub(super) fn bed(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option<BedInWaiting> {
+pub(super) fn bed(
+    node: &Node,
+    around: &Surroundings,
+    faults: &mut Faults<'_>,
+) -> Option<BedInWaiting> {
     let floor = node.at("floor");
     let shape = vessels::shape(node, faults);
     let rim = rim(node, shape.as_ref(), around, faults);
     let media = media(node, rim.as_ref(), faults);
     let siphon = siphon::siphon(node, floor.as_ref(), rim.as_ref(), around, faults);
     let guard = optional(node, "guard", |guard| {
-        Some(Guard { diameter: guard.number("diameter")?, slot_area: guard.optional("slot-area")? })
+        Some(Guard {
+            diameter: guard.number("diameter")?,
+            slot_area: guard.optional("slot-area")?,
+        })
     });
     let fits = siphon::bell_outside(node, faults).and_then(|bell| {
-        column_fits(node, guard.as_ref()?.as_ref(), bell, shape.as_ref()?, media.as_ref(), faults)
+        column_fits(
+            node,
+            guard.as_ref()?.as_ref(),
+            bell,
+            shape.as_ref()?,
+            media.as_ref(),
+            faults,
+        )
     });
     let start = start_level(node, rim.as_ref(), faults);
     fits?;
@@ -75,8 +89,11 @@ fn rim(
     let top = floor.value + shape?.depth();
     if node.has("rim") {
         let rim = node.at("rim")?;
-        let (shown, floor_shown, top_shown) =
-            (faults.length(rim.value), faults.length(floor.value), faults.length(top));
+        let (shown, floor_shown, top_shown) = (
+            faults.length(rim.value),
+            faults.length(floor.value),
+            faults.length(top),
+        );
         if !below(floor.value, rim.value) {
             let labels = vec![
                 label(&rim.span, format!("rim at {shown}")),
@@ -87,17 +104,26 @@ fn rim(
                 "rim is an elevation above the room's floor, not a height of wall; a wall of {shown} \
                  puts the rim at {sum}"
             );
-            let rule = Rule::RimBelowFloor { rim: shown, floor: floor_shown };
+            let rule = Rule::RimBelowFloor {
+                rim: shown,
+                floor: floor_shown,
+            };
             clash(faults, rule, node.path_of("rim"), labels, help);
             return None;
         }
         if below(top, rim.value) {
             let labels = vec![
                 label(&rim.span, format!("rim at {shown}")),
-                label(&node.span_of("shape"), format!("top at {top_shown}, floor plus depth")),
+                label(
+                    &node.span_of("shape"),
+                    format!("top at {top_shown}, floor plus depth"),
+                ),
             ];
             let help = format!("write at most {top_shown}, or make the shape deeper");
-            let rule = Rule::RimAboveShape { rim: shown, top: top_shown };
+            let rule = Rule::RimAboveShape {
+                rim: shown,
+                top: top_shown,
+            };
             clash(faults, rule, node.path_of("rim"), labels, help);
             return None;
         }
@@ -106,17 +132,29 @@ fn rim(
         Some(rim) => (rim.min(top), "rim"),
         None => (top, "shape"),
     };
-    let at = At { value: rim, span: node.span_of(key) };
+    let at = At {
+        value: rim,
+        span: node.span_of(key),
+    };
     if let Some(ceiling) = around.ceiling
         && !below(rim, ceiling)
     {
         let (rim, ceiling) = (faults.length(rim), faults.length(ceiling));
         let labels = vec![
             label(&at.span, format!("rim at {rim}")),
-            label(&floor.span, format!("bed floor at {}", faults.length(floor.value))),
+            label(
+                &floor.span,
+                format!("bed floor at {}", faults.length(floor.value)),
+            ),
         ];
         let help = "elevations are above the room's floor; check the bed's floor and depth, and room.ceiling";
-        clash(faults, Rule::RimAboveCeiling { rim, ceiling }, node.path.clone(), labels, help.to_owned());
+        clash(
+            faults,
+            Rule::RimAboveCeiling { rim, ceiling },
+            node.path.clone(),
+            labels,
+            help.to_owned(),
+        );
         return None;
     }
     Some(at)
@@ -133,7 +171,9 @@ fn media(node: &Node, rim: Option<&At>, faults: &mut Faults<'_>) -> Option<Media
                 label(&depth.span, format!("{shown} of media")),
                 label(&rim.span, format!("rim {wall} above the bed floor")),
             ];
-            let help = format!("write at most {wall}; media.depth is measured from the bed's floor to the top of the gravel");
+            let help = format!(
+                "write at most {wall}; media.depth is measured from the bed's floor to the top of the gravel"
+            );
             let rule = Rule::MediaAboveRim { depth: shown, wall };
             clash(faults, rule, media.path_of("depth"), labels, help);
             return None;
@@ -156,6 +196,7 @@ fn column_fits(
     faults: &mut Faults<'_>,
 ) -> Option<()> {
     let width = 2.0 * shape.half_width();
+    let wall = node.table("bell").map_or("", siphon::usual_wall);
     let mut widest = (bell.clone(), "the bell", node.path_of("bell"));
     if let (Some(guard), Some(table)) = (guard, node.table("guard")) {
         let span = table.span_of("diameter");
@@ -163,35 +204,69 @@ fn column_fits(
             let (inside, outside) = (faults.length(guard.diameter), faults.length(bell.value));
             let labels = vec![
                 label(&span, format!("guard {inside} inside")),
-                label(&bell.span, format!("bell {outside} outside")),
+                label(&bell.span, format!("bell {outside} outside{wall}")),
             ];
-            let help = format!("the guard stands round the bell: its inside diameter must be more than {outside}");
-            let rule = Rule::GuardInsideBell { guard: inside, bell: outside };
+            let help = format!(
+                "the guard stands round the bell: its inside diameter must be more than {outside}"
+            );
+            let rule = Rule::GuardInsideBell {
+                guard: inside,
+                bell: outside,
+            };
             clash(faults, rule, table.path_of("diameter"), labels, help);
             return None;
         }
         if let (Some(openings), Some(media)) = (guard.slot_area, media) {
             let wall = PI * guard.diameter * media.depth;
             if openings > wall {
-                let (shown, wall) = (faults.figure(Quantity::Area, openings), faults.figure(Quantity::Area, wall));
-                let labels = vec![label(&table.span_of("slot-area"), format!("at most {wall}"))];
+                // Down to the square centimetre: nobody measures it closer.
+                let wall = (wall * 1e4).floor() / 1e4;
+                let (shown, wall) = (
+                    faults.figure(Quantity::Area, openings),
+                    faults.figure(Quantity::Area, wall),
+                );
+                let labels = vec![label(
+                    &table.span_of("slot-area"),
+                    format!("at most {wall}"),
+                )];
                 let help = "slot-area is the area of all openings of the guard together, number times one opening".to_owned();
-                let rule = Rule::GuardOpenings { openings: shown, wall };
+                let rule = Rule::GuardOpenings {
+                    openings: shown,
+                    wall,
+                };
                 clash(faults, rule, table.path_of("slot-area"), labels, help);
                 return None;
             }
         }
-        widest = (At { value: guard.diameter, span }, "the guard", table.path_of("diameter"));
+        widest = (
+            At {
+                value: guard.diameter,
+                span,
+            },
+            "the guard",
+            table.path_of("diameter"),
+        );
     }
+    let wall = if guard.is_some() { "" } else { wall };
     let (at, what, path) = widest;
     if !below(at.value, width) {
         let (diameter, width) = (faults.length(at.value), faults.length(width));
         let labels = vec![
-            label(&at.span, format!("{diameter} wide")),
+            label(&at.span, format!("{diameter} wide{wall}")),
             label(&node.span_of("shape"), format!("bed {width} wide")),
         ];
         let help = format!("{what} stands in the bed: measure it again, or the bed's shape");
-        clash(faults, Rule::WiderThanBed { what, diameter, width }, path, labels, help);
+        clash(
+            faults,
+            Rule::WiderThanBed {
+                what,
+                diameter,
+                width,
+            },
+            path,
+            labels,
+            help,
+        );
         return None;
     }
     Some(())
@@ -208,12 +283,20 @@ fn start_level(node: &Node, rim: Option<&At>, faults: &mut Faults<'_>) -> Option
     if let Some(level) = within(floor, level.value, rim) {
         return Some(Some(level));
     }
-    let (shown, floor, rim) = (faults.length(level.value), faults.length(floor), faults.length(rim));
+    let (shown, floor, rim) = (
+        faults.length(level.value),
+        faults.length(floor),
+        faults.length(rim),
+    );
     let labels = vec![label(&level.span, format!("allowed: {floor} to {rim}"))];
     let help = "start-level is the elevation of the water above the room's floor, not its depth; \
                 leave it out to start at the break level"
         .to_owned();
-    let rule = Rule::BedStartLevel { level: shown, floor, rim };
+    let rule = Rule::BedStartLevel {
+        level: shown,
+        floor,
+        rim,
+    };
     clash(faults, rule, node.path_of("start-level"), labels, help);
     None
 }
@@ -221,8 +304,14 @@ fn start_level(node: &Node, rim: Option<&At>, faults: &mut Faults<'_>) -> Option
 /// No two beds share a name.
 pub(super) fn names_differ(beds: &[Node], faults: &mut Faults<'_>) {
     for (i, bed) in beds.iter().enumerate() {
-        let Some(name) = bed.text("name") else { continue };
-        let Some(first) = beds.iter().take(i).find(|other| other.text("name") == Some(name)) else {
+        let Some(name) = bed.text("name") else {
+            continue;
+        };
+        let Some(first) = beds
+            .iter()
+            .take(i)
+            .find(|other| other.text("name") == Some(name))
+        else {
             continue;
         };
         let labels = vec![
@@ -230,6 +319,14 @@ pub(super) fn names_differ(beds: &[Node], faults: &mut Faults<'_>) {
             label(&first.span_of("name"), "used here first"),
         ];
         let help = format!("give each bed a name of its own, such as \"{name} 2\"");
-        clash(faults, Rule::DuplicateName { name: name.to_owned() }, bed.path_of("name"), labels, help);
+        clash(
+            faults,
+            Rule::DuplicateName {
+                name: name.to_owned(),
+            },
+            bed.path_of("name"),
+            labels,
+            help,
+        );
     }
 }

@@ -25,6 +25,10 @@ pub(super) fn inlets(
     faults: &mut Faults<'_>,
 ) -> Option<Inlets> {
     let beds = root.tables("bed");
+    if pump.is_some_and(|pump| pump.source.is_none()) && !beds.iter().all(|bed| bed.has("inlet")) {
+        no_source(root, faults);
+        return None;
+    }
     let built: Vec<Option<Inlet>> = beds
         .iter()
         .map(|bed| match bed.table("inlet") {
@@ -36,7 +40,26 @@ pub(super) fn inlets(
     let built = built.into_iter().collect::<Option<Vec<Inlet>>>()?;
     alike(beds, &built, faults)?;
     let source = source(root, &built, pump?, faults)?;
-    Some(Inlets { beds: built, source })
+    Some(Inlets {
+        beds: built,
+        source,
+    })
+}
+
+/// The pump has neither curve nor flow, and no measured inflow stands in for them.
+fn no_source(root: &Node, faults: &mut Faults<'_>) {
+    let Some(pump) = root.table("pump") else {
+        return;
+    };
+    let help = "write steady-flow = \"10 L/min\" as measured with a bucket, \
+                or box = { shut-off-head = \"2.4 m\", open-flow = \"2500 L/h\" }, \
+                or curve = [ [\"0 L/h\", \"2.4 m\"], [\"2500 L/h\", \"0 m\"] ]"
+        .to_owned();
+    let labels = vec![label(
+        &pump.span,
+        "steady-flow, box or curve is missing here",
+    )];
+    clash(faults, Rule::NoPumpSource, pump.path.clone(), labels, help);
 }
 
 fn inlet(node: &Node, bed: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option<Inlet> {
@@ -92,7 +115,9 @@ fn alike(beds: &[Node], inlets: &[Inlet], faults: &mut Faults<'_>) -> Option<()>
         .iter()
         .position(|inlet| std::mem::discriminant(inlet) != std::mem::discriminant(first));
     let Some(other) = other else { return Some(()) };
-    let (Some(a), Some(b)) = (beds.first(), beds.get(other)) else { return None };
+    let (Some(a), Some(b)) = (beds.first(), beds.get(other)) else {
+        return None;
+    };
     let name = |bed: &Node| bed.text("name").unwrap_or_default().to_owned();
     let labels = vec![
         label(&b.span_of("inlet"), manner(&inlets[other])),
@@ -104,7 +129,9 @@ fn alike(beds: &[Node], inlets: &[Inlet], faults: &mut Faults<'_>) -> Option<()>
         second: name(b),
         other: manner(&inlets[other]),
     };
-    let help = "give every inlet level and pipe, or every inlet a share, or every inlet a measured flow".to_owned();
+    let help =
+        "give every inlet level and pipe, or every inlet a share, or every inlet a measured flow"
+            .to_owned();
     clash(faults, rule, b.path_of("inlet"), labels, help);
     None
 }
@@ -118,17 +145,18 @@ fn source(
 ) -> Option<PumpSource> {
     let beds = root.tables("bed");
     let pump_node = root.table("pump")?;
-    let measured: f64 = inlets.iter().map(|i| if let Inlet::Measured(q) = i { *q } else { 0.0 }).sum();
-    let shares: f64 = inlets.iter().map(|i| if let Inlet::Share(s) = i { *s } else { 0.0 }).sum();
+    let measured: f64 = inlets
+        .iter()
+        .map(|i| if let Inlet::Measured(q) = i { *q } else { 0.0 })
+        .sum();
+    let shares: f64 = inlets
+        .iter()
+        .map(|i| if let Inlet::Share(s) = i { *s } else { 0.0 })
+        .sum();
     let last = beds.last()?;
     match (inlets.first()?, &pump.source) {
-        (Inlet::Piped(_), None) | (Inlet::Share(_), None) => {
-            let help = "write curve = [ [\"0 L/h\", \"2.4 m\"], [\"2500 L/h\", \"0 m\"] ], \
-                        or box = { shut-off-head = \"2.4 m\", open-flow = \"2500 L/h\" }, \
-                        or steady-flow = \"10 L/min\""
-                .to_owned();
-            let labels = vec![label(&pump_node.span, "curve, box or steady-flow is missing here")];
-            clash(faults, Rule::NoPumpSource, pump_node.path.clone(), labels, help);
+        (Inlet::Piped(_) | Inlet::Share(_), None) => {
+            no_source(root, faults);
             None
         }
         (Inlet::Piped(_), Some(PumpSource::Curve(_))) if !root.has("supply") => {
@@ -141,22 +169,50 @@ fn source(
         }
         (Inlet::Share(_), Some(PumpSource::Curve(_))) => {
             let labels = vec![label(&last.span_of("inlet"), "a share of what?")];
-            let help = "write steady-flow = \"10 L/min\" in [pump], or inlet = { level = \"1.35 m\", \
+            let help =
+                "write steady-flow = \"10 L/min\" in [pump], or inlet = { level = \"1.35 m\", \
                         pipe = { bore = \"15 mm\", length = \"0.6 m\" } }"
-                .to_owned();
-            clash(faults, Rule::ShareWithoutSteadyFlow, last.path_of("inlet"), labels, help);
+                    .to_owned();
+            clash(
+                faults,
+                Rule::ShareWithoutSteadyFlow,
+                last.path_of("inlet"),
+                labels,
+                help,
+            );
             None
         }
         (Inlet::Share(_), Some(_)) if shares > 1.0 + ROUNDING => {
-            let labels = beds.iter().rev().map(|bed| label(&bed.span_of("inlet"), "share")).collect();
+            let labels = beds
+                .iter()
+                .rev()
+                .map(|bed| label(&bed.span_of("inlet"), "share"))
+                .collect();
             let help = "lower the shares until they add up to 1 or less".to_owned();
-            clash(faults, Rule::SharesAboveOne { sum: shares }, last.path_of("inlet"), labels, help);
+            clash(
+                faults,
+                Rule::SharesAboveOne { sum: shares },
+                last.path_of("inlet"),
+                labels,
+                help,
+            );
             None
         }
-        (Inlet::Measured(_), Some(PumpSource::Steady(flow))) if measured > flow * (1.0 + ROUNDING) => {
-            let (sum, flow) = (faults.figure(Quantity::Flow, measured), faults.figure(Quantity::Flow, *flow));
-            let mut labels = vec![label(&pump_node.span_of("steady-flow"), format!("the pump gives {flow}"))];
-            labels.extend(beds.iter().map(|bed| label(&bed.span_of("inlet"), "takes of it")));
+        (Inlet::Measured(_), Some(PumpSource::Steady(flow)))
+            if measured > flow * (1.0 + ROUNDING) =>
+        {
+            let (sum, flow) = (
+                faults.figure(Quantity::Flow, measured),
+                faults.figure(Quantity::Flow, *flow),
+            );
+            let mut labels = vec![label(
+                &pump_node.span_of("steady-flow"),
+                format!("the pump gives {flow}"),
+            )];
+            labels.extend(
+                beds.iter()
+                    .map(|bed| label(&bed.span_of("inlet"), "takes of it")),
+            );
             let help = format!(
                 "measure again: steady-flow must be at least {sum}; or leave it out, the inflows are enough"
             );

@@ -20,22 +20,30 @@ use crate::hydraulics::water::Water;
 use crate::model::{Duration, Supply, System};
 use crate::units::table::Quantity;
 
-/// Simulated time of a single bed at most, and of several [s].
+/// Simulated time of a single bed at most, and of several `[s]`.
 const SETTLES_WITHIN: f64 = 48.0 * 3600.0;
 const SEVERAL_BEDS: f64 = 24.0 * 3600.0;
 
 /// The whole system, or `None` once a fault has been reported.
 pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
-    let title = root.text("title").map_or_else(|| stem(&faults.source.name), str::to_owned);
-    let ceiling = root.table("room").and_then(|room| room.at("ceiling"));
+    let title = root
+        .text("title")
+        .map_or_else(|| stem(&faults.source.name), str::to_owned);
+    let sump_floor = root.table("sump").and_then(|sump| sump.number("floor"));
     let around = Surroundings {
-        ceiling: ceiling.as_ref().map(|at| at.value),
-        sump_floor: root.table("sump").and_then(|sump| sump.number("floor")),
+        ceiling: root.table("room").and_then(|room| room.number("ceiling")),
+        sump_floor,
         has_line: root.has("drain-line"),
-        line: root.table("drain-line").and_then(|node| pipes::drain_line(node, faults)),
+        line: root
+            .table("drain-line")
+            .and_then(|node| pipes::drain_line(node, sump_floor, faults)),
     };
-    let sump = root.table("sump").and_then(|node| vessels::sump(node, &around, faults));
-    let pump = root.table("pump").and_then(|node| pump::pump(node, sump.as_ref(), faults));
+    let sump = root
+        .table("sump")
+        .and_then(|node| vessels::sump(node, &around, faults));
+    let pump = root
+        .table("pump")
+        .and_then(|node| pump::pump(node, sump.as_ref(), faults));
     let beds: Vec<_> = root
         .tables("bed")
         .iter()
@@ -47,17 +55,24 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
         Some(node) => pipes::supply(node, inlets.as_ref(), faults),
         // Without one the beds are fed by share or measured flow, and no pipe matters.
         None if root.has("supply") => None,
-        None => Some(Supply { trunk: pipes::no_pipe(), bypass: None }),
+        None => Some(Supply {
+            trunk: pipes::no_pipe(),
+            bypass: None,
+        }),
     };
     let tank = optional(root, "tank", |node| vessels::tank(node, &around, faults));
-    let top_off = optional(root, "top-off", |node| vessels::top_off(node, sump.as_ref(), faults));
+    let top_off = optional(root, "top-off", |node| {
+        vessels::top_off(node, sump.as_ref(), faults)
+    });
     let coefficients = rest::coefficients(root.table("coefficients"));
     let thresholds = rest::thresholds(root.table("checks"), faults);
     let duration = match (root.number("hours"), root.has("hours")) {
         (Some(hours), _) => Some(Duration::Fixed(hours * 3600.0)),
         (None, true) => None,
         (None, false) if beds.len() > 1 => Some(Duration::Fixed(SEVERAL_BEDS)),
-        (None, false) => Some(Duration::UntilSettled { at_most: SETTLES_WITHIN }),
+        (None, false) => Some(Duration::UntilSettled {
+            at_most: SETTLES_WITHIN,
+        }),
     };
     let incidents = rest::incidents(root, duration, faults);
     line_is_used(root, faults);
@@ -95,7 +110,7 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
     })
 }
 
-/// Two measures closer than this are the same one, summed up in two ways [m].
+/// Two measures closer than this are the same one, summed up in two ways `[m]`.
 const SAME: f64 = 1e-6;
 
 /// Below by more than rounding.
@@ -118,7 +133,11 @@ struct Surroundings {
 }
 
 /// `Some(None)` if the table is missing, `None` if it is faulty.
-fn optional<T>(root: &Node, key: &str, build: impl FnOnce(&Node) -> Option<T>) -> Option<Option<T>> {
+fn optional<T>(
+    root: &Node,
+    key: &str,
+    build: impl FnOnce(&Node) -> Option<T>,
+) -> Option<Option<T>> {
     match root.table(key) {
         Some(node) => build(node).map(Some),
         None if root.has(key) => None,
@@ -128,9 +147,12 @@ fn optional<T>(root: &Node, key: &str, build: impl FnOnce(&Node) -> Option<T>) -
 
 /// A drain line that nothing drains into is a slip, though a harmless one.
 fn line_is_used(root: &Node, faults: &mut Faults<'_>) {
-    let Some(line) = root.table("drain-line") else { return };
+    let Some(line) = root.table("drain-line") else {
+        return;
+    };
     let unused = root.tables("bed").iter().all(|bed| {
-        bed.table("drain").is_some_and(|drain| drain.word("into") == Some("sump"))
+        bed.table("drain")
+            .is_some_and(|drain| drain.word("into") == Some("sump"))
     });
     if unused && root.has("bed") {
         warn(
@@ -150,7 +172,10 @@ fn stem(name: &str) -> String {
 }
 
 fn label(span: &Range<usize>, text: impl Into<String>) -> Label {
-    Label { span: span.clone(), text: text.into() }
+    Label {
+        span: span.clone(),
+        text: text.into(),
+    }
 }
 
 /// Reports values that cannot stand together.
@@ -165,7 +190,11 @@ fn warn(faults: &mut Faults<'_>, rule: Rule, path: KeyPath, labels: Vec<Label>, 
 
 impl Faults<'_> {
     fn figure(&self, quantity: Quantity, value: f64) -> Figure {
-        Figure { value, quantity, system: self.system }
+        Figure {
+            value,
+            quantity,
+            system: self.system,
+        }
     }
 
     fn length(&self, value: f64) -> Figure {

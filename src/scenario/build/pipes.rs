@@ -4,7 +4,7 @@ use super::super::fault::Faults;
 use super::super::node::{At, Node};
 use super::super::rule::Rule;
 use super::inlets::Inlets;
-use super::{Surroundings, clash, label, optional, warn};
+use super::{Surroundings, below, clash, label, optional, warn};
 use crate::hydraulics::fittings::Fitting;
 use crate::hydraulics::friction::PLASTIC_ROUGHNESS;
 use crate::hydraulics::pipe_run::PipeRun;
@@ -12,10 +12,10 @@ use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule, find};
 use crate::hydraulics::valves::ValveKind;
 use crate::model::{Branch, DrainLine, Inlet, Supply, Valve};
 
-/// Wall added to a bore, twice, where the outside diameter is not given [m]; common practice, no source.
+/// Wall added to a bore, twice, where the outside diameter is not given `[m]`; common practice, no source.
 const USUAL_WALL: f64 = 0.003;
 
-/// Inside and outside diameter of a pipe [m].
+/// Inside and outside diameter of a pipe `[m]`.
 pub(super) struct Diameters {
     pub bore: f64,
     pub outside: f64,
@@ -24,7 +24,10 @@ pub(super) struct Diameters {
 /// From `bore` or from `nominal` and `schedule`.
 pub(super) fn diameters(node: &Node, faults: &mut Faults<'_>) -> Option<Diameters> {
     if let Some(bore) = node.number("bore") {
-        return Some(Diameters { bore, outside: bore + 2.0 * USUAL_WALL });
+        return Some(Diameters {
+            bore,
+            outside: bore + 2.0 * USUAL_WALL,
+        });
     }
     let nominal = node.text("nominal")?;
     if node.has("schedule") && node.word("schedule").is_none() {
@@ -35,17 +38,27 @@ pub(super) fn diameters(node: &Node, faults: &mut Faults<'_>) -> Option<Diameter
     if size.is_none() {
         unknown_size(node, nominal, schedule, faults);
     }
-    size.map(|size: &PipeSize| Diameters { bore: size.bore, outside: size.outside })
+    size.map(|size: &PipeSize| Diameters {
+        bore: size.bore,
+        outside: size.outside,
+    })
 }
 
 fn unknown_size(node: &Node, nominal: &str, schedule: Option<Schedule>, faults: &mut Faults<'_>) {
     let series = schedule.unwrap_or(Schedule::Sch40);
-    let sizes: Vec<&str> =
-        PIPE_SIZES.iter().filter(|s| s.schedule == series).map(|s| s.nominal).collect();
+    let sizes: Vec<&str> = PIPE_SIZES
+        .iter()
+        .filter(|s| s.schedule == series)
+        .map(|s| s.nominal)
+        .collect();
     let metric = [Schedule::Pn16, Schedule::Pn10]
         .into_iter()
         .find(|metric| find(nominal, *metric).is_some());
-    let unit = if matches!(series, Schedule::Sch40 | Schedule::Sch80) { "in" } else { "mm" };
+    let unit = if matches!(series, Schedule::Sch40 | Schedule::Sch80) {
+        "in"
+    } else {
+        "mm"
+    };
     let sizes = format!("sizes of {}, {unit}: {}", series.name(), sizes.join(", "));
     let help = match (schedule, metric) {
         (None, Some(metric)) => format!(
@@ -55,8 +68,17 @@ fn unknown_size(node: &Node, nominal: &str, schedule: Option<Schedule>, faults: 
         _ => format!("{sizes}; or measure the inside diameter and write bore = \"26.6 mm\""),
     };
     let span = node.span_of("nominal");
-    let rule = Rule::UnknownSize { nominal: nominal.to_owned(), series: series.name() };
-    clash(faults, rule, node.path_of("nominal"), vec![label(&span, "no such size")], help);
+    let rule = Rule::UnknownSize {
+        nominal: nominal.to_owned(),
+        series: series.name(),
+    };
+    clash(
+        faults,
+        rule,
+        node.path_of("nominal"),
+        vec![label(&span, "no such size")],
+        help,
+    );
 }
 
 /// Summed K of `fittings` and `k`.
@@ -87,7 +109,12 @@ fn run(node: &Node, faults: &mut Faults<'_>) -> Option<PipeRun> {
 
 /// A stand-in where no pipe matters.
 pub(super) fn no_pipe() -> PipeRun {
-    PipeRun { bore: 0.025, length: 0.0, roughness: PLASTIC_ROUGHNESS, k: 0.0 }
+    PipeRun {
+        bore: 0.025,
+        length: 0.0,
+        roughness: PLASTIC_ROUGHNESS,
+        k: 0.0,
+    }
 }
 
 /// A branch to a free outlet above the given floor.
@@ -101,7 +128,7 @@ pub(super) fn branch(
     let level = node.at("level")?;
     let shown = faults.length(level.value);
     if let Some(floor) = floor
-        && level.value < floor.value
+        && below(level.value, floor.value)
     {
         let floor_shown = faults.length(floor.value);
         let labels = vec![
@@ -111,25 +138,38 @@ pub(super) fn branch(
         let help = format!(
             "level is an elevation above the room's floor: write {floor_shown} plus the height inside"
         );
-        let rule = Rule::InletBelowFloor { level: shown, floor: floor_shown };
+        let rule = Rule::InletBelowFloor {
+            level: shown,
+            floor: floor_shown,
+        };
         clash(faults, rule, node.path_of("level"), labels, help);
         return None;
     }
     if let Some(ceiling) = around.ceiling
-        && level.value >= ceiling
+        && !below(level.value, ceiling)
     {
         let ceiling = faults.length(ceiling);
         let labels = vec![label(&level.span, format!("allowed: below {ceiling}"))];
         let help = "elevations are above the room's floor; check level and room.ceiling".to_owned();
-        let rule = Rule::InletAboveCeiling { level: shown, ceiling };
+        let rule = Rule::InletAboveCeiling {
+            level: shown,
+            ceiling,
+        };
         clash(faults, rule, node.path_of("level"), labels, help);
         return None;
     }
     let valve = optional(node, "valve", |valve| {
         let name = valve.entries.first()?.key.name;
-        Some(Valve { kind: ValveKind::from_name(name)?, opening: valve.number(name)? })
+        Some(Valve {
+            kind: ValveKind::from_name(name)?,
+            opening: valve.number(name)?,
+        })
     });
-    Some(Branch { level: level.value, run: run?, valve: valve? })
+    Some(Branch {
+        level: level.value,
+        run: run?,
+        valve: valve?,
+    })
 }
 
 pub(super) fn supply(
@@ -139,10 +179,20 @@ pub(super) fn supply(
 ) -> Option<Supply> {
     let trunk = run(node, faults);
     // A bypass may end anywhere above the sump's floor; under water it is still free.
-    let nowhere = Surroundings { ceiling: None, sump_floor: None, has_line: false, line: None };
-    let bypass = optional(node, "bypass", |bypass| branch(bypass, None, &nowhere, faults));
+    let nowhere = Surroundings {
+        ceiling: None,
+        sump_floor: None,
+        has_line: false,
+        line: None,
+    };
+    let bypass = optional(node, "bypass", |bypass| {
+        branch(bypass, None, &nowhere, faults)
+    });
     if let (Some(bypass), Some(inlets)) = (node.table("bypass"), inlets)
-        && !inlets.beds.iter().any(|inlet| matches!(inlet, Inlet::Piped(_)))
+        && !inlets
+            .beds
+            .iter()
+            .any(|inlet| matches!(inlet, Inlet::Piped(_)))
     {
         warn(
             faults,
@@ -152,15 +202,37 @@ pub(super) fn supply(
             "leave [supply.bypass] out, or give the beds inlets with level and pipe".to_owned(),
         );
     }
-    Some(Supply { trunk: trunk?, bypass: bypass? })
+    Some(Supply {
+        trunk: trunk?,
+        bypass: bypass?,
+    })
 }
 
-pub(super) fn drain_line(node: &Node, faults: &mut Faults<'_>) -> Option<DrainLine> {
+pub(super) fn drain_line(
+    node: &Node,
+    sump_floor: Option<f64>,
+    faults: &mut Faults<'_>,
+) -> Option<DrainLine> {
     let run = run(node, faults);
+    let outlet = node.at("outlet")?;
+    if let Some(sump_floor) = sump_floor
+        && below(outlet.value, sump_floor)
+    {
+        let (shown, sump_floor) = (faults.length(outlet.value), faults.length(sump_floor));
+        let labels = vec![label(&outlet.span, format!("line ends at {shown}"))];
+        let help = format!(
+            "write at least {sump_floor}; a line that ends under water in the sump is allowed"
+        );
+        let rule = Rule::LineBelowSump {
+            outlet: shown,
+            sump_floor,
+        };
+        clash(faults, rule, node.path_of("outlet"), labels, help);
+    }
     Some(DrainLine {
         run: run?,
         slope: node.number("slope")?,
-        outlet: node.number("outlet")?,
+        outlet: outlet.value,
         vented: node.flag_or("vented", true)?,
     })
 }

@@ -7,7 +7,7 @@ use super::{clash, label, optional};
 use crate::hydraulics::pump_curve::{PumpCurve, PumpCurveError};
 use crate::model::{Power, Pump, PumpSource, Schedule, Sump};
 
-/// Cover where the maker names none [m]; common practice, no source.
+/// Cover where the maker names none `[m]`; common practice, no source.
 const USUAL_COVER: f64 = 0.050;
 
 /// The pump before its source is settled: measured inflows can stand in for one.
@@ -36,18 +36,31 @@ impl PumpInWaiting {
     }
 }
 
-pub(super) fn pump(node: &Node, sump: Option<&Sump>, faults: &mut Faults<'_>) -> Option<PumpInWaiting> {
+pub(super) fn pump(
+    node: &Node,
+    sump: Option<&Sump>,
+    faults: &mut Faults<'_>,
+) -> Option<PumpInWaiting> {
     let source = source(node, faults);
     let fits = intake_fits(node, sump, faults);
     let has_curve = node.has("curve") || node.has("box");
     if node.has("efficiency") && !has_curve {
         let labels = vec![label(&node.span_of("efficiency"), "no head is known")];
         let help = "write power = \"38 W\" instead, from a meter or the pump's plate".to_owned();
-        clash(faults, Rule::EfficiencyWithoutCurve, node.path_of("efficiency"), labels, help);
+        clash(
+            faults,
+            Rule::EfficiencyWithoutCurve,
+            node.path_of("efficiency"),
+            labels,
+            help,
+        );
         return None;
     }
     let schedule = optional(node, "schedule", |timer| {
-        Some(Schedule { on: timer.number("on")?, off: timer.number("off")? })
+        Some(Schedule {
+            on: timer.number("on")?,
+            off: timer.number("off")?,
+        })
     });
     fits?;
     let power = match (node.optional("power")?, node.optional("efficiency")?) {
@@ -69,14 +82,23 @@ pub(super) fn pump(node: &Node, sump: Option<&Sump>, faults: &mut Faults<'_>) ->
 /// `Some(None)` if the file gives no source, `None` if it is faulty.
 fn source(node: &Node, faults: &mut Faults<'_>) -> Option<Option<PumpSource>> {
     if node.has("steady-flow") {
-        return node.number("steady-flow").map(|flow| Some(PumpSource::Steady(flow)));
+        return node
+            .number("steady-flow")
+            .map(|flow| Some(PumpSource::Steady(flow)));
     }
     let (curve, key) = if node.has("curve") {
-        let points: Vec<(f64, f64)> = node.pairs("curve")?.iter().map(|pair| pair.values).collect();
+        let points: Vec<(f64, f64)> = node
+            .pairs("curve")?
+            .iter()
+            .map(|pair| pair.values)
+            .collect();
         (PumpCurve::from_points(&points), "curve")
     } else if node.has("box") {
         let figures = node.table("box")?;
-        let (head, flow) = (figures.number("shut-off-head")?, figures.number("open-flow")?);
+        let (head, flow) = (
+            figures.number("shut-off-head")?,
+            figures.number("open-flow")?,
+        );
         (PumpCurve::from_box_figures(head, flow), "box")
     } else {
         return Some(None);
@@ -104,7 +126,13 @@ fn bad_curve(node: &Node, key: &str, error: PumpCurveError, faults: &mut Faults<
     let help = "list the points from no flow to the greatest flow, head falling from each to the next, such as \
                 curve = [ [\"0 L/h\", \"2.4 m\"], [\"1000 L/h\", \"1.9 m\"], [\"2500 L/h\", \"0 m\"] ]"
         .to_owned();
-    clash(faults, Rule::PumpCurve(error), path, vec![label(&span, "this point")], help);
+    clash(
+        faults,
+        Rule::PumpCurve(error),
+        path,
+        vec![label(&span, "this point")],
+        help,
+    );
 }
 
 /// The intake lies in the sump, and the water it needs above it below the overflow.
@@ -119,18 +147,33 @@ fn intake_fits(node: &Node, sump: Option<&Sump>, faults: &mut Faults<'_>) -> Opt
     );
     let path = node.path_of("intake-level");
     if !(sump.floor..sump.overflow_level).contains(&intake.value) {
-        let labels = vec![label(&intake.span, format!("allowed: {floor} to below {overflow}"))];
-        let help = "intake-level is the elevation of the pump's intake above the room's floor".to_owned();
-        let rule = Rule::IntakeOutsideSump { intake: shown, floor, overflow };
+        let labels = vec![label(
+            &intake.span,
+            format!("allowed: {floor} to below {overflow}"),
+        )];
+        let help =
+            "intake-level is the elevation of the pump's intake above the room's floor".to_owned();
+        let rule = Rule::IntakeOutsideSump {
+            intake: shown,
+            floor,
+            overflow,
+        };
         clash(faults, rule, path, labels, help);
         return None;
     }
     let cover = node.number_or("minimum-cover", USUAL_COVER)?;
     let needed = intake.value + cover;
     if needed >= sump.overflow_level {
-        let labels = vec![label(&intake.span, format!("intake at {shown} plus cover of {}", faults.length(cover)))];
-        let help = "lower the pump, or give the maker's figure as minimum-cover = \"20 mm\"".to_owned();
-        let rule = Rule::CoverAboveOverflow { needed: faults.length(needed), overflow };
+        let labels = vec![label(
+            &intake.span,
+            format!("intake at {shown} plus cover of {}", faults.length(cover)),
+        )];
+        let help =
+            "lower the pump, or give the maker's figure as minimum-cover = \"20 mm\"".to_owned();
+        let rule = Rule::CoverAboveOverflow {
+            needed: faults.length(needed),
+            overflow,
+        };
         clash(faults, rule, path, labels, help);
         return None;
     }

@@ -1,7 +1,7 @@
 //! Events, soft coefficients, limits of the checks.
 
-use super::super::fault::Faults;
 use super::super::advice::nearest;
+use super::super::fault::Faults;
 use super::super::node::Node;
 use super::super::rule::Rule;
 use super::{clash, label, warn};
@@ -13,9 +13,10 @@ use crate::units::table::{Quantity, significant};
 pub(super) fn coefficients(node: Option<&Node>) -> Coefficients {
     let mut bands = Coefficients::default();
     for entry in node.iter().flat_map(|node| &node.entries) {
-        if let (Some(which), Some(band)) =
-            (Coefficient::from_key(entry.key.name), node.and_then(|n| n.band(entry.key.name)))
-        {
+        if let (Some(which), Some(band)) = (
+            Coefficient::from_key(entry.key.name),
+            node.and_then(|n| n.band(entry.key.name)),
+        ) {
             bands[which] = band;
         }
     }
@@ -45,9 +46,27 @@ pub(super) fn thresholds(node: Option<&Node>, faults: &mut Faults<'_>) -> Thresh
     let time = |v: f64| Quantity::Time.text(v, faults.system);
     let ratio = |v: f64| significant(v, 6);
     let pairs = [
-        ("dry-layer-least", limits.dry_layer_least, "dry-layer", limits.dry_layer, &length as &dyn Fn(f64) -> String),
-        ("inflow-ratio", limits.inflow_ratio, "inflow-ratio-most", limits.inflow_ratio_most, &ratio),
-        ("period-least", limits.period_least, "period-most", limits.period_most, &time),
+        (
+            "dry-layer-least",
+            limits.dry_layer_least,
+            "dry-layer",
+            limits.dry_layer,
+            &length as &dyn Fn(f64) -> String,
+        ),
+        (
+            "inflow-ratio",
+            limits.inflow_ratio,
+            "inflow-ratio-most",
+            limits.inflow_ratio_most,
+            &ratio,
+        ),
+        (
+            "period-least",
+            limits.period_least,
+            "period-most",
+            limits.period_most,
+            &time,
+        ),
     ];
     let broken: Vec<_> = pairs
         .into_iter()
@@ -56,9 +75,17 @@ pub(super) fn thresholds(node: Option<&Node>, faults: &mut Faults<'_>) -> Thresh
         .collect();
     for (less, low, more, high) in broken {
         let key = if node.has(less) { less } else { more };
-        let labels = vec![label(&node.span_of(key), format!("{less} is {low}, {more} is {high}"))];
+        let labels = vec![label(
+            &node.span_of(key),
+            format!("{less} is {low}, {more} is {high}"),
+        )];
         let help = format!("write both, {less} at most as large as {more}");
-        let rule = Rule::LimitOrder { less, low, more, high };
+        let rule = Rule::LimitOrder {
+            less,
+            low,
+            more,
+            high,
+        };
         clash(faults, rule, node.path_of(key), labels, help);
     }
     limits
@@ -69,8 +96,11 @@ pub(super) fn incidents(
     duration: Option<Duration>,
     faults: &mut Faults<'_>,
 ) -> Option<Vec<Incident>> {
-    let all: Vec<Option<Incident>> =
-        root.tables("event").iter().map(|node| incident(node, root, duration, faults)).collect();
+    let all: Vec<Option<Incident>> = root
+        .tables("event")
+        .iter()
+        .map(|node| incident(node, root, duration, faults))
+        .collect();
     if root.has("event") && root.tables("event").is_empty() {
         return None;
     }
@@ -87,7 +117,10 @@ fn incident(
         && at.value > end
     {
         let labels = vec![label(&at.span, "never happens")];
-        let rule = Rule::EventAfterEnd { at: at.value / 3600.0, end: end / 3600.0 };
+        let rule = Rule::EventAfterEnd {
+            at: at.value / 3600.0,
+            end: end / 3600.0,
+        };
         let help = "raise hours at the top of the file, or set at earlier".to_owned();
         warn(faults, rule, node.path_of("at"), labels, help);
     }
@@ -101,13 +134,24 @@ fn incident(
 
 fn what_happens(node: &Node, root: &Node, faults: &mut Faults<'_>) -> Option<Disturbance> {
     if let Some(pump) = node.word("pump") {
-        return Some(if pump == "stops" { Disturbance::PumpStops } else { Disturbance::PumpStarts });
+        return Some(if pump == "stops" {
+            Disturbance::PumpStops
+        } else {
+            Disturbance::PumpStarts
+        });
     }
     if let Some(share) = node.number("line-blocked") {
         if !root.has("drain-line") {
             let labels = vec![label(&node.span_of("line-blocked"), "which line?")];
-            let help = "add a [drain-line], or write siphon-blocked with the name of a bed".to_owned();
-            clash(faults, Rule::NoLine, node.path_of("line-blocked"), labels, help);
+            let help =
+                "add a [drain-line], or write siphon-blocked with the name of a bed".to_owned();
+            clash(
+                faults,
+                Rule::NoLine,
+                node.path_of("line-blocked"),
+                labels,
+                help,
+            );
             return None;
         }
         return Some(Disturbance::LineBlocked(share));
@@ -131,7 +175,9 @@ fn bed_named(node: &Node, key: &str, root: &Node, faults: &mut Faults<'_>) -> Op
         let labels = vec![label(&node.span_of(key), here)];
         let quoted: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
         let help = format!("beds of this file: {}", quoted.join(", "));
-        let rule = Rule::UnknownBed { name: name.to_owned() };
+        let rule = Rule::UnknownBed {
+            name: name.to_owned(),
+        };
         clash(faults, rule, node.path_of(key), labels, help);
     }
     found

@@ -19,15 +19,23 @@ pub(super) fn siphon(
     around: &Surroundings,
     faults: &mut Faults<'_>,
 ) -> Option<Siphon> {
-    let standpipe = bed.table("standpipe").and_then(|node| standpipe(node, floor, faults));
+    let standpipe = bed
+        .table("standpipe")
+        .and_then(|node| standpipe(node, floor, faults));
     let bell = bed.table("bell").and_then(|node| bell(node, floor, faults));
     let nested = pipe_in_bell(bed, standpipe.as_ref(), bell.as_ref(), faults);
     let below = lip_below_rim(bed, floor, rim, faults);
     let openings = openings_below_lip(bed, faults);
-    let drain = bed.table("drain").and_then(|node| drain(node, standpipe.as_ref(), around, faults));
+    let drain = bed
+        .table("drain")
+        .and_then(|node| drain(node, standpipe.as_ref(), around, faults));
     let falls = outlet_below_bed(bed, floor, faults);
     nested.and(below).and(openings).and(falls)?;
-    Some(Siphon { standpipe: standpipe?, bell: bell?, drain: drain? })
+    Some(Siphon {
+        standpipe: standpipe?,
+        bell: bell?,
+        drain: drain?,
+    })
 }
 
 /// Outside diameter: as given, else of the nominal size, else bore and a usual wall.
@@ -39,7 +47,13 @@ fn outside(node: &Node, bore: f64, usual: f64, faults: &mut Faults<'_>) -> Optio
     let (outside, bore) = (faults.length(outside), faults.length(bore));
     let labels = vec![label(&node.span_of("outside"), format!("bore is {bore}"))];
     let help = format!("outside must be more than {bore}; leave it out if you cannot measure it");
-    clash(faults, Rule::OutsideWithinBore { outside, bore }, node.path_of("outside"), labels, help);
+    clash(
+        faults,
+        Rule::OutsideWithinBore { outside, bore },
+        node.path_of("outside"),
+        labels,
+        help,
+    );
     None
 }
 
@@ -50,8 +64,16 @@ fn standpipe(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option
     if below(lip_diameter, sizes.bore) {
         let (flare, bore) = (faults.length(lip_diameter), faults.length(sizes.bore));
         let labels = vec![label(&node.span_of("flare"), format!("bore is {bore}"))];
-        let help = format!("flare is the diameter of the widened top: write at least {bore}, or leave it out");
-        clash(faults, Rule::FlareBelowBore { flare, bore }, node.path_of("flare"), labels, help);
+        let help = format!(
+            "flare is the diameter of the widened top: write at least {bore}, or leave it out"
+        );
+        clash(
+            faults,
+            Rule::FlareBelowBore { flare, bore },
+            node.path_of("flare"),
+            labels,
+            help,
+        );
         return None;
     }
     Some(Standpipe {
@@ -60,6 +82,15 @@ fn standpipe(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option
         lip: floor?.value + node.number("length")?,
         lip_diameter,
     })
+}
+
+/// Tells where an outside diameter comes from if the file does not give it.
+pub(super) fn usual_wall(node: &Node) -> &'static str {
+    if node.has("outside") || node.has("nominal") {
+        ""
+    } else {
+        ", with 3 mm of wall"
+    }
 }
 
 /// Where the keys `bore` or `nominal` of a pipe stand.
@@ -73,8 +104,15 @@ pub(super) fn bell_outside(bed: &Node, faults: &mut Faults<'_>) -> Option<At> {
     let before = faults.found.len();
     let value = diameters(node, faults).and_then(|s| outside(node, s.bore, s.outside, faults));
     faults.found.truncate(before);
-    let span = if node.has("outside") { node.span_of("outside") } else { bore_span(node) };
-    Some(At { value: value?, span })
+    let span = if node.has("outside") {
+        node.span_of("outside")
+    } else {
+        bore_span(node)
+    };
+    Some(At {
+        value: value?,
+        span,
+    })
 }
 
 fn bell(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<Bell> {
@@ -85,27 +123,51 @@ fn bell(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<Bell
         let (width, height) = (slots.number("width")?, slots.number("height")?);
         let (all, girth) = (count * width, PI * outside?);
         if below(girth, all) {
-            let (all, girth) = (faults.length(all), faults.length(girth));
-            let labels = vec![label(&slots.span_of("width"), format!("together at most {girth}"))];
-            let help = "count times width must be less than the way round the bell; check both".to_owned();
+            // Down to the millimetre: nobody measures it closer.
+            let (all, girth) = (
+                faults.length(all),
+                faults.length((girth * 1e3).floor() / 1e3),
+            );
+            let labels = vec![label(
+                &slots.span_of("width"),
+                format!("together at most {girth}"),
+            )];
+            let help =
+                "count times width must be less than the way round the bell; check both".to_owned();
             let rule = Rule::SlotsRoundBell { slots: all, girth };
             clash(faults, rule, slots.path_of("width"), labels, help);
             return None;
         }
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a whole number from 1 to 200")]
-        Some(Slots { count: count as u32, width, height, crown: floor?.value + height })
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number from 1 to 200"
+        )]
+        Some(Slots {
+            count: count as u32,
+            width,
+            height,
+            crown: floor?.value + height,
+        })
     });
     let air_tube = optional(node, "air-tube", |tube| {
         let bore = tube.number("bore")?;
         if !below(bore, sizes.bore) {
             let (shown, bell) = (faults.length(bore), faults.length(sizes.bore));
-            let labels = vec![label(&tube.span_of("bore"), format!("bell is {bell} inside"))];
-            let help = "the air tube is a thin tube into the cap, such as bore = \"8 mm\"".to_owned();
+            let labels = vec![label(
+                &tube.span_of("bore"),
+                format!("bell is {bell} inside"),
+            )];
+            let help =
+                "the air tube is a thin tube into the cap, such as bore = \"8 mm\"".to_owned();
             let rule = Rule::AirTubeInBell { tube: shown, bell };
             clash(faults, rule, tube.path_of("bore"), labels, help);
             return None;
         }
-        Some(AirTube { bore, mouth: floor?.value + tube.number("mouth")? })
+        Some(AirTube {
+            bore,
+            mouth: floor?.value + tube.number("mouth")?,
+        })
     });
     Some(Bell {
         bore: sizes.bore,
@@ -124,19 +186,30 @@ fn pipe_in_bell(
     bell: Option<&Bell>,
     faults: &mut Faults<'_>,
 ) -> Option<()> {
-    let (Some(standpipe), Some(bell)) = (standpipe, bell) else { return Some(()) };
+    let (Some(standpipe), Some(bell)) = (standpipe, bell) else {
+        return Some(());
+    };
     let (pipe_node, bell_node) = (bed.table("standpipe")?, bed.table("bell")?);
     let bell_span = bore_span(bell_node);
     let inside = faults.length(bell.bore);
     if !below(standpipe.outside, bell.bore) {
         let outside = faults.length(standpipe.outside);
-        let span = if pipe_node.has("outside") { pipe_node.span_of("outside") } else { bore_span(pipe_node) };
+        let span = if pipe_node.has("outside") {
+            pipe_node.span_of("outside")
+        } else {
+            bore_span(pipe_node)
+        };
+        let wall = usual_wall(pipe_node);
         let labels = vec![
             label(&bell_span, format!("bell {inside} inside")),
-            label(&span, format!("standpipe {outside} outside")),
+            label(&span, format!("standpipe {outside} outside{wall}")),
         ];
-        let help = format!("the bell stands over the standpipe: its bore must be more than {outside}");
-        let rule = Rule::BellInsideStandpipe { bell: inside, standpipe: outside };
+        let help =
+            format!("the bell stands over the standpipe: its bore must be more than {outside}");
+        let rule = Rule::BellInsideStandpipe {
+            bell: inside,
+            standpipe: outside,
+        };
         clash(faults, rule, bell_node.path_of("bore"), labels, help);
         return None;
     }
@@ -166,14 +239,26 @@ fn lip_below_rim(
     if below(lip, rim.value) {
         return Some(());
     }
-    let (wall, lip, rim_shown) =
-        (faults.length(rim.value - floor), faults.length(lip), faults.length(rim.value));
+    let (wall, lip, rim_shown) = (
+        faults.length(rim.value - floor),
+        faults.length(lip),
+        faults.length(rim.value),
+    );
     let labels = vec![
         label(&length.span, format!("lip at {lip}, bed floor plus length")),
         label(&rim.span, format!("rim at {rim_shown}")),
     ];
     let help = format!("length is the lip's height above the bed's floor: write less than {wall}");
-    clash(faults, Rule::LipAboveRim { lip, rim: rim_shown }, node.path_of("length"), labels, help);
+    clash(
+        faults,
+        Rule::LipAboveRim {
+            lip,
+            rim: rim_shown,
+        },
+        node.path_of("length"),
+        labels,
+        help,
+    );
     None
 }
 
@@ -192,12 +277,19 @@ fn openings_below_lip(bed: &Node, faults: &mut Faults<'_>) -> Option<()> {
             label(&crown.span, format!("crown {shown} above the bed floor")),
             label(&lip.span, format!("lip {lip_shown} above it")),
         ];
-        let help = format!("the slots set the level at which the siphon breaks: write less than {lip_shown}, usually \"25 mm\"");
-        let rule = Rule::SlotsAboveLip { crown: shown, lip: lip_shown };
+        let help = format!(
+            "the slots set the level at which the siphon breaks: write less than {lip_shown}, usually \"25 mm\""
+        );
+        let rule = Rule::SlotsAboveLip {
+            crown: shown,
+            lip: lip_shown,
+        };
         clash(faults, rule, node.path_of("height"), labels, help);
         fine = None;
     }
-    if let Some((node, mouth)) = bell.table("air-tube").and_then(|t| Some((t, t.at("mouth")?)))
+    if let Some((node, mouth)) = bell
+        .table("air-tube")
+        .and_then(|t| Some((t, t.at("mouth")?)))
         && !below(mouth.value, lip.value)
     {
         let shown = faults.length(mouth.value);
@@ -205,8 +297,13 @@ fn openings_below_lip(bed: &Node, faults: &mut Faults<'_>) -> Option<()> {
             label(&mouth.span, format!("mouth {shown} above the bed floor")),
             label(&lip.span, format!("lip {lip_shown} above it")),
         ];
-        let help = format!("the mouth sets the level at which the siphon breaks: write less than {lip_shown}, usually \"30 mm\"");
-        let rule = Rule::AirTubeAboveLip { mouth: shown, lip: lip_shown };
+        let help = format!(
+            "the mouth sets the level at which the siphon breaks: write less than {lip_shown}, usually \"30 mm\""
+        );
+        let rule = Rule::AirTubeAboveLip {
+            mouth: shown,
+            lip: lip_shown,
+        };
         clash(faults, rule, node.path_of("mouth"), labels, help);
         fine = None;
     }
@@ -232,10 +329,19 @@ fn outlet_below_bed(bed: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> 
     let rule = match highest {
         Some(at) if !below(outlet.value, floor.value + at.value) => {
             let break_level = faults.length(floor.value + at.value);
-            labels.push(label(&at.span, format!("breaks at {break_level}, bed floor plus this height")));
-            Rule::OutletAboveBreak { outlet: shown, break_level }
+            labels.push(label(
+                &at.span,
+                format!("breaks at {break_level}, bed floor plus this height"),
+            ));
+            Rule::OutletAboveBreak {
+                outlet: shown,
+                break_level,
+            }
         }
-        _ => Rule::OutletAboveFloor { outlet: shown, floor: floor_shown },
+        _ => Rule::OutletAboveFloor {
+            outlet: shown,
+            floor: floor_shown,
+        },
     };
     labels.push(label(&floor.span, format!("bed floor at {floor_shown}")));
     let help = format!(
@@ -262,7 +368,11 @@ fn drain(
         None if node.has("total-k") => None,
         None => computed(node, standpipe, outlet.as_ref(), faults),
     };
-    Some(Drain { outlet: outlet?.value, losses: losses?, into: into? })
+    Some(Drain {
+        outlet: outlet?.value,
+        losses: losses?,
+        into: into?,
+    })
 }
 
 fn computed(
@@ -281,8 +391,13 @@ fn computed(
                 label(&length.span, format!("shorter than the drop of {drop}")),
                 label(&outlet.span, "outlet"),
             ];
-            let help = format!("the developed length runs along the pipe from lip to outlet: at least {drop}");
-            let rule = Rule::LengthBelowDrop { length: shown, drop };
+            let help = format!(
+                "the developed length runs along the pipe from lip to outlet: at least {drop}"
+            );
+            let rule = Rule::LengthBelowDrop {
+                length: shown,
+                drop,
+            };
             warn(faults, rule, node.path_of("length"), labels, help);
         }
     }
@@ -303,14 +418,21 @@ fn target(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option
         if node.has("at") {
             let labels = vec![label(&node.span_of("at"), "no line to measure along")];
             let help = "leave at out, or write into = \"line\"".to_owned();
-            clash(faults, Rule::JunctionWithoutLine, node.path_of("at"), labels, help);
+            clash(
+                faults,
+                Rule::JunctionWithoutLine,
+                node.path_of("at"),
+                labels,
+                help,
+            );
             return None;
         }
         return Some(DrainTarget::Sump);
     }
     if !around.has_line {
         let labels = vec![label(&node.span_of("into"), "which line?")];
-        let help = "add [drain-line] with pipe, slope and outlet, or write into = \"sump\"".to_owned();
+        let help =
+            "add [drain-line] with pipe, slope and outlet, or write into = \"sump\"".to_owned();
         clash(faults, Rule::NoLine, node.path_of("into"), labels, help);
         return None;
     }
@@ -318,9 +440,18 @@ fn target(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option
     let at = node.number_or("at", line.run.length)?;
     let Some(at) = within(0.0, at, line.run.length) else {
         let (shown, length) = (faults.length(at), faults.length(line.run.length));
-        let labels = vec![label(&node.span_of("at"), format!("allowed: 0 m to {length}"))];
+        let labels = vec![label(
+            &node.span_of("at"),
+            format!("allowed: 0 m to {length}"),
+        )];
         let help = "at is measured along the line from its lower end".to_owned();
-        clash(faults, Rule::JunctionBeyondLine { at: shown, length }, node.path_of("at"), labels, help);
+        clash(
+            faults,
+            Rule::JunctionBeyondLine { at: shown, length },
+            node.path_of("at"),
+            labels,
+            help,
+        );
         return None;
     };
     Some(DrainTarget::Line { at })
@@ -343,12 +474,32 @@ fn outlet_above_receiver(
                 "the line's invert at this junction is its outlet plus slope times distance, {invert}; \
                  write at least that, or lower the line"
             );
-            clash(faults, Rule::OutletBelowLine { outlet: shown, invert }, path, vec![here], help);
+            clash(
+                faults,
+                Rule::OutletBelowLine {
+                    outlet: shown,
+                    invert,
+                },
+                path,
+                vec![here],
+                help,
+            );
         }
         (DrainTarget::Sump, _, Some(sump_floor)) if below(outlet.value, sump_floor) => {
             let sump_floor = faults.length(sump_floor);
-            let help = format!("write at least {sump_floor}; a pipe that ends under water in the sump is allowed");
-            clash(faults, Rule::OutletBelowSump { outlet: shown, sump_floor }, path, vec![here], help);
+            let help = format!(
+                "write at least {sump_floor}; a pipe that ends under water in the sump is allowed"
+            );
+            clash(
+                faults,
+                Rule::OutletBelowSump {
+                    outlet: shown,
+                    sump_floor,
+                },
+                path,
+                vec![here],
+                help,
+            );
         }
         _ => {}
     }

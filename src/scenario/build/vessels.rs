@@ -4,7 +4,7 @@ use super::super::fault::Faults;
 use super::super::node::Node;
 use super::super::rule::Rule;
 use super::{Surroundings, below, clash, label, optional, pipes, within};
-use crate::hydraulics::vessel::VesselShape;
+use crate::hydraulics::vessel::{VesselError, VesselShape};
 use crate::model::{Sump, Tank, TankFeed, TankOutlet, TopOff};
 
 /// The shape of a vessel from its `shape` key.
@@ -45,13 +45,36 @@ pub(super) fn shape(node: &Node, faults: &mut Faults<'_>) -> Option<VesselShape>
     match shape.check() {
         Ok(()) => Some(shape),
         Err(error) => {
-            let span = measures.span_of(measures.entries.first().map_or("depth", |e| e.key.name));
+            let (rule, key) = match error {
+                VesselError::TableStart { depth } => (
+                    Rule::TableStart {
+                        depth: faults.length(depth),
+                    },
+                    "depth",
+                ),
+                VesselError::TableOrder { row, depth } => (
+                    Rule::TableOrder {
+                        row,
+                        depth: faults.length(depth),
+                    },
+                    "depth",
+                ),
+                VesselError::TableSize { depths, areas } => {
+                    (Rule::TableSize { depths, areas }, "area")
+                }
+                other => (Rule::Shape(other), "area"),
+            };
+            let span = if kind == "table" {
+                measures.span_of(key)
+            } else {
+                measures.span.clone()
+            };
             clash(
                 faults,
-                Rule::Shape(error),
+                rule,
                 measures.path.clone(),
                 vec![label(&span, "here")],
-                "depths start at 0 and rise, one area for each depth, such as \
+                "depths start at 0 and rise, with an area above 0 for each, such as \
                  depth = [\"0 m\", \"0.2 m\", \"0.4 m\"], area = [\"0.30 m2\", \"0.35 m2\", \"0.40 m2\"]"
                     .to_owned(),
             );
@@ -74,24 +97,59 @@ fn overflow_level(
     if !below(floor.value, overflow.value) {
         let low = faults.length(floor.value);
         let labels = vec![here, label(&floor.span, format!("bottom at {low}"))];
-        let help = format!("overflow-level is an elevation above the room's floor: write more than {low}");
-        clash(faults, Rule::OverflowBelowFloor { overflow: shown, floor: low }, path, labels, help);
+        let help =
+            format!("overflow-level is an elevation above the room's floor: write more than {low}");
+        clash(
+            faults,
+            Rule::OverflowBelowFloor {
+                overflow: shown,
+                floor: low,
+            },
+            path,
+            labels,
+            help,
+        );
         return None;
     }
     let top = floor.value + shape?.depth();
     if below(top, overflow.value) {
         let top = faults.length(top);
-        let labels = vec![here, label(&node.span_of("shape"), format!("top at {top}, bottom plus depth"))];
+        let labels = vec![
+            here,
+            label(
+                &node.span_of("shape"),
+                format!("top at {top}, bottom plus depth"),
+            ),
+        ];
         let help = format!("write at most {top}, or measure the depth again");
-        clash(faults, Rule::OverflowAboveTop { overflow: shown, top }, path, labels, help);
+        clash(
+            faults,
+            Rule::OverflowAboveTop {
+                overflow: shown,
+                top,
+            },
+            path,
+            labels,
+            help,
+        );
         return None;
     }
     if let Some(ceiling) = around.ceiling
         && !below(overflow.value, ceiling)
     {
         let ceiling = faults.length(ceiling);
-        let help = "elevations are above the room's floor; check floor, overflow-level and ceiling".to_owned();
-        clash(faults, Rule::OverflowAboveCeiling { overflow: shown, ceiling }, path, vec![here], help);
+        let help = "elevations are above the room's floor; check floor, overflow-level and ceiling"
+            .to_owned();
+        clash(
+            faults,
+            Rule::OverflowAboveCeiling {
+                overflow: shown,
+                ceiling,
+            },
+            path,
+            vec![here],
+            help,
+        );
         return None;
     }
     Some(overflow.value.min(top))
@@ -108,11 +166,22 @@ fn start_level(node: &Node, faults: &mut Faults<'_>) -> Option<f64> {
         // Reported for the overflow.
         return None;
     }
-    let (level_shown, floor, overflow) =
-        (faults.length(level.value), faults.length(floor), faults.length(overflow));
-    let labels = vec![label(&level.span, format!("allowed: {floor} to {overflow}"))];
-    let help = "start-level is the elevation of the water above the room's floor, not its depth".to_owned();
-    let rule = Rule::StartLevel { level: level_shown, floor, overflow };
+    let (level_shown, floor, overflow) = (
+        faults.length(level.value),
+        faults.length(floor),
+        faults.length(overflow),
+    );
+    let labels = vec![label(
+        &level.span,
+        format!("allowed: {floor} to {overflow}"),
+    )];
+    let help = "start-level is the elevation of the water above the room's floor, not its depth"
+        .to_owned();
+    let rule = Rule::StartLevel {
+        level: level_shown,
+        floor,
+        overflow,
+    };
     clash(faults, rule, node.path_of("start-level"), labels, help);
     None
 }
@@ -133,8 +202,11 @@ pub(super) fn sump(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) 
 pub(super) fn tank(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option<Tank> {
     let shape = shape(node, faults);
     let overflow_level = overflow_level(node, shape.as_ref(), around, faults);
-    let start_level =
-        if node.has("start-level") { start_level(node, faults) } else { overflow_level };
+    let start_level = if node.has("start-level") {
+        start_level(node, faults)
+    } else {
+        overflow_level
+    };
     let inlet = optional(node, "inlet", |inlet| {
         pipes::branch(inlet, node.at("floor").as_ref(), around, faults)
     });
@@ -162,9 +234,18 @@ pub(super) fn top_off(node: &Node, sump: Option<&Sump>, faults: &mut Faults<'_>)
             faults.length(sump.floor),
             faults.length(sump.overflow_level),
         );
-        let labels = vec![label(&level.span, format!("allowed: {floor} to below {overflow}"))];
-        let help = "level is the elevation of the water above the room's floor at which the valve shuts".to_owned();
-        let rule = Rule::TopOffLevel { level: shown, floor, overflow };
+        let labels = vec![label(
+            &level.span,
+            format!("allowed: {floor} to below {overflow}"),
+        )];
+        let help =
+            "level is the elevation of the water above the room's floor at which the valve shuts"
+                .to_owned();
+        let rule = Rule::TopOffLevel {
+            level: shown,
+            floor,
+            overflow,
+        };
         clash(faults, rule, node.path_of("level"), labels, help);
         return None;
     }

@@ -1,0 +1,337 @@
+//! Riser, feed pipe, siphon legs and drain line.
+
+use crate::model::{DrainTarget, Inlet, System};
+
+use super::super::page::{MARGIN, WIDTH, count};
+use super::super::palette::{BLACK, DOTS, SHORT, Stroke, WATER_HIGH, WATER_LOW};
+use super::super::sheet::{Align, Point, Sheet};
+use super::plan::{Place, Plan, RULER};
+use super::sump::{line_x, pump_x};
+use super::{View, note, pipe, pipe_end};
+
+/// Draws every pipe.
+pub(super) fn draw(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
+    drain_line(sheet, system, plan, views);
+    drains(sheet, system, plan, views);
+    supply(sheet, system, plan, views);
+}
+
+/// Edges between which pipes of a row run [px].
+const LEFT: f64 = MARGIN + RULER + 6.0;
+const RIGHT: f64 = WIDTH - MARGIN;
+
+/// Pump to beds.
+fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
+    let bore = views[0].px(system.supply.trunk.bore);
+    let last = plan.rows.len() - 1;
+    for (row, (places, view)) in plan.rows.iter().zip(views).enumerate() {
+        let y = view.y(plan.manifold);
+        let mut path: Vec<Point> = Vec::new();
+        if row == 0 {
+            let x = pump_x(plan);
+            path.push((x, view.y(system.pump.intake_level) - 8.0));
+            path.push((x, y));
+        } else {
+            path.push((LEFT, y));
+            let under = y + 0.5 * bore + 16.0;
+            note(sheet, (LEFT, under), Align::Left, "from the pump");
+        }
+        let end = if row < last {
+            RIGHT
+        } else {
+            places.last().map_or(LEFT, inlet_x) + 0.5 * bore.max(8.0)
+        };
+        path.push((end, y));
+        for place in places {
+            let bed = &system.beds[place.bed];
+            let x = inlet_x(place);
+            match &bed.inlet {
+                Inlet::Piped(branch) => {
+                    let drop = [(x, y), (x, view.y(branch.level))];
+                    pipe(sheet, &drop, view.px(branch.run.bore), WATER_HIGH);
+                    let middle = 0.5 * (y + 0.5 * bore + view.y(branch.level.max(bed.rim)));
+                    if branch.valve.is_some() && middle - y > 0.5 * bore + 6.0 {
+                        valve(sheet, (x, middle));
+                    }
+                }
+                // Where a measured inflow ends is not known.
+                Inlet::Share(_) | Inlet::Measured(_) => {
+                    let drop = [(x, y), (x, view.y(bed.rim))];
+                    sheet.line(&drop, Stroke::new(BLACK, 1.4, SHORT));
+                }
+            }
+        }
+        pipe(sheet, &path, bore, WATER_HIGH);
+        if row == last {
+            pipe_end(sheet, (LEFT, y), (end, y), bore);
+        }
+    }
+    if let Some(bypass) = &system.supply.bypass {
+        let view = &views[0];
+        let top = view.y(system.sump.floor + system.sump.shape.depth() + 0.12);
+        let x = pump_x(plan) - 0.2 * plan.sump.width;
+        let path = [(pump_x(plan), top), (x, top), (x, view.y(bypass.level))];
+        pipe(sheet, &path, view.px(bypass.run.bore), WATER_HIGH);
+        if bypass.valve.is_some() {
+            valve(sheet, (0.5 * (x + pump_x(plan)), top));
+        }
+    }
+}
+
+/// First height free under the feed pipe [px].
+pub(super) fn under_feed(system: &System, plan: &Plan, view: &View) -> f64 {
+    view.y(plan.manifold) + 0.5 * view.px(system.supply.trunk.bore) + 4.0
+}
+
+/// Heights between which pipes of farther beds pass the labels of this one [px].
+pub(super) fn passing(
+    system: &System,
+    plan: &Plan,
+    place: &Place,
+    view: &View,
+) -> Option<(f64, f64)> {
+    let mut range: Option<(f64, f64)> = None;
+    let mut widen = |top: f64, bottom: f64| {
+        range = Some(range.map_or((top, bottom), |(t, b)| (t.min(top), b.max(bottom))));
+    };
+    let farther = plan
+        .places()
+        .skip_while(|other| other.bed != place.bed)
+        .skip(1);
+    for other in farther {
+        let bed = &system.beds[other.bed];
+        match (&bed.siphon.drain.into, &system.drain_line) {
+            (DrainTarget::Line { at }, Some(line)) => {
+                // It rises from this bed's junction, or its outlet, to the other's.
+                let near = match system.beds[place.bed].siphon.drain.into {
+                    DrainTarget::Line { at } => at,
+                    DrainTarget::Sump => 0.0,
+                };
+                let crown = line.invert(*at) + line.run.bore;
+                widen(view.y(crown) - 3.0, view.y(line.invert(near)) + 3.0);
+            }
+            // Beds of lower rows pass only the first.
+            _ if other.row == place.row || place.row == 0 => {
+                let half = 0.5 * view.px(bed.siphon.standpipe.bore) + 3.0;
+                let (begins, ends) = run_to_sump(system, other, plan);
+                widen(view.y(begins) - half, view.y(ends) + half);
+            }
+            _ => {}
+        }
+    }
+    range
+}
+
+/// Two triangles, tip to tip.
+fn valve(sheet: &mut Sheet, (x, y): Point) {
+    for sign in [-1.0, 1.0] {
+        sheet.area(
+            vec![(x, y), (x - 5.0, y + sign * 6.0), (x + 5.0, y + sign * 6.0)],
+            BLACK,
+        );
+    }
+}
+
+/// Where a bed's inlet comes down [px].
+pub(super) fn inlet_x(place: &Place) -> f64 {
+    place.centre - 0.32 * place.width
+}
+
+/// Each siphon's own pipe below its bed.
+fn drains(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
+    // Highest pipe that leaves each row for the sump.
+    let mut leaving = vec![f64::INFINITY; views.len()];
+    for place in plan.places() {
+        let bed = &system.beds[place.bed];
+        let view = &views[place.row];
+        let bore = view.px(bed.siphon.standpipe.bore);
+        let (top, outlet) = (view.y(bed.floor), view.y(bed.siphon.drain.outlet));
+        match bed.siphon.drain.into {
+            DrainTarget::Line { at } => {
+                let leg = [(place.centre, top), (place.centre, outlet)];
+                pipe(sheet, &leg, bore, WATER_LOW);
+                let crown = system
+                    .drain_line
+                    .as_ref()
+                    .map_or(outlet, |line| view.y(line.invert(at) + line.run.bore));
+                // Falls free from the outlet into the line.
+                if crown > outlet + 4.0 {
+                    let fall = [(place.centre, outlet), (place.centre, crown)];
+                    sheet.line(&fall, Stroke::new(BLACK, 1.2, DOTS));
+                }
+            }
+            DrainTarget::Sump => {
+                let (own, over_sump) = to_sump(system, place, plan, views);
+                pipe(sheet, &own, bore, WATER_LOW);
+                if let Some(path) = over_sump {
+                    pipe(sheet, &path, bore, WATER_LOW);
+                    let y = own[own.len() - 1].1 - 0.5 * bore;
+                    leaving[place.row] = leaving[place.row].min(y);
+                }
+            }
+        }
+    }
+    for y in leaving.into_iter().filter(|y| y.is_finite()) {
+        note(sheet, (LEFT, y - 6.0), Align::Left, "to the sump");
+    }
+}
+
+/// Where a siphon's own pipe ends [px].
+pub(super) fn outlet_x(system: &System, plan: &Plan, place: &Place) -> f64 {
+    match system.beds[place.bed].siphon.drain.into {
+        DrainTarget::Line { .. } => place.centre,
+        DrainTarget::Sump if place.row > 0 => LEFT,
+        DrainTarget::Sump => entry_x(system, plan, place),
+    }
+}
+
+/// Where a pipe straight to the sump comes down over it [px].
+fn entry_x(system: &System, plan: &Plan, place: &Place) -> f64 {
+    let (rank, of) = rank(system, plan, place);
+    let share = if of > 1 {
+        count(rank) / count(of - 1)
+    } else {
+        0.5
+    };
+    plan.sump.centre + (0.02 + 0.4 * share) * plan.sump.width
+}
+
+/// Which of the beds that drain straight to the sump this is, and of how many.
+fn rank(system: &System, plan: &Plan, place: &Place) -> (usize, usize) {
+    let direct = plan
+        .places()
+        .filter(|other| system.beds[other.bed].siphon.drain.into == DrainTarget::Sump);
+    let nearer = direct
+        .clone()
+        .take_while(|other| other.bed != place.bed)
+        .count();
+    (nearer, direct.count())
+}
+
+/// Path of a pipe straight to the sump [px]: down, across with a fall, down.
+/// The nearest bed's pipe runs highest and ends farthest in, so that none cross.
+/// A bed in a lower row has two: to the edge of its row, and from there on in
+/// the first row.
+fn to_sump(
+    system: &System,
+    place: &Place,
+    plan: &Plan,
+    views: &[View],
+) -> (Vec<Point>, Option<Vec<Point>>) {
+    let view = &views[place.row];
+    let bed = &system.beds[place.bed];
+    let (begins, ends) = run_to_sump(system, place, plan);
+    let x = outlet_x(system, plan, place);
+    let mut own = vec![
+        (place.centre, view.y(bed.floor)),
+        (place.centre, view.y(begins)),
+        (x, view.y(ends)),
+    ];
+    let outlet = bed.siphon.drain.outlet;
+    if place.row == 0 {
+        own.push((x, view.y(outlet)));
+        return (own, None);
+    }
+    let first = &views[0];
+    let x = entry_x(system, plan, place);
+    let over_sump = vec![
+        (RIGHT, first.y(begins)),
+        (x, first.y(ends)),
+        (x, first.y(outlet)),
+    ];
+    (own, Some(over_sump))
+}
+
+/// Elevations at which a pipe straight to the sump begins and ends its way across [m].
+fn run_to_sump(system: &System, place: &Place, plan: &Plan) -> (f64, f64) {
+    let px = |pixels: f64| pixels / plan.scale;
+    let direct = plan
+        .places()
+        .map(|other| &system.beds[other.bed])
+        .filter(|bed| bed.siphon.drain.into == DrainTarget::Sump);
+    let sump_top = system.sump.floor + system.sump.shape.depth();
+    let (mut lowest, mut highest) = (sump_top + px(10.0), f64::INFINITY);
+    for bed in direct {
+        lowest = lowest.max(bed.siphon.drain.outlet);
+        highest = highest.min(bed.floor - px(8.0));
+    }
+    if highest <= lowest {
+        // No room over the sump's edge: through its wall, each at its outlet.
+        let outlet = system.beds[place.bed].siphon.drain.outlet;
+        return (outlet, outlet);
+    }
+    let (rank, of) = rank(system, plan, place);
+    let pitch = ((highest - lowest) / count(of)).min(px(12.0));
+    let ends = lowest + pitch * count(of - 1 - rank);
+    (ends + 0.5 * pitch.min(px(8.0)), ends)
+}
+
+/// The shared line from its outlet over the sump past every bed on it.
+fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
+    let Some(line) = &system.drain_line else {
+        return;
+    };
+    let centre = |at: f64| line.invert(at) + 0.5 * line.run.bore;
+    let on_line: Vec<(&Place, f64)> = plan
+        .places()
+        .filter_map(|place| match system.beds[place.bed].siphon.drain.into {
+            DrainTarget::Line { at } => Some((place, at)),
+            DrainTarget::Sump => None,
+        })
+        .collect();
+    let Some(&(_, farthest)) = on_line.last() else {
+        return;
+    };
+    let mut at = 0.0;
+    for (row, view) in views.iter().enumerate() {
+        let here: Vec<(f64, f64)> = on_line
+            .iter()
+            .filter(|(place, _)| place.row == row)
+            .map(|(place, at)| (place.centre, *at))
+            .collect();
+        let goes_on = on_line.iter().any(|(place, _)| place.row > row);
+        if here.is_empty() && !goes_on {
+            break;
+        }
+        let mut path: Vec<Point> = Vec::new();
+        let start = if row == 0 { line_x(plan) } else { LEFT };
+        path.push((start, view.y(centre(at))));
+        for &(x, junction) in &here {
+            path.push((x, view.y(centre(junction))));
+            at = junction;
+        }
+        if goes_on {
+            // Half way in distance to the next bed, at the edge of the page.
+            let next = on_line
+                .iter()
+                .find(|(place, _)| place.row > row)
+                .map_or(at, |(_, at)| *at);
+            at = 0.5 * (at + next);
+            path.push((RIGHT, view.y(centre(at))));
+        } else if line.run.length > farthest {
+            let (x, _) = path[path.len() - 1];
+            let wall = on_line.last().map_or(x, |(place, _)| place.right());
+            let end = (x + 24.0).max(wall - 8.0);
+            path.push((end, view.y(centre(line.run.length))));
+        } else if let [.., before, last] = path[..] {
+            // On past the last junction, as far as its pipe is wide.
+            let share = 0.5 * view.px(line.run.bore) / (last.0 - before.0).max(1.0);
+            path.push((
+                last.0 + share * (last.0 - before.0),
+                last.1 + share * (last.1 - before.1),
+            ));
+        }
+        let bore = view.px(line.run.bore);
+        pipe(sheet, &path, bore, WATER_LOW);
+        if let [.., before, last] = path[..]
+            && !goes_on
+        {
+            pipe_end(sheet, before, last, bore);
+        }
+        if row > 0 {
+            let (x, y) = path[0];
+            let y = y - 0.5 * view.px(line.run.bore) - 6.0;
+            note(sheet, (x, y), Align::Left, "to the sump");
+        }
+    }
+}

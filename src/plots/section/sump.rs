@@ -1,0 +1,112 @@
+//! The sump with its water and its pump.
+
+use crate::model::System;
+use crate::simulation::Run;
+
+use super::super::palette::{BLACK, BLUE, GREY, Stroke, WATER_HIGH, WATER_LOW};
+use super::super::sheet::Sheet;
+use super::plan::Plan;
+use super::vessel::Drawn;
+use super::{Elevation, Part, View, WALL, surface_mark};
+use crate::hydraulics::vessel::VesselShape;
+
+/// Pump body, drawn, not known [px].
+const PUMP: (f64, f64) = (22.0, 16.0);
+
+/// Elevations to label, from the top down [m].
+pub(super) fn elevations(system: &System, run: &Run) -> Vec<Elevation> {
+    let (sump, pump) = (&system.sump, &system.pump);
+    let mut found = Vec::new();
+    let mut add = |name, z, part| found.push(Elevation::new(name, z, part));
+    if let Some(ceiling) = system.ceiling {
+        add("ceiling", ceiling, Part::Room);
+    }
+    add("sump top", sump.floor + sump.shape.depth(), Part::Wall);
+    add("spills over", sump.overflow_level, Part::Wall);
+    if let Some(line) = &system.drain_line {
+        add("line outlet, invert", line.outlet, Part::Line);
+    }
+    add("highest water", run.sump.level.max, Part::Wall);
+    add("lowest water", run.sump.level.min, Part::Wall);
+    add(
+        "pump draws air below",
+        pump.intake_level + pump.minimum_cover,
+        Part::Pump,
+    );
+    add("pump intake", pump.intake_level, Part::Pump);
+    add("sump floor", sump.floor, Part::Wall);
+    if sump.floor != 0.0 {
+        add("room floor", 0.0, Part::Room);
+    }
+    found
+}
+
+/// Where a part of the sump is that an elevation belongs to [px].
+pub(super) fn part_x(
+    system: &System,
+    plan: &Plan,
+    view: &View,
+    elevation: &Elevation,
+) -> Option<f64> {
+    match elevation.part {
+        Part::Wall => Some(plan.sump.centre - vessel(system, plan, view).half_width(elevation.z)),
+        Part::Line => Some(line_x(plan)),
+        Part::Pump => Some(pump_x(plan)),
+        Part::Room | Part::Siphon | Part::Inlet | Part::Outlet => None,
+    }
+}
+
+fn vessel<'a>(system: &'a System, plan: &Plan, view: &'a View) -> Drawn<'a> {
+    Drawn {
+        shape: &system.sump.shape,
+        floor: system.sump.floor,
+        centre: plan.sump.centre,
+        view,
+    }
+}
+
+/// Draws vessel, water and pump.
+pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, view: &View) {
+    let sump = &system.sump;
+    let vessel = vessel(system, plan, view);
+    let (low, high) = (run.sump.level.min, run.sump.level.max);
+    vessel.fill(sheet, (sump.floor, low), WATER_LOW);
+    vessel.fill(sheet, (low, high), WATER_HIGH);
+    for (level, color) in [(high, BLUE), (low, BLUE)] {
+        vessel.surface(sheet, level, Stroke::solid(color, 1.2));
+        let x = plan.sump.centre + 0.55 * vessel.half_width(level);
+        surface_mark(sheet, x, view.y(level), color);
+    }
+    let top = sump.floor + sump.shape.depth();
+    vessel.walls(sheet, top, WALL);
+    if matches!(sump.shape, VesselShape::LyingCylinder { .. }) {
+        // A drum is closed; the last step of its wall is level.
+        vessel.surface(sheet, top, WALL);
+    }
+    // Overflow: a short spout through the left wall.
+    let y = view.y(sump.overflow_level);
+    let wall = plan.sump.centre - vessel.half_width(sump.overflow_level);
+    sheet.line(
+        &[(wall - 9.0, y + 3.0), (wall + 3.0, y)],
+        Stroke::solid(BLACK, 3.0),
+    );
+
+    let foot = view.y(sump.floor);
+    let x = pump_x(plan);
+    let mouth = view.y(system.pump.intake_level);
+    sheet.rect(
+        (x - 0.5 * PUMP.0, mouth.min(foot - PUMP.1)),
+        (x + 0.5 * PUMP.0, mouth.max(foot - 3.0).min(foot - 1.0)),
+        GREY,
+    );
+}
+
+/// Middle of the pump and its riser [px].
+pub(super) fn pump_x(plan: &Plan) -> f64 {
+    plan.sump.centre - 0.2 * plan.sump.width
+}
+
+/// End of the drain line over the sump [px].
+pub(super) fn line_x(plan: &Plan) -> f64 {
+    plan.sump.centre + 0.15 * plan.sump.width
+}

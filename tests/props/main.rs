@@ -1,0 +1,21 @@
+//! Rules that must hold for every system, tried on random ones.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod invariance;
+mod monotone;
+#[path = "../support/mod.rs"]
+mod support;
+mod systems;
+mod units;
+mod water;
+
+use proptest::test_runner::{Config, FileFailurePersistence};
+
+/// Failing cases are kept in `seeds` files beside the test.
+pub fn cases(count: u32) -> Config {
+    Config {
+        cases: count,
+        failure_persistence: Some(Box::new(FileFailurePersistence::WithSource("seeds"))),
+        ..Config::default()
+    }
+}

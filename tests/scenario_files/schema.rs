@@ -1,0 +1,243 @@
+//! The JSON Schema agrees with the reader. The validator below knows just the
+//! keywords that the schema uses and fails on any other.
+
+use ebbwright::scenario;
+use regex::Regex;
+use serde_json::{Value, json};
+
+fn toml_to_json(text: &str) -> Value {
+    serde_json::to_value(toml::from_str::<toml::Table>(text).unwrap()).unwrap()
+}
+
+fn valid(schema: &Value, root: &Value, value: &Value) -> bool {
+    let schema = schema.as_object().unwrap();
+    schema.iter().all(|(keyword, rule)| match keyword.as_str() {
+        "$schema" | "$defs" | "title" | "description" | "examples" => true,
+        "$ref" => {
+            let target = root
+                .pointer(rule.as_str().unwrap().trim_start_matches('#'))
+                .unwrap();
+            valid(target, root, value)
+        }
+        "type" => match rule.as_str().unwrap() {
+            "object" => value.is_object(),
+            "array" => value.is_array(),
+            "string" => value.is_string(),
+            "number" => value.is_number(),
+            "integer" => value.is_i64() || value.is_u64(),
+            "boolean" => value.is_boolean(),
+            other => panic!("type {other}"),
+        },
+        "pattern" => value
+            .as_str()
+            .is_none_or(|text| Regex::new(rule.as_str().unwrap()).unwrap().is_match(text)),
+        "enum" => rule.as_array().unwrap().contains(value),
+        "const" => rule == value,
+        "minLength" => value
+            .as_str()
+            .is_none_or(|t| t.chars().count() as u64 >= rule.as_u64().unwrap()),
+        "maxLength" => value
+            .as_str()
+            .is_none_or(|t| t.chars().count() as u64 <= rule.as_u64().unwrap()),
+        "minimum" => value.as_f64().is_none_or(|n| n >= rule.as_f64().unwrap()),
+        "maximum" => value.as_f64().is_none_or(|n| n <= rule.as_f64().unwrap()),
+        "minItems" => value
+            .as_array()
+            .is_none_or(|a| a.len() as u64 >= rule.as_u64().unwrap()),
+        "maxItems" => value
+            .as_array()
+            .is_none_or(|a| a.len() as u64 <= rule.as_u64().unwrap()),
+        "items" => value
+            .as_array()
+            .is_none_or(|a| a.iter().all(|item| valid(rule, root, item))),
+        "prefixItems" => value.as_array().is_none_or(|a| {
+            a.iter()
+                .zip(rule.as_array().unwrap())
+                .all(|(item, rule)| valid(rule, root, item))
+        }),
+        "properties" => value.as_object().is_none_or(|object| {
+            object
+                .iter()
+                .all(|(key, item)| rule.get(key).is_none_or(|rule| valid(rule, root, item)))
+        }),
+        "additionalProperties" => {
+            assert_eq!(rule, &json!(false));
+            let known = schema["properties"].as_object().unwrap();
+            value
+                .as_object()
+                .is_none_or(|object| object.keys().all(|key| known.contains_key(key)))
+        }
+        "required" => value.as_object().is_none_or(|object| {
+            rule.as_array()
+                .unwrap()
+                .iter()
+                .all(|key| object.contains_key(key.as_str().unwrap()))
+        }),
+        "dependentRequired" => value.as_object().is_none_or(|object| {
+            rule.as_object().unwrap().iter().all(|(key, others)| {
+                !object.contains_key(key)
+                    || others
+                        .as_array()
+                        .unwrap()
+                        .iter()
+                        .all(|o| object.contains_key(o.as_str().unwrap()))
+            })
+        }),
+        "allOf" => rule
+            .as_array()
+            .unwrap()
+            .iter()
+            .all(|rule| valid(rule, root, value)),
+        "anyOf" => rule
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|rule| valid(rule, root, value)),
+        "oneOf" => {
+            rule.as_array()
+                .unwrap()
+                .iter()
+                .filter(|rule| valid(rule, root, value))
+                .count()
+                == 1
+        }
+        "not" => !valid(rule, root, value),
+        other => panic!("keyword {other}"),
+    })
+}
+
+fn fits_schema(text: &str) -> bool {
+    let schema = scenario::schema();
+    valid(&schema, &schema, &toml_to_json(text))
+}
+
+#[test]
+fn files_that_are_read_fit_the_schema() {
+    for text in [
+        scenario::starter(),
+        scenario::starter_us(),
+        include_str!("piped.toml"),
+        include_str!("shares.toml"),
+        include_str!("measured.toml"),
+        include_str!("allotment.toml"),
+    ] {
+        assert!(scenario::parse(text, "a.toml").is_ok());
+        assert!(fits_schema(text), "{}", text.lines().next().unwrap());
+    }
+}
+
+#[test]
+fn shipped_scenarios_fit_the_schema_and_are_read_without_warnings() {
+    let mut count = 0;
+    for entry in std::fs::read_dir("scenarios").unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_none_or(|ending| ending != "toml") {
+            continue;
+        }
+        let scenario = scenario::read(&path).unwrap_or_else(|e| panic!("{}", e.render(false)));
+        assert_eq!(scenario.render_warnings(false), "", "{}", path.display());
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(fits_schema(&text), "{}", path.display());
+        count += 1;
+    }
+    assert!(count >= 9, "only {count} scenarios");
+}
+
+/// The schema sees one value at a time: what breaks it, the reader refuses;
+/// and of the bad files it catches all but ranges and rules between values.
+#[test]
+fn the_schema_refuses_nothing_that_is_read_and_most_that_is_not() {
+    let (mut caught, mut all) = (0, 0);
+    for entry in std::fs::read_dir("tests/bad").unwrap() {
+        let path = entry.unwrap().path();
+        let Ok(text) = std::fs::read_to_string(&path) else {
+            continue;
+        };
+        let Ok(table) = toml::from_str::<toml::Table>(&text) else {
+            continue;
+        };
+        let Ok(value) = serde_json::to_value(table) else {
+            continue;
+        };
+        let schema = scenario::schema();
+        all += 1;
+        caught += usize::from(!valid(&schema, &schema, &value));
+    }
+    assert!(all > 120 && caught * 2 > all, "{caught} of {all}");
+}
+
+#[test]
+fn every_key_is_explained() {
+    fn explained(schema: &Value, path: &str) {
+        for (key, property) in schema["properties"].as_object().into_iter().flatten() {
+            let path = format!("{path}.{key}");
+            let text = property["description"].as_str().unwrap_or_default();
+            assert!(text.len() > 5, "{path} is not explained");
+            explained(property, &path);
+            if property["items"].is_object() {
+                explained(&property["items"], &path);
+            }
+        }
+    }
+    let schema = scenario::schema();
+    assert_eq!(
+        schema["$schema"],
+        "https://json-schema.org/draft/2020-12/schema"
+    );
+    explained(&schema, "");
+}
+
+/// The files that the tests of the reader use leave no key out.
+#[test]
+fn every_key_is_used_by_some_file() {
+    fn collect(schema: &Value, files: &[&Value], path: &str, unused: &mut Vec<String>) {
+        for (key, property) in schema["properties"].as_object().into_iter().flatten() {
+            let path = format!("{path}.{key}");
+            let mut below: Vec<&Value> = Vec::new();
+            for file in files {
+                match file.get(key) {
+                    Some(Value::Array(items)) if property["items"]["properties"].is_object() => {
+                        below.extend(items);
+                    }
+                    Some(value) => below.push(value),
+                    None => {}
+                }
+            }
+            if below.is_empty() {
+                unused.push(path);
+            } else {
+                let inner = if property["items"]["properties"].is_object() {
+                    &property["items"]
+                } else {
+                    property
+                };
+                collect(inner, &below, &path, unused);
+            }
+        }
+    }
+    let files = [
+        include_str!("piped.toml"),
+        include_str!("shares.toml"),
+        include_str!("measured.toml"),
+    ]
+    .map(toml_to_json);
+    let mut unused = Vec::new();
+    collect(
+        &scenario::schema(),
+        &files.iter().collect::<Vec<_>>(),
+        "",
+        &mut unused,
+    );
+    // One shape or one kind of valve stands for the others, and one way to give a bore
+    // for both; all of them have tests of their own.
+    unused.retain(|path| {
+        !path.contains(".shape.") && !path.contains(".valve.") && !path.contains(".fittings.")
+    });
+    unused.retain(|path| {
+        !path.ends_with("pipe.bore")
+            && !path.ends_with(".nominal")
+            && !path.ends_with(".schedule")
+            && !path.ends_with(".roughness")
+    });
+    assert_eq!(unused, Vec::<String>::new());
+}
