@@ -30,10 +30,12 @@ impl ModeSpan {
             _ if self.to - self.from >= LONG => Some(self.from),
             _ => None,
         };
+        let stands = self.still_since.filter(|still| self.to - still >= STILL);
         match self.mode {
             SiphonMode::Filling => None,
             SiphonMode::Spilling | SiphonMode::Priming => since.map(|t| (Regime::Dribbles, t)),
-            SiphonMode::FullBore => since.map(|t| (Regime::Stalls, t)),
+            // A large bed may well take an hour to drain: only a level that stands is a stall.
+            SiphonMode::FullBore => stands.map(|t| (Regime::Stalls, t)),
             SiphonMode::RunningOn => Some((Regime::RunsOn, self.from)),
         }
     }
