@@ -91,6 +91,16 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     if !parts.on_line(i) && up >= short && parts.outlets[i] + up <= bed.floor {
         return format!("Raise the outlet of {} by {}.", parts.name(i), units.length(up));
     }
+    // Other beds' water in the line stands over this outlet while the bed fills.
+    let by_line = parts.simulated_peak(i) - nominal_peak(parts, i, outcome.inflow.max);
+    if parts.on_line(i)
+        && by_line >= short
+        && let Some(bore) = line_bore(facts, |line| {
+            submergence_in(facts, line, i, outcome.inflow.max, true) <= by_line - short
+        })
+    {
+        return sentence(&line_text(units, bore));
+    }
     // More comes in than the pipe takes: no lip height helps before it is throttled.
     let inflow = outcome.inflow.max;
     if inflow >= judged.window.stall.nominal {

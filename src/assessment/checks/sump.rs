@@ -1,9 +1,11 @@
 //! Sump bounds against the pump's cover and the overflow.
 
 use crate::assessment::amounts::{self, Side};
-use crate::assessment::checks::{COMMON_PRACTICE, graded};
+use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{cut_possible, fill_fix, fitting_level, least_length, shortfalls};
+use crate::assessment::levers::{
+    cut_possible, fill_fix, fitting_level, least_length, line_for_cover, line_text, shortfalls,
+};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 
 /// Water over the pump's intake at the low bound.
@@ -44,7 +46,7 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     };
     if !spills.is_empty() {
         because.push_str(&format!(
-            " Water that goes over the wall of {} is lost to the sump.",
+            " At worst water goes over the wall of {} and is lost to the sump.",
             spills.join(", ")
         ));
     }
@@ -65,6 +67,9 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
+            _ if !overflowed && let Some(bore) = held_by_line(facts) => {
+                sentence(&line_text(units, bore))
+            }
             _ if overflowed || shortfalls(facts, &facts.balance).0 <= 0.0 => {
                 format!("Keep {} from overflowing first: see rim and breaks.", spills.join(", "))
             }
@@ -72,6 +77,13 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
         },
         basis: "derived: volumes alone; the cover is the maker's, else 50 mm by common practice",
     }
+}
+
+/// A bore of the shared line that frees the beds it can hold to their rim [m].
+fn held_by_line(facts: &Facts) -> Option<f64> {
+    let held =
+        (0..facts.parts.count()).any(|i| facts.parts.on_line(i) && facts.balance.highest[i].may_spill);
+    held.then(|| line_for_cover(facts)).flatten()
 }
 
 fn cover_fix(facts: &Facts) -> String {

@@ -10,11 +10,11 @@ pub(in crate::assessment) fn raise_inflow(facts: &Facts, i: usize, from: f64, to
     let units = facts.parts.units;
     let name = facts.parts.name(i);
     let how = how_to_raise(facts, i, to).map_or_else(String::new, |how| format!(": {how}"));
-    format!(
-        "raise the inflow of {name} from {} to at least {}{how}",
-        units.flow(from),
-        units.flow(to)
-    )
+    let (from, to) = (units.flow(from), units.flow(to));
+    if from == to {
+        return format!("raise the inflow of {name} a little, to at least {to}{how}");
+    }
+    format!("raise the inflow of {name} from {from} to at least {to}{how}")
 }
 
 /// "throttle the inlet from 12.0 L/min to at most 9.6 L/min", and how.
@@ -22,11 +22,11 @@ pub(in crate::assessment) fn throttle(facts: &Facts, i: usize, from: f64, to: f6
     let units = facts.parts.units;
     let name = facts.parts.name(i);
     let how = how_to_throttle(facts, i, to).map_or_else(String::new, |how| format!(": {how}"));
-    format!(
-        "throttle the inflow of {name} from {} to at most {}{how}",
-        units.flow(from),
-        units.flow(to)
-    )
+    let (from, to) = (units.flow(from), units.flow(to));
+    if from == to {
+        return format!("throttle the inflow of {name} a little, to at most {to}{how}");
+    }
+    format!("throttle the inflow of {name} from {from} to at most {to}{how}")
 }
 
 fn how_to_raise(facts: &Facts, i: usize, to: f64) -> Option<String> {

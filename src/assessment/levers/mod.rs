@@ -12,4 +12,4 @@ pub(super) use pipes::{
     bore_text, cut_possible, cut_text, drop_text, least_length, line_bore, line_text, outlet_drop,
     smaller_bore, wider_bore, wider_slots, with_bore, with_lower_outlet,
 };
-pub(super) use water::{fill_fix, fitting_level, less_water, shortfalls};
+pub(super) use water::{fill_fix, fitting_level, less_water, line_for_cover, shortfalls};
