@@ -195,6 +195,36 @@ fn no_sampled_power_cut_is_worse_than_the_worst() {
     no_moment_is_worse(&cut(one_bed(10.0, 0.5)), 150);
 }
 
+// With a tall cap priming takes half a minute. Cut early in it, the siphon gives up and
+// the bed stays full; cut later, it still starts and gives the sump all it has, on top
+// of the riser, which gives most while the sump is low. As the other bed is filling the
+// sump all the while, the worst moment comes just after one that is no event of the run
+// without the cut.
+#[test]
+fn a_jump_between_events_is_found() {
+    let mut system = cut(two_beds());
+    system.duration = Duration::Fixed(1.4 * 3600.0);
+    system.beds[1].start_level = Some(1.06);
+    system.supply.trunk.bore = 0.10;
+    for bed in &mut system.beds {
+        bed.siphon.bell.clearance = 0.12;
+    }
+    let found = worst_moments(&system, 0).unwrap();
+    let mut quiet = system.clone();
+    quiet.incidents.clear();
+    let run = simulate(&quiet, Sampling::None).unwrap();
+    let worst = found.highest.at;
+    let began = times(&run, EventKind::PrimingBegan(0)).into_iter().rfind(|&t| t < worst).unwrap();
+    let full = times(&run, EventKind::FullBoreBegan(0)).into_iter().find(|&t| t > began).unwrap();
+    assert!(worst > began + 1.0 && worst < full - 1.0, "{worst} between {began} and {full}");
+    for share in scattered(200) {
+        let t = began + share * (full - began);
+        let (low, high) = followed(&system, t);
+        assert!(high <= found.highest.level + 1e-6, "{t}: {high} {found:?}");
+        assert!(low >= found.lowest.level - 1e-6, "{t}: {low} {found:?}");
+    }
+}
+
 #[test]
 fn no_sampled_power_cut_of_a_timed_pair_is_worse() {
     let mut system = cut(pumped_beds(2));
