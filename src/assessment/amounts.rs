@@ -61,6 +61,11 @@ pub(super) fn share(value: f64, side: Side) -> f64 {
     stepped(value, 0.001, side)
 }
 
+/// A factor [-] up to the next tenth.
+pub(super) fn tenths(value: f64) -> f64 {
+    stepped(value, 0.1, Side::Up)
+}
+
 /// A bore [m] to a tenth of a millimetre or a hundredth of an inch.
 pub(super) fn bore(units: UnitSystem, metres: f64, side: Side) -> f64 {
     let step = match units {

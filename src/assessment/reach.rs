@@ -1,9 +1,9 @@
 //! How high and how low the water of each bed can get, whatever the soft
 //! coefficients are within their bands and whenever things happen.
 
-use crate::assessment::parts::{Parts, settled_tails};
+use crate::assessment::parts::{Parts, asked_little, settled_tails};
 use crate::hydraulics::constants::GRAVITY;
-use crate::hydraulics::weir::{lip_flow, standing_head};
+use crate::hydraulics::weir::lip_flow;
 use crate::model::{Coefficient, Coefficients, Inlet};
 use crate::numerics::root::brent;
 use crate::siphon::{PRIMING_HOLD, SiphonLaw};
@@ -73,7 +73,7 @@ fn tube_always_breaks(parts: &Parts, i: usize) -> bool {
         .with(Coefficient::CapTurn, soft[Coefficient::CapTurn].low)
         .with(Coefficient::AirCarryVelocity, soft[Coefficient::AirCarryVelocity].low)
         .with(Coefficient::AirCarryRatio, soft[Coefficient::AirCarryRatio].high);
-    let law = SiphonLaw::new(bed, &parts.system.water, &values);
+    let law = SiphonLaw::new(&asked_little(bed), &parts.system.water, &values);
     let (low, high) = (law.outlet(), tube.mouth);
     (0..=TUBE_POINTS).all(|k| {
         law.tube_breaks(low + (high - low) * f64::from(k) / f64::from(TUBE_POINTS))
@@ -128,18 +128,20 @@ fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
     let bed = &parts.beds()[i];
     let inflow = parts.greatest_inflow[i];
     let submergence = (tail - parts.outlets[i]).max(0.0);
-    let standing = parts.highest_head(i, inflow);
-    let unprimed = bed.siphon.standpipe.lip + submergence + standing.min(priming_rise(parts, i));
+    let zero_head = bed.siphon.standpipe.lip + submergence;
+    let standing = zero_head + parts.highest_head(i, inflow);
+    let unprimed = standing.min(primed_level(parts, i, zero_head, start));
     let level = start.max(unprimed).max(level_held_full(parts, i, inflow, tail));
     Highest { level: level.min(bed.rim), may_spill: level > bed.rim }
 }
 
-/// Highest head over the lip at which the siphon of bed `i` gets to full bore [m].
+/// Highest level at which the siphon of bed `i` gets to full bore [m].
 ///
-/// Priming begins at the head that passes the start flow, and while it lasts
-/// lip flow stays above 0.8 of it; over a piece of the Froude band the head is
-/// taken at its upper and flow and time at its lower end.
-fn priming_rise(parts: &Parts, i: usize) -> f64 {
+/// Priming begins at the head over `zero_head` that passes the start flow, or
+/// at the level the bed begins with if that is higher, and while it lasts lip
+/// flow stays above 0.8 of the start flow. Over a piece of the Froude band the
+/// head is taken at its upper and flow and time at its lower end.
+fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
     let bed = &parts.beds()[i];
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let froude = parts.band(Coefficient::StartFroude);
@@ -160,9 +162,9 @@ fn priming_rise(parts: &Parts, i: usize) -> f64 {
                 return f64::INFINITY;
             }
             let rise = (inflow - PRIMING_HOLD * slow).max(0.0) * crown / carried / area;
-            parts.highest_head(i, fast) + rise
+            (zero_head + parts.highest_head(i, fast)).max(start) + rise
         })
-        .fold(0.0, f64::max)
+        .fold(f64::NEG_INFINITY, f64::max)
 }
 
 /// Least water surface of bed `i` between its lip and its rim [m2].
@@ -194,14 +196,17 @@ pub(super) fn dead_level(parts: &Parts, i: usize, inflow: f64, submergence: f64)
     parts.beds()[i].siphon.standpipe.lip + submergence.max(0.0) + parts.highest_head(i, inflow)
 }
 
-/// Head over a lip of `diameter` on a pipe of `bore` that passes `inflow`, nominal [m].
-pub(super) fn nominal_head(parts: &Parts, i: usize, inflow: f64) -> f64 {
-    let pipe = &parts.beds()[i].siphon.standpipe;
-    standing_head(
-        pipe.lip_diameter,
-        pipe.bore,
-        inflow,
-        parts.band(Coefficient::LipWeir).nominal,
-        parts.band(Coefficient::LipOrifice).nominal,
-    )
+/// Peak of bed `i` at a steady `inflow`, nominal, with a free outlet [m]: the
+/// start level and what comes in while it primes, or where it dribbles.
+pub(super) fn nominal_peak(parts: &Parts, i: usize, inflow: f64) -> f64 {
+    let law = &parts.nominal[i];
+    let standing = law.lip() + law.standing_head(inflow);
+    let start = law.start_level(0.0);
+    match law.priming_time() {
+        Some(time) if inflow > law.start_flow() => {
+            let rise = (inflow - law.start_flow()) * time / parts.storages[i].area(start);
+            (start + rise).min(standing)
+        }
+        _ => standing,
+    }
 }

@@ -1,10 +1,10 @@
 //! Start and break of each siphon against the inflow that it really has.
 
-use crate::assessment::parts::Parts;
+use crate::assessment::parts::{Parts, asked_little, nominal_law};
 use crate::assessment::{BedVerdict, Verdict};
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Band, Bed, Coefficient};
-use crate::siphon::{InflowWindow, SiphonLaw};
+use crate::siphon::InflowWindow;
 use crate::simulation::Regime;
 
 /// An inflow at a moment that matters.
@@ -30,6 +30,8 @@ pub(super) struct Judgement {
     pub(super) at_break: Inflow,
     pub(super) will_start: Verdict,
     pub(super) will_break: Verdict,
+    /// The run dribbles although window and inflow say that it starts.
+    pub(super) dribbles_anyway: bool,
     /// An air leak that keeps it from priming, or may.
     pub(super) leak: Option<Leak>,
 }
@@ -50,8 +52,7 @@ impl Judgement {
         let bed = &parts.beds()[i];
         let outcome = &parts.run.beds[i];
         let tail = parts.tail_at_break(i, &parts.nominal[i]);
-        let system = parts.system;
-        let window = InflowWindow::new(bed, &system.water, &system.coefficients, tail);
+        let window = window_at(parts, bed, tail);
         let breaks_below = window.breaks_below();
         let at_start = inflow_at_start(parts, i);
         let at_break = Inflow {
@@ -67,12 +68,25 @@ impl Judgement {
         }
         let mut will_break = breaks(at_break.flow, breaks_below);
         // The run has seen more than one moment and one tail: it may contradict a "will".
+        let dribbles_anyway = outcome.regime == Regime::Dribbles
+            && will_start == Verdict::Will
+            && parts.run.sump.ran_dry == 0.0;
         match outcome.regime {
-            Regime::Dribbles => will_start = at_best_uncertain(will_start),
+            Regime::Dribbles if dribbles_anyway => will_start = Verdict::Uncertain,
             Regime::RunsOn | Regime::Stalls => will_break = at_best_uncertain(will_break),
             _ => {}
         }
-        Self { window, breaks_below, tail, at_start, at_break, will_start, will_break, leak }
+        Self {
+            window,
+            breaks_below,
+            tail,
+            at_start,
+            at_break,
+            will_start,
+            will_break,
+            dribbles_anyway,
+            leak,
+        }
     }
 
     /// The public figures.
@@ -99,9 +113,13 @@ impl Judgement {
 
 /// The window that bed `i` would have if it were built as `bed`.
 pub(super) fn window_if(parts: &Parts, i: usize, bed: &Bed) -> InflowWindow {
+    window_at(parts, bed, parts.tail_at_break(i, &nominal_law(parts.system, bed)))
+}
+
+/// The window of `bed` with its outlet looking at `tail` [m].
+pub(super) fn window_at(parts: &Parts, bed: &Bed, tail: f64) -> InflowWindow {
     let (water, soft) = (&parts.system.water, &parts.system.coefficients);
-    let law = SiphonLaw::new(bed, water, &soft.nominal());
-    InflowWindow::new(bed, water, soft, parts.tail_at_break(i, &law))
+    InflowWindow::new(&asked_little(bed), water, soft, tail)
 }
 
 /// Start against its band.

@@ -8,8 +8,8 @@ pub struct HermiteGrid {
     per_x: f64,
     intervals: usize,
     outputs: usize,
-    /// Row by row: all values at a point, then all slopes times `step`.
-    data: Vec<f64>,
+    /// Interval by interval, each output's cubic in the share of the interval passed.
+    cubics: Vec<[f64; 4]>,
 }
 
 const FEWEST_INTERVALS: usize = 16;
@@ -76,13 +76,21 @@ impl HermiteGrid {
         intervals: usize,
     ) -> Option<Self> {
         let step = (high - low) / intervals as f64;
-        let mut data = Vec::with_capacity(2 * nodes.len());
-        for node in nodes.chunks_exact(outputs) {
-            data.extend(node.iter().map(|(value, _)| value));
-            data.extend(node.iter().map(|(_, slope)| slope * step));
+        let mut cubics = Vec::with_capacity(nodes.len());
+        for (a, b) in nodes.iter().zip(&nodes[outputs..]) {
+            let (slope_a, slope_b, rise) = (a.1 * step, b.1 * step, b.0 - a.0);
+            let bend = 3.0 * rise - 2.0 * slope_a - slope_b;
+            cubics.push([a.0, slope_a, bend, slope_a + slope_b - 2.0 * rise]);
         }
-        let finite = data.iter().all(|v| v.is_finite());
-        finite.then_some(Self { low, step, per_x: 1.0 / step, intervals, outputs, data })
+        let finite = cubics.iter().flatten().all(|c| c.is_finite());
+        finite.then_some(Self {
+            low,
+            step,
+            per_x: 1.0 / step,
+            intervals,
+            outputs,
+            cubics,
+        })
     }
 
     /// Whether `x` lies inside the table.
@@ -94,55 +102,42 @@ impl HermiteGrid {
     /// Output `k` at `x`, which must lie inside the table.
     #[inline]
     pub fn value(&self, k: usize, x: f64) -> f64 {
-        let (rows, weights) = self.place(x);
-        combine(rows, self.outputs, weights, k)
+        let (cubics, t) = self.place(x);
+        cubic(&cubics[k], t)
     }
 
     /// The first outputs at `x`, as many as `out` holds; returns the look-up of
     /// any other output at the same place.
     #[inline]
-    pub fn values<'a>(
-        &'a self,
-        x: f64,
-        out: &mut [f64],
-    ) -> impl Fn(usize) -> f64 + use<'a> {
-        let (rows, weights) = self.place(x);
-        let n = self.outputs;
-        // Slices of one length let the loop go without checks.
-        let count = out.len().min(n);
-        let (a, da) = (&rows[..count], &rows[n..n + count]);
-        let (b, db) = (&rows[2 * n..2 * n + count], &rows[3 * n..3 * n + count]);
-        for (k, value) in out[..count].iter_mut().enumerate() {
-            *value =
-                weights[0] * a[k] + weights[1] * da[k] + weights[2] * b[k] + weights[3] * db[k];
+    pub fn values<'a>(&'a self, x: f64, out: &mut [f64]) -> impl Fn(usize) -> f64 + use<'a> {
+        let (cubics, t) = self.place(x);
+        for (value, c) in out.iter_mut().zip(cubics) {
+            *value = cubic(c, t);
         }
-        move |k| combine(rows, n, weights, k)
+        move |k| cubic(&cubics[k], t)
     }
 
-    /// Both rows around `x`, and what their values and slopes count for there.
+    /// The cubics of the interval that holds `x`, and the share of it passed.
     #[inline]
-    fn place(&self, x: f64) -> (&[f64], [f64; 4]) {
+    fn place(&self, x: f64) -> (&[[f64; 4]], f64) {
         let place = (x - self.low) * self.per_x;
         let i = (place.max(0.0) as usize).min(self.intervals - 1);
-        let t = place - i as f64;
-        let u = 1.0 - t;
-        let (tt, uu) = (t * t, u * u);
-        let row = 2 * self.outputs;
-        let rows = &self.data[i * row..(i + 2) * row];
-        (rows, [uu * (1.0 + 2.0 * t), uu * t, tt * (1.0 + 2.0 * u), -tt * u])
+        (
+            &self.cubics[i * self.outputs..(i + 1) * self.outputs],
+            place - i as f64,
+        )
     }
 }
 
 #[inline]
-fn combine(rows: &[f64], n: usize, weights: [f64; 4], k: usize) -> f64 {
-    weights[0] * rows[k]
-        + weights[1] * rows[n + k]
-        + weights[2] * rows[2 * n + k]
-        + weights[3] * rows[3 * n + k]
+fn cubic(c: &[f64; 4], t: f64) -> f64 {
+    c[0] + t * (c[1] + t * (c[2] + t * c[3]))
 }
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
     use super::*;
 
     #[test]
@@ -157,7 +152,10 @@ mod tests {
             let x = 2.0 * f64::from(i) / 777.0;
             let other = grid.values(x, &mut out[..1]);
             out[1] = other(1);
-            assert!((out[0] - x.sin()).abs() < 1e-7 && (out[1] - x.powi(3)).abs() < 1e-7, "{x}");
+            assert!(
+                (out[0] - x.sin()).abs() < 1e-7 && (out[1] - x.powi(3)).abs() < 1e-7,
+                "{x}"
+            );
             assert_eq!(out[1], grid.value(1, x));
         }
     }

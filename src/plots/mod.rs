@@ -49,9 +49,9 @@ pub enum PlotError {
     /// A page larger than any printer or viewer takes.
     #[error("a plot of {width:.0} x {height:.0} px is too large to draw")]
     Size {
-        /// Width [px].
+        /// Width in pixels.
         width: f64,
-        /// Height [px].
+        /// Height in pixels.
         height: f64,
     },
     /// The drawing library failed.

@@ -9,6 +9,7 @@ use crate::report::words::{
     bed_title, by_trouble, check_figure, check_word, coefficient_meaning, ending, headline, plain,
     status_word,
 };
+use crate::units::UnitSystem;
 
 /// A picture to show on the page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,17 +50,7 @@ impl Report<'_> {
     /// The job in one paragraph.
     fn opening(&self, source: &str) -> String {
         let (system, units) = (self.system, self.units);
-        let beds = match system.beds.as_slice() {
-            [bed] => format!("one bed, {}", bed_in_words(bed, self)),
-            beds => format!(
-                "{} beds, {}",
-                beds.len(),
-                beds.iter()
-                    .map(|bed| bed_in_words(bed, self))
-                    .collect::<Vec<_>>()
-                    .join("; ")
-            ),
-        };
+        let beds = beds_in_words(self);
         let pump = match &system.pump.source {
             PumpSource::Curve(curve) => {
                 let origin = if curve.is_estimate() {
@@ -248,9 +239,31 @@ impl Report<'_> {
     }
 }
 
-/// `north (1.2 m2 of ... )`: what the owner would say about a bed.
-fn bed_in_words(bed: &Bed, report: &Report) -> String {
-    let units = report.units;
+/// The beds as their owner would describe them; those alike are described once.
+fn beds_in_words(report: &Report) -> String {
+    let mut kinds: Vec<(String, Vec<String>)> = Vec::new();
+    for bed in &report.system.beds {
+        let words = bed_in_words(bed, report.units);
+        let name = escaped(&bed.name);
+        match kinds.iter_mut().find(|(kind, _)| *kind == words) {
+            Some((_, names)) => names.push(name),
+            None => kinds.push((words, vec![name])),
+        }
+    }
+    let described: Vec<_> = kinds
+        .iter()
+        .map(|(words, names)| match names.as_slice() {
+            [name] => format!("{name} ({words})"),
+            names => format!("{} (each {words})", names.join(", ")),
+        })
+        .collect();
+    match report.system.beds.len() {
+        1 => format!("one bed, {}", described.concat()),
+        n => format!("{n} beds: {}", described.join("; ")),
+    }
+}
+
+fn bed_in_words(bed: &Bed, units: UnitSystem) -> String {
     let area = bed.shape.area(bed.siphon.standpipe.lip - bed.floor);
     let feed = match &bed.inlet {
         Inlet::Piped(_) => String::new(),
@@ -262,9 +275,8 @@ fn bed_in_words(bed: &Bed, report: &Report) -> String {
         DrainTarget::Line { .. } => "into the drain line",
     };
     format!(
-        "{} ({} of surface, {} of gravel, a standpipe of {} bore whose lip is {} above the bed's \
-         floor, draining {target}{feed})",
-        escaped(&bed.name),
+        "{} of surface, {} of gravel, a standpipe of {} bore whose lip is {} above the bed's \
+         floor, draining {target}{feed}",
         units.area(area),
         units.length(bed.media.depth),
         units.bore(bed.siphon.standpipe.bore),
@@ -360,7 +372,6 @@ impl Page {
 mod tests {
     use super::*;
     use crate::report::sample::Sample;
-    use crate::units::UnitSystem;
 
     const PICTURES: [Picture; 1] = [Picture {
         file: "levels (all).svg",
@@ -415,6 +426,15 @@ mod tests {
             }
             assert_eq!(bars, cells, "{line}");
         }
+    }
+
+    #[test]
+    fn beds_that_are_alike_are_described_once() {
+        let mut sample = Sample::new();
+        let said = |sample: &Sample| beds_in_words(&sample.report(UnitSystem::Metric));
+        assert!(said(&sample).starts_with("2 beds: north, south (each 1.2 m2 of surface, "));
+        sample.system.beds[1].media.depth = 0.25;
+        assert!(said(&sample).contains("; south (1.2 m2 of surface, 250 mm of gravel, "));
     }
 
     #[test]

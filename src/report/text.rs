@@ -29,7 +29,7 @@ impl Default for Look {
 /// Columns before the value of a labelled row.
 const LABEL: usize = 20;
 /// Columns of the longest name of a part in the table of checks.
-const SUBJECT: usize = 14;
+const SUBJECT: usize = 16;
 
 impl Report<'_> {
     /// Verdict, figures of every part, checks, what to change, cautions.
@@ -319,7 +319,6 @@ mod tests {
             "  PASS  ",
             "  WARN  ",
             "  FAIL  ",
-            "  INFO  ",
             "  INFO  ",
             "        Check  ",
         ]

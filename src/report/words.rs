@@ -59,9 +59,9 @@ pub(super) const fn verdict_key(verdict: Verdict) -> &'static str {
 
 /// The word for a check; one that only informs is neither passed nor failed.
 pub(super) fn check_word(check: &Check) -> &'static str {
-    match check.id {
-        CheckId::FloorLoad => "INFO",
-        _ => status_word(check.status),
+    match (check.id, check.status) {
+        (CheckId::FloorLoad, Status::Pass) => "INFO",
+        (_, status) => status_word(status),
     }
 }
 
@@ -70,7 +70,8 @@ pub(super) fn headline(report: &Report) -> String {
     let checks = &report.assessment.checks;
     let of = |status| checks.iter().filter(move |check| check.status == status);
     let (fails, warns) = (of(Status::Fail).count(), of(Status::Warn).count());
-    let total = counted(checks.len(), "check");
+    let judging = checks.iter().filter(|check| check_word(check) != "INFO");
+    let total = counted(judging.count(), "check");
     let points = format!(
         "{} to look at ({})",
         counted(warns, "point"),
@@ -283,6 +284,7 @@ pub(super) fn plain(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::sample::Sample;
 
     #[test]
     fn names_cannot_drive_the_terminal() {
@@ -301,6 +303,41 @@ mod tests {
         assert_eq!(
             between("not known", "to", "not known"),
             "not known to not known"
+        );
+    }
+
+    #[test]
+    fn the_headline_fits_both_checks_and_beds() {
+        let said = |sample: &Sample| headline(&sample.report(UnitSystem::Metric));
+        let mut sample = Sample::passing();
+        assert_eq!(said(&sample), "It works as described: 2 checks passed.");
+        sample.assessment.checks[0].status = Status::Warn;
+        assert_eq!(
+            said(&sample),
+            "It works on paper, with 1 point to look at (dry-layer: north)."
+        );
+        sample.run.beds[0].regime = Regime::RunsOn;
+        let runs_on = "Bed \"north\" runs on: its siphon never breaks.";
+        assert_eq!(
+            said(&sample),
+            format!("It may well not work: 1 point to look at (dry-layer: north). {runs_on}")
+        );
+        sample.assessment.checks[0].status = Status::Pass;
+        assert_eq!(
+            said(&sample),
+            format!("It does not do what it is for, though 2 checks passed. {runs_on}")
+        );
+        for check in &mut sample.assessment.checks {
+            check.status = Status::Fail;
+            check.id = CheckId::Breaks;
+        }
+        sample.assessment.checks[1].subject = "south".to_owned();
+        assert_eq!(
+            said(&sample),
+            format!(
+                "Something has to change: 3 of 3 checks failed \
+                 (breaks: north, south, a bed with a long name). {runs_on}"
+            )
         );
     }
 

@@ -26,6 +26,7 @@ struct Choice {
     strength: f64,
     present: f64,
     floor: f64,
+    grain: Option<f64>,
 }
 
 fn choice() -> impl Strategy<Value = Choice> {
@@ -42,13 +43,19 @@ fn choice() -> impl Strategy<Value = Choice> {
             0.6..1.4,
         ),
         ((0.008..0.016, 0.012..0.030), any::<bool>(), any::<bool>()),
-        (0.45..0.85, 1.05..1.6, 0.3..0.9, 0.0..0.03),
+        (
+            0.45..0.85,
+            1.05..1.6,
+            0.3..0.9,
+            0.0..0.03,
+            prop::option::weighted(0.4, 0.008..0.020),
+        ),
     )
         .prop_map(|(bed, siphon, bell, rest)| {
             let (shape, size, media, void) = bed;
             let (bore, flare, clearance) = siphon;
             let (slots, tube, guard) = bell;
-            let (drop, strength, present, floor) = rest;
+            let (drop, strength, present, floor, grain) = rest;
             Choice {
                 shape,
                 size,
@@ -64,6 +71,7 @@ fn choice() -> impl Strategy<Value = Choice> {
                 strength,
                 present,
                 floor,
+                grain,
             }
         })
 }
@@ -111,6 +119,7 @@ fn build(choices: &[Choice], pumped: bool, line: bool) -> System {
                     level: floor + 0.5,
                     run,
                     valve,
+                    anti_siphon_hole: None,
                 })
             } else {
                 Inlet::Share(flow / total)
@@ -186,7 +195,8 @@ fn bed(choice: &Choice, i: usize, floor: f64, inlet: Inlet, line: bool) -> Bed {
     bed.media = Media {
         depth: choice.media * depth,
         void: choice.void,
-        grain: None,
+        grain: choice.grain,
+        fouling: 1.0,
     };
     let (slot_width, crown) = choice.slots;
     let lip = crown + 0.02 + choice.present * (depth - crown - 0.04);

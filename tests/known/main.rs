@@ -1,9 +1,12 @@
 //! Runs whose answer is known without this program.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod chatter;
 mod closed_forms;
 mod drain_line;
+mod incidents;
 mod straight_tube;
 #[path = "../support/mod.rs"]
 mod support;
 mod supply;
+mod timer;

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod accepted;
+mod edges;
 mod hostile;
 mod quantities;
 mod refused;

@@ -92,7 +92,7 @@ fn bed() -> impl Strategy<Value = BedChoice> {
         prop_oneof![3 => 3.0..25.0, 1 => 25.0..70.0],
         0.15..0.26,
         prop::option::weighted(0.4, 0.0..0.28),
-        0.0..0.5,
+        prop_oneof![1 => 0.0..0.03, 3 => 0.0..0.5],
         prop::bool::weighted(0.7),
     )
         .prop_map(|(shape, siphon, floor, litres, lip, start, inlet, on_line)| BedChoice {
@@ -115,12 +115,24 @@ pub fn system() -> impl Strategy<Value = System> {
         0.12..0.55,
         0.01..0.15,
         prop::option::weighted(0.5, (0.026..0.07, 0.005..0.04, 0.0..0.25)),
-        prop::bool::weighted(0.4),
-        prop::bool::ANY,
+        supply(),
     )
-        .prop_map(|(choices, shape, start, spare, line, piped, check_valve)| {
-            build(&choices, shape, start, spare, line, piped, check_valve)
+        .prop_map(|(choices, shape, start, spare, line, supply)| {
+            build(&choices, shape, start, spare, line, &supply)
         })
+}
+
+#[derive(Debug, Clone)]
+struct SupplyChoice {
+    piped: bool,
+    check_valve: bool,
+    /// Loss of a bypass that ends low and can draw the beds back.
+    bypass: Option<f64>,
+}
+
+fn supply() -> impl Strategy<Value = SupplyChoice> {
+    (prop::bool::ANY, prop::bool::ANY, prop::option::weighted(0.4, 2.0..200.0))
+        .prop_map(|(piped, check_valve, bypass)| SupplyChoice { piped, check_valve, bypass })
 }
 
 fn build(
@@ -129,8 +141,7 @@ fn build(
     start: f64,
     spare: f64,
     line: Option<(f64, f64, f64)>,
-    piped: bool,
-    check_valve: bool,
+    supply: &SupplyChoice,
 ) -> System {
     let total: f64 = choices.iter().map(|c| c.litres).sum::<f64>() * LITRE_PER_MINUTE;
     let lowest_floor = choices.iter().map(|c| c.floor).fold(f64::INFINITY, f64::min);
@@ -146,7 +157,7 @@ fn build(
         .map(|(i, choice)| {
             let at = 3.0 - i as f64;
             let line = line.as_ref().filter(|_| choice.on_line);
-            build_bed(choice, i, total, line.map(|line| (at, line.invert(at))), piped)
+            build_bed(choice, i, total, line.map(|line| (at, line.invert(at))), supply.piped)
         })
         .collect();
     let mut system = support::system(beds, total, Duration::Fixed(2.0 * 3600.0));
@@ -154,8 +165,9 @@ fn build(
     system.sump.start_level = start;
     system.sump.overflow_level = (start + spare).min(0.69);
     system.drain_line = line;
-    system.pump.check_valve = check_valve;
-    if piped {
+    system.pump.check_valve = supply.check_valve;
+    if supply.piped {
+        system.supply.bypass = supply.bypass.map(|k| branch(0.7, k));
         system.pump.source = PumpSource::Curve(
             PumpCurve::from_points(&[
                 (0.0, 2.2),
@@ -169,6 +181,15 @@ fn build(
     system
 }
 
+fn branch(level: f64, k: f64) -> Branch {
+    Branch {
+        anti_siphon_hole: None,
+        level,
+        run: PipeRun { bore: 0.016, length: 1.0, roughness: PLASTIC_ROUGHNESS, k },
+        valve: None,
+    }
+}
+
 fn build_bed(
     choice: &BedChoice,
     i: usize,
@@ -179,11 +200,7 @@ fn build_bed(
     let flow = choice.litres * LITRE_PER_MINUTE;
     let floor = choice.floor;
     let inlet = if piped {
-        Inlet::Piped(Branch {
-            level: floor + choice.inlet,
-            run: PipeRun { bore: 0.016, length: 1.0, roughness: PLASTIC_ROUGHNESS, k: 4.0 },
-            valve: None,
-        })
+        Inlet::Piped(branch(floor + choice.inlet, 4.0))
     } else {
         Inlet::Share(flow / total)
     };

@@ -1,9 +1,9 @@
 //! The drain line and the fall of every gravity run.
 
 use crate::assessment::amounts::{self, Side};
-use crate::assessment::checks::COMMON_PRACTICE;
+use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{listed, size_text};
+use crate::assessment::levers::{less_water, line_text};
 use crate::assessment::parts::settled_tails;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::hydraulics::circular;
@@ -18,12 +18,15 @@ const WIDE_SLOPE: f64 = 0.01;
 /// Room kept between a siphon's outlet and the invert of a re-laid line [m].
 const OVER_INVERT: f64 = 0.005;
 
+/// More than the largest siphon by this share means that several run at once.
+const MEETING: f64 = 0.02;
+
 /// All siphons of the line running together.
 struct Together {
     /// What they give with nothing in their way [m3/s].
     free: f64,
-    /// What the largest of them gives alone [m3/s].
-    largest: f64,
+    /// What runs at once as things are: all of them where beds have met, else the largest [m3/s].
+    usual: f64,
     /// Beds whose break level the line's water then passes.
     held: Vec<usize>,
 }
@@ -39,9 +42,15 @@ impl Together {
         let tails = parts.line.as_ref().map_or_else(Vec::new, |line| {
             settled_tails(line, parts.run.sump.level.max, &parts.outlets, &demand)
         });
+        let all = members.iter().map(|&i| free(i)).sum();
+        let largest = members.iter().map(|&i| free(i)).fold(0.0, f64::max);
+        let peak = parts.run.line.map_or(0.0, |line| line.peak_flow);
+        let met = peak > (1.0 + MEETING) * largest || !parts.run.coincidences.is_empty();
+        // Beds that never stop draining come on top of the one that runs.
+        let endless: f64 = members.iter().map(|&i| parts.endless_flow(i)).sum();
         Self {
-            free: members.iter().map(|&i| free(i)).sum(),
-            largest: members.iter().map(|&i| free(i)).fold(0.0, f64::max),
+            free: all,
+            usual: if met { all } else { peak.max((largest + endless).min(all)) },
             held: members
                 .into_iter()
                 .filter(|&i| tails[i] > parts.nominal[i].break_level(parts.outlets[i]))
@@ -103,20 +112,19 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
-            _ => line_fix(facts, line, &together, value),
+            _ => line_fix(facts, line, &together),
         },
         basis: "plumbing practice: drains at most half full; Manning with n 0.009 to 0.010",
     })
 }
 
 /// Enough for every siphon at once, and half full at most with what runs now.
-fn line_fix(facts: &Facts, line: &DrainLine, together: &Together, peak: f64) -> String {
+fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
     let units = facts.parts.units;
     let manning = facts.parts.band(Coefficient::LineManning).nominal;
-    let half = peak.max(together.largest);
     let enough = |bore: f64, slope: f64| {
         circular::capacity(bore, slope, manning) >= together.free
-            && circular::half_full_flow(bore, slope, manning) >= half
+            && circular::half_full_flow(bore, slope, manning) >= together.usual
     };
     let steeper = (1..=100)
         .map(|k| line.slope + 0.001 * f64::from(k))
@@ -133,12 +141,7 @@ fn line_fix(facts: &Facts, line: &DrainLine, together: &Together, peak: f64) -> 
     let Some(bore) = bore else {
         return "Lay the drain line with fall, then choose its bore.".to_owned();
     };
-    let bore = amounts::bore(units, bore, Side::Up);
-    let example = listed(units)
-        .filter(|size| size.bore >= bore)
-        .min_by(|a, b| a.bore.total_cmp(&b.bore))
-        .map_or_else(String::new, |size| format!(" ({})", size_text(units, size)));
-    format!("Use a drain line of at least {} bore{example}.", units.bore(bore))
+    sentence(&line_text(units, amounts::bore(units, bore, Side::Up)))
 }
 
 /// Whether every outlet stays above a line of this slope.
@@ -202,7 +205,7 @@ pub(super) fn fall(facts: &Facts, i: usize) -> Check {
     let to_receiver = outlet - below;
     let value = to_outlet.min(to_receiver);
     let breaks = parts.nominal[i].break_level(outlet);
-    let status = if value >= 0.0 {
+    let status = if graded(value, 0.0, 0.0) == Status::Pass {
         Status::Pass
     } else if to_outlet < 0.0 || high >= breaks || receiver == Receiver::Line {
         Status::Fail
@@ -274,28 +277,6 @@ fn raise_outlet(facts: &Facts, i: usize, short: f64, receiver: Receiver) -> Stri
     )
 }
 
-/// A start level of the sump that keeps its highest water under `level` [m], if the
-/// pump's cover then still holds.
-fn less_water(facts: &Facts, level: f64) -> Option<String> {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    let balance = &facts.balance;
-    let surplus = balance.high_volume - parts.sump_volume(level);
-    let spare = balance.low_volume - parts.sump_volume(parts.dry_level());
-    let now = parts.system.sump.start_level;
-    let volume = parts.sump_volume(now) - surplus;
-    if volume <= 0.0 {
-        return None;
-    }
-    let start = amounts::length(units, parts.sump_level(volume), Side::Down);
-    (parts.sump_volume(now) - parts.sump_volume(start) <= spare).then(|| {
-        format!(
-            "Fill the sump only to {} at the start instead of {}.",
-            units.elevation(start),
-            units.elevation(now)
-        )
-    })
-}
-
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Receiver {
     Line,
@@ -324,7 +305,7 @@ pub(super) fn line_fall(facts: &Facts) -> Option<Check> {
     let full = high >= line.outlet + line.run.bore;
     let status = if line.slope <= 0.0 || !flooded.is_empty() {
         Status::Fail
-    } else if value < 0.0 {
+    } else if graded(value, 0.0, 0.0) == Status::Fail {
         Status::Warn
     } else {
         Status::Pass
