@@ -96,15 +96,19 @@ mod tests {
         for units in [UnitSystem::Metric, UnitSystem::Us] {
             for k in 1..400_u32 {
                 let value = f64::from(k) * 3.7e-6;
-                let (up, down) =
-                    (flow(units, value, Side::Up), flow(units, value, Side::Down));
+                let (up, down) = (flow(units, value, Side::Up), flow(units, value, Side::Down));
                 assert!(up >= value * (1.0 - 1e-9) && down <= value * (1.0 + 1e-9));
                 assert_eq!(units.flow(up), units.flow(up * (1.0 + 1e-12)));
                 // Reading the printed figure back gives the amount meant.
-                let read: f64 = units.flow(up).split(' ').next().map_or(f64::NAN, |text| {
-                    text.parse().unwrap_or(f64::NAN)
-                });
-                assert!((read / units.flow_axis().0 / up - 1.0).abs() < 1e-9, "{read}");
+                let read: f64 = units
+                    .flow(up)
+                    .split(' ')
+                    .next()
+                    .map_or(f64::NAN, |text| text.parse().unwrap_or(f64::NAN));
+                assert!(
+                    (read / units.flow_axis().0 / up - 1.0).abs() < 1e-9,
+                    "{read}"
+                );
                 let metres = f64::from(k) * 0.000_77;
                 assert!(length(units, metres, Side::Up) >= metres - 1e-12);
                 assert!(length(units, metres, Side::Down) <= metres + 1e-12);

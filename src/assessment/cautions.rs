@@ -16,7 +16,11 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
          with a drip loop."
             .to_owned(),
     ];
-    if let Some(valve) = system.top_off.as_ref().filter(|valve| valve.reservoir.is_none()) {
+    if let Some(valve) = system
+        .top_off
+        .as_ref()
+        .filter(|valve| valve.reservoir.is_none())
+    {
         list.push(format!(
             "Top-off from drinking water: keep an air gap of at least {} (twice the bore, and \
              never under {}) between its outlet and the highest water, or fit the device that the \

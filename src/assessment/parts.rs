@@ -4,8 +4,8 @@ use crate::hydraulics::weir::standing_head;
 use crate::model::{Band, Bed, BedStorage, Coefficient, DrainTarget, Inlet, System};
 use crate::network::drain_line::DrainLineLaw;
 use crate::network::supply::SupplyTree;
-use crate::siphon::{Extreme, SiphonLaw};
 use crate::simulation::{Cycle, Regime, Run};
+use crate::siphon::{Extreme, SiphonLaw};
 use crate::units::UnitSystem;
 
 /// A system and its run with every law at hand.
@@ -31,7 +31,11 @@ impl<'a> Parts<'a> {
     pub(super) fn new(system: &'a System, run: &'a Run, units: UnitSystem) -> Self {
         let tree = SupplyTree::new(system);
         let extreme = |end| -> Vec<SiphonLaw> {
-            system.beds.iter().map(|bed| extreme_law(system, bed, end)).collect()
+            system
+                .beds
+                .iter()
+                .map(|bed| extreme_law(system, bed, end))
+                .collect()
         };
         let manning = system.coefficients[Coefficient::LineManning];
         Self {
@@ -39,10 +43,18 @@ impl<'a> Parts<'a> {
             run,
             units,
             storages: system.beds.iter().map(BedStorage::new).collect(),
-            nominal: system.beds.iter().map(|bed| nominal_law(system, bed)).collect(),
+            nominal: system
+                .beds
+                .iter()
+                .map(|bed| nominal_law(system, bed))
+                .collect(),
             least: extreme(Extreme::LeastDischarge),
             most: extreme(Extreme::MostDischarge),
-            outlets: system.beds.iter().map(|bed| bed.siphon.drain.outlet).collect(),
+            outlets: system
+                .beds
+                .iter()
+                .map(|bed| bed.siphon.drain.outlet)
+                .collect(),
             greatest_inflow: greatest_inflow(system, &tree),
             line: DrainLineLaw::new(system, manning.nominal),
             rough_line: DrainLineLaw::new(system, manning.high),
@@ -67,8 +79,7 @@ impl<'a> Parts<'a> {
 
     /// Whether bed `i` drains into the shared line.
     pub(super) fn on_line(&self, i: usize) -> bool {
-        self.line.is_some()
-            && matches!(self.beds()[i].siphon.drain.into, DrainTarget::Line { .. })
+        self.line.is_some() && matches!(self.beds()[i].siphon.drain.into, DrainTarget::Line { .. })
     }
 
     /// Sump level below which the pump draws air [m].
@@ -78,7 +89,10 @@ impl<'a> Parts<'a> {
 
     /// Water in the sump at `level` [m3].
     pub(super) fn sump_volume(&self, level: f64) -> f64 {
-        self.system.sump.shape.volume(level - self.system.sump.floor)
+        self.system
+            .sump
+            .shape
+            .volume(level - self.system.sump.floor)
     }
 
     /// Sump level that holds `volume` [m]; its floor when there is none.
@@ -112,7 +126,11 @@ impl<'a> Parts<'a> {
         let mut outlets = self.outlets.clone();
         outlets[i] = law.outlet();
         let demand = |j: usize, tail: f64| {
-            if j == i { law.stall_flow(tail) } else { self.endless_flow(j) }
+            if j == i {
+                law.stall_flow(tail)
+            } else {
+                self.endless_flow(j)
+            }
         };
         settled_tails(line, self.sump_level_at_break(i), &outlets, &demand)[i]
     }
@@ -149,7 +167,9 @@ impl<'a> Parts<'a> {
     /// Mean time from break to break of bed `i` [s]; `None` without a complete cycle.
     pub(super) fn mean_period(&self, i: usize) -> Option<f64> {
         let cycles = &self.run.beds[i].cycles;
-        let count = u32::try_from(cycles.len()).ok().filter(|count| *count > 0)?;
+        let count = u32::try_from(cycles.len())
+            .ok()
+            .filter(|count| *count > 0)?;
         Some(cycles.iter().map(Cycle::period).sum::<f64>() / f64::from(count))
     }
 
@@ -161,7 +181,11 @@ impl<'a> Parts<'a> {
 
 /// The law of `bed` in `system` with nominal coefficients.
 pub(super) fn nominal_law(system: &System, bed: &Bed) -> SiphonLaw {
-    SiphonLaw::new(&asked_little(bed), &system.water, &system.coefficients.nominal())
+    SiphonLaw::new(
+        &asked_little(bed),
+        &system.water,
+        &system.coefficients.nominal(),
+    )
 }
 
 /// The law of `bed` in `system` with its coefficients at one end of their bands.
@@ -173,7 +197,10 @@ pub(super) fn extreme_law(system: &System, bed: &Bed, end: Extreme) -> SiphonLaw
 /// tabulated from the outlet up to the rim, so a rim at the outlet leaves the
 /// table out and every answer is solved for. Twenty times faster here.
 pub(super) fn asked_little(bed: &Bed) -> Bed {
-    Bed { rim: bed.siphon.drain.outlet, ..bed.clone() }
+    Bed {
+        rim: bed.siphon.drain.outlet,
+        ..bed.clone()
+    }
 }
 
 /// A name as it stands in sentences.
@@ -208,7 +235,13 @@ fn greatest_inflow(system: &System, tree: &SupplyTree) -> Vec<f64> {
     }
     (0..system.beds.len())
         .map(|i| {
-            let others = |j: usize| if j == i { f64::NEG_INFINITY } else { system.beds[j].rim };
+            let others = |j: usize| {
+                if j == i {
+                    f64::NEG_INFINITY
+                } else {
+                    system.beds[j].rim
+                }
+            };
             tree.duty_against(highest, others).bed_flows[i].max(free[i])
         })
         .collect()

@@ -56,7 +56,11 @@ pub(super) fn highest_break(parts: &Parts, i: usize, tail: f64) -> f64 {
 /// Whether water can leave a bed through its inlet: to the riser without a
 /// check valve, or over to another outlet of the same tree.
 fn runs_back(parts: &Parts) -> bool {
-    let piped = parts.beds().iter().filter(|bed| matches!(bed.inlet, Inlet::Piped(_))).count();
+    let piped = parts
+        .beds()
+        .iter()
+        .filter(|bed| matches!(bed.inlet, Inlet::Piped(_)))
+        .count();
     let outlets = piped + usize::from(parts.system.supply.bypass.is_some());
     !parts.system.pump.check_valve || outlets > 1
 }
@@ -65,19 +69,29 @@ fn runs_back(parts: &Parts) -> bool {
 /// and the greatest need of air.
 fn tube_always_breaks(parts: &Parts, i: usize) -> bool {
     let bed = &parts.beds()[i];
-    let Some(tube) = &bed.siphon.bell.air_tube else { return false };
+    let Some(tube) = &bed.siphon.bell.air_tube else {
+        return false;
+    };
     let soft: &Coefficients = &parts.system.coefficients;
     let values = soft
         .nominal()
-        .with(Coefficient::SlotOrifice, soft[Coefficient::SlotOrifice].high)
+        .with(
+            Coefficient::SlotOrifice,
+            soft[Coefficient::SlotOrifice].high,
+        )
         .with(Coefficient::CapTurn, soft[Coefficient::CapTurn].low)
-        .with(Coefficient::AirCarryVelocity, soft[Coefficient::AirCarryVelocity].low)
-        .with(Coefficient::AirCarryRatio, soft[Coefficient::AirCarryRatio].high);
+        .with(
+            Coefficient::AirCarryVelocity,
+            soft[Coefficient::AirCarryVelocity].low,
+        )
+        .with(
+            Coefficient::AirCarryRatio,
+            soft[Coefficient::AirCarryRatio].high,
+        );
     let law = SiphonLaw::new(&asked_little(bed), &parts.system.water, &values);
     let (low, high) = (law.outlet(), tube.mouth);
-    (0..=TUBE_POINTS).all(|k| {
-        law.tube_breaks(low + (high - low) * f64::from(k) / f64::from(TUBE_POINTS))
-    })
+    (0..=TUBE_POINTS)
+        .all(|k| law.tube_breaks(low + (high - low) * f64::from(k) / f64::from(TUBE_POINTS)))
 }
 
 /// Highest level of every bed.
@@ -131,8 +145,13 @@ fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
     let zero_head = bed.siphon.standpipe.lip + submergence;
     let standing = zero_head + parts.highest_head(i, inflow);
     let unprimed = standing.min(primed_level(parts, i, zero_head, start));
-    let level = start.max(unprimed).max(level_held_full(parts, i, inflow, tail));
-    Highest { level: level.min(bed.rim), may_spill: level > bed.rim }
+    let level = start
+        .max(unprimed)
+        .max(level_held_full(parts, i, inflow, tail));
+    Highest {
+        level: level.min(bed.rim),
+        may_spill: level > bed.rim,
+    }
 }
 
 /// Highest level at which the siphon of bed `i` gets to full bore [m].

@@ -4,8 +4,8 @@ use crate::assessment::parts::{Parts, asked_little, nominal_law};
 use crate::assessment::{BedVerdict, Verdict};
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Band, Bed, Coefficient};
-use crate::siphon::InflowWindow;
 use crate::simulation::Regime;
+use crate::siphon::InflowWindow;
 
 /// An inflow at a moment that matters.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -113,7 +113,11 @@ impl Judgement {
 
 /// The window that bed `i` would have if it were built as `bed`.
 pub(super) fn window_if(parts: &Parts, i: usize, bed: &Bed) -> InflowWindow {
-    window_at(parts, bed, parts.tail_at_break(i, &nominal_law(parts.system, bed)))
+    window_at(
+        parts,
+        bed,
+        parts.tail_at_break(i, &nominal_law(parts.system, bed)),
+    )
 }
 
 /// The window of `bed` with its outlet looking at `tail` [m].
@@ -145,7 +149,11 @@ pub(super) fn breaks(inflow: f64, below: Band) -> Verdict {
 }
 
 fn at_best_uncertain(verdict: Verdict) -> Verdict {
-    if verdict == Verdict::Will { Verdict::Uncertain } else { verdict }
+    if verdict == Verdict::Will {
+        Verdict::Uncertain
+    } else {
+        verdict
+    }
 }
 
 /// A pump that draws air stops the inflow; that is the sump's fault, so the

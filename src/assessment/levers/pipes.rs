@@ -35,7 +35,10 @@ fn drops_possible(facts: &Facts, i: usize) -> Vec<f64> {
         (Some(line), DrainTarget::Line { at }) => {
             vec![line.invert(*at) + OUTLET_OVER_INVERT]
         }
-        _ => vec![facts.balance.high_water(parts), parts.sump_level_at_break(i)],
+        _ => vec![
+            facts.balance.high_water(parts),
+            parts.sump_level_at_break(i),
+        ],
     };
     floors
         .into_iter()
@@ -45,11 +48,17 @@ fn drops_possible(facts: &Facts, i: usize) -> Vec<f64> {
 }
 
 /// Least drop of the outlet of bed `i` after which `accept` holds [m].
-pub(in crate::assessment) fn outlet_drop(facts: &Facts, i: usize, accept: impl Fn(&Bed) -> bool) -> Option<f64> {
+pub(in crate::assessment) fn outlet_drop(
+    facts: &Facts,
+    i: usize,
+    accept: impl Fn(&Bed) -> bool,
+) -> Option<f64> {
     let bed = &facts.parts.beds()[i];
     let units = facts.parts.units;
     let enough = |drop: f64| accept(&with_lower_outlet(bed, drop));
-    let most = drops_possible(facts, i).into_iter().find(|&drop| enough(drop))?;
+    let most = drops_possible(facts, i)
+        .into_iter()
+        .find(|&drop| enough(drop))?;
     Some(least_length(units, most, enough))
 }
 
@@ -63,7 +72,11 @@ pub(in crate::assessment) fn least_length(
     let (mut low, mut high) = (0.0, (most / step).round());
     while high - low > 1.0 {
         let middle = (0.5 * (low + high)).floor();
-        if enough(middle * step) { high = middle } else { low = middle }
+        if enough(middle * step) {
+            high = middle
+        } else {
+            low = middle
+        }
     }
     high * step
 }
@@ -77,12 +90,14 @@ pub(in crate::assessment) fn line_bore(
     let mut system = parts.system.clone();
     let now = system.drain_line.as_ref()?.run.bore;
     let manning = parts.band(Coefficient::LineManning).nominal;
-    let bore = (1..=100).map(|k| now * (1.0 + 0.02 * f64::from(k))).find(|&bore| {
-        if let Some(line) = &mut system.drain_line {
-            line.run.bore = bore;
-        }
-        DrainLineLaw::new(&system, manning).is_some_and(|line| accept(&line))
-    })?;
+    let bore = (1..=100)
+        .map(|k| now * (1.0 + 0.02 * f64::from(k)))
+        .find(|&bore| {
+            if let Some(line) = &mut system.drain_line {
+                line.run.bore = bore;
+            }
+            DrainLineLaw::new(&system, manning).is_some_and(|line| accept(&line))
+        })?;
     Some(amounts::bore(parts.units, bore, Side::Up))
 }
 
@@ -92,7 +107,10 @@ pub(in crate::assessment) fn line_text(units: UnitSystem, bore: f64) -> String {
         .filter(|size| size.bore >= bore)
         .min_by(|a, b| a.bore.total_cmp(&b.bore))
         .map_or_else(String::new, |size| format!(" ({})", size_text(units, size)));
-    format!("use a drain line of at least {} bore{example}", units.bore(bore))
+    format!(
+        "use a drain line of at least {} bore{example}",
+        units.bore(bore)
+    )
 }
 
 /// `bed` with a standpipe and drain pipe of another bore, wall and flare alike [m].
@@ -107,7 +125,11 @@ pub(in crate::assessment) fn with_bore(bed: &Bed, bore: f64) -> Bed {
 }
 
 /// Widest smaller bore of the siphon of bed `i` with which `accept` holds [m].
-pub(in crate::assessment) fn smaller_bore(facts: &Facts, i: usize, accept: impl Fn(&Bed) -> bool) -> Option<f64> {
+pub(in crate::assessment) fn smaller_bore(
+    facts: &Facts,
+    i: usize,
+    accept: impl Fn(&Bed) -> bool,
+) -> Option<f64> {
     let bed = &facts.parts.beds()[i];
     let units = facts.parts.units;
     let enough = |bore: f64| accept(&with_bore(bed, bore));
@@ -117,7 +139,11 @@ pub(in crate::assessment) fn smaller_bore(facts: &Facts, i: usize, accept: impl 
     }
     while high - low > 2e-5 {
         let middle = 0.5 * (low + high);
-        if enough(middle) { low = middle } else { high = middle }
+        if enough(middle) {
+            low = middle
+        } else {
+            high = middle
+        }
     }
     let bore = amounts::bore(units, low, Side::Down);
     enough(bore).then_some(bore)
@@ -149,7 +175,11 @@ pub(in crate::assessment) fn with_wider_slots(bed: &Bed, factor: f64) -> Bed {
 }
 
 /// Least widening of the slots of bed `i`, up to threefold, with which `accept` holds [-].
-pub(in crate::assessment) fn wider_slots(facts: &Facts, i: usize, accept: impl Fn(&Bed) -> bool) -> Option<f64> {
+pub(in crate::assessment) fn wider_slots(
+    facts: &Facts,
+    i: usize,
+    accept: impl Fn(&Bed) -> bool,
+) -> Option<f64> {
     let bed = &facts.parts.beds()[i];
     let enough = |factor: f64| accept(&with_wider_slots(bed, factor));
     let (mut low, mut high) = (1.0, 3.0);
@@ -158,7 +188,11 @@ pub(in crate::assessment) fn wider_slots(facts: &Facts, i: usize, accept: impl F
     }
     while high - low > 0.01 {
         let middle = 0.5 * (low + high);
-        if enough(middle) { high = middle } else { low = middle }
+        if enough(middle) {
+            high = middle
+        } else {
+            low = middle
+        }
     }
     Some(high)
 }
@@ -189,7 +223,11 @@ pub(in crate::assessment) fn cut_text(facts: &Facts, i: usize, cut: f64) -> Stri
 /// "lower the outlet of "north" by 160 mm".
 pub(in crate::assessment) fn drop_text(facts: &Facts, i: usize, drop: f64) -> String {
     let parts = &facts.parts;
-    format!("lower the outlet of {} by {}", parts.name(i), parts.units.length(drop))
+    format!(
+        "lower the outlet of {} by {}",
+        parts.name(i),
+        parts.units.length(drop)
+    )
 }
 
 /// "use a standpipe and drain pipe of at most 21.3 mm bore (3/4 in Schedule 40: 20.9 mm)".

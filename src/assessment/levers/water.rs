@@ -37,13 +37,15 @@ pub(in crate::assessment) fn line_for_cover(facts: &Facts) -> Option<f64> {
     let parts = &facts.parts;
     let mut system = parts.system.clone();
     let now = system.drain_line.as_ref()?.run.bore;
-    let bore = (1..=40).map(|k| now * (1.0 + 0.05 * f64::from(k))).find(|&bore| {
-        if let Some(line) = &mut system.drain_line {
-            line.run.bore = bore;
-        }
-        let balance = Balance::new(&Parts::new(&system, parts.run, parts.units));
-        !balance.highest.iter().any(|bed| bed.may_spill) && shortfalls(facts, &balance).0 <= 0.0
-    })?;
+    let bore = (1..=40)
+        .map(|k| now * (1.0 + 0.05 * f64::from(k)))
+        .find(|&bore| {
+            if let Some(line) = &mut system.drain_line {
+                line.run.bore = bore;
+            }
+            let balance = Balance::new(&Parts::new(&system, parts.run, parts.units));
+            !balance.highest.iter().any(|bed| bed.may_spill) && shortfalls(facts, &balance).0 <= 0.0
+        })?;
     Some(amounts::bore(parts.units, bore, Side::Up))
 }
 
