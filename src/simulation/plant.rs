@@ -265,6 +265,8 @@ impl Plant {
             let rest = grid.values(now.sump_level, &mut now.inflow[..n]);
             now.pump_flow = rest(n);
             now.pump_head = rest(n + 1) * self.head_unit;
+            // Where an outlet falls dry a cubic may dip below nothing.
+            now.inflow[..n].iter_mut().for_each(|q| *q = q.max(0.0));
             return;
         } else if self.steady.is_empty() {
             let duty = self.tree.duty(now.sump_level);
