@@ -18,14 +18,14 @@ use std::f64::consts::FRAC_PI_4;
 pub(super) struct Balance {
     /// Highest level of each bed.
     pub(super) highest: Vec<Highest>,
-    /// Water that the sump holds at the low bound before any is lost [m3];
+    /// Water that the sump holds at the low bound before any is lost `[m3]`;
     /// negative when there is not enough in the system.
     pub(super) low_volume: f64,
-    /// Water that comes to the sump at the high bound [m3].
+    /// Water that comes to the sump at the high bound `[m3]`.
     pub(super) high_volume: f64,
-    /// Water that may have gone over the sump's overflow before the low bound [m3].
+    /// Water that may have gone over the sump's overflow before the low bound `[m3]`.
     pub(super) lost: f64,
-    /// Water in the supply pipes when full [m3].
+    /// Water in the supply pipes when full `[m3]`.
     pub(super) supply: f64,
     /// The levels.
     pub(super) bounds: SumpBounds,
@@ -101,13 +101,13 @@ impl Balance {
         }
     }
 
-    /// Highest level the sump can really stand at: its overflow lets no more in [m].
+    /// Highest level the sump can really stand at: its overflow lets no more in `[m]`.
     pub(super) fn high_water(&self, parts: &Parts) -> f64 {
         self.bounds.high.min(parts.system.sump.overflow_level)
     }
 }
 
-/// Range of a bed's level at t = 0 [m].
+/// Range of a bed's level at t = 0 `[m]`.
 #[derive(Debug, Clone, Copy)]
 struct Start {
     low: f64,
@@ -138,7 +138,7 @@ impl Start {
     }
 }
 
-/// Most water that each bed can give to the sump over what it held at t = 0 [m3].
+/// Most water that each bed can give to the sump over what it held at t = 0 `[m3]`.
 fn gains(parts: &Parts, starts: &[Start], lowest: &[f64], at_start: f64) -> Vec<f64> {
     let mut gains: Vec<f64> = (0..parts.count())
         .map(|i| {
@@ -170,14 +170,14 @@ fn inlet_below(parts: &Parts, i: usize, lowest: &[f64]) -> bool {
         && lowest[i] < parts.beds()[i].siphon.bell.slots.crown
 }
 
-/// Sump level at `volume`, never above its overflow [m].
+/// Sump level at `volume`, never above its overflow `[m]`.
 fn capped(parts: &Parts, volume: f64) -> f64 {
     parts
         .sump_level(volume)
         .min(parts.system.sump.overflow_level)
 }
 
-/// Water in trunk, branches and bypass [m3].
+/// Water in trunk, branches and bypass `[m3]`.
 fn supply_volume(parts: &Parts) -> f64 {
     let supply = &parts.system.supply;
     let branches: f64 = parts
@@ -195,7 +195,7 @@ fn supply_volume(parts: &Parts) -> f64 {
     supply.trunk.volume() + branches + bypass
 }
 
-/// Water in the crown and the pipe of bed `i` while its siphon runs full [m3].
+/// Water in the crown and the pipe of bed `i` while its siphon runs full `[m3]`.
 fn siphon_volume(parts: &Parts, i: usize) -> f64 {
     let siphon = &parts.beds()[i].siphon;
     let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
@@ -208,7 +208,7 @@ fn siphon_volume(parts: &Parts, i: usize) -> f64 {
 }
 
 /// Levels of all beds with every siphon dead and every pipe passing all of the
-/// bed's greatest inflow over its lip [m].
+/// bed's greatest inflow over its lip `[m]`.
 fn dead_levels(parts: &Parts, at_start: f64) -> Vec<f64> {
     let sump = capped(parts, at_start);
     let n = parts.count();

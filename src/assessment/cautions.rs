@@ -3,7 +3,7 @@
 use crate::assessment::checks::heaviest;
 use crate::assessment::facts::Facts;
 
-/// Least air gap over drinking water's reach [m].
+/// Least air gap over drinking water's reach `[m]`.
 const LEAST_AIR_GAP: f64 = 0.025;
 
 /// Cautions that apply to this system; the last one defers to local codes.

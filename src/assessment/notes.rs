@@ -8,9 +8,9 @@ use crate::assessment::window::window_if;
 use crate::model::{Bed, PumpSource};
 use std::f64::consts::FRAC_PI_4;
 
-/// Time for which a breaking siphon still draws [s], derived here.
+/// Time for which a breaking siphon still draws `[s]`, derived here.
 const BREAK_TIME: [f64; 2] = [1.0, 3.0];
-/// Beds whose beat is longer than this never meet for practical purposes [s].
+/// Beds whose beat is longer than this never meet for practical purposes `[s]`.
 const LONGEST_BEAT: f64 = 1e6;
 
 /// All remarks: the beds' in file order, then the system's.
@@ -176,7 +176,7 @@ fn after_the_break(facts: &Facts, i: usize) -> String {
     )
 }
 
-/// Water that stands in the bell above the bed's level as it breaks [m3].
+/// Water that stands in the bell above the bed's level as it breaks `[m3]`.
 fn fall_back(bed: &Bed, level: f64) -> f64 {
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let annulus = FRAC_PI_4 * (bell.bore * bell.bore - pipe.outside * pipe.outside);

@@ -18,9 +18,9 @@ pub(super) struct Parts<'a> {
     pub(super) nominal: Vec<SiphonLaw>,
     pub(super) least: Vec<SiphonLaw>,
     pub(super) most: Vec<SiphonLaw>,
-    /// Siphons' own outlets [m].
+    /// Siphons' own outlets `[m]`.
     pub(super) outlets: Vec<f64>,
-    /// Greatest flow that can come into each bed [m3/s].
+    /// Greatest flow that can come into each bed `[m3/s]`.
     pub(super) greatest_inflow: Vec<f64>,
     pub(super) line: Option<DrainLineLaw>,
     /// The line with the roughest credible wall.
@@ -82,12 +82,12 @@ impl<'a> Parts<'a> {
         self.line.is_some() && matches!(self.beds()[i].siphon.drain.into, DrainTarget::Line { .. })
     }
 
-    /// Sump level below which the pump draws air [m].
+    /// Sump level below which the pump draws air `[m]`.
     pub(super) fn dry_level(&self) -> f64 {
         self.system.pump.intake_level + self.system.pump.minimum_cover
     }
 
-    /// Water in the sump at `level` [m3].
+    /// Water in the sump at `level` `[m3]`.
     pub(super) fn sump_volume(&self, level: f64) -> f64 {
         self.system
             .sump
@@ -95,12 +95,12 @@ impl<'a> Parts<'a> {
             .volume(level - self.system.sump.floor)
     }
 
-    /// Sump level that holds `volume` [m]; its floor when there is none.
+    /// Sump level that holds `volume` `[m]`; its floor when there is none.
     pub(super) fn sump_level(&self, volume: f64) -> f64 {
         self.system.sump.floor + self.system.sump.shape.depth_at(volume.max(0.0))
     }
 
-    /// Sump level when bed `i` comes to its break level [m]: the highest of the
+    /// Sump level when bed `i` comes to its break level `[m]`: the highest of the
     /// run's breaks, and the run's highest level where it never completed a cycle.
     pub(super) fn sump_level_at_break(&self, i: usize) -> f64 {
         self.run.beds[i]
@@ -112,7 +112,7 @@ impl<'a> Parts<'a> {
     }
 
     /// Level that the outlet of bed `i` looks at when this siphon, `law`, comes
-    /// to its break level [m], while beds that never stop draining go on and no
+    /// to its break level `[m]`, while beds that never stop draining go on and no
     /// other siphon runs.
     pub(super) fn tail_at_break(&self, i: usize, law: &SiphonLaw) -> f64 {
         match &self.line {
@@ -135,7 +135,7 @@ impl<'a> Parts<'a> {
         settled_tails(line, self.sump_level_at_break(i), &outlets, &demand)[i]
     }
 
-    /// What bed `j` drains without end [m3/s]; nothing if it cycles.
+    /// What bed `j` drains without end `[m3/s]`; nothing if it cycles.
     pub(super) fn endless_flow(&self, j: usize) -> f64 {
         let outcome = &self.run.beds[j];
         match outcome.regime {
@@ -145,7 +145,7 @@ impl<'a> Parts<'a> {
     }
 
     /// Head over the lip of bed `i` that passes `flow` with the pipe not full,
-    /// at the unfavourable end of the lip's coefficients [m].
+    /// at the unfavourable end of the lip's coefficients `[m]`.
     pub(super) fn highest_head(&self, i: usize, flow: f64) -> f64 {
         let pipe = &self.beds()[i].siphon.standpipe;
         let (weir, orifice) = (Coefficient::LipWeir, Coefficient::LipOrifice);
@@ -158,13 +158,13 @@ impl<'a> Parts<'a> {
         )
     }
 
-    /// Highest level of bed `i` in the run, first filling included [m].
+    /// Highest level of bed `i` in the run, first filling included `[m]`.
     pub(super) fn simulated_peak(&self, i: usize) -> f64 {
         let outcome = &self.run.beds[i];
         outcome.peak_level.max(outcome.first_peak_level)
     }
 
-    /// Mean time from break to break of bed `i` [s]; `None` without a complete cycle.
+    /// Mean time from break to break of bed `i` `[s]`; `None` without a complete cycle.
     pub(super) fn mean_period(&self, i: usize) -> Option<f64> {
         let cycles = &self.run.beds[i].cycles;
         let count = u32::try_from(cycles.len())

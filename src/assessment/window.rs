@@ -10,7 +10,7 @@ use crate::siphon::InflowWindow;
 /// An inflow at a moment that matters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Inflow {
-    /// The flow [m3/s].
+    /// The flow `[m3/s]`.
     pub(super) flow: f64,
     /// Whether the run came to that moment; else it is the run's fitting extreme.
     pub(super) met: bool,
@@ -22,7 +22,7 @@ pub(super) struct Judgement {
     pub(super) window: InflowWindow,
     /// Greatest inflow at which it breaks: the lower of run-on and stall.
     pub(super) breaks_below: Band,
-    /// Level that the outlet looks at when the siphon comes to its break level [m].
+    /// Level that the outlet looks at when the siphon comes to its break level `[m]`.
     pub(super) tail: f64,
     /// Least inflow while the bed stands between lip and start.
     pub(super) at_start: Inflow,
@@ -39,9 +39,9 @@ pub(super) struct Judgement {
 /// An air leak into the bell that matters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Leak {
-    /// Air that leaks in [m3/s].
+    /// Air that leaks in `[m3/s]`.
     pub(super) air: f64,
-    /// Most that it primes against in every case [m3/s].
+    /// Most that it primes against in every case `[m3/s]`.
     pub(super) bearable: f64,
     /// Whether it keeps the siphon from priming even in the best case.
     pub(super) certain: bool,
@@ -120,7 +120,7 @@ pub(super) fn window_if(parts: &Parts, i: usize, bed: &Bed) -> InflowWindow {
     )
 }
 
-/// The window of `bed` with its outlet looking at `tail` [m].
+/// The window of `bed` with its outlet looking at `tail` `[m]`.
 pub(super) fn window_at(parts: &Parts, bed: &Bed, tail: f64) -> InflowWindow {
     let (water, soft) = (&parts.system.water, &parts.system.coefficients);
     InflowWindow::new(&asked_little(bed), water, soft, tail)
@@ -175,7 +175,7 @@ fn leak(parts: &Parts, bed: &Bed) -> Option<Leak> {
     let carry = parts.band(Coefficient::PrimingCarry);
     let per_froude = std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt();
     let bearable = carry.low * froude.low * per_froude;
-    (air >= bearable && air > 0.0).then(|| Leak {
+    (air >= bearable && air > 0.0).then_some(Leak {
         air,
         bearable,
         certain: air >= carry.high * froude.high * per_froude,

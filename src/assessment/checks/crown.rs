@@ -61,7 +61,7 @@ pub(super) fn crown_pressure(facts: &Facts, i: usize) -> Check {
     }
 }
 
-/// Pressure under the cap at the break level, where it is lowest [Pa].
+/// Pressure under the cap at the break level, where it is lowest `[Pa]`.
 fn lowest_pressure(law: &SiphonLaw, tail: f64) -> f64 {
     let level = law.break_level(tail);
     law.crown_pressure(level, law.stall_flow(tail))

@@ -105,7 +105,7 @@ fn times_an_hour(period: f64) -> String {
     format!("{:.1}", 3600.0 / period)
 }
 
-/// Break to break at a steady inflow [s]: fill to the start level, priming
+/// Break to break at a steady inflow `[s]`: fill to the start level, priming
 /// while the level still rises, then `dt = A dh / (Q_full - Q_in)` down to the
 /// break level by Simpson's rule. `None` outside the window.
 ///
@@ -139,13 +139,13 @@ fn cycle_time(law: &SiphonLaw, storage: &BedStorage, tail: f64, inflow: f64) -> 
 
 /// What the closed form is compared with.
 struct Present {
-    /// Period [s].
+    /// Period `[s]`.
     period: f64,
-    /// Mean inflow [m3/s].
+    /// Mean inflow `[m3/s]`.
     inflow: f64,
 }
 
-/// Closed form for `bed` at `inflow` [s], as it is and scaled by how far it is
+/// Closed form for `bed` at `inflow` `[s]`, as it is and scaled by how far it is
 /// off in this run: the run's inflow may swing, and so may its tail.
 fn period_if(facts: &Facts, i: usize, bed: &Bed, inflow: f64, now: &Present) -> Option<[f64; 2]> {
     let parts = &facts.parts;

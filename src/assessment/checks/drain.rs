@@ -10,13 +10,13 @@ use crate::hydraulics::circular;
 use crate::model::{Coefficient, DrainLine, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
 
-/// Bore up to which a pipe counts as 2 1/2 in or less [m]: Schedule 40 has 62.7 mm, 75 mm waste
+/// Bore up to which a pipe counts as 2 1/2 in or less `[m]`: Schedule 40 has 62.7 mm, 75 mm waste
 /// pipe 69 mm.
 const SMALL_LINE: f64 = 0.070;
-/// Least slope of a small line and of a wider one [-].
+/// Least slope of a small line and of a wider one `[-]`.
 const SMALL_SLOPE: f64 = 0.02;
 const WIDE_SLOPE: f64 = 0.01;
-/// Room kept between a siphon's outlet and the invert of a re-laid line [m].
+/// Room kept between a siphon's outlet and the invert of a re-laid line `[m]`.
 pub(super) const OVER_INVERT: f64 = 0.005;
 
 /// More than the largest siphon by this share means that several run at once.
@@ -24,9 +24,9 @@ const MEETING: f64 = 0.02;
 
 /// All siphons of the line running together.
 struct Together {
-    /// What they give with nothing in their way [m3/s].
+    /// What they give with nothing in their way `[m3/s]`.
     free: f64,
-    /// What runs at once as things are: all of them where beds have met, else the largest [m3/s].
+    /// What runs at once as things are: all of them where beds have met, else the largest `[m3/s]`.
     usual: f64,
     /// Beds whose break level the line's water then passes.
     held: Vec<usize>,
@@ -65,7 +65,7 @@ fn members(facts: &Facts) -> impl Iterator<Item = usize> {
     (0..parts.count()).filter(|&i| parts.on_line(i))
 }
 
-/// What the siphon of bed `i` gives at its peak against `tail` [m3/s].
+/// What the siphon of bed `i` gives at its peak against `tail` `[m3/s]`.
 fn full_flow(facts: &Facts, i: usize, tail: f64) -> f64 {
     let (parts, law) = (&facts.parts, &facts.parts.nominal[i]);
     law.full_flow(parts.simulated_peak(i).max(law.start_level(0.0)) - tail)

@@ -101,7 +101,7 @@ enum Receiver {
     Sump,
 }
 
-/// What the outlet of `bed` must be above [m].
+/// What the outlet of `bed` must be above `[m]`.
 fn receiver(facts: &Facts, bed: &Bed) -> (f64, Receiver) {
     match (&facts.parts.system.drain_line, &bed.siphon.drain.into) {
         (Some(line), DrainTarget::Line { at }) => (line.invert(*at), Receiver::Line),

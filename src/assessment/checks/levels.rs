@@ -15,16 +15,16 @@ use crate::model::{Bed, Coefficient, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
 use crate::simulation::Regime;
 
-/// Under this bore surface tension holds water back at the lip [m].
+/// Under this bore surface tension holds water back at the lip `[m]`.
 const NARROW_BORE: f64 = 0.021;
-/// How far a peak worked out in closed form may be off [m].
+/// How far a peak worked out in closed form may be off `[m]`.
 const ESTIMATE: f64 = 0.001;
-/// A wall is not built higher than by this where a wider pipe does it too [m].
+/// A wall is not built higher than by this where a wider pipe does it too `[m]`.
 const HIGHER_WALL: f64 = 0.10;
-/// How much higher the water then stands [m].
+/// How much higher the water then stands `[m]`.
 const SURFACE_TENSION: f64 = 0.003;
 
-/// Height that levelling and surface tension may add to the predicted peak [m].
+/// Height that levelling and surface tension may add to the predicted peak `[m]`.
 fn allowance(facts: &Facts, bed: &Bed) -> f64 {
     let narrow = bed.siphon.standpipe.bore < NARROW_BORE;
     facts.parts.system.thresholds.levelling_error + if narrow { SURFACE_TENSION } else { 0.0 }
@@ -137,7 +137,7 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     )
 }
 
-/// `fix`, and the cut that leaves the dry layer over water that then peaks at `peak` [m].
+/// `fix`, and the cut that leaves the dry layer over water that then peaks at `peak` `[m]`.
 fn with_cut(facts: &Facts, i: usize, fix: String, peak: f64) -> String {
     let parts = &facts.parts;
     let bed = &parts.beds()[i];
@@ -230,7 +230,7 @@ fn blocked(facts: &Facts, i: usize, inflow: f64) -> String {
     )
 }
 
-/// Depth under water of the outlet of bed `i` with its siphon dead [m].
+/// Depth under water of the outlet of bed `i` with its siphon dead `[m]`.
 fn submergence(facts: &Facts, i: usize, inflow: f64, others_run: bool) -> f64 {
     let parts = &facts.parts;
     match &parts.line {

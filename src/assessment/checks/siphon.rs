@@ -324,7 +324,7 @@ pub(super) fn inflow_ratio(facts: &Facts, i: usize) -> Check {
     }
 }
 
-/// Siphon flow just before the break, from the run where it broke [m3/s].
+/// Siphon flow just before the break, from the run where it broke `[m3/s]`.
 fn siphon_flow(facts: &Facts, i: usize) -> f64 {
     let law = &facts.parts.nominal[i];
     facts.parts.run.beds[i]

@@ -82,7 +82,7 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     }
 }
 
-/// A bore of the shared line that frees the beds it can hold to their rim [m].
+/// A bore of the shared line that frees the beds it can hold to their rim `[m]`.
 fn held_by_line(facts: &Facts) -> Option<f64> {
     let held = (0..facts.parts.count())
         .any(|i| facts.parts.on_line(i) && facts.balance.highest[i].may_spill);

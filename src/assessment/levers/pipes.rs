@@ -7,16 +7,16 @@ use crate::model::{Bed, Coefficient, DrainLosses, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
 use crate::units::UnitSystem;
 
-/// Room kept between a siphon's outlet and the invert of the line it enters [m].
+/// Room kept between a siphon's outlet and the invert of the line it enters `[m]`.
 const OUTLET_OVER_INVERT: f64 = 0.005;
-/// Smallest standpipe bore that is worth advising [m].
+/// Smallest standpipe bore that is worth advising `[m]`.
 const LEAST_BORE: f64 = 0.012;
-/// Most of a bell's bore that a standpipe may take up [-].
+/// Most of a bell's bore that a standpipe may take up `[-]`.
 const FULLEST_BELL: f64 = 0.8;
-/// Least height kept between break level and lip when a standpipe is cut [m].
+/// Least height kept between break level and lip when a standpipe is cut `[m]`.
 const LEAST_STROKE: f64 = 0.050;
 
-/// `bed` with its outlet `drop` lower, the pipe that much longer [m].
+/// `bed` with its outlet `drop` lower, the pipe that much longer `[m]`.
 pub(in crate::assessment) fn with_lower_outlet(bed: &Bed, drop: f64) -> Bed {
     let mut lowered = bed.clone();
     lowered.siphon.drain.outlet -= drop;
@@ -26,7 +26,7 @@ pub(in crate::assessment) fn with_lower_outlet(bed: &Bed, drop: f64) -> Bed {
     lowered
 }
 
-/// How far the outlet of bed `i` can come down and still gain fall [m]: to the
+/// How far the outlet of bed `i` can come down and still gain fall `[m]`: to the
 /// sump's highest water, else to its water at the break; in a line to its invert.
 fn drops_possible(facts: &Facts, i: usize) -> Vec<f64> {
     let parts = &facts.parts;
@@ -47,7 +47,7 @@ fn drops_possible(facts: &Facts, i: usize) -> Vec<f64> {
         .collect()
 }
 
-/// Least drop of the outlet of bed `i` after which `accept` holds [m].
+/// Least drop of the outlet of bed `i` after which `accept` holds `[m]`.
 pub(in crate::assessment) fn outlet_drop(
     facts: &Facts,
     i: usize,
@@ -62,7 +62,7 @@ pub(in crate::assessment) fn outlet_drop(
     Some(least_length(units, most, enough))
 }
 
-/// Least printed length up to `most` that is enough; `most` is [m].
+/// Least printed length up to `most` that is enough; `most` is `[m]`.
 pub(in crate::assessment) fn least_length(
     units: UnitSystem,
     most: f64,
@@ -81,7 +81,7 @@ pub(in crate::assessment) fn least_length(
     high * step
 }
 
-/// Least bore of the shared line, up to three times the present, with which `accept` holds [m].
+/// Least bore of the shared line, up to three times the present, with which `accept` holds `[m]`.
 pub(in crate::assessment) fn line_bore(
     facts: &Facts,
     accept: impl Fn(&DrainLineLaw) -> bool,
@@ -113,7 +113,7 @@ pub(in crate::assessment) fn line_text(units: UnitSystem, bore: f64) -> String {
     )
 }
 
-/// `bed` with a standpipe and drain pipe of another bore, wall and flare alike [m].
+/// `bed` with a standpipe and drain pipe of another bore, wall and flare alike `[m]`.
 pub(in crate::assessment) fn with_bore(bed: &Bed, bore: f64) -> Bed {
     let mut changed = bed.clone();
     let pipe = &mut changed.siphon.standpipe;
@@ -124,7 +124,7 @@ pub(in crate::assessment) fn with_bore(bed: &Bed, bore: f64) -> Bed {
     changed
 }
 
-/// Widest smaller bore of the siphon of bed `i` with which `accept` holds [m].
+/// Widest smaller bore of the siphon of bed `i` with which `accept` holds `[m]`.
 pub(in crate::assessment) fn smaller_bore(
     facts: &Facts,
     i: usize,
@@ -149,7 +149,7 @@ pub(in crate::assessment) fn smaller_bore(
     enough(bore).then_some(bore)
 }
 
-/// Least wider bore, up to three times, of the siphon of bed `i` with which `accept` holds [m].
+/// Least wider bore, up to three times, of the siphon of bed `i` with which `accept` holds `[m]`.
 pub(in crate::assessment) fn wider_bore(
     facts: &Facts,
     i: usize,
@@ -174,7 +174,7 @@ pub(in crate::assessment) fn with_wider_slots(bed: &Bed, factor: f64) -> Bed {
     changed
 }
 
-/// Least widening of the slots of bed `i`, up to threefold, with which `accept` holds [-].
+/// Least widening of the slots of bed `i`, up to threefold, with which `accept` holds `[-]`.
 pub(in crate::assessment) fn wider_slots(
     facts: &Facts,
     i: usize,
@@ -197,7 +197,7 @@ pub(in crate::assessment) fn wider_slots(
     Some(high)
 }
 
-/// How much of the standpipe of bed `i` can be cut off [m].
+/// How much of the standpipe of bed `i` can be cut off `[m]`.
 pub(in crate::assessment) fn cut_possible(facts: &Facts, i: usize) -> f64 {
     let parts = &facts.parts;
     let bed = &parts.beds()[i];
