@@ -2,15 +2,15 @@
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{drop_text, bore_text, outlet_drop, smaller_bore, wider_slots};
+use crate::assessment::levers::{bore_text, drop_text, outlet_drop, smaller_bore, wider_slots};
 use crate::assessment::parts::quoted;
 use crate::assessment::window::window_if;
 use crate::model::{Bed, PumpSource};
 use std::f64::consts::FRAC_PI_4;
 
-/// Time for which a breaking siphon still draws [s], derived here.
+/// Time for which a breaking siphon still draws `[s]`, derived here.
 const BREAK_TIME: [f64; 2] = [1.0, 3.0];
-/// Beds whose beat is longer than this never meet for practical purposes [s].
+/// Beds whose beat is longer than this never meet for practical purposes `[s]`.
 const LONGEST_BEAT: f64 = 1e6;
 
 /// All remarks: the beds' in file order, then the system's.
@@ -41,7 +41,11 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
     }
     let (start, below) = (judged.window.start, judged.breaks_below);
     let nominal = if start.nominal < below.nominal {
-        format!("nominally it works from {} to {}", units.flow(start.nominal), units.flow(below.nominal))
+        format!(
+            "nominally it works from {} to {}",
+            units.flow(start.nominal),
+            units.flow(below.nominal)
+        )
     } else {
         format!(
             "even nominally it starts only above {} and breaks only below {}",
@@ -49,9 +53,8 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
             units.flow(below.nominal)
         )
     };
-    let lever = opening_lever(facts, i).unwrap_or_else(|| {
-        "neither fall, slots nor bore alone opens a sure range here".to_owned()
-    });
+    let lever = opening_lever(facts, i)
+        .unwrap_or_else(|| "neither fall, slots nor bore alone opens a sure range here".to_owned());
     Some(format!(
         "No inflow of {} is beyond doubt: it surely starts only from {} and surely breaks only up \
          to {}; {nominal}. To open a sure range, {lever}.",
@@ -150,8 +153,8 @@ fn after_the_break(facts: &Facts, i: usize) -> String {
     let law = &parts.nominal[i];
     let level = law.break_level(judged.tail);
     let area = parts.storages[i].area(level);
-    let [least, most] = BREAK_TIME
-        .map(|seconds| law.undershoot(judged.at_break.flow, judged.tail, seconds, area));
+    let [least, most] =
+        BREAK_TIME.map(|seconds| law.undershoot(judged.at_break.flow, judged.tail, seconds, area));
     let back = fall_back(&parts.beds()[i], level) / area;
     let limit = parts.system.thresholds.fall_back;
     let warning = if back > limit {
@@ -173,7 +176,7 @@ fn after_the_break(facts: &Facts, i: usize) -> String {
     )
 }
 
-/// Water that stands in the bell above the bed's level as it breaks [m3].
+/// Water that stands in the bell above the bed's level as it breaks `[m3]`.
 fn fall_back(bed: &Bed, level: f64) -> f64 {
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let annulus = FRAC_PI_4 * (bell.bore * bell.bore - pipe.outside * pipe.outside);
@@ -190,8 +193,10 @@ fn thin_air_tube(facts: &Facts, i: usize) -> Option<String> {
     if law.tube_breaks(judged.tail) || tube.mouth <= law.slot_crown() {
         return None;
     }
-    let (passed, needed) =
-        (law.tube_air_flow(judged.tail)?, law.tube_air_needed(judged.tail)?);
+    let (passed, needed) = (
+        law.tube_air_flow(judged.tail)?,
+        law.tube_air_needed(judged.tail)?,
+    );
     if passed <= 0.0 {
         return None;
     }
@@ -214,7 +219,9 @@ fn unvented_line(facts: &Facts) -> Option<String> {
         return None;
     }
     let flow = |i: usize| parts.nominal[i].stall_flow(parts.outlets[i]);
-    let largest = members.into_iter().max_by(|&a, &b| flow(a).total_cmp(&flow(b)))?;
+    let largest = members
+        .into_iter()
+        .max_by(|&a, &b| flow(a).total_cmp(&flow(b)))?;
     Some(format!(
         "The shared drain line has no vent: while {} runs, the largest of its siphons with {}, \
          every {} of suction in the line lowers the lip of the other beds by as much and can start \
@@ -229,8 +236,9 @@ fn unvented_line(facts: &Facts) -> Option<String> {
 fn meetings(facts: &Facts) -> Option<String> {
     let parts = &facts.parts;
     let units = parts.units;
-    let cycling: Vec<(usize, f64)> =
-        (0..parts.count()).filter_map(|i| Some((i, parts.mean_period(i)?))).collect();
+    let cycling: Vec<(usize, f64)> = (0..parts.count())
+        .filter_map(|i| Some((i, parts.mean_period(i)?)))
+        .collect();
     if cycling.len() < 2 {
         return None;
     }
@@ -312,7 +320,10 @@ fn media_loss(facts: &Facts) -> Option<String> {
     Some(if with.is_empty() {
         format!("No grain size is given, so {common}.")
     } else {
-        format!("The grain size of {} is not used in this version: {common}.", with.join(", "))
+        format!(
+            "The grain size of {} is not used in this version: {common}.",
+            with.join(", ")
+        )
     })
 }
 
@@ -335,7 +346,5 @@ fn not_simulated(facts: &Facts) -> Option<String> {
     if !system.incidents.is_empty() {
         parts.push("events");
     }
-    (!parts.is_empty()).then(|| {
-        format!("Not simulated in this version: {}.", parts.join(", "))
-    })
+    (!parts.is_empty()).then(|| format!("Not simulated in this version: {}.", parts.join(", ")))
 }

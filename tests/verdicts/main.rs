@@ -7,9 +7,6 @@ mod support;
 mod bounds;
 mod by_hand;
 mod fixes;
-mod look;
 mod mend;
 mod random;
 mod words;
-
-

@@ -27,12 +27,25 @@ pub(super) fn period(facts: &Facts, i: usize) -> Check {
     let name = parts.name(i);
     let simulated = parts.mean_period(i);
     let inflow = parts.run.beds[i].inflow.mean;
-    let worked_out = cycle_time(&parts.nominal[i], &parts.storages[i], facts.beds[i].tail, inflow);
+    let worked_out = cycle_time(
+        &parts.nominal[i],
+        &parts.storages[i],
+        facts.beds[i].tail,
+        inflow,
+    );
     let value = simulated.or(worked_out).unwrap_or(f64::INFINITY);
     let (shortest, longest) = (limits.period_least, limits.period_most);
-    let status = if (shortest..=longest).contains(&value) { Status::Pass } else { Status::Warn };
+    let status = if (shortest..=longest).contains(&value) {
+        Status::Pass
+    } else {
+        Status::Warn
+    };
     let (above, below) = (value - shortest, longest - value);
-    let wanted = format!("{} to {} is common", units.time(shortest), units.time(longest));
+    let wanted = format!(
+        "{} to {} is common",
+        units.time(shortest),
+        units.time(longest)
+    );
     let because = if simulated.is_some() {
         format!(
             "{name} floods every {}, {} times an hour; {wanted}.",
@@ -57,8 +70,22 @@ pub(super) fn period(facts: &Facts, i: usize) -> Check {
             "Mend the pump's cover first.".to_owned()
         }
         _ if !value.is_finite() => "Mend its start or its break first.".to_owned(),
-        _ if above < 0.0 => lengthen(facts, i, &Present { period: value, inflow }),
-        _ => shorten(facts, i, &Present { period: value, inflow }),
+        _ if above < 0.0 => lengthen(
+            facts,
+            i,
+            &Present {
+                period: value,
+                inflow,
+            },
+        ),
+        _ => shorten(
+            facts,
+            i,
+            &Present {
+                period: value,
+                inflow,
+            },
+        ),
     };
     Check {
         id: CheckId::Period,
@@ -78,7 +105,7 @@ fn times_an_hour(period: f64) -> String {
     format!("{:.1}", 3600.0 / period)
 }
 
-/// Break to break at a steady inflow [s]: fill to the start level, priming
+/// Break to break at a steady inflow `[s]`: fill to the start level, priming
 /// while the level still rises, then `dt = A dh / (Q_full - Q_in)` down to the
 /// break level by Simpson's rule. `None` outside the window.
 ///
@@ -93,8 +120,7 @@ fn cycle_time(law: &SiphonLaw, storage: &BedStorage, tail: f64, inflow: f64) -> 
     let standing = law.lip() + law.standing_head(inflow);
     let rise = (inflow - law.start_flow()) * prime / storage.area(start);
     let peak = (start + rise).min(standing);
-    let slowness =
-        |level: f64| storage.area(level) / (law.full_flow(level - tail) - inflow);
+    let slowness = |level: f64| storage.area(level) / (law.full_flow(level - tail) - inflow);
     let width = (peak - low) / f64::from(INTERVALS);
     let drain: f64 = (0..=INTERVALS)
         .map(|k| {
@@ -113,21 +139,15 @@ fn cycle_time(law: &SiphonLaw, storage: &BedStorage, tail: f64, inflow: f64) -> 
 
 /// What the closed form is compared with.
 struct Present {
-    /// Period [s].
+    /// Period `[s]`.
     period: f64,
-    /// Mean inflow [m3/s].
+    /// Mean inflow `[m3/s]`.
     inflow: f64,
 }
 
-/// Closed form for `bed` at `inflow` [s], as it is and scaled by how far it is
+/// Closed form for `bed` at `inflow` `[s]`, as it is and scaled by how far it is
 /// off in this run: the run's inflow may swing, and so may its tail.
-fn period_if(
-    facts: &Facts,
-    i: usize,
-    bed: &Bed,
-    inflow: f64,
-    now: &Present,
-) -> Option<[f64; 2]> {
+fn period_if(facts: &Facts, i: usize, bed: &Bed, inflow: f64, now: &Present) -> Option<[f64; 2]> {
     let parts = &facts.parts;
     let tail = facts.beds[i].tail;
     let law = nominal_law(parts.system, bed);
@@ -206,7 +226,10 @@ fn shorten(facts: &Facts, i: usize, now: &Present) -> String {
     let bed = &parts.beds()[i];
     let wanted = parts.system.thresholds.period_most * (1.0 - AIM);
     // Draining slows near the stall, so the last of the window is left alone.
-    let most = judged.breaks_below.low.min(0.7 * judged.window.stall.nominal);
+    let most = judged
+        .breaks_below
+        .low
+        .min(0.7 * judged.window.stall.nominal);
     let miss = |q: f64| {
         period_if(facts, i, bed, q, now).map_or(f64::NAN, |times| longer_of(times) - wanted)
     };
@@ -229,7 +252,10 @@ fn shorten(facts: &Facts, i: usize, now: &Present) -> String {
         return sentence(&cut_text(facts, i, cut));
     }
     let parts_wanted = (now.period / wanted).ceil();
-    format!("Divide {} into {parts_wanted:.0} beds, or give it a wider siphon.", parts.name(i))
+    format!(
+        "Divide {} into {parts_wanted:.0} beds, or give it a wider siphon.",
+        parts.name(i)
+    )
 }
 
 fn with_longer_standpipe(bed: &Bed, extra: f64) -> Bed {

@@ -1,6 +1,7 @@
 //! Water levels against media, wall and ceiling.
 
 use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::drain::wider_line;
 use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
@@ -14,14 +15,16 @@ use crate::model::{Bed, Coefficient, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
 use crate::simulation::Regime;
 
-/// Under this bore surface tension holds water back at the lip [m].
+/// Under this bore surface tension holds water back at the lip `[m]`.
 const NARROW_BORE: f64 = 0.021;
-/// A wall is not built higher than by this where a wider pipe does it too [m].
+/// How far a peak worked out in closed form may be off `[m]`.
+const ESTIMATE: f64 = 0.001;
+/// A wall is not built higher than by this where a wider pipe does it too `[m]`.
 const HIGHER_WALL: f64 = 0.10;
-/// How much higher the water then stands [m].
+/// How much higher the water then stands `[m]`.
 const SURFACE_TENSION: f64 = 0.003;
 
-/// Height that levelling and surface tension may add to the predicted peak [m].
+/// Height that levelling and surface tension may add to the predicted peak `[m]`.
 fn allowance(facts: &Facts, bed: &Bed) -> f64 {
     let narrow = bed.siphon.standpipe.bore < NARROW_BORE;
     facts.parts.system.thresholds.levelling_error + if narrow { SURFACE_TENSION } else { 0.0 }
@@ -71,50 +74,38 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
     }
 }
 
+/// Start level, line, valve and standpipe, outlet, gravel, in this order.
 fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let outcome = &parts.run.beds[i];
-    let judged = &facts.beds[i];
+    let inflow = outcome.inflow.max;
     if let Some(start) = bed.start_level
         && parts.simulated_peak(i) <= start + 1e-6
     {
-        let level = amounts::length(units, start - short, Side::Down);
-        return format!(
-            "Begin with the water of {} at {} or lower.",
-            parts.name(i),
-            units.elevation(level)
+        let level = units.elevation(amounts::length(units, start - short, Side::Down));
+        let begin = format!(
+            "begin with the water of {} at {level} or lower",
+            parts.name(i)
         );
+        return with_cut(facts, i, begin, nominal_peak(parts, i, inflow));
     }
-    let under = parts.run.sump.level.min - parts.outlets[i];
-    let up = amounts::length(units, short.min(under), Side::Up);
-    if !parts.on_line(i) && up >= short && parts.outlets[i] + up <= bed.floor {
-        return format!("Raise the outlet of {} by {}.", parts.name(i), units.length(up));
-    }
-    // Other beds' water in the line stands over this outlet while the bed fills.
-    let by_line = parts.simulated_peak(i) - nominal_peak(parts, i, outcome.inflow.max);
     if parts.on_line(i)
-        && by_line >= short
-        && let Some(bore) = line_bore(facts, |line| {
-            submergence_in(facts, line, i, outcome.inflow.max, true) <= by_line - short
-        })
+        && parts
+            .run
+            .line
+            .is_some_and(|line| line.peak_flow > line.capacity)
+        && let Some(line) = wider_line(facts)
     {
-        return sentence(&line_text(units, bore));
+        return with_cut(facts, i, line, nominal_peak(parts, i, inflow));
     }
     // More comes in than the pipe takes: no lip height helps before it is throttled.
-    let inflow = outcome.inflow.max;
+    let judged = &facts.beds[i];
+    let under = (parts.run.sump.level.min - parts.outlets[i]).max(0.0);
     if inflow >= judged.window.stall.nominal {
         let to = amounts::flow(units, judged.breaks_below.low, Side::Down);
-        let throttled = throttle(facts, i, inflow, to);
-        let surface = bed.media_surface() - allowance(facts, bed);
-        let peak = nominal_peak(parts, i, to) + under.max(0.0);
-        let cut = peak - (surface - parts.system.thresholds.dry_layer);
-        let cut = amounts::length(units, cut.max(0.0), Side::Up);
-        return sentence(&if cut > 0.0 && cut <= cut_possible(facts, i) {
-            format!("{throttled}, and {}", cut_text(facts, i, cut))
-        } else {
-            throttled
-        });
+        let peak = nominal_peak(parts, i, to) + under;
+        return with_cut(facts, i, throttle(facts, i, inflow, to), peak);
     }
     // An overflowing bed stands at its rim; what counts is where the pipe would hold it.
     let standing = bed.siphon.standpipe.lip + parts.nominal[i].standing_head(inflow);
@@ -127,6 +118,13 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     if cut <= cut_possible(facts, i) {
         return sentence(&cut_text(facts, i, cut));
     }
+    if !parts.on_line(i) && cut <= under && parts.outlets[i] + cut <= bed.floor {
+        return format!(
+            "Raise the outlet of {} by {}.",
+            parts.name(i),
+            units.length(cut)
+        );
+    }
     let room = bed.rim - bed.media_surface();
     if cut <= room {
         return format!("Add {} of gravel to {}.", units.length(cut), parts.name(i));
@@ -137,6 +135,19 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
         parts.name(i),
         units.length(amounts::length(units, cut - room, Side::Up))
     )
+}
+
+/// `fix`, and the cut that leaves the dry layer over water that then peaks at `peak` `[m]`.
+fn with_cut(facts: &Facts, i: usize, fix: String, peak: f64) -> String {
+    let parts = &facts.parts;
+    let bed = &parts.beds()[i];
+    let highest = bed.media_surface() - allowance(facts, bed) - parts.system.thresholds.dry_layer;
+    let cut = amounts::length(parts.units, peak + ESTIMATE - highest, Side::Up);
+    sentence(&if cut > 0.0 && cut <= cut_possible(facts, i) {
+        format!("{fix}, and {}", cut_text(facts, i, cut))
+    } else {
+        fix
+    })
 }
 
 /// Wall above the water while a dead siphon's pipe takes all of the inflow over its lip.
@@ -219,7 +230,7 @@ fn blocked(facts: &Facts, i: usize, inflow: f64) -> String {
     )
 }
 
-/// Depth under water of the outlet of bed `i` with its siphon dead [m].
+/// Depth under water of the outlet of bed `i` with its siphon dead `[m]`.
 fn submergence(facts: &Facts, i: usize, inflow: f64, others_run: bool) -> f64 {
     let parts = &facts.parts;
     match &parts.line {
@@ -259,8 +270,9 @@ fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
     let inflow = parts.greatest_inflow[i];
     let holds = |under: f64| bed.rim - dead_level(parts, i, inflow, under) >= limit;
     if others_run
-        && let Some(bore) =
-            line_bore(facts, |line| holds(submergence_in(facts, line, i, inflow, true)))
+        && let Some(bore) = line_bore(facts, |line| {
+            holds(submergence_in(facts, line, i, inflow, true))
+        })
     {
         return sentence(&line_text(units, bore));
     }
@@ -279,7 +291,11 @@ fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
     }
     let short = amounts::length(units, limit - value, Side::Up);
     if !parts.on_line(i) && short <= under && parts.outlets[i] + short <= bed.floor {
-        return format!("Raise the outlet of {} by {}.", parts.name(i), units.length(short));
+        return format!(
+            "Raise the outlet of {} by {}.",
+            parts.name(i),
+            units.length(short)
+        );
     }
     if short <= cut_possible(facts, i) {
         return sentence(&cut_text(facts, i, short));
@@ -305,7 +321,11 @@ fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
             );
         }
     }
-    format!("Build the wall of {} {} higher.", parts.name(i), units.length(short))
+    format!(
+        "Build the wall of {} {} higher.",
+        parts.name(i),
+        units.length(short)
+    )
 }
 
 /// Growing height under the ceiling, where there is one.
@@ -352,7 +372,11 @@ fn headroom_fix(facts: &Facts, i: usize, short: f64) -> String {
         _ => facts.balance.high_water(parts),
     };
     if outlet - by > receiver {
-        format!("Lower {} with its siphon and outlet by {}.", parts.name(i), units.length(by))
+        format!(
+            "Lower {} with its siphon and outlet by {}.",
+            parts.name(i),
+            units.length(by)
+        )
     } else {
         format!(
             "Lower {} by {} together with the sump and the drain; its outlet has only {} to fall.",

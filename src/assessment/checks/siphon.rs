@@ -15,10 +15,10 @@ use crate::simulation::Regime;
 
 /// Share by which an inflow is raised where the run dribbles although its window says it starts.
 const NUDGE: f64 = 1.05;
-/// Share of its limit at which a fix with a drowned outlet aims.
-const DROWNED: f64 = 0.98;
+/// Share of the break limit at which a fix aims where outlet or tail moves.
+const MOVED: f64 = 0.98;
 /// Share of the ratio's limit at which a fix aims: the siphon flow moves with the sump.
-const RATIO_AIM: f64 = 0.99;
+const RATIO_AIM: f64 = 0.98;
 
 fn status_of(verdict: Verdict) -> Status {
     match verdict {
@@ -86,9 +86,7 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     };
     let first_fix = if status == Status::Pass {
         String::new()
-    } else if never_filled
-        && (judged.will_start == Verdict::Will || parts.run.sump.ran_dry > 0.0)
-    {
+    } else if never_filled && (judged.will_start == Verdict::Will || parts.run.sump.ran_dry > 0.0) {
         never_fills_fix(facts, i)
     } else {
         starts_fix(facts, i)
@@ -147,7 +145,10 @@ fn starts_fix(facts: &Facts, i: usize) -> String {
     // More inflow alone would keep it from breaking.
     let still_breaks = |bed: &Bed| window_if(parts, i, bed).breaks_below().low >= to;
     if let Some(drop) = outlet_drop(facts, i, still_breaks) {
-        return sentence(&format!("{}, so that it still breaks, and {raise}", drop_text(facts, i, drop)));
+        return sentence(&format!(
+            "{}, so that it still breaks, and {raise}",
+            drop_text(facts, i, drop)
+        ));
     }
     let at_break = judged.at_break.flow;
     let fits = |bed: &Bed| {
@@ -208,7 +209,11 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
         margin: limit - value,
         unit: CheckUnit::CubicMetrePerSecond,
         because,
-        first_fix: if status == Status::Pass { String::new() } else { breaks_fix(facts, i) },
+        first_fix: if status == Status::Pass {
+            String::new()
+        } else {
+            breaks_fix(facts, i)
+        },
         basis: "derived here from air-carrying limits of downward pipes (Taitel et al. 1980, Usui \
                 1989, Barnea et al. 1982, Goda et al. 2003); no measured siphon to hold it against",
     }
@@ -220,7 +225,11 @@ fn breaks_fix(facts: &Facts, i: usize) -> String {
     let inflow = judged.at_break.flow;
     let start = judged.window.start;
     // Less inflow moves the water over a drowned outlet a little.
-    let share = if judged.tail > parts.outlets[i] { DROWNED } else { 1.0 };
+    let share = if judged.tail > parts.outlets[i] {
+        MOVED
+    } else {
+        1.0
+    };
     let bearable = amounts::flow(units, share * judged.breaks_below.low, Side::Down);
     let free = window_at(parts, &parts.beds()[i], parts.outlets[i]).breaks_below();
     let held_by_line = parts.on_line(i) && inflow <= free.low;
@@ -235,14 +244,17 @@ fn breaks_fix(facts: &Facts, i: usize) -> String {
     }
     if inflow <= judged.breaks_below.low {
         // The window alone is wide enough: what shares its drain holds it back.
-        return format!("Lead the drain of {} to the sump in a pipe of its own.", parts.name(i));
+        return format!(
+            "Lead the drain of {} to the sump in a pipe of its own.",
+            parts.name(i)
+        );
     }
     if bearable >= start.high {
         return sentence(&throttle(facts, i, inflow, bearable));
     }
     let still_starts = amounts::flow(units, start.high, Side::Up);
     let to = inflow.min(still_starts);
-    let fits = |bed: &Bed| window_if(parts, i, bed).breaks_below().low >= to;
+    let fits = |bed: &Bed| MOVED * window_if(parts, i, bed).breaks_below().low >= to;
     if let Some(drop) = outlet_drop(facts, i, fits) {
         let drop = drop_text(facts, i, drop);
         return sentence(&if inflow > to {
@@ -273,7 +285,11 @@ pub(super) fn inflow_ratio(facts: &Facts, i: usize) -> Check {
     let limits = &parts.system.thresholds;
     let siphon = siphon_flow(facts, i);
     let inflow = judged.at_break.flow;
-    let value = if siphon > 0.0 { inflow / siphon } else { f64::INFINITY };
+    let value = if siphon > 0.0 {
+        inflow / siphon
+    } else {
+        f64::INFINITY
+    };
     let status = if value <= limits.inflow_ratio {
         Status::Pass
     } else if value <= limits.inflow_ratio_most {
@@ -308,7 +324,7 @@ pub(super) fn inflow_ratio(facts: &Facts, i: usize) -> Check {
     }
 }
 
-/// Siphon flow just before the break, from the run where it broke [m3/s].
+/// Siphon flow just before the break, from the run where it broke `[m3/s]`.
 fn siphon_flow(facts: &Facts, i: usize) -> f64 {
     let law = &facts.parts.nominal[i];
     facts.parts.run.beds[i]
@@ -324,10 +340,12 @@ fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
     if to >= judged.window.start.high {
         return sentence(&throttle(facts, i, inflow, to));
     }
+    // What the run saw beside what the siphon gives alone: others may drain with it.
+    let seen = siphon / parts.nominal[i].stall_flow(judged.tail);
     let enough = |bed: &Bed| {
         let law = nominal_law(parts.system, bed);
         let flow = law.stall_flow(parts.tail_at_break(i, &law));
-        inflow <= limits.inflow_ratio * flow
+        inflow <= RATIO_AIM * limits.inflow_ratio * flow * seen
     };
     if let Some(drop) = outlet_drop(facts, i, enough) {
         return sentence(&drop_text(facts, i, drop));

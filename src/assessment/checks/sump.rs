@@ -71,7 +71,10 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
                 sentence(&line_text(units, bore))
             }
             _ if overflowed || shortfalls(facts, &facts.balance).0 <= 0.0 => {
-                format!("Keep {} from overflowing first: see rim and breaks.", spills.join(", "))
+                format!(
+                    "Keep {} from overflowing first: see rim and breaks.",
+                    spills.join(", ")
+                )
             }
             _ => cover_fix(facts),
         },
@@ -79,10 +82,10 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     }
 }
 
-/// A bore of the shared line that frees the beds it can hold to their rim [m].
+/// A bore of the shared line that frees the beds it can hold to their rim `[m]`.
 fn held_by_line(facts: &Facts) -> Option<f64> {
-    let held =
-        (0..facts.parts.count()).any(|i| facts.parts.on_line(i) && facts.balance.highest[i].may_spill);
+    let held = (0..facts.parts.count())
+        .any(|i| facts.parts.on_line(i) && facts.balance.highest[i].may_spill);
     held.then(|| line_for_cover(facts)).flatten()
 }
 
@@ -92,8 +95,11 @@ fn cover_fix(facts: &Facts) -> String {
         return fix;
     }
     let pump = &parts.system.pump;
-    let lower =
-        amounts::length(units, parts.dry_level() - facts.balance.bounds.low, Side::Up);
+    let lower = amounts::length(
+        units,
+        parts.dry_level() - facts.balance.bounds.low,
+        Side::Up,
+    );
     let (missing, _) = shortfalls(facts, &facts.balance);
     let has_water = missing < parts.sump_volume(parts.dry_level());
     if has_water && pump.intake_level - lower >= parts.system.sump.floor {
@@ -105,7 +111,9 @@ fn cover_fix(facts: &Facts) -> String {
 /// Cover and freeboard do not fit together: shorter standpipes, else a larger sump.
 fn less_swing(facts: &Facts) -> String {
     let (parts, units) = (&facts.parts, facts.parts.units);
-    let most = (0..parts.count()).map(|i| cut_possible(facts, i)).fold(f64::INFINITY, f64::min);
+    let most = (0..parts.count())
+        .map(|i| cut_possible(facts, i))
+        .fold(f64::INFINITY, f64::min);
     let enough = |cut: f64| fitting_level(facts, cut).is_some();
     if most > 0.0 && enough(most) {
         let cut = least_length(units, most, enough);
@@ -140,7 +148,10 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
     let seen = if run.overflowed > 0.0 {
         format!("in this run {} went over it", units.volume(run.overflowed))
     } else {
-        format!("in this run the sump rose to {}", units.elevation(run.level.max))
+        format!(
+            "in this run the sump rose to {}",
+            units.elevation(run.level.max)
+        )
     };
     let lost = facts.balance.lost;
     let because = if lost > 0.0 {
@@ -168,7 +179,11 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
         margin: value - limit,
         unit: CheckUnit::Metre,
         because,
-        first_fix: if status == Status::Pass { String::new() } else { high_fix(facts) },
+        first_fix: if status == Status::Pass {
+            String::new()
+        } else {
+            high_fix(facts)
+        },
         basis: COMMON_PRACTICE,
     }
 }

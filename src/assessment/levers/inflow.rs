@@ -37,7 +37,9 @@ fn how_to_raise(facts: &Facts, i: usize, to: f64) -> Option<String> {
     match &parts.beds()[i].inlet {
         Inlet::Measured(_) => None,
         Inlet::Share(_) => {
-            let PumpSource::Steady(total) = parts.system.pump.source else { return None };
+            let PumpSource::Steady(total) = parts.system.pump.source else {
+                return None;
+            };
             let share = amounts::share(to / total, Side::Up);
             let others: f64 = parts
                 .beds()
@@ -51,9 +53,14 @@ fn how_to_raise(facts: &Facts, i: usize, to: f64) -> Option<String> {
             if share + others <= 1.0 {
                 return Some(format!("set its share to {share:.3}"));
             }
-            let Inlet::Share(now) = parts.beds()[i].inlet else { return None };
+            let Inlet::Share(now) = parts.beds()[i].inlet else {
+                return None;
+            };
             let needed = amounts::flow(units, to / now, Side::Up);
-            Some(format!("a pump flow of {} at the same share", units.flow(needed)))
+            Some(format!(
+                "a pump flow of {} at the same share",
+                units.flow(needed)
+            ))
         }
         Inlet::Piped(branch) => own_valve_open(facts, i, branch, to, sump)
             .or_else(|| bypass_closed(facts, i, to, sump))
@@ -102,12 +109,14 @@ fn bypass_closed(facts: &Facts, i: usize, to: f64, sump: f64) -> Option<String> 
 fn wider_branch(facts: &Facts, i: usize, branch: &Branch, to: f64, sump: f64) -> Option<String> {
     let units = facts.parts.units;
     let mut system = facts.parts.system.clone();
-    let bore = (1..=50).map(|k| branch.run.bore * (1.0 + 0.02 * f64::from(k))).find(|&bore| {
-        if let Inlet::Piped(branch) = &mut system.beds[i].inlet {
-            branch.run.bore = bore;
-        }
-        SupplyTree::new(&system).duty(sump).bed_flows[i] >= to
-    })?;
+    let bore = (1..=50)
+        .map(|k| branch.run.bore * (1.0 + 0.02 * f64::from(k)))
+        .find(|&bore| {
+            if let Inlet::Piped(branch) = &mut system.beds[i].inlet {
+                branch.run.bore = bore;
+            }
+            SupplyTree::new(&system).duty(sump).bed_flows[i] >= to
+        })?;
     let bore = amounts::bore(units, bore, Side::Up);
     Some(format!(
         "use a branch and valve of at least {} bore instead of {}",
@@ -122,7 +131,9 @@ fn bigger_pump(facts: &Facts, branch: &Branch, to: f64, sump: f64) -> Option<Str
     let manifold = branch.level + branch.resistance()?.head_loss(to, &system.water);
     let through = |branch: &Branch| {
         let drive = manifold - branch.level;
-        branch.resistance().map_or(0.0, |run| run.flow(drive.max(0.0), &system.water))
+        branch
+            .resistance()
+            .map_or(0.0, |run| run.flow(drive.max(0.0), &system.water))
     };
     let beds: f64 = parts
         .beds()
@@ -149,7 +160,9 @@ fn how_to_throttle(facts: &Facts, i: usize, to: f64) -> Option<String> {
     match &parts.beds()[i].inlet {
         Inlet::Measured(_) => None,
         Inlet::Share(_) => {
-            let PumpSource::Steady(total) = parts.system.pump.source else { return None };
+            let PumpSource::Steady(total) = parts.system.pump.source else {
+                return None;
+            };
             let share = amounts::share(to / total, Side::Down);
             (share > 0.0).then(|| format!("set its share to {share:.3}"))
         }
@@ -197,7 +210,11 @@ fn least_percent(now: f64, mut enough: impl FnMut(f64) -> bool) -> Option<f64> {
     }
     while high - low > 1.0 {
         let middle = (0.5 * (low + high)).floor();
-        if enough(middle / 100.0) { high = middle } else { low = middle }
+        if enough(middle / 100.0) {
+            high = middle
+        } else {
+            low = middle
+        }
     }
     Some(high / 100.0)
 }
@@ -210,7 +227,11 @@ fn greatest_percent(now: f64, mut enough: impl FnMut(f64) -> bool) -> Option<f64
     }
     while high - low > 1.0 {
         let middle = (0.5 * (low + high)).floor();
-        if enough(middle / 100.0) { low = middle } else { high = middle }
+        if enough(middle / 100.0) {
+            low = middle
+        } else {
+            high = middle
+        }
     }
     Some(low / 100.0)
 }
