@@ -10,3 +10,4 @@ mod straight_tube;
 mod support;
 mod supply;
 mod timer;
+mod top_off;
