@@ -2,7 +2,7 @@
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{drop_text, bore_text, outlet_drop, smaller_bore, wider_slots};
+use crate::assessment::levers::{drop_text, bore_text, outlet_drop, slots_text, smaller_bore, wider_slots};
 use crate::assessment::parts::quoted;
 use crate::assessment::window::window_if;
 use crate::model::{Bed, PumpSource};
@@ -62,7 +62,6 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
 /// The first of fall, slots and bore that opens a window beyond doubt, with its amount.
 fn opening_lever(facts: &Facts, i: usize) -> Option<String> {
     let parts = &facts.parts;
-    let units = parts.units;
     let opens = |bed: &Bed| {
         let window = window_if(parts, i, bed);
         window.start.high <= window.breaks_below().low
@@ -70,10 +69,8 @@ fn opening_lever(facts: &Facts, i: usize) -> Option<String> {
     if let Some(drop) = outlet_drop(facts, i, opens) {
         return Some(drop_text(facts, i, drop));
     }
-    if let Some(factor) = wider_slots(facts, i, opens) {
-        let width = factor * parts.beds()[i].siphon.bell.slots.width;
-        let width = amounts::length(units, width, Side::Up);
-        return Some(format!("widen the bell's slots to {}", units.length(width)));
+    if let Some(width) = wider_slots(facts, &parts.beds()[i], opens) {
+        return Some(slots_text(facts, i, width));
     }
     smaller_bore(facts, i, opens).map(|bore| bore_text(facts, i, bore))
 }

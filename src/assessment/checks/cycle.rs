@@ -5,7 +5,7 @@ use crate::assessment::checks::{COMMON_PRACTICE, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
     bore_text, cut_possible, cut_text, least_length, raise_inflow, smaller_bore, throttle,
-    with_bore,
+    with_bore, with_longer_standpipe,
 };
 use crate::assessment::parts::nominal_law;
 use crate::assessment::window::window_if;
@@ -230,10 +230,4 @@ fn shorten(facts: &Facts, i: usize, now: &Present) -> String {
     }
     let parts_wanted = (now.period / wanted).ceil();
     format!("Divide {} into {parts_wanted:.0} beds, or give it a wider siphon.", parts.name(i))
-}
-
-fn with_longer_standpipe(bed: &Bed, extra: f64) -> Bed {
-    let mut changed = bed.clone();
-    changed.siphon.standpipe.lip += extra;
-    changed
 }

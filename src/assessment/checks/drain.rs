@@ -8,6 +8,7 @@ use crate::assessment::parts::settled_tails;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::hydraulics::circular;
 use crate::model::{Bed, Coefficient, DrainLine, DrainTarget};
+use crate::network::drain_line::DrainLineLaw;
 
 /// Bore up to which a pipe counts as 2 1/2 in or less [m]: Schedule 40 has 62.7 mm, 75 mm waste
 /// pipe 69 mm.
@@ -32,20 +33,24 @@ struct Together {
 }
 
 impl Together {
-    fn new(facts: &Facts) -> Self {
+    fn new(facts: &Facts, line: Option<&DrainLineLaw>) -> Self {
         let parts = &facts.parts;
         let members: Vec<usize> = (0..parts.count()).filter(|&i| parts.on_line(i)).collect();
         let level =
             |i: usize| parts.simulated_peak(i).max(parts.nominal[i].start_level(0.0));
         let free = |i: usize| parts.nominal[i].full_flow(level(i) - parts.outlets[i]);
         let demand = |i: usize, tail: f64| parts.nominal[i].full_flow(level(i) - tail);
-        let tails = parts.line.as_ref().map_or_else(Vec::new, |line| {
+        let tails = line.map_or_else(|| parts.outlets.clone(), |line| {
             settled_tails(line, parts.run.sump.level.max, &parts.outlets, &demand)
         });
         let all = members.iter().map(|&i| free(i)).sum();
         let largest = members.iter().map(|&i| free(i)).fold(0.0, f64::max);
         let peak = parts.run.line.map_or(0.0, |line| line.peak_flow);
-        let met = peak > (1.0 + MEETING) * largest || !parts.run.coincidences.is_empty();
+        // A line that is over its capacity holds its siphons back: they would give more.
+        let throttled = parts.run.line.is_some_and(|line| peak > line.capacity);
+        let met = throttled
+            || peak > (1.0 + MEETING) * largest
+            || !parts.run.coincidences.is_empty();
         // Beds that never stop draining come on top of the one that runs.
         let endless: f64 = members.iter().map(|&i| parts.endless_flow(i)).sum();
         Self {
@@ -65,7 +70,7 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
     let units = parts.units;
     let line = parts.system.drain_line.as_ref()?;
     let outcome = parts.run.line?;
-    let together = Together::new(facts);
+    let together = Together::new(facts, parts.line.as_ref());
     let value = outcome.peak_flow;
     let limit = outcome.capacity;
     let status = if value > limit {
@@ -122,26 +127,50 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
 fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
     let units = facts.parts.units;
     let manning = facts.parts.band(Coefficient::LineManning).nominal;
+    let drowned = "Clear the outlet of the drain line of water first: see fall.".to_owned();
+    if facts.parts.run.sump.level.max >= line.outlet + line.run.bore {
+        return drowned;
+    }
     let enough = |bore: f64, slope: f64| {
         circular::capacity(bore, slope, manning) >= together.free
             && circular::half_full_flow(bore, slope, manning) >= together.usual
     };
+    let frees = |bore: f64, slope: f64| {
+        let mut system = facts.parts.system.clone();
+        if let Some(line) = &mut system.drain_line {
+            (line.run.bore, line.slope) = (bore, slope);
+        }
+        let law = DrainLineLaw::new(&system, manning);
+        Together::new(facts, law.as_ref()).held.is_empty()
+    };
     let steeper = (1..=100)
         .map(|k| line.slope + 0.001 * f64::from(k))
-        .find(|&slope| enough(line.run.bore, slope));
+        .find(|&slope| enough(line.run.bore, slope) && frees(line.run.bore, slope));
     if let Some(slope) = steeper
         && slope <= 2.0 * line.slope.max(least_slope(line))
         && clears(facts, line, slope)
     {
         return format!("Lay the drain line at a slope of {}.", units.percent(slope));
     }
-    let bore = (1..=400)
-        .map(|k| line.run.bore * (1.0 + 0.01 * f64::from(k)))
-        .find(|&bore| enough(bore, line.slope));
-    let Some(bore) = bore else {
+    let mut sizes = (1..=400).map(|k| line.run.bore * (1.0 + 0.01 * f64::from(k)));
+    let Some(wide) = sizes.find(|&bore| enough(bore, line.slope)) else {
         return "Lay the drain line with fall, then choose its bore.".to_owned();
     };
-    sentence(&line_text(units, amounts::bore(units, bore, Side::Up)))
+    // A little more may be needed to let every bed break; ten times as much would not help.
+    let mut freeing = (0..=50).map(|k| wide * (1.0 + 0.02 * f64::from(k)));
+    match freeing.find(|&bore| frees(bore, line.slope)) {
+        Some(bore) => sentence(&line_text(units, amounts::bore(units, bore, Side::Up))),
+        None => drowned,
+    }
+}
+
+/// What the checks of the line's size and fall advise first; none if both pass.
+pub(super) fn line_cause(facts: &Facts) -> Option<String> {
+    [drain_line(facts), line_fall(facts)]
+        .into_iter()
+        .flatten()
+        .find(|check| check.status != Status::Pass)
+        .map(|check| check.first_fix)
 }
 
 /// Whether every outlet stays above a line of this slope.

@@ -1,10 +1,14 @@
 //! Sump bounds against the pump's cover and the overflow.
 
 use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::drain::line_cause;
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{cut_possible, fill_fix, fitting_level, least_length, shortfalls};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
+
+/// Less than this over the overflow is rounding [m3].
+const LEAST_LOSS: f64 = 1e-9;
 
 /// Water over the pump's intake at the low bound.
 pub(super) fn pump_cover(facts: &Facts) -> Check {
@@ -14,10 +18,9 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     let run = &parts.run.sump;
     let value = bounds.low - pump.intake_level;
     let limit = pump.minimum_cover;
-    let spills: Vec<String> = (0..parts.count())
-        .filter(|&i| facts.balance.highest[i].may_spill)
-        .map(|i| parts.name(i))
-        .collect();
+    let spilling: Vec<usize> =
+        (0..parts.count()).filter(|&i| facts.balance.highest[i].may_spill).collect();
+    let spills: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
     let overflowed = parts.run.beds.iter().any(|bed| bed.overflowed > 0.0);
     let mut status = graded(value, limit, limit);
     if run.ran_dry > 0.0 {
@@ -65,13 +68,27 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
-            _ if overflowed || shortfalls(facts, &facts.balance).0 <= 0.0 => {
-                format!("Keep {} from overflowing first: see rim and breaks.", spills.join(", "))
+            _ if !spilling.is_empty()
+                && (overflowed || shortfalls(facts, &facts.balance).0 <= 0.0) =>
+            {
+                spill_fix(facts, &spilling)
             }
             _ => cover_fix(facts),
         },
         basis: "derived: volumes alone; the cover is the maker's, else 50 mm by common practice",
     }
+}
+
+/// What keeps these beds from going over their walls.
+fn spill_fix(facts: &Facts, spilling: &[usize]) -> String {
+    let parts = &facts.parts;
+    if spilling.iter().any(|&i| parts.on_line(i))
+        && let Some(fix) = line_cause(facts)
+    {
+        return fix;
+    }
+    let names: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
+    format!("Keep {} from overflowing first: see rim and breaks.", names.join(", "))
 }
 
 fn cover_fix(facts: &Facts) -> String {
@@ -122,7 +139,7 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
     let limit = parts.system.thresholds.sump_freeboard;
     let value = sump.overflow_level - bounds.high;
     let mut status = graded(value, limit, limit);
-    if run.overflowed > 0.0 || facts.balance.lost > 0.0 {
+    if run.overflowed > 0.0 || facts.balance.lost > LEAST_LOSS {
         status = Status::Fail;
     }
     let seen = if run.overflowed > 0.0 {
@@ -131,7 +148,7 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
         format!("in this run the sump rose to {}", units.elevation(run.level.max))
     };
     let lost = facts.balance.lost;
-    let because = if lost > 0.0 {
+    let because = if lost > LEAST_LOSS {
         format!(
             "With every bed drained and the pump off {} more come to the sump than it holds up to \
              its overflow at {}; {seen}.",
