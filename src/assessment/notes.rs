@@ -10,6 +10,8 @@ use std::f64::consts::FRAC_PI_4;
 
 /// Time for which a breaking siphon still draws [s], derived here.
 const BREAK_TIME: [f64; 2] = [1.0, 3.0];
+/// Beds whose beat is longer than this never meet for practical purposes [s].
+const LONGEST_BEAT: f64 = 1e6;
 
 /// All remarks: the beds' in file order, then the system's.
 pub(super) fn all(facts: &Facts) -> Vec<String> {
@@ -220,45 +222,43 @@ fn unvented_line(facts: &Facts) -> Option<String> {
     ))
 }
 
-/// Beds that drain at the same time.
-fn meetings(facts: &Facts) -> Vec<String> {
+/// Periods, the pair that meets soonest, and how often beds met in this run.
+fn meetings(facts: &Facts) -> Option<String> {
     let parts = &facts.parts;
     let units = parts.units;
-    let period = |i: usize| {
-        let cycles = &parts.run.beds[i].cycles;
-        let sum: f64 = cycles.iter().map(crate::simulation::Cycle::period).sum();
-        u32::try_from(cycles.len()).ok().filter(|n| *n > 0).map(|n| sum / f64::from(n))
-    };
-    let mut list = Vec::new();
-    for first in 0..parts.count() {
-        for second in first + 1..parts.count() {
-            let (Some(a), Some(b)) = (period(first), period(second)) else { continue };
-            let met = parts
-                .run
-                .coincidences
-                .iter()
-                .filter(|c| {
-                    (c.first, c.second) == (first, second) || (c.first, c.second) == (second, first)
-                })
-                .count();
-            let names = format!("{} and {}", parts.name(first), parts.name(second));
-            // Closer than this the beat is longer than anybody waits.
-            let apart = (a - b).abs() / a.max(b);
-            let beat = if apart < 1e-3 {
-                "they keep step, whatever their phase is".to_owned()
-            } else {
-                format!("they meet about every {}", units.time(a * b / (a - b).abs()))
-            };
-            list.push(format!(
-                "{names} flood every {} and {}: {beat}; in this run they broke within a minute of \
-                 each other {met} {}.",
-                units.time(a),
-                units.time(b),
-                if met == 1 { "time" } else { "times" }
-            ));
-        }
+    let cycling: Vec<(usize, f64)> =
+        (0..parts.count()).filter_map(|i| Some((i, parts.mean_period(i)?))).collect();
+    if cycling.len() < 2 {
+        return None;
     }
-    list
+    let periods: Vec<String> = cycling
+        .iter()
+        .map(|&(i, period)| format!("{} every {}", parts.name(i), units.time(period)))
+        .collect();
+    let beat = |a: f64, b: f64| a * b / (a - b).abs();
+    let soonest = pairs(&cycling)
+        .min_by(|(a, b), (c, d)| beat(a.1, b.1).total_cmp(&beat(c.1, d.1)))
+        .map_or_else(String::new, |(a, b)| {
+            let names = format!("{} and {}", parts.name(a.0), parts.name(b.0));
+            let apart = beat(a.1, b.1);
+            if apart > LONGEST_BEAT {
+                format!("{names} keep the step they began in")
+            } else {
+                format!("{names} meet soonest, about every {}", units.time(apart))
+            }
+        });
+    let met = parts.run.coincidences.len();
+    Some(format!(
+        "Beds flood at their own pace: {}; {soonest}. In this run two beds broke within a minute \
+         of each other {met} {}.",
+        periods.join(", "),
+        if met == 1 { "time" } else { "times" }
+    ))
+}
+
+/// Every two of `list`.
+fn pairs<T: Copy>(list: &[T]) -> impl Iterator<Item = (T, T)> {
+    (0..list.len()).flat_map(move |k| list[k + 1..].iter().map(move |&other| (list[k], other)))
 }
 
 fn estimated_pump(facts: &Facts) -> Option<String> {

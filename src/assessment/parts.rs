@@ -5,7 +5,7 @@ use crate::model::{Band, Bed, BedStorage, Coefficient, DrainTarget, Inlet, Syste
 use crate::network::drain_line::DrainLineLaw;
 use crate::network::supply::SupplyTree;
 use crate::siphon::{Extreme, SiphonLaw};
-use crate::simulation::{Regime, Run};
+use crate::simulation::{Cycle, Regime, Run};
 use crate::units::UnitSystem;
 
 /// A system and its run with every law at hand.
@@ -144,6 +144,13 @@ impl<'a> Parts<'a> {
     pub(super) fn simulated_peak(&self, i: usize) -> f64 {
         let outcome = &self.run.beds[i];
         outcome.peak_level.max(outcome.first_peak_level)
+    }
+
+    /// Mean time from break to break of bed `i` [s]; `None` without a complete cycle.
+    pub(super) fn mean_period(&self, i: usize) -> Option<f64> {
+        let cycles = &self.run.beds[i].cycles;
+        let count = u32::try_from(cycles.len()).ok().filter(|count| *count > 0)?;
+        Some(cycles.iter().map(Cycle::period).sum::<f64>() / f64::from(count))
     }
 
     /// The bed's name in quotes.

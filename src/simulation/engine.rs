@@ -4,7 +4,7 @@ use crate::model::{CoefficientValues, Duration, System};
 use crate::numerics::integrate::{Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
 use crate::numerics::root::brent;
 use crate::simulation::modes::Modes;
-use crate::simulation::observer::{Observer, STANDING_RATE};
+use crate::simulation::observer::{self, Observer};
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::stretch::{Beginning, Clock, LONGEST_STEP, StepHints, Stretch};
 use crate::simulation::watch::{Reads, Watch, watches};
@@ -22,7 +22,10 @@ const EVENT_WIDTH: f64 = 1e-9;
 /// More events than this within [`CHATTER_WINDOW`] is chatter.
 const CHATTER_COUNT: usize = 400;
 const CHATTER_WINDOW: f64 = 20.0;
-/// A run that may settle also ends when nothing has moved for this long [s].
+/// Slower than this everywhere a run that may settle ends [m/s]: a tenth of what counts
+/// as standing, so that the level has by then stood for 10 min and more.
+const ENDING_RATE: f64 = 0.1 * observer::STANDING_RATE;
+/// No run ends for want of movement before this long after the last event [s].
 const STANDING_TIME: f64 = 3600.0;
 /// Largest share of the water that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
@@ -324,19 +327,19 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         Ok(())
     }
 
-    /// Whether no level moves by more than 0.1 mm in 10 min.
+    /// Whether no level moves by more than 0.01 mm in 10 min.
     fn stands(&self, now: &Moment<B>) -> bool {
         let sump_area = self
             .plant
             .sump_shape
             .area(now.sump_level - self.plant.sump_floor);
         let sump_stands =
-            self.modes.sump_spilling || now.sump_net.abs() <= STANDING_RATE * sump_area;
+            self.modes.sump_spilling || now.sump_net.abs() <= ENDING_RATE * sump_area;
         sump_stands
             && (0..self.plant.laws.len()).all(|i| {
                 let area = self.plant.storages[i].area(now.level[i]);
                 let net = now.inflow[i] - now.outflow[i];
-                self.modes.held(i) || net.abs() <= STANDING_RATE * area
+                self.modes.held(i) || net.abs() <= ENDING_RATE * area
             })
     }
 

@@ -104,28 +104,16 @@ impl BedTrack {
     }
 
     /// Follows the siphon's mode and how still the level stands.
-    fn follow_mode(&mut self, t: f64, mode: SiphonMode, brimming: bool, still: bool) {
+    fn follow_mode(&mut self, t: f64, mode: SiphonMode, brimming: bool, level: f64, still: bool) {
         match self.spans.last_mut() {
             Some(span) if span.mode == mode && span.brimming == brimming => {
-                span.to = t;
-                if !still {
-                    span.still_since = None;
-                } else if span.still_since.is_none() {
-                    span.still_since = Some(t);
-                }
+                span.go_on(t, level, still);
             }
             last => {
                 if let Some(span) = last {
                     span.to = t;
                 }
-                let still_since = still.then_some(t);
-                self.spans.push(ModeSpan {
-                    mode,
-                    brimming,
-                    from: t,
-                    to: t,
-                    still_since,
-                });
+                self.spans.push(ModeSpan::begin(mode, brimming, t, level, still));
             }
         }
     }
@@ -271,8 +259,10 @@ impl<const B: usize> Observer<B> {
                 bed.last_overflow = Some(t);
             }
             let rate = (now.inflow[i] - now.outflow[i]) / plant.storages[i].area(level);
-            let still = modes.held(i) || rate.abs() <= STANDING_RATE;
-            bed.follow_mode(t, mode, modes.brimming[i], still);
+            // A bed that waits for its timer stands, but not for want of water.
+            let waits = !modes.pump.switched_on && mode == SiphonMode::Filling;
+            let still = !waits && (modes.held(i) || rate.abs() <= STANDING_RATE);
+            bed.follow_mode(t, mode, modes.brimming[i], level, still);
         }
         if let Some(line) = &now.line {
             if line.flow > self.line_peak {

@@ -1,10 +1,12 @@
 //! No run may leave the sump's bounds, whatever the coefficients are.
 
-use crate::random;
+use crate::{random, support};
 use crate::fixes::find;
 use crate::mend::amount;
-use ebbwright::assessment::{Assessment, CheckId, assess};
-use ebbwright::model::{Bed, DrainLosses, Inlet, System};
+use ebbwright::assessment::{Assessment, CheckId, Verdict, assess};
+use ebbwright::hydraulics::vessel::VesselShape;
+use ebbwright::model::{Bed, DrainLosses, Duration, Inlet, System};
+use ebbwright::network::supply::SupplyTree;
 use ebbwright::units::table::Quantity;
 use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
 use ebbwright::units::UnitSystem;
@@ -75,6 +77,29 @@ fn dry_level(system: &System) -> f64 {
     system.pump.intake_level + system.pump.minimum_cover
 }
 
+/// A bed whose water covers its inlet sends the pump's flow to the others: more
+/// than they get with every outlet free.
+#[test]
+fn the_greatest_inflow_counts_the_drowned_inlets_of_other_beds() {
+    let mut system = support::pumped_beds(2);
+    system.duration = Duration::Fixed(2.0 * 3600.0);
+    system.sump.shape = VesselShape::Box { length: 6.0, width: 4.0, depth: 0.6 };
+    system.sump.start_level = 0.57;
+    let level = system.beds[1].floor + 0.02;
+    let Inlet::Piped(low) = &mut system.beds[1].inlet else { panic!() };
+    low.level = level;
+    low.valve.as_mut().unwrap().opening = 1.0;
+    system.beds[1].siphon.standpipe.bore = 0.060;
+    system.beds[1].siphon.standpipe.lip_diameter = 0.060;
+    let run = simulate(&system, Sampling::None).unwrap();
+    let free = SupplyTree::new(&system).duty(system.sump.overflow_level).bed_flows[0];
+    assert!(run.beds[0].inflow.max > 1.05 * free, "{} {free}", run.beds[0].inflow.max);
+    let assessment = assess(&system, &run, UnitSystem::Metric);
+    let rim = find(&assessment, CheckId::Rim, "bed 1");
+    let taken = amount(&rim.because, "its pipe takes ", Quantity::Flow);
+    assert!(taken >= 0.995 * run.beds[0].inflow.max, "{taken} {}", run.beds[0].inflow.max);
+}
+
 #[test]
 fn no_run_leaves_the_sump_bounds() {
     let cases: u32 = std::env::var("BOUND_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(80);
@@ -100,6 +125,16 @@ fn no_run_leaves_the_sump_bounds() {
             let bounds = assessment.sump;
             let highest: Vec<f64> =
                 system.beds.iter().map(|bed| highest_water(bed, &assessment)).collect();
+            for (bed, verdict) in nominal.beds.iter().zip(&assessment.beds) {
+                let (start, end) = (verdict.will_start, verdict.will_break);
+                match bed.regime {
+                    Regime::RunsOn | Regime::Stalls => prop_assert_ne!(end, Verdict::Will),
+                    Regime::Dribbles if nominal.sump.ran_dry == 0.0 => {
+                        prop_assert_ne!(start, Verdict::Will);
+                    }
+                    _ => {}
+                }
+            }
             let runs = draws
                 .iter()
                 .filter_map(|values| simulate_with(&system, values, Sampling::None).ok())

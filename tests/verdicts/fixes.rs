@@ -216,6 +216,14 @@ fn a_narrow_drain_line_is_replaced_or_laid_steeper() {
 }
 
 #[test]
+fn beds_that_a_narrow_line_holds_back_ask_for_a_wider_one() {
+    let narrow = with_line(3, 0.030, 0.02);
+    mended(&narrow, CheckId::PumpCover, "pump", Status::Warn, "use a drain line");
+    mended(&narrow, CheckId::DryLayer, "north", Status::Fail, "use a drain line");
+    mended(&narrow, CheckId::Rim, "north", Status::Warn, "use a drain line");
+}
+
+#[test]
 fn a_flat_drain_line_is_raised_at_its_upper_end() {
     let flat = with_line(1, 0.060, 0.012);
     mended(&flat, CheckId::DrainLine, "drain line slope", Status::Warn, "upper end");

@@ -59,3 +59,22 @@ fn case() {
         for e in run.events.iter().take(40) { println!("{:.2} {}", e.time, e.kind.in_words(&system)); }
     }
 }
+
+#[test]
+fn files() {
+    for f in std::fs::read_dir("scenarios").unwrap() {
+        let p = f.unwrap().path();
+        if p.extension().is_none_or(|e| e != "toml") { continue }
+        let s = ebbwright::scenario::read(&p).unwrap().system;
+        let u = if p.display().to_string().contains("us-") { UnitSystem::Us } else { UnitSystem::Metric };
+        let run = simulate(&s, Sampling::None).unwrap();
+        let t = std::time::Instant::now();
+        let a = assess(&s, &run, u);
+        println!("=== {} {:?} {:?} {:?}", p.display(), a.verdict, t.elapsed(), run.beds.iter().map(|b| b.regime).collect::<Vec<_>>());
+        println!("{:?} {:?}", a.sump, run.sump.level);
+        for c in &a.checks {
+            if c.status != Status::Pass { println!("{:?} {} [{}] {}\n    FIX {}", c.status, c.id.key(), c.subject, c.because, c.first_fix); }
+        }
+        for n in &a.notes { if n.contains("beyond") || n.contains("not ") || n.contains("meet") { println!("NOTE {n}"); } }
+    }
+}

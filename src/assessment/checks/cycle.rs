@@ -25,7 +25,7 @@ pub(super) fn period(facts: &Facts, i: usize) -> Check {
     let units = parts.units;
     let limits = &parts.system.thresholds;
     let name = parts.name(i);
-    let simulated = mean_period(facts, i);
+    let simulated = parts.mean_period(i);
     let inflow = parts.run.beds[i].inflow.mean;
     let worked_out = cycle_time(&parts.nominal[i], &parts.storages[i], facts.beds[i].tail, inflow);
     let value = simulated.or(worked_out).unwrap_or(f64::INFINITY);
@@ -46,10 +46,16 @@ pub(super) fn period(facts: &Facts, i: usize) -> Check {
             units.time(value)
         )
     } else {
-        format!("{name} completes no cycle with its inflow of {}; {wanted}.", units.flow(inflow))
+        format!(
+            "{name} completes no cycle, its mean inflow is {}; {wanted}.",
+            units.flow(inflow)
+        )
     };
     let first_fix = match status {
         Status::Pass => String::new(),
+        _ if !value.is_finite() && parts.run.sump.ran_dry > 0.0 => {
+            "Mend the pump's cover first.".to_owned()
+        }
         _ if !value.is_finite() => "Mend its start or its break first.".to_owned(),
         _ if above < 0.0 => lengthen(facts, i, &Present { period: value, inflow }),
         _ => shorten(facts, i, &Present { period: value, inflow }),
@@ -70,12 +76,6 @@ pub(super) fn period(facts: &Facts, i: usize) -> Check {
 
 fn times_an_hour(period: f64) -> String {
     format!("{:.1}", 3600.0 / period)
-}
-
-fn mean_period(facts: &Facts, i: usize) -> Option<f64> {
-    let cycles = &facts.parts.run.beds[i].cycles;
-    let count = u32::try_from(cycles.len()).ok().filter(|count| *count > 0)?;
-    Some(cycles.iter().map(crate::simulation::Cycle::period).sum::<f64>() / f64::from(count))
 }
 
 /// Break to break at a steady inflow [s]: fill to the start level, priming

@@ -96,6 +96,15 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     let inflow = outcome.inflow.max;
     // Stood free, would it pass? Then the water at its outlet is the cause.
     let free = peak_of(bed, &parts.nominal[i], inflow, 0.0) <= wanted;
+    let by_line = parts.simulated_peak(i) - peak_of(bed, &parts.nominal[i], inflow, 0.0);
+    if parts.on_line(i)
+        && by_line >= short
+        && let Some(bore) = line_bore(facts, |line| {
+            submergence_in(facts, line, i, inflow, true) <= by_line - short
+        })
+    {
+        return sentence(&line_text(units, bore));
+    }
     if free && let Some(fix) = line_first(facts, i) {
         return fix;
     }

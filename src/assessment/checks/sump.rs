@@ -2,9 +2,11 @@
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::drain::line_cause;
-use crate::assessment::checks::{COMMON_PRACTICE, graded};
+use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{cut_possible, fill_fix, fitting_level, least_length, shortfalls};
+use crate::assessment::levers::{
+    cut_possible, fill_fix, fitting_level, least_length, line_for_cover, line_text, shortfalls,
+};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 
 /// Less than this over the overflow is rounding [m3].
@@ -47,7 +49,7 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     };
     if !spills.is_empty() {
         because.push_str(&format!(
-            " Water that goes over the wall of {} is lost to the sump.",
+            " At worst water goes over the wall of {} and is lost to the sump.",
             spills.join(", ")
         ));
     }
@@ -68,6 +70,9 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
+            _ if !overflowed && let Some(bore) = held_by_line(facts) => {
+                sentence(&line_text(units, bore))
+            }
             _ if !spilling.is_empty()
                 && (overflowed || shortfalls(facts, &facts.balance).0 <= 0.0) =>
             {
@@ -89,6 +94,13 @@ fn spill_fix(facts: &Facts, spilling: &[usize]) -> String {
     }
     let names: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
     format!("Keep {} from overflowing first: see rim and breaks.", names.join(", "))
+}
+
+/// A bore of the shared line that frees the beds it can hold to their rim [m].
+fn held_by_line(facts: &Facts) -> Option<f64> {
+    let held =
+        (0..facts.parts.count()).any(|i| facts.parts.on_line(i) && facts.balance.highest[i].may_spill);
+    held.then(|| line_for_cover(facts)).flatten()
 }
 
 fn cover_fix(facts: &Facts) -> String {

@@ -50,6 +50,9 @@ fn change(facts: &Facts, from: f64, side: &str, to: f64) -> String {
         }
         start = format!("{:.places$} {unit}", from * factor);
     }
+    if figure(&start) == figure(&target) {
+        return format!("a little, to at {side} {target}");
+    }
     format!("from {start} to at {side} {target}")
 }
 

@@ -14,5 +14,5 @@ pub(super) use pipes::{
     with_lower_outlet,
 };
 pub(super) use water::{
-    fill_fix, fitting_level, held_by_water, less_water, shortfalls, water_over,
+    fill_fix, fitting_level, held_by_water, less_water, line_for_cover, shortfalls, water_over,
 };

@@ -31,6 +31,22 @@ fn balance_if(facts: &Facts, level: f64, cut: f64) -> Balance {
     Balance::new(&Parts::new(&system, parts.run, parts.units))
 }
 
+/// Least bore of the shared line, up to three times the present, that keeps
+/// every bed from being held to its rim and the pump covered [m].
+pub(in crate::assessment) fn line_for_cover(facts: &Facts) -> Option<f64> {
+    let parts = &facts.parts;
+    let mut system = parts.system.clone();
+    let now = system.drain_line.as_ref()?.run.bore;
+    let bore = (1..=40).map(|k| now * (1.0 + 0.05 * f64::from(k))).find(|&bore| {
+        if let Some(line) = &mut system.drain_line {
+            line.run.bore = bore;
+        }
+        let balance = Balance::new(&Parts::new(&system, parts.run, parts.units));
+        !balance.highest.iter().any(|bed| bed.may_spill) && shortfalls(facts, &balance).0 <= 0.0
+    })?;
+    Some(amounts::bore(parts.units, bore, Side::Up))
+}
+
 /// Start level of the sump at which both its checks pass with standpipes `cut`
 /// shorter, rounded to what is printed [m].
 pub(in crate::assessment) fn fitting_level(facts: &Facts, cut: f64) -> Option<f64> {
