@@ -101,6 +101,8 @@ impl Judgement {
             start_flow: self.window.start,
             run_on_flow: self.window.run_on,
             stall_flow: self.window.stall,
+            inflow_at_start: self.at_start.flow,
+            inflow_at_break: self.at_break.flow,
             will_start: self.will_start,
             will_break: self.will_break,
         }

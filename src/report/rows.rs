@@ -4,10 +4,11 @@ use crate::assessment::{BedVerdict, Verdict};
 use crate::model::Bed;
 use crate::report::Report;
 use crate::report::words::{
-    between, flow_band, plain, regime_key, regime_phrase, spread, spread_of,
+    flow_band, plain, regime_key, regime_phrase, spread, spread_of,
 };
 use crate::simulation::{BedOutcome, Cycle, LineOutcome, Regime};
 use crate::units::UnitSystem;
+use crate::units::display::between;
 
 /// A figure with its name.
 #[derive(Debug, Clone, PartialEq)]
@@ -155,13 +156,27 @@ fn flows(outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
 }
 
 fn window(outcome: &BedOutcome, verdict: &BedVerdict, units: UnitSystem) -> Vec<Row> {
-    // The inflow at the moment that decides; over the run where it never came.
-    let at = |moment: Option<f64>, place: &str| match moment {
-        Some(inflow) => format!("{} with the water at the {place}", units.flow(inflow)),
-        None => spread(outcome.inflow, |q| units.flow(q)),
+    // The inflow that was judged, and where it comes from.
+    let at = |judged: f64, moment: Option<f64>, extreme: f64, [place, extreme_of]: [&str; 2]| {
+        let from = match moment {
+            Some(seen) if seen >= judged => place,
+            None if extreme >= judged => extreme_of,
+            _ => "while the pump has water",
+        };
+        format!("{} {from}", units.flow(judged))
     };
-    let at_lip = at(outcome.inflow_least_at_start, "lip");
-    let at_break = at(outcome.inflow_most_at_break, "break level");
+    let at_lip = at(
+        verdict.inflow_at_start,
+        outcome.inflow_least_at_start,
+        outcome.inflow.min,
+        ["with the water at the lip", "at the least"],
+    );
+    let at_break = at(
+        verdict.inflow_at_break,
+        outcome.inflow_most_at_break,
+        outcome.inflow.max,
+        ["with the water at the break level", "at the most"],
+    );
     vec![
         row("Starts above", flow_band(verdict.start_flow, units)),
         row("Runs on above", flow_band(verdict.run_on_flow, units)),

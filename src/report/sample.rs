@@ -316,6 +316,8 @@ fn verdict(will_break: Verdict) -> BedVerdict {
         start_flow: band(5.5, 8.2, 9.0),
         run_on_flow: band(9.5, 12.1, 15.0),
         stall_flow: band(20.0, 24.0, 26.0),
+        inflow_at_start: 8.8 * L_PER_MIN,
+        inflow_at_break: 11.3 * L_PER_MIN,
         will_start: Verdict::Will,
         will_break,
     }

@@ -2,7 +2,7 @@
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::drain::line_cause;
-use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
+use crate::assessment::checks::{COMMON_PRACTICE, graded, most_that, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
     cut_possible, cut_text, held_by_water, least_length, less_water, line_bore, line_text, throttle,
@@ -22,8 +22,6 @@ const NARROW_BORE: f64 = 0.021;
 const HIGHER_WALL: f64 = 0.10;
 /// An outlet deeper than this under water is freed before anything else [m].
 const DROWNED: f64 = 0.010;
-/// Halvings in the search for a flow: to a millionth of it.
-const HALVINGS: u32 = 20;
 /// How much higher the water then stands [m].
 const SURFACE_TENSION: f64 = 0.003;
 
@@ -301,7 +299,7 @@ fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
             return fix;
         }
     }
-    let to = most_flow(inflow, |flow| holds(flow, submergence(facts, i, flow, others_run)));
+    let to = most_that(0.0, inflow, |flow| holds(flow, submergence(facts, i, flow, others_run)));
     let to = amounts::flow(units, to, Side::Down);
     if to >= facts.beds[i].window.start.high && to < inflow {
         return sentence(&throttle_greatest(facts, i, to));
@@ -322,16 +320,6 @@ fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
         );
     }
     format!("Build the wall of {} {} higher.", parts.name(i), units.length(short))
-}
-
-/// Greatest flow up to `most` that is bearable; less is never worse [m3/s].
-fn most_flow(most: f64, bearable: impl Fn(f64) -> bool) -> f64 {
-    let (mut low, mut high) = (0.0, most);
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if bearable(middle) { low = middle } else { high = middle }
-    }
-    low
 }
 
 /// Frees an outlet that stands `under` water [m]: higher, else less water in

@@ -12,6 +12,7 @@ use crate::assessment::window::{starts as window_starts, window_at, window_if};
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
 use crate::model::{Band, Bed};
 use crate::simulation::Regime;
+use crate::units::display::between;
 
 /// Share by which an inflow is raised where the run dribbles although its window says it starts.
 const NUDGE: f64 = 1.05;
@@ -28,14 +29,13 @@ fn status_of(verdict: Verdict) -> Status {
     }
 }
 
-/// "7.7 L/min (between 5.1 L/min and 10.2 L/min)".
+/// "7.7 L/min (between 5.1 and 10.2 L/min)".
 fn band_text(facts: &Facts, band: Band) -> String {
     let units = facts.parts.units;
     format!(
-        "{} (between {} and {})",
+        "{} (between {})",
         units.flow(band.nominal),
-        units.flow(band.low),
-        units.flow(band.high)
+        between(&units.flow(band.low), "and", &units.flow(band.high))
     )
 }
 
@@ -197,10 +197,14 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
     let (value, limit) = (judged.at_break.flow, judged.breaks_below.nominal);
     let status = status_of(judged.will_break);
     let name = parts.name(i);
+    let stall = judged.window.stall.nominal;
     let otherwise = if judged.stalls_first() {
-        "runs full for ever"
+        "runs full for ever".to_owned()
+    } else if value > stall {
+        // Past the stall it never comes down to where it would swallow air.
+        format!("no longer breaks, and above {} it runs full for ever", units.flow(stall))
     } else {
-        "swallows air and runs on instead of breaking"
+        "swallows air and runs on instead of breaking".to_owned()
     };
     let mut because = if judged.at_break.starved {
         format!(
