@@ -26,7 +26,11 @@ fn advice(assessment: &Assessment) -> String {
 #[test]
 fn a_break_that_a_dry_pump_brought_about_is_none() {
     let mut system = support::one_bed(60.0, 0.5);
-    system.sump.shape = VesselShape::Box { length: 0.8, width: 0.5, depth: 0.6 };
+    // The bed's 100 L raise the sump by 13 mm, still under the 80 mm the pump needs.
+    system.sump.shape = VesselShape::Box { length: 4.0, width: 2.0, depth: 0.6 };
+    system.sump.start_level = 0.06;
+    system.beds[0].start_level = Some(1.25);
+    system.duration = Duration::Fixed(3600.0);
     let run = simulate(&system, Sampling::None).unwrap();
     assert!(run.sump.ran_dry > 0.0 && run.beds[0].inflow_most_at_break.is_some());
     assert!(run.beds[0].inflow_most_at_break.unwrap() < 1e-9);
@@ -63,7 +67,10 @@ fn a_dead_siphon_stands_at_least_as_high_as_a_full_one() {
 
 #[test]
 fn a_full_cap_over_the_lip_is_not_called_empty() {
-    let system = long_flat_drain(22.0);
+    let mut system = long_flat_drain(12.0);
+    if let DrainLosses::Computed { k, .. } = &mut system.beds[0].siphon.drain.losses {
+        *k = 60.0;
+    }
     let assessment = judge(&system, Metric);
     let cap = find(&assessment, CheckId::CrownPressure, "north");
     assert!(cap.value >= 101_325.0, "{}", cap.value);
@@ -131,7 +138,7 @@ fn a_share_is_never_advised_above_what_it_is() {
     let narrow = with_line(3, 0.030, 0.02);
     let assessment = judge(&narrow, Metric);
     for check in &assessment.checks {
-        if check.first_fix.contains("hrottle") {
+        if check.first_fix.starts_with("Throttle") {
             let from = amount(&check.first_fix, " from ", Quantity::Flow);
             assert!(amount(&check.first_fix, "at most ", Quantity::Flow) < from, "{check:?}");
         }
@@ -206,7 +213,7 @@ fn the_inflow_that_is_judged_is_at_hand() {
 fn the_period_from_flows_agrees_with_a_simulated_cycle() {
     for (litres, drop, sump) in [(7.9, 0.6, 0.40), (9.0, 0.6, 0.40), (11.0, 0.66, 0.40)] {
         let mut system = support::one_bed(litres, drop);
-        system.sump.shape = VesselShape::Box { length: 6.0, width: 4.0, depth: 0.6 };
+        system.sump.shape = VesselShape::Box { length: 30.0, width: 20.0, depth: 0.6 };
         system.sump.start_level = sump;
         let simulated = find(&judge(&system, Metric), CheckId::Period, "north").value;
         system.duration = Duration::Fixed(300.0);
@@ -219,16 +226,22 @@ fn the_period_from_flows_agrees_with_a_simulated_cycle() {
 
 #[test]
 fn a_small_change_of_inflow_is_printed_as_one() {
-    let system = support::one_bed(30.0, 0.5);
-    let first = judge(&system, Metric);
-    let fix = &find(&first, CheckId::Breaks, "north").first_fix;
-    let most = amount(fix, "at most ", Quantity::Flow) + 0.03 * LITRE_PER_MINUTE;
-    let near = support::one_bed(most / LITRE_PER_MINUTE, 0.5);
-    let second = judge(&near, Metric);
-    let fix = &find(&second, CheckId::Breaks, "north").first_fix;
-    let (from, to) = (amount(fix, " from ", Quantity::Flow), amount(fix, "at most ", Quantity::Flow));
+    // A limit just above a printed figure, and an inflow just above the limit.
+    let low = |drop: f64| {
+        let bed = &judge(&support::one_bed(30.0, drop), Metric).beds[0];
+        bed.run_on_flow.low.min(bed.stall_flow.low) / LITRE_PER_MINUTE
+    };
+    let (drop, limit) = (0..40)
+        .map(|k| 0.45 + 0.001 * f64::from(k))
+        .map(|drop| (drop, low(drop)))
+        .find(|(_, limit)| (0.005..0.025).contains(&(10.0 * limit).fract().mul_add(0.1, 0.0)))
+        .unwrap();
+    let assessment = judge(&support::one_bed(limit + 0.015, drop), Metric);
+    let fix = &find(&assessment, CheckId::Breaks, "north").first_fix;
+    let (from, to) =
+        (amount(fix, " from ", Quantity::Flow), amount(fix, "at most ", Quantity::Flow));
     assert!(from > to, "{fix}");
-    assert_relative_eq!(from, most, max_relative = 1e-3);
+    assert_relative_eq!(from, (limit + 0.015) * LITRE_PER_MINUTE, max_relative = 1e-3);
 }
 
 #[test]
@@ -239,21 +252,19 @@ fn past_the_stall_it_is_said_to_run_full() {
     assert!(!check.because.contains("swallows"), "{}", check.because);
 }
 
-/// Sump 0.96 m2, overflow at 0.58 m: of 0.57 m and the bed's 0.48 m2 x 0.175 m
-/// what does not fit is lost, whether the siphons then live or die.
+/// Sump 0.96 m2 at 0.57 m with its overflow at 0.58 m; the bed's 0.48 m2 x 0.175 m
+/// and the trunk's 1.1114 L come to it. What does not fit is lost for good.
 #[test]
 fn water_lost_over_the_overflow_is_missing_with_dead_siphons_too() {
     let mut system = support::one_bed(4.0, 0.4);
     system.beds[0].start_level = Some(1.20);
     system.sump.start_level = 0.57;
     let bounds = judge(&system, Metric).sump;
-    let lost = 0.96 * (bounds.high.min(0.6) - 0.58);
-    assert!(lost > 0.01);
-    // Lip 1.225 m and 6.135 mm over it, from 1.20 m; trunk 1.1114 L.
-    let dead = 0.96 * 0.57 - 0.48 * 0.031135 - 0.001_111_4;
-    assert_relative_eq!(0.96 * bounds.dead_siphons, dead - 0.96 * 0.57 - 0.48 * 0.175 - 0.001_111_4
-        + 0.96 * 0.58 + 0.0, epsilon = 1.0);
-    assert!(bounds.dead_siphons < dead / 0.96 - 0.9 * lost / 0.96, "{bounds:?}");
+    let pipe = 0.001_111_4;
+    let lost = 0.96 * (0.57 - 0.58) + 0.48 * 0.175 + pipe;
+    // From 1.20 m to the lip at 1.225 m and 6.135 mm over it.
+    let dead = 0.96 * 0.57 - 0.48 * 0.031135 - pipe;
+    assert_relative_eq!(0.96 * bounds.dead_siphons, dead - lost, epsilon = 5e-5);
 }
 
 #[test]

@@ -14,8 +14,10 @@ use crate::model::{Bed, BedStorage};
 use crate::numerics::root::brent;
 use crate::siphon::SiphonLaw;
 
-/// Intervals of Simpson's rule.
-const INTERVALS: u32 = 64;
+/// Intervals of Simpson's rule over the drain.
+const DRAIN_INTERVALS: u32 = 64;
+/// The same from lip to start, where an inflow just above the start flow takes long.
+const SPILL_INTERVALS: u32 = 1024;
 /// How far inside the limit a fix aims: the closed form assumes a steady inflow.
 const AIM: f64 = 0.02;
 
@@ -93,22 +95,22 @@ fn cycle_time(law: &SiphonLaw, storage: &BedStorage, tail: f64, inflow: f64) -> 
     let lip = (law.lip() + under).max(low);
     let fill = (storage.volume(lip) - storage.volume(low)) / inflow;
     let over_lip = |level: f64| storage.area(level) / (inflow - law.lip_flow(level, under));
-    let spill = simpson(lip, start, over_lip);
+    let spill = simpson(SPILL_INTERVALS, lip, start, over_lip);
     let standing = law.lip() + under + law.standing_head(inflow);
     let rise = (inflow - law.start_flow()) * prime / storage.area(start);
     let peak = (start + rise).min(standing);
     let slowness =
         |level: f64| storage.area(level) / (law.full_flow(level - tail) - inflow);
-    Some(fill + spill + prime + simpson(low, peak, slowness))
+    Some(fill + spill + prime + simpson(DRAIN_INTERVALS, low, peak, slowness))
 }
 
 /// Integral of `f` from `low` to `high` by Simpson's rule; zero if `high` is not above.
-fn simpson(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    let width = (high - low).max(0.0) / f64::from(INTERVALS);
-    let sum: f64 = (0..=INTERVALS)
+fn simpson(intervals: u32, low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let width = (high - low).max(0.0) / f64::from(intervals);
+    let sum: f64 = (0..=intervals)
         .map(|k| {
             let weight = match k {
-                0 | INTERVALS => 1.0,
+                k if k == 0 || k == intervals => 1.0,
                 k if k % 2 == 1 => 4.0,
                 _ => 2.0,
             };

@@ -13,7 +13,6 @@ use crate::assessment::reach::{dead_level, dead_level_of, peak_of};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::model::{Bed, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
-use crate::simulation::Regime;
 use crate::siphon::Extreme;
 
 /// Under this bore surface tension holds water back at the lip [m].
@@ -107,7 +106,7 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
         return fix;
     }
     let under = submergence(facts, i, inflow, false);
-    let overflows = outcome.regime == Regime::Overflows;
+    let overflows = outcome.overflowed > 0.0;
     let up = amounts::length(units, short, Side::Up);
     let least_under = parts.run.sump.level.min - parts.outlets[i];
     if !overflows && !parts.on_line(i) && up <= least_under && parts.outlets[i] + up <= bed.floor {

@@ -14,8 +14,6 @@ const OUTLET_OVER_INVERT: f64 = 0.005;
 const LEAST_BORE: f64 = 0.012;
 /// Most of a bell's bore that a standpipe may take up [-].
 const FULLEST_BELL: f64 = 0.8;
-/// Most by which slots are widened [-].
-const WIDEST_SLOTS: f64 = 3.0;
 /// Most of a bell's girth that its slots may open [-].
 const OPEN_GIRTH: f64 = 0.75;
 /// Least height kept between break level and lip when a standpipe is cut [m].
@@ -160,8 +158,7 @@ pub(in crate::assessment) fn with_slots(bed: &Bed, width: f64) -> Bed {
     changed
 }
 
-/// Least wider slots of `bed`, up to threefold and with room for the bell's
-/// wall between them, with which `accept` holds [m].
+/// Least wider slots of `bed`, with enough of the bell's wall left between them, with which `accept` holds [m].
 pub(in crate::assessment) fn wider_slots(
     facts: &Facts,
     bed: &Bed,
@@ -170,8 +167,7 @@ pub(in crate::assessment) fn wider_slots(
     let units = facts.parts.units;
     let bell = &bed.siphon.bell;
     let girth = PI * bell.outside / f64::from(bell.slots.count.max(1));
-    let most = (WIDEST_SLOTS * bell.slots.width).min(OPEN_GIRTH * girth);
-    let most = amounts::length(units, most, Side::Down);
+    let most = amounts::length(units, OPEN_GIRTH * girth, Side::Down);
     let enough = |width: f64| accept(&with_slots(bed, width));
     (most > bell.slots.width && enough(most)).then(|| least_length(units, most, enough))
 }
