@@ -365,3 +365,30 @@ pub(super) fn balance(report: &Report) -> String {
         report.units.volume(report.run.water_at_start)
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample::Sample;
+
+    // A pump that ran dry must not put another inflow beside the verdict than was judged.
+    #[test]
+    fn the_inflow_beside_a_verdict_is_the_one_judged() {
+        let mut sample = Sample::new();
+        let mut said = |judged: f64, seen: Option<f64>, extreme: f64| {
+            let outcome = &mut sample.run.beds[0];
+            let verdict = &mut sample.assessment.beds[0];
+            (verdict.inflow_at_start, outcome.inflow_least_at_start) = (judged, seen);
+            outcome.inflow.min = extreme;
+            let rows = window(outcome, verdict, UnitSystem::Metric);
+            let row = rows.into_iter().find(|row| row.label == "Will it start");
+            row.map(|row| row.value).unwrap_or_default()
+        };
+        let flow = 11.0e-3 / 60.0;
+        assert!(said(flow, Some(flow), 0.0).contains("inflow, 11.0 L/min with the water at the lip,"));
+        assert!(said(flow, None, flow).contains("inflow, 11.0 L/min at the least,"));
+        for starved in [said(flow, None, 0.0), said(flow, Some(0.0), 0.0)] {
+            assert!(starved.contains("inflow, 11.0 L/min while the pump has water,"), "{starved}");
+        }
+    }
+}
