@@ -221,6 +221,8 @@ pub(super) fn assessment(system: &System, run: &Run) -> Assessment {
         start_flow: Band::exact(1e-4),
         run_on_flow: Band::exact(3e-4),
         stall_flow: Band::exact(5e-4),
+        inflow_at_start: 2e-4,
+        inflow_at_break: 2e-4,
         will_start: Verdict::Will,
         will_break: Verdict::Will,
     };

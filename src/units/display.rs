@@ -436,6 +436,24 @@ fn two_parts(whole: f64, per_large: f64, large: &str, small: &str) -> String {
     }
 }
 
+/// `5.5 to 9.0 L/min`: two printed figures that share their unit name it once.
+///
+/// ```
+/// use ebbwright::units::display::between;
+/// assert_eq!(between("5.5 L/min", "to", "9.0 L/min"), "5.5 to 9.0 L/min");
+/// assert_eq!(between("999 mm", "to", "1.00 m"), "999 mm to 1.00 m");
+/// ```
+pub fn between(low: &str, word: &str, high: &str) -> String {
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((figure, unit)), Some((_, other)))
+            if unit == other && figure.parse::<f64>().is_ok() && !unit.contains(' ') =>
+        {
+            format!("{figure} {word} {high}")
+        }
+        _ => format!("{low} {word} {high}"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::UnitSystem::{Metric, Us};
@@ -599,5 +617,20 @@ mod tests {
                 "{text}"
             );
         }
+    }
+
+    #[test]
+    fn a_shared_unit_is_named_once() {
+        assert_eq!(between("5.5 L/min", "to", "9.0 L/min"), "5.5 to 9.0 L/min");
+        assert_eq!(between("999 mm", "to", "1.00 m"), "999 mm to 1.00 m");
+        assert_eq!(
+            between("1 1/2 in", "to", "2 1/2 in"),
+            "1 1/2 in to 2 1/2 in"
+        );
+        assert_eq!(between("2 min", "to", "2 min 5 s"), "2 min to 2 min 5 s");
+        assert_eq!(
+            between("not known", "to", "not known"),
+            "not known to not known"
+        );
     }
 }
