@@ -193,7 +193,7 @@ fn leak(parts: &Parts, bed: &Bed) -> Option<Leak> {
     let carry = parts.band(Coefficient::PrimingCarry);
     let per_froude = std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt();
     let bearable = carry.low * froude.low * per_froude;
-    (air >= bearable && air > 0.0).then(|| Leak {
+    (air >= bearable && air > 0.0).then_some(Leak {
         air,
         bearable,
         certain: air >= carry.high * froude.high * per_froude,
