@@ -204,7 +204,10 @@ mod tests {
         for which in Coefficient::ALL {
             let band = which.default_band();
             let (least, most) = which.allowed();
-            assert!(band.low <= band.nominal && band.nominal <= band.high, "{which:?}");
+            assert!(
+                band.low <= band.nominal && band.nominal <= band.high,
+                "{which:?}"
+            );
             assert!(least <= band.low && band.high <= most, "{which:?}");
             assert_eq!(Coefficient::from_key(which.key()), Some(which));
             assert_eq!(Coefficients::default()[which], band);

@@ -69,9 +69,15 @@ impl Branch {
     /// The branch as one run: pipe, fittings, valve and the velocity head lost
     /// at its outlet (K = 1). `None` when the valve is shut.
     pub fn resistance(&self) -> Option<PipeRun> {
-        let valve = self.valve.as_ref().map_or(0.0, |v| valve_k(v.kind, v.opening));
+        let valve = self
+            .valve
+            .as_ref()
+            .map_or(0.0, |v| valve_k(v.kind, v.opening));
         let k = self.run.k + valve + 1.0;
-        k.is_finite().then(|| PipeRun { k, ..self.run.clone() })
+        k.is_finite().then(|| PipeRun {
+            k,
+            ..self.run.clone()
+        })
     }
 }
 

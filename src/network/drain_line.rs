@@ -112,8 +112,8 @@ impl DrainLineLaw {
         let total: f64 = self.junctions.iter().map(|&(bed, _)| flows[bed]).sum();
         let d = self.bore();
         let velocity_head = (total / self.area).powi(2) / (2.0 * GRAVITY);
-        let mut darcy = (self.line.outlet + 0.5 * d).max(sump_level)
-            + self.line.run.k * velocity_head;
+        let mut darcy =
+            (self.line.outlet + 0.5 * d).max(sump_level) + self.line.run.k * velocity_head;
         let mut state = LineState {
             flow: total,
             fill: 0.0,
@@ -135,7 +135,12 @@ impl DrainLineLaw {
             }
             state.note(&stretch);
         }
-        let top = self.stretch(flow.max(0.0), self.line.run.length, self.line.run.length - here, &mut darcy);
+        let top = self.stretch(
+            flow.max(0.0),
+            self.line.run.length,
+            self.line.run.length - here,
+            &mut darcy,
+        );
         state.note(&top);
         state.upper_grade = top.grade;
         state
@@ -147,15 +152,28 @@ impl DrainLineLaw {
         let q = flow.max(0.0);
         if q > 0.0 && length > 0.0 {
             let v = q / self.area;
-            let friction = darcy_friction_factor(v * d / self.viscosity, self.line.run.roughness / d);
+            let friction =
+                darcy_friction_factor(v * d / self.viscosity, self.line.run.roughness / d);
             *darcy += friction / d * v * v / (2.0 * GRAVITY) * length;
         }
         let invert = self.line.invert(x);
-        let depth = if q > 0.0 { normal_depth(d, self.line.slope, self.manning, q) } else { 0.0 };
+        let depth = if q > 0.0 {
+            normal_depth(d, self.line.slope, self.manning, q)
+        } else {
+            0.0
+        };
         let grade = darcy.max(invert + depth);
         let pressure_head = *darcy - (invert + d);
-        let fill = if pressure_head > 0.0 { 1.0 } else { ((grade - invert) / d).clamp(0.0, 1.0) };
-        Stretch { grade, fill, pressure_head }
+        let fill = if pressure_head > 0.0 {
+            1.0
+        } else {
+            ((grade - invert) / d).clamp(0.0, 1.0)
+        };
+        Stretch {
+            grade,
+            fill,
+            pressure_head,
+        }
     }
 
     /// Settles siphon flows and line together.
@@ -182,8 +200,12 @@ impl DrainLineLaw {
             .iter()
             .any(|&(bed, _)| flows[bed] > 0.0 && grades[bed] > outlets[bed]);
         if backed_up {
-            let active: Vec<usize> =
-                self.junctions.iter().map(|j| j.0).filter(|&bed| flows[bed] > 0.0).collect();
+            let active: Vec<usize> = self
+                .junctions
+                .iter()
+                .map(|j| j.0)
+                .filter(|&bed| flows[bed] > 0.0)
+                .collect();
             self.relax(sump_level, outlets, demand, &active, flows);
             state = self.grades(flows, sump_level, &mut grades);
         }
@@ -208,9 +230,9 @@ impl DrainLineLaw {
             let _ = self.grades(flows, sump_level, &mut grades);
             DVector::from_iterator(
                 active.len(),
-                active.iter().map(|&bed| {
-                    flows[bed] - demand(bed, grades[bed].max(outlets[bed]))
-                }),
+                active
+                    .iter()
+                    .map(|&bed| flows[bed] - demand(bed, grades[bed].max(outlets[bed]))),
             )
         };
         let largest = free.iter().copied().fold(0.0, f64::max);
@@ -231,7 +253,9 @@ impl DrainLineLaw {
                     flows[active[c]] = old;
                     jacobian.set_column(c, &((&now - moved) / step));
                 }
-                let Some(change) = jacobian.lu().solve(&now) else { break };
+                let Some(change) = jacobian.lu().solve(&now) else {
+                    break;
+                };
                 let old: Vec<f64> = active.iter().map(|&bed| flows[bed]).collect();
                 let mut share = 1.0;
                 let better = loop {
@@ -250,7 +274,10 @@ impl DrainLineLaw {
                 match better {
                     Some(next) => now = next,
                     None => {
-                        active.iter().zip(&old).for_each(|(&bed, &q)| flows[bed] = q);
+                        active
+                            .iter()
+                            .zip(&old)
+                            .for_each(|(&bed, &q)| flows[bed] = q);
                         break;
                     }
                 }
@@ -276,7 +303,11 @@ impl DrainLineLaw {
                     1e-16,
                 )
                 .unwrap_or(old);
-                flows[bed] = if active.len() == 1 { root } else { 0.5 * (old + root) };
+                flows[bed] = if active.len() == 1 {
+                    root
+                } else {
+                    0.5 * (old + root)
+                };
                 moved = moved.max((flows[bed] - old).abs());
             }
             if moved <= close {

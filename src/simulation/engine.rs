@@ -1,9 +1,7 @@
 //! The run loop: smooth stretches joined by located events.
 
 use crate::model::{CoefficientValues, Duration, System};
-use crate::numerics::integrate::{
-    Span, StepEnd, Stepper, Tolerance, Trajectory, integrate,
-};
+use crate::numerics::integrate::{Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
 use crate::simulation::follow::{Lists, TOGETHER};
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::{self, Observer};
@@ -63,7 +61,10 @@ impl Default for Stepping {
     fn default() -> Self {
         Self {
             stepper: Stepper::Own,
-            tolerance: Tolerance { relative: 1e-7, absolute: 1e-9 },
+            tolerance: Tolerance {
+                relative: 1e-7,
+                absolute: 1e-9,
+            },
         }
     }
 }
@@ -114,7 +115,9 @@ pub(super) fn with_engine<T: Task>(
     // The state lives in vectors of fixed size: three times faster than on the heap.
     macro_rules! sized {
         ($beds:literal) => {
-            task.run(Engine::<$beds, { Layout::<$beds>::STATES }>::new(system, values, stepping)?)
+            task.run(Engine::<$beds, { Layout::<$beds>::STATES }>::new(
+                system, values, stepping,
+            )?)
         };
     }
     match system.beds.len() {
@@ -168,7 +171,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             });
             y[Layout::<B>::bed(i)] = plant.storages[i].volume(level);
         }
-        let here = StepEnd { t: 0.0, y, dy: SVector::zeros(), sight: Moment::blank() };
+        let here = StepEnd {
+            t: 0.0,
+            y,
+            dy: SVector::zeros(),
+            sight: Moment::blank(),
+        };
         let mut engine = Self {
             system,
             plant: Rc::new(plant),
@@ -222,7 +230,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             watches(&self.plant, &self.modes, &mut lists.watches);
             lists.armed.clear();
             let start = &self.here.sight;
-            lists.armed.extend(lists.watches.iter().map(|w| w.value(&self.plant, start) > 0.0));
+            lists.armed.extend(
+                lists
+                    .watches
+                    .iter()
+                    .map(|w| w.value(&self.plant, start) > 0.0),
+            );
             let overdue = self.overdue(&lists);
             if !overdue.is_empty() {
                 self.happen(&overdue, &mut observer)?;
@@ -310,18 +323,30 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         stop_when_standing: bool,
         trajectory: &mut Trajectory<N, Moment<B>>,
     ) -> Result<(), SimulationError> {
-        let stretch = Stretch { plant: &self.plant, modes: &self.modes, clock };
+        let stretch = Stretch {
+            plant: &self.plant,
+            modes: &self.modes,
+            clock,
+        };
         let since = self.here.t;
         let from = clock.reading(since);
         let beginning = self.beginning(clock);
-        let start =
-            StepEnd { t: from, dy: self.here.dy * clock.pace(from), ..self.here };
+        let start = StepEnd {
+            t: from,
+            dy: self.here.dy * clock.pace(from),
+            ..self.here
+        };
         let span = Span {
             to: clock.reading(limit),
             first_step: self.steps.first(beginning, clock, since),
             longest_step: LONGEST_STEP,
         };
-        let Lists { watches, armed, ahead, .. } = lists;
+        let Lists {
+            watches,
+            armed,
+            ahead,
+            ..
+        } = lists;
         ahead.clone_from(armed);
         let stop = |end: &StepEnd<N, Moment<B>>| {
             let mut fired = false;
@@ -335,7 +360,10 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                     && clock.time(end.t) - since > STANDING_TIME
                     && self.stands(&end.sight))
         };
-        let Stepping { stepper, mut tolerance } = self.stepping;
+        let Stepping {
+            stepper,
+            mut tolerance,
+        } = self.stepping;
         if self.plant.line.is_some() {
             tolerance.relative *= LINE_SHARE;
             tolerance.absolute *= LINE_SHARE;
@@ -347,9 +375,11 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
 
     /// Whether no level moves by more than 0.01 mm in 10 min.
     fn stands(&self, now: &Moment<B>) -> bool {
-        let sump_area = self.plant.sump_shape.area(now.sump_level - self.plant.sump_floor);
-        let sump_stands =
-            self.modes.sump_spilling || now.sump_net.abs() <= ENDING_RATE * sump_area;
+        let sump_area = self
+            .plant
+            .sump_shape
+            .area(now.sump_level - self.plant.sump_floor);
+        let sump_stands = self.modes.sump_spilling || now.sump_net.abs() <= ENDING_RATE * sump_area;
         let tank_stands = self.plant.tank.as_ref().is_none_or(|tank| {
             self.modes.tank_spilling
                 || now.tank_net.abs() <= ENDING_RATE * tank.law.area(now.tank_level)

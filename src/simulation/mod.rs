@@ -17,17 +17,15 @@ mod timetable;
 mod watch;
 mod worst;
 
-
 pub use engine::{Stepping, simulate, simulate_by, simulate_with};
 pub use error::SimulationError;
 
 pub use outcome::{
-    BedOutcome, Coincidence, Cycle, IncidentOutcome, LineOutcome, PumpOutcome, Regime,
-    RegimeSpan, Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
+    BedOutcome, Coincidence, Cycle, IncidentOutcome, LineOutcome, PumpOutcome, Regime, RegimeSpan,
+    Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
 };
 pub use recording::{BedSeries, Event, Recording, Sampling};
 pub use worst::{AFTERMATH, SumpExtreme, WorstMoments, worst_moment, worst_moments};
-
 
 use crate::model::System;
 

@@ -2,16 +2,16 @@
 
 use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
 use crate::model::{Power, System};
+use crate::network::supply::OutletEnd;
+use crate::numerics::integrate::StepEnd;
 use crate::simulation::modes::Modes;
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::{ModeSpan, classify, last_regime};
-use crate::network::supply::OutletEnd;
-use crate::numerics::integrate::StepEnd;
 use crate::simulation::timetable::Due;
 use crate::simulation::{
     BedOutcome, BedSeries, Coincidence, Cycle, Event, EventKind, IncidentOutcome, LineOutcome,
-    PumpOutcome, Recording, Run, RunEnd, Sampling, SiphonMode, Spread, SumpOutcome,
-    SupplyOutcome, TankOutcome, TopOffOutcome, Work,
+    PumpOutcome, Recording, Run, RunEnd, Sampling, SiphonMode, Spread, SumpOutcome, SupplyOutcome,
+    TankOutcome, TopOffOutcome, Work,
 };
 use nalgebra::SVector;
 
@@ -32,7 +32,10 @@ struct Extremes {
 }
 
 impl Extremes {
-    const NONE: Self = Self { min: f64::INFINITY, max: f64::NEG_INFINITY };
+    const NONE: Self = Self {
+        min: f64::INFINITY,
+        max: f64::NEG_INFINITY,
+    };
 
     fn see(&mut self, value: f64) {
         self.min = self.min.min(value);
@@ -41,10 +44,18 @@ impl Extremes {
 
     fn spread(&self, mean: f64) -> Spread {
         if self.min > self.max {
-            Spread { mean: 0.0, min: 0.0, max: 0.0 }
+            Spread {
+                mean: 0.0,
+                min: 0.0,
+                max: 0.0,
+            }
         } else {
             // The mean comes from an integral; rounding must not carry it outside.
-            Spread { mean: mean.clamp(self.min, self.max), min: self.min, max: self.max }
+            Spread {
+                mean: mean.clamp(self.min, self.max),
+                min: self.min,
+                max: self.max,
+            }
         }
     }
 }
@@ -113,7 +124,8 @@ impl BedTrack {
                 if let Some(span) = last {
                     span.to = t;
                 }
-                self.spans.push(ModeSpan::begin(mode, brimming, idle, t, level, still));
+                self.spans
+                    .push(ModeSpan::begin(mode, brimming, idle, t, level, still));
             }
         }
     }
@@ -152,8 +164,7 @@ impl BedTrack {
         let (a, rest) = last.split_first()?;
         let alike = rest.iter().all(|c| {
             (c.period() / a.period() - 1.0).abs() <= CYCLE_AGREEMENT
-                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs()
-                    <= CYCLE_AGREEMENT
+                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs() <= CYCLE_AGREEMENT
                 && (c.sump_level - a.sump_level).abs() <= SUMP_AGREEMENT
         });
         (alike && a.began >= since).then(|| last[2].began + last[2].period())
@@ -221,7 +232,11 @@ impl TopOffTrack {
     /// Water added a day [m3/day]: over the last whole day, or the whole run of `t` [s].
     fn per_day(&self, t: f64, added: f64) -> f64 {
         let [(from, before), (to, after)] = self.days;
-        if from > 0.0 { (after - before) / (to - from) * DAY } else { added / t * DAY }
+        if from > 0.0 {
+            (after - before) / (to - from) * DAY
+        } else {
+            added / t * DAY
+        }
     }
 }
 
@@ -238,7 +253,10 @@ impl<const B: usize> Observer<B> {
         Self {
             work: Work::default(),
             sampling,
-            recording: Recording { beds: vec![BedSeries::default(); n], ..Recording::default() },
+            recording: Recording {
+                beds: vec![BedSeries::default(); n],
+                ..Recording::default()
+            },
             events: Vec::new(),
             beds: vec![BedTrack::new(); n],
             floors: system.beds.iter().map(|bed| bed.floor).collect(),
@@ -263,13 +281,7 @@ impl<const B: usize> Observer<B> {
     }
 
     /// Takes in one moment; modes have not changed since the one before it.
-    pub(super) fn see(
-        &mut self,
-        plant: &Plant,
-        modes: &Modes<B>,
-        t: f64,
-        now: &Moment<B>,
-    ) {
+    pub(super) fn see(&mut self, plant: &Plant, modes: &Modes<B>, t: f64, now: &Moment<B>) {
         let passed = t - self.last_seen;
         self.last_seen = t;
         if modes.pump.runs() {
@@ -298,7 +310,11 @@ impl<const B: usize> Observer<B> {
             let level = now.level[i];
             let mode = modes.siphons[i];
             bed.cycle_peak = bed.cycle_peak.max(level);
-            let peak = if bed.has_broken { &mut bed.peak } else { &mut bed.first_peak };
+            let peak = if bed.has_broken {
+                &mut bed.peak
+            } else {
+                &mut bed.first_peak
+            };
             *peak = peak.max(level);
             bed.inflow.see(now.inflow[i].max(0.0));
             match mode {
@@ -352,7 +368,9 @@ impl<const B: usize> Observer<B> {
         from: f64,
         to: f64,
     ) {
-        let Sampling::Every(interval) = self.sampling else { return };
+        let Sampling::Every(interval) = self.sampling else {
+            return;
+        };
         let mut k = (from / interval).floor() + 1.0;
         while k * interval < to {
             let t = k * interval;
@@ -382,8 +400,12 @@ impl<const B: usize> Observer<B> {
         }
         series.pump_flow.push(now.pump_flow);
         series.pump_head.push(now.pump_head);
-        series.line_flow.push(now.line.map_or(0.0, |line| line.flow));
-        series.line_fill.push(now.line.map_or(0.0, |line| line.fill));
+        series
+            .line_flow
+            .push(now.line.map_or(0.0, |line| line.flow));
+        series
+            .line_fill
+            .push(now.line.map_or(0.0, |line| line.fill));
     }
 
     /// Takes in an event; `now` is the moment just before it.
@@ -473,7 +495,11 @@ impl<const B: usize> Observer<B> {
                 level: self.tank.spread(y[Layout::<B>::TANK_LEVEL] / ran),
                 inflow,
                 turnover_per_hour: 3600.0 * inflow / tank.law.volume(tank.law.overflow_level),
-                lowest_possible: if reaches_back { held } else { tank.law.overflow_level },
+                lowest_possible: if reaches_back {
+                    held
+                } else {
+                    tank.law.overflow_level
+                },
                 overflowed: y[Layout::<B>::TANK_SPILL],
             });
         }
@@ -504,7 +530,11 @@ impl<const B: usize> Observer<B> {
         let n = plant.laws.len();
         let residual = ledger::<B, N>(y, n) - self.water_at_start;
         let pumped = y[Layout::<B>::PUMPED];
-        let mean_flow = if self.pump_ran > 0.0 { pumped / self.pump_ran } else { 0.0 };
+        let mean_flow = if self.pump_ran > 0.0 {
+            pumped / self.pump_ran
+        } else {
+            0.0
+        };
         let lifted = y[Layout::<B>::LIFTED];
         let knows_head = self.pump_head.max > 0.0;
         let mean_head = if pumped > 0.0 { lifted / pumped } else { 0.0 };
@@ -617,7 +647,11 @@ fn bed_outcome<const B: usize, const N: usize>(
         regime: last_regime(&regimes, &bed.spans, overflowed_since_break),
         regimes,
         cycles: bed.cycles.clone(),
-        peak_level: if bed.has_broken && bed.peak.is_finite() { bed.peak } else { bed.first_peak },
+        peak_level: if bed.has_broken && bed.peak.is_finite() {
+            bed.peak
+        } else {
+            bed.first_peak
+        },
         first_peak_level: bed.first_peak,
         break_level: plant.laws[i].break_level(plant.laws[i].outlet()),
         inflow: bed.inflow.spread(mean),
@@ -646,7 +680,11 @@ fn coincidences(events: &[Event]) -> Vec<Coincidence> {
                 break;
             }
             if second != first {
-                found.push(Coincidence { time, first, second });
+                found.push(Coincidence {
+                    time,
+                    first,
+                    second,
+                });
             }
         }
     }

@@ -1,15 +1,15 @@
 //! Every flow of the system at one moment, from its state and modes.
 
-use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::back_siphon::SupplyPiece;
+use crate::hydraulics::vessel::VesselShape;
 use crate::model::{BedStorage, Coefficient, CoefficientValues, Inlet, System, TankFeed, TopOff};
 use crate::network::drain_line::{DrainLineLaw, LineState};
 use crate::network::supply::OutletEnd;
-use crate::siphon::SiphonLaw;
 use crate::simulation::SiphonMode;
 use crate::simulation::feed::{Feed, Tank};
 use crate::simulation::gravel::Gravel;
 use crate::simulation::modes::Modes;
+use crate::siphon::SiphonLaw;
 use nalgebra::SVector;
 
 /// Where each quantity sits in the state vector of a system of up to `B` beds.
@@ -159,13 +159,23 @@ impl Plant {
     pub(super) fn new(system: &System, values: &CoefficientValues) -> Self {
         let line = DrainLineLaw::new(system, values.get(Coefficient::LineManning));
         let on_line = (0..system.beds.len())
-            .map(|i| line.as_ref().is_some_and(|l| l.junctions().iter().any(|j| j.0 == i)))
+            .map(|i| {
+                line.as_ref()
+                    .is_some_and(|l| l.junctions().iter().any(|j| j.0 == i))
+            })
             .collect();
         let sump = &system.sump;
         let feed = Feed::new(system);
-        let laws: Vec<SiphonLaw> =
-            system.beds.iter().map(|b| SiphonLaw::new(b, &system.water, values)).collect();
-        let lowest_rim = system.beds.iter().map(|bed| bed.rim).fold(f64::INFINITY, f64::min);
+        let laws: Vec<SiphonLaw> = system
+            .beds
+            .iter()
+            .map(|b| SiphonLaw::new(b, &system.water, values))
+            .collect();
+        let lowest_rim = system
+            .beds
+            .iter()
+            .map(|bed| bed.rim)
+            .fold(f64::INFINITY, f64::min);
         let pieces = feed.tree.pieces(system.pump.intake_level, lowest_rim);
         Self {
             storages: system.beds.iter().map(BedStorage::new).collect(),
@@ -214,15 +224,19 @@ impl Plant {
             tank.shut(i);
         }
         self.feed.tree.shut(i);
-        self.feed.tabulate(self.laws.len(), self.sump_floor, self.overflow_level);
+        self.feed
+            .tabulate(self.laws.len(), self.sump_floor, self.overflow_level);
     }
 
     /// Level to which a vessel runs back through the inlet `end` [m]: the inlet's end,
     /// its anti-siphon hole or the sump, whichever is highest.
     pub(super) fn held_back<const B: usize>(&self, end: OutletEnd, now: &Moment<B>) -> f64 {
-        self.feed.tree.vessel_inlet(end).map_or(f64::INFINITY, |inlet| {
-            inlet.siphoned_to(f64::INFINITY, now.sump_level + LEVELLED_OUT)
-        })
+        self.feed
+            .tree
+            .vessel_inlet(end)
+            .map_or(f64::INFINITY, |inlet| {
+                inlet.siphoned_to(f64::INFINITY, now.sump_level + LEVELLED_OUT)
+            })
     }
 
     /// The same with the sump as low as can be.
@@ -306,7 +320,11 @@ impl Plant {
             if modes.siphons[i] == SiphonMode::RunningOn {
                 now.outflow[i] = now.inflow[i];
             }
-            now.spill[i] = if modes.brimming[i] { now.inflow[i] - now.outflow[i] } else { 0.0 };
+            now.spill[i] = if modes.brimming[i] {
+                now.inflow[i] - now.outflow[i]
+            } else {
+                0.0
+            };
             net += now.outflow[i] - now.inflow[i];
         }
         // What beds have from the tank is in its overflow; the rest of that falls here.
@@ -315,7 +333,11 @@ impl Plant {
             net -= now.pump_flow;
         }
         now.topped_up = self.topped_up(modes.float, now.sump_level);
-        now.evaporation = if modes.sump_empty { 0.0 } else { self.evaporation };
+        now.evaporation = if modes.sump_empty {
+            0.0
+        } else {
+            self.evaporation
+        };
         net += now.topped_up - now.evaporation;
         now.sump_net = net;
         now.sump_spill = if modes.sump_spilling { net } else { 0.0 };
@@ -430,16 +452,27 @@ impl Plant {
             } else {
                 now.inflow[i] - now.outflow[i]
             };
-            dy[Layout::<B>::inflow(i)] =
-                if modes.siphoned_back[i] { 0.0 } else { now.inflow[i] };
+            dy[Layout::<B>::inflow(i)] = if modes.siphoned_back[i] {
+                0.0
+            } else {
+                now.inflow[i]
+            };
             dy[Layout::<B>::bed_spill(i)] = now.spill[i];
         }
-        dy[Layout::<B>::SUMP] = if modes.sump_spilling { 0.0 } else { now.sump_net };
+        dy[Layout::<B>::SUMP] = if modes.sump_spilling {
+            0.0
+        } else {
+            now.sump_net
+        };
         dy[Layout::<B>::SUMP_SPILL] = now.sump_spill;
         dy[Layout::<B>::SUMP_LEVEL] = now.sump_level;
         dy[Layout::<B>::PUMPED] = now.pump_flow;
         dy[Layout::<B>::LIFTED] = now.pump_flow * now.pump_head;
-        dy[Layout::<B>::PIPES] = if modes.pipes_filling { now.pump_flow } else { 0.0 };
+        dy[Layout::<B>::PIPES] = if modes.pipes_filling {
+            now.pump_flow
+        } else {
+            0.0
+        };
         dy[Layout::<B>::ADDED] = now.topped_up;
         dy[Layout::<B>::EVAPORATED] = now.evaporation;
         let (net, spills) = (now.tank_net, modes.tank_spilling);
@@ -447,8 +480,11 @@ impl Plant {
         dy[Layout::<B>::TANK_SPILL] = if spills { net } else { 0.0 };
         dy[Layout::<B>::TANK_IN] = now.tank_in.max(0.0);
         dy[Layout::<B>::TANK_LEVEL] = now.tank_level;
-        dy[Layout::<B>::SIPHONED_BACK] =
-            if modes.anything_siphoned_back() { self.siphoned_back(now, modes) } else { 0.0 };
+        dy[Layout::<B>::SIPHONED_BACK] = if modes.anything_siphoned_back() {
+            self.siphoned_back(now, modes)
+        } else {
+            0.0
+        };
     }
 
     /// Everything that runs back through inlets [m3/s].

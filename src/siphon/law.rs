@@ -51,8 +51,7 @@ impl SiphonLaw {
         let siphon = &bed.siphon;
         let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
         let area = circle(pipe.bore);
-        let start_flow =
-            values.get(Coefficient::StartFroude) * area * (GRAVITY * pipe.bore).sqrt();
+        let start_flow = values.get(Coefficient::StartFroude) * area * (GRAVITY * pipe.bore).sqrt();
         let crown_volume = circle(bell.bore) * bell.clearance;
         let carried = values.get(Coefficient::PrimingCarry) * start_flow - bell.air_leak;
         let lip_weir = values.get(Coefficient::LipWeir);
@@ -67,10 +66,10 @@ impl SiphonLaw {
             outlet: siphon.drain.outlet,
             slot_crown: bell.slots.crown,
             slot_area: bell.slots.area(),
-            tube: bell
-                .air_tube
-                .as_ref()
-                .map(|tube| Tube { mouth: tube.mouth, area: circle(tube.bore) }),
+            tube: bell.air_tube.as_ref().map(|tube| Tube {
+                mouth: tube.mouth,
+                area: circle(tube.bore),
+            }),
             lip_weir,
             lip_orifice,
             slot_dip: values.get(Coefficient::SlotDip),
@@ -111,7 +110,11 @@ impl SiphonLaw {
     /// outlet looking at `tail`: the higher of the slots' crown plus the dip of
     /// the surface there, and the mouth of an air tube wide enough to break it.
     pub fn break_level(&self, tail: f64) -> f64 {
-        if tail <= self.outlet { self.free_break_level } else { self.solve_break_level(tail) }
+        if tail <= self.outlet {
+            self.free_break_level
+        } else {
+            self.solve_break_level(tail)
+        }
     }
 
     /// Inflow above which it runs on instead of breaking [m3/s].

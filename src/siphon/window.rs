@@ -84,12 +84,21 @@ impl SiphonLaw {
         };
         let values = coefficients
             .nominal()
-            .with(Coefficient::SlotOrifice, end(Coefficient::SlotOrifice, true))
+            .with(
+                Coefficient::SlotOrifice,
+                end(Coefficient::SlotOrifice, true),
+            )
             .with(Coefficient::CapTurn, end(Coefficient::CapTurn, false))
             .with(Coefficient::SlotDip, end(Coefficient::SlotDip, true))
             .with(Coefficient::SealedVoid, end(Coefficient::SealedVoid, false))
-            .with(Coefficient::AirCarryVelocity, end(Coefficient::AirCarryVelocity, true))
-            .with(Coefficient::AirCarryRatio, end(Coefficient::AirCarryRatio, false));
+            .with(
+                Coefficient::AirCarryVelocity,
+                end(Coefficient::AirCarryVelocity, true),
+            )
+            .with(
+                Coefficient::AirCarryRatio,
+                end(Coefficient::AirCarryRatio, false),
+            );
         Self::new(bed, water, &values)
     }
 }

@@ -6,8 +6,8 @@ mod closed_forms;
 mod drain_line;
 mod incidents;
 mod straight_tube;
+mod supply;
 #[path = "../support/mod.rs"]
 mod support;
-mod supply;
 mod timer;
 mod top_off;
