@@ -8,5 +8,6 @@ mod straight_tube;
 #[path = "../support/mod.rs"]
 mod support;
 mod supply;
+mod tank;
 mod timer;
 mod top_off;
