@@ -12,8 +12,9 @@ use ebbwright::hydraulics::friction::darcy_friction_factor;
 use ebbwright::hydraulics::water::Water;
 use ebbwright::model::{Coefficients, Duration, System};
 use ebbwright::network::supply::SupplyTree;
+use ebbwright::simulation::{Sampling, Stepping, simulate, simulate_by};
+use ebbwright::numerics::integrate::Stepper;
 use ebbwright::siphon::SiphonLaw;
-use ebbwright::simulation::{Sampling, simulate};
 use std::hint::black_box;
 
 fn formulas(c: &mut Criterion) {
@@ -47,6 +48,13 @@ fn days(c: &mut Criterion) {
             b.iter(|| simulate(black_box(system), Sampling::None));
         });
     }
+    // The reference stepper, which the own one has to be worth its keep against.
+    let system = support::pumped_beds(4);
+    let stepping = Stepping { stepper: Stepper::OdeSolvers, ..Stepping::default() };
+    let values = system.coefficients.nominal();
+    let _ = group.bench_function("by ode_solvers, 4 beds", |b| {
+        b.iter(|| simulate_by(black_box(&system), &values, Sampling::None, stepping));
+    });
     // Tables and thresholds: what a run costs before its first step.
     let mut system = support::pumped_beds(4);
     system.duration = Duration::Fixed(1.0);

@@ -45,10 +45,16 @@ impl BedStorage {
         edges.sort_by(f64::total_cmp);
         edges.dedup();
         let ring = |outer: f64, inner: f64| FRAC_PI_4 * (outer * outer - inner * inner);
-        let prismatic =
-            matches!(bed.shape, VesselShape::Box { .. } | VesselShape::UprightCylinder { .. });
-        let mut storage =
-            Self { shape: bed.shape.clone(), prismatic, floor: bed.floor, zones: Vec::new() };
+        let prismatic = matches!(
+            bed.shape,
+            VesselShape::Box { .. } | VesselShape::UprightCylinder { .. }
+        );
+        let mut storage = Self {
+            shape: bed.shape.clone(),
+            prismatic,
+            floor: bed.floor,
+            zones: Vec::new(),
+        };
         for &bottom in &edges {
             let in_media = bottom < bed.media.depth;
             let share = if in_media { bed.media.void } else { 1.0 };
@@ -58,7 +64,11 @@ impl BedStorage {
                 } else {
                     0.0
                 };
-                let pipe_wall = if bottom < lip { ring(pipe.outside, pipe.bore) } else { 0.0 };
+                let pipe_wall = if bottom < lip {
+                    ring(pipe.outside, pipe.bore)
+                } else {
+                    0.0
+                };
                 let bell_wall = if bottom >= bell_foot && bottom < bell_top {
                     ring(bell.outside, bell.bore)
                 } else {
@@ -66,7 +76,10 @@ impl BedStorage {
                 };
                 open - pipe_wall - bell_wall
             });
-            let volume = storage.zones.last().map_or(0.0, |zone| storage.zone_volume(zone, bottom));
+            let volume = storage
+                .zones
+                .last()
+                .map_or(0.0, |zone| storage.zone_volume(zone, bottom));
             storage.zones.push(Zone {
                 bottom,
                 volume,
@@ -104,7 +117,11 @@ impl BedStorage {
     pub fn area(&self, level: f64) -> f64 {
         let height = (level - self.floor).max(0.0);
         let zone = self.zone(|zone| zone.bottom <= height).1;
-        if self.prismatic { zone.area } else { self.surface(zone, height) }
+        if self.prismatic {
+            zone.area
+        } else {
+            self.surface(zone, height)
+        }
     }
 
     fn surface(&self, zone: &Zone, height: f64) -> f64 {
@@ -119,13 +136,20 @@ impl BedStorage {
     pub fn level(&self, volume: f64) -> f64 {
         if volume <= 0.0 {
             let area = self.zones[0].area;
-            return if area > 0.0 { self.floor + volume / area } else { self.floor };
+            return if area > 0.0 {
+                self.floor + volume / area
+            } else {
+                self.floor
+            };
         }
         let (i, zone) = self.zone(|zone| zone.volume < volume);
         if self.prismatic {
             return self.floor + zone.bottom + (volume - zone.volume) / zone.area;
         }
-        let high = self.zones.get(i + 1).map_or(self.shape.depth(), |next| next.bottom);
+        let high = self
+            .zones
+            .get(i + 1)
+            .map_or(self.shape.depth(), |next| next.bottom);
         self.floor + self.height_in(zone, high, volume)
     }
 
@@ -149,7 +173,11 @@ impl BedStorage {
         let mut height = 0.5 * (low + high);
         for _ in 0..100 {
             let excess = self.zone_volume(zone, height) - volume;
-            if excess > 0.0 { high = height } else { low = height }
+            if excess > 0.0 {
+                high = height
+            } else {
+                low = height
+            }
             let slope = self.surface(zone, height);
             let mut next = height - excess / slope;
             if !(next >= low && next <= high) {

@@ -375,14 +375,16 @@ impl SupplyTree {
             let sum = driven / (1.0 - common * given);
             let mut largest = 0.0_f64;
             let mut dropped = None;
+            let mut shrunk = false;
             for (r, &i) in active.iter().enumerate() {
                 let old = solved.flows[i];
                 let mut new = old + (residual[i] + common * sum) / own[i];
                 if new <= 0.0 && !levels[i].1 {
-                    // A full step past zero: shrink, and let go of the outlet
-                    // once it carries nothing worth naming.
+                    // A full step past zero: shrink, and let go of the outlet once it
+                    // carries little. It comes back below if the head held does reach it.
                     new = 0.1 * old;
-                    if new < 1e-12 * curve.open_flow() {
+                    shrunk = true;
+                    if new < 1e-4 * curve.open_flow() {
                         dropped = Some(r);
                     }
                 }
@@ -395,7 +397,7 @@ impl SupplyTree {
                 continue;
             }
             // Steps shrink quadratically: the next one would be below rounding.
-            if largest <= 1e-9 * total.abs().max(1e-9) {
+            if !shrunk && largest <= 1e-9 * total.abs().max(1e-9) {
                 let held =
                     self.held_head(curve, fixed + solved.flows.iter().sum::<f64>(), sump_level);
                 if let Some(i) = (0..n).find(|i| !active.contains(i) && levels[*i].0 < held) {

@@ -11,13 +11,28 @@ use nalgebra::SVector;
 const A2: [f64; 1] = [1.0 / 5.0];
 const A3: [f64; 2] = [3.0 / 40.0, 9.0 / 40.0];
 const A4: [f64; 3] = [44.0 / 45.0, -56.0 / 15.0, 32.0 / 9.0];
-const A5: [f64; 4] =
-    [19_372.0 / 6561.0, -25_360.0 / 2187.0, 64_448.0 / 6561.0, -212.0 / 729.0];
-const A6: [f64; 5] =
-    [9017.0 / 3168.0, -355.0 / 33.0, 46_732.0 / 5247.0, 49.0 / 176.0, -5103.0 / 18_656.0];
+const A5: [f64; 4] = [
+    19_372.0 / 6561.0,
+    -25_360.0 / 2187.0,
+    64_448.0 / 6561.0,
+    -212.0 / 729.0,
+];
+const A6: [f64; 5] = [
+    9017.0 / 3168.0,
+    -355.0 / 33.0,
+    46_732.0 / 5247.0,
+    49.0 / 176.0,
+    -5103.0 / 18_656.0,
+];
 /// Weights of the fifth-order result, which is also the last stage's state.
-const B: [f64; 6] =
-    [35.0 / 384.0, 0.0, 500.0 / 1113.0, 125.0 / 192.0, -2187.0 / 6784.0, 11.0 / 84.0];
+const B: [f64; 6] = [
+    35.0 / 384.0,
+    0.0,
+    500.0 / 1113.0,
+    125.0 / 192.0,
+    -2187.0 / 6784.0,
+    11.0 / 84.0,
+];
 const C: [f64; 4] = [1.0 / 5.0, 3.0 / 10.0, 4.0 / 5.0, 8.0 / 9.0];
 /// Fifth less fourth order.
 const ERROR: [f64; 7] = [
@@ -90,7 +105,11 @@ impl<const N: usize> Stages<N> {
         let first = self.step * self.k[0][i] - rise;
         let last = rise - self.step * self.k[6][i] - first;
         let terms = [self.y[i], rise, first, last, sum(&D)];
-        Curve { from: self.from, per_step: 1.0 / self.step, terms }
+        Curve {
+            from: self.from,
+            per_step: 1.0 / self.step,
+            terms,
+        }
     }
 }
 
@@ -151,7 +170,11 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
     let m = R::FEEDBACK.min(N);
     let longest = span.longest_step.min(span.to - start.t);
     let mut h = span.first_step.min(longest);
-    let mut drive = Drive { evaluations: 0, first_suited: h, next_step: h };
+    let mut drive = Drive {
+        evaluations: 0,
+        first_suited: h,
+        next_step: h,
+    };
     let (mut t, mut y) = (start.t, start.y);
     let mut sight = start.sight;
     let mut k = [SVector::<f64, N>::zeros(); 7];
@@ -162,7 +185,10 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
     loop {
         tries += 1;
         if tries > MOST_STEPS {
-            return Err(IntegrationFailure::TooManySteps { t, steps: MOST_STEPS });
+            return Err(IntegrationFailure::TooManySteps {
+                t,
+                steps: MOST_STEPS,
+            });
         }
         if 0.1 * h <= f64::EPSILON * t.abs() {
             return Err(IntegrationFailure::StepTooSmall { t });
@@ -199,7 +225,11 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
             error = f64::INFINITY;
         }
         // Below this error the step grows as fast as it may whatever it is.
-        let growth = if error < 1e-6 { FASTEST / CAUTION } else { error.powf(-0.2 + 0.75 * MEMORY) };
+        let growth = if error < 1e-6 {
+            FASTEST / CAUTION
+        } else {
+            error.powf(-0.2 + 0.75 * MEMORY)
+        };
         if error > 1.0 {
             h *= (CAUTION * growth).max(SLOWEST);
             rejected = true;
@@ -211,13 +241,23 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         }
         error_before = error.max(1e-4);
         rejected = false;
-        stages.push(Stages { from: t, step: h, y, k });
+        stages.push(Stages {
+            from: t,
+            step: h,
+            y,
+            k,
+        });
         if ends.is_empty() {
             drive.first_suited = (h * (CAUTION * growth).min(FASTEST)).max(cut_from);
         }
         t = if last { span.to } else { t + h };
         y = next;
-        let end = StepEnd { t, y, dy: k[6], sight };
+        let end = StepEnd {
+            t,
+            y,
+            dy: k[6],
+            sight,
+        };
         ends.push(end);
         drive.next_step = (h * factor).max(cut_from);
         h = drive.next_step.min(longest);

@@ -83,7 +83,14 @@ impl HermiteGrid {
             cubics.push([a.0, slope_a, bend, slope_a + slope_b - 2.0 * rise]);
         }
         let finite = cubics.iter().flatten().all(|c| c.is_finite());
-        finite.then_some(Self { low, step, per_x: 1.0 / step, intervals, outputs, cubics })
+        finite.then_some(Self {
+            low,
+            step,
+            per_x: 1.0 / step,
+            intervals,
+            outputs,
+            cubics,
+        })
     }
 
     /// Whether `x` lies inside the table.
@@ -102,11 +109,7 @@ impl HermiteGrid {
     /// The first outputs at `x`, as many as `out` holds; returns the look-up of
     /// any other output at the same place.
     #[inline]
-    pub fn values<'a>(
-        &'a self,
-        x: f64,
-        out: &mut [f64],
-    ) -> impl Fn(usize) -> f64 + use<'a> {
+    pub fn values<'a>(&'a self, x: f64, out: &mut [f64]) -> impl Fn(usize) -> f64 + use<'a> {
         let (cubics, t) = self.place(x);
         for (value, c) in out.iter_mut().zip(cubics) {
             *value = cubic(c, t);
@@ -119,7 +122,10 @@ impl HermiteGrid {
     fn place(&self, x: f64) -> (&[[f64; 4]], f64) {
         let place = (x - self.low) * self.per_x;
         let i = (place.max(0.0) as usize).min(self.intervals - 1);
-        (&self.cubics[i * self.outputs..(i + 1) * self.outputs], place - i as f64)
+        (
+            &self.cubics[i * self.outputs..(i + 1) * self.outputs],
+            place - i as f64,
+        )
     }
 }
 
@@ -130,6 +136,8 @@ fn cubic(c: &[f64; 4], t: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
     use super::*;
 
     #[test]
@@ -144,7 +152,10 @@ mod tests {
             let x = 2.0 * f64::from(i) / 777.0;
             let other = grid.values(x, &mut out[..1]);
             out[1] = other(1);
-            assert!((out[0] - x.sin()).abs() < 1e-7 && (out[1] - x.powi(3)).abs() < 1e-7, "{x}");
+            assert!(
+                (out[0] - x.sin()).abs() < 1e-7 && (out[1] - x.powi(3)).abs() < 1e-7,
+                "{x}"
+            );
             assert_eq!(out[1], grid.value(1, x));
         }
     }

@@ -15,13 +15,7 @@ pub trait Rates<const N: usize> {
     /// Writes `dy/dt` at time `t` [s], and what it was worked out from.
     ///
     /// Of `y` only the first [`FEEDBACK`](Self::FEEDBACK) states are up to date.
-    fn rates(
-        &self,
-        t: f64,
-        y: &SVector<f64, N>,
-        dy: &mut SVector<f64, N>,
-        sight: &mut Self::Sight,
-    );
+    fn rates(&self, t: f64, y: &SVector<f64, N>, dy: &mut SVector<f64, N>, sight: &mut Self::Sight);
 }
 
 /// Which program steps. Both use the method of Dormand and Prince, order 5(4).
@@ -102,7 +96,9 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
             Some(model) => {
                 let (low, high) = model.bounds();
                 // Only for a time that is not a number; the step's end is as good an answer as any.
-                model.evaluate(t.clamp(low, high)).unwrap_or(self.ends[step].y)
+                model
+                    .evaluate(t.clamp(low, high))
+                    .unwrap_or(self.ends[step].y)
             }
         }
     }
@@ -110,7 +106,10 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
     /// State `i` alone over step `step`, at a fraction of the cost of [`state`](Self::state).
     pub fn curve(&self, step: usize, i: usize) -> impl Fn(f64) -> f64 {
         let own = self.reference.is_none().then(|| self.stages[step].curve(i));
-        move |t| own.as_ref().map_or_else(|| self.state(step, t)[i], |curve| curve.at(t))
+        move |t| {
+            own.as_ref()
+                .map_or_else(|| self.state(step, t)[i], |curve| curve.at(t))
+        }
     }
 }
 
@@ -163,8 +162,7 @@ pub fn integrate<const N: usize, R: Rates<N>>(
     stages.clear();
     match stepper {
         Stepper::Own => {
-            let drive =
-                dormand_prince::drive(system, span, start, tolerance, ends, stages, stop)?;
+            let drive = dormand_prince::drive(system, span, start, tolerance, ends, stages, stop)?;
             trajectory.evaluations = drive.evaluations;
             trajectory.first_suited = drive.first_suited;
             trajectory.next_step = drive.next_step;

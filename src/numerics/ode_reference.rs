@@ -18,7 +18,12 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
     ends: &mut Vec<StepEnd<N, R::Sight>>,
     stop: impl FnMut(&StepEnd<N, R::Sight>) -> bool,
 ) -> Result<(u64, Interpolant<N>), IntegrationFailure> {
-    let problem = Watched { system, stop, ends, sight: RefCell::new(start.sight) };
+    let problem = Watched {
+        system,
+        stop,
+        ends,
+        sight: RefCell::new(start.sight),
+    };
     let length = span.to - start.t;
     let mut stepper = Dopri5::from_param(
         problem,
@@ -39,17 +44,18 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         OutputType::Continuous,
     );
     let mut interpolant = ContinuousOutputModel::new();
-    let stats = stepper.integrate_with_continuous_output_model(&mut interpolant).map_err(
-        |error| match error {
-            IntegrationError::MaxNumStepReached { x, n_step } => {
-                IntegrationFailure::TooManySteps { t: x, steps: n_step }
-            }
+    let stats = stepper
+        .integrate_with_continuous_output_model(&mut interpolant)
+        .map_err(|error| match error {
+            IntegrationError::MaxNumStepReached { x, n_step } => IntegrationFailure::TooManySteps {
+                t: x,
+                steps: n_step,
+            },
             IntegrationError::StepSizeUnderflow { x }
             | IntegrationError::StiffnessDetected { x } => {
                 IntegrationFailure::StepTooSmall { t: x }
             }
-        },
-    )?;
+        })?;
     Ok((u64::from(stats.num_eval), interpolant))
 }
 
@@ -69,7 +75,12 @@ impl<const N: usize, R: Rates<N>, S: FnMut(&StepEnd<N, R::Sight>) -> bool>
     }
 
     fn solout(&mut self, t: f64, y: &SVector<f64, N>, dy: &SVector<f64, N>) -> bool {
-        let end = StepEnd { t, y: *y, dy: *dy, sight: *self.sight.borrow() };
+        let end = StepEnd {
+            t,
+            y: *y,
+            dy: *dy,
+            sight: *self.sight.borrow(),
+        };
         self.ends.push(end);
         (self.stop)(&end)
     }

@@ -6,7 +6,7 @@ use crate::numerics::integrate::{
 };
 use crate::simulation::follow::{Lists, TOGETHER};
 use crate::simulation::modes::Modes;
-use crate::simulation::observer::{Observer, STANDING_RATE};
+use crate::simulation::observer::{self, Observer};
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::stretch::{Beginning, Clock, LONGEST_STEP, StepHints, Stretch};
 use crate::simulation::timetable::Timetable;
@@ -16,7 +16,13 @@ use nalgebra::SVector;
 use std::collections::VecDeque;
 use std::rc::Rc;
 
-/// A run that may settle also ends when nothing has moved for this long [s].
+/// Share of the usual tolerance where beds share a line: its grade has bends, at the
+/// change from normal depth to pressure, that steps meet unlocated.
+const LINE_SHARE: f64 = 0.03;
+/// Slower than this everywhere a run that may settle ends [m/s]: a tenth of what counts
+/// as standing, so that the level has by then stood for 10 min and more.
+const ENDING_RATE: f64 = 0.1 * observer::STANDING_RATE;
+/// No run ends for want of movement before this long after the last event [s].
 const STANDING_TIME: f64 = 3600.0;
 /// Largest share of the water that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
@@ -329,27 +335,31 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                     && clock.time(end.t) - since > STANDING_TIME
                     && self.stands(&end.sight))
         };
-        let Stepping { stepper, tolerance } = self.stepping;
+        let Stepping { stepper, mut tolerance } = self.stepping;
+        if self.plant.line.is_some() {
+            tolerance.relative *= LINE_SHARE;
+            tolerance.absolute *= LINE_SHARE;
+        }
         integrate(stepper, &stretch, span, &start, tolerance, trajectory, stop)?;
         self.steps.learn(beginning, clock, since, trajectory);
         Ok(())
     }
 
-    /// Whether no level moves by more than 0.1 mm in 10 min.
+    /// Whether no level moves by more than 0.01 mm in 10 min.
     fn stands(&self, now: &Moment<B>) -> bool {
         let sump_area = self.plant.sump_shape.area(now.sump_level - self.plant.sump_floor);
         let sump_stands =
-            self.modes.sump_spilling || now.sump_net.abs() <= STANDING_RATE * sump_area;
+            self.modes.sump_spilling || now.sump_net.abs() <= ENDING_RATE * sump_area;
         let tank_stands = self.plant.tank.as_ref().is_none_or(|tank| {
             self.modes.tank_spilling
-                || now.tank_net.abs() <= STANDING_RATE * tank.law.area(now.tank_level)
+                || now.tank_net.abs() <= ENDING_RATE * tank.law.area(now.tank_level)
         });
         sump_stands
             && tank_stands
             && (0..self.plant.laws.len()).all(|i| {
                 let area = self.plant.storages[i].area(now.level[i]);
                 let net = now.inflow[i] - now.outflow[i];
-                self.modes.held(i) || net.abs() <= STANDING_RATE * area
+                self.modes.held(i) || net.abs() <= ENDING_RATE * area
             })
     }
 

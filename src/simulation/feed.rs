@@ -183,6 +183,8 @@ impl Plant {
             let rest = grid.values(now.sump_level, &mut now.inflow[..n]);
             now.pump_flow = rest(n);
             now.pump_head = rest(n + 1) * feed.head_unit;
+            // Where an outlet falls dry a cubic may dip below nothing.
+            now.inflow[..n].iter_mut().for_each(|q| *q = q.max(0.0));
             if let Some(k) = feed.tank_output {
                 now.tank_in = rest(k);
             }

@@ -10,7 +10,7 @@ use crate::simulation::watch::{Reads, Watch};
 
 /// Event times are bracketed to this, as their clock reads; at most 22 times that in
 /// seconds.
-const EVENT_WIDTH: f64 = 1e-10;
+const EVENT_WIDTH: f64 = 1e-9;
 /// Events closer than this happen together [s].
 pub(super) const TOGETHER: f64 = 1e-6;
 
@@ -82,7 +82,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 }
                 if !fired.is_empty() {
                     let watches = fired.iter().map(|&k| watches[k]);
-                    let (t, events) = self.locate(trajectory, step, watches, before.t, here);
+                    let (t, events) = self.locate(clock, trajectory, step, watches, before.t, here);
                     let since = clock.time(before.t);
                     self.here.t = clock.time(t);
                     self.here.y = trajectory.state(step, t);
@@ -153,6 +153,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
     /// time just past the first and all that fall together, in order of precedence.
     fn locate(
         &self,
+        clock: Clock,
         trajectory: &Trajectory<N, Moment<B>>,
         step: usize,
         fired: impl Iterator<Item = Watch>,
@@ -160,6 +161,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         to: &Sight<B>,
     ) -> (f64, Vec<Watch>) {
         let mut scratch = to.now;
+        let width = clock.width(EVENT_WIDTH);
         let mut times: Vec<(f64, Watch)> = fired
             .map(|watch| {
                 let plant = &self.plant;
@@ -178,14 +180,14 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                             plant.glance(sump(t), bed, &mut scratch);
                             watch.value(plant, &scratch)
                         };
-                        past_zero(value, from, to.t)
+                        past_zero(value, from, to.t, width)
                     }
                     None => {
                         let value = |t: f64| {
                             let now = plant.moment(&trajectory.state(step, t), &self.modes);
                             watch.value(plant, &now)
                         };
-                        past_zero(value, from, to.t)
+                        past_zero(value, from, to.t, width)
                     }
                 };
                 (time, watch)
@@ -227,11 +229,10 @@ fn arm<const B: usize>(plant: &Plant, watches: &[Watch], armed: &mut [bool], now
     }
 }
 
-/// The earliest time in `(from, to]`, to [`EVENT_WIDTH`], at which `value` is no
-/// longer positive; it is positive at `from` and not at `to`.
-fn past_zero(mut value: impl FnMut(f64) -> f64, from: f64, to: f64) -> f64 {
-    let mut t = brent(&mut value, from, to, EVENT_WIDTH).unwrap_or(to);
-    let mut width = EVENT_WIDTH;
+/// The earliest reading in `(from, to]`, to `width`, at which `value` is no longer
+/// positive; it is positive at `from` and not at `to`.
+fn past_zero(mut value: impl FnMut(f64) -> f64, from: f64, to: f64, mut width: f64) -> f64 {
+    let mut t = brent(&mut value, from, to, width).unwrap_or(to);
     while t < to && value(t) > 0.0 {
         t = (t + width).min(to);
         width *= 2.0;

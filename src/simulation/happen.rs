@@ -137,12 +137,13 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         self.look();
         let now = self.here.sight;
         let events_before = observer.work.events;
-        if let Some(line) = now.line
-            && line.surcharged() != self.modes.line_surcharged
-        {
-            let watch =
-                if line.surcharged() { Watch::LineSurcharges } else { Watch::LineRelieved };
-            self.apply(watch, &now, observer)?;
+        let status = if self.modes.line_surcharged {
+            Watch::LineRelieved
+        } else {
+            Watch::LineSurcharges
+        };
+        if now.line.is_some() && status.value(&self.plant, &now) < 0.0 {
+            self.apply(status, &now, observer)?;
         }
         if self.modes.sump_spilling && now.sump_net < 0.0 {
             self.apply(Watch::SumpSettles, &now, observer)?;

@@ -103,25 +103,17 @@ impl BedTrack {
         mode: SiphonMode,
         brimming: bool,
         idle: bool,
-        still: bool,
+        (level, still): (f64, bool),
     ) {
         match self.spans.last_mut() {
-            Some(span)
-                if span.mode == mode && span.brimming == brimming && span.idle == idle =>
-            {
-                span.to = t;
-                if !still {
-                    span.still_since = None;
-                } else if span.still_since.is_none() {
-                    span.still_since = Some(t);
-                }
+            Some(span) if span.mode == mode && span.brimming == brimming && span.idle == idle => {
+                span.go_on(t, level, still);
             }
             last => {
                 if let Some(span) = last {
                     span.to = t;
                 }
-                let still_since = still.then_some(t);
-                self.spans.push(ModeSpan { mode, brimming, idle, from: t, to: t, still_since });
+                self.spans.push(ModeSpan::begin(mode, brimming, idle, t, level, still));
             }
         }
     }
@@ -334,7 +326,7 @@ impl<const B: usize> Observer<B> {
             let rate = (now.inflow[i] - now.outflow[i]) / plant.storages[i].area(level);
             let still = modes.held(i) || rate.abs() <= STANDING_RATE;
             let idle = !modes.pump.switched_on();
-            bed.follow_mode(t, mode, modes.brimming[i], idle, still);
+            bed.follow_mode(t, mode, modes.brimming[i], idle, (level, still));
         }
         if let Some(line) = &now.line {
             if line.flow > self.line_peak {

@@ -49,6 +49,14 @@ impl Clock {
         }
     }
 
+    /// A difference of readings that is nowhere more than `seconds`.
+    pub(super) fn width(self, seconds: f64) -> f64 {
+        match self {
+            Self::Plain => seconds,
+            Self::Rooted { .. } => seconds / (2.0 * LONGEST_STEP.sqrt()),
+        }
+    }
+
     /// When a stretch on this clock has to end at the latest [s].
     pub(super) fn limit(self) -> f64 {
         match self {
@@ -107,7 +115,12 @@ pub(super) struct StepHints {
 
 impl StepHints {
     pub(super) fn new() -> Self {
-        Self { onward: 10.0, over_lip: 2.0, full_bore: 30.0, smooth: 60.0 }
+        Self {
+            onward: 10.0,
+            over_lip: 2.0,
+            full_bore: 30.0,
+            smooth: 60.0,
+        }
     }
 
     /// First step on `clock` from time `t` [s], in its reading.

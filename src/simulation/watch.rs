@@ -12,6 +12,10 @@ const RECOVERY_RISE: f64 = 0.010;
 const EMPTY: f64 = 0.0005;
 const WET_AGAIN: f64 = 0.002;
 
+/// The line counts as relieved only this far below its crown [m]: a sump standing at
+/// the crown would otherwise switch it to and fro with every ripple.
+const RELIEF: f64 = 0.002;
+
 /// A watched quantity; its event happens when it falls to zero.
 ///
 /// The order of the variants is the order in which simultaneous events apply.
@@ -173,7 +177,7 @@ impl Watch {
             Self::InletCovered(i) => inlet(i) - now.level[i],
             Self::InletUncovered(i) => now.level[i] - inlet(i),
             Self::LineSurcharges => -pressure(),
-            Self::LineRelieved => pressure(),
+            Self::LineRelieved => pressure() + RELIEF,
             Self::LipReached(i) => plant.laws[i].lip() + plant.submergence(i, now) - now.guard[i],
             Self::LipLeft(i) => now.guard[i] - plant.laws[i].lip() - plant.submergence(i, now),
             Self::LipDrowns(i) => {

@@ -11,8 +11,15 @@ use crate::siphon::law::circle;
 /// Idelchik's increment for a wall facing the pipe mouth at distance `h`:
 /// `(h/D, K)` on the bore velocity. From memory of the Handbook of Hydraulic
 /// Resistance, entrance section.
-const FACING_WALL: [(f64, f64); 7] =
-    [(0.2, 1.60), (0.3, 0.65), (0.4, 0.37), (0.5, 0.25), (0.6, 0.15), (0.7, 0.07), (1.0, 0.0)];
+const FACING_WALL: [(f64, f64); 7] = [
+    (0.2, 1.60),
+    (0.3, 0.65),
+    (0.4, 0.37),
+    (0.5, 0.25),
+    (0.6, 0.15),
+    (0.7, 0.07),
+    (1.0, 0.0),
+];
 
 /// Loss increment of a cap `ratio` bores above the lip, on the bore velocity [-].
 ///
@@ -90,9 +97,12 @@ impl FullBore {
                 full.k_upstream = cap_turn.min(k);
                 full.k_downstream = 1.0 + k - full.k_upstream;
             }
-            DrainLosses::Computed { length, k, roughness } => {
-                let slot_ratio =
-                    area / (values.get(Coefficient::SlotOrifice) * bell.slots.area());
+            DrainLosses::Computed {
+                length,
+                k,
+                roughness,
+            } => {
+                let slot_ratio = area / (values.get(Coefficient::SlotOrifice) * bell.slots.area());
                 let annulus = circle(bell.bore) - circle(pipe.outside);
                 let annulus_ratio = area / annulus;
                 let hydraulic_diameter = bell.bore - pipe.outside;
@@ -150,8 +160,7 @@ impl FullBore {
         for stretch in self.friction.iter().filter(|stretch| stretch.factor > 0.0) {
             // `f v^2` is `f Re^2` over the square of Re per velocity.
             let per_velocity = stretch.reynolds_per_velocity;
-            let (number, change) =
-                friction_number(per_velocity * v, stretch.relative_roughness);
+            let (number, change) = friction_number(per_velocity * v, stretch.relative_roughness);
             head += stretch.factor * number / (per_velocity * per_velocity);
             slope += stretch.factor * change / per_velocity;
         }
@@ -162,15 +171,18 @@ impl FullBore {
     fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
         // Without friction the velocity is higher; with that velocity's friction it
         // is close, and Newton closes in fast because head rises about as v^1.75 to v^2.
-        let mut high =
-            (2.0 * GRAVITY * head / (self.k_upstream + self.k_downstream)).sqrt();
+        let mut high = (2.0 * GRAVITY * head / (self.k_upstream + self.k_downstream)).sqrt();
         let mut low = 0.0;
         let mut v = high * (head / self.head_and_slope(high).0).sqrt();
         let mut slope = 0.0;
         for _ in 0..80 {
             let (used, rise) = self.head_and_slope(v);
             slope = rise;
-            if used > head { high = v } else { low = v }
+            if used > head {
+                high = v
+            } else {
+                low = v
+            }
             let mut next = v - (used - head) / slope;
             if !(next >= low && next <= high) {
                 next = 0.5 * (low + high);
@@ -233,7 +245,11 @@ impl SiphonLaw {
 
     /// The same, solved without the table [m3/s].
     pub fn full_flow_exact(&self, head: f64) -> f64 {
-        if head <= 0.0 { 0.0 } else { self.area * self.full_bore.velocity_and_slope(head).0 }
+        if head <= 0.0 {
+            0.0
+        } else {
+            self.area * self.full_bore.velocity_and_slope(head).0
+        }
     }
 
     /// Loss coefficient of everything at `flow` [m3/s] on the bore velocity,

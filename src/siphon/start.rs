@@ -1,9 +1,7 @@
 //! Lip, start and priming.
 
 use crate::hydraulics::constants::GRAVITY;
-use crate::hydraulics::weir::{
-    circular_weir_flow, drowned_lip_flow, lip_flow, standing_head,
-};
+use crate::hydraulics::weir::{circular_weir_flow, drowned_lip_flow, lip_flow, standing_head};
 use crate::siphon::SiphonLaw;
 
 impl SiphonLaw {
@@ -47,7 +45,13 @@ impl SiphonLaw {
 
     /// Head over the lip [m] that passes `flow` [m3/s] while the pipe is not full.
     pub fn standing_head(&self, flow: f64) -> f64 {
-        standing_head(self.lip_diameter, self.bore, flow, self.lip_weir, self.lip_orifice)
+        standing_head(
+            self.lip_diameter,
+            self.bore,
+            flow,
+            self.lip_weir,
+            self.lip_orifice,
+        )
     }
 
     /// Flow over the lip at which priming begins [m3/s]:

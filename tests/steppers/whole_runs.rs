@@ -1,0 +1,135 @@
+//! Whole simulations on both steppers, and the default against a tighter one.
+
+use crate::support;
+use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
+use ebbwright::hydraulics::pipe_run::PipeRun;
+use ebbwright::model::{DrainLine, DrainTarget, System};
+use ebbwright::numerics::integrate::{Stepper, Tolerance};
+use ebbwright::simulation::{Run, Sampling, Stepping, simulate, simulate_by};
+
+fn run(system: &System, stepper: Stepper, relative: f64) -> Run {
+    let tolerance = Tolerance {
+        relative,
+        absolute: 1e-2 * relative,
+    };
+    let values = system.coefficients.nominal();
+    simulate_by(
+        system,
+        &values,
+        Sampling::None,
+        Stepping { stepper, tolerance },
+    )
+    .unwrap()
+}
+
+/// Four beds that share a line too small for them.
+fn on_a_line() -> System {
+    let mut system = support::pumped_beds(4);
+    let length = 4.0;
+    for (i, bed) in system.beds.iter_mut().enumerate() {
+        bed.siphon.drain.into = DrainTarget::Line { at: 1.0 + i as f64 };
+    }
+    let run = PipeRun {
+        bore: 0.0408,
+        length,
+        roughness: PLASTIC_ROUGHNESS,
+        k: 0.0,
+    };
+    system.drain_line = Some(DrainLine {
+        run,
+        slope: 0.02,
+        outlet: 0.62,
+        vented: true,
+    });
+    system
+        .beds
+        .iter_mut()
+        .for_each(|bed| bed.siphon.drain.outlet += 0.3);
+    system
+}
+
+fn systems() -> Vec<(&'static str, System)> {
+    vec![
+        ("cycles", support::one_bed(9.0, 0.5)),
+        ("dribbles", support::one_bed(5.0, 0.5)),
+        ("runs on", support::one_bed(16.0, 0.3)),
+        ("stalls", support::one_bed(60.0, 0.5)),
+        ("pumped", support::pumped_beds(1)),
+        ("four pumped", support::pumped_beds(4)),
+        ("on a line", on_a_line()),
+    ]
+}
+
+/// Largest difference of periods (relative) and of peaks [m]; the same events in
+/// the same order are taken for granted.
+fn differences(name: &str, a: &Run, b: &Run) -> (f64, f64) {
+    let kinds = |run: &Run| {
+        run.events
+            .iter()
+            .map(|event| event.kind)
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(kinds(a), kinds(b), "{name}");
+    let (mut period, mut peak) = (0.0_f64, 0.0_f64);
+    for (a, b) in a.beds.iter().zip(&b.beds) {
+        assert_eq!(a.regime, b.regime, "{name}");
+        assert_eq!(a.cycles.len(), b.cycles.len(), "{name}");
+        peak = peak.max((a.peak_level - b.peak_level).abs());
+        for (a, b) in a.cycles.iter().zip(&b.cycles) {
+            period = period.max((a.period() / b.period() - 1.0).abs());
+            peak = peak.max((a.peak_level - b.peak_level).abs());
+        }
+    }
+    (period, peak)
+}
+
+#[test]
+fn both_steppers_give_the_same_run() {
+    for (name, system) in systems() {
+        let own = run(&system, Stepper::Own, 1e-10);
+        let reference = run(&system, Stepper::OdeSolvers, 1e-10);
+        let (period, peak) = differences(name, &own, &reference);
+        println!(
+            "{name}: {} events, period {period:e}, peak {peak:e}",
+            own.events.len()
+        );
+        assert!(period < 1e-7, "{name}: periods differ by {period:e}");
+        assert!(peak < 1e-7, "{name}: peaks differ by {peak:e} m");
+    }
+}
+
+#[test]
+fn events_are_within_a_millionth_of_a_period() {
+    for (name, system) in systems() {
+        let usual = simulate(&system, Sampling::None).unwrap();
+        let tight = run(&system, Stepper::Own, 1e-11);
+        let (period, peak) = differences(name, &usual, &tight);
+        println!(
+            "{name}: {} and {} evaluations, period {period:e}, peak {peak:e}",
+            usual.work.evaluations, tight.work.evaluations
+        );
+        assert!(period < 1e-6, "{name}: periods differ by {period:e}");
+        assert!(peak < 1e-7, "{name}: peaks differ by {peak:e} m");
+    }
+}
+
+#[test]
+fn rounding_alone_unsettles_the_water_balance() {
+    for (name, system) in systems() {
+        for stepper in [Stepper::Own, Stepper::OdeSolvers] {
+            let run = run(&system, stepper, 1e-7);
+            let share = run.residual.abs() / run.water_at_start;
+            assert!(share < 1e-11, "{name}, {stepper:?}: {share:e}");
+        }
+    }
+}
+
+#[test]
+fn the_same_input_gives_the_same_run() {
+    let system = support::pumped_beds(4);
+    let (a, b) = (
+        simulate(&system, Sampling::None),
+        simulate(&system, Sampling::None),
+    );
+    assert_eq!(a.unwrap().events, b.unwrap().events);
+}
