@@ -96,19 +96,24 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         }
         match watch.event(runs_on) {
             Some(kind) => self.note(kind, now, observer),
-            None => Ok(()),
+            None => watch.part_of().map_or(Ok(()), |kind| self.count(kind)),
         }
     }
 
-    /// Records an event and refuses chatter.
+    /// Records an event.
     fn note(
         &mut self,
         kind: EventKind,
         now: &Moment<B>,
         observer: &mut Observer<B>,
     ) -> Result<(), SimulationError> {
+        observer.event(&self.plant, self.here.t, kind, now, &self.here.y);
+        self.count(kind)
+    }
+
+    /// Refuses to go on when events follow one another without time passing.
+    fn count(&mut self, kind: EventKind) -> Result<(), SimulationError> {
         let t = self.here.t;
-        observer.event(&self.plant, t, kind, now, &self.here.y);
         self.recent.push_back((t, kind));
         if self.recent.len() > CHATTER_COUNT {
             if let Some((first, _)) = self.recent.pop_front()

@@ -11,6 +11,9 @@ const RECOVERY_RISE: f64 = 0.010;
 /// Depth of water that the air takes no more of, and at which it goes on [m].
 const EMPTY: f64 = 0.0005;
 const WET_AGAIN: f64 = 0.002;
+/// Fall of a guard's level below that at which its lip drowned, before that is over [m];
+/// above the error of the tabulated loss.
+const GRAVEL_SLACK: f64 = 1e-4;
 
 /// The line counts as relieved only this far below its crown [m]: a sump standing at
 /// the crown would otherwise switch it to and fro with every ripple.
@@ -221,7 +224,10 @@ impl Watch {
                 plant.laws[i].drowning_level(plant.submergence(i, now)) - now.guard[i]
             }
             Self::LipFreed(i) => {
-                now.guard[i] - plant.laws[i].drowning_level(plant.submergence(i, now))
+                let level = plant.laws[i].drowning_level(plant.submergence(i, now));
+                // Through gravel the guard stands a little differently on each branch.
+                let slack = if plant.has_gravel(i) { GRAVEL_SLACK } else { 0.0 };
+                now.guard[i] - level + slack
             }
             // Lip flow rises with the guard's level alone, so levels stand for flows.
             Self::PrimingBegins(i) => {
@@ -286,6 +292,8 @@ impl Watch {
             Self::ReservoirSpent => EventKind::ReservoirSpent,
             Self::SumpEmpties => EventKind::SumpEmptied,
             Self::SumpWetted => EventKind::SumpWetted,
+            Self::TankInletCovered => EventKind::TankInletCovered,
+            Self::TankInletUncovered => EventKind::TankInletUncovered,
             Self::TankSpills => EventKind::TankOverflowBegan,
             Self::TankSettles => EventKind::TankOverflowEnded,
             Self::TankRunsBackNoMore => EventKind::TankBackSiphonEnded,
@@ -309,9 +317,16 @@ impl Watch {
             Self::LipDrowns(_)
             | Self::LipFreed(_)
             | Self::FloatOpensFully
-            | Self::FloatThrottles
-            | Self::TankInletCovered
-            | Self::TankInletUncovered => return None,
+            | Self::FloatThrottles => return None,
         })
+    }
+
+    /// The event that it belongs to, where it announces none itself.
+    pub(super) fn part_of(self) -> Option<EventKind> {
+        match self {
+            Self::LipDrowns(i) | Self::LipFreed(i) => Some(EventKind::LipReached(i)),
+            Self::FloatOpensFully | Self::FloatThrottles => Some(EventKind::FloatValveOpened),
+            _ => None,
+        }
     }
 }
