@@ -13,11 +13,13 @@ mod notes;
 mod parts;
 mod reach;
 mod verdict;
+mod volumes;
 mod window;
 
 pub use verdict::{
     Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict,
 };
+pub use volumes::{BedReach, SumpVolumes, sump_volumes};
 
 use crate::model::System;
 use crate::simulation::Run;
