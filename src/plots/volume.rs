@@ -121,7 +121,9 @@ impl<'a> SideView<'a> {
         levels.push((top, named("top", top), WALL));
         levels.push((sump.overflow_level, named("overflow", sump.overflow_level), OVERFLOW));
         levels.push((high.0, high.1, SURFACE));
-        levels.push((bounds.low, named("low bound", bounds.low), SURFACE));
+        let dry = if bounds.low < dry_level(system) - 1e-9 { ": dry" } else { "" };
+        let low = format!("{}{dry}", named("low bound", bounds.low));
+        levels.push((bounds.low, low, SURFACE));
         levels.push((dry_level(system), named("pump draws air", dry_level(system)), COVER));
         let highest = levels.iter().map(|level| level.0).fold(top, f64::max);
         Self { standing, levels, highest, lowest: sump.floor.min(0.0) }
@@ -273,6 +275,7 @@ enum Mark {
     Ring,
     Disc,
     Bar,
+    Cross,
     /// A line across the whole chart.
     Line,
 }
@@ -309,6 +312,9 @@ fn callouts(absorb: &Absorb, units: UnitSystem) -> Vec<Callout> {
             add(&what, sump.overflow_level, Mark::Ring);
         } else {
             add("high bound", volumes.bounds.high, Mark::Ring);
+        }
+        if let Some(after) = standing.simulated.and_then(|found| found.after_cut) {
+            add("after a power cut", after, Mark::Cross);
         }
         add("filled to", sump.start_level, Mark::Disc);
         add("low bound", volumes.bounds.low, Mark::Ring);
@@ -399,6 +405,12 @@ fn chart(
             }
             Mark::Disc => sheet.disc((x, y), 4.5, BLACK),
             Mark::Bar => sheet.line(&[(x - 9.0, y), (x + 9.0, y)], Stroke::solid(BLACK, 2.0)),
+            Mark::Cross => {
+                for rise in [-6.0, 6.0] {
+                    let ends = [(x - 6.0, y - rise), (x + 6.0, y + rise)];
+                    sheet.line(&ends, Stroke::solid(BLACK, 2.0));
+                }
+            }
             Mark::Line => {}
         }
     }

@@ -82,14 +82,19 @@ impl AbsorbReport<'_> {
     fn headline(&self) -> String {
         let units = self.units;
         let fill = self.fill_words(&self.absorb.fill);
+        let spilling = self.spilling().join(", ");
         match (self.status(), self.absorb.fill.range()) {
+            (Status::Fail, _) if !spilling.is_empty() => format!(
+                "Settle the beds first: {spilling} may overflow, and no sump gets back what goes \
+                 over a wall."
+            ),
             (Status::Pass, _) => {
                 "The sump takes all that beds and pipes can do to it, a power cut included."
                     .to_owned()
             }
             (Status::Warn, _) => format!(
                 "The sump takes it only as long as no water leaves over a wall: {} may overflow.",
-                self.spilling().join(", ")
+                spilling
             ),
             (Status::Fail, Some((least, most))) => {
                 let now = self.system.sump.start_level;
@@ -134,8 +139,8 @@ impl AbsorbReport<'_> {
             format!(
                 "Whatever the moment and the coefficients, it cannot rise over {}, {} under its \
                  overflow.",
-                units.elevation(up(units, bounds.high)),
-                units.length(down(units, sump.overflow_level - bounds.high))
+                units.elevation(bounds.high),
+                units.length(sump.overflow_level - bounds.high)
             )
         };
         let Some(cut) = &self.absorb.power_cut else { return ever };
@@ -147,16 +152,20 @@ impl AbsorbReport<'_> {
                 many.iter().map(|&i| self.bed(i)).collect::<Vec<_>>().join(" and ")
             ),
         };
-        let moment = units.time(cut.time);
+        let moment = if cut.time > 0.0 {
+            format!("{} from its start", units.time(cut.time))
+        } else {
+            "its very start".to_owned()
+        };
         if cut.spilled > 0.0 {
             format!(
-                "A power cut at the worst moment of this run, {moment} from its start {running}, \
+                "A power cut at the worst moment of this run, {moment} {running}, \
                  sends {} over the sump's overflow. {ever}",
                 units.volume(cut.spilled)
             )
         } else {
             format!(
-                "A power cut at the worst moment of this run, {moment} from its start {running}, \
+                "A power cut at the worst moment of this run, {moment} {running}, \
                  leaves the sump at {}, {} under its overflow. {ever}",
                 units.elevation(cut.level),
                 units.length(sump.overflow_level - cut.level)
@@ -359,14 +368,25 @@ impl AbsorbReport<'_> {
         } else {
             format!(
                 "{} its top and its overflow are {} lower than those of {}: beds, outlets, inlets \
-                 and drain line can all stand that much lower with the same fall, and the plants \
-                 have that much more height under the ceiling.",
+                 and drain line can all stand that much lower{}, and the plants have that much \
+                 more height under the ceiling.",
                 lower.0,
                 units.length(lower.2),
-                lower.1
+                lower.1,
+                self.fall_kept()
             )
         };
         format!("{verdict} {height}")
+    }
+
+    /// "with the same fall ..." from the run that ends nearest over the overflow.
+    fn fall_kept(&self) -> String {
+        let fall = nearest_run(self.system)
+            .map(|run| run.level - self.system.sump.overflow_level)
+            .filter(|fall| *fall > 0.0);
+        fall.map_or(String::new(), |fall| {
+            format!(" with the same fall of {} from the lowest end to the overflow", self.units.length(fall))
+        })
     }
 
     fn standings_table(&self) -> Block {
@@ -431,6 +451,9 @@ impl AbsorbReport<'_> {
         });
         if self.system.ceiling.is_some() {
             row("Rim to ceiling", &|s| s.growing_height.map_or(String::new(), |room| units.length(room)));
+        }
+        if let (Some(_), Some(wanted)) = (self.system.ceiling, self.system.thresholds.growing_height) {
+            row("Wanted there", &|_| units.length(wanted));
         }
         row("Such drums that would do", &|s| match (s.stance, s.drums) {
             (Stance::AsItIs, _) => "-".to_owned(),
@@ -510,8 +533,9 @@ impl AbsorbReport<'_> {
              pipes is counted against the sump for both bounds, so it does not matter whether it \
              was in them when the sump was filled."
                 .to_owned(),
-            "The power cut is looked for at every recorded moment of the simulated run, nominal \
-             coefficients, a sample at least every ten seconds and at every event. After the cut \
+            "The power cut is looked for at every recorded moment of the simulated run once every \
+             bed has broken, nominal coefficients, a sample at least every ten seconds and at \
+             every event. After the cut \
              water only comes down, so volumes tell where the sump ends: a running siphon empties \
              its bed to the break level, a bed that is priming is counted as running, a bed that \
              spills falls to its lip, a filling one keeps its water."
@@ -525,7 +549,8 @@ impl AbsorbReport<'_> {
              siphon with little difference in level, which is not checked here."
                 .to_owned(),
             "Smallest drums keep the proportions of the drum compared above; the smallest box \
-             keeps the footprint of the sump as it is."
+             keeps the footprint of the sump as it is. They leave nothing to spare: take the next \
+             size up."
                 .to_owned(),
         ];
         if !self.absorb.drum.is_present {

@@ -7,11 +7,13 @@
 //! would still get there is in doubt, and the other answer leaves more water above.
 
 use crate::model::{Bed, BedStorage, Inlet, System};
-use crate::simulation::{Run, SiphonMode};
+use crate::simulation::{EventKind, Run, SiphonMode};
 use crate::study::absorb_vessel::{level_of, volume_at};
 
 /// Moments whose outcome differs by less than this are equally bad [m3].
-const ALIKE: f64 = 1e-7;
+const ALIKE: f64 = 1e-5;
+/// Of those, the one with most water still above counts; less more is none [m3].
+const NO_MORE: f64 = 1e-6;
 
 /// A power cut at the worst moment of a run.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,46 +51,73 @@ pub struct Together {
     pub spilled: f64,
 }
 
-/// The moment of `run` at which a power cut leaves the sump highest; the earliest of
-/// equals. `None` without series.
+/// The moment of `run` at which a power cut leaves the sump highest; of equals the one
+/// with most water still above, then the earliest. `None` without series.
 ///
-/// Every sample of the series is tried, events included; between samples the outcome
-/// moves only with what fills in that time. Nominal coefficients; the bounds hold over
-/// their bands.
+/// Tried is every sample of the series, events included, from the first break of the
+/// last bed on: before it the beds are still on their way from the state they were
+/// given. Where none breaks, the whole run. Between samples the outcome moves only with
+/// what fills in that time. Nominal coefficients; the bounds hold over their bands.
 pub fn worst_cut(system: &System, run: &Run) -> Option<PowerCut> {
     let storages: Vec<BedStorage> = system.beds.iter().map(BedStorage::new).collect();
-    let pipes = pipes_back(system);
-    let mut worst: Option<(f64, usize)> = None;
+    let from = running_in(run);
+    let left = drained_levels(run);
+    let mut moments: Vec<(usize, f64, f64)> = Vec::new();
     for k in 0..run.recording.time.len() {
-        let volume = after_cut(system, run, &storages, k)?;
-        if worst.is_none_or(|(most, _)| volume > most + ALIKE) {
-            worst = Some((volume, k));
+        if *run.recording.time.get(k)? >= from {
+            let after = after_cut(system, run, &storages, &left, k)?;
+            let before = volume_at(system, *run.recording.sump_level.get(k)?);
+            moments.push((k, after, after - before));
         }
     }
-    let (volume, k) = worst?;
-    let before = *run.recording.sump_level.get(k)?;
-    let volume = volume + pipes;
-    let running = (0..system.beds.len()).filter(|&i| runs(run, i, k)).collect();
+    let most = moments.iter().map(|moment| moment.1).fold(f64::NEG_INFINITY, f64::max);
+    let (k, drained, from_beds) = moments
+        .into_iter()
+        .filter(|moment| moment.1 >= most - ALIKE)
+        .reduce(|worst, moment| if moment.2 > worst.2 + NO_MORE { moment } else { worst })?;
+    let from_pipes = pipes_back(system);
+    let volume = drained + from_pipes;
     Some(PowerCut {
         time: *run.recording.time.get(k)?,
-        sump_before: before,
-        running,
-        from_beds: volume - pipes - volume_at(system, before),
-        from_pipes: pipes,
+        sump_before: *run.recording.sump_level.get(k)?,
+        running: (0..system.beds.len()).filter(|&i| runs(run, i, k)).collect(),
+        from_beds,
+        from_pipes,
         volume,
         level: level_of(system, volume).min(system.sump.overflow_level),
         spilled: (volume - volume_at(system, system.sump.overflow_level)).max(0.0),
     })
 }
 
+/// When every bed that ever breaks has broken once [s].
+fn running_in(run: &Run) -> f64 {
+    let mut seen: Vec<usize> = Vec::new();
+    let mut last = 0.0;
+    for event in &run.events {
+        if let EventKind::Broke(i) = event.kind
+            && !seen.contains(&i)
+        {
+            seen.push(i);
+            last = event.time;
+        }
+    }
+    last
+}
+
 /// Water that the sump gets to hold after a cut at sample `k`, supply pipes apart [m3].
-fn after_cut(system: &System, run: &Run, storages: &[BedStorage], k: usize) -> Option<f64> {
+fn after_cut(
+    system: &System,
+    run: &Run,
+    storages: &[BedStorage],
+    drained: &[f64],
+    k: usize,
+) -> Option<f64> {
     let mut volume = volume_at(system, *run.recording.sump_level.get(k)?);
     for (i, bed) in system.beds.iter().enumerate() {
         let series = run.recording.beds.get(i)?;
         let level = *series.level.get(k)?;
         let left = match series.mode.get(k)? {
-            SiphonMode::FullBore | SiphonMode::Priming => run.beds.get(i)?.break_level,
+            SiphonMode::FullBore | SiphonMode::Priming => *drained.get(i)?,
             SiphonMode::Spilling => bed.siphon.standpipe.lip,
             SiphonMode::Filling | SiphonMode::RunningOn => level,
         };
@@ -96,6 +125,18 @@ fn after_cut(system: &System, run: &Run, storages: &[BedStorage], k: usize) -> O
         volume += storages[i].volume(level) - storages[i].volume(left);
     }
     Some(volume)
+}
+
+/// Level to which the siphon of each bed empties it [m]: its break level, or the lowest
+/// of the run where a drowned outlet lets it go lower.
+fn drained_levels(run: &Run) -> Vec<f64> {
+    let from = running_in(run);
+    let first = run.recording.time.partition_point(|&time| time < from);
+    let lowest = |i: usize| {
+        let levels = run.recording.beds.get(i).and_then(|bed| bed.level.get(first..));
+        levels.into_iter().flatten().copied().fold(f64::INFINITY, f64::min)
+    };
+    run.beds.iter().enumerate().map(|(i, bed)| bed.break_level.min(lowest(i))).collect()
 }
 
 fn runs(run: &Run, i: usize, k: usize) -> bool {
@@ -149,9 +190,12 @@ pub(super) fn all_together(system: &System, run: &Run) -> Option<Together> {
     };
     let water = (0..run.recording.time.len()).filter_map(held).reduce(f64::max)?;
     let (mut full, mut drained) = (0.0, 0.0);
-    for ((bed, outcome), storage) in system.beds.iter().zip(&run.beds).zip(&storages) {
+    let levels = drained_levels(run);
+    for (i, ((bed, outcome), storage)) in
+        system.beds.iter().zip(&run.beds).zip(&storages).enumerate()
+    {
         let peak = outcome.peak_level.max(outcome.first_peak_level);
-        let left = outcome.break_level.min(inlet_end(system, bed)).min(peak);
+        let left = levels[i].min(inlet_end(system, bed)).min(peak);
         full += storage.volume(peak);
         drained += storage.volume(left);
     }

@@ -1,0 +1,134 @@
+//! A power cut at the worst moment: no sampled moment is worse, and none beats the bound.
+
+use ebbwright::model::{BedStorage, Duration, PumpSource, System};
+use ebbwright::simulation::{EventKind, Run, Sampling, SiphonMode, simulate};
+use ebbwright::study::absorb::absorb;
+
+use crate::support::{one_bed, pumped_beds};
+
+fn recorded(system: &System) -> Run {
+    simulate(system, Sampling::Every(10.0)).unwrap()
+}
+
+/// `system` as it stood at sample `k` of `run`, the pump off.
+fn cut_at(system: &System, run: &Run, k: usize) -> System {
+    let mut after = system.clone();
+    after.pump.source = PumpSource::Steady(0.0);
+    after.sump.start_level = run.recording.sump_level[k];
+    for (bed, series) in after.beds.iter_mut().zip(&run.recording.beds) {
+        bed.start_level = Some(series.level[k]);
+    }
+    after.duration = Duration::Fixed(3600.0);
+    after
+}
+
+fn systems() -> Vec<System> {
+    let mut piped = pumped_beds(3);
+    piped.duration = Duration::Fixed(6.0 * 3600.0);
+    vec![one_bed(10.0, 0.55), piped]
+}
+
+#[test]
+fn no_sampled_moment_is_worse_when_it_is_simulated() {
+    for mut system in systems() {
+        // Long enough for every regime of the cycle, and for samples to be dense in it.
+        system.duration = Duration::Fixed(2.0 * 3600.0);
+        let run = recorded(&system);
+        let found = absorb(&system, &run);
+        let cut = found.power_cut.unwrap();
+        let limit = cut.level + 1e-5;
+        let first_break = |i| {
+            run.events.iter().find(|event| event.kind == EventKind::Broke(i)).unwrap().time
+        };
+        let from = (0..system.beds.len()).map(first_break).fold(0.0, f64::max);
+        let (mut tried, mut still) = (0, 0);
+        for k in (0..run.recording.time.len()).step_by(11) {
+            if run.recording.time[k] < from {
+                continue;
+            }
+            let after = recorded(&cut_at(&system, &run, k));
+            let pipes = cut.from_pipes;
+            let end = *after.recording.sump_level.last().unwrap();
+            let volume = system.sump.shape.volume(end - system.sump.floor) + pipes;
+            let level = system.sump.floor + system.sump.shape.depth_at(volume);
+            assert!(level <= limit, "{level} over {limit} after a cut at sample {k}");
+            tried += 1;
+            // A bed that only fills keeps its water: there the two ways agree.
+            still += usize::from(run.recording.beds.iter().all(|b| b.mode[k] == SiphonMode::Filling));
+        }
+        assert!(tried > 20 && still > 0, "{tried} moments, {still} with all beds filling");
+    }
+}
+
+#[test]
+fn the_worst_cut_stays_under_the_high_bound_and_over_every_level_of_the_run() {
+    for system in systems() {
+        for check_valve in [false, true] {
+            let system = {
+                let mut system = system.clone();
+                system.pump.check_valve = check_valve;
+                system
+            };
+            let run = recorded(&system);
+            let found = absorb(&system, &run);
+            let (cut, all) = (found.power_cut.unwrap(), found.together.unwrap());
+            assert!(cut.level <= found.volumes.bounds.high + 1e-9, "{cut:?}");
+            assert!(all.level <= found.volumes.bounds.high + 1e-9, "{all:?}");
+            assert!(cut.level <= all.level + 1e-5, "{cut:?} {all:?}");
+            assert!(all.before >= found.volumes.bounds.low - 1e-9);
+            assert_eq!(cut.from_pipes == 0.0, check_valve);
+            // Two of the loop's own pipes: what goes up the riser comes down it.
+            let expected = if check_valve { 0.0 } else { found.drain_back.without_check_valve };
+            assert!((cut.from_pipes - expected).abs() < 1e-15);
+        }
+    }
+}
+
+#[test]
+fn with_one_bed_the_worst_moment_is_while_it_drains_and_ends_where_a_cycle_ends() {
+    // Whatever the pump put up comes down: the sump ends where each cycle leaves it,
+    // and the riser's water on top.
+    let system = one_bed(10.0, 0.55);
+    let run = recorded(&system);
+    let found = absorb(&system, &run);
+    let cut = found.power_cut.unwrap();
+    assert_eq!(cut.running, [0]);
+    let at_break = run.beds[0].cycles.last().unwrap().sump_level;
+    let volume = system.sump.shape.volume(at_break) + cut.from_pipes;
+    assert!((cut.level - system.sump.shape.depth_at(volume)).abs() < 1e-6);
+    // Trunk 2 m of 26.6 mm bore, the only pipe: 1.11 L by hand.
+    assert!((cut.from_pipes - 0.001_111_4).abs() < 1e-6);
+}
+
+#[test]
+fn water_is_conserved_through_the_cut() {
+    for system in systems() {
+        let run = recorded(&system);
+        let found = absorb(&system, &run);
+        let cut = found.power_cut.unwrap();
+        let k = run.recording.time.iter().position(|&time| time == cut.time).unwrap();
+        let sump = |level: f64| system.sump.shape.volume(level - system.sump.floor);
+        let before = sump(cut.sump_before);
+        assert!((before + cut.from_beds + cut.from_pipes - cut.volume).abs() < 1e-12);
+        assert!((sump(cut.level) + cut.spilled - cut.volume).abs() < 1e-12);
+        // No more can come down than the beds hold.
+        let held: f64 = system
+            .beds
+            .iter()
+            .zip(&run.recording.beds)
+            .map(|(bed, series)| BedStorage::new(bed).volume(series.level[k]))
+            .sum();
+        assert!(cut.from_beds <= held && cut.from_beds > 0.0);
+        let all = found.together.unwrap();
+        let end = sump(all.before) + all.from_beds + all.from_pipes;
+        assert!((sump(all.level) + all.spilled - end).abs() < 1e-12);
+    }
+}
+
+#[test]
+fn without_series_there_is_no_power_cut() {
+    let system = one_bed(10.0, 0.55);
+    let run = simulate(&system, Sampling::None).unwrap();
+    let found = absorb(&system, &run);
+    assert!(found.power_cut.is_none() && found.together.is_none());
+}
