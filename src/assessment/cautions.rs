@@ -3,7 +3,7 @@
 use crate::assessment::checks::heaviest;
 use crate::assessment::facts::Facts;
 
-/// Least air gap over drinking water's reach [m].
+/// Least air gap over drinking water's reach `[m]`.
 const LEAST_AIR_GAP: f64 = 0.025;
 
 /// Cautions that apply to this system; the last one defers to local codes.
@@ -16,7 +16,11 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
          with a drip loop."
             .to_owned(),
     ];
-    if let Some(valve) = system.top_off.as_ref().filter(|valve| valve.reservoir.is_none()) {
+    if let Some(valve) = system
+        .top_off
+        .as_ref()
+        .filter(|valve| valve.reservoir.is_none())
+    {
         list.push(format!(
             "Top-off from drinking water: keep an air gap of at least {} (twice the bore, and \
              never under {}) between its outlet and the highest water, or fit the device that the \

@@ -20,6 +20,7 @@ pub use verdict::{
     Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict,
 };
 pub use volumes::{BedReach, SumpVolumes, sump_volumes};
+pub use verdict::{Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict};
 
 use crate::model::System;
 use crate::simulation::Run;
@@ -35,7 +36,11 @@ pub fn assess(system: &System, run: &Run, units: UnitSystem) -> Assessment {
     let facts = Facts::new(system, run, units);
     let checks = checks::all(&facts);
     Assessment {
-        verdict: checks.iter().map(|check| check.status).max().unwrap_or(Status::Pass),
+        verdict: checks
+            .iter()
+            .map(|check| check.status)
+            .max()
+            .unwrap_or(Status::Pass),
         beds: facts.beds.iter().map(window::Judgement::verdict).collect(),
         sump: facts.balance.bounds,
         notes: notes::all(&facts),

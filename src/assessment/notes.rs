@@ -2,14 +2,16 @@
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{drop_text, bore_text, outlet_drop, smaller_bore, wider_slots};
+use crate::assessment::levers::{bore_text, drop_text, outlet_drop, smaller_bore, wider_slots};
 use crate::assessment::parts::quoted;
 use crate::assessment::window::window_if;
 use crate::model::{Bed, PumpSource};
 use std::f64::consts::FRAC_PI_4;
 
-/// Time for which a breaking siphon still draws [s], derived here.
+/// Time for which a breaking siphon still draws `[s]`, derived here.
 const BREAK_TIME: [f64; 2] = [1.0, 3.0];
+/// Beds whose beat is longer than this never meet for practical purposes `[s]`.
+const LONGEST_BEAT: f64 = 1e6;
 
 /// All remarks: the beds' in file order, then the system's.
 pub(super) fn all(facts: &Facts) -> Vec<String> {
@@ -17,10 +19,10 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
     for i in 0..facts.parts.count() {
         list.extend(empty_window(facts, i));
         list.extend(fitting_inflow(facts, i));
-        list.push(run_on_cross_check(facts, i));
         list.push(after_the_break(facts, i));
         list.extend(thin_air_tube(facts, i));
     }
+    list.extend(run_on_cross_checks(facts));
     list.extend(unvented_line(facts));
     list.extend(meetings(facts));
     list.extend(estimated_pump(facts));
@@ -39,7 +41,11 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
     }
     let (start, below) = (judged.window.start, judged.breaks_below);
     let nominal = if start.nominal < below.nominal {
-        format!("nominally it works from {} to {}", units.flow(start.nominal), units.flow(below.nominal))
+        format!(
+            "nominally it works from {} to {}",
+            units.flow(start.nominal),
+            units.flow(below.nominal)
+        )
     } else {
         format!(
             "even nominally it starts only above {} and breaks only below {}",
@@ -47,9 +53,8 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
             units.flow(below.nominal)
         )
     };
-    let lever = opening_lever(facts, i).unwrap_or_else(|| {
-        "neither fall, slots nor bore alone opens a sure range here".to_owned()
-    });
+    let lever = opening_lever(facts, i)
+        .unwrap_or_else(|| "neither fall, slots nor bore alone opens a sure range here".to_owned());
     Some(format!(
         "No inflow of {} is beyond doubt: it surely starts only from {} and surely breaks only up \
          to {}; {nominal}. To open a sure range, {lever}.",
@@ -105,26 +110,40 @@ fn fitting_inflow(facts: &Facts, i: usize) -> Option<String> {
     }
 }
 
-/// Two published limits beside the run-on flow.
-fn run_on_cross_check(facts: &Facts, i: usize) -> String {
-    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+/// Two published limits beside the run-on flow, once for all beds of a bore.
+fn run_on_cross_checks(facts: &Facts) -> Vec<String> {
+    let parts = &facts.parts;
     let units = parts.units;
-    let checks = parts.nominal[i].cross_checks();
-    let [slow, nominal, fast] = checks.air_clearing;
-    let [lean, rich] = checks.stack;
-    format!(
-        "Run-on of {} is put at {}. Beside it: a full pipe of its bore clears its air at {} ({} to \
-         {}; Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical pipe), and \
-         a drainage stack of its bore carries {} to {} (Wyly & Eaton 1961). Neither decides \
-         anything here.",
-        parts.name(i),
-        units.flow(judged.window.run_on.nominal),
-        units.flow(nominal),
-        units.flow(slow),
-        units.flow(fast),
-        units.flow(lean),
-        units.flow(rich)
-    )
+    let bore = |i: usize| parts.beds()[i].siphon.standpipe.bore;
+    let is_first = |i: usize| !(0..i).any(|j| bore(j) == bore(i));
+    (0..parts.count())
+        .filter(|&i| is_first(i))
+        .map(|i| {
+            let checks = parts.nominal[i].cross_checks();
+            let [slow, nominal, fast] = checks.air_clearing;
+            let [lean, rich] = checks.stack;
+            let figures: Vec<String> = (i..parts.count())
+                .filter(|&j| bore(j) == bore(i))
+                .map(|j| {
+                    let run_on = facts.beds[j].window.run_on.nominal;
+                    format!("{} of {}", units.flow(run_on), parts.name(j))
+                })
+                .collect();
+            format!(
+                "Beside the run-on flow ({}): a full pipe of {} bore clears its air at {} ({} to \
+                 {}; Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical \
+                 pipe), and a drainage stack of that bore carries {} to {} (Wyly & Eaton 1961). \
+                 Neither decides anything here.",
+                figures.join(", "),
+                units.bore(bore(i)),
+                units.flow(nominal),
+                units.flow(slow),
+                units.flow(fast),
+                units.flow(lean),
+                units.flow(rich)
+            )
+        })
+        .collect()
 }
 
 /// Undershoot and bell water falling back, of opposite signs.
@@ -134,8 +153,8 @@ fn after_the_break(facts: &Facts, i: usize) -> String {
     let law = &parts.nominal[i];
     let level = law.break_level(judged.tail);
     let area = parts.storages[i].area(level);
-    let [least, most] = BREAK_TIME
-        .map(|seconds| law.undershoot(judged.at_break.flow, judged.tail, seconds, area));
+    let [least, most] =
+        BREAK_TIME.map(|seconds| law.undershoot(judged.at_break.flow, judged.tail, seconds, area));
     let back = fall_back(&parts.beds()[i], level) / area;
     let limit = parts.system.thresholds.fall_back;
     let warning = if back > limit {
@@ -157,7 +176,7 @@ fn after_the_break(facts: &Facts, i: usize) -> String {
     )
 }
 
-/// Water that stands in the bell above the bed's level as it breaks [m3].
+/// Water that stands in the bell above the bed's level as it breaks `[m3]`.
 fn fall_back(bed: &Bed, level: f64) -> f64 {
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let annulus = FRAC_PI_4 * (bell.bore * bell.bore - pipe.outside * pipe.outside);
@@ -174,8 +193,10 @@ fn thin_air_tube(facts: &Facts, i: usize) -> Option<String> {
     if law.tube_breaks(judged.tail) || tube.mouth <= law.slot_crown() {
         return None;
     }
-    let (passed, needed) =
-        (law.tube_air_flow(judged.tail)?, law.tube_air_needed(judged.tail)?);
+    let (passed, needed) = (
+        law.tube_air_flow(judged.tail)?,
+        law.tube_air_needed(judged.tail)?,
+    );
     if passed <= 0.0 {
         return None;
     }
@@ -198,7 +219,9 @@ fn unvented_line(facts: &Facts) -> Option<String> {
         return None;
     }
     let flow = |i: usize| parts.nominal[i].stall_flow(parts.outlets[i]);
-    let largest = members.into_iter().max_by(|&a, &b| flow(a).total_cmp(&flow(b)))?;
+    let largest = members
+        .into_iter()
+        .max_by(|&a, &b| flow(a).total_cmp(&flow(b)))?;
     Some(format!(
         "The shared drain line has no vent: while {} runs, the largest of its siphons with {}, \
          every {} of suction in the line lowers the lip of the other beds by as much and can start \
@@ -209,45 +232,44 @@ fn unvented_line(facts: &Facts) -> Option<String> {
     ))
 }
 
-/// Beds that drain at the same time.
-fn meetings(facts: &Facts) -> Vec<String> {
+/// Periods, the pair that meets soonest, and how often beds met in this run.
+fn meetings(facts: &Facts) -> Option<String> {
     let parts = &facts.parts;
     let units = parts.units;
-    let period = |i: usize| {
-        let cycles = &parts.run.beds[i].cycles;
-        let sum: f64 = cycles.iter().map(crate::simulation::Cycle::period).sum();
-        u32::try_from(cycles.len()).ok().filter(|n| *n > 0).map(|n| sum / f64::from(n))
-    };
-    let mut list = Vec::new();
-    for first in 0..parts.count() {
-        for second in first + 1..parts.count() {
-            let (Some(a), Some(b)) = (period(first), period(second)) else { continue };
-            let met = parts
-                .run
-                .coincidences
-                .iter()
-                .filter(|c| {
-                    (c.first, c.second) == (first, second) || (c.first, c.second) == (second, first)
-                })
-                .count();
-            let names = format!("{} and {}", parts.name(first), parts.name(second));
-            // Closer than this the beat is longer than anybody waits.
-            let apart = (a - b).abs() / a.max(b);
-            let beat = if apart < 1e-3 {
-                "they keep step, whatever their phase is".to_owned()
-            } else {
-                format!("they meet about every {}", units.time(a * b / (a - b).abs()))
-            };
-            list.push(format!(
-                "{names} flood every {} and {}: {beat}; in this run they broke within a minute of \
-                 each other {met} {}.",
-                units.time(a),
-                units.time(b),
-                if met == 1 { "time" } else { "times" }
-            ));
-        }
+    let cycling: Vec<(usize, f64)> = (0..parts.count())
+        .filter_map(|i| Some((i, parts.mean_period(i)?)))
+        .collect();
+    if cycling.len() < 2 {
+        return None;
     }
-    list
+    let periods: Vec<String> = cycling
+        .iter()
+        .map(|&(i, period)| format!("{} every {}", parts.name(i), units.time(period)))
+        .collect();
+    let beat = |a: f64, b: f64| a * b / (a - b).abs();
+    let soonest = pairs(&cycling)
+        .min_by(|(a, b), (c, d)| beat(a.1, b.1).total_cmp(&beat(c.1, d.1)))
+        .map_or_else(String::new, |(a, b)| {
+            let names = format!("{} and {}", parts.name(a.0), parts.name(b.0));
+            let apart = beat(a.1, b.1);
+            if apart > LONGEST_BEAT {
+                format!("{names} keep the step they began in")
+            } else {
+                format!("{names} meet soonest, about every {}", units.time(apart))
+            }
+        });
+    let met = parts.run.coincidences.len();
+    Some(format!(
+        "Beds flood at their own pace: {}; {soonest}. In this run two beds broke within a minute \
+         of each other {met} {}.",
+        periods.join(", "),
+        if met == 1 { "time" } else { "times" }
+    ))
+}
+
+/// Every two of `list`.
+fn pairs<T: Copy>(list: &[T]) -> impl Iterator<Item = (T, T)> {
+    (0..list.len()).flat_map(move |k| list[k + 1..].iter().map(move |&other| (list[k], other)))
 }
 
 fn estimated_pump(facts: &Facts) -> Option<String> {
@@ -298,7 +320,10 @@ fn media_loss(facts: &Facts) -> Option<String> {
     Some(if with.is_empty() {
         format!("No grain size is given, so {common}.")
     } else {
-        format!("The grain size of {} is not used in this version: {common}.", with.join(", "))
+        format!(
+            "The grain size of {} is not used in this version: {common}.",
+            with.join(", ")
+        )
     })
 }
 
@@ -321,7 +346,5 @@ fn not_simulated(facts: &Facts) -> Option<String> {
     if !system.incidents.is_empty() {
         parts.push("events");
     }
-    (!parts.is_empty()).then(|| {
-        format!("Not simulated in this version: {}.", parts.join(", "))
-    })
+    (!parts.is_empty()).then(|| format!("Not simulated in this version: {}.", parts.join(", ")))
 }

@@ -44,11 +44,11 @@ pub struct Assessment {
 /// Start and break of one siphon.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BedVerdict {
-    /// Inflow above which it starts [m3/s].
+    /// Inflow above which it starts `[m3/s]`.
     pub start_flow: Band,
-    /// Inflow above which it runs on [m3/s].
+    /// Inflow above which it runs on `[m3/s]`.
     pub run_on_flow: Band,
-    /// Inflow above which it never comes down to the break level [m3/s].
+    /// Inflow above which it never comes down to the break level `[m3/s]`.
     pub stall_flow: Band,
     /// Whether it starts at its real inflow.
     pub will_start: Verdict,
@@ -56,7 +56,7 @@ pub struct BedVerdict {
     pub will_break: Verdict,
 }
 
-/// Lowest and highest sump level that volumes allow, elevations [m].
+/// Lowest and highest sump level that volumes allow, elevations `[m]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SumpBounds {
     /// Every bed at its highest peak, pipes, bells and line full.

@@ -1,16 +1,16 @@
 //! Start and break of each siphon against the inflow that it really has.
 
-use crate::assessment::parts::Parts;
+use crate::assessment::parts::{Parts, asked_little, nominal_law};
 use crate::assessment::{BedVerdict, Verdict};
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Band, Bed, Coefficient};
-use crate::siphon::{InflowWindow, SiphonLaw};
 use crate::simulation::Regime;
+use crate::siphon::InflowWindow;
 
 /// An inflow at a moment that matters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Inflow {
-    /// The flow [m3/s].
+    /// The flow `[m3/s]`.
     pub(super) flow: f64,
     /// Whether the run came to that moment; else it is the run's fitting extreme.
     pub(super) met: bool,
@@ -22,7 +22,7 @@ pub(super) struct Judgement {
     pub(super) window: InflowWindow,
     /// Greatest inflow at which it breaks: the lower of run-on and stall.
     pub(super) breaks_below: Band,
-    /// Level that the outlet looks at when the siphon comes to its break level [m].
+    /// Level that the outlet looks at when the siphon comes to its break level `[m]`.
     pub(super) tail: f64,
     /// Least inflow while the bed stands between lip and start.
     pub(super) at_start: Inflow,
@@ -30,6 +30,8 @@ pub(super) struct Judgement {
     pub(super) at_break: Inflow,
     pub(super) will_start: Verdict,
     pub(super) will_break: Verdict,
+    /// The run dribbles although window and inflow say that it starts.
+    pub(super) dribbles_anyway: bool,
     /// An air leak that keeps it from priming, or may.
     pub(super) leak: Option<Leak>,
 }
@@ -37,9 +39,9 @@ pub(super) struct Judgement {
 /// An air leak into the bell that matters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Leak {
-    /// Air that leaks in [m3/s].
+    /// Air that leaks in `[m3/s]`.
     pub(super) air: f64,
-    /// Most that it primes against in every case [m3/s].
+    /// Most that it primes against in every case `[m3/s]`.
     pub(super) bearable: f64,
     /// Whether it keeps the siphon from priming even in the best case.
     pub(super) certain: bool,
@@ -50,8 +52,7 @@ impl Judgement {
         let bed = &parts.beds()[i];
         let outcome = &parts.run.beds[i];
         let tail = parts.tail_at_break(i, &parts.nominal[i]);
-        let system = parts.system;
-        let window = InflowWindow::new(bed, &system.water, &system.coefficients, tail);
+        let window = window_at(parts, bed, tail);
         let breaks_below = window.breaks_below();
         let at_start = inflow_at_start(parts, i);
         let at_break = Inflow {
@@ -67,12 +68,25 @@ impl Judgement {
         }
         let mut will_break = breaks(at_break.flow, breaks_below);
         // The run has seen more than one moment and one tail: it may contradict a "will".
+        let dribbles_anyway = outcome.regime == Regime::Dribbles
+            && will_start == Verdict::Will
+            && parts.run.sump.ran_dry == 0.0;
         match outcome.regime {
-            Regime::Dribbles => will_start = at_best_uncertain(will_start),
+            Regime::Dribbles if dribbles_anyway => will_start = Verdict::Uncertain,
             Regime::RunsOn | Regime::Stalls => will_break = at_best_uncertain(will_break),
             _ => {}
         }
-        Self { window, breaks_below, tail, at_start, at_break, will_start, will_break, leak }
+        Self {
+            window,
+            breaks_below,
+            tail,
+            at_start,
+            at_break,
+            will_start,
+            will_break,
+            dribbles_anyway,
+            leak,
+        }
     }
 
     /// The public figures.
@@ -99,9 +113,17 @@ impl Judgement {
 
 /// The window that bed `i` would have if it were built as `bed`.
 pub(super) fn window_if(parts: &Parts, i: usize, bed: &Bed) -> InflowWindow {
+    window_at(
+        parts,
+        bed,
+        parts.tail_at_break(i, &nominal_law(parts.system, bed)),
+    )
+}
+
+/// The window of `bed` with its outlet looking at `tail` `[m]`.
+pub(super) fn window_at(parts: &Parts, bed: &Bed, tail: f64) -> InflowWindow {
     let (water, soft) = (&parts.system.water, &parts.system.coefficients);
-    let law = SiphonLaw::new(bed, water, &soft.nominal());
-    InflowWindow::new(bed, water, soft, parts.tail_at_break(i, &law))
+    InflowWindow::new(&asked_little(bed), water, soft, tail)
 }
 
 /// Start against its band.
@@ -127,7 +149,11 @@ pub(super) fn breaks(inflow: f64, below: Band) -> Verdict {
 }
 
 fn at_best_uncertain(verdict: Verdict) -> Verdict {
-    if verdict == Verdict::Will { Verdict::Uncertain } else { verdict }
+    if verdict == Verdict::Will {
+        Verdict::Uncertain
+    } else {
+        verdict
+    }
 }
 
 /// A pump that draws air stops the inflow; that is the sump's fault, so the
@@ -149,7 +175,7 @@ fn leak(parts: &Parts, bed: &Bed) -> Option<Leak> {
     let carry = parts.band(Coefficient::PrimingCarry);
     let per_froude = std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt();
     let bearable = carry.low * froude.low * per_froude;
-    (air >= bearable && air > 0.0).then(|| Leak {
+    (air >= bearable && air > 0.0).then_some(Leak {
         air,
         bearable,
         certain: air >= carry.high * froude.high * per_froude,

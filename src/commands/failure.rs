@@ -81,6 +81,8 @@ impl Failure {
             Self::Simulation(error) => match error {
                 SimulationError::Integration(_) | SimulationError::WaterLost { .. } => 3,
                 SimulationError::Chatter { .. }
+                | SimulationError::WorstUnresolved { .. }
+                | SimulationError::NoIncident { .. }
                 | SimulationError::TooManyBeds { .. }
                 | SimulationError::NoTime { .. } => 2,
             },

@@ -1,12 +1,21 @@
 //! Published hydraulics as plain functions of SI numbers.
 
+pub mod back_siphon;
 pub mod circular;
+pub mod code_values;
 pub mod constants;
+pub mod evaporation;
 pub mod fittings;
 pub mod friction;
+pub mod guard_openings;
+pub mod packed_bed;
 pub mod pipe_run;
 pub mod pipe_sizes;
 pub mod pump_curve;
+pub mod pump_intake;
+pub mod radial_inflow;
+pub mod settling;
+pub mod transpiration;
 pub mod valves;
 pub mod vessel;
 pub mod water;

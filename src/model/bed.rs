@@ -42,6 +42,9 @@ pub struct Media {
     pub void: f64,
     /// Grain size [m]; `None`: the loss from media to guard is taken as zero.
     pub grain: Option<f64>,
+    /// Resistance of the gravel with its dirt and roots over that of clean
+    /// gravel, 1 or more [-]; without effect where no grain size is given.
+    pub fouling: f64,
 }
 
 /// Open column around the bell.

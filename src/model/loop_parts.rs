@@ -23,6 +23,8 @@ pub struct Tank {
     pub start_level: f64,
     /// Elevation of its overflow [m].
     pub overflow_level: f64,
+    /// Bore of the upright overflow pipe [m].
+    pub overflow_bore: f64,
     /// What fills it.
     pub fed_by: TankFeed,
     /// Where its overflow goes.

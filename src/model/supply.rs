@@ -60,6 +60,9 @@ pub struct Branch {
     pub run: PipeRun,
     /// Throttle, if any.
     pub valve: Option<Valve>,
+    /// Elevation of a hole that lets air in when the pump stops [m]; big enough
+    /// to break the siphon, and kept clean.
+    pub anti_siphon_hole: Option<f64>,
 }
 
 impl Branch {

@@ -63,6 +63,8 @@ pub struct Sump {
     pub start_level: f64,
     /// Elevation where it spills [m].
     pub overflow_level: f64,
+    /// Whether the fish live in it.
+    pub holds_fish: bool,
 }
 
 /// Sloping pipe shared by several siphons.

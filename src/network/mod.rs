@@ -1,4 +1,6 @@
 //! Pipes that join the parts: the supply tree above, the drain line below.
 
+mod at_rest;
 pub mod drain_line;
 pub mod supply;
+pub mod tank;

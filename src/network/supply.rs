@@ -3,7 +3,7 @@
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::water::Water;
-use crate::model::{Branch, Inlet, PumpSource, System};
+use crate::model::{Branch, Inlet, PumpSource, System, TankFeed, TankOutlet};
 use crate::numerics::root::brent;
 
 /// Flows and heads of the supply while the pump runs.
@@ -16,25 +16,36 @@ pub struct Duty {
     pub pump_head: Option<f64>,
     /// Flow into each bed, in file order [m3/s].
     pub bed_flows: Vec<f64>,
+    /// Flow into the fish tank [m3/s].
+    pub tank_flow: f64,
     /// Flow back to the sump [m3/s].
     pub bypass_flow: f64,
     /// Total head at the manifold, as an elevation [m].
     pub manifold_head: Option<f64>,
     /// Change of each bed's flow with the sump level [m2/s].
     pub bed_flow_slopes: Vec<f64>,
+    /// Change of the fish tank's flow with the sump level [m2/s].
+    pub tank_slope: f64,
     /// Change of the bypass flow with the sump level [m2/s].
     pub bypass_slope: f64,
+}
+
+impl Duty {
+    /// Change of the pump's flow with the sump level [m2/s].
+    pub fn pump_flow_slope(&self) -> f64 {
+        self.bed_flow_slopes.iter().sum::<f64>() + self.tank_slope + self.bypass_slope
+    }
 }
 
 /// The supply tree of a system.
 #[derive(Debug, Clone)]
 pub struct SupplyTree {
     source: PumpSource,
-    trunk: PipeRun,
-    water: Water,
+    pub(super) trunk: PipeRun,
+    pub(super) water: Water,
     beds: usize,
-    /// Piped outlets, beds first and the bypass last.
-    outlets: Vec<Outlet>,
+    /// Piped outlets: beds, then the tank, then the bypass.
+    pub(super) outlets: Vec<Outlet>,
     /// Flow that each bed takes regardless of head [m3/s].
     fixed: Vec<f64>,
     /// Elevation to which a measured flow is lifted, trunk loss included [m].
@@ -42,11 +53,23 @@ pub struct SupplyTree {
 }
 
 #[derive(Debug, Clone)]
-struct Outlet {
-    /// `None`: the bypass.
-    bed: Option<usize>,
-    level: f64,
-    run: PipeRun,
+pub(super) struct Outlet {
+    pub(super) end: OutletEnd,
+    pub(super) level: f64,
+    pub(super) run: PipeRun,
+    /// Elevation of its anti-siphon hole [m].
+    pub(super) hole: Option<f64>,
+}
+
+/// Where an outlet of the tree lets its water go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OutletEnd {
+    /// Into the bed of this index.
+    Bed(usize),
+    /// Into the fish tank.
+    Tank,
+    /// Back into the sump.
+    Bypass,
 }
 
 const NEWTON_ROUNDS: usize = 60;
@@ -60,29 +83,41 @@ impl SupplyTree {
         };
         let mut outlets = Vec::new();
         let mut fixed = vec![0.0; system.beds.len()];
-        let mut add = |bed, branch: &Branch| {
+        let add = |outlets: &mut Vec<Outlet>, end, branch: &Branch| {
             if let Some(run) = branch.resistance() {
-                outlets.push(Outlet {
-                    bed,
-                    level: branch.level,
-                    run,
-                });
+                let hole = branch.anti_siphon_hole;
+                outlets.push(Outlet { end, level: branch.level, run, hole });
             }
         };
+        // Beds fed from the tank by gravity hang on the tank, not on the pump.
+        let from_tank =
+            system.tank.as_ref().is_some_and(|tank| tank.overflows_to == TankOutlet::Beds);
         for (i, bed) in system.beds.iter().enumerate() {
             match &bed.inlet {
-                Inlet::Piped(branch) => add(Some(i), branch),
-                Inlet::Share(share) => fixed[i] = share * total,
                 Inlet::Measured(flow) => fixed[i] = *flow,
+                _ if from_tank => {}
+                Inlet::Piped(branch) => add(&mut outlets, OutletEnd::Bed(i), branch),
+                Inlet::Share(share) => fixed[i] = share * total,
             }
         }
+        match system.tank.as_ref().map(|tank| (&tank.fed_by, tank)) {
+            Some((TankFeed::PumpBranch(branch), _)) => add(&mut outlets, OutletEnd::Tank, branch),
+            // The trunk itself ends over the tank's wall; only its velocity head is lost.
+            Some((TankFeed::WholePump, tank)) => outlets.push(Outlet {
+                end: OutletEnd::Tank,
+                level: tank.floor + tank.shape.depth(),
+                run: PipeRun { length: 0.0, k: 1.0, ..system.supply.trunk },
+                hole: None,
+            }),
+            None => {}
+        }
         if let Some(branch) = &system.supply.bypass {
-            add(None, branch);
+            add(&mut outlets, OutletEnd::Bypass, branch);
         }
         let mut tree = Self {
             source: system.pump.source.clone(),
-            trunk: system.supply.trunk,
-            water: system.water,
+            trunk: system.supply.trunk.clone(),
+            water: system.water.clone(),
             beds: system.beds.len(),
             outlets,
             fixed,
@@ -94,6 +129,12 @@ impl SupplyTree {
         tree
     }
 
+    /// Shuts the inlet of bed `i`.
+    pub fn shut(&mut self, i: usize) {
+        self.outlets.retain(|outlet| outlet.end != OutletEnd::Bed(i));
+        self.fixed[i] = 0.0;
+    }
+
     /// Whether flows change with the sump level at all.
     pub fn depends_on_sump(&self) -> bool {
         !self.outlets.is_empty() && matches!(self.source, PumpSource::Curve(_))
@@ -101,12 +142,21 @@ impl SupplyTree {
 
     /// Flows and heads with the sump at `sump_level` [m] and free outlets.
     pub fn duty(&self, sump_level: f64) -> Duty {
-        self.duty_against(sump_level, |_| f64::NEG_INFINITY)
+        self.duty_from(sump_level, |_| f64::NEG_INFINITY, None)
     }
 
     /// The same with the outlets of beds under water where `bed_level` [m] is above them.
     pub fn duty_against(&self, sump_level: f64, bed_level: impl Fn(usize) -> f64) -> Duty {
-        self.duty_from(sump_level, bed_level, None)
+        self.duty_under(sump_level, |end| match end {
+            OutletEnd::Bed(i) => bed_level(i),
+            OutletEnd::Tank | OutletEnd::Bypass => f64::NEG_INFINITY,
+        })
+    }
+
+    /// The same with any outlet under water where `water` [m], the level of the
+    /// vessel it ends in, is above it.
+    pub fn duty_under(&self, sump_level: f64, water: impl Fn(OutletEnd) -> f64) -> Duty {
+        self.duty_from(sump_level, water, None)
     }
 
     /// [`duty`](Self::duty), found faster when `near` is the duty at a sump level nearby.
@@ -117,14 +167,14 @@ impl SupplyTree {
     fn duty_from(
         &self,
         sump_level: f64,
-        bed_level: impl Fn(usize) -> f64,
+        water: impl Fn(OutletEnd) -> f64,
         near: Option<&Duty>,
     ) -> Duty {
         let levels: Vec<(f64, bool)> = self
             .outlets
             .iter()
             .map(|outlet| {
-                let water = outlet.bed.map_or(f64::NEG_INFINITY, &bed_level);
+                let water = water(outlet.end);
                 (outlet.level.max(water), water > outlet.level)
             })
             .collect();
@@ -177,9 +227,7 @@ impl SupplyTree {
     }
 
     fn outlet_total(&self, head: f64, levels: &[(f64, bool)]) -> f64 {
-        (0..self.outlets.len())
-            .map(|i| self.outlet_flow(i, head, levels[i]))
-            .sum()
+        (0..self.outlets.len()).map(|i| self.outlet_flow(i, head, levels[i])).sum()
     }
 
     /// Manifold head at which the piped outlets pass `flow` together.
@@ -204,9 +252,8 @@ impl SupplyTree {
         }
         let piped = (total - self.fixed_total()).max(0.0);
         let head = self.manifold_head_for(piped, levels);
-        let flows: Vec<f64> = (0..levels.len())
-            .map(|i| self.outlet_flow(i, head, levels[i]))
-            .collect();
+        let flows: Vec<f64> =
+            (0..levels.len()).map(|i| self.outlet_flow(i, head, levels[i])).collect();
         // The bracket closes to rounding; the last digit is shared out so that
         // what leaves the pump arrives.
         let sum: f64 = flows.iter().sum();
@@ -238,7 +285,8 @@ impl SupplyTree {
         }
         let head = curve.head(total);
         duty.pump_head = Some(head);
-        duty.manifold_head = Some(sump_level + head - self.trunk.head_loss(total, &self.water));
+        duty.manifold_head =
+            Some(sump_level + head - self.trunk.head_loss(total, &self.water));
         duty
     }
 
@@ -247,20 +295,26 @@ impl SupplyTree {
             pump_flow: total,
             pump_head: None,
             bed_flows: self.fixed.clone(),
+            tank_flow: 0.0,
             bypass_flow: 0.0,
             manifold_head: None,
             bed_flow_slopes: vec![0.0; self.beds],
+            tank_slope: 0.0,
             bypass_slope: 0.0,
         }
     }
 
     fn credit(&self, duty: &mut Duty, outlet: &Outlet, flow: f64, slope: f64) {
-        match outlet.bed {
-            Some(bed) => {
+        match outlet.end {
+            OutletEnd::Bed(bed) => {
                 duty.bed_flows[bed] = flow;
                 duty.bed_flow_slopes[bed] = slope;
             }
-            None => {
+            OutletEnd::Tank => {
+                duty.tank_flow = flow;
+                duty.tank_slope = slope;
+            }
+            OutletEnd::Bypass => {
                 duty.bypass_flow = flow;
                 duty.bypass_slope = slope;
             }
@@ -287,19 +341,16 @@ impl SupplyTree {
         near: Option<&Duty>,
     ) -> Option<Solved> {
         let n = self.outlets.len();
-        let mut solved = Solved {
-            flows: vec![0.0; n],
-            slopes: vec![0.0; n],
-        };
+        let mut solved = Solved { flows: vec![0.0; n], slopes: vec![0.0; n] };
         let shut_off = self.held_head(curve, fixed, sump_level);
-        let mut active: Vec<usize> = (0..n)
-            .filter(|&i| levels[i].1 || levels[i].0 < shut_off)
-            .collect();
+        let mut active: Vec<usize> =
+            (0..n).filter(|&i| levels[i].1 || levels[i].0 < shut_off).collect();
         let start = (curve.open_flow() - fixed).max(0.0) / (2.0 * active.len().max(1) as f64);
         for &i in &active {
-            let known = near.map_or(0.0, |duty| match self.outlets[i].bed {
-                Some(bed) => duty.bed_flows[bed],
-                None => duty.bypass_flow,
+            let known = near.map_or(0.0, |duty| match self.outlets[i].end {
+                OutletEnd::Bed(bed) => duty.bed_flows[bed],
+                OutletEnd::Tank => duty.tank_flow,
+                OutletEnd::Bypass => duty.bypass_flow,
             });
             solved.flows[i] = if known > 0.0 { known } else { start };
         }
@@ -311,7 +362,8 @@ impl SupplyTree {
             }
             let total = fixed + solved.flows.iter().sum::<f64>();
             let head = self.held_head(curve, total, sump_level);
-            let common = curve.head_slope(total) - self.trunk.head_loss_slope(total, &self.water);
+            let common =
+                curve.head_slope(total) - self.trunk.head_loss_slope(total, &self.water);
             let (mut driven, mut given) = (0.0, 0.0);
             for &i in &active {
                 let (run, q) = (&self.outlets[i].run, solved.flows[i]);
@@ -323,14 +375,16 @@ impl SupplyTree {
             let sum = driven / (1.0 - common * given);
             let mut largest = 0.0_f64;
             let mut dropped = None;
+            let mut shrunk = false;
             for (r, &i) in active.iter().enumerate() {
                 let old = solved.flows[i];
                 let mut new = old + (residual[i] + common * sum) / own[i];
                 if new <= 0.0 && !levels[i].1 {
-                    // A full step past zero: shrink, and let go of the outlet
-                    // once it carries nothing worth naming.
+                    // A full step past zero: shrink, and let go of the outlet once it
+                    // carries little. It comes back below if the head held does reach it.
                     new = 0.1 * old;
-                    if new < 1e-12 * curve.open_flow() {
+                    shrunk = true;
+                    if new < 1e-4 * curve.open_flow() {
                         dropped = Some(r);
                     }
                 }
@@ -343,7 +397,7 @@ impl SupplyTree {
                 continue;
             }
             // Steps shrink quadratically: the next one would be below rounding.
-            if largest <= 1e-9 * total.abs().max(1e-9) {
+            if !shrunk && largest <= 1e-9 * total.abs().max(1e-9) {
                 let held =
                     self.held_head(curve, fixed + solved.flows.iter().sum::<f64>(), sump_level);
                 if let Some(i) = (0..n).find(|i| !active.contains(i) && levels[*i].0 < held) {
@@ -352,9 +406,7 @@ impl SupplyTree {
                     continue;
                 }
                 let rise = 1.0 / (1.0 - common * given);
-                active
-                    .iter()
-                    .for_each(|&i| solved.slopes[i] = rise / own[i]);
+                active.iter().for_each(|&i| solved.slopes[i] = rise / own[i]);
                 return solved.flows.iter().all(|q| q.is_finite()).then_some(solved);
             }
         }
@@ -373,11 +425,7 @@ impl SupplyTree {
             let total = fixed + self.outlet_total(head, levels);
             self.held_head(curve, total, sump_level) - head
         };
-        let lowest = levels
-            .iter()
-            .map(|l| l.0)
-            .fold(f64::INFINITY, f64::min)
-            .min(sump_level);
+        let lowest = levels.iter().map(|l| l.0).fold(f64::INFINITY, f64::min).min(sump_level);
         let highest = (sump_level + curve.shut_off_head()).max(lowest + 1e-6);
         let solve = |at: f64| -> Vec<f64> {
             let head = brent(
@@ -387,18 +435,12 @@ impl SupplyTree {
                 1e-14,
             )
             .unwrap_or(lowest);
-            (0..levels.len())
-                .map(|i| self.outlet_flow(i, head, levels[i]))
-                .collect()
+            (0..levels.len()).map(|i| self.outlet_flow(i, head, levels[i])).collect()
         };
         let flows = solve(sump_level);
         let step = 1e-5;
         let (above, below) = (solve(sump_level + step), solve(sump_level - step));
-        let slopes = above
-            .iter()
-            .zip(&below)
-            .map(|(a, b)| (a - b) / (2.0 * step))
-            .collect();
+        let slopes = above.iter().zip(&below).map(|(a, b)| (a - b) / (2.0 * step)).collect();
         Solved { flows, slopes }
     }
 }

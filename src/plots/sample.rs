@@ -103,6 +103,7 @@ pub(super) fn system(wish: &Wish) -> System {
                     depth: 0.857 * depth,
                     void: 0.40 - 0.005 * x,
                     grain: Some(0.012),
+                    fouling: 1.0,
                 },
                 guard: Some(Guard {
                     diameter: 0.110,
@@ -118,6 +119,7 @@ pub(super) fn system(wish: &Wish) -> System {
                             kind: ValveKind::Ball,
                             opening: 0.6,
                         }),
+                        anti_siphon_hole: None,
                     })
                 },
                 start_level: None,
@@ -173,6 +175,7 @@ pub(super) fn system(wish: &Wish) -> System {
             floor: 0.0,
             start_level: 0.87 * sump_depth,
             overflow_level: 0.93 * sump_depth,
+            holds_fish: false,
         },
         pump: Pump {
             source: match wish.steady {

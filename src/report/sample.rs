@@ -15,7 +15,7 @@ use crate::model::{
 use crate::report::Report;
 use crate::simulation::{
     BedOutcome, BedSeries, Coincidence, Cycle, LineOutcome, PumpOutcome, Recording, Regime,
-    RegimeSpan, Run, RunEnd, SiphonMode, Spread, SumpOutcome, Work,
+    RegimeSpan, Run, RunEnd, SiphonMode, Spread, SumpOutcome, SupplyOutcome, Work,
 };
 use crate::units::UnitSystem;
 
@@ -90,12 +90,14 @@ fn bed(name: &str) -> Bed {
             depth: 0.30,
             void: 0.40,
             grain: None,
+            fouling: 1.0,
         },
         guard: None,
         inlet: Inlet::Piped(Branch {
             level: 1.35,
             run: pipe(0.015, 0.6),
             valve: None,
+            anti_siphon_hole: None,
         }),
         start_level: None,
         siphon: Siphon {
@@ -146,6 +148,7 @@ fn system() -> System {
             floor: 0.0,
             start_level: 0.50,
             overflow_level: 0.53,
+            holds_fish: false,
         },
         pump: Pump {
             source: PumpSource::Steady(20.0 * L_PER_MIN),
@@ -185,6 +188,8 @@ fn cycle(began: f64, fill: f64) -> Cycle {
         peak_level: 1.193,
         water: 0.105,
         sump_level: 0.49,
+        left_depth: 0.0,
+        left_volume: 0.0,
     }
 }
 
@@ -269,6 +274,10 @@ fn run() -> Run {
             peak_grade: 0.64,
             largest_bed: 0,
         }),
+        tank: None,
+        top_off: None,
+        supply: SupplyOutcome::default(),
+        incidents: Vec::new(),
         residual: -3e-14,
         water_at_start: 0.31,
         coincidences: vec![Coincidence {
@@ -289,6 +298,7 @@ fn run() -> Run {
 fn recording() -> Recording {
     let series = |level: f64, mode| BedSeries {
         level: vec![level, level + 0.1],
+        guard_level: vec![level, level + 0.1],
         inflow: vec![1.6e-4, 1.61e-4],
         siphon_flow: vec![0.0, -0.0],
         mode: vec![mode, SiphonMode::FullBore],
@@ -304,6 +314,7 @@ fn recording() -> Recording {
         pump_head: vec![1.0, 1.1],
         line_flow: vec![0.0, 9.1e-4],
         line_fill: vec![0.0, 0.52],
+        ..Recording::default()
     }
 }
 

@@ -191,6 +191,10 @@ pub enum Rule {
     InletBelowFloor { level: Figure, floor: Figure },
     #[error("the outlet at {level} is not below the ceiling at {ceiling}")]
     InletAboveCeiling { level: Figure, ceiling: Figure },
+    #[error(
+        "the pump's whole flow goes into the tank, and the tank does not overflow to the beds: nothing feeds them"
+    )]
+    BedsCutOff,
     #[error("nothing flows through the bypass: the beds are not fed by pipes from the manifold")]
     UnusedBypass,
     #[error("\"{nominal}\" is not a size of {series}")]

@@ -37,6 +37,21 @@ pub enum SimulationError {
         /// How much [L].
         litres: f64,
     },
+    /// An incident's time is still to be searched.
+    #[error(
+        "event {} happens at the worst moment, and that has not been searched yet: \
+         resolve it with worst_moment first", index + 1
+    )]
+    WorstUnresolved {
+        /// Index of the incident.
+        index: usize,
+    },
+    /// There is no such incident to search the time of.
+    #[error("there is no event {}", index + 1)]
+    NoIncident {
+        /// Index asked for.
+        index: usize,
+    },
     /// More beds than the engine is built for.
     #[error("{beds} beds are more than the {most} that one run can hold")]
     TooManyBeds {

@@ -2,6 +2,10 @@
 
 mod engine;
 mod error;
+mod feed;
+mod follow;
+mod gravel;
+mod happen;
 mod modes;
 mod observer;
 mod outcome;
@@ -9,16 +13,21 @@ mod plant;
 mod recording;
 mod regimes;
 mod stretch;
+mod timetable;
 mod watch;
+mod worst;
+
 
 pub use engine::{Stepping, simulate, simulate_by, simulate_with};
 pub use error::SimulationError;
 
 pub use outcome::{
-    BedOutcome, Coincidence, Cycle, LineOutcome, PumpOutcome, Regime, RegimeSpan, Run, RunEnd,
-    Spread, SumpOutcome, Work,
+    BedOutcome, Coincidence, Cycle, IncidentOutcome, LineOutcome, PumpOutcome, Regime,
+    RegimeSpan, Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
 };
 pub use recording::{BedSeries, Event, Recording, Sampling};
+pub use worst::{AFTERMATH, SumpExtreme, WorstMoments, worst_moment, worst_moments};
+
 
 use crate::model::System;
 
@@ -70,6 +79,40 @@ pub enum EventKind {
     PumpSwitchedOn,
     /// The timer switched the pump off.
     PumpSwitchedOff,
+    /// An incident stopped the pump.
+    PumpStopped,
+    /// An incident started the pump again.
+    PumpStarted,
+    /// The supply pipes, which had run back, are full again.
+    PipesFilled,
+    /// Nothing passes the siphon any more.
+    SiphonBlocked(usize),
+    /// The drain line is partly blocked.
+    LineBlocked,
+    /// The inlet's valve is shut.
+    ValveShut(usize),
+    /// The bed began to run back through its inlet while the pump stood.
+    BackSiphonBegan(usize),
+    /// The bed stopped running back through its inlet.
+    BackSiphonEnded(usize),
+    /// The fish tank began to run back through its inlet while the pump stood.
+    TankBackSiphonBegan,
+    /// The fish tank stopped running back through its inlet.
+    TankBackSiphonEnded,
+    /// The float valve began to open.
+    FloatValveOpened,
+    /// The float valve shut.
+    FloatValveShut,
+    /// The float valve's reservoir is empty.
+    ReservoirSpent,
+    /// Nothing is left in the sump for the air to take.
+    SumpEmptied,
+    /// There is water in the sump again.
+    SumpWetted,
+    /// Water began to go over the fish tank's wall.
+    TankOverflowBegan,
+    /// Water stopped going over the fish tank's wall.
+    TankOverflowEnded,
     /// The sump began to spill.
     SumpOverflowBegan,
     /// The sump stopped spilling.
@@ -100,6 +143,23 @@ impl EventKind {
             Self::PumpRecovered => "the pump has water again".to_owned(),
             Self::PumpSwitchedOn => "the pump is switched on".to_owned(),
             Self::PumpSwitchedOff => "the pump is switched off".to_owned(),
+            Self::PumpStopped => "the pump stops".to_owned(),
+            Self::PumpStarted => "the pump starts again".to_owned(),
+            Self::PipesFilled => "the supply pipes are full again".to_owned(),
+            Self::SiphonBlocked(i) => format!("{}'s siphon is blocked", bed(i)),
+            Self::LineBlocked => "the drain line is partly blocked".to_owned(),
+            Self::ValveShut(i) => format!("{}'s inlet is shut", bed(i)),
+            Self::BackSiphonBegan(i) => format!("{} runs back through its inlet", bed(i)),
+            Self::BackSiphonEnded(i) => format!("{} no longer runs back", bed(i)),
+            Self::TankBackSiphonBegan => "the tank runs back through its inlet".to_owned(),
+            Self::TankBackSiphonEnded => "the tank no longer runs back".to_owned(),
+            Self::FloatValveOpened => "the float valve opens".to_owned(),
+            Self::FloatValveShut => "the float valve shuts".to_owned(),
+            Self::ReservoirSpent => "the top-off reservoir is empty".to_owned(),
+            Self::SumpEmptied => "the sump is empty".to_owned(),
+            Self::SumpWetted => "the sump has water again".to_owned(),
+            Self::TankOverflowBegan => "the tank overflows its wall".to_owned(),
+            Self::TankOverflowEnded => "the tank stops overflowing its wall".to_owned(),
             Self::SumpOverflowBegan => "the sump overflows".to_owned(),
             Self::SumpOverflowEnded => "the sump stops overflowing".to_owned(),
             Self::LineSurcharged => "the drain line comes under pressure".to_owned(),

@@ -5,9 +5,13 @@ use crate::model::{Power, System};
 use crate::simulation::modes::Modes;
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::{ModeSpan, classify, last_regime};
+use crate::network::supply::OutletEnd;
+use crate::numerics::integrate::StepEnd;
+use crate::simulation::timetable::Due;
 use crate::simulation::{
-    BedOutcome, BedSeries, Coincidence, Cycle, Event, EventKind, LineOutcome, PumpOutcome,
-    Recording, Run, RunEnd, Sampling, SiphonMode, Spread, SumpOutcome, Work,
+    BedOutcome, BedSeries, Coincidence, Cycle, Event, EventKind, IncidentOutcome, LineOutcome,
+    PumpOutcome, Recording, Run, RunEnd, Sampling, SiphonMode, Spread, SumpOutcome,
+    SupplyOutcome, TankOutcome, TopOffOutcome, Work,
 };
 use nalgebra::SVector;
 
@@ -28,10 +32,7 @@ struct Extremes {
 }
 
 impl Extremes {
-    const NONE: Self = Self {
-        min: f64::INFINITY,
-        max: f64::NEG_INFINITY,
-    };
+    const NONE: Self = Self { min: f64::INFINITY, max: f64::NEG_INFINITY };
 
     fn see(&mut self, value: f64) {
         self.min = self.min.min(value);
@@ -40,18 +41,10 @@ impl Extremes {
 
     fn spread(&self, mean: f64) -> Spread {
         if self.min > self.max {
-            Spread {
-                mean: 0.0,
-                min: 0.0,
-                max: 0.0,
-            }
+            Spread { mean: 0.0, min: 0.0, max: 0.0 }
         } else {
             // The mean comes from an integral; rounding must not carry it outside.
-            Spread {
-                mean: mean.clamp(self.min, self.max),
-                min: self.min,
-                max: self.max,
-            }
+            Spread { mean: mean.clamp(self.min, self.max), min: self.min, max: self.max }
         }
     }
 }
@@ -104,33 +97,28 @@ impl BedTrack {
     }
 
     /// Follows the siphon's mode and how still the level stands.
-    fn follow_mode(&mut self, t: f64, mode: SiphonMode, brimming: bool, still: bool) {
+    fn follow_mode(
+        &mut self,
+        t: f64,
+        mode: SiphonMode,
+        brimming: bool,
+        idle: bool,
+        (level, still): (f64, bool),
+    ) {
         match self.spans.last_mut() {
-            Some(span) if span.mode == mode && span.brimming == brimming => {
-                span.to = t;
-                if !still {
-                    span.still_since = None;
-                } else if span.still_since.is_none() {
-                    span.still_since = Some(t);
-                }
+            Some(span) if span.mode == mode && span.brimming == brimming && span.idle == idle => {
+                span.go_on(t, level, still);
             }
             last => {
                 if let Some(span) = last {
                     span.to = t;
                 }
-                let still_since = still.then_some(t);
-                self.spans.push(ModeSpan {
-                    mode,
-                    brimming,
-                    from: t,
-                    to: t,
-                    still_since,
-                });
+                self.spans.push(ModeSpan::begin(mode, brimming, idle, t, level, still));
             }
         }
     }
 
-    fn broke(&mut self, t: f64, water: f64, sump_level: f64) {
+    fn broke(&mut self, t: f64, water: f64, sump_level: f64, left: Left) {
         if let (Some((began, water_then)), Some(primed), Some(full)) =
             (self.last_break, self.priming_began, self.full_began)
         {
@@ -142,6 +130,8 @@ impl BedTrack {
                 peak_level: self.cycle_peak,
                 water: water - water_then,
                 sump_level,
+                left_depth: left.depth,
+                left_volume: left.volume,
             });
         }
         if !self.has_broken {
@@ -157,16 +147,25 @@ impl BedTrack {
     }
 
     /// When three successive cycles agree: the end of the third [s].
-    fn settled(&self, floor: f64) -> Option<f64> {
+    fn settled(&self, floor: f64, since: f64) -> Option<f64> {
         let last = self.cycles.get(self.cycles.len().checked_sub(3)?..)?;
         let (a, rest) = last.split_first()?;
         let alike = rest.iter().all(|c| {
             (c.period() / a.period() - 1.0).abs() <= CYCLE_AGREEMENT
-                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs() <= CYCLE_AGREEMENT
+                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs()
+                    <= CYCLE_AGREEMENT
                 && (c.sump_level - a.sump_level).abs() <= SUMP_AGREEMENT
         });
-        alike.then(|| last[2].began + last[2].period())
+        (alike && a.began >= since).then(|| last[2].began + last[2].period())
     }
+}
+
+/// Water left in a bed above the level at which its siphon broke: over the guard's
+/// level [m], and how much [m3].
+#[derive(Debug, Clone, Copy)]
+struct Left {
+    depth: f64,
+    volume: f64,
 }
 
 /// Keeps the figures of a run.
@@ -189,23 +188,57 @@ pub(super) struct Observer<const B: usize> {
     surcharged: f64,
     last_seen: f64,
     water_at_start: f64,
+    began: f64,
+    tank: Extremes,
+    incidents: Vec<IncidentOutcome>,
+    supply: SupplyOutcome,
+    top_off: TopOffTrack,
 }
+
+/// What is kept about the float valve.
+#[derive(Debug, Clone, Copy, Default)]
+struct TopOffTrack {
+    /// When whole days had passed: time [s] and water added by then [m3], last two.
+    days: [(f64, f64); 2],
+    /// The bed that breaks first, and what the system had gained when it last broke [m3].
+    at_break: Option<(usize, f64)>,
+    most_per_cycle: f64,
+    spent: Option<f64>,
+}
+
+impl TopOffTrack {
+    fn broke(&mut self, bed: usize, gained: f64) {
+        match &mut self.at_break {
+            None => self.at_break = Some((bed, gained)),
+            Some((first, then)) if *first == bed => {
+                self.most_per_cycle = self.most_per_cycle.max(gained - *then);
+                *then = gained;
+            }
+            Some(_) => {}
+        }
+    }
+
+    /// Water added a day [m3/day]: over the last whole day, or the whole run of `t` [s].
+    fn per_day(&self, t: f64, added: f64) -> f64 {
+        let [(from, before), (to, after)] = self.days;
+        if from > 0.0 { (after - before) / (to - from) * DAY } else { added / t * DAY }
+    }
+}
+
+const DAY: f64 = 86_400.0;
 
 impl<const B: usize> Observer<B> {
     pub(super) fn new<const N: usize>(
         system: &System,
         plant: &Plant,
-        y: &SVector<f64, N>,
+        here: &StepEnd<N, Moment<B>>,
         sampling: Sampling,
     ) -> Self {
         let n = plant.laws.len();
         Self {
             work: Work::default(),
             sampling,
-            recording: Recording {
-                beds: vec![BedSeries::default(); n],
-                ..Recording::default()
-            },
+            recording: Recording { beds: vec![BedSeries::default(); n], ..Recording::default() },
             events: Vec::new(),
             beds: vec![BedTrack::new(); n],
             floors: system.beds.iter().map(|bed| bed.floor).collect(),
@@ -219,13 +252,24 @@ impl<const B: usize> Observer<B> {
             line_grade: f64::NEG_INFINITY,
             line_largest: 0,
             surcharged: 0.0,
-            last_seen: 0.0,
-            water_at_start: water_in::<B, N>(y, n),
+            last_seen: here.t,
+            water_at_start: ledger::<B, N>(&here.y, n),
+            began: here.t,
+            tank: Extremes::NONE,
+            incidents: Vec::new(),
+            supply: SupplyOutcome::default(),
+            top_off: TopOffTrack::default(),
         }
     }
 
     /// Takes in one moment; modes have not changed since the one before it.
-    pub(super) fn see(&mut self, plant: &Plant, modes: &Modes<B>, t: f64, now: &Moment<B>) {
+    pub(super) fn see(
+        &mut self,
+        plant: &Plant,
+        modes: &Modes<B>,
+        t: f64,
+        now: &Moment<B>,
+    ) {
         let passed = t - self.last_seen;
         self.last_seen = t;
         if modes.pump.runs() {
@@ -233,28 +277,37 @@ impl<const B: usize> Observer<B> {
             self.pump_flow.see(now.pump_flow);
             self.pump_head.see(now.pump_head);
         }
-        if modes.pump.switched_on && !modes.pump.covered {
+        if modes.pump.switched_on() && !modes.pump.covered {
             self.ran_dry += passed;
         }
         if modes.line_surcharged {
             self.surcharged += passed;
         }
         self.sump.see(now.sump_level);
+        for incident in &mut self.incidents {
+            incident.lowest = incident.lowest.min(now.sump_level);
+            incident.highest = incident.highest.max(now.sump_level);
+        }
+        if plant.tank.is_some() {
+            self.tank.see(now.tank_level);
+        }
+        if plant.top_off.is_some() && t >= self.top_off.days[1].0 + DAY {
+            self.top_off.days = [self.top_off.days[1], (t, now.added)];
+        }
         for (i, bed) in self.beds.iter_mut().enumerate() {
             let level = now.level[i];
             let mode = modes.siphons[i];
             bed.cycle_peak = bed.cycle_peak.max(level);
-            let peak = if bed.has_broken {
-                &mut bed.peak
-            } else {
-                &mut bed.first_peak
-            };
+            let peak = if bed.has_broken { &mut bed.peak } else { &mut bed.first_peak };
             *peak = peak.max(level);
-            bed.inflow.see(now.inflow[i]);
+            bed.inflow.see(now.inflow[i].max(0.0));
             match mode {
                 SiphonMode::Spilling => {
-                    let least = bed.least_at_start.get_or_insert(now.inflow[i]);
-                    *least = least.min(now.inflow[i]);
+                    // A bed that waits for the timer at its lip starts with what comes then.
+                    if modes.pump.switched_on() {
+                        let least = bed.least_at_start.get_or_insert(now.inflow[i]);
+                        *least = least.min(now.inflow[i]);
+                    }
                 }
                 SiphonMode::FullBore => {
                     if bed.awaits_full_flow {
@@ -262,7 +315,7 @@ impl<const B: usize> Observer<B> {
                         bed.start_flows.0 += now.outflow[i];
                         bed.start_flows.1 += 1;
                     }
-                    let pressure = plant.laws[i].crown_pressure(level, now.outflow[i]);
+                    let pressure = plant.laws[i].crown_pressure(now.guard[i], now.outflow[i]);
                     bed.crown_pressure = bed.crown_pressure.min(pressure);
                 }
                 _ => {}
@@ -272,7 +325,8 @@ impl<const B: usize> Observer<B> {
             }
             let rate = (now.inflow[i] - now.outflow[i]) / plant.storages[i].area(level);
             let still = modes.held(i) || rate.abs() <= STANDING_RATE;
-            bed.follow_mode(t, mode, modes.brimming[i], still);
+            let idle = !modes.pump.switched_on();
+            bed.follow_mode(t, mode, modes.brimming[i], idle, (level, still));
         }
         if let Some(line) = &now.line {
             if line.flow > self.line_peak {
@@ -298,9 +352,7 @@ impl<const B: usize> Observer<B> {
         from: f64,
         to: f64,
     ) {
-        let Sampling::Every(interval) = self.sampling else {
-            return;
-        };
+        let Sampling::Every(interval) = self.sampling else { return };
         let mut k = (from / interval).floor() + 1.0;
         while k * interval < to {
             let t = k * interval;
@@ -317,25 +369,27 @@ impl<const B: usize> Observer<B> {
         series.time.push(t);
         for (i, bed) in series.beds.iter_mut().enumerate() {
             bed.level.push(now.level[i]);
+            bed.guard_level.push(now.guard[i]);
             bed.inflow.push(now.inflow[i]);
             bed.siphon_flow.push(now.outflow[i]);
             bed.mode.push(modes.siphons[i]);
         }
         series.sump_level.push(now.sump_level);
+        if self.tank.min <= self.tank.max {
+            series.tank_level.push(now.tank_level);
+            series.tank_inflow.push(now.tank_in);
+            series.tank_outflow.push(now.tank_out);
+        }
         series.pump_flow.push(now.pump_flow);
         series.pump_head.push(now.pump_head);
-        series
-            .line_flow
-            .push(now.line.map_or(0.0, |line| line.flow));
-        series
-            .line_fill
-            .push(now.line.map_or(0.0, |line| line.fill));
+        series.line_flow.push(now.line.map_or(0.0, |line| line.flow));
+        series.line_fill.push(now.line.map_or(0.0, |line| line.fill));
     }
 
     /// Takes in an event; `now` is the moment just before it.
     pub(super) fn event<const N: usize>(
         &mut self,
-        _plant: &Plant,
+        plant: &Plant,
         t: f64,
         kind: EventKind,
         now: &Moment<B>,
@@ -358,22 +412,84 @@ impl<const B: usize> Observer<B> {
                     bed.break_flows.1 += 1;
                 }
                 if kind == EventKind::Broke(i) {
-                    bed.broke(t, y[Layout::<B>::inflow(i)], now.sump_level);
+                    let storage = &plant.storages[i];
+                    let (level, guard) = (now.level[i], now.guard[i]);
+                    let left = Left {
+                        depth: level - guard,
+                        volume: storage.volume(level) - storage.volume(guard),
+                    };
+                    bed.broke(t, y[Layout::<B>::inflow(i)], now.sump_level, left);
+                    if plant.top_off.is_some() {
+                        self.top_off.broke(i, gained::<B, N>(y));
+                    }
                 }
             }
+            EventKind::ReservoirSpent => self.top_off.spent = Some(t),
             _ => {}
         }
     }
 
-    /// When every bed's last three cycles agreed [s].
+    /// Takes in that an incident is about to happen.
+    pub(super) fn incident(&mut self, t: f64, due: Due) {
+        self.incidents.push(IncidentOutcome {
+            index: due.index,
+            time: t,
+            lowest: f64::INFINITY,
+            highest: f64::NEG_INFINITY,
+        });
+    }
+
+    /// Takes in that the pump has stopped and `back` [m3] ran out of its pipes.
+    pub(super) fn stopped(&mut self, back: f64) {
+        self.supply.stops += 1;
+        self.supply.drained_back = self.supply.drained_back.max(back);
+    }
+
+    /// When every bed's last three cycles agreed, all after the last incident [s].
     pub(super) fn settled(&self) -> Option<f64> {
+        let since = self.incidents.last().map_or(0.0, |incident| incident.time);
         let ends: Option<Vec<f64>> = self
             .beds
             .iter()
             .zip(&self.floors)
-            .map(|(bed, &floor)| bed.settled(floor))
+            .map(|(bed, &floor)| bed.settled(floor, since))
             .collect();
         ends.map(|ends| ends.into_iter().fold(0.0, f64::max))
+    }
+
+    /// Figures of the vessel that the fish live in.
+    fn tank_outcome<const N: usize>(
+        &self,
+        system: &System,
+        plant: &Plant,
+        ran: f64,
+        y: &SVector<f64, N>,
+    ) -> Option<TankOutcome> {
+        if let Some(tank) = &plant.tank {
+            let held = plant.held_back_at_worst(OutletEnd::Tank);
+            let reaches_back = !system.pump.check_valve && held < tank.law.overflow_level;
+            let inflow = y[Layout::<B>::TANK_IN] / ran;
+            return Some(TankOutcome {
+                level: self.tank.spread(y[Layout::<B>::TANK_LEVEL] / ran),
+                inflow,
+                turnover_per_hour: 3600.0 * inflow / tank.law.volume(tank.law.overflow_level),
+                lowest_possible: if reaches_back { held } else { tank.law.overflow_level },
+                overflowed: y[Layout::<B>::TANK_SPILL],
+            });
+        }
+        if !system.sump.holds_fish {
+            return None;
+        }
+        let level = self.sump.spread(y[Layout::<B>::SUMP_LEVEL] / ran);
+        let inflow = y[Layout::<B>::PUMPED] / ran;
+        let usual = plant.sump_shape.volume(level.mean - plant.sump_floor);
+        Some(TankOutcome {
+            level,
+            inflow,
+            turnover_per_hour: 3600.0 * inflow / usual,
+            lowest_possible: plant.dry_level.min(system.sump.start_level),
+            overflowed: y[Layout::<B>::SUMP_SPILL],
+        })
     }
 
     pub(super) fn finish<const N: usize>(
@@ -386,15 +502,9 @@ impl<const B: usize> Observer<B> {
         ended: RunEnd,
     ) -> Run {
         let n = plant.laws.len();
-        let lost: f64 =
-            (0..n).map(|i| y[Layout::<B>::bed_spill(i)]).sum::<f64>() + y[Layout::<B>::SUMP_SPILL];
-        let residual = water_in::<B, N>(y, n) + lost - self.water_at_start;
+        let residual = ledger::<B, N>(y, n) - self.water_at_start;
         let pumped = y[Layout::<B>::PUMPED];
-        let mean_flow = if self.pump_ran > 0.0 {
-            pumped / self.pump_ran
-        } else {
-            0.0
-        };
+        let mean_flow = if self.pump_ran > 0.0 { pumped / self.pump_ran } else { 0.0 };
         let lifted = y[Layout::<B>::LIFTED];
         let knows_head = self.pump_head.max > 0.0;
         let mean_head = if pumped > 0.0 { lifted / pumped } else { 0.0 };
@@ -406,6 +516,20 @@ impl<const B: usize> Observer<B> {
             _ => None,
         };
         let coincidences = coincidences(&self.events);
+        let ran = t - self.began;
+        let tank = self.tank_outcome::<N>(system, plant, ran, y);
+        let top_off = plant.top_off.as_ref().map(|_| {
+            let added = y[Layout::<B>::ADDED];
+            let gained = gained::<B, N>(y);
+            TopOffOutcome {
+                added,
+                added_per_day: self.top_off.per_day(t, added),
+                evaporated: y[Layout::<B>::EVAPORATED],
+                gained,
+                most_gained_per_cycle: self.top_off.most_per_cycle,
+                reservoir_spent: self.top_off.spent,
+            }
+        });
         let beds = self
             .beds
             .iter()
@@ -435,6 +559,13 @@ impl<const B: usize> Observer<B> {
                 peak_grade: self.line_grade,
                 largest_bed: self.line_largest,
             }),
+            tank,
+            top_off,
+            supply: SupplyOutcome {
+                siphoned_back: y[Layout::<B>::SIPHONED_BACK],
+                ..self.supply
+            },
+            incidents: self.incidents,
             residual,
             water_at_start: self.water_at_start,
             coincidences,
@@ -445,9 +576,22 @@ impl<const B: usize> Observer<B> {
     }
 }
 
-/// Water in beds and sump [m3].
-fn water_in<const B: usize, const N: usize>(y: &SVector<f64, N>, beds: usize) -> f64 {
-    (0..beds).map(|i| y[Layout::<B>::bed(i)]).sum::<f64>() + y[Layout::<B>::SUMP]
+/// Water in the system less all that came in, plus all that was lost [m3]: constant.
+fn ledger<const B: usize, const N: usize>(y: &SVector<f64, N>, beds: usize) -> f64 {
+    let held = (0..beds).map(|i| y[Layout::<B>::bed(i)]).sum::<f64>()
+        + y[Layout::<B>::SUMP]
+        + y[Layout::<B>::TANK]
+        + y[Layout::<B>::PIPES];
+    let lost = (0..beds).map(|i| y[Layout::<B>::bed_spill(i)]).sum::<f64>()
+        + y[Layout::<B>::SUMP_SPILL]
+        + y[Layout::<B>::TANK_SPILL]
+        + y[Layout::<B>::EVAPORATED];
+    held + lost - y[Layout::<B>::ADDED]
+}
+
+/// Water that the system has gained through the float valve, net of the air [m3].
+fn gained<const B: usize, const N: usize>(y: &SVector<f64, N>) -> f64 {
+    y[Layout::<B>::ADDED] - y[Layout::<B>::EVAPORATED]
 }
 
 fn bed_outcome<const B: usize, const N: usize>(
@@ -473,11 +617,7 @@ fn bed_outcome<const B: usize, const N: usize>(
         regime: last_regime(&regimes, &bed.spans, overflowed_since_break),
         regimes,
         cycles: bed.cycles.clone(),
-        peak_level: if bed.has_broken && bed.peak.is_finite() {
-            bed.peak
-        } else {
-            bed.first_peak
-        },
+        peak_level: if bed.has_broken && bed.peak.is_finite() { bed.peak } else { bed.first_peak },
         first_peak_level: bed.first_peak,
         break_level: plant.laws[i].break_level(plant.laws[i].outlet()),
         inflow: bed.inflow.spread(mean),
@@ -506,11 +646,7 @@ fn coincidences(events: &[Event]) -> Vec<Coincidence> {
                 break;
             }
             if second != first {
-                found.push(Coincidence {
-                    time,
-                    first,
-                    second,
-                });
+                found.push(Coincidence { time, first, second });
             }
         }
     }

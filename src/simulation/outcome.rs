@@ -28,9 +28,17 @@ pub struct Run {
     pub pump: PumpOutcome,
     /// Shared drain line, if there is one.
     pub line: Option<LineOutcome>,
+    /// The vessel that the fish live in, if that is told: the tank, else the sump.
+    pub tank: Option<TankOutcome>,
+    /// Float valve, if there is one.
+    pub top_off: Option<TopOffOutcome>,
+    /// What the supply pipes did when the pump stopped.
+    pub supply: SupplyOutcome,
+    /// The incidents that happened, in time order.
+    pub incidents: Vec<IncidentOutcome>,
     /// Water that appeared or vanished by rounding [m3].
     pub residual: f64,
-    /// Water in the system at t = 0 [m3].
+    /// Water in the system at t = 0, supply pipes included [m3].
     pub water_at_start: f64,
     /// Beds that reached break within a minute of one another, in time order.
     pub coincidences: Vec<Coincidence>,
@@ -137,6 +145,11 @@ pub struct Cycle {
     pub water: f64,
     /// Sump level at the break that ends it [m].
     pub sump_level: f64,
+    /// Bed's level above its guard's at the break that ends it [m]: zero where no
+    /// grain size is given.
+    pub left_depth: f64,
+    /// Water that this leaves behind above the break level [m3].
+    pub left_volume: f64,
 }
 
 impl Cycle {
@@ -155,6 +168,68 @@ pub struct SumpOutcome {
     pub ran_dry: f64,
     /// Water over its overflow [m3].
     pub overflowed: f64,
+}
+
+/// Figures of the vessel that the fish live in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TankOutcome {
+    /// Level over the whole run, elevation [m].
+    pub level: Spread,
+    /// Mean inflow over the whole run [m3/s]; of a sump, the pump's mean flow.
+    pub inflow: f64,
+    /// Times a mean inflow replaces its water in an hour [1/h]: of a tank, that up to
+    /// its overflow; of a sump, that up to its mean level.
+    pub turnover_per_hour: f64,
+    /// Lowest level that a leak in the supply or a stuck pump can bring it to [m]: its
+    /// overflow; lower with an inlet under water and no check valve, down to the
+    /// inlet's end or its anti-siphon hole; of a sump, where its pump draws air. A leak
+    /// of the vessel itself is not counted.
+    pub lowest_possible: f64,
+    /// Water over its wall, or over the sump's overflow [m3].
+    pub overflowed: f64,
+}
+
+/// Figures of the float valve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TopOffOutcome {
+    /// Water added [m3].
+    pub added: f64,
+    /// Water added a day [m3/day]: over the last whole day of a run of two days or
+    /// more, else the run's mean.
+    pub added_per_day: f64,
+    /// Water lost to the air [m3].
+    pub evaporated: f64,
+    /// Water added that the air did not take [m3]: the ratchet, part of which may
+    /// have gone over the overflow.
+    pub gained: f64,
+    /// Most that was gained between two breaks of the bed that breaks first [m3].
+    pub most_gained_per_cycle: f64,
+    /// When its reservoir was spent [s].
+    pub reservoir_spent: Option<f64>,
+}
+
+/// What the supply pipes did when the pump stopped.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct SupplyOutcome {
+    /// How often the pump stopped, by its timer or an incident.
+    pub stops: u32,
+    /// Most water that ran out of the pipes into the sump at one stop [m3].
+    pub drained_back: f64,
+    /// Water that ran back out of vessels through inlets under water, whole run [m3].
+    pub siphoned_back: f64,
+}
+
+/// What followed an incident.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct IncidentOutcome {
+    /// Its place among the system's incidents.
+    pub index: usize,
+    /// When it happened [s].
+    pub time: f64,
+    /// Lowest sump level from then to the end of the run [m].
+    pub lowest: f64,
+    /// Highest sump level from then to the end of the run [m].
+    pub highest: f64,
 }
 
 /// Figures of the pump while it ran.

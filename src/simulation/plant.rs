@@ -1,15 +1,16 @@
 //! Every flow of the system at one moment, from its state and modes.
 
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Bed, BedStorage, Coefficient, CoefficientValues, Inlet, System};
+use crate::hydraulics::back_siphon::SupplyPiece;
+use crate::model::{BedStorage, Coefficient, CoefficientValues, Inlet, System, TankFeed, TopOff};
 use crate::network::drain_line::{DrainLineLaw, LineState};
-use crate::network::supply::SupplyTree;
-use crate::numerics::hermite::HermiteGrid;
-use crate::simulation::SiphonMode;
-use crate::simulation::modes::Modes;
+use crate::network::supply::OutletEnd;
 use crate::siphon::SiphonLaw;
+use crate::simulation::SiphonMode;
+use crate::simulation::feed::{Feed, Tank};
+use crate::simulation::gravel::Gravel;
+use crate::simulation::modes::Modes;
 use nalgebra::SVector;
-use std::cell::RefCell;
 
 /// Where each quantity sits in the state vector of a system of up to `B` beds.
 #[derive(Debug, Clone, Copy)]
@@ -22,33 +23,53 @@ impl<const B: usize> Layout<B> {
     }
     /// Water in the sump [m3].
     pub(super) const SUMP: usize = B;
-    /// How many states the rates depend on: the water in the beds and the sump.
+    /// Water in the fish tank [m3].
+    pub(super) const TANK: usize = B + 1;
+    /// How many states the rates depend on: the water in beds, sump and tank.
     /// All that follow are integrals that nothing depends on.
-    pub(super) const FEEDBACK: usize = B + 1;
+    pub(super) const FEEDBACK: usize = B + 2;
     /// Water that has come into bed `i` [m3].
     pub(super) const fn inflow(i: usize) -> usize {
-        B + 1 + i
+        B + 2 + i
     }
     /// Water that has gone over the wall of bed `i` [m3].
     pub(super) const fn bed_spill(i: usize) -> usize {
-        2 * B + 1 + i
+        2 * B + 2 + i
     }
+    const AFTER_BEDS: usize = 3 * B + 2;
     /// Water that has gone over the sump's overflow [m3].
-    pub(super) const SUMP_SPILL: usize = 3 * B + 1;
+    pub(super) const SUMP_SPILL: usize = Self::AFTER_BEDS;
     /// Integral of the sump level over time [m s].
-    pub(super) const SUMP_LEVEL: usize = 3 * B + 2;
+    pub(super) const SUMP_LEVEL: usize = Self::AFTER_BEDS + 1;
     /// Water that has gone through the pump [m3].
-    pub(super) const PUMPED: usize = 3 * B + 3;
+    pub(super) const PUMPED: usize = Self::AFTER_BEDS + 2;
     /// Integral of pump flow times head [m4].
-    pub(super) const LIFTED: usize = 3 * B + 4;
+    pub(super) const LIFTED: usize = Self::AFTER_BEDS + 3;
+    /// Water standing in the supply pipes [m3]; changes only when the pump stops or starts.
+    pub(super) const PIPES: usize = Self::AFTER_BEDS + 4;
+    /// Water that the float valve has added [m3].
+    pub(super) const ADDED: usize = Self::AFTER_BEDS + 5;
+    /// Water lost to the air [m3].
+    pub(super) const EVAPORATED: usize = Self::AFTER_BEDS + 6;
+    /// Water that has gone into the fish tank [m3].
+    pub(super) const TANK_IN: usize = Self::AFTER_BEDS + 7;
+    /// Water that has gone over the fish tank's wall [m3].
+    pub(super) const TANK_SPILL: usize = Self::AFTER_BEDS + 8;
+    /// Integral of the fish tank's level over time [m s].
+    pub(super) const TANK_LEVEL: usize = Self::AFTER_BEDS + 9;
+    /// Water that ran back through inlets under water while the pump stood [m3].
+    pub(super) const SIPHONED_BACK: usize = Self::AFTER_BEDS + 10;
     /// States in all.
-    pub(super) const STATES: usize = 3 * B + 5;
+    pub(super) const STATES: usize = Self::AFTER_BEDS + 11;
 }
 
 /// All flows and levels at one moment.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Moment<const B: usize> {
     pub(super) level: [f64; B],
+    /// Level in the guard, which the siphon sees [m].
+    pub(super) guard: [f64; B],
+    /// Negative: water runs back through the inlet.
     pub(super) inflow: [f64; B],
     pub(super) outflow: [f64; B],
     pub(super) spill: [f64; B],
@@ -60,6 +81,18 @@ pub(super) struct Moment<const B: usize> {
     pub(super) pump_flow: f64,
     pub(super) pump_head: f64,
     pub(super) line: Option<LineState>,
+    pub(super) tank_level: f64,
+    /// Negative: water runs back through the inlet.
+    pub(super) tank_in: f64,
+    pub(super) tank_out: f64,
+    pub(super) tank_net: f64,
+    /// Flow through the float valve.
+    pub(super) topped_up: f64,
+    pub(super) evaporation: f64,
+    /// Water in the supply pipes [m3].
+    pub(super) pipes: f64,
+    /// Water the float valve has added [m3].
+    pub(super) added: f64,
 }
 
 impl<const B: usize> Moment<B> {
@@ -67,6 +100,7 @@ impl<const B: usize> Moment<B> {
     pub(super) const fn blank() -> Self {
         Self {
             level: [0.0; B],
+            guard: [0.0; B],
             inflow: [0.0; B],
             outflow: [0.0; B],
             spill: [0.0; B],
@@ -77,19 +111,29 @@ impl<const B: usize> Moment<B> {
             pump_flow: 0.0,
             pump_head: 0.0,
             line: None,
+            tank_level: 0.0,
+            tank_in: 0.0,
+            tank_out: 0.0,
+            tank_net: 0.0,
+            topped_up: 0.0,
+            evaporation: 0.0,
+            pipes: 0.0,
+            added: 0.0,
         }
     }
 }
 
+/// Levels closer than this no longer drive water back through an inlet [m].
+const LEVELLED_OUT: f64 = 0.001;
+
 /// A system with everything that does not change during a run worked out once.
+#[derive(Clone)]
 pub(super) struct Plant {
     pub(super) storages: Vec<BedStorage>,
     pub(super) laws: Vec<SiphonLaw>,
     pub(super) rims: Vec<f64>,
     /// Elevation of an inlet's end that the bed's water can reach [m].
     pub(super) reachable_inlets: Vec<Option<f64>>,
-    /// Whether there is any.
-    inlet_reachable: bool,
     pub(super) sump_shape: VesselShape,
     pub(super) sump_floor: f64,
     pub(super) overflow_level: f64,
@@ -97,42 +141,50 @@ pub(super) struct Plant {
     pub(super) line: Option<DrainLineLaw>,
     /// Whether each bed drains into the line.
     pub(super) on_line: Vec<bool>,
+    pub(super) tank: Option<Tank>,
+    /// End of the tank's own branch, where the tank's water can reach it [m].
+    pub(super) tank_inlet: Option<f64>,
+    pub(super) top_off: Option<TopOff>,
+    /// The supply pipes as they hold water.
+    pub(super) pieces: Vec<SupplyPiece>,
+    /// Water that they hold when full [m3].
+    pub(super) pipes_full: f64,
+    pub(super) feed: Feed,
+    evaporation: f64,
+    gravels: Vec<Option<Gravel>>,
     outlets: Vec<f64>,
-    tree: SupplyTree,
-    steady: Vec<f64>,
-    lookup: Option<HermiteGrid>,
-    /// Unit in which `lookup` keeps pump head [s/m2]: one tolerance then suits flows and head.
-    head_unit: f64,
 }
-
-/// Agreement of the tabulated supply with the solved one, relative to the largest flow.
-const SUPPLY_TOLERANCE: f64 = 1e-8;
 
 impl Plant {
     pub(super) fn new(system: &System, values: &CoefficientValues) -> Self {
-        let tree = SupplyTree::new(system);
         let line = DrainLineLaw::new(system, values.get(Coefficient::LineManning));
         let on_line = (0..system.beds.len())
-            .map(|i| {
-                line.as_ref()
-                    .is_some_and(|l| l.junctions().iter().any(|j| j.0 == i))
-            })
+            .map(|i| line.as_ref().is_some_and(|l| l.junctions().iter().any(|j| j.0 == i)))
             .collect();
         let sump = &system.sump;
-        let reachable = |bed: &Bed| match &bed.inlet {
-            Inlet::Piped(branch) if branch.level < bed.rim => Some(branch.level),
-            _ => None,
-        };
-        let mut plant = Self {
+        let feed = Feed::new(system);
+        let laws: Vec<SiphonLaw> =
+            system.beds.iter().map(|b| SiphonLaw::new(b, &system.water, values)).collect();
+        let lowest_rim = system.beds.iter().map(|bed| bed.rim).fold(f64::INFINITY, f64::min);
+        let pieces = feed.tree.pieces(system.pump.intake_level, lowest_rim);
+        Self {
             storages: system.beds.iter().map(BedStorage::new).collect(),
-            laws: system
+            gravels: system
                 .beds
                 .iter()
-                .map(|b| SiphonLaw::new(b, &system.water, values))
+                .zip(&laws)
+                .map(|(bed, law)| Gravel::new(bed, &system.water, law))
                 .collect(),
+            laws,
             rims: system.beds.iter().map(|bed| bed.rim).collect(),
-            reachable_inlets: system.beds.iter().map(reachable).collect(),
-            inlet_reachable: system.beds.iter().any(|bed| reachable(bed).is_some()),
+            reachable_inlets: system
+                .beds
+                .iter()
+                .map(|bed| match &bed.inlet {
+                    Inlet::Piped(branch) if branch.level < bed.rim => Some(branch.level),
+                    _ => None,
+                })
+                .collect(),
             sump_shape: sump.shape.clone(),
             sump_floor: sump.floor,
             overflow_level: sump.overflow_level,
@@ -140,50 +192,55 @@ impl Plant {
             line,
             on_line,
             outlets: system.beds.iter().map(|b| b.siphon.drain.outlet).collect(),
-            steady: Vec::new(),
-            lookup: None,
-            head_unit: 1.0,
-            tree,
-        };
-        plant.tabulate_supply();
-        plant
+            tank: Tank::new(system, values),
+            tank_inlet: system.tank.as_ref().and_then(|tank| match &tank.fed_by {
+                TankFeed::PumpBranch(branch) if branch.level < tank.floor + tank.shape.depth() => {
+                    Some(branch.level)
+                }
+                _ => None,
+            }),
+            top_off: system.top_off.clone(),
+            pipes_full: pieces.iter().map(|piece| piece.volume).sum(),
+            pieces,
+            evaporation: system.evaporation,
+            feed,
+        }
     }
 
-    /// Supply flows against the sump level: bed inflows, pump flow, pump head.
-    fn tabulate_supply(&mut self) {
-        let n = self.laws.len();
-        let highest = self.tree.duty(self.overflow_level);
-        if !self.tree.depends_on_sump() {
-            self.steady = highest.bed_flows;
-            self.steady.push(highest.pump_flow);
-            return;
+    /// Shuts the inlet of bed `i`.
+    pub(super) fn shut_inlet(&mut self, i: usize) {
+        self.reachable_inlets[i] = None;
+        if let Some(tank) = &mut self.tank {
+            tank.shut(i);
         }
-        let head = highest.pump_head.unwrap_or(0.0);
-        if head > 0.0 && highest.pump_flow > 0.0 {
-            self.head_unit = head / highest.pump_flow;
-        }
-        let near = RefCell::new(highest);
-        let at = |sump_level: f64, out: &mut [(f64, f64)]| {
-            // The balance found last is a good start for the next.
-            let duty = self.tree.duty_near(sump_level, &near.borrow());
-            for (i, out) in out.iter_mut().enumerate().take(n) {
-                *out = (duty.bed_flows[i], duty.bed_flow_slopes[i]);
-            }
-            let slope = duty.bed_flow_slopes.iter().sum::<f64>() + duty.bypass_slope;
-            out[n] = (duty.pump_flow, slope);
-            let head = duty.pump_head.unwrap_or(0.0) / self.head_unit;
-            let fall = self.tree.pump_head_slope(duty.pump_flow) / self.head_unit;
-            out[n + 1] = (head, fall * slope);
-            near.replace(duty);
-        };
-        let low = self.sump_floor;
-        let high = self.overflow_level + 1e-3 * (self.overflow_level - low);
-        self.lookup = HermiteGrid::adaptive(at, n + 2, low, high, SUPPLY_TOLERANCE);
+        self.feed.tree.shut(i);
+        self.feed.tabulate(self.laws.len(), self.sump_floor, self.overflow_level);
     }
 
-    /// Head that the pump holds at `flow` [m]; zero where a measured flow leaves it unknown.
-    fn pump_head(&self, flow: f64, sump_level: f64) -> f64 {
-        self.tree.pump_head(flow, sump_level).unwrap_or(0.0)
+    /// Level to which a vessel runs back through the inlet `end` [m]: the inlet's end,
+    /// its anti-siphon hole or the sump, whichever is highest.
+    pub(super) fn held_back<const B: usize>(&self, end: OutletEnd, now: &Moment<B>) -> f64 {
+        self.feed.tree.vessel_inlet(end).map_or(f64::INFINITY, |inlet| {
+            inlet.siphoned_to(f64::INFINITY, now.sump_level + LEVELLED_OUT)
+        })
+    }
+
+    /// The same with the sump as low as can be.
+    pub(super) fn held_back_at_worst(&self, end: OutletEnd) -> f64 {
+        let inlet = self.feed.tree.vessel_inlet(end);
+        inlet.map_or(f64::INFINITY, |inlet| {
+            inlet.siphoned_to(f64::INFINITY, f64::NEG_INFINITY)
+        })
+    }
+
+    /// Whether the siphon of bed `i` sees another level than the bed's.
+    pub(super) fn has_gravel(&self, i: usize) -> bool {
+        self.gravels[i].is_some()
+    }
+
+    /// Whether there is anything for the air to take.
+    pub(super) fn evaporates(&self) -> bool {
+        self.evaporation > 0.0
     }
 
     /// Sump level that `volume` [m3] stands at [m].
@@ -219,12 +276,29 @@ impl Plant {
         for ((level, storage), volume) in now.level.iter_mut().zip(&self.storages).zip(y.iter()) {
             *level = storage.level(*volume);
         }
+        now.pipes = y[Layout::<B>::PIPES];
+        now.added = y[Layout::<B>::ADDED];
+        if let Some(tank) = &self.tank {
+            now.tank_level = tank.law.level(y[Layout::<B>::TANK]);
+        }
         if modes.pump.runs() {
-            self.feed(now, modes);
+            self.pump(now, modes);
+            if modes.pipes_filling {
+                now.inflow = [0.0; B];
+                now.tank_in = 0.0;
+            }
         } else {
             now.inflow = [0.0; B];
+            now.tank_in = 0.0;
             now.pump_flow = 0.0;
             now.pump_head = 0.0;
+            if modes.anything_siphoned_back() {
+                self.run_back(now, modes);
+            }
+        }
+        if let Some(tank) = &self.tank {
+            self.leave_tank(tank, now, modes);
+            now.tank_net = now.tank_in - now.tank_out;
         }
         self.drain(now, modes);
         let mut net = 0.0;
@@ -232,16 +306,23 @@ impl Plant {
             if modes.siphons[i] == SiphonMode::RunningOn {
                 now.outflow[i] = now.inflow[i];
             }
-            let gain = now.inflow[i] - now.outflow[i];
-            now.spill[i] = if modes.brimming[i] { gain } else { 0.0 };
-            net -= gain;
+            now.spill[i] = if modes.brimming[i] { now.inflow[i] - now.outflow[i] } else { 0.0 };
+            net += now.outflow[i] - now.inflow[i];
         }
+        // What beds have from the tank is in its overflow; the rest of that falls here.
+        net -= now.tank_net;
+        if modes.pipes_filling {
+            net -= now.pump_flow;
+        }
+        now.topped_up = self.topped_up(modes.float, now.sump_level);
+        now.evaporation = if modes.sump_empty { 0.0 } else { self.evaporation };
+        net += now.topped_up - now.evaporation;
         now.sump_net = net;
         now.sump_spill = if modes.sump_spilling { net } else { 0.0 };
     }
 
-    /// Brings only the sump level up to date, and level and tail of one bed that
-    /// drains freely, from the water in them [m3].
+    /// Brings only the sump level up to date, and level and tail of one bed without
+    /// gravel loss that drains freely, from the water in them [m3].
     pub(super) fn glance<const B: usize>(
         &self,
         sump: f64,
@@ -251,49 +332,24 @@ impl Plant {
         now.sump_level = self.sump_level(sump);
         if let Some((i, volume)) = bed {
             now.level[i] = self.storages[i].level(volume);
+            now.guard[i] = now.level[i];
             now.tail[i] = self.free_tail(i, now.sump_level);
         }
-    }
-
-    fn feed<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
-        let n = self.laws.len();
-        if self.inlet_reachable && modes.inlet_covered[..n].contains(&true) {
-            let duty = self.tree.duty_against(now.sump_level, |i| now.level[i]);
-            now.inflow[..n].copy_from_slice(&duty.bed_flows);
-            now.pump_flow = duty.pump_flow;
-        } else if let Some(grid) = self.lookup.as_ref().filter(|g| g.covers(now.sump_level)) {
-            let rest = grid.values(now.sump_level, &mut now.inflow[..n]);
-            now.pump_flow = rest(n);
-            now.pump_head = rest(n + 1) * self.head_unit;
-            return;
-        } else if self.steady.is_empty() {
-            let duty = self.tree.duty(now.sump_level);
-            now.inflow[..n].copy_from_slice(&duty.bed_flows);
-            now.pump_flow = duty.pump_flow;
-        } else {
-            now.inflow[..n].copy_from_slice(&self.steady[..n]);
-            now.pump_flow = self.steady[n];
-        }
-        now.pump_head = self.pump_head(now.pump_flow, now.sump_level);
     }
 
     /// Siphon flows and the tails they see, the line included.
     fn drain<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
         let n = self.laws.len().min(B);
-        for (i, (outlet, on_line)) in self.outlets.iter().zip(&self.on_line).enumerate().take(n) {
-            if !on_line {
-                now.tail[i] = outlet.max(now.sump_level);
-                // Most beds fill most of the time: no call for those.
-                now.outflow[i] = match modes.siphons[i] {
-                    SiphonMode::Filling => 0.0,
-                    _ => self.siphon_flow(i, now, modes, now.tail[i]),
-                };
+        for i in 0..n {
+            if !self.on_line[i] {
+                now.tail[i] = self.free_tail(i, now.sump_level);
+                (now.outflow[i], now.guard[i]) = self.siphon(i, now, modes, now.tail[i]);
             }
         }
         if let Some(line) = &self.line {
             let mut flows = now.outflow;
             let mut tails = now.tail;
-            let demand = |i: usize, tail: f64| self.siphon_flow(i, now, modes, tail);
+            let demand = |i: usize, tail: f64| self.siphon(i, now, modes, tail).0;
             let state = line.settle(
                 now.sump_level,
                 &self.outlets,
@@ -304,34 +360,54 @@ impl Plant {
             for i in (0..n).filter(|&i| self.on_line[i]) {
                 now.outflow[i] = flows[i];
                 now.tail[i] = tails[i];
+                now.guard[i] = if self.has_gravel(i) {
+                    self.siphon(i, now, modes, tails[i]).1
+                } else {
+                    now.level[i]
+                };
             }
             now.line = Some(state);
         }
     }
 
-    fn siphon_flow<const B: usize>(
+    /// Flow through siphon `i` and the level in its guard.
+    #[inline]
+    fn siphon<const B: usize>(
         &self,
         i: usize,
         now: &Moment<B>,
         modes: &Modes<B>,
         tail: f64,
-    ) -> f64 {
+    ) -> (f64, f64) {
         let law = &self.laws[i];
-        match modes.siphons[i] {
+        let level = now.level[i];
+        if let Some(gravel) = &self.gravels[i] {
+            return match modes.siphons[i] {
+                SiphonMode::Filling => (0.0, level),
+                SiphonMode::Spilling | SiphonMode::Priming => {
+                    let branch = (!self.on_line[i]).then_some(modes.lip_drowned[i]);
+                    gravel.over_lip(law, branch, level, tail - law.outlet())
+                }
+                SiphonMode::FullBore => gravel.full(law, level, tail),
+                SiphonMode::RunningOn => (now.inflow[i], law.break_level(tail)),
+            };
+        }
+        let flow = match modes.siphons[i] {
             SiphonMode::Filling => 0.0,
             SiphonMode::Spilling | SiphonMode::Priming => {
                 let submergence = tail - law.outlet();
                 // The line's grade jumps with other beds' flows and no branch can be
                 // told beforehand; a free lip's kink is located instead.
                 if self.on_line[i] {
-                    law.lip_flow(now.level[i], submergence)
+                    law.lip_flow(level, submergence)
                 } else {
-                    law.lip_flow_on(modes.lip_drowned[i], now.level[i], submergence)
+                    law.lip_flow_on(modes.lip_drowned[i], level, submergence)
                 }
             }
-            SiphonMode::FullBore => law.full_flow(now.level[i] - tail),
+            SiphonMode::FullBore => law.full_flow(level - tail),
             SiphonMode::RunningOn => now.inflow[i],
-        }
+        };
+        (flow, level)
     }
 
     /// Submergence of bed `i`'s outlet [m].
@@ -354,17 +430,30 @@ impl Plant {
             } else {
                 now.inflow[i] - now.outflow[i]
             };
-            dy[Layout::<B>::inflow(i)] = now.inflow[i];
+            dy[Layout::<B>::inflow(i)] =
+                if modes.siphoned_back[i] { 0.0 } else { now.inflow[i] };
             dy[Layout::<B>::bed_spill(i)] = now.spill[i];
         }
-        dy[Layout::<B>::SUMP] = if modes.sump_spilling {
-            0.0
-        } else {
-            now.sump_net
-        };
+        dy[Layout::<B>::SUMP] = if modes.sump_spilling { 0.0 } else { now.sump_net };
         dy[Layout::<B>::SUMP_SPILL] = now.sump_spill;
         dy[Layout::<B>::SUMP_LEVEL] = now.sump_level;
         dy[Layout::<B>::PUMPED] = now.pump_flow;
         dy[Layout::<B>::LIFTED] = now.pump_flow * now.pump_head;
+        dy[Layout::<B>::PIPES] = if modes.pipes_filling { now.pump_flow } else { 0.0 };
+        dy[Layout::<B>::ADDED] = now.topped_up;
+        dy[Layout::<B>::EVAPORATED] = now.evaporation;
+        let (net, spills) = (now.tank_net, modes.tank_spilling);
+        dy[Layout::<B>::TANK] = if spills { 0.0 } else { net };
+        dy[Layout::<B>::TANK_SPILL] = if spills { net } else { 0.0 };
+        dy[Layout::<B>::TANK_IN] = now.tank_in.max(0.0);
+        dy[Layout::<B>::TANK_LEVEL] = now.tank_level;
+        dy[Layout::<B>::SIPHONED_BACK] =
+            if modes.anything_siphoned_back() { self.siphoned_back(now, modes) } else { 0.0 };
+    }
+
+    /// Everything that runs back through inlets [m3/s].
+    fn siphoned_back<const B: usize>(&self, now: &Moment<B>, modes: &Modes<B>) -> f64 {
+        let beds = (0..self.laws.len()).filter(|&i| modes.siphoned_back[i]);
+        beds.map(|i| -now.inflow[i]).sum::<f64>() - now.tank_in.min(0.0)
     }
 }

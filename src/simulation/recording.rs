@@ -11,7 +11,8 @@ pub enum Sampling {
     Every(f64),
 }
 
-/// Series of a run, all vectors of equal length; empty with [`Sampling::None`].
+/// Series of a run, all vectors of equal length but those of parts that are not
+/// there; empty with [`Sampling::None`].
 ///
 /// At an event two samples carry the same time: before and after it.
 #[derive(Debug, Clone, Default)]
@@ -22,6 +23,12 @@ pub struct Recording {
     pub beds: Vec<BedSeries>,
     /// Sump level, elevation [m].
     pub sump_level: Vec<f64>,
+    /// Fish tank's level, elevation [m]; empty without a tank.
+    pub tank_level: Vec<f64>,
+    /// Flow into the fish tank [m3/s], negative where it runs back; empty without a tank.
+    pub tank_inflow: Vec<f64>,
+    /// Flow over the fish tank's overflow [m3/s]; empty without a tank.
+    pub tank_outflow: Vec<f64>,
     /// Flow that leaves the pump [m3/s].
     pub pump_flow: Vec<f64>,
     /// Head the pump works against [m].
@@ -37,7 +44,10 @@ pub struct Recording {
 pub struct BedSeries {
     /// Water level in the bed, elevation [m].
     pub level: Vec<f64>,
-    /// Flow into the bed [m3/s].
+    /// Water level in its guard, which the siphon sees, elevation [m]; the bed's level
+    /// where no grain size is given.
+    pub guard_level: Vec<f64>,
+    /// Flow into the bed [m3/s], negative where it runs back through its inlet.
     pub inflow: Vec<f64>,
     /// Flow through its siphon [m3/s].
     pub siphon_flow: Vec<f64>,

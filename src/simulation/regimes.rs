@@ -7,17 +7,24 @@ use crate::simulation::{Regime, RegimeSpan, SiphonMode};
 pub(super) struct ModeSpan {
     pub(super) mode: SiphonMode,
     pub(super) brimming: bool,
+    /// The pump stands; nothing that happens then is a lasting regime.
+    pub(super) idle: bool,
     pub(super) from: f64,
     pub(super) to: f64,
     /// Since when the level has stood, if it does at the end of the stretch.
     pub(super) still_since: Option<f64>,
+    /// Level [m] at the start of the hour now running, and when that was [s].
+    pub(super) hour: (f64, f64),
+    /// How far the level moved over the last whole hour [m], and when that began [s].
+    pub(super) last_hour: Option<(f64, f64)>,
 }
 
 /// A level must stand this long to count as standing [s].
 const STILL: f64 = 600.0;
-/// Longer than this in one mode is that regime even if the level still moves,
-/// as under an inflow that other beds swing [s].
-const LONG: f64 = 3600.0;
+/// A level that comes back to within [`SWING`] an hour later stands, though it moves [s].
+const HOUR: f64 = 3600.0;
+/// How far it may be from where it was [m].
+const SWING: f64 = 1e-3;
 
 impl ModeSpan {
     /// The lasting regime this stretch amounts to, and since when.
@@ -25,16 +32,55 @@ impl ModeSpan {
         if self.brimming {
             return Some((Regime::Overflows, self.from));
         }
-        let since = match self.still_since {
-            Some(still) if self.to - still >= STILL => Some(still),
-            _ if self.to - self.from >= LONG => Some(self.from),
-            _ => None,
-        };
+        if self.idle {
+            return None;
+        }
+        let stood = self.still_since.filter(|still| self.to - still >= STILL);
+        // Under an inflow that other beds swing a level never quite stands; a large bed
+        // may well take hours to fill or drain.
+        let swung = self.last_hour.filter(|hour| hour.0.abs() <= SWING).map(|hour| hour.1);
+        let since = stood.or(swung);
         match self.mode {
-            SiphonMode::Filling => None,
+            SiphonMode::Filling => stood.map(|t| (Regime::NeverFills, t)),
             SiphonMode::Spilling | SiphonMode::Priming => since.map(|t| (Regime::Dribbles, t)),
             SiphonMode::FullBore => since.map(|t| (Regime::Stalls, t)),
             SiphonMode::RunningOn => Some((Regime::RunsOn, self.from)),
+        }
+    }
+
+    /// The next moment of the same stretch.
+    pub(super) fn go_on(&mut self, t: f64, level: f64, still: bool) {
+        self.to = t;
+        if !still {
+            self.still_since = None;
+        } else if self.still_since.is_none() {
+            self.still_since = Some(t);
+        }
+        let (began, then) = (self.hour.1, self.hour.0);
+        if t - began >= HOUR {
+            self.last_hour = Some((level - then, began));
+            self.hour = (level, t);
+        }
+    }
+
+    /// A stretch that begins.
+    pub(super) fn begin(
+        mode: SiphonMode,
+        brimming: bool,
+        idle: bool,
+        t: f64,
+        level: f64,
+        still: bool,
+    ) -> Self {
+        Self {
+            mode,
+            brimming,
+            idle,
+            from: t,
+            to: t,
+            still_since: still.then_some(t),
+            hour: (level, t),
+            last_hour: None,
         }
     }
 }
@@ -93,7 +139,7 @@ mod tests {
     use super::*;
 
     fn span(mode: SiphonMode, from: f64, to: f64, still_since: Option<f64>) -> ModeSpan {
-        ModeSpan { mode, brimming: false, from, to, still_since }
+        ModeSpan { to, still_since, ..ModeSpan::begin(mode, false, false, from, 0.2, false) }
     }
 
     #[test]
@@ -126,8 +172,29 @@ mod tests {
     }
 
     #[test]
-    fn a_spill_that_goes_on_for_an_hour_dribbles_even_while_it_swings() {
-        let spans = [span(SiphonMode::Spilling, 0.0, 4000.0, None)];
-        assert_eq!(classify(&spans, 4000.0)[0].regime, Regime::Dribbles);
+    fn a_spill_back_at_its_level_after_an_hour_dribbles_even_while_it_swings() {
+        for (level, regime) in [(0.2004, Regime::Dribbles), (0.2400, Regime::Cycles)] {
+            let mut swinging = ModeSpan::begin(SiphonMode::Spilling, false, false, 0.0, 0.2, false);
+            swinging.go_on(1800.0, 0.21, false);
+            swinging.go_on(3700.0, level, false);
+            assert_eq!(classify(&[swinging], 3700.0)[0].regime, regime);
+        }
+    }
+
+    #[test]
+    fn a_large_bed_that_takes_hours_to_drain_does_not_stall() {
+        let mut slow = ModeSpan::begin(SiphonMode::FullBore, false, false, 0.0, 0.30, false);
+        slow.go_on(3600.0, 0.18, false);
+        slow.go_on(7200.0, 0.06, false);
+        assert_eq!(classify(&[slow], 7200.0)[0].regime, Regime::Cycles);
+    }
+
+    #[test]
+    fn a_bed_left_without_inflow_after_a_break_no_longer_fills() {
+        let spans = [
+            span(SiphonMode::FullBore, 0.0, 900.0, None),
+            span(SiphonMode::Filling, 900.0, 9000.0, Some(1000.0)),
+        ];
+        assert_eq!(last_regime(&classify(&spans, 9000.0), &spans, false), Regime::NeverFills);
     }
 }

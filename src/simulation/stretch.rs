@@ -105,6 +105,7 @@ pub(super) enum Beginning {
 }
 
 /// First steps to try, from what suited the stretches before [s].
+#[derive(Clone)]
 pub(super) struct StepHints {
     onward: f64,
     over_lip: f64,

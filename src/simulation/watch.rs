@@ -1,15 +1,20 @@
 //! What ends a smooth stretch: quantities watched for falling to zero.
 
-use crate::simulation::modes::Modes;
+use crate::simulation::feed::FLOAT_TRAVEL;
+use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::{Moment, Plant};
+use crate::network::supply::OutletEnd;
 use crate::simulation::{EventKind, SiphonMode};
 
 /// Sump level above the dry level at which the pump recovers [m].
 const RECOVERY_RISE: f64 = 0.010;
+/// Depth of water that the air takes no more of, and at which it goes on [m].
+const EMPTY: f64 = 0.0005;
+const WET_AGAIN: f64 = 0.002;
 
 /// The line counts as relieved only this far below its crown [m]: a sump standing at
 /// the crown would otherwise switch it to and fro with every ripple.
-pub(super) const RELIEF: f64 = 0.002;
+const RELIEF: f64 = 0.002;
 
 /// A watched quantity; its event happens when it falls to zero.
 ///
@@ -18,8 +23,23 @@ pub(super) const RELIEF: f64 = 0.002;
 pub(super) enum Watch {
     PumpRunsDry,
     PumpRecovers,
+    /// The supply pipes are full again.
+    PipesFull,
+    FloatOpens,
+    FloatOpensFully,
+    FloatThrottles,
+    FloatShuts,
+    ReservoirSpent,
+    SumpEmpties,
+    SumpWetted,
     SumpSpills,
     SumpSettles,
+    TankSpills,
+    TankSettles,
+    TankInletCovered,
+    TankInletUncovered,
+    TankRunsBackNoMore,
+    RunsBackNoMore(usize),
     BedBrims(usize),
     BedSettles(usize),
     InletCovered(usize),
@@ -51,22 +71,35 @@ pub(super) enum Reads {
 /// Everything to watch in these modes.
 pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mut Vec<Watch>) {
     list.clear();
-    list.push(if modes.pump.covered {
-        Watch::PumpRunsDry
-    } else {
-        Watch::PumpRecovers
-    });
-    list.push(if modes.sump_spilling {
-        Watch::SumpSettles
-    } else {
-        Watch::SumpSpills
-    });
+    if modes.pump.switched_on() {
+        list.push(if modes.pump.covered { Watch::PumpRunsDry } else { Watch::PumpRecovers });
+        if modes.pipes_filling {
+            list.push(Watch::PipesFull);
+        }
+    }
+    watch_float(plant, modes.float, list);
+    if plant.evaporates() {
+        list.push(if modes.sump_empty { Watch::SumpWetted } else { Watch::SumpEmpties });
+    }
+    list.push(if modes.sump_spilling { Watch::SumpSettles } else { Watch::SumpSpills });
+    if plant.tank.is_some() {
+        list.push(if modes.tank_spilling { Watch::TankSettles } else { Watch::TankSpills });
+        if plant.tank_inlet.is_some() {
+            list.push(if modes.tank_inlet_covered {
+                Watch::TankInletUncovered
+            } else {
+                Watch::TankInletCovered
+            });
+        }
+        if modes.tank_siphoned_back {
+            list.push(Watch::TankRunsBackNoMore);
+        }
+    }
     for i in 0..plant.laws.len() {
-        list.push(if modes.brimming[i] {
-            Watch::BedSettles(i)
-        } else {
-            Watch::BedBrims(i)
-        });
+        if modes.siphoned_back[i] {
+            list.push(Watch::RunsBackNoMore(i));
+        }
+        list.push(if modes.brimming[i] { Watch::BedSettles(i) } else { Watch::BedBrims(i) });
         if plant.reachable_inlets[i].is_some() {
             list.push(if modes.inlet_covered[i] {
                 Watch::InletUncovered(i)
@@ -76,13 +109,10 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
         }
         let over_lip = matches!(modes.siphons[i], SiphonMode::Spilling | SiphonMode::Priming);
         if over_lip && !plant.on_line[i] {
-            list.push(if modes.lip_drowned[i] {
-                Watch::LipFreed(i)
-            } else {
-                Watch::LipDrowns(i)
-            });
+            list.push(if modes.lip_drowned[i] { Watch::LipFreed(i) } else { Watch::LipDrowns(i) });
         }
         match modes.siphons[i] {
+            SiphonMode::Filling if modes.blocked[i] => {}
             SiphonMode::Filling => list.push(Watch::LipReached(i)),
             SiphonMode::Spilling => list.extend([Watch::LipLeft(i), Watch::PrimingBegins(i)]),
             SiphonMode::Priming => list.push(Watch::PrimingLost(i)),
@@ -99,38 +129,71 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
     }
 }
 
+fn watch_float(plant: &Plant, valve: FloatValve, list: &mut Vec<Watch>) {
+    match valve {
+        FloatValve::Dead => return,
+        FloatValve::Shut => list.push(Watch::FloatOpens),
+        FloatValve::Throttling => list.extend([Watch::FloatOpensFully, Watch::FloatShuts]),
+        FloatValve::Open => list.push(Watch::FloatThrottles),
+    }
+    if plant.top_off.as_ref().is_some_and(|top_off| top_off.reservoir.is_some()) {
+        list.push(Watch::ReservoirSpent);
+    }
+}
+
 impl Watch {
     /// The watched quantity; positive while nothing has happened.
     pub(super) fn value<const B: usize>(self, plant: &Plant, now: &Moment<B>) -> f64 {
         let pressure = || now.line.map_or(-1.0, |line| line.pressure_head);
+        let float = || plant.top_off.as_ref().map_or(f64::NEG_INFINITY, |top_off| top_off.level);
+        let tank_inlet = || plant.tank_inlet.unwrap_or(f64::INFINITY);
         let inlet = |i: usize| plant.reachable_inlets[i].unwrap_or(f64::INFINITY);
         match self {
             Self::PumpRunsDry => now.sump_level - plant.dry_level,
             Self::PumpRecovers => plant.dry_level + RECOVERY_RISE - now.sump_level,
+            Self::PipesFull => plant.pipes_full - now.pipes,
+            Self::FloatOpens => now.sump_level - float(),
+            Self::FloatOpensFully => now.sump_level - (float() - FLOAT_TRAVEL),
+            Self::FloatThrottles => float() - FLOAT_TRAVEL - now.sump_level,
+            Self::FloatShuts => float() - now.sump_level,
+            Self::ReservoirSpent => {
+                let reservoir = plant.top_off.as_ref().and_then(|top_off| top_off.reservoir);
+                reservoir.unwrap_or(f64::INFINITY) - now.added
+            }
+            Self::SumpEmpties => now.sump_level - (plant.sump_floor + EMPTY),
+            Self::SumpWetted => plant.sump_floor + WET_AGAIN - now.sump_level,
             Self::SumpSpills => plant.overflow_level - now.sump_level,
             Self::SumpSettles => now.sump_net,
+            Self::TankSpills => {
+                plant.tank.as_ref().map_or(f64::INFINITY, |tank| tank.law.rim) - now.tank_level
+            }
+            Self::TankSettles => now.tank_net,
+            Self::TankInletCovered => tank_inlet() - now.tank_level,
+            Self::TankInletUncovered => now.tank_level - tank_inlet(),
+            Self::TankRunsBackNoMore => now.tank_level - plant.held_back(OutletEnd::Tank, now),
+            Self::RunsBackNoMore(i) => now.level[i] - plant.held_back(OutletEnd::Bed(i), now),
             Self::BedBrims(i) => plant.rims[i] - now.level[i],
             Self::BedSettles(i) => now.inflow[i] - now.outflow[i],
             Self::InletCovered(i) => inlet(i) - now.level[i],
             Self::InletUncovered(i) => now.level[i] - inlet(i),
             Self::LineSurcharges => -pressure(),
             Self::LineRelieved => pressure() + RELIEF,
-            Self::LipReached(i) => plant.laws[i].lip() + plant.submergence(i, now) - now.level[i],
-            Self::LipLeft(i) => now.level[i] - plant.laws[i].lip() - plant.submergence(i, now),
+            Self::LipReached(i) => plant.laws[i].lip() + plant.submergence(i, now) - now.guard[i],
+            Self::LipLeft(i) => now.guard[i] - plant.laws[i].lip() - plant.submergence(i, now),
             Self::LipDrowns(i) => {
-                plant.laws[i].drowning_level(plant.submergence(i, now)) - now.level[i]
+                plant.laws[i].drowning_level(plant.submergence(i, now)) - now.guard[i]
             }
             Self::LipFreed(i) => {
-                now.level[i] - plant.laws[i].drowning_level(plant.submergence(i, now))
+                now.guard[i] - plant.laws[i].drowning_level(plant.submergence(i, now))
             }
-            // Lip flow rises with level alone, so levels stand for flows.
+            // Lip flow rises with the guard's level alone, so levels stand for flows.
             Self::PrimingBegins(i) => {
-                plant.laws[i].start_level(plant.submergence(i, now)) - now.level[i]
+                plant.laws[i].start_level(plant.submergence(i, now)) - now.guard[i]
             }
             Self::PrimingLost(i) => {
-                now.level[i] - plant.laws[i].priming_lost_level(plant.submergence(i, now))
+                now.guard[i] - plant.laws[i].priming_lost_level(plant.submergence(i, now))
             }
-            Self::Breaks(i) => now.level[i] - plant.laws[i].break_level(now.tail[i]),
+            Self::Breaks(i) => now.guard[i] - plant.laws[i].break_level(now.tail[i]),
             Self::RunOnStarves(i) => now.inflow[i] - plant.laws[i].run_on_flow(now.tail[i]),
             Self::RunOnFills(i) => plant.laws[i].stall_flow(now.tail[i]) - now.inflow[i],
         }
@@ -139,7 +202,15 @@ impl Watch {
     /// What the value depends on.
     pub(super) fn reads(self) -> Reads {
         match self {
-            Self::PumpRunsDry | Self::PumpRecovers | Self::SumpSpills => Reads::Sump,
+            Self::PumpRunsDry
+            | Self::PumpRecovers
+            | Self::SumpSpills
+            | Self::SumpEmpties
+            | Self::SumpWetted
+            | Self::FloatOpens
+            | Self::FloatOpensFully
+            | Self::FloatThrottles
+            | Self::FloatShuts => Reads::Sump,
             Self::BedBrims(i)
             | Self::InletCovered(i)
             | Self::InletUncovered(i)
@@ -150,7 +221,15 @@ impl Watch {
             | Self::PrimingBegins(i)
             | Self::PrimingLost(i)
             | Self::Breaks(i) => Reads::Bed(i),
-            Self::SumpSettles
+            Self::PipesFull
+            | Self::ReservoirSpent
+            | Self::TankSpills
+            | Self::TankSettles
+            | Self::TankInletCovered
+            | Self::TankInletUncovered
+            | Self::TankRunsBackNoMore
+            | Self::RunsBackNoMore(_)
+            | Self::SumpSettles
             | Self::BedSettles(_)
             | Self::LineSurcharges
             | Self::LineRelieved
@@ -164,6 +243,16 @@ impl Watch {
         Some(match self {
             Self::PumpRunsDry => EventKind::PumpRanDry,
             Self::PumpRecovers => EventKind::PumpRecovered,
+            Self::PipesFull => EventKind::PipesFilled,
+            Self::FloatOpens => EventKind::FloatValveOpened,
+            Self::FloatShuts => EventKind::FloatValveShut,
+            Self::ReservoirSpent => EventKind::ReservoirSpent,
+            Self::SumpEmpties => EventKind::SumpEmptied,
+            Self::SumpWetted => EventKind::SumpWetted,
+            Self::TankSpills => EventKind::TankOverflowBegan,
+            Self::TankSettles => EventKind::TankOverflowEnded,
+            Self::TankRunsBackNoMore => EventKind::TankBackSiphonEnded,
+            Self::RunsBackNoMore(i) => EventKind::BackSiphonEnded(i),
             Self::SumpSpills => EventKind::SumpOverflowBegan,
             Self::SumpSettles => EventKind::SumpOverflowEnded,
             Self::BedBrims(i) => EventKind::BedOverflowBegan(i),
@@ -180,7 +269,12 @@ impl Watch {
             Self::Breaks(i) | Self::RunOnStarves(i) => EventKind::Broke(i),
             Self::RunOnFills(i) => EventKind::FullBoreBegan(i),
             // A kink in the flow, no step over which stays accurate.
-            Self::LipDrowns(_) | Self::LipFreed(_) => return None,
+            Self::LipDrowns(_)
+            | Self::LipFreed(_)
+            | Self::FloatOpensFully
+            | Self::FloatThrottles
+            | Self::TankInletCovered
+            | Self::TankInletUncovered => return None,
         })
     }
 }

@@ -4,7 +4,10 @@
 mod chatter;
 mod closed_forms;
 mod drain_line;
+mod incidents;
 mod straight_tube;
 #[path = "../support/mod.rs"]
 mod support;
 mod supply;
+mod timer;
+mod top_off;

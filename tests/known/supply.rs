@@ -1,7 +1,8 @@
 //! Pump, trunk and branches against hand balances.
 
 use crate::support::pumped_beds;
-use ebbwright::model::{Branch, Inlet, PumpSource};
+use ebbwright::hydraulics::valves::ValveKind;
+use ebbwright::model::{Branch, Inlet, PumpSource, Valve};
 use ebbwright::network::supply::SupplyTree;
 use ebbwright::hydraulics::pipe_run::PipeRun;
 
@@ -62,6 +63,48 @@ fn an_inlet_above_the_shut_off_head_is_dry() {
     assert!((both.bed_flows[0] / alone.bed_flows[0] - 1.0).abs() < 1e-10);
 }
 
+// A dry outlet takes no part: whatever the levels, flowing outlets balance against the
+// head really held, dry ones lie at or above it, and the pump gives no more than its
+// open flow. (Bypass near the sump, half way, and above the shut-off head.)
+#[test]
+fn outlets_of_unequal_level_balance_against_the_head_really_held() {
+    for bypass_level in [0.4, 0.56, 0.9, 1.3, 1.39, 1.41, 1.6, 2.0, 3.0] {
+        for opening in [0.3, 0.5, 0.75, 0.8, 0.9, 1.0] {
+            for bed_level in [0.7, 1.4, 1.9, 2.5] {
+                let mut system = pumped_beds(2);
+                system.supply.bypass = Some(Branch {
+                    level: bypass_level,
+                    run: PipeRun { bore: 0.0158, length: 0.5, roughness: 1.5e-6, k: 1.0 },
+                    valve: Some(Valve { kind: ValveKind::Ball, opening }),
+                    anti_siphon_hole: None,
+                });
+                if let Inlet::Piped(branch) = &mut system.beds[1].inlet {
+                    branch.level = bed_level;
+                }
+                let PumpSource::Curve(curve) = &system.pump.source else { panic!("a curve") };
+                let duty = SupplyTree::new(&system).duty(0.3);
+                assert!(duty.pump_flow <= curve.open_flow());
+                let held = duty.manifold_head.unwrap();
+                let mut outlets: Vec<(&Branch, f64)> = Vec::new();
+                for (bed, &flow) in system.beds.iter().zip(&duty.bed_flows) {
+                    let Inlet::Piped(branch) = &bed.inlet else { panic!("a branch") };
+                    outlets.push((branch, flow));
+                }
+                outlets.push((system.supply.bypass.as_ref().unwrap(), duty.bypass_flow));
+                for (branch, flow) in outlets {
+                    if flow > 0.0 {
+                        let needed = branch.level
+                            + branch.resistance().unwrap().head_loss(flow, &system.water);
+                        assert!((needed - held).abs() < 1e-7, "{needed} {held}");
+                    } else {
+                        assert!(branch.level >= held - 1e-9, "{} {held}", branch.level);
+                    }
+                }
+            }
+        }
+    }
+}
+
 // The system curve passes through the duty point.
 #[test]
 fn the_system_curve_meets_the_pump_curve_at_the_duty_point() {
@@ -70,6 +113,7 @@ fn the_system_curve_meets_the_pump_curve_at_the_duty_point() {
         level: 0.6,
         run: PipeRun { bore: 0.0158, length: 0.5, roughness: 1.5e-6, k: 40.0 },
         valve: None,
+            anti_siphon_hole: None,
     });
     let tree = SupplyTree::new(&system);
     let duty = tree.duty(0.25);

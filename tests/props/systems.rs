@@ -34,7 +34,7 @@ pub fn any_bed() -> impl Strategy<Value = Bed> {
                 _ => VesselShape::LyingCylinder { diameter: 2.0 * depth, length },
             };
             bed.rim = 1.0 + depth;
-            bed.media = Media { depth: 0.86 * depth, void, grain: None };
+            bed.media = Media { depth: 0.86 * depth, void, grain: None, fouling: 1.0 };
             let lip = 1.0 + slot_height + lip_share * (0.8 * depth - slot_height);
             let outside = bore + 0.006;
             bed.siphon.standpipe = Standpipe {

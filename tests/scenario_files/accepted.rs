@@ -264,9 +264,10 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
         }
     );
     assert_eq!(
-        (bed.media.depth, bed.media.void, bed.media.grain),
-        (0.30, 0.4, Some(0.012))
+        (bed.media.depth, bed.media.void, bed.media.grain, bed.media.fouling),
+        (0.30, 0.4, Some(0.012), 2.0)
     );
+    assert_eq!(system.beds[1].media.fouling, 1.0);
     let guard = bed.guard.as_ref().unwrap();
     assert_eq!((guard.diameter, guard.slot_area), (0.15, Some(0.008)));
     assert_eq!(bed.start_level, Some(1.05));
@@ -276,6 +277,7 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
     // ASTM D1785: 0.840 in outside, 0.109 in wall.
     close(inlet.run.bore, 0.622 * 0.0254);
     close(inlet.run.k, 1.6);
+    assert_eq!(inlet.anti_siphon_hole, Some(1.45));
     let valve = inlet.valve.as_ref().unwrap();
     assert_eq!((valve.kind, valve.opening), (ValveKind::Ball, 0.6));
     let standpipe = &bed.siphon.standpipe;
@@ -349,10 +351,11 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
         (tank.floor, tank.start_level, tank.overflow_level),
         (0.3, 0.8, 0.9)
     );
-    assert_eq!(tank.overflows_to, TankOutlet::Settler);
+    assert_eq!((tank.overflow_bore, tank.overflows_to), (0.050, TankOutlet::Settler));
     let TankFeed::PumpBranch(branch) = &tank.fed_by else {
         panic!("{:?}", tank.fed_by)
     };
+    assert_eq!(branch.anti_siphon_hole, Some(1.0));
     assert_eq!(
         (branch.level, branch.run.bore, branch.run.length),
         (1.1, 0.02, 1.0)

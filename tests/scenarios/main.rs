@@ -100,3 +100,32 @@ fn tighter_steps_change_nothing_that_is_reported() {
         }
     }
 }
+
+/// Pictures in `plots/` that the README shows: scenario and plot.
+const PICTURES: [(&str, &str); 3] = [
+    ("one-bed-lying-drum", "section"),
+    ("one-bed-lying-drum", "levels"),
+    ("four-beds-metric", "flows"),
+];
+
+// `UPDATE_PLOTS=1 cargo test --test scenarios pictures` draws them anew.
+#[test]
+fn the_pictures_of_the_readme_are_what_the_tool_draws_today() {
+    let update = std::env::var_os("UPDATE_PLOTS").is_some();
+    for (name, wanted) in PICTURES {
+        let path = PathBuf::from(format!("scenarios/{name}.toml"));
+        let system = scenario::read(&path).unwrap().system;
+        let run = simulate(&system, Sampling::Every(10.0)).unwrap();
+        let verdict = assess(&system, &run, UnitSystem::Metric);
+        let plots =
+            ebbwright::plots::draw_all(&system, &run, &verdict, UnitSystem::Metric).unwrap();
+        let plot = plots.iter().find(|plot| plot.name == wanted).unwrap();
+        let file = format!("plots/{name}-{wanted}");
+        if update {
+            std::fs::write(format!("{file}.svg"), &plot.svg).unwrap();
+            std::fs::write(format!("{file}.png"), &plot.png).unwrap();
+        }
+        let kept = std::fs::read_to_string(format!("{file}.svg")).unwrap();
+        assert!(kept == plot.svg, "{file}.svg is stale: run with UPDATE_PLOTS=1 and look at it");
+    }
+}

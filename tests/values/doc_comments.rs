@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 /// Units a doc comment may name, in brackets.
 const UNITS: &[&str] = &[
     "-", "m", "m2", "m3", "m3/s", "m/s", "m/s2", "m2/s", "s", "s/m2", "s/m1/3", "m0.5/s", "1/m",
-    "kg/m3", "Pa", "Pa.s", "W", "degC", "rad", "N/m",
+    "kg/m3", "Pa", "Pa.s", "W", "degC", "rad", "N/m", "N/m2", "s/m", "s2/m2", "J/kg", "W/m2",
+    "kg/m2/s",
 ];
 
 /// A public function as found in a file.

@@ -12,12 +12,15 @@
 mod circular;
 mod doc_comments;
 mod draining;
+mod evaporation;
 mod friction;
 mod minor_losses;
+mod packed_bed;
 mod pchip;
 mod pipe_sizes;
 mod pumps;
 mod siphon_examples;
+mod small_parts;
 mod table;
 mod vessels;
 mod water;

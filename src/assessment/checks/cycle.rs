@@ -7,6 +7,7 @@ use crate::assessment::levers::{
     bore_text, cut_possible, cut_text, least_length, raise_inflow, smaller_bore, throttle,
     with_bore,
 };
+use crate::assessment::parts::nominal_law;
 use crate::assessment::window::window_if;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::model::{Bed, BedStorage};
@@ -16,7 +17,7 @@ use crate::siphon::SiphonLaw;
 /// Intervals of Simpson's rule over the drain.
 const INTERVALS: u32 = 64;
 /// How far inside the limit a fix aims: the closed form assumes a steady inflow.
-const AIM: f64 = 0.01;
+const AIM: f64 = 0.02;
 
 /// Mean time from break to break.
 pub(super) fn period(facts: &Facts, i: usize) -> Check {
@@ -24,14 +25,27 @@ pub(super) fn period(facts: &Facts, i: usize) -> Check {
     let units = parts.units;
     let limits = &parts.system.thresholds;
     let name = parts.name(i);
-    let simulated = mean_period(facts, i);
+    let simulated = parts.mean_period(i);
     let inflow = parts.run.beds[i].inflow.mean;
-    let worked_out = cycle_time(&parts.nominal[i], &parts.storages[i], facts.beds[i].tail, inflow);
+    let worked_out = cycle_time(
+        &parts.nominal[i],
+        &parts.storages[i],
+        facts.beds[i].tail,
+        inflow,
+    );
     let value = simulated.or(worked_out).unwrap_or(f64::INFINITY);
     let (shortest, longest) = (limits.period_least, limits.period_most);
-    let status = if (shortest..=longest).contains(&value) { Status::Pass } else { Status::Warn };
+    let status = if (shortest..=longest).contains(&value) {
+        Status::Pass
+    } else {
+        Status::Warn
+    };
     let (above, below) = (value - shortest, longest - value);
-    let wanted = format!("{} to {} is common", units.time(shortest), units.time(longest));
+    let wanted = format!(
+        "{} to {} is common",
+        units.time(shortest),
+        units.time(longest)
+    );
     let because = if simulated.is_some() {
         format!(
             "{name} floods every {}, {} times an hour; {wanted}.",
@@ -45,13 +59,33 @@ pub(super) fn period(facts: &Facts, i: usize) -> Check {
             units.time(value)
         )
     } else {
-        format!("{name} completes no cycle with its inflow of {}; {wanted}.", units.flow(inflow))
+        format!(
+            "{name} completes no cycle, its mean inflow is {}; {wanted}.",
+            units.flow(inflow)
+        )
     };
     let first_fix = match status {
         Status::Pass => String::new(),
+        _ if !value.is_finite() && parts.run.sump.ran_dry > 0.0 => {
+            "Mend the pump's cover first.".to_owned()
+        }
         _ if !value.is_finite() => "Mend its start or its break first.".to_owned(),
-        _ if above < 0.0 => lengthen(facts, i, value, inflow),
-        _ => shorten(facts, i, value, inflow),
+        _ if above < 0.0 => lengthen(
+            facts,
+            i,
+            &Present {
+                period: value,
+                inflow,
+            },
+        ),
+        _ => shorten(
+            facts,
+            i,
+            &Present {
+                period: value,
+                inflow,
+            },
+        ),
     };
     Check {
         id: CheckId::Period,
@@ -71,13 +105,7 @@ fn times_an_hour(period: f64) -> String {
     format!("{:.1}", 3600.0 / period)
 }
 
-fn mean_period(facts: &Facts, i: usize) -> Option<f64> {
-    let cycles = &facts.parts.run.beds[i].cycles;
-    let count = u32::try_from(cycles.len()).ok().filter(|count| *count > 0)?;
-    Some(cycles.iter().map(crate::simulation::Cycle::period).sum::<f64>() / f64::from(count))
-}
-
-/// Break to break at a steady inflow [s]: fill to the start level, priming
+/// Break to break at a steady inflow `[s]`: fill to the start level, priming
 /// while the level still rises, then `dt = A dh / (Q_full - Q_in)` down to the
 /// break level by Simpson's rule. `None` outside the window.
 ///
@@ -92,8 +120,7 @@ fn cycle_time(law: &SiphonLaw, storage: &BedStorage, tail: f64, inflow: f64) -> 
     let standing = law.lip() + law.standing_head(inflow);
     let rise = (inflow - law.start_flow()) * prime / storage.area(start);
     let peak = (start + rise).min(standing);
-    let slowness =
-        |level: f64| storage.area(level) / (law.full_flow(level - tail) - inflow);
+    let slowness = |level: f64| storage.area(level) / (law.full_flow(level - tail) - inflow);
     let width = (peak - low) / f64::from(INTERVALS);
     let drain: f64 = (0..=INTERVALS)
         .map(|k| {
@@ -110,36 +137,56 @@ fn cycle_time(law: &SiphonLaw, storage: &BedStorage, tail: f64, inflow: f64) -> 
     Some(fill + prime + drain)
 }
 
-/// Closed form at another inflow, scaled by how far it is off in this run [s].
-fn period_at(facts: &Facts, i: usize, now: f64, inflow_now: f64, inflow: f64) -> Option<f64> {
-    let parts = &facts.parts;
-    let time = |q| cycle_time(&parts.nominal[i], &parts.storages[i], facts.beds[i].tail, q);
-    Some(time(inflow)? * now / time(inflow_now)?)
+/// What the closed form is compared with.
+struct Present {
+    /// Period `[s]`.
+    period: f64,
+    /// Mean inflow `[m3/s]`.
+    inflow: f64,
 }
 
-/// Too often: less inflow, else a taller standpipe.
-fn lengthen(facts: &Facts, i: usize, now: f64, inflow: f64) -> String {
+/// Closed form for `bed` at `inflow` `[s]`, as it is and scaled by how far it is
+/// off in this run: the run's inflow may swing, and so may its tail.
+fn period_if(facts: &Facts, i: usize, bed: &Bed, inflow: f64, now: &Present) -> Option<[f64; 2]> {
+    let parts = &facts.parts;
+    let tail = facts.beds[i].tail;
+    let law = nominal_law(parts.system, bed);
+    let then = cycle_time(&law, &BedStorage::new(bed), tail, inflow)?;
+    let closed = cycle_time(&parts.nominal[i], &parts.storages[i], tail, now.inflow)?;
+    Some([then, then * now.period / closed])
+}
+
+fn shorter_of([a, b]: [f64; 2]) -> f64 {
+    a.min(b)
+}
+
+fn longer_of([a, b]: [f64; 2]) -> f64 {
+    a.max(b)
+}
+
+/// Too often: less inflow, else a taller standpipe, else a narrower siphon.
+fn lengthen(facts: &Facts, i: usize, now: &Present) -> String {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
-    let wanted = parts.system.thresholds.period_least * (1.0 + AIM);
+    let bed = &parts.beds()[i];
+    let limits = &parts.system.thresholds;
+    let wanted = limits.period_least * (1.0 + AIM);
     let least = judged.window.start.high;
     let miss = |q: f64| {
-        period_at(facts, i, now, inflow, q).map_or(f64::NAN, |time| time - wanted)
+        period_if(facts, i, bed, q, now).map_or(f64::NAN, |times| shorter_of(times) - wanted)
     };
-    if least < inflow
+    if least < now.inflow
         && miss(least) >= 0.0
-        && let Ok(to) = brent(miss, least, inflow, 1e-9)
+        && let Ok(to) = brent(miss, least, now.inflow, 1e-9)
     {
         let to = amounts::flow(parts.units, to, Side::Down);
         if to >= least {
-            return sentence(&throttle(facts, i, inflow, to));
+            return sentence(&throttle(facts, i, now.inflow, to));
         }
     }
-    let bed = &parts.beds()[i];
-    let longer = |extra: f64| {
-        period_if(facts, i, &with_longer_standpipe(bed, extra), inflow, now, inflow)
-            .is_some_and(|time| time >= wanted)
+    let long_enough = |bed: &Bed, inflow: f64| {
+        period_if(facts, i, bed, inflow, now).is_some_and(|times| shorter_of(times) >= wanted)
     };
-    let limits = &parts.system.thresholds;
+    let longer = |extra: f64| long_enough(&with_longer_standpipe(bed, extra), now.inflow);
     let dry = bed.media_surface() - limits.levelling_error - parts.simulated_peak(i);
     let most = amounts::length(parts.units, dry - limits.dry_layer, Side::Down);
     if most > 0.0 && longer(most) {
@@ -156,74 +203,63 @@ fn lengthen(facts: &Facts, i: usize, now: f64, inflow: f64) -> String {
         let flow = amounts::flow(parts.units, window.start.high, Side::Up);
         (flow <= window.breaks_below().low).then_some(flow)
     };
-    let fits = |bed: &Bed| {
-        starts_at(bed)
-            .and_then(|flow| period_if(facts, i, bed, flow, now, inflow))
-            .is_some_and(|time| time >= wanted)
-    };
+    let fits = |bed: &Bed| starts_at(bed).is_some_and(|flow| long_enough(bed, flow));
     if let Some(bore) = smaller_bore(facts, i, fits)
         && let Some(flow) = starts_at(&with_bore(bed, bore))
     {
         return sentence(&format!(
             "{}, and {}",
             bore_text(facts, i, bore),
-            throttle(facts, i, inflow, flow)
+            throttle(facts, i, now.inflow, flow)
         ));
     }
-    let factor = amounts::share(wanted / now, Side::Up);
-    format!("It takes {factor:.2} times the bed area of {}.", parts.name(i))
+    format!(
+        "It takes a bed {:.1} times as large as {}.",
+        amounts::tenths(wanted / now.period),
+        parts.name(i)
+    )
 }
 
 /// Too seldom: more inflow, else a shorter standpipe.
-fn shorten(facts: &Facts, i: usize, now: f64, inflow: f64) -> String {
+fn shorten(facts: &Facts, i: usize, now: &Present) -> String {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let bed = &parts.beds()[i];
     let wanted = parts.system.thresholds.period_most * (1.0 - AIM);
-    let most = judged.breaks_below.low;
-    let miss = |q: f64| {
-        period_at(facts, i, now, inflow, q).map_or(f64::NAN, |time| time - wanted)
-    };
     // Draining slows near the stall, so the last of the window is left alone.
-    let most = most.min(0.7 * judged.window.stall.nominal);
-    if most > inflow
+    let most = judged
+        .breaks_below
+        .low
+        .min(0.7 * judged.window.stall.nominal);
+    let miss = |q: f64| {
+        period_if(facts, i, bed, q, now).map_or(f64::NAN, |times| longer_of(times) - wanted)
+    };
+    if most > now.inflow
         && miss(most) <= 0.0
-        && let Ok(to) = brent(miss, inflow, most, 1e-9)
+        && let Ok(to) = brent(miss, now.inflow, most, 1e-9)
     {
         let to = amounts::flow(parts.units, to, Side::Up);
         if to <= most {
-            return sentence(&raise_inflow(facts, i, inflow, to));
+            return sentence(&raise_inflow(facts, i, now.inflow, to));
         }
     }
-    let bed = &parts.beds()[i];
     let shorter = |cut: f64| {
-        period_if(facts, i, &with_longer_standpipe(bed, -cut), inflow, now, inflow)
-            .is_some_and(|time| time <= wanted)
+        period_if(facts, i, &with_longer_standpipe(bed, -cut), now.inflow, now)
+            .is_some_and(|times| longer_of(times) <= wanted)
     };
     let most = cut_possible(facts, i);
     if most > 0.0 && shorter(most) {
         let cut = least_length(parts.units, most, shorter);
         return sentence(&cut_text(facts, i, cut));
     }
-    format!("Raise the inflow of {}, or divide the bed in two.", parts.name(i))
+    let parts_wanted = (now.period / wanted).ceil();
+    format!(
+        "Divide {} into {parts_wanted:.0} beds, or give it a wider siphon.",
+        parts.name(i)
+    )
 }
 
 fn with_longer_standpipe(bed: &Bed, extra: f64) -> Bed {
     let mut changed = bed.clone();
     changed.siphon.standpipe.lip += extra;
     changed
-}
-
-/// Closed form for another bed at another inflow, scaled like [`period_at`] [s].
-fn period_if(
-    facts: &Facts,
-    i: usize,
-    bed: &Bed,
-    inflow: f64,
-    now: f64,
-    inflow_now: f64,
-) -> Option<f64> {
-    let parts = &facts.parts;
-    let tail = facts.beds[i].tail;
-    let law = SiphonLaw::new(bed, &parts.system.water, &parts.system.coefficients.nominal());
-    let then = cycle_time(&law, &BedStorage::new(bed), tail, inflow)?;
-    Some(then * now / cycle_time(&parts.nominal[i], &parts.storages[i], tail, inflow_now)?)
 }

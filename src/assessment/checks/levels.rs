@@ -1,22 +1,30 @@
 //! Water levels against media, wall and ceiling.
 
 use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::drain::wider_line;
 use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{cut_possible, cut_text, throttle};
+use crate::assessment::levers::{
+    cut_possible, cut_text, line_bore, line_text, throttle, wider_bore,
+};
 use crate::assessment::parts::settled_tails;
-use crate::assessment::reach::{dead_level, nominal_head};
+use crate::assessment::reach::{dead_level, nominal_peak};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
-use crate::hydraulics::weir::lip_flow;
+use crate::hydraulics::weir::{lip_flow, standing_head};
 use crate::model::{Bed, Coefficient, DrainTarget};
+use crate::network::drain_line::DrainLineLaw;
 use crate::simulation::Regime;
 
-/// Under this bore surface tension holds water back at the lip [m].
+/// Under this bore surface tension holds water back at the lip `[m]`.
 const NARROW_BORE: f64 = 0.021;
-/// How much higher the water then stands [m].
+/// How far a peak worked out in closed form may be off `[m]`.
+const ESTIMATE: f64 = 0.001;
+/// A wall is not built higher than by this where a wider pipe does it too `[m]`.
+const HIGHER_WALL: f64 = 0.10;
+/// How much higher the water then stands `[m]`.
 const SURFACE_TENSION: f64 = 0.003;
 
-/// Height that levelling and surface tension may add to the predicted peak [m].
+/// Height that levelling and surface tension may add to the predicted peak `[m]`.
 fn allowance(facts: &Facts, bed: &Bed) -> f64 {
     let narrow = bed.siphon.standpipe.bore < NARROW_BORE;
     facts.parts.system.thresholds.levelling_error + if narrow { SURFACE_TENSION } else { 0.0 }
@@ -31,22 +39,22 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
     let value = surface - parts.simulated_peak(i) - allowance;
     let worst = surface - facts.balance.highest[i].level - allowance;
     let status = graded(value, limits.dry_layer, limits.dry_layer_least);
-    let layer = |depth: f64| {
-        if depth > 0.0 {
-            format!("{} of dry gravel", units.length(depth))
-        } else {
-            format!("no dry gravel, the water stands {} over it", units.length(-depth))
-        }
+    let now = if value > 0.0 {
+        format!("leaves {} of gravel dry", units.length(value))
+    } else {
+        format!("stands {} over the gravel", units.length(-value))
     };
-    let left = if value > 0.0 { "leaves" } else { "may leave" };
+    let then = if worst > 0.0 {
+        format!("would leave {} dry", units.length(worst))
+    } else {
+        format!("would put it {} over the gravel", units.length(-worst))
+    };
     let because = format!(
-        "The highest water of {} {left} {} after {} for errors of level; {} is wanted, and \
-         unfavourable coefficients would leave {}.",
+        "The highest water of {}, with {} for errors of level, {now}; {} of dry gravel is wanted, \
+         and unfavourable coefficients {then}.",
         parts.name(i),
-        layer(value),
         units.length(allowance),
         units.length(limits.dry_layer),
-        layer(worst)
     );
     Check {
         id: CheckId::DryLayer,
@@ -66,29 +74,41 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
     }
 }
 
+/// Start level, line, valve and standpipe, outlet, gravel, in this order.
 fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let outcome = &parts.run.beds[i];
-    let judged = &facts.beds[i];
-    // More comes in than the pipe takes: no lip height helps.
-    let stall = judged.window.stall.nominal;
-    if outcome.inflow.max >= stall {
-        let to = amounts::flow(units, judged.breaks_below.low, Side::Down);
-        return sentence(&throttle(facts, i, outcome.inflow.max, to));
-    }
+    let inflow = outcome.inflow.max;
     if let Some(start) = bed.start_level
         && parts.simulated_peak(i) <= start + 1e-6
     {
-        let level = amounts::length(units, start - short, Side::Down);
-        return format!(
-            "Begin with the water of {} at {} or lower.",
-            parts.name(i),
-            units.elevation(level)
+        let level = units.elevation(amounts::length(units, start - short, Side::Down));
+        let begin = format!(
+            "begin with the water of {} at {level} or lower",
+            parts.name(i)
         );
+        return with_cut(facts, i, begin, nominal_peak(parts, i, inflow));
+    }
+    if parts.on_line(i)
+        && parts
+            .run
+            .line
+            .is_some_and(|line| line.peak_flow > line.capacity)
+        && let Some(line) = wider_line(facts)
+    {
+        return with_cut(facts, i, line, nominal_peak(parts, i, inflow));
+    }
+    // More comes in than the pipe takes: no lip height helps before it is throttled.
+    let judged = &facts.beds[i];
+    let under = (parts.run.sump.level.min - parts.outlets[i]).max(0.0);
+    if inflow >= judged.window.stall.nominal {
+        let to = amounts::flow(units, judged.breaks_below.low, Side::Down);
+        let peak = nominal_peak(parts, i, to) + under;
+        return with_cut(facts, i, throttle(facts, i, inflow, to), peak);
     }
     // An overflowing bed stands at its rim; what counts is where the pipe would hold it.
-    let standing = bed.siphon.standpipe.lip + nominal_head(parts, i, outcome.inflow.max);
+    let standing = bed.siphon.standpipe.lip + parts.nominal[i].standing_head(inflow);
     let short = if outcome.regime == Regime::Overflows {
         short + (standing - parts.simulated_peak(i)).max(0.0)
     } else {
@@ -97,6 +117,13 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     let cut = amounts::length(units, short, Side::Up);
     if cut <= cut_possible(facts, i) {
         return sentence(&cut_text(facts, i, cut));
+    }
+    if !parts.on_line(i) && cut <= under && parts.outlets[i] + cut <= bed.floor {
+        return format!(
+            "Raise the outlet of {} by {}.",
+            parts.name(i),
+            units.length(cut)
+        );
     }
     let room = bed.rim - bed.media_surface();
     if cut <= room {
@@ -110,6 +137,19 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     )
 }
 
+/// `fix`, and the cut that leaves the dry layer over water that then peaks at `peak` `[m]`.
+fn with_cut(facts: &Facts, i: usize, fix: String, peak: f64) -> String {
+    let parts = &facts.parts;
+    let bed = &parts.beds()[i];
+    let highest = bed.media_surface() - allowance(facts, bed) - parts.system.thresholds.dry_layer;
+    let cut = amounts::length(parts.units, peak + ESTIMATE - highest, Side::Up);
+    sentence(&if cut > 0.0 && cut <= cut_possible(facts, i) {
+        format!("{fix}, and {}", cut_text(facts, i, cut))
+    } else {
+        fix
+    })
+}
+
 /// Wall above the water while a dead siphon's pipe takes all of the inflow over its lip.
 pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     let parts = &facts.parts;
@@ -120,11 +160,12 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     let level = dead_level(parts, i, inflow, alone);
     let value = bed.rim - level;
     let together = dead_level(parts, i, inflow, submergence(facts, i, inflow, true));
-    let shared = value >= limit && bed.rim - together < limit;
-    let status = match value >= limit {
-        true if shared => Status::Warn,
-        true => Status::Pass,
-        false => Status::Fail,
+    let alone_holds = graded(value, limit, limit) == Status::Pass;
+    let shared = alone_holds && graded(bed.rim - together, limit, limit) == Status::Fail;
+    let status = match (alone_holds, shared) {
+        (false, _) => Status::Fail,
+        (true, true) => Status::Warn,
+        (true, false) => Status::Pass,
     };
     let stands = if value >= 0.0 {
         format!("stands {} below the rim", units.length(value))
@@ -156,7 +197,8 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
-            _ => rim_fix(facts, i, if shared { bed.rim - together } else { value }),
+            _ if shared => rim_fix(facts, i, bed.rim - together, true),
+            _ => rim_fix(facts, i, value, false),
         },
         basis: COMMON_PRACTICE,
     }
@@ -179,58 +221,111 @@ fn blocked(facts: &Facts, i: usize, inflow: f64) -> String {
                 spills."
             .to_owned();
     }
+    if room <= inflow {
+        return " If the pipe is blocked at the peak, the bed spills at once.".to_owned();
+    }
     format!(
         " If the pipe is blocked at the peak, the bed spills after {}.",
         units.time(room / inflow)
     )
 }
 
-/// Depth under water of the outlet of bed `i` with its siphon dead [m].
+/// Depth under water of the outlet of bed `i` with its siphon dead `[m]`.
 fn submergence(facts: &Facts, i: usize, inflow: f64, others_run: bool) -> f64 {
     let parts = &facts.parts;
-    // The bed holds its water: the sump is at most where the others leave it.
-    let sump = parts.run.sump.level.max;
-    let tail = match &parts.line {
-        Some(line) if parts.on_line(i) => {
-            let demand = |j: usize, tail: f64| {
-                if j == i {
-                    inflow
-                } else if others_run {
-                    parts.nominal[j].full_flow(parts.simulated_peak(j) - tail)
-                } else {
-                    0.0
-                }
-            };
-            settled_tails(line, sump, &parts.outlets, &demand)[i]
-        }
-        _ => sump,
-    };
-    (tail - parts.outlets[i]).max(0.0)
+    match &parts.line {
+        Some(line) if parts.on_line(i) => submergence_in(facts, line, i, inflow, others_run),
+        _ => (parts.run.sump.level.max - parts.outlets[i]).max(0.0),
+    }
 }
 
-fn rim_fix(facts: &Facts, i: usize, value: f64) -> String {
+/// The same for a bed on a shared line, which may be another than the one that is there.
+fn submergence_in(
+    facts: &Facts,
+    line: &DrainLineLaw,
+    i: usize,
+    inflow: f64,
+    others_run: bool,
+) -> f64 {
+    let parts = &facts.parts;
+    let demand = |j: usize, tail: f64| {
+        if j == i {
+            inflow
+        } else if others_run {
+            parts.nominal[j].full_flow(parts.simulated_peak(j) - tail)
+        } else {
+            0.0
+        }
+    };
+    let tails = settled_tails(line, parts.run.sump.level.max, &parts.outlets, &demand);
+    (tails[i] - parts.outlets[i]).max(0.0)
+}
+
+/// Valve, line, outlet, standpipe, wall if it is a little, else a wider pipe.
+fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let limit = parts.system.thresholds.rim_freeboard;
     let pipe = &bed.siphon.standpipe;
     let inflow = parts.greatest_inflow[i];
-    let over_lip = bed.rim - limit - pipe.lip - submergence(facts, i, inflow, false);
+    let holds = |under: f64| bed.rim - dead_level(parts, i, inflow, under) >= limit;
+    if others_run
+        && let Some(bore) = line_bore(facts, |line| {
+            holds(submergence_in(facts, line, i, inflow, true))
+        })
+    {
+        return sentence(&line_text(units, bore));
+    }
+    let under = submergence(facts, i, inflow, others_run);
     let passes = lip_flow(
         pipe.lip_diameter,
         pipe.bore,
-        over_lip,
+        bed.rim - limit - pipe.lip - under,
         parts.band(Coefficient::LipWeir).low,
         parts.band(Coefficient::LipOrifice).low,
     );
     let to = amounts::flow(units, passes, Side::Down);
-    if to >= facts.beds[i].window.start.high {
+    let starts = facts.beds[i].window.start;
+    if to >= starts.high && to < inflow {
         return sentence(&throttle(facts, i, inflow, to));
     }
-    let cut = amounts::length(units, limit - value, Side::Up);
-    if cut <= cut_possible(facts, i) {
-        return sentence(&cut_text(facts, i, cut));
+    let short = amounts::length(units, limit - value, Side::Up);
+    if !parts.on_line(i) && short <= under && parts.outlets[i] + short <= bed.floor {
+        return format!(
+            "Raise the outlet of {} by {}.",
+            parts.name(i),
+            units.length(short)
+        );
     }
-    format!("Build the wall of {} {} higher.", parts.name(i), units.length(cut))
+    if short <= cut_possible(facts, i) {
+        return sentence(&cut_text(facts, i, short));
+    }
+    if short > HIGHER_WALL {
+        let fits = |wider: &Bed| {
+            let pipe = &wider.siphon.standpipe;
+            let (weir, orifice) = (Coefficient::LipWeir, Coefficient::LipOrifice);
+            let head = standing_head(
+                pipe.lip_diameter,
+                pipe.bore,
+                inflow,
+                parts.band(weir).low,
+                parts.band(orifice).low,
+            );
+            bed.rim - pipe.lip - under - head >= limit
+        };
+        if let Some(bore) = wider_bore(facts, i, fits) {
+            return format!(
+                "Use a standpipe and drain pipe of at least {} bore for {}, if it still starts.",
+                units.bore(bore),
+                parts.name(i)
+            );
+        }
+    }
+    format!(
+        "Build the wall of {} {} higher.",
+        parts.name(i),
+        units.length(short)
+    )
 }
 
 /// Growing height under the ceiling, where there is one.
@@ -277,7 +372,11 @@ fn headroom_fix(facts: &Facts, i: usize, short: f64) -> String {
         _ => facts.balance.high_water(parts),
     };
     if outlet - by > receiver {
-        format!("Lower {} with its siphon and outlet by {}.", parts.name(i), units.length(by))
+        format!(
+            "Lower {} with its siphon and outlet by {}.",
+            parts.name(i),
+            units.length(by)
+        )
     } else {
         format!(
             "Lower {} by {} together with the sump and the drain; its outlet has only {} to fall.",

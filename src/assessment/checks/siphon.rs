@@ -1,21 +1,24 @@
-//! Start, break, inflow ratio and crown pressure of each siphon.
+//! Start, break and inflow ratio of each siphon.
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::sentence;
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
-    bore_text, drop_text, least_length, outlet_drop, raise_inflow, smaller_bore, throttle,
-    wider_slots, with_lower_outlet,
+    bore_text, drop_text, line_bore, line_text, outlet_drop, raise_inflow, smaller_bore, throttle,
+    wider_slots,
 };
-use crate::assessment::window::{Judgement, window_if};
+use crate::assessment::parts::nominal_law;
+use crate::assessment::window::{window_at, window_if};
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
-use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
 use crate::model::{Band, Bed};
 use crate::simulation::Regime;
-use crate::siphon::{Extreme, SiphonLaw};
 
 /// Share by which an inflow is raised where the run dribbles although its window says it starts.
 const NUDGE: f64 = 1.05;
+/// Share of the break limit at which a fix aims where outlet or tail moves.
+const MOVED: f64 = 0.98;
+/// Share of the ratio's limit at which a fix aims: the siphon flow moves with the sump.
+const RATIO_AIM: f64 = 0.98;
 
 fn status_of(verdict: Verdict) -> Status {
     match verdict {
@@ -64,6 +67,10 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
         )
     } else {
         match judged.will_start {
+            _ if judged.dribbles_anyway => format!(
+                "{name} gets at least {inflow} at its lip and needs {band} to start, yet it \
+                 dribbles in this run."
+            ),
             Verdict::Will => {
                 format!("{name} gets at least {inflow} at its lip and needs {band} to start.")
             }
@@ -79,7 +86,7 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     };
     let first_fix = if status == Status::Pass {
         String::new()
-    } else if never_filled && judged.will_start == Verdict::Will {
+    } else if never_filled && (judged.will_start == Verdict::Will || parts.run.sump.ran_dry > 0.0) {
         never_fills_fix(facts, i)
     } else {
         starts_fix(facts, i)
@@ -138,7 +145,10 @@ fn starts_fix(facts: &Facts, i: usize) -> String {
     // More inflow alone would keep it from breaking.
     let still_breaks = |bed: &Bed| window_if(parts, i, bed).breaks_below().low >= to;
     if let Some(drop) = outlet_drop(facts, i, still_breaks) {
-        return sentence(&format!("{}, so that it still breaks, and {raise}", drop_text(facts, i, drop)));
+        return sentence(&format!(
+            "{}, so that it still breaks, and {raise}",
+            drop_text(facts, i, drop)
+        ));
     }
     let at_break = judged.at_break.flow;
     let fits = |bed: &Bed| {
@@ -161,18 +171,18 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
     let otherwise = if judged.stalls_first() {
         "runs full for ever"
     } else {
-        "runs on, swallowing air, instead of breaking"
+        "swallows air and runs on instead of breaking"
     };
     let mut because = if judged.at_break.met {
         format!(
-            "{name} gets up to {} at its break level and {otherwise} above {}.",
+            "{name} gets up to {} at its break level; above {} it {otherwise}.",
             units.flow(value),
             band_text(facts, judged.breaks_below)
         )
     } else {
         format!(
-            "{name} never came down to its break level in this run; with its greatest inflow of \
-             {} it {otherwise} above {}.",
+            "{name} never came down to its break level in this run; its greatest inflow is {}, and \
+             above {} it {otherwise}.",
             units.flow(value),
             band_text(facts, judged.breaks_below)
         )
@@ -199,7 +209,11 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
         margin: limit - value,
         unit: CheckUnit::CubicMetrePerSecond,
         because,
-        first_fix: if status == Status::Pass { String::new() } else { breaks_fix(facts, i) },
+        first_fix: if status == Status::Pass {
+            String::new()
+        } else {
+            breaks_fix(facts, i)
+        },
         basis: "derived here from air-carrying limits of downward pipes (Taitel et al. 1980, Usui \
                 1989, Barnea et al. 1982, Goda et al. 2003); no measured siphon to hold it against",
     }
@@ -210,17 +224,37 @@ fn breaks_fix(facts: &Facts, i: usize) -> String {
     let units = parts.units;
     let inflow = judged.at_break.flow;
     let start = judged.window.start;
-    let bearable = amounts::flow(units, judged.breaks_below.low, Side::Down);
+    // Less inflow moves the water over a drowned outlet a little.
+    let share = if judged.tail > parts.outlets[i] {
+        MOVED
+    } else {
+        1.0
+    };
+    let bearable = amounts::flow(units, share * judged.breaks_below.low, Side::Down);
+    let free = window_at(parts, &parts.beds()[i], parts.outlets[i]).breaks_below();
+    let held_by_line = parts.on_line(i) && inflow <= free.low;
+    if inflow > judged.breaks_below.low
+        && held_by_line
+        && let Some(bore) = line_bore(facts, |line| {
+            let tail = parts.tail_in_line(line, i, &parts.nominal[i]);
+            window_at(parts, &parts.beds()[i], tail).breaks_below().low >= inflow
+        })
+    {
+        return sentence(&line_text(units, bore));
+    }
     if inflow <= judged.breaks_below.low {
         // The window alone is wide enough: what shares its drain holds it back.
-        return format!("Lead the drain of {} to the sump in a pipe of its own.", parts.name(i));
+        return format!(
+            "Lead the drain of {} to the sump in a pipe of its own.",
+            parts.name(i)
+        );
     }
     if bearable >= start.high {
         return sentence(&throttle(facts, i, inflow, bearable));
     }
     let still_starts = amounts::flow(units, start.high, Side::Up);
     let to = inflow.min(still_starts);
-    let fits = |bed: &Bed| window_if(parts, i, bed).breaks_below().low >= to;
+    let fits = |bed: &Bed| MOVED * window_if(parts, i, bed).breaks_below().low >= to;
     if let Some(drop) = outlet_drop(facts, i, fits) {
         let drop = drop_text(facts, i, drop);
         return sentence(&if inflow > to {
@@ -251,7 +285,11 @@ pub(super) fn inflow_ratio(facts: &Facts, i: usize) -> Check {
     let limits = &parts.system.thresholds;
     let siphon = siphon_flow(facts, i);
     let inflow = judged.at_break.flow;
-    let value = if siphon > 0.0 { inflow / siphon } else { f64::INFINITY };
+    let value = if siphon > 0.0 {
+        inflow / siphon
+    } else {
+        f64::INFINITY
+    };
     let status = if value <= limits.inflow_ratio {
         Status::Pass
     } else if value <= limits.inflow_ratio_most {
@@ -286,7 +324,7 @@ pub(super) fn inflow_ratio(facts: &Facts, i: usize) -> Check {
     }
 }
 
-/// Siphon flow just before the break, from the run where it broke [m3/s].
+/// Siphon flow just before the break, from the run where it broke `[m3/s]`.
 fn siphon_flow(facts: &Facts, i: usize) -> f64 {
     let law = &facts.parts.nominal[i];
     facts.parts.run.beds[i]
@@ -298,14 +336,16 @@ fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let (units, limits) = (parts.units, &parts.system.thresholds);
     let inflow = judged.at_break.flow;
-    let to = amounts::flow(units, limits.inflow_ratio * siphon, Side::Down);
+    let to = amounts::flow(units, RATIO_AIM * limits.inflow_ratio * siphon, Side::Down);
     if to >= judged.window.start.high {
         return sentence(&throttle(facts, i, inflow, to));
     }
+    // What the run saw beside what the siphon gives alone: others may drain with it.
+    let seen = siphon / parts.nominal[i].stall_flow(judged.tail);
     let enough = |bed: &Bed| {
-        let law = SiphonLaw::new(bed, &parts.system.water, &parts.system.coefficients.nominal());
+        let law = nominal_law(parts.system, bed);
         let flow = law.stall_flow(parts.tail_at_break(i, &law));
-        inflow <= limits.inflow_ratio * flow
+        inflow <= RATIO_AIM * limits.inflow_ratio * flow * seen
     };
     if let Some(drop) = outlet_drop(facts, i, enough) {
         return sentence(&drop_text(facts, i, drop));
@@ -326,83 +366,4 @@ fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
 
 fn slot_width(facts: &Facts, i: usize) -> f64 {
     facts.parts.beds()[i].siphon.bell.slots.width
-}
-
-/// Lowest pressure under the cap.
-pub(super) fn crown_pressure(facts: &Facts, i: usize) -> Check {
-    let (parts, judged): (_, &Judgement) = (&facts.parts, &facts.beds[i]);
-    let units = parts.units;
-    let limit = parts.system.thresholds.crown_pressure;
-    let value = parts.run.beds[i].crown_pressure_min;
-    let worst = [&parts.least[i], &parts.nominal[i], &parts.most[i]]
-        .map(|law| lowest_pressure(law, judged.tail))
-        .into_iter()
-        .fold(value, f64::min);
-    let ran_full = value < STANDARD_ATMOSPHERE;
-    let status = if value < limit {
-        Status::Fail
-    } else if worst < limit {
-        Status::Warn
-    } else {
-        Status::Pass
-    };
-    let because = if ran_full {
-        format!(
-            "The pressure under the cap of {} falls to {} absolute, at worst {}; below {} the \
-             water column may part.",
-            parts.name(i),
-            units.pressure(value),
-            units.pressure(worst),
-            units.pressure(limit)
-        )
-    } else {
-        format!(
-            "{} never ran full in this run; running full its cap would see {} absolute at worst, \
-             and {} is the least.",
-            parts.name(i),
-            units.pressure(worst),
-            units.pressure(limit)
-        )
-    };
-    Check {
-        id: CheckId::CrownPressure,
-        subject: parts.beds()[i].name.clone(),
-        status,
-        value,
-        limit,
-        margin: value - limit,
-        unit: CheckUnit::Pascal,
-        because,
-        first_fix: if status == Status::Pass { String::new() } else { crown_fix(facts, i, limit) },
-        basis: "vapour pressure plus a margin; pressure from the loss balance, derived",
-    }
-}
-
-/// Pressure under the cap at the break level, where it is lowest [Pa].
-fn lowest_pressure(law: &SiphonLaw, tail: f64) -> f64 {
-    let level = law.break_level(tail);
-    law.crown_pressure(level, law.stall_flow(tail))
-}
-
-fn crown_fix(facts: &Facts, i: usize, limit: f64) -> String {
-    let parts = &facts.parts;
-    let units = parts.units;
-    let bed = &parts.beds()[i];
-    let enough = |rise: f64| {
-        let raised = with_lower_outlet(bed, -rise);
-        let (water, soft) = (&parts.system.water, &parts.system.coefficients);
-        [Extreme::LeastDischarge, Extreme::MostDischarge].into_iter().all(|end| {
-            let law = SiphonLaw::extreme(&raised, water, soft, end);
-            lowest_pressure(&law, parts.tail_at_break(i, &law)) >= limit
-        })
-    };
-    let most = bed.floor - parts.outlets[i];
-    if most > 0.0 && enough(most) {
-        let rise = least_length(units, most, enough);
-        return format!("Raise the outlet of {} by {}.", parts.name(i), units.length(rise));
-    }
-    format!(
-        "Shorten the siphon of {}: the cap stands too high over the water it draws from.",
-        parts.name(i)
-    )
 }

@@ -1,82 +1,12 @@
 //! Sump bounds against the pump's cover and the overflow.
 
 use crate::assessment::amounts::{self, Side};
-use crate::assessment::checks::{COMMON_PRACTICE, graded};
-use crate::assessment::bounds::Balance;
+use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{cut_possible, least_length};
-use crate::assessment::parts::Parts;
+use crate::assessment::levers::{
+    cut_possible, fill_fix, fitting_level, least_length, line_for_cover, line_text, shortfalls,
+};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
-
-/// Rounds in which a start level is corrected; drowned outlets make it move the bounds.
-const ROUNDS: usize = 8;
-
-/// Water missing under the pump's cover and too much under the overflow's freeboard [m3].
-fn shortfalls(facts: &Facts, balance: &Balance) -> (f64, f64) {
-    let parts = &facts.parts;
-    let full =
-        parts.system.sump.overflow_level - parts.system.thresholds.sump_freeboard;
-    (
-        parts.sump_volume(parts.dry_level()) - (balance.low_volume - balance.lost),
-        balance.high_volume - parts.sump_volume(full),
-    )
-}
-
-/// Volumes with the sump filled to `level` at the start and every standpipe `cut` shorter [m].
-fn balance_if(facts: &Facts, level: f64, cut: f64) -> Balance {
-    let parts = &facts.parts;
-    let mut system = parts.system.clone();
-    system.sump.start_level = level;
-    for bed in &mut system.beds {
-        bed.siphon.standpipe.lip -= cut;
-    }
-    Balance::new(&Parts::new(&system, parts.run, parts.units))
-}
-
-/// Start level of the sump at which both its checks pass with standpipes `cut`
-/// shorter, rounded to what is printed [m].
-fn fitting_level(facts: &Facts, cut: f64) -> Option<f64> {
-    let parts = &facts.parts;
-    let sump = &parts.system.sump;
-    let mut level = sump.start_level;
-    for _ in 0..ROUNDS {
-        let balance = balance_if(facts, level, cut);
-        let (missing, surplus) = shortfalls(facts, &balance);
-        let (change, side) = match (missing > 1e-9, surplus > 1e-9) {
-            (false, false) => return Some(level),
-            // Water that spills first is not missing for good: take the surplus away first.
-            (_, true) if missing - balance.lost <= 0.0 || balance.lost > 0.0 => {
-                (-surplus, Side::Down)
-            }
-            (true, false) => (missing, Side::Up),
-            _ => return None,
-        };
-        let volume = parts.sump_volume(level) + change;
-        if volume <= 0.0 {
-            return None;
-        }
-        level = amounts::length(parts.units, parts.sump_level(volume), side);
-        if level > sump.overflow_level {
-            return None;
-        }
-    }
-    None
-}
-
-/// "Fill the sump to 0.44 m at the start instead of 0.40 m, 42 L more."
-fn fill_fix(facts: &Facts) -> Option<String> {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    let level = fitting_level(facts, 0.0)?;
-    let now = parts.system.sump.start_level;
-    let change = parts.sump_volume(level) - parts.sump_volume(now);
-    let (word, verb) = if change > 0.0 { ("Fill", "more") } else { ("Fill", "less") };
-    Some(format!(
-        "{word} the sump to {} at the start instead of {}, {} {verb}.",
-        units.elevation(level),
-        units.elevation(now),
-        units.volume(change.abs())
-    ))
-}
 
 /// Water over the pump's intake at the low bound.
 pub(super) fn pump_cover(facts: &Facts) -> Check {
@@ -90,6 +20,7 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
         .filter(|&i| facts.balance.highest[i].may_spill)
         .map(|i| parts.name(i))
         .collect();
+    let overflowed = parts.run.beds.iter().any(|bed| bed.overflowed > 0.0);
     let mut status = graded(value, limit, limit);
     if run.ran_dry > 0.0 {
         status = Status::Fail;
@@ -115,7 +46,7 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     };
     if !spills.is_empty() {
         because.push_str(&format!(
-            " Water that goes over the wall of {} is lost to the sump.",
+            " At worst water goes over the wall of {} and is lost to the sump.",
             spills.join(", ")
         ));
     }
@@ -136,13 +67,26 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
-            _ if !spills.is_empty() => {
-                format!("Keep {} from overflowing first: see rim and breaks.", spills.join(", "))
+            _ if !overflowed && let Some(bore) = held_by_line(facts) => {
+                sentence(&line_text(units, bore))
+            }
+            _ if overflowed || shortfalls(facts, &facts.balance).0 <= 0.0 => {
+                format!(
+                    "Keep {} from overflowing first: see rim and breaks.",
+                    spills.join(", ")
+                )
             }
             _ => cover_fix(facts),
         },
         basis: "derived: volumes alone; the cover is the maker's, else 50 mm by common practice",
     }
+}
+
+/// A bore of the shared line that frees the beds it can hold to their rim `[m]`.
+fn held_by_line(facts: &Facts) -> Option<f64> {
+    let held = (0..facts.parts.count())
+        .any(|i| facts.parts.on_line(i) && facts.balance.highest[i].may_spill);
+    held.then(|| line_for_cover(facts)).flatten()
 }
 
 fn cover_fix(facts: &Facts) -> String {
@@ -151,8 +95,11 @@ fn cover_fix(facts: &Facts) -> String {
         return fix;
     }
     let pump = &parts.system.pump;
-    let lower =
-        amounts::length(units, parts.dry_level() - facts.balance.bounds.low, Side::Up);
+    let lower = amounts::length(
+        units,
+        parts.dry_level() - facts.balance.bounds.low,
+        Side::Up,
+    );
     let (missing, _) = shortfalls(facts, &facts.balance);
     let has_water = missing < parts.sump_volume(parts.dry_level());
     if has_water && pump.intake_level - lower >= parts.system.sump.floor {
@@ -164,7 +111,9 @@ fn cover_fix(facts: &Facts) -> String {
 /// Cover and freeboard do not fit together: shorter standpipes, else a larger sump.
 fn less_swing(facts: &Facts) -> String {
     let (parts, units) = (&facts.parts, facts.parts.units);
-    let most = (0..parts.count()).map(|i| cut_possible(facts, i)).fold(f64::INFINITY, f64::min);
+    let most = (0..parts.count())
+        .map(|i| cut_possible(facts, i))
+        .fold(f64::INFINITY, f64::min);
     let enough = |cut: f64| fitting_level(facts, cut).is_some();
     if most > 0.0 && enough(most) {
         let cut = least_length(units, most, enough);
@@ -199,7 +148,10 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
     let seen = if run.overflowed > 0.0 {
         format!("in this run {} went over it", units.volume(run.overflowed))
     } else {
-        format!("in this run the sump rose to {}", units.elevation(run.level.max))
+        format!(
+            "in this run the sump rose to {}",
+            units.elevation(run.level.max)
+        )
     };
     let lost = facts.balance.lost;
     let because = if lost > 0.0 {
@@ -227,7 +179,11 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
         margin: value - limit,
         unit: CheckUnit::Metre,
         because,
-        first_fix: if status == Status::Pass { String::new() } else { high_fix(facts) },
+        first_fix: if status == Status::Pass {
+            String::new()
+        } else {
+            high_fix(facts)
+        },
         basis: COMMON_PRACTICE,
     }
 }

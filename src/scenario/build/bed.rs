@@ -183,6 +183,7 @@ fn media(node: &Node, rim: Option<&At>, faults: &mut Faults<'_>) -> Option<Media
         depth: depth?.value,
         void: media.number("void")?,
         grain: media.optional("grain")?,
+        fouling: media.number_or("fouling", 1.0)?,
     })
 }
 

@@ -69,7 +69,7 @@ fn inlet(node: &Node, bed: &Node, around: &Surroundings, faults: &mut Faults<'_>
     if node.has("flow") {
         return node.number("flow").map(Inlet::Measured);
     }
-    pipes::branch(node, bed.at("floor").as_ref(), around, faults).map(Inlet::Piped)
+    pipes::inlet(node, bed.at("floor").as_ref(), around, faults).map(Inlet::Piped)
 }
 
 /// A single bed takes all of a steady flow; any other bed needs an inlet.

@@ -17,7 +17,7 @@ use super::fault::{FaultKind, Faults, KeyPath, Label, Severity};
 use super::node::Node;
 use super::rule::{Figure, Rule};
 use crate::hydraulics::water::Water;
-use crate::model::{Duration, Supply, System};
+use crate::model::{Duration, Inlet, Supply, System, Tank, TankFeed, TankOutlet};
 use crate::units::table::Quantity;
 
 /// Simulated time of a single bed at most, and of several `[s]`.
@@ -82,6 +82,7 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
         None => 20.0,
     };
     let inlets = inlets?;
+    beds_are_fed(root, &inlets, tank.as_ref().and_then(Option::as_ref), faults)?;
     let pump = pump?;
     let beds = beds
         .into_iter()
@@ -143,6 +144,33 @@ fn optional<T>(
         None if root.has(key) => None,
         None => Some(None),
     }
+}
+
+/// Piped beds hang on the pump or on the tank's overflow.
+fn beds_are_fed(
+    root: &Node,
+    inlets: &inlets::Inlets,
+    tank: Option<&Tank>,
+    faults: &mut Faults<'_>,
+) -> Option<()> {
+    let piped = inlets.beds.iter().any(|inlet| matches!(inlet, Inlet::Piped(_)));
+    let (Some(tank), Some(node)) = (tank, root.table("tank")) else {
+        return Some(());
+    };
+    let whole = matches!(tank.fed_by, TankFeed::WholePump);
+    if !piped || !whole || tank.overflows_to == TankOutlet::Beds {
+        return Some(());
+    }
+    clash(
+        faults,
+        Rule::BedsCutOff,
+        node.path.clone(),
+        vec![label(&node.span, "takes the whole flow: it has no inlet of its own")],
+        "write overflows-to = \"beds\", or give the tank a branch beside the beds: \
+         inlet = { level = \"1.0 m\", pipe = { bore = \"20 mm\", length = \"1 m\" } }"
+            .to_owned(),
+    );
+    None
 }
 
 /// A drain line that nothing drains into is a slip, though a harmless one.

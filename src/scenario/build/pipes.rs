@@ -117,8 +117,20 @@ pub(super) fn no_pipe() -> PipeRun {
     }
 }
 
+/// A branch into a vessel with the given floor.
+pub(super) fn inlet(
+    node: &Node,
+    floor: Option<&At>,
+    around: &Surroundings,
+    faults: &mut Faults<'_>,
+) -> Option<Branch> {
+    let branch = branch(node, floor, around, faults)?;
+    let anti_siphon_hole = node.optional("anti-siphon-hole")?;
+    Some(Branch { anti_siphon_hole, ..branch })
+}
+
 /// A branch to a free outlet above the given floor.
-pub(super) fn branch(
+fn branch(
     node: &Node,
     floor: Option<&At>,
     around: &Surroundings,
@@ -169,6 +181,7 @@ pub(super) fn branch(
         level: level.value,
         run: run?,
         valve: valve?,
+        anti_siphon_hole: None,
     })
 }
 

@@ -196,8 +196,12 @@ pub(super) fn sump(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) 
         floor: node.number("floor")?,
         start_level: start_level?.min(overflow_level),
         overflow_level,
+        holds_fish: node.flag_or("fish-tank", false)?,
     })
 }
+
+/// Bore of the overflow pipe where the file names none `[m]`; common practice, no source.
+const USUAL_OVERFLOW_BORE: f64 = 0.040;
 
 pub(super) fn tank(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option<Tank> {
     let shape = shape(node, faults);
@@ -208,7 +212,7 @@ pub(super) fn tank(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) 
         overflow_level
     };
     let inlet = optional(node, "inlet", |inlet| {
-        pipes::branch(inlet, node.at("floor").as_ref(), around, faults)
+        pipes::inlet(inlet, node.at("floor").as_ref(), around, faults)
     });
     let overflow_level = overflow_level?;
     Some(Tank {
@@ -216,6 +220,7 @@ pub(super) fn tank(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) 
         floor: node.number("floor")?,
         start_level: start_level?.min(overflow_level),
         overflow_level,
+        overflow_bore: node.number_or("overflow-bore", USUAL_OVERFLOW_BORE)?,
         fed_by: inlet?.map_or(TankFeed::WholePump, TankFeed::PumpBranch),
         overflows_to: match node.word("overflows-to")? {
             "beds" => TankOutlet::Beds,

@@ -1,6 +1,6 @@
 //! The keys of a bed and its siphon.
 
-use super::pipes::{bore_keys, bore_rules, branch_keys, loss_keys, roughness_key};
+use super::pipes::{bore_keys, bore_rules, branch_keys, hole_key, loss_keys, roughness_key};
 use super::vessels::shape_key;
 use crate::scenario::format::{Key, Table, Value, area, elevation, flow, length};
 
@@ -31,6 +31,7 @@ fn media() -> Table {
             Key::new("depth", length(0.02, 2.0), r#""0.30 m""#, "depth of the gravel from the bed's floor").required(),
             Key::new("void", Value::Number(0.05, 0.95), "0.40", "drainable void, the share of the volume that fills with water; about 0.40 for gravel").required(),
             Key::new("grain", length(0.0005, 0.1), r#""12 mm""#, "grain size").default("no loss between gravel and siphon"),
+            Key::new("fouling", Value::Number(1.0, 100.0), "3", "resistance with dirt and roots over that of clean gravel").default("1"),
         ],
     )
 }
@@ -59,6 +60,7 @@ fn guard() -> Table {
 
 fn inlet() -> Table {
     let mut keys = branch_keys();
+    keys.push(hole_key());
     keys.push(Key::new(
         "share",
         Value::Number(0.0, 1.0),
@@ -81,6 +83,7 @@ fn inlet() -> Table {
     .needs("valve", "level")
     .needs("fittings", "level")
     .needs("k", "level")
+    .needs("anti-siphon-hole", "level")
 }
 
 fn standpipe() -> Table {

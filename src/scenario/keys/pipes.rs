@@ -140,6 +140,17 @@ pub(super) fn branch_keys() -> Vec<Key> {
     keys
 }
 
+/// A hole in a branch into a vessel, which its water might run back through.
+pub(super) fn hole_key() -> Key {
+    Key::new(
+        "anti-siphon-hole",
+        elevation(),
+        r#""1.30 m""#,
+        "elevation of a hole that lets air in when the pump stops",
+    )
+    .default("none")
+}
+
 /// A branch that must be complete.
 pub(super) fn branch(help: &'static str) -> Table {
     let mut keys = branch_keys();

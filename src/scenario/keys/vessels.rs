@@ -1,7 +1,7 @@
 //! The keys of vessels: shapes, sump, fish tank, float valve.
 
 use super::measure;
-use super::pipes::branch;
+use super::pipes::{branch, hole_key};
 use crate::scenario::format::{Bounds, Key, Table, Value, elevation, flow, length, volume};
 use crate::units::table::Quantity;
 
@@ -145,11 +145,20 @@ pub(super) fn sump() -> Table {
                 r#""0.53 m""#,
                 "elevation at which the sump spills",
             ),
+            Key::new(
+                "fish-tank",
+                Value::Flag,
+                "true",
+                "whether the sump itself is the fish tank",
+            )
+            .default("false"),
         ],
     )
 }
 
 pub(super) fn tank() -> Table {
+    let mut inlet = branch("A branch from the manifold into the tank.");
+    inlet.keys.push(hole_key());
     Table::new(
         "Fish tank beside the sump.",
         vec![
@@ -167,6 +176,13 @@ pub(super) fn tank() -> Table {
                 "elevation of its overflow",
             ),
             Key::new(
+                "overflow-bore",
+                length(0.01, 0.3),
+                r#""40 mm""#,
+                "bore of its upright overflow pipe",
+            )
+            .default("40 mm"),
+            Key::new(
                 "start-level",
                 elevation(),
                 r#""0.9 m""#,
@@ -182,7 +198,7 @@ pub(super) fn tank() -> Table {
             .default("pump"),
             Key::new(
                 "inlet",
-                Value::Table(branch("A branch from the manifold into the tank.")),
+                Value::Table(inlet),
                 r#"{ level = "1.0 m", pipe = { bore = "20 mm", length = "1 m" } }"#,
                 "its own branch from the manifold",
             )

@@ -1,0 +1,237 @@
+//! More or less inflow: valve, bypass, share, branch, pump.
+
+use crate::assessment::amounts::{self, Side};
+use crate::assessment::facts::Facts;
+use crate::model::{Branch, Inlet, PumpSource, System};
+use crate::network::supply::SupplyTree;
+
+/// "raise the inflow from 5.1 L/min to at least 7.7 L/min", and how.
+pub(in crate::assessment) fn raise_inflow(facts: &Facts, i: usize, from: f64, to: f64) -> String {
+    let units = facts.parts.units;
+    let name = facts.parts.name(i);
+    let how = how_to_raise(facts, i, to).map_or_else(String::new, |how| format!(": {how}"));
+    let (from, to) = (units.flow(from), units.flow(to));
+    if from == to {
+        return format!("raise the inflow of {name} a little, to at least {to}{how}");
+    }
+    format!("raise the inflow of {name} from {from} to at least {to}{how}")
+}
+
+/// "throttle the inlet from 12.0 L/min to at most 9.6 L/min", and how.
+pub(in crate::assessment) fn throttle(facts: &Facts, i: usize, from: f64, to: f64) -> String {
+    let units = facts.parts.units;
+    let name = facts.parts.name(i);
+    let how = how_to_throttle(facts, i, to).map_or_else(String::new, |how| format!(": {how}"));
+    let (from, to) = (units.flow(from), units.flow(to));
+    if from == to {
+        return format!("throttle the inflow of {name} a little, to at most {to}{how}");
+    }
+    format!("throttle the inflow of {name} from {from} to at most {to}{how}")
+}
+
+fn how_to_raise(facts: &Facts, i: usize, to: f64) -> Option<String> {
+    let parts = &facts.parts;
+    let units = parts.units;
+    // The least inflow comes with the lowest sump, where the lift is greatest.
+    let sump = parts.run.sump.level.min;
+    match &parts.beds()[i].inlet {
+        Inlet::Measured(_) => None,
+        Inlet::Share(_) => {
+            let PumpSource::Steady(total) = parts.system.pump.source else {
+                return None;
+            };
+            let share = amounts::share(to / total, Side::Up);
+            let others: f64 = parts
+                .beds()
+                .iter()
+                .enumerate()
+                .map(|(j, bed)| match bed.inlet {
+                    Inlet::Share(share) if j != i => share,
+                    _ => 0.0,
+                })
+                .sum();
+            if share + others <= 1.0 {
+                return Some(format!("set its share to {share:.3}"));
+            }
+            let Inlet::Share(now) = parts.beds()[i].inlet else {
+                return None;
+            };
+            let needed = amounts::flow(units, to / now, Side::Up);
+            Some(format!(
+                "a pump flow of {} at the same share",
+                units.flow(needed)
+            ))
+        }
+        Inlet::Piped(branch) => own_valve_open(facts, i, branch, to, sump)
+            .or_else(|| bypass_closed(facts, i, to, sump))
+            .or_else(|| wider_branch(facts, i, branch, to, sump))
+            .or_else(|| bigger_pump(facts, branch, to, sump)),
+    }
+}
+
+fn own_valve_open(facts: &Facts, i: usize, branch: &Branch, to: f64, sump: f64) -> Option<String> {
+    let valve = branch.valve.as_ref()?;
+    let mut system = facts.parts.system.clone();
+    let opening = least_percent(valve.opening, |opening| {
+        set_inlet_opening(&mut system, i, opening);
+        SupplyTree::new(&system).duty(sump).bed_flows[i] >= to
+    })?;
+    let units = facts.parts.units;
+    Some(format!(
+        "open its {} valve from {} to {}",
+        valve.kind.name(),
+        units.percent(valve.opening),
+        units.percent(opening)
+    ))
+}
+
+fn bypass_closed(facts: &Facts, i: usize, to: f64, sump: f64) -> Option<String> {
+    let bypass = facts.parts.system.supply.bypass.as_ref()?;
+    let units = facts.parts.units;
+    let mut system = facts.parts.system.clone();
+    if let Some(valve) = &bypass.valve {
+        let opening = greatest_percent(valve.opening, |opening| {
+            set_bypass_opening(&mut system, opening);
+            SupplyTree::new(&system).duty(sump).bed_flows[i] >= to
+        })?;
+        return Some(format!(
+            "close the bypass valve from {} to {} open",
+            units.percent(valve.opening),
+            units.percent(opening)
+        ));
+    }
+    system.supply.bypass = None;
+    let shut = SupplyTree::new(&system).duty(sump).bed_flows[i];
+    (shut >= to).then(|| "fit a valve in the bypass and close it until it does".to_owned())
+}
+
+/// A branch of up to twice the bore.
+fn wider_branch(facts: &Facts, i: usize, branch: &Branch, to: f64, sump: f64) -> Option<String> {
+    let units = facts.parts.units;
+    let mut system = facts.parts.system.clone();
+    let bore = (1..=50)
+        .map(|k| branch.run.bore * (1.0 + 0.02 * f64::from(k)))
+        .find(|&bore| {
+            if let Inlet::Piped(branch) = &mut system.beds[i].inlet {
+                branch.run.bore = bore;
+            }
+            SupplyTree::new(&system).duty(sump).bed_flows[i] >= to
+        })?;
+    let bore = amounts::bore(units, bore, Side::Up);
+    Some(format!(
+        "use a branch and valve of at least {} bore instead of {}",
+        units.bore(bore),
+        units.bore(branch.run.bore)
+    ))
+}
+
+fn bigger_pump(facts: &Facts, branch: &Branch, to: f64, sump: f64) -> Option<String> {
+    let parts = &facts.parts;
+    let (system, units) = (parts.system, parts.units);
+    let manifold = branch.level + branch.resistance()?.head_loss(to, &system.water);
+    let through = |branch: &Branch| {
+        let drive = manifold - branch.level;
+        branch
+            .resistance()
+            .map_or(0.0, |run| run.flow(drive.max(0.0), &system.water))
+    };
+    let beds: f64 = parts
+        .beds()
+        .iter()
+        .zip(&parts.tree.duty(sump).bed_flows)
+        .map(|(bed, &now)| match &bed.inlet {
+            Inlet::Piped(branch) => through(branch),
+            _ => now,
+        })
+        .sum();
+    let total = beds + system.supply.bypass.as_ref().map_or(0.0, through);
+    let head = manifold - sump + system.supply.trunk.head_loss(total, &system.water);
+    let total = amounts::flow(units, total, Side::Up);
+    Some(format!(
+        "that takes a pump that gives {} at a head of {}",
+        units.flow(total),
+        units.head(head)
+    ))
+}
+
+fn how_to_throttle(facts: &Facts, i: usize, to: f64) -> Option<String> {
+    let parts = &facts.parts;
+    let units = parts.units;
+    match &parts.beds()[i].inlet {
+        Inlet::Measured(_) => None,
+        Inlet::Share(_) => {
+            let PumpSource::Steady(total) = parts.system.pump.source else {
+                return None;
+            };
+            let share = amounts::share(to / total, Side::Down);
+            (share > 0.0).then(|| format!("set its share to {share:.3}"))
+        }
+        Inlet::Piped(branch) => {
+            let Some(valve) = &branch.valve else {
+                return Some("fit a valve in its branch and set it with a bucket".to_owned());
+            };
+            let mut system = parts.system.clone();
+            let sump = parts.run.sump.level.max;
+            let opening = greatest_percent(valve.opening, |opening| {
+                set_inlet_opening(&mut system, i, opening);
+                SupplyTree::new(&system).duty(sump).bed_flows[i] <= to
+            })?;
+            Some(format!(
+                "close its {} valve from {} to {} open",
+                valve.kind.name(),
+                units.percent(valve.opening),
+                units.percent(opening)
+            ))
+        }
+    }
+}
+
+fn set_inlet_opening(system: &mut System, i: usize, opening: f64) {
+    if let Inlet::Piped(branch) = &mut system.beds[i].inlet
+        && let Some(valve) = &mut branch.valve
+    {
+        valve.opening = opening;
+    }
+}
+
+fn set_bypass_opening(system: &mut System, opening: f64) {
+    if let Some(bypass) = &mut system.supply.bypass
+        && let Some(valve) = &mut bypass.valve
+    {
+        valve.opening = opening;
+    }
+}
+
+/// Smallest whole per cent above `now` that is enough; more is never worse.
+fn least_percent(now: f64, mut enough: impl FnMut(f64) -> bool) -> Option<f64> {
+    let (mut low, mut high) = ((now * 100.0).floor(), 100.0);
+    if low >= high || !enough(1.0) {
+        return None;
+    }
+    while high - low > 1.0 {
+        let middle = (0.5 * (low + high)).floor();
+        if enough(middle / 100.0) {
+            high = middle
+        } else {
+            low = middle
+        }
+    }
+    Some(high / 100.0)
+}
+
+/// Greatest whole per cent below `now` that is enough; less is never worse.
+fn greatest_percent(now: f64, mut enough: impl FnMut(f64) -> bool) -> Option<f64> {
+    let (mut low, mut high) = (0.0, (now * 100.0).ceil());
+    if !enough(0.0) {
+        return None;
+    }
+    while high - low > 1.0 {
+        let middle = (0.5 * (low + high)).floor();
+        if enough(middle / 100.0) {
+            low = middle
+        } else {
+            high = middle
+        }
+    }
+    Some(low / 100.0)
+}

@@ -1,0 +1,15 @@
+//! What a builder can change, and how much of it is enough.
+//!
+//! Every amount is found by putting the changed part back into the same
+//! formulas, and is rounded to what is printed, on the side that still passes.
+
+mod inflow;
+mod pipes;
+mod water;
+
+pub(super) use inflow::{raise_inflow, throttle};
+pub(super) use pipes::{
+    bore_text, cut_possible, cut_text, drop_text, least_length, line_bore, line_text, outlet_drop,
+    smaller_bore, wider_bore, wider_slots, with_bore, with_lower_outlet,
+};
+pub(super) use water::{fill_fix, fitting_level, less_water, line_for_cover, shortfalls};

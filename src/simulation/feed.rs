@@ -1,0 +1,251 @@
+//! What the pump and the fish tank send where.
+
+use crate::model::{CoefficientValues, System};
+use crate::network::supply::{OutletEnd, SupplyTree};
+use crate::network::tank::TankLaw;
+use crate::numerics::hermite::HermiteGrid;
+use crate::simulation::modes::{FloatValve, Modes};
+use crate::simulation::plant::{Moment, Plant};
+use std::cell::RefCell;
+
+/// Agreement of the tabulated supply with the solved one, relative to the largest flow.
+const SUPPLY_TOLERANCE: f64 = 1e-8;
+/// The same for beds fed from the tank.
+const GRAVITY_TOLERANCE: f64 = 1e-6;
+/// Fall of the water over which a float valve goes from shut to open [m]; common
+/// practice, no source: float valves throttle over a few millimetres.
+pub(super) const FLOAT_TRAVEL: f64 = 0.005;
+
+/// A fish tank with the flows to the beds tabulated.
+#[derive(Clone)]
+pub(super) struct Tank {
+    pub(super) law: TankLaw,
+    /// Stretches of the root of the level over the overflow, between kinks.
+    tables: Vec<HermiteGrid>,
+    beds: usize,
+}
+
+impl Tank {
+    pub(super) fn new(system: &System, values: &CoefficientValues) -> Option<Self> {
+        let law = TankLaw::new(system, values)?;
+        let mut tank = Self { law, tables: Vec::new(), beds: system.beds.len() };
+        tank.tabulate();
+        Some(tank)
+    }
+
+    /// Shuts the inlet of bed `i`.
+    pub(super) fn shut(&mut self, i: usize) {
+        self.law.shut(i);
+        self.tabulate();
+    }
+
+    fn tabulate(&mut self) {
+        self.tables.clear();
+        if !self.law.has_branches() {
+            return;
+        }
+        let (law, beds) = (&self.law, self.beds);
+        let root = |level: f64| (level - law.overflow_level).max(0.0).sqrt();
+        let top = root(law.rim);
+        let mut edges =
+            vec![0.0, root(law.drowning_level()).min(top), root(law.backing_up_level()), top];
+        edges.sort_by(f64::total_cmp);
+        let flows = |s: f64, out: &mut [f64]| {
+            let _ = law.overflow(law.overflow_level + s * s, &|_| f64::NEG_INFINITY, out);
+        };
+        let tables: Vec<HermiteGrid> = edges
+            .windows(2)
+            .filter_map(|pair| {
+                let (low, high) = (pair[0], pair[1]);
+                let step = 1e-5 * (high - low);
+                let at = |s: f64, out: &mut [(f64, f64)]| {
+                    let (a, b) = ((s - step).max(low), (s + step).min(high));
+                    let mut rows = [vec![0.0; beds], vec![0.0; beds], vec![0.0; beds]];
+                    for (row, s) in rows.iter_mut().zip([a, s, b]) {
+                        flows(s, row);
+                    }
+                    for (i, out) in out.iter_mut().enumerate() {
+                        *out = (rows[1][i], (rows[2][i] - rows[0][i]) / (b - a));
+                    }
+                };
+                HermiteGrid::adaptive(at, beds, low, high, GRAVITY_TOLERANCE)
+            })
+            .collect();
+        self.tables = tables;
+    }
+
+    /// Flow over its overflow [m3/s] at `level` [m]; what beds get of it goes into `beds`.
+    fn overflow(&self, level: f64, bed_level: Option<&dyn Fn(usize) -> f64>, beds: &mut [f64]) -> f64 {
+        if let Some(bed_level) = bed_level {
+            return self.law.overflow(level, bed_level, beds);
+        }
+        let root = (level - self.law.overflow_level).max(0.0).sqrt();
+        match self.tables.iter().find(|table| table.covers(root)) {
+            // Everything goes to the beds, so that the sum is conserved as it is.
+            Some(table) => (0..self.beds)
+                .filter(|&i| self.law.feeds(i))
+                .map(|i| {
+                    beds[i] = table.value(i, root);
+                    beds[i]
+                })
+                .sum(),
+            None => self.law.overflow(level, &|_| f64::NEG_INFINITY, beds),
+        }
+    }
+}
+
+/// The supply with its flows tabulated against the sump level.
+#[derive(Clone)]
+pub(super) struct Feed {
+    pub(super) tree: SupplyTree,
+    steady: Vec<f64>,
+    lookup: Option<HermiteGrid>,
+    /// Unit in which `lookup` keeps pump head [s/m2]: one tolerance then suits flows and head.
+    head_unit: f64,
+    /// Place of the tank's flow among the outputs, after beds, pump flow and head.
+    tank_output: Option<usize>,
+}
+
+impl Feed {
+    pub(super) fn new(system: &System) -> Self {
+        let beds = system.beds.len();
+        let mut feed = Self {
+            tree: SupplyTree::new(system),
+            steady: Vec::new(),
+            lookup: None,
+            head_unit: 1.0,
+            tank_output: system.tank.as_ref().map(|_| beds + 2),
+        };
+        feed.tabulate(beds, system.sump.floor, system.sump.overflow_level);
+        feed
+    }
+
+    /// Supply flows against the sump level: bed inflows, pump flow, pump head, tank flow.
+    pub(super) fn tabulate(&mut self, n: usize, low: f64, overflow_level: f64) {
+        self.lookup = None;
+        self.steady.clear();
+        let highest = self.tree.duty(overflow_level);
+        if !self.tree.depends_on_sump() {
+            self.steady = highest.bed_flows;
+            self.steady.push(highest.pump_flow);
+            self.steady.push(highest.tank_flow);
+            return;
+        }
+        let head = highest.pump_head.unwrap_or(0.0);
+        if head > 0.0 && highest.pump_flow > 0.0 {
+            self.head_unit = head / highest.pump_flow;
+        }
+        let near = RefCell::new(highest);
+        let at = |sump_level: f64, out: &mut [(f64, f64)]| {
+            // The balance found last is a good start for the next.
+            let duty = self.tree.duty_near(sump_level, &near.borrow());
+            for (i, out) in out.iter_mut().enumerate().take(n) {
+                *out = (duty.bed_flows[i], duty.bed_flow_slopes[i]);
+            }
+            let slope = duty.pump_flow_slope();
+            out[n] = (duty.pump_flow, slope);
+            let head = duty.pump_head.unwrap_or(0.0) / self.head_unit;
+            let fall = self.tree.pump_head_slope(duty.pump_flow) / self.head_unit;
+            out[n + 1] = (head, fall * slope);
+            if let Some(k) = self.tank_output {
+                out[k] = (duty.tank_flow, duty.tank_slope);
+            }
+            near.replace(duty);
+        };
+        let outputs = n + 2 + usize::from(self.tank_output.is_some());
+        let high = overflow_level + 1e-3 * (overflow_level - low);
+        self.lookup = HermiteGrid::adaptive(at, outputs, low, high, SUPPLY_TOLERANCE);
+    }
+
+    /// Head that the pump holds at `flow` [m]; zero where a measured flow leaves it unknown.
+    fn pump_head(&self, flow: f64, sump_level: f64) -> f64 {
+        self.tree.pump_head(flow, sump_level).unwrap_or(0.0)
+    }
+}
+
+impl Plant {
+    /// What the running pump moves.
+    pub(super) fn pump<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+        let n = self.laws.len();
+        let feed = &self.feed;
+        let covered = modes.tank_inlet_covered
+            || modes.inlet_covered[..n].iter().any(|&covered| covered);
+        if covered {
+            let duty = feed.tree.duty_under(now.sump_level, |end| match end {
+                OutletEnd::Bed(i) => now.level[i],
+                OutletEnd::Tank => now.tank_level,
+                OutletEnd::Bypass => f64::NEG_INFINITY,
+            });
+            now.inflow[..n].copy_from_slice(&duty.bed_flows);
+            now.pump_flow = duty.pump_flow;
+            now.tank_in = duty.tank_flow;
+        } else if let Some(grid) = feed.lookup.as_ref().filter(|g| g.covers(now.sump_level)) {
+            let rest = grid.values(now.sump_level, &mut now.inflow[..n]);
+            now.pump_flow = rest(n);
+            now.pump_head = rest(n + 1) * feed.head_unit;
+            // Where an outlet falls dry a cubic may dip below nothing.
+            now.inflow[..n].iter_mut().for_each(|q| *q = q.max(0.0));
+            if let Some(k) = feed.tank_output {
+                now.tank_in = rest(k);
+            }
+            return;
+        } else if feed.steady.is_empty() {
+            let duty = feed.tree.duty(now.sump_level);
+            now.inflow[..n].copy_from_slice(&duty.bed_flows);
+            now.pump_flow = duty.pump_flow;
+            now.tank_in = duty.tank_flow;
+        } else {
+            now.inflow[..n].copy_from_slice(&feed.steady[..n]);
+            now.pump_flow = feed.steady[n];
+            now.tank_in = feed.steady[n + 1];
+        }
+        now.pump_head = feed.pump_head(now.pump_flow, now.sump_level);
+    }
+
+    /// What runs back while the pump stands: a flow into a vessel that is negative.
+    pub(super) fn run_back<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+        let mut sources: Vec<(OutletEnd, f64)> = (0..self.laws.len())
+            .filter(|&i| modes.siphoned_back[i])
+            .map(|i| (OutletEnd::Bed(i), now.level[i]))
+            .collect();
+        if modes.tank_siphoned_back {
+            sources.push((OutletEnd::Tank, now.tank_level));
+        }
+        let mut flows = vec![0.0; sources.len()];
+        self.feed.tree.back_flows(now.sump_level, &sources, &mut flows);
+        for ((end, _), flow) in sources.into_iter().zip(flows) {
+            match end {
+                OutletEnd::Bed(i) => now.inflow[i] = -flow,
+                OutletEnd::Tank => now.tank_in = -flow,
+                OutletEnd::Bypass => {}
+            }
+        }
+    }
+
+    /// What leaves the tank, and what the beds get of it.
+    pub(super) fn leave_tank<const B: usize>(
+        &self,
+        tank: &Tank,
+        now: &mut Moment<B>,
+        modes: &Modes<B>,
+    ) {
+        let n = self.laws.len();
+        let level = now.level;
+        let bed_level = |i: usize| level[i];
+        let covered = tank.law.feeds_beds()
+            && modes.inlet_covered[..n].iter().any(|&covered| covered);
+        let held_back = covered.then_some(&bed_level as &dyn Fn(usize) -> f64);
+        now.tank_out = tank.overflow(now.tank_level, held_back, &mut now.inflow[..n]);
+    }
+
+    /// Flow through the float valve [m3/s].
+    pub(super) fn topped_up(&self, valve: FloatValve, sump_level: f64) -> f64 {
+        let Some(top_off) = &self.top_off else { return 0.0 };
+        match valve {
+            FloatValve::Dead | FloatValve::Shut => 0.0,
+            FloatValve::Throttling => top_off.flow * (top_off.level - sump_level) / FLOAT_TRAVEL,
+            FloatValve::Open => top_off.flow,
+        }
+    }
+}
+

@@ -1,0 +1,241 @@
+//! Walks along an integrated stretch to its first events.
+
+use crate::numerics::integrate::{StepEnd, Trajectory};
+use crate::numerics::root::brent;
+use crate::simulation::engine::Engine;
+use crate::simulation::observer::Observer;
+use crate::simulation::plant::{Layout, Moment, Plant};
+use crate::simulation::stretch::Clock;
+use crate::simulation::watch::{Reads, Watch};
+
+/// Event times are bracketed to this, as their clock reads; at most 22 times that in
+/// seconds.
+const EVENT_WIDTH: f64 = 1e-9;
+/// Events closer than this happen together [s].
+pub(super) const TOGETHER: f64 = 1e-6;
+
+/// A point at which a trajectory was looked at, `t` as its clock reads.
+#[derive(Clone, Copy)]
+pub(super) struct Sight<const B: usize> {
+    t: f64,
+    now: Moment<B>,
+}
+
+/// Lists that every stretch fills anew, kept so that none has to be allocated.
+pub(super) struct Lists<const B: usize> {
+    pub(super) watches: Vec<Watch>,
+    /// Whether each watch has been seen positive.
+    pub(super) armed: Vec<bool>,
+    /// The same while the stepper looks ahead.
+    pub(super) ahead: Vec<bool>,
+    pub(super) turns: Vec<Sight<B>>,
+    pub(super) fired: Vec<usize>,
+}
+
+impl<const B: usize> Lists<B> {
+    pub(super) fn new() -> Self {
+        Self {
+            watches: Vec::new(),
+            armed: Vec::new(),
+            ahead: Vec::new(),
+            turns: Vec::new(),
+            fired: Vec::new(),
+        }
+    }
+}
+
+impl<const B: usize, const N: usize> Engine<'_, B, N> {
+    /// Walks the steps in order, looking also where a level turns inside a step.
+    /// Leaves time and state at the first events, which it returns, or at the end.
+    pub(super) fn follow(
+        &mut self,
+        clock: Clock,
+        trajectory: &Trajectory<N, Moment<B>>,
+        lists: &mut Lists<B>,
+        observer: &mut Observer<B>,
+    ) -> Vec<Watch> {
+        let Lists { watches, armed, ahead, turns, fired } = lists;
+        let mut turned = false;
+        let mut before = Sight { t: clock.reading(self.here.t), now: self.here.sight };
+        for (step, end) in trajectory.ends.iter().enumerate() {
+            turns.clear();
+            let sight = Sight { t: end.t, now: end.sight };
+            self.turning_points(trajectory, step, &before, &sight, turns);
+            if !turned && !turns.is_empty() {
+                turned = true;
+                for end in &trajectory.ends[..step] {
+                    arm(&self.plant, watches, armed, &end.sight);
+                }
+            }
+            turns.push(sight);
+            for here in turns.iter() {
+                fired.clear();
+                // Nothing fired at any end but the last, or the stretch would have
+                // stopped there: only turns make it worth looking again.
+                if turned || step + 1 == trajectory.ends.len() {
+                    let armed = if turned { &*armed } else { &*ahead };
+                    let value = |k: &usize| watches[*k].value(&self.plant, &here.now);
+                    fired.extend((0..watches.len()).filter(|k| armed[*k] && value(k) <= 0.0));
+                }
+                if turned {
+                    arm(&self.plant, watches, armed, &here.now);
+                }
+                if !fired.is_empty() {
+                    let watches = fired.iter().map(|&k| watches[k]);
+                    let (t, events) = self.locate(clock, trajectory, step, watches, before.t, here);
+                    let since = clock.time(before.t);
+                    self.here.t = clock.time(t);
+                    self.here.y = trajectory.state(step, t);
+                    self.look();
+                    let state = |t: f64| trajectory.state(step, clock.reading(t));
+                    observer.fill_in(&self.plant, &self.modes, &state, since, self.here.t);
+                    observer.see(&self.plant, &self.modes, self.here.t, &self.here.sight);
+                    return events;
+                }
+                let (since, until) = (clock.time(before.t), clock.time(here.t));
+                let state = |t: f64| trajectory.state(step, clock.reading(t));
+                observer.fill_in(&self.plant, &self.modes, &state, since, until);
+                observer.see(&self.plant, &self.modes, until, &here.now);
+                before = *here;
+            }
+            self.here = StepEnd {
+                t: clock.time(end.t),
+                dy: end.dy / clock.pace(end.t),
+                ..*end
+            };
+        }
+        Vec::new()
+    }
+
+    /// Moments inside a step at which a bed's or the sump's volume turns.
+    fn turning_points(
+        &self,
+        trajectory: &Trajectory<N, Moment<B>>,
+        step: usize,
+        from: &Sight<B>,
+        to: &Sight<B>,
+        turns: &mut Vec<Sight<B>>,
+    ) {
+        let n = self.plant.laws.len();
+        let net = |now: &Moment<B>, k: usize| {
+            if k < n {
+                now.inflow[k] - now.outflow[k]
+            } else if k == n {
+                now.sump_net
+            } else {
+                now.tank_net
+            }
+        };
+        let vessels = n + 1 + usize::from(self.plant.tank.is_some());
+        for k in 0..vessels {
+            let held = if k < n {
+                self.modes.held(k)
+            } else if k == n {
+                self.modes.sump_spilling
+            } else {
+                self.modes.tank_spilling
+            };
+            if held || net(&from.now, k) * net(&to.now, k) >= 0.0 {
+                continue;
+            }
+            let at = |t: f64| self.plant.moment(&trajectory.state(step, t), &self.modes);
+            if let Ok(t) = brent(|t| net(&at(t), k), from.t, to.t, EVENT_WIDTH)
+                && t > from.t
+                && t < to.t
+            {
+                turns.push(Sight { t, now: at(t) });
+            }
+        }
+        turns.sort_by(|a, b| a.t.total_cmp(&b.t));
+    }
+
+    /// Finds when the fired watches fell to zero between `from` and `to`; returns the
+    /// time just past the first and all that fall together, in order of precedence.
+    fn locate(
+        &self,
+        clock: Clock,
+        trajectory: &Trajectory<N, Moment<B>>,
+        step: usize,
+        fired: impl Iterator<Item = Watch>,
+        from: f64,
+        to: &Sight<B>,
+    ) -> (f64, Vec<Watch>) {
+        let mut scratch = to.now;
+        let width = clock.width(EVENT_WIDTH);
+        let mut times: Vec<(f64, Watch)> = fired
+            .map(|watch| {
+                let plant = &self.plant;
+                // Most watches look at a level or two; the others need every flow.
+                let free = match watch.reads() {
+                    Reads::Sump => Some(None),
+                    Reads::Bed(i) if !plant.on_line[i] && !plant.has_gravel(i) => Some(Some(i)),
+                    Reads::Bed(_) | Reads::Flows => None,
+                };
+                let time = match free {
+                    Some(bed) => {
+                        let sump = trajectory.curve(step, Layout::<B>::SUMP);
+                        let bed = bed.map(|i| (i, trajectory.curve(step, Layout::<B>::bed(i))));
+                        let value = |t: f64| {
+                            let bed = bed.as_ref().map(|(i, volume)| (*i, volume(t)));
+                            plant.glance(sump(t), bed, &mut scratch);
+                            watch.value(plant, &scratch)
+                        };
+                        past_zero(value, from, to.t, width)
+                    }
+                    None => {
+                        let value = |t: f64| {
+                            let now = plant.moment(&trajectory.state(step, t), &self.modes);
+                            watch.value(plant, &now)
+                        };
+                        past_zero(value, from, to.t, width)
+                    }
+                };
+                (time, watch)
+            })
+            .collect();
+        times.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let first = times[0].0;
+        times.retain(|(t, _)| *t <= first + TOGETHER);
+        let last = times[times.len() - 1].0;
+        let mut events: Vec<Watch> = times.into_iter().map(|(_, watch)| watch).collect();
+        events.sort();
+        (last, events)
+    }
+
+    /// Watches already past zero and still falling: a jump took them there.
+    pub(super) fn overdue(&self, lists: &Lists<B>) -> Vec<Watch> {
+        if lists.armed.iter().all(|&a| a) {
+            return Vec::new();
+        }
+        let soon = self.plant.moment(&(self.here.y + self.here.dy * 1e-3), &self.modes);
+        lists
+            .watches
+            .iter()
+            .zip(&lists.armed)
+            .filter(|(_, armed)| !**armed)
+            .filter(|(watch, _)| {
+                let value = watch.value(&self.plant, &self.here.sight);
+                value < -1e-9 || watch.value(&self.plant, &soon) < value
+            })
+            .map(|(watch, _)| *watch)
+            .collect()
+    }
+}
+
+/// Arms every watch that is positive at `now`.
+fn arm<const B: usize>(plant: &Plant, watches: &[Watch], armed: &mut [bool], now: &Moment<B>) {
+    for (watch, armed) in watches.iter().zip(armed) {
+        *armed |= watch.value(plant, now) > 0.0;
+    }
+}
+
+/// The earliest reading in `(from, to]`, to `width`, at which `value` is no longer
+/// positive; it is positive at `from` and not at `to`.
+fn past_zero(mut value: impl FnMut(f64) -> f64, from: f64, to: f64, mut width: f64) -> f64 {
+    let mut t = brent(&mut value, from, to, width).unwrap_or(to);
+    while t < to && value(t) > 0.0 {
+        t = (t + width).min(to);
+        width *= 2.0;
+    }
+    t
+}
