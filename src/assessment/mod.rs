@@ -16,9 +16,6 @@ mod verdict;
 mod volumes;
 mod window;
 
-pub use verdict::{
-    Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict,
-};
 pub use volumes::{BedReach, SumpVolumes, sump_volumes};
 pub use verdict::{Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict};
 
