@@ -48,7 +48,9 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
     if !scenario.warnings.is_empty() {
         terminal::complain(&scenario.render_warnings(terminal::colour_messages()));
     }
-    let system = &scenario.system;
+    // The valve's own level is judged against what the others do without it.
+    let valve = scenario.system.top_off.as_ref().map(|valve| valve.level);
+    let system = &study::undisturbed(&scenario.system);
     let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
     let assessment = assess(system, &run, units);
     let found = study::absorb(system, &run);
@@ -57,6 +59,7 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
         run: &run,
         assessment: &assessment,
         absorb: &found,
+        float_valve: valve,
         units,
     };
     let json = report

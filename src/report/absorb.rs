@@ -16,7 +16,7 @@ use crate::units::UnitSystem;
 /// Everything there is to say about a sump and what beds and pipes do to it.
 #[derive(Debug, Clone, Copy)]
 pub struct AbsorbReport<'a> {
-    /// The system as described.
+    /// The system as described, but undisturbed.
     pub system: &'a System,
     /// What it did.
     pub run: &'a Run,
@@ -24,6 +24,8 @@ pub struct AbsorbReport<'a> {
     pub assessment: &'a Assessment,
     /// What the sump absorbs.
     pub absorb: &'a Absorb,
+    /// Level of the float valve there is [m]; `None` without one.
+    pub float_valve: Option<f64>,
     /// Units of text and page; JSON is SI.
     pub units: UnitSystem,
 }
@@ -187,11 +189,15 @@ impl AbsorbReport<'_> {
             rows.push((
                 "Worst moment",
                 format!(
-                    "sump at {}; then {} come down from the beds and {} from the pipes: {}",
+                    "sump at {}; then {} come down from the beds and {} from the pipes: {}{}",
                     units.elevation(cut.sump_before),
                     units.volume(cut.from_beds),
                     units.volume(cut.from_pipes),
-                    ends(cut.level, cut.spilled)
+                    ends(cut.level, cut.spilled),
+                    cut.simulated.map_or(String::new(), |level| format!(
+                        " (simulated with that cut: {})",
+                        units.elevation(level)
+                    ))
                 ),
             ));
         }
@@ -305,10 +311,10 @@ impl AbsorbReport<'_> {
         } else {
             String::new()
         };
-        let now = self.system.top_off.as_ref().map_or(String::new(), |valve| {
-            let at = units.elevation(valve.level);
-            if valve.level > normal {
-                let by = units.length(up(units, valve.level - normal));
+        let now = self.float_valve.map_or(String::new(), |valve| {
+            let at = units.elevation(valve);
+            if valve > normal {
+                let by = units.length(up(units, valve - normal));
                 format!(". It is at {at}: lower it by {by}")
             } else {
                 format!(". It is at {at}: good")
@@ -538,7 +544,8 @@ impl AbsorbReport<'_> {
              every event. After the cut \
              water only comes down, so volumes tell where the sump ends: a running siphon empties \
              its bed to the break level, a bed that is priming is counted as running, a bed that \
-             spills falls to its lip, a filling one keeps its water."
+             spills falls to its lip, a filling one keeps its water. The cut is then simulated as \
+             well. Float valve, losses to the air and incidents of the scenario are left out here."
                 .to_owned(),
             "A vessel that is not the sump as it is keeps the sump's floor, its pump and the \
              distance from overflow to top; everything over it is moved as far as its overflow is \

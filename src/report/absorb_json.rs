@@ -44,6 +44,7 @@ impl AbsorbReport<'_> {
                 },
                 "fill": fill(&absorb.fill),
                 "float_valve_at_most_m": number(absorb.lowest_normal),
+                "float_valve_m": self.float_valve.map(number),
             },
             "power_cut": absorb.power_cut.as_ref().map(|cut| json!({
                 "time_s": number(cut.time),
@@ -53,6 +54,7 @@ impl AbsorbReport<'_> {
                 "from_pipes_m3": number(cut.from_pipes),
                 "sump_after_m": number(cut.level),
                 "spilled_m3": number(cut.spilled),
+                "simulated_m": cut.simulated.map(number),
             })),
             "all_beds_together": absorb.together.as_ref().map(|all| json!({
                 "sump_before_m": number(all.before),

@@ -200,7 +200,18 @@ pub struct NearestRun {
     pub level: f64,
 }
 
-/// Answers for `system` from `run`, its nominal run with series.
+/// The system without float valve, losses to the air and incidents: what beds and pipes
+/// do to the sump by themselves.
+pub fn undisturbed(system: &System) -> System {
+    System {
+        top_off: None,
+        evaporation: 0.0,
+        incidents: Vec::new(),
+        ..system.clone()
+    }
+}
+
+/// Answers for `system`, left [`undisturbed`], from `run`, its nominal run with series.
 ///
 /// Valid for every system that the scenario reader accepts; without series in `run`
 /// there is no power cut. Runs the simulator once for every vessel compared.

@@ -2,7 +2,7 @@
 
 use crate::assessment::{SumpVolumes, sump_volumes};
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Inlet, System};
+use crate::model::{Branch, Inlet, System};
 use crate::simulation::Run;
 use crate::study::absorb::{Drum, FillRange, dry_level, freeboard_level};
 
@@ -31,8 +31,7 @@ pub(super) fn level_of(system: &System, volume: f64) -> f64 {
 /// The system over another vessel, and how far everything over the sump moved up [m].
 ///
 /// Floor, pump and the height of the overflow under the vessel's top stay; outlets,
-/// beds, inlets and the line move with the overflow. Without top-off and incidents:
-/// they would hide what the vessel does.
+/// beds, inlets and the line move with the overflow.
 pub(super) fn candidate(system: &System, shape: VesselShape) -> (System, f64) {
     let mut changed = system.clone();
     let sump = &mut changed.sump;
@@ -42,8 +41,6 @@ pub(super) fn candidate(system: &System, shape: VesselShape) -> (System, f64) {
     sump.overflow_level += shift;
     sump.start_level =
         (sump.floor + sump.shape.depth_at(water)).min(sump.overflow_level).max(sump.floor);
-    changed.top_off = None;
-    changed.incidents.clear();
     if shift != 0.0 {
         raise(&mut changed, shift);
     }
@@ -54,8 +51,14 @@ pub(super) fn candidate(system: &System, shape: VesselShape) -> (System, f64) {
 fn raise(system: &mut System, shift: f64) {
     let trunk = &mut system.supply.trunk;
     trunk.length = (trunk.length + shift).max(LEAST_TRUNK * trunk.length);
+    let lift = |branch: &mut Branch| {
+        branch.level += shift;
+        if let Some(hole) = &mut branch.anti_siphon_hole {
+            *hole += shift;
+        }
+    };
     if let Some(bypass) = &mut system.supply.bypass {
-        bypass.level += shift;
+        lift(bypass);
     }
     if let Some(line) = &mut system.drain_line {
         line.outlet += shift;
@@ -67,7 +70,7 @@ fn raise(system: &mut System, shift: f64) {
             *level += shift;
         }
         if let Inlet::Piped(branch) = &mut bed.inlet {
-            branch.level += shift;
+            lift(branch);
         }
         let siphon = &mut bed.siphon;
         siphon.standpipe.lip += shift;
