@@ -13,8 +13,10 @@ mod notes;
 mod parts;
 mod reach;
 mod verdict;
+mod volumes;
 mod window;
 
+pub use volumes::{BedReach, SumpVolumes, sump_volumes};
 pub use verdict::{Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict};
 
 use crate::model::System;

@@ -8,6 +8,7 @@
 //! | 2 | no answer: bad input, bad usage, or results that cannot be written |
 //! | 3 | no answer: a failure inside the program |
 
+mod absorb;
 mod failure;
 mod folder;
 mod new;
@@ -45,6 +46,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Run(run::Arguments),
+    Absorb(absorb::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -97,6 +99,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
     let answer = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => match arguments.command {
             Command::Run(arguments) => run::run(&arguments),
+            Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

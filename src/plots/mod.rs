@@ -15,6 +15,7 @@ mod section;
 mod series;
 mod sheet;
 mod sump;
+mod volume;
 mod window;
 
 use thiserror::Error;
@@ -24,6 +25,7 @@ use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 use sheet::Sheet;
+pub use volume::draw_volume;
 
 /// One finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -3,6 +3,9 @@
 //!
 //! Nothing is judged or calculated here beyond differences of given levels.
 
+mod absorb;
+mod absorb_json;
+mod absorb_text;
 mod elevations;
 mod json;
 mod levels;
@@ -18,6 +21,7 @@ use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 
+pub use absorb::AbsorbReport;
 pub use markdown::Picture;
 pub use text::Look;
 
