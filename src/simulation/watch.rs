@@ -226,7 +226,11 @@ impl Watch {
             Self::LipFreed(i) => {
                 let level = plant.laws[i].drowning_level(plant.submergence(i, now));
                 // Through gravel the guard stands a little differently on each branch.
-                let slack = if plant.has_gravel(i) { GRAVEL_SLACK } else { 0.0 };
+                let slack = if plant.has_gravel(i) {
+                    GRAVEL_SLACK
+                } else {
+                    0.0
+                };
                 now.guard[i] - level + slack
             }
             // Lip flow rises with the guard's level alone, so levels stand for flows.

@@ -85,7 +85,12 @@ impl Drawn<'_> {
     }
 
     /// Fills the inside between two elevations; nothing if they are not in order.
-    pub(in crate::plots) fn fill(&self, sheet: &mut Sheet, (from, to): (f64, f64), color: RGBColor) {
+    pub(in crate::plots) fn fill(
+        &self,
+        sheet: &mut Sheet,
+        (from, to): (f64, f64),
+        color: RGBColor,
+    ) {
         let to = to.min(self.floor + self.shape.depth());
         let from = from.max(self.floor);
         if to > from {
