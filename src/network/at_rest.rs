@@ -5,11 +5,11 @@ use crate::network::supply::{OutletEnd, SupplyTree};
 use crate::numerics::root::brent;
 
 impl SupplyTree {
-    /// The pipes as straight pieces: the trunk from `intake` [m] up to the manifold,
+    /// The pipes as straight pieces: the trunk from `intake` `[m]` up to the manifold,
     /// and the branches from there to their outlets.
     ///
     /// The manifold's elevation is not part of a system: it is taken at the lowest
-    /// outlet (at `else_at` [m] without one), so that every branch runs back.
+    /// outlet (at `else_at` `[m]` without one), so that every branch runs back.
     pub fn pieces(&self, intake: f64, else_at: f64) -> Vec<SupplyPiece> {
         let lowest = self
             .outlets
@@ -37,8 +37,8 @@ impl SupplyTree {
             })
     }
 
-    /// Flow [m3/s] that each of `sources` (branch, level of its vessel [m]) sends back
-    /// to a sump at `sump_level` [m] through its branch, the trunk and the still pump,
+    /// Flow `[m3/s]` that each of `sources` (branch, level of its vessel `[m]`) sends back
+    /// to a sump at `sump_level` `[m]` through its branch, the trunk and the still pump,
     /// whose own resistance is left out. Written to `flows`, in the same order.
     pub fn back_flows(&self, sump_level: f64, sources: &[(OutletEnd, f64)], flows: &mut [f64]) {
         let flow_at = |(end, level): (OutletEnd, f64), manifold: f64| {

@@ -10,14 +10,14 @@ use nalgebra::{DMatrix, DVector};
 /// The line at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LineState {
-    /// Flow at its lower end [m3/s].
+    /// Flow at its lower end `[m3/s]`.
     pub flow: f64,
-    /// Depth over diameter where it is fullest; 1 under pressure [-].
+    /// Depth over diameter where it is fullest; 1 under pressure `[-]`.
     pub fill: f64,
-    /// Hydraulic grade at its upper end [m].
+    /// Hydraulic grade at its upper end `[m]`.
     pub upper_grade: f64,
     /// Darcy grade above the crown where it is highest, at a junction or the
-    /// upper end [m]; positive: under pressure there.
+    /// upper end `[m]`; positive: under pressure there.
     pub pressure_head: f64,
 }
 
@@ -47,7 +47,7 @@ struct Stretch {
 }
 
 impl DrainLineLaw {
-    /// The line of `system` with Manning's `manning` [s/m^(1/3)]; `None` without a line.
+    /// The line of `system` with Manning's `manning` `[s/m^(1/3)]`; `None` without a line.
     pub fn new(system: &System, manning: f64) -> Option<Self> {
         let line = system.drain_line.clone()?;
         let mut junctions: Vec<(usize, f64)> = system
@@ -83,28 +83,28 @@ impl DrainLineLaw {
         self.half_full = half_full_flow(d, s, self.manning);
     }
 
-    /// Diameter of a round pipe with the open area [m].
+    /// Diameter of a round pipe with the open area `[m]`.
     fn bore(&self) -> f64 {
         self.line.run.bore * self.open.sqrt()
     }
 
-    /// Most it carries by gravity, at 0.938 of its diameter [m3/s] (Manning).
+    /// Most it carries by gravity, at 0.938 of its diameter `[m3/s]` (Manning).
     pub fn capacity(&self) -> f64 {
         self.capacity
     }
 
-    /// What it carries half full [m3/s] (Manning).
+    /// What it carries half full `[m3/s]` (Manning).
     pub fn half_full(&self) -> f64 {
         self.half_full
     }
 
-    /// Beds on the line and their distance from its outlet [m], nearest first.
+    /// Beds on the line and their distance from its outlet `[m]`, nearest first.
     pub fn junctions(&self) -> &[(usize, f64)] {
         &self.junctions
     }
 
-    /// Grade at every junction for siphon flows `flows` (by bed) [m3/s], written
-    /// to `grades` (by bed) [m].
+    /// Grade at every junction for siphon flows `flows` (by bed) `[m3/s]`, written
+    /// to `grades` (by bed) `[m]`.
     ///
     /// The higher of the normal-depth surface and the Darcy grade carried up
     /// from the outlet's centre or the sump, whichever is higher.

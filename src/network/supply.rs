@@ -9,29 +9,29 @@ use crate::numerics::root::brent;
 /// Flows and heads of the supply while the pump runs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Duty {
-    /// Flow through the pump [m3/s].
+    /// Flow through the pump `[m3/s]`.
     pub pump_flow: f64,
-    /// Head the pump works against [m]; `None` when a measured flow without
+    /// Head the pump works against `[m]`; `None` when a measured flow without
     /// pipework leaves it unknown.
     pub pump_head: Option<f64>,
-    /// Flow into each bed, in file order [m3/s].
+    /// Flow into each bed, in file order `[m3/s]`.
     pub bed_flows: Vec<f64>,
-    /// Flow into the fish tank [m3/s].
+    /// Flow into the fish tank `[m3/s]`.
     pub tank_flow: f64,
-    /// Flow back to the sump [m3/s].
+    /// Flow back to the sump `[m3/s]`.
     pub bypass_flow: f64,
-    /// Total head at the manifold, as an elevation [m].
+    /// Total head at the manifold, as an elevation `[m]`.
     pub manifold_head: Option<f64>,
-    /// Change of each bed's flow with the sump level [m2/s].
+    /// Change of each bed's flow with the sump level `[m2/s]`.
     pub bed_flow_slopes: Vec<f64>,
-    /// Change of the fish tank's flow with the sump level [m2/s].
+    /// Change of the fish tank's flow with the sump level `[m2/s]`.
     pub tank_slope: f64,
-    /// Change of the bypass flow with the sump level [m2/s].
+    /// Change of the bypass flow with the sump level `[m2/s]`.
     pub bypass_slope: f64,
 }
 
 impl Duty {
-    /// Change of the pump's flow with the sump level [m2/s].
+    /// Change of the pump's flow with the sump level `[m2/s]`.
     pub fn pump_flow_slope(&self) -> f64 {
         self.bed_flow_slopes.iter().sum::<f64>() + self.tank_slope + self.bypass_slope
     }
@@ -46,9 +46,9 @@ pub struct SupplyTree {
     beds: usize,
     /// Piped outlets: beds, then the tank, then the bypass.
     pub(super) outlets: Vec<Outlet>,
-    /// Flow that each bed takes regardless of head [m3/s].
+    /// Flow that each bed takes regardless of head `[m3/s]`.
     fixed: Vec<f64>,
-    /// Elevation to which a measured flow is lifted, trunk loss included [m].
+    /// Elevation to which a measured flow is lifted, trunk loss included `[m]`.
     steady_head: Option<f64>,
 }
 
@@ -57,7 +57,7 @@ pub(super) struct Outlet {
     pub(super) end: OutletEnd,
     pub(super) level: f64,
     pub(super) run: PipeRun,
-    /// Elevation of its anti-siphon hole [m].
+    /// Elevation of its anti-siphon hole `[m]`.
     pub(super) hole: Option<f64>,
 }
 
@@ -127,8 +127,8 @@ impl SupplyTree {
         }
         let mut tree = Self {
             source: system.pump.source.clone(),
-            trunk: system.supply.trunk.clone(),
-            water: system.water.clone(),
+            trunk: system.supply.trunk,
+            water: system.water,
             beds: system.beds.len(),
             outlets,
             fixed,
@@ -152,12 +152,12 @@ impl SupplyTree {
         !self.outlets.is_empty() && matches!(self.source, PumpSource::Curve(_))
     }
 
-    /// Flows and heads with the sump at `sump_level` [m] and free outlets.
+    /// Flows and heads with the sump at `sump_level` `[m]` and free outlets.
     pub fn duty(&self, sump_level: f64) -> Duty {
         self.duty_from(sump_level, |_| f64::NEG_INFINITY, None)
     }
 
-    /// The same with the outlets of beds under water where `bed_level` [m] is above them.
+    /// The same with the outlets of beds under water where `bed_level` `[m]` is above them.
     pub fn duty_against(&self, sump_level: f64, bed_level: impl Fn(usize) -> f64) -> Duty {
         self.duty_under(sump_level, |end| match end {
             OutletEnd::Bed(i) => bed_level(i),
@@ -165,7 +165,7 @@ impl SupplyTree {
         })
     }
 
-    /// The same with any outlet under water where `water` [m], the level of the
+    /// The same with any outlet under water where `water` `[m]`, the level of the
     /// vessel it ends in, is above it.
     pub fn duty_under(&self, sump_level: f64, water: impl Fn(OutletEnd) -> f64) -> Duty {
         self.duty_from(sump_level, water, None)
@@ -196,7 +196,7 @@ impl SupplyTree {
         }
     }
 
-    /// Pump head that pushes `total_flow` [m3/s] through trunk and branches [m];
+    /// Pump head that pushes `total_flow` `[m3/s]` through trunk and branches `[m]`;
     /// `None` when nothing but fixed flows leaves the manifold.
     pub fn required_head(&self, total_flow: f64, sump_level: f64) -> Option<f64> {
         if self.outlets.is_empty() {
@@ -207,8 +207,8 @@ impl SupplyTree {
         Some(head - sump_level + self.trunk.head_loss(total_flow, &self.water))
     }
 
-    /// Head of the pump at `flow` [m3/s]: its curve's, or for a measured flow what
-    /// the pipework needs, if there is any [m].
+    /// Head of the pump at `flow` `[m3/s]`: its curve's, or for a measured flow what
+    /// the pipework needs, if there is any `[m]`.
     pub fn pump_head(&self, flow: f64, sump_level: f64) -> Option<f64> {
         match &self.source {
             PumpSource::Curve(curve) => Some(curve.head(flow)),
@@ -216,7 +216,7 @@ impl SupplyTree {
         }
     }
 
-    /// Change of the pump's head with its flow [s/m2]; zero for a measured flow.
+    /// Change of the pump's head with its flow `[s/m2]`; zero for a measured flow.
     pub fn pump_head_slope(&self, flow: f64) -> f64 {
         match &self.source {
             PumpSource::Curve(curve) => curve.head_slope(flow),

@@ -26,7 +26,7 @@ pub(super) struct Wish {
     pub(super) sump: VesselShape,
     pub(super) bed_shape: VesselShape,
     pub(super) hours: f64,
-    /// Bore of the drain line [m].
+    /// Bore of the drain line `[m]`.
     pub(super) line_bore: f64,
     /// Every length of the room multiplied by this.
     pub(super) scale: f64,

@@ -25,7 +25,7 @@ pub struct AbsorbReport<'a> {
     pub assessment: &'a Assessment,
     /// What the sump absorbs.
     pub absorb: &'a Absorb,
-    /// Level of the float valve there is [m]; `None` without one.
+    /// Level of the float valve there is `[m]`; `None` without one.
     pub float_valve: Option<f64>,
     /// Units of text and page; JSON is SI.
     pub units: UnitSystem,
@@ -139,7 +139,7 @@ impl AbsorbReport<'_> {
         }
     }
 
-    /// Water that moves and finds no room in the sump as it is [m3].
+    /// Water that moves and finds no room in the sump as it is `[m3]`.
     fn lacking(&self) -> f64 {
         let free = &self.absorb.free;
         (free.needed_above + free.needed_below - free.available_above - free.available_below)
@@ -706,7 +706,7 @@ impl AbsorbReport<'_> {
     }
 }
 
-/// Water that moves and finds no room in this vessel [m3].
+/// Water that moves and finds no room in this vessel `[m3]`.
 fn short_by(standing: &Standing) -> f64 {
     (standing.needed - standing.usable).max(0.0)
 }
@@ -799,7 +799,7 @@ fn quoted(name: &str) -> String {
     format!("\"{}\"", plain(name))
 }
 
-/// The smallest step of a tape measure [m].
+/// The smallest step of a tape measure `[m]`.
 fn step(units: UnitSystem) -> f64 {
     match units {
         UnitSystem::Metric => 0.001,
@@ -807,12 +807,12 @@ fn step(units: UnitSystem) -> f64 {
     }
 }
 
-/// Up to the next step of the tape [m].
+/// Up to the next step of the tape `[m]`.
 fn up(units: UnitSystem, metres: f64) -> f64 {
     (metres / step(units) - 1e-6).ceil() * step(units)
 }
 
-/// Down to the next step of the tape [m].
+/// Down to the next step of the tape `[m]`.
 fn down(units: UnitSystem, metres: f64) -> f64 {
     (metres / step(units) + 1e-6).floor() * step(units)
 }

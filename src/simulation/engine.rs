@@ -17,10 +17,10 @@ use std::rc::Rc;
 /// Share of the usual tolerance where beds share a line: its grade has bends, at the
 /// change from normal depth to pressure, that steps meet unlocated.
 const LINE_SHARE: f64 = 0.03;
-/// Slower than this everywhere a run that may settle ends [m/s]: a tenth of what counts
+/// Slower than this everywhere a run that may settle ends `[m/s]`: a tenth of what counts
 /// as standing, so that the level has by then stood for 10 min and more.
 const ENDING_RATE: f64 = 0.1 * observer::STANDING_RATE;
-/// No run ends for want of movement before this long after the last event [s].
+/// No run ends for want of movement before this long after the last event `[s]`.
 const STANDING_TIME: f64 = 3600.0;
 /// Largest share of the water that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
@@ -53,7 +53,7 @@ pub fn simulate_with(
 pub struct Stepping {
     /// The stepper.
     pub stepper: Stepper,
-    /// Error that one step may make, absolute in [m3].
+    /// Error that one step may make, absolute in `[m3]`.
     pub tolerance: Tolerance,
 }
 
@@ -143,7 +143,7 @@ pub(super) struct Engine<'a, const B: usize, const N: usize> {
     pub(super) timetable: Timetable,
     pub(super) recent: VecDeque<(f64, EventKind)>,
     steps: StepHints,
-    /// The bed whose level came over its lip last, and when [s].
+    /// The bed whose level came over its lip last, and when `[s]`.
     pub(super) lip_reached: Option<(usize, f64)>,
 }
 
@@ -192,7 +192,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         Ok(engine)
     }
 
-    /// How long to run [s], and whether it may end earlier.
+    /// How long to run `[s]`, and whether it may end earlier.
     pub(super) fn duration(&self) -> Result<(f64, bool), SimulationError> {
         let (end, may_settle) = match self.system.duration {
             Duration::Fixed(seconds) => (seconds, false),
@@ -211,7 +211,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         self.plant.rates(y, &self.modes, dy, sight);
     }
 
-    /// Runs up to `end` [s]; `pass` sees the engine where each smooth stretch begins.
+    /// Runs up to `end` `[s]`; `pass` sees the engine where each smooth stretch begins.
     pub(super) fn run(
         &mut self,
         sampling: Sampling,
@@ -314,7 +314,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         }
     }
 
-    /// Integrates up to `limit` [s], or a little past the first event.
+    /// Integrates up to `limit` `[s]`, or a little past the first event.
     fn stretch(
         &mut self,
         clock: Clock,

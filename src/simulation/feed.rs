@@ -12,7 +12,7 @@ use std::cell::RefCell;
 const SUPPLY_TOLERANCE: f64 = 1e-8;
 /// The same for beds fed from the tank.
 const GRAVITY_TOLERANCE: f64 = 1e-6;
-/// Fall of the water over which a float valve goes from shut to open [m]; common
+/// Fall of the water over which a float valve goes from shut to open `[m]`; common
 /// practice, no source: float valves throttle over a few millimetres.
 pub(super) const FLOAT_TRAVEL: f64 = 0.005;
 
@@ -51,7 +51,7 @@ impl Tank {
         let (law, beds) = (&self.law, self.beds);
         let root = |level: f64| (level - law.overflow_level).max(0.0).sqrt();
         let top = root(law.rim);
-        let mut edges = vec![
+        let mut edges = [
             0.0,
             root(law.drowning_level()).min(top),
             root(law.backing_up_level()),
@@ -82,7 +82,7 @@ impl Tank {
         self.tables = tables;
     }
 
-    /// Flow over its overflow [m3/s] at `level` [m]; what beds get of it goes into `beds`.
+    /// Flow over its overflow `[m3/s]` at `level` `[m]`; what beds get of it goes into `beds`.
     fn overflow(
         &self,
         level: f64,
@@ -113,7 +113,7 @@ pub(super) struct Feed {
     pub(super) tree: SupplyTree,
     steady: Vec<f64>,
     lookup: Option<HermiteGrid>,
-    /// Unit in which `lookup` keeps pump head [s/m2]: one tolerance then suits flows and head.
+    /// Unit in which `lookup` keeps pump head `[s/m2]`: one tolerance then suits flows and head.
     head_unit: f64,
     /// Place of the tank's flow among the outputs, after beds, pump flow and head.
     tank_output: Option<usize>,
@@ -170,7 +170,7 @@ impl Feed {
         self.lookup = HermiteGrid::adaptive(at, outputs, low, high, SUPPLY_TOLERANCE);
     }
 
-    /// Head that the pump holds at `flow` [m]; zero where a measured flow leaves it unknown.
+    /// Head that the pump holds at `flow` `[m]`; zero where a measured flow leaves it unknown.
     fn pump_head(&self, flow: f64, sump_level: f64) -> f64 {
         self.tree.pump_head(flow, sump_level).unwrap_or(0.0)
     }
@@ -253,7 +253,7 @@ impl Plant {
         now.tank_out = tank.overflow(now.tank_level, held_back, &mut now.inflow[..n]);
     }
 
-    /// Flow through the float valve [m3/s].
+    /// Flow through the float valve `[m3/s]`.
     pub(super) fn topped_up(&self, valve: FloatValve, sump_level: f64) -> f64 {
         let Some(top_off) = &self.top_off else {
             return 0.0;

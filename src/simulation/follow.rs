@@ -11,7 +11,7 @@ use crate::simulation::watch::{Reads, Watch};
 /// Event times are bracketed to this, as their clock reads; at most 22 times that in
 /// seconds.
 const EVENT_WIDTH: f64 = 1e-9;
-/// Events closer than this happen together [s].
+/// Events closer than this happen together `[s]`.
 pub(super) const TOGETHER: f64 = 1e-6;
 
 /// A point at which a trajectory was looked at, `t` as its clock reads.

@@ -115,26 +115,25 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
     fn count(&mut self, kind: EventKind) -> Result<(), SimulationError> {
         let t = self.here.t;
         self.recent.push_back((t, kind));
-        if self.recent.len() > CHATTER_COUNT {
-            if let Some((first, _)) = self.recent.pop_front()
-                && t - first < CHATTER_WINDOW
-            {
-                let names: Vec<String> = self
-                    .recent
-                    .iter()
-                    .rev()
-                    .take(4)
-                    .rev()
-                    .map(|(_, kind)| kind.in_words(self.system))
-                    .collect();
-                return Err(SimulationError::Chatter {
-                    time: t,
-                    count: CHATTER_COUNT,
-                    window: CHATTER_WINDOW,
-                    sequence: names.join(", "),
-                    last: kind,
-                });
-            }
+        if self.recent.len() > CHATTER_COUNT
+            && let Some((first, _)) = self.recent.pop_front()
+            && t - first < CHATTER_WINDOW
+        {
+            let names: Vec<String> = self
+                .recent
+                .iter()
+                .rev()
+                .take(4)
+                .rev()
+                .map(|(_, kind)| kind.in_words(self.system))
+                .collect();
+            return Err(SimulationError::Chatter {
+                time: t,
+                count: CHATTER_COUNT,
+                window: CHATTER_WINDOW,
+                sequence: names.join(", "),
+                last: kind,
+            });
         }
         Ok(())
     }

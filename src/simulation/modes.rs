@@ -38,7 +38,7 @@ pub(super) enum FloatValve {
 #[derive(Debug, Clone)]
 pub(super) struct Modes<const B: usize> {
     pub(super) siphons: [SiphonMode; B],
-    /// When priming will have carried the cap's air away [s].
+    /// When priming will have carried the cap's air away `[s]`.
     pub(super) primed_at: [f64; B],
     /// Which branch of the lip's flow holds, for beds that drain freely.
     pub(super) lip_drowned: [bool; B],

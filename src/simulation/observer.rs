@@ -15,13 +15,13 @@ use crate::simulation::{
 };
 use nalgebra::SVector;
 
-/// Breaks closer than this coincide [s].
+/// Breaks closer than this coincide `[s]`.
 const COINCIDENCE: f64 = 60.0;
-/// Slower than this a level counts as standing: 0.1 mm in 10 min [m/s].
+/// Slower than this a level counts as standing: 0.1 mm in 10 min `[m/s]`.
 pub(super) const STANDING_RATE: f64 = 1e-4 / 600.0;
-/// Successive periods and peaks that agree this well make a cycle [-].
+/// Successive periods and peaks that agree this well make a cycle `[-]`.
 const CYCLE_AGREEMENT: f64 = 1e-4;
-/// Sump levels at successive breaks that agree this well [m].
+/// Sump levels at successive breaks that agree this well `[m]`.
 const SUMP_AGREEMENT: f64 = 1e-4;
 
 /// Smallest and largest value seen.
@@ -158,7 +158,7 @@ impl BedTrack {
         self.cycle_peak = f64::NEG_INFINITY;
     }
 
-    /// When three successive cycles agree: the end of the third [s].
+    /// When three successive cycles agree: the end of the third `[s]`.
     fn settled(&self, floor: f64, since: f64) -> Option<f64> {
         let last = self.cycles.get(self.cycles.len().checked_sub(3)?..)?;
         let (a, rest) = last.split_first()?;
@@ -172,7 +172,7 @@ impl BedTrack {
 }
 
 /// Water left in a bed above the level at which its siphon broke: over the guard's
-/// level [m], and how much [m3].
+/// level `[m]`, and how much `[m3]`.
 #[derive(Debug, Clone, Copy)]
 struct Left {
     depth: f64,
@@ -209,9 +209,9 @@ pub(super) struct Observer<const B: usize> {
 /// What is kept about the float valve.
 #[derive(Debug, Clone, Copy, Default)]
 struct TopOffTrack {
-    /// When whole days had passed: time [s] and water added by then [m3], last two.
+    /// When whole days had passed: time `[s]` and water added by then `[m3]`, last two.
     days: [(f64, f64); 2],
-    /// The bed that breaks first, and what the system had gained when it last broke [m3].
+    /// The bed that breaks first, and what the system had gained when it last broke `[m3]`.
     at_break: Option<(usize, f64)>,
     most_per_cycle: f64,
     spent: Option<f64>,
@@ -229,7 +229,7 @@ impl TopOffTrack {
         }
     }
 
-    /// Water added a day [m3/day]: over the last whole day, or the whole run of `t` [s].
+    /// Water added a day [m3/day]: over the last whole day, or the whole run of `t` `[s]`.
     fn per_day(&self, t: f64, added: f64) -> f64 {
         let [(from, before), (to, after)] = self.days;
         if from > 0.0 {
@@ -318,13 +318,12 @@ impl<const B: usize> Observer<B> {
             *peak = peak.max(level);
             bed.inflow.see(now.inflow[i].max(0.0));
             match mode {
-                SiphonMode::Spilling => {
+                SiphonMode::Spilling
                     // A bed that waits for the timer at its lip starts with what comes then.
-                    if modes.pump.switched_on() {
+                    if modes.pump.switched_on() => {
                         let least = bed.least_at_start.get_or_insert(now.inflow[i]);
                         *least = least.min(now.inflow[i]);
                     }
-                }
                 SiphonMode::FullBore => {
                     if bed.awaits_full_flow {
                         bed.awaits_full_flow = false;
@@ -461,13 +460,13 @@ impl<const B: usize> Observer<B> {
         });
     }
 
-    /// Takes in that the pump has stopped and `back` [m3] ran out of its pipes.
+    /// Takes in that the pump has stopped and `back` `[m3]` ran out of its pipes.
     pub(super) fn stopped(&mut self, back: f64) {
         self.supply.stops += 1;
         self.supply.drained_back = self.supply.drained_back.max(back);
     }
 
-    /// When every bed's last three cycles agreed, all after the last incident [s].
+    /// When every bed's last three cycles agreed, all after the last incident `[s]`.
     pub(super) fn settled(&self) -> Option<f64> {
         let since = self.incidents.last().map_or(0.0, |incident| incident.time);
         let ends: Option<Vec<f64>> = self
@@ -606,7 +605,7 @@ impl<const B: usize> Observer<B> {
     }
 }
 
-/// Water in the system less all that came in, plus all that was lost [m3]: constant.
+/// Water in the system less all that came in, plus all that was lost `[m3]`: constant.
 fn ledger<const B: usize, const N: usize>(y: &SVector<f64, N>, beds: usize) -> f64 {
     let held = (0..beds).map(|i| y[Layout::<B>::bed(i)]).sum::<f64>()
         + y[Layout::<B>::SUMP]
@@ -619,7 +618,7 @@ fn ledger<const B: usize, const N: usize>(y: &SVector<f64, N>, beds: usize) -> f
     held + lost - y[Layout::<B>::ADDED]
 }
 
-/// Water that the system has gained through the float valve, net of the air [m3].
+/// Water that the system has gained through the float valve, net of the air `[m3]`.
 fn gained<const B: usize, const N: usize>(y: &SVector<f64, N>) -> f64 {
     y[Layout::<B>::ADDED] - y[Layout::<B>::EVAPORATED]
 }

@@ -17,47 +17,47 @@ use nalgebra::SVector;
 pub(super) struct Layout<const B: usize>;
 
 impl<const B: usize> Layout<B> {
-    /// Movable water of bed `i` [m3].
+    /// Movable water of bed `i` `[m3]`.
     pub(super) const fn bed(i: usize) -> usize {
         i
     }
-    /// Water in the sump [m3].
+    /// Water in the sump `[m3]`.
     pub(super) const SUMP: usize = B;
-    /// Water in the fish tank [m3].
+    /// Water in the fish tank `[m3]`.
     pub(super) const TANK: usize = B + 1;
     /// How many states the rates depend on: the water in beds, sump and tank.
     /// All that follow are integrals that nothing depends on.
     pub(super) const FEEDBACK: usize = B + 2;
-    /// Water that has come into bed `i` [m3].
+    /// Water that has come into bed `i` `[m3]`.
     pub(super) const fn inflow(i: usize) -> usize {
         B + 2 + i
     }
-    /// Water that has gone over the wall of bed `i` [m3].
+    /// Water that has gone over the wall of bed `i` `[m3]`.
     pub(super) const fn bed_spill(i: usize) -> usize {
         2 * B + 2 + i
     }
     const AFTER_BEDS: usize = 3 * B + 2;
-    /// Water that has gone over the sump's overflow [m3].
+    /// Water that has gone over the sump's overflow `[m3]`.
     pub(super) const SUMP_SPILL: usize = Self::AFTER_BEDS;
-    /// Integral of the sump level over time [m s].
+    /// Integral of the sump level over time `[m s]`.
     pub(super) const SUMP_LEVEL: usize = Self::AFTER_BEDS + 1;
-    /// Water that has gone through the pump [m3].
+    /// Water that has gone through the pump `[m3]`.
     pub(super) const PUMPED: usize = Self::AFTER_BEDS + 2;
-    /// Integral of pump flow times head [m4].
+    /// Integral of pump flow times head `[m4]`.
     pub(super) const LIFTED: usize = Self::AFTER_BEDS + 3;
-    /// Water standing in the supply pipes [m3]; changes only when the pump stops or starts.
+    /// Water standing in the supply pipes `[m3]`; changes only when the pump stops or starts.
     pub(super) const PIPES: usize = Self::AFTER_BEDS + 4;
-    /// Water that the float valve has added [m3].
+    /// Water that the float valve has added `[m3]`.
     pub(super) const ADDED: usize = Self::AFTER_BEDS + 5;
-    /// Water lost to the air [m3].
+    /// Water lost to the air `[m3]`.
     pub(super) const EVAPORATED: usize = Self::AFTER_BEDS + 6;
-    /// Water that has gone into the fish tank [m3].
+    /// Water that has gone into the fish tank `[m3]`.
     pub(super) const TANK_IN: usize = Self::AFTER_BEDS + 7;
-    /// Water that has gone over the fish tank's wall [m3].
+    /// Water that has gone over the fish tank's wall `[m3]`.
     pub(super) const TANK_SPILL: usize = Self::AFTER_BEDS + 8;
-    /// Integral of the fish tank's level over time [m s].
+    /// Integral of the fish tank's level over time `[m s]`.
     pub(super) const TANK_LEVEL: usize = Self::AFTER_BEDS + 9;
-    /// Water that ran back through inlets under water while the pump stood [m3].
+    /// Water that ran back through inlets under water while the pump stood `[m3]`.
     pub(super) const SIPHONED_BACK: usize = Self::AFTER_BEDS + 10;
     /// States in all.
     pub(super) const STATES: usize = Self::AFTER_BEDS + 11;
@@ -67,13 +67,13 @@ impl<const B: usize> Layout<B> {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Moment<const B: usize> {
     pub(super) level: [f64; B],
-    /// Level in the guard, which the siphon sees [m].
+    /// Level in the guard, which the siphon sees `[m]`.
     pub(super) guard: [f64; B],
     /// Negative: water runs back through the inlet.
     pub(super) inflow: [f64; B],
     pub(super) outflow: [f64; B],
     pub(super) spill: [f64; B],
-    /// Level that each siphon's outlet looks at [m].
+    /// Level that each siphon's outlet looks at `[m]`.
     pub(super) tail: [f64; B],
     pub(super) sump_level: f64,
     pub(super) sump_net: f64,
@@ -89,9 +89,9 @@ pub(super) struct Moment<const B: usize> {
     /// Flow through the float valve.
     pub(super) topped_up: f64,
     pub(super) evaporation: f64,
-    /// Water in the supply pipes [m3].
+    /// Water in the supply pipes `[m3]`.
     pub(super) pipes: f64,
-    /// Water the float valve has added [m3].
+    /// Water the float valve has added `[m3]`.
     pub(super) added: f64,
 }
 
@@ -123,7 +123,7 @@ impl<const B: usize> Moment<B> {
     }
 }
 
-/// Levels closer than this no longer drive water back through an inlet [m].
+/// Levels closer than this no longer drive water back through an inlet `[m]`.
 const LEVELLED_OUT: f64 = 0.001;
 
 /// A system with everything that does not change during a run worked out once.
@@ -132,7 +132,7 @@ pub(super) struct Plant {
     pub(super) storages: Vec<BedStorage>,
     pub(super) laws: Vec<SiphonLaw>,
     pub(super) rims: Vec<f64>,
-    /// Elevation of an inlet's end that the bed's water can reach [m].
+    /// Elevation of an inlet's end that the bed's water can reach `[m]`.
     pub(super) reachable_inlets: Vec<Option<f64>>,
     pub(super) sump_shape: VesselShape,
     pub(super) sump_floor: f64,
@@ -142,12 +142,12 @@ pub(super) struct Plant {
     /// Whether each bed drains into the line.
     pub(super) on_line: Vec<bool>,
     pub(super) tank: Option<Tank>,
-    /// End of the tank's own branch, where the tank's water can reach it [m].
+    /// End of the tank's own branch, where the tank's water can reach it `[m]`.
     pub(super) tank_inlet: Option<f64>,
     pub(super) top_off: Option<TopOff>,
     /// The supply pipes as they hold water.
     pub(super) pieces: Vec<SupplyPiece>,
-    /// Water that they hold when full [m3].
+    /// Water that they hold when full `[m3]`.
     pub(super) pipes_full: f64,
     pub(super) feed: Feed,
     evaporation: f64,
@@ -228,7 +228,7 @@ impl Plant {
             .tabulate(self.laws.len(), self.sump_floor, self.overflow_level);
     }
 
-    /// Level to which a vessel runs back through the inlet `end` [m]: the inlet's end,
+    /// Level to which a vessel runs back through the inlet `end` `[m]`: the inlet's end,
     /// its anti-siphon hole or the sump, whichever is highest.
     pub(super) fn held_back<const B: usize>(&self, end: OutletEnd, now: &Moment<B>) -> f64 {
         self.feed
@@ -257,12 +257,12 @@ impl Plant {
         self.evaporation > 0.0
     }
 
-    /// Sump level that `volume` [m3] stands at [m].
+    /// Sump level that `volume` `[m3]` stands at `[m]`.
     pub(super) fn sump_level(&self, volume: f64) -> f64 {
         self.sump_floor + self.sump_shape.depth_at(volume.max(0.0))
     }
 
-    /// Level that the outlet of bed `i` looks at [m]; not for beds on the line.
+    /// Level that the outlet of bed `i` looks at `[m]`; not for beds on the line.
     fn free_tail(&self, i: usize, sump_level: f64) -> f64 {
         self.outlets[i].max(sump_level)
     }
@@ -344,7 +344,7 @@ impl Plant {
     }
 
     /// Brings only the sump level up to date, and level and tail of one bed without
-    /// gravel loss that drains freely, from the water in them [m3].
+    /// gravel loss that drains freely, from the water in them `[m3]`.
     pub(super) fn glance<const B: usize>(
         &self,
         sump: f64,
@@ -432,7 +432,7 @@ impl Plant {
         (flow, level)
     }
 
-    /// Submergence of bed `i`'s outlet [m].
+    /// Submergence of bed `i`'s outlet `[m]`.
     pub(super) fn submergence<const B: usize>(&self, i: usize, now: &Moment<B>) -> f64 {
         now.tail[i] - self.outlets[i]
     }
@@ -487,7 +487,7 @@ impl Plant {
         };
     }
 
-    /// Everything that runs back through inlets [m3/s].
+    /// Everything that runs back through inlets `[m3/s]`.
     fn siphoned_back<const B: usize>(&self, now: &Moment<B>, modes: &Modes<B>) -> f64 {
         let beds = (0..self.laws.len()).filter(|&i| modes.siphoned_back[i]);
         beds.map(|i| -now.inflow[i]).sum::<f64>() - now.tank_in.min(0.0)

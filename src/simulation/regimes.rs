@@ -13,17 +13,17 @@ pub(super) struct ModeSpan {
     pub(super) to: f64,
     /// Since when the level has stood, if it does at the end of the stretch.
     pub(super) still_since: Option<f64>,
-    /// Level [m] at the start of the hour now running, and when that was [s].
+    /// Level `[m]` at the start of the hour now running, and when that was `[s]`.
     pub(super) hour: (f64, f64),
-    /// How far the level moved over the last whole hour [m], and when that began [s].
+    /// How far the level moved over the last whole hour `[m]`, and when that began `[s]`.
     pub(super) last_hour: Option<(f64, f64)>,
 }
 
-/// A level must stand this long to count as standing [s].
+/// A level must stand this long to count as standing `[s]`.
 const STILL: f64 = 600.0;
-/// A level that comes back to within [`SWING`] an hour later stands, though it moves [s].
+/// A level that comes back to within [`SWING`] an hour later stands, though it moves `[s]`.
 const HOUR: f64 = 3600.0;
-/// How far it may be from where it was [m].
+/// How far it may be from where it was `[m]`.
 const SWING: f64 = 1e-3;
 
 impl ModeSpan {
@@ -88,7 +88,7 @@ impl ModeSpan {
     }
 }
 
-/// Regimes in time order, without gaps, over a run of `duration` [s].
+/// Regimes in time order, without gaps, over a run of `duration` `[s]`.
 pub(super) fn classify(spans: &[ModeSpan], duration: f64) -> Vec<RegimeSpan> {
     let mut list: Vec<RegimeSpan> = Vec::new();
     let mut push = |from: f64, to: f64, regime: Regime| {

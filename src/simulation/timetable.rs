@@ -48,7 +48,7 @@ impl Timetable {
             .sort_by(|a, b| b.at.total_cmp(&a.at).then(b.index.cmp(&a.index)));
     }
 
-    /// When something happens next [s].
+    /// When something happens next `[s]`.
     pub(super) fn next(&self) -> f64 {
         let incident = self.incidents.last().map_or(f64::INFINITY, |due| due.at);
         incident.min(self.edge())
@@ -59,12 +59,12 @@ impl Timetable {
         self.incidents.is_empty()
     }
 
-    /// Takes the next incident if it happens by `t` [s].
+    /// Takes the next incident if it happens by `t` `[s]`.
     pub(super) fn take_incident(&mut self, t: f64) -> Option<Due> {
         self.incidents.pop_if(|due| due.at <= t)
     }
 
-    /// Takes the timer's next edge if it comes by `t` [s]: whether the pump is on after it.
+    /// Takes the timer's next edge if it comes by `t` `[s]`: whether the pump is on after it.
     pub(super) fn take_edge(&mut self, t: f64) -> Option<bool> {
         if self.edge() > t {
             return None;

@@ -6,16 +6,16 @@ use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::{Moment, Plant};
 use crate::simulation::{EventKind, SiphonMode};
 
-/// Sump level above the dry level at which the pump recovers [m].
+/// Sump level above the dry level at which the pump recovers `[m]`.
 const RECOVERY_RISE: f64 = 0.010;
-/// Depth of water that the air takes no more of, and at which it goes on [m].
+/// Depth of water that the air takes no more of, and at which it goes on `[m]`.
 const EMPTY: f64 = 0.0005;
 const WET_AGAIN: f64 = 0.002;
-/// Fall of a guard's level below that at which its lip drowned, before that is over [m];
+/// Fall of a guard's level below that at which its lip drowned, before that is over `[m]`;
 /// above the error of the tabulated loss.
 const GRAVEL_SLACK: f64 = 1e-4;
 
-/// The line counts as relieved only this far below its crown [m]: a sump standing at
+/// The line counts as relieved only this far below its crown `[m]`: a sump standing at
 /// the crown would otherwise switch it to and fro with every ripple.
 const RELIEF: f64 = 0.002;
 

@@ -5,7 +5,7 @@ use crate::simulation::engine::{Engine, Stepping, Task, with_engine};
 use crate::simulation::timetable::Due;
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError};
 
-/// How long after an incident the sump is watched for its lowest and highest level [s].
+/// How long after an incident the sump is watched for its lowest and highest level `[s]`.
 ///
 /// Long enough for a full siphon to empty its bed and for a bed to run down to its
 /// lip; a slow loss, such as a vessel that the air dries out, goes on after it.
@@ -14,29 +14,29 @@ pub const AFTERMATH: f64 = 4.0 * 3600.0;
 /// Moments tried between two events at least, and in all.
 const BETWEEN_EVENTS: usize = 3;
 const IN_ALL: usize = 240;
-/// Moments this close before and after each event are tried [s].
+/// Moments this close before and after each event are tried `[s]`.
 const BESIDE: f64 = 1e-5;
-/// Jumps of the answer are closed in to this [s], smooth peaks to the next.
+/// Jumps of the answer are closed in to this `[s]`, smooth peaks to the next.
 const JUMP_WIDTH: f64 = 1e-5;
 const PEAK_WIDTH: f64 = 1e-2;
-/// Levels closer than this are one level [m].
+/// Levels closer than this are one level `[m]`.
 const SAME_LEVEL: f64 = 1e-8;
 
 /// An extreme sump level, and the moment of the incident that leads to it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SumpExtreme {
-    /// When the incident happens [s].
+    /// When the incident happens `[s]`.
     pub at: f64,
-    /// Sump level that follows within [`AFTERMATH`], elevation [m].
+    /// Sump level that follows within [`AFTERMATH`], elevation `[m]`.
     pub level: f64,
 }
 
 /// What an incident can do to the sump, whenever in the cycle it happens.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WorstMoments {
-    /// Start of the time that was searched [s].
+    /// Start of the time that was searched `[s]`.
     pub from: f64,
-    /// End of the time that was searched [s].
+    /// End of the time that was searched `[s]`.
     pub to: f64,
     /// The moment that raises the sump highest.
     pub highest: SumpExtreme,
@@ -75,7 +75,7 @@ pub fn worst_moments(system: &System, index: usize) -> Result<WorstMoments, Simu
     with_engine(&base, &values, Stepping::default(), Search { what })
 }
 
-/// The moment at which incident `index` of `system` does worst [s], and the system
+/// The moment at which incident `index` of `system` does worst `[s]`, and the system
 /// with the incident at that moment, to be simulated.
 ///
 /// Worst is the highest sump level when the pump stops and the lowest when it starts
@@ -169,7 +169,7 @@ impl Task for Search {
     }
 }
 
-/// The time to search in a run without the incident [s].
+/// The time to search in a run without the incident `[s]`.
 fn window(run: &Run, timer: f64) -> (f64, f64) {
     if let RunEnd::Settled { at } = run.ended {
         let cycles = run.beds.iter().filter_map(|bed| bed.cycles.last());
@@ -194,7 +194,7 @@ struct Trials<'a, const B: usize, const N: usize> {
 }
 
 impl<const B: usize, const N: usize> Trials<'_, B, N> {
-    /// Simulates what follows the incident at `at` [s].
+    /// Simulates what follows the incident at `at` `[s]`.
     fn trial(&self, at: f64) -> Result<Trial, SimulationError> {
         let k = self
             .starts
