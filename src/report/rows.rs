@@ -3,6 +3,7 @@
 use crate::assessment::{BedVerdict, Verdict};
 use crate::model::Bed;
 use crate::report::Report;
+use crate::report::whole_loop::left_rows;
 use crate::report::words::{
     between, flow_band, plain, regime_key, regime_phrase, spread, spread_of,
 };
@@ -33,6 +34,9 @@ pub(super) fn bed_rows(
     rows.extend(earlier(outcome, units));
     rows.extend(timing(&outcome.cycles, units));
     rows.extend(levels(bed, outcome, units));
+    if bed.media.grain.is_some() {
+        rows.extend(left_rows(&outcome.cycles, outcome.break_level, units));
+    }
     rows.extend(flows(outcome, units));
     rows.extend(window(outcome, verdict, units));
     rows
