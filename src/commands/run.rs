@@ -51,7 +51,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let system = &system;
     let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
     let mut assessment = assess(system, &run, units);
-    let remarks = placed.iter().map(|&index| worst_remark(system, index, units));
+    let remarks = placed
+        .iter()
+        .map(|&index| worst_remark(system, index, units));
     assessment.notes.extend(remarks);
     let report = Report {
         system,

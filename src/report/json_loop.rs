@@ -97,7 +97,11 @@ fn stops_part(supply: &SupplyOutcome) -> StopsPart {
 
 fn tank_part(system: &System, tank: &TankOutcome) -> TankPart {
     TankPart {
-        vessel: if system.tank.is_some() { "tank" } else { "sump" },
+        vessel: if system.tank.is_some() {
+            "tank"
+        } else {
+            "sump"
+        },
         level_m: range(tank.level),
         inflow_m3_s: Number(tank.inflow),
         turnover_per_hour: Number(tank.turnover_per_hour),
@@ -120,9 +124,7 @@ fn top_off_part(level: f64, found: &TopOffOutcome, spilled: f64) -> TopOffPart {
 }
 
 fn incident_part<'a>(system: &'a System, found: &IncidentOutcome) -> Option<IncidentPart<'a>> {
-    use crate::model::Disturbance::{
-        LineBlocked, PumpStarts, PumpStops, SiphonBlocked, ValveShut,
-    };
+    use crate::model::Disturbance::{LineBlocked, PumpStarts, PumpStops, SiphonBlocked, ValveShut};
     let what = system.incidents.get(found.index)?.what;
     let (key, bed) = match what {
         PumpStops => ("pump-stops", None),

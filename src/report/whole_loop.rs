@@ -130,7 +130,10 @@ fn tank_rows(tank: &TankOutcome, units: UnitSystem) -> Vec<Row> {
         row("Mean inflow", units.flow(tank.inflow)),
         row(
             "Turnover",
-            format!("its water {}", units.per_hour(tank.turnover_per_hour)),
+            format!(
+                "its water {}, over the whole run with every stop",
+                units.per_hour(tank.turnover_per_hour)
+            ),
         ),
         row(
             "Lowest possible",
@@ -160,7 +163,10 @@ fn water_rows(report: &Report) -> Vec<Row> {
         rows.extend(top_off_rows(found, units));
         if report.run.sump.overflowed > 0.0 {
             let spilled = units.volume(report.run.sump.overflowed);
-            rows.push(row("Spilled", format!("{spilled} over the sump's overflow")));
+            rows.push(row(
+                "Spilled",
+                format!("{spilled} over the sump's overflow"),
+            ));
         }
     }
     rows
@@ -180,7 +186,10 @@ fn top_off_rows(found: &TopOffOutcome, units: UnitSystem) -> Vec<Row> {
         rows.push(row("Gained", format!("{gained} more than the air took")));
     }
     if let Some(time) = found.reservoir_spent {
-        rows.push(row("Reservoir", format!("empty after {}", units.time(time))));
+        rows.push(row(
+            "Reservoir",
+            format!("empty after {}", units.time(time)),
+        ));
     }
     rows
 }
@@ -205,9 +214,7 @@ fn incident_row(system: &System, incident: &IncidentOutcome, units: UnitSystem) 
 
 /// What the gravel of a bed keeps back, where its grain size is given.
 pub(super) fn left_rows(cycles: &[Cycle], guard: f64, units: UnitSystem) -> Vec<Row> {
-    let of = |pick: fn(&Cycle) -> f64| {
-        spread_of(cycles.iter().map(pick))
-    };
+    let of = |pick: fn(&Cycle) -> f64| spread_of(cycles.iter().map(pick));
     let (Some(depth), Some(volume)) = (of(|c| c.left_depth), of(|c| c.left_volume)) else {
         return Vec::new();
     };
@@ -222,7 +229,10 @@ pub(super) fn left_rows(cycles: &[Cycle], guard: f64, units: UnitSystem) -> Vec<
         ),
         row(
             "Left behind",
-            format!("{} above the break level", spread(volume, |v| units.volume(v))),
+            format!(
+                "{} above the break level",
+                spread(volume, |v| units.volume(v))
+            ),
         ),
     ]
 }

@@ -7,6 +7,7 @@ mod support;
 mod bounds;
 mod by_hand;
 mod fixes;
+mod loop_checks;
 mod mend;
 mod random;
 mod words;
