@@ -8,12 +8,14 @@ mod absorb_json;
 mod absorb_text;
 mod elevations;
 mod json;
+mod json_loop;
 mod levels;
 mod markdown;
 mod rows;
 #[cfg(test)]
 mod sample;
 mod text;
+mod whole_loop;
 mod words;
 
 use crate::assessment::Assessment;
@@ -24,6 +26,7 @@ use crate::units::UnitSystem;
 pub use absorb::AbsorbReport;
 pub use markdown::Picture;
 pub use text::Look;
+pub use whole_loop::worst_remark;
 
 /// Everything there is to say about one run.
 #[derive(Debug, Clone, Copy)]

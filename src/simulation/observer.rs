@@ -319,8 +319,9 @@ impl<const B: usize> Observer<B> {
             bed.inflow.see(now.inflow[i].max(0.0));
             match mode {
                 SiphonMode::Spilling
-                    // A bed that waits for the timer at its lip starts with what comes then.
-                    if modes.pump.switched_on() => {
+                    // A bed that waits at its lip for the timer, or for the pipes to fill
+                    // again, starts with what comes then.
+                    if modes.pump.switched_on() && !modes.pipes_filling => {
                         let least = bed.least_at_start.get_or_insert(now.inflow[i]);
                         *least = least.min(now.inflow[i]);
                     }

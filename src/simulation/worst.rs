@@ -113,6 +113,26 @@ pub fn worst_moment(system: &System, index: usize) -> Result<(f64, System), Simu
     Ok((at, resolved))
 }
 
+/// `system` with every incident that waits for its worst moment put there, in file
+/// order, and the places of those incidents in [`System::incidents`].
+///
+/// Each is searched with those before it at their moments and those after it left
+/// out; see [`worst_moment`].
+///
+/// # Errors
+/// As [`worst_moments`].
+pub fn resolve_worst(system: &System) -> Result<(System, Vec<usize>), SimulationError> {
+    let mut resolved = system.clone();
+    let mut placed = Vec::new();
+    for (index, incident) in system.incidents.iter().enumerate() {
+        if incident.at == IncidentTime::Worst {
+            resolved = worst_moment(&resolved, index)?.1;
+            placed.push(index);
+        }
+    }
+    Ok((resolved, placed))
+}
+
 struct Search {
     what: Disturbance,
 }
