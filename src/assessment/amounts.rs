@@ -24,12 +24,12 @@ fn stepped(value: f64, step: f64, side: Side) -> f64 {
     }
 }
 
-/// A length or elevation [m] to a millimetre or a sixteenth of an inch.
+/// A length or elevation `[m]` to a millimetre or a sixteenth of an inch.
 pub(super) fn length(units: UnitSystem, metres: f64, side: Side) -> f64 {
     stepped(metres, length_step(units), side)
 }
 
-/// The smallest length that a tape measure of these units shows [m].
+/// The smallest length that a tape measure of these units shows `[m]`.
 pub(super) fn length_step(units: UnitSystem) -> f64 {
     match units {
         UnitSystem::Metric => 0.001,
@@ -37,7 +37,7 @@ pub(super) fn length_step(units: UnitSystem) -> f64 {
     }
 }
 
-/// A flow [m3/s] to the figures of [`UnitSystem::flow`].
+/// A flow `[m3/s]` to the figures of [`UnitSystem::flow`].
 pub(super) fn flow(units: UnitSystem, cubic_metres_per_second: f64, side: Side) -> f64 {
     let (factor, _) = units.flow_axis();
     let value = cubic_metres_per_second * factor;
@@ -49,24 +49,24 @@ pub(super) fn flow(units: UnitSystem, cubic_metres_per_second: f64, side: Side) 
     stepped(value, step, side) / factor
 }
 
-/// A volume [m3] to the figures of [`UnitSystem::volume`].
+/// A volume `[m3]` to the figures of [`UnitSystem::volume`].
 pub(super) fn volume(units: UnitSystem, cubic_metres: f64, side: Side) -> f64 {
     let (factor, _) = units.volume_axis();
     let value = cubic_metres * factor;
     stepped(value, significant_step(value.abs(), 3).min(1.0), side) / factor
 }
 
-/// A share [-] to a thousandth.
+/// A share `[-]` to a thousandth.
 pub(super) fn share(value: f64, side: Side) -> f64 {
     stepped(value, 0.001, side)
 }
 
-/// A factor [-] up to the next tenth.
+/// A factor `[-]` up to the next tenth.
 pub(super) fn tenths(value: f64) -> f64 {
     stepped(value, 0.1, Side::Up)
 }
 
-/// A bore [m] to a tenth of a millimetre or a hundredth of an inch.
+/// A bore `[m]` to a tenth of a millimetre or a hundredth of an inch.
 pub(super) fn bore(units: UnitSystem, metres: f64, side: Side) -> f64 {
     let step = match units {
         UnitSystem::Metric => 1e-4,
@@ -75,7 +75,7 @@ pub(super) fn bore(units: UnitSystem, metres: f64, side: Side) -> f64 {
     stepped(metres, step, side)
 }
 
-/// A time [s] to a whole minute.
+/// A time `[s]` to a whole minute.
 pub(super) fn minutes(seconds: f64, side: Side) -> f64 {
     stepped(seconds, 60.0, side)
 }
@@ -96,15 +96,19 @@ mod tests {
         for units in [UnitSystem::Metric, UnitSystem::Us] {
             for k in 1..400_u32 {
                 let value = f64::from(k) * 3.7e-6;
-                let (up, down) =
-                    (flow(units, value, Side::Up), flow(units, value, Side::Down));
+                let (up, down) = (flow(units, value, Side::Up), flow(units, value, Side::Down));
                 assert!(up >= value * (1.0 - 1e-9) && down <= value * (1.0 + 1e-9));
                 assert_eq!(units.flow(up), units.flow(up * (1.0 + 1e-12)));
                 // Reading the printed figure back gives the amount meant.
-                let read: f64 = units.flow(up).split(' ').next().map_or(f64::NAN, |text| {
-                    text.parse().unwrap_or(f64::NAN)
-                });
-                assert!((read / units.flow_axis().0 / up - 1.0).abs() < 1e-9, "{read}");
+                let read: f64 = units
+                    .flow(up)
+                    .split(' ')
+                    .next()
+                    .map_or(f64::NAN, |text| text.parse().unwrap_or(f64::NAN));
+                assert!(
+                    (read / units.flow_axis().0 / up - 1.0).abs() < 1e-9,
+                    "{read}"
+                );
                 let metres = f64::from(k) * 0.000_77;
                 assert!(length(units, metres, Side::Up) >= metres - 1e-12);
                 assert!(length(units, metres, Side::Down) <= metres + 1e-12);

@@ -9,9 +9,7 @@
 
 use crate::assessment::SumpBounds;
 use crate::assessment::parts::Parts;
-use crate::assessment::reach::{
-    Highest, dead_level, highest_break, highest_levels, lowest_level,
-};
+use crate::assessment::reach::{Highest, dead_level, highest_break, highest_levels, lowest_level};
 use crate::model::{DrainLosses, DrainTarget, Inlet};
 use std::f64::consts::FRAC_PI_4;
 
@@ -20,14 +18,14 @@ use std::f64::consts::FRAC_PI_4;
 pub(super) struct Balance {
     /// Highest level of each bed.
     pub(super) highest: Vec<Highest>,
-    /// Water that the sump holds at the low bound before any is lost [m3];
+    /// Water that the sump holds at the low bound before any is lost `[m3]`;
     /// negative when there is not enough in the system.
     pub(super) low_volume: f64,
-    /// Water that comes to the sump at the high bound [m3].
+    /// Water that comes to the sump at the high bound `[m3]`.
     pub(super) high_volume: f64,
-    /// Water that may have gone over the sump's overflow before the low bound [m3].
+    /// Water that may have gone over the sump's overflow before the low bound `[m3]`.
     pub(super) lost: f64,
-    /// Water in the supply pipes when full [m3].
+    /// Water in the supply pipes when full `[m3]`.
     pub(super) supply: f64,
     /// The levels.
     pub(super) bounds: SumpBounds,
@@ -55,7 +53,11 @@ impl Balance {
         let start_levels: Vec<f64> = starts.iter().map(|start| start.high).collect();
         let highest = highest_levels(parts, &start_levels, &sump_cap);
 
-        let drained_back = if parts.system.pump.check_valve { 0.0 } else { supply };
+        let drained_back = if parts.system.pump.check_valve {
+            0.0
+        } else {
+            supply
+        };
         let high_volume = most_in_sump + drained_back;
         let lost = (high_volume - parts.sump_volume(parts.system.sump.overflow_level)).max(0.0);
         let taken = |level: &dyn Fn(usize) -> f64| -> f64 {
@@ -67,7 +69,11 @@ impl Balance {
                 .sum()
         };
         let in_siphons: f64 = (0..n).map(|i| siphon_volume(parts, i)).sum();
-        let line = parts.system.drain_line.as_ref().map_or(0.0, |line| line.run.volume());
+        let line = parts
+            .system
+            .drain_line
+            .as_ref()
+            .map_or(0.0, |line| line.run.volume());
         let pipes = supply + line + in_siphons;
         let low_volume = at_start - taken(&|i| highest[i].level) - pipes;
 
@@ -76,23 +82,32 @@ impl Balance {
         let mut low = parts.sump_level(low_volume - lost);
         if highest.iter().any(|bed| bed.may_spill) {
             // Water over a bed's wall is gone, and the pump goes on until it draws air.
-            low = low.min(parts.dry_level()).min(parts.system.sump.start_level);
+            low = low
+                .min(parts.dry_level())
+                .min(parts.system.sump.start_level);
         }
         let bounds = SumpBounds {
             low: low.max(parts.system.sump.floor),
             high: parts.sump_level(high_volume),
-            dead_siphons: parts.sump_level(dead_volume),
+            dead_siphons: parts.sump_level(dead_volume - lost),
         };
-        Self { highest, low_volume, high_volume, lost, supply, bounds }
+        Self {
+            highest,
+            low_volume,
+            high_volume,
+            lost,
+            supply,
+            bounds,
+        }
     }
 
-    /// Highest level the sump can really stand at: its overflow lets no more in [m].
+    /// Highest level the sump can really stand at: its overflow lets no more in `[m]`.
     pub(super) fn high_water(&self, parts: &Parts) -> f64 {
         self.bounds.high.min(parts.system.sump.overflow_level)
     }
 }
 
-/// Range of a bed's level at t = 0 [m].
+/// Range of a bed's level at t = 0 `[m]`.
 #[derive(Debug, Clone, Copy)]
 struct Start {
     low: f64,
@@ -104,18 +119,26 @@ struct Start {
 impl Start {
     fn new(parts: &Parts, i: usize, lowest: &[f64]) -> Self {
         match parts.beds()[i].start_level {
-            Some(level) => Self { low: level, high: level, at_break: false },
+            Some(level) => Self {
+                low: level,
+                high: level,
+                at_break: false,
+            },
             None => {
                 let tail = parts.outlets[i].max(parts.system.sump.start_level);
                 let crown = parts.beds()[i].siphon.bell.slots.crown;
                 let low = if lowest[i] > crown { lowest[i] } else { crown };
-                Self { low, high: highest_break(parts, i, tail), at_break: true }
+                Self {
+                    low,
+                    high: highest_break(parts, i, tail),
+                    at_break: true,
+                }
             }
         }
     }
 }
 
-/// Most water that each bed can give to the sump over what it held at t = 0 [m3].
+/// Most water that each bed can give to the sump over what it held at t = 0 `[m3]`.
 fn gains(parts: &Parts, starts: &[Start], lowest: &[f64], at_start: f64) -> Vec<f64> {
     let mut gains: Vec<f64> = (0..parts.count())
         .map(|i| {
@@ -147,12 +170,14 @@ fn inlet_below(parts: &Parts, i: usize, lowest: &[f64]) -> bool {
         && lowest[i] < parts.beds()[i].siphon.bell.slots.crown
 }
 
-/// Sump level at `volume`, never above its overflow [m].
+/// Sump level at `volume`, never above its overflow `[m]`.
 fn capped(parts: &Parts, volume: f64) -> f64 {
-    parts.sump_level(volume).min(parts.system.sump.overflow_level)
+    parts
+        .sump_level(volume)
+        .min(parts.system.sump.overflow_level)
 }
 
-/// Water in trunk, branches and bypass [m3].
+/// Water in trunk, branches and bypass `[m3]`.
 fn supply_volume(parts: &Parts) -> f64 {
     let supply = &parts.system.supply;
     let branches: f64 = parts
@@ -163,11 +188,14 @@ fn supply_volume(parts: &Parts) -> f64 {
             _ => 0.0,
         })
         .sum();
-    let bypass = supply.bypass.as_ref().map_or(0.0, |branch| branch.run.volume());
+    let bypass = supply
+        .bypass
+        .as_ref()
+        .map_or(0.0, |branch| branch.run.volume());
     supply.trunk.volume() + branches + bypass
 }
 
-/// Water in the crown and the pipe of bed `i` while its siphon runs full [m3].
+/// Water in the crown and the pipe of bed `i` while its siphon runs full `[m3]`.
 fn siphon_volume(parts: &Parts, i: usize) -> f64 {
     let siphon = &parts.beds()[i].siphon;
     let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
@@ -180,7 +208,7 @@ fn siphon_volume(parts: &Parts, i: usize) -> f64 {
 }
 
 /// Levels of all beds with every siphon dead and every pipe passing all of the
-/// bed's greatest inflow over its lip [m].
+/// bed's greatest inflow over its lip `[m]`.
 fn dead_levels(parts: &Parts, at_start: f64) -> Vec<f64> {
     let sump = capped(parts, at_start);
     let n = parts.count();

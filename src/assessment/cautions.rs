@@ -3,7 +3,7 @@
 use crate::assessment::checks::heaviest;
 use crate::assessment::facts::Facts;
 
-/// Least air gap over drinking water's reach [m].
+/// Least air gap over drinking water's reach `[m]`.
 const LEAST_AIR_GAP: f64 = 0.025;
 
 /// Cautions that apply to this system; the last one defers to local codes.
@@ -16,7 +16,11 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
          with a drip loop."
             .to_owned(),
     ];
-    if let Some(valve) = system.top_off.as_ref().filter(|valve| valve.reservoir.is_none()) {
+    if let Some(valve) = system
+        .top_off
+        .as_ref()
+        .filter(|valve| valve.reservoir.is_none())
+    {
         list.push(format!(
             "Top-off from drinking water: keep an air gap of at least {} (twice the bore, and \
              never under {}) between its outlet and the highest water, or fit the device that the \
@@ -41,7 +45,7 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
          solvent-cement vapour is harmful and burns, so glue pipes in the open."
             .to_owned(),
     );
-    if system.tank.is_some() {
+    if system.tank.is_some() || system.sump.holds_fish {
         list.push(
             "Fish: without aeration 20 kg/m3 of fish have well under an hour in a power cut; keep \
              an air pump that does not need the mains."

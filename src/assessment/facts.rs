@@ -18,8 +18,14 @@ pub(super) struct Facts<'a> {
 impl<'a> Facts<'a> {
     pub(super) fn new(system: &'a System, run: &'a Run, units: UnitSystem) -> Self {
         let parts = Parts::new(system, run, units);
-        let beds = (0..parts.count()).map(|i| Judgement::new(&parts, i)).collect();
+        let beds = (0..parts.count())
+            .map(|i| Judgement::new(&parts, i))
+            .collect();
         let balance = Balance::new(&parts);
-        Self { parts, beds, balance }
+        Self {
+            parts,
+            beds,
+            balance,
+        }
     }
 }

@@ -13,12 +13,12 @@ mod notes;
 mod parts;
 mod reach;
 mod verdict;
+mod volumes;
 mod window;
 
 pub use checks::level_allowance;
-pub use verdict::{
-    Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict,
-};
+pub use verdict::{Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict};
+pub use volumes::{BedReach, SumpVolumes, sump_volumes};
 
 use crate::model::System;
 use crate::simulation::Run;
@@ -34,7 +34,11 @@ pub fn assess(system: &System, run: &Run, units: UnitSystem) -> Assessment {
     let facts = Facts::new(system, run, units);
     let checks = checks::all(&facts);
     Assessment {
-        verdict: checks.iter().map(|check| check.status).max().unwrap_or(Status::Pass),
+        verdict: checks
+            .iter()
+            .map(|check| check.status)
+            .max()
+            .unwrap_or(Status::Pass),
         beds: facts.beds.iter().map(window::Judgement::verdict).collect(),
         sump: facts.balance.bounds,
         notes: notes::all(&facts),

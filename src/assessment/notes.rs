@@ -1,16 +1,20 @@
-//! Remarks: cross-checks, estimates, what is unknown or left out.
+//! Remarks: cross-checks, estimates, what is unknown.
 
 use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::settler;
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{drop_text, bore_text, outlet_drop, smaller_bore, wider_slots};
+use crate::assessment::levers::{
+    bore_text, drop_text, outlet_drop, slots_text, smaller_bore, wider_slots,
+};
 use crate::assessment::parts::quoted;
 use crate::assessment::window::window_if;
 use crate::model::{Bed, PumpSource};
+use crate::units::display::between;
 use std::f64::consts::FRAC_PI_4;
 
-/// Time for which a breaking siphon still draws [s], derived here.
+/// Time for which a breaking siphon still draws `[s]`, derived here.
 const BREAK_TIME: [f64; 2] = [1.0, 3.0];
-/// Beds whose beat is longer than this never meet for practical purposes [s].
+/// Beds whose beat is longer than this never meet for practical purposes `[s]`.
 const LONGEST_BEAT: f64 = 1e6;
 
 /// All remarks: the beds' in file order, then the system's.
@@ -19,16 +23,17 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
     for i in 0..facts.parts.count() {
         list.extend(empty_window(facts, i));
         list.extend(fitting_inflow(facts, i));
-        list.push(after_the_break(facts, i));
         list.extend(thin_air_tube(facts, i));
     }
+    list.extend(after_the_breaks(facts));
     list.extend(run_on_cross_checks(facts));
     list.extend(unvented_line(facts));
     list.extend(meetings(facts));
     list.extend(estimated_pump(facts));
     list.extend(submergence_advice(facts));
     list.extend(media_loss(facts));
-    list.extend(not_simulated(facts));
+    // A check that only informs has its sentence nowhere else.
+    list.extend(settler(facts).map(|check| check.because));
     list
 }
 
@@ -41,7 +46,8 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
     }
     let (start, below) = (judged.window.start, judged.breaks_below);
     let nominal = if start.nominal < below.nominal {
-        format!("nominally it works from {} to {}", units.flow(start.nominal), units.flow(below.nominal))
+        let (low, high) = (units.flow(start.nominal), units.flow(below.nominal));
+        format!("nominally it works from {}", between(&low, "to", &high))
     } else {
         format!(
             "even nominally it starts only above {} and breaks only below {}",
@@ -49,9 +55,8 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
             units.flow(below.nominal)
         )
     };
-    let lever = opening_lever(facts, i).unwrap_or_else(|| {
-        "neither fall, slots nor bore alone opens a sure range here".to_owned()
-    });
+    let lever = opening_lever(facts, i)
+        .unwrap_or_else(|| "neither fall, slots nor bore alone opens a sure range here".to_owned());
     Some(format!(
         "No inflow of {} is beyond doubt: it surely starts only from {} and surely breaks only up \
          to {}; {nominal}. To open a sure range, {lever}.",
@@ -64,7 +69,6 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
 /// The first of fall, slots and bore that opens a window beyond doubt, with its amount.
 fn opening_lever(facts: &Facts, i: usize) -> Option<String> {
     let parts = &facts.parts;
-    let units = parts.units;
     let opens = |bed: &Bed| {
         let window = window_if(parts, i, bed);
         window.start.high <= window.breaks_below().low
@@ -72,10 +76,8 @@ fn opening_lever(facts: &Facts, i: usize) -> Option<String> {
     if let Some(drop) = outlet_drop(facts, i, opens) {
         return Some(drop_text(facts, i, drop));
     }
-    if let Some(factor) = wider_slots(facts, i, opens) {
-        let width = factor * parts.beds()[i].siphon.bell.slots.width;
-        let width = amounts::length(units, width, Side::Up);
-        return Some(format!("widen the bell's slots to {}", units.length(width)));
+    if let Some(width) = wider_slots(facts, &parts.beds()[i], opens) {
+        return Some(slots_text(facts, i, width));
     }
     smaller_bore(facts, i, opens).map(|bore| bore_text(facts, i, bore))
 }
@@ -127,31 +129,44 @@ fn run_on_cross_checks(facts: &Facts) -> Vec<String> {
                 })
                 .collect();
             format!(
-                "Beside the run-on flow ({}): a full pipe of {} bore clears its air at {} ({} to \
-                 {}; Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical \
-                 pipe), and a drainage stack of that bore carries {} to {} (Wyly & Eaton 1961). \
+                "Beside the run-on flow ({}): a full pipe of {} bore clears its air at {} ({}; \
+                 Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical \
+                 pipe), and a drainage stack of that bore carries {} (Wyly & Eaton 1961). \
                  Neither decides anything here.",
                 figures.join(", "),
                 units.bore(bore(i)),
                 units.flow(nominal),
-                units.flow(slow),
-                units.flow(fast),
-                units.flow(lean),
-                units.flow(rich)
+                between(&units.flow(slow), "to", &units.flow(fast)),
+                between(&units.flow(lean), "to", &units.flow(rich))
             )
         })
         .collect()
 }
 
-/// Undershoot and bell water falling back, of opposite signs.
+/// Undershoot and bell water falling back, of opposite signs, once for all beds that are alike.
+fn after_the_breaks(facts: &Facts) -> Vec<String> {
+    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    for i in 0..facts.parts.count() {
+        let (said, name) = (after_the_break(facts, i), facts.parts.name(i));
+        match groups.iter_mut().find(|(other, _)| *other == said) {
+            Some((_, names)) => names.push(name),
+            None => groups.push((said, vec![name])),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|(said, names)| format!("{}: {said}", names.join(", ")))
+        .collect()
+}
+
 fn after_the_break(facts: &Facts, i: usize) -> String {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
     let law = &parts.nominal[i];
     let level = law.break_level(judged.tail);
     let area = parts.storages[i].area(level);
-    let [least, most] = BREAK_TIME
-        .map(|seconds| law.undershoot(judged.at_break.flow, judged.tail, seconds, area));
+    let [least, most] =
+        BREAK_TIME.map(|seconds| law.undershoot(judged.at_break.flow, judged.tail, seconds, area));
     let back = fall_back(&parts.beds()[i], level) / area;
     let limit = parts.system.thresholds.fall_back;
     let warning = if back > limit {
@@ -164,16 +179,14 @@ fn after_the_break(facts: &Facts, i: usize) -> String {
         String::new()
     };
     format!(
-        "While {} breaks it still draws the bed down by {} to {}, and the water of its bell falls \
-         back and raises it by up to {}; both are left out of the levels.{warning}",
-        parts.name(i),
-        units.length(least),
-        units.length(most),
+        "a breaking siphon still draws the bed down by {}, and the water of its bell falls back and \
+         raises it by up to {}; both are left out of the levels.{warning}",
+        between(&units.length(least), "to", &units.length(most)),
         units.length(back)
     )
 }
 
-/// Water that stands in the bell above the bed's level as it breaks [m3].
+/// Water that stands in the bell above the bed's level as it breaks `[m3]`.
 fn fall_back(bed: &Bed, level: f64) -> f64 {
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let annulus = FRAC_PI_4 * (bell.bore * bell.bore - pipe.outside * pipe.outside);
@@ -190,8 +203,10 @@ fn thin_air_tube(facts: &Facts, i: usize) -> Option<String> {
     if law.tube_breaks(judged.tail) || tube.mouth <= law.slot_crown() {
         return None;
     }
-    let (passed, needed) =
-        (law.tube_air_flow(judged.tail)?, law.tube_air_needed(judged.tail)?);
+    let (passed, needed) = (
+        law.tube_air_flow(judged.tail)?,
+        law.tube_air_needed(judged.tail)?,
+    );
     if passed <= 0.0 {
         return None;
     }
@@ -214,7 +229,9 @@ fn unvented_line(facts: &Facts) -> Option<String> {
         return None;
     }
     let flow = |i: usize| parts.nominal[i].stall_flow(parts.outlets[i]);
-    let largest = members.into_iter().max_by(|&a, &b| flow(a).total_cmp(&flow(b)))?;
+    let largest = members
+        .into_iter()
+        .max_by(|&a, &b| flow(a).total_cmp(&flow(b)))?;
     Some(format!(
         "The shared drain line has no vent: while {} runs, the largest of its siphons with {}, \
          every {} of suction in the line lowers the lip of the other beds by as much and can start \
@@ -229,8 +246,9 @@ fn unvented_line(facts: &Facts) -> Option<String> {
 fn meetings(facts: &Facts) -> Option<String> {
     let parts = &facts.parts;
     let units = parts.units;
-    let cycling: Vec<(usize, f64)> =
-        (0..parts.count()).filter_map(|i| Some((i, parts.mean_period(i)?))).collect();
+    let cycling: Vec<(usize, f64)> = (0..parts.count())
+        .filter_map(|i| Some((i, parts.mean_period(i)?)))
+        .collect();
     if cycling.len() < 2 {
         return None;
     }
@@ -280,7 +298,8 @@ fn submergence_advice(facts: &Facts) -> Option<String> {
     let parts = &facts.parts;
     let units = parts.units;
     let flow = parts.run.pump.flow.max;
-    if flow <= 0.0 {
+    // Without a supply pipe there is no width to go by.
+    if flow <= 0.0 || parts.system.supply.trunk.length <= 0.0 {
         return None;
     }
     // S = D + 0.574 Q / D^1.5 in inches and US gallons per minute.
@@ -299,43 +318,26 @@ fn submergence_advice(facts: &Facts) -> Option<String> {
     ))
 }
 
+/// Beds without a grain size: their guards are taken to stand as high as the gravel's water.
 fn media_loss(facts: &Facts) -> Option<String> {
     let beds = facts.parts.beds();
-    let with: Vec<String> = beds
+    let without: Vec<String> = beds
         .iter()
-        .filter(|bed| bed.media.grain.is_some())
+        .filter(|bed| bed.media.grain.is_none())
         .map(|bed| quoted(&bed.name))
         .collect();
+    if without.is_empty() {
+        return None;
+    }
     let common = "the loss from gravel to siphon is taken as zero: the water at the siphon is put \
                   as high as in the gravel. In truth it stands some millimetres lower while it \
                   drains, breaks a little early and leaves water behind";
-    Some(if with.is_empty() {
+    Some(if without.len() == beds.len() {
         format!("No grain size is given, so {common}.")
     } else {
-        format!("The grain size of {} is not used in this version: {common}.", with.join(", "))
-    })
-}
-
-/// Parts of the scenario that the run leaves out.
-fn not_simulated(facts: &Facts) -> Option<String> {
-    let system = facts.parts.system;
-    let mut parts = Vec::new();
-    if system.pump.schedule.is_some() {
-        parts.push("the pump's timer (the pump runs all the time)");
-    }
-    if system.tank.is_some() {
-        parts.push("the fish tank");
-    }
-    if system.top_off.is_some() {
-        parts.push("the float valve");
-    }
-    if system.evaporation > 0.0 {
-        parts.push("evaporation");
-    }
-    if !system.incidents.is_empty() {
-        parts.push("events");
-    }
-    (!parts.is_empty()).then(|| {
-        format!("Not simulated in this version: {}.", parts.join(", "))
+        format!(
+            "No grain size is given for {}, so there {common}.",
+            without.join(", ")
+        )
     })
 }

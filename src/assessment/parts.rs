@@ -4,8 +4,8 @@ use crate::hydraulics::weir::standing_head;
 use crate::model::{Band, Bed, BedStorage, Coefficient, DrainTarget, Inlet, System};
 use crate::network::drain_line::DrainLineLaw;
 use crate::network::supply::SupplyTree;
-use crate::siphon::{Extreme, SiphonLaw};
 use crate::simulation::{Cycle, Regime, Run};
+use crate::siphon::{Extreme, SiphonLaw};
 use crate::units::UnitSystem;
 
 /// A system and its run with every law at hand.
@@ -18,9 +18,9 @@ pub(super) struct Parts<'a> {
     pub(super) nominal: Vec<SiphonLaw>,
     pub(super) least: Vec<SiphonLaw>,
     pub(super) most: Vec<SiphonLaw>,
-    /// Siphons' own outlets [m].
+    /// Siphons' own outlets `[m]`.
     pub(super) outlets: Vec<f64>,
-    /// Greatest flow that can come into each bed [m3/s].
+    /// Greatest flow that can come into each bed `[m3/s]`.
     pub(super) greatest_inflow: Vec<f64>,
     pub(super) line: Option<DrainLineLaw>,
     /// The line with the roughest credible wall.
@@ -31,7 +31,11 @@ impl<'a> Parts<'a> {
     pub(super) fn new(system: &'a System, run: &'a Run, units: UnitSystem) -> Self {
         let tree = SupplyTree::new(system);
         let extreme = |end| -> Vec<SiphonLaw> {
-            system.beds.iter().map(|bed| extreme_law(system, bed, end)).collect()
+            system
+                .beds
+                .iter()
+                .map(|bed| extreme_law(system, bed, end))
+                .collect()
         };
         let manning = system.coefficients[Coefficient::LineManning];
         Self {
@@ -39,10 +43,18 @@ impl<'a> Parts<'a> {
             run,
             units,
             storages: system.beds.iter().map(BedStorage::new).collect(),
-            nominal: system.beds.iter().map(|bed| nominal_law(system, bed)).collect(),
+            nominal: system
+                .beds
+                .iter()
+                .map(|bed| nominal_law(system, bed))
+                .collect(),
             least: extreme(Extreme::LeastDischarge),
             most: extreme(Extreme::MostDischarge),
-            outlets: system.beds.iter().map(|bed| bed.siphon.drain.outlet).collect(),
+            outlets: system
+                .beds
+                .iter()
+                .map(|bed| bed.siphon.drain.outlet)
+                .collect(),
             greatest_inflow: greatest_inflow(system, &tree),
             line: DrainLineLaw::new(system, manning.nominal),
             rough_line: DrainLineLaw::new(system, manning.high),
@@ -67,26 +79,28 @@ impl<'a> Parts<'a> {
 
     /// Whether bed `i` drains into the shared line.
     pub(super) fn on_line(&self, i: usize) -> bool {
-        self.line.is_some()
-            && matches!(self.beds()[i].siphon.drain.into, DrainTarget::Line { .. })
+        self.line.is_some() && matches!(self.beds()[i].siphon.drain.into, DrainTarget::Line { .. })
     }
 
-    /// Sump level below which the pump draws air [m].
+    /// Sump level below which the pump draws air `[m]`.
     pub(super) fn dry_level(&self) -> f64 {
         self.system.pump.intake_level + self.system.pump.minimum_cover
     }
 
-    /// Water in the sump at `level` [m3].
+    /// Water in the sump at `level` `[m3]`.
     pub(super) fn sump_volume(&self, level: f64) -> f64 {
-        self.system.sump.shape.volume(level - self.system.sump.floor)
+        self.system
+            .sump
+            .shape
+            .volume(level - self.system.sump.floor)
     }
 
-    /// Sump level that holds `volume` [m]; its floor when there is none.
+    /// Sump level that holds `volume` `[m]`; its floor when there is none.
     pub(super) fn sump_level(&self, volume: f64) -> f64 {
         self.system.sump.floor + self.system.sump.shape.depth_at(volume.max(0.0))
     }
 
-    /// Sump level when bed `i` comes to its break level [m]: the highest of the
+    /// Sump level when bed `i` comes to its break level `[m]`: the highest of the
     /// run's breaks, and the run's highest level where it never completed a cycle.
     pub(super) fn sump_level_at_break(&self, i: usize) -> f64 {
         self.run.beds[i]
@@ -98,7 +112,7 @@ impl<'a> Parts<'a> {
     }
 
     /// Level that the outlet of bed `i` looks at when this siphon, `law`, comes
-    /// to its break level [m], while beds that never stop draining go on and no
+    /// to its break level `[m]`, while beds that never stop draining go on and no
     /// other siphon runs.
     pub(super) fn tail_at_break(&self, i: usize, law: &SiphonLaw) -> f64 {
         match &self.line {
@@ -112,12 +126,16 @@ impl<'a> Parts<'a> {
         let mut outlets = self.outlets.clone();
         outlets[i] = law.outlet();
         let demand = |j: usize, tail: f64| {
-            if j == i { law.stall_flow(tail) } else { self.endless_flow(j) }
+            if j == i {
+                law.stall_flow(tail)
+            } else {
+                self.endless_flow(j)
+            }
         };
         settled_tails(line, self.sump_level_at_break(i), &outlets, &demand)[i]
     }
 
-    /// What bed `j` drains without end [m3/s]; nothing if it cycles.
+    /// What bed `j` drains without end `[m3/s]`; nothing if it cycles.
     pub(super) fn endless_flow(&self, j: usize) -> f64 {
         let outcome = &self.run.beds[j];
         match outcome.regime {
@@ -127,7 +145,7 @@ impl<'a> Parts<'a> {
     }
 
     /// Head over the lip of bed `i` that passes `flow` with the pipe not full,
-    /// at the unfavourable end of the lip's coefficients [m].
+    /// at the unfavourable end of the lip's coefficients `[m]`.
     pub(super) fn highest_head(&self, i: usize, flow: f64) -> f64 {
         let pipe = &self.beds()[i].siphon.standpipe;
         let (weir, orifice) = (Coefficient::LipWeir, Coefficient::LipOrifice);
@@ -140,16 +158,18 @@ impl<'a> Parts<'a> {
         )
     }
 
-    /// Highest level of bed `i` in the run, first filling included [m].
+    /// Highest level of bed `i` in the run, first filling included `[m]`.
     pub(super) fn simulated_peak(&self, i: usize) -> f64 {
         let outcome = &self.run.beds[i];
         outcome.peak_level.max(outcome.first_peak_level)
     }
 
-    /// Mean time from break to break of bed `i` [s]; `None` without a complete cycle.
+    /// Mean time from break to break of bed `i` `[s]`; `None` without a complete cycle.
     pub(super) fn mean_period(&self, i: usize) -> Option<f64> {
         let cycles = &self.run.beds[i].cycles;
-        let count = u32::try_from(cycles.len()).ok().filter(|count| *count > 0)?;
+        let count = u32::try_from(cycles.len())
+            .ok()
+            .filter(|count| *count > 0)?;
         Some(cycles.iter().map(Cycle::period).sum::<f64>() / f64::from(count))
     }
 
@@ -161,7 +181,11 @@ impl<'a> Parts<'a> {
 
 /// The law of `bed` in `system` with nominal coefficients.
 pub(super) fn nominal_law(system: &System, bed: &Bed) -> SiphonLaw {
-    SiphonLaw::new(&asked_little(bed), &system.water, &system.coefficients.nominal())
+    SiphonLaw::new(
+        &asked_little(bed),
+        &system.water,
+        &system.coefficients.nominal(),
+    )
 }
 
 /// The law of `bed` in `system` with its coefficients at one end of their bands.
@@ -173,7 +197,10 @@ pub(super) fn extreme_law(system: &System, bed: &Bed, end: Extreme) -> SiphonLaw
 /// tabulated from the outlet up to the rim, so a rim at the outlet leaves the
 /// table out and every answer is solved for. Twenty times faster here.
 pub(super) fn asked_little(bed: &Bed) -> Bed {
-    Bed { rim: bed.siphon.drain.outlet, ..bed.clone() }
+    Bed {
+        rim: bed.siphon.drain.outlet,
+        ..bed.clone()
+    }
 }
 
 /// A name as it stands in sentences.
@@ -196,7 +223,7 @@ pub(super) fn settled_tails(
 
 /// Greatest flow into each bed: the sump at its overflow, and every other inlet
 /// that a bed's water can reach drowned to that bed's rim, which sends the flow here.
-fn greatest_inflow(system: &System, tree: &SupplyTree) -> Vec<f64> {
+pub(super) fn greatest_inflow(system: &System, tree: &SupplyTree) -> Vec<f64> {
     let highest = system.sump.overflow_level;
     let free = tree.duty(highest).bed_flows;
     let reachable = |bed: &Bed| match &bed.inlet {
@@ -208,7 +235,13 @@ fn greatest_inflow(system: &System, tree: &SupplyTree) -> Vec<f64> {
     }
     (0..system.beds.len())
         .map(|i| {
-            let others = |j: usize| if j == i { f64::NEG_INFINITY } else { system.beds[j].rim };
+            let others = |j: usize| {
+                if j == i {
+                    f64::NEG_INFINITY
+                } else {
+                    system.beds[j].rim
+                }
+            };
             tree.duty_against(highest, others).bed_flows[i].max(free[i])
         })
         .collect()

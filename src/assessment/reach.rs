@@ -3,8 +3,8 @@
 
 use crate::assessment::parts::{Parts, asked_little, settled_tails};
 use crate::hydraulics::constants::GRAVITY;
-use crate::hydraulics::weir::lip_flow;
-use crate::model::{Coefficient, Coefficients, Inlet};
+use crate::hydraulics::weir::{lip_flow, standing_head};
+use crate::model::{Bed, BedStorage, Coefficient, Coefficients, Inlet};
 use crate::numerics::root::brent;
 use crate::siphon::{PRIMING_HOLD, SiphonLaw};
 use std::f64::consts::FRAC_PI_4;
@@ -12,7 +12,7 @@ use std::f64::consts::FRAC_PI_4;
 /// Highest water of a bed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Highest {
-    /// Elevation, at most the rim [m].
+    /// Elevation, at most the rim `[m]`.
     pub(super) level: f64,
     /// Whether water may go over the wall.
     pub(super) may_spill: bool,
@@ -26,7 +26,7 @@ const TUBE_POINTS: u32 = 32;
 /// round is a valid bound by itself, so more of them only sharpen it.
 const ROUNDS: usize = 4;
 
-/// Lowest level that the siphon of bed `i` can leave [m]: the slots' crown
+/// Lowest level that the siphon of bed `i` can leave `[m]`: the slots' crown
 /// without any dip, the air tube's mouth where it breaks the siphon in every
 /// case, or the end of an inlet below them, through which the bed runs back.
 pub(super) fn lowest_level(parts: &Parts, i: usize) -> f64 {
@@ -44,7 +44,7 @@ pub(super) fn lowest_level(parts: &Parts, i: usize) -> f64 {
     }
 }
 
-/// Highest level at which the siphon of bed `i` may break with its outlet looking at `tail` [m].
+/// Highest level at which the siphon of bed `i` may break with its outlet looking at `tail` `[m]`.
 pub(super) fn highest_break(parts: &Parts, i: usize, tail: f64) -> f64 {
     let level = parts.most[i].break_level(tail);
     match &parts.beds()[i].siphon.bell.air_tube {
@@ -56,7 +56,11 @@ pub(super) fn highest_break(parts: &Parts, i: usize, tail: f64) -> f64 {
 /// Whether water can leave a bed through its inlet: to the riser without a
 /// check valve, or over to another outlet of the same tree.
 fn runs_back(parts: &Parts) -> bool {
-    let piped = parts.beds().iter().filter(|bed| matches!(bed.inlet, Inlet::Piped(_))).count();
+    let piped = parts
+        .beds()
+        .iter()
+        .filter(|bed| matches!(bed.inlet, Inlet::Piped(_)))
+        .count();
     let outlets = piped + usize::from(parts.system.supply.bypass.is_some());
     !parts.system.pump.check_valve || outlets > 1
 }
@@ -65,25 +69,35 @@ fn runs_back(parts: &Parts) -> bool {
 /// and the greatest need of air.
 fn tube_always_breaks(parts: &Parts, i: usize) -> bool {
     let bed = &parts.beds()[i];
-    let Some(tube) = &bed.siphon.bell.air_tube else { return false };
+    let Some(tube) = &bed.siphon.bell.air_tube else {
+        return false;
+    };
     let soft: &Coefficients = &parts.system.coefficients;
     let values = soft
         .nominal()
-        .with(Coefficient::SlotOrifice, soft[Coefficient::SlotOrifice].high)
+        .with(
+            Coefficient::SlotOrifice,
+            soft[Coefficient::SlotOrifice].high,
+        )
         .with(Coefficient::CapTurn, soft[Coefficient::CapTurn].low)
-        .with(Coefficient::AirCarryVelocity, soft[Coefficient::AirCarryVelocity].low)
-        .with(Coefficient::AirCarryRatio, soft[Coefficient::AirCarryRatio].high);
+        .with(
+            Coefficient::AirCarryVelocity,
+            soft[Coefficient::AirCarryVelocity].low,
+        )
+        .with(
+            Coefficient::AirCarryRatio,
+            soft[Coefficient::AirCarryRatio].high,
+        );
     let law = SiphonLaw::new(&asked_little(bed), &parts.system.water, &values);
     let (low, high) = (law.outlet(), tube.mouth);
-    (0..=TUBE_POINTS).all(|k| {
-        law.tube_breaks(low + (high - low) * f64::from(k) / f64::from(TUBE_POINTS))
-    })
+    (0..=TUBE_POINTS)
+        .all(|k| law.tube_breaks(low + (high - low) * f64::from(k) / f64::from(TUBE_POINTS)))
 }
 
 /// Highest level of every bed.
 ///
 /// `starts` are the highest levels at t = 0, `sump_cap[i]` the highest sump
-/// level while bed `i` stands at its lip or above [m].
+/// level while bed `i` stands at its lip or above `[m]`.
 pub(super) fn highest_levels(parts: &Parts, starts: &[f64], sump_cap: &[f64]) -> Vec<Highest> {
     let mut levels: Vec<f64> = parts.beds().iter().map(|bed| bed.rim).collect();
     let mut found = Vec::new();
@@ -99,7 +113,7 @@ pub(super) fn highest_levels(parts: &Parts, starts: &[f64], sump_cap: &[f64]) ->
     found
 }
 
-/// Highest level that the outlet of bed `i` can look at [m]: every bed of the
+/// Highest level that the outlet of bed `i` can look at `[m]`: every bed of the
 /// line at its highest level, siphon or lip giving the most it can.
 fn highest_tail(parts: &Parts, i: usize, sump_cap: f64, levels: &[f64]) -> f64 {
     match &parts.rough_line {
@@ -111,7 +125,7 @@ fn highest_tail(parts: &Parts, i: usize, sump_cap: f64, levels: &[f64]) -> f64 {
     }
 }
 
-/// Most that the siphon of bed `j` passes in any mode at `level` against `tail` [m3/s].
+/// Most that the siphon of bed `j` passes in any mode at `level` against `tail` `[m3/s]`.
 fn most_discharge(parts: &Parts, j: usize, level: f64, tail: f64) -> f64 {
     let pipe = &parts.beds()[j].siphon.standpipe;
     let over_lip = lip_flow(
@@ -131,11 +145,16 @@ fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
     let zero_head = bed.siphon.standpipe.lip + submergence;
     let standing = zero_head + parts.highest_head(i, inflow);
     let unprimed = standing.min(primed_level(parts, i, zero_head, start));
-    let level = start.max(unprimed).max(level_held_full(parts, i, inflow, tail));
-    Highest { level: level.min(bed.rim), may_spill: level > bed.rim }
+    let level = start
+        .max(unprimed)
+        .max(level_held_full(parts, i, inflow, tail));
+    Highest {
+        level: level.min(bed.rim),
+        may_spill: level > bed.rim,
+    }
 }
 
-/// Highest level at which the siphon of bed `i` gets to full bore [m].
+/// Highest level at which the siphon of bed `i` gets to full bore `[m]`.
 ///
 /// Priming begins at the head over `zero_head` that passes the start flow, or
 /// at the level the bed begins with if that is higher, and while it lasts lip
@@ -167,7 +186,7 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
         .fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// Least water surface of bed `i` between its lip and its rim [m2].
+/// Least water surface of bed `i` between its lip and its rim `[m2]`.
 fn least_area(parts: &Parts, i: usize) -> f64 {
     const POINTS: u32 = 32;
     let bed = &parts.beds()[i];
@@ -178,7 +197,7 @@ fn least_area(parts: &Parts, i: usize) -> f64 {
         .fold(f64::INFINITY, f64::min)
 }
 
-/// Level at which the worst full siphon of bed `i` passes all of `inflow` [m];
+/// Level at which the worst full siphon of bed `i` passes all of `inflow` `[m]`;
 /// its rim or more when it cannot.
 fn level_held_full(parts: &Parts, i: usize, inflow: f64, tail: f64) -> f64 {
     let (law, rim) = (&parts.least[i], parts.beds()[i].rim);
@@ -189,24 +208,60 @@ fn level_held_full(parts: &Parts, i: usize, inflow: f64, tail: f64) -> f64 {
     brent(excess, tail.min(rim), rim, 1e-9).unwrap_or(rim)
 }
 
-/// Level at which bed `i` stands while its dead siphon's pipe passes `inflow`
-/// over the lip, at the unfavourable end of the lip's coefficients, its outlet
-/// under `submergence` [m].
+/// Level at which bed `i` stands while its dead siphon passes `inflow`, at the
+/// unfavourable end of every coefficient, its outlet under `submergence` `[m]`.
 pub(super) fn dead_level(parts: &Parts, i: usize, inflow: f64, submergence: f64) -> f64 {
-    parts.beds()[i].siphon.standpipe.lip + submergence.max(0.0) + parts.highest_head(i, inflow)
+    dead_level_of(
+        parts,
+        &parts.beds()[i],
+        &parts.least[i],
+        inflow,
+        submergence,
+    )
 }
 
-/// Peak of bed `i` at a steady `inflow`, nominal, with a free outlet [m]: the
-/// start level and what comes in while it primes, or where it dribbles.
-pub(super) fn nominal_peak(parts: &Parts, i: usize, inflow: f64) -> f64 {
-    let law = &parts.nominal[i];
-    let standing = law.lip() + law.standing_head(inflow);
-    let start = law.start_level(0.0);
-    match law.priming_time() {
+/// The same for `bed`, whose siphon at its weakest is `least`: the higher of
+/// what the lip and what the whole pipe asks for `[m]`. A dead siphon cannot pass
+/// more than one that runs full.
+pub(super) fn dead_level_of(
+    parts: &Parts,
+    bed: &Bed,
+    least: &SiphonLaw,
+    inflow: f64,
+    submergence: f64,
+) -> f64 {
+    let pipe = &bed.siphon.standpipe;
+    let head = standing_head(
+        pipe.lip_diameter,
+        pipe.bore,
+        inflow,
+        parts.band(Coefficient::LipWeir).low,
+        parts.band(Coefficient::LipOrifice).low,
+    );
+    let under = submergence.max(0.0);
+    (pipe.lip + under + head).max(least.outlet() + under + full_head(bed, least, inflow))
+}
+
+/// Peak of `bed` at a steady `inflow`, its siphon `law`, its outlet under
+/// `submergence` `[m]`: the start level and what comes in while it primes, or
+/// where it dribbles, or where the running siphon holds it.
+pub(super) fn peak_of(bed: &Bed, law: &SiphonLaw, inflow: f64, submergence: f64) -> f64 {
+    let under = submergence.max(0.0);
+    let standing = law.lip() + under + law.standing_head(inflow);
+    let start = law.start_level(under);
+    let primed = match law.priming_time() {
         Some(time) if inflow > law.start_flow() => {
-            let rise = (inflow - law.start_flow()) * time / parts.storages[i].area(start);
+            let rise = (inflow - law.start_flow()) * time / BedStorage::new(bed).area(start);
             (start + rise).min(standing)
         }
         _ => standing,
-    }
+    };
+    primed.max(law.outlet() + under + full_head(bed, law, inflow))
+}
+
+/// Head from bed to tail with which the siphon of `bed`, `law`, passes `flow` running full `[m]`.
+fn full_head(bed: &Bed, law: &SiphonLaw, flow: f64) -> f64 {
+    let bore = bed.siphon.standpipe.bore;
+    let velocity = flow / (FRAC_PI_4 * bore * bore);
+    (1.0 + law.total_loss(flow)) * velocity * velocity / (2.0 * GRAVITY)
 }

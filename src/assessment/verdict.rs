@@ -44,19 +44,25 @@ pub struct Assessment {
 /// Start and break of one siphon.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BedVerdict {
-    /// Inflow above which it starts [m3/s].
+    /// Inflow above which it starts `[m3/s]`.
     pub start_flow: Band,
-    /// Inflow above which it runs on [m3/s].
+    /// Inflow above which it runs on `[m3/s]`.
     pub run_on_flow: Band,
-    /// Inflow above which it never comes down to the break level [m3/s].
+    /// Inflow above which it never comes down to the break level `[m3/s]`.
     pub stall_flow: Band,
+    /// Inflow that its start is judged on: the least at its lip, or what the
+    /// pump gave before it drew air `[m3/s]`.
+    pub inflow_at_start: f64,
+    /// Inflow that its break is judged on: the greatest at its break level, or
+    /// what the pump gave before it drew air `[m3/s]`.
+    pub inflow_at_break: f64,
     /// Whether it starts at its real inflow.
     pub will_start: Verdict,
     /// Whether it breaks at its real inflow.
     pub will_break: Verdict,
 }
 
-/// Lowest and highest sump level that volumes allow, elevations [m].
+/// Lowest and highest sump level that volumes allow, elevations `[m]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SumpBounds {
     /// Every bed at its highest peak, pipes, bells and line full.

@@ -4,16 +4,18 @@ use crate::assessment::parts::{Parts, asked_little, nominal_law};
 use crate::assessment::{BedVerdict, Verdict};
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Band, Bed, Coefficient};
-use crate::siphon::InflowWindow;
 use crate::simulation::Regime;
+use crate::siphon::InflowWindow;
 
 /// An inflow at a moment that matters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Inflow {
-    /// The flow [m3/s].
+    /// The flow `[m3/s]`.
     pub(super) flow: f64,
     /// Whether the run came to that moment; else it is the run's fitting extreme.
     pub(super) met: bool,
+    /// Whether the run came to it only with less, since the pump drew air.
+    pub(super) starved: bool,
 }
 
 /// One siphon's window, and where its inflow sits in it.
@@ -22,7 +24,7 @@ pub(super) struct Judgement {
     pub(super) window: InflowWindow,
     /// Greatest inflow at which it breaks: the lower of run-on and stall.
     pub(super) breaks_below: Band,
-    /// Level that the outlet looks at when the siphon comes to its break level [m].
+    /// Level that the outlet looks at when the siphon comes to its break level `[m]`.
     pub(super) tail: f64,
     /// Least inflow while the bed stands between lip and start.
     pub(super) at_start: Inflow,
@@ -32,6 +34,8 @@ pub(super) struct Judgement {
     pub(super) will_break: Verdict,
     /// The run dribbles although window and inflow say that it starts.
     pub(super) dribbles_anyway: bool,
+    /// The run cycles although its least inflow is below the whole start band.
+    pub(super) starts_anyway: bool,
     /// An air leak that keeps it from priming, or may.
     pub(super) leak: Option<Leak>,
 }
@@ -39,9 +43,9 @@ pub(super) struct Judgement {
 /// An air leak into the bell that matters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Leak {
-    /// Air that leaks in [m3/s].
+    /// Air that leaks in `[m3/s]`.
     pub(super) air: f64,
-    /// Most that it primes against in every case [m3/s].
+    /// Most that it primes against in every case `[m3/s]`.
     pub(super) bearable: f64,
     /// Whether it keeps the siphon from priming even in the best case.
     pub(super) certain: bool,
@@ -55,10 +59,7 @@ impl Judgement {
         let window = window_at(parts, bed, tail);
         let breaks_below = window.breaks_below();
         let at_start = inflow_at_start(parts, i);
-        let at_break = Inflow {
-            flow: outcome.inflow_most_at_break.unwrap_or(outcome.inflow.max),
-            met: outcome.inflow_most_at_break.is_some(),
-        };
+        let at_break = inflow_at_break(parts, i);
         let leak = leak(parts, bed);
         let mut will_start = starts(at_start.flow, window.start);
         match leak {
@@ -71,8 +72,12 @@ impl Judgement {
         let dribbles_anyway = outcome.regime == Regime::Dribbles
             && will_start == Verdict::Will
             && parts.run.sump.ran_dry == 0.0;
+        let starts_anyway = outcome.regime == Regime::Cycles
+            && !outcome.cycles.is_empty()
+            && will_start == Verdict::WillNot;
         match outcome.regime {
             Regime::Dribbles if dribbles_anyway => will_start = Verdict::Uncertain,
+            Regime::Cycles if starts_anyway => will_start = Verdict::Uncertain,
             Regime::RunsOn | Regime::Stalls => will_break = at_best_uncertain(will_break),
             _ => {}
         }
@@ -85,6 +90,7 @@ impl Judgement {
             will_start,
             will_break,
             dribbles_anyway,
+            starts_anyway,
             leak,
         }
     }
@@ -95,6 +101,8 @@ impl Judgement {
             start_flow: self.window.start,
             run_on_flow: self.window.run_on,
             stall_flow: self.window.stall,
+            inflow_at_start: self.at_start.flow,
+            inflow_at_break: self.at_break.flow,
             will_start: self.will_start,
             will_break: self.will_break,
         }
@@ -113,10 +121,14 @@ impl Judgement {
 
 /// The window that bed `i` would have if it were built as `bed`.
 pub(super) fn window_if(parts: &Parts, i: usize, bed: &Bed) -> InflowWindow {
-    window_at(parts, bed, parts.tail_at_break(i, &nominal_law(parts.system, bed)))
+    window_at(
+        parts,
+        bed,
+        parts.tail_at_break(i, &nominal_law(parts.system, bed)),
+    )
 }
 
-/// The window of `bed` with its outlet looking at `tail` [m].
+/// The window of `bed` with its outlet looking at `tail` `[m]`.
 pub(super) fn window_at(parts: &Parts, bed: &Bed, tail: f64) -> InflowWindow {
     let (water, soft) = (&parts.system.water, &parts.system.coefficients);
     InflowWindow::new(&asked_little(bed), water, soft, tail)
@@ -145,19 +157,49 @@ pub(super) fn breaks(inflow: f64, below: Band) -> Verdict {
 }
 
 fn at_best_uncertain(verdict: Verdict) -> Verdict {
-    if verdict == Verdict::Will { Verdict::Uncertain } else { verdict }
+    if verdict == Verdict::Will {
+        Verdict::Uncertain
+    } else {
+        verdict
+    }
 }
 
 /// A pump that draws air stops the inflow; that is the sump's fault, so the
 /// siphon is judged on what it gets just before.
 fn inflow_at_start(parts: &Parts, i: usize) -> Inflow {
     let outcome = &parts.run.beds[i];
-    let met = outcome.inflow_least_at_start.is_some();
-    let mut flow = outcome.inflow_least_at_start.unwrap_or(outcome.inflow.min);
-    if parts.run.sump.ran_dry > 0.0 {
-        flow = flow.max(parts.tree.duty(parts.dry_level()).bed_flows[i]);
+    let seen = outcome.inflow_least_at_start.unwrap_or(outcome.inflow.min);
+    let flow = seen.max(before_the_air(parts, i));
+    Inflow {
+        flow,
+        met: outcome.inflow_least_at_start.is_some(),
+        starved: flow > seen,
     }
-    Inflow { flow, met }
+}
+
+/// The same at the other end: a siphon that breaks because its inflow fails
+/// shows nothing of whether it breaks against it.
+fn inflow_at_break(parts: &Parts, i: usize) -> Inflow {
+    let outcome = &parts.run.beds[i];
+    let seen = outcome.inflow_most_at_break.unwrap_or(outcome.inflow.max);
+    let mut flow = seen.max(before_the_air(parts, i));
+    if parts.run.sump.ran_dry > 0.0 {
+        flow = flow.max(outcome.inflow.max);
+    }
+    Inflow {
+        flow,
+        met: outcome.inflow_most_at_break.is_some(),
+        starved: flow > seen,
+    }
+}
+
+/// Inflow of bed `i` just before a pump that ran dry drew air; zero if none did `[m3/s]`.
+fn before_the_air(parts: &Parts, i: usize) -> f64 {
+    if parts.run.sump.ran_dry > 0.0 {
+        parts.tree.duty(parts.dry_level()).bed_flows[i]
+    } else {
+        0.0
+    }
 }
 
 fn leak(parts: &Parts, bed: &Bed) -> Option<Leak> {
@@ -167,7 +209,7 @@ fn leak(parts: &Parts, bed: &Bed) -> Option<Leak> {
     let carry = parts.band(Coefficient::PrimingCarry);
     let per_froude = std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt();
     let bearable = carry.low * froude.low * per_froude;
-    (air >= bearable && air > 0.0).then(|| Leak {
+    (air >= bearable && air > 0.0).then_some(Leak {
         air,
         bearable,
         certain: air >= carry.high * froude.high * per_froude,

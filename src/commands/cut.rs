@@ -51,7 +51,7 @@ pub(super) struct Arguments {
     bed: Option<String>,
 }
 
-/// A length with its unit, within range [m].
+/// A length with its unit, within range `[m]`.
 fn dry_layer(text: &str) -> Result<f64, String> {
     let wanted = Quantity::Length;
     let metres = parse(text, wanted).map_err(|error| format!("{error}; {}", error.help(wanted)))?;

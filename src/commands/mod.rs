@@ -9,6 +9,7 @@
 //! | 3 | no answer: a failure inside the program |
 
 mod cut;
+mod absorb;
 mod failure;
 mod folder;
 mod new;
@@ -47,6 +48,7 @@ struct Arguments {
 enum Command {
     Run(run::Arguments),
     Cut(cut::Arguments),
+    Absorb(absorb::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -100,6 +102,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
         Ok(arguments) => match arguments.command {
             Command::Run(arguments) => run::run(&arguments),
             Command::Cut(arguments) => cut::run(&arguments),
+            Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

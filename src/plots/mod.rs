@@ -16,6 +16,7 @@ mod series;
 mod sheet;
 mod siphon_sheet;
 mod sump;
+mod volume;
 mod window;
 
 use thiserror::Error;
@@ -25,6 +26,7 @@ use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 use sheet::Sheet;
+pub use volume::draw_volume;
 
 pub use siphon_sheet::{Page, SiphonPage, siphon_page};
 

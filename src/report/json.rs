@@ -8,6 +8,7 @@ use serde::{Serialize, Serializer};
 use crate::assessment::{BedVerdict, Check, Status};
 use crate::model::{Band, Bed};
 use crate::report::Report;
+use crate::report::json_loop::LoopPart;
 use crate::report::words::{regime_key, spread_of, verdict_key};
 use crate::simulation::{BedOutcome, Cycle, LineOutcome, RunEnd, Spread};
 
@@ -27,7 +28,7 @@ impl Report<'_> {
 
 /// A number that is `null` unless finite, and never a negative nought.
 #[derive(Clone, Copy)]
-pub(super) struct Number(pub(super) f64);
+pub(super) struct Number(pub f64);
 
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
@@ -52,6 +53,8 @@ struct Document<'a> {
     sump: SumpPart,
     pump: PumpPart,
     drain_line: Option<LinePart<'a>>,
+    #[serde(flatten)]
+    whole_loop: LoopPart<'a>,
     coincidences: Vec<CoincidencePart<'a>>,
     water_at_start_m3: Number,
     water_balance_residual_m3: Number,
@@ -76,10 +79,14 @@ struct BedPart<'a> {
     peak_depth_m: Number,
     dry_layer_m: Number,
     break_level_m: Number,
+    left_depth_m: Option<Range>,
+    left_volume_m3: Option<Range>,
     water_per_cycle_m3: Option<Number>,
     inflow_m3_s: Range,
     inflow_at_start_m3_s: Option<Number>,
     inflow_at_break_m3_s: Option<Number>,
+    judged_inflow_at_start_m3_s: Number,
+    judged_inflow_at_break_m3_s: Number,
     siphon_flow_at_start_m3_s: Option<Number>,
     siphon_flow_at_break_m3_s: Option<Number>,
     crown_pressure_min_pa: Number,
@@ -100,7 +107,7 @@ struct RegimePart {
 }
 
 #[derive(Serialize)]
-struct Range {
+pub(super) struct Range {
     mean: Number,
     min: Number,
     max: Number,
@@ -212,6 +219,7 @@ impl<'a> Document<'a> {
                 .line
                 .as_ref()
                 .map(|line| line_part(line, name(line.largest_bed))),
+            whole_loop: LoopPart::new(report),
             coincidences: run
                 .coincidences
                 .iter()
@@ -237,6 +245,7 @@ impl<'a> Document<'a> {
 
 fn bed_part<'a>(bed: &'a Bed, outcome: &BedOutcome, verdict: &BedVerdict) -> BedPart<'a> {
     let over_cycles = |pick: fn(&Cycle) -> f64| spread_of(outcome.cycles.iter().map(pick));
+    let left = |pick| bed.media.grain.and(over_cycles(pick)).map(range);
     BedPart {
         name: &bed.name,
         regime: regime_key(outcome.regime),
@@ -259,10 +268,14 @@ fn bed_part<'a>(bed: &'a Bed, outcome: &BedOutcome, verdict: &BedVerdict) -> Bed
         peak_depth_m: Number(outcome.peak_level - bed.floor),
         dry_layer_m: Number(bed.media_surface() - outcome.peak_level),
         break_level_m: Number(outcome.break_level),
+        left_depth_m: left(|cycle| cycle.left_depth),
+        left_volume_m3: left(|cycle| cycle.left_volume),
         water_per_cycle_m3: over_cycles(|cycle| cycle.water).map(|found| Number(found.mean)),
         inflow_m3_s: range(outcome.inflow),
         inflow_at_start_m3_s: outcome.inflow_least_at_start.map(Number),
         inflow_at_break_m3_s: outcome.inflow_most_at_break.map(Number),
+        judged_inflow_at_start_m3_s: Number(verdict.inflow_at_start),
+        judged_inflow_at_break_m3_s: Number(verdict.inflow_at_break),
         siphon_flow_at_start_m3_s: outcome.siphon_flow_at_start.map(Number),
         siphon_flow_at_break_m3_s: outcome.siphon_flow_at_break.map(Number),
         crown_pressure_min_pa: Number(outcome.crown_pressure_min),
@@ -303,7 +316,7 @@ fn check_part(check: &Check) -> CheckPart<'_> {
     }
 }
 
-fn range(of: Spread) -> Range {
+pub(super) fn range(of: Spread) -> Range {
     Range {
         mean: Number(of.mean),
         min: Number(of.min),
@@ -353,6 +366,7 @@ mod tests {
                 "cycles": 0, "period_s": range, "fill_s": range, "prime_s": range, "drain_s": range,
                 "peak_level_m": 0, "first_peak_level_m": 0, "peak_depth_m": 0, "dry_layer_m": 0,
                 "break_level_m": 0, "water_per_cycle_m3": 0, "inflow_m3_s": range,
+                "judged_inflow_at_start_m3_s": 0, "judged_inflow_at_break_m3_s": 0,
                 "siphon_flow_at_start_m3_s": 0, "siphon_flow_at_break_m3_s": 0,
                 "crown_pressure_min_pa": 0, "start_flow_m3_s": band, "run_on_flow_m3_s": band,
                 "stall_flow_m3_s": 0,

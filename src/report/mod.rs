@@ -4,14 +4,19 @@
 //! Nothing is judged or calculated here beyond differences of given levels.
 
 mod cut;
+mod absorb;
+mod absorb_json;
+mod absorb_text;
 mod elevations;
 mod json;
+mod json_loop;
 mod levels;
 mod markdown;
 mod rows;
 #[cfg(test)]
 mod sample;
 mod text;
+mod whole_loop;
 mod words;
 
 use crate::assessment::Assessment;
@@ -20,8 +25,10 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 pub use cut::CutReport;
+pub use absorb::AbsorbReport;
 pub use markdown::Picture;
 pub use text::Look;
+pub use whole_loop::worst_remark;
 
 /// Everything there is to say about one run.
 #[derive(Debug, Clone, Copy)]

@@ -3,6 +3,7 @@
 use crate::assessment::{Check, Status};
 use crate::report::Report;
 use crate::report::rows::{Row, balance, bed_rows, line_rows, pump_rows, sump_rows};
+use crate::report::whole_loop::loop_sections;
 use crate::report::words::{
     bed_title, by_trouble, check_figure, check_name, check_word, ending, headline, plain,
     status_word,
@@ -57,6 +58,10 @@ impl Report<'_> {
         if let Some(line) = &self.run.line {
             page.heading("Drain line");
             page.rows(&line_rows(self, line));
+        }
+        for section in loop_sections(self) {
+            page.heading(section.title);
+            page.rows(&section.rows);
         }
         page.heading("Checks");
         page.checks(self);
@@ -238,7 +243,7 @@ fn shortened(text: &str, columns: usize) -> String {
 
 /// Lines of at most `width` columns, broken between words; a longer word gets a
 /// line of its own. A figure stays with the word after it, its unit.
-fn wrap(text: &str, width: usize) -> Vec<String> {
+pub(super) fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut pieces: Vec<String> = Vec::new();
     let mut after_figure = false;
     for word in text.split_whitespace() {

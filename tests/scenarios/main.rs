@@ -4,7 +4,7 @@
 use ebbwright::assessment::{Status, assess};
 use ebbwright::model::Duration;
 use ebbwright::scenario;
-use ebbwright::simulation::{Regime, Sampling, simulate, simulate_by};
+use ebbwright::simulation::{Regime, Sampling, resolve_worst, simulate, simulate_by};
 use ebbwright::units::UnitSystem;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
@@ -27,7 +27,10 @@ fn expected(text: &str, what: &str) -> Vec<String> {
         .lines()
         .find_map(|line| line.strip_prefix(&start))
         .unwrap_or_else(|| panic!("no line '{start}...'"));
-    line.split(", ").filter(|word| *word != "none").map(str::to_owned).collect()
+    line.split(", ")
+        .filter(|word| *word != "none")
+        .map(str::to_owned)
+        .collect()
 }
 
 fn name(regime: Regime) -> &'static str {
@@ -45,11 +48,16 @@ fn name(regime: Regime) -> &'static str {
 fn every_scenario_does_what_it_announces() {
     for path in files() {
         let text = std::fs::read_to_string(&path).unwrap();
-        assert!(text.contains("nvented"), "{}: say that it is invented", path.display());
+        assert!(
+            text.contains("nvented"),
+            "{}: say that it is invented",
+            path.display()
+        );
         let scenario = scenario::read(&path).unwrap();
         assert!(scenario.warnings.is_empty(), "{}", path.display());
-        let run = simulate(&scenario.system, Sampling::None).unwrap();
-        let verdict = assess(&scenario.system, &run, UnitSystem::Metric);
+        let (system, _) = resolve_worst(&scenario.system).unwrap();
+        let run = simulate(&system, Sampling::None).unwrap();
+        let verdict = assess(&system, &run, UnitSystem::Metric);
         let regimes: Vec<&str> = run.beds.iter().map(|bed| name(bed.regime)).collect();
         assert_eq!(expected(&text, "regimes"), regimes, "{}", path.display());
         let failing: BTreeSet<&str> = verdict
@@ -59,9 +67,23 @@ fn every_scenario_does_what_it_announces() {
             .map(|check| check.id.key())
             .collect();
         let failing: Vec<&str> = failing.into_iter().collect();
-        assert_eq!(expected(&text, "failing checks"), failing, "{}", path.display());
-        let status = if verdict.verdict == Status::Fail { "1" } else { "0" };
-        assert_eq!(expected(&text, "exit status"), [status], "{}", path.display());
+        assert_eq!(
+            expected(&text, "failing checks"),
+            failing,
+            "{}",
+            path.display()
+        );
+        let status = if verdict.verdict == Status::Fail {
+            "1"
+        } else {
+            "0"
+        };
+        assert_eq!(
+            expected(&text, "exit status"),
+            [status],
+            "{}",
+            path.display()
+        );
     }
 }
 
@@ -71,7 +93,14 @@ fn the_scenarios_reach_every_regime() {
     for path in files() {
         seen.extend(expected(&std::fs::read_to_string(path).unwrap(), "regimes"));
     }
-    let all = ["cycles", "dribbles", "never-fills", "overflows", "runs-on", "stalls"];
+    let all = [
+        "cycles",
+        "dribbles",
+        "never-fills",
+        "overflows",
+        "runs-on",
+        "stalls",
+    ];
     assert_eq!(seen.into_iter().collect::<Vec<_>>(), all);
 }
 
@@ -80,7 +109,7 @@ fn the_scenarios_reach_every_regime() {
 #[test]
 fn tighter_steps_change_nothing_that_is_reported() {
     for path in files() {
-        let mut system = scenario::read(&path).unwrap().system;
+        let (mut system, _) = resolve_worst(&scenario::read(&path).unwrap().system).unwrap();
         if let Duration::Fixed(time) = &mut system.duration {
             *time = time.min(6.0 * 3600.0);
         }
@@ -91,7 +120,11 @@ fn tighter_steps_change_nothing_that_is_reported() {
         stepping.tolerance.absolute *= 0.1;
         let tight = simulate_by(&system, &values, Sampling::None, stepping).unwrap();
         let near = |a: f64, b: f64| (a - b).abs() <= 1e-3 * a.abs().max(b.abs());
-        assert!(near(usual.sump.level.min, tight.sump.level.min), "{}", path.display());
+        assert!(
+            near(usual.sump.level.min, tight.sump.level.min),
+            "{}",
+            path.display()
+        );
         for (a, b) in usual.beds.iter().zip(&tight.beds) {
             assert!(near(a.peak_level, b.peak_level), "{}", path.display());
             if let (Some(a), Some(b)) = (a.cycles.last(), b.cycles.last()) {
@@ -126,6 +159,9 @@ fn the_pictures_of_the_readme_are_what_the_tool_draws_today() {
             std::fs::write(format!("{file}.png"), &plot.png).unwrap();
         }
         let kept = std::fs::read_to_string(format!("{file}.svg")).unwrap();
-        assert!(kept == plot.svg, "{file}.svg is stale: run with UPDATE_PLOTS=1 and look at it");
+        assert!(
+            kept == plot.svg,
+            "{file}.svg is stale: run with UPDATE_PLOTS=1 and look at it"
+        );
     }
 }

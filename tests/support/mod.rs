@@ -18,19 +18,38 @@ pub fn bed(name: &str, floor: f64, drop: f64, inlet: Inlet) -> Bed {
     Bed {
         name: name.to_owned(),
         floor,
-        shape: VesselShape::Box { length: 1.2, width: 1.0, depth: 0.35 },
+        shape: VesselShape::Box {
+            length: 1.2,
+            width: 1.0,
+            depth: 0.35,
+        },
         rim: floor + 0.35,
-        media: Media { depth: 0.30, void: 0.40, grain: None, fouling: 1.0 },
+        media: Media {
+            depth: 0.30,
+            void: 0.40,
+            grain: None,
+            fouling: 1.0,
+        },
         guard: None,
         inlet,
         start_level: None,
         siphon: Siphon {
-            standpipe: Standpipe { bore: 0.0266, outside: 0.0334, lip, lip_diameter: 0.0266 },
+            standpipe: Standpipe {
+                bore: 0.0266,
+                outside: 0.0334,
+                lip,
+                lip_diameter: 0.0266,
+            },
             bell: Bell {
                 bore: 0.078,
                 outside: 0.084,
                 clearance: 0.025,
-                slots: Slots { count: 6, width: 0.012, height: 0.025, crown: floor + 0.025 },
+                slots: Slots {
+                    count: 6,
+                    width: 0.012,
+                    height: 0.025,
+                    crown: floor + 0.025,
+                },
                 air_tube: None,
                 air_leak: 0.0,
             },
@@ -55,7 +74,11 @@ pub fn system(beds: Vec<Bed>, flow: f64, duration: Duration) -> System {
         water: Water::at(20.0).expect("20 degC is in range"),
         ceiling: None,
         sump: Sump {
-            shape: VesselShape::Box { length: 1.2, width: 0.8, depth: 0.6 },
+            shape: VesselShape::Box {
+                length: 1.2,
+                width: 0.8,
+                depth: 0.6,
+            },
             floor: 0.0,
             start_level: 0.40,
             overflow_level: 0.58,
@@ -71,7 +94,12 @@ pub fn system(beds: Vec<Bed>, flow: f64, duration: Duration) -> System {
             check_valve: false,
         },
         supply: Supply {
-            trunk: PipeRun { bore: 0.0266, length: 2.0, roughness: PLASTIC_ROUGHNESS, k: 2.0 },
+            trunk: PipeRun {
+                bore: 0.0266,
+                length: 2.0,
+                roughness: PLASTIC_ROUGHNESS,
+                k: 2.0,
+            },
             bypass: None,
         },
         beds,
@@ -91,7 +119,9 @@ pub fn one_bed(litres_per_minute: f64, drop: f64) -> System {
     system(
         vec![bed],
         litres_per_minute * LITRE_PER_MINUTE,
-        Duration::UntilSettled { at_most: 48.0 * 3600.0 },
+        Duration::UntilSettled {
+            at_most: 48.0 * 3600.0,
+        },
     )
 }
 
@@ -103,16 +133,28 @@ pub fn pumped_beds(count: usize) -> System {
             let floor = 1.0 + 0.01 * i as f64;
             let inlet = Inlet::Piped(Branch {
                 level: floor + 0.40,
-                run: PipeRun { bore: 0.0158, length: 0.8, roughness: PLASTIC_ROUGHNESS, k: 2.5 },
-                valve: Some(Valve { kind: ValveKind::Ball, opening: 0.5 }),
-            anti_siphon_hole: None,
+                run: PipeRun {
+                    bore: 0.0158,
+                    length: 0.8,
+                    roughness: PLASTIC_ROUGHNESS,
+                    k: 2.5,
+                },
+                valve: Some(Valve {
+                    kind: ValveKind::Ball,
+                    opening: 0.5,
+                }),
+                anti_siphon_hole: None,
             });
             bed(&format!("bed {}", i + 1), floor, 0.55, inlet)
         })
         .collect();
     let n = count as f64;
     let mut system = system(beds, 0.0, Duration::Fixed(86_400.0));
-    system.sump.shape = VesselShape::Box { length: 1.2 * n, width: 0.8, depth: 0.6 };
+    system.sump.shape = VesselShape::Box {
+        length: 1.2 * n,
+        width: 0.8,
+        depth: 0.6,
+    };
     let litres = 600.0 * n * LITRE_PER_MINUTE / 60.0;
     system.pump.source = PumpSource::Curve(
         PumpCurve::from_points(&[

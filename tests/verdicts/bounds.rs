@@ -1,15 +1,15 @@
 //! No run may leave the sump's bounds, whatever the coefficients are.
 
-use crate::{random, support};
 use crate::fixes::find;
 use crate::mend::amount;
+use crate::{random, support};
 use ebbwright::assessment::{Assessment, CheckId, Verdict, assess};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Bed, DrainLosses, Duration, Inlet, System};
 use ebbwright::network::supply::SupplyTree;
-use ebbwright::units::table::Quantity;
 use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
 use ebbwright::units::UnitSystem;
+use ebbwright::units::table::Quantity;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, FileFailurePersistence, TestRunner};
 use std::cell::RefCell;
@@ -49,11 +49,13 @@ fn pipes(system: &System) -> Pipes {
                 DrainLosses::Computed { length, .. } => length,
                 DrainLosses::Total { .. } => siphon.standpipe.lip - siphon.drain.outlet,
             };
-            round(siphon.bell.bore) * siphon.bell.clearance
-                + round(siphon.standpipe.bore) * length
+            round(siphon.bell.bore) * siphon.bell.clearance + round(siphon.standpipe.bore) * length
         })
         .sum();
-    let line = system.drain_line.as_ref().map_or(0.0, |l| round(l.run.bore) * l.run.length);
+    let line = system
+        .drain_line
+        .as_ref()
+        .map_or(0.0, |l| round(l.run.bore) * l.run.length);
     Pipes {
         low: supply + siphons + line,
         high: if system.pump.check_valve { 0.0 } else { supply },
@@ -83,26 +85,45 @@ fn dry_level(system: &System) -> f64 {
 fn the_greatest_inflow_counts_the_drowned_inlets_of_other_beds() {
     let mut system = support::pumped_beds(2);
     system.duration = Duration::Fixed(2.0 * 3600.0);
-    system.sump.shape = VesselShape::Box { length: 6.0, width: 4.0, depth: 0.6 };
+    system.sump.shape = VesselShape::Box {
+        length: 6.0,
+        width: 4.0,
+        depth: 0.6,
+    };
     system.sump.start_level = 0.57;
     let level = system.beds[1].floor + 0.02;
-    let Inlet::Piped(low) = &mut system.beds[1].inlet else { panic!() };
+    let Inlet::Piped(low) = &mut system.beds[1].inlet else {
+        panic!()
+    };
     low.level = level;
     low.valve.as_mut().unwrap().opening = 1.0;
     system.beds[1].siphon.standpipe.bore = 0.060;
     system.beds[1].siphon.standpipe.lip_diameter = 0.060;
     let run = simulate(&system, Sampling::None).unwrap();
-    let free = SupplyTree::new(&system).duty(system.sump.overflow_level).bed_flows[0];
-    assert!(run.beds[0].inflow.max > 1.05 * free, "{} {free}", run.beds[0].inflow.max);
+    let free = SupplyTree::new(&system)
+        .duty(system.sump.overflow_level)
+        .bed_flows[0];
+    assert!(
+        run.beds[0].inflow.max > 1.05 * free,
+        "{} {free}",
+        run.beds[0].inflow.max
+    );
     let assessment = assess(&system, &run, UnitSystem::Metric);
     let rim = find(&assessment, CheckId::Rim, "bed 1");
     let taken = amount(&rim.because, "its pipe takes ", Quantity::Flow);
-    assert!(taken >= 0.995 * run.beds[0].inflow.max, "{taken} {}", run.beds[0].inflow.max);
+    assert!(
+        taken >= 0.995 * run.beds[0].inflow.max,
+        "{taken} {}",
+        run.beds[0].inflow.max
+    );
 }
 
 #[test]
 fn no_run_leaves_the_sump_bounds() {
-    let cases: u32 = std::env::var("BOUND_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(80);
+    let cases: u32 = std::env::var("BOUND_CASES")
+        .ok()
+        .and_then(|n| n.parse().ok())
+        .unwrap_or(80);
     let config = Config {
         cases,
         source_file: Some(file!()),
@@ -115,62 +136,77 @@ fn no_run_leaves_the_sump_bounds() {
     };
     let mut runner = TestRunner::new(config);
     runner
-        .run(&(random::system(), prop::collection::vec(random::values(), 2)), |(system, draws)| {
-            let Ok(nominal) = simulate(&system, Sampling::None) else {
-                println!("{:?}", simulate(&system, Sampling::None).err());
-                count("no answer", true);
-                return Ok(());
-            };
-            let assessment = assess(&system, &nominal, UnitSystem::Metric);
-            let bounds = assessment.sump;
-            let highest: Vec<f64> =
-                system.beds.iter().map(|bed| highest_water(bed, &assessment)).collect();
-            for (bed, verdict) in nominal.beds.iter().zip(&assessment.beds) {
-                let (start, end) = (verdict.will_start, verdict.will_break);
-                match bed.regime {
-                    Regime::RunsOn | Regime::Stalls => prop_assert_ne!(end, Verdict::Will),
-                    Regime::Dribbles if nominal.sump.ran_dry == 0.0 => {
-                        prop_assert_ne!(start, Verdict::Will);
+        .run(
+            &(random::system(), prop::collection::vec(random::values(), 2)),
+            |(system, draws)| {
+                let Ok(nominal) = simulate(&system, Sampling::None) else {
+                    println!("{:?}", simulate(&system, Sampling::None).err());
+                    count("no answer", true);
+                    return Ok(());
+                };
+                let assessment = assess(&system, &nominal, UnitSystem::Metric);
+                let bounds = assessment.sump;
+                let highest: Vec<f64> = system
+                    .beds
+                    .iter()
+                    .map(|bed| highest_water(bed, &assessment))
+                    .collect();
+                for (bed, verdict) in nominal.beds.iter().zip(&assessment.beds) {
+                    let (start, end) = (verdict.will_start, verdict.will_break);
+                    match bed.regime {
+                        Regime::RunsOn | Regime::Stalls => prop_assert_ne!(end, Verdict::Will),
+                        Regime::Dribbles if nominal.sump.ran_dry == 0.0 => {
+                            prop_assert_ne!(start, Verdict::Will);
+                        }
+                        _ => {}
                     }
-                    _ => {}
                 }
-            }
-            let runs = draws
-                .iter()
-                .filter_map(|values| simulate_with(&system, values, Sampling::None).ok())
-                .chain([nominal.clone()]);
-            for run in runs {
-                let level = run.sump.level;
-                prop_assert!(level.min >= bounds.low - ROUNDING, "{level:?} {bounds:?}");
-                prop_assert!(level.max <= bounds.high + ROUNDING, "{level:?} {bounds:?}");
-                let slack = pipes(&system);
-                let in_sump = |level: f64| system.sump.shape.volume(level - system.sump.floor);
-                if bounds.low > dry_level(&system).max(system.sump.floor) + ROUNDING {
-                    let least = in_sump(bounds.low) + slack.low;
-                    prop_assert!(in_sump(level.min) >= least - ROUNDING, "{level:?} {bounds:?}");
-                    count("low bound held without the pipes", true);
+                let runs = draws
+                    .iter()
+                    .filter_map(|values| simulate_with(&system, values, Sampling::None).ok())
+                    .chain([nominal.clone()]);
+                for run in runs {
+                    let level = run.sump.level;
+                    prop_assert!(level.min >= bounds.low - ROUNDING, "{level:?} {bounds:?}");
+                    prop_assert!(level.max <= bounds.high + ROUNDING, "{level:?} {bounds:?}");
+                    let slack = pipes(&system);
+                    let in_sump = |level: f64| system.sump.shape.volume(level - system.sump.floor);
+                    if bounds.low > dry_level(&system).max(system.sump.floor) + ROUNDING {
+                        let least = in_sump(bounds.low) + slack.low;
+                        prop_assert!(
+                            in_sump(level.min) >= least - ROUNDING,
+                            "{level:?} {bounds:?}"
+                        );
+                        count("low bound held without the pipes", true);
+                    }
+                    if bounds.high < system.sump.overflow_level {
+                        let most = in_sump(bounds.high) - slack.high;
+                        prop_assert!(
+                            in_sump(level.max) <= most + ROUNDING,
+                            "{level:?} {bounds:?}"
+                        );
+                        count("high bound held without the pipes", true);
+                    }
+                    count("runs", true);
+                    count("sump spills", run.sump.overflowed > 0.0);
+                    count("pump runs dry", run.sump.ran_dry > 0.0);
+                    count(
+                        "line surcharged",
+                        run.line.is_some_and(|line| line.surcharged > 0.0),
+                    );
+                    for (bed, &highest) in run.beds.iter().zip(&highest) {
+                        let peak = bed.peak_level.max(bed.first_peak_level);
+                        prop_assert!(peak <= highest + MILLIMETRE, "{peak} over {highest}");
+                        count("bed overflows", bed.overflowed > 0.0);
+                        count("cycles", bed.regime == Regime::Cycles);
+                        count("dribbles", bed.regime == Regime::Dribbles);
+                        count("stalls", bed.regime == Regime::Stalls);
+                        count("runs on", bed.regime == Regime::RunsOn);
+                    }
                 }
-                if bounds.high < system.sump.overflow_level {
-                    let most = in_sump(bounds.high) - slack.high;
-                    prop_assert!(in_sump(level.max) <= most + ROUNDING, "{level:?} {bounds:?}");
-                    count("high bound held without the pipes", true);
-                }
-                count("runs", true);
-                count("sump spills", run.sump.overflowed > 0.0);
-                count("pump runs dry", run.sump.ran_dry > 0.0);
-                count("line surcharged", run.line.is_some_and(|line| line.surcharged > 0.0));
-                for (bed, &highest) in run.beds.iter().zip(&highest) {
-                    let peak = bed.peak_level.max(bed.first_peak_level);
-                    prop_assert!(peak <= highest + MILLIMETRE, "{peak} over {highest}");
-                    count("bed overflows", bed.overflowed > 0.0);
-                    count("cycles", bed.regime == Regime::Cycles);
-                    count("dribbles", bed.regime == Regime::Dribbles);
-                    count("stalls", bed.regime == Regime::Stalls);
-                    count("runs on", bed.regime == Regime::RunsOn);
-                }
-            }
-            Ok(())
-        })
+                Ok(())
+            },
+        )
         .unwrap();
     println!("{:?}", seen.borrow());
     for (what, times) in seen.into_inner() {

@@ -4,6 +4,7 @@ use crate::fixes::{find, judge};
 use crate::support::{self, LITRE_PER_MINUTE};
 use approx::assert_relative_eq;
 use ebbwright::assessment::{CheckId, Status, Verdict};
+use ebbwright::siphon::{Extreme, SiphonLaw};
 use ebbwright::units::UnitSystem::Metric;
 
 /// 26.6 mm bore: A = 5.557e-4 m2, sqrt(g D) = 0.51075 m/s.
@@ -21,10 +22,20 @@ fn the_window_of_a_26_mm_siphon_with_little_fall_has_no_sure_part() {
     assert_relative_eq!(litres(bed.run_on_flow.low), 7.669, max_relative = 1e-3);
     assert_eq!(bed.will_start, Verdict::Uncertain);
     assert_eq!(bed.will_break, Verdict::Uncertain);
-    let said: Vec<_> = assessment.notes.iter().filter(|n| n.contains("beyond doubt")).collect();
+    let said: Vec<_> = assessment
+        .notes
+        .iter()
+        .filter(|n| n.contains("beyond doubt"))
+        .collect();
     assert_eq!(said.len(), 1, "{said:?}");
-    assert!(said[0].contains("10.2 L/min") && said[0].contains("7.7 L/min"), "{said:?}");
-    assert!(said[0].contains("lower the outlet of \"north\" by 11"), "{said:?}");
+    assert!(
+        said[0].contains("10.2 L/min") && said[0].contains("7.7 L/min"),
+        "{said:?}"
+    );
+    assert!(
+        said[0].contains("lower the outlet of \"north\" by 11"),
+        "{said:?}"
+    );
 }
 
 /// Bed 1.2 m x 1.0 m, void 0.40, slots' crown 25 mm, lip 225 mm, 4 L/min.
@@ -36,9 +47,17 @@ fn the_window_of_a_26_mm_siphon_with_little_fall_has_no_sure_part() {
 fn sump_bounds_of_one_bed_come_out_as_on_paper() {
     let bounds = judge(&support::one_bed(4.0, 0.5), Metric).sump;
     let litres = |level: f64| 960.0 * level;
-    assert_relative_eq!(litres(bounds.low), 384.0 - 98.945 - 1.1114 - 0.578, epsilon = 2e-3);
+    assert_relative_eq!(
+        litres(bounds.low),
+        384.0 - 98.945 - 1.1114 - 0.578,
+        epsilon = 2e-3
+    );
     assert_relative_eq!(litres(bounds.high), 384.0 + 1.1114, epsilon = 2e-3);
-    assert_relative_eq!(litres(bounds.dead_siphons), 384.0 - 98.945 - 1.1114, epsilon = 2e-3);
+    assert_relative_eq!(
+        litres(bounds.dead_siphons),
+        384.0 - 98.945 - 1.1114,
+        epsilon = 2e-3
+    );
 }
 
 /// A bed begun with 60 mm over its crown gives 0.48 m2 x 0.060 m = 28.8 L to the sump.
@@ -51,13 +70,40 @@ fn a_bed_begun_wet_raises_the_high_bound() {
     assert_relative_eq!(960.0 * bounds.high, 384.0 + 28.8, epsilon = 1e-6);
 }
 
+/// A bed that begins at its break level begins above the slots' crown by the dip
+/// of the surface there. With a free outlet it comes back to that very level;
+/// an outlet that the sump can drown takes the dip away, and its water comes too.
+#[test]
+fn a_dip_counts_only_where_the_sump_can_drown_the_outlet() {
+    let system = |outlet: f64| {
+        let mut system = support::one_bed(9.0, 0.5);
+        system.beds[0].siphon.drain.outlet = outlet;
+        system
+    };
+    let free = judge(&system(0.42), Metric).sump.high;
+    assert_relative_eq!(960.0 * free, 384.0 + 1.1114, epsilon = 2e-3);
+    let drowned = system(0.4005);
+    let law = SiphonLaw::extreme(
+        &drowned.beds[0],
+        &drowned.water,
+        &drowned.coefficients,
+        Extreme::MostDischarge,
+    );
+    let dip = law.break_level(0.4005) - 1.025;
+    assert!(dip > 0.005);
+    let high = judge(&drowned, Metric).sump.high;
+    assert_relative_eq!(960.0 * high, 384.0 + 1.1114 + 480.0 * dip, epsilon = 2e-3);
+}
+
 /// An inlet that ends 10 mm above the floor lets the bed run back to there,
 /// 15 mm under the crown: 0.48 m2 x 0.015 m = 7.2 L more. A check valve stops it.
 #[test]
 fn an_inlet_below_the_crown_counts_unless_a_check_valve_holds_it() {
     let mut system = support::pumped_beds(1);
     system.duration = ebbwright::model::Duration::Fixed(3600.0);
-    let ebbwright::model::Inlet::Piped(branch) = &mut system.beds[0].inlet else { panic!() };
+    let ebbwright::model::Inlet::Piped(branch) = &mut system.beds[0].inlet else {
+        panic!()
+    };
     branch.level = 1.010;
     system.beds[0].start_level = Some(1.025);
     let open = judge(&system, Metric).sump.high;
@@ -103,7 +149,11 @@ fn a_blocked_pipe_is_given_its_time() {
 #[test]
 fn submergence_is_advice_with_its_figure() {
     let assessment = judge(&support::one_bed(9.0, 0.5), Metric);
-    let said = assessment.notes.iter().find(|n| n.contains("submergence")).unwrap();
+    let said = assessment
+        .notes
+        .iter()
+        .find(|n| n.contains("submergence"))
+        .unwrap();
     assert!(said.contains("59 mm"), "{said}");
     assert!(said.starts_with("For information"), "{said}");
 }

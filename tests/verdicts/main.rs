@@ -6,10 +6,9 @@ mod support;
 
 mod bounds;
 mod by_hand;
+mod causes;
 mod fixes;
-mod look;
+mod loop_checks;
 mod mend;
 mod random;
 mod words;
-
-

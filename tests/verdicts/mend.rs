@@ -6,8 +6,13 @@ use ebbwright::units::table::Quantity;
 
 /// The quantity that follows `marker` in `text`.
 pub fn amount(text: &str, marker: &str, quantity: Quantity) -> f64 {
-    let at = text.find(marker).unwrap_or_else(|| panic!("no '{marker}' in '{text}'"));
-    let words: Vec<&str> = text[at + marker.len()..].split_whitespace().take(3).collect();
+    let at = text
+        .find(marker)
+        .unwrap_or_else(|| panic!("no '{marker}' in '{text}'"));
+    let words: Vec<&str> = text[at + marker.len()..]
+        .split_whitespace()
+        .take(3)
+        .collect();
     (1..=words.len())
         .rev()
         .find_map(|n| {
@@ -18,7 +23,9 @@ pub fn amount(text: &str, marker: &str, quantity: Quantity) -> f64 {
 }
 
 fn percent(text: &str, marker: &str) -> f64 {
-    let at = text.find(marker).unwrap_or_else(|| panic!("no '{marker}' in '{text}'"));
+    let at = text
+        .find(marker)
+        .unwrap_or_else(|| panic!("no '{marker}' in '{text}'"));
     let word = text[at + marker.len()..].split_whitespace().next().unwrap();
     word.parse::<f64>().unwrap() / 100.0
 }
@@ -33,7 +40,11 @@ pub fn mend(system: &mut System, subject: &str, text: &str) {
             steps += 1;
         }
     };
-    let i = system.beds.iter().position(|bed| bed.name == subject).unwrap_or(0);
+    let i = system
+        .beds
+        .iter()
+        .position(|bed| bed.name == subject)
+        .unwrap_or(0);
     let length = |marker: &str| amount(&lower, marker, Quantity::Length);
     let named = format!("\"{subject}\"");
 
@@ -74,7 +85,9 @@ pub fn mend(system: &mut System, subject: &str, text: &str) {
     step("begin with the water of", &mut || {
         next.beds[i].start_level = Some(length(&format!("water of {named} at ")));
     });
-    step("of gravel to", &mut || next.beds[i].media.depth += length("add "));
+    step("of gravel to", &mut || {
+        next.beds[i].media.depth += length("add ")
+    });
     step("build the wall of", &mut || {
         let higher = length(&format!("wall of {named} "));
         next.beds[i].rim += higher;
@@ -96,7 +109,11 @@ pub fn mend(system: &mut System, subject: &str, text: &str) {
             0.999 * amount(&lower, "lets in less than ", Quantity::Flow);
     });
     step("fill the sump", &mut || {
-        let marker = if lower.contains("sump only to") { "sump only to " } else { "fill the sump to " };
+        let marker = if lower.contains("sump only to") {
+            "sump only to "
+        } else {
+            "fill the sump to "
+        };
         next.sump.start_level = length(marker);
     });
     step("lower the pump's intake by", &mut || {
@@ -123,8 +140,12 @@ pub fn mend(system: &mut System, subject: &str, text: &str) {
             line.outlet += length("raise the drain line by ");
         }
     });
-    step("raise the inflow of", &mut || set_inflow(&mut next, i, &lower, "to at least "));
-    step("throttle the inflow of", &mut || set_inflow(&mut next, i, &lower, "to at most "));
+    step("raise the inflow of", &mut || {
+        set_inflow(&mut next, i, &lower, "to at least ")
+    });
+    step("throttle the inflow of", &mut || {
+        set_inflow(&mut next, i, &lower, "to at most ")
+    });
     assert!(steps > 0, "nothing to do in: {text}");
     *system = next;
 }
@@ -133,7 +154,14 @@ pub fn mend(system: &mut System, subject: &str, text: &str) {
 fn set_inflow(system: &mut System, i: usize, text: &str, marker: &str) {
     if text.contains("bypass valve from") {
         let opening = percent(text, "bypass valve from ");
-        let valve = system.supply.bypass.as_mut().unwrap().valve.as_mut().unwrap();
+        let valve = system
+            .supply
+            .bypass
+            .as_mut()
+            .unwrap()
+            .valve
+            .as_mut()
+            .unwrap();
         assert!((valve.opening - opening).abs() < 0.01);
         valve.opening = percent(&text[text.find("bypass valve from ").unwrap()..], " to ");
         return;
@@ -142,11 +170,16 @@ fn set_inflow(system: &mut System, i: usize, text: &str, marker: &str) {
         Inlet::Measured(flow) => *flow = amount(text, marker, Quantity::Flow),
         Inlet::Share(share) if text.contains("set its share to ") => {
             let at = text.find("set its share to ").unwrap() + "set its share to ".len();
-            let word = text[at..].split([' ', ',']).next().unwrap().trim_end_matches('.');
+            let word = text[at..]
+                .split([' ', ','])
+                .next()
+                .unwrap()
+                .trim_end_matches('.');
             *share = word.parse().unwrap();
         }
         Inlet::Share(_) => {
-            system.pump.source = PumpSource::Steady(amount(text, "a pump flow of ", Quantity::Flow));
+            system.pump.source =
+                PumpSource::Steady(amount(text, "a pump flow of ", Quantity::Flow));
         }
         Inlet::Piped(branch) => {
             let valve = branch.valve.as_mut().expect("a valve to set");

@@ -13,7 +13,11 @@ fn bed_shape() -> impl Strategy<Value = VesselShape> {
     let depth = 0.30..0.45;
     prop_oneof![
         (0.4..1.5, 0.3..1.2, depth.clone()).prop_map(|(length, width, depth)| {
-            VesselShape::Box { length, width, depth }
+            VesselShape::Box {
+                length,
+                width,
+                depth,
+            }
         }),
         (0.5..1.2, depth.clone())
             .prop_map(|(diameter, depth)| VesselShape::UprightCylinder { diameter, depth }),
@@ -33,10 +37,19 @@ fn bed_shape() -> impl Strategy<Value = VesselShape> {
 
 fn sump_shape() -> impl Strategy<Value = VesselShape> {
     prop_oneof![
-        (0.6..1.5, 0.5..1.2)
-            .prop_map(|(length, width)| VesselShape::Box { length, width, depth: 0.7 }),
-        (0.6..1.2).prop_map(|diameter| VesselShape::UprightCylinder { diameter, depth: 0.7 }),
-        (0.8..1.5).prop_map(|length| VesselShape::LyingCylinder { diameter: 0.7, length }),
+        (0.6..1.5, 0.5..1.2).prop_map(|(length, width)| VesselShape::Box {
+            length,
+            width,
+            depth: 0.7
+        }),
+        (0.6..1.2).prop_map(|diameter| VesselShape::UprightCylinder {
+            diameter,
+            depth: 0.7
+        }),
+        (0.8..1.5).prop_map(|length| VesselShape::LyingCylinder {
+            diameter: 0.7,
+            length
+        }),
     ]
 }
 
@@ -57,19 +70,21 @@ fn siphon() -> impl Strategy<Value = SiphonChoice> {
         0.15..0.75,
         0.004..0.015,
         prop_oneof![2 => Just(1.0), 1 => 1.1..1.6],
-        prop::option::weighted(0.3, 0.003..0.012),
+        prop::option::weighted(0.5, 0.0015..0.008),
         prop::bool::ANY,
         prop::option::weighted(0.3, 2.0..20.0),
     )
-        .prop_map(|(bore, drop, slot_width, flare, tube, guard, total_k)| SiphonChoice {
-            bore,
-            drop,
-            slot_width,
-            flare,
-            tube,
-            guard,
-            total_k,
-        })
+        .prop_map(
+            |(bore, drop, slot_width, flare, tube, guard, total_k)| SiphonChoice {
+                bore,
+                drop,
+                slot_width,
+                flare,
+                tube,
+                guard,
+                total_k,
+            },
+        )
 }
 
 #[derive(Debug, Clone)]
@@ -95,16 +110,18 @@ fn bed() -> impl Strategy<Value = BedChoice> {
         prop_oneof![1 => 0.0..0.03, 3 => 0.0..0.5],
         prop::bool::weighted(0.7),
     )
-        .prop_map(|(shape, siphon, floor, litres, lip, start, inlet, on_line)| BedChoice {
-            shape,
-            siphon,
-            floor,
-            litres,
-            lip,
-            start,
-            inlet,
-            on_line,
-        })
+        .prop_map(
+            |(shape, siphon, floor, litres, lip, start, inlet, on_line)| BedChoice {
+                shape,
+                siphon,
+                floor,
+                litres,
+                lip,
+                start,
+                inlet,
+                on_line,
+            },
+        )
 }
 
 /// Any system of one to three beds.
@@ -131,8 +148,16 @@ struct SupplyChoice {
 }
 
 fn supply() -> impl Strategy<Value = SupplyChoice> {
-    (prop::bool::ANY, prop::bool::ANY, prop::option::weighted(0.4, 2.0..200.0))
-        .prop_map(|(piped, check_valve, bypass)| SupplyChoice { piped, check_valve, bypass })
+    (
+        prop::bool::ANY,
+        prop::bool::ANY,
+        prop::option::weighted(0.4, 2.0..200.0),
+    )
+        .prop_map(|(piped, check_valve, bypass)| SupplyChoice {
+            piped,
+            check_valve,
+            bypass,
+        })
 }
 
 fn build(
@@ -144,9 +169,17 @@ fn build(
     supply: &SupplyChoice,
 ) -> System {
     let total: f64 = choices.iter().map(|c| c.litres).sum::<f64>() * LITRE_PER_MINUTE;
-    let lowest_floor = choices.iter().map(|c| c.floor).fold(f64::INFINITY, f64::min);
+    let lowest_floor = choices
+        .iter()
+        .map(|c| c.floor)
+        .fold(f64::INFINITY, f64::min);
     let line = line.map(|(bore, slope, above)| DrainLine {
-        run: PipeRun { bore, length: 3.0, roughness: PLASTIC_ROUGHNESS, k: 1.0 },
+        run: PipeRun {
+            bore,
+            length: 3.0,
+            roughness: PLASTIC_ROUGHNESS,
+            k: 1.0,
+        },
         slope,
         outlet: (lowest_floor - 0.35 + above).max(0.2),
         vented: true,
@@ -157,7 +190,13 @@ fn build(
         .map(|(i, choice)| {
             let at = 3.0 - i as f64;
             let line = line.as_ref().filter(|_| choice.on_line);
-            build_bed(choice, i, total, line.map(|line| (at, line.invert(at))), supply.piped)
+            build_bed(
+                choice,
+                i,
+                total,
+                line.map(|line| (at, line.invert(at))),
+                supply.piped,
+            )
         })
         .collect();
     let mut system = support::system(beds, total, Duration::Fixed(2.0 * 3600.0));
@@ -185,7 +224,12 @@ fn branch(level: f64, k: f64) -> Branch {
     Branch {
         anti_siphon_hole: None,
         level,
-        run: PipeRun { bore: 0.016, length: 1.0, roughness: PLASTIC_ROUGHNESS, k },
+        run: PipeRun {
+            bore: 0.016,
+            length: 1.0,
+            roughness: PLASTIC_ROUGHNESS,
+            k,
+        },
         valve: None,
     }
 }
@@ -222,7 +266,10 @@ fn build_bed(
     siphon.bell.outside = siphon.bell.bore + 0.006;
     siphon.bell.clearance = 0.7 * pick.bore;
     siphon.bell.slots.width = pick.slot_width;
-    siphon.bell.air_tube = pick.tube.map(|bore| AirTube { bore, mouth: floor + 0.035 });
+    siphon.bell.air_tube = pick.tube.map(|bore| AirTube {
+        bore,
+        mouth: floor + 0.035,
+    });
     if let Some((at, invert)) = line {
         siphon.drain.into = DrainTarget::Line { at };
         siphon.drain.outlet = siphon.drain.outlet.max(invert + 0.01).min(floor - 0.02);
@@ -232,7 +279,10 @@ fn build_bed(
     }
     if pick.guard {
         let diameter = siphon.bell.outside + 0.03;
-        bed.guard = Some(Guard { diameter, slot_area: None });
+        bed.guard = Some(Guard {
+            diameter,
+            slot_area: None,
+        });
     }
     bed
 }
@@ -242,9 +292,12 @@ pub fn values() -> impl Strategy<Value = CoefficientValues> {
     let end = prop_oneof![Just(0.0), Just(1.0), 0.0..1.0];
     prop::collection::vec(end, Coefficient::ALL.len()).prop_map(|shares| {
         let bands = Coefficients::default();
-        Coefficient::ALL.into_iter().zip(shares).fold(bands.nominal(), |values, (which, share)| {
-            let band = bands[which];
-            values.with(which, band.low + share * (band.high - band.low))
-        })
+        Coefficient::ALL
+            .into_iter()
+            .zip(shares)
+            .fold(bands.nominal(), |values, (which, share)| {
+                let band = bands[which];
+                values.with(which, band.low + share * (band.high - band.low))
+            })
     })
 }

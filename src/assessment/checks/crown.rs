@@ -4,7 +4,6 @@ use crate::assessment::facts::Facts;
 use crate::assessment::levers::{least_length, with_lower_outlet};
 use crate::assessment::parts::extreme_law;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
-use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
 use crate::siphon::{Extreme, SiphonLaw};
 
 /// Lowest pressure under the cap.
@@ -17,7 +16,8 @@ pub(super) fn crown_pressure(facts: &Facts, i: usize) -> Check {
         .map(|law| lowest_pressure(law, judged.tail))
         .into_iter()
         .fold(value, f64::min);
-    let ran_full = value < STANDARD_ATMOSPHERE;
+    // With its level over the lip a full cap need not see less than the atmosphere.
+    let ran_full = parts.run.beds[i].siphon_flow_at_start.is_some();
     let status = if value < limit {
         Status::Fail
     } else if worst < limit {
@@ -52,12 +52,16 @@ pub(super) fn crown_pressure(facts: &Facts, i: usize) -> Check {
         margin: value - limit,
         unit: CheckUnit::Pascal,
         because,
-        first_fix: if status == Status::Pass { String::new() } else { crown_fix(facts, i, limit) },
+        first_fix: if status == Status::Pass {
+            String::new()
+        } else {
+            crown_fix(facts, i, limit)
+        },
         basis: "vapour pressure plus a margin; pressure from the loss balance, derived",
     }
 }
 
-/// Pressure under the cap at the break level, where it is lowest [Pa].
+/// Pressure under the cap at the break level, where it is lowest `[Pa]`.
 fn lowest_pressure(law: &SiphonLaw, tail: f64) -> f64 {
     let level = law.break_level(tail);
     law.crown_pressure(level, law.stall_flow(tail))
@@ -69,15 +73,21 @@ fn crown_fix(facts: &Facts, i: usize, limit: f64) -> String {
     let bed = &parts.beds()[i];
     let enough = |rise: f64| {
         let raised = with_lower_outlet(bed, -rise);
-        [Extreme::LeastDischarge, Extreme::MostDischarge].into_iter().all(|end| {
-            let law = extreme_law(parts.system, &raised, end);
-            lowest_pressure(&law, parts.tail_at_break(i, &law)) >= limit
-        })
+        [Extreme::LeastDischarge, Extreme::MostDischarge]
+            .into_iter()
+            .all(|end| {
+                let law = extreme_law(parts.system, &raised, end);
+                lowest_pressure(&law, parts.tail_at_break(i, &law)) >= limit
+            })
     };
     let most = bed.floor - parts.outlets[i];
     if most > 0.0 && enough(most) {
         let rise = least_length(units, most, enough);
-        return format!("Raise the outlet of {} by {}.", parts.name(i), units.length(rise));
+        return format!(
+            "Raise the outlet of {} by {}.",
+            parts.name(i),
+            units.length(rise)
+        );
     }
     format!(
         "Shorten the siphon of {}: the cap stands too high over the water it draws from.",

@@ -5,16 +5,16 @@ use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::vessel::VesselShape;
 
-/// Density of gravel grains [kg/m3]; quartz and granite, from memory.
+/// Density of gravel grains `[kg/m3]`; quartz and granite, from memory.
 const GRAIN_DENSITY: f64 = 2650.0;
-/// What dwelling floors are commonly designed for at most [N/m2]; from memory of building codes.
+/// What dwelling floors are commonly designed for at most `[N/m2]`; from memory of building codes.
 const DWELLING_FLOOR: f64 = 1900.0;
-/// The same at least [N/m2].
+/// The same at least `[N/m2]`.
 const DWELLING_FLOOR_LEAST: f64 = 1400.0;
 const BASIS: &str = "information only: grains of 2650 kg/m3; dwelling floors are commonly designed \
                      for 1.4 to 1.9 kN/m2 (from memory)";
 
-/// Largest plan area of a vessel [m2].
+/// Largest plan area of a vessel `[m2]`.
 fn footprint(shape: &VesselShape) -> f64 {
     const POINTS: u32 = 32;
     (0..=POINTS)
@@ -22,7 +22,7 @@ fn footprint(shape: &VesselShape) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// Load of bed `i` at its peak over its own plan area [N/m2], container and stand left out.
+/// Load of bed `i` at its peak over its own plan area `[N/m2]`, container and stand left out.
 fn bed_pressure(facts: &Facts, i: usize) -> f64 {
     let parts = &facts.parts;
     let bed = &parts.beds()[i];
@@ -38,7 +38,7 @@ fn sump_pressure(facts: &Facts) -> f64 {
     water * GRAVITY / footprint(&sump.shape)
 }
 
-/// Name and load of the heaviest vessel, where it is more than a dwelling floor may carry [N/m2].
+/// Name and load of the heaviest vessel, where it is more than a dwelling floor may carry `[N/m2]`.
 pub(in crate::assessment) fn heaviest(facts: &Facts) -> Option<(String, f64)> {
     let beds = (0..facts.parts.count()).map(|i| (facts.parts.name(i), bed_pressure(facts, i)));
     beds.chain([("the sump".to_owned(), sump_pressure(facts))])

@@ -3,13 +3,17 @@
 mod crown;
 mod cycle;
 mod drain;
+mod fall;
 mod floor;
 mod levels;
 mod siphon;
 mod sump;
+mod tank;
+mod top_off;
 
 pub(super) use floor::heaviest;
 pub use levels::level_allowance;
+pub(super) use tank::settler;
 
 use crate::assessment::facts::Facts;
 use crate::assessment::{Check, Status};
@@ -28,7 +32,7 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
         list.push(siphon::inflow_ratio(facts, i));
         list.push(crown::crown_pressure(facts, i));
         list.push(cycle::period(facts, i));
-        list.push(drain::fall(facts, i));
+        list.push(fall::fall(facts, i));
         list.extend(levels::headroom(facts, i));
         list.push(floor::bed_load(facts, i));
     }
@@ -37,7 +41,10 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     list.push(floor::sump_load(facts));
     list.extend(drain::drain_line(facts));
     list.extend(drain::line_slope(facts));
-    list.extend(drain::line_fall(facts));
+    list.extend(fall::line_fall(facts));
+    list.extend(top_off::top_off(facts));
+    list.extend(tank::turnover(facts));
+    list.extend(tank::settler(facts));
     list.sort_by_key(|check| check.id);
     list
 }
@@ -56,9 +63,29 @@ fn graded(value: f64, pass: f64, warn: f64) -> Status {
     }
 }
 
+/// Halvings in the search for a flow: to a millionth of it.
+const HALVINGS: u32 = 20;
+
+/// Greatest value from `least`, which is bearable, up to `most` that still is.
+fn most_that(least: f64, most: f64, bearable: impl Fn(f64) -> bool) -> f64 {
+    let (mut low, mut high) = (least, most.max(least));
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if bearable(middle) {
+            low = middle
+        } else {
+            high = middle
+        }
+    }
+    low
+}
+
 /// A sentence from a clause: first letter large, full stop.
 fn sentence(clause: &str) -> String {
     let mut letters = clause.chars();
-    let first = letters.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
+    let first = letters
+        .next()
+        .map(|c| c.to_uppercase().collect::<String>())
+        .unwrap_or_default();
     format!("{first}{}.", letters.as_str())
 }

@@ -1,12 +1,16 @@
 //! Sump bounds against the pump's cover and the overflow.
 
 use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::drain::line_cause;
 use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
     cut_possible, fill_fix, fitting_level, least_length, line_for_cover, line_text, shortfalls,
 };
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
+
+/// Less than this over the overflow is rounding `[m3]`.
+const LEAST_LOSS: f64 = 1e-9;
 
 /// Water over the pump's intake at the low bound.
 pub(super) fn pump_cover(facts: &Facts) -> Check {
@@ -16,10 +20,10 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     let run = &parts.run.sump;
     let value = bounds.low - pump.intake_level;
     let limit = pump.minimum_cover;
-    let spills: Vec<String> = (0..parts.count())
+    let spilling: Vec<usize> = (0..parts.count())
         .filter(|&i| facts.balance.highest[i].may_spill)
-        .map(|i| parts.name(i))
         .collect();
+    let spills: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
     let overflowed = parts.run.beds.iter().any(|bed| bed.overflowed > 0.0);
     let mut status = graded(value, limit, limit);
     if run.ran_dry > 0.0 {
@@ -70,8 +74,10 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
             _ if !overflowed && let Some(bore) = held_by_line(facts) => {
                 sentence(&line_text(units, bore))
             }
-            _ if overflowed || shortfalls(facts, &facts.balance).0 <= 0.0 => {
-                format!("Keep {} from overflowing first: see rim and breaks.", spills.join(", "))
+            _ if !spilling.is_empty()
+                && (overflowed || shortfalls(facts, &facts.balance).0 <= 0.0) =>
+            {
+                spill_fix(facts, &spilling)
             }
             _ => cover_fix(facts),
         },
@@ -79,10 +85,25 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     }
 }
 
-/// A bore of the shared line that frees the beds it can hold to their rim [m].
+/// What keeps these beds from going over their walls.
+fn spill_fix(facts: &Facts, spilling: &[usize]) -> String {
+    let parts = &facts.parts;
+    if spilling.iter().any(|&i| parts.on_line(i))
+        && let Some(fix) = line_cause(facts)
+    {
+        return fix;
+    }
+    let names: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
+    format!(
+        "Keep {} from overflowing first: see rim and breaks.",
+        names.join(", ")
+    )
+}
+
+/// A bore of the shared line that frees the beds it can hold to their rim `[m]`.
 fn held_by_line(facts: &Facts) -> Option<f64> {
-    let held =
-        (0..facts.parts.count()).any(|i| facts.parts.on_line(i) && facts.balance.highest[i].may_spill);
+    let held = (0..facts.parts.count())
+        .any(|i| facts.parts.on_line(i) && facts.balance.highest[i].may_spill);
     held.then(|| line_for_cover(facts)).flatten()
 }
 
@@ -92,8 +113,11 @@ fn cover_fix(facts: &Facts) -> String {
         return fix;
     }
     let pump = &parts.system.pump;
-    let lower =
-        amounts::length(units, parts.dry_level() - facts.balance.bounds.low, Side::Up);
+    let lower = amounts::length(
+        units,
+        parts.dry_level() - facts.balance.bounds.low,
+        Side::Up,
+    );
     let (missing, _) = shortfalls(facts, &facts.balance);
     let has_water = missing < parts.sump_volume(parts.dry_level());
     if has_water && pump.intake_level - lower >= parts.system.sump.floor {
@@ -105,7 +129,9 @@ fn cover_fix(facts: &Facts) -> String {
 /// Cover and freeboard do not fit together: shorter standpipes, else a larger sump.
 fn less_swing(facts: &Facts) -> String {
     let (parts, units) = (&facts.parts, facts.parts.units);
-    let most = (0..parts.count()).map(|i| cut_possible(facts, i)).fold(f64::INFINITY, f64::min);
+    let most = (0..parts.count())
+        .map(|i| cut_possible(facts, i))
+        .fold(f64::INFINITY, f64::min);
     let enough = |cut: f64| fitting_level(facts, cut).is_some();
     if most > 0.0 && enough(most) {
         let cut = least_length(units, most, enough);
@@ -134,16 +160,19 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
     let limit = parts.system.thresholds.sump_freeboard;
     let value = sump.overflow_level - bounds.high;
     let mut status = graded(value, limit, limit);
-    if run.overflowed > 0.0 || facts.balance.lost > 0.0 {
+    if run.overflowed > 0.0 || facts.balance.lost > LEAST_LOSS {
         status = Status::Fail;
     }
     let seen = if run.overflowed > 0.0 {
         format!("in this run {} went over it", units.volume(run.overflowed))
     } else {
-        format!("in this run the sump rose to {}", units.elevation(run.level.max))
+        format!(
+            "in this run the sump rose to {}",
+            units.elevation(run.level.max)
+        )
     };
     let lost = facts.balance.lost;
-    let because = if lost > 0.0 {
+    let because = if lost > LEAST_LOSS {
         format!(
             "With every bed drained and the pump off {} more come to the sump than it holds up to \
              its overflow at {}; {seen}.",
@@ -168,7 +197,11 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
         margin: value - limit,
         unit: CheckUnit::Metre,
         because,
-        first_fix: if status == Status::Pass { String::new() } else { high_fix(facts) },
+        first_fix: if status == Status::Pass {
+            String::new()
+        } else {
+            high_fix(facts)
+        },
         basis: COMMON_PRACTICE,
     }
 }

@@ -8,7 +8,7 @@ mod detail;
 mod pipes;
 mod plan;
 mod sump;
-mod vessel;
+pub(super) mod vessel;
 
 use crate::model::System;
 use crate::simulation::Run;
@@ -25,27 +25,27 @@ use plan::{Place, Plan, RULER};
 const HAIR: Stroke = Stroke::solid(MID_GREY, 1.0);
 /// Wall of a vessel.
 const WALL: Stroke = Stroke::solid(BLACK, 2.0);
-/// Under the floor line of a row: ground and captions [px].
+/// Under the floor line of a row: ground and captions `[px]`.
 const GROUND: f64 = 34.0;
 
 /// Heights of one row of the section on the page.
 #[derive(Debug, Clone, Copy)]
-struct View {
+pub(super) struct View {
     /// Pixels in a metre, both ways.
-    scale: f64,
-    /// Where elevation zero is [px].
-    zero: f64,
-    /// Upper and lower edge of the row [px].
-    top: f64,
-    bottom: f64,
+    pub(super) scale: f64,
+    /// Where elevation zero is `[px]`.
+    pub(super) zero: f64,
+    /// Upper and lower edge of the row `[px]`.
+    pub(super) top: f64,
+    pub(super) bottom: f64,
 }
 
 impl View {
-    fn y(&self, elevation: f64) -> f64 {
+    pub(super) fn y(&self, elevation: f64) -> f64 {
         self.zero - self.scale * elevation
     }
 
-    fn px(&self, length: f64) -> f64 {
+    pub(super) fn px(&self, length: f64) -> f64 {
         self.scale * length
     }
 }
@@ -54,7 +54,7 @@ impl View {
 #[derive(Debug, Clone, PartialEq)]
 struct Elevation {
     name: &'static str,
-    /// [m].
+    /// `[m]`.
     z: f64,
     part: Part,
 }
@@ -385,7 +385,7 @@ fn pipe_end(sheet: &mut Sheet, from: Point, end: Point, bore: f64) {
 }
 
 /// A small triangle that stands on a water surface.
-fn surface_mark(sheet: &mut Sheet, x: f64, y: f64, color: plotters::style::RGBColor) {
+pub(super) fn surface_mark(sheet: &mut Sheet, x: f64, y: f64, color: plotters::style::RGBColor) {
     sheet.area(vec![(x - 4.5, y - 8.0), (x + 4.5, y - 8.0), (x, y)], color);
 }
 

@@ -11,17 +11,17 @@ use super::View;
 /// Points of a curved wall.
 const STEPS: u32 = 48;
 
-/// Greatest width of the end that is drawn [m]. A vessel known only by a table
+/// Greatest width of the end that is drawn `[m]`. A vessel known only by a table
 /// of areas is drawn as wide as a square of that area.
-pub(super) fn side_width(shape: &VesselShape) -> f64 {
+pub(in crate::plots) fn side_width(shape: &VesselShape) -> f64 {
     let depth = shape.depth();
     (0..=STEPS)
         .map(|i| width_at(shape, depth * f64::from(i) / f64::from(STEPS)))
         .fold(0.0, f64::max)
 }
 
-/// Width of that end at a height above the vessel's floor [m].
-pub(super) fn width_at(shape: &VesselShape, height: f64) -> f64 {
+/// Width of that end at a height above the vessel's floor `[m]`.
+pub(in crate::plots) fn width_at(shape: &VesselShape, height: f64) -> f64 {
     let share = (height / shape.depth()).clamp(0.0, 1.0);
     let between = |bottom: f64, top: f64| bottom + share * (top - bottom);
     match shape {
@@ -49,18 +49,18 @@ pub(super) fn width_at(shape: &VesselShape, height: f64) -> f64 {
 
 /// A vessel on the page.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Drawn<'a> {
-    pub(super) shape: &'a VesselShape,
-    /// Elevation of its inside bottom [m].
-    pub(super) floor: f64,
-    /// Its middle [px].
-    pub(super) centre: f64,
-    pub(super) view: &'a View,
+pub(in crate::plots) struct Drawn<'a> {
+    pub(in crate::plots) shape: &'a VesselShape,
+    /// Elevation of its inside bottom `[m]`.
+    pub(in crate::plots) floor: f64,
+    /// Its middle `[px]`.
+    pub(in crate::plots) centre: f64,
+    pub(in crate::plots) view: &'a View,
 }
 
 impl Drawn<'_> {
-    /// Half its width at an elevation [px].
-    pub(super) fn half_width(&self, elevation: f64) -> f64 {
+    /// Half its width at an elevation `[px]`.
+    pub(in crate::plots) fn half_width(&self, elevation: f64) -> f64 {
         0.5 * self.view.px(width_at(self.shape, elevation - self.floor))
     }
 
@@ -78,14 +78,19 @@ impl Drawn<'_> {
     }
 
     /// The inside between two elevations, as a polygon.
-    pub(super) fn slice(&self, range: (f64, f64)) -> Vec<Point> {
+    pub(in crate::plots) fn slice(&self, range: (f64, f64)) -> Vec<Point> {
         let mut points = self.side(range, -1.0);
         points.extend(self.side(range, 1.0).into_iter().rev());
         points
     }
 
     /// Fills the inside between two elevations; nothing if they are not in order.
-    pub(super) fn fill(&self, sheet: &mut Sheet, (from, to): (f64, f64), color: RGBColor) {
+    pub(in crate::plots) fn fill(
+        &self,
+        sheet: &mut Sheet,
+        (from, to): (f64, f64),
+        color: RGBColor,
+    ) {
         let to = to.min(self.floor + self.shape.depth());
         let from = from.max(self.floor);
         if to > from {
@@ -94,7 +99,7 @@ impl Drawn<'_> {
     }
 
     /// Walls and bottom up to an elevation, open at the top.
-    pub(super) fn walls(&self, sheet: &mut Sheet, rim: f64, stroke: Stroke) {
+    pub(in crate::plots) fn walls(&self, sheet: &mut Sheet, rim: f64, stroke: Stroke) {
         let range = (self.floor, rim);
         let mut points = self.side(range, -1.0);
         points.reverse();
@@ -103,14 +108,14 @@ impl Drawn<'_> {
     }
 
     /// A water surface from wall to wall.
-    pub(super) fn surface(&self, sheet: &mut Sheet, elevation: f64, stroke: Stroke) {
+    pub(in crate::plots) fn surface(&self, sheet: &mut Sheet, elevation: f64, stroke: Stroke) {
         let half = self.half_width(elevation);
         let y = self.view.y(elevation);
         sheet.line(&[(self.centre - half, y), (self.centre + half, y)], stroke);
     }
 
     /// Grains from the floor up to an elevation, none within `clear` px of the middle.
-    pub(super) fn gravel(&self, sheet: &mut Sheet, surface: f64, clear: f64) {
+    pub(in crate::plots) fn gravel(&self, sheet: &mut Sheet, surface: f64, clear: f64) {
         const PITCH: f64 = 7.0;
         const GRAIN: f64 = 1.5;
         let lowest = self.view.y(self.floor) - 0.5 * PITCH;

@@ -14,15 +14,15 @@ use super::drawing::Frame;
 const EXTENSION: Stroke = Stroke::solid(MID_GREY, 0.8);
 /// Dimension line.
 const LINE: Stroke = Stroke::solid(BLACK, 0.9);
-/// Length and half width of an arrow head [px].
+/// Length and half width of an arrow head `[px]`.
 const ARROW: (f64, f64) = (8.0, 2.4);
-/// Dimension line beyond arrows that point inward from outside [px].
+/// Dimension line beyond arrows that point inward from outside `[px]`.
 const TAIL: f64 = 14.0;
-/// Extension line beyond the dimension line [px].
+/// Extension line beyond the dimension line `[px]`.
 const BEYOND: f64 = 4.0;
-/// Height of a name with its value under it [px].
+/// Height of a name with its value under it `[px]`.
 pub(super) const BLOCK: f64 = SMALL + BODY + 5.0;
-/// Room between the texts of neighbouring lanes [px].
+/// Room between the texts of neighbouring lanes `[px]`.
 const BETWEEN: f64 = 10.0;
 
 /// Which side of the drawing.
@@ -36,12 +36,12 @@ pub(super) enum Side {
 #[derive(Debug, Clone)]
 pub(super) struct Upright {
     pub(super) name: &'static str,
-    /// Its ends above the bed's floor [m].
+    /// Its ends above the bed's floor `[m]`.
     pub(super) from: f64,
     pub(super) to: f64,
     /// What it says.
     pub(super) value: String,
-    /// Where the part ends, right of the middle [m]; infinite: at the drawing's edge.
+    /// Where the part ends, right of the middle `[m]`; infinite: at the drawing's edge.
     pub(super) part: f64,
 }
 
@@ -67,7 +67,7 @@ impl Lanes {
         }
     }
 
-    /// Room that the lanes take [px].
+    /// Room that the lanes take `[px]`.
     pub(super) fn width(&self) -> f64 {
         count(self.lanes.len()) * self.pitch
     }
@@ -80,7 +80,7 @@ impl Lanes {
         }
     }
 
-    /// Draws the lanes; no text goes above `top` [px].
+    /// Draws the lanes; no text goes above `top` `[px]`.
     pub(super) fn draw(&self, sheet: &mut Sheet, frame: &Frame, top: f64) {
         let out = match self.side {
             Side::Left => -1.0,
@@ -159,11 +159,11 @@ fn texts(sheet: &mut Sheet, frame: &Frame, lane: &[Upright], x: f64, top: f64) {
 /// A width to be dimensioned, at a height of the page.
 #[derive(Debug, Clone)]
 pub(super) struct Across {
-    /// Its ends and its height [px].
+    /// Its ends and its height `[px]`.
     pub(super) from: f64,
     pub(super) to: f64,
     pub(super) y: f64,
-    /// Where the part is at either end: extension lines run from there [px].
+    /// Where the part is at either end: extension lines run from there `[px]`.
     pub(super) part_y: f64,
     pub(super) text: String,
 }

@@ -10,13 +10,13 @@ use super::super::sheet::{Point, Sheet};
 use super::dimension::Across;
 use super::{ROW, SiphonPage};
 
-/// Width of gravel drawn on either side [px].
+/// Width of gravel drawn on either side `[px]`.
 pub(super) const GRAVEL: f64 = 24.0;
-/// Pipe drawn below the bed's floor [px].
+/// Pipe drawn below the bed's floor `[px]`.
 const STUB: f64 = 36.0;
-/// Thickness of the bed's floor [px].
+/// Thickness of the bed's floor `[px]`.
 const FLOOR: f64 = 5.0;
-/// A cap is drawn at least this thick [m].
+/// A cap is drawn at least this thick `[m]`.
 const LEAST_CAP: f64 = 0.003;
 
 const WALL: Stroke = Stroke::solid(BLACK, 1.0);
@@ -26,9 +26,9 @@ const WALL: Stroke = Stroke::solid(BLACK, 1.0);
 pub(super) struct Frame {
     /// Pixels in a metre.
     pub(super) scale: f64,
-    /// Height of the bed's floor [px].
+    /// Height of the bed's floor `[px]`.
     pub(super) floor: f64,
-    /// Edges of the drawing [px].
+    /// Edges of the drawing `[px]`.
     pub(super) left: f64,
     pub(super) right: f64,
 }
@@ -38,7 +38,7 @@ impl Frame {
         0.5 * (self.left + self.right)
     }
 
-    /// Height of the page at a height above the bed's floor [m].
+    /// Height of the page at a height above the bed's floor `[m]`.
     pub(super) fn y(&self, height: f64) -> f64 {
         self.floor - self.scale * height
     }
@@ -47,7 +47,7 @@ impl Frame {
         self.scale * length
     }
 
-    /// A place right of the middle [m] on the page; `edge` where it is infinite.
+    /// A place right of the middle `[m]` on the page; `edge` where it is infinite.
     pub(super) fn part_x(&self, part: f64, edge: f64) -> f64 {
         if part.is_finite() {
             self.centre() + self.px(part)
@@ -66,7 +66,7 @@ fn cap_thickness(bell: &Bell) -> f64 {
     (0.5 * (bell.outside - bell.bore)).max(LEAST_CAP)
 }
 
-/// Height of everything above the bed's floor [m].
+/// Height of everything above the bed's floor `[m]`.
 pub(super) fn height(page: &SiphonPage) -> f64 {
     let bed = page.bed;
     bed.media
@@ -76,7 +76,7 @@ pub(super) fn height(page: &SiphonPage) -> f64 {
         .max(page.peak.unwrap_or(0.0))
 }
 
-/// Half the width of guard, bell and air tube [m].
+/// Half the width of guard, bell and air tube `[m]`.
 pub(super) fn half_width(bed: &Bed) -> f64 {
     let bell = &bed.siphon.bell;
     let tube = bell.air_tube.as_ref().map_or(0.0, |tube| 2.0 * tube.bore);
@@ -89,7 +89,7 @@ pub(super) fn rows_above(page: &SiphonPage) -> f64 {
     if page.guard.is_some() { 2.0 } else { 1.0 }
 }
 
-/// Widths to dimension; `top` is the top of the drawing [px].
+/// Widths to dimension; `top` is the top of the drawing `[px]`.
 pub(super) fn across(page: &SiphonPage, units: UnitSystem, frame: &Frame, top: f64) -> Vec<Across> {
     let bed = page.bed;
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);

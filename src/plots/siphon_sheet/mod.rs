@@ -18,11 +18,11 @@ use super::{PlotError, font, paint};
 use dimension::{Lanes, Upright};
 use drawing::Frame;
 
-/// A4 portrait [px].
+/// A4 portrait `[px]`.
 const SIZE: (f64, f64) = (794.0, 1123.0);
-/// Left and right margin [px]: 8 mm, which every printer can do.
+/// Left and right margin `[px]`: 8 mm, which every printer can do.
 const MARGIN: f64 = 30.0;
-/// First line and lowest point used [px]; a Letter page ends at 1056.
+/// First line and lowest point used `[px]`; a Letter page ends at 1056.
 const TOP: f64 = 36.0;
 const BOTTOM: f64 = 1036.0;
 /// Pixels in a metre at full size.
@@ -34,9 +34,9 @@ const PNG_SCALE: f64 = 2.0;
 const SCALES: [f64; 16] = [
     1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 100.0,
 ];
-/// Below the bed's floor: pipe stub and two rows of dimensions [px].
+/// Below the bed's floor: pipe stub and two rows of dimensions `[px]`.
 const BELOW: f64 = 106.0;
-/// A row of dimensions above the drawing [px].
+/// A row of dimensions above the drawing `[px]`.
 const ROW: f64 = 27.0;
 
 /// What goes on the page of one bed.
@@ -46,11 +46,11 @@ pub struct SiphonPage<'a> {
     pub title: &'a str,
     /// The bed with its standpipe cut and its bell to fit.
     pub bed: &'a Bed,
-    /// Length of its guard, where it has one [m].
+    /// Length of its guard, where it has one `[m]`.
     pub guard: Option<f64>,
-    /// Highest water above the bed's floor [m].
+    /// Highest water above the bed's floor `[m]`.
     pub peak: Option<f64>,
-    /// What of the dry media above it is kept for errors of level [m].
+    /// What of the dry media above it is kept for errors of level `[m]`.
     pub allowance: f64,
     /// Cut list: piece, length, what it is.
     pub pieces: &'a [[String; 3]],
@@ -128,7 +128,7 @@ fn refusal(sheet: &mut Sheet, why: &str, top: f64) {
     }
 }
 
-/// Section and dimensions between two heights of the page [px].
+/// Section and dimensions between two heights of the page `[px]`.
 fn draw(sheet: &mut Sheet, page: &SiphonPage, units: UnitSystem, (top, bottom): (f64, f64)) {
     let (left, right) = (upright_left(page, units), upright_right(page, units));
     let above = drawing::rows_above(page);
@@ -280,7 +280,7 @@ fn below(sheet: &mut Sheet, page: &SiphonPage, units: UnitSystem, frame: &Frame)
     sheet.text((left, y + 20.0), Align::Left, SMALL, BLACK, text);
 }
 
-/// Length of the scale bar on paper [m].
+/// Length of the scale bar on paper `[m]`.
 fn bar(units: UnitSystem) -> f64 {
     match units {
         UnitSystem::Metric => 0.050,

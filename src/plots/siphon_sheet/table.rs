@@ -5,10 +5,10 @@ use super::super::palette::{BLACK, GREY, MID_GREY, Stroke};
 use super::super::sheet::{Align, BODY, HEADING, SMALL, Sheet, shorten, text_width, wrap};
 use super::{MARGIN, SIZE};
 
-/// Left edges of length and description [px].
+/// Left edges of length and description `[px]`.
 const LENGTH: f64 = MARGIN + 80.0;
 const WHAT: f64 = LENGTH + 92.0;
-/// Between two lines of one description, and between two pieces [px].
+/// Between two lines of one description, and between two pieces `[px]`.
 const LINE: f64 = SMALL + 3.0;
 const GAP: f64 = 5.0;
 const HEAD: f64 = HEADING + 10.0;
@@ -51,7 +51,7 @@ fn foot() -> Vec<String> {
     wrap(FOOT, SMALL, SIZE.0 - 2.0 * MARGIN)
 }
 
-/// Height of the list with its head and foot [px].
+/// Height of the list with its head and foot `[px]`.
 pub(super) fn height(pieces: &[[String; 3]]) -> f64 {
     let rows: f64 = pieces
         .iter()
@@ -60,7 +60,7 @@ pub(super) fn height(pieces: &[[String; 3]]) -> f64 {
     HEAD + rows + 6.0 + count(foot().len()) * LINE
 }
 
-/// Draws the list with its upper edge at `top` [px].
+/// Draws the list with its upper edge at `top` `[px]`.
 pub(super) fn draw(sheet: &mut Sheet, pieces: &[[String; 3]], top: f64) {
     let rule = |sheet: &mut Sheet, y: f64| {
         sheet.line(

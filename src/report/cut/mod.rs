@@ -8,13 +8,14 @@ mod text;
 use crate::assessment::{Check, CheckId, Status, Verdict};
 use crate::model::{Bed, DrainLosses, System};
 use crate::report::rows::{Row, row};
-use crate::report::words::{bed_title, between, check_name, plain, regime_key, verdict_key};
+use crate::report::words::{bed_title, check_name, plain, regime_key, verdict_key};
 use crate::scenario::FittingCount;
 use crate::simulation::Regime;
 use crate::study::cut::{BedCut, Cut, Cuts, Stand, Step};
 use crate::units::UnitSystem;
+use crate::units::display::between;
 
-/// Cycles whose peaks differ by more than this are worth a word [m].
+/// Cycles whose peaks differ by more than this are worth a word `[m]`.
 const NOTABLE_SPREAD: f64 = 1e-3;
 
 /// Everything there is to say about standpipes to cut.

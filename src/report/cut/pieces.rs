@@ -7,7 +7,7 @@ use crate::scenario::FittingCount;
 use crate::study::cut::{BedCut, Cut};
 use crate::units::UnitSystem;
 
-/// A listed size is meant where bore and outside are this close to it [m].
+/// A listed size is meant where bore and outside are this close to it `[m]`.
 const SAME_SIZE: f64 = 5e-5;
 
 impl CutReport<'_> {

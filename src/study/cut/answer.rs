@@ -10,22 +10,22 @@ use crate::study::cut::refusal::{Opening, Refusal};
 use crate::study::cut::solver::{Settled, Solver, dry_layer, highest_opening, peak, set_length};
 use crate::units::UnitSystem;
 
-/// Thickest dry layer that may be asked for [m].
+/// Thickest dry layer that may be asked for `[m]`.
 pub const MOST_DRY_LAYER: f64 = 1.0;
 /// Rounding down may move the beds' timing; this many steps further down at most.
 const STEPS_DOWN: usize = 40;
-/// A whole step this close above an answer is tried too [m].
+/// A whole step this close above an answer is tried too `[m]`.
 const NEAR_STEP: f64 = 1e-4;
 /// Lengths tried for one with which a bed cycles that does not at its answer.
 const TRIES: u32 = 8;
-/// The dry layer counts as reached when this little is missing [m].
+/// The dry layer counts as reached when this little is missing `[m]`.
 const ROUNDING: f64 = 1e-9;
 
 /// What is asked.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wish {
     /// Dry media wanted over the highest water, the allowance for errors of level
-    /// taken off [m], 0 to [`MOST_DRY_LAYER`].
+    /// taken off `[m]`, 0 to [`MOST_DRY_LAYER`].
     pub dry_layer: f64,
     /// Index of the only bed to be cut, the others keep their length; `None`: all.
     pub only: Option<usize>,
@@ -34,11 +34,11 @@ pub struct Wish {
 /// One length and what it gives, simulated.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stand {
-    /// Bed floor to lip [m].
+    /// Bed floor to lip `[m]`.
     pub length: f64,
-    /// Highest water above the bed's floor, first filling included [m].
+    /// Highest water above the bed's floor, first filling included `[m]`.
     pub peak: f64,
-    /// Dry media above it, allowance taken off: the value of the check `dry-layer` [m].
+    /// Dry media above it, allowance taken off: the value of the check `dry-layer` `[m]`.
     pub dry_layer: f64,
 }
 
@@ -64,9 +64,9 @@ pub struct Cut {
     pub sixteenth: Rounded,
     /// Shortest and longest over the soft coefficients.
     pub band: LengthBand,
-    /// Water over the lip at which priming begins, nominal, outlet free [m].
+    /// Water over the lip at which priming begins, nominal, outlet free `[m]`.
     pub start_head: f64,
-    /// How far the peaks of the run's cycles lie apart, because of other beds [m].
+    /// How far the peaks of the run's cycles lie apart, because of other beds `[m]`.
     pub peak_spread: f64,
     /// Whether it starts with that length.
     pub will_start: Verdict,
@@ -89,7 +89,7 @@ impl Cut {
 pub struct BedCut {
     /// Index of the bed.
     pub bed: usize,
-    /// Taken off the dry layer for errors of level and surface tension [m].
+    /// Taken off the dry layer for errors of level and surface tension `[m]`.
     pub allowance: f64,
     /// Its standpipe as the scenario has it.
     pub present: Stand,
@@ -100,7 +100,7 @@ pub struct BedCut {
 /// What was found for all beds asked about.
 #[derive(Debug, Clone)]
 pub struct Cuts {
-    /// Dry layer asked for [m].
+    /// Dry layer asked for `[m]`.
     pub wanted: f64,
     /// Beds in file order.
     pub beds: Vec<BedCut>,
@@ -121,9 +121,9 @@ pub enum CutError {
     /// A dry layer that nobody can mean.
     #[error("a dry layer must be between 0 and {most} m, not {asked} m")]
     DryLayer {
-        /// Asked for [m].
+        /// Asked for `[m]`.
         asked: f64,
-        /// Most [m].
+        /// Most `[m]`.
         most: f64,
     },
     /// No bed with this index.
@@ -332,7 +332,7 @@ impl Study<'_> {
     }
 
     /// Depth of media with which the shortest standpipe of bed `i` leaves the
-    /// wanted layer [m], simulated with that depth as far as the wall goes;
+    /// wanted layer `[m]`, simulated with that depth as far as the wall goes;
     /// `at_shortest` is the run with the present depth.
     fn media_needed(&mut self, i: usize, at_shortest: &Settled) -> Result<f64, SimulationError> {
         let values = self.solver.base().coefficients.nominal();
@@ -352,7 +352,7 @@ impl Study<'_> {
         Ok(needed)
     }
 
-    /// The refusal for a bed that needs media of this depth [m].
+    /// The refusal for a bed that needs media of this depth `[m]`.
     fn too_shallow(&self, i: usize, needed: f64) -> Refusal {
         let bed = &self.solver.base().beds[i];
         let depth = bed.media.depth;

@@ -11,13 +11,13 @@ const GROUPS: [&[Coefficient]; 3] = [
     &[Coefficient::PrimingCarry],
     &[Coefficient::LipWeir, Coefficient::LipOrifice],
 ];
-/// Lengths of the band are found to this [m].
+/// Lengths of the band are found to this `[m]`.
 const TOLERANCE: f64 = 1e-4;
 
 /// One end of the band.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bound {
-    /// Length that leaves the wanted dry layer there [m].
+    /// Length that leaves the wanted dry layer there `[m]`.
     pub length: f64,
     /// What the bed does there.
     pub regime: Regime,

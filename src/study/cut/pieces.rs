@@ -4,10 +4,10 @@ use crate::model::{Bed, DrainLosses};
 use crate::study::cut::solver::{length, set_length};
 use crate::units::UnitSystem;
 
-/// How far the guard goes up over the media surface [m], so that no gravel falls
+/// How far the guard goes up over the media surface `[m]`, so that no gravel falls
 /// in; common practice, no source.
 pub const GUARD_OVER_MEDIA: f64 = 0.050;
-/// Side pipe shorter than this is the play of the joints, not a piece [m].
+/// Side pipe shorter than this is the play of the joints, not a piece `[m]`.
 const LEAST_LATERAL: f64 = 0.010;
 
 /// A whole number of these is what a tape measure shows.
@@ -28,7 +28,7 @@ impl Step {
         }
     }
 
-    /// Its size [m], exact.
+    /// Its size `[m]`, exact.
     pub const fn metres(self) -> f64 {
         match self {
             Self::Millimetre => 0.001,
@@ -36,13 +36,13 @@ impl Step {
         }
     }
 
-    /// `metres` rounded down to whole steps [m]; a whole number of steps stays
+    /// `metres` rounded down to whole steps `[m]`; a whole number of steps stays
     /// what it is but for rounding.
     pub fn down(self, metres: f64) -> f64 {
         (metres / self.metres() + 1e-6).floor() * self.metres()
     }
 
-    /// `metres` rounded up to whole steps [m], likewise.
+    /// `metres` rounded up to whole steps `[m]`, likewise.
     pub fn up(self, metres: f64) -> f64 {
         (metres / self.metres() - 1e-6).ceil() * self.metres()
     }
@@ -52,7 +52,7 @@ impl Step {
     }
 }
 
-/// Lengths to cut for one bed, each a whole number of steps [m].
+/// Lengths to cut for one bed, each a whole number of steps `[m]`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CutList {
     /// Standpipe, bed floor to lip, a flared top included; what its joint in the
@@ -108,7 +108,7 @@ impl CutList {
     }
 }
 
-/// `bed` with a standpipe of `length` and its bell both of whole steps [m]. The
+/// `bed` with a standpipe of `length` and its bell both of whole steps `[m]`. The
 /// clearance takes up what the rounding of the bell leaves, half a step at most.
 pub(super) fn rounded(bed: &Bed, length: f64, step: Step) -> Bed {
     let mut cut = bed.clone();

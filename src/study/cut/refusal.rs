@@ -4,7 +4,7 @@ use crate::simulation::Regime;
 use crate::study::cut::Step;
 use crate::units::UnitSystem;
 
-/// Slots or mouth lower than this cannot be made cleanly; common practice, no source [m].
+/// Slots or mouth lower than this cannot be made cleanly; common practice, no source `[m]`.
 const LEAST_OPENING: f64 = 0.010;
 
 /// What lets air into the bell.
@@ -17,7 +17,7 @@ pub enum Opening {
 }
 
 /// Why no standpipe leaves the wanted dry layer in a bed that cycles. Heights
-/// are above the bed's floor [m].
+/// are above the bed's floor `[m]`.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Refusal {
     /// The wanted layer, the errors of level and the water over the lip need
@@ -81,7 +81,7 @@ pub enum Refusal {
     },
     /// The simulated time ends before the siphon has broken once.
     TooShortRun {
-        /// Simulated time [s].
+        /// Simulated time `[s]`.
         simulated: f64,
     },
     /// The peak jumps with the timing of the other beds, so that no set of

@@ -4,20 +4,20 @@ use crate::assessment::level_allowance;
 use crate::model::{Bed, CoefficientValues, DrainLosses, System};
 use crate::simulation::{Run, Sampling, SimulationError, simulate_with};
 
-/// A bed is at its answer when it has at most this much dry media to spare [m].
+/// A bed is at its answer when it has at most this much dry media to spare `[m]`.
 const AT_ANSWER: f64 = 2e-5;
-/// This much longer must fail, simulated [m]: the bracket around an answer.
+/// This much longer must fail, simulated `[m]`: the bracket around an answer.
 const BRACKET: f64 = 1e-4;
-/// And so must a whole millimetre more [m].
+/// And so must a whole millimetre more `[m]`.
 const MILLIMETRE: f64 = 1e-3;
-/// Least height between the lip and the openings, so that rounding down keeps some [m].
+/// Least height between the lip and the openings, so that rounding down keeps some `[m]`.
 const LEAST_STROKE: f64 = 2e-3;
 /// Joint steps before beds are bracketed one by one.
 const ROUNDS: usize = 12;
 /// Times that all beds are gone through one by one.
 const SWEEPS: usize = 6;
 
-/// Range in which the standpipe of a bed is sought, bed floor to lip [m].
+/// Range in which the standpipe of a bed is sought, bed floor to lip `[m]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Limits {
     /// The highest opening of the bell plus the error of levelling: a lip closer
@@ -95,7 +95,7 @@ impl<'a> Solver<'a> {
         self.allowance[i]
     }
 
-    /// Standpipe lengths as described [m].
+    /// Standpipe lengths as described `[m]`.
     pub(super) fn present(&self) -> Vec<f64> {
         self.base.beds.iter().map(length).collect()
     }
@@ -124,7 +124,7 @@ impl<'a> Solver<'a> {
         simulate_with(system, values, Sampling::None)
     }
 
-    /// Dry media of bed `i` in excess of the wanted layer [m]; negative: too little.
+    /// Dry media of bed `i` in excess of the wanted layer `[m]`; negative: too little.
     pub(super) fn spare(&self, run: &Run, i: usize) -> f64 {
         dry_layer(&self.base.beds[i], run, i, self.allowance[i]) - self.wanted
     }
@@ -285,22 +285,22 @@ impl<'a> Solver<'a> {
     }
 }
 
-/// Dry media over the highest water of bed `i`, `allowance` taken off [m].
+/// Dry media over the highest water of bed `i`, `allowance` taken off `[m]`.
 pub(super) fn dry_layer(bed: &Bed, run: &Run, i: usize, allowance: f64) -> f64 {
     bed.media_surface() - peak(run, i) - allowance
 }
 
-/// Highest water of bed `i` in the run, first filling included [m].
+/// Highest water of bed `i` in the run, first filling included `[m]`.
 pub(super) fn peak(run: &Run, i: usize) -> f64 {
     run.beds[i].peak_level.max(run.beds[i].first_peak_level)
 }
 
-/// Bed floor to lip [m].
+/// Bed floor to lip `[m]`.
 pub(super) fn length(bed: &Bed) -> f64 {
     bed.siphon.standpipe.lip - bed.floor
 }
 
-/// Puts a standpipe of `length` [m] into `bed`. The bell goes up or down with
+/// Puts a standpipe of `length` `[m]` into `bed`. The bell goes up or down with
 /// the lip, so its clearance stays; the developed length of the drain changes
 /// by as much as the standpipe.
 pub(super) fn set_length(bed: &mut Bed, length: f64) {
@@ -312,7 +312,7 @@ pub(super) fn set_length(bed: &mut Bed, length: f64) {
     }
 }
 
-/// Slots' crown, or the mouth of an air tube above it [m].
+/// Slots' crown, or the mouth of an air tube above it `[m]`.
 pub(super) fn highest_opening(bed: &Bed) -> f64 {
     let bell = &bed.siphon.bell;
     bell.air_tube

@@ -1,0 +1,818 @@
+//! What `absorb` found, in words: the content of text and page alike.
+//!
+//! Levels that must be kept are rounded to the side that keeps them.
+
+use crate::assessment::{Assessment, CheckId, Status};
+use crate::hydraulics::vessel::VesselShape;
+use crate::model::System;
+use crate::report::words::{plain, status_word};
+use crate::simulation::Run;
+use crate::study::absorb::{
+    Absorb, FillRange, Found, Smallest, Stance, Standing, VesselKind, bed_swing, dry_level,
+    freeboard_level, nearest_run,
+};
+use crate::units::UnitSystem;
+use crate::units::display::between;
+
+/// Everything there is to say about a sump and what beds and pipes do to it.
+#[derive(Debug, Clone, Copy)]
+pub struct AbsorbReport<'a> {
+    /// The system as described, but undisturbed.
+    pub system: &'a System,
+    /// What it did.
+    pub run: &'a Run,
+    /// What that means.
+    pub assessment: &'a Assessment,
+    /// What the sump absorbs.
+    pub absorb: &'a Absorb,
+    /// Level of the float valve there is `[m]`; `None` without one.
+    pub float_valve: Option<f64>,
+    /// Units of text and page; JSON is SI.
+    pub units: UnitSystem,
+}
+
+/// A piece of the page.
+#[derive(Debug, Clone)]
+pub(super) enum Block {
+    Heading(String),
+    Paragraph(String),
+    Verdict(Status, String),
+    Rows(Vec<(&'static str, String)>),
+    Table {
+        head: Vec<String>,
+        rows: Vec<Vec<String>>,
+    },
+    List(Vec<String>),
+}
+
+/// Range of a vessel search, in words.
+const UP_TO: &str = "none up to 6 m";
+
+impl AbsorbReport<'_> {
+    /// Worst status of the two checks of the sump as it is and is filled.
+    pub fn status(&self) -> Status {
+        self.checks()
+            .map(|check| check.status)
+            .max()
+            .unwrap_or(Status::Pass)
+    }
+
+    fn checks(&self) -> impl Iterator<Item = &crate::assessment::Check> {
+        let of_sump = |id| matches!(id, CheckId::PumpCover | CheckId::SumpHigh);
+        self.assessment
+            .checks
+            .iter()
+            .filter(move |check| of_sump(check.id))
+    }
+
+    /// All blocks in the order of the page.
+    pub(super) fn blocks(&self) -> Vec<Block> {
+        let mut blocks = vec![Block::Verdict(self.status(), self.headline())];
+        for check in self.checks().filter(|check| check.status != Status::Pass) {
+            let text = format!(
+                "{} Change first: {}",
+                plain(&check.because),
+                check.first_fix
+            );
+            blocks.push(Block::Verdict(
+                check.status,
+                format!("{}: {text}", check.id.key()),
+            ));
+        }
+        blocks.push(Block::Heading("If the power fails".to_owned()));
+        blocks.push(Block::Paragraph(self.cut_answer()));
+        blocks.push(Block::Rows(self.cut_rows()));
+        blocks.push(Block::Heading("The sump as it is".to_owned()));
+        blocks.push(Block::Rows(self.sump_rows()));
+        blocks.push(Block::Heading(self.standings_title()));
+        blocks.push(Block::Paragraph(self.standings_answer()));
+        blocks.push(self.standings_table());
+        blocks.push(Block::Heading("Smallest sump that passes".to_owned()));
+        blocks.push(self.smallest_table());
+        blocks.push(Block::Heading("How to read this".to_owned()));
+        blocks.push(Block::List(self.notes()));
+        if !self.assessment.cautions.is_empty() {
+            blocks.push(Block::Heading("Cautions".to_owned()));
+            blocks.push(Block::List(self.assessment.cautions.clone()));
+        }
+        blocks
+    }
+
+    fn headline(&self) -> String {
+        let units = self.units;
+        let fill = self.fill_words(&self.absorb.fill);
+        let spilling = self.spilling().join(", ");
+        match (self.status(), self.absorb.fill.range()) {
+            (Status::Fail, _) if !spilling.is_empty() => format!(
+                "Settle the beds first: {spilling} may overflow, and no sump gets back what goes \
+                 over a wall."
+            ),
+            (Status::Pass, _) => {
+                "The sump takes all that beds and pipes can do to it, a power cut included."
+                    .to_owned()
+            }
+            (Status::Warn, _) => format!(
+                "The sump takes it only as long as no water leaves over a wall: {} may overflow.",
+                spilling
+            ),
+            (Status::Fail, Some((least, most))) => {
+                let now = self.system.sump.start_level;
+                if now < least {
+                    format!(
+                        "Too little water: fill the sump to {fill} instead of {}.",
+                        units.elevation(now)
+                    )
+                } else if now > most {
+                    format!(
+                        "Too much water: fill the sump to {fill} instead of {}.",
+                        units.elevation(now)
+                    )
+                } else {
+                    "The sump does not take it although its volume would do.".to_owned()
+                }
+            }
+            (Status::Fail, None) => format!(
+                "No fill makes this sump do: {} more water moves than it holds between the pump's \
+                 cover and the freeboard.",
+                units.volume(self.lacking())
+            ),
+        }
+    }
+
+    /// Water that moves and finds no room in the sump as it is `[m3]`.
+    fn lacking(&self) -> f64 {
+        let free = &self.absorb.free;
+        (free.needed_above + free.needed_below - free.available_above - free.available_below)
+            .max(0.0)
+    }
+
+    fn spilling(&self) -> Vec<String> {
+        let reach = self.system.beds.iter().zip(&self.absorb.volumes.beds);
+        reach
+            .filter(|(_, bed)| bed.may_spill)
+            .map(|(bed, _)| quoted(&bed.name))
+            .collect()
+    }
+
+    fn cut_answer(&self) -> String {
+        let (units, sump) = (self.units, &self.system.sump);
+        let bounds = &self.absorb.volumes.bounds;
+        let ever = if bounds.high > sump.overflow_level || self.absorb.volumes.lost > 0.0 {
+            format!(
+                "Whatever the moment and the coefficients, up to {} can go over the overflow at {}.",
+                units.volume(self.absorb.volumes.lost),
+                units.elevation(sump.overflow_level)
+            )
+        } else {
+            format!(
+                "Whatever the moment and the coefficients, it cannot rise over {}, {} under its \
+                 overflow.",
+                units.elevation(bounds.high),
+                units.length(sump.overflow_level - bounds.high)
+            )
+        };
+        let Some(cut) = &self.absorb.power_cut else {
+            return ever;
+        };
+        let running = match cut.running.as_slice() {
+            [] => "with no siphon running".to_owned(),
+            [i] => format!("while {} drains", self.bed(*i)),
+            many => format!(
+                "while {} drain together",
+                many.iter()
+                    .map(|&i| self.bed(i))
+                    .collect::<Vec<_>>()
+                    .join(" and ")
+            ),
+        };
+        let moment = if cut.time > 0.0 {
+            format!("{} from its start", units.time(cut.time))
+        } else {
+            "its very start".to_owned()
+        };
+        if cut.spilled > 0.0 {
+            format!(
+                "A power cut at the worst moment of this run, {moment} {running}, \
+                 sends {} over the sump's overflow. {ever}",
+                units.volume(cut.spilled)
+            )
+        } else {
+            format!(
+                "A power cut at the worst moment of this run, {moment} {running}, \
+                 leaves the sump at {}, {} under its overflow. {ever}",
+                units.elevation(cut.level),
+                units.length(sump.overflow_level - cut.level)
+            )
+        }
+    }
+
+    fn cut_rows(&self) -> Vec<(&'static str, String)> {
+        let (units, absorb) = (self.units, self.absorb);
+        let mut rows = Vec::new();
+        let ends = |level: f64, spilled: f64| {
+            if spilled > 0.0 {
+                format!(
+                    "the sump fills to its overflow and spills {}",
+                    units.volume(spilled)
+                )
+            } else {
+                format!("the sump ends at {}", units.elevation(level))
+            }
+        };
+        if let Some(cut) = &absorb.power_cut {
+            rows.push((
+                "Worst moment",
+                format!(
+                    "sump at {}; then {} come down from the beds and {} from the pipes: {}{}",
+                    units.elevation(cut.sump_before),
+                    units.volume(cut.from_beds),
+                    units.volume(cut.from_pipes),
+                    ends(cut.level, cut.spilled),
+                    cut.simulated.map_or(String::new(), |level| format!(
+                        " (simulated with that cut: {})",
+                        units.elevation(level)
+                    ))
+                ),
+            ));
+        }
+        if let Some(all) = &absorb.together {
+            let (who, water) = if self.system.beds.len() == 1 {
+                ("the bed at its highest, then it drains", "from it")
+            } else {
+                (
+                    "every bed at its highest, then all drain together",
+                    "from the beds",
+                )
+            };
+            rows.push((
+                "All at once",
+                format!(
+                    "{who} with the pump off: sump at {}, {} come {water} and {} from the pipes; {}",
+                    units.elevation(all.before),
+                    units.volume(all.from_beds),
+                    units.volume(all.from_pipes),
+                    ends(all.level, all.spilled)
+                ),
+            ));
+        }
+        let has = if self.system.pump.check_valve {
+            "fitted"
+        } else {
+            "not fitted"
+        };
+        rows.push((
+            "Check valve",
+            format!(
+                "{has}; without one {} drain back from the supply pipes and the high bound is {}, \
+                 with one {} and {}",
+                units.volume(absorb.drain_back.without_check_valve),
+                units.elevation(absorb.without_check_valve.high),
+                units.volume(absorb.drain_back.with_check_valve),
+                units.elevation(absorb.with_check_valve.high)
+            ),
+        ));
+        if absorb.drain_back.back_siphon > 0.0 {
+            rows.push((
+                "Back-siphon",
+                format!(
+                    "inlets end under the highest water: without a check valve up to {} run back \
+                     through them; end them higher or drill an anti-siphon hole over the water",
+                    units.volume(absorb.drain_back.back_siphon)
+                ),
+            ));
+        }
+        rows
+    }
+
+    fn sump_rows(&self) -> Vec<(&'static str, String)> {
+        let (units, system, absorb) = (self.units, self.system, self.absorb);
+        let (bounds, level) = (&absorb.volumes.bounds, &self.run.sump.level);
+        let free = &absorb.free;
+        let pair =
+            |low: f64, high: f64| between(&units.elevation(low), "to", &units.elevation(high));
+        let room = |needed: f64, available: f64| {
+            let spare = available - needed;
+            let verdict = if spare >= 0.0 {
+                format!("{} to spare", units.volume(spare))
+            } else {
+                format!("{} short", units.volume(-spare))
+            };
+            format!(
+                "{} needed, {} there: {verdict}",
+                units.volume(needed),
+                units.volume(available.max(0.0))
+            )
+        };
+        let mut rows = vec![
+            ("Vessel", vessel_words(&system.sump.shape, units)),
+            (
+                "Filled to",
+                format!("{} at the start", units.elevation(system.sump.start_level)),
+            ),
+            ("In this run", pair(level.min, level.max)),
+            (
+                "Bounds",
+                format!("{}, from volumes alone", pair(bounds.low, bounds.high)),
+            ),
+            (
+                "Limits",
+                format!(
+                    "pump draws air under {}; freeboard from {} up to the overflow at {}",
+                    units.elevation(dry_level(system)),
+                    units.elevation(freeboard_level(system)),
+                    units.elevation(system.sump.overflow_level)
+                ),
+            ),
+            ("Room above", room(free.needed_above, free.available_above)),
+            ("Water below", room(free.needed_below, free.available_below)),
+            (
+                "What moves",
+                format!(
+                    "{}: {} in the beds between lowest and highest water, the rest in pipes, \
+                     bells and line",
+                    units.volume(absorb.volumes.high - absorb.volumes.low),
+                    units.volume(bed_swing(system, &absorb.volumes.beds))
+                ),
+            ),
+            ("Fill it to", self.fill_words(&absorb.fill)),
+            ("Float valve", self.valve_words()),
+        ];
+        if bounds.dead_siphons < bounds.low - 5e-4 {
+            let ends = if bounds.dead_siphons < dry_level(system) {
+                "; the pump runs dry"
+            } else {
+                ""
+            };
+            rows.push((
+                "Dead siphons",
+                format!(
+                    "with none starting the sump falls to {}{ends}",
+                    units.elevation(bounds.dead_siphons)
+                ),
+            ));
+        }
+        rows
+    }
+
+    fn valve_words(&self) -> String {
+        let units = self.units;
+        let (normal, low) = (self.absorb.lowest_normal, self.absorb.volumes.bounds.low);
+        let set = format!(
+            "at or below {}, the lowest water of this run; set higher it adds water in every cycle",
+            units.elevation(down(units, normal))
+        );
+        let surest = if low > dry_level(self.system) {
+            format!(
+                ". At or below {} no cycle can open it",
+                units.elevation(down(units, low))
+            )
+        } else {
+            String::new()
+        };
+        let now = self.float_valve.map_or(String::new(), |valve| {
+            let at = units.elevation(valve);
+            if valve > normal {
+                let by = units.length(up(units, valve - normal));
+                format!(". It is at {at}: lower it by {by}")
+            } else {
+                format!(". It is at {at}: good")
+            }
+        });
+        format!("{set}{surest}{now}")
+    }
+
+    fn standings_title(&self) -> String {
+        let drum = self.absorb.drum;
+        let units = self.units;
+        let size = format!(
+            "{} across, {} long inside",
+            units.length(drum.diameter),
+            units.length(drum.length)
+        );
+        if drum.is_present {
+            format!("The same drum upright and on its side ({size})")
+        } else {
+            format!("Instead of this sump: a 55 US gal drum upright and on its side ({size})")
+        }
+    }
+
+    fn drum_standing(&self, stance: Stance) -> Option<&Standing> {
+        self.absorb
+            .standings
+            .iter()
+            .find(|standing| standing.stance == stance)
+    }
+
+    fn standings_answer(&self) -> String {
+        let units = self.units;
+        let (Some(upright), Some(lying)) = (
+            self.drum_standing(Stance::Upright),
+            self.drum_standing(Stance::Lying),
+        ) else {
+            return String::new();
+        };
+        let verdict = match (upright.passes, lying.passes) {
+            (true, true) => "It does either way.".to_owned(),
+            (true, false) => format!(
+                "Upright it does; on its side it does not: there {} find no room between the \
+                 pump's cover and the freeboard.",
+                units.volume(short_by(lying))
+            ),
+            (false, true) => format!(
+                "On its side it does; upright it does not: there {} find no room between the \
+                 pump's cover and the freeboard.",
+                units.volume(short_by(upright))
+            ),
+            (false, false) => format!(
+                "It does neither way: {} find no room upright, {} on its side. {}",
+                units.volume(short_by(upright)),
+                units.volume(short_by(lying)),
+                linked(upright, lying)
+            ),
+        };
+        let gain = upright.shift - lying.shift;
+        let lower = match gain {
+            g if g > 0.0 => ("On its side", "the upright one", g),
+            g => ("Upright", "the one on its side", -g),
+        };
+        let height = if lower.2 < 5e-4 {
+            "Both ways it is equally high.".to_owned()
+        } else {
+            format!(
+                "{} its top and its overflow are {} lower than those of {}: beds, outlets, inlets \
+                 and drain line can all stand that much lower{}, and the plants have that much \
+                 more height under the ceiling.",
+                lower.0,
+                units.length(lower.2),
+                lower.1,
+                self.fall_kept()
+            )
+        };
+        format!("{verdict} {height}")
+    }
+
+    /// "with the same fall ..." from the run that ends nearest over the overflow.
+    fn fall_kept(&self) -> String {
+        let fall = nearest_run(self.system)
+            .map(|run| run.level - self.system.sump.overflow_level)
+            .filter(|fall| *fall > 0.0);
+        fall.map_or(String::new(), |fall| {
+            format!(
+                " with the same fall of {} from the lowest end to the overflow",
+                self.units.length(fall)
+            )
+        })
+    }
+
+    fn standings_table(&self) -> Block {
+        let units = self.units;
+        let standings = &self.absorb.standings;
+        let mut head = vec![String::new()];
+        head.extend(standings.iter().map(|standing| {
+            let own = if standing.is_present && standing.stance != Stance::AsItIs {
+                " (now)"
+            } else {
+                ""
+            };
+            format!("{}{own}", stance_words(standing.stance))
+        }));
+        let mut rows = Vec::new();
+        let mut row = |label: &str, cell: &dyn Fn(&Standing) -> String| {
+            let mut cells = vec![label.to_owned()];
+            cells.extend(standings.iter().map(cell));
+            rows.push(cells);
+        };
+        row("Result", &|s| {
+            status_word(if s.passes { Status::Pass } else { Status::Fail }).to_owned()
+        });
+        row("Holds in all", &|s| {
+            units.volume(s.system.sump.shape.full_volume())
+        });
+        row("Usable, cover to freeboard", &|s| {
+            units.volume(s.usable.max(0.0))
+        });
+        row("Needed", &|s| units.volume(s.needed));
+        row("To spare", &|s| {
+            let spare = s.usable - s.needed;
+            if spare >= 0.0 {
+                units.volume(spare)
+            } else {
+                format!("{} short", units.volume(-spare))
+            }
+        });
+        row("Fill to", &|s| self.fill_words(&s.fill));
+        row("Judged at a fill of", &|s| {
+            units.elevation(s.system.sump.start_level)
+        });
+        row("Low bound", &|s| units.elevation(s.volumes.bounds.low));
+        row("Pump draws air under", &|s| {
+            units.elevation(dry_level(&s.system))
+        });
+        row("High bound", &|s| {
+            if s.volumes.lost > 0.0 {
+                format!("spills {}", units.volume(s.volumes.lost))
+            } else {
+                units.elevation(s.volumes.bounds.high)
+            }
+        });
+        row("Freeboard from", &|s| {
+            units.elevation(freeboard_level(&s.system))
+        });
+        row("Overflow", &|s| {
+            units.elevation(s.system.sump.overflow_level)
+        });
+        row("Lowest simulated", &|s| {
+            s.simulated
+                .map_or("no answer".to_owned(), |found| units.elevation(found.low))
+        });
+        row("Highest simulated", &|s| {
+            s.simulated
+                .map_or("no answer".to_owned(), |found| units.elevation(found.high))
+        });
+        row("After the worst power cut", &|s| {
+            s.simulated
+                .and_then(|found| found.after_cut)
+                .map_or("no answer".to_owned(), |level| units.elevation(level))
+        });
+        row("Float valve at or below", &|s| {
+            s.simulated.map_or("no answer".to_owned(), |found| {
+                units.elevation(down(units, found.low))
+            })
+        });
+        row("Top of the vessel", &|s| {
+            units.elevation(s.system.sump.floor + s.system.sump.shape.depth())
+        });
+        row("Beds, outlets, line", &|s| moved(s.shift, units));
+        row(
+            "Fall if nothing moves",
+            &|s| match nearest_run(self.system) {
+                None => "no run".to_owned(),
+                Some(run) => {
+                    let fall = run.level - s.system.sump.overflow_level;
+                    if fall < 0.0 {
+                        format!("{} drowned", units.length(-fall))
+                    } else {
+                        units.length(fall)
+                    }
+                }
+            },
+        );
+        if self.system.ceiling.is_some() {
+            row("Rim to ceiling", &|s| {
+                s.growing_height
+                    .map_or(String::new(), |room| units.length(room))
+            });
+        }
+        if let (Some(_), Some(wanted)) =
+            (self.system.ceiling, self.system.thresholds.growing_height)
+        {
+            row("Wanted there", &|_| units.length(wanted));
+        }
+        row("Such drums that would do", &|s| match (s.stance, s.drums) {
+            (Stance::AsItIs, _) => "-".to_owned(),
+            (_, Some(count)) => count.to_string(),
+            (_, None) => "not 20".to_owned(),
+        });
+        Block::Table { head, rows }
+    }
+
+    fn smallest_table(&self) -> Block {
+        let units = self.units;
+        let head = ["Kind", "Inside measures", "Holds", "Fill to"]
+            .map(str::to_owned)
+            .to_vec();
+        let row = |smallest: &Smallest| {
+            let kind = match smallest.kind {
+                VesselKind::Box => "box",
+                VesselKind::Upright => "drum upright",
+                VesselKind::Lying => "drum on its side",
+            };
+            let mut cells = vec![kind.to_owned()];
+            match &smallest.found {
+                Some(found) => cells.extend(self.found_cells(found, units)),
+                None => cells.extend([UP_TO.to_owned(), "-".to_owned(), "-".to_owned()]),
+            }
+            cells
+        };
+        Block::Table {
+            head,
+            rows: self.absorb.smallest.iter().map(row).collect(),
+        }
+    }
+
+    fn found_cells(&self, found: &Found, units: UnitSystem) -> [String; 3] {
+        let size = |metres: f64| units.length(up(units, metres));
+        let measures = match found.shape {
+            VesselShape::Box {
+                length,
+                width,
+                depth,
+            } => {
+                format!(
+                    "{} x {} x {} deep",
+                    units.length(length),
+                    units.length(width),
+                    size(depth)
+                )
+            }
+            VesselShape::UprightCylinder { diameter, depth } => {
+                format!("{} across, {} deep", size(diameter), size(depth))
+            }
+            VesselShape::LyingCylinder { diameter, length } => {
+                format!("{} across, {} long", size(diameter), size(length))
+            }
+            _ => String::new(),
+        };
+        [
+            measures,
+            units.volume(found.shape.full_volume()),
+            self.fill_words(&found.fill),
+        ]
+    }
+
+    /// `0.302 to 0.359 m`, rounded to the side that keeps both bounds.
+    fn fill_words(&self, fill: &FillRange) -> String {
+        let units = self.units;
+        match fill.range() {
+            None => "no fill does".to_owned(),
+            Some((least, most)) => {
+                let (low, high) = (up(units, least), down(units, most));
+                if low > high {
+                    // Narrower than a step of the tape.
+                    return units.elevation(0.5 * (least + most));
+                }
+                let (low, high) = (units.elevation(low), units.elevation(high));
+                if low == high {
+                    low
+                } else {
+                    between(&low, "to", &high)
+                }
+            }
+        }
+    }
+
+    fn bed(&self, i: usize) -> String {
+        self.system
+            .beds
+            .get(i)
+            .map_or(String::new(), |bed| quoted(&bed.name))
+    }
+
+    fn notes(&self) -> Vec<String> {
+        let mut notes = vec![
+            "The bounds follow from volumes alone, whatever the timing and wherever the soft \
+             coefficients lie within their bands: lowest with every bed at its highest and all \
+             pipes, bells and the line full, highest with every bed drained, the pump off and the \
+             pipes run back. How high the beds stand at a power cut does not matter to the high \
+             bound: what is in them is not in the sump."
+                .to_owned(),
+            "Fill levels are for the sump with the pump off, the pipes empty and the beds as at \
+             the start, drained to their break level unless a start level is given. Water in the \
+             pipes is counted against the sump for both bounds, so it does not matter whether it \
+             was in them when the sump was filled."
+                .to_owned(),
+            "The power cut is looked for at every recorded moment of the simulated run once every \
+             bed has broken, nominal coefficients, a sample at least every ten seconds and at \
+             every event. After the cut \
+             water only comes down, so volumes tell where the sump ends: a running siphon empties \
+             its bed to the break level, a bed that is priming is counted as running, a bed that \
+             spills falls to its lip, a filling one keeps its water. The cut is then simulated as \
+             well. Float valve, losses to the air and incidents of the scenario are left out here."
+                .to_owned(),
+            "A vessel that is not the sump as it is keeps the sump's floor, its pump and the \
+             distance from overflow to top; everything over it is moved as far as its overflow is \
+             higher or lower, inlets and riser with it. Describe the one you choose in the \
+             scenario and run that."
+                .to_owned(),
+            "Drums joined at the bottom count as one vessel: the joint has to pass the fastest \
+             siphon with little difference in level, which is not checked here."
+                .to_owned(),
+            "Smallest drums keep the proportions of the drum compared above; the smallest box \
+             keeps the footprint of the sump as it is. They leave nothing to spare: take the next \
+             size up."
+                .to_owned(),
+        ];
+        if !self.absorb.drum.is_present {
+            notes.push(
+                "The 55 US gal drum has the inside measures of trade tables (22.5 in x 33.5 in); \
+                 the standard behind them was not read. Measure yours."
+                    .to_owned(),
+            );
+        }
+        if self.system.tank.is_some() {
+            notes.push("The fish tank stays where it is when the beds are moved.".to_owned());
+        }
+        notes
+    }
+}
+
+/// Water that moves and finds no room in this vessel `[m3]`.
+fn short_by(standing: &Standing) -> f64 {
+    (standing.needed - standing.usable).max(0.0)
+}
+
+fn linked(upright: &Standing, lying: &Standing) -> String {
+    match (upright.drums, lying.drums) {
+        (None, None) => "Not even twenty of them would do.".to_owned(),
+        (up, side) => {
+            let count = |n: Option<u32>| n.map_or("more than twenty".to_owned(), |n| n.to_string());
+            format!(
+                "It takes {} upright or {} on their sides, joined at the bottom.",
+                count(up),
+                count(side)
+            )
+        }
+    }
+}
+
+fn moved(shift: f64, units: UnitSystem) -> String {
+    if shift.abs() < 5e-4 {
+        "as they are".to_owned()
+    } else if shift < 0.0 {
+        format!("{} lower", units.length(-shift))
+    } else {
+        format!("{} higher", units.length(shift))
+    }
+}
+
+/// Name of a way to stand.
+pub(super) fn stance_words(stance: Stance) -> &'static str {
+    match stance {
+        Stance::AsItIs => "As it is",
+        Stance::Upright => "Upright",
+        Stance::Lying => "On its side",
+    }
+}
+
+/// A vessel as its owner would describe it.
+fn vessel_words(shape: &VesselShape, units: UnitSystem) -> String {
+    let size = |metres: f64| units.length(metres);
+    let measures = match shape {
+        VesselShape::Box {
+            length,
+            width,
+            depth,
+        } => {
+            format!(
+                "box {} x {} x {} deep",
+                size(*length),
+                size(*width),
+                size(*depth)
+            )
+        }
+        VesselShape::Tapered {
+            top_length,
+            top_width,
+            bottom_length,
+            bottom_width,
+            depth,
+        } => {
+            format!(
+                "tapered tote {} x {} at the top, {} x {} at the bottom, {} deep",
+                size(*top_length),
+                size(*top_width),
+                size(*bottom_length),
+                size(*bottom_width),
+                size(*depth)
+            )
+        }
+        VesselShape::UprightCylinder { diameter, depth } => {
+            format!(
+                "upright drum {} across, {} deep",
+                size(*diameter),
+                size(*depth)
+            )
+        }
+        VesselShape::LyingCylinder { diameter, length } => {
+            format!(
+                "drum on its side {} across, {} long",
+                size(*diameter),
+                size(*length)
+            )
+        }
+        VesselShape::Table { .. } => format!("measured shape {} deep", size(shape.depth())),
+    };
+    format!("{measures}, holds {}", units.volume(shape.full_volume()))
+}
+
+fn quoted(name: &str) -> String {
+    format!("\"{}\"", plain(name))
+}
+
+/// The smallest step of a tape measure `[m]`.
+fn step(units: UnitSystem) -> f64 {
+    match units {
+        UnitSystem::Metric => 0.001,
+        UnitSystem::Us => 0.0254 / 16.0,
+    }
+}
+
+/// Up to the next step of the tape `[m]`.
+fn up(units: UnitSystem, metres: f64) -> f64 {
+    (metres / step(units) - 1e-6).ceil() * step(units)
+}
+
+/// Down to the next step of the tape `[m]`.
+fn down(units: UnitSystem, metres: f64) -> f64 {
+    (metres / step(units) + 1e-6).floor() * step(units)
+}

@@ -1,0 +1,176 @@
+//! Other vessels in the sump's place: how to fill them, and how small they may be.
+
+use crate::assessment::{SumpVolumes, sump_volumes};
+use crate::hydraulics::vessel::VesselShape;
+use crate::model::{Branch, Inlet, System};
+use crate::simulation::Run;
+use crate::study::absorb::{Drum, FillRange, dry_level, freeboard_level};
+
+/// Water that may be missing or too much by rounding `[m3]`.
+const SLACK: f64 = 1e-9;
+/// Rounds in which a fill is corrected: drowned outlets and the drain line make it
+/// move the bounds.
+const ROUNDS: usize = 40;
+/// Largest measure tried `[mm]`.
+const LARGEST: u32 = 6000;
+/// Most drums tried side by side.
+const MOST_DRUMS: u32 = 20;
+/// Share of the supply's trunk that is left however far the beds come down.
+const LEAST_TRUNK: f64 = 0.1;
+
+/// Water in the sump at `level` `[m3]`.
+pub(super) fn volume_at(system: &System, level: f64) -> f64 {
+    system.sump.shape.volume(level - system.sump.floor)
+}
+
+/// Sump level that holds `volume` `[m]`.
+pub(super) fn level_of(system: &System, volume: f64) -> f64 {
+    system.sump.floor + system.sump.shape.depth_at(volume)
+}
+
+/// The system over another vessel, and how far everything over the sump moved up `[m]`.
+///
+/// Floor, pump and the height of the overflow under the vessel's top stay; outlets,
+/// beds, inlets and the line move with the overflow.
+pub(super) fn candidate(system: &System, shape: VesselShape) -> (System, f64) {
+    let mut changed = system.clone();
+    let sump = &mut changed.sump;
+    let water = sump.shape.volume(sump.start_level - sump.floor);
+    let shift = shape.depth() - sump.shape.depth();
+    sump.shape = shape;
+    sump.overflow_level += shift;
+    sump.start_level = (sump.floor + sump.shape.depth_at(water))
+        .min(sump.overflow_level)
+        .max(sump.floor);
+    if shift != 0.0 {
+        raise(&mut changed, shift);
+    }
+    (changed, shift)
+}
+
+/// Moves everything over the sump up by `shift` `[m]`; the riser grows or shrinks with it.
+fn raise(system: &mut System, shift: f64) {
+    let trunk = &mut system.supply.trunk;
+    trunk.length = (trunk.length + shift).max(LEAST_TRUNK * trunk.length);
+    let lift = |branch: &mut Branch| {
+        branch.level += shift;
+        if let Some(hole) = &mut branch.anti_siphon_hole {
+            *hole += shift;
+        }
+    };
+    if let Some(bypass) = &mut system.supply.bypass {
+        lift(bypass);
+    }
+    if let Some(line) = &mut system.drain_line {
+        line.outlet += shift;
+    }
+    for bed in &mut system.beds {
+        bed.floor += shift;
+        bed.rim += shift;
+        if let Some(level) = &mut bed.start_level {
+            *level += shift;
+        }
+        if let Inlet::Piped(branch) = &mut bed.inlet {
+            lift(branch);
+        }
+        let siphon = &mut bed.siphon;
+        siphon.standpipe.lip += shift;
+        siphon.bell.slots.crown += shift;
+        if let Some(tube) = &mut siphon.bell.air_tube {
+            tube.mouth += shift;
+        }
+        siphon.drain.outlet += shift;
+    }
+}
+
+/// Start levels between which both bounds hold.
+pub(super) fn fill_range(system: &System, run: &Run) -> FillRange {
+    let dry = volume_at(system, dry_level(system));
+    let full = volume_at(system, freeboard_level(system));
+    FillRange {
+        least: balanced_fill(system, run, |volumes| dry - volumes.low),
+        most: balanced_fill(system, run, |volumes| full - volumes.high),
+    }
+}
+
+/// The start level at which no water is missing `[m]`; `None` outside the vessel.
+fn balanced_fill(system: &System, run: &Run, missing: impl Fn(&SumpVolumes) -> f64) -> Option<f64> {
+    let mut changed = system.clone();
+    let brim = volume_at(system, system.sump.overflow_level);
+    let mut water = volume_at(system, system.sump.start_level);
+    for _ in 0..ROUNDS {
+        changed.sump.start_level = level_of(system, water);
+        let short = missing(&sump_volumes(&changed, run));
+        if short.abs() <= 0.5 * SLACK {
+            return Some(changed.sump.start_level);
+        }
+        water += short;
+        if !(0.0..=brim).contains(&water) {
+            return None;
+        }
+    }
+    None
+}
+
+/// Whether some fill keeps both bounds: the least that keeps the pump covered leaves
+/// the most room under the overflow.
+fn passes(system: &System, run: &Run) -> bool {
+    let dry = volume_at(system, dry_level(system));
+    let full = volume_at(system, freeboard_level(system));
+    let Some(least) = balanced_fill(system, run, |volumes| dry - volumes.low) else {
+        return false;
+    };
+    let mut changed = system.clone();
+    changed.sump.start_level = least;
+    sump_volumes(&changed, run).high <= full + SLACK
+}
+
+/// The smallest vessel of one family, its measure a whole number of millimetres, that
+/// passes; every larger one holds more between the same levels.
+pub(super) fn smallest_vessel(
+    system: &System,
+    run: &Run,
+    make: impl Fn(f64) -> VesselShape,
+) -> Option<VesselShape> {
+    let shape = |millimetres: u32| make(f64::from(millimetres) / 1000.0);
+    let enough = |millimetres: u32| passes(&candidate(system, shape(millimetres)).0, run);
+    // Below this there is no room for an overflow over the floor.
+    let sump = &system.sump;
+    let (mut low, mut high) = (0, LARGEST);
+    let above_overflow = sump.floor + sump.shape.depth() - sump.overflow_level;
+    while low < high && shape(low + 1).depth() <= above_overflow {
+        low += 1;
+    }
+    if low >= high || !enough(high) {
+        return None;
+    }
+    while high - low > 1 {
+        let middle = low + (high - low) / 2;
+        if enough(middle) {
+            high = middle
+        } else {
+            low = middle
+        }
+    }
+    Some(shape(high))
+}
+
+/// How many such drums, joined at the bottom so that they stand at one level, pass.
+pub(super) fn drums_needed(system: &System, run: &Run, drum: Drum, lying: bool) -> Option<u32> {
+    (1..=MOST_DRUMS).find(|&count| {
+        let n = f64::from(count);
+        // One vessel with the joint area at every depth.
+        let shape = if lying {
+            VesselShape::LyingCylinder {
+                diameter: drum.diameter,
+                length: n * drum.length,
+            }
+        } else {
+            VesselShape::UprightCylinder {
+                diameter: n.sqrt() * drum.diameter,
+                depth: drum.length,
+            }
+        };
+        passes(&candidate(system, shape).0, run)
+    })
+}
