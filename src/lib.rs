@@ -8,9 +8,10 @@
 //! 4. [`siphon`] and [`network`]: how siphons, supply tree and drain line behave at one moment.
 //! 5. [`simulation`]: what the system does over time.
 //! 6. [`assessment`]: windows, bounds, checks and cautions.
-//! 7. [`scenario`]: the scenario file, read and judged into a model.
-//! 8. [`report`] and [`plots`]: results as text, page, JSON, table and pictures.
-//! 9. [`commands`]: the program.
+//! 7. [`study`]: answers found backwards: what to set and what to change.
+//! 8. [`scenario`]: the scenario file, read and judged into a model.
+//! 9. [`report`] and [`plots`]: results as text, page, JSON, table and pictures.
+//! 10. [`commands`]: the program.
 
 pub mod assessment;
 pub mod commands;
@@ -23,4 +24,5 @@ pub mod report;
 pub mod scenario;
 pub mod simulation;
 pub mod siphon;
+pub mod study;
 pub mod units;

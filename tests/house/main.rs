@@ -5,13 +5,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Layers from the lowest up; those in one row may not import each other.
-const LADDER: [&[&str]; 9] = [
+const LADDER: [&[&str]; 10] = [
     &["units", "numerics"],
     &["hydraulics"],
     &["model"],
     &["siphon", "network"],
     &["simulation"],
     &["assessment"],
+    &["study"],
     &["scenario"],
     &["report", "plots"],
     &["commands"],

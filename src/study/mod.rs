@@ -1,0 +1,5 @@
+//! Answers found backwards: what to set and what to change, each put through
+//! the same closures and the same simulation that a run uses.
+
+pub mod map;
+pub mod map_quantity;
