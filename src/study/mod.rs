@@ -3,3 +3,8 @@
 
 pub mod map;
 pub mod map_quantity;
+pub mod valves;
+mod valves_balance;
+pub mod widen;
+pub mod window;
+mod window_tail;
