@@ -9,7 +9,7 @@
 use crate::model::{
     Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, PumpSource, System,
 };
-use crate::simulation::{Regime, Run, Sampling, SimulationError, simulate_with};
+use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, simulate_with};
 use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
 use rayon::prelude::*;
 
@@ -267,7 +267,7 @@ impl MapPlan {
         let mut regimes = [Regime::Cycles; 3];
         for (regime, values) in regimes.iter_mut().zip(&self.corners) {
             match simulate_with(&system, values, Sampling::None) {
-                Ok(run) => *regime = run.beds[0].regime,
+                Ok(run) => *regime = lasting_regime(&run, 0),
                 Err(error) => return MapPoint::Failed(error),
             }
         }
@@ -294,6 +294,17 @@ impl RegimeMap {
     /// The point in column `column` and row `row`, both from the lowest value.
     pub fn cell(&self, column: usize, row: usize) -> &MapPoint {
         &self.cells[row * self.plan.points + column]
+    }
+}
+
+/// The regime of bed `i` at the end of `run`.
+///
+/// A run that ended because its cycles agree does cycle, also where one phase of a
+/// cycle takes so long that by itself it would count as standing.
+pub fn lasting_regime(run: &Run, i: usize) -> Regime {
+    match (run.ended, run.beds[i].regime) {
+        (RunEnd::Settled { .. }, Regime::Dribbles | Regime::Stalls) => Regime::Cycles,
+        (_, regime) => regime,
     }
 }
 

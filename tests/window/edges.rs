@@ -7,15 +7,15 @@ use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Bed, DrainLosses, Inlet, PumpSource, System};
 use ebbwright::siphon::{Extreme, SiphonLaw};
 use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
-use ebbwright::study::map::Corner;
+use ebbwright::study::map::{Corner, lasting_regime};
 use ebbwright::study::window::{BedWindow, windows};
 use ebbwright::units::UnitSystem;
 use proptest::prelude::*;
 
-/// How near to an edge the simulation is tried, relative.
-const NEAR: f64 = 0.002;
-/// The same where stalling is the edge: nearer to it the level creeps down more
-/// slowly than the 0.1 mm in 10 min that count as standing.
+/// How near to an edge the simulation is tried, relative. Much nearer the level
+/// creeps more slowly than the 0.1 mm in 10 min that count as standing.
+const NEAR: f64 = 0.02;
+/// The same where stalling is the edge, which is approached more slowly still.
 const NEAR_STALL: f64 = 0.03;
 
 fn window_of(system: &System) -> BedWindow {
@@ -38,7 +38,7 @@ fn regime(system: &System, flow: f64, corner: Corner) -> Regime {
     let values = corner.values(&system.coefficients);
     let run = simulate_with(&system, &values, Sampling::None).unwrap();
     // A bed that spilled once has changed the water it is about.
-    if run.beds[0].overflowed > 0.0 { Regime::Overflows } else { run.beds[0].regime }
+    if run.beds[0].overflowed > 0.0 { Regime::Overflows } else { lasting_regime(&run, 0) }
 }
 
 fn starts(regime: Regime) -> bool {
@@ -68,7 +68,9 @@ proptest! {
             prop_assert!(starts(above), "just above the start: {:?}", above);
         }
         let (run_on, stall) = (window.window.run_on.nominal, window.window.stall.nominal);
-        if window.breaks_below.nominal > edge {
+        // Beyond the start by as much as it takes to see it.
+        let edge = edge * (1.0 + NEAR);
+        if window.breaks_below.nominal * (1.0 - NEAR_STALL) > edge {
             let near = if stall < run_on * (1.0 + NEAR_STALL) { NEAR_STALL } else { NEAR };
             let below = at(window.breaks_below.nominal * (1.0 - near));
             if below != Regime::Overflows {
@@ -129,7 +131,7 @@ proptest! {
             prop_assert!(band.low <= edge * 1.000_001 && edge <= band.high * 1.000_001);
             let stalls = law.stall_flow(tail) < law.run_on_flow(tail) * (1.0 + NEAR_STALL);
             let near = if stalls { NEAR_STALL } else { NEAR };
-            if edge * (1.0 - near) > start {
+            if edge * (1.0 - near) > start * (1.0 + NEAR) {
                 let below = regime(&system, edge * (1.0 - near), corner);
                 let above = regime(&system, edge * (1.0 + NEAR), corner);
                 prop_assert!(below == Regime::Cycles || below == Regime::Overflows, "{:?}", below);
