@@ -8,12 +8,15 @@
 //! | 2 | no answer: bad input, bad usage, or results that cannot be written |
 //! | 3 | no answer: a failure inside the program |
 
+mod axes;
 mod failure;
 mod folder;
 mod new;
+mod progress;
 mod run;
 mod schema;
 mod terminal;
+mod window;
 
 use std::ffi::OsString;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -45,6 +48,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Run(run::Arguments),
+    Window(window::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -97,6 +101,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
     let answer = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => match arguments.command {
             Command::Run(arguments) => run::run(&arguments),
+            Command::Window(arguments) => window::window(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

@@ -27,7 +27,7 @@ impl Report<'_> {
 
 /// A number that is `null` unless finite, and never a negative nought.
 #[derive(Clone, Copy)]
-struct Number(f64);
+pub(super) struct Number(pub f64);
 
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
@@ -100,14 +100,14 @@ struct RegimePart {
 }
 
 #[derive(Serialize)]
-struct Range {
+pub(super) struct Range {
     mean: Number,
     min: Number,
     max: Number,
 }
 
 #[derive(Serialize)]
-struct BandPart {
+pub(super) struct BandPart {
     low: Number,
     nominal: Number,
     high: Number,
@@ -303,7 +303,7 @@ fn check_part(check: &Check) -> CheckPart<'_> {
     }
 }
 
-fn range(of: Spread) -> Range {
+pub(super) fn range(of: Spread) -> Range {
     Range {
         mean: Number(of.mean),
         min: Number(of.min),
@@ -311,7 +311,7 @@ fn range(of: Spread) -> Range {
     }
 }
 
-fn band_part(band: Band) -> BandPart {
+pub(super) fn band_part(band: Band) -> BandPart {
     BandPart {
         low: Number(band.low),
         nominal: Number(band.nominal),

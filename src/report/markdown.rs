@@ -273,7 +273,7 @@ fn bed_in_words(bed: &Bed, report: &Report) -> String {
 }
 
 /// Text that Markdown shall show as it is.
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in plain(text).chars() {
         match c {
@@ -288,7 +288,7 @@ fn escaped(text: &str) -> String {
 }
 
 /// A file name as a link target.
-fn link(file: &str) -> String {
+pub(super) fn link(file: &str) -> String {
     file.replace('%', "%25")
         .replace(' ', "%20")
         .replace('(', "%28")

@@ -11,6 +11,11 @@ mod rows;
 #[cfg(test)]
 mod sample;
 mod text;
+mod window;
+mod window_json;
+mod window_map;
+mod window_page;
+mod window_words;
 mod words;
 
 use crate::assessment::Assessment;
@@ -20,6 +25,8 @@ use crate::units::UnitSystem;
 
 pub use markdown::Picture;
 pub use text::Look;
+pub use window::WindowReport;
+pub use window_map::map_csv;
 
 /// Everything there is to say about one run.
 #[derive(Debug, Clone, Copy)]

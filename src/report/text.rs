@@ -233,7 +233,7 @@ fn shortened(text: &str, columns: usize) -> String {
 
 /// Lines of at most `width` columns, broken between words; a longer word gets a
 /// line of its own. A figure stays with the word after it, its unit.
-fn wrap(text: &str, width: usize) -> Vec<String> {
+pub(super) fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut pieces: Vec<String> = Vec::new();
     let mut after_figure = false;
     for word in text.split_whitespace() {

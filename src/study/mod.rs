@@ -3,6 +3,7 @@
 
 pub mod map;
 pub mod map_quantity;
+pub mod map_range;
 pub mod valves;
 mod valves_balance;
 pub mod widen;

@@ -1,0 +1,314 @@
+//! Areas and edges between the points of a grid of classes.
+
+use plotters::style::RGBColor;
+
+use super::axis::Panel;
+use super::page::count;
+use super::palette::Stroke;
+use super::sheet::{Point, Sheet};
+
+/// A square grid of classes, row by row from the bottom.
+pub(super) struct Zones {
+    n: usize,
+    classes: Vec<usize>,
+}
+
+impl Zones {
+    pub(super) fn new(n: usize, class: impl Fn(usize, usize) -> usize) -> Self {
+        Self { n, classes: (0..n * n).map(|k| class(k % n, k / n)).collect() }
+    }
+
+    /// Points along each side.
+    pub(super) fn points(&self) -> usize {
+        self.n
+    }
+
+    /// Class in a column and row.
+    pub(super) fn at(&self, column: usize, row: usize) -> usize {
+        self.classes[row * self.n + column]
+    }
+
+    /// Class at a padded place: 0 and `n + 1` lie outside and repeat the edge.
+    fn padded(&self, column: usize, row: usize) -> usize {
+        let inside = |k: usize| k.saturating_sub(1).min(self.n - 1);
+        self.at(inside(column), inside(row))
+    }
+}
+
+/// The square between four neighbouring points, in turn from the lower left.
+struct Block {
+    corners: [Point; 4],
+    classes: [usize; 4],
+}
+
+impl Block {
+    fn new(panel: &Panel, zones: &Zones, column: usize, row: usize) -> Self {
+        let n = count(zones.n);
+        // Middle of a padded cell, held inside the panel.
+        let x = |k: usize| {
+            let share = ((count(k) - 0.5) / n).clamp(0.0, 1.0);
+            panel.left + share * (panel.right - panel.left)
+        };
+        let y = |k: usize| {
+            let share = ((count(k) - 0.5) / n).clamp(0.0, 1.0);
+            panel.bottom - share * (panel.bottom - panel.top)
+        };
+        let places = [(column, row), (column + 1, row), (column + 1, row + 1), (column, row + 1)];
+        Self {
+            corners: places.map(|(c, r)| (x(c), y(r))),
+            classes: places.map(|(c, r)| zones.padded(c, r)),
+        }
+    }
+
+    fn middle(&self, a: usize, b: usize) -> Point {
+        let (p, q) = (self.corners[a % 4], self.corners[b % 4]);
+        (0.5 * (p.0 + q.0), 0.5 * (p.1 + q.1))
+    }
+
+    fn centre(&self) -> Point {
+        let (p, q) = (self.corners[0], self.corners[2]);
+        (0.5 * (p.0 + q.0), 0.5 * (p.1 + q.1))
+    }
+
+    fn is_plain(&self) -> bool {
+        self.classes.iter().all(|&class| class == self.classes[0])
+    }
+
+    /// The corner that differs from three equal ones.
+    fn odd_one(&self) -> Option<usize> {
+        (0..4).find(|&k| {
+            let others = [1, 2, 3].map(|step| self.classes[(k + step) % 4]);
+            others[0] == others[1] && others[1] == others[2] && others[0] != self.classes[k]
+        })
+    }
+}
+
+/// Fills every class with its colour; a corner that differs from its three
+/// neighbours is cut off straight.
+pub(super) fn fill(
+    sheet: &mut Sheet,
+    panel: &Panel,
+    zones: &Zones,
+    color: impl Fn(usize) -> RGBColor,
+) {
+    for row in 0..=zones.n {
+        // Plain blocks in a row are one rectangle: files stay small.
+        let mut plain: Option<(Block, Block)> = None;
+        for column in 0..=zones.n {
+            let block = Block::new(panel, zones, column, row);
+            if block.is_plain() {
+                match &mut plain {
+                    Some((first, last)) if first.classes[0] == block.classes[0] => *last = block,
+                    _ => {
+                        flush(sheet, plain.take(), &color);
+                        let again = Block::new(panel, zones, column, row);
+                        plain = Some((again, block));
+                    }
+                }
+                continue;
+            }
+            flush(sheet, plain.take(), &color);
+            if let Some(odd) = block.odd_one() {
+                sheet.area(block.corners.to_vec(), color(block.classes[(odd + 1) % 4]));
+                let triangle =
+                    vec![block.corners[odd], block.middle(odd, odd + 1), block.middle(odd + 3, odd)];
+                sheet.area(triangle, color(block.classes[odd]));
+            } else {
+                for k in 0..4 {
+                    let quarter = vec![
+                        block.corners[k],
+                        block.middle(k, k + 1),
+                        block.centre(),
+                        block.middle(k + 3, k),
+                    ];
+                    sheet.area(quarter, color(block.classes[k]));
+                }
+            }
+        }
+        flush(sheet, plain.take(), &color);
+    }
+}
+
+fn flush(
+    sheet: &mut Sheet,
+    plain: Option<(Block, Block)>,
+    color: &impl Fn(usize) -> RGBColor,
+) {
+    if let Some((first, last)) = plain {
+        sheet.rect(first.corners[3], last.corners[1], color(first.classes[0]));
+    }
+}
+
+/// Draws the edges between classes.
+pub(super) fn contour(sheet: &mut Sheet, panel: &Panel, zones: &Zones, stroke: Stroke) {
+    for row in 0..=zones.n {
+        for column in 0..=zones.n {
+            let block = Block::new(panel, zones, column, row);
+            if block.is_plain() {
+                continue;
+            }
+            if let Some(odd) = block.odd_one() {
+                sheet.line(&[block.middle(odd, odd + 1), block.middle(odd + 3, odd)], stroke);
+                continue;
+            }
+            for k in 0..4 {
+                if block.classes[k] != block.classes[(k + 1) % 4] {
+                    sheet.line(&[block.middle(k, k + 1), block.centre()], stroke);
+                }
+            }
+        }
+    }
+}
+
+/// Middle of the place where a box of `size` px lies wholly in `class`, clear of
+/// the frames `taken`, with most room around it; `None` where it fits nowhere.
+pub(super) fn label_places(
+    panel: &Panel,
+    zones: &Zones,
+    class: usize,
+    size: (f64, f64),
+    taken: &[(f64, f64, f64, f64)],
+) -> Option<Point> {
+    let n = zones.n;
+    let sums = Sums::new(zones, class);
+    let (cell_x, cell_y) =
+        ((panel.right - panel.left) / count(n), (panel.bottom - panel.top) / count(n));
+    let mut best: Option<(f64, Point)> = None;
+    for row in 0..n {
+        for column in 0..n {
+            if zones.at(column, row) != class {
+                continue;
+            }
+            let at = (
+                panel.left + (count(column) + 0.5) * cell_x,
+                panel.bottom - (count(row) + 0.5) * cell_y,
+            );
+            let fits = |room: f64| {
+                let (w, h) = (0.5 * room * size.0, 0.5 * room * size.1);
+                let inside = at.0 - w >= panel.left
+                    && at.0 + w <= panel.right
+                    && at.1 - h >= panel.top
+                    && at.1 + h <= panel.bottom;
+                let clear = taken.iter().all(|&(l, t, r, b)| {
+                    at.0 + w < l || at.0 - w > r || at.1 + h < t || at.1 - h > b
+                });
+                inside && clear && sums.all_within(column, row, (w / cell_x, h / cell_y))
+            };
+            let mut room = best.as_ref().map_or(1.0, |(room, _)| room * 1.05);
+            let mut found = false;
+            while fits(room) {
+                found = true;
+                room *= 1.05;
+            }
+            if found {
+                best = Some((room / 1.05, at));
+            }
+        }
+    }
+    best.map(|(_, at)| at)
+}
+
+/// Counts of a class over rectangles of the grid.
+struct Sums {
+    n: usize,
+    sums: Vec<u32>,
+}
+
+impl Sums {
+    fn new(zones: &Zones, class: usize) -> Self {
+        let n = zones.n;
+        let mut sums = vec![0_u32; (n + 1) * (n + 1)];
+        for row in 0..n {
+            for column in 0..n {
+                let one = u32::from(zones.at(column, row) == class);
+                sums[(row + 1) * (n + 1) + column + 1] = one
+                    + sums[row * (n + 1) + column + 1]
+                    + sums[(row + 1) * (n + 1) + column]
+                    - sums[row * (n + 1) + column];
+            }
+        }
+        Self { n, sums }
+    }
+
+    /// Whether all cells within so many cells of a cell's middle are of the class.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn all_within(&self, column: usize, row: usize, (w, h): (f64, f64)) -> bool {
+        let n = self.n;
+        let ends = |middle: usize, half: f64| {
+            let low = (count(middle) + 0.5 - half).floor().max(0.0) as usize;
+            let high = ((count(middle) + 0.5 + half).ceil() as usize).min(n);
+            (low, high)
+        };
+        let ((l, r), (b, t)) = (ends(column, w), ends(row, h));
+        let at = |row: usize, column: usize| self.sums[row * (n + 1) + column];
+        let found = at(t, r) + at(b, l) - at(t, l) - at(b, r);
+        usize::try_from(found).is_ok_and(|found| found == (r - l) * (t - b))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plots::palette::BLACK;
+    use crate::plots::sheet::Mark;
+
+    fn panel() -> Panel {
+        Panel { left: 0.0, right: 40.0, top: 0.0, bottom: 40.0, across: (0.0, 1.0), up: (0.0, 1.0) }
+    }
+
+    fn area(points: &[Point]) -> f64 {
+        let n = points.len();
+        let cross = |k: usize| {
+            let ((x0, y0), (x1, y1)) = (points[k], points[(k + 1) % n]);
+            x0 * y1 - x1 * y0
+        };
+        0.5 * (0..n).map(cross).sum::<f64>().abs()
+    }
+
+    #[test]
+    fn a_corner_cell_is_filled_without_its_cut_and_edged_once() {
+        // Four by four cells of 10 px, the lower left one of class 1: its square
+        // of 100 px2 less the triangle of 5 by 5 cut off at its inner corner.
+        let zones = Zones::new(4, |column, row| usize::from(column == 0 && row == 0));
+        let mut sheet = Sheet::new(40.0, 40.0);
+        let shade = |class: usize| RGBColor(u8::try_from(class).unwrap_or(9), 0, 0);
+        fill(&mut sheet, &panel(), &zones, shade);
+        let of_one: f64 = sheet
+            .marks
+            .iter()
+            .map(|mark| match mark {
+                Mark::Area { points, color } if color.0 == 1 => area(points),
+                _ => 0.0,
+            })
+            .sum();
+        assert!((of_one - (100.0 - 12.5)).abs() < 1e-9, "{of_one}");
+
+        let mut lines = Sheet::new(40.0, 40.0);
+        contour(&mut lines, &panel(), &zones, Stroke::solid(BLACK, 1.0));
+        let length: f64 = lines
+            .marks
+            .iter()
+            .map(|mark| match mark {
+                Mark::Line { points, .. } => {
+                    (points[0].0 - points[1].0).hypot(points[0].1 - points[1].1)
+                }
+                _ => 0.0,
+            })
+            .sum();
+        // Two straight halves of 5 px and a cut of 5 root 2.
+        assert!((length - (10.0 + 50.0_f64.sqrt())).abs() < 1e-9, "{length}");
+    }
+
+    #[test]
+    fn a_label_lies_inside_its_zone_and_clear_of_others() {
+        let zones = Zones::new(4, |column, _| usize::from(column < 2));
+        let place = |taken: &[(f64, f64, f64, f64)]| {
+            label_places(&panel(), &zones, 1, (15.0, 8.0), taken)
+        };
+        let (x, _) = place(&[]).unwrap_or((99.0, 0.0));
+        assert!((7.5..=12.5).contains(&x), "{x}");
+        let (_, y) = place(&[(0.0, 0.0, 20.0, 20.0)]).unwrap_or((0.0, 0.0));
+        assert!(y > 24.0, "{y}");
+        assert_eq!(label_places(&panel(), &zones, 1, (25.0, 8.0), &[]), None);
+    }
+}
