@@ -201,6 +201,8 @@ impl Strip<'_> {
         } else {
             (x - 11.0, Align::Right)
         };
+        let left = if align == Align::Left { at } else { at - width };
+        sheet.rect((left - 3.0, y - 7.0), (left + width + 3.0, y + 8.0), WHITE);
         sheet.text((at, y + 0.36 * BODY), align, BODY, BLACK, text);
     }
 }

@@ -106,14 +106,14 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
     let heading = format!("What the bed does over {} and {}", plan.x.quantity.words(), plan.y.quantity.words());
     let _ = title(&mut sheet, &heading, &remarks);
 
-    let zones = Zones::new(n, |column, row| class(map.cell(column, row)));
+    let zones = Zones::new(n, Some(&map.nominal_edges), |column, row| class(map.cell(column, row)));
     fill(&mut sheet, &panel, &zones, |class| CLASSES[class].fill);
     hatch_unbuildable(&mut sheet, &panel, &zones);
     for (which, (hatch, _)) in DOUBTS.iter().enumerate() {
         hatch_doubt(&mut sheet, &panel, map, which, *hatch);
     }
     contour(&mut sheet, &panel, &zones, NOMINAL);
-    let sure = Zones::new(n, |column, row| usize::from(certain(map.cell(column, row))));
+    let sure = Zones::new(n, Some(&map.certain_edges), |column, row| usize::from(certain(map.cell(column, row))));
     contour(&mut sheet, &panel, &sure, CERTAIN);
     panel.frame(&mut sheet);
 

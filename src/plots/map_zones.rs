@@ -2,20 +2,28 @@
 
 use plotters::style::RGBColor;
 
+use crate::study::map_edges::Edges;
+
 use super::axis::Panel;
 use super::page::count;
 use super::palette::Stroke;
 use super::sheet::{Point, Sheet};
 
 /// A square grid of classes, row by row from the bottom.
-pub(super) struct Zones {
+pub(super) struct Zones<'a> {
     n: usize,
     classes: Vec<usize>,
+    /// Where the class changes between points; halfway without.
+    edges: Option<&'a Edges>,
 }
 
-impl Zones {
-    pub(super) fn new(n: usize, class: impl Fn(usize, usize) -> usize) -> Self {
-        Self { n, classes: (0..n * n).map(|k| class(k % n, k / n)).collect() }
+impl<'a> Zones<'a> {
+    pub(super) fn new(
+        n: usize,
+        edges: Option<&'a Edges>,
+        class: impl Fn(usize, usize) -> usize,
+    ) -> Self {
+        Self { n, classes: (0..n * n).map(|k| class(k % n, k / n)).collect(), edges }
     }
 
     /// Points along each side.
@@ -33,12 +41,32 @@ impl Zones {
         let inside = |k: usize| k.saturating_sub(1).min(self.n - 1);
         self.at(inside(column), inside(row))
     }
+
+    /// Share of the way from a padded place to the next in its row, or to the one
+    /// above, at which the class changes.
+    fn share(&self, column: usize, row: usize, up: bool) -> f64 {
+        let inside = |k: usize| k.checked_sub(1).filter(|&k| k < self.n);
+        match (self.edges, inside(column), inside(row)) {
+            (Some(edges), Some(column), Some(row)) if up => edges.up(column, row),
+            (Some(edges), Some(column), Some(row)) => edges.across(column, row),
+            // Beyond the outermost points the answer is carried on.
+            (Some(edges), None, Some(row)) if up => {
+                edges.up(if column == 0 { 0 } else { self.n - 1 }, row)
+            }
+            (Some(edges), Some(column), None) if !up => {
+                edges.across(column, if row == 0 { 0 } else { self.n - 1 })
+            }
+            _ => 0.5,
+        }
+    }
 }
 
 /// The square between four neighbouring points, in turn from the lower left.
 struct Block {
     corners: [Point; 4],
     classes: [usize; 4],
+    /// Where the class changes on the side from each corner to the next.
+    crossings: [Point; 4],
 }
 
 impl Block {
@@ -54,20 +82,44 @@ impl Block {
             panel.bottom - share * (panel.bottom - panel.top)
         };
         let places = [(column, row), (column + 1, row), (column + 1, row + 1), (column, row + 1)];
+        let corners = places.map(|(c, r)| (x(c), y(r)));
+        let shares = [
+            zones.share(column, row, false),
+            zones.share(column + 1, row, true),
+            1.0 - zones.share(column, row + 1, false),
+            1.0 - zones.share(column, row, true),
+        ];
         Self {
-            corners: places.map(|(c, r)| (x(c), y(r))),
             classes: places.map(|(c, r)| zones.padded(c, r)),
+            crossings: [0, 1, 2, 3].map(|k| {
+                let (p, q) = (corners[k], corners[(k + 1) % 4]);
+                (p.0 + shares[k] * (q.0 - p.0), p.1 + shares[k] * (q.1 - p.1))
+            }),
+            corners,
         }
     }
 
-    fn middle(&self, a: usize, b: usize) -> Point {
-        let (p, q) = (self.corners[a % 4], self.corners[b % 4]);
-        (0.5 * (p.0 + q.0), 0.5 * (p.1 + q.1))
+    /// Whether the class changes on the side from corner `k` to the next.
+    fn changes(&self, k: usize) -> bool {
+        self.classes[k % 4] != self.classes[(k + 1) % 4]
     }
 
+    fn crossing(&self, k: usize) -> Point {
+        self.crossings[k % 4]
+    }
+
+    /// Where the edges of more than two sides meet.
     fn centre(&self) -> Point {
-        let (p, q) = (self.corners[0], self.corners[2]);
-        (0.5 * (p.0 + q.0), 0.5 * (p.1 + q.1))
+        let met: Vec<Point> = (0..4).filter(|&k| self.changes(k)).map(|k| self.crossings[k]).collect();
+        let sum = met.iter().fold((0.0, 0.0), |sum, p| (sum.0 + p.0, sum.1 + p.1));
+        (sum.0 / count(met.len()), sum.1 / count(met.len()))
+    }
+
+    /// The side from which two corners of one class face two of another.
+    fn halved(&self) -> Option<usize> {
+        (0..2).find(|&k| {
+            self.changes(k) && self.changes(k + 2) && !self.changes(k + 1) && !self.changes(k + 3)
+        })
     }
 
     fn is_plain(&self) -> bool {
@@ -111,15 +163,24 @@ pub(super) fn fill(
             if let Some(odd) = block.odd_one() {
                 sheet.area(block.corners.to_vec(), color(block.classes[(odd + 1) % 4]));
                 let triangle =
-                    vec![block.corners[odd], block.middle(odd, odd + 1), block.middle(odd + 3, odd)];
+                    vec![block.corners[odd], block.crossing(odd), block.crossing(odd + 3)];
                 sheet.area(triangle, color(block.classes[odd]));
+            } else if let Some(k) = block.halved() {
+                sheet.area(block.corners.to_vec(), color(block.classes[k]));
+                let half = vec![
+                    block.crossing(k),
+                    block.corners[k + 1],
+                    block.corners[(k + 2) % 4],
+                    block.crossing(k + 2),
+                ];
+                sheet.area(half, color(block.classes[k + 1]));
             } else {
                 for k in 0..4 {
                     let quarter = vec![
                         block.corners[k],
-                        block.middle(k, k + 1),
+                        block.crossing(k),
                         block.centre(),
-                        block.middle(k + 3, k),
+                        block.crossing(k + 3),
                     ];
                     sheet.area(quarter, color(block.classes[k]));
                 }
@@ -141,6 +202,7 @@ fn flush(
 
 /// Draws the edges between classes.
 pub(super) fn contour(sheet: &mut Sheet, panel: &Panel, zones: &Zones, stroke: Stroke) {
+    let mut lines: Vec<[Point; 2]> = Vec::new();
     for row in 0..=zones.n {
         for column in 0..=zones.n {
             let block = Block::new(panel, zones, column, row);
@@ -148,16 +210,67 @@ pub(super) fn contour(sheet: &mut Sheet, panel: &Panel, zones: &Zones, stroke: S
                 continue;
             }
             if let Some(odd) = block.odd_one() {
-                sheet.line(&[block.middle(odd, odd + 1), block.middle(odd + 3, odd)], stroke);
-                continue;
-            }
-            for k in 0..4 {
-                if block.classes[k] != block.classes[(k + 1) % 4] {
-                    sheet.line(&[block.middle(k, k + 1), block.centre()], stroke);
-                }
+                lines.push([block.crossing(odd), block.crossing(odd + 3)]);
+            } else if let Some(k) = block.halved() {
+                lines.push([block.crossing(k), block.crossing(k + 2)]);
+            } else {
+                let centre = block.centre();
+                lines.extend(
+                    (0..4).filter(|&k| block.changes(k)).map(|k| [block.crossing(k), centre]),
+                );
             }
         }
     }
+    for line in chained(&lines) {
+        sheet.line(&line, stroke);
+    }
+}
+
+/// Pieces that meet at their ends joined to polylines, so that long edges are
+/// drawn in one go.
+fn chained(lines: &[[Point; 2]]) -> Vec<Vec<Point>> {
+    let mut left: Vec<[Point; 2]> =
+        lines.iter().copied().filter(|[a, b]| !meets(*a, *b)).collect();
+    let mut chains = Vec::new();
+    while let Some([a, b]) = left.pop() {
+        let mut chain = std::collections::VecDeque::from([a, b]);
+        while let Some((k, next, at_end)) = neighbour(&left, &chain) {
+            left.swap_remove(k);
+            if at_end {
+                chain.push_back(next);
+            } else {
+                chain.push_front(next);
+            }
+        }
+        chains.push(chain.into());
+    }
+    chains
+}
+
+/// A piece that goes on from either end of a chain, and where it leads.
+fn neighbour(
+    left: &[[Point; 2]],
+    chain: &std::collections::VecDeque<Point>,
+) -> Option<(usize, Point, bool)> {
+    let (first, last) = (*chain.front()?, *chain.back()?);
+    left.iter().enumerate().find_map(|(k, &[a, b])| {
+        if meets(a, last) {
+            Some((k, b, true))
+        } else if meets(b, last) {
+            Some((k, a, true))
+        } else if meets(a, first) {
+            Some((k, b, false))
+        } else if meets(b, first) {
+            Some((k, a, false))
+        } else {
+            None
+        }
+    })
+}
+
+/// Whether two points are one but for rounding.
+fn meets(a: Point, b: Point) -> bool {
+    (a.0 - b.0).abs() < 1e-6 && (a.1 - b.1).abs() < 1e-6
 }
 
 /// Middle of the place where a box of `size` px lies wholly in `class`, clear of
@@ -269,7 +382,7 @@ mod tests {
     fn a_corner_cell_is_filled_without_its_cut_and_edged_once() {
         // Four by four cells of 10 px, the lower left one of class 1: its square
         // of 100 px2 less the triangle of 5 by 5 cut off at its inner corner.
-        let zones = Zones::new(4, |column, row| usize::from(column == 0 && row == 0));
+        let zones = Zones::new(4, None, |column, row| usize::from(column == 0 && row == 0));
         let mut sheet = Sheet::new(40.0, 40.0);
         let shade = |class: usize| RGBColor(u8::try_from(class).unwrap_or(9), 0, 0);
         fill(&mut sheet, &panel(), &zones, shade);
@@ -301,7 +414,7 @@ mod tests {
 
     #[test]
     fn a_label_lies_inside_its_zone_and_clear_of_others() {
-        let zones = Zones::new(4, |column, _| usize::from(column < 2));
+        let zones = Zones::new(4, None, |column, _| usize::from(column < 2));
         let place = |taken: &[(f64, f64, f64, f64)]| {
             label_places(&panel(), &zones, 1, (15.0, 8.0), taken)
         };

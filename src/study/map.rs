@@ -10,6 +10,7 @@ use crate::model::{
     Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, PumpSource, System,
 };
 use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, simulate_with};
+use crate::study::map_edges::Edges;
 use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
 use rayon::prelude::*;
 
@@ -196,6 +197,10 @@ pub struct RegimeMap {
     pub plan: MapPlan,
     /// Row by row from the lowest `y`, each from the lowest `x`.
     pub cells: Vec<MapPoint>,
+    /// Where nominal regimes change between points.
+    pub nominal_edges: Edges,
+    /// Where it begins and ceases to cycle at every corner of the bands.
+    pub certain_edges: Edges,
 }
 
 impl MapPlan {
@@ -275,10 +280,11 @@ impl MapPlan {
     }
 
     /// Simulates all points, on as many threads as rayon has, and calls `done`
-    /// after each. The result does not depend on the number of threads.
+    /// after each; then looks between neighbours that differ for the edge. The
+    /// result does not depend on the number of threads.
     pub fn simulate(self, done: &(dyn Fn() + Sync)) -> RegimeMap {
         let n = self.points;
-        let cells = (0..n * n)
+        let cells: Vec<MapPoint> = (0..n * n)
             .into_par_iter()
             .map(|k| {
                 let point = self.point(self.x.value(k % n, n), self.y.value(k / n, n));
@@ -286,7 +292,9 @@ impl MapPlan {
                 point
             })
             .collect();
-        RegimeMap { plan: self, cells }
+        let nominal_edges = Edges::nominal(&self, &cells);
+        let certain_edges = Edges::certain(&self, &cells);
+        RegimeMap { plan: self, cells, nominal_edges, certain_edges }
     }
 }
 

@@ -2,6 +2,7 @@
 //! the same closures and the same simulation that a run uses.
 
 pub mod map;
+pub mod map_edges;
 pub mod map_quantity;
 pub mod map_range;
 pub mod valves;

@@ -5,7 +5,7 @@ use ebbwright::study::map::{MapAxis, MapPlan};
 use ebbwright::study::map_quantity::MapQuantity;
 
 #[test]
-#[ignore]
+
 fn timing() {
     let system = one_bed(9.0, 0.55);
     let run = simulate(&system, Sampling::None).unwrap();
