@@ -14,7 +14,7 @@ use crate::model::System;
 use crate::plots::{self, Plot};
 use crate::report::{Look, Picture, WindowReport, map_csv};
 use crate::scenario;
-use crate::simulation::{Run, Sampling, simulate};
+use crate::simulation::{Sampling, simulate};
 use crate::study::map::{MapPlan, RegimeMap};
 use crate::study::map_range::usual_axis;
 use crate::study::valves::settings;
@@ -76,7 +76,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let map = if arguments.no_map {
         None
     } else {
-        Some(draw(arguments, system, &run, &found, bed)?)
+        Some(draw(arguments, system, &found, bed)?)
     };
     let report = WindowReport {
         system,
@@ -122,7 +122,6 @@ fn mapped_bed(system: &System, name: Option<&str>) -> Result<usize, Failure> {
 fn draw(
     arguments: &Arguments,
     system: &System,
-    run: &Run,
     found: &Windows,
     bed: usize,
 ) -> Result<RegimeMap, Failure> {
@@ -134,7 +133,7 @@ fn draw(
     };
     let axes = (axis(&arguments.map[0])?, axis(&arguments.map[1])?);
     let points = usize::from(arguments.points);
-    let plan = MapPlan::new(system, run, bed, axes, points)
+    let plan = MapPlan::new(system, &found.beds[bed].today, bed, axes, points)
         .map_err(|error| Failure::Usage(error.to_string()))?;
     let progress = Progress::new(points * points, "simulating the map");
     let map = plan.simulate(&|| progress.one_done());

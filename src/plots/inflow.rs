@@ -145,6 +145,10 @@ impl Strip<'_> {
         color: plotters::style::RGBColor,
         fill: Fill,
     ) {
+        if band.low * self.factor > self.panel.across.1 {
+            arrow(sheet, (self.panel.right - 4.0, y));
+            return;
+        }
         let (low, high) = (self.x(band.low), self.x(band.high));
         let corners = [(low, y - HALF), (high, y - HALF), (high, y + HALF), (low, y + HALF)];
         match fill {

@@ -4,13 +4,14 @@ use plotters::style::RGBColor;
 
 use crate::simulation::Regime;
 use crate::study::map::{Doubt, MapPoint, RegimeMap};
+use crate::study::map_edges::Question;
 use crate::study::map_quantity::{MapQuantity, MapUnit};
 use crate::units::UnitSystem;
 
 use super::axis::{Panel, axis_name, round_ticks};
 use super::map_zones::{Zones, contour, fill, label_places};
 use super::page::{FIGURES, MARGIN, WIDTH, count, title, title_height};
-use super::palette::{BLACK, GREY, SHORT, Stroke, VERMILLION, WATER_HIGH, WHITE};
+use super::palette::{BLACK, DASH_DOT, DOTS, GREY, LONG, SHORT, Stroke, VERMILLION, WATER_HIGH, WHITE};
 use super::sheet::{Align, BODY, Point, Sheet, circle, text_width, wrap};
 use super::{Plot, PlotError, font, paint};
 
@@ -25,9 +26,32 @@ const LOOK: f64 = 1.0;
 /// Width and height of a swatch in the legend [px].
 const SWATCH: (f64, f64) = (34.0, 18.0);
 
-/// Lines between nominal regimes, and round what cycles in every case.
+/// Lines between nominal regimes.
 const NOMINAL: Stroke = Stroke::solid(BLACK, 1.2);
-const CERTAIN: Stroke = Stroke::solid(BLACK, 3.0);
+/// Lines at the ends of the bands, in the order of [`Question::ALL`], with their meaning.
+const ENDS: [(Question, Stroke, &str); 4] = [
+    (
+        Question::StartsForCertain,
+        Stroke::solid(BLACK, 3.0),
+        "end of the start band: on the side away from \"dribbles\" it starts for certain",
+    ),
+    (
+        Question::MayNotBreak,
+        Stroke::new(BLACK, 3.0, LONG),
+        "end of the break band: on the side away from \"runs on\" and \"stalls\" it breaks for \
+         certain",
+    ),
+    (
+        Question::MayStart,
+        Stroke::new(BLACK, 1.6, DOTS),
+        "other end of the start band: beyond it it certainly does not start",
+    ),
+    (
+        Question::NeverBreaks,
+        Stroke::new(BLACK, 1.6, DASH_DOT),
+        "other end of the break band: beyond it it certainly does not break",
+    ),
+];
 
 /// Classes of a cell: the nominal regime, or none.
 const CLASSES: [Class; 8] = [
@@ -52,9 +76,9 @@ struct Class {
 
 /// Kinds of doubt, each with the direction of its hatch.
 const DOUBTS: [(Hatch, &str); 3] = [
-    (Hatch::Rising, "may not start, or start after all: the bands leave it open"),
-    (Hatch::Falling, "may not break, or break after all: the bands leave it open"),
-    (Hatch::Upright, "may spill, or not spill after all: the bands leave it open"),
+    (Hatch::Rising, "the bands leave open whether it starts"),
+    (Hatch::Falling, "the bands leave open whether it breaks"),
+    (Hatch::Upright, "the bands leave open whether it spills"),
 ];
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -88,9 +112,9 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
         plan.bed
     )];
     let top = title_height(&remarks) + 20.0;
-    // Whole pixels to half a cell: seams between areas stay invisible.
-    let cell = (SIDE / count(n) / 2.0).floor() * 2.0;
-    let side = if cell >= 2.0 { cell * count(n) } else { SIDE };
+    // Whole pixels from point to point: seams between areas stay invisible.
+    let pitch = (SIDE / count(n - 1)).floor();
+    let side = if pitch >= 1.0 { pitch * count(n - 1) } else { SIDE };
     let left = (MARGIN + FIGURES + 8.0).ceil();
     let panel = Panel {
         left,
@@ -106,15 +130,21 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
     let heading = format!("What the bed does over {} and {}", plan.x.quantity.words(), plan.y.quantity.words());
     let _ = title(&mut sheet, &heading, &remarks);
 
-    let zones = Zones::new(n, Some(&map.nominal_edges), |column, row| class(map.cell(column, row)));
+    let zones = Zones::new(n, Some(&map.edges.nominal), |column, row| class(map.cell(column, row)));
     fill(&mut sheet, &panel, &zones, |class| CLASSES[class].fill);
     hatch_unbuildable(&mut sheet, &panel, &zones);
     for (which, (hatch, _)) in DOUBTS.iter().enumerate() {
         hatch_doubt(&mut sheet, &panel, map, which, *hatch);
     }
-    contour(&mut sheet, &panel, &zones, NOMINAL);
-    let sure = Zones::new(n, Some(&map.certain_edges), |column, row| usize::from(certain(map.cell(column, row))));
-    contour(&mut sheet, &panel, &sure, CERTAIN);
+    contour(&mut sheet, &panel, &zones, NOMINAL, |_, _| true);
+    for ((question, stroke, _), edges) in ENDS.iter().zip(&map.edges.ends) {
+        // Where there is no answer there is no edge to it either.
+        const NONE: usize = 2;
+        let answers = Zones::new(n, Some(edges), |column, row| {
+            question.answer(map.cell(column, row)).map_or(NONE, usize::from)
+        });
+        contour(&mut sheet, &panel, &answers, *stroke, |a, b| a != NONE && b != NONE);
+    }
     panel.frame(&mut sheet);
 
     let across = round_ticks(panel.across, side / 80.0);
@@ -272,10 +302,10 @@ fn hatch_lines(
     all
 }
 
-/// Column and row of the cell under a point of the panel.
+/// Column and row of the map's point nearest to a place of the panel.
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn cell_at(panel: &Panel, n: usize, (x, y): Point) -> (usize, usize) {
-    let place = |share: f64| ((share * count(n)).max(0.0) as usize).min(n - 1);
+    let place = |share: f64| ((share * count(n - 1)).round().max(0.0) as usize).min(n - 1);
     (
         place((x - panel.left) / (panel.right - panel.left)),
         place((panel.bottom - y) / (panel.bottom - panel.top)),
@@ -408,11 +438,18 @@ impl Legend {
         for (k, kind) in CLASSES.iter().enumerate().filter(|(k, _)| present(*k)) {
             add(Sign::Class(k), format!("{}: {}", kind.name, kind.means));
         }
-        add(Sign::Line(NOMINAL), "where the nominal coefficients change from one to another".to_owned());
-        if map.cells.iter().any(certain) {
-            add(Sign::Line(CERTAIN), "inside it cycles whatever the coefficients are within their bands".to_owned());
-        } else {
-            add(Sign::None, "Nowhere here does it cycle whatever the coefficients are within their bands.".to_owned());
+        if (0..CLASSES.len()).filter(|&k| present(k)).count() > 1 {
+            add(Sign::Line(NOMINAL), "where it changes with the nominal coefficients".to_owned());
+        }
+        for (question, stroke, text) in &ENDS {
+            let answers = |wanted| map.cells.iter().any(|point| question.answer(point) == Some(wanted));
+            if answers(true) && answers(false) {
+                add(Sign::Line(*stroke), (*text).to_owned());
+            }
+        }
+        if !map.cells.iter().any(certain) {
+            let text = "Nowhere here does it cycle whatever the coefficients are within their bands.";
+            add(Sign::None, text.to_owned());
         }
         for (k, (hatch, text)) in DOUBTS.iter().enumerate() {
             if map.cells.iter().any(|point| has_doubt(point, k)) {

@@ -36,28 +36,12 @@ impl<'a> Zones<'a> {
         self.classes[row * self.n + column]
     }
 
-    /// Class at a padded place: 0 and `n + 1` lie outside and repeat the edge.
-    fn padded(&self, column: usize, row: usize) -> usize {
-        let inside = |k: usize| k.saturating_sub(1).min(self.n - 1);
-        self.at(inside(column), inside(row))
-    }
-
-    /// Share of the way from a padded place to the next in its row, or to the one
-    /// above, at which the class changes.
+    /// Share of the way from a place to the next in its row, or to the one above,
+    /// at which the class changes.
     fn share(&self, column: usize, row: usize, up: bool) -> f64 {
-        let inside = |k: usize| k.checked_sub(1).filter(|&k| k < self.n);
-        match (self.edges, inside(column), inside(row)) {
-            (Some(edges), Some(column), Some(row)) if up => edges.up(column, row),
-            (Some(edges), Some(column), Some(row)) => edges.across(column, row),
-            // Beyond the outermost points the answer is carried on.
-            (Some(edges), None, Some(row)) if up => {
-                edges.up(if column == 0 { 0 } else { self.n - 1 }, row)
-            }
-            (Some(edges), Some(column), None) if !up => {
-                edges.across(column, if row == 0 { 0 } else { self.n - 1 })
-            }
-            _ => 0.5,
-        }
+        self.edges.map_or(0.5, |edges| {
+            if up { edges.up(column, row) } else { edges.across(column, row) }
+        })
     }
 }
 
@@ -71,16 +55,9 @@ struct Block {
 
 impl Block {
     fn new(panel: &Panel, zones: &Zones, column: usize, row: usize) -> Self {
-        let n = count(zones.n);
-        // Middle of a padded cell, held inside the panel.
-        let x = |k: usize| {
-            let share = ((count(k) - 0.5) / n).clamp(0.0, 1.0);
-            panel.left + share * (panel.right - panel.left)
-        };
-        let y = |k: usize| {
-            let share = ((count(k) - 0.5) / n).clamp(0.0, 1.0);
-            panel.bottom - share * (panel.bottom - panel.top)
-        };
+        let last = count(zones.n - 1);
+        let x = |k: usize| panel.left + count(k) / last * (panel.right - panel.left);
+        let y = |k: usize| panel.bottom - count(k) / last * (panel.bottom - panel.top);
         let places = [(column, row), (column + 1, row), (column + 1, row + 1), (column, row + 1)];
         let corners = places.map(|(c, r)| (x(c), y(r)));
         let shares = [
@@ -90,7 +67,7 @@ impl Block {
             1.0 - zones.share(column, row, true),
         ];
         Self {
-            classes: places.map(|(c, r)| zones.padded(c, r)),
+            classes: places.map(|(c, r)| zones.at(c, r)),
             crossings: [0, 1, 2, 3].map(|k| {
                 let (p, q) = (corners[k], corners[(k + 1) % 4]);
                 (p.0 + shares[k] * (q.0 - p.0), p.1 + shares[k] * (q.1 - p.1))
@@ -143,10 +120,10 @@ pub(super) fn fill(
     zones: &Zones,
     color: impl Fn(usize) -> RGBColor,
 ) {
-    for row in 0..=zones.n {
+    for row in 0..zones.n - 1 {
         // Plain blocks in a row are one rectangle: files stay small.
         let mut plain: Option<(Block, Block)> = None;
-        for column in 0..=zones.n {
+        for column in 0..zones.n - 1 {
             let block = Block::new(panel, zones, column, row);
             if block.is_plain() {
                 match &mut plain {
@@ -200,24 +177,30 @@ fn flush(
     }
 }
 
-/// Draws the edges between classes.
-pub(super) fn contour(sheet: &mut Sheet, panel: &Panel, zones: &Zones, stroke: Stroke) {
+/// Draws the edges between classes that `drawn` says are to be drawn.
+pub(super) fn contour(
+    sheet: &mut Sheet,
+    panel: &Panel,
+    zones: &Zones,
+    stroke: Stroke,
+    drawn: impl Fn(usize, usize) -> bool,
+) {
     let mut lines: Vec<[Point; 2]> = Vec::new();
-    for row in 0..=zones.n {
-        for column in 0..=zones.n {
+    for row in 0..zones.n - 1 {
+        for column in 0..zones.n - 1 {
             let block = Block::new(panel, zones, column, row);
             if block.is_plain() {
                 continue;
             }
+            let shown = |k: usize| drawn(block.classes[k % 4], block.classes[(k + 1) % 4]);
             if let Some(odd) = block.odd_one() {
-                lines.push([block.crossing(odd), block.crossing(odd + 3)]);
+                lines.extend(shown(odd).then(|| [block.crossing(odd), block.crossing(odd + 3)]));
             } else if let Some(k) = block.halved() {
-                lines.push([block.crossing(k), block.crossing(k + 2)]);
+                lines.extend(shown(k).then(|| [block.crossing(k), block.crossing(k + 2)]));
             } else {
                 let centre = block.centre();
-                lines.extend(
-                    (0..4).filter(|&k| block.changes(k)).map(|k| [block.crossing(k), centre]),
-                );
+                let sides = (0..4).filter(|&k| block.changes(k) && shown(k));
+                lines.extend(sides.map(|k| [block.crossing(k), centre]));
             }
         }
     }
@@ -284,8 +267,9 @@ pub(super) fn label_places(
 ) -> Option<Point> {
     let n = zones.n;
     let sums = Sums::new(zones, class);
+    let last = count(n - 1);
     let (cell_x, cell_y) =
-        ((panel.right - panel.left) / count(n), (panel.bottom - panel.top) / count(n));
+        ((panel.right - panel.left) / last, (panel.bottom - panel.top) / last);
     let mut best: Option<(f64, Point)> = None;
     for row in 0..n {
         for column in 0..n {
@@ -293,8 +277,8 @@ pub(super) fn label_places(
                 continue;
             }
             let at = (
-                panel.left + (count(column) + 0.5) * cell_x,
-                panel.bottom - (count(row) + 0.5) * cell_y,
+                panel.left + count(column) * cell_x,
+                panel.bottom - count(row) * cell_y,
             );
             let fits = |room: f64| {
                 let (w, h) = (0.5 * room * size.0, 0.5 * room * size.1);
@@ -343,13 +327,13 @@ impl Sums {
         Self { n, sums }
     }
 
-    /// Whether all cells within so many cells of a cell's middle are of the class.
+    /// Whether all points within so many of a point, and the next beyond, are of the class.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn all_within(&self, column: usize, row: usize, (w, h): (f64, f64)) -> bool {
         let n = self.n;
         let ends = |middle: usize, half: f64| {
-            let low = (count(middle) + 0.5 - half).floor().max(0.0) as usize;
-            let high = ((count(middle) + 0.5 + half).ceil() as usize).min(n);
+            let low = (count(middle) - half).floor().max(0.0) as usize;
+            let high = ((count(middle) + half).ceil() as usize + 1).min(n);
             (low, high)
         };
         let ((l, r), (b, t)) = (ends(column, w), ends(row, h));
@@ -379,42 +363,55 @@ mod tests {
     }
 
     #[test]
-    fn a_corner_cell_is_filled_without_its_cut_and_edged_once() {
-        // Four by four cells of 10 px, the lower left one of class 1: its square
-        // of 100 px2 less the triangle of 5 by 5 cut off at its inner corner.
-        let zones = Zones::new(4, None, |column, row| usize::from(column == 0 && row == 0));
+    fn an_odd_corner_is_cut_off_half_way_and_edged_once() {
+        // Five by five points 10 px apart, the lower left one of class 1: half a
+        // square of 5 px, edged by its diagonal.
+        let zones = Zones::new(5, None, |column, row| usize::from(column == 0 && row == 0));
         let mut sheet = Sheet::new(40.0, 40.0);
         let shade = |class: usize| RGBColor(u8::try_from(class).unwrap_or(9), 0, 0);
         fill(&mut sheet, &panel(), &zones, shade);
-        let of_one: f64 = sheet
-            .marks
-            .iter()
-            .map(|mark| match mark {
-                Mark::Area { points, color } if color.0 == 1 => area(points),
+        let of = |wanted: u8| -> f64 {
+            let areas = sheet.marks.iter().map(|mark| match mark {
+                Mark::Area { points, color } if color.0 == wanted => area(points),
                 _ => 0.0,
-            })
-            .sum();
-        assert!((of_one - (100.0 - 12.5)).abs() < 1e-9, "{of_one}");
+            });
+            areas.sum()
+        };
+        assert!((of(1) - 12.5).abs() < 1e-9, "{}", of(1));
+        // The rest is under it: every square is filled.
+        assert!((of(0) - 1600.0).abs() < 1e-9, "{}", of(0));
 
         let mut lines = Sheet::new(40.0, 40.0);
-        contour(&mut lines, &panel(), &zones, Stroke::solid(BLACK, 1.0));
-        let length: f64 = lines
-            .marks
-            .iter()
-            .map(|mark| match mark {
-                Mark::Line { points, .. } => {
-                    (points[0].0 - points[1].0).hypot(points[0].1 - points[1].1)
-                }
-                _ => 0.0,
-            })
-            .sum();
-        // Two straight halves of 5 px and a cut of 5 root 2.
-        assert!((length - (10.0 + 50.0_f64.sqrt())).abs() < 1e-9, "{length}");
+        contour(&mut lines, &panel(), &zones, Stroke::solid(BLACK, 1.0), |_, _| true);
+        assert_eq!(lines.marks.len(), 1);
+        assert!((length(&lines) - 50.0_f64.sqrt()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_straight_edge_is_one_line_and_only_where_asked() {
+        let zones = Zones::new(5, None, |column, _| usize::from(column < 2));
+        for (drawn, wanted, marks) in [(true, 40.0, 1), (false, 0.0, 0)] {
+            let mut lines = Sheet::new(40.0, 40.0);
+            contour(&mut lines, &panel(), &zones, Stroke::solid(BLACK, 1.0), |_, _| drawn);
+            assert_eq!(lines.marks.len(), marks);
+            assert!((length(&lines) - wanted).abs() < 1e-9);
+        }
+    }
+
+    fn length(sheet: &Sheet) -> f64 {
+        let lengths = sheet.marks.iter().map(|mark| match mark {
+            Mark::Line { points, .. } => points
+                .windows(2)
+                .map(|pair| (pair[0].0 - pair[1].0).hypot(pair[0].1 - pair[1].1))
+                .sum(),
+            _ => 0.0,
+        });
+        lengths.sum()
     }
 
     #[test]
     fn a_label_lies_inside_its_zone_and_clear_of_others() {
-        let zones = Zones::new(4, None, |column, _| usize::from(column < 2));
+        let zones = Zones::new(41, None, |column, _| usize::from(column < 21));
         let place = |taken: &[(f64, f64, f64, f64)]| {
             label_places(&panel(), &zones, 1, (15.0, 8.0), taken)
         };

@@ -1,6 +1,6 @@
 //! What `window` found, in sections for the terminal and the page alike.
 
-use crate::model::System;
+use crate::model::{Bed, System};
 use crate::report::Picture;
 use crate::report::rows::Row;
 use crate::report::text::Look;
@@ -10,7 +10,7 @@ use crate::simulation::Run;
 use crate::study::map::RegimeMap;
 use crate::study::valves::ValvePlan;
 use crate::study::widen::Levers;
-use crate::study::window::Windows;
+use crate::study::window::{BedWindow, Windows};
 use crate::units::UnitSystem;
 
 /// Everything there is to say about the windows of a system.
@@ -65,9 +65,7 @@ impl WindowReport<'_> {
             });
         }
         sections.push(self.valves());
-        for (i, levers) in self.levers.iter().enumerate() {
-            sections.push(self.widening(i, levers));
-        }
+        sections.extend(self.widening());
         if let Some(map) = self.map {
             sections.push(Section {
                 heading: "Map".to_owned(),
@@ -90,7 +88,7 @@ impl WindowReport<'_> {
             row("Stalls above", words::flow_band(found.window.stall, units)),
             row("Outlet looks at", words::tail(bed, found, units)),
         ];
-        rows.extend(words::widest(found, units).map(|text| row("With less water", text)));
+        rows.extend(words::widest(bed, found, units).map(|text| row("At the best", text)));
         rows.extend([
             row("Inflow today", words::today(found, units)),
             row("To the start", words::margin(found.margin_to_start(), "over", "short of", units)),
@@ -118,7 +116,9 @@ impl WindowReport<'_> {
 
     fn valves(&self) -> Section {
         let plan = self.plan;
-        let head = ["Bed", "Set", "Gives", "Bucket fills in", "Window"];
+        let (_, bucket) = words::bucket(self.units);
+        let takes = format!("{bucket} takes");
+        let head = ["Bed", "Set", "Gives", takes.as_str(), "Window"];
         let rows = self
             .system
             .beds
@@ -140,30 +140,57 @@ impl WindowReport<'_> {
         Section { heading: "Setting the valves".to_owned(), blocks }
     }
 
-    fn widening(&self, i: usize, levers: &Levers) -> Section {
-        let (bed, found) = (&self.system.beds[i], &self.windows.beds[i]);
+    /// One section for all beds whose levers do the same.
+    fn widening(&self) -> Vec<Section> {
+        let mut groups: Vec<(Vec<String>, Levering)> = Vec::new();
+        let beds = self.system.beds.iter().zip(&self.windows.beds).zip(self.levers);
+        for ((bed, found), levers) in beds {
+            let levering = Levering::new(bed, found, levers, self.units);
+            match groups.iter_mut().find(|(_, known)| *known == levering) {
+                Some((names, _)) => names.push(words::name(bed)),
+                None => groups.push((vec![words::name(bed)], levering)),
+            }
+        }
         let head = ["Step", "Starts above", "Runs on above", "Stalls above", "Certain window"];
-        let mut rows = vec![words::as_built(found, self.units).to_vec()];
-        let mut hindered = Vec::new();
+        groups
+            .into_iter()
+            .map(|(names, levering)| Section {
+                heading: format!(
+                    "What widens the window of {}, most first",
+                    words::listed(&names)
+                ),
+                blocks: vec![
+                    Block::Table {
+                        head: head.map(str::to_owned).to_vec(),
+                        rows: levering.rows,
+                    },
+                    Block::List(levering.notes),
+                ],
+            })
+            .collect()
+    }
+}
+
+/// The levers of one bed as printed.
+#[derive(PartialEq)]
+struct Levering {
+    rows: Vec<Vec<String>>,
+    notes: Vec<String>,
+}
+
+impl Levering {
+    fn new(bed: &Bed, found: &BedWindow, levers: &Levers, units: UnitSystem) -> Self {
+        let mut rows = vec![words::as_built(found, units).to_vec()];
+        let mut notes = words::lever_notes(bed, found, levers, units);
         for lever in &levers.levers {
             match &lever.effect {
-                Ok(effect) => {
-                    rows.push(words::lever(bed, lever, effect, self.units).to_vec());
-                }
-                Err(why) => hindered.push(format!(
+                Ok(effect) => rows.push(words::lever(bed, lever, effect, units).to_vec()),
+                Err(why) => notes.push(format!(
                     "Not possible: {} ({why}).",
-                    words::step(bed, lever.step, self.units)
+                    words::step(bed, lever.step, units)
                 )),
             }
         }
-        let mut notes = words::lever_notes(bed, levers, self.units);
-        notes.extend(hindered);
-        Section {
-            heading: format!("What widens the window of {}, most first", words::name(bed)),
-            blocks: vec![
-                Block::Table { head: head.map(str::to_owned).to_vec(), rows },
-                Block::List(notes),
-            ],
-        }
+        Self { rows, notes }
     }
 }

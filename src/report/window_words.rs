@@ -7,6 +7,7 @@ use crate::model::{Band, Bed, DrainTarget};
 use crate::report::WindowReport;
 use crate::report::words::{between, plain, spread};
 use crate::simulation::{Regime, Spread};
+use crate::siphon::InflowWindow;
 use crate::study::map::{MapPoint, RegimeMap};
 use crate::study::valves::{BedSetting, Setting, Shortfall, least_opening};
 use crate::study::widen::{Effect, Lever, Levers, Opening, Step, certain_width};
@@ -51,8 +52,7 @@ pub(super) fn headline(report: &WindowReport) -> String {
     }
     if !unsure.is_empty() {
         said.push(format!(
-            "With today's inflow nobody can say for sure that {} starts and breaks: it lies inside \
-             a band.",
+            "Nobody can say for sure whether today's inflow suits {}: it lies inside a band.",
             listed(&unsure)
         ));
     }
@@ -62,6 +62,24 @@ pub(super) fn headline(report: &WindowReport) -> String {
              within their bands."
                 .to_owned(),
         );
+    }
+    let otherwise: Vec<String> = report
+        .system
+        .beds
+        .iter()
+        .zip(&report.windows.beds)
+        .filter(|(_, found)| {
+            found.regime != Regime::Cycles
+                && found.will_start == Verdict::Will
+                && found.will_break == Verdict::Will
+        })
+        .map(|(bed, found)| format!("{} {}", name(bed), regime_words(found.regime)))
+        .collect();
+    if !otherwise.is_empty() {
+        said.push(format!(
+            "In the run {} all the same: the inflow is not to blame, `ebbwright run` says what is.",
+            listed(&otherwise)
+        ));
     }
     if !(failing.is_empty() && unsure.is_empty()) {
         said.push(if report.plan.works() {
@@ -73,7 +91,7 @@ pub(super) fn headline(report: &WindowReport) -> String {
     said.join(" ")
 }
 
-fn listed(names: &[String]) -> String {
+pub(super) fn listed(names: &[String]) -> String {
     match names {
         [] => String::new(),
         [one] => one.clone(),
@@ -109,12 +127,16 @@ pub(super) fn tail(bed: &Bed, found: &BedWindow, units: UnitSystem) -> String {
 }
 
 /// The wider window against the lowest tail, where that differs as printed.
-pub(super) fn widest(found: &BedWindow, units: UnitSystem) -> Option<String> {
+pub(super) fn widest(bed: &Bed, found: &BedWindow, units: UnitSystem) -> Option<String> {
+    let when = match bed.siphon.drain.into {
+        DrainTarget::Line { .. } => "with its siphon running alone",
+        DrainTarget::Sump => "with the sump at its lowest",
+    };
     let (narrow, wide) = (&found.window, &found.widest);
     let differs = |a: Band, b: Band| flow_band(a, units) != flow_band(b, units);
     (differs(narrow.run_on, wide.run_on) || differs(narrow.stall, wide.stall)).then(|| {
         format!(
-            "at the lowest tail it runs on above {} and stalls above {}",
+            "{when} it runs on above {} and stalls above {}",
             flow_band(wide.run_on, units),
             flow_band(wide.stall, units)
         )
@@ -122,15 +144,19 @@ pub(super) fn widest(found: &BedWindow, units: UnitSystem) -> Option<String> {
 }
 
 pub(super) fn today(found: &BedWindow, units: UnitSystem) -> String {
-    let regime = match found.regime {
-        Regime::Cycles => "it cycles",
-        Regime::Dribbles => "it dribbles and never starts",
-        Regime::Stalls => "it runs full for ever",
-        Regime::RunsOn => "it runs on and never breaks",
-        Regime::Overflows => "it overflows",
-        Regime::NeverFills => "it never fills to its lip",
-    };
-    format!("{}; in the run {regime}", spread_flow(found.today.range, units))
+    let regime = regime_words(found.regime);
+    format!("{}; in the run it {regime}", spread_flow(found.today.range, units))
+}
+
+const fn regime_words(regime: Regime) -> &'static str {
+    match regime {
+        Regime::Cycles => "cycles",
+        Regime::Dribbles => "dribbles and never starts",
+        Regime::Stalls => "runs full for ever",
+        Regime::RunsOn => "runs on and never breaks",
+        Regime::Overflows => "overflows",
+        Regime::NeverFills => "never fills to its lip",
+    }
 }
 
 pub(super) fn spread_flow(of: Spread, units: UnitSystem) -> String {
@@ -214,7 +240,7 @@ pub(super) fn split(report: &WindowReport, window: SplitWindow, which: &str) -> 
 }
 
 /// The bucket to time a flow with [m3], and its name.
-const fn bucket(units: UnitSystem) -> (f64, &'static str) {
+pub(super) const fn bucket(units: UnitSystem) -> (f64, &'static str) {
     match units {
         UnitSystem::Metric => (0.010, "10 L"),
         UnitSystem::Us => (5.0 * 231.0 * 0.0254 * 0.0254 * 0.0254, "5 gal"),
@@ -224,29 +250,24 @@ const fn bucket(units: UnitSystem) -> (f64, &'static str) {
 /// Bed, what to set, what it gives, bucket time, window.
 pub(super) fn setting(bed: &Bed, found: &BedSetting, units: UnitSystem) -> [String; 5] {
     let (low, high) = found.flow;
-    let (size, what) = bucket(units);
+    let (size, _) = bucket(units);
     let mean = 0.5 * (low + high);
     let opening = |opening: f64| format!("{:.0} %", 100.0 * opening);
     let set = match &found.setting {
         Setting::Valve { kind, now: Some(now), opening: to, .. } => {
-            format!("{} valve {} -> {} open", kind.name(), opening(*now), opening(*to))
+            format!("{} {} -> {}", kind.name(), opening(*now), opening(*to))
         }
         Setting::Valve { kind, now: None, opening: to, .. } => {
-            format!("fit a {} valve, {} open", kind.name(), opening(*to))
+            format!("fit a {}, {}", kind.name(), opening(*to))
         }
         Setting::Unvalved => "nothing: no valve".to_owned(),
         Setting::Share { now, share } => format!("share {now:.3} -> {share:.3}"),
-        Setting::Measured { now } => format!("throttle from {}", units.flow(*now)),
+        Setting::Measured { now } => format!("bucket, from {}", units.flow(*now)),
     };
     let window = match found.trust {
-        Trust::Certain => format!(
-            "{} certain",
+        Trust::Certain | Trust::Nominal => {
             between(&units.flow(found.window.0), "to", &units.flow(found.window.1))
-        ),
-        Trust::Nominal => format!(
-            "{} nominal",
-            between(&units.flow(found.window.0), "to", &units.flow(found.window.1))
-        ),
+        }
         _ => "none".to_owned(),
     };
     let gives = if units.flow(low) == units.flow(high) {
@@ -255,7 +276,7 @@ pub(super) fn setting(bed: &Bed, found: &BedSetting, units: UnitSystem) -> [Stri
         between(&units.flow(low), "to", &units.flow(high))
     };
     let fills = if mean > 0.0 { units.time((size / mean).round()) } else { "never".to_owned() };
-    [plain(&bed.name), set, gives, format!("{what} in {fills}"), window]
+    [plain(&bed.name), set, gives, fills, window]
 }
 
 pub(super) fn plan_verdict(report: &WindowReport) -> String {
@@ -277,6 +298,9 @@ pub(super) fn plan_verdict(report: &WindowReport) -> String {
         String::new()
     } else if plan.regimes.iter().all(|&regime| regime == Regime::Cycles) {
         format!(" Simulated with them, {beds} cycles.")
+    } else if plan.draws_air {
+        " Simulated with them, not every bed cycles: the pump draws air, the sump holds too little."
+            .to_owned()
     } else {
         " Simulated with them, not every bed cycles.".to_owned()
     };
@@ -385,7 +409,7 @@ pub(super) fn how_to_set(report: &WindowReport) -> Vec<String> {
             ""
         };
         notes.push(format!(
-            "Turn to the opening, then let a {what} bucket and a stopwatch decide{round}. Published \
+            "Openings are from 0 % shut to 100 % open (a ball valve: its angle). Turn there, then let a {what} bucket and a stopwatch decide{round}. Published \
              losses of one and the same throttled valve differ up to 3.5 times."
         ));
     }
@@ -416,36 +440,34 @@ pub(super) fn how_to_set(report: &WindowReport) -> Vec<String> {
 
 /// The row of the bed as it is.
 pub(super) fn as_built(found: &BedWindow, units: UnitSystem) -> [String; 5] {
-    let window = &found.window;
-    let width = certain_width(window);
-    [
-        "as it is".to_owned(),
-        units.flow(window.start.nominal),
-        units.flow(window.run_on.nominal),
-        units.flow(window.stall.nominal),
-        if width > 0.0 {
-            format!("{} wide", units.flow(width))
-        } else {
-            format!("none, lacks {}", units.flow(-width))
-        },
-    ]
+    window_row("as it is".to_owned(), &found.window, None, units)
 }
 
 pub(super) fn lever(bed: &Bed, lever: &Lever, effect: &Effect, units: UnitSystem) -> [String; 5] {
-    let window = &effect.window;
-    let change = if units.flow(effect.certain.abs()).starts_with("0 ") {
-        "no change".to_owned()
-    } else if effect.certain > 0.0 {
-        format!("{} wider", units.flow(effect.certain))
-    } else {
-        format!("{} narrower", units.flow(-effect.certain))
+    window_row(step(bed, lever.step, units), &effect.window, Some(effect.certain), units)
+}
+
+/// Nominal flows, the width of the certain window, and its change.
+fn window_row(
+    what: String,
+    window: &InflowWindow,
+    change: Option<f64>,
+    units: UnitSystem,
+) -> [String; 5] {
+    let width = certain_width(window);
+    let (factor, _) = units.flow_axis();
+    let certain = match change {
+        _ if width <= 0.0 => "none".to_owned(),
+        None => units.flow(width),
+        Some(change) if (change * factor).abs() < 0.05 => format!("{} (same)", units.flow(width)),
+        Some(change) => format!("{} ({:+.1})", units.flow(width), change * factor),
     };
     [
-        step(bed, lever.step, units),
+        what,
         units.flow(window.start.nominal),
         units.flow(window.run_on.nominal),
         units.flow(window.stall.nominal),
-        change,
+        certain,
     ]
 }
 
@@ -477,8 +499,23 @@ fn size_name(size: &PipeSize) -> String {
 }
 
 /// Remarks under the table of levers.
-pub(super) fn lever_notes(bed: &Bed, levers: &Levers, units: UnitSystem) -> Vec<String> {
+pub(super) fn lever_notes(
+    bed: &Bed,
+    found: &BedWindow,
+    levers: &Levers,
+    units: UnitSystem,
+) -> Vec<String> {
     let mut notes = Vec::new();
+    if let (DrainTarget::Line { .. }, Some(_)) =
+        (&bed.siphon.drain.into, widest(bed, found, units))
+    {
+        notes.push(format!(
+            "First of all the drain line is in the way: in a wider line, or with a pipe of its own, \
+             it would run on above {} and stall above {}.",
+            units.flow(found.widest.run_on.nominal),
+            units.flow(found.widest.stall.nominal)
+        ));
+    }
     if !levers.openings.is_empty() {
         let ways: Vec<String> = levers
             .openings
@@ -506,9 +543,8 @@ pub(super) fn lever_notes(bed: &Bed, levers: &Levers, units: UnitSystem) -> Vec<
                 units.length(-effect.start_head)
             )),
             Step::AirTube { .. } => notes.push(format!(
-                "The air tube breaks the siphon {} higher and leaves that much more water in {}.",
-                units.length(effect.break_level),
-                name(bed)
+                "The air tube breaks the siphon {} higher and leaves that much more water in the bed.",
+                units.length(effect.break_level)
             )),
             Step::LowerOutlet(_) => {
                 notes.push("Bed and siphon raised by as much do what a lower outlet does.".to_owned());

@@ -10,8 +10,9 @@ use crate::model::{
     Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, PumpSource, System,
 };
 use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, simulate_with};
-use crate::study::map_edges::Edges;
+use crate::study::map_edges::MapEdges;
 use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
+use crate::study::window::Today;
 use rayon::prelude::*;
 
 /// Longest time that a point is simulated [s]; it ends by itself once its
@@ -32,9 +33,9 @@ pub struct MapAxis {
 }
 
 impl MapAxis {
-    /// The value in the middle of cell `k` of `points`.
+    /// The value at point `k` of `points`, two or more; the first and the last are the ends.
     pub fn value(&self, k: usize, points: usize) -> f64 {
-        self.from + (self.to - self.from) * (as_f64(k) + 0.5) / as_f64(points)
+        self.from + (self.to - self.from) * as_f64(k) / as_f64(points.saturating_sub(1).max(1))
     }
 }
 
@@ -142,6 +143,11 @@ impl Doubt {
     }
 }
 
+/// Whether a siphon in this regime has started.
+pub(super) fn starts(regime: Regime) -> bool {
+    matches!(regime, Regime::Cycles | Regime::RunsOn | Regime::Stalls)
+}
+
 impl Simulated {
     /// The regime with the nominal coefficients.
     pub fn nominal(&self) -> Regime {
@@ -155,8 +161,6 @@ impl Simulated {
             asked.next().is_some_and(|first| asked.any(|other| other != first))
         };
         let all = |_: Regime| true;
-        let starts =
-            |r: Regime| matches!(r, Regime::Cycles | Regime::RunsOn | Regime::Stalls);
         let spills = |r: Regime| r == Regime::Overflows;
         Doubt {
             start: split(&starts, &|r| !spills(r)),
@@ -197,32 +201,28 @@ pub struct RegimeMap {
     pub plan: MapPlan,
     /// Row by row from the lowest `y`, each from the lowest `x`.
     pub cells: Vec<MapPoint>,
-    /// Where nominal regimes change between points.
-    pub nominal_edges: Edges,
-    /// Where it begins and ceases to cycle at every corner of the bands.
-    pub certain_edges: Edges,
+    /// Where answers change between points.
+    pub edges: MapEdges,
 }
 
 impl MapPlan {
-    /// A map of bed `i` of `system` over `x` and `y`, `points` along each; `run`
-    /// is a finished run of `system`.
+    /// A map of bed `i` of `system` over `x` and `y`, `points` along each; `today`
+    /// is the bed's inflow in a run of `system`.
     ///
     /// The bed is taken alone, with the sump as it is at the start: a timer, a
     /// float valve, losses, incidents and other beds are left out, and with other
-    /// beds a pumped inflow becomes its mean in `run`.
+    /// beds a pumped inflow becomes its mean of today.
     ///
     /// # Errors
     /// [`MapError`] for an unknown bed, equal axes, impossible ranges or numbers of points.
     pub fn new(
         system: &System,
-        run: &Run,
+        today: &Today,
         i: usize,
         (x, y): (MapAxis, MapAxis),
         points: usize,
     ) -> Result<Self, MapError> {
-        let (Some(bed), Some(outcome)) = (system.beds.get(i), run.beds.get(i)) else {
-            return Err(MapError::NoBed(i));
-        };
+        let bed = system.beds.get(i).ok_or(MapError::NoBed(i))?;
         if x.quantity == y.quantity {
             return Err(MapError::SameAxes(x.quantity.key()));
         }
@@ -235,15 +235,15 @@ impl MapPlan {
                 return Err(MapError::Range { key: axis.quantity.key(), least, most });
             }
         }
-        let base = alone(system, bed, outcome.inflow.mean);
+        let base = alone(system, bed, today.range.mean);
         let here = |quantity: MapQuantity| {
-            quantity.value(&base, 0).unwrap_or(outcome.inflow.mean)
+            quantity.value(&base, 0).unwrap_or(today.range.mean)
         };
         Ok(Self {
             corners: Corner::ALL.map(|corner| corner.values(&base.coefficients)),
             bed: bed.name.clone(),
             here: (here(x.quantity), here(y.quantity)),
-            inflow: (outcome.inflow.min, outcome.inflow.max),
+            inflow: (today.range.min, today.range.max),
             base,
             x,
             y,
@@ -292,9 +292,8 @@ impl MapPlan {
                 point
             })
             .collect();
-        let nominal_edges = Edges::nominal(&self, &cells);
-        let certain_edges = Edges::certain(&self, &cells);
-        RegimeMap { plan: self, cells, nominal_edges, certain_edges }
+        let edges = MapEdges::find(&self, &cells);
+        RegimeMap { plan: self, cells, edges }
     }
 }
 

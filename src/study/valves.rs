@@ -6,9 +6,10 @@
 
 use crate::assessment::Assessment;
 use crate::hydraulics::valves::{ValveKind, opening_for_k, valve_k};
-use crate::model::{Branch, Inlet, PumpSource, System, Valve};
+use crate::model::{Bed, Branch, Inlet, PumpSource, System, Valve};
 use crate::network::supply::SupplyTree;
 use crate::simulation::{Regime, Run, Sampling, simulate};
+use crate::study::map::lasting_regime;
 use crate::study::valves_balance::{Balance, Demand};
 use crate::study::window::{BedWindow, Trust, Windows};
 
@@ -26,6 +27,8 @@ pub struct ValvePlan {
     /// What each bed does with these settings, simulated with nominal
     /// coefficients; empty when the simulation gave up.
     pub regimes: Vec<Regime>,
+    /// Whether the pump draws air in that simulation.
+    pub draws_air: bool,
     /// The system with these settings.
     pub system: System,
 }
@@ -207,15 +210,17 @@ pub fn settings(
         opening: opening_of(found.system.supply.bypass.as_ref()),
         flow: (low.bypass_flow, high.bypass_flow),
     });
-    let regimes = simulate(&found.system, Sampling::None)
-        .map(|run| run.beds.iter().map(|bed| bed.regime).collect())
-        .unwrap_or_default();
+    let simulated = simulate(&found.system, Sampling::None).ok();
+    let regimes = simulated.as_ref().map_or_else(Vec::new, |run| {
+        (0..run.beds.len()).map(|i| lasting_regime(run, i)).collect()
+    });
     ValvePlan {
         sump,
         beds,
         bypass,
         shortfalls: found.shortfalls,
         regimes,
+        draws_air: simulated.is_some_and(|run| run.sump.ran_dry > 0.0),
         system: found.system,
     }
 }
@@ -345,13 +350,14 @@ fn piped(system: &System, sump: (f64, f64), goals: &[Goal]) -> Found {
     let inside = |found: &Found| {
         let tree = SupplyTree::new(&found.system);
         let (low, high) = (tree.duty(sump.0).bed_flows, tree.duty(sump.1).bed_flows);
-        goals.iter().enumerate().all(|(i, goal)| goal.low <= low[i] && high[i] <= goal.high)
+        let held = goals.iter().enumerate();
+        held.filter(|(i, goal)| goal.low <= low[*i] && high[*i] <= goal.high).count()
     };
     let as_built = turned(system, sump, goals);
-    let unvalved = |bed: &crate::model::Bed| {
-        matches!(&bed.inlet, Inlet::Piped(branch) if branch.valve.is_none())
-    };
-    if !system.beds.iter().any(unvalved) || inside(&as_built) {
+    let unvalved =
+        |bed: &Bed| matches!(&bed.inlet, Inlet::Piped(branch) if branch.valve.is_none());
+    let reached = inside(&as_built);
+    if !system.beds.iter().any(unvalved) || reached == goals.len() {
         return as_built;
     }
     let mut fitted = system.clone();
@@ -360,7 +366,12 @@ fn piped(system: &System, sump: (f64, f64), goals: &[Goal]) -> Found {
             let _ = branch.valve.get_or_insert(Valve { kind: ValveKind::Ball, opening: 1.0 });
         }
     }
-    turned(&fitted, sump, goals)
+    let fitted = turned(&fitted, sump, goals);
+    if inside(&fitted) > reached {
+        return fitted;
+    }
+    // More valves would not help: what is short is short with them too.
+    Found { system: as_built.system, shortfalls: fitted.shortfalls }
 }
 
 /// Turns the valves there are, the bypass as little as will do.

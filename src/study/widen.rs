@@ -8,6 +8,7 @@ use crate::siphon::{Extreme, InflowWindow, SiphonLaw};
 use crate::study::map_quantity::{Unbuildable, fits};
 use crate::study::window_tail::Receiver;
 use crate::units::UnitSystem;
+use std::cmp::Ordering;
 
 /// Flare over bore that a lip is widened to.
 const FLARE: f64 = 1.5;
@@ -127,13 +128,16 @@ pub fn levers(system: &System, run: &Run, i: usize, units: UnitSystem) -> Levers
         trial.wider_slots(),
         trial.air_tube(units),
     ];
+    // A window that stays shut is not wider for being shut less tightly.
     let worth = |lever: &Lever| match &lever.effect {
-        Ok(effect) => (effect.certain, effect.nominal),
-        Err(_) => (f64::NEG_INFINITY, f64::NEG_INFINITY),
+        Ok(effect) => {
+            [certain_width(&effect.window).max(0.0), nominal_width(&effect.window), effect.certain]
+        }
+        Err(_) => [f64::NEG_INFINITY; 3],
     };
     levers.sort_by(|a, b| {
-        let (a, b) = (worth(a), worth(b));
-        b.0.total_cmp(&a.0).then(b.1.total_cmp(&a.1))
+        let pairs = worth(b).into_iter().zip(worth(a));
+        pairs.map(|(b, a)| b.total_cmp(&a)).find(|order| order.is_ne()).unwrap_or(Ordering::Equal)
     });
     let openings = if certain_width(&trial.before) > 0.0 {
         Vec::new()

@@ -2,7 +2,7 @@
 //! sees, where today's inflow sits between these, and the inflow farthest from trouble.
 
 use crate::assessment::{Assessment, Verdict};
-use crate::model::{Band, Inlet, System};
+use crate::model::{Band, System};
 use crate::network::supply::SupplyTree;
 use crate::simulation::{Regime, Run, Spread};
 use crate::siphon::{CrossChecks, InflowWindow};
@@ -211,11 +211,12 @@ fn today(system: &System, run: &Run, tree: &SupplyTree, i: usize) -> Today {
     let outcome = &run.beds[i];
     let mut range = outcome.inflow;
     let mut at_start = outcome.inflow_least_at_start.unwrap_or(range.min);
-    if run.sump.ran_dry > 0.0 && matches!(system.beds[i].inlet, Inlet::Piped(_)) {
+    if run.sump.ran_dry > 0.0 {
         // A pump that draws air is the sump's fault, not the window's.
         let dry = system.pump.intake_level + system.pump.minimum_cover;
         let least = tree.duty(dry).bed_flows[i];
         range.min = range.min.max(least);
+        range.mean = range.mean.max(range.min);
         at_start = at_start.max(least);
     }
     Today { range, at_start, at_break: outcome.inflow_most_at_break.unwrap_or(range.max) }

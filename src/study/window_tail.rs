@@ -79,7 +79,10 @@ impl<'a> Receiver<'a> {
     /// Lowest elevation of the outlet of `bed` at which more drop still gains [m]:
     /// the water it ends in, or the invert of the line.
     pub(super) fn lowest_outlet(&self, i: usize, bed: &Bed) -> f64 {
+        let tail = self.tails(i, bed).1;
         match (&self.system.drain_line, &bed.siphon.drain.into) {
+            // A line that drowns the outlet drowns a lower one more.
+            (Some(_), DrainTarget::Line { .. }) if tail > bed.siphon.drain.outlet => tail,
             (Some(line), DrainTarget::Line { at }) => line.invert(*at),
             _ => self.sump[i].1.max(self.system.sump.floor),
         }
