@@ -16,6 +16,11 @@ mod rows;
 mod sample;
 mod text;
 mod whole_loop;
+mod window;
+mod window_json;
+mod window_map;
+mod window_page;
+mod window_words;
 mod words;
 
 use crate::assessment::Assessment;
@@ -27,6 +32,8 @@ pub use absorb::AbsorbReport;
 pub use markdown::Picture;
 pub use text::Look;
 pub use whole_loop::worst_remark;
+pub use window::WindowReport;
+pub use window_map::map_csv;
 
 /// Everything there is to say about one run.
 #[derive(Debug, Clone, Copy)]
