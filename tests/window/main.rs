@@ -1,6 +1,7 @@
 //! What `window` finds, held against simulation, sums by hand and publications.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[allow(dead_code)]
 #[path = "../cli/bench.rs"]
 mod bench;
 #[path = "../support/mod.rs"]
