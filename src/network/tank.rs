@@ -59,7 +59,11 @@ impl TankLaw {
                 match &bed.inlet {
                     Inlet::Piped(branch) => {
                         if let Some(run) = branch.resistance() {
-                            law.beds.push(GravityBranch { bed: i, level: branch.level, run });
+                            law.beds.push(GravityBranch {
+                                bed: i,
+                                level: branch.level,
+                                run,
+                            });
                         }
                     }
                     Inlet::Share(share) => law.shares.push((i, *share)),
@@ -112,7 +116,8 @@ impl TankLaw {
     /// Level above which the branches cannot take all that comes over the lip [m];
     /// the wall's where they always can.
     pub fn backing_up_level(&self) -> f64 {
-        let spare = |level: f64| self.taken(level, &|_| f64::NEG_INFINITY) - self.free_overflow(level);
+        let spare =
+            |level: f64| self.taken(level, &|_| f64::NEG_INFINITY) - self.free_overflow(level);
         let (low, high) = (self.overflow_level, self.rim);
         if spare(high) >= 0.0 {
             return high;
@@ -165,14 +170,19 @@ impl TankLaw {
         // The bracket closes to rounding; what leaves the tank must arrive.
         let sum: f64 = self.beds.iter().map(|branch| beds[branch.bed]).sum();
         if sum > 0.0 {
-            self.beds.iter().for_each(|branch| beds[branch.bed] *= total / sum);
+            self.beds
+                .iter()
+                .for_each(|branch| beds[branch.bed] *= total / sum);
         }
         total
     }
 
     /// What the branches take together from a head of water at `held` [m].
     fn taken(&self, held: f64, bed_level: &dyn Fn(usize) -> f64) -> f64 {
-        self.beds.iter().map(|branch| branch.flow(held, bed_level, &self.water)).sum()
+        self.beds
+            .iter()
+            .map(|branch| branch.flow(held, bed_level, &self.water))
+            .sum()
     }
 
     /// Level in the down pipe at which the branches take `flow`.
@@ -182,12 +192,19 @@ impl TankLaw {
             .iter()
             .map(|branch| branch.level.max(bed_level(branch.bed)))
             .fold(highest, f64::min);
-        brent(|held| self.taken(held, bed_level) - flow, lowest, highest, 0.0).unwrap_or(highest)
+        brent(
+            |held| self.taken(held, bed_level) - flow,
+            lowest,
+            highest,
+            0.0,
+        )
+        .unwrap_or(highest)
     }
 }
 
 impl GravityBranch {
     fn flow(&self, held: f64, bed_level: &dyn Fn(usize) -> f64, water: &Water) -> f64 {
-        self.run.flow((held - self.level.max(bed_level(self.bed))).max(0.0), water)
+        self.run
+            .flow((held - self.level.max(bed_level(self.bed))).max(0.0), water)
     }
 }

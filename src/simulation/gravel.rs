@@ -40,11 +40,16 @@ pub(super) type Drawn = (f64, f64);
 impl Gravel {
     /// `None` where no grain size is given.
     pub(super) fn new(bed: &Bed, water: &Water, law: &SiphonLaw) -> Option<Self> {
-        let clean = GravelLaw::Ergun.resistance(bed.media.grain?, bed.media.void, water).ok()?;
+        let clean = GravelLaw::Ergun
+            .resistance(bed.media.grain?, bed.media.void, water)
+            .ok()?;
         let openings = bed.guard.as_ref().and_then(|guard| {
             GuardOpenings::new(guard.slot_area?, bed.media.depth, SLOT_COEFFICIENT).ok()
         });
-        let inner = bed.guard.as_ref().map_or(bed.siphon.bell.outside, |guard| guard.diameter);
+        let inner = bed
+            .guard
+            .as_ref()
+            .map_or(bed.siphon.bell.outside, |guard| guard.diameter);
         let way = RadialInflow::new(
             clean.fouled(bed.media.fouling),
             0.5 * inner,
@@ -129,7 +134,12 @@ impl Gravel {
     fn tabulate_lip(&self, law: &SiphonLaw, drowned: bool) -> Option<HermiteGrid> {
         let loss = |root: f64| {
             let level = self.lip + root * root;
-            level - self.settle(level, self.lip, |guard| law.lip_flow_on(drowned, guard, 0.0)).1
+            level
+                - self
+                    .settle(level, self.lip, |guard| {
+                        law.lip_flow_on(drowned, guard, 0.0)
+                    })
+                    .1
         };
         tabulate(loss, 0.0, (self.rim - self.lip).max(0.0).sqrt())
     }
@@ -137,7 +147,12 @@ impl Gravel {
     fn tabulate_full(&self, law: &SiphonLaw) -> Option<HermiteGrid> {
         let breaks = law.break_level(self.outlet);
         let loss = |level: f64| {
-            level - self.settle(level, self.outlet, |guard| law.full_flow(guard - self.outlet)).1
+            level
+                - self
+                    .settle(level, self.outlet, |guard| {
+                        law.full_flow(guard - self.outlet)
+                    })
+                    .1
         };
         BELOW_BREAK.iter().find_map(|share| {
             let lowest = self.floor + share * (breaks - self.floor);

@@ -1,6 +1,8 @@
 //! What events change.
 
+use crate::hydraulics::back_siphon::drain_back;
 use crate::model::Disturbance;
+use crate::network::supply::OutletEnd;
 use crate::simulation::engine::Engine;
 use crate::simulation::feed::FLOAT_TRAVEL;
 use crate::simulation::follow::TOGETHER;
@@ -10,8 +12,6 @@ use crate::simulation::plant::{Layout, Moment};
 use crate::simulation::timetable::Due;
 use crate::simulation::watch::Watch;
 use crate::simulation::{EventKind, SimulationError, SiphonMode};
-use crate::hydraulics::back_siphon::drain_back;
-use crate::network::supply::OutletEnd;
 use std::rc::Rc;
 
 /// More events than this within [`CHATTER_WINDOW`] is chatter.
@@ -66,6 +66,11 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             Watch::InletUncovered(i) => self.modes.inlet_covered[i] = false,
             Watch::LineSurcharges => self.modes.line_surcharged = true,
             Watch::LineRelieved => self.modes.line_surcharged = false,
+            Watch::LipReached(i) | Watch::PrimingLost(i) | Watch::RunOnFills(i)
+                if self.modes.blocked[i] =>
+            {
+                return Ok(());
+            }
             Watch::LipReached(i) | Watch::PrimingLost(i) => {
                 self.modes.siphons[i] = SiphonMode::Spilling;
                 if watch == Watch::LipReached(i) {
@@ -85,9 +90,17 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                     self.here.t + self.plant.laws[i].priming_time().unwrap_or(f64::INFINITY);
             }
             Watch::Breaks(i) => {
-                runs_on = now.inflow[i] > self.plant.laws[i].run_on_flow(now.tail[i]);
-                self.modes.siphons[i] =
-                    if runs_on { SiphonMode::RunningOn } else { SiphonMode::Filling };
+                let law = &self.plant.laws[i];
+                // A guard that the gravel starves breaks its siphon even under an
+                // inflow that would keep it full.
+                let starved =
+                    self.plant.has_gravel(i) && now.inflow[i] >= law.stall_flow(now.tail[i]);
+                runs_on = !starved && now.inflow[i] > law.run_on_flow(now.tail[i]);
+                self.modes.siphons[i] = if runs_on {
+                    SiphonMode::RunningOn
+                } else {
+                    SiphonMode::Filling
+                };
             }
             Watch::RunOnFills(i) => self.modes.siphons[i] = SiphonMode::FullBore,
         }
@@ -138,7 +151,10 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
 
     /// Works the flows out anew, and the statuses that jump with them when another
     /// part changes its mode.
-    pub(super) fn refresh_statuses(&mut self, observer: &mut Observer<B>) -> Result<(), SimulationError> {
+    pub(super) fn refresh_statuses(
+        &mut self,
+        observer: &mut Observer<B>,
+    ) -> Result<(), SimulationError> {
         self.look();
         let now = self.here.sight;
         let events_before = observer.work.events;
@@ -150,14 +166,19 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         if now.line.is_some() && status.value(&self.plant, &now) < 0.0 {
             self.apply(status, &now, observer)?;
         }
-        if self.modes.sump_spilling && now.sump_net < 0.0 {
-            self.apply(Watch::SumpSettles, &now, observer)?;
-        }
-        if self.modes.tank_spilling && now.tank_net < 0.0 {
-            self.apply(Watch::TankSettles, &now, observer)?;
+        let over = |watch: Watch| watch.value(&self.plant, &now) < 0.0;
+        let sump_settles = self.modes.sump_spilling && over(Watch::SumpSettles);
+        let tank_settles = self.modes.tank_spilling && over(Watch::TankSettles);
+        for (settles, watch) in [
+            (sump_settles, Watch::SumpSettles),
+            (tank_settles, Watch::TankSettles),
+        ] {
+            if settles {
+                self.apply(watch, &now, observer)?;
+            }
         }
         for i in 0..self.plant.laws.len() {
-            if self.modes.brimming[i] && now.inflow[i] < now.outflow[i] {
+            if self.modes.brimming[i] && Watch::BedSettles(i).value(&self.plant, &now) < 0.0 {
                 self.apply(Watch::BedSettles(i), &now, observer)?;
             }
             if self.modes.siphons[i] == SiphonMode::RunningOn {
@@ -177,7 +198,12 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
 
     /// The next moment known in advance.
     pub(super) fn next_timed(&self) -> f64 {
-        let primed = self.modes.primed_at.iter().copied().fold(f64::INFINITY, f64::min);
+        let primed = self
+            .modes
+            .primed_at
+            .iter()
+            .copied()
+            .fold(f64::INFINITY, f64::min);
         primed.min(self.timetable.next())
     }
 
@@ -209,29 +235,37 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             self.incident(due, observer)?;
         }
         while let Some(on) = self.timetable.take_edge(t + TOGETHER) {
-            let kind =
-                if on { EventKind::PumpSwitchedOn } else { EventKind::PumpSwitchedOff };
-            let pump = PumpMode { timer_on: on, ..self.modes.pump };
+            let kind = if on {
+                EventKind::PumpSwitchedOn
+            } else {
+                EventKind::PumpSwitchedOff
+            };
+            let pump = PumpMode {
+                timer_on: on,
+                ..self.modes.pump
+            };
             self.switch_pump(pump, kind, observer)?;
         }
         Ok(())
     }
 
-    fn incident(
-        &mut self,
-        due: Due,
-        observer: &mut Observer<B>,
-    ) -> Result<(), SimulationError> {
+    fn incident(&mut self, due: Due, observer: &mut Observer<B>) -> Result<(), SimulationError> {
         self.look();
         let now = self.here.sight;
         observer.incident(self.here.t, due);
         match due.what {
             Disturbance::PumpStops => {
-                let pump = PumpMode { powered: false, ..self.modes.pump };
+                let pump = PumpMode {
+                    powered: false,
+                    ..self.modes.pump
+                };
                 self.switch_pump(pump, EventKind::PumpStopped, observer)
             }
             Disturbance::PumpStarts => {
-                let pump = PumpMode { powered: true, ..self.modes.pump };
+                let pump = PumpMode {
+                    powered: true,
+                    ..self.modes.pump
+                };
                 self.switch_pump(pump, EventKind::PumpStarted, observer)
             }
             Disturbance::SiphonBlocked(i) => {
@@ -293,7 +327,10 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         let back = (self.here.y[pipes] - stays).max(0.0);
         self.here.y[pipes] -= back;
         self.here.y[sump] += back;
-        let room = self.plant.sump_shape.volume(self.plant.overflow_level - self.plant.sump_floor);
+        let room = self
+            .plant
+            .sump_shape
+            .volume(self.plant.overflow_level - self.plant.sump_floor);
         let excess = self.here.y[sump] - room;
         if excess > 0.0 {
             self.here.y[sump] -= excess;
@@ -310,8 +347,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 self.note(EventKind::BackSiphonBegan(i), now, observer)?;
             }
         }
-        if self.plant.tank.is_some()
-            && now.tank_level > self.plant.held_back(OutletEnd::Tank, now)
+        if self.plant.tank.is_some() && now.tank_level > self.plant.held_back(OutletEnd::Tank, now)
         {
             self.modes.tank_siphoned_back = true;
             self.note(EventKind::TankBackSiphonBegan, now, observer)?;

@@ -74,7 +74,11 @@ impl<const B: usize> Modes<B> {
             sump_spilling: false,
             sump_empty: false,
             line_surcharged: false,
-            pump: PumpMode { timer_on: true, powered: true, covered: true },
+            pump: PumpMode {
+                timer_on: true,
+                powered: true,
+                covered: true,
+            },
             pipes_filling: false,
             float: FloatValve::Dead,
             tank_spilling: false,

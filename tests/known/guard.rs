@@ -6,14 +6,17 @@ use ebbwright::hydraulics::packed_bed::GravelLaw;
 use ebbwright::hydraulics::radial_inflow::RadialInflow;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{BedStorage, DrainTarget, Duration, Guard, System};
-use ebbwright::siphon::SiphonLaw;
 use ebbwright::simulation::{Run, Sampling, SiphonMode, simulate};
+use ebbwright::siphon::SiphonLaw;
 
 /// One guarded bed in gravel of `grain` [m].
 fn gravelled(litres_per_minute: f64, grain: Option<f64>, slots: Option<f64>) -> System {
     let mut system = one_bed(litres_per_minute, 0.5);
     let bed = &mut system.beds[0];
-    bed.guard = Some(Guard { diameter: 0.110, slot_area: slots });
+    bed.guard = Some(Guard {
+        diameter: 0.110,
+        slot_area: slots,
+    });
     bed.media.grain = grain;
     system.duration = Duration::Fixed(3.0 * 3600.0);
     system
@@ -31,11 +34,19 @@ fn way(system: &System) -> RadialInflow {
 }
 
 fn law(system: &System) -> SiphonLaw {
-    SiphonLaw::new(&system.beds[0], &system.water, &system.coefficients.nominal())
+    SiphonLaw::new(
+        &system.beds[0],
+        &system.water,
+        &system.coefficients.nominal(),
+    )
 }
 
 fn conserves(run: &Run) {
-    assert!(run.residual.abs() <= 1e-9 * run.water_at_start, "{}", run.residual);
+    assert!(
+        run.residual.abs() <= 1e-9 * run.water_at_start,
+        "{}",
+        run.residual
+    );
 }
 
 // The relation itself, put together again at every moment of a run: the bed's depth is
@@ -51,16 +62,26 @@ fn bed_guard_and_siphon_agree_at_every_moment() {
         let series = &run.recording.beds[0];
         let mut seen = [0; 3];
         for k in 0..series.level.len() {
-            let (level, guard, flow) =
-                (series.level[k], series.guard_level[k], series.siphon_flow[k]);
+            let (level, guard, flow) = (
+                series.level[k],
+                series.guard_level[k],
+                series.siphon_flow[k],
+            );
             let needed = 1.0 + way.bed_depth(guard - 1.0, flow);
-            assert!((needed - level).abs() < 5e-6, "{needed} {level} {:?}", series.mode[k]);
+            assert!(
+                (needed - level).abs() < 5e-6,
+                "{needed} {level} {:?}",
+                series.mode[k]
+            );
             let drawn = match series.mode[k] {
                 SiphonMode::Filling => 0.0,
                 SiphonMode::FullBore => law.full_flow(guard - law.outlet()),
                 _ => law.lip_flow(guard, 0.0),
             };
-            assert!((flow - drawn).abs() < 1e-6 * law.start_flow(), "{flow} {drawn}");
+            assert!(
+                (flow - drawn).abs() < 1e-6 * law.start_flow(),
+                "{flow} {drawn}"
+            );
             seen[match series.mode[k] {
                 SiphonMode::Filling => 0,
                 SiphonMode::FullBore => 1,
@@ -81,8 +102,7 @@ fn the_break_leaves_water_behind_as_calculated_by_hand() {
             .iter()
             .map(|&k| {
                 let mut system = gravelled(10.0, Some(grain), None);
-                system.beds[0].siphon.drain.losses =
-                    ebbwright::model::DrainLosses::Total { k };
+                system.beds[0].siphon.drain.losses = ebbwright::model::DrainLosses::Total { k };
                 let run = simulate(&system, Sampling::None).unwrap();
                 conserves(&run);
                 let cycle = run.beds[0].cycles.last().unwrap();
@@ -93,11 +113,23 @@ fn the_break_leaves_water_behind_as_calculated_by_hand() {
         for &(flow, depth) in &left {
             if (25.0..=40.0).contains(&flow) {
                 // To the millimetre of those figures, which are rounded.
-                assert!(depth > least - 1e-3 && depth < most + 1e-3, "{flow} L/min: {depth}");
+                assert!(
+                    depth > least - 1e-3 && depth < most + 1e-3,
+                    "{flow} L/min: {depth}"
+                );
             }
         }
-        assert!(left.iter().filter(|(q, _)| (25.0..=40.0).contains(q)).count() >= 2, "{left:?}");
-        assert!(left.windows(2).all(|pair| pair[1].1 > pair[0].1), "more flow, more left");
+        assert!(
+            left.iter()
+                .filter(|(q, _)| (25.0..=40.0).contains(q))
+                .count()
+                >= 2,
+            "{left:?}"
+        );
+        assert!(
+            left.windows(2).all(|pair| pair[1].1 > pair[0].1),
+            "more flow, more left"
+        );
     }
 }
 
@@ -113,7 +145,11 @@ fn the_early_break_shortens_the_cycle_by_the_water_left() {
     let guard = law.break_level(law.outlet());
     let bed = guard + cycle.left_depth;
     let left = storage.volume(bed) - storage.volume(guard);
-    assert!((cycle.left_volume - left).abs() < 1e-9, "{} {left}", cycle.left_volume);
+    assert!(
+        (cycle.left_volume - left).abs() < 1e-9,
+        "{} {left}",
+        cycle.left_volume
+    );
     let free = simulate(&gravelled(10.0, None, None), Sampling::None).unwrap();
     let free = *free.beds[0].cycles.last().unwrap();
     assert_eq!((free.left_depth, free.left_volume), (0.0, 0.0));
@@ -173,9 +209,17 @@ fn boulders_are_as_good_as_no_loss() {
         simulate(&coarse, Sampling::None).unwrap(),
         simulate(&gravelled(10.0, None, None), Sampling::None).unwrap(),
     );
-    let (a, b) = (a.beds[0].cycles.last().unwrap(), b.beds[0].cycles.last().unwrap());
+    let (a, b) = (
+        a.beds[0].cycles.last().unwrap(),
+        b.beds[0].cycles.last().unwrap(),
+    );
     assert!(a.left_depth < 0.006, "{}", a.left_depth);
-    assert!((a.period() / b.period() - 1.0).abs() < 0.05, "{} {}", a.period(), b.period());
+    assert!(
+        (a.period() / b.period() - 1.0).abs() < 0.05,
+        "{} {}",
+        a.period(),
+        b.period()
+    );
 }
 
 // A drowned outlet and a shared line go other ways through the program.
@@ -197,11 +241,19 @@ fn gravel_works_against_a_rising_tail_and_on_a_line() {
     });
     on_line.beds[0].siphon.drain.into = DrainTarget::Line { at: 1.0 };
     for mut system in [drowned, on_line] {
-        system.sump.shape = VesselShape::Box { length: 1.2, width: 0.8, depth: 0.6 };
+        system.sump.shape = VesselShape::Box {
+            length: 1.2,
+            width: 0.8,
+            depth: 0.6,
+        };
         let run = simulate(&system, Sampling::Every(30.0)).unwrap();
         conserves(&run);
         let cycles = &run.beds[0].cycles;
         assert!(cycles.len() >= 2, "{}", cycles.len());
-        assert!(cycles.iter().all(|c| c.left_depth > 0.010 && c.left_depth < 0.030));
+        assert!(
+            cycles
+                .iter()
+                .all(|c| c.left_depth > 0.010 && c.left_depth < 0.030)
+        );
     }
 }

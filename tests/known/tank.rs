@@ -17,7 +17,10 @@ const SURFACE: f64 = PI / 4.0 * 0.9 * 0.9;
 
 fn tank(floor: f64, fed_by: TankFeed, overflows_to: TankOutlet) -> Tank {
     Tank {
-        shape: VesselShape::UprightCylinder { diameter: 0.9, depth: 0.7 },
+        shape: VesselShape::UprightCylinder {
+            diameter: 0.9,
+            depth: 0.7,
+        },
         floor,
         start_level: floor + 0.6,
         overflow_level: floor + 0.6,
@@ -30,7 +33,12 @@ fn tank(floor: f64, fed_by: TankFeed, overflows_to: TankOutlet) -> Tank {
 fn branch(level: f64) -> Branch {
     Branch {
         level,
-        run: PipeRun { bore: 0.02, length: 1.0, roughness: PLASTIC_ROUGHNESS, k: 3.0 },
+        run: PipeRun {
+            bore: 0.02,
+            length: 1.0,
+            roughness: PLASTIC_ROUGHNESS,
+            k: 3.0,
+        },
         valve: None,
         anti_siphon_hole: None,
     }
@@ -51,7 +59,9 @@ fn over_the_beds(litres_per_minute: f64) -> System {
     system.pump.source = PumpSource::Steady(litres_per_minute * LITRE_PER_MINUTE);
     system.duration = Duration::Fixed(6.0 * 3600.0);
     for (bed, length) in system.beds.iter_mut().zip([0.8, 2.5]) {
-        let Inlet::Piped(branch) = &mut bed.inlet else { panic!("a branch") };
+        let Inlet::Piped(branch) = &mut bed.inlet else {
+            panic!("a branch")
+        };
         branch.run.bore = 0.0266;
         branch.run.length = length;
         branch.valve = None;
@@ -61,11 +71,19 @@ fn over_the_beds(litres_per_minute: f64) -> System {
 }
 
 fn times(run: &Run, kind: EventKind) -> Vec<f64> {
-    run.events.iter().filter(|event| event.kind == kind).map(|event| event.time).collect()
+    run.events
+        .iter()
+        .filter(|event| event.kind == kind)
+        .map(|event| event.time)
+        .collect()
 }
 
 fn conserves(run: &Run) {
-    assert!(run.residual.abs() <= 1e-9 * run.water_at_start, "{}", run.residual);
+    assert!(
+        run.residual.abs() <= 1e-9 * run.water_at_start,
+        "{}",
+        run.residual
+    );
 }
 
 // By hand: 20 L/min through pi/4 0.9^2 x 0.6 m3 = 381.7 L: 3.144 times an hour; and the
@@ -77,7 +95,11 @@ fn the_rest_of_the_pump_turns_the_tank_over() {
         conserves(&run);
         let outcome = run.tank.unwrap();
         let inflow = 20.0 * LITRE_PER_MINUTE;
-        assert!((outcome.inflow / inflow - 1.0).abs() < 1e-9, "{}", outcome.inflow);
+        assert!(
+            (outcome.inflow / inflow - 1.0).abs() < 1e-9,
+            "{}",
+            outcome.inflow
+        );
         assert!((outcome.turnover_per_hour - 1.2 / (SURFACE * 0.6)).abs() < 1e-6);
         assert!((outcome.turnover_per_hour - 3.144).abs() < 0.001);
         let head = (inflow / (1.80 * PI * 0.040)).powf(2.0 / 3.0);
@@ -92,7 +114,11 @@ fn the_rest_of_the_pump_turns_the_tank_over() {
 #[test]
 fn an_empty_tank_fills_first() {
     let mut system = beside_the_bed(TankOutlet::Sump);
-    system.sump.shape = VesselShape::Box { length: 2.0, width: 1.0, depth: 0.6 };
+    system.sump.shape = VesselShape::Box {
+        length: 2.0,
+        width: 1.0,
+        depth: 0.6,
+    };
     system.tank.as_mut().unwrap().start_level = 0.3;
     let run = simulate(&system, Sampling::Every(1.0)).unwrap();
     conserves(&run);
@@ -127,7 +153,9 @@ fn gravity_splits_the_overflow_as_the_branches_let_it() {
             .iter()
             .zip(flows)
             .map(|(bed, q)| {
-                let Inlet::Piped(branch) = &bed.inlet else { panic!("a branch") };
+                let Inlet::Piped(branch) = &bed.inlet else {
+                    panic!("a branch")
+                };
                 branch.level + branch.resistance().unwrap().head_loss(q, &system.water)
             })
             .collect();
@@ -166,10 +194,19 @@ fn branches_too_narrow_bring_the_tank_over_its_wall() {
     assert!(run.tank.unwrap().level.max <= 1.9 + 1e-9);
     // What the branches carry from the wall's level, by Darcy and Weisbach.
     let series = &run.recording;
-    let k = series.time.iter().position(|&t| t > began[0] + 60.0).unwrap();
+    let k = series
+        .time
+        .iter()
+        .position(|&t| t > began[0] + 60.0)
+        .unwrap();
     for (bed, series) in system.beds.iter().zip(&series.beds) {
-        let Inlet::Piped(branch) = &bed.inlet else { panic!("a branch") };
-        let head = branch.resistance().unwrap().head_loss(series.inflow[k], &system.water);
+        let Inlet::Piped(branch) = &bed.inlet else {
+            panic!("a branch")
+        };
+        let head = branch
+            .resistance()
+            .unwrap()
+            .head_loss(series.inflow[k], &system.water);
         assert!((branch.level + head - 1.9).abs() < 2e-6, "{head}");
     }
 }
@@ -178,12 +215,18 @@ fn branches_too_narrow_bring_the_tank_over_its_wall() {
 fn the_beds_run_dry_a_little_after_the_pump_stops() {
     let mut system = over_the_beds(25.0);
     let what = Disturbance::PumpStops;
-    system.incidents = vec![Incident { at: IncidentTime::At(7200.0), what }];
+    system.incidents = vec![Incident {
+        at: IncidentTime::At(7200.0),
+        what,
+    }];
     let run = simulate(&system, Sampling::Every(5.0)).unwrap();
     conserves(&run);
     let series = &run.recording;
     let at = |t: f64| series.time.iter().position(|&s| s > t).unwrap();
-    assert!(series.beds[0].inflow[at(7201.0)] > 1e-5, "the tank is still over its lip");
+    assert!(
+        series.beds[0].inflow[at(7201.0)] > 1e-5,
+        "the tank is still over its lip"
+    );
     assert!(series.beds[0].inflow[at(9000.0)] < 1e-7);
     // It comes to rest at the lip and no lower.
     assert!(run.tank.unwrap().level.min >= 1.8 - 1e-12);
@@ -194,10 +237,16 @@ fn the_beds_run_dry_a_little_after_the_pump_stops() {
 fn tank_and_beds_share_the_pump() {
     let mut system = pumped_beds(2);
     system.duration = Duration::Fixed(4.0 * 3600.0);
-    system.tank = Some(tank(0.5, TankFeed::PumpBranch(branch(1.25)), TankOutlet::Sump));
+    system.tank = Some(tank(
+        0.5,
+        TankFeed::PumpBranch(branch(1.25)),
+        TankOutlet::Sump,
+    ));
     let run = simulate(&system, Sampling::Every(60.0)).unwrap();
     conserves(&run);
-    let PumpSource::Curve(curve) = &system.pump.source else { panic!("a curve") };
+    let PumpSource::Curve(curve) = &system.pump.source else {
+        panic!("a curve")
+    };
     let series = &run.recording;
     for k in 0..series.time.len() {
         let flow = series.pump_flow[k];
@@ -206,7 +255,10 @@ fn tank_and_beds_share_the_pump() {
         let manifold = series.sump_level[k] + curve.head(flow)
             - system.supply.trunk.head_loss(flow, &system.water);
         let needed = 1.25
-            + branch(1.25).resistance().unwrap().head_loss(series.tank_inflow[k], &system.water);
+            + branch(1.25)
+                .resistance()
+                .unwrap()
+                .head_loss(series.tank_inflow[k], &system.water);
         assert!((needed - manifold).abs() < 1e-5, "{needed} {manifold}");
     }
 }
@@ -216,21 +268,33 @@ fn drowned(check_valve: bool, hole: Option<f64>) -> System {
     let mut system = pumped_beds(1);
     system.duration = Duration::Fixed(3.0 * 3600.0);
     system.pump.check_valve = check_valve;
-    system.sump.shape = VesselShape::Box { length: 2.0, width: 2.0, depth: 0.6 };
+    system.sump.shape = VesselShape::Box {
+        length: 2.0,
+        width: 2.0,
+        depth: 0.6,
+    };
     system.sump.start_level = 0.2;
-    let inlet = Branch { anti_siphon_hole: hole, ..branch(0.7) };
+    let inlet = Branch {
+        anti_siphon_hole: hole,
+        ..branch(0.7)
+    };
     system.tank = Some(tank(0.5, TankFeed::PumpBranch(inlet), TankOutlet::Sump));
     let what = Disturbance::PumpStops;
-    system.incidents = vec![Incident { at: IncidentTime::At(3600.0), what }];
+    system.incidents = vec![Incident {
+        at: IncidentTime::At(3600.0),
+        what,
+    }];
     system
 }
 
 // Volumes: the tank falls from where it stood to the inlet's end or the hole.
 #[test]
 fn a_tank_runs_back_through_a_drowned_inlet() {
-    for (check_valve, hole, lowest) in
-        [(false, None, 0.7), (false, Some(1.0), 1.0), (true, None, 1.1)]
-    {
+    for (check_valve, hole, lowest) in [
+        (false, None, 0.7),
+        (false, Some(1.0), 1.0),
+        (true, None, 1.1),
+    ] {
         let system = drowned(check_valve, hole);
         let run = simulate(&system, Sampling::Every(10.0)).unwrap();
         conserves(&run);
@@ -242,7 +306,12 @@ fn a_tank_runs_back_through_a_drowned_inlet() {
         } else {
             assert!((last - lowest).abs() < 1e-7, "{last}");
             // It also goes on over its overflow for a while.
-            let stop = run.recording.time.iter().position(|&t| t == 3600.0).unwrap();
+            let stop = run
+                .recording
+                .time
+                .iter()
+                .position(|&t| t == 3600.0)
+                .unwrap();
             let fell = (run.recording.tank_level[stop] - lowest) * SURFACE;
             let back = run.supply.siphoned_back;
             assert!(back < fell && back > fell - 0.02 * SURFACE, "{back} {fell}");
@@ -277,7 +346,10 @@ fn the_sump_itself_can_hold_the_fish() {
     let run = simulate(&system, Sampling::None).unwrap();
     let outcome = run.tank.unwrap();
     let held = 0.96 * run.sump.level.mean;
-    assert!((outcome.turnover_per_hour - 0.6 / held).abs() < 1e-9, "{outcome:?}");
+    assert!(
+        (outcome.turnover_per_hour - 0.6 / held).abs() < 1e-9,
+        "{outcome:?}"
+    );
     // A leak above the pump empties it until the pump draws air: 30 mm + 50 mm.
     assert!((outcome.lowest_possible - 0.08).abs() < 1e-12);
     system.sump.holds_fish = false;
