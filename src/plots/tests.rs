@@ -397,14 +397,23 @@ fn a_run_without_series_still_has_its_pictures() {
 #[test]
 fn the_page_of_volumes_keeps_its_labels_apart_and_tells_the_levels() {
     use crate::study::absorb::absorb;
-    let wanted = ["one bed", "four beds", "half barrels over a tote", "a high hall", "a table-top toy"];
+    let wanted = [
+        "one bed",
+        "four beds",
+        "half barrels over a tote",
+        "a high hall",
+        "a table-top toy",
+    ];
     let mut drawn = 0;
     for (what, wish) in wishes() {
         let long_names = what == "names and titles of any kind";
         if !(long_names || wanted.contains(&what)) {
             continue;
         }
-        let system = sample::system(&Wish { hours: wish.hours.min(1.5), ..wish });
+        let system = sample::system(&Wish {
+            hours: wish.hours.min(1.5),
+            ..wish
+        });
         let run = sample::run(&system);
         let found = absorb(&system, &run);
         for units in BOTH {
@@ -420,13 +429,21 @@ fn the_page_of_volumes_keeps_its_labels_apart_and_tells_the_levels() {
                     assert!(!a.meets(b), "{what}, {units:?}: {a:?} over {b:?}");
                 }
             }
-            for words in ["upright: overflow", "on its side: freeboard from", "pump draws air below"] {
-                assert!(boxes.iter().any(|text| text.text.starts_with(words)), "{what}: {words}");
+            for words in [
+                "upright: overflow",
+                "on its side: freeboard from",
+                "pump draws air below",
+            ] {
+                assert!(
+                    boxes.iter().any(|text| text.text.starts_with(words)),
+                    "{what}: {words}"
+                );
             }
             drawn += 1;
         }
         if what == "one bed" {
-            let [first, second] = [0, 1].map(|_| draw_volume(&system, &found, UnitSystem::Us).unwrap());
+            let [first, second] =
+                [0, 1].map(|_| draw_volume(&system, &found, UnitSystem::Us).unwrap());
             assert!(first == second && first.name == "volume");
         }
     }

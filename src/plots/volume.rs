@@ -1,9 +1,7 @@
 //! The vessels that could be the sump, from the side and as level against volume.
 
 use crate::model::System;
-use crate::study::absorb::{
-    Absorb, Stance, Standing, dry_level, freeboard_level, nearest_run,
-};
+use crate::study::absorb::{Absorb, Stance, Standing, dry_level, freeboard_level, nearest_run};
 use crate::units::UnitSystem;
 
 use super::axis::{Panel, axis_name, round_ticks};
@@ -42,14 +40,14 @@ const STEPS: u32 = 120;
 ///
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
-pub fn draw_volume(
-    system: &System,
-    absorb: &Absorb,
-    units: UnitSystem,
-) -> Result<Plot, PlotError> {
+pub fn draw_volume(system: &System, absorb: &Absorb, units: UnitSystem) -> Result<Plot, PlotError> {
     font::register()?;
     let sheet = draw(system, absorb, units);
-    Ok(Plot { name: "volume", svg: paint::svg(&sheet)?, png: paint::png(&sheet)? })
+    Ok(Plot {
+        name: "volume",
+        svg: paint::svg(&sheet)?,
+        png: paint::png(&sheet)?,
+    })
 }
 
 /// The page, not yet painted.
@@ -74,8 +72,10 @@ pub(super) fn draw(system: &System, absorb: &Absorb, units: UnitSystem) -> Sheet
     let _ = title(&mut sheet, "What the sump absorbs", &remarks);
 
     let column = (WIDTH - 2.0 * MARGIN) / count(standings.len()).max(1.0);
-    let sides: Vec<SideView> =
-        standings.iter().map(|standing| SideView::new(standing, units)).collect();
+    let sides: Vec<SideView> = standings
+        .iter()
+        .map(|standing| SideView::new(standing, units))
+        .collect();
     let scale = sides
         .iter()
         .map(|side| side.scale(column))
@@ -84,7 +84,13 @@ pub(super) fn draw(system: &System, absorb: &Absorb, units: UnitSystem) -> Sheet
         let left = MARGIN + count(k) * column;
         side.draw(&mut sheet, (left, side_top), column, scale, units);
     }
-    chart(&mut sheet, absorb, &callouts, (chart_top, chart_bottom), units);
+    chart(
+        &mut sheet,
+        absorb,
+        &callouts,
+        (chart_top, chart_bottom),
+        units,
+    );
     sheet
 }
 
@@ -103,9 +109,15 @@ impl<'a> SideView<'a> {
         let (sump, bounds) = (&system.sump, &standing.volumes.bounds);
         let bed = lowest_bed(system);
         let high = if standing.volumes.lost > 0.0 {
-            (sump.overflow_level, format!("spills {}", units.volume(standing.volumes.lost)))
+            (
+                sump.overflow_level,
+                format!("spills {}", units.volume(standing.volumes.lost)),
+            )
         } else {
-            (bounds.high, format!("high bound {}", units.elevation(bounds.high)))
+            (
+                bounds.high,
+                format!("high bound {}", units.elevation(bounds.high)),
+            )
         };
         let named = |name: &str, level: f64| format!("{name} {}", units.elevation(level));
         let mut levels = Vec::new();
@@ -115,18 +127,39 @@ impl<'a> SideView<'a> {
         let rim = system.beds[bed].rim;
         levels.push((rim, named("rim", rim), Stroke::solid(BLACK, 1.0)));
         if let Some(run) = nearest_run(system) {
-            levels.push((run.level, named("lowest outlet", run.level), Stroke::solid(BLACK, 1.0)));
+            levels.push((
+                run.level,
+                named("lowest outlet", run.level),
+                Stroke::solid(BLACK, 1.0),
+            ));
         }
         let top = sump.floor + sump.shape.depth();
         levels.push((top, named("top", top), WALL));
-        levels.push((sump.overflow_level, named("overflow", sump.overflow_level), OVERFLOW));
+        levels.push((
+            sump.overflow_level,
+            named("overflow", sump.overflow_level),
+            OVERFLOW,
+        ));
         levels.push((high.0, high.1, SURFACE));
-        let dry = if bounds.low < dry_level(system) - 1e-9 { ": dry" } else { "" };
+        let dry = if bounds.low < dry_level(system) - 1e-9 {
+            ": dry"
+        } else {
+            ""
+        };
         let low = format!("{}{dry}", named("low bound", bounds.low));
         levels.push((bounds.low, low, SURFACE));
-        levels.push((dry_level(system), named("pump draws air", dry_level(system)), COVER));
+        levels.push((
+            dry_level(system),
+            named("pump draws air", dry_level(system)),
+            COVER,
+        ));
         let highest = levels.iter().map(|level| level.0).fold(top, f64::max);
-        Self { standing, levels, highest, lowest: sump.floor.min(0.0) }
+        Self {
+            standing,
+            levels,
+            highest,
+            lowest: sump.floor.min(0.0),
+        }
     }
 
     fn width(&self) -> f64 {
@@ -137,7 +170,11 @@ impl<'a> SideView<'a> {
 
     fn labels(&self, view: Option<&View>) -> Vec<Label> {
         let label = |(level, text, stroke): &(f64, String, Stroke)| {
-            Label::new(view.map_or(0.0, |view| view.y(*level)), stroke.color, text.clone())
+            Label::new(
+                view.map_or(0.0, |view| view.y(*level)),
+                stroke.color,
+                text.clone(),
+            )
         };
         self.levels.iter().map(label).collect()
     }
@@ -166,8 +203,16 @@ impl<'a> SideView<'a> {
         };
         let half = 0.5 * view.px(self.width());
         let centre = left + 14.0 + half;
-        let result = if self.standing.passes { "passes" } else { "fails" };
-        let now = if self.standing.is_present { ", as it is" } else { "" };
+        let result = if self.standing.passes {
+            "passes"
+        } else {
+            "fails"
+        };
+        let now = if self.standing.is_present {
+            ", as it is"
+        } else {
+            ""
+        };
         let name = format!("{}{now}: {result}", name(self.standing.stance));
         sheet.text(
             (left, top + HEADING),
@@ -186,7 +231,13 @@ impl<'a> SideView<'a> {
         }
         self.draw_bed(sheet, centre, &view);
         self.draw_sump(sheet, centre, right, &view);
-        draw_column(sheet, &self.labels(Some(&view)), right, Side::Right, (view.top, view.bottom));
+        draw_column(
+            sheet,
+            &self.labels(Some(&view)),
+            right,
+            Side::Right,
+            (view.top, view.bottom),
+        );
         let shift = self.standing.shift;
         let foot = if shift.abs() < 5e-4 {
             "beds, outlets and line as they are".to_owned()
@@ -207,18 +258,34 @@ impl<'a> SideView<'a> {
     fn draw_bed(&self, sheet: &mut Sheet, centre: f64, view: &View) {
         let system = &self.standing.system;
         let bed = &system.beds[lowest_bed(system)];
-        let drawn = Drawn { shape: &bed.shape, floor: bed.floor, centre, view };
+        let drawn = Drawn {
+            shape: &bed.shape,
+            floor: bed.floor,
+            centre,
+            view,
+        };
         drawn.fill(sheet, (bed.floor, bed.media_surface()), PALE_GREY);
         drawn.walls(sheet, bed.rim, Stroke::solid(BLACK, 1.4));
         let end = nearest_run(system).map_or(bed.siphon.drain.outlet, |run| run.level);
         let pipe = Stroke::solid(GREY, 4.0);
-        sheet.line(&[(centre, view.y(bed.siphon.standpipe.lip)), (centre, view.y(end))], pipe);
+        sheet.line(
+            &[
+                (centre, view.y(bed.siphon.standpipe.lip)),
+                (centre, view.y(end)),
+            ],
+            pipe,
+        );
     }
 
     fn draw_sump(&self, sheet: &mut Sheet, centre: f64, right: f64, view: &View) {
         let system = &self.standing.system;
         let (sump, bounds) = (&system.sump, &self.standing.volumes.bounds);
-        let drawn = Drawn { shape: &sump.shape, floor: sump.floor, centre, view };
+        let drawn = Drawn {
+            shape: &sump.shape,
+            floor: sump.floor,
+            centre,
+            view,
+        };
         let top = sump.floor + sump.shape.depth();
         let high = bounds.high.min(sump.overflow_level);
         drawn.fill(sheet, (sump.floor, bounds.low), WATER_LOW);
@@ -226,7 +293,12 @@ impl<'a> SideView<'a> {
         drawn.surface(sheet, dry_level(system), COVER);
         for level in [bounds.low, high] {
             drawn.surface(sheet, level, SURFACE);
-            surface_mark(sheet, centre - 0.4 * drawn.half_width(level), view.y(level), BLUE);
+            surface_mark(
+                sheet,
+                centre - 0.4 * drawn.half_width(level),
+                view.y(level),
+                BLUE,
+            );
         }
         drawn.surface(sheet, freeboard_level(system), FREEBOARD);
         drawn.walls(sheet, top, WALL);
@@ -242,7 +314,9 @@ fn lowest_bed(system: &System) -> usize {
     let lowest = (0..system.beds.len())
         .min_by(|&a, &b| system.beds[a].floor.total_cmp(&system.beds[b].floor))
         .unwrap_or(0);
-    nearest_run(system).and_then(|run| run.bed).unwrap_or(lowest)
+    nearest_run(system)
+        .and_then(|run| run.bed)
+        .unwrap_or(lowest)
 }
 
 fn name(stance: Stance) -> &'static str {
@@ -319,7 +393,7 @@ fn callouts(absorb: &Absorb, units: UnitSystem) -> Vec<Callout> {
         add("filled to", sump.start_level, Mark::Disc);
         add("low bound", volumes.bounds.low, Mark::Ring);
         let dry = dry_level(system);
-        if !dry_levels.iter().any(|&level| level == dry) {
+        if !dry_levels.contains(&dry) {
             dry_levels.push(dry);
             found.push(Callout {
                 at: (0.0, dry),
@@ -344,10 +418,18 @@ fn chart(
     let (z_factor, z_unit) = units.elevation_axis();
     let (v_factor, v_unit) = units.volume_axis();
     let standings = &absorb.standings;
-    let tops = standings.iter().map(|s| s.system.sump.floor + s.system.sump.shape.depth());
+    let tops = standings
+        .iter()
+        .map(|s| s.system.sump.floor + s.system.sump.shape.depth());
     let highest = tops.fold(f64::NEG_INFINITY, f64::max);
-    let floor = standings.iter().map(|s| s.system.sump.floor).fold(f64::INFINITY, f64::min);
-    let most = standings.iter().map(|s| s.system.sump.shape.full_volume()).fold(0.0, f64::max);
+    let floor = standings
+        .iter()
+        .map(|s| s.system.sump.floor)
+        .fold(f64::INFINITY, f64::min);
+    let most = standings
+        .iter()
+        .map(|s| s.system.sump.shape.full_volume())
+        .fold(0.0, f64::max);
     let labels = |panel: Option<&Panel>| -> Vec<Label> {
         callouts
             .iter()
@@ -363,7 +445,10 @@ fn chart(
         top,
         bottom,
         across: (0.0, 1.04 * most * v_factor),
-        up: (floor * z_factor, (highest + 0.04 * (highest - floor)) * z_factor),
+        up: (
+            floor * z_factor,
+            (highest + 0.04 * (highest - floor)) * z_factor,
+        ),
     };
     let across = round_ticks(panel.across, (panel.right - panel.left) / 70.0);
     let up = round_ticks(panel.up, (bottom - top) / 34.0);
@@ -374,11 +459,20 @@ fn chart(
     let elevation = format!("height above the room's floor, {z_unit}");
     axis_name(sheet, (MARGIN, top - 8.0), Align::Left, elevation);
     let under = (0.5 * (panel.left + panel.right), bottom + 32.0);
-    axis_name(sheet, under, Align::Centre, format!("water in the sump, {v_unit}"));
+    axis_name(
+        sheet,
+        under,
+        Align::Centre,
+        format!("water in the sump, {v_unit}"),
+    );
 
     for callout in callouts {
         let (x, y) = place(&panel, callout.at, v_factor, z_factor);
-        let from = if callout.mark == Mark::Line { panel.left } else { x };
+        let from = if callout.mark == Mark::Line {
+            panel.left
+        } else {
+            x
+        };
         let stroke = if callout.mark == Mark::Line {
             callout.stroke
         } else {
@@ -391,7 +485,10 @@ fn chart(
         let sump = &standing.system.sump;
         let bounds = &standing.volumes.bounds;
         let thick = Stroke::solid(stroke.color, 6.0);
-        let moving = (bounds.low - sump.floor, bounds.high.min(sump.overflow_level) - sump.floor);
+        let moving = (
+            bounds.low - sump.floor,
+            bounds.high.min(sump.overflow_level) - sump.floor,
+        );
         sheet.line(&curve(standing, moving, &panel, v_factor, z_factor), thick);
         let whole = (0.0, sump.shape.depth());
         sheet.line(&curve(standing, whole, &panel, v_factor, z_factor), stroke);
@@ -415,7 +512,13 @@ fn chart(
         }
     }
     panel.frame(sheet);
-    draw_column(sheet, &labels(Some(&panel)), panel.right, Side::Right, (top, bottom));
+    draw_column(
+        sheet,
+        &labels(Some(&panel)),
+        panel.right,
+        Side::Right,
+        (top, bottom),
+    );
 }
 
 fn place(panel: &Panel, (volume, level): Point, v_factor: f64, z_factor: f64) -> Point {

@@ -37,7 +37,10 @@ pub(super) enum Block {
     Paragraph(String),
     Verdict(Status, String),
     Rows(Vec<(&'static str, String)>),
-    Table { head: Vec<String>, rows: Vec<Vec<String>> },
+    Table {
+        head: Vec<String>,
+        rows: Vec<Vec<String>>,
+    },
     List(Vec<String>),
 }
 
@@ -47,20 +50,33 @@ const UP_TO: &str = "none up to 6 m";
 impl AbsorbReport<'_> {
     /// Worst status of the two checks of the sump as it is and is filled.
     pub fn status(&self) -> Status {
-        self.checks().map(|check| check.status).max().unwrap_or(Status::Pass)
+        self.checks()
+            .map(|check| check.status)
+            .max()
+            .unwrap_or(Status::Pass)
     }
 
     fn checks(&self) -> impl Iterator<Item = &crate::assessment::Check> {
         let of_sump = |id| matches!(id, CheckId::PumpCover | CheckId::SumpHigh);
-        self.assessment.checks.iter().filter(move |check| of_sump(check.id))
+        self.assessment
+            .checks
+            .iter()
+            .filter(move |check| of_sump(check.id))
     }
 
     /// All blocks in the order of the page.
     pub(super) fn blocks(&self) -> Vec<Block> {
         let mut blocks = vec![Block::Verdict(self.status(), self.headline())];
         for check in self.checks().filter(|check| check.status != Status::Pass) {
-            let text = format!("{} Change first: {}", plain(&check.because), check.first_fix);
-            blocks.push(Block::Verdict(check.status, format!("{}: {text}", check.id.key())));
+            let text = format!(
+                "{} Change first: {}",
+                plain(&check.because),
+                check.first_fix
+            );
+            blocks.push(Block::Verdict(
+                check.status,
+                format!("{}: {text}", check.id.key()),
+            ));
         }
         blocks.push(Block::Heading("If the power fails".to_owned()));
         blocks.push(Block::Paragraph(self.cut_answer()));
@@ -101,9 +117,15 @@ impl AbsorbReport<'_> {
             (Status::Fail, Some((least, most))) => {
                 let now = self.system.sump.start_level;
                 if now < least {
-                    format!("Too little water: fill the sump to {fill} instead of {}.", units.elevation(now))
+                    format!(
+                        "Too little water: fill the sump to {fill} instead of {}.",
+                        units.elevation(now)
+                    )
                 } else if now > most {
-                    format!("Too much water: fill the sump to {fill} instead of {}.", units.elevation(now))
+                    format!(
+                        "Too much water: fill the sump to {fill} instead of {}.",
+                        units.elevation(now)
+                    )
                 } else {
                     "The sump does not take it although its volume would do.".to_owned()
                 }
@@ -125,7 +147,10 @@ impl AbsorbReport<'_> {
 
     fn spilling(&self) -> Vec<String> {
         let reach = self.system.beds.iter().zip(&self.absorb.volumes.beds);
-        reach.filter(|(_, bed)| bed.may_spill).map(|(bed, _)| quoted(&bed.name)).collect()
+        reach
+            .filter(|(_, bed)| bed.may_spill)
+            .map(|(bed, _)| quoted(&bed.name))
+            .collect()
     }
 
     fn cut_answer(&self) -> String {
@@ -145,13 +170,18 @@ impl AbsorbReport<'_> {
                 units.length(sump.overflow_level - bounds.high)
             )
         };
-        let Some(cut) = &self.absorb.power_cut else { return ever };
+        let Some(cut) = &self.absorb.power_cut else {
+            return ever;
+        };
         let running = match cut.running.as_slice() {
             [] => "with no siphon running".to_owned(),
             [i] => format!("while {} drains", self.bed(*i)),
             many => format!(
                 "while {} drain together",
-                many.iter().map(|&i| self.bed(i)).collect::<Vec<_>>().join(" and ")
+                many.iter()
+                    .map(|&i| self.bed(i))
+                    .collect::<Vec<_>>()
+                    .join(" and ")
             ),
         };
         let moment = if cut.time > 0.0 {
@@ -180,7 +210,10 @@ impl AbsorbReport<'_> {
         let mut rows = Vec::new();
         let ends = |level: f64, spilled: f64| {
             if spilled > 0.0 {
-                format!("the sump fills to its overflow and spills {}", units.volume(spilled))
+                format!(
+                    "the sump fills to its overflow and spills {}",
+                    units.volume(spilled)
+                )
             } else {
                 format!("the sump ends at {}", units.elevation(level))
             }
@@ -205,7 +238,10 @@ impl AbsorbReport<'_> {
             let (who, water) = if self.system.beds.len() == 1 {
                 ("the bed at its highest, then it drains", "from it")
             } else {
-                ("every bed at its highest, then all drain together", "from the beds")
+                (
+                    "every bed at its highest, then all drain together",
+                    "from the beds",
+                )
             };
             rows.push((
                 "All at once",
@@ -218,7 +254,11 @@ impl AbsorbReport<'_> {
                 ),
             ));
         }
-        let has = if self.system.pump.check_valve { "fitted" } else { "not fitted" };
+        let has = if self.system.pump.check_valve {
+            "fitted"
+        } else {
+            "not fitted"
+        };
         rows.push((
             "Check valve",
             format!(
@@ -247,7 +287,8 @@ impl AbsorbReport<'_> {
         let (units, system, absorb) = (self.units, self.system, self.absorb);
         let (bounds, level) = (&absorb.volumes.bounds, &self.run.sump.level);
         let free = &absorb.free;
-        let pair = |low: f64, high: f64| between(&units.elevation(low), "to", &units.elevation(high));
+        let pair =
+            |low: f64, high: f64| between(&units.elevation(low), "to", &units.elevation(high));
         let room = |needed: f64, available: f64| {
             let spare = available - needed;
             let verdict = if spare >= 0.0 {
@@ -263,9 +304,15 @@ impl AbsorbReport<'_> {
         };
         let mut rows = vec![
             ("Vessel", vessel_words(&system.sump.shape, units)),
-            ("Filled to", format!("{} at the start", units.elevation(system.sump.start_level))),
+            (
+                "Filled to",
+                format!("{} at the start", units.elevation(system.sump.start_level)),
+            ),
             ("In this run", pair(level.min, level.max)),
-            ("Bounds", format!("{}, from volumes alone", pair(bounds.low, bounds.high))),
+            (
+                "Bounds",
+                format!("{}, from volumes alone", pair(bounds.low, bounds.high)),
+            ),
             (
                 "Limits",
                 format!(
@@ -290,10 +337,17 @@ impl AbsorbReport<'_> {
             ("Float valve", self.valve_words()),
         ];
         if bounds.dead_siphons < bounds.low - 5e-4 {
-            let ends = if bounds.dead_siphons < dry_level(system) { "; the pump runs dry" } else { "" };
+            let ends = if bounds.dead_siphons < dry_level(system) {
+                "; the pump runs dry"
+            } else {
+                ""
+            };
             rows.push((
                 "Dead siphons",
-                format!("with none starting the sump falls to {}{ends}", units.elevation(bounds.dead_siphons)),
+                format!(
+                    "with none starting the sump falls to {}{ends}",
+                    units.elevation(bounds.dead_siphons)
+                ),
             ));
         }
         rows
@@ -307,7 +361,10 @@ impl AbsorbReport<'_> {
             units.elevation(down(units, normal))
         );
         let surest = if low > dry_level(self.system) {
-            format!(". At or below {} no cycle can open it", units.elevation(down(units, low)))
+            format!(
+                ". At or below {} no cycle can open it",
+                units.elevation(down(units, low))
+            )
         } else {
             String::new()
         };
@@ -326,7 +383,11 @@ impl AbsorbReport<'_> {
     fn standings_title(&self) -> String {
         let drum = self.absorb.drum;
         let units = self.units;
-        let size = format!("{} across, {} long inside", units.length(drum.diameter), units.length(drum.length));
+        let size = format!(
+            "{} across, {} long inside",
+            units.length(drum.diameter),
+            units.length(drum.length)
+        );
         if drum.is_present {
             format!("The same drum upright and on its side ({size})")
         } else {
@@ -335,14 +396,18 @@ impl AbsorbReport<'_> {
     }
 
     fn drum_standing(&self, stance: Stance) -> Option<&Standing> {
-        self.absorb.standings.iter().find(|standing| standing.stance == stance)
+        self.absorb
+            .standings
+            .iter()
+            .find(|standing| standing.stance == stance)
     }
 
     fn standings_answer(&self) -> String {
         let units = self.units;
-        let (Some(upright), Some(lying)) =
-            (self.drum_standing(Stance::Upright), self.drum_standing(Stance::Lying))
-        else {
+        let (Some(upright), Some(lying)) = (
+            self.drum_standing(Stance::Upright),
+            self.drum_standing(Stance::Lying),
+        ) else {
             return String::new();
         };
         let verdict = match (upright.passes, lying.passes) {
@@ -391,7 +456,10 @@ impl AbsorbReport<'_> {
             .map(|run| run.level - self.system.sump.overflow_level)
             .filter(|fall| *fall > 0.0);
         fall.map_or(String::new(), |fall| {
-            format!(" with the same fall of {} from the lowest end to the overflow", self.units.length(fall))
+            format!(
+                " with the same fall of {} from the lowest end to the overflow",
+                self.units.length(fall)
+            )
         })
     }
 
@@ -400,7 +468,11 @@ impl AbsorbReport<'_> {
         let standings = &self.absorb.standings;
         let mut head = vec![String::new()];
         head.extend(standings.iter().map(|standing| {
-            let own = if standing.is_present && standing.stance != Stance::AsItIs { " (now)" } else { "" };
+            let own = if standing.is_present && standing.stance != Stance::AsItIs {
+                " (now)"
+            } else {
+                ""
+            };
             format!("{}{own}", stance_words(standing.stance))
         }));
         let mut rows = Vec::new();
@@ -409,18 +481,41 @@ impl AbsorbReport<'_> {
             cells.extend(standings.iter().map(cell));
             rows.push(cells);
         };
-        row("Result", &|s| status_word(if s.passes { Status::Pass } else { Status::Fail }).to_owned());
-        row("Holds in all", &|s| units.volume(s.system.sump.shape.full_volume()));
-        row("Usable, cover to freeboard", &|s| units.volume(s.usable.max(0.0)));
+        row("Result", &|s| {
+            status_word(if s.passes { Status::Pass } else { Status::Fail }).to_owned()
+        });
+        row("Holds in all", &|s| {
+            units.volume(s.system.sump.shape.full_volume())
+        });
+        row("Usable", &|s| units.volume(s.usable.max(0.0)));
         row("Needed", &|s| units.volume(s.needed));
         row("To spare", &|s| {
             let spare = s.usable - s.needed;
-            if spare >= 0.0 { units.volume(spare) } else { format!("{} short", units.volume(-spare)) }
+            if spare >= 0.0 {
+                units.volume(spare)
+            } else {
+                format!("{} short", units.volume(-spare))
+            }
         });
-        row("Fill to", &|s| self.fill_words(&s.fill));
-        row("Judged at a fill of", &|s| units.elevation(s.system.sump.start_level));
+        row("Fill at least", &|s| {
+            s.fill
+                .range()
+                .map_or("no fill does".to_owned(), |(least, _)| {
+                    units.elevation(up(units, least))
+                })
+        });
+        row("Fill at most", &|s| {
+            s.fill
+                .range()
+                .map_or("no fill does".to_owned(), |(_, most)| {
+                    units.elevation(down(units, most))
+                })
+        });
+        row("Judged at a fill of", &|s| {
+            units.elevation(s.system.sump.start_level)
+        });
         row("Low bound", &|s| units.elevation(s.volumes.bounds.low));
-        row("Pump draws air under", &|s| units.elevation(dry_level(&s.system)));
+        row("Pump dry under", &|s| units.elevation(dry_level(&s.system)));
         row("High bound", &|s| {
             if s.volumes.lost > 0.0 {
                 format!("spills {}", units.volume(s.volumes.lost))
@@ -428,40 +523,57 @@ impl AbsorbReport<'_> {
                 units.elevation(s.volumes.bounds.high)
             }
         });
-        row("Freeboard from", &|s| units.elevation(freeboard_level(&s.system)));
-        row("Overflow", &|s| units.elevation(s.system.sump.overflow_level));
+        row("Freeboard from", &|s| {
+            units.elevation(freeboard_level(&s.system))
+        });
+        row("Overflow", &|s| {
+            units.elevation(s.system.sump.overflow_level)
+        });
         row("Lowest simulated", &|s| {
-            s.simulated.map_or("no answer".to_owned(), |found| units.elevation(found.low))
+            s.simulated
+                .map_or("no answer".to_owned(), |found| units.elevation(found.low))
         });
         row("Highest simulated", &|s| {
-            s.simulated.map_or("no answer".to_owned(), |found| units.elevation(found.high))
+            s.simulated
+                .map_or("no answer".to_owned(), |found| units.elevation(found.high))
         });
-        row("After the worst power cut", &|s| {
+        row("After a power cut", &|s| {
             s.simulated
                 .and_then(|found| found.after_cut)
                 .map_or("no answer".to_owned(), |level| units.elevation(level))
         });
-        row("Float valve at or below", &|s| {
-            s.simulated.map_or("no answer".to_owned(), |found| units.elevation(down(units, found.low)))
+        row("Float valve at most", &|s| {
+            s.simulated.map_or("no answer".to_owned(), |found| {
+                units.elevation(down(units, found.low))
+            })
         });
         row("Top of the vessel", &|s| {
             units.elevation(s.system.sump.floor + s.system.sump.shape.depth())
         });
         row("Beds, outlets, line", &|s| moved(s.shift, units));
-        row("Fall if nothing moves", &|s| match nearest_run(self.system) {
+        row("Fall, nothing moved", &|s| match nearest_run(self.system) {
             None => "no run".to_owned(),
             Some(run) => {
                 let fall = run.level - s.system.sump.overflow_level;
-                if fall < 0.0 { format!("{} drowned", units.length(-fall)) } else { units.length(fall) }
+                if fall < 0.0 {
+                    format!("{} drowned", units.length(-fall))
+                } else {
+                    units.length(fall)
+                }
             }
         });
         if self.system.ceiling.is_some() {
-            row("Rim to ceiling", &|s| s.growing_height.map_or(String::new(), |room| units.length(room)));
+            row("Rim to ceiling", &|s| {
+                s.growing_height
+                    .map_or(String::new(), |room| units.length(room))
+            });
         }
-        if let (Some(_), Some(wanted)) = (self.system.ceiling, self.system.thresholds.growing_height) {
+        if let (Some(_), Some(wanted)) =
+            (self.system.ceiling, self.system.thresholds.growing_height)
+        {
             row("Wanted there", &|_| units.length(wanted));
         }
-        row("Such drums that would do", &|s| match (s.stance, s.drums) {
+        row("Drums needed", &|s| match (s.stance, s.drums) {
             (Stance::AsItIs, _) => "-".to_owned(),
             (_, Some(count)) => count.to_string(),
             (_, None) => "not 20".to_owned(),
@@ -471,7 +583,9 @@ impl AbsorbReport<'_> {
 
     fn smallest_table(&self) -> Block {
         let units = self.units;
-        let head = ["Kind", "Inside measures", "Holds", "Fill to"].map(str::to_owned).to_vec();
+        let head = ["Kind", "Inside measures", "Holds", "Fill to"]
+            .map(str::to_owned)
+            .to_vec();
         let row = |smallest: &Smallest| {
             let kind = match smallest.kind {
                 VesselKind::Box => "box",
@@ -485,14 +599,26 @@ impl AbsorbReport<'_> {
             }
             cells
         };
-        Block::Table { head, rows: self.absorb.smallest.iter().map(row).collect() }
+        Block::Table {
+            head,
+            rows: self.absorb.smallest.iter().map(row).collect(),
+        }
     }
 
     fn found_cells(&self, found: &Found, units: UnitSystem) -> [String; 3] {
         let size = |metres: f64| units.length(up(units, metres));
         let measures = match found.shape {
-            VesselShape::Box { length, width, depth } => {
-                format!("{} x {} x {} deep", units.length(length), units.length(width), size(depth))
+            VesselShape::Box {
+                length,
+                width,
+                depth,
+            } => {
+                format!(
+                    "{} x {} x {} deep",
+                    units.length(length),
+                    units.length(width),
+                    size(depth)
+                )
             }
             VesselShape::UprightCylinder { diameter, depth } => {
                 format!("{} across, {} deep", size(diameter), size(depth))
@@ -502,7 +628,11 @@ impl AbsorbReport<'_> {
             }
             _ => String::new(),
         };
-        [measures, units.volume(found.shape.full_volume()), self.fill_words(&found.fill)]
+        [
+            measures,
+            units.volume(found.shape.full_volume()),
+            self.fill_words(&found.fill),
+        ]
     }
 
     /// `0.302 to 0.359 m`, rounded to the side that keeps both bounds.
@@ -517,13 +647,23 @@ impl AbsorbReport<'_> {
                     return units.elevation(0.5 * (least + most));
                 }
                 let (low, high) = (units.elevation(low), units.elevation(high));
-                if low == high { low } else { between(&low, "to", &high) }
+                if low == high {
+                    return low;
+                }
+                // Fractions share their unit here, where columns are narrow.
+                match (low.strip_suffix(" in"), high.ends_with(" in")) {
+                    (Some(low), true) => format!("{low} to {high}"),
+                    _ => between(&low, "to", &high),
+                }
             }
         }
     }
 
     fn bed(&self, i: usize) -> String {
-        self.system.beds.get(i).map_or(String::new(), |bed| quoted(&bed.name))
+        self.system
+            .beds
+            .get(i)
+            .map_or(String::new(), |bed| quoted(&bed.name))
     }
 
     fn notes(&self) -> Vec<String> {
@@ -547,7 +687,8 @@ impl AbsorbReport<'_> {
              spills falls to its lip, a filling one keeps its water. The cut is then simulated as \
              well. Float valve, losses to the air and incidents of the scenario are left out here."
                 .to_owned(),
-            "A vessel that is not the sump as it is keeps the sump's floor, its pump and the \
+            "Usable is the water between the pump's cover and the freeboard, needed what moves between \
+             the bounds. Fall is from the lowest outlet to the overflow. A vessel that is not the sump as it is keeps the sump's floor, its pump and the \
              distance from overflow to top; everything over it is moved as far as its overflow is \
              higher or lower, inlets and riser with it. Describe the one you choose in the \
              scenario and run that."
@@ -616,10 +757,25 @@ pub(super) fn stance_words(stance: Stance) -> &'static str {
 fn vessel_words(shape: &VesselShape, units: UnitSystem) -> String {
     let size = |metres: f64| units.length(metres);
     let measures = match shape {
-        VesselShape::Box { length, width, depth } => {
-            format!("box {} x {} x {} deep", size(*length), size(*width), size(*depth))
+        VesselShape::Box {
+            length,
+            width,
+            depth,
+        } => {
+            format!(
+                "box {} x {} x {} deep",
+                size(*length),
+                size(*width),
+                size(*depth)
+            )
         }
-        VesselShape::Tapered { top_length, top_width, bottom_length, bottom_width, depth } => {
+        VesselShape::Tapered {
+            top_length,
+            top_width,
+            bottom_length,
+            bottom_width,
+            depth,
+        } => {
             format!(
                 "tapered tote {} x {} at the top, {} x {} at the bottom, {} deep",
                 size(*top_length),
@@ -630,10 +786,18 @@ fn vessel_words(shape: &VesselShape, units: UnitSystem) -> String {
             )
         }
         VesselShape::UprightCylinder { diameter, depth } => {
-            format!("upright drum {} across, {} deep", size(*diameter), size(*depth))
+            format!(
+                "upright drum {} across, {} deep",
+                size(*diameter),
+                size(*depth)
+            )
         }
         VesselShape::LyingCylinder { diameter, length } => {
-            format!("drum on its side {} across, {} long", size(*diameter), size(*length))
+            format!(
+                "drum on its side {} across, {} long",
+                size(*diameter),
+                size(*length)
+            )
         }
         VesselShape::Table { .. } => format!("measured shape {} deep", size(shape.depth())),
     };

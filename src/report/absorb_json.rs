@@ -113,10 +113,20 @@ fn fill(fill: &FillRange) -> Value {
 
 fn shape(shape: &VesselShape) -> Value {
     let mut value = match shape {
-        VesselShape::Box { length, width, depth } => json!({
+        VesselShape::Box {
+            length,
+            width,
+            depth,
+        } => json!({
             "kind": "box", "length_m": length, "width_m": width, "depth_m": depth
         }),
-        VesselShape::Tapered { top_length, top_width, bottom_length, bottom_width, depth } => {
+        VesselShape::Tapered {
+            top_length,
+            top_width,
+            bottom_length,
+            bottom_width,
+            depth,
+        } => {
             json!({
                 "kind": "tapered",
                 "top_length_m": top_length,

@@ -50,7 +50,10 @@ impl AbsorbReport<'_> {
     /// Everything as a page in Markdown. `source` is the scenario's file name;
     /// pictures are linked, not copied.
     pub fn markdown(&self, source: &str, pictures: &[Picture]) -> String {
-        let mut out = format!("# {}: what the sump absorbs\n\n", escaped(&self.system.title));
+        let mut out = format!(
+            "# {}: what the sump absorbs\n\n",
+            escaped(&self.system.title)
+        );
         out += &format!(
             "This page answers whether the sump of the system in `{}` takes what the beds and \
              pipes can do to it, what a power cut does, which sump would do, and what the same \
@@ -83,7 +86,11 @@ impl AbsorbReport<'_> {
                     }
                 }
                 Block::Table { head, rows } => {
-                    out += &format!("| {} |\n|{}\n", head.join(" | "), " --- |".repeat(head.len()));
+                    out += &format!(
+                        "| {} |\n|{}\n",
+                        head.join(" | "),
+                        " --- |".repeat(head.len())
+                    );
                     for cells in rows {
                         let cells: Vec<String> = cells.iter().map(|cell| escaped(cell)).collect();
                         out += &format!("| {} |\n", cells.join(" | "));
@@ -126,10 +133,14 @@ fn coloured(status: Status, colour: bool) -> String {
 
 /// Columns as wide as their widest cell, the first one left, figures right-aligned.
 fn table(out: &mut String, head: &[String], rows: &[Vec<String>], colour: bool) {
-    let all: Vec<&[String]> =
-        std::iter::once(head).chain(rows.iter().map(Vec::as_slice)).collect();
+    let all: Vec<&[String]> = std::iter::once(head)
+        .chain(rows.iter().map(Vec::as_slice))
+        .collect();
     let width = |column: usize| {
-        all.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max()
+        all.iter()
+            .filter_map(|row| row.get(column))
+            .map(|cell| cell.chars().count())
+            .max()
     };
     for row in &all {
         let mut line = String::new();

@@ -248,10 +248,16 @@ pub fn absorb(system: &System, run: &Run) -> Absorb {
 /// The run of pipe that ends lowest over the sump.
 pub fn nearest_run(system: &System) -> Option<NearestRun> {
     let beds = system.beds.iter().enumerate();
-    let own = beds.filter(|(_, bed)| matches!(bed.siphon.drain.into, DrainTarget::Sump)).map(
-        |(i, bed)| NearestRun { bed: Some(i), level: bed.siphon.drain.outlet },
-    );
-    let line = system.drain_line.iter().map(|line| NearestRun { bed: None, level: line.outlet });
+    let own = beds
+        .filter(|(_, bed)| matches!(bed.siphon.drain.into, DrainTarget::Sump))
+        .map(|(i, bed)| NearestRun {
+            bed: Some(i),
+            level: bed.siphon.drain.outlet,
+        });
+    let line = system.drain_line.iter().map(|line| NearestRun {
+        bed: None,
+        level: line.outlet,
+    });
     own.chain(line).min_by(|a, b| a.level.total_cmp(&b.level))
 }
 
@@ -291,23 +297,35 @@ fn free_volume(system: &System, volumes: &SumpVolumes) -> FreeVolume {
 
 fn drum_of(shape: &VesselShape) -> Drum {
     match *shape {
-        VesselShape::UprightCylinder { diameter, depth } => {
-            Drum { diameter, length: depth, is_present: true }
-        }
-        VesselShape::LyingCylinder { diameter, length } => {
-            Drum { diameter, length, is_present: true }
-        }
-        _ => Drum { diameter: COMMON_DRUM.0, length: COMMON_DRUM.1, is_present: false },
+        VesselShape::UprightCylinder { diameter, depth } => Drum {
+            diameter,
+            length: depth,
+            is_present: true,
+        },
+        VesselShape::LyingCylinder { diameter, length } => Drum {
+            diameter,
+            length,
+            is_present: true,
+        },
+        _ => Drum {
+            diameter: COMMON_DRUM.0,
+            length: COMMON_DRUM.1,
+            is_present: false,
+        },
     }
 }
 
 /// A drum on its end or its side.
 fn stood(drum: Drum, stance: Stance) -> VesselShape {
     match stance {
-        Stance::Lying => {
-            VesselShape::LyingCylinder { diameter: drum.diameter, length: drum.length }
-        }
-        _ => VesselShape::UprightCylinder { diameter: drum.diameter, depth: drum.length },
+        Stance::Lying => VesselShape::LyingCylinder {
+            diameter: drum.diameter,
+            length: drum.length,
+        },
+        _ => VesselShape::UprightCylinder {
+            diameter: drum.diameter,
+            depth: drum.length,
+        },
     }
 }
 
@@ -316,7 +334,11 @@ fn stood(drum: Drum, stance: Stance) -> VesselShape {
 fn footprint(shape: &VesselShape) -> (f64, f64) {
     match *shape {
         VesselShape::Box { length, width, .. } => (length, width),
-        VesselShape::Tapered { bottom_length, bottom_width, .. } => (bottom_length, bottom_width),
+        VesselShape::Tapered {
+            bottom_length,
+            bottom_width,
+            ..
+        } => (bottom_length, bottom_width),
         VesselShape::LyingCylinder { diameter, length } => (length, diameter),
         VesselShape::UprightCylinder { diameter, .. } => {
             let side = FRAC_PI_4.sqrt() * diameter;
@@ -333,15 +355,27 @@ fn smallest(system: &System, run: &Run, kind: VesselKind, drum: Drum) -> Smalles
     let (length, width) = footprint(&system.sump.shape);
     let slender = drum.length / drum.diameter;
     let make = |size: f64| match kind {
-        VesselKind::Box => VesselShape::Box { length, width, depth: size },
-        VesselKind::Upright => {
-            VesselShape::UprightCylinder { diameter: size, depth: slender * size }
-        }
-        VesselKind::Lying => VesselShape::LyingCylinder { diameter: size, length: slender * size },
+        VesselKind::Box => VesselShape::Box {
+            length,
+            width,
+            depth: size,
+        },
+        VesselKind::Upright => VesselShape::UprightCylinder {
+            diameter: size,
+            depth: slender * size,
+        },
+        VesselKind::Lying => VesselShape::LyingCylinder {
+            diameter: size,
+            length: slender * size,
+        },
     };
     let found = smallest_vessel(system, run, make).map(|shape| {
         let (changed, shift) = candidate(system, shape.clone());
-        Found { fill: fill_range(&changed, run), shape, shift }
+        Found {
+            fill: fill_range(&changed, run),
+            shape,
+            shift,
+        }
     });
     Smallest { kind, found }
 }
@@ -381,12 +415,18 @@ fn judged(
     let water_now = volume_at(system, system.sump.start_level);
     changed.sump.start_level = nearest_fill(&changed, &fill, water_now);
     let volumes = sump_volumes(&changed, run);
-    let simulated = simulate(&changed, Sampling::Every(SAMPLE_EVERY)).ok().map(|found| Simulated {
-        low: found.sump.level.min,
-        high: found.sump.level.max,
-        after_cut: worst_cut(&changed, &found).map(|cut| cut.level),
-    });
-    let rim = changed.beds.iter().map(|bed| bed.rim).fold(f64::NEG_INFINITY, f64::max);
+    let simulated = simulate(&changed, Sampling::Every(SAMPLE_EVERY))
+        .ok()
+        .map(|found| Simulated {
+            low: found.sump.level.min,
+            high: found.sump.level.max,
+            after_cut: worst_cut(&changed, &found).map(|cut| cut.level),
+        });
+    let rim = changed
+        .beds
+        .iter()
+        .map(|bed| bed.rim)
+        .fold(f64::NEG_INFINITY, f64::max);
     Standing {
         stance,
         is_present,
@@ -409,6 +449,8 @@ fn nearest_fill(system: &System, fill: &FillRange, water_now: f64) -> f64 {
     let now = level_of(system, water_now).min(system.sump.overflow_level);
     match fill.range() {
         Some((least, most)) => now.clamp(least, most),
-        None => fill.least.map_or(now, |least| least.min(system.sump.overflow_level)),
+        None => fill
+            .least
+            .map_or(now, |least| least.min(system.sump.overflow_level)),
     }
 }

@@ -88,11 +88,14 @@ pub fn worst_cut(system: &System, run: &Run) -> Option<PowerCut> {
         .filter_map(|k| aftermath.of(k))
         .collect();
     let worst = worst_of(moments.iter())?;
-    let simulated = [Some(worst), worst_of(moments.iter().filter(|moment| !moment.doubtful))]
-        .into_iter()
-        .flatten()
-        .filter_map(|moment| simulated_cut(system, run.recording.time[moment.k]))
-        .reduce(f64::max);
+    let simulated = [
+        Some(worst),
+        worst_of(moments.iter().filter(|moment| !moment.doubtful)),
+    ]
+    .into_iter()
+    .flatten()
+    .filter_map(|moment| simulated_cut(system, run.recording.time[moment.k]))
+    .reduce(f64::max);
     let overflow = volume_at(system, system.sump.overflow_level);
     Some(PowerCut {
         time: run.recording.time[worst.k],
@@ -115,13 +118,19 @@ pub fn worst_cut(system: &System, run: &Run) -> Option<PowerCut> {
 }
 
 fn worst_of<'a>(moments: impl Iterator<Item = &'a Moment> + Clone) -> Option<Moment> {
-    let most = moments.clone().map(|moment| moment.volume).fold(f64::NEG_INFINITY, f64::max);
-    moments.filter(|moment| moment.volume >= most - ALIKE).copied().reduce(|worst, moment| {
-        let surer = worst.doubtful && !moment.doubtful;
-        let alike = worst.doubtful == moment.doubtful;
-        let better = surer || alike && moment.from_beds > worst.from_beds + NO_MORE;
-        if better { moment } else { worst }
-    })
+    let most = moments
+        .clone()
+        .map(|moment| moment.volume)
+        .fold(f64::NEG_INFINITY, f64::max);
+    moments
+        .filter(|moment| moment.volume >= most - ALIKE)
+        .copied()
+        .reduce(|worst, moment| {
+            let surer = worst.doubtful && !moment.doubtful;
+            let alike = worst.doubtful == moment.doubtful;
+            let better = surer || alike && moment.from_beds > worst.from_beds + NO_MORE;
+            if better { moment } else { worst }
+        })
 }
 
 /// Highest sump level after a power cut at `time` [s] of the run of `system` [m].
@@ -192,18 +201,27 @@ impl<'a> Aftermath<'a> {
             let left = left.min(runs_back_to(self.system, i)).min(level);
             from_beds += self.storages[i].volume(level) - self.storages[i].volume(left);
         }
-        from_beds += self.from_tank(k);
+        from_beds += self.tank_gives(k);
         // Pipes are full while water moves in them.
         let pumps = *series.pump_flow.get(k)? > 0.0;
-        let from_pipes = if pumps { pipes_back(self.system, &self.pieces, sump_level) } else { 0.0 };
+        let from_pipes = if pumps {
+            pipes_back(self.system, &self.pieces, sump_level)
+        } else {
+            0.0
+        };
         let volume = volume_at(self.system, sump_level) + from_beds + from_pipes;
-        Some(Moment { k, from_beds, from_pipes, volume, doubtful })
+        Some(Moment {
+            k,
+            from_beds,
+            from_pipes,
+            volume,
+            doubtful,
+        })
     }
 
     /// Water that a fish tank beside the sump gives until it stands still [m3].
-    fn from_tank(&self, k: usize) -> f64 {
-        let (Some(tank), Some(&level)) =
-            (&self.system.tank, self.run.recording.tank_level.get(k))
+    fn tank_gives(&self, k: usize) -> f64 {
+        let (Some(tank), Some(&level)) = (&self.system.tank, self.run.recording.tank_level.get(k))
         else {
             return 0.0;
         };
@@ -222,15 +240,29 @@ fn drained_levels(run: &Run) -> Vec<f64> {
     let from = running_in(run);
     let first = run.recording.time.partition_point(|&time| time < from);
     let lowest = |i: usize| {
-        let levels = run.recording.beds.get(i).and_then(|bed| bed.level.get(first..));
-        levels.into_iter().flatten().copied().fold(f64::INFINITY, f64::min)
+        let levels = run
+            .recording
+            .beds
+            .get(i)
+            .and_then(|bed| bed.level.get(first..));
+        levels
+            .into_iter()
+            .flatten()
+            .copied()
+            .fold(f64::INFINITY, f64::min)
     };
-    run.beds.iter().enumerate().map(|(i, bed)| bed.break_level.min(lowest(i))).collect()
+    run.beds
+        .iter()
+        .enumerate()
+        .map(|(i, bed)| bed.break_level.min(lowest(i)))
+        .collect()
 }
 
 /// Where air enters a branch that runs back [m]: its end or its anti-siphon hole.
 fn air_inlet(branch: &Branch) -> f64 {
-    branch.anti_siphon_hole.map_or(branch.level, |hole| hole.max(branch.level))
+    branch
+        .anti_siphon_hole
+        .map_or(branch.level, |hole| hole.max(branch.level))
 }
 
 /// Level down to which bed `i` runs back through its own inlet [m]; infinite where it
@@ -258,13 +290,21 @@ pub(super) fn back_siphoned(system: &System, level: impl Fn(usize) -> f64) -> f6
 
 /// The supply as the engine takes it.
 fn pieces(system: &System) -> Vec<SupplyPiece> {
-    let lowest_rim = system.beds.iter().map(|bed| bed.rim).fold(f64::INFINITY, f64::min);
+    let lowest_rim = system
+        .beds
+        .iter()
+        .map(|bed| bed.rim)
+        .fold(f64::INFINITY, f64::min);
     SupplyTree::new(system).pieces(system.pump.intake_level, lowest_rim)
 }
 
 /// Water that the supply pipes give back when the pump stops over a sump at `level` [m3].
 fn pipes_back(system: &System, pieces: &[SupplyPiece], level: f64) -> f64 {
-    if system.pump.check_valve { 0.0 } else { drain_back(pieces, level) }
+    if system.pump.check_valve {
+        0.0
+    } else {
+        drain_back(pieces, level)
+    }
 }
 
 /// Every bed of `run` at its highest, then all of them drained to their break levels.
@@ -278,7 +318,9 @@ pub(super) fn all_together(system: &System, run: &Run) -> Option<Together> {
         }
         Some(water)
     };
-    let water = (0..run.recording.time.len()).filter_map(held).reduce(f64::max)?;
+    let water = (0..run.recording.time.len())
+        .filter_map(held)
+        .reduce(f64::max)?;
     let (mut full, mut drained) = (0.0, 0.0);
     for (i, outcome) in run.beds.iter().enumerate() {
         let peak = outcome.peak_level.max(outcome.first_peak_level);

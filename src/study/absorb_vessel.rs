@@ -39,8 +39,9 @@ pub(super) fn candidate(system: &System, shape: VesselShape) -> (System, f64) {
     let shift = shape.depth() - sump.shape.depth();
     sump.shape = shape;
     sump.overflow_level += shift;
-    sump.start_level =
-        (sump.floor + sump.shape.depth_at(water)).min(sump.overflow_level).max(sump.floor);
+    sump.start_level = (sump.floor + sump.shape.depth_at(water))
+        .min(sump.overflow_level)
+        .max(sump.floor);
     if shift != 0.0 {
         raise(&mut changed, shift);
     }
@@ -93,11 +94,7 @@ pub(super) fn fill_range(system: &System, run: &Run) -> FillRange {
 }
 
 /// The start level at which no water is missing [m]; `None` outside the vessel.
-fn balanced_fill(
-    system: &System,
-    run: &Run,
-    missing: impl Fn(&SumpVolumes) -> f64,
-) -> Option<f64> {
+fn balanced_fill(system: &System, run: &Run, missing: impl Fn(&SumpVolumes) -> f64) -> Option<f64> {
     let mut changed = system.clone();
     let brim = volume_at(system, system.sump.overflow_level);
     let mut water = volume_at(system, system.sump.start_level);
@@ -149,7 +146,11 @@ pub(super) fn smallest_vessel(
     }
     while high - low > 1 {
         let middle = low + (high - low) / 2;
-        if enough(middle) { high = middle } else { low = middle }
+        if enough(middle) {
+            high = middle
+        } else {
+            low = middle
+        }
     }
     Some(shape(high))
 }
@@ -160,9 +161,15 @@ pub(super) fn drums_needed(system: &System, run: &Run, drum: Drum, lying: bool) 
         let n = f64::from(count);
         // One vessel with the joint area at every depth.
         let shape = if lying {
-            VesselShape::LyingCylinder { diameter: drum.diameter, length: n * drum.length }
+            VesselShape::LyingCylinder {
+                diameter: drum.diameter,
+                length: n * drum.length,
+            }
         } else {
-            VesselShape::UprightCylinder { diameter: n.sqrt() * drum.diameter, depth: drum.length }
+            VesselShape::UprightCylinder {
+                diameter: n.sqrt() * drum.diameter,
+                depth: drum.length,
+            }
         };
         passes(&candidate(system, shape).0, run)
     })

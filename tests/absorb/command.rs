@@ -8,7 +8,9 @@ use serde_json::Value;
 use crate::bench::{Bench, WORKS, files};
 
 fn shipped(name: &str) -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(name);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("scenarios")
+        .join(name);
     fs::read_to_string(path).unwrap()
 }
 
@@ -28,11 +30,20 @@ fn a_drum_gets_both_answers_and_the_picture() {
     ] {
         assert!(out.contains(words), "{words}\n{out}");
     }
-    assert!(!out.to_lowercase().contains("safe") && !out.contains("NaN"), "{out}");
+    assert!(
+        !out.to_lowercase().contains("safe") && !out.contains("NaN"),
+        "{out}"
+    );
     assert!(out.lines().all(|line| line.chars().count() <= 80), "{out}");
-    assert_eq!(bench.names("bed-absorb"), ["absorb.json", "absorb.md", "volume.png", "volume.svg"]);
+    assert_eq!(
+        bench.names("bed-absorb"),
+        ["absorb.json", "absorb.md", "volume.png", "volume.svg"]
+    );
     let page = fs::read_to_string(bench.path("bed-absorb/absorb.md")).unwrap();
-    assert!(page.contains("](volume.svg)") && page.contains("| Overflow | 0.809 m | 0.530 m |"), "{page}");
+    assert!(
+        page.contains("](volume.svg)") && page.contains("| Overflow | 0.809 m | 0.530 m |"),
+        "{page}"
+    );
 }
 
 #[test]
@@ -48,9 +59,15 @@ fn json_is_one_document_and_says_what_the_text_says() {
     let number = |value: &Value| value.as_f64().unwrap();
     let shift = number(&found["standings"][0]["shift_m"]);
     assert!((shift - (0.851 - 0.572)).abs() < 1e-12);
-    let (after, bound) = (&found["power_cut"]["sump_after_m"], &found["sump"]["bounds"]["high_m"]);
+    let (after, bound) = (
+        &found["power_cut"]["sump_after_m"],
+        &found["sump"]["bounds"]["high_m"],
+    );
     // One bed comes back to where it began: the bound itself, but for rounding of the steps.
-    assert!(number(after) <= number(bound) + 1e-6, "{after} over {bound}");
+    assert!(
+        number(after) <= number(bound) + 1e-6,
+        "{after} over {bound}"
+    );
     assert_eq!(bench.names("."), ["bed.toml"]);
     // Units are for people.
     let (us, _) = bench.expect(0, &["absorb", "bed.toml", "--json", "--units", "us"]);
@@ -66,8 +83,14 @@ fn a_sump_that_fails_ends_with_1_and_says_what_would_do() {
     let bench = Bench::new(&shipped("sump-overflows.toml"));
     let (out, _) = bench.expect(1, &["absorb", "bed.toml", "--out", "found"]);
     assert!(out.contains("FAIL  No fill makes this sump do"), "{out}");
-    assert!(out.contains("FAIL  sump-high:") && out.contains("Change first:"), "{out}");
-    assert!(out.contains("over the sump's\noverflow") || out.contains("over the sump's overflow"), "{out}");
+    assert!(
+        out.contains("FAIL  sump-high:") && out.contains("Change first:"),
+        "{out}"
+    );
+    assert!(
+        out.contains("over the sump's\noverflow") || out.contains("over the sump's overflow"),
+        "{out}"
+    );
     let json: Value =
         serde_json::from_slice(&fs::read(bench.path("found/absorb.json")).unwrap()).unwrap();
     assert_eq!(json["verdict"], "fail");
@@ -76,9 +99,15 @@ fn a_sump_that_fails_ends_with_1_and_says_what_would_do() {
     let bench = Bench::new(&WORKS.replace("start-level = \"0.40 m\"", "start-level = \"0.20 m\""));
     let (out, _) = bench.expect(1, &["absorb", "bed.toml", "--json"]);
     let json: Value = serde_json::from_str(&out).unwrap();
-    let (least, most) = (&json["sump"]["fill"]["least_m"], &json["sump"]["fill"]["most_m"]);
+    let (least, most) = (
+        &json["sump"]["fill"]["least_m"],
+        &json["sump"]["fill"]["most_m"],
+    );
     let middle = 0.5 * (least.as_f64().unwrap() + most.as_f64().unwrap());
-    let fixed = WORKS.replace("start-level = \"0.40 m\"", &format!("start-level = \"{middle:.3} m\""));
+    let fixed = WORKS.replace(
+        "start-level = \"0.40 m\"",
+        &format!("start-level = \"{middle:.3} m\""),
+    );
     let _ = Bench::new(&fixed).expect(0, &["absorb", "bed.toml"]);
 }
 
@@ -98,7 +127,13 @@ fn every_shipped_scenario_has_an_answer_and_the_same_one_twice() {
         let status = if json["verdict"] == "fail" { 1 } else { 0 };
         assert_eq!(found.status.code(), Some(status), "{name}");
         assert_eq!(again.status.code(), Some(status), "{name}");
-        assert!(files(&bench.path("one")) == files(&bench.path("two")), "{name}");
+        assert!(
+            files(&bench.path("one")) == files(&bench.path("two")),
+            "{name}"
+        );
+        let text = String::from_utf8(found.stdout).unwrap();
+        let long = text.lines().find(|line| line.chars().count() > 80);
+        assert!(long.is_none(), "{name}: {long:?}");
         count += 1;
     }
     assert!(count >= 11, "{count} scenarios");

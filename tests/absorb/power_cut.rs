@@ -3,9 +3,7 @@
 use ebbwright::model::{
     BedStorage, Disturbance, Duration, Incident, IncidentTime, PumpSource, System,
 };
-use ebbwright::simulation::{
-    EventKind, Run, Sampling, SiphonMode, simulate, worst_moments,
-};
+use ebbwright::simulation::{EventKind, Run, Sampling, SiphonMode, simulate, worst_moments};
 use ebbwright::study::absorb::absorb;
 
 use crate::support::{one_bed, pumped_beds};
@@ -44,7 +42,11 @@ fn no_sampled_moment_is_worse_when_it_is_simulated() {
         let volume = cut.volume - cut.from_pipes;
         let limit = system.sump.floor + system.sump.shape.depth_at(volume) + 2e-4;
         let first_break = |i| {
-            run.events.iter().find(|event| event.kind == EventKind::Broke(i)).unwrap().time
+            run.events
+                .iter()
+                .find(|event| event.kind == EventKind::Broke(i))
+                .unwrap()
+                .time
         };
         let from = (0..system.beds.len()).map(first_break).fold(0.0, f64::max);
         let (mut tried, mut still) = (0, 0);
@@ -58,9 +60,17 @@ fn no_sampled_moment_is_worse_when_it_is_simulated() {
             assert!(end <= limit, "{end} over {limit} after a cut at sample {k}");
             tried += 1;
             // A bed that only fills keeps its water: there the two ways agree.
-            still += usize::from(run.recording.beds.iter().all(|b| b.mode[k] == SiphonMode::Filling));
+            still += usize::from(
+                run.recording
+                    .beds
+                    .iter()
+                    .all(|b| b.mode[k] == SiphonMode::Filling),
+            );
         }
-        assert!(tried > 20 && still > 0, "{tried} moments, {still} with all beds filling");
+        assert!(
+            tried > 20 && still > 0,
+            "{tried} moments, {still} with all beds filling"
+        );
     }
 }
 
@@ -112,7 +122,12 @@ fn water_is_conserved_through_the_cut() {
         let run = recorded(&system);
         let found = absorb(&system, &run);
         let cut = found.power_cut.unwrap();
-        let k = run.recording.time.iter().position(|&time| time == cut.time).unwrap();
+        let k = run
+            .recording
+            .time
+            .iter()
+            .position(|&time| time == cut.time)
+            .unwrap();
         let sump = |level: f64| system.sump.shape.volume(level - system.sump.floor);
         let before = sump(cut.sump_before);
         assert!((before + cut.from_beds + cut.from_pipes - cut.volume).abs() < 1e-12);
@@ -147,12 +162,20 @@ fn no_moment_that_the_search_of_the_engine_finds_is_worse() {
         system.duration = Duration::Fixed(1.25 * 3600.0);
         let cut = absorb(&system, &recorded(&system)).power_cut.unwrap();
         let mut searched = system.clone();
-        searched.incidents =
-            vec![Incident { at: IncidentTime::Worst, what: Disturbance::PumpStops }];
+        searched.incidents = vec![Incident {
+            at: IncidentTime::Worst,
+            what: Disturbance::PumpStops,
+        }];
         let found = worst_moments(&searched, 0).unwrap();
         let simulated = cut.simulated.unwrap();
         assert!(found.highest.level <= cut.level + 1e-5, "{found:?} {cut:?}");
-        assert!((found.highest.level - simulated).abs() < 5e-4, "{found:?} {cut:?}");
-        assert!(simulated <= cut.level + 1e-5 && cut.level - simulated < 2e-3, "{cut:?}");
+        assert!(
+            (found.highest.level - simulated).abs() < 5e-4,
+            "{found:?} {cut:?}"
+        );
+        assert!(
+            simulated <= cut.level + 1e-5 && cut.level - simulated < 2e-3,
+            "{cut:?}"
+        );
     }
 }

@@ -15,8 +15,10 @@ fn recorded(system: &System) -> Run {
 
 fn over_a_drum() -> System {
     let mut system = one_bed(10.0, 0.55);
-    system.sump.shape =
-        VesselShape::LyingCylinder { diameter: COMMON_DRUM.0, length: COMMON_DRUM.1 };
+    system.sump.shape = VesselShape::LyingCylinder {
+        diameter: COMMON_DRUM.0,
+        length: COMMON_DRUM.1,
+    };
     system.sump.start_level = 0.42;
     system.sump.overflow_level = 0.53;
     system.beds[0].siphon.drain.outlet = 0.60;
@@ -26,7 +28,11 @@ fn over_a_drum() -> System {
 /// Systems in which the sump fits, is too small, and is a drum.
 fn systems() -> Vec<System> {
     let mut small = one_bed(10.0, 0.55);
-    small.sump.shape = VesselShape::Box { length: 0.5, width: 0.5, depth: 0.45 };
+    small.sump.shape = VesselShape::Box {
+        length: 0.5,
+        width: 0.5,
+        depth: 0.45,
+    };
     small.sump.start_level = 0.40;
     small.sump.overflow_level = 0.42;
     let mut many = pumped_beds(3);
@@ -96,10 +102,15 @@ fn inside_the_fill_range_both_checks_pass_and_a_millimetre_out_one_fails() {
     let mut ranges = 0;
     for system in systems() {
         let run = recorded(&system);
-        let Some((least, most)) = absorb(&system, &run).fill.range() else { continue };
+        let Some((least, most)) = absorb(&system, &run).fill.range() else {
+            continue;
+        };
         ranges += 1;
         for share in [0.0, 0.3, 0.7, 1.0] {
-            assert!(checks_pass(&filled(&system, least + share * (most - least)), &run));
+            assert!(checks_pass(
+                &filled(&system, least + share * (most - least)),
+                &run
+            ));
         }
         assert!(!checks_pass(&filled(&system, least - 0.001), &run));
         assert!(!checks_pass(&filled(&system, most + 0.001), &run));
@@ -116,14 +127,23 @@ fn the_smallest_vessel_passes_and_one_millimetre_less_fails_at_every_fill() {
             let vessel = smallest.found.as_ref().unwrap();
             let (least, most) = vessel.fill.range().unwrap();
             let fitting = over(&system, vessel.shape.clone());
-            assert!(checks_pass(&filled(&fitting, 0.5 * (least + most)), &run), "{vessel:?}");
+            assert!(
+                checks_pass(&filled(&fitting, 0.5 * (least + most)), &run),
+                "{vessel:?}"
+            );
             let less = over(&system, a_millimetre_less(&vessel.shape, &found));
             // Everywhere roughly, and closely about the fill that did a millimetre larger.
             let (floor, top) = (less.sump.floor, less.sump.overflow_level);
             let rough = (0..=40).map(|k| floor + (top - floor) * f64::from(k) / 40.0);
             let close = (-60..=60).map(|k| least + 5e-5 * f64::from(k));
-            for level in rough.chain(close).filter(|level| (floor..=top).contains(level)) {
-                assert!(!checks_pass(&filled(&less, level), &run), "{vessel:?} at {level}");
+            for level in rough
+                .chain(close)
+                .filter(|level| (floor..=top).contains(level))
+            {
+                assert!(
+                    !checks_pass(&filled(&less, level), &run),
+                    "{vessel:?} at {level}"
+                );
             }
         }
         assert_eq!(
@@ -136,16 +156,28 @@ fn the_smallest_vessel_passes_and_one_millimetre_less_fails_at_every_fill() {
 fn a_millimetre_less(shape: &VesselShape, found: &Absorb) -> VesselShape {
     let slender = found.drum.length / found.drum.diameter;
     match *shape {
-        VesselShape::Box { length, width, depth } => {
-            VesselShape::Box { length, width, depth: depth - 0.001 }
-        }
+        VesselShape::Box {
+            length,
+            width,
+            depth,
+        } => VesselShape::Box {
+            length,
+            width,
+            depth: depth - 0.001,
+        },
         VesselShape::UprightCylinder { diameter, .. } => {
             let diameter = diameter - 0.001;
-            VesselShape::UprightCylinder { diameter, depth: slender * diameter }
+            VesselShape::UprightCylinder {
+                diameter,
+                depth: slender * diameter,
+            }
         }
         VesselShape::LyingCylinder { diameter, .. } => {
             let diameter = diameter - 0.001;
-            VesselShape::LyingCylinder { diameter, length: slender * diameter }
+            VesselShape::LyingCylinder {
+                diameter,
+                length: slender * diameter,
+            }
         }
         _ => panic!("no such vessel is sought"),
     }
@@ -170,12 +202,16 @@ fn the_same_drum_holds_the_same_and_moves_the_same_both_ways() {
     let run = recorded(&system);
     let found = absorb(&system, &run);
     assert!(found.drum.is_present);
-    let [upright, lying] = &found.standings[..] else { panic!("two ways to stand") };
-    assert_eq!((upright.stance, lying.stance), (Stance::Upright, Stance::Lying));
-    assert!(lying.is_present && !upright.is_present);
-    let full = |standing: &ebbwright::study::absorb::Standing| {
-        standing.system.sump.shape.full_volume()
+    let [upright, lying] = &found.standings[..] else {
+        panic!("two ways to stand")
     };
+    assert_eq!(
+        (upright.stance, lying.stance),
+        (Stance::Upright, Stance::Lying)
+    );
+    assert!(lying.is_present && !upright.is_present);
+    let full =
+        |standing: &ebbwright::study::absorb::Standing| standing.system.sump.shape.full_volume();
     // tests/data/06_containers.csv: geometric volume of 22.5 x 33.5 in, 218.27 L.
     assert!((full(upright) - 0.218_273_430_7).abs() < 1e-10);
     assert!((full(upright) - full(lying)).abs() < 1e-12);
@@ -187,7 +223,10 @@ fn the_same_drum_holds_the_same_and_moves_the_same_both_ways() {
     assert_eq!((upright.drums, lying.drums), (Some(1), Some(1)));
     // Lying, it stands where it stood: the run of it is the run there was.
     let simulated = lying.simulated.unwrap();
-    assert_eq!((simulated.low, simulated.high), (run.sump.level.min, run.sump.level.max));
+    assert_eq!(
+        (simulated.low, simulated.high),
+        (run.sump.level.min, run.sump.level.max)
+    );
     assert_eq!(simulated.after_cut, found.power_cut.map(|cut| cut.level));
 }
 
@@ -212,7 +251,10 @@ fn a_lying_drum_is_filled_as_the_table_of_lying_cylinders_says() {
 #[test]
 fn a_box_is_compared_with_a_common_drum_and_counts_how_many_it_takes() {
     let system = pumped_beds(3);
-    let mut system = System { duration: ebbwright::model::Duration::Fixed(10_800.0), ..system };
+    let mut system = System {
+        duration: ebbwright::model::Duration::Fixed(10_800.0),
+        ..system
+    };
     system.ceiling = Some(2.4);
     let run = recorded(&system);
     let found = absorb(&system, &run);
@@ -226,7 +268,10 @@ fn a_box_is_compared_with_a_common_drum_and_counts_how_many_it_takes() {
                 diameter: COMMON_DRUM.0 * count.sqrt(),
                 depth: COMMON_DRUM.1,
             },
-            _ => VesselShape::LyingCylinder { diameter: COMMON_DRUM.0, length: COMMON_DRUM.1 * count },
+            _ => VesselShape::LyingCylinder {
+                diameter: COMMON_DRUM.0,
+                length: COMMON_DRUM.1 * count,
+            },
         };
         let passes = |count: f64| {
             let changed = over(&system, joined(count));
@@ -242,11 +287,18 @@ fn a_box_is_compared_with_a_common_drum_and_counts_how_many_it_takes() {
 #[test]
 fn every_outlet_keeps_its_height_over_the_overflow() {
     let system = pumped_beds(2);
-    let system = System { duration: ebbwright::model::Duration::Fixed(7200.0), ..system };
+    let system = System {
+        duration: ebbwright::model::Duration::Fixed(7200.0),
+        ..system
+    };
     let found = absorb(&system, &recorded(&system));
     let falls = |system: &System| -> Vec<f64> {
         let over = |level: f64| level - system.sump.overflow_level;
-        system.beds.iter().map(|bed| over(bed.siphon.drain.outlet)).collect()
+        system
+            .beds
+            .iter()
+            .map(|bed| over(bed.siphon.drain.outlet))
+            .collect()
     };
     for standing in &found.standings {
         for (now, then) in falls(&system).into_iter().zip(falls(&standing.system)) {
@@ -255,9 +307,18 @@ fn every_outlet_keeps_its_height_over_the_overflow() {
         let status = |id| {
             let run = recorded(&standing.system);
             let checks = assess(&standing.system, &run, UnitSystem::Metric).checks;
-            checks.into_iter().find(|check| check.id == id).unwrap().status
+            checks
+                .into_iter()
+                .find(|check| check.id == id)
+                .unwrap()
+                .status
         };
         let judged = status(CheckId::PumpCover).max(status(CheckId::SumpHigh));
-        assert_eq!(standing.passes, judged != Status::Fail, "{:?}", standing.stance);
+        assert_eq!(
+            standing.passes,
+            judged != Status::Fail,
+            "{:?}",
+            standing.stance
+        );
     }
 }
