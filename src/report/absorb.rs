@@ -488,9 +488,7 @@ impl AbsorbReport<'_> {
         row("Holds in all", &|s| {
             units.volume(s.system.sump.shape.full_volume())
         });
-        row("Usable, cover to freeboard", &|s| {
-            units.volume(s.usable.max(0.0))
-        });
+        row("Usable", &|s| units.volume(s.usable.max(0.0)));
         row("Needed", &|s| units.volume(s.needed));
         row("To spare", &|s| {
             let spare = s.usable - s.needed;
@@ -500,14 +498,25 @@ impl AbsorbReport<'_> {
                 format!("{} short", units.volume(-spare))
             }
         });
-        row("Fill to", &|s| self.fill_words(&s.fill));
+        row("Fill at least", &|s| {
+            s.fill
+                .range()
+                .map_or("no fill does".to_owned(), |(least, _)| {
+                    units.elevation(up(units, least))
+                })
+        });
+        row("Fill at most", &|s| {
+            s.fill
+                .range()
+                .map_or("no fill does".to_owned(), |(_, most)| {
+                    units.elevation(down(units, most))
+                })
+        });
         row("Judged at a fill of", &|s| {
             units.elevation(s.system.sump.start_level)
         });
         row("Low bound", &|s| units.elevation(s.volumes.bounds.low));
-        row("Pump draws air under", &|s| {
-            units.elevation(dry_level(&s.system))
-        });
+        row("Pump dry under", &|s| units.elevation(dry_level(&s.system)));
         row("High bound", &|s| {
             if s.volumes.lost > 0.0 {
                 format!("spills {}", units.volume(s.volumes.lost))
@@ -529,12 +538,12 @@ impl AbsorbReport<'_> {
             s.simulated
                 .map_or("no answer".to_owned(), |found| units.elevation(found.high))
         });
-        row("After the worst power cut", &|s| {
+        row("After a power cut", &|s| {
             s.simulated
                 .and_then(|found| found.after_cut)
                 .map_or("no answer".to_owned(), |level| units.elevation(level))
         });
-        row("Float valve at or below", &|s| {
+        row("Float valve at most", &|s| {
             s.simulated.map_or("no answer".to_owned(), |found| {
                 units.elevation(down(units, found.low))
             })
@@ -543,20 +552,17 @@ impl AbsorbReport<'_> {
             units.elevation(s.system.sump.floor + s.system.sump.shape.depth())
         });
         row("Beds, outlets, line", &|s| moved(s.shift, units));
-        row(
-            "Fall if nothing moves",
-            &|s| match nearest_run(self.system) {
-                None => "no run".to_owned(),
-                Some(run) => {
-                    let fall = run.level - s.system.sump.overflow_level;
-                    if fall < 0.0 {
-                        format!("{} drowned", units.length(-fall))
-                    } else {
-                        units.length(fall)
-                    }
+        row("Fall, nothing moved", &|s| match nearest_run(self.system) {
+            None => "no run".to_owned(),
+            Some(run) => {
+                let fall = run.level - s.system.sump.overflow_level;
+                if fall < 0.0 {
+                    format!("{} drowned", units.length(-fall))
+                } else {
+                    units.length(fall)
                 }
-            },
-        );
+            }
+        });
         if self.system.ceiling.is_some() {
             row("Rim to ceiling", &|s| {
                 s.growing_height
@@ -568,7 +574,7 @@ impl AbsorbReport<'_> {
         {
             row("Wanted there", &|_| units.length(wanted));
         }
-        row("Such drums that would do", &|s| match (s.stance, s.drums) {
+        row("Drums needed", &|s| match (s.stance, s.drums) {
             (Stance::AsItIs, _) => "-".to_owned(),
             (_, Some(count)) => count.to_string(),
             (_, None) => "not 20".to_owned(),
@@ -643,9 +649,12 @@ impl AbsorbReport<'_> {
                 }
                 let (low, high) = (units.elevation(low), units.elevation(high));
                 if low == high {
-                    low
-                } else {
-                    between(&low, "to", &high)
+                    return low;
+                }
+                // Fractions share their unit here, where columns are narrow.
+                match (low.strip_suffix(" in"), high.ends_with(" in")) {
+                    (Some(low), true) => format!("{low} to {high}"),
+                    _ => between(&low, "to", &high),
                 }
             }
         }
@@ -679,7 +688,8 @@ impl AbsorbReport<'_> {
              spills falls to its lip, a filling one keeps its water. The cut is then simulated as \
              well. Float valve, losses to the air and incidents of the scenario are left out here."
                 .to_owned(),
-            "A vessel that is not the sump as it is keeps the sump's floor, its pump and the \
+            "Usable is the water between the pump's cover and the freeboard, needed what moves between \
+             the bounds. Fall is from the lowest outlet to the overflow. A vessel that is not the sump as it is keeps the sump's floor, its pump and the \
              distance from overflow to top; everything over it is moved as far as its overflow is \
              higher or lower, inlets and riser with it. Describe the one you choose in the \
              scenario and run that."

@@ -157,7 +157,7 @@ impl Gravel {
         BELOW_BREAK.iter().find_map(|share| {
             let lowest = self.floor + share * (breaks - self.floor);
             let low = self.bed_level(lowest, law.full_flow(lowest - self.outlet));
-            tabulate(&loss, low, self.rim)
+            tabulate(loss, low, self.rim)
         })
     }
 }

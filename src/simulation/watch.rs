@@ -11,7 +11,7 @@ const RECOVERY_RISE: f64 = 0.010;
 /// Depth of water that the air takes no more of, and at which it goes on `[m]`.
 const EMPTY: f64 = 0.0005;
 const WET_AGAIN: f64 = 0.002;
-/// A vessel leaves its brim only when it loses this much [m3/s]: at rest there it must
+/// A vessel leaves its brim only when it loses this much `[m3/s]`: at rest there it must
 /// not be let go, or water that comes later would rise past the brim unseen.
 const STILL: f64 = 1e-12;
 /// Fall of a guard's level below that at which its lip drowned, before that is over `[m]`;

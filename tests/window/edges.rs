@@ -61,7 +61,7 @@ proptest! {
     fn nominal_edges_are_where_the_simulation_changes(bed in any_bed(), share in 0.5_f64..2.0) {
         let mut system = roomy();
         let d = bed.siphon.standpipe.bore;
-        let start = 0.45 * 0.785_398 * d * d * (9.80665 * d).sqrt();
+        let start = 0.45 * std::f64::consts::FRAC_PI_4 * d * d * (9.80665 * d).sqrt();
         system.beds = vec![bed];
         system.pump.source = PumpSource::Steady(share * start);
         prop_assume!(simulate(&system, Sampling::None).unwrap().beds[0].overflowed == 0.0);
