@@ -166,6 +166,11 @@ pub const fn least_opening(kind: ValveKind) -> f64 {
     }
 }
 
+/// Rounds in which the swing of the flows is settled.
+const SWING_ROUNDS: usize = 12;
+/// A pipe a hair wider than the least, so that rounding does not make it fall short.
+const WITH_EASE: f64 = 1.001;
+
 /// Settings for all beds of `system` together.
 ///
 /// Each bed is aimed at the best inflow of its window, or as near to it as the
@@ -382,15 +387,17 @@ fn shared_out(goals: &[Goal], total: f64) -> Vec<f64> {
         .collect()
 }
 
+/// Beds whose inflow stays inside their windows from the lowest to the highest sump level.
+fn inside(system: &System, sump: (f64, f64), goals: &[Goal]) -> Vec<usize> {
+    let tree = SupplyTree::new(system);
+    let (low, high) = (tree.duty(sump.0).bed_flows, tree.duty(sump.1).bed_flows);
+    let held = |i: &usize| goals[*i].low <= low[*i] && high[*i] <= goals[*i].high;
+    (0..goals.len()).filter(held).collect()
+}
+
 /// Tries the valves there are, then valves in every branch.
 fn piped(system: &System, sump: (f64, f64), goals: &[Goal]) -> Found {
-    let inside = |found: &Found| {
-        let tree = SupplyTree::new(&found.system);
-        let (low, high) = (tree.duty(sump.0).bed_flows, tree.duty(sump.1).bed_flows);
-        let held = goals.iter().enumerate();
-        held.filter(|(i, goal)| goal.low <= low[*i] && high[*i] <= goal.high)
-            .count()
-    };
+    let inside = |found: &Found| inside(&found.system, sump, goals).len();
     let as_built = turned(system, sump, goals);
     let unvalved = |bed: &Bed| matches!(&bed.inlet, Inlet::Piped(branch) if branch.valve.is_none());
     let reached = inside(&as_built);
@@ -491,33 +498,82 @@ struct Attempt<'a> {
 impl<'a> Attempt<'a> {
     fn new(system: &'a System, sump: (f64, f64), goals: &[Goal], bypass: f64, share: f64) -> Self {
         let balance = Balance::new(system, bypass);
-        let middle = 0.5 * (sump.0 + sump.1);
+        let lowest = sump.0;
         if let Some(total) = balance.forced_total() {
             let flows = shared_out(goals, total);
             return Self {
-                demand: balance.demand(&flows, middle),
+                demand: balance.demand(&flows, lowest),
                 balance,
                 sump,
             };
         }
-        let mut flows: Vec<f64> = goals.iter().map(|goal| goal.aim(share, 0.0)).collect();
-        let mut demand = balance.demand(&flows, middle);
-        // The middle of the swing, not the flow at the middle level, goes to its aim.
-        for _ in 0..6 {
+        // The middle of the swing goes to its aim. Valves are set at the lowest
+        // sump level, where the flow is least, so that a swing not yet settled
+        // never leaves a bed short of its window.
+        let mut swings = vec![0.0; goals.len()];
+        let mut demand;
+        let mut rounds = 0;
+        loop {
+            let wanted = goals.iter().zip(&swings);
+            let flows: Vec<f64> = wanted
+                .map(|(goal, &swing)| goal.aim(share, swing) - 0.5 * swing)
+                .collect();
+            demand = balance.demand(&flows, lowest);
             let tree = SupplyTree::new(&balance.with_losses(&demand));
             let (low, high) = (tree.duty(sump.0).bed_flows, tree.duty(sump.1).bed_flows);
-            for (i, goal) in goals.iter().enumerate() {
-                let aim = goal.aim(share, high[i] - low[i]);
-                if !demand.is_short(i) {
-                    flows[i] = (flows[i] + aim - 0.5 * (low[i] + high[i])).max(0.2 * aim);
-                }
+            let mut moved = 0.0_f64;
+            for (i, swing) in swings.iter_mut().enumerate() {
+                let seen = high[i] - low[i];
+                moved = moved.max((seen - *swing).abs() / goals[i].best);
+                *swing = seen;
             }
-            demand = balance.demand(&flows, middle);
+            rounds += 1;
+            if moved < 1e-7 || rounds == SWING_ROUNDS {
+                break;
+            }
         }
         Self {
             balance,
             demand,
             sump,
+        }
+    }
+
+    /// Drops pipes that would bring the flow at the lowest sump level but not hold it
+    /// inside the windows at the highest.
+    fn keep_what_helps(&self, shortfalls: &mut Vec<Shortfall>, goals: &[Goal]) {
+        let holds = |widen: &dyn Fn(&mut System)| {
+            let mut changed = self.balance.system().clone();
+            widen(&mut changed);
+            let bypass = opening_of(changed.supply.bypass.as_ref());
+            let again = Attempt::new(&changed, self.sump, goals, bypass, 0.0);
+            !again.is_short()
+                && inside(&again.balance.with_losses(&again.demand), self.sump, goals).len()
+                    == goals.len()
+        };
+        let trunk = shortfalls.iter().find_map(|short| match short {
+            Shortfall::Trunk { needed, .. } => Some(*needed),
+            _ => None,
+        });
+        if trunk.is_some_and(|bore| !holds(&|system| system.supply.trunk.bore = WITH_EASE * bore)) {
+            shortfalls.retain(|short| !matches!(short, Shortfall::Trunk { .. }));
+        }
+        let branches: Vec<(usize, f64)> = shortfalls
+            .iter()
+            .filter_map(|short| match short {
+                Shortfall::Branch { bed, needed, .. } => Some((*bed, *needed)),
+                _ => None,
+            })
+            .collect();
+        let widened = |system: &mut System| {
+            for &(i, bore) in &branches {
+                if let Inlet::Piped(branch) = &mut system.beds[i].inlet {
+                    branch.run.bore = WITH_EASE * bore;
+                }
+            }
+        };
+        if !branches.is_empty() && !holds(&widened) {
+            shortfalls.retain(|short| !matches!(short, Shortfall::Branch { .. }));
         }
     }
 
@@ -540,6 +596,7 @@ impl<'a> Attempt<'a> {
         let forced = self.balance.forced_total();
         if self.is_short() || forced.is_some_and(|total| total < least.iter().sum()) {
             shortfalls = self.balance.what_is_short(&least, self.sump.0);
+            self.keep_what_helps(&mut shortfalls, goals);
         }
         if let Some(spare) = forced
             .map(|total| total - most)

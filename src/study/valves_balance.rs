@@ -11,7 +11,7 @@ use crate::study::valves::{Shortfall, least_opening};
 use std::borrow::Cow;
 
 /// Widest bore that is looked for, over today's.
-const WIDEST: f64 = 4.0;
+const WIDEST: f64 = 2.0;
 
 /// The supply with its bypass set, valves in the branches still open to choice.
 pub(super) struct Balance<'a> {
@@ -30,10 +30,6 @@ pub(super) struct Demand {
 }
 
 impl Demand {
-    pub(super) fn is_short(&self, i: usize) -> bool {
-        self.short[i]
-    }
-
     pub(super) fn any_short(&self) -> bool {
         self.short.contains(&true)
     }
@@ -233,8 +229,14 @@ impl<'a> Balance<'a> {
         }
     }
 
+    /// The supply, its bypass set.
+    pub(super) fn system(&self) -> &System {
+        &self.system
+    }
+
     /// What would have to change for every bed to get at least `least` `[m3/s]`
-    /// with the sump at `sump` `[m]`; each of the answers alone would do.
+    /// with the sump at `sump` `[m]`: another pump, a wider trunk, or wider branches
+    /// for all that are short.
     pub(super) fn what_is_short(&self, least: &[f64], sump: f64) -> Vec<Shortfall> {
         let water = &self.system.water;
         let needed = self
