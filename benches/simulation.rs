@@ -12,8 +12,8 @@ use ebbwright::hydraulics::friction::darcy_friction_factor;
 use ebbwright::hydraulics::water::Water;
 use ebbwright::model::{Coefficients, Duration, System};
 use ebbwright::network::supply::SupplyTree;
-use ebbwright::simulation::{Sampling, Stepping, simulate, simulate_by};
 use ebbwright::numerics::integrate::Stepper;
+use ebbwright::simulation::{Sampling, Stepping, simulate, simulate_by};
 use ebbwright::siphon::SiphonLaw;
 use std::hint::black_box;
 
@@ -50,7 +50,10 @@ fn days(c: &mut Criterion) {
     }
     // The reference stepper, which the own one has to be worth its keep against.
     let system = support::pumped_beds(4);
-    let stepping = Stepping { stepper: Stepper::OdeSolvers, ..Stepping::default() };
+    let stepping = Stepping {
+        stepper: Stepper::OdeSolvers,
+        ..Stepping::default()
+    };
     let values = system.coefficients.nominal();
     let _ = group.bench_function("by ode_solvers, 4 beds", |b| {
         b.iter(|| simulate_by(black_box(&system), &values, Sampling::None, stepping));

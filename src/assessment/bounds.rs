@@ -89,7 +89,7 @@ impl Balance {
         let bounds = SumpBounds {
             low: low.max(parts.system.sump.floor),
             high: parts.sump_level(high_volume),
-            dead_siphons: parts.sump_level(dead_volume),
+            dead_siphons: parts.sump_level(dead_volume - lost),
         };
         Self {
             highest,

@@ -16,8 +16,8 @@ mod verdict;
 mod volumes;
 mod window;
 
-pub use volumes::{BedReach, SumpVolumes, sump_volumes};
 pub use verdict::{Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict};
+pub use volumes::{BedReach, SumpVolumes, sump_volumes};
 
 use crate::model::System;
 use crate::simulation::Run;

@@ -2,10 +2,13 @@
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{bore_text, drop_text, outlet_drop, smaller_bore, wider_slots};
+use crate::assessment::levers::{
+    bore_text, drop_text, outlet_drop, slots_text, smaller_bore, wider_slots,
+};
 use crate::assessment::parts::quoted;
 use crate::assessment::window::window_if;
 use crate::model::{Bed, PumpSource};
+use crate::units::display::between;
 use std::f64::consts::FRAC_PI_4;
 
 /// Time for which a breaking siphon still draws `[s]`, derived here.
@@ -19,9 +22,9 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
     for i in 0..facts.parts.count() {
         list.extend(empty_window(facts, i));
         list.extend(fitting_inflow(facts, i));
-        list.push(after_the_break(facts, i));
         list.extend(thin_air_tube(facts, i));
     }
+    list.extend(after_the_breaks(facts));
     list.extend(run_on_cross_checks(facts));
     list.extend(unvented_line(facts));
     list.extend(meetings(facts));
@@ -41,11 +44,8 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
     }
     let (start, below) = (judged.window.start, judged.breaks_below);
     let nominal = if start.nominal < below.nominal {
-        format!(
-            "nominally it works from {} to {}",
-            units.flow(start.nominal),
-            units.flow(below.nominal)
-        )
+        let (low, high) = (units.flow(start.nominal), units.flow(below.nominal));
+        format!("nominally it works from {}", between(&low, "to", &high))
     } else {
         format!(
             "even nominally it starts only above {} and breaks only below {}",
@@ -67,7 +67,6 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
 /// The first of fall, slots and bore that opens a window beyond doubt, with its amount.
 fn opening_lever(facts: &Facts, i: usize) -> Option<String> {
     let parts = &facts.parts;
-    let units = parts.units;
     let opens = |bed: &Bed| {
         let window = window_if(parts, i, bed);
         window.start.high <= window.breaks_below().low
@@ -75,10 +74,8 @@ fn opening_lever(facts: &Facts, i: usize) -> Option<String> {
     if let Some(drop) = outlet_drop(facts, i, opens) {
         return Some(drop_text(facts, i, drop));
     }
-    if let Some(factor) = wider_slots(facts, i, opens) {
-        let width = factor * parts.beds()[i].siphon.bell.slots.width;
-        let width = amounts::length(units, width, Side::Up);
-        return Some(format!("widen the bell's slots to {}", units.length(width)));
+    if let Some(width) = wider_slots(facts, &parts.beds()[i], opens) {
+        return Some(slots_text(facts, i, width));
     }
     smaller_bore(facts, i, opens).map(|bore| bore_text(facts, i, bore))
 }
@@ -130,23 +127,36 @@ fn run_on_cross_checks(facts: &Facts) -> Vec<String> {
                 })
                 .collect();
             format!(
-                "Beside the run-on flow ({}): a full pipe of {} bore clears its air at {} ({} to \
-                 {}; Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical \
-                 pipe), and a drainage stack of that bore carries {} to {} (Wyly & Eaton 1961). \
+                "Beside the run-on flow ({}): a full pipe of {} bore clears its air at {} ({}; \
+                 Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical \
+                 pipe), and a drainage stack of that bore carries {} (Wyly & Eaton 1961). \
                  Neither decides anything here.",
                 figures.join(", "),
                 units.bore(bore(i)),
                 units.flow(nominal),
-                units.flow(slow),
-                units.flow(fast),
-                units.flow(lean),
-                units.flow(rich)
+                between(&units.flow(slow), "to", &units.flow(fast)),
+                between(&units.flow(lean), "to", &units.flow(rich))
             )
         })
         .collect()
 }
 
-/// Undershoot and bell water falling back, of opposite signs.
+/// Undershoot and bell water falling back, of opposite signs, once for all beds that are alike.
+fn after_the_breaks(facts: &Facts) -> Vec<String> {
+    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    for i in 0..facts.parts.count() {
+        let (said, name) = (after_the_break(facts, i), facts.parts.name(i));
+        match groups.iter_mut().find(|(other, _)| *other == said) {
+            Some((_, names)) => names.push(name),
+            None => groups.push((said, vec![name])),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|(said, names)| format!("{}: {said}", names.join(", ")))
+        .collect()
+}
+
 fn after_the_break(facts: &Facts, i: usize) -> String {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
@@ -167,11 +177,9 @@ fn after_the_break(facts: &Facts, i: usize) -> String {
         String::new()
     };
     format!(
-        "While {} breaks it still draws the bed down by {} to {}, and the water of its bell falls \
-         back and raises it by up to {}; both are left out of the levels.{warning}",
-        parts.name(i),
-        units.length(least),
-        units.length(most),
+        "a breaking siphon still draws the bed down by {}, and the water of its bell falls back and \
+         raises it by up to {}; both are left out of the levels.{warning}",
+        between(&units.length(least), "to", &units.length(most)),
         units.length(back)
     )
 }
@@ -288,7 +296,8 @@ fn submergence_advice(facts: &Facts) -> Option<String> {
     let parts = &facts.parts;
     let units = parts.units;
     let flow = parts.run.pump.flow.max;
-    if flow <= 0.0 {
+    // Without a supply pipe there is no width to go by.
+    if flow <= 0.0 || parts.system.supply.trunk.length <= 0.0 {
         return None;
     }
     // S = D + 0.574 Q / D^1.5 in inches and US gallons per minute.

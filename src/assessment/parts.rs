@@ -223,7 +223,7 @@ pub(super) fn settled_tails(
 
 /// Greatest flow into each bed: the sump at its overflow, and every other inlet
 /// that a bed's water can reach drowned to that bed's rim, which sends the flow here.
-fn greatest_inflow(system: &System, tree: &SupplyTree) -> Vec<f64> {
+pub(super) fn greatest_inflow(system: &System, tree: &SupplyTree) -> Vec<f64> {
     let highest = system.sump.overflow_level;
     let free = tree.duty(highest).bed_flows;
     let reachable = |bed: &Bed| match &bed.inlet {

@@ -3,8 +3,8 @@
 
 use crate::assessment::parts::{Parts, asked_little, settled_tails};
 use crate::hydraulics::constants::GRAVITY;
-use crate::hydraulics::weir::lip_flow;
-use crate::model::{Coefficient, Coefficients, Inlet};
+use crate::hydraulics::weir::{lip_flow, standing_head};
+use crate::model::{Bed, BedStorage, Coefficient, Coefficients, Inlet};
 use crate::numerics::root::brent;
 use crate::siphon::{PRIMING_HOLD, SiphonLaw};
 use std::f64::consts::FRAC_PI_4;
@@ -208,24 +208,60 @@ fn level_held_full(parts: &Parts, i: usize, inflow: f64, tail: f64) -> f64 {
     brent(excess, tail.min(rim), rim, 1e-9).unwrap_or(rim)
 }
 
-/// Level at which bed `i` stands while its dead siphon's pipe passes `inflow`
-/// over the lip, at the unfavourable end of the lip's coefficients, its outlet
-/// under `submergence` `[m]`.
+/// Level at which bed `i` stands while its dead siphon passes `inflow`, at the
+/// unfavourable end of every coefficient, its outlet under `submergence` `[m]`.
 pub(super) fn dead_level(parts: &Parts, i: usize, inflow: f64, submergence: f64) -> f64 {
-    parts.beds()[i].siphon.standpipe.lip + submergence.max(0.0) + parts.highest_head(i, inflow)
+    dead_level_of(
+        parts,
+        &parts.beds()[i],
+        &parts.least[i],
+        inflow,
+        submergence,
+    )
 }
 
-/// Peak of bed `i` at a steady `inflow`, nominal, with a free outlet `[m]`: the
-/// start level and what comes in while it primes, or where it dribbles.
-pub(super) fn nominal_peak(parts: &Parts, i: usize, inflow: f64) -> f64 {
-    let law = &parts.nominal[i];
-    let standing = law.lip() + law.standing_head(inflow);
-    let start = law.start_level(0.0);
-    match law.priming_time() {
+/// The same for `bed`, whose siphon at its weakest is `least`: the higher of
+/// what the lip and what the whole pipe asks for `[m]`. A dead siphon cannot pass
+/// more than one that runs full.
+pub(super) fn dead_level_of(
+    parts: &Parts,
+    bed: &Bed,
+    least: &SiphonLaw,
+    inflow: f64,
+    submergence: f64,
+) -> f64 {
+    let pipe = &bed.siphon.standpipe;
+    let head = standing_head(
+        pipe.lip_diameter,
+        pipe.bore,
+        inflow,
+        parts.band(Coefficient::LipWeir).low,
+        parts.band(Coefficient::LipOrifice).low,
+    );
+    let under = submergence.max(0.0);
+    (pipe.lip + under + head).max(least.outlet() + under + full_head(bed, least, inflow))
+}
+
+/// Peak of `bed` at a steady `inflow`, its siphon `law`, its outlet under
+/// `submergence` `[m]`: the start level and what comes in while it primes, or
+/// where it dribbles, or where the running siphon holds it.
+pub(super) fn peak_of(bed: &Bed, law: &SiphonLaw, inflow: f64, submergence: f64) -> f64 {
+    let under = submergence.max(0.0);
+    let standing = law.lip() + under + law.standing_head(inflow);
+    let start = law.start_level(under);
+    let primed = match law.priming_time() {
         Some(time) if inflow > law.start_flow() => {
-            let rise = (inflow - law.start_flow()) * time / parts.storages[i].area(start);
+            let rise = (inflow - law.start_flow()) * time / BedStorage::new(bed).area(start);
             (start + rise).min(standing)
         }
         _ => standing,
-    }
+    };
+    primed.max(law.outlet() + under + full_head(bed, law, inflow))
+}
+
+/// Head from bed to tail with which the siphon of `bed`, `law`, passes `flow` running full `[m]`.
+fn full_head(bed: &Bed, law: &SiphonLaw, flow: f64) -> f64 {
+    let bore = bed.siphon.standpipe.bore;
+    let velocity = flow / (FRAC_PI_4 * bore * bore);
+    (1.0 + law.total_loss(flow)) * velocity * velocity / (2.0 * GRAVITY)
 }

@@ -50,6 +50,12 @@ pub struct BedVerdict {
     pub run_on_flow: Band,
     /// Inflow above which it never comes down to the break level `[m3/s]`.
     pub stall_flow: Band,
+    /// Inflow that its start is judged on: the least at its lip, or what the
+    /// pump gave before it drew air `[m3/s]`.
+    pub inflow_at_start: f64,
+    /// Inflow that its break is judged on: the greatest at its break level, or
+    /// what the pump gave before it drew air `[m3/s]`.
+    pub inflow_at_break: f64,
     /// Whether it starts at its real inflow.
     pub will_start: Verdict,
     /// Whether it breaks at its real inflow.

@@ -14,20 +14,20 @@ pub struct SumpVolumes {
     /// The levels that follow.
     pub bounds: SumpBounds,
     /// Water left in the sump with every bed at its highest and all pipes full,
-    /// before any is lost over the overflow [m3]; negative when there is not enough.
+    /// before any is lost over the overflow `[m3]`; negative when there is not enough.
     pub low: f64,
-    /// Water that comes to the sump with every bed drained and the pump off [m3];
+    /// Water that comes to the sump with every bed drained and the pump off `[m3]`;
     /// may be more than it holds.
     pub high: f64,
-    /// Water that may have gone over the sump's overflow before the low bound [m3].
+    /// Water that may have gone over the sump's overflow before the low bound `[m3]`.
     pub lost: f64,
-    /// Water in the supply pipes when full [m3].
+    /// Water in the supply pipes when full `[m3]`.
     pub supply: f64,
     /// How far each bed's water can go, in file order.
     pub beds: Vec<BedReach>,
 }
 
-/// Lowest and highest water of a bed, elevations [m].
+/// Lowest and highest water of a bed, elevations `[m]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BedReach {
     /// Lowest level that its siphon, or an inlet below it, can leave.

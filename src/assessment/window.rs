@@ -14,6 +14,8 @@ pub(super) struct Inflow {
     pub(super) flow: f64,
     /// Whether the run came to that moment; else it is the run's fitting extreme.
     pub(super) met: bool,
+    /// Whether the run came to it only with less, since the pump drew air.
+    pub(super) starved: bool,
 }
 
 /// One siphon's window, and where its inflow sits in it.
@@ -32,6 +34,8 @@ pub(super) struct Judgement {
     pub(super) will_break: Verdict,
     /// The run dribbles although window and inflow say that it starts.
     pub(super) dribbles_anyway: bool,
+    /// The run cycles although its least inflow is below the whole start band.
+    pub(super) starts_anyway: bool,
     /// An air leak that keeps it from priming, or may.
     pub(super) leak: Option<Leak>,
 }
@@ -55,10 +59,7 @@ impl Judgement {
         let window = window_at(parts, bed, tail);
         let breaks_below = window.breaks_below();
         let at_start = inflow_at_start(parts, i);
-        let at_break = Inflow {
-            flow: outcome.inflow_most_at_break.unwrap_or(outcome.inflow.max),
-            met: outcome.inflow_most_at_break.is_some(),
-        };
+        let at_break = inflow_at_break(parts, i);
         let leak = leak(parts, bed);
         let mut will_start = starts(at_start.flow, window.start);
         match leak {
@@ -71,8 +72,12 @@ impl Judgement {
         let dribbles_anyway = outcome.regime == Regime::Dribbles
             && will_start == Verdict::Will
             && parts.run.sump.ran_dry == 0.0;
+        let starts_anyway = outcome.regime == Regime::Cycles
+            && !outcome.cycles.is_empty()
+            && will_start == Verdict::WillNot;
         match outcome.regime {
             Regime::Dribbles if dribbles_anyway => will_start = Verdict::Uncertain,
+            Regime::Cycles if starts_anyway => will_start = Verdict::Uncertain,
             Regime::RunsOn | Regime::Stalls => will_break = at_best_uncertain(will_break),
             _ => {}
         }
@@ -85,6 +90,7 @@ impl Judgement {
             will_start,
             will_break,
             dribbles_anyway,
+            starts_anyway,
             leak,
         }
     }
@@ -95,6 +101,8 @@ impl Judgement {
             start_flow: self.window.start,
             run_on_flow: self.window.run_on,
             stall_flow: self.window.stall,
+            inflow_at_start: self.at_start.flow,
+            inflow_at_break: self.at_break.flow,
             will_start: self.will_start,
             will_break: self.will_break,
         }
@@ -160,12 +168,38 @@ fn at_best_uncertain(verdict: Verdict) -> Verdict {
 /// siphon is judged on what it gets just before.
 fn inflow_at_start(parts: &Parts, i: usize) -> Inflow {
     let outcome = &parts.run.beds[i];
-    let met = outcome.inflow_least_at_start.is_some();
-    let mut flow = outcome.inflow_least_at_start.unwrap_or(outcome.inflow.min);
-    if parts.run.sump.ran_dry > 0.0 {
-        flow = flow.max(parts.tree.duty(parts.dry_level()).bed_flows[i]);
+    let seen = outcome.inflow_least_at_start.unwrap_or(outcome.inflow.min);
+    let flow = seen.max(before_the_air(parts, i));
+    Inflow {
+        flow,
+        met: outcome.inflow_least_at_start.is_some(),
+        starved: flow > seen,
     }
-    Inflow { flow, met }
+}
+
+/// The same at the other end: a siphon that breaks because its inflow fails
+/// shows nothing of whether it breaks against it.
+fn inflow_at_break(parts: &Parts, i: usize) -> Inflow {
+    let outcome = &parts.run.beds[i];
+    let seen = outcome.inflow_most_at_break.unwrap_or(outcome.inflow.max);
+    let mut flow = seen.max(before_the_air(parts, i));
+    if parts.run.sump.ran_dry > 0.0 {
+        flow = flow.max(outcome.inflow.max);
+    }
+    Inflow {
+        flow,
+        met: outcome.inflow_most_at_break.is_some(),
+        starved: flow > seen,
+    }
+}
+
+/// Inflow of bed `i` just before a pump that ran dry drew air; zero if none did `[m3/s]`.
+fn before_the_air(parts: &Parts, i: usize) -> f64 {
+    if parts.run.sump.ran_dry > 0.0 {
+        parts.tree.duty(parts.dry_level()).bed_flows[i]
+    } else {
+        0.0
+    }
 }
 
 fn leak(parts: &Parts, bed: &Bed) -> Option<Leak> {

@@ -8,11 +8,11 @@ use crate::model::Branch;
 pub struct Bed {
     /// Unique name.
     pub name: String,
-    /// Elevation of the underside of the media [m].
+    /// Elevation of the underside of the media `[m]`.
     pub floor: f64,
     /// Inside shape, measured from `floor`.
     pub shape: VesselShape,
-    /// Elevation where water spills over the wall [m]; at most `floor` plus the shape's depth.
+    /// Elevation where water spills over the wall `[m]`; at most `floor` plus the shape's depth.
     pub rim: f64,
     /// Gravel.
     pub media: Media,
@@ -20,14 +20,14 @@ pub struct Bed {
     pub guard: Option<Guard>,
     /// Where its water comes from.
     pub inlet: Inlet,
-    /// Water level at t = 0 [m]; `None`: its break level.
+    /// Water level at t = 0 `[m]`; `None`: its break level.
     pub start_level: Option<f64>,
     /// Automatic siphon.
     pub siphon: Siphon,
 }
 
 impl Bed {
-    /// Elevation of the media surface [m].
+    /// Elevation of the media surface `[m]`.
     pub fn media_surface(&self) -> f64 {
         self.floor + self.media.depth
     }
@@ -36,23 +36,23 @@ impl Bed {
 /// Gravel from the bed's floor upward.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Media {
-    /// Depth above the bed's floor [m].
+    /// Depth above the bed's floor `[m]`.
     pub depth: f64,
-    /// Drainable void: the share of the volume that fills and empties [-].
+    /// Drainable void: the share of the volume that fills and empties `[-]`.
     pub void: f64,
-    /// Grain size [m]; `None`: the loss from media to guard is taken as zero.
+    /// Grain size `[m]`; `None`: the loss from media to guard is taken as zero.
     pub grain: Option<f64>,
     /// Resistance of the gravel with its dirt and roots over that of clean
-    /// gravel, 1 or more [-]; without effect where no grain size is given.
+    /// gravel, 1 or more `[-]`; without effect where no grain size is given.
     pub fouling: f64,
 }
 
 /// Open column around the bell.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Guard {
-    /// Inside diameter [m].
+    /// Inside diameter `[m]`.
     pub diameter: f64,
-    /// Total area of its openings [m2]; `None`: no loss through them.
+    /// Total area of its openings `[m2]`; `None`: no loss through them.
     pub slot_area: Option<f64>,
 }
 
@@ -63,7 +63,7 @@ pub enum Inlet {
     Piped(Branch),
     /// A fixed share of a steady flow, 0 to 1.
     Share(f64),
-    /// A flow measured with a bucket while the pump runs [m3/s].
+    /// A flow measured with a bucket while the pump runs `[m3/s]`.
     Measured(f64),
 }
 
@@ -81,30 +81,30 @@ pub struct Siphon {
 /// The pipe that stands in the bed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Standpipe {
-    /// Inside diameter [m].
+    /// Inside diameter `[m]`.
     pub bore: f64,
-    /// Outside diameter [m].
+    /// Outside diameter `[m]`.
     pub outside: f64,
-    /// Elevation of its lip [m].
+    /// Elevation of its lip `[m]`.
     pub lip: f64,
-    /// Diameter of the lip [m]: the bore, or that of a flared top.
+    /// Diameter of the lip `[m]`: the bore, or that of a flared top.
     pub lip_diameter: f64,
 }
 
 /// The bell over the standpipe.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bell {
-    /// Inside diameter [m].
+    /// Inside diameter `[m]`.
     pub bore: f64,
-    /// Outside diameter [m].
+    /// Outside diameter `[m]`.
     pub outside: f64,
-    /// Lip to underside of the cap [m].
+    /// Lip to underside of the cap `[m]`.
     pub clearance: f64,
     /// Openings at its foot.
     pub slots: Slots,
     /// Tube that lets air in at a chosen level.
     pub air_tube: Option<AirTube>,
-    /// Air that leaks in while priming [m3/s].
+    /// Air that leaks in while priming `[m3/s]`.
     pub air_leak: f64,
 }
 
@@ -113,16 +113,16 @@ pub struct Bell {
 pub struct Slots {
     /// How many.
     pub count: u32,
-    /// Width of each [m].
+    /// Width of each `[m]`.
     pub width: f64,
-    /// Height of each from the bed's floor [m].
+    /// Height of each from the bed's floor `[m]`.
     pub height: f64,
-    /// Elevation of their crown [m]: uncovered there, they let air in.
+    /// Elevation of their crown `[m]`: uncovered there, they let air in.
     pub crown: f64,
 }
 
 impl Slots {
-    /// Total open area [m2].
+    /// Total open area `[m2]`.
     pub fn area(&self) -> f64 {
         f64::from(self.count) * self.width * self.height
     }
@@ -131,16 +131,16 @@ impl Slots {
 /// A tube from inside the cap down to the level at which air shall enter.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AirTube {
-    /// Inside diameter [m].
+    /// Inside diameter `[m]`.
     pub bore: f64,
-    /// Elevation of its open end [m].
+    /// Elevation of its open end `[m]`.
     pub mouth: f64,
 }
 
 /// The siphon's own pipe from the lip to its outlet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drain {
-    /// Elevation of the centre of its outlet [m].
+    /// Elevation of the centre of its outlet `[m]`.
     pub outlet: f64,
     /// What resists the flow.
     pub losses: DrainLosses,
@@ -151,14 +151,14 @@ pub struct Drain {
 /// Resistance of the full siphon.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DrainLosses {
-    /// Wall friction over the developed length, lip to outlet [m], and the
+    /// Wall friction over the developed length, lip to outlet `[m]`, and the
     /// elbows' summed K; slots, annulus and cap come from the bell.
     Computed {
-        /// Developed length, standpipe included [m].
+        /// Developed length, standpipe included `[m]`.
         length: f64,
         /// Summed K of fittings below the lip, on the bore velocity.
         k: f64,
-        /// Roughness of the wall [m].
+        /// Roughness of the wall `[m]`.
         roughness: f64,
     },
     /// One measured number for everything: `Q = A sqrt(2 g H / (1 + k))`.
@@ -173,9 +173,9 @@ pub enum DrainLosses {
 pub enum DrainTarget {
     /// Straight into the sump, above or below its water.
     Sump,
-    /// Into the shared line, this far from the line's outlet [m].
+    /// Into the shared line, this far from the line's outlet `[m]`.
     Line {
-        /// Distance from the line's outlet [m].
+        /// Distance from the line's outlet `[m]`.
         at: f64,
     },
 }

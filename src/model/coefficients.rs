@@ -28,27 +28,27 @@ impl Band {
 /// Every soft coefficient of the model.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Coefficient {
-    /// Weir coefficient `Cw` of the standpipe lip [m^0.5/s].
+    /// Weir coefficient `Cw` of the standpipe lip `[m^0.5/s]`.
     LipWeir,
-    /// Orifice coefficient `Cd` of the drowned lip [-].
+    /// Orifice coefficient `Cd` of the drowned lip `[-]`.
     LipOrifice,
-    /// Pipe Froude number `Fs` at which the siphon starts [-].
+    /// Pipe Froude number `Fs` at which the siphon starts `[-]`.
     StartFroude,
-    /// Air carried out while priming, `beta`, as a share of the start flow [-].
+    /// Air carried out while priming, `beta`, as a share of the start flow `[-]`.
     PrimingCarry,
-    /// Orifice coefficient of the bell's slots [-].
+    /// Orifice coefficient of the bell's slots `[-]`.
     SlotOrifice,
-    /// Loss coefficient of the turn under the cap with the standpipe mouth [-].
+    /// Loss coefficient of the turn under the cap with the standpipe mouth `[-]`.
     CapTurn,
-    /// Share `m` of the slot velocity head by which the surface dips [-].
+    /// Share `m` of the slot velocity head by which the surface dips `[-]`.
     SlotDip,
-    /// Void fraction `a_max` up to which the down leg stays sealed [-].
+    /// Void fraction `a_max` up to which the down leg stays sealed `[-]`.
     SealedVoid,
-    /// Velocity `j0` above which the down leg carries air away [m/s].
+    /// Velocity `j0` above which the down leg carries air away `[m/s]`.
     AirCarryVelocity,
-    /// Largest air-to-water ratio `beta_max` the down leg carries [-].
+    /// Largest air-to-water ratio `beta_max` the down leg carries `[-]`.
     AirCarryRatio,
-    /// Manning's `n` of the drain line [s/m^(1/3)].
+    /// Manning's `n` of the drain line `[s/m^(1/3)]`.
     LineManning,
 }
 
@@ -204,7 +204,10 @@ mod tests {
         for which in Coefficient::ALL {
             let band = which.default_band();
             let (least, most) = which.allowed();
-            assert!(band.low <= band.nominal && band.nominal <= band.high, "{which:?}");
+            assert!(
+                band.low <= band.nominal && band.nominal <= band.high,
+                "{which:?}"
+            );
             assert!(least <= band.low && band.high <= most, "{which:?}");
             assert_eq!(Coefficient::from_key(which.key()), Some(which));
             assert_eq!(Coefficients::default()[which], band);

@@ -6,9 +6,9 @@ use crate::model::Branch;
 /// Pump timer: runs for `on`, rests for `off`, starting with `on` at t = 0.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Schedule {
-    /// Running time [s].
+    /// Running time `[s]`.
     pub on: f64,
-    /// Resting time [s].
+    /// Resting time `[s]`.
     pub off: f64,
 }
 
@@ -17,13 +17,13 @@ pub struct Schedule {
 pub struct Tank {
     /// Inside shape, measured from `floor`.
     pub shape: VesselShape,
-    /// Elevation of its inside bottom [m].
+    /// Elevation of its inside bottom `[m]`.
     pub floor: f64,
-    /// Water level at t = 0 [m].
+    /// Water level at t = 0 `[m]`.
     pub start_level: f64,
-    /// Elevation of its overflow [m].
+    /// Elevation of its overflow `[m]`.
     pub overflow_level: f64,
-    /// Bore of the upright overflow pipe [m].
+    /// Bore of the upright overflow pipe `[m]`.
     pub overflow_bore: f64,
     /// What fills it.
     pub fed_by: TankFeed,
@@ -54,13 +54,13 @@ pub enum TankOutlet {
 /// Float valve that tops the sump up.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TopOff {
-    /// Sump level below which it opens [m].
+    /// Sump level below which it opens `[m]`.
     pub level: f64,
-    /// Flow while open [m3/s].
+    /// Flow while open `[m3/s]`.
     pub flow: f64,
-    /// Bore of its supply [m].
+    /// Bore of its supply `[m]`.
     pub bore: f64,
-    /// Water it can draw on [m3]; `None`: mains.
+    /// Water it can draw on `[m3]`; `None`: mains.
     pub reservoir: Option<f64>,
 }
 
@@ -76,7 +76,7 @@ pub struct Incident {
 /// When an incident happens.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum IncidentTime {
-    /// At this time [s].
+    /// At this time `[s]`.
     At(f64),
     /// At the moment of the cycle that gives the worst sump level.
     Worst,

@@ -21,5 +21,5 @@ pub use loop_parts::{
 };
 pub use storage::BedStorage;
 pub use supply::{Branch, Power, Pump, PumpSource, Supply, Valve};
-pub use system::{Duration, DrainLine, Sump, System};
+pub use system::{DrainLine, Duration, Sump, System};
 pub use thresholds::Thresholds;

@@ -27,7 +27,7 @@ struct Zone {
     share: f64,
     column: f64,
     shape_volume: f64,
-    /// Area at its bottom; of the whole zone when the shape has straight walls [m2].
+    /// Area at its bottom; of the whole zone when the shape has straight walls `[m2]`.
     area: f64,
 }
 
@@ -103,7 +103,7 @@ impl BedStorage {
         }
     }
 
-    /// Movable water [m3] at elevation `level` [m]; zero at or below the floor.
+    /// Movable water `[m3]` at elevation `level` `[m]`; zero at or below the floor.
     pub fn volume(&self, level: f64) -> f64 {
         let height = level - self.floor;
         if height <= 0.0 {
@@ -112,7 +112,7 @@ impl BedStorage {
         self.zone_volume(self.zone(|zone| zone.bottom < height).1, height)
     }
 
-    /// Free surface that moves [m2] at elevation `level` [m].
+    /// Free surface that moves `[m2]` at elevation `level` `[m]`.
     #[inline]
     pub fn area(&self, level: f64) -> f64 {
         let height = (level - self.floor).max(0.0);
@@ -128,7 +128,7 @@ impl BedStorage {
         zone.share * self.shape.area(height) + zone.column
     }
 
-    /// Elevation [m] at which the bed holds `volume` [m3]; its floor when empty.
+    /// Elevation `[m]` at which the bed holds `volume` `[m3]`; its floor when empty.
     ///
     /// Less than no water stands below the floor as if the walls went on: a time
     /// step that tries past empty, and is then cut back, must not meet a kink there.

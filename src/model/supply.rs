@@ -10,13 +10,13 @@ use crate::model::Schedule;
 pub struct Pump {
     /// What it delivers.
     pub source: PumpSource,
-    /// Elevation of its intake [m].
+    /// Elevation of its intake `[m]`.
     pub intake_level: f64,
-    /// Water needed above the intake before it draws air [m].
+    /// Water needed above the intake before it draws air `[m]`.
     pub minimum_cover: f64,
     /// What it costs to run.
     pub power: Option<Power>,
-    /// Price of energy, in the owner's currency [1/kWh].
+    /// Price of energy, in the owner's currency `[1/kWh]`.
     pub tariff: Option<f64>,
     /// Timer; `None`: runs all the time.
     pub schedule: Option<Schedule>,
@@ -29,14 +29,14 @@ pub struct Pump {
 pub enum PumpSource {
     /// A head-flow curve working against the pipework.
     Curve(PumpCurve),
-    /// A measured flow that does not depend on level [m3/s].
+    /// A measured flow that does not depend on level `[m3/s]`.
     Steady(f64),
 }
 
 /// Electrical power of a pump.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Power {
-    /// Constant draw while running [W].
+    /// Constant draw while running `[W]`.
     Watts(f64),
     /// Wire-to-water efficiency, 0 to 1.
     Efficiency(f64),
@@ -54,13 +54,13 @@ pub struct Supply {
 /// A branch from the manifold to a free outlet.
 #[derive(Debug, Clone)]
 pub struct Branch {
-    /// Elevation of its outlet [m].
+    /// Elevation of its outlet `[m]`.
     pub level: f64,
     /// Pipe and fittings, without valve and without the exit.
     pub run: PipeRun,
     /// Throttle, if any.
     pub valve: Option<Valve>,
-    /// Elevation of a hole that lets air in when the pump stops [m]; big enough
+    /// Elevation of a hole that lets air in when the pump stops `[m]`; big enough
     /// to break the siphon, and kept clean.
     pub anti_siphon_hole: Option<f64>,
 }
@@ -69,9 +69,12 @@ impl Branch {
     /// The branch as one run: pipe, fittings, valve and the velocity head lost
     /// at its outlet (K = 1). `None` when the valve is shut.
     pub fn resistance(&self) -> Option<PipeRun> {
-        let valve = self.valve.as_ref().map_or(0.0, |v| valve_k(v.kind, v.opening));
+        let valve = self
+            .valve
+            .as_ref()
+            .map_or(0.0, |v| valve_k(v.kind, v.opening));
         let k = self.run.k + valve + 1.0;
-        k.is_finite().then(|| PipeRun { k, ..self.run.clone() })
+        k.is_finite().then_some(PipeRun { k, ..self.run })
     }
 }
 

@@ -14,7 +14,7 @@ pub struct System {
     pub duration: Duration,
     /// Water at its temperature.
     pub water: Water,
-    /// Elevation of the ceiling [m].
+    /// Elevation of the ceiling `[m]`.
     pub ceiling: Option<f64>,
     /// Lowest vessel.
     pub sump: Sump,
@@ -30,7 +30,7 @@ pub struct System {
     pub tank: Option<Tank>,
     /// Float valve in the sump.
     pub top_off: Option<TopOff>,
-    /// Water lost to the air, all surfaces together [m3/s].
+    /// Water lost to the air, all surfaces together `[m3/s]`.
     pub evaporation: f64,
     /// Incidents, in file order.
     pub incidents: Vec<Incident>,
@@ -43,12 +43,12 @@ pub struct System {
 /// How long to simulate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Duration {
-    /// Until the cycle repeats itself, at most this long [s].
+    /// Until the cycle repeats itself, at most this long `[s]`.
     UntilSettled {
-        /// Limit [s].
+        /// Limit `[s]`.
         at_most: f64,
     },
-    /// Exactly this long [s].
+    /// Exactly this long `[s]`.
     Fixed(f64),
 }
 
@@ -57,11 +57,11 @@ pub enum Duration {
 pub struct Sump {
     /// Inside shape, measured from `floor`.
     pub shape: VesselShape,
-    /// Elevation of its inside bottom [m].
+    /// Elevation of its inside bottom `[m]`.
     pub floor: f64,
-    /// Water level at t = 0 [m].
+    /// Water level at t = 0 `[m]`.
     pub start_level: f64,
-    /// Elevation where it spills [m].
+    /// Elevation where it spills `[m]`.
     pub overflow_level: f64,
     /// Whether the fish live in it.
     pub holds_fish: bool,
@@ -72,16 +72,16 @@ pub struct Sump {
 pub struct DrainLine {
     /// Bore, length, roughness and the summed K of its fittings.
     pub run: PipeRun,
-    /// Fall per length [-].
+    /// Fall per length `[-]`.
     pub slope: f64,
-    /// Elevation of the invert at its lower end [m].
+    /// Elevation of the invert at its lower end `[m]`.
     pub outlet: f64,
     /// Whether air can follow the water.
     pub vented: bool,
 }
 
 impl DrainLine {
-    /// Invert elevation at distance `x` from the outlet [m].
+    /// Invert elevation at distance `x` from the outlet `[m]`.
     pub fn invert(&self, x: f64) -> f64 {
         self.outlet + self.slope * x
     }

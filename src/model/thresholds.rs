@@ -3,29 +3,29 @@
 /// Every limit a check uses; a scenario's `[checks]` table replaces any.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Thresholds {
-    /// Dry media wanted above peak water [m]; common practice 2 in.
+    /// Dry media wanted above peak water `[m]`; common practice 2 in.
     pub dry_layer: f64,
-    /// Less than this fails, between this and `dry_layer` warns [m]; common practice 1.5 in.
+    /// Less than this fails, between this and `dry_layer` warns `[m]`; common practice 1.5 in.
     pub dry_layer_least: f64,
-    /// Assumed error in levelling bed and standpipe [m].
+    /// Assumed error in levelling bed and standpipe `[m]`.
     pub levelling_error: f64,
-    /// Wall left above the water when a siphon is dead [m].
+    /// Wall left above the water when a siphon is dead `[m]`.
     pub rim_freeboard: f64,
-    /// Inflow over siphon flow at break: above this warns [-].
+    /// Inflow over siphon flow at break: above this warns `[-]`.
     pub inflow_ratio: f64,
-    /// Inflow over siphon flow at break: above this fails [-].
+    /// Inflow over siphon flow at break: above this fails `[-]`.
     pub inflow_ratio_most: f64,
-    /// Shortest period wanted [s].
+    /// Shortest period wanted `[s]`.
     pub period_least: f64,
-    /// Longest period wanted [s].
+    /// Longest period wanted `[s]`.
     pub period_most: f64,
-    /// Freeboard under the sump's overflow [m].
+    /// Freeboard under the sump's overflow `[m]`.
     pub sump_freeboard: f64,
-    /// Rim to ceiling wanted for plants [m]; `None`: not checked.
+    /// Rim to ceiling wanted for plants `[m]`; `None`: not checked.
     pub growing_height: Option<f64>,
-    /// Lowest crown pressure, absolute [Pa].
+    /// Lowest crown pressure, absolute `[Pa]`.
     pub crown_pressure: f64,
-    /// Bell water falling back after the break: warn above this rise [m].
+    /// Bell water falling back after the break: warn above this rise `[m]`.
     pub fall_back: f64,
 }
 

@@ -10,14 +10,14 @@ use nalgebra::{DMatrix, DVector};
 /// The line at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LineState {
-    /// Flow at its lower end [m3/s].
+    /// Flow at its lower end `[m3/s]`.
     pub flow: f64,
-    /// Depth over diameter where it is fullest; 1 under pressure [-].
+    /// Depth over diameter where it is fullest; 1 under pressure `[-]`.
     pub fill: f64,
-    /// Hydraulic grade at its upper end [m].
+    /// Hydraulic grade at its upper end `[m]`.
     pub upper_grade: f64,
     /// Darcy grade above the crown where it is highest, at a junction or the
-    /// upper end [m]; positive: under pressure there.
+    /// upper end `[m]`; positive: under pressure there.
     pub pressure_head: f64,
 }
 
@@ -47,7 +47,7 @@ struct Stretch {
 }
 
 impl DrainLineLaw {
-    /// The line of `system` with Manning's `manning` [s/m^(1/3)]; `None` without a line.
+    /// The line of `system` with Manning's `manning` `[s/m^(1/3)]`; `None` without a line.
     pub fn new(system: &System, manning: f64) -> Option<Self> {
         let line = system.drain_line.clone()?;
         let mut junctions: Vec<(usize, f64)> = system
@@ -83,28 +83,28 @@ impl DrainLineLaw {
         self.half_full = half_full_flow(d, s, self.manning);
     }
 
-    /// Diameter of a round pipe with the open area [m].
+    /// Diameter of a round pipe with the open area `[m]`.
     fn bore(&self) -> f64 {
         self.line.run.bore * self.open.sqrt()
     }
 
-    /// Most it carries by gravity, at 0.938 of its diameter [m3/s] (Manning).
+    /// Most it carries by gravity, at 0.938 of its diameter `[m3/s]` (Manning).
     pub fn capacity(&self) -> f64 {
         self.capacity
     }
 
-    /// What it carries half full [m3/s] (Manning).
+    /// What it carries half full `[m3/s]` (Manning).
     pub fn half_full(&self) -> f64 {
         self.half_full
     }
 
-    /// Beds on the line and their distance from its outlet [m], nearest first.
+    /// Beds on the line and their distance from its outlet `[m]`, nearest first.
     pub fn junctions(&self) -> &[(usize, f64)] {
         &self.junctions
     }
 
-    /// Grade at every junction for siphon flows `flows` (by bed) [m3/s], written
-    /// to `grades` (by bed) [m].
+    /// Grade at every junction for siphon flows `flows` (by bed) `[m3/s]`, written
+    /// to `grades` (by bed) `[m]`.
     ///
     /// The higher of the normal-depth surface and the Darcy grade carried up
     /// from the outlet's centre or the sump, whichever is higher.
@@ -112,8 +112,8 @@ impl DrainLineLaw {
         let total: f64 = self.junctions.iter().map(|&(bed, _)| flows[bed]).sum();
         let d = self.bore();
         let velocity_head = (total / self.area).powi(2) / (2.0 * GRAVITY);
-        let mut darcy = (self.line.outlet + 0.5 * d).max(sump_level)
-            + self.line.run.k * velocity_head;
+        let mut darcy =
+            (self.line.outlet + 0.5 * d).max(sump_level) + self.line.run.k * velocity_head;
         let mut state = LineState {
             flow: total,
             fill: 0.0,
@@ -135,7 +135,12 @@ impl DrainLineLaw {
             }
             state.note(&stretch);
         }
-        let top = self.stretch(flow.max(0.0), self.line.run.length, self.line.run.length - here, &mut darcy);
+        let top = self.stretch(
+            flow.max(0.0),
+            self.line.run.length,
+            self.line.run.length - here,
+            &mut darcy,
+        );
         state.note(&top);
         state.upper_grade = top.grade;
         state
@@ -147,15 +152,28 @@ impl DrainLineLaw {
         let q = flow.max(0.0);
         if q > 0.0 && length > 0.0 {
             let v = q / self.area;
-            let friction = darcy_friction_factor(v * d / self.viscosity, self.line.run.roughness / d);
+            let friction =
+                darcy_friction_factor(v * d / self.viscosity, self.line.run.roughness / d);
             *darcy += friction / d * v * v / (2.0 * GRAVITY) * length;
         }
         let invert = self.line.invert(x);
-        let depth = if q > 0.0 { normal_depth(d, self.line.slope, self.manning, q) } else { 0.0 };
+        let depth = if q > 0.0 {
+            normal_depth(d, self.line.slope, self.manning, q)
+        } else {
+            0.0
+        };
         let grade = darcy.max(invert + depth);
         let pressure_head = *darcy - (invert + d);
-        let fill = if pressure_head > 0.0 { 1.0 } else { ((grade - invert) / d).clamp(0.0, 1.0) };
-        Stretch { grade, fill, pressure_head }
+        let fill = if pressure_head > 0.0 {
+            1.0
+        } else {
+            ((grade - invert) / d).clamp(0.0, 1.0)
+        };
+        Stretch {
+            grade,
+            fill,
+            pressure_head,
+        }
     }
 
     /// Settles siphon flows and line together.
@@ -182,8 +200,12 @@ impl DrainLineLaw {
             .iter()
             .any(|&(bed, _)| flows[bed] > 0.0 && grades[bed] > outlets[bed]);
         if backed_up {
-            let active: Vec<usize> =
-                self.junctions.iter().map(|j| j.0).filter(|&bed| flows[bed] > 0.0).collect();
+            let active: Vec<usize> = self
+                .junctions
+                .iter()
+                .map(|j| j.0)
+                .filter(|&bed| flows[bed] > 0.0)
+                .collect();
             self.relax(sump_level, outlets, demand, &active, flows);
             state = self.grades(flows, sump_level, &mut grades);
         }
@@ -208,9 +230,9 @@ impl DrainLineLaw {
             let _ = self.grades(flows, sump_level, &mut grades);
             DVector::from_iterator(
                 active.len(),
-                active.iter().map(|&bed| {
-                    flows[bed] - demand(bed, grades[bed].max(outlets[bed]))
-                }),
+                active
+                    .iter()
+                    .map(|&bed| flows[bed] - demand(bed, grades[bed].max(outlets[bed]))),
             )
         };
         let largest = free.iter().copied().fold(0.0, f64::max);
@@ -231,7 +253,9 @@ impl DrainLineLaw {
                     flows[active[c]] = old;
                     jacobian.set_column(c, &((&now - moved) / step));
                 }
-                let Some(change) = jacobian.lu().solve(&now) else { break };
+                let Some(change) = jacobian.lu().solve(&now) else {
+                    break;
+                };
                 let old: Vec<f64> = active.iter().map(|&bed| flows[bed]).collect();
                 let mut share = 1.0;
                 let better = loop {
@@ -250,7 +274,10 @@ impl DrainLineLaw {
                 match better {
                     Some(next) => now = next,
                     None => {
-                        active.iter().zip(&old).for_each(|(&bed, &q)| flows[bed] = q);
+                        active
+                            .iter()
+                            .zip(&old)
+                            .for_each(|(&bed, &q)| flows[bed] = q);
                         break;
                     }
                 }
@@ -276,7 +303,11 @@ impl DrainLineLaw {
                     1e-16,
                 )
                 .unwrap_or(old);
-                flows[bed] = if active.len() == 1 { root } else { 0.5 * (old + root) };
+                flows[bed] = if active.len() == 1 {
+                    root
+                } else {
+                    0.5 * (old + root)
+                };
                 moved = moved.max((flows[bed] - old).abs());
             }
             if moved <= close {

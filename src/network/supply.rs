@@ -9,29 +9,29 @@ use crate::numerics::root::brent;
 /// Flows and heads of the supply while the pump runs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Duty {
-    /// Flow through the pump [m3/s].
+    /// Flow through the pump `[m3/s]`.
     pub pump_flow: f64,
-    /// Head the pump works against [m]; `None` when a measured flow without
+    /// Head the pump works against `[m]`; `None` when a measured flow without
     /// pipework leaves it unknown.
     pub pump_head: Option<f64>,
-    /// Flow into each bed, in file order [m3/s].
+    /// Flow into each bed, in file order `[m3/s]`.
     pub bed_flows: Vec<f64>,
-    /// Flow into the fish tank [m3/s].
+    /// Flow into the fish tank `[m3/s]`.
     pub tank_flow: f64,
-    /// Flow back to the sump [m3/s].
+    /// Flow back to the sump `[m3/s]`.
     pub bypass_flow: f64,
-    /// Total head at the manifold, as an elevation [m].
+    /// Total head at the manifold, as an elevation `[m]`.
     pub manifold_head: Option<f64>,
-    /// Change of each bed's flow with the sump level [m2/s].
+    /// Change of each bed's flow with the sump level `[m2/s]`.
     pub bed_flow_slopes: Vec<f64>,
-    /// Change of the fish tank's flow with the sump level [m2/s].
+    /// Change of the fish tank's flow with the sump level `[m2/s]`.
     pub tank_slope: f64,
-    /// Change of the bypass flow with the sump level [m2/s].
+    /// Change of the bypass flow with the sump level `[m2/s]`.
     pub bypass_slope: f64,
 }
 
 impl Duty {
-    /// Change of the pump's flow with the sump level [m2/s].
+    /// Change of the pump's flow with the sump level `[m2/s]`.
     pub fn pump_flow_slope(&self) -> f64 {
         self.bed_flow_slopes.iter().sum::<f64>() + self.tank_slope + self.bypass_slope
     }
@@ -46,9 +46,9 @@ pub struct SupplyTree {
     beds: usize,
     /// Piped outlets: beds, then the tank, then the bypass.
     pub(super) outlets: Vec<Outlet>,
-    /// Flow that each bed takes regardless of head [m3/s].
+    /// Flow that each bed takes regardless of head `[m3/s]`.
     fixed: Vec<f64>,
-    /// Elevation to which a measured flow is lifted, trunk loss included [m].
+    /// Elevation to which a measured flow is lifted, trunk loss included `[m]`.
     steady_head: Option<f64>,
 }
 
@@ -57,7 +57,7 @@ pub(super) struct Outlet {
     pub(super) end: OutletEnd,
     pub(super) level: f64,
     pub(super) run: PipeRun,
-    /// Elevation of its anti-siphon hole [m].
+    /// Elevation of its anti-siphon hole `[m]`.
     pub(super) hole: Option<f64>,
 }
 
@@ -86,12 +86,19 @@ impl SupplyTree {
         let add = |outlets: &mut Vec<Outlet>, end, branch: &Branch| {
             if let Some(run) = branch.resistance() {
                 let hole = branch.anti_siphon_hole;
-                outlets.push(Outlet { end, level: branch.level, run, hole });
+                outlets.push(Outlet {
+                    end,
+                    level: branch.level,
+                    run,
+                    hole,
+                });
             }
         };
         // Beds fed from the tank by gravity hang on the tank, not on the pump.
-        let from_tank =
-            system.tank.as_ref().is_some_and(|tank| tank.overflows_to == TankOutlet::Beds);
+        let from_tank = system
+            .tank
+            .as_ref()
+            .is_some_and(|tank| tank.overflows_to == TankOutlet::Beds);
         for (i, bed) in system.beds.iter().enumerate() {
             match &bed.inlet {
                 Inlet::Measured(flow) => fixed[i] = *flow,
@@ -106,7 +113,11 @@ impl SupplyTree {
             Some((TankFeed::WholePump, tank)) => outlets.push(Outlet {
                 end: OutletEnd::Tank,
                 level: tank.floor + tank.shape.depth(),
-                run: PipeRun { length: 0.0, k: 1.0, ..system.supply.trunk },
+                run: PipeRun {
+                    length: 0.0,
+                    k: 1.0,
+                    ..system.supply.trunk
+                },
                 hole: None,
             }),
             None => {}
@@ -116,8 +127,8 @@ impl SupplyTree {
         }
         let mut tree = Self {
             source: system.pump.source.clone(),
-            trunk: system.supply.trunk.clone(),
-            water: system.water.clone(),
+            trunk: system.supply.trunk,
+            water: system.water,
             beds: system.beds.len(),
             outlets,
             fixed,
@@ -131,7 +142,8 @@ impl SupplyTree {
 
     /// Shuts the inlet of bed `i`.
     pub fn shut(&mut self, i: usize) {
-        self.outlets.retain(|outlet| outlet.end != OutletEnd::Bed(i));
+        self.outlets
+            .retain(|outlet| outlet.end != OutletEnd::Bed(i));
         self.fixed[i] = 0.0;
     }
 
@@ -140,12 +152,12 @@ impl SupplyTree {
         !self.outlets.is_empty() && matches!(self.source, PumpSource::Curve(_))
     }
 
-    /// Flows and heads with the sump at `sump_level` [m] and free outlets.
+    /// Flows and heads with the sump at `sump_level` `[m]` and free outlets.
     pub fn duty(&self, sump_level: f64) -> Duty {
         self.duty_from(sump_level, |_| f64::NEG_INFINITY, None)
     }
 
-    /// The same with the outlets of beds under water where `bed_level` [m] is above them.
+    /// The same with the outlets of beds under water where `bed_level` `[m]` is above them.
     pub fn duty_against(&self, sump_level: f64, bed_level: impl Fn(usize) -> f64) -> Duty {
         self.duty_under(sump_level, |end| match end {
             OutletEnd::Bed(i) => bed_level(i),
@@ -153,7 +165,7 @@ impl SupplyTree {
         })
     }
 
-    /// The same with any outlet under water where `water` [m], the level of the
+    /// The same with any outlet under water where `water` `[m]`, the level of the
     /// vessel it ends in, is above it.
     pub fn duty_under(&self, sump_level: f64, water: impl Fn(OutletEnd) -> f64) -> Duty {
         self.duty_from(sump_level, water, None)
@@ -184,7 +196,7 @@ impl SupplyTree {
         }
     }
 
-    /// Pump head that pushes `total_flow` [m3/s] through trunk and branches [m];
+    /// Pump head that pushes `total_flow` `[m3/s]` through trunk and branches `[m]`;
     /// `None` when nothing but fixed flows leaves the manifold.
     pub fn required_head(&self, total_flow: f64, sump_level: f64) -> Option<f64> {
         if self.outlets.is_empty() {
@@ -195,8 +207,8 @@ impl SupplyTree {
         Some(head - sump_level + self.trunk.head_loss(total_flow, &self.water))
     }
 
-    /// Head of the pump at `flow` [m3/s]: its curve's, or for a measured flow what
-    /// the pipework needs, if there is any [m].
+    /// Head of the pump at `flow` `[m3/s]`: its curve's, or for a measured flow what
+    /// the pipework needs, if there is any `[m]`.
     pub fn pump_head(&self, flow: f64, sump_level: f64) -> Option<f64> {
         match &self.source {
             PumpSource::Curve(curve) => Some(curve.head(flow)),
@@ -204,7 +216,7 @@ impl SupplyTree {
         }
     }
 
-    /// Change of the pump's head with its flow [s/m2]; zero for a measured flow.
+    /// Change of the pump's head with its flow `[s/m2]`; zero for a measured flow.
     pub fn pump_head_slope(&self, flow: f64) -> f64 {
         match &self.source {
             PumpSource::Curve(curve) => curve.head_slope(flow),
@@ -227,7 +239,9 @@ impl SupplyTree {
     }
 
     fn outlet_total(&self, head: f64, levels: &[(f64, bool)]) -> f64 {
-        (0..self.outlets.len()).map(|i| self.outlet_flow(i, head, levels[i])).sum()
+        (0..self.outlets.len())
+            .map(|i| self.outlet_flow(i, head, levels[i]))
+            .sum()
     }
 
     /// Manifold head at which the piped outlets pass `flow` together.
@@ -252,8 +266,9 @@ impl SupplyTree {
         }
         let piped = (total - self.fixed_total()).max(0.0);
         let head = self.manifold_head_for(piped, levels);
-        let flows: Vec<f64> =
-            (0..levels.len()).map(|i| self.outlet_flow(i, head, levels[i])).collect();
+        let flows: Vec<f64> = (0..levels.len())
+            .map(|i| self.outlet_flow(i, head, levels[i]))
+            .collect();
         // The bracket closes to rounding; the last digit is shared out so that
         // what leaves the pump arrives.
         let sum: f64 = flows.iter().sum();
@@ -285,8 +300,7 @@ impl SupplyTree {
         }
         let head = curve.head(total);
         duty.pump_head = Some(head);
-        duty.manifold_head =
-            Some(sump_level + head - self.trunk.head_loss(total, &self.water));
+        duty.manifold_head = Some(sump_level + head - self.trunk.head_loss(total, &self.water));
         duty
     }
 
@@ -341,10 +355,14 @@ impl SupplyTree {
         near: Option<&Duty>,
     ) -> Option<Solved> {
         let n = self.outlets.len();
-        let mut solved = Solved { flows: vec![0.0; n], slopes: vec![0.0; n] };
+        let mut solved = Solved {
+            flows: vec![0.0; n],
+            slopes: vec![0.0; n],
+        };
         let shut_off = self.held_head(curve, fixed, sump_level);
-        let mut active: Vec<usize> =
-            (0..n).filter(|&i| levels[i].1 || levels[i].0 < shut_off).collect();
+        let mut active: Vec<usize> = (0..n)
+            .filter(|&i| levels[i].1 || levels[i].0 < shut_off)
+            .collect();
         let start = (curve.open_flow() - fixed).max(0.0) / (2.0 * active.len().max(1) as f64);
         for &i in &active {
             let known = near.map_or(0.0, |duty| match self.outlets[i].end {
@@ -362,8 +380,7 @@ impl SupplyTree {
             }
             let total = fixed + solved.flows.iter().sum::<f64>();
             let head = self.held_head(curve, total, sump_level);
-            let common =
-                curve.head_slope(total) - self.trunk.head_loss_slope(total, &self.water);
+            let common = curve.head_slope(total) - self.trunk.head_loss_slope(total, &self.water);
             let (mut driven, mut given) = (0.0, 0.0);
             for &i in &active {
                 let (run, q) = (&self.outlets[i].run, solved.flows[i]);
@@ -406,7 +423,9 @@ impl SupplyTree {
                     continue;
                 }
                 let rise = 1.0 / (1.0 - common * given);
-                active.iter().for_each(|&i| solved.slopes[i] = rise / own[i]);
+                active
+                    .iter()
+                    .for_each(|&i| solved.slopes[i] = rise / own[i]);
                 return solved.flows.iter().all(|q| q.is_finite()).then_some(solved);
             }
         }
@@ -425,7 +444,11 @@ impl SupplyTree {
             let total = fixed + self.outlet_total(head, levels);
             self.held_head(curve, total, sump_level) - head
         };
-        let lowest = levels.iter().map(|l| l.0).fold(f64::INFINITY, f64::min).min(sump_level);
+        let lowest = levels
+            .iter()
+            .map(|l| l.0)
+            .fold(f64::INFINITY, f64::min)
+            .min(sump_level);
         let highest = (sump_level + curve.shut_off_head()).max(lowest + 1e-6);
         let solve = |at: f64| -> Vec<f64> {
             let head = brent(
@@ -435,12 +458,18 @@ impl SupplyTree {
                 1e-14,
             )
             .unwrap_or(lowest);
-            (0..levels.len()).map(|i| self.outlet_flow(i, head, levels[i])).collect()
+            (0..levels.len())
+                .map(|i| self.outlet_flow(i, head, levels[i]))
+                .collect()
         };
         let flows = solve(sump_level);
         let step = 1e-5;
         let (above, below) = (solve(sump_level + step), solve(sump_level - step));
-        let slopes = above.iter().zip(&below).map(|(a, b)| (a - b) / (2.0 * step)).collect();
+        let slopes = above
+            .iter()
+            .zip(&below)
+            .map(|(a, b)| (a - b) / (2.0 * step))
+            .collect();
         Solved { flows, slopes }
     }
 }

@@ -17,9 +17,9 @@ use crate::numerics::root::brent;
 pub struct TankLaw {
     shape: VesselShape,
     floor: f64,
-    /// Elevation of its overflow [m].
+    /// Elevation of its overflow `[m]`.
     pub overflow_level: f64,
-    /// Elevation of its wall [m].
+    /// Elevation of its wall `[m]`.
     pub rim: f64,
     overflow_bore: f64,
     lip_weir: f64,
@@ -59,7 +59,11 @@ impl TankLaw {
                 match &bed.inlet {
                     Inlet::Piped(branch) => {
                         if let Some(run) = branch.resistance() {
-                            law.beds.push(GravityBranch { bed: i, level: branch.level, run });
+                            law.beds.push(GravityBranch {
+                                bed: i,
+                                level: branch.level,
+                                run,
+                            });
                         }
                     }
                     Inlet::Share(share) => law.shares.push((i, *share)),
@@ -81,38 +85,39 @@ impl TankLaw {
         self.shares.retain(|share| share.0 != i);
     }
 
-    /// Level [m] at which it holds `volume` [m3].
+    /// Level `[m]` at which it holds `volume` `[m3]`.
     pub fn level(&self, volume: f64) -> f64 {
         self.floor + self.shape.depth_at(volume.max(0.0))
     }
 
-    /// Water it holds [m3] at `level` [m].
+    /// Water it holds `[m3]` at `level` `[m]`.
     pub fn volume(&self, level: f64) -> f64 {
         self.shape.volume(level - self.floor)
     }
 
-    /// Free surface [m2] at `level` [m].
+    /// Free surface `[m2]` at `level` `[m]`.
     pub fn area(&self, level: f64) -> f64 {
         self.shape.area(level - self.floor)
     }
 
-    /// Flow over its overflow's lip [m3/s] at `level` [m] where nothing holds it back.
+    /// Flow over its overflow's lip `[m3/s]` at `level` `[m]` where nothing holds it back.
     pub fn free_overflow(&self, level: f64) -> f64 {
         let bore = self.overflow_bore;
         let head = level - self.overflow_level;
         lip_flow(bore, bore, head, self.lip_weir, self.lip_orifice)
     }
 
-    /// Level at which the lip drowns [m]: there the free overflow has a kink.
+    /// Level at which the lip drowns `[m]`: there the free overflow has a kink.
     pub fn drowning_level(&self) -> f64 {
         let mouth = self.lip_orifice * self.overflow_bore * (2.0 * GRAVITY).sqrt();
         self.overflow_level + mouth / (4.0 * self.lip_weir)
     }
 
-    /// Level above which the branches cannot take all that comes over the lip [m];
+    /// Level above which the branches cannot take all that comes over the lip `[m]`;
     /// the wall's where they always can.
     pub fn backing_up_level(&self) -> f64 {
-        let spare = |level: f64| self.taken(level, &|_| f64::NEG_INFINITY) - self.free_overflow(level);
+        let spare =
+            |level: f64| self.taken(level, &|_| f64::NEG_INFINITY) - self.free_overflow(level);
         let (low, high) = (self.overflow_level, self.rim);
         if spare(high) >= 0.0 {
             return high;
@@ -130,9 +135,9 @@ impl TankLaw {
         self.beds.iter().any(|branch| branch.bed == i) || self.shares.iter().any(|s| s.0 == i)
     }
 
-    /// Flow over its overflow [m3/s] at `level` [m], with what each bed gets of it
+    /// Flow over its overflow `[m3/s]` at `level` `[m]`, with what each bed gets of it
     /// written to `beds`; what no bed takes goes to the sump. Inlets under water
-    /// are held back by `bed_level` [m].
+    /// are held back by `bed_level` `[m]`.
     pub fn overflow(&self, level: f64, bed_level: &dyn Fn(usize) -> f64, beds: &mut [f64]) -> f64 {
         for branch in &self.beds {
             beds[branch.bed] = 0.0;
@@ -165,14 +170,19 @@ impl TankLaw {
         // The bracket closes to rounding; what leaves the tank must arrive.
         let sum: f64 = self.beds.iter().map(|branch| beds[branch.bed]).sum();
         if sum > 0.0 {
-            self.beds.iter().for_each(|branch| beds[branch.bed] *= total / sum);
+            self.beds
+                .iter()
+                .for_each(|branch| beds[branch.bed] *= total / sum);
         }
         total
     }
 
-    /// What the branches take together from a head of water at `held` [m].
+    /// What the branches take together from a head of water at `held` `[m]`.
     fn taken(&self, held: f64, bed_level: &dyn Fn(usize) -> f64) -> f64 {
-        self.beds.iter().map(|branch| branch.flow(held, bed_level, &self.water)).sum()
+        self.beds
+            .iter()
+            .map(|branch| branch.flow(held, bed_level, &self.water))
+            .sum()
     }
 
     /// Level in the down pipe at which the branches take `flow`.
@@ -182,12 +192,19 @@ impl TankLaw {
             .iter()
             .map(|branch| branch.level.max(bed_level(branch.bed)))
             .fold(highest, f64::min);
-        brent(|held| self.taken(held, bed_level) - flow, lowest, highest, 0.0).unwrap_or(highest)
+        brent(
+            |held| self.taken(held, bed_level) - flow,
+            lowest,
+            highest,
+            0.0,
+        )
+        .unwrap_or(highest)
     }
 }
 
 impl GravityBranch {
     fn flow(&self, held: f64, bed_level: &dyn Fn(usize) -> f64, water: &Water) -> f64 {
-        self.run.flow((held - self.level.max(bed_level(self.bed))).max(0.0), water)
+        self.run
+            .flow((held - self.level.max(bed_level(self.bed))).max(0.0), water)
     }
 }

@@ -12,7 +12,7 @@ pub trait Rates<const N: usize> {
     /// What the rates were worked out from, kept at the end of each step.
     type Sight: Copy;
 
-    /// Writes `dy/dt` at time `t` [s], and what it was worked out from.
+    /// Writes `dy/dt` at time `t` `[s]`, and what it was worked out from.
     ///
     /// Of `y` only the first [`FEEDBACK`](Self::FEEDBACK) states are up to date.
     fn rates(&self, t: f64, y: &SVector<f64, N>, dy: &mut SVector<f64, N>, sight: &mut Self::Sight);
@@ -40,18 +40,18 @@ pub struct Tolerance {
 /// Until when, and with what steps.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Span {
-    /// End [s].
+    /// End `[s]`.
     pub to: f64,
-    /// First step to try [s], above zero.
+    /// First step to try `[s]`, above zero.
     pub first_step: f64,
-    /// Longest step allowed [s].
+    /// Longest step allowed `[s]`.
     pub longest_step: f64,
 }
 
 /// State and rates at one time: where a stretch starts, or where a step ended.
 #[derive(Debug, Clone, Copy)]
 pub struct StepEnd<const N: usize, S> {
-    /// Time [s].
+    /// Time `[s]`.
     pub t: f64,
     /// State.
     pub y: SVector<f64, N>,
@@ -67,9 +67,9 @@ pub struct Trajectory<const N: usize, S> {
     pub ends: Vec<StepEnd<N, S>>,
     /// Right-hand-side evaluations spent.
     pub evaluations: u64,
-    /// Step that would have suited the start of the stretch [s].
+    /// Step that would have suited the start of the stretch `[s]`.
     pub first_suited: f64,
-    /// Step to go on with after the end of the stretch [s].
+    /// Step to go on with after the end of the stretch `[s]`.
     pub next_step: f64,
     stages: Vec<Stages<N>>,
     reference: Option<Interpolant<N>>,
@@ -88,7 +88,7 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
         }
     }
 
-    /// State at `t` [s] inside step `step` (the one that ends at `ends[step]`),
+    /// State at `t` `[s]` inside step `step` (the one that ends at `ends[step]`),
     /// by the method's fourth-order interpolant.
     pub fn state(&self, step: usize, t: f64) -> SVector<f64, N> {
         match &self.reference {
@@ -125,13 +125,13 @@ pub enum IntegrationFailure {
     /// The step shrank to nothing.
     #[error("the time step shrank to nothing at t = {t:.3} s")]
     StepTooSmall {
-        /// When [s].
+        /// When `[s]`.
         t: f64,
     },
     /// Too many steps in one stretch.
     #[error("more than {steps} steps were needed up to t = {t:.3} s")]
     TooManySteps {
-        /// When [s].
+        /// When `[s]`.
         t: f64,
         /// Steps taken.
         steps: u32,

@@ -3,16 +3,16 @@
 use super::palette::{BLACK, FRAME, GREY, GRID, Stroke};
 use super::sheet::{Align, Point, SMALL, Sheet, text_width};
 
-/// How far the text of a tick may stand out past its panel [px].
+/// How far the text of a tick may stand out past its panel `[px]`.
 pub(super) const OVERHANG: f64 = 6.0;
 
 /// A rectangle of the page with its two scales. Data are in the units shown.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Panel {
-    /// Left and right edge [px].
+    /// Left and right edge `[px]`.
     pub(super) left: f64,
     pub(super) right: f64,
-    /// Upper and lower edge [px].
+    /// Upper and lower edge `[px]`.
     pub(super) top: f64,
     pub(super) bottom: f64,
     /// Values at the left and right edge.
@@ -175,7 +175,7 @@ fn figure(value: f64, decimals: usize) -> String {
     format!("{value:.decimals$}")
 }
 
-/// Steps of a clock [s].
+/// Steps of a clock `[s]`.
 const CLOCK_STEPS: [f64; 21] = [
     1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0, 7200.0,
     10_800.0, 14_400.0, 21_600.0, 43_200.0, 86_400.0, 172_800.0, 432_000.0,

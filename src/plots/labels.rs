@@ -5,9 +5,9 @@ use plotters::style::RGBColor;
 use super::palette::{BLACK, Stroke, WHITE};
 use super::sheet::{Align, BODY, Sheet, text_width};
 
-/// Distance between the baselines of two labels [px].
+/// Distance between the baselines of two labels `[px]`.
 pub(super) const LABEL_PITCH: f64 = 15.0;
-/// Room between an edge and its labels for the leader lines [px].
+/// Room between an edge and its labels for the leader lines `[px]`.
 pub(super) const LEADER: f64 = 26.0;
 /// Middle of small letters above the baseline, over size.
 const MIDDLE: f64 = 0.36;
@@ -15,7 +15,7 @@ const MIDDLE: f64 = 0.36;
 /// A label that belongs to a height on the page.
 #[derive(Debug, Clone)]
 pub(super) struct Label {
-    /// Height it points at [px].
+    /// Height it points at `[px]`.
     pub(super) y: f64,
     /// What it says.
     pub(super) text: String,
@@ -40,7 +40,7 @@ pub(super) enum Side {
     Right,
 }
 
-/// Width that a column of labels takes, leaders included [px].
+/// Width that a column of labels takes, leaders included `[px]`.
 pub(super) fn column_width(labels: &[Label]) -> f64 {
     let widest = labels
         .iter()
@@ -49,12 +49,12 @@ pub(super) fn column_width(labels: &[Label]) -> f64 {
     LEADER + widest
 }
 
-/// Height that a column of labels needs [px].
+/// Height that a column of labels needs `[px]`.
 pub(super) fn column_height(count: usize) -> f64 {
     LABEL_PITCH * f64::from(u32::try_from(count).unwrap_or(u32::MAX))
 }
 
-/// Draws labels beside the vertical edge at `x`, between `top` and `bottom` [px],
+/// Draws labels beside the vertical edge at `x`, between `top` and `bottom` `[px]`,
 /// each joined by a leader to its height.
 pub(super) fn draw_column(
     sheet: &mut Sheet,

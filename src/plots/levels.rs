@@ -21,9 +21,9 @@ use super::window::{Windows, windows};
 
 /// Beds up to which one column reads well.
 const ONE_COLUMN: usize = 4;
-/// Strip that says what the siphon does, under each panel [px].
+/// Strip that says what the siphon does, under each panel `[px]`.
 const STRIP: f64 = 9.0;
-/// Panel edge to strip [px].
+/// Panel edge to strip `[px]`.
 const STRIP_GAP: f64 = 3.0;
 
 const MEDIA: Stroke = Stroke::new(ORANGE, 1.6, LONG);
@@ -128,7 +128,7 @@ fn lines(system: &System, bed: &Bed, outcome: &BedOutcome, units: UnitSystem) ->
         .collect()
 }
 
-/// Where one bed's panels go [px].
+/// Where one bed's panels go `[px]`.
 struct Cell {
     left: f64,
     right: f64,

@@ -6,18 +6,18 @@ use super::series::{band, path};
 use super::sheet::{Align, BODY, Point, Sheet, TITLE, shorten, wrap};
 use super::window::Windows;
 
-/// Width of every page [px]: A4 across prints 11 px as 2.7 mm (8 points).
+/// Width of every page `[px]`: A4 across prints 11 px as 2.7 mm (8 points).
 pub(super) const WIDTH: f64 = 1120.0;
-/// Margin all round [px].
+/// Margin all round `[px]`.
 pub(super) const MARGIN: f64 = 24.0;
-/// Room left of a panel for its figures [px].
+/// Room left of a panel for its figures `[px]`.
 pub(super) const FIGURES: f64 = 52.0;
-/// Room for one tick on a time axis [px].
+/// Room for one tick on a time axis `[px]`.
 const TICK: f64 = 70.0;
-/// Room under a panel for ticks, figures and the axis name [px].
+/// Room under a panel for ticks, figures and the axis name `[px]`.
 pub(super) const TIME_AXIS: f64 = 38.0;
 
-/// Writes title and remarks; returns the height below them [px].
+/// Writes title and remarks; returns the height below them `[px]`.
 pub(super) fn title(sheet: &mut Sheet, title: &str, remarks: &[String]) -> f64 {
     let room = sheet.width - 2.0 * MARGIN;
     let mut y = MARGIN + TITLE;
@@ -55,7 +55,7 @@ pub(super) struct TimePair {
 }
 
 impl TimePair {
-    /// Panels between `left` and `right`, `top` and `bottom` [px]; figures of the
+    /// Panels between `left` and `right`, `top` and `bottom` `[px]`; figures of the
     /// upright axis go left of `left`.
     pub(super) fn new(
         windows: &Windows,

@@ -31,7 +31,7 @@ pub(super) const GREEN: RGBColor = RGBColor(0, 158, 115);
 pub(super) const WATER_LOW: RGBColor = RGBColor(158, 209, 240);
 /// Water that comes and goes (sky blue, thinned more).
 pub(super) const WATER_HIGH: RGBColor = RGBColor(219, 238, 250);
-/// Lengths of stroke and gap in turn [px]; empty: a solid line.
+/// Lengths of stroke and gap in turn `[px]`; empty: a solid line.
 pub(super) type Dash = &'static [f64];
 
 pub(super) const SOLID: Dash = &[];

@@ -15,7 +15,7 @@ const CURVE: Stroke = Stroke::new(BLACK, 2.2, SOLID);
 const ASKED_HIGH: Stroke = Stroke::new(BLUE, 2.0, LONG);
 const ASKED_LOW: Stroke = Stroke::new(VERMILLION, 2.0, SHORT);
 const GIVEN: Stroke = Stroke::new(BLACK, 2.2, DASH_DOT);
-/// Height of the panel with curves, and of one with a flow only [px].
+/// Height of the panel with curves, and of one with a flow only `[px]`.
 const HEIGHT: f64 = 470.0;
 const LOW: f64 = 120.0;
 /// Points of a curve.
@@ -218,7 +218,7 @@ fn what_it_shows(system: &System, asks: bool) -> &'static str {
     }
 }
 
-/// Greatest flow [m3/s] and head [m] shown.
+/// Greatest flow `[m3/s]` and head `[m]` shown.
 fn extent(system: &System, duties: &[(f64, Option<f64>); 2]) -> (f64, f64) {
     let flow = duties.iter().map(|duty| duty.0).fold(0.0, f64::max);
     let head = duties.iter().filter_map(|duty| duty.1).fold(0.0, f64::max);

@@ -24,7 +24,7 @@ impl Reference {
     }
 }
 
-/// Width that the labels of references take beside a panel [px].
+/// Width that the labels of references take beside a panel `[px]`.
 pub(super) fn labels_width(references: &[Reference]) -> f64 {
     let labels: Vec<Label> = references
         .iter()

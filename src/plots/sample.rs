@@ -26,7 +26,7 @@ pub(super) struct Wish {
     pub(super) sump: VesselShape,
     pub(super) bed_shape: VesselShape,
     pub(super) hours: f64,
-    /// Bore of the drain line [m].
+    /// Bore of the drain line `[m]`.
     pub(super) line_bore: f64,
     /// Every length of the room multiplied by this.
     pub(super) scale: f64,
@@ -221,6 +221,8 @@ pub(super) fn assessment(system: &System, run: &Run) -> Assessment {
         start_flow: Band::exact(1e-4),
         run_on_flow: Band::exact(3e-4),
         stall_flow: Band::exact(5e-4),
+        inflow_at_start: 2e-4,
+        inflow_at_break: 2e-4,
         will_start: Verdict::Will,
         will_break: Verdict::Will,
     };

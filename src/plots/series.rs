@@ -3,7 +3,7 @@
 use super::axis::Panel;
 use super::sheet::Point;
 
-/// The path of a series inside the panel [px]: cut at the panel's edges, and
+/// The path of a series inside the panel `[px]`: cut at the panel's edges, and
 /// in each pixel column reduced to its first, lowest, highest and last value,
 /// so that no peak is lost.
 pub(super) fn path(panel: &Panel, time: &[f64], value: impl Fn(usize) -> f64) -> Vec<Point> {
@@ -22,7 +22,7 @@ pub(super) fn path(panel: &Panel, time: &[f64], value: impl Fn(usize) -> f64) ->
     thin
 }
 
-/// The band between the lowest and the highest value [px], in columns of equal
+/// The band between the lowest and the highest value `[px]`, in columns of equal
 /// width, `width` px or a little more: upper edge, lower edge.
 pub(super) fn band(
     panel: &Panel,

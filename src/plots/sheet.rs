@@ -8,16 +8,16 @@ use plotters::style::RGBColor;
 use super::font;
 use super::palette::{Dash, SOLID, Stroke};
 
-/// A point [px], y downward.
+/// A point `[px]`, y downward.
 pub(super) type Point = (f64, f64);
 
-/// Smallest text allowed [px].
+/// Smallest text allowed `[px]`.
 pub(super) const SMALL: f64 = 11.0;
-/// Text of labels and axes [px].
+/// Text of labels and axes `[px]`.
 pub(super) const BODY: f64 = 12.0;
-/// Heading of a panel [px].
+/// Heading of a panel `[px]`.
 pub(super) const HEADING: f64 = 13.0;
-/// Title of a page [px].
+/// Title of a page `[px]`.
 pub(super) const TITLE: f64 = 18.0;
 
 /// Which end of a text its position is.
@@ -152,12 +152,12 @@ pub(super) fn circle(centre: Point, radius: f64) -> Vec<Point> {
     points
 }
 
-/// Width of a text [px].
+/// Width of a text `[px]`.
 pub(super) fn text_width(text: &str, size: f64) -> f64 {
     font::width_in_em(text) * size
 }
 
-/// Words of a text on as few lines as fit a width [px].
+/// Words of a text on as few lines as fit a width `[px]`.
 pub(super) fn wrap(text: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
@@ -172,7 +172,7 @@ pub(super) fn wrap(text: &str, size: f64, width: f64) -> Vec<String> {
     lines
 }
 
-/// A text cut to a width [px], with an ellipsis where something is missing.
+/// A text cut to a width `[px]`, with an ellipsis where something is missing.
 pub(super) fn shorten(text: &str, size: f64, width: f64) -> String {
     if text_width(text, size) <= width {
         return text.to_owned();

@@ -24,7 +24,7 @@ const COVER: Stroke = Stroke::new(BLACK, 1.6, SHORT);
 const INTAKE: Stroke = Stroke::new(BLACK, 1.2, DASH_DOT_DOT);
 const FLOOR: Stroke = Stroke::solid(BLACK, 1.2);
 
-/// Height of the panels [px].
+/// Height of the panels `[px]`.
 const HEIGHT: f64 = 430.0;
 
 /// Draws the page.

@@ -24,12 +24,12 @@ const SURFACE: Stroke = Stroke::solid(BLUE, 1.4);
 const GROUND: Stroke = Stroke::solid(BLACK, 1.2);
 const CEILING: Stroke = Stroke::new(MID_GREY, 1.2, LONG);
 
-/// Most height of the side views [px].
+/// Most height of the side views `[px]`.
 const SIDE_HEIGHT: f64 = 330.0;
-/// Room over a side view for its name, and under it for one line [px].
+/// Room over a side view for its name, and under it for one line `[px]`.
 const SIDE_HEAD: f64 = 26.0;
 const SIDE_FOOT: f64 = 22.0;
-/// Least height of the chart [px].
+/// Least height of the chart `[px]`.
 const CHART_HEIGHT: f64 = 330.0;
 /// Points of a curve.
 const STEPS: u32 = 120;
@@ -337,7 +337,7 @@ fn curve_stroke(stance: Stance) -> Stroke {
 
 /// A point of a curve with its label.
 struct Callout {
-    /// Water [m3] and level [m].
+    /// Water `[m3]` and level `[m]`.
     at: Point,
     stroke: Stroke,
     text: String,

@@ -16,11 +16,11 @@ const ARRIVED: f64 = 0.01;
 /// The parts of a run that plots over time show.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Windows {
-    /// The whole run [s].
+    /// The whole run `[s]`.
     pub(super) whole: (f64, f64),
-    /// The part shown closely [s]; `None`: the whole run fits.
+    /// The part shown closely `[s]`; `None`: the whole run fits.
     pub(super) detail: Option<(f64, f64)>,
-    /// Longest period of a bed that cycles [s]; zero without.
+    /// Longest period of a bed that cycles `[s]`; zero without.
     pub(super) period: f64,
     /// What the close part is, in words.
     what: String,
@@ -103,13 +103,13 @@ pub(super) fn windows(run: &Run, units: UnitSystem) -> Windows {
     }
 }
 
-/// End of the series, or of the run where none was recorded [s].
+/// End of the series, or of the run where none was recorded `[s]`.
 fn last_time(run: &Run) -> f64 {
     let end = run.recording.time.last().copied().unwrap_or(run.duration);
     if end > 0.0 { end } else { 1.0 }
 }
 
-/// When the last bed came to the level it ends at [s].
+/// When the last bed came to the level it ends at `[s]`.
 fn arrival(run: &Run) -> f64 {
     let of_bed = |levels: &[f64]| {
         let last = levels.last().copied()?;
@@ -140,7 +140,7 @@ fn is_siphons(kind: EventKind) -> bool {
     )
 }
 
-/// Period of a bed's last cycles [s].
+/// Period of a bed's last cycles `[s]`.
 fn typical_period(bed: &BedOutcome) -> Option<f64> {
     bed.cycles
         .last()

@@ -6,7 +6,7 @@ use crate::report::Report;
 /// One height above the room's floor.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Elevation {
-    /// Height [m].
+    /// Height `[m]`.
     pub level: f64,
     /// What is there.
     pub what: String,

@@ -3,11 +3,10 @@
 use crate::assessment::{BedVerdict, Verdict};
 use crate::model::Bed;
 use crate::report::Report;
-use crate::report::words::{
-    between, flow_band, plain, regime_key, regime_phrase, spread, spread_of,
-};
+use crate::report::words::{flow_band, plain, regime_key, regime_phrase, spread, spread_of};
 use crate::simulation::{BedOutcome, Cycle, LineOutcome, Regime};
 use crate::units::UnitSystem;
+use crate::units::display::between;
 
 /// A figure with its name.
 #[derive(Debug, Clone, PartialEq)]
@@ -155,13 +154,27 @@ fn flows(outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
 }
 
 fn window(outcome: &BedOutcome, verdict: &BedVerdict, units: UnitSystem) -> Vec<Row> {
-    // The inflow at the moment that decides; over the run where it never came.
-    let at = |moment: Option<f64>, place: &str| match moment {
-        Some(inflow) => format!("{} with the water at the {place}", units.flow(inflow)),
-        None => spread(outcome.inflow, |q| units.flow(q)),
+    // The inflow that was judged, and where it comes from.
+    let at = |judged: f64, moment: Option<f64>, extreme: f64, [place, extreme_of]: [&str; 2]| {
+        let from = match moment {
+            Some(seen) if seen >= judged => place,
+            None if extreme >= judged => extreme_of,
+            _ => "while the pump has water",
+        };
+        format!("{} {from}", units.flow(judged))
     };
-    let at_lip = at(outcome.inflow_least_at_start, "lip");
-    let at_break = at(outcome.inflow_most_at_break, "break level");
+    let at_lip = at(
+        verdict.inflow_at_start,
+        outcome.inflow_least_at_start,
+        outcome.inflow.min,
+        ["with the water at the lip", "at the least"],
+    );
+    let at_break = at(
+        verdict.inflow_at_break,
+        outcome.inflow_most_at_break,
+        outcome.inflow.max,
+        ["with the water at the break level", "at the most"],
+    );
     vec![
         row("Starts above", flow_band(verdict.start_flow, units)),
         row("Runs on above", flow_band(verdict.run_on_flow, units)),
@@ -349,4 +362,36 @@ pub(super) fn balance(report: &Report) -> String {
         "Water balance: of {} at the start {size} appeared or vanished by rounding.",
         report.units.volume(report.run.water_at_start)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample::Sample;
+
+    // A pump that ran dry must not put another inflow beside the verdict than was judged.
+    #[test]
+    fn the_inflow_beside_a_verdict_is_the_one_judged() {
+        let mut sample = Sample::new();
+        let mut said = |judged: f64, seen: Option<f64>, extreme: f64| {
+            let outcome = &mut sample.run.beds[0];
+            let verdict = &mut sample.assessment.beds[0];
+            (verdict.inflow_at_start, outcome.inflow_least_at_start) = (judged, seen);
+            outcome.inflow.min = extreme;
+            let rows = window(outcome, verdict, UnitSystem::Metric);
+            let row = rows.into_iter().find(|row| row.label == "Will it start");
+            row.map(|row| row.value).unwrap_or_default()
+        };
+        let flow = 11.0e-3 / 60.0;
+        assert!(
+            said(flow, Some(flow), 0.0).contains("inflow, 11.0 L/min with the water at the lip,")
+        );
+        assert!(said(flow, None, flow).contains("inflow, 11.0 L/min at the least,"));
+        for starved in [said(flow, None, 0.0), said(flow, Some(0.0), 0.0)] {
+            assert!(
+                starved.contains("inflow, 11.0 L/min while the pump has water,"),
+                "{starved}"
+            );
+        }
+    }
 }

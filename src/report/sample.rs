@@ -322,11 +322,13 @@ fn band(low: f64, nominal: f64, high: f64) -> Band {
     Band::new(low * L_PER_MIN, nominal * L_PER_MIN, high * L_PER_MIN)
 }
 
-fn verdict(will_break: Verdict) -> BedVerdict {
+fn verdict(will_break: Verdict, inflow_at_break: f64) -> BedVerdict {
     BedVerdict {
         start_flow: band(5.5, 8.2, 9.0),
         run_on_flow: band(9.5, 12.1, 15.0),
         stall_flow: band(20.0, 24.0, 26.0),
+        inflow_at_start: 9.7 * L_PER_MIN,
+        inflow_at_break: inflow_at_break * L_PER_MIN,
         will_start: Verdict::Will,
         will_break,
     }
@@ -359,7 +361,7 @@ fn assessment() -> Assessment {
     use CheckUnit::{CubicMetrePerSecond, FloorLoad, Metre, Ratio};
     Assessment {
         verdict: Status::Fail,
-        beds: vec![verdict(Verdict::Will), verdict(Verdict::WillNot)],
+        beds: vec![verdict(Verdict::Will, 10.0), verdict(Verdict::WillNot, 10.1)],
         sump: SumpBounds { low: 0.25, high: 0.52, dead_siphons: 0.2 },
         checks: vec![
             check(CheckId::DryLayer, "north", Status::Pass, [0.057, 0.05, 0.007], Metre),

@@ -5,6 +5,7 @@ use crate::model::{Band, Bed, Coefficient};
 use crate::report::Report;
 use crate::simulation::{Regime, RunEnd, Spread};
 use crate::units::UnitSystem;
+use crate::units::display::between;
 
 /// The word for a status, readable without colour.
 pub(super) const fn status_word(status: Status) -> &'static str {
@@ -177,18 +178,6 @@ pub(super) fn spread(of: Spread, show: impl Fn(f64) -> String) -> String {
     }
 }
 
-/// `5.5 to 9.0 L/min`: two figures that share their unit name it once.
-pub(super) fn between(low: &str, word: &str, high: &str) -> String {
-    match (low.split_once(' '), high.split_once(' ')) {
-        (Some((figure, unit)), Some((_, other)))
-            if unit == other && figure.parse::<f64>().is_ok() && !unit.contains(' ') =>
-        {
-            format!("{figure} {word} {high}")
-        }
-        _ => format!("{low} {word} {high}"),
-    }
-}
-
 /// Mean and extremes; `None` without values.
 pub(super) fn spread_of(values: impl Iterator<Item = f64>) -> Option<Spread> {
     let (mut count, mut sum) = (0.0, 0.0);
@@ -289,21 +278,6 @@ mod tests {
     #[test]
     fn names_cannot_drive_the_terminal() {
         assert_eq!(plain("north\u{1b}[2J\nbed"), "north [2J bed");
-    }
-
-    #[test]
-    fn a_shared_unit_is_named_once() {
-        assert_eq!(between("5.5 L/min", "to", "9.0 L/min"), "5.5 to 9.0 L/min");
-        assert_eq!(between("999 mm", "to", "1.00 m"), "999 mm to 1.00 m");
-        assert_eq!(
-            between("1 1/2 in", "to", "2 1/2 in"),
-            "1 1/2 in to 2 1/2 in"
-        );
-        assert_eq!(between("2 min", "to", "2 min 5 s"), "2 min to 2 min 5 s");
-        assert_eq!(
-            between("not known", "to", "not known"),
-            "not known to not known"
-        );
     }
 
     #[test]

@@ -1,9 +1,7 @@
 //! The run loop: smooth stretches joined by located events.
 
 use crate::model::{CoefficientValues, Duration, System};
-use crate::numerics::integrate::{
-    Span, StepEnd, Stepper, Tolerance, Trajectory, integrate,
-};
+use crate::numerics::integrate::{Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
 use crate::simulation::follow::{Lists, TOGETHER};
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::{self, Observer};
@@ -19,10 +17,10 @@ use std::rc::Rc;
 /// Share of the usual tolerance where beds share a line: its grade has bends, at the
 /// change from normal depth to pressure, that steps meet unlocated.
 const LINE_SHARE: f64 = 0.03;
-/// Slower than this everywhere a run that may settle ends [m/s]: a tenth of what counts
+/// Slower than this everywhere a run that may settle ends `[m/s]`: a tenth of what counts
 /// as standing, so that the level has by then stood for 10 min and more.
 const ENDING_RATE: f64 = 0.1 * observer::STANDING_RATE;
-/// No run ends for want of movement before this long after the last event [s].
+/// No run ends for want of movement before this long after the last event `[s]`.
 const STANDING_TIME: f64 = 3600.0;
 /// Largest share of the water that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
@@ -55,7 +53,7 @@ pub fn simulate_with(
 pub struct Stepping {
     /// The stepper.
     pub stepper: Stepper,
-    /// Error that one step may make, absolute in [m3].
+    /// Error that one step may make, absolute in `[m3]`.
     pub tolerance: Tolerance,
 }
 
@@ -63,7 +61,10 @@ impl Default for Stepping {
     fn default() -> Self {
         Self {
             stepper: Stepper::Own,
-            tolerance: Tolerance { relative: 1e-7, absolute: 1e-9 },
+            tolerance: Tolerance {
+                relative: 1e-7,
+                absolute: 1e-9,
+            },
         }
     }
 }
@@ -114,7 +115,9 @@ pub(super) fn with_engine<T: Task>(
     // The state lives in vectors of fixed size: three times faster than on the heap.
     macro_rules! sized {
         ($beds:literal) => {
-            task.run(Engine::<$beds, { Layout::<$beds>::STATES }>::new(system, values, stepping)?)
+            task.run(Engine::<$beds, { Layout::<$beds>::STATES }>::new(
+                system, values, stepping,
+            )?)
         };
     }
     match system.beds.len() {
@@ -140,7 +143,7 @@ pub(super) struct Engine<'a, const B: usize, const N: usize> {
     pub(super) timetable: Timetable,
     pub(super) recent: VecDeque<(f64, EventKind)>,
     steps: StepHints,
-    /// The bed whose level came over its lip last, and when [s].
+    /// The bed whose level came over its lip last, and when `[s]`.
     pub(super) lip_reached: Option<(usize, f64)>,
 }
 
@@ -168,7 +171,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             });
             y[Layout::<B>::bed(i)] = plant.storages[i].volume(level);
         }
-        let here = StepEnd { t: 0.0, y, dy: SVector::zeros(), sight: Moment::blank() };
+        let here = StepEnd {
+            t: 0.0,
+            y,
+            dy: SVector::zeros(),
+            sight: Moment::blank(),
+        };
         let mut engine = Self {
             system,
             plant: Rc::new(plant),
@@ -184,7 +192,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         Ok(engine)
     }
 
-    /// How long to run [s], and whether it may end earlier.
+    /// How long to run `[s]`, and whether it may end earlier.
     pub(super) fn duration(&self) -> Result<(f64, bool), SimulationError> {
         let (end, may_settle) = match self.system.duration {
             Duration::Fixed(seconds) => (seconds, false),
@@ -203,7 +211,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         self.plant.rates(y, &self.modes, dy, sight);
     }
 
-    /// Runs up to `end` [s]; `pass` sees the engine where each smooth stretch begins.
+    /// Runs up to `end` `[s]`; `pass` sees the engine where each smooth stretch begins.
     pub(super) fn run(
         &mut self,
         sampling: Sampling,
@@ -222,7 +230,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             watches(&self.plant, &self.modes, &mut lists.watches);
             lists.armed.clear();
             let start = &self.here.sight;
-            lists.armed.extend(lists.watches.iter().map(|w| w.value(&self.plant, start) > 0.0));
+            lists.armed.extend(
+                lists
+                    .watches
+                    .iter()
+                    .map(|w| w.value(&self.plant, start) > 0.0),
+            );
             let overdue = self.overdue(&lists);
             if !overdue.is_empty() {
                 self.happen(&overdue, &mut observer)?;
@@ -301,7 +314,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         }
     }
 
-    /// Integrates up to `limit` [s], or a little past the first event.
+    /// Integrates up to `limit` `[s]`, or a little past the first event.
     fn stretch(
         &mut self,
         clock: Clock,
@@ -310,18 +323,30 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         stop_when_standing: bool,
         trajectory: &mut Trajectory<N, Moment<B>>,
     ) -> Result<(), SimulationError> {
-        let stretch = Stretch { plant: &self.plant, modes: &self.modes, clock };
+        let stretch = Stretch {
+            plant: &self.plant,
+            modes: &self.modes,
+            clock,
+        };
         let since = self.here.t;
         let from = clock.reading(since);
         let beginning = self.beginning(clock);
-        let start =
-            StepEnd { t: from, dy: self.here.dy * clock.pace(from), ..self.here };
+        let start = StepEnd {
+            t: from,
+            dy: self.here.dy * clock.pace(from),
+            ..self.here
+        };
         let span = Span {
             to: clock.reading(limit),
             first_step: self.steps.first(beginning, clock, since),
             longest_step: LONGEST_STEP,
         };
-        let Lists { watches, armed, ahead, .. } = lists;
+        let Lists {
+            watches,
+            armed,
+            ahead,
+            ..
+        } = lists;
         ahead.clone_from(armed);
         let stop = |end: &StepEnd<N, Moment<B>>| {
             let mut fired = false;
@@ -335,7 +360,10 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                     && clock.time(end.t) - since > STANDING_TIME
                     && self.stands(&end.sight))
         };
-        let Stepping { stepper, mut tolerance } = self.stepping;
+        let Stepping {
+            stepper,
+            mut tolerance,
+        } = self.stepping;
         if self.plant.line.is_some() {
             tolerance.relative *= LINE_SHARE;
             tolerance.absolute *= LINE_SHARE;
@@ -347,9 +375,11 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
 
     /// Whether no level moves by more than 0.01 mm in 10 min.
     fn stands(&self, now: &Moment<B>) -> bool {
-        let sump_area = self.plant.sump_shape.area(now.sump_level - self.plant.sump_floor);
-        let sump_stands =
-            self.modes.sump_spilling || now.sump_net.abs() <= ENDING_RATE * sump_area;
+        let sump_area = self
+            .plant
+            .sump_shape
+            .area(now.sump_level - self.plant.sump_floor);
+        let sump_stands = self.modes.sump_spilling || now.sump_net.abs() <= ENDING_RATE * sump_area;
         let tank_stands = self.plant.tank.as_ref().is_none_or(|tank| {
             self.modes.tank_spilling
                 || now.tank_net.abs() <= ENDING_RATE * tank.law.area(now.tank_level)

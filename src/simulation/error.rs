@@ -12,11 +12,11 @@ pub enum SimulationError {
          two parts switch each other on and off without end: look at their sizes and levels"
     )]
     Chatter {
-        /// When it was given up [s].
+        /// When it was given up `[s]`.
         time: f64,
         /// Events counted.
         count: usize,
-        /// Within this time [s].
+        /// Within this time `[s]`.
         window: f64,
         /// The last few events in words.
         sequence: String,
@@ -32,9 +32,9 @@ pub enum SimulationError {
          this is a fault of ebbwright, please report it with the scenario"
     )]
     WaterLost {
-        /// When [s].
+        /// When `[s]`.
         time: f64,
-        /// How much [L].
+        /// How much `[L]`.
         litres: f64,
     },
     /// An incident's time is still to be searched.
@@ -63,7 +63,7 @@ pub enum SimulationError {
     /// The asked time is not a positive number.
     #[error("the time to simulate must be a positive number of seconds, not {seconds}")]
     NoTime {
-        /// What was asked [s].
+        /// What was asked `[s]`.
         seconds: f64,
     },
 }

@@ -12,7 +12,7 @@ use std::cell::RefCell;
 const SUPPLY_TOLERANCE: f64 = 1e-8;
 /// The same for beds fed from the tank.
 const GRAVITY_TOLERANCE: f64 = 1e-6;
-/// Fall of the water over which a float valve goes from shut to open [m]; common
+/// Fall of the water over which a float valve goes from shut to open `[m]`; common
 /// practice, no source: float valves throttle over a few millimetres.
 pub(super) const FLOAT_TRAVEL: f64 = 0.005;
 
@@ -28,7 +28,11 @@ pub(super) struct Tank {
 impl Tank {
     pub(super) fn new(system: &System, values: &CoefficientValues) -> Option<Self> {
         let law = TankLaw::new(system, values)?;
-        let mut tank = Self { law, tables: Vec::new(), beds: system.beds.len() };
+        let mut tank = Self {
+            law,
+            tables: Vec::new(),
+            beds: system.beds.len(),
+        };
         tank.tabulate();
         Some(tank)
     }
@@ -47,8 +51,12 @@ impl Tank {
         let (law, beds) = (&self.law, self.beds);
         let root = |level: f64| (level - law.overflow_level).max(0.0).sqrt();
         let top = root(law.rim);
-        let mut edges =
-            vec![0.0, root(law.drowning_level()).min(top), root(law.backing_up_level()), top];
+        let mut edges = [
+            0.0,
+            root(law.drowning_level()).min(top),
+            root(law.backing_up_level()),
+            top,
+        ];
         edges.sort_by(f64::total_cmp);
         let flows = |s: f64, out: &mut [f64]| {
             let _ = law.overflow(law.overflow_level + s * s, &|_| f64::NEG_INFINITY, out);
@@ -74,8 +82,13 @@ impl Tank {
         self.tables = tables;
     }
 
-    /// Flow over its overflow [m3/s] at `level` [m]; what beds get of it goes into `beds`.
-    fn overflow(&self, level: f64, bed_level: Option<&dyn Fn(usize) -> f64>, beds: &mut [f64]) -> f64 {
+    /// Flow over its overflow `[m3/s]` at `level` `[m]`; what beds get of it goes into `beds`.
+    fn overflow(
+        &self,
+        level: f64,
+        bed_level: Option<&dyn Fn(usize) -> f64>,
+        beds: &mut [f64],
+    ) -> f64 {
         if let Some(bed_level) = bed_level {
             return self.law.overflow(level, bed_level, beds);
         }
@@ -100,7 +113,7 @@ pub(super) struct Feed {
     pub(super) tree: SupplyTree,
     steady: Vec<f64>,
     lookup: Option<HermiteGrid>,
-    /// Unit in which `lookup` keeps pump head [s/m2]: one tolerance then suits flows and head.
+    /// Unit in which `lookup` keeps pump head `[s/m2]`: one tolerance then suits flows and head.
     head_unit: f64,
     /// Place of the tank's flow among the outputs, after beds, pump flow and head.
     tank_output: Option<usize>,
@@ -157,7 +170,7 @@ impl Feed {
         self.lookup = HermiteGrid::adaptive(at, outputs, low, high, SUPPLY_TOLERANCE);
     }
 
-    /// Head that the pump holds at `flow` [m]; zero where a measured flow leaves it unknown.
+    /// Head that the pump holds at `flow` `[m]`; zero where a measured flow leaves it unknown.
     fn pump_head(&self, flow: f64, sump_level: f64) -> f64 {
         self.tree.pump_head(flow, sump_level).unwrap_or(0.0)
     }
@@ -168,8 +181,8 @@ impl Plant {
     pub(super) fn pump<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
         let n = self.laws.len();
         let feed = &self.feed;
-        let covered = modes.tank_inlet_covered
-            || modes.inlet_covered[..n].iter().any(|&covered| covered);
+        let covered =
+            modes.tank_inlet_covered || modes.inlet_covered[..n].iter().any(|&covered| covered);
         if covered {
             let duty = feed.tree.duty_under(now.sump_level, |end| match end {
                 OutletEnd::Bed(i) => now.level[i],
@@ -212,7 +225,9 @@ impl Plant {
             sources.push((OutletEnd::Tank, now.tank_level));
         }
         let mut flows = vec![0.0; sources.len()];
-        self.feed.tree.back_flows(now.sump_level, &sources, &mut flows);
+        self.feed
+            .tree
+            .back_flows(now.sump_level, &sources, &mut flows);
         for ((end, _), flow) in sources.into_iter().zip(flows) {
             match end {
                 OutletEnd::Bed(i) => now.inflow[i] = -flow,
@@ -232,15 +247,17 @@ impl Plant {
         let n = self.laws.len();
         let level = now.level;
         let bed_level = |i: usize| level[i];
-        let covered = tank.law.feeds_beds()
-            && modes.inlet_covered[..n].iter().any(|&covered| covered);
+        let covered =
+            tank.law.feeds_beds() && modes.inlet_covered[..n].iter().any(|&covered| covered);
         let held_back = covered.then_some(&bed_level as &dyn Fn(usize) -> f64);
         now.tank_out = tank.overflow(now.tank_level, held_back, &mut now.inflow[..n]);
     }
 
-    /// Flow through the float valve [m3/s].
+    /// Flow through the float valve `[m3/s]`.
     pub(super) fn topped_up(&self, valve: FloatValve, sump_level: f64) -> f64 {
-        let Some(top_off) = &self.top_off else { return 0.0 };
+        let Some(top_off) = &self.top_off else {
+            return 0.0;
+        };
         match valve {
             FloatValve::Dead | FloatValve::Shut => 0.0,
             FloatValve::Throttling => top_off.flow * (top_off.level - sump_level) / FLOAT_TRAVEL,
@@ -248,4 +265,3 @@ impl Plant {
         }
     }
 }
-

@@ -11,7 +11,7 @@ use crate::simulation::watch::{Reads, Watch};
 /// Event times are bracketed to this, as their clock reads; at most 22 times that in
 /// seconds.
 const EVENT_WIDTH: f64 = 1e-9;
-/// Events closer than this happen together [s].
+/// Events closer than this happen together `[s]`.
 pub(super) const TOGETHER: f64 = 1e-6;
 
 /// A point at which a trajectory was looked at, `t` as its clock reads.
@@ -54,12 +54,24 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         lists: &mut Lists<B>,
         observer: &mut Observer<B>,
     ) -> Vec<Watch> {
-        let Lists { watches, armed, ahead, turns, fired } = lists;
+        let Lists {
+            watches,
+            armed,
+            ahead,
+            turns,
+            fired,
+        } = lists;
         let mut turned = false;
-        let mut before = Sight { t: clock.reading(self.here.t), now: self.here.sight };
+        let mut before = Sight {
+            t: clock.reading(self.here.t),
+            now: self.here.sight,
+        };
         for (step, end) in trajectory.ends.iter().enumerate() {
             turns.clear();
-            let sight = Sight { t: end.t, now: end.sight };
+            let sight = Sight {
+                t: end.t,
+                now: end.sight,
+            };
             self.turning_points(trajectory, step, &before, &sight, turns);
             if !turned && !turns.is_empty() {
                 turned = true;
@@ -207,7 +219,9 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         if lists.armed.iter().all(|&a| a) {
             return Vec::new();
         }
-        let soon = self.plant.moment(&(self.here.y + self.here.dy * 1e-3), &self.modes);
+        let soon = self
+            .plant
+            .moment(&(self.here.y + self.here.dy * 1e-3), &self.modes);
         lists
             .watches
             .iter()

@@ -11,7 +11,7 @@ use crate::siphon::SiphonLaw;
 
 /// Agreement of a tabulated loss with the solved one, relative to the largest.
 const TOLERANCE: f64 = 2e-5;
-/// How far a table goes on below the break level [m], for steps that try past it.
+/// How far a table goes on below the break level `[m]`, for steps that try past it.
 const BELOW_BREAK: f64 = 0.005;
 
 /// The way through one bed's gravel, with the losses that a freely draining
@@ -26,24 +26,29 @@ pub(super) struct Gravel {
     rim: f64,
     lip: f64,
     outlet: f64,
-    /// Loss [m] while the lip acts as a weir and as a drowned mouth, by the root of
+    /// Loss `[m]` while the lip acts as a weir and as a drowned mouth, by the root of
     /// the bed's level over the lip.
     over_lip: [Option<HermiteGrid>; 2],
-    /// Loss [m] running full, by the bed's level.
+    /// Loss `[m]` running full, by the bed's level.
     full: Option<HermiteGrid>,
 }
 
-/// Flow through siphon and gravel [m3/s], and the guard's level [m].
+/// Flow through siphon and gravel `[m3/s]`, and the guard's level `[m]`.
 pub(super) type Drawn = (f64, f64);
 
 impl Gravel {
     /// `None` where no grain size is given.
     pub(super) fn new(bed: &Bed, water: &Water, law: &SiphonLaw) -> Option<Self> {
-        let clean = GravelLaw::Ergun.resistance(bed.media.grain?, bed.media.void, water).ok()?;
+        let clean = GravelLaw::Ergun
+            .resistance(bed.media.grain?, bed.media.void, water)
+            .ok()?;
         let openings = bed.guard.as_ref().and_then(|guard| {
             GuardOpenings::new(guard.slot_area?, bed.media.depth, SLOT_COEFFICIENT).ok()
         });
-        let inner = bed.guard.as_ref().map_or(bed.siphon.bell.outside, |guard| guard.diameter);
+        let inner = bed
+            .guard
+            .as_ref()
+            .map_or(bed.siphon.bell.outside, |guard| guard.diameter);
         let way = RadialInflow::new(
             clean.fouled(bed.media.fouling),
             0.5 * inner,
@@ -65,13 +70,13 @@ impl Gravel {
         Some(gravel)
     }
 
-    /// Level in the bed [m] that feeds `flow` [m3/s] to a guard at `guard_level` [m].
+    /// Level in the bed `[m]` that feeds `flow` `[m3/s]` to a guard at `guard_level` `[m]`.
     fn bed_level(&self, guard_level: f64, flow: f64) -> f64 {
         self.floor + self.way.bed_depth(guard_level - self.floor, flow)
     }
 
-    /// Where siphon and gravel agree with `level` [m] in the bed: the siphon draws
-    /// `draw(guard level)`, rising, and nothing at or below `dry` [m].
+    /// Where siphon and gravel agree with `level` `[m]` in the bed: the siphon draws
+    /// `draw(guard level)`, rising, and nothing at or below `dry` `[m]`.
     ///
     /// If no guard level passes the flow, the flow is what the gravel delivers.
     fn settle(&self, level: f64, dry: f64, draw: impl Fn(f64) -> f64) -> Drawn {
@@ -88,7 +93,7 @@ impl Gravel {
     }
 
     /// Spilling over the lip, as a weir or drowned, with the outlet under
-    /// `submergence` [m] of water; `None` for whichever of the two passes less.
+    /// `submergence` `[m]` of water; `None` for whichever of the two passes less.
     pub(super) fn over_lip(
         &self,
         law: &SiphonLaw,
@@ -114,7 +119,7 @@ impl Gravel {
         }
     }
 
-    /// Running full against `tail` [m].
+    /// Running full against `tail` `[m]`.
     pub(super) fn full(&self, law: &SiphonLaw, level: f64, tail: f64) -> Drawn {
         match &self.full {
             Some(table) if tail <= self.outlet && table.covers(level) => {
@@ -128,7 +133,12 @@ impl Gravel {
     fn tabulate_lip(&self, law: &SiphonLaw, drowned: bool) -> Option<HermiteGrid> {
         let loss = |root: f64| {
             let level = self.lip + root * root;
-            level - self.settle(level, self.lip, |guard| law.lip_flow_on(drowned, guard, 0.0)).1
+            level
+                - self
+                    .settle(level, self.lip, |guard| {
+                        law.lip_flow_on(drowned, guard, 0.0)
+                    })
+                    .1
         };
         tabulate(loss, 0.0, (self.rim - self.lip).max(0.0).sqrt())
     }
@@ -140,7 +150,12 @@ impl Gravel {
         }
         let low = self.bed_level(lowest, law.full_flow(lowest - self.outlet));
         let loss = |level: f64| {
-            level - self.settle(level, self.outlet, |guard| law.full_flow(guard - self.outlet)).1
+            level
+                - self
+                    .settle(level, self.outlet, |guard| {
+                        law.full_flow(guard - self.outlet)
+                    })
+                    .1
         };
         tabulate(loss, low, self.rim)
     }

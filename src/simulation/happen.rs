@@ -1,6 +1,8 @@
 //! What events change.
 
+use crate::hydraulics::back_siphon::drain_back;
 use crate::model::Disturbance;
+use crate::network::supply::OutletEnd;
 use crate::simulation::engine::Engine;
 use crate::simulation::feed::FLOAT_TRAVEL;
 use crate::simulation::follow::TOGETHER;
@@ -10,8 +12,6 @@ use crate::simulation::plant::{Layout, Moment};
 use crate::simulation::timetable::Due;
 use crate::simulation::watch::Watch;
 use crate::simulation::{EventKind, SimulationError, SiphonMode};
-use crate::hydraulics::back_siphon::drain_back;
-use crate::network::supply::OutletEnd;
 use std::rc::Rc;
 
 /// More events than this within [`CHATTER_WINDOW`] is chatter.
@@ -86,54 +86,64 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             }
             Watch::Breaks(i) => {
                 runs_on = now.inflow[i] > self.plant.laws[i].run_on_flow(now.tail[i]);
-                self.modes.siphons[i] =
-                    if runs_on { SiphonMode::RunningOn } else { SiphonMode::Filling };
+                self.modes.siphons[i] = if runs_on {
+                    SiphonMode::RunningOn
+                } else {
+                    SiphonMode::Filling
+                };
             }
             Watch::RunOnFills(i) => self.modes.siphons[i] = SiphonMode::FullBore,
         }
         match watch.event(runs_on) {
             Some(kind) => self.note(kind, now, observer),
-            None => Ok(()),
+            None => watch.part_of().map_or(Ok(()), |kind| self.count(kind)),
         }
     }
 
-    /// Records an event and refuses chatter.
+    /// Records an event.
     fn note(
         &mut self,
         kind: EventKind,
         now: &Moment<B>,
         observer: &mut Observer<B>,
     ) -> Result<(), SimulationError> {
+        observer.event(&self.plant, self.here.t, kind, now, &self.here.y);
+        self.count(kind)
+    }
+
+    /// Refuses to go on when events follow one another without time passing.
+    fn count(&mut self, kind: EventKind) -> Result<(), SimulationError> {
         let t = self.here.t;
-        observer.event(&self.plant, t, kind, now, &self.here.y);
         self.recent.push_back((t, kind));
-        if self.recent.len() > CHATTER_COUNT {
-            if let Some((first, _)) = self.recent.pop_front()
-                && t - first < CHATTER_WINDOW
-            {
-                let names: Vec<String> = self
-                    .recent
-                    .iter()
-                    .rev()
-                    .take(4)
-                    .rev()
-                    .map(|(_, kind)| kind.in_words(self.system))
-                    .collect();
-                return Err(SimulationError::Chatter {
-                    time: t,
-                    count: CHATTER_COUNT,
-                    window: CHATTER_WINDOW,
-                    sequence: names.join(", "),
-                    last: kind,
-                });
-            }
+        if self.recent.len() > CHATTER_COUNT
+            && let Some((first, _)) = self.recent.pop_front()
+            && t - first < CHATTER_WINDOW
+        {
+            let names: Vec<String> = self
+                .recent
+                .iter()
+                .rev()
+                .take(4)
+                .rev()
+                .map(|(_, kind)| kind.in_words(self.system))
+                .collect();
+            return Err(SimulationError::Chatter {
+                time: t,
+                count: CHATTER_COUNT,
+                window: CHATTER_WINDOW,
+                sequence: names.join(", "),
+                last: kind,
+            });
         }
         Ok(())
     }
 
     /// Works the flows out anew, and the statuses that jump with them when another
     /// part changes its mode.
-    pub(super) fn refresh_statuses(&mut self, observer: &mut Observer<B>) -> Result<(), SimulationError> {
+    pub(super) fn refresh_statuses(
+        &mut self,
+        observer: &mut Observer<B>,
+    ) -> Result<(), SimulationError> {
         self.look();
         let now = self.here.sight;
         let events_before = observer.work.events;
@@ -172,7 +182,12 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
 
     /// The next moment known in advance.
     pub(super) fn next_timed(&self) -> f64 {
-        let primed = self.modes.primed_at.iter().copied().fold(f64::INFINITY, f64::min);
+        let primed = self
+            .modes
+            .primed_at
+            .iter()
+            .copied()
+            .fold(f64::INFINITY, f64::min);
         primed.min(self.timetable.next())
     }
 
@@ -204,29 +219,37 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             self.incident(due, observer)?;
         }
         while let Some(on) = self.timetable.take_edge(t + TOGETHER) {
-            let kind =
-                if on { EventKind::PumpSwitchedOn } else { EventKind::PumpSwitchedOff };
-            let pump = PumpMode { timer_on: on, ..self.modes.pump };
+            let kind = if on {
+                EventKind::PumpSwitchedOn
+            } else {
+                EventKind::PumpSwitchedOff
+            };
+            let pump = PumpMode {
+                timer_on: on,
+                ..self.modes.pump
+            };
             self.switch_pump(pump, kind, observer)?;
         }
         Ok(())
     }
 
-    fn incident(
-        &mut self,
-        due: Due,
-        observer: &mut Observer<B>,
-    ) -> Result<(), SimulationError> {
+    fn incident(&mut self, due: Due, observer: &mut Observer<B>) -> Result<(), SimulationError> {
         self.look();
         let now = self.here.sight;
         observer.incident(self.here.t, due);
         match due.what {
             Disturbance::PumpStops => {
-                let pump = PumpMode { powered: false, ..self.modes.pump };
+                let pump = PumpMode {
+                    powered: false,
+                    ..self.modes.pump
+                };
                 self.switch_pump(pump, EventKind::PumpStopped, observer)
             }
             Disturbance::PumpStarts => {
-                let pump = PumpMode { powered: true, ..self.modes.pump };
+                let pump = PumpMode {
+                    powered: true,
+                    ..self.modes.pump
+                };
                 self.switch_pump(pump, EventKind::PumpStarted, observer)
             }
             Disturbance::SiphonBlocked(i) => {
@@ -288,7 +311,10 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         let back = (self.here.y[pipes] - stays).max(0.0);
         self.here.y[pipes] -= back;
         self.here.y[sump] += back;
-        let room = self.plant.sump_shape.volume(self.plant.overflow_level - self.plant.sump_floor);
+        let room = self
+            .plant
+            .sump_shape
+            .volume(self.plant.overflow_level - self.plant.sump_floor);
         let excess = self.here.y[sump] - room;
         if excess > 0.0 {
             self.here.y[sump] -= excess;
@@ -305,8 +331,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 self.note(EventKind::BackSiphonBegan(i), now, observer)?;
             }
         }
-        if self.plant.tank.is_some()
-            && now.tank_level > self.plant.held_back(OutletEnd::Tank, now)
+        if self.plant.tank.is_some() && now.tank_level > self.plant.held_back(OutletEnd::Tank, now)
         {
             self.modes.tank_siphoned_back = true;
             self.note(EventKind::TankBackSiphonBegan, now, observer)?;

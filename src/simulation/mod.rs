@@ -17,17 +17,15 @@ mod timetable;
 mod watch;
 mod worst;
 
-
 pub use engine::{Stepping, simulate, simulate_by, simulate_with};
 pub use error::SimulationError;
 
 pub use outcome::{
-    BedOutcome, Coincidence, Cycle, IncidentOutcome, LineOutcome, PumpOutcome, Regime,
-    RegimeSpan, Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
+    BedOutcome, Coincidence, Cycle, IncidentOutcome, LineOutcome, PumpOutcome, Regime, RegimeSpan,
+    Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
 };
 pub use recording::{BedSeries, Event, Recording, Sampling};
 pub use worst::{AFTERMATH, SumpExtreme, WorstMoments, worst_moment, worst_moments};
-
 
 use crate::model::System;
 
@@ -109,6 +107,10 @@ pub enum EventKind {
     SumpEmptied,
     /// There is water in the sump again.
     SumpWetted,
+    /// The fish tank's water covered the end of its inlet.
+    TankInletCovered,
+    /// The fish tank's water left the end of its inlet.
+    TankInletUncovered,
     /// Water began to go over the fish tank's wall.
     TankOverflowBegan,
     /// Water stopped going over the fish tank's wall.
@@ -158,6 +160,8 @@ impl EventKind {
             Self::ReservoirSpent => "the top-off reservoir is empty".to_owned(),
             Self::SumpEmptied => "the sump is empty".to_owned(),
             Self::SumpWetted => "the sump has water again".to_owned(),
+            Self::TankInletCovered => "the tank covers its inlet".to_owned(),
+            Self::TankInletUncovered => "the tank uncovers its inlet".to_owned(),
             Self::TankOverflowBegan => "the tank overflows its wall".to_owned(),
             Self::TankOverflowEnded => "the tank stops overflowing its wall".to_owned(),
             Self::SumpOverflowBegan => "the sump overflows".to_owned(),

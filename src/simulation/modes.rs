@@ -38,7 +38,7 @@ pub(super) enum FloatValve {
 #[derive(Debug, Clone)]
 pub(super) struct Modes<const B: usize> {
     pub(super) siphons: [SiphonMode; B],
-    /// When priming will have carried the cap's air away [s].
+    /// When priming will have carried the cap's air away `[s]`.
     pub(super) primed_at: [f64; B],
     /// Which branch of the lip's flow holds, for beds that drain freely.
     pub(super) lip_drowned: [bool; B],
@@ -74,7 +74,11 @@ impl<const B: usize> Modes<B> {
             sump_spilling: false,
             sump_empty: false,
             line_surcharged: false,
-            pump: PumpMode { timer_on: true, powered: true, covered: true },
+            pump: PumpMode {
+                timer_on: true,
+                powered: true,
+                covered: true,
+            },
             pipes_filling: false,
             float: FloatValve::Dead,
             tank_spilling: false,

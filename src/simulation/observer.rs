@@ -2,26 +2,26 @@
 
 use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
 use crate::model::{Power, System};
+use crate::network::supply::OutletEnd;
+use crate::numerics::integrate::StepEnd;
 use crate::simulation::modes::Modes;
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::{ModeSpan, classify, last_regime};
-use crate::network::supply::OutletEnd;
-use crate::numerics::integrate::StepEnd;
 use crate::simulation::timetable::Due;
 use crate::simulation::{
     BedOutcome, BedSeries, Coincidence, Cycle, Event, EventKind, IncidentOutcome, LineOutcome,
-    PumpOutcome, Recording, Run, RunEnd, Sampling, SiphonMode, Spread, SumpOutcome,
-    SupplyOutcome, TankOutcome, TopOffOutcome, Work,
+    PumpOutcome, Recording, Run, RunEnd, Sampling, SiphonMode, Spread, SumpOutcome, SupplyOutcome,
+    TankOutcome, TopOffOutcome, Work,
 };
 use nalgebra::SVector;
 
-/// Breaks closer than this coincide [s].
+/// Breaks closer than this coincide `[s]`.
 const COINCIDENCE: f64 = 60.0;
-/// Slower than this a level counts as standing: 0.1 mm in 10 min [m/s].
+/// Slower than this a level counts as standing: 0.1 mm in 10 min `[m/s]`.
 pub(super) const STANDING_RATE: f64 = 1e-4 / 600.0;
-/// Successive periods and peaks that agree this well make a cycle [-].
+/// Successive periods and peaks that agree this well make a cycle `[-]`.
 const CYCLE_AGREEMENT: f64 = 1e-4;
-/// Sump levels at successive breaks that agree this well [m].
+/// Sump levels at successive breaks that agree this well `[m]`.
 const SUMP_AGREEMENT: f64 = 1e-4;
 
 /// Smallest and largest value seen.
@@ -32,7 +32,10 @@ struct Extremes {
 }
 
 impl Extremes {
-    const NONE: Self = Self { min: f64::INFINITY, max: f64::NEG_INFINITY };
+    const NONE: Self = Self {
+        min: f64::INFINITY,
+        max: f64::NEG_INFINITY,
+    };
 
     fn see(&mut self, value: f64) {
         self.min = self.min.min(value);
@@ -41,10 +44,18 @@ impl Extremes {
 
     fn spread(&self, mean: f64) -> Spread {
         if self.min > self.max {
-            Spread { mean: 0.0, min: 0.0, max: 0.0 }
+            Spread {
+                mean: 0.0,
+                min: 0.0,
+                max: 0.0,
+            }
         } else {
             // The mean comes from an integral; rounding must not carry it outside.
-            Spread { mean: mean.clamp(self.min, self.max), min: self.min, max: self.max }
+            Spread {
+                mean: mean.clamp(self.min, self.max),
+                min: self.min,
+                max: self.max,
+            }
         }
     }
 }
@@ -113,7 +124,8 @@ impl BedTrack {
                 if let Some(span) = last {
                     span.to = t;
                 }
-                self.spans.push(ModeSpan::begin(mode, brimming, idle, t, level, still));
+                self.spans
+                    .push(ModeSpan::begin(mode, brimming, idle, t, level, still));
             }
         }
     }
@@ -146,14 +158,13 @@ impl BedTrack {
         self.cycle_peak = f64::NEG_INFINITY;
     }
 
-    /// When three successive cycles agree: the end of the third [s].
+    /// When three successive cycles agree: the end of the third `[s]`.
     fn settled(&self, floor: f64, since: f64) -> Option<f64> {
         let last = self.cycles.get(self.cycles.len().checked_sub(3)?..)?;
         let (a, rest) = last.split_first()?;
         let alike = rest.iter().all(|c| {
             (c.period() / a.period() - 1.0).abs() <= CYCLE_AGREEMENT
-                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs()
-                    <= CYCLE_AGREEMENT
+                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs() <= CYCLE_AGREEMENT
                 && (c.sump_level - a.sump_level).abs() <= SUMP_AGREEMENT
         });
         (alike && a.began >= since).then(|| last[2].began + last[2].period())
@@ -161,7 +172,7 @@ impl BedTrack {
 }
 
 /// Water left in a bed above the level at which its siphon broke: over the guard's
-/// level [m], and how much [m3].
+/// level `[m]`, and how much `[m3]`.
 #[derive(Debug, Clone, Copy)]
 struct Left {
     depth: f64,
@@ -198,9 +209,9 @@ pub(super) struct Observer<const B: usize> {
 /// What is kept about the float valve.
 #[derive(Debug, Clone, Copy, Default)]
 struct TopOffTrack {
-    /// When whole days had passed: time [s] and water added by then [m3], last two.
+    /// When whole days had passed: time `[s]` and water added by then `[m3]`, last two.
     days: [(f64, f64); 2],
-    /// The bed that breaks first, and what the system had gained when it last broke [m3].
+    /// The bed that breaks first, and what the system had gained when it last broke `[m3]`.
     at_break: Option<(usize, f64)>,
     most_per_cycle: f64,
     spent: Option<f64>,
@@ -218,10 +229,14 @@ impl TopOffTrack {
         }
     }
 
-    /// Water added a day [m3/day]: over the last whole day, or the whole run of `t` [s].
+    /// Water added a day [m3/day]: over the last whole day, or the whole run of `t` `[s]`.
     fn per_day(&self, t: f64, added: f64) -> f64 {
         let [(from, before), (to, after)] = self.days;
-        if from > 0.0 { (after - before) / (to - from) * DAY } else { added / t * DAY }
+        if from > 0.0 {
+            (after - before) / (to - from) * DAY
+        } else {
+            added / t * DAY
+        }
     }
 }
 
@@ -238,7 +253,10 @@ impl<const B: usize> Observer<B> {
         Self {
             work: Work::default(),
             sampling,
-            recording: Recording { beds: vec![BedSeries::default(); n], ..Recording::default() },
+            recording: Recording {
+                beds: vec![BedSeries::default(); n],
+                ..Recording::default()
+            },
             events: Vec::new(),
             beds: vec![BedTrack::new(); n],
             floors: system.beds.iter().map(|bed| bed.floor).collect(),
@@ -263,13 +281,7 @@ impl<const B: usize> Observer<B> {
     }
 
     /// Takes in one moment; modes have not changed since the one before it.
-    pub(super) fn see(
-        &mut self,
-        plant: &Plant,
-        modes: &Modes<B>,
-        t: f64,
-        now: &Moment<B>,
-    ) {
+    pub(super) fn see(&mut self, plant: &Plant, modes: &Modes<B>, t: f64, now: &Moment<B>) {
         let passed = t - self.last_seen;
         self.last_seen = t;
         if modes.pump.runs() {
@@ -298,17 +310,20 @@ impl<const B: usize> Observer<B> {
             let level = now.level[i];
             let mode = modes.siphons[i];
             bed.cycle_peak = bed.cycle_peak.max(level);
-            let peak = if bed.has_broken { &mut bed.peak } else { &mut bed.first_peak };
+            let peak = if bed.has_broken {
+                &mut bed.peak
+            } else {
+                &mut bed.first_peak
+            };
             *peak = peak.max(level);
             bed.inflow.see(now.inflow[i].max(0.0));
             match mode {
-                SiphonMode::Spilling => {
+                SiphonMode::Spilling
                     // A bed that waits for the timer at its lip starts with what comes then.
-                    if modes.pump.switched_on() {
+                    if modes.pump.switched_on() => {
                         let least = bed.least_at_start.get_or_insert(now.inflow[i]);
                         *least = least.min(now.inflow[i]);
                     }
-                }
                 SiphonMode::FullBore => {
                     if bed.awaits_full_flow {
                         bed.awaits_full_flow = false;
@@ -352,7 +367,9 @@ impl<const B: usize> Observer<B> {
         from: f64,
         to: f64,
     ) {
-        let Sampling::Every(interval) = self.sampling else { return };
+        let Sampling::Every(interval) = self.sampling else {
+            return;
+        };
         let mut k = (from / interval).floor() + 1.0;
         while k * interval < to {
             let t = k * interval;
@@ -382,8 +399,12 @@ impl<const B: usize> Observer<B> {
         }
         series.pump_flow.push(now.pump_flow);
         series.pump_head.push(now.pump_head);
-        series.line_flow.push(now.line.map_or(0.0, |line| line.flow));
-        series.line_fill.push(now.line.map_or(0.0, |line| line.fill));
+        series
+            .line_flow
+            .push(now.line.map_or(0.0, |line| line.flow));
+        series
+            .line_fill
+            .push(now.line.map_or(0.0, |line| line.fill));
     }
 
     /// Takes in an event; `now` is the moment just before it.
@@ -439,13 +460,13 @@ impl<const B: usize> Observer<B> {
         });
     }
 
-    /// Takes in that the pump has stopped and `back` [m3] ran out of its pipes.
+    /// Takes in that the pump has stopped and `back` `[m3]` ran out of its pipes.
     pub(super) fn stopped(&mut self, back: f64) {
         self.supply.stops += 1;
         self.supply.drained_back = self.supply.drained_back.max(back);
     }
 
-    /// When every bed's last three cycles agreed, all after the last incident [s].
+    /// When every bed's last three cycles agreed, all after the last incident `[s]`.
     pub(super) fn settled(&self) -> Option<f64> {
         let since = self.incidents.last().map_or(0.0, |incident| incident.time);
         let ends: Option<Vec<f64>> = self
@@ -473,7 +494,11 @@ impl<const B: usize> Observer<B> {
                 level: self.tank.spread(y[Layout::<B>::TANK_LEVEL] / ran),
                 inflow,
                 turnover_per_hour: 3600.0 * inflow / tank.law.volume(tank.law.overflow_level),
-                lowest_possible: if reaches_back { held } else { tank.law.overflow_level },
+                lowest_possible: if reaches_back {
+                    held
+                } else {
+                    tank.law.overflow_level
+                },
                 overflowed: y[Layout::<B>::TANK_SPILL],
             });
         }
@@ -504,7 +529,11 @@ impl<const B: usize> Observer<B> {
         let n = plant.laws.len();
         let residual = ledger::<B, N>(y, n) - self.water_at_start;
         let pumped = y[Layout::<B>::PUMPED];
-        let mean_flow = if self.pump_ran > 0.0 { pumped / self.pump_ran } else { 0.0 };
+        let mean_flow = if self.pump_ran > 0.0 {
+            pumped / self.pump_ran
+        } else {
+            0.0
+        };
         let lifted = y[Layout::<B>::LIFTED];
         let knows_head = self.pump_head.max > 0.0;
         let mean_head = if pumped > 0.0 { lifted / pumped } else { 0.0 };
@@ -576,7 +605,7 @@ impl<const B: usize> Observer<B> {
     }
 }
 
-/// Water in the system less all that came in, plus all that was lost [m3]: constant.
+/// Water in the system less all that came in, plus all that was lost `[m3]`: constant.
 fn ledger<const B: usize, const N: usize>(y: &SVector<f64, N>, beds: usize) -> f64 {
     let held = (0..beds).map(|i| y[Layout::<B>::bed(i)]).sum::<f64>()
         + y[Layout::<B>::SUMP]
@@ -589,7 +618,7 @@ fn ledger<const B: usize, const N: usize>(y: &SVector<f64, N>, beds: usize) -> f
     held + lost - y[Layout::<B>::ADDED]
 }
 
-/// Water that the system has gained through the float valve, net of the air [m3].
+/// Water that the system has gained through the float valve, net of the air `[m3]`.
 fn gained<const B: usize, const N: usize>(y: &SVector<f64, N>) -> f64 {
     y[Layout::<B>::ADDED] - y[Layout::<B>::EVAPORATED]
 }
@@ -617,7 +646,11 @@ fn bed_outcome<const B: usize, const N: usize>(
         regime: last_regime(&regimes, &bed.spans, overflowed_since_break),
         regimes,
         cycles: bed.cycles.clone(),
-        peak_level: if bed.has_broken && bed.peak.is_finite() { bed.peak } else { bed.first_peak },
+        peak_level: if bed.has_broken && bed.peak.is_finite() {
+            bed.peak
+        } else {
+            bed.first_peak
+        },
         first_peak_level: bed.first_peak,
         break_level: plant.laws[i].break_level(plant.laws[i].outlet()),
         inflow: bed.inflow.spread(mean),
@@ -646,7 +679,11 @@ fn coincidences(events: &[Event]) -> Vec<Coincidence> {
                 break;
             }
             if second != first {
-                found.push(Coincidence { time, first, second });
+                found.push(Coincidence {
+                    time,
+                    first,
+                    second,
+                });
             }
         }
     }

@@ -16,7 +16,7 @@ pub struct Spread {
 /// A finished run.
 #[derive(Debug, Clone)]
 pub struct Run {
-    /// Simulated time [s].
+    /// Simulated time `[s]`.
     pub duration: f64,
     /// Why it ended.
     pub ended: RunEnd,
@@ -36,9 +36,9 @@ pub struct Run {
     pub supply: SupplyOutcome,
     /// The incidents that happened, in time order.
     pub incidents: Vec<IncidentOutcome>,
-    /// Water that appeared or vanished by rounding [m3].
+    /// Water that appeared or vanished by rounding `[m3]`.
     pub residual: f64,
-    /// Water in the system at t = 0, supply pipes included [m3].
+    /// Water in the system at t = 0, supply pipes included `[m3]`.
     pub water_at_start: f64,
     /// Beds that reached break within a minute of one another, in time order.
     pub coincidences: Vec<Coincidence>,
@@ -57,12 +57,12 @@ pub enum RunEnd {
     TimeReached,
     /// Successive cycles agree.
     Settled {
-        /// When the third agreeing cycle ended [s].
+        /// When the third agreeing cycle ended `[s]`.
         at: f64,
     },
     /// Nothing moves any more: the bed stands and neither fills nor empties.
     Standing {
-        /// Since when [s].
+        /// Since when `[s]`.
         since: f64,
     },
 }
@@ -87,15 +87,15 @@ pub enum Regime {
 /// A stretch of one regime.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RegimeSpan {
-    /// From [s].
+    /// From `[s]`.
     pub from: f64,
-    /// To [s].
+    /// To `[s]`.
     pub to: f64,
     /// What.
     pub regime: Regime,
 }
 
-/// Figures of one bed. Levels are the bed's, as elevations [m].
+/// Figures of one bed. Levels are the bed's, as elevations `[m]`.
 #[derive(Debug, Clone)]
 pub struct BedOutcome {
     /// Nominal regime at the end of the run.
@@ -104,25 +104,25 @@ pub struct BedOutcome {
     pub regimes: Vec<RegimeSpan>,
     /// Complete cycles, break to break.
     pub cycles: Vec<Cycle>,
-    /// Highest level from the first break on (from t = 0 without one) [m].
+    /// Highest level from the first break on (from t = 0 without one) `[m]`.
     pub peak_level: f64,
-    /// Highest level before the first break [m].
+    /// Highest level before the first break `[m]`.
     pub first_peak_level: f64,
-    /// Level at which it breaks, nominal [m].
+    /// Level at which it breaks, nominal `[m]`.
     pub break_level: f64,
-    /// Inflow from the first break on [m3/s].
+    /// Inflow from the first break on `[m3/s]`.
     pub inflow: Spread,
-    /// Least inflow while the bed stood between lip and start, whole run [m3/s].
+    /// Least inflow while the bed stood between lip and start, whole run `[m3/s]`.
     pub inflow_least_at_start: Option<f64>,
-    /// Greatest inflow when the level came to the break level, whole run [m3/s].
+    /// Greatest inflow when the level came to the break level, whole run `[m3/s]`.
     pub inflow_most_at_break: Option<f64>,
-    /// Siphon flow when it first ran full, mean over cycles [m3/s].
+    /// Siphon flow when it first ran full, mean over cycles `[m3/s]`.
     pub siphon_flow_at_start: Option<f64>,
-    /// Siphon flow just before the break, mean over cycles [m3/s].
+    /// Siphon flow just before the break, mean over cycles `[m3/s]`.
     pub siphon_flow_at_break: Option<f64>,
-    /// Lowest absolute pressure under the cap [Pa]; the atmosphere's if it never ran full.
+    /// Lowest absolute pressure under the cap `[Pa]`; the atmosphere's if it never ran full.
     pub crown_pressure_min: f64,
-    /// Water over the wall [m3].
+    /// Water over the wall `[m3]`.
     pub overflowed: f64,
     /// What its siphon did at the end.
     pub last_mode: SiphonMode,
@@ -131,29 +131,29 @@ pub struct BedOutcome {
 /// One cycle, break to break.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cycle {
-    /// Break that begins it [s].
+    /// Break that begins it `[s]`.
     pub began: f64,
-    /// Break to start of priming [s].
+    /// Break to start of priming `[s]`.
     pub fill: f64,
-    /// Start of priming to full bore [s].
+    /// Start of priming to full bore `[s]`.
     pub prime: f64,
-    /// Full bore to break [s].
+    /// Full bore to break `[s]`.
     pub drain: f64,
-    /// Highest level [m].
+    /// Highest level `[m]`.
     pub peak_level: f64,
-    /// Water that came in [m3].
+    /// Water that came in `[m3]`.
     pub water: f64,
-    /// Sump level at the break that ends it [m].
+    /// Sump level at the break that ends it `[m]`.
     pub sump_level: f64,
-    /// Bed's level above its guard's at the break that ends it [m]: zero where no
+    /// Bed's level above its guard's at the break that ends it `[m]`: zero where no
     /// grain size is given.
     pub left_depth: f64,
-    /// Water that this leaves behind above the break level [m3].
+    /// Water that this leaves behind above the break level `[m3]`.
     pub left_volume: f64,
 }
 
 impl Cycle {
-    /// Break to break [s].
+    /// Break to break `[s]`.
     pub fn period(&self) -> f64 {
         self.fill + self.prime + self.drain
     }
@@ -162,49 +162,49 @@ impl Cycle {
 /// Figures of the sump.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SumpOutcome {
-    /// Level over the whole run, elevation [m].
+    /// Level over the whole run, elevation `[m]`.
     pub level: Spread,
-    /// Time during which the pump drew air [s].
+    /// Time during which the pump drew air `[s]`.
     pub ran_dry: f64,
-    /// Water over its overflow [m3].
+    /// Water over its overflow `[m3]`.
     pub overflowed: f64,
 }
 
 /// Figures of the vessel that the fish live in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TankOutcome {
-    /// Level over the whole run, elevation [m].
+    /// Level over the whole run, elevation `[m]`.
     pub level: Spread,
-    /// Mean inflow over the whole run [m3/s]; of a sump, the pump's mean flow.
+    /// Mean inflow over the whole run `[m3/s]`; of a sump, the pump's mean flow.
     pub inflow: f64,
-    /// Times a mean inflow replaces its water in an hour [1/h]: of a tank, that up to
+    /// Times a mean inflow replaces its water in an hour `[1/h]`: of a tank, that up to
     /// its overflow; of a sump, that up to its mean level.
     pub turnover_per_hour: f64,
-    /// Lowest level that a leak in the supply or a stuck pump can bring it to [m]: its
+    /// Lowest level that a leak in the supply or a stuck pump can bring it to `[m]`: its
     /// overflow; lower with an inlet under water and no check valve, down to the
     /// inlet's end or its anti-siphon hole; of a sump, where its pump draws air. A leak
     /// of the vessel itself is not counted.
     pub lowest_possible: f64,
-    /// Water over its wall, or over the sump's overflow [m3].
+    /// Water over its wall, or over the sump's overflow `[m3]`.
     pub overflowed: f64,
 }
 
 /// Figures of the float valve.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TopOffOutcome {
-    /// Water added [m3].
+    /// Water added `[m3]`.
     pub added: f64,
     /// Water added a day [m3/day]: over the last whole day of a run of two days or
     /// more, else the run's mean.
     pub added_per_day: f64,
-    /// Water lost to the air [m3].
+    /// Water lost to the air `[m3]`.
     pub evaporated: f64,
-    /// Water added that the air did not take [m3]: the ratchet, part of which may
+    /// Water added that the air did not take `[m3]`: the ratchet, part of which may
     /// have gone over the overflow.
     pub gained: f64,
-    /// Most that was gained between two breaks of the bed that breaks first [m3].
+    /// Most that was gained between two breaks of the bed that breaks first `[m3]`.
     pub most_gained_per_cycle: f64,
-    /// When its reservoir was spent [s].
+    /// When its reservoir was spent `[s]`.
     pub reservoir_spent: Option<f64>,
 }
 
@@ -213,9 +213,9 @@ pub struct TopOffOutcome {
 pub struct SupplyOutcome {
     /// How often the pump stopped, by its timer or an incident.
     pub stops: u32,
-    /// Most water that ran out of the pipes into the sump at one stop [m3].
+    /// Most water that ran out of the pipes into the sump at one stop `[m3]`.
     pub drained_back: f64,
-    /// Water that ran back out of vessels through inlets under water, whole run [m3].
+    /// Water that ran back out of vessels through inlets under water, whole run `[m3]`.
     pub siphoned_back: f64,
 }
 
@@ -224,39 +224,39 @@ pub struct SupplyOutcome {
 pub struct IncidentOutcome {
     /// Its place among the system's incidents.
     pub index: usize,
-    /// When it happened [s].
+    /// When it happened `[s]`.
     pub time: f64,
-    /// Lowest sump level from then to the end of the run [m].
+    /// Lowest sump level from then to the end of the run `[m]`.
     pub lowest: f64,
-    /// Highest sump level from then to the end of the run [m].
+    /// Highest sump level from then to the end of the run `[m]`.
     pub highest: f64,
 }
 
 /// Figures of the pump while it ran.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PumpOutcome {
-    /// Flow [m3/s].
+    /// Flow `[m3/s]`.
     pub flow: Spread,
-    /// Head, mean weighted by flow [m]; `None` where a measured flow leaves it unknown.
+    /// Head, mean weighted by flow `[m]`; `None` where a measured flow leaves it unknown.
     pub head: Option<Spread>,
-    /// Energy a day [kWh]; `None` when neither power nor efficiency is given.
+    /// Energy a day `[kWh]`; `None` when neither power nor efficiency is given.
     pub energy_kwh_day: Option<f64>,
 }
 
 /// Figures of the shared drain line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LineOutcome {
-    /// Largest flow at its lower end [m3/s].
+    /// Largest flow at its lower end `[m3/s]`.
     pub peak_flow: f64,
-    /// Most it carries by gravity, at y/D = 0.938 [m3/s].
+    /// Most it carries by gravity, at y/D = 0.938 `[m3/s]`.
     pub capacity: f64,
-    /// What it carries half full [m3/s].
+    /// What it carries half full `[m3/s]`.
     pub half_full: f64,
-    /// Largest depth over diameter [-].
+    /// Largest depth over diameter `[-]`.
     pub peak_fill: f64,
-    /// Time during which it was under pressure somewhere [s].
+    /// Time during which it was under pressure somewhere `[s]`.
     pub surcharged: f64,
-    /// Highest hydraulic grade at its upper end [m].
+    /// Highest hydraulic grade at its upper end `[m]`.
     pub peak_grade: f64,
     /// Bed whose siphon ran largest at the peak.
     pub largest_bed: usize,
@@ -265,7 +265,7 @@ pub struct LineOutcome {
 /// Two beds that broke close together.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Coincidence {
-    /// The earlier break [s].
+    /// The earlier break `[s]`.
     pub time: f64,
     /// First bed.
     pub first: usize,

@@ -1,15 +1,15 @@
 //! Every flow of the system at one moment, from its state and modes.
 
-use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::back_siphon::SupplyPiece;
+use crate::hydraulics::vessel::VesselShape;
 use crate::model::{BedStorage, Coefficient, CoefficientValues, Inlet, System, TankFeed, TopOff};
 use crate::network::drain_line::{DrainLineLaw, LineState};
 use crate::network::supply::OutletEnd;
-use crate::siphon::SiphonLaw;
 use crate::simulation::SiphonMode;
 use crate::simulation::feed::{Feed, Tank};
 use crate::simulation::gravel::Gravel;
 use crate::simulation::modes::Modes;
+use crate::siphon::SiphonLaw;
 use nalgebra::SVector;
 
 /// Where each quantity sits in the state vector of a system of up to `B` beds.
@@ -17,47 +17,47 @@ use nalgebra::SVector;
 pub(super) struct Layout<const B: usize>;
 
 impl<const B: usize> Layout<B> {
-    /// Movable water of bed `i` [m3].
+    /// Movable water of bed `i` `[m3]`.
     pub(super) const fn bed(i: usize) -> usize {
         i
     }
-    /// Water in the sump [m3].
+    /// Water in the sump `[m3]`.
     pub(super) const SUMP: usize = B;
-    /// Water in the fish tank [m3].
+    /// Water in the fish tank `[m3]`.
     pub(super) const TANK: usize = B + 1;
     /// How many states the rates depend on: the water in beds, sump and tank.
     /// All that follow are integrals that nothing depends on.
     pub(super) const FEEDBACK: usize = B + 2;
-    /// Water that has come into bed `i` [m3].
+    /// Water that has come into bed `i` `[m3]`.
     pub(super) const fn inflow(i: usize) -> usize {
         B + 2 + i
     }
-    /// Water that has gone over the wall of bed `i` [m3].
+    /// Water that has gone over the wall of bed `i` `[m3]`.
     pub(super) const fn bed_spill(i: usize) -> usize {
         2 * B + 2 + i
     }
     const AFTER_BEDS: usize = 3 * B + 2;
-    /// Water that has gone over the sump's overflow [m3].
+    /// Water that has gone over the sump's overflow `[m3]`.
     pub(super) const SUMP_SPILL: usize = Self::AFTER_BEDS;
-    /// Integral of the sump level over time [m s].
+    /// Integral of the sump level over time `[m s]`.
     pub(super) const SUMP_LEVEL: usize = Self::AFTER_BEDS + 1;
-    /// Water that has gone through the pump [m3].
+    /// Water that has gone through the pump `[m3]`.
     pub(super) const PUMPED: usize = Self::AFTER_BEDS + 2;
-    /// Integral of pump flow times head [m4].
+    /// Integral of pump flow times head `[m4]`.
     pub(super) const LIFTED: usize = Self::AFTER_BEDS + 3;
-    /// Water standing in the supply pipes [m3]; changes only when the pump stops or starts.
+    /// Water standing in the supply pipes `[m3]`; changes only when the pump stops or starts.
     pub(super) const PIPES: usize = Self::AFTER_BEDS + 4;
-    /// Water that the float valve has added [m3].
+    /// Water that the float valve has added `[m3]`.
     pub(super) const ADDED: usize = Self::AFTER_BEDS + 5;
-    /// Water lost to the air [m3].
+    /// Water lost to the air `[m3]`.
     pub(super) const EVAPORATED: usize = Self::AFTER_BEDS + 6;
-    /// Water that has gone into the fish tank [m3].
+    /// Water that has gone into the fish tank `[m3]`.
     pub(super) const TANK_IN: usize = Self::AFTER_BEDS + 7;
-    /// Water that has gone over the fish tank's wall [m3].
+    /// Water that has gone over the fish tank's wall `[m3]`.
     pub(super) const TANK_SPILL: usize = Self::AFTER_BEDS + 8;
-    /// Integral of the fish tank's level over time [m s].
+    /// Integral of the fish tank's level over time `[m s]`.
     pub(super) const TANK_LEVEL: usize = Self::AFTER_BEDS + 9;
-    /// Water that ran back through inlets under water while the pump stood [m3].
+    /// Water that ran back through inlets under water while the pump stood `[m3]`.
     pub(super) const SIPHONED_BACK: usize = Self::AFTER_BEDS + 10;
     /// States in all.
     pub(super) const STATES: usize = Self::AFTER_BEDS + 11;
@@ -67,13 +67,13 @@ impl<const B: usize> Layout<B> {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Moment<const B: usize> {
     pub(super) level: [f64; B],
-    /// Level in the guard, which the siphon sees [m].
+    /// Level in the guard, which the siphon sees `[m]`.
     pub(super) guard: [f64; B],
     /// Negative: water runs back through the inlet.
     pub(super) inflow: [f64; B],
     pub(super) outflow: [f64; B],
     pub(super) spill: [f64; B],
-    /// Level that each siphon's outlet looks at [m].
+    /// Level that each siphon's outlet looks at `[m]`.
     pub(super) tail: [f64; B],
     pub(super) sump_level: f64,
     pub(super) sump_net: f64,
@@ -89,9 +89,9 @@ pub(super) struct Moment<const B: usize> {
     /// Flow through the float valve.
     pub(super) topped_up: f64,
     pub(super) evaporation: f64,
-    /// Water in the supply pipes [m3].
+    /// Water in the supply pipes `[m3]`.
     pub(super) pipes: f64,
-    /// Water the float valve has added [m3].
+    /// Water the float valve has added `[m3]`.
     pub(super) added: f64,
 }
 
@@ -123,7 +123,7 @@ impl<const B: usize> Moment<B> {
     }
 }
 
-/// Levels closer than this no longer drive water back through an inlet [m].
+/// Levels closer than this no longer drive water back through an inlet `[m]`.
 const LEVELLED_OUT: f64 = 0.001;
 
 /// A system with everything that does not change during a run worked out once.
@@ -132,7 +132,7 @@ pub(super) struct Plant {
     pub(super) storages: Vec<BedStorage>,
     pub(super) laws: Vec<SiphonLaw>,
     pub(super) rims: Vec<f64>,
-    /// Elevation of an inlet's end that the bed's water can reach [m].
+    /// Elevation of an inlet's end that the bed's water can reach `[m]`.
     pub(super) reachable_inlets: Vec<Option<f64>>,
     pub(super) sump_shape: VesselShape,
     pub(super) sump_floor: f64,
@@ -142,12 +142,12 @@ pub(super) struct Plant {
     /// Whether each bed drains into the line.
     pub(super) on_line: Vec<bool>,
     pub(super) tank: Option<Tank>,
-    /// End of the tank's own branch, where the tank's water can reach it [m].
+    /// End of the tank's own branch, where the tank's water can reach it `[m]`.
     pub(super) tank_inlet: Option<f64>,
     pub(super) top_off: Option<TopOff>,
     /// The supply pipes as they hold water.
     pub(super) pieces: Vec<SupplyPiece>,
-    /// Water that they hold when full [m3].
+    /// Water that they hold when full `[m3]`.
     pub(super) pipes_full: f64,
     pub(super) feed: Feed,
     evaporation: f64,
@@ -159,13 +159,23 @@ impl Plant {
     pub(super) fn new(system: &System, values: &CoefficientValues) -> Self {
         let line = DrainLineLaw::new(system, values.get(Coefficient::LineManning));
         let on_line = (0..system.beds.len())
-            .map(|i| line.as_ref().is_some_and(|l| l.junctions().iter().any(|j| j.0 == i)))
+            .map(|i| {
+                line.as_ref()
+                    .is_some_and(|l| l.junctions().iter().any(|j| j.0 == i))
+            })
             .collect();
         let sump = &system.sump;
         let feed = Feed::new(system);
-        let laws: Vec<SiphonLaw> =
-            system.beds.iter().map(|b| SiphonLaw::new(b, &system.water, values)).collect();
-        let lowest_rim = system.beds.iter().map(|bed| bed.rim).fold(f64::INFINITY, f64::min);
+        let laws: Vec<SiphonLaw> = system
+            .beds
+            .iter()
+            .map(|b| SiphonLaw::new(b, &system.water, values))
+            .collect();
+        let lowest_rim = system
+            .beds
+            .iter()
+            .map(|bed| bed.rim)
+            .fold(f64::INFINITY, f64::min);
         let pieces = feed.tree.pieces(system.pump.intake_level, lowest_rim);
         Self {
             storages: system.beds.iter().map(BedStorage::new).collect(),
@@ -214,15 +224,19 @@ impl Plant {
             tank.shut(i);
         }
         self.feed.tree.shut(i);
-        self.feed.tabulate(self.laws.len(), self.sump_floor, self.overflow_level);
+        self.feed
+            .tabulate(self.laws.len(), self.sump_floor, self.overflow_level);
     }
 
-    /// Level to which a vessel runs back through the inlet `end` [m]: the inlet's end,
+    /// Level to which a vessel runs back through the inlet `end` `[m]`: the inlet's end,
     /// its anti-siphon hole or the sump, whichever is highest.
     pub(super) fn held_back<const B: usize>(&self, end: OutletEnd, now: &Moment<B>) -> f64 {
-        self.feed.tree.vessel_inlet(end).map_or(f64::INFINITY, |inlet| {
-            inlet.siphoned_to(f64::INFINITY, now.sump_level + LEVELLED_OUT)
-        })
+        self.feed
+            .tree
+            .vessel_inlet(end)
+            .map_or(f64::INFINITY, |inlet| {
+                inlet.siphoned_to(f64::INFINITY, now.sump_level + LEVELLED_OUT)
+            })
     }
 
     /// The same with the sump as low as can be.
@@ -243,12 +257,12 @@ impl Plant {
         self.evaporation > 0.0
     }
 
-    /// Sump level that `volume` [m3] stands at [m].
+    /// Sump level that `volume` `[m3]` stands at `[m]`.
     pub(super) fn sump_level(&self, volume: f64) -> f64 {
         self.sump_floor + self.sump_shape.depth_at(volume.max(0.0))
     }
 
-    /// Level that the outlet of bed `i` looks at [m]; not for beds on the line.
+    /// Level that the outlet of bed `i` looks at `[m]`; not for beds on the line.
     fn free_tail(&self, i: usize, sump_level: f64) -> f64 {
         self.outlets[i].max(sump_level)
     }
@@ -306,7 +320,11 @@ impl Plant {
             if modes.siphons[i] == SiphonMode::RunningOn {
                 now.outflow[i] = now.inflow[i];
             }
-            now.spill[i] = if modes.brimming[i] { now.inflow[i] - now.outflow[i] } else { 0.0 };
+            now.spill[i] = if modes.brimming[i] {
+                now.inflow[i] - now.outflow[i]
+            } else {
+                0.0
+            };
             net += now.outflow[i] - now.inflow[i];
         }
         // What beds have from the tank is in its overflow; the rest of that falls here.
@@ -315,14 +333,18 @@ impl Plant {
             net -= now.pump_flow;
         }
         now.topped_up = self.topped_up(modes.float, now.sump_level);
-        now.evaporation = if modes.sump_empty { 0.0 } else { self.evaporation };
+        now.evaporation = if modes.sump_empty {
+            0.0
+        } else {
+            self.evaporation
+        };
         net += now.topped_up - now.evaporation;
         now.sump_net = net;
         now.sump_spill = if modes.sump_spilling { net } else { 0.0 };
     }
 
     /// Brings only the sump level up to date, and level and tail of one bed without
-    /// gravel loss that drains freely, from the water in them [m3].
+    /// gravel loss that drains freely, from the water in them `[m3]`.
     pub(super) fn glance<const B: usize>(
         &self,
         sump: f64,
@@ -410,7 +432,7 @@ impl Plant {
         (flow, level)
     }
 
-    /// Submergence of bed `i`'s outlet [m].
+    /// Submergence of bed `i`'s outlet `[m]`.
     pub(super) fn submergence<const B: usize>(&self, i: usize, now: &Moment<B>) -> f64 {
         now.tail[i] - self.outlets[i]
     }
@@ -430,16 +452,27 @@ impl Plant {
             } else {
                 now.inflow[i] - now.outflow[i]
             };
-            dy[Layout::<B>::inflow(i)] =
-                if modes.siphoned_back[i] { 0.0 } else { now.inflow[i] };
+            dy[Layout::<B>::inflow(i)] = if modes.siphoned_back[i] {
+                0.0
+            } else {
+                now.inflow[i]
+            };
             dy[Layout::<B>::bed_spill(i)] = now.spill[i];
         }
-        dy[Layout::<B>::SUMP] = if modes.sump_spilling { 0.0 } else { now.sump_net };
+        dy[Layout::<B>::SUMP] = if modes.sump_spilling {
+            0.0
+        } else {
+            now.sump_net
+        };
         dy[Layout::<B>::SUMP_SPILL] = now.sump_spill;
         dy[Layout::<B>::SUMP_LEVEL] = now.sump_level;
         dy[Layout::<B>::PUMPED] = now.pump_flow;
         dy[Layout::<B>::LIFTED] = now.pump_flow * now.pump_head;
-        dy[Layout::<B>::PIPES] = if modes.pipes_filling { now.pump_flow } else { 0.0 };
+        dy[Layout::<B>::PIPES] = if modes.pipes_filling {
+            now.pump_flow
+        } else {
+            0.0
+        };
         dy[Layout::<B>::ADDED] = now.topped_up;
         dy[Layout::<B>::EVAPORATED] = now.evaporation;
         let (net, spills) = (now.tank_net, modes.tank_spilling);
@@ -447,11 +480,14 @@ impl Plant {
         dy[Layout::<B>::TANK_SPILL] = if spills { net } else { 0.0 };
         dy[Layout::<B>::TANK_IN] = now.tank_in.max(0.0);
         dy[Layout::<B>::TANK_LEVEL] = now.tank_level;
-        dy[Layout::<B>::SIPHONED_BACK] =
-            if modes.anything_siphoned_back() { self.siphoned_back(now, modes) } else { 0.0 };
+        dy[Layout::<B>::SIPHONED_BACK] = if modes.anything_siphoned_back() {
+            self.siphoned_back(now, modes)
+        } else {
+            0.0
+        };
     }
 
-    /// Everything that runs back through inlets [m3/s].
+    /// Everything that runs back through inlets `[m3/s]`.
     fn siphoned_back<const B: usize>(&self, now: &Moment<B>, modes: &Modes<B>) -> f64 {
         let beds = (0..self.laws.len()).filter(|&i| modes.siphoned_back[i]);
         beds.map(|i| -now.inflow[i]).sum::<f64>() - now.tank_in.min(0.0)

@@ -7,7 +7,7 @@ use crate::simulation::{EventKind, SiphonMode};
 pub enum Sampling {
     /// Only the statistics; no series.
     None,
-    /// Series at step ends, at events and at least this often [s].
+    /// Series at step ends, at events and at least this often `[s]`.
     Every(f64),
 }
 
@@ -17,39 +17,39 @@ pub enum Sampling {
 /// At an event two samples carry the same time: before and after it.
 #[derive(Debug, Clone, Default)]
 pub struct Recording {
-    /// Time [s], not falling.
+    /// Time `[s]`, not falling.
     pub time: Vec<f64>,
     /// One per bed, in file order.
     pub beds: Vec<BedSeries>,
-    /// Sump level, elevation [m].
+    /// Sump level, elevation `[m]`.
     pub sump_level: Vec<f64>,
-    /// Fish tank's level, elevation [m]; empty without a tank.
+    /// Fish tank's level, elevation `[m]`; empty without a tank.
     pub tank_level: Vec<f64>,
-    /// Flow into the fish tank [m3/s], negative where it runs back; empty without a tank.
+    /// Flow into the fish tank `[m3/s]`, negative where it runs back; empty without a tank.
     pub tank_inflow: Vec<f64>,
-    /// Flow over the fish tank's overflow [m3/s]; empty without a tank.
+    /// Flow over the fish tank's overflow `[m3/s]`; empty without a tank.
     pub tank_outflow: Vec<f64>,
-    /// Flow that leaves the pump [m3/s].
+    /// Flow that leaves the pump `[m3/s]`.
     pub pump_flow: Vec<f64>,
-    /// Head the pump works against [m].
+    /// Head the pump works against `[m]`.
     pub pump_head: Vec<f64>,
-    /// Flow at the lower end of the drain line [m3/s].
+    /// Flow at the lower end of the drain line `[m3/s]`.
     pub line_flow: Vec<f64>,
-    /// Depth over diameter where the line is fullest [-]; 1 when pressurised.
+    /// Depth over diameter where the line is fullest `[-]`; 1 when pressurised.
     pub line_fill: Vec<f64>,
 }
 
 /// Series of one bed.
 #[derive(Debug, Clone, Default)]
 pub struct BedSeries {
-    /// Water level in the bed, elevation [m].
+    /// Water level in the bed, elevation `[m]`.
     pub level: Vec<f64>,
-    /// Water level in its guard, which the siphon sees, elevation [m]; the bed's level
+    /// Water level in its guard, which the siphon sees, elevation `[m]`; the bed's level
     /// where no grain size is given.
     pub guard_level: Vec<f64>,
-    /// Flow into the bed [m3/s], negative where it runs back through its inlet.
+    /// Flow into the bed `[m3/s]`, negative where it runs back through its inlet.
     pub inflow: Vec<f64>,
-    /// Flow through its siphon [m3/s].
+    /// Flow through its siphon `[m3/s]`.
     pub siphon_flow: Vec<f64>,
     /// What its siphon does.
     pub mode: Vec<SiphonMode>,
@@ -58,7 +58,7 @@ pub struct BedSeries {
 /// One located event.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Event {
-    /// When [s].
+    /// When `[s]`.
     pub time: f64,
     /// What.
     pub kind: EventKind,

@@ -13,17 +13,17 @@ pub(super) struct ModeSpan {
     pub(super) to: f64,
     /// Since when the level has stood, if it does at the end of the stretch.
     pub(super) still_since: Option<f64>,
-    /// Level [m] at the start of the hour now running, and when that was [s].
+    /// Level `[m]` at the start of the hour now running, and when that was `[s]`.
     pub(super) hour: (f64, f64),
-    /// How far the level moved over the last whole hour [m], and when that began [s].
+    /// How far the level moved over the last whole hour `[m]`, and when that began `[s]`.
     pub(super) last_hour: Option<(f64, f64)>,
 }
 
-/// A level must stand this long to count as standing [s].
+/// A level must stand this long to count as standing `[s]`.
 const STILL: f64 = 600.0;
-/// A level that comes back to within [`SWING`] an hour later stands, though it moves [s].
+/// A level that comes back to within [`SWING`] an hour later stands, though it moves `[s]`.
 const HOUR: f64 = 3600.0;
-/// How far it may be from where it was [m].
+/// How far it may be from where it was `[m]`.
 const SWING: f64 = 1e-3;
 
 impl ModeSpan {
@@ -38,7 +38,10 @@ impl ModeSpan {
         let stood = self.still_since.filter(|still| self.to - still >= STILL);
         // Under an inflow that other beds swing a level never quite stands; a large bed
         // may well take hours to fill or drain.
-        let swung = self.last_hour.filter(|hour| hour.0.abs() <= SWING).map(|hour| hour.1);
+        let swung = self
+            .last_hour
+            .filter(|hour| hour.0.abs() <= SWING)
+            .map(|hour| hour.1);
         let since = stood.or(swung);
         match self.mode {
             SiphonMode::Filling => stood.map(|t| (Regime::NeverFills, t)),
@@ -85,7 +88,7 @@ impl ModeSpan {
     }
 }
 
-/// Regimes in time order, without gaps, over a run of `duration` [s].
+/// Regimes in time order, without gaps, over a run of `duration` `[s]`.
 pub(super) fn classify(spans: &[ModeSpan], duration: f64) -> Vec<RegimeSpan> {
     let mut list: Vec<RegimeSpan> = Vec::new();
     let mut push = |from: f64, to: f64, regime: Regime| {
@@ -97,7 +100,9 @@ pub(super) fn classify(spans: &[ModeSpan], duration: f64) -> Vec<RegimeSpan> {
             _ => list.push(RegimeSpan { from, to, regime }),
         }
     };
-    let fills = spans.iter().any(|span| span.mode != SiphonMode::Filling || span.brimming);
+    let fills = spans
+        .iter()
+        .any(|span| span.mode != SiphonMode::Filling || span.brimming);
     if !fills {
         push(0.0, duration, Regime::NeverFills);
         return list;
@@ -129,9 +134,10 @@ pub(super) fn last_regime(
         Some(SiphonMode::RunningOn) => Regime::RunsOn,
         _ => Regime::Cycles,
     };
-    regimes
-        .last()
-        .map_or_else(|| undecided(spans.last().map(|span| span.mode)), |span| span.regime)
+    regimes.last().map_or_else(
+        || undecided(spans.last().map(|span| span.mode)),
+        |span| span.regime,
+    )
 }
 
 #[cfg(test)]
@@ -139,7 +145,11 @@ mod tests {
     use super::*;
 
     fn span(mode: SiphonMode, from: f64, to: f64, still_since: Option<f64>) -> ModeSpan {
-        ModeSpan { to, still_since, ..ModeSpan::begin(mode, false, false, from, 0.2, false) }
+        ModeSpan {
+            to,
+            still_since,
+            ..ModeSpan::begin(mode, false, false, from, 0.2, false)
+        }
     }
 
     #[test]
@@ -150,7 +160,14 @@ mod tests {
             span(SiphonMode::FullBore, 1200.0, 1400.0, None),
         ];
         let list = classify(&spans, 1400.0);
-        assert_eq!(list, [RegimeSpan { from: 0.0, to: 1400.0, regime: Regime::Cycles }]);
+        assert_eq!(
+            list,
+            [RegimeSpan {
+                from: 0.0,
+                to: 1400.0,
+                regime: Regime::Cycles
+            }]
+        );
     }
 
     #[test]
@@ -160,7 +177,14 @@ mod tests {
             span(SiphonMode::Spilling, 900.0, 5000.0, Some(1000.0)),
         ];
         let list = classify(&spans, 5000.0);
-        assert_eq!(list[1], RegimeSpan { from: 1000.0, to: 5000.0, regime: Regime::Dribbles });
+        assert_eq!(
+            list[1],
+            RegimeSpan {
+                from: 1000.0,
+                to: 5000.0,
+                regime: Regime::Dribbles
+            }
+        );
         assert_eq!(last_regime(&list, &spans, false), Regime::Dribbles);
         assert_eq!(last_regime(&list, &spans, true), Regime::Overflows);
     }
@@ -195,6 +219,9 @@ mod tests {
             span(SiphonMode::FullBore, 0.0, 900.0, None),
             span(SiphonMode::Filling, 900.0, 9000.0, Some(1000.0)),
         ];
-        assert_eq!(last_regime(&classify(&spans, 9000.0), &spans, false), Regime::NeverFills);
+        assert_eq!(
+            last_regime(&classify(&spans, 9000.0), &spans, false),
+            Regime::NeverFills
+        );
     }
 }

@@ -5,7 +5,7 @@ use crate::simulation::modes::Modes;
 use crate::simulation::plant::{Layout, Moment, Plant};
 use nalgebra::SVector;
 
-/// Longest step [s]: no level may rise and fall again unseen for longer.
+/// Longest step `[s]`: no level may rise and fall again unseen for longer.
 pub(super) const LONGEST_STEP: f64 = 120.0;
 
 /// The variable that a stretch is integrated over.
@@ -15,17 +15,17 @@ pub(super) const LONGEST_STEP: f64 = 120.0;
 /// the power is 3, and everything smooth stays smooth.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Clock {
-    /// Time itself [s].
+    /// Time itself `[s]`.
     Plain,
     /// The root of the time since a level came over its lip [s^0.5].
     Rooted {
-        /// When that was [s].
+        /// When that was `[s]`.
         since: f64,
     },
 }
 
 impl Clock {
-    /// What the clock shows at time `t` [s].
+    /// What the clock shows at time `t` `[s]`.
     pub(super) fn reading(self, t: f64) -> f64 {
         match self {
             Self::Plain => t,
@@ -33,7 +33,7 @@ impl Clock {
         }
     }
 
-    /// Time at a reading [s].
+    /// Time at a reading `[s]`.
     pub(super) fn time(self, reading: f64) -> f64 {
         match self {
             Self::Plain => reading,
@@ -57,7 +57,7 @@ impl Clock {
         }
     }
 
-    /// When a stretch on this clock has to end at the latest [s].
+    /// When a stretch on this clock has to end at the latest `[s]`.
     pub(super) fn limit(self) -> f64 {
         match self {
             Self::Plain => f64::INFINITY,
@@ -104,7 +104,7 @@ pub(super) enum Beginning {
     Onward,
 }
 
-/// First steps to try, from what suited the stretches before [s].
+/// First steps to try, from what suited the stretches before `[s]`.
 #[derive(Clone)]
 pub(super) struct StepHints {
     onward: f64,
@@ -123,7 +123,7 @@ impl StepHints {
         }
     }
 
-    /// First step on `clock` from time `t` [s], in its reading.
+    /// First step on `clock` from time `t` `[s]`, in its reading.
     pub(super) fn first(&self, beginning: Beginning, clock: Clock, t: f64) -> f64 {
         let step = match beginning {
             Beginning::OverLip => self.over_lip,
@@ -134,7 +134,7 @@ impl StepHints {
         clock.reading(t + step) - clock.reading(t)
     }
 
-    /// Learns from a stretch that began at time `t` [s].
+    /// Learns from a stretch that began at time `t` `[s]`.
     pub(super) fn learn<const N: usize, S: Copy>(
         &mut self,
         beginning: Beginning,

@@ -23,11 +23,18 @@ pub(super) struct Timetable {
 
 impl Timetable {
     pub(super) fn new(system: &System) -> Result<Self, SimulationError> {
-        let mut table =
-            Self { incidents: Vec::new(), schedule: system.pump.schedule, edges: 0 };
+        let mut table = Self {
+            incidents: Vec::new(),
+            schedule: system.pump.schedule,
+            edges: 0,
+        };
         for (index, incident) in system.incidents.iter().enumerate() {
             match incident.at {
-                IncidentTime::At(at) => table.add(Due { at, index, what: incident.what }),
+                IncidentTime::At(at) => table.add(Due {
+                    at,
+                    index,
+                    what: incident.what,
+                }),
                 IncidentTime::Worst => return Err(SimulationError::WorstUnresolved { index }),
             }
         }
@@ -37,10 +44,11 @@ impl Timetable {
     /// Adds an incident; of several at one time that of the earlier index comes first.
     pub(super) fn add(&mut self, due: Due) {
         self.incidents.push(due);
-        self.incidents.sort_by(|a, b| b.at.total_cmp(&a.at).then(b.index.cmp(&a.index)));
+        self.incidents
+            .sort_by(|a, b| b.at.total_cmp(&a.at).then(b.index.cmp(&a.index)));
     }
 
-    /// When something happens next [s].
+    /// When something happens next `[s]`.
     pub(super) fn next(&self) -> f64 {
         let incident = self.incidents.last().map_or(f64::INFINITY, |due| due.at);
         incident.min(self.edge())
@@ -51,12 +59,12 @@ impl Timetable {
         self.incidents.is_empty()
     }
 
-    /// Takes the next incident if it happens by `t` [s].
+    /// Takes the next incident if it happens by `t` `[s]`.
     pub(super) fn take_incident(&mut self, t: f64) -> Option<Due> {
         self.incidents.pop_if(|due| due.at <= t)
     }
 
-    /// Takes the timer's next edge if it comes by `t` [s]: whether the pump is on after it.
+    /// Takes the timer's next edge if it comes by `t` `[s]`: whether the pump is on after it.
     pub(super) fn take_edge(&mut self, t: f64) -> Option<bool> {
         if self.edge() > t {
             return None;
@@ -69,7 +77,11 @@ impl Timetable {
     fn edge(&self) -> f64 {
         self.schedule.map_or(f64::INFINITY, |timer| {
             let whole = (self.edges / 2) as f64 * (timer.on + timer.off);
-            let in_it = if self.edges.is_multiple_of(2) { timer.on } else { timer.on + timer.off };
+            let in_it = if self.edges.is_multiple_of(2) {
+                timer.on
+            } else {
+                timer.on + timer.off
+            };
             whole + in_it
         })
     }
@@ -82,7 +94,11 @@ mod tests {
     #[test]
     fn edges_do_not_drift() {
         let schedule = Some(Schedule { on: 0.1, off: 0.2 });
-        let mut table = Timetable { incidents: Vec::new(), schedule, edges: 0 };
+        let mut table = Timetable {
+            incidents: Vec::new(),
+            schedule,
+            edges: 0,
+        };
         for k in 0..1_000_000_u64 {
             assert_eq!(table.take_edge(f64::INFINITY), Some(k % 2 == 1));
         }
@@ -93,9 +109,17 @@ mod tests {
 
     #[test]
     fn incidents_come_by_time_then_by_their_place_in_the_file() {
-        let mut table = Timetable { incidents: Vec::new(), schedule: None, edges: 0 };
+        let mut table = Timetable {
+            incidents: Vec::new(),
+            schedule: None,
+            edges: 0,
+        };
         for (index, at) in [(0, 50.0), (1, 20.0), (2, 50.0), (3, 20.0)] {
-            table.add(Due { at, index, what: Disturbance::PumpStops });
+            table.add(Due {
+                at,
+                index,
+                what: Disturbance::PumpStops,
+            });
         }
         assert_eq!(table.next(), 20.0);
         let mut order = Vec::new();

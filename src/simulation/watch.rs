@@ -1,18 +1,21 @@
 //! What ends a smooth stretch: quantities watched for falling to zero.
 
+use crate::network::supply::OutletEnd;
 use crate::simulation::feed::FLOAT_TRAVEL;
 use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::{Moment, Plant};
-use crate::network::supply::OutletEnd;
 use crate::simulation::{EventKind, SiphonMode};
 
-/// Sump level above the dry level at which the pump recovers [m].
+/// Sump level above the dry level at which the pump recovers `[m]`.
 const RECOVERY_RISE: f64 = 0.010;
-/// Depth of water that the air takes no more of, and at which it goes on [m].
+/// Depth of water that the air takes no more of, and at which it goes on `[m]`.
 const EMPTY: f64 = 0.0005;
 const WET_AGAIN: f64 = 0.002;
+/// Fall of a guard's level below that at which its lip drowned, before that is over `[m]`;
+/// above the error of the tabulated loss.
+const GRAVEL_SLACK: f64 = 1e-4;
 
-/// The line counts as relieved only this far below its crown [m]: a sump standing at
+/// The line counts as relieved only this far below its crown `[m]`: a sump standing at
 /// the crown would otherwise switch it to and fro with every ripple.
 const RELIEF: f64 = 0.002;
 
@@ -72,18 +75,34 @@ pub(super) enum Reads {
 pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mut Vec<Watch>) {
     list.clear();
     if modes.pump.switched_on() {
-        list.push(if modes.pump.covered { Watch::PumpRunsDry } else { Watch::PumpRecovers });
+        list.push(if modes.pump.covered {
+            Watch::PumpRunsDry
+        } else {
+            Watch::PumpRecovers
+        });
         if modes.pipes_filling {
             list.push(Watch::PipesFull);
         }
     }
     watch_float(plant, modes.float, list);
     if plant.evaporates() {
-        list.push(if modes.sump_empty { Watch::SumpWetted } else { Watch::SumpEmpties });
+        list.push(if modes.sump_empty {
+            Watch::SumpWetted
+        } else {
+            Watch::SumpEmpties
+        });
     }
-    list.push(if modes.sump_spilling { Watch::SumpSettles } else { Watch::SumpSpills });
+    list.push(if modes.sump_spilling {
+        Watch::SumpSettles
+    } else {
+        Watch::SumpSpills
+    });
     if plant.tank.is_some() {
-        list.push(if modes.tank_spilling { Watch::TankSettles } else { Watch::TankSpills });
+        list.push(if modes.tank_spilling {
+            Watch::TankSettles
+        } else {
+            Watch::TankSpills
+        });
         if plant.tank_inlet.is_some() {
             list.push(if modes.tank_inlet_covered {
                 Watch::TankInletUncovered
@@ -99,7 +118,11 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
         if modes.siphoned_back[i] {
             list.push(Watch::RunsBackNoMore(i));
         }
-        list.push(if modes.brimming[i] { Watch::BedSettles(i) } else { Watch::BedBrims(i) });
+        list.push(if modes.brimming[i] {
+            Watch::BedSettles(i)
+        } else {
+            Watch::BedBrims(i)
+        });
         if plant.reachable_inlets[i].is_some() {
             list.push(if modes.inlet_covered[i] {
                 Watch::InletUncovered(i)
@@ -109,7 +132,11 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
         }
         let over_lip = matches!(modes.siphons[i], SiphonMode::Spilling | SiphonMode::Priming);
         if over_lip && !plant.on_line[i] {
-            list.push(if modes.lip_drowned[i] { Watch::LipFreed(i) } else { Watch::LipDrowns(i) });
+            list.push(if modes.lip_drowned[i] {
+                Watch::LipFreed(i)
+            } else {
+                Watch::LipDrowns(i)
+            });
         }
         match modes.siphons[i] {
             SiphonMode::Filling if modes.blocked[i] => {}
@@ -136,7 +163,11 @@ fn watch_float(plant: &Plant, valve: FloatValve, list: &mut Vec<Watch>) {
         FloatValve::Throttling => list.extend([Watch::FloatOpensFully, Watch::FloatShuts]),
         FloatValve::Open => list.push(Watch::FloatThrottles),
     }
-    if plant.top_off.as_ref().is_some_and(|top_off| top_off.reservoir.is_some()) {
+    if plant
+        .top_off
+        .as_ref()
+        .is_some_and(|top_off| top_off.reservoir.is_some())
+    {
         list.push(Watch::ReservoirSpent);
     }
 }
@@ -145,7 +176,12 @@ impl Watch {
     /// The watched quantity; positive while nothing has happened.
     pub(super) fn value<const B: usize>(self, plant: &Plant, now: &Moment<B>) -> f64 {
         let pressure = || now.line.map_or(-1.0, |line| line.pressure_head);
-        let float = || plant.top_off.as_ref().map_or(f64::NEG_INFINITY, |top_off| top_off.level);
+        let float = || {
+            plant
+                .top_off
+                .as_ref()
+                .map_or(f64::NEG_INFINITY, |top_off| top_off.level)
+        };
         let tank_inlet = || plant.tank_inlet.unwrap_or(f64::INFINITY);
         let inlet = |i: usize| plant.reachable_inlets[i].unwrap_or(f64::INFINITY);
         match self {
@@ -165,7 +201,11 @@ impl Watch {
             Self::SumpSpills => plant.overflow_level - now.sump_level,
             Self::SumpSettles => now.sump_net,
             Self::TankSpills => {
-                plant.tank.as_ref().map_or(f64::INFINITY, |tank| tank.law.rim) - now.tank_level
+                plant
+                    .tank
+                    .as_ref()
+                    .map_or(f64::INFINITY, |tank| tank.law.rim)
+                    - now.tank_level
             }
             Self::TankSettles => now.tank_net,
             Self::TankInletCovered => tank_inlet() - now.tank_level,
@@ -184,7 +224,14 @@ impl Watch {
                 plant.laws[i].drowning_level(plant.submergence(i, now)) - now.guard[i]
             }
             Self::LipFreed(i) => {
-                now.guard[i] - plant.laws[i].drowning_level(plant.submergence(i, now))
+                let level = plant.laws[i].drowning_level(plant.submergence(i, now));
+                // Through gravel the guard stands a little differently on each branch.
+                let slack = if plant.has_gravel(i) {
+                    GRAVEL_SLACK
+                } else {
+                    0.0
+                };
+                now.guard[i] - level + slack
             }
             // Lip flow rises with the guard's level alone, so levels stand for flows.
             Self::PrimingBegins(i) => {
@@ -249,6 +296,8 @@ impl Watch {
             Self::ReservoirSpent => EventKind::ReservoirSpent,
             Self::SumpEmpties => EventKind::SumpEmptied,
             Self::SumpWetted => EventKind::SumpWetted,
+            Self::TankInletCovered => EventKind::TankInletCovered,
+            Self::TankInletUncovered => EventKind::TankInletUncovered,
             Self::TankSpills => EventKind::TankOverflowBegan,
             Self::TankSettles => EventKind::TankOverflowEnded,
             Self::TankRunsBackNoMore => EventKind::TankBackSiphonEnded,
@@ -272,9 +321,16 @@ impl Watch {
             Self::LipDrowns(_)
             | Self::LipFreed(_)
             | Self::FloatOpensFully
-            | Self::FloatThrottles
-            | Self::TankInletCovered
-            | Self::TankInletUncovered => return None,
+            | Self::FloatThrottles => return None,
         })
+    }
+
+    /// The event that it belongs to, where it announces none itself.
+    pub(super) fn part_of(self) -> Option<EventKind> {
+        match self {
+            Self::LipDrowns(i) | Self::LipFreed(i) => Some(EventKind::LipReached(i)),
+            Self::FloatOpensFully | Self::FloatThrottles => Some(EventKind::FloatValveOpened),
+            _ => None,
+        }
     }
 }

@@ -5,7 +5,7 @@ use crate::simulation::engine::{Engine, Stepping, Task, with_engine};
 use crate::simulation::timetable::Due;
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError};
 
-/// How long after an incident the sump is watched for its lowest and highest level [s].
+/// How long after an incident the sump is watched for its lowest and highest level `[s]`.
 ///
 /// Long enough for a full siphon to empty its bed and for a bed to run down to its
 /// lip; a slow loss, such as a vessel that the air dries out, goes on after it.
@@ -14,29 +14,29 @@ pub const AFTERMATH: f64 = 4.0 * 3600.0;
 /// Moments tried between two events at least, and in all.
 const BETWEEN_EVENTS: usize = 3;
 const IN_ALL: usize = 240;
-/// Moments this close before and after each event are tried [s].
+/// Moments this close before and after each event are tried `[s]`.
 const BESIDE: f64 = 1e-5;
-/// Jumps of the answer are closed in to this [s], smooth peaks to the next.
+/// Jumps of the answer are closed in to this `[s]`, smooth peaks to the next.
 const JUMP_WIDTH: f64 = 1e-5;
 const PEAK_WIDTH: f64 = 1e-2;
-/// Levels closer than this are one level [m].
+/// Levels closer than this are one level `[m]`.
 const SAME_LEVEL: f64 = 1e-8;
 
 /// An extreme sump level, and the moment of the incident that leads to it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SumpExtreme {
-    /// When the incident happens [s].
+    /// When the incident happens `[s]`.
     pub at: f64,
-    /// Sump level that follows within [`AFTERMATH`], elevation [m].
+    /// Sump level that follows within [`AFTERMATH`], elevation `[m]`.
     pub level: f64,
 }
 
 /// What an incident can do to the sump, whenever in the cycle it happens.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WorstMoments {
-    /// Start of the time that was searched [s].
+    /// Start of the time that was searched `[s]`.
     pub from: f64,
-    /// End of the time that was searched [s].
+    /// End of the time that was searched `[s]`.
     pub to: f64,
     /// The moment that raises the sump highest.
     pub highest: SumpExtreme,
@@ -56,7 +56,11 @@ pub struct WorstMoments {
 /// # Errors
 /// [`SimulationError::NoIncident`]; else those of a run.
 pub fn worst_moments(system: &System, index: usize) -> Result<WorstMoments, SimulationError> {
-    let what = system.incidents.get(index).ok_or(SimulationError::NoIncident { index })?.what;
+    let what = system
+        .incidents
+        .get(index)
+        .ok_or(SimulationError::NoIncident { index })?
+        .what;
     let base = System {
         incidents: system
             .incidents
@@ -71,7 +75,7 @@ pub fn worst_moments(system: &System, index: usize) -> Result<WorstMoments, Simu
     with_engine(&base, &values, Stepping::default(), Search { what })
 }
 
-/// The moment at which incident `index` of `system` does worst [s], and the system
+/// The moment at which incident `index` of `system` does worst `[s]`, and the system
 /// with the incident at that moment, to be simulated.
 ///
 /// Worst is the highest sump level when the pump stops and the lowest when it starts
@@ -91,10 +95,17 @@ pub fn worst_moment(system: &System, index: usize) -> Result<(f64, System), Simu
         Some(Disturbance::PumpStarts) => false,
         _ => system.sump.overflow_level - found.highest.level <= found.lowest.level - dry,
     };
-    let at = if high { found.highest.at } else { found.lowest.at };
+    let at = if high {
+        found.highest.at
+    } else {
+        found.lowest.at
+    };
     let mut resolved = system.clone();
     if let Some(incident) = resolved.incidents.get_mut(index) {
-        *incident = Incident { at: IncidentTime::At(at), ..incident.clone() };
+        *incident = Incident {
+            at: IncidentTime::At(at),
+            ..incident.clone()
+        };
     }
     if let Duration::Fixed(seconds) = &mut resolved.duration {
         *seconds = seconds.max(at + AFTERMATH);
@@ -124,25 +135,41 @@ impl Task for Search {
         mut engine: Engine<'_, B, N>,
     ) -> Result<WorstMoments, SimulationError> {
         let (end, may_settle) = engine.duration()?;
-        let period = engine.system.pump.schedule.map_or(0.0, |timer| timer.on + timer.off);
+        let period = engine
+            .system
+            .pump
+            .schedule
+            .map_or(0.0, |timer| timer.on + timer.off);
         // One engine for each stretch: every moment in it goes on from its copy.
         let mut starts: Vec<Engine<'_, B, N>> = Vec::new();
-        let run = engine.run(Sampling::None, end, may_settle, |here| starts.push(here.clone()))?;
+        let run = engine.run(Sampling::None, end, may_settle, |here| {
+            starts.push(here.clone())
+        })?;
         let (from, to) = window(&run, period);
-        let mut trials = Trials { what: self.what, starts, list: Vec::new() };
+        let mut trials = Trials {
+            what: self.what,
+            starts,
+            list: Vec::new(),
+        };
         trials.spread(from, to)?;
         let highest = trials.refine(|trial| trial.highest)?;
         let lowest = trials.refine(|trial| -trial.lowest)?;
         Ok(WorstMoments {
             from,
             to,
-            highest: SumpExtreme { at: highest.at, level: highest.highest },
-            lowest: SumpExtreme { at: lowest.at, level: lowest.lowest },
+            highest: SumpExtreme {
+                at: highest.at,
+                level: highest.highest,
+            },
+            lowest: SumpExtreme {
+                at: lowest.at,
+                level: lowest.lowest,
+            },
         })
     }
 }
 
-/// The time to search in a run without the incident [s].
+/// The time to search in a run without the incident `[s]`.
 fn window(run: &Run, timer: f64) -> (f64, f64) {
     if let RunEnd::Settled { at } = run.ended {
         let cycles = run.beds.iter().filter_map(|bed| bed.cycles.last());
@@ -167,17 +194,38 @@ struct Trials<'a, const B: usize, const N: usize> {
 }
 
 impl<const B: usize, const N: usize> Trials<'_, B, N> {
-    /// Simulates what follows the incident at `at` [s].
+    /// Simulates what follows the incident at `at` `[s]`.
     fn trial(&self, at: f64) -> Result<Trial, SimulationError> {
-        let k = self.starts.partition_point(|engine| engine.here.t <= at).max(1) - 1;
+        let k = self
+            .starts
+            .partition_point(|engine| engine.here.t <= at)
+            .max(1)
+            - 1;
         let mut engine = self.starts[k].clone();
-        engine.timetable.add(Due { at, index: 0, what: self.what });
+        engine.timetable.add(Due {
+            at,
+            index: 0,
+            what: self.what,
+        });
         let run = engine.run(Sampling::None, at + AFTERMATH, false, |_| {})?;
-        let after = run.incidents.iter().find(|incident| (incident.time - at).abs() < BESIDE);
-        let (lowest, highest) =
-            after.map_or((f64::NAN, f64::NAN), |incident| (incident.lowest, incident.highest));
-        let events = run.events.iter().filter(|event| event.time >= at).map(|event| event.kind);
-        Ok(Trial { at, lowest, highest, events: events.collect() })
+        let after = run
+            .incidents
+            .iter()
+            .find(|incident| (incident.time - at).abs() < BESIDE);
+        let (lowest, highest) = after.map_or((f64::NAN, f64::NAN), |incident| {
+            (incident.lowest, incident.highest)
+        });
+        let events = run
+            .events
+            .iter()
+            .filter(|event| event.time >= at)
+            .map(|event| event.kind);
+        Ok(Trial {
+            at,
+            lowest,
+            highest,
+            events: events.collect(),
+        })
     }
 
     fn insert(&mut self, at: f64) -> Result<(), SimulationError> {
@@ -192,8 +240,12 @@ impl<const B: usize, const N: usize> Trials<'_, B, N> {
     /// Tries moments beside every event and between them.
     fn spread(&mut self, from: f64, to: f64) -> Result<(), SimulationError> {
         let inside = |t: f64| t > from && t < to;
-        let mut edges: Vec<f64> =
-            self.starts.iter().map(|engine| engine.here.t).filter(|&t| inside(t)).collect();
+        let mut edges: Vec<f64> = self
+            .starts
+            .iter()
+            .map(|engine| engine.here.t)
+            .filter(|&t| inside(t))
+            .collect();
         edges.insert(0, from);
         edges.push(to);
         edges.dedup_by(|b, a| *b - *a < 4.0 * BESIDE);
@@ -210,16 +262,22 @@ impl<const B: usize, const N: usize> Trials<'_, B, N> {
 
     /// The trial with the greatest `goal`, jumps and peaks closed in.
     fn refine(&mut self, goal: impl Fn(&Trial) -> f64) -> Result<Trial, SimulationError> {
-        let pairs: Vec<(Trial, Trial)> =
-            self.list.windows(2).map(|pair| (pair[0].clone(), pair[1].clone())).collect();
+        let pairs: Vec<(Trial, Trial)> = self
+            .list
+            .windows(2)
+            .map(|pair| (pair[0].clone(), pair[1].clone()))
+            .collect();
         for (low, high) in pairs {
-            let jumps = low.events != high.events
-                && (goal(&low) - goal(&high)).abs() > SAME_LEVEL;
+            let jumps = low.events != high.events && (goal(&low) - goal(&high)).abs() > SAME_LEVEL;
             if jumps {
                 self.close_in(low, high)?;
             }
         }
-        let best = self.list.iter().map(&goal).fold(f64::NEG_INFINITY, f64::max);
+        let best = self
+            .list
+            .iter()
+            .map(&goal)
+            .fold(f64::NEG_INFINITY, f64::max);
         let peaks: Vec<(f64, f64)> = self
             .list
             .windows(3)
@@ -235,7 +293,8 @@ impl<const B: usize, const N: usize> Trials<'_, B, N> {
             self.climb(low, high, &goal)?;
         }
         let best = self.list.iter().max_by(|a, b| goal(a).total_cmp(&goal(b)));
-        best.cloned().ok_or(SimulationError::NoTime { seconds: 0.0 })
+        best.cloned()
+            .ok_or(SimulationError::NoTime { seconds: 0.0 })
     }
 
     /// Halves between two moments after which different events follow.
@@ -243,7 +302,11 @@ impl<const B: usize, const N: usize> Trials<'_, B, N> {
         while high.at - low.at > JUMP_WIDTH {
             let middle = self.trial(0.5 * (low.at + high.at))?;
             self.list.push(middle.clone());
-            if middle.events == low.events { low = middle } else { high = middle }
+            if middle.events == low.events {
+                low = middle
+            } else {
+                high = middle
+            }
         }
         self.list.sort_by(|a, b| a.at.total_cmp(&b.at));
         Ok(())

@@ -3,16 +3,16 @@
 use crate::hydraulics::constants::GRAVITY;
 use crate::siphon::{AIR_DENSITY, SiphonLaw};
 
-/// Orifice coefficient of an air tube's mouth [-]; sharp-edged orifice practice.
+/// Orifice coefficient of an air tube's mouth `[-]`; sharp-edged orifice practice.
 const TUBE_ORIFICE: f64 = 0.60;
 
 /// Two published limits printed beside the run-on flow; neither decides anything.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CrossChecks {
     /// Flow at which a full pipe clears its air, pipe Froude number 0.6, 1.0, 1.5
-    /// [m3/s] (Kent 1952; Wisner et al. 1975; Escarameia 2007, extrapolated to vertical).
+    /// `[m3/s]` (Kent 1952; Wisner et al. 1975; Escarameia 2007, extrapolated to vertical).
     pub air_clearing: [f64; 3],
-    /// Drainage-stack capacity at 7/24 and 1/3 full [m3/s]
+    /// Drainage-stack capacity at 7/24 and 1/3 full `[m3/s]`
     /// (Wyly & Eaton, NBS Monograph 31, 1961).
     pub stack: [f64; 2],
 }
@@ -26,7 +26,7 @@ impl SiphonLaw {
         }
     }
 
-    /// Level at which the slots take in air [m]: their crown plus the dip
+    /// Level at which the slots take in air `[m]`: their crown plus the dip
     /// `m Q^2 / (2 g A_slots^2)` of the surface, with Q at that very level.
     fn slot_break_level(&self, tail: f64) -> f64 {
         let dip = |level: f64| {
@@ -47,7 +47,7 @@ impl SiphonLaw {
         level
     }
 
-    /// Air that the uncovered tube passes at its mouth's level [m3/s], or `None` without a tube:
+    /// Air that the uncovered tube passes at its mouth's level `[m3/s]`, or `None` without a tube:
     /// `Cd A sqrt(2 rho_w g s / rho_a)` under suction `s`.
     pub fn tube_air_flow(&self, tail: f64) -> Option<f64> {
         self.tube.map(|tube| {
@@ -59,7 +59,7 @@ impl SiphonLaw {
         })
     }
 
-    /// Air that the down leg can carry away at the tube's mouth [m3/s]:
+    /// Air that the down leg can carry away at the tube's mouth `[m3/s]`:
     /// `beta_max (Q - j0 A)`.
     pub fn tube_air_needed(&self, tail: f64) -> Option<f64> {
         self.tube.map(|tube| {
@@ -76,7 +76,7 @@ impl SiphonLaw {
         }
     }
 
-    /// `max(j0 A, Q_full sqrt(1 - a_max Ld/H))` at break level `level` [m]: derived
+    /// `max(j0 A, Q_full sqrt(1 - a_max Ld/H))` at break level `level` `[m]`: derived
     /// here from Taitel et al. 1980, Usui 1989, Barnea et al. 1982, Goda et al. 2003.
     pub(super) fn solve_run_on_flow(&self, tail: f64, level: f64) -> f64 {
         let head = level - tail;
@@ -89,7 +89,7 @@ impl SiphonLaw {
         sealed.max(least)
     }
 
-    /// Discharge when the level comes down to the break level [m3/s]: an inflow
+    /// Discharge when the level comes down to the break level `[m3/s]`: an inflow
     /// at or above it keeps the siphon running full for ever.
     pub fn stall_flow(&self, tail: f64) -> f64 {
         self.full_flow(self.break_level(tail) - tail)
@@ -101,16 +101,15 @@ impl SiphonLaw {
         // Q[gal/min] = 27.8 r^(5/3) D[in]^(8/3).
         let inches = self.bore / 0.0254;
         let gallon_per_minute = 231.0 * 0.0254_f64.powi(3) / 60.0;
-        let stack =
-            |r: f64| 27.8 * r.powf(5.0 / 3.0) * inches.powf(8.0 / 3.0) * gallon_per_minute;
+        let stack = |r: f64| 27.8 * r.powf(5.0 / 3.0) * inches.powf(8.0 / 3.0) * gallon_per_minute;
         CrossChecks {
             air_clearing: [0.6, 1.0, 1.5].map(|f| f * froude),
             stack: [stack(7.0 / 24.0), stack(1.0 / 3.0)],
         }
     }
 
-    /// Level change just after the break [m]: the siphon still draws for
-    /// `seconds` while its crown refills with air, over `area` [m2] of water
+    /// Level change just after the break `[m]`: the siphon still draws for
+    /// `seconds` while its crown refills with air, over `area` `[m2]` of water
     /// surface in the bed. Printed, not applied to the state.
     pub fn undershoot(&self, inflow: f64, tail: f64, seconds: f64, area: f64) -> f64 {
         (self.stall_flow(tail) - inflow).max(0.0) * seconds / area

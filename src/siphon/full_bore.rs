@@ -21,7 +21,7 @@ const FACING_WALL: [(f64, f64); 7] = [
     (1.0, 0.0),
 ];
 
-/// Loss increment of a cap `ratio` bores above the lip, on the bore velocity [-].
+/// Loss increment of a cap `ratio` bores above the lip, on the bore velocity `[-]`.
 ///
 /// Linear between the table's points; below its first point it grows with the
 /// inverse square of the gap, as the flow area does. Valid for `ratio` > 0.
@@ -59,7 +59,7 @@ pub(super) struct FullBore {
 struct Friction {
     /// `(L / D_h) (A / A_stretch)^2`.
     factor: f64,
-    /// Reynolds number of the stretch over the bore's velocity [s/m].
+    /// Reynolds number of the stretch over the bore's velocity `[s/m]`.
     reynolds_per_velocity: f64,
     relative_roughness: f64,
     upstream: bool,
@@ -153,7 +153,7 @@ impl FullBore {
             .sum()
     }
 
-    /// Head used at bore velocity `v` [m] and its change with `v` [s].
+    /// Head used at bore velocity `v` `[m]` and its change with `v` `[s]`.
     fn head_and_slope(&self, v: f64) -> (f64, f64) {
         let k = self.k_upstream + self.k_downstream;
         let (mut head, mut slope) = (k * v * v, 2.0 * k * v);
@@ -167,7 +167,7 @@ impl FullBore {
         (head / (2.0 * GRAVITY), slope / (2.0 * GRAVITY))
     }
 
-    /// Velocity at `head` and its change with head [1/s], root-found; `head` must be positive.
+    /// Velocity at `head` and its change with head `[1/s]`, root-found; `head` must be positive.
     fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
         // Without friction the velocity is higher; with that velocity's friction it
         // is close, and Newton closes in fast because head rises about as v^1.75 to v^2.
@@ -233,8 +233,8 @@ impl FullBore {
 }
 
 impl SiphonLaw {
-    /// Discharge running full under `head` [m] of water, bed level to tail
-    /// [m3/s]; zero when `head` is not positive.
+    /// Discharge running full under `head` `[m]` of water, bed level to tail
+    /// `[m3/s]`; zero when `head` is not positive.
     ///
     /// `head = (1 + K + f L/D) V^2 / 2g` (Darcy-Weisbach); K collects slots,
     /// annulus, cap, elbows and pipe. Tabulated to 1e-9 relative.
@@ -243,7 +243,7 @@ impl SiphonLaw {
         self.full_bore.flow(head)
     }
 
-    /// The same, solved without the table [m3/s].
+    /// The same, solved without the table `[m3/s]`.
     pub fn full_flow_exact(&self, head: f64) -> f64 {
         if head <= 0.0 {
             0.0
@@ -252,19 +252,19 @@ impl SiphonLaw {
         }
     }
 
-    /// Loss coefficient of everything at `flow` [m3/s] on the bore velocity,
-    /// the velocity head at the outlet excluded [-].
+    /// Loss coefficient of everything at `flow` `[m3/s]` on the bore velocity,
+    /// the velocity head at the outlet excluded `[-]`.
     pub fn total_loss(&self, flow: f64) -> f64 {
         self.full_bore.total_factor((flow / self.area).max(1e-9)) - 1.0
     }
 
-    /// Absolute pressure under the cap [Pa] at bed level `level` [m] and `flow` [m3/s].
+    /// Absolute pressure under the cap `[Pa]` at bed level `level` `[m]` and `flow` `[m3/s]`.
     pub fn crown_pressure(&self, level: f64, flow: f64) -> f64 {
         let v = flow / self.area;
         STANDARD_ATMOSPHERE - self.water_density * GRAVITY * self.suction(level, v)
     }
 
-    /// Suction under the cap as a column of water [m] at bore velocity `v` [m/s].
+    /// Suction under the cap as a column of water `[m]` at bore velocity `v` `[m/s]`.
     pub(super) fn suction(&self, level: f64, v: f64) -> f64 {
         let full = &self.full_bore;
         let upstream = if v > 0.0 {

@@ -9,7 +9,7 @@ use crate::siphon::full_bore::FullBore;
 
 /// One siphon's geometry and coefficients, ready to be asked.
 ///
-/// Levels are elevations [m], flows [m3/s]. `tail` is the level that the
+/// Levels are elevations `[m]`, flows `[m3/s]`. `tail` is the level that the
 /// outlet looks at: its own centre or the receiving water, whichever is higher.
 #[derive(Debug, Clone)]
 pub struct SiphonLaw {
@@ -51,8 +51,7 @@ impl SiphonLaw {
         let siphon = &bed.siphon;
         let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
         let area = circle(pipe.bore);
-        let start_flow =
-            values.get(Coefficient::StartFroude) * area * (GRAVITY * pipe.bore).sqrt();
+        let start_flow = values.get(Coefficient::StartFroude) * area * (GRAVITY * pipe.bore).sqrt();
         let crown_volume = circle(bell.bore) * bell.clearance;
         let carried = values.get(Coefficient::PrimingCarry) * start_flow - bell.air_leak;
         let lip_weir = values.get(Coefficient::LipWeir);
@@ -67,10 +66,10 @@ impl SiphonLaw {
             outlet: siphon.drain.outlet,
             slot_crown: bell.slots.crown,
             slot_area: bell.slots.area(),
-            tube: bell
-                .air_tube
-                .as_ref()
-                .map(|tube| Tube { mouth: tube.mouth, area: circle(tube.bore) }),
+            tube: bell.air_tube.as_ref().map(|tube| Tube {
+                mouth: tube.mouth,
+                area: circle(tube.bore),
+            }),
             lip_weir,
             lip_orifice,
             slot_dip: values.get(Coefficient::SlotDip),
@@ -92,29 +91,33 @@ impl SiphonLaw {
         law
     }
 
-    /// Elevation of the lip [m].
+    /// Elevation of the lip `[m]`.
     pub fn lip(&self) -> f64 {
         self.lip
     }
 
-    /// Elevation of the outlet's centre [m].
+    /// Elevation of the outlet's centre `[m]`.
     pub fn outlet(&self) -> f64 {
         self.outlet
     }
 
-    /// Elevation of the crown of the bell's slots [m].
+    /// Elevation of the crown of the bell's slots `[m]`.
     pub fn slot_crown(&self) -> f64 {
         self.slot_crown
     }
 
-    /// Bed level at which the siphon takes in air and may break [m], with the
+    /// Bed level at which the siphon takes in air and may break `[m]`, with the
     /// outlet looking at `tail`: the higher of the slots' crown plus the dip of
     /// the surface there, and the mouth of an air tube wide enough to break it.
     pub fn break_level(&self, tail: f64) -> f64 {
-        if tail <= self.outlet { self.free_break_level } else { self.solve_break_level(tail) }
+        if tail <= self.outlet {
+            self.free_break_level
+        } else {
+            self.solve_break_level(tail)
+        }
     }
 
-    /// Inflow above which it runs on instead of breaking [m3/s].
+    /// Inflow above which it runs on instead of breaking `[m3/s]`.
     pub fn run_on_flow(&self, tail: f64) -> f64 {
         if tail <= self.outlet {
             self.free_run_on_flow
@@ -124,7 +127,7 @@ impl SiphonLaw {
     }
 }
 
-/// Area of a circle of diameter `d` [m2].
+/// Area of a circle of diameter `d` `[m2]`.
 pub(super) fn circle(d: f64) -> f64 {
     std::f64::consts::FRAC_PI_4 * d * d
 }

@@ -16,7 +16,7 @@ pub use breaking::CrossChecks;
 pub use law::SiphonLaw;
 pub use window::{Extreme, InflowWindow};
 
-/// Density of the air that an air tube passes, 20 degC at one atmosphere [kg/m3].
+/// Density of the air that an air tube passes, 20 degC at one atmosphere `[kg/m3]`.
 pub const AIR_DENSITY: f64 = 1.204;
 
 /// Lip flow below this share of the start flow gives priming up; keeps spilling

@@ -13,7 +13,7 @@ pub enum Extreme {
     MostDischarge,
 }
 
-/// Start, run-on and stall flows of one siphon with their bands [m3/s].
+/// Start, run-on and stall flows of one siphon with their bands `[m3/s]`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct InflowWindow {
     /// Inflow needed to start.
@@ -25,7 +25,7 @@ pub struct InflowWindow {
 }
 
 impl InflowWindow {
-    /// The window of `bed` with its outlet looking at `tail` [m].
+    /// The window of `bed` with its outlet looking at `tail` `[m]`.
     pub fn new(bed: &Bed, water: &Water, coefficients: &Coefficients, tail: f64) -> Self {
         let nominal = SiphonLaw::new(bed, water, &coefficients.nominal());
         let least = SiphonLaw::extreme(bed, water, coefficients, Extreme::LeastDischarge);
@@ -84,12 +84,21 @@ impl SiphonLaw {
         };
         let values = coefficients
             .nominal()
-            .with(Coefficient::SlotOrifice, end(Coefficient::SlotOrifice, true))
+            .with(
+                Coefficient::SlotOrifice,
+                end(Coefficient::SlotOrifice, true),
+            )
             .with(Coefficient::CapTurn, end(Coefficient::CapTurn, false))
             .with(Coefficient::SlotDip, end(Coefficient::SlotDip, true))
             .with(Coefficient::SealedVoid, end(Coefficient::SealedVoid, false))
-            .with(Coefficient::AirCarryVelocity, end(Coefficient::AirCarryVelocity, true))
-            .with(Coefficient::AirCarryRatio, end(Coefficient::AirCarryRatio, false));
+            .with(
+                Coefficient::AirCarryVelocity,
+                end(Coefficient::AirCarryVelocity, true),
+            )
+            .with(
+                Coefficient::AirCarryRatio,
+                end(Coefficient::AirCarryRatio, false),
+            );
         Self::new(bed, water, &values)
     }
 }

@@ -16,7 +16,7 @@ use crate::study::absorb_vessel::{
 };
 use std::f64::consts::FRAC_PI_4;
 
-/// A common drum, inside measures [m]: 22.5 in across and 33.5 in long, the 55 US gal
+/// A common drum, inside measures `[m]`: 22.5 in across and 33.5 in long, the 55 US gal
 /// tight-head steel drum as listed in trade tables; the standard behind them (ANSI MH2)
 /// was not opened.
 pub const COMMON_DRUM: (f64, f64) = (0.5715, 0.8509);
@@ -24,7 +24,7 @@ pub const COMMON_DRUM: (f64, f64) = (0.5715, 0.8509);
 /// Seconds between samples of the runs in which a power cut is sought, events apart.
 const SAMPLE_EVERY: f64 = 10.0;
 
-/// Everything `absorb` finds. Levels are elevations [m], volumes [m3].
+/// Everything `absorb` finds. Levels are elevations `[m]`, volumes `[m3]`.
 #[derive(Debug, Clone)]
 pub struct Absorb {
     /// Bounds and the volumes behind them, the sump as it is.
@@ -44,7 +44,7 @@ pub struct Absorb {
     /// What comes back when the pump stops.
     pub drain_back: DrainBack,
     /// Lowest level of the sump in the run: a float valve set above it adds water
-    /// in every cycle [m].
+    /// in every cycle `[m]`.
     pub lowest_normal: f64,
     /// Smallest box, upright drum and lying drum that keep both bounds.
     pub smallest: [Smallest; 3],
@@ -54,7 +54,7 @@ pub struct Absorb {
     pub standings: Vec<Standing>,
 }
 
-/// Volume that the sump must have free over and under its start level, and has [m3].
+/// Volume that the sump must have free over and under its start level, and has `[m3]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FreeVolume {
     /// From the start level up to the high bound.
@@ -67,7 +67,7 @@ pub struct FreeVolume {
     pub available_below: f64,
 }
 
-/// Water that comes back to the sump when the pump stops [m3].
+/// Water that comes back to the sump when the pump stops `[m3]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DrainBack {
     /// Riser, manifold, branches and bypass, without a check valve.
@@ -78,7 +78,7 @@ pub struct DrainBack {
     pub back_siphon: f64,
 }
 
-/// Start levels of the sump between which both bounds hold [m].
+/// Start levels of the sump between which both bounds hold `[m]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FillRange {
     /// Least that keeps the pump covered; `None`: not even filled to the brim.
@@ -88,7 +88,7 @@ pub struct FillRange {
 }
 
 impl FillRange {
-    /// Both ends [m], where some level keeps both bounds.
+    /// Both ends `[m]`, where some level keeps both bounds.
     pub fn range(&self) -> Option<(f64, f64)> {
         match (self.least, self.most) {
             (Some(least), Some(most)) if least <= most => Some((least, most)),
@@ -124,16 +124,16 @@ pub struct Found {
     pub shape: VesselShape,
     /// Start levels between which it keeps both bounds.
     pub fill: FillRange,
-    /// How far its overflow is over the one of the sump as it is [m].
+    /// How far its overflow is over the one of the sump as it is `[m]`.
     pub shift: f64,
 }
 
 /// The drum under comparison.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Drum {
-    /// Inside diameter [m].
+    /// Inside diameter `[m]`.
     pub diameter: f64,
-    /// Inside length [m].
+    /// Inside length `[m]`.
     pub length: f64,
     /// Whether it is the sump as it is; else [`COMMON_DRUM`].
     pub is_present: bool,
@@ -159,11 +159,11 @@ pub struct Standing {
     pub is_present: bool,
     /// The system with it, at the fill that was judged, everything over it moved by `shift`.
     pub system: System,
-    /// How far everything over the sump moves up [m]; negative: down.
+    /// How far everything over the sump moves up `[m]`; negative: down.
     pub shift: f64,
-    /// Water between pump cover and freeboard [m3]; negative when they cross.
+    /// Water between pump cover and freeboard `[m3]`; negative when they cross.
     pub usable: f64,
-    /// Water that moves between the bounds [m3].
+    /// Water that moves between the bounds `[m3]`.
     pub needed: f64,
     /// Start levels between which both bounds hold.
     pub fill: FillRange,
@@ -173,7 +173,7 @@ pub struct Standing {
     pub passes: bool,
     /// What a run over this vessel did; `None` when the simulation gave up.
     pub simulated: Option<Simulated>,
-    /// Least ceiling to rim after the move [m]; `None` without a ceiling.
+    /// Least ceiling to rim after the move `[m]`; `None` without a ceiling.
     pub growing_height: Option<f64>,
     /// Drums like this one, joined at the bottom, that would pass; `None`: not even twenty,
     /// or no drum.
@@ -183,11 +183,11 @@ pub struct Standing {
 /// Figures of a run over another vessel.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Simulated {
-    /// Lowest level [m].
+    /// Lowest level `[m]`.
     pub low: f64,
-    /// Highest level [m].
+    /// Highest level `[m]`.
     pub high: f64,
-    /// After a power cut at the worst moment [m].
+    /// After a power cut at the worst moment `[m]`.
     pub after_cut: Option<f64>,
 }
 
@@ -196,7 +196,7 @@ pub struct Simulated {
 pub struct NearestRun {
     /// The bed whose outlet it is; `None`: the drain line's.
     pub bed: Option<usize>,
-    /// Elevation of its end [m].
+    /// Elevation of its end `[m]`.
     pub level: f64,
 }
 
@@ -261,22 +261,22 @@ pub fn nearest_run(system: &System) -> Option<NearestRun> {
     own.chain(line).min_by(|a, b| a.level.total_cmp(&b.level))
 }
 
-/// Water between the pump's cover and the freeboard under the overflow [m3].
+/// Water between the pump's cover and the freeboard under the overflow `[m3]`.
 pub fn usable_volume(system: &System) -> f64 {
     volume_at(system, freeboard_level(system)) - volume_at(system, dry_level(system))
 }
 
-/// Level under which the pump draws air [m].
+/// Level under which the pump draws air `[m]`.
 pub fn dry_level(system: &System) -> f64 {
     system.pump.intake_level + system.pump.minimum_cover
 }
 
-/// Level over which less than the wanted freeboard is left under the overflow [m].
+/// Level over which less than the wanted freeboard is left under the overflow `[m]`.
 pub fn freeboard_level(system: &System) -> f64 {
     system.sump.overflow_level - system.thresholds.sump_freeboard
 }
 
-/// Water that each bed holds between its lowest and its highest level, summed [m3].
+/// Water that each bed holds between its lowest and its highest level, summed `[m3]`.
 pub fn bed_swing(system: &System, beds: &[BedReach]) -> f64 {
     let swing = |(bed, reach): (&crate::model::Bed, &BedReach)| {
         let storage = BedStorage::new(bed);
@@ -329,7 +329,7 @@ fn stood(drum: Drum, stance: Stance) -> VesselShape {
     }
 }
 
-/// Length and width of a box on the footprint of a vessel [m]: its own, the outline of a
+/// Length and width of a box on the footprint of a vessel `[m]`: its own, the outline of a
 /// lying drum from above, else a square of the same area.
 fn footprint(shape: &VesselShape) -> (f64, f64) {
     match *shape {
@@ -444,7 +444,7 @@ fn judged(
 }
 
 /// The start level nearest to the water there is now among those that pass; where none
-/// does, the one that keeps the pump covered, as far as the overflow allows [m].
+/// does, the one that keeps the pump covered, as far as the overflow allows `[m]`.
 fn nearest_fill(system: &System, fill: &FillRange, water_now: f64) -> f64 {
     let now = level_of(system, water_now).min(system.sump.overflow_level);
     match fill.range() {

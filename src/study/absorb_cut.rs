@@ -15,46 +15,46 @@ use crate::network::supply::SupplyTree;
 use crate::simulation::{AFTERMATH, EventKind, Run, Sampling, SiphonMode, simulate};
 use crate::study::absorb_vessel::{level_of, volume_at};
 
-/// Moments whose outcome differs by less than this are equally bad [m3].
+/// Moments whose outcome differs by less than this are equally bad `[m3]`.
 const ALIKE: f64 = 1e-5;
-/// Of those, the one with most water still above counts; less more is none [m3].
+/// Of those, the one with most water still above counts; less more is none `[m3]`.
 const NO_MORE: f64 = 1e-6;
 
 /// A power cut at the worst moment of a run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PowerCut {
-    /// When [s].
+    /// When `[s]`.
     pub time: f64,
-    /// Sump level at that moment [m].
+    /// Sump level at that moment `[m]`.
     pub sump_before: f64,
     /// Beds whose siphon runs or primes then, in file order.
     pub running: Vec<usize>,
-    /// Water that comes down from beds and tank [m3].
+    /// Water that comes down from beds and tank `[m3]`.
     pub from_beds: f64,
-    /// Water that drains back from the supply pipes [m3].
+    /// Water that drains back from the supply pipes `[m3]`.
     pub from_pipes: f64,
-    /// Water in the sump at the end, could it hold all [m3].
+    /// Water in the sump at the end, could it hold all `[m3]`.
     pub volume: f64,
-    /// Its level at the end, at most its overflow [m].
+    /// Its level at the end, at most its overflow `[m]`.
     pub level: f64,
-    /// Water over the overflow [m3].
+    /// Water over the overflow `[m3]`.
     pub spilled: f64,
-    /// Highest level of a run with that cut [m]; `None` when the simulation gave up.
+    /// Highest level of a run with that cut `[m]`; `None` when the simulation gave up.
     pub simulated: Option<f64>,
 }
 
 /// Every bed at its highest of the run drains at once with the pump off.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Together {
-    /// Sump level with all of them full [m].
+    /// Sump level with all of them full `[m]`.
     pub before: f64,
-    /// Water that comes down from the beds [m3].
+    /// Water that comes down from the beds `[m3]`.
     pub from_beds: f64,
-    /// Water that drains back from the supply pipes [m3].
+    /// Water that drains back from the supply pipes `[m3]`.
     pub from_pipes: f64,
-    /// Sump level at the end, at most its overflow [m].
+    /// Sump level at the end, at most its overflow `[m]`.
     pub level: f64,
-    /// Water over the overflow [m3].
+    /// Water over the overflow `[m3]`.
     pub spilled: f64,
 }
 
@@ -63,10 +63,10 @@ pub struct Together {
 struct Moment {
     /// Sample of the series.
     k: usize,
-    /// Water that comes down from beds and tank, and from the pipes [m3].
+    /// Water that comes down from beds and tank, and from the pipes `[m3]`.
     from_beds: f64,
     from_pipes: f64,
-    /// Water in the sump at the end, could it hold all [m3].
+    /// Water in the sump at the end, could it hold all `[m3]`.
     volume: f64,
     /// Whether a bed is priming.
     doubtful: bool,
@@ -133,7 +133,7 @@ fn worst_of<'a>(moments: impl Iterator<Item = &'a Moment> + Clone) -> Option<Mom
         })
 }
 
-/// Highest sump level after a power cut at `time` [s] of the run of `system` [m].
+/// Highest sump level after a power cut at `time` `[s]` of the run of `system` `[m]`.
 fn simulated_cut(system: &System, time: f64) -> Option<f64> {
     let mut cut = system.clone();
     cut.incidents.push(Incident {
@@ -149,7 +149,7 @@ fn simulated_cut(system: &System, time: f64) -> Option<f64> {
         .map(|incident| incident.highest)
 }
 
-/// When every bed that ever breaks has broken once [s].
+/// When every bed that ever breaks has broken once `[s]`.
 fn running_in(run: &Run) -> f64 {
     let mut seen: Vec<usize> = Vec::new();
     let mut last = 0.0;
@@ -219,7 +219,7 @@ impl<'a> Aftermath<'a> {
         })
     }
 
-    /// Water that a fish tank beside the sump gives until it stands still [m3].
+    /// Water that a fish tank beside the sump gives until it stands still `[m3]`.
     fn tank_gives(&self, k: usize) -> f64 {
         let (Some(tank), Some(&level)) = (&self.system.tank, self.run.recording.tank_level.get(k))
         else {
@@ -234,7 +234,7 @@ impl<'a> Aftermath<'a> {
     }
 }
 
-/// Level to which the siphon of each bed empties it [m]: its break level, or the lowest
+/// Level to which the siphon of each bed empties it `[m]`: its break level, or the lowest
 /// of the run where a drowned outlet lets it go lower.
 fn drained_levels(run: &Run) -> Vec<f64> {
     let from = running_in(run);
@@ -258,14 +258,14 @@ fn drained_levels(run: &Run) -> Vec<f64> {
         .collect()
 }
 
-/// Where air enters a branch that runs back [m]: its end or its anti-siphon hole.
+/// Where air enters a branch that runs back `[m]`: its end or its anti-siphon hole.
 fn air_inlet(branch: &Branch) -> f64 {
     branch
         .anti_siphon_hole
         .map_or(branch.level, |hole| hole.max(branch.level))
 }
 
-/// Level down to which bed `i` runs back through its own inlet [m]; infinite where it
+/// Level down to which bed `i` runs back through its own inlet `[m]`; infinite where it
 /// cannot.
 fn runs_back_to(system: &System, i: usize) -> f64 {
     match &system.beds[i].inlet {
@@ -276,7 +276,7 @@ fn runs_back_to(system: &System, i: usize) -> f64 {
     }
 }
 
-/// Water of the beds over the ends of their inlets, all at the levels given [m3].
+/// Water of the beds over the ends of their inlets, all at the levels given `[m3]`.
 pub(super) fn back_siphoned(system: &System, level: impl Fn(usize) -> f64) -> f64 {
     let over = |(i, bed): (usize, &crate::model::Bed)| match &bed.inlet {
         Inlet::Piped(branch) => {
@@ -298,7 +298,7 @@ fn pieces(system: &System) -> Vec<SupplyPiece> {
     SupplyTree::new(system).pieces(system.pump.intake_level, lowest_rim)
 }
 
-/// Water that the supply pipes give back when the pump stops over a sump at `level` [m3].
+/// Water that the supply pipes give back when the pump stops over a sump at `level` `[m3]`.
 fn pipes_back(system: &System, pieces: &[SupplyPiece], level: f64) -> f64 {
     if system.pump.check_valve {
         0.0

@@ -6,7 +6,7 @@ use crate::model::{Branch, Inlet, System};
 use crate::simulation::Run;
 use crate::study::absorb::{Drum, FillRange, dry_level, freeboard_level};
 
-/// Water that may be missing or too much by rounding [m3].
+/// Water that may be missing or too much by rounding `[m3]`.
 const SLACK: f64 = 1e-9;
 /// Rounds in which a fill is corrected: drowned outlets and the drain line make it
 /// move the bounds.
@@ -18,17 +18,17 @@ const MOST_DRUMS: u32 = 20;
 /// Share of the supply's trunk that is left however far the beds come down.
 const LEAST_TRUNK: f64 = 0.1;
 
-/// Water in the sump at `level` [m3].
+/// Water in the sump at `level` `[m3]`.
 pub(super) fn volume_at(system: &System, level: f64) -> f64 {
     system.sump.shape.volume(level - system.sump.floor)
 }
 
-/// Sump level that holds `volume` [m].
+/// Sump level that holds `volume` `[m]`.
 pub(super) fn level_of(system: &System, volume: f64) -> f64 {
     system.sump.floor + system.sump.shape.depth_at(volume)
 }
 
-/// The system over another vessel, and how far everything over the sump moved up [m].
+/// The system over another vessel, and how far everything over the sump moved up `[m]`.
 ///
 /// Floor, pump and the height of the overflow under the vessel's top stay; outlets,
 /// beds, inlets and the line move with the overflow.
@@ -48,7 +48,7 @@ pub(super) fn candidate(system: &System, shape: VesselShape) -> (System, f64) {
     (changed, shift)
 }
 
-/// Moves everything over the sump up by `shift` [m]; the riser grows or shrinks with it.
+/// Moves everything over the sump up by `shift` `[m]`; the riser grows or shrinks with it.
 fn raise(system: &mut System, shift: f64) {
     let trunk = &mut system.supply.trunk;
     trunk.length = (trunk.length + shift).max(LEAST_TRUNK * trunk.length);
@@ -93,7 +93,7 @@ pub(super) fn fill_range(system: &System, run: &Run) -> FillRange {
     }
 }
 
-/// The start level at which no water is missing [m]; `None` outside the vessel.
+/// The start level at which no water is missing `[m]`; `None` outside the vessel.
 fn balanced_fill(system: &System, run: &Run, missing: impl Fn(&SumpVolumes) -> f64) -> Option<f64> {
     let mut changed = system.clone();
     let brim = volume_at(system, system.sump.overflow_level);

@@ -30,7 +30,7 @@ pub enum UnitSystem {
 }
 
 impl UnitSystem {
-    /// A distance [m]: `225 mm`, from one metre up `1.25 m`; in US units to the
+    /// A distance `[m]`: `225 mm`, from one metre up `1.25 m`; in US units to the
     /// nearest sixteenth, `8 7/8 in`.
     ///
     /// ```
@@ -54,7 +54,7 @@ impl UnitSystem {
         }
     }
 
-    /// A height above the room's floor [m]: `1.175 m`, `46 1/4 in`.
+    /// A height above the room's floor `[m]`: `1.175 m`, `46 1/4 in`.
     ///
     /// ```
     /// use ebbwright::units::UnitSystem;
@@ -68,7 +68,7 @@ impl UnitSystem {
         }
     }
 
-    /// A bore of a pipe [m]: to a tenth of a millimetre or a hundredth of an inch.
+    /// A bore of a pipe `[m]`: to a tenth of a millimetre or a hundredth of an inch.
     ///
     /// ```
     /// use ebbwright::units::UnitSystem;
@@ -82,7 +82,7 @@ impl UnitSystem {
         }
     }
 
-    /// A flow of water [m3/s]: `9.8 L/min`, `2.6 gal/min`; two figures below one.
+    /// A flow of water `[m3/s]`: `9.8 L/min`, `2.6 gal/min`; two figures below one.
     ///
     /// ```
     /// use ebbwright::units::UnitSystem;
@@ -101,7 +101,7 @@ impl UnitSystem {
         with_unit(figures, unit)
     }
 
-    /// A volume of water [m3]: `54 L`, `14.3 gal`, three figures.
+    /// A volume of water `[m3]`: `54 L`, `14.3 gal`, three figures.
     ///
     /// ```
     /// use ebbwright::units::UnitSystem;
@@ -113,7 +113,7 @@ impl UnitSystem {
         with_unit(significant(cubic_metres * factor, 3), unit)
     }
 
-    /// A span of time [s]: `3.2 s`, `42 s`, `17 min 20 s`, `4 h 10 min`.
+    /// A span of time `[s]`: `3.2 s`, `42 s`, `17 min 20 s`, `4 h 10 min`.
     ///
     /// ```
     /// use ebbwright::units::UnitSystem;
@@ -142,7 +142,7 @@ impl UnitSystem {
         )
     }
 
-    /// A head of water [m]: `1.43 m`, `4.7 ft`.
+    /// A head of water `[m]`: `1.43 m`, `4.7 ft`.
     ///
     /// ```
     /// use ebbwright::units::UnitSystem;
@@ -156,7 +156,7 @@ impl UnitSystem {
         }
     }
 
-    /// A pressure [Pa]: `95 kPa`, `13.8 psi`.
+    /// A pressure `[Pa]`: `95 kPa`, `13.8 psi`.
     ///
     /// ```
     /// use ebbwright::units::UnitSystem;
@@ -170,7 +170,7 @@ impl UnitSystem {
         }
     }
 
-    /// An area [m2]: `1.2 m2`, below a tenth of that `60 cm2`; `12.9 ft2`, below
+    /// An area `[m2]`: `1.2 m2`, below a tenth of that `60 cm2`; `12.9 ft2`, below
     /// one `9.3 in2`.
     ///
     /// ```
@@ -194,7 +194,7 @@ impl UnitSystem {
         }
     }
 
-    /// A velocity [m/s]: `0.82 m/s`, `2.7 ft/s`.
+    /// A velocity `[m/s]`: `0.82 m/s`, `2.7 ft/s`.
     ///
     /// ```
     /// use ebbwright::units::UnitSystem;
@@ -226,7 +226,7 @@ impl UnitSystem {
         }
     }
 
-    /// A load on a floor [N/m2]: `5.7 kN/m2`, `119 lb/ft2`.
+    /// A load on a floor `[N/m2]`: `5.7 kN/m2`, `119 lb/ft2`.
     ///
     /// ```
     /// use ebbwright::units::UnitSystem;
@@ -243,7 +243,7 @@ impl UnitSystem {
         }
     }
 
-    /// Electrical power [W]; watts in both systems.
+    /// Electrical power `[W]`; watts in both systems.
     ///
     /// ```
     /// assert_eq!(ebbwright::units::UnitSystem::Us.power(38.0), "38 W");
@@ -252,7 +252,7 @@ impl UnitSystem {
         with_unit(significant(watts, 3), "W")
     }
 
-    /// Electrical energy [kWh]; kilowatt-hours in both systems.
+    /// Electrical energy `[kWh]`; kilowatt-hours in both systems.
     ///
     /// ```
     /// assert_eq!(ebbwright::units::UnitSystem::Us.energy(0.912), "0.91 kWh");
@@ -261,7 +261,7 @@ impl UnitSystem {
         with_unit(trimmed(kilowatt_hours, 2), "kWh")
     }
 
-    /// A share [-] as a percentage: `43 %`; one decimal below ten.
+    /// A share `[-]` as a percentage: `43 %`; one decimal below ten.
     ///
     /// ```
     /// assert_eq!(ebbwright::units::UnitSystem::Metric.percent(0.43), "43 %");
@@ -272,7 +272,7 @@ impl UnitSystem {
         with_unit(trimmed(value, decimals), "%")
     }
 
-    /// How often [1/h]: `2.4 per hour`.
+    /// How often `[1/h]`: `2.4 per hour`.
     ///
     /// ```
     /// assert_eq!(ebbwright::units::UnitSystem::Metric.per_hour(2.4), "2.4 per hour");
@@ -433,6 +433,24 @@ fn two_parts(whole: f64, per_large: f64, large: &str, small: &str) -> String {
         format!("{count:.0} {large} {rest:.0} {small}")
     } else {
         format!("{count:.0} {large}")
+    }
+}
+
+/// `5.5 to 9.0 L/min`: two printed figures that share their unit name it once.
+///
+/// ```
+/// use ebbwright::units::display::between;
+/// assert_eq!(between("5.5 L/min", "to", "9.0 L/min"), "5.5 to 9.0 L/min");
+/// assert_eq!(between("999 mm", "to", "1.00 m"), "999 mm to 1.00 m");
+/// ```
+pub fn between(low: &str, word: &str, high: &str) -> String {
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((figure, unit)), Some((_, other)))
+            if unit == other && figure.parse::<f64>().is_ok() && !unit.contains(' ') =>
+        {
+            format!("{figure} {word} {high}")
+        }
+        _ => format!("{low} {word} {high}"),
     }
 }
 
@@ -599,5 +617,20 @@ mod tests {
                 "{text}"
             );
         }
+    }
+
+    #[test]
+    fn a_shared_unit_is_named_once() {
+        assert_eq!(between("5.5 L/min", "to", "9.0 L/min"), "5.5 to 9.0 L/min");
+        assert_eq!(between("999 mm", "to", "1.00 m"), "999 mm to 1.00 m");
+        assert_eq!(
+            between("1 1/2 in", "to", "2 1/2 in"),
+            "1 1/2 in to 2 1/2 in"
+        );
+        assert_eq!(between("2 min", "to", "2 min 5 s"), "2 min to 2 min 5 s");
+        assert_eq!(
+            between("not known", "to", "not known"),
+            "not known to not known"
+        );
     }
 }

@@ -43,9 +43,14 @@ fn all_sources() -> Vec<PathBuf> {
 /// Modules of the crate that a source names after `crate::`.
 fn imports(text: &str) -> Vec<String> {
     text.match_indices("crate::")
-        .filter(|(at, _)| !text[..*at].ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == ':'))
+        .filter(|(at, _)| {
+            !text[..*at].ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == ':')
+        })
         .map(|(at, _)| {
-            text[at + 7..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect()
+            text[at + 7..]
+                .chars()
+                .take_while(|c| c.is_alphanumeric() || *c == '_')
+                .collect()
         })
         .collect()
 }
@@ -55,7 +60,12 @@ fn every_layer_imports_only_from_below() {
     let mut checked = 0;
     for path in all_sources() {
         let mut parts = path.components().skip(1);
-        let layer = parts.next().unwrap().as_os_str().to_string_lossy().into_owned();
+        let layer = parts
+            .next()
+            .unwrap()
+            .as_os_str()
+            .to_string_lossy()
+            .into_owned();
         if layer.ends_with(".rs") {
             continue;
         }
@@ -63,7 +73,10 @@ fn every_layer_imports_only_from_below() {
         // Tests inside a module may reach up for a real run to look at.
         let text = fs::read_to_string(&path).unwrap();
         let code = text.split("#[cfg(test)]").next().unwrap();
-        if path.file_name().is_some_and(|f| f == "tests.rs" || f == "sample.rs") {
+        if path
+            .file_name()
+            .is_some_and(|f| f == "tests.rs" || f == "sample.rs")
+        {
             continue;
         }
         for module in imports(code) {
@@ -82,12 +95,25 @@ fn every_layer_imports_only_from_below() {
 #[test]
 fn nothing_below_the_scenario_reads_files_clocks_or_the_environment() {
     for path in all_sources() {
-        let layer = path.components().nth(1).unwrap().as_os_str().to_string_lossy().into_owned();
+        let layer = path
+            .components()
+            .nth(1)
+            .unwrap()
+            .as_os_str()
+            .to_string_lossy()
+            .into_owned();
         if rank(&layer).is_none_or(|r| r >= rank("scenario").unwrap()) {
             continue;
         }
         let text = fs::read_to_string(&path).unwrap();
-        for word in ["std::fs", "std::env", "std::time", "Instant::now", "SystemTime", "rand::"] {
+        for word in [
+            "std::fs",
+            "std::env",
+            "std::time",
+            "Instant::now",
+            "SystemTime",
+            "rand::",
+        ] {
             assert!(!text.contains(word), "{} uses {word}", path.display());
         }
     }

@@ -3,8 +3,8 @@
 use crate::support::{LITRE_PER_MINUTE, one_bed};
 use ebbwright::hydraulics::constants::GRAVITY;
 use ebbwright::model::{BedStorage, DrainLosses, Duration, System};
-use ebbwright::siphon::SiphonLaw;
 use ebbwright::simulation::{EventKind, Regime, Run, Sampling, simulate};
+use ebbwright::siphon::SiphonLaw;
 
 /// One bed whose siphon obeys `Q = A sqrt(2 g H / (1 + k))` exactly.
 fn pure_bed(litres_per_minute: f64, k: f64) -> System {
@@ -14,21 +14,38 @@ fn pure_bed(litres_per_minute: f64, k: f64) -> System {
 }
 
 fn law(system: &System) -> SiphonLaw {
-    SiphonLaw::new(&system.beds[0], &system.water, &system.coefficients.nominal())
+    SiphonLaw::new(
+        &system.beds[0],
+        &system.water,
+        &system.coefficients.nominal(),
+    )
 }
 
 fn time_of(run: &Run, kind: EventKind, nth: usize) -> f64 {
-    run.events.iter().filter(|event| event.kind == kind).nth(nth).unwrap().time
+    run.events
+        .iter()
+        .filter(|event| event.kind == kind)
+        .nth(nth)
+        .unwrap()
+        .time
 }
 
 /// Level in the recording at time `t`, which must be a recorded event.
 fn level_at(run: &Run, t: f64) -> f64 {
-    let k = run.recording.time.iter().position(|&s| s == t).expect("events are recorded");
+    let k = run
+        .recording
+        .time
+        .iter()
+        .position(|&s| s == t)
+        .expect("events are recorded");
     run.recording.beds[0].level[k]
 }
 
 fn assert_close(found: f64, exact: f64, relative: f64, what: &str) {
-    assert!((found / exact - 1.0).abs() <= relative, "{what}: {found} against {exact}");
+    assert!(
+        (found / exact - 1.0).abs() <= relative,
+        "{what}: {found} against {exact}"
+    );
 }
 
 // Closed form: a constant inflow fills a volume V in V/Q.
@@ -40,7 +57,8 @@ fn filling_takes_volume_over_flow() {
         let storage = BedStorage::new(&system.beds[0]);
         let law = law(&system);
         let volume = storage.volume(law.lip()) - storage.volume(law.break_level(law.outlet()));
-        let fill = time_of(&run, EventKind::LipReached(0), 1) - time_of(&run, EventKind::Broke(0), 0);
+        let fill =
+            time_of(&run, EventKind::LipReached(0), 1) - time_of(&run, EventKind::Broke(0), 0);
         assert_close(fill, volume / (flow * LITRE_PER_MINUTE), 1e-6, "fill time");
     }
 }
@@ -63,8 +81,7 @@ fn draining_against_an_inflow_follows_the_logarithmic_law() {
         let inflow = flow * LITRE_PER_MINUTE;
         let area = 0.40 * 1.2 * 1.0;
         let ratio = (c * h1.sqrt() - inflow) / (c * h2.sqrt() - inflow);
-        let exact =
-            2.0 * area / (c * c) * (c * (h1.sqrt() - h2.sqrt()) + inflow * ratio.ln());
+        let exact = 2.0 * area / (c * c) * (c * (h1.sqrt() - h2.sqrt()) + inflow * ratio.ln());
         assert_close(broke - full, exact, 1e-6, "drain time");
     }
 }
@@ -87,8 +104,7 @@ fn a_dribbling_bed_stands_at_the_weir_head() {
     let system = pure_bed(4.0, 3.0);
     let run = simulate(&system, Sampling::None).unwrap();
     assert_eq!(run.beds[0].regime, Regime::Dribbles);
-    let head =
-        (4.0 * LITRE_PER_MINUTE / (1.80 * std::f64::consts::PI * 0.0266)).powf(2.0 / 3.0);
+    let head = (4.0 * LITRE_PER_MINUTE / (1.80 * std::f64::consts::PI * 0.0266)).powf(2.0 / 3.0);
     let stands = run.beds[0].peak_level - system.beds[0].siphon.standpipe.lip;
     assert_close(stands, head, 1e-5, "standing head");
 }
@@ -105,7 +121,12 @@ fn a_stalled_siphon_settles_where_it_passes_its_inflow() {
     let speed = flow * LITRE_PER_MINUTE / (std::f64::consts::FRAC_PI_4 * bore * bore);
     let head = speed * speed * (1.0 + k) / (2.0 * GRAVITY);
     let level = *run.recording.beds[0].level.last().unwrap();
-    assert_close(level - system.beds[0].siphon.drain.outlet, head, 1e-8, "settled head");
+    assert_close(
+        level - system.beds[0].siphon.drain.outlet,
+        head,
+        1e-8,
+        "settled head",
+    );
 }
 
 // Priming lasts V_crown / (beta Q_start): the design's own definition, here as
@@ -116,7 +137,11 @@ fn priming_lasts_the_time_to_carry_the_caps_air_away() {
     let run = simulate(&system, Sampling::None).unwrap();
     let crown = std::f64::consts::FRAC_PI_4 * 0.078_f64.powi(2) * 0.025;
     let bore: f64 = 0.0266;
-    let start =
-        0.45 * std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt();
-    assert_close(run.beds[0].cycles[0].prime, crown / (0.15 * start), 1e-9, "priming time");
+    let start = 0.45 * std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt();
+    assert_close(
+        run.beds[0].cycles[0].prime,
+        crown / (0.15 * start),
+        1e-9,
+        "priming time",
+    );
 }

@@ -11,7 +11,12 @@ use ebbwright::simulation::{Sampling, simulate};
 fn on_line(count: usize, bore: f64) -> System {
     let beds: Vec<Bed> = (0..count)
         .map(|i| {
-            let mut bed = bed(&format!("bed {i}"), 1.0, 0.35, Inlet::Share(1.0 / count as f64));
+            let mut bed = bed(
+                &format!("bed {i}"),
+                1.0,
+                0.35,
+                Inlet::Share(1.0 / count as f64),
+            );
             bed.siphon.drain.into = DrainTarget::Line { at: 1.0 + i as f64 };
             bed
         })
@@ -24,7 +29,12 @@ fn on_line(count: usize, bore: f64) -> System {
         depth: 0.6,
     };
     system.drain_line = Some(DrainLine {
-        run: PipeRun { bore, length: 1.0 + n, roughness: 1.5e-6, k: 0.0 },
+        run: PipeRun {
+            bore,
+            length: 1.0 + n,
+            roughness: 1.5e-6,
+            k: 0.0,
+        },
         slope: 0.02,
         outlet: 0.56,
         vented: true,
@@ -92,8 +102,14 @@ fn settled_flows_and_tails_agree() {
     let _ = law.grades(&flows, 0.3, &mut grades);
     for i in 0..4 {
         assert!((tails[i] - grades[i].max(outlets[i])).abs() < 1e-12);
-        assert!((flows[i] - demand(i, tails[i])).abs() < 1e-12, "bed {i}: {flows:?}");
-        assert!(flows[i] < demand(i, outlets[i]), "the line holds bed {i} back");
+        assert!(
+            (flows[i] - demand(i, tails[i])).abs() < 1e-12,
+            "bed {i}: {flows:?}"
+        );
+        assert!(
+            flows[i] < demand(i, outlets[i]),
+            "the line holds bed {i} back"
+        );
     }
 }
 
@@ -104,9 +120,17 @@ fn a_line_too_small_holds_the_siphons_back() {
     let small = simulate(&on_line(4, 0.0409), Sampling::None).unwrap();
     let roomy = simulate(&on_line(4, 0.1023), Sampling::None).unwrap();
     let (tight, free) = (small.line.unwrap(), roomy.line.unwrap());
-    assert!(tight.surcharged > 0.0 && tight.peak_fill == 1.0, "{tight:?}");
+    assert!(
+        tight.surcharged > 0.0 && tight.peak_fill == 1.0,
+        "{tight:?}"
+    );
     assert_eq!(free.surcharged, 0.0);
     assert!((free.capacity - capacity(0.1023, 0.02, 0.0095)).abs() < 1e-12);
     let drain = |run: &ebbwright::simulation::Run| run.beds[3].cycles.first().map(|c| c.drain);
-    assert!(drain(&small) > drain(&roomy), "{:?} {:?}", drain(&small), drain(&roomy));
+    assert!(
+        drain(&small) > drain(&roomy),
+        "{:?} {:?}",
+        drain(&small),
+        drain(&roomy)
+    );
 }

@@ -12,11 +12,18 @@ use ebbwright::simulation::{
 };
 
 fn at(hours: f64, what: Disturbance) -> Incident {
-    Incident { at: IncidentTime::At(hours * 3600.0), what }
+    Incident {
+        at: IncidentTime::At(hours * 3600.0),
+        what,
+    }
 }
 
 fn times(run: &Run, kind: EventKind) -> Vec<f64> {
-    run.events.iter().filter(|event| event.kind == kind).map(|event| event.time).collect()
+    run.events
+        .iter()
+        .filter(|event| event.kind == kind)
+        .map(|event| event.time)
+        .collect()
 }
 
 fn two_beds() -> System {
@@ -33,29 +40,50 @@ fn two_beds() -> System {
 fn incidents_happen_by_time_whatever_their_order_in_the_file() {
     let mut system = one_bed(10.0, 0.5);
     system.duration = Duration::Fixed(3.0 * 3600.0);
-    system.incidents = vec![at(2.0, Disturbance::PumpStarts), at(1.0, Disturbance::PumpStops)];
+    system.incidents = vec![
+        at(2.0, Disturbance::PumpStarts),
+        at(1.0, Disturbance::PumpStops),
+    ];
     let run = simulate(&system, Sampling::Every(60.0)).unwrap();
     assert_eq!(times(&run, EventKind::PumpStopped), [3600.0]);
     assert_eq!(times(&run, EventKind::PumpStarted), [7200.0]);
-    let order: Vec<usize> = run.incidents.iter().map(|incident| incident.index).collect();
+    let order: Vec<usize> = run
+        .incidents
+        .iter()
+        .map(|incident| incident.index)
+        .collect();
     assert_eq!(order, [1, 0]);
     for (k, &t) in run.recording.time.iter().enumerate() {
         let runs = run.recording.pump_flow[k] > 0.0;
-        if t > 3600.0 && t < 7200.0 { assert!(!runs) } else if t < 3600.0 { assert!(runs) }
+        if t > 3600.0 && t < 7200.0 {
+            assert!(!runs)
+        } else if t < 3600.0 {
+            assert!(runs)
+        }
     }
-    assert!(times(&run, EventKind::Broke(0)).iter().any(|&t| t > 7200.0), "it cycles again");
+    assert!(
+        times(&run, EventKind::Broke(0)).iter().any(|&t| t > 7200.0),
+        "it cycles again"
+    );
 }
 
 // Events at one moment apply in the order of the design: incident, timer, the rest.
 #[test]
 fn an_incident_comes_before_the_timer() {
     let mut system = one_bed(10.0, 0.5);
-    system.pump.schedule = Some(Schedule { on: 1800.0, off: 600.0 });
+    system.pump.schedule = Some(Schedule {
+        on: 1800.0,
+        off: 600.0,
+    });
     system.duration = Duration::Fixed(2.0 * 3600.0);
     system.incidents = vec![at(0.5, Disturbance::PumpStops)];
     let run = simulate(&system, Sampling::None).unwrap();
-    let kinds: Vec<EventKind> =
-        run.events.iter().filter(|e| e.time == 1800.0).map(|e| e.kind).collect();
+    let kinds: Vec<EventKind> = run
+        .events
+        .iter()
+        .filter(|e| e.time == 1800.0)
+        .map(|e| e.kind)
+        .collect();
     assert_eq!(kinds, [EventKind::PumpStopped, EventKind::PumpSwitchedOff]);
     // The timer goes on, the pump does not.
     assert_eq!(times(&run, EventKind::PumpSwitchedOn).len(), 2);
@@ -71,7 +99,11 @@ fn a_run_until_settled_waits_for_its_incident() {
     system.incidents = vec![at(6.0, Disturbance::PumpStops)];
     let run = simulate(&system, Sampling::None).unwrap();
     assert_eq!(times(&run, EventKind::PumpStopped), [6.0 * 3600.0]);
-    assert!(matches!(run.ended, RunEnd::Standing { .. }), "{:?}", run.ended);
+    assert!(
+        matches!(run.ended, RunEnd::Standing { .. }),
+        "{:?}",
+        run.ended
+    );
     assert!(run.duration < 12.0 * 3600.0);
 }
 
@@ -93,7 +125,10 @@ fn a_blocked_siphon_fills_its_bed_to_the_wall() {
             assert_eq!(series.beds[0].siphon_flow[k], 0.0);
         }
     }
-    assert!(times(&run, EventKind::Broke(1)).iter().any(|&t| t > over), "the other goes on");
+    assert!(
+        times(&run, EventKind::Broke(1)).iter().any(|&t| t > over),
+        "the other goes on"
+    );
 }
 
 #[test]
@@ -126,7 +161,12 @@ fn a_partly_blocked_line_carries_less() {
         bed.siphon.drain.into = DrainTarget::Line { at: 1.0 + i as f64 };
     }
     system.drain_line = Some(DrainLine {
-        run: PipeRun { bore: 0.06, length: 3.0, roughness: PLASTIC_ROUGHNESS, k: 0.5 },
+        run: PipeRun {
+            bore: 0.06,
+            length: 3.0,
+            roughness: PLASTIC_ROUGHNESS,
+            k: 0.5,
+        },
         slope: 0.02,
         outlet: 0.45,
         vented: true,
@@ -145,8 +185,10 @@ fn a_partly_blocked_line_carries_less() {
 #[test]
 fn the_worst_moment_must_be_searched_first() {
     let mut system = one_bed(10.0, 0.5);
-    system.incidents =
-        vec![Incident { at: IncidentTime::Worst, what: Disturbance::PumpStops }];
+    system.incidents = vec![Incident {
+        at: IncidentTime::Worst,
+        what: Disturbance::PumpStops,
+    }];
     let refused = simulate(&system, Sampling::None).unwrap_err();
     assert_eq!(refused, SimulationError::WorstUnresolved { index: 0 });
     let none = worst_moment(&system, 3).unwrap_err();
@@ -179,14 +221,19 @@ fn no_moment_is_worse(system: &System, samples: u32) {
     }
     // And what was found is so.
     let (_, high) = followed(system, found.highest.at);
-    assert!((high - found.highest.level).abs() < 1e-6, "{high} {found:?}");
+    assert!(
+        (high - found.highest.level).abs() < 1e-6,
+        "{high} {found:?}"
+    );
     let (low, _) = followed(system, found.lowest.at);
     assert!((low - found.lowest.level).abs() < 1e-6, "{low} {found:?}");
 }
 
 fn cut(mut system: System) -> System {
-    system.incidents =
-        vec![Incident { at: IncidentTime::Worst, what: Disturbance::PumpStops }];
+    system.incidents = vec![Incident {
+        at: IncidentTime::Worst,
+        what: Disturbance::PumpStops,
+    }];
     system
 }
 
@@ -214,9 +261,18 @@ fn a_jump_between_events_is_found() {
     quiet.incidents.clear();
     let run = simulate(&quiet, Sampling::None).unwrap();
     let worst = found.highest.at;
-    let began = times(&run, EventKind::PrimingBegan(0)).into_iter().rfind(|&t| t < worst).unwrap();
-    let full = times(&run, EventKind::FullBoreBegan(0)).into_iter().find(|&t| t > began).unwrap();
-    assert!(worst > began + 1.0 && worst < full - 1.0, "{worst} between {began} and {full}");
+    let began = times(&run, EventKind::PrimingBegan(0))
+        .into_iter()
+        .rfind(|&t| t < worst)
+        .unwrap();
+    let full = times(&run, EventKind::FullBoreBegan(0))
+        .into_iter()
+        .find(|&t| t > began)
+        .unwrap();
+    assert!(
+        worst > began + 1.0 && worst < full - 1.0,
+        "{worst} between {began} and {full}"
+    );
     for share in scattered(200) {
         let t = began + share * (full - began);
         let (low, high) = followed(&system, t);
@@ -228,7 +284,10 @@ fn a_jump_between_events_is_found() {
 #[test]
 fn no_sampled_power_cut_of_a_timed_pair_is_worse() {
     let mut system = cut(pumped_beds(2));
-    system.pump.schedule = Some(Schedule { on: 1500.0, off: 400.0 });
+    system.pump.schedule = Some(Schedule {
+        on: 1500.0,
+        off: 400.0,
+    });
     system.duration = Duration::Fixed(5.0 * 3600.0);
     no_moment_is_worse(&system, 60);
 }
@@ -236,8 +295,10 @@ fn no_sampled_power_cut_of_a_timed_pair_is_worse() {
 #[test]
 fn no_sampled_blockage_is_worse() {
     let mut system = one_bed(10.0, 0.5);
-    system.incidents =
-        vec![Incident { at: IncidentTime::Worst, what: Disturbance::SiphonBlocked(0) }];
+    system.incidents = vec![Incident {
+        at: IncidentTime::Worst,
+        what: Disturbance::SiphonBlocked(0),
+    }];
     no_moment_is_worse(&system, 40);
 }
 

@@ -4,10 +4,12 @@
 mod chatter;
 mod closed_forms;
 mod drain_line;
+mod guard;
 mod incidents;
 mod straight_tube;
+mod supply;
 #[path = "../support/mod.rs"]
 mod support;
-mod supply;
+mod tank;
 mod timer;
 mod top_off;

@@ -32,7 +32,12 @@ fn drain_time(tube: &PipeRun, water: &Water, area: f64, high: f64, low: f64, fal
 fn a_straight_tube_drains_as_measured() {
     let water = Water::at(20.0).unwrap();
     for (length, measured) in [(0.20, 199.0), (0.30, 214.0), (0.40, 266.0), (0.60, 288.0)] {
-        let tube = PipeRun { bore: 0.00794, length, roughness: 1.5e-6, k: 1.5 };
+        let tube = PipeRun {
+            bore: 0.00794,
+            length,
+            roughness: 1.5e-6,
+            k: 1.5,
+        };
         let computed = drain_time(&tube, &water, 0.0832, 0.10, 0.02, length / 150.0);
         println!("{length} m: computed {computed:.0} s, measured {measured} s");
         assert!(

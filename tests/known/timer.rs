@@ -6,7 +6,11 @@ use ebbwright::model::{BedStorage, Duration, Inlet, Schedule, System};
 use ebbwright::simulation::{EventKind, Run, Sampling, simulate};
 
 fn times(run: &Run, kind: EventKind) -> Vec<f64> {
-    run.events.iter().filter(|event| event.kind == kind).map(|event| event.time).collect()
+    run.events
+        .iter()
+        .filter(|event| event.kind == kind)
+        .map(|event| event.time)
+        .collect()
 }
 
 fn timed(litres_per_minute: f64, on: f64, off: f64, hours: f64) -> System {
@@ -22,8 +26,10 @@ fn timed(litres_per_minute: f64, on: f64, off: f64, hours: f64) -> System {
 #[test]
 fn the_timer_switches_at_whole_multiples_of_its_periods() {
     let run = simulate(&timed(2.0, 0.7, 2.9, 0.9999), Sampling::None).unwrap();
-    let (off, on) =
-        (times(&run, EventKind::PumpSwitchedOff), times(&run, EventKind::PumpSwitchedOn));
+    let (off, on) = (
+        times(&run, EventKind::PumpSwitchedOff),
+        times(&run, EventKind::PumpSwitchedOn),
+    );
     assert_eq!((off.len(), on.len()), (1000, 999));
     for (k, (off, on)) in off.iter().zip(&on).enumerate() {
         let k = k as f64;
@@ -72,7 +78,11 @@ fn the_riser_above_the_sump_runs_back_and_fills_first() {
     let stop = series.time.iter().position(|&t| t == 600.0).unwrap();
     let before = series.sump_level[stop];
     let expected = full * (1.35 - before) / (1.35 - 0.03);
-    assert!((run.supply.drained_back - expected).abs() < 1e-12, "{}", run.supply.drained_back);
+    assert!(
+        (run.supply.drained_back - expected).abs() < 1e-12,
+        "{}",
+        run.supply.drained_back
+    );
     // The sump, 1.2 m x 0.8 m, rises by it at once.
     let after = series.time.iter().rposition(|&t| t == 600.0).unwrap();
     let rise = series.sump_level[after] - before;
@@ -96,11 +106,17 @@ fn what_does_not_fit_into_the_sump_goes_over_its_overflow() {
     let run = simulate(&system, Sampling::None).unwrap();
     // 10 min at 3 L/min made 30 L of room, less than comes back? No: all of it fits.
     assert_eq!(run.sump.overflowed, 0.0);
-    system.pump.schedule = Some(Schedule { on: 30.0, off: 600.0 });
+    system.pump.schedule = Some(Schedule {
+        on: 30.0,
+        off: 600.0,
+    });
     let run = simulate(&system, Sampling::None).unwrap();
     // 1.5 L of room for what comes back; twice, and the second time there is less missing.
     let first = run.supply.drained_back - 30.0 * 3.0 * LITRE_PER_MINUTE;
-    assert!(first > 0.0 && run.sump.overflowed >= first - 1e-9, "{first}");
+    assert!(
+        first > 0.0 && run.sump.overflowed >= first - 1e-9,
+        "{first}"
+    );
     assert_eq!(times(&run, EventKind::SumpOverflowBegan)[0], 30.0);
 }
 
@@ -113,7 +129,10 @@ fn drowned_inlet(hole: Option<f64>, check_valve: bool) -> System {
     }
     system.beds[0].start_level = Some(1.20);
     system.pump.check_valve = check_valve;
-    system.pump.schedule = Some(Schedule { on: 1.0, off: 7200.0 });
+    system.pump.schedule = Some(Schedule {
+        on: 1.0,
+        off: 7200.0,
+    });
     system.duration = Duration::Fixed(7000.0);
     system
 }
@@ -134,10 +153,16 @@ fn a_bed_runs_back_to_its_inlet_or_the_hole() {
         let stood = series.beds[0].level[stop];
         let expected = down_to.map_or(0.0, |level| 0.48 * (stood - level));
         let found = run.supply.siphoned_back;
-        assert!((found - expected).abs() < 1e-7, "{hole:?} {check_valve}: {found} {expected}");
+        assert!(
+            (found - expected).abs() < 1e-7,
+            "{hole:?} {check_valve}: {found} {expected}"
+        );
         let last = *series.beds[0].level.last().unwrap();
         assert!((last - down_to.unwrap_or(stood)).abs() < 1e-6, "{last}");
-        assert_eq!(times(&run, EventKind::BackSiphonEnded(0)).len(), usize::from(down_to.is_some()));
+        assert_eq!(
+            times(&run, EventKind::BackSiphonEnded(0)).len(),
+            usize::from(down_to.is_some())
+        );
     }
 }
 
@@ -147,7 +172,9 @@ fn a_bed_runs_back_to_its_inlet_or_the_hole() {
 fn water_runs_back_as_branch_and_trunk_let_it() {
     let system = drowned_inlet(None, false);
     let run = simulate(&system, Sampling::Every(10.0)).unwrap();
-    let Inlet::Piped(branch) = &system.beds[0].inlet else { panic!("a branch") };
+    let Inlet::Piped(branch) = &system.beds[0].inlet else {
+        panic!("a branch")
+    };
     let branch = branch.resistance().unwrap();
     let series = &run.recording;
     let mut seen = 0;
@@ -171,7 +198,10 @@ fn running_on_breaks_when_the_pump_stops() {
     system.duration = Duration::Fixed(7200.0);
     let on = simulate(&system, Sampling::None).unwrap();
     let began = times(&on, EventKind::RunOnBegan(0))[0];
-    system.pump.schedule = Some(Schedule { on: began + 100.0, off: 7200.0 });
+    system.pump.schedule = Some(Schedule {
+        on: began + 100.0,
+        off: 7200.0,
+    });
     let run = simulate(&system, Sampling::None).unwrap();
     assert_eq!(times(&run, EventKind::Broke(0)), [began + 100.0]);
 }
@@ -185,7 +215,10 @@ fn priming_is_given_up_once_the_lip_passes_too_little() {
     let on = simulate(&system, Sampling::None).unwrap();
     let began = times(&on, EventKind::PrimingBegan(0))[0];
     let stop = began + 5.0;
-    system.pump.schedule = Some(Schedule { on: stop, off: 7200.0 });
+    system.pump.schedule = Some(Schedule {
+        on: stop,
+        off: 7200.0,
+    });
     let run = simulate(&system, Sampling::Every(1.0)).unwrap();
     let lost = times(&run, EventKind::PrimingLost(0))[0];
     assert!(lost > stop);
@@ -204,17 +237,34 @@ fn rest_is_no_regime() {
     let mut system = timed(8.0, 1200.0, 14_400.0, 24.0);
     system.beds[0].start_level = Some(system.beds[0].siphon.standpipe.lip - 0.05);
     let run = simulate(&system, Sampling::None).unwrap();
-    assert!(run.beds[0].regimes.iter().all(|span| span.regime == ebbwright::simulation::Regime::Cycles));
+    assert!(
+        run.beds[0]
+            .regimes
+            .iter()
+            .all(|span| span.regime == ebbwright::simulation::Regime::Cycles)
+    );
 }
 
 // Two beds on one pump: both timer edges and both beds' events in one run, water kept.
 #[test]
 fn a_day_on_the_timer_keeps_its_water() {
-    let mut beds: Vec<_> = (0..3).map(|i| bed(&format!("{i}"), 1.0, 0.5, Inlet::Share(0.3))).collect();
-    beds[1].shape = VesselShape::UprightCylinder { diameter: 0.9, depth: 0.35 };
+    let mut beds: Vec<_> = (0..3)
+        .map(|i| bed(&format!("{i}"), 1.0, 0.5, Inlet::Share(0.3)))
+        .collect();
+    beds[1].shape = VesselShape::UprightCylinder {
+        diameter: 0.9,
+        depth: 0.35,
+    };
     let mut system = system(beds, 30.0 * LITRE_PER_MINUTE, Duration::Fixed(86_400.0));
-    system.pump.schedule = Some(Schedule { on: 1000.0, off: 350.0 });
+    system.pump.schedule = Some(Schedule {
+        on: 1000.0,
+        off: 350.0,
+    });
     let run = simulate(&system, Sampling::None).unwrap();
-    assert!(run.residual.abs() <= 1e-9 * run.water_at_start, "{}", run.residual);
+    assert!(
+        run.residual.abs() <= 1e-9 * run.water_at_start,
+        "{}",
+        run.residual
+    );
     assert!(run.beds.iter().all(|bed| bed.cycles.len() > 10));
 }

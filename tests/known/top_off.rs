@@ -10,7 +10,11 @@ const LITRE_PER_DAY: f64 = 1e-3 / DAY;
 const SUMP: f64 = 1.2 * 0.8;
 
 fn times(run: &Run, kind: EventKind) -> Vec<f64> {
-    run.events.iter().filter(|event| event.kind == kind).map(|event| event.time).collect()
+    run.events
+        .iter()
+        .filter(|event| event.kind == kind)
+        .map(|event| event.time)
+        .collect()
 }
 
 /// A bed that stands over its lip and passes what comes, so that the sump only
@@ -27,7 +31,12 @@ fn still(days: f64, evaporation: f64, valve: Option<TopOff>) -> System {
 }
 
 fn valve(level: f64, litres_per_minute: f64) -> TopOff {
-    TopOff { level, flow: litres_per_minute * LITRE_PER_MINUTE, bore: 0.006, reservoir: None }
+    TopOff {
+        level,
+        flow: litres_per_minute * LITRE_PER_MINUTE,
+        bore: 0.006,
+        reservoir: None,
+    }
 }
 
 // Closed form: a constant loss lowers a straight-walled sump by E t / A.
@@ -60,7 +69,10 @@ fn the_valve_stands_where_it_gives_what_the_air_takes() {
         let run = simulate(&system, Sampling::Every(60.0)).unwrap();
         let open = evaporation * LITRE_PER_DAY / (litres_per_minute * LITRE_PER_MINUTE);
         let level = *run.recording.sump_level.last().unwrap();
-        assert!((level - (0.399 - 0.005 * open)).abs() < 1e-7, "{level} {open}");
+        assert!(
+            (level - (0.399 - 0.005 * open)).abs() < 1e-7,
+            "{level} {open}"
+        );
         let top_off = run.top_off.unwrap();
         let first = (0.40 - level) * SUMP;
         assert!((top_off.added - (top_off.evaporated - first)).abs() < 1e-7);
@@ -76,14 +88,24 @@ fn it_opens_when_its_level_is_reached() {
     assert_eq!(opens.len(), 1);
     // The bed stands at its weir head only to rounding of the formula.
     let exact = 0.001 * SUMP / (100.0 * LITRE_PER_DAY);
-    assert!((opens[0] / exact - 1.0).abs() < 1e-4, "{} {exact}", opens[0]);
+    assert!(
+        (opens[0] / exact - 1.0).abs() < 1e-4,
+        "{} {exact}",
+        opens[0]
+    );
 }
 
 // Closed form: far below its level it is open and gives Q, so a reservoir of V lasts V/Q.
 #[test]
 fn a_reservoir_is_spent_after_volume_over_flow() {
-    let system =
-        still(1.0, 0.0, Some(TopOff { reservoir: Some(0.030), ..valve(0.55, 0.1) }));
+    let system = still(
+        1.0,
+        0.0,
+        Some(TopOff {
+            reservoir: Some(0.030),
+            ..valve(0.55, 0.1)
+        }),
+    );
     let run = simulate(&system, Sampling::None).unwrap();
     let spent = run.top_off.unwrap().reservoir_spent.unwrap();
     assert!((spent - 300.0 * 60.0).abs() < 1e-5, "{spent}");
@@ -115,7 +137,11 @@ fn a_low_valve_only_replaces_losses() {
     let run = simulate(&swinging(lowest() - 0.002, 5.0), Sampling::None).unwrap();
     let top_off = run.top_off.unwrap();
     assert!(top_off.gained <= 1e-9, "{}", top_off.gained);
-    assert!((top_off.added_per_day - 0.006).abs() < 0.0005, "{}", top_off.added_per_day);
+    assert!(
+        (top_off.added_per_day - 0.006).abs() < 0.0005,
+        "{}",
+        top_off.added_per_day
+    );
     assert_eq!(run.sump.overflowed, 0.0);
 }
 
@@ -130,13 +156,21 @@ fn a_high_valve_ratchets_until_the_sump_no_longer_falls_below_it() {
     let top_off = run.top_off.unwrap();
     // 30 mm over the sump's area, the last of it slowly as the valve shuts; never more.
     let most = 0.03 * SUMP;
-    assert!(top_off.gained <= most + 1e-9 && top_off.gained > 0.95 * most, "{}", top_off.gained);
+    assert!(
+        top_off.gained <= most + 1e-9 && top_off.gained > 0.95 * most,
+        "{}",
+        top_off.gained
+    );
     assert!(top_off.most_gained_per_cycle > 0.0);
     assert!(top_off.most_gained_per_cycle <= top_off.gained);
     // Steady since, but for what a nearly shut valve still lets in: under 1 % a day.
     system.duration = Duration::Fixed(3.0 * DAY);
     let run = simulate(&system, Sampling::None).unwrap();
-    assert!(run.top_off.unwrap().added_per_day < 0.01 * most, "{:?}", run.top_off);
+    assert!(
+        run.top_off.unwrap().added_per_day < 0.01 * most,
+        "{:?}",
+        run.top_off
+    );
 }
 
 #[test]
@@ -155,11 +189,18 @@ fn a_valve_above_the_overflow_spills_for_ever() {
 fn a_week_with_timer_valve_air_and_spilling_keeps_its_water() {
     let mut system = pumped_beds(2);
     system.duration = Duration::Fixed(7.0 * DAY);
-    system.pump.schedule = Some(ebbwright::model::Schedule { on: 1800.0, off: 900.0 });
+    system.pump.schedule = Some(ebbwright::model::Schedule {
+        on: 1800.0,
+        off: 900.0,
+    });
     system.evaporation = 10.0 * LITRE_PER_DAY;
     system.top_off = Some(valve(0.40, 2.0));
     let run = simulate(&system, Sampling::None).unwrap();
-    assert!(run.residual.abs() <= 1e-9 * run.water_at_start, "{}", run.residual);
+    assert!(
+        run.residual.abs() <= 1e-9 * run.water_at_start,
+        "{}",
+        run.residual
+    );
     let top_off = run.top_off.unwrap();
     assert!((top_off.evaporated - 0.070).abs() < 1e-9);
     assert!(top_off.added > 0.070 - 0.05 && run.supply.stops > 200);

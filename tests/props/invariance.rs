@@ -12,7 +12,11 @@ fn close(a: f64, b: f64, tolerance: f64) -> bool {
 
 /// Kinds and times of the first events.
 fn first_events(run: &Run, count: usize) -> Vec<(f64, EventKind)> {
-    run.events.iter().take(count).map(|e| (e.time, e.kind)).collect()
+    run.events
+        .iter()
+        .take(count)
+        .map(|e| (e.time, e.kind))
+        .collect()
 }
 
 fn renamed(kind: EventKind, to: impl Fn(usize) -> usize) -> EventKind {

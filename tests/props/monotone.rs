@@ -3,13 +3,17 @@
 use crate::cases;
 use crate::systems::{any_bed, any_system};
 use ebbwright::model::{Bed, Duration, PumpSource, System};
-use ebbwright::siphon::SiphonLaw;
 use ebbwright::simulation::{EventKind, Run, Sampling, simulate};
+use ebbwright::siphon::SiphonLaw;
 use proptest::prelude::*;
 
 /// Time from the first break to the next lip contact of bed 0 [s].
 fn first_fill(run: &Run) -> Option<f64> {
-    let broke = run.events.iter().find(|e| e.kind == EventKind::Broke(0))?.time;
+    let broke = run
+        .events
+        .iter()
+        .find(|e| e.kind == EventKind::Broke(0))?
+        .time;
     run.events
         .iter()
         .find(|e| e.kind == EventKind::LipReached(0) && e.time > broke)

@@ -22,8 +22,15 @@ pub fn any_bed() -> impl Strategy<Value = Bed> {
             let (shape, guarded, flared) = kind;
             let mut bed = bed("bed", 1.0, drop, Inlet::Share(1.0));
             bed.shape = match shape {
-                0 => VesselShape::Box { length, width, depth },
-                1 => VesselShape::UprightCylinder { diameter: width.max(0.5), depth },
+                0 => VesselShape::Box {
+                    length,
+                    width,
+                    depth,
+                },
+                1 => VesselShape::UprightCylinder {
+                    diameter: width.max(0.5),
+                    depth,
+                },
                 2 => VesselShape::Tapered {
                     top_length: length,
                     top_width: width,
@@ -31,10 +38,18 @@ pub fn any_bed() -> impl Strategy<Value = Bed> {
                     bottom_width: 0.8 * width,
                     depth,
                 },
-                _ => VesselShape::LyingCylinder { diameter: 2.0 * depth, length },
+                _ => VesselShape::LyingCylinder {
+                    diameter: 2.0 * depth,
+                    length,
+                },
             };
             bed.rim = 1.0 + depth;
-            bed.media = Media { depth: 0.86 * depth, void, grain: None, fouling: 1.0 };
+            bed.media = Media {
+                depth: 0.86 * depth,
+                void,
+                grain: None,
+                fouling: 1.0,
+            };
             let lip = 1.0 + slot_height + lip_share * (0.8 * depth - slot_height);
             let outside = bore + 0.006;
             bed.siphon.standpipe = Standpipe {
@@ -47,7 +62,12 @@ pub fn any_bed() -> impl Strategy<Value = Bed> {
                 bore: outside + 0.02 + bore,
                 outside: outside + 0.026 + bore,
                 clearance: clearance_share * bore + 0.003,
-                slots: Slots { count, width: slot_width, height: slot_height, crown: 1.0 + slot_height },
+                slots: Slots {
+                    count,
+                    width: slot_width,
+                    height: slot_height,
+                    crown: 1.0 + slot_height,
+                },
                 air_tube: None,
                 air_leak: 0.0,
             };
@@ -56,8 +76,10 @@ pub fn any_bed() -> impl Strategy<Value = Bed> {
                 k: 0.9,
                 roughness: PLASTIC_ROUGHNESS,
             };
-            bed.guard =
-                guarded.then_some(Guard { diameter: outside + 0.08 + bore, slot_area: None });
+            bed.guard = guarded.then_some(Guard {
+                diameter: outside + 0.08 + bore,
+                slot_area: None,
+            });
             bed
         })
 }
@@ -90,12 +112,25 @@ pub fn any_system(beds: std::ops::Range<usize>) -> impl Strategy<Value = System>
                 }
                 beds.push(bed);
             }
-            let mut system =
-                system(beds, flow.max(0.2 * LITRE_PER_MINUTE), Duration::Fixed(6.0 * 3600.0));
+            let mut system = system(
+                beds,
+                flow.max(0.2 * LITRE_PER_MINUTE),
+                Duration::Fixed(6.0 * 3600.0),
+            );
             system.sump.shape = match sump_shape {
-                0 => VesselShape::Box { length: 0.9 * count, width: 0.8, depth: 0.6 },
-                1 => VesselShape::LyingCylinder { diameter: 0.6, length: 1.2 * count },
-                _ => VesselShape::UprightCylinder { diameter: 0.9 * count.sqrt(), depth: 0.6 },
+                0 => VesselShape::Box {
+                    length: 0.9 * count,
+                    width: 0.8,
+                    depth: 0.6,
+                },
+                1 => VesselShape::LyingCylinder {
+                    diameter: 0.6,
+                    length: 1.2 * count,
+                },
+                _ => VesselShape::UprightCylinder {
+                    diameter: 0.9 * count.sqrt(),
+                    depth: 0.6,
+                },
             };
             system.sump.start_level = start_level;
             if has_line {

@@ -18,7 +18,12 @@ const METRIC: Writing = Writing {
 // Exact by definition: 1 in = 0.0254 m, 1 US gal = 231 in3.
 const US: Writing = Writing {
     length: |m| format!("\"{} in\"", m / 0.0254),
-    flow: |q| format!("\"{} gal/h\"", q * 3600.0 / (231.0 * 0.0254 * 0.0254 * 0.0254)),
+    flow: |q| {
+        format!(
+            "\"{} gal/h\"",
+            q * 3600.0 / (231.0 * 0.0254 * 0.0254 * 0.0254)
+        )
+    },
 };
 
 fn scenario(w: &Writing, floor: f64, lip: f64, bore: f64, flow: f64, width: f64) -> String {
@@ -54,9 +59,27 @@ length = {}
 k = 0.9
 into = "sump"
 "#,
-        l(1.5), l(0.9), l(0.6), l(0.0), l(0.4), l(0.55), l(0.03), (w.flow)(flow),
-        l(floor), l(1.2), l(width), l(0.35), l(0.3), l(bore), l(lip),
-        l(bore + 0.05), l(bore), l(0.012), l(0.025), l(floor - 0.4), l(lip + 0.5),
+        l(1.5),
+        l(0.9),
+        l(0.6),
+        l(0.0),
+        l(0.4),
+        l(0.55),
+        l(0.03),
+        (w.flow)(flow),
+        l(floor),
+        l(1.2),
+        l(width),
+        l(0.35),
+        l(0.3),
+        l(bore),
+        l(lip),
+        l(bore + 0.05),
+        l(bore),
+        l(0.012),
+        l(0.025),
+        l(floor - 0.4),
+        l(lip + 0.5),
     )
 }
 

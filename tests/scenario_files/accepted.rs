@@ -264,7 +264,12 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
         }
     );
     assert_eq!(
-        (bed.media.depth, bed.media.void, bed.media.grain, bed.media.fouling),
+        (
+            bed.media.depth,
+            bed.media.void,
+            bed.media.grain,
+            bed.media.fouling
+        ),
         (0.30, 0.4, Some(0.012), 2.0)
     );
     assert_eq!(system.beds[1].media.fouling, 1.0);
@@ -351,7 +356,10 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
         (tank.floor, tank.start_level, tank.overflow_level),
         (0.3, 0.8, 0.9)
     );
-    assert_eq!((tank.overflow_bore, tank.overflows_to), (0.050, TankOutlet::Settler));
+    assert_eq!(
+        (tank.overflow_bore, tank.overflows_to),
+        (0.050, TankOutlet::Settler)
+    );
     let TankFeed::PumpBranch(branch) = &tank.fed_by else {
         panic!("{:?}", tank.fed_by)
     };

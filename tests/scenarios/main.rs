@@ -27,7 +27,10 @@ fn expected(text: &str, what: &str) -> Vec<String> {
         .lines()
         .find_map(|line| line.strip_prefix(&start))
         .unwrap_or_else(|| panic!("no line '{start}...'"));
-    line.split(", ").filter(|word| *word != "none").map(str::to_owned).collect()
+    line.split(", ")
+        .filter(|word| *word != "none")
+        .map(str::to_owned)
+        .collect()
 }
 
 fn name(regime: Regime) -> &'static str {
@@ -45,7 +48,11 @@ fn name(regime: Regime) -> &'static str {
 fn every_scenario_does_what_it_announces() {
     for path in files() {
         let text = std::fs::read_to_string(&path).unwrap();
-        assert!(text.contains("nvented"), "{}: say that it is invented", path.display());
+        assert!(
+            text.contains("nvented"),
+            "{}: say that it is invented",
+            path.display()
+        );
         let scenario = scenario::read(&path).unwrap();
         assert!(scenario.warnings.is_empty(), "{}", path.display());
         let run = simulate(&scenario.system, Sampling::None).unwrap();
@@ -59,9 +66,23 @@ fn every_scenario_does_what_it_announces() {
             .map(|check| check.id.key())
             .collect();
         let failing: Vec<&str> = failing.into_iter().collect();
-        assert_eq!(expected(&text, "failing checks"), failing, "{}", path.display());
-        let status = if verdict.verdict == Status::Fail { "1" } else { "0" };
-        assert_eq!(expected(&text, "exit status"), [status], "{}", path.display());
+        assert_eq!(
+            expected(&text, "failing checks"),
+            failing,
+            "{}",
+            path.display()
+        );
+        let status = if verdict.verdict == Status::Fail {
+            "1"
+        } else {
+            "0"
+        };
+        assert_eq!(
+            expected(&text, "exit status"),
+            [status],
+            "{}",
+            path.display()
+        );
     }
 }
 
@@ -71,7 +92,14 @@ fn the_scenarios_reach_every_regime() {
     for path in files() {
         seen.extend(expected(&std::fs::read_to_string(path).unwrap(), "regimes"));
     }
-    let all = ["cycles", "dribbles", "never-fills", "overflows", "runs-on", "stalls"];
+    let all = [
+        "cycles",
+        "dribbles",
+        "never-fills",
+        "overflows",
+        "runs-on",
+        "stalls",
+    ];
     assert_eq!(seen.into_iter().collect::<Vec<_>>(), all);
 }
 
@@ -91,7 +119,11 @@ fn tighter_steps_change_nothing_that_is_reported() {
         stepping.tolerance.absolute *= 0.1;
         let tight = simulate_by(&system, &values, Sampling::None, stepping).unwrap();
         let near = |a: f64, b: f64| (a - b).abs() <= 1e-3 * a.abs().max(b.abs());
-        assert!(near(usual.sump.level.min, tight.sump.level.min), "{}", path.display());
+        assert!(
+            near(usual.sump.level.min, tight.sump.level.min),
+            "{}",
+            path.display()
+        );
         for (a, b) in usual.beds.iter().zip(&tight.beds) {
             assert!(near(a.peak_level, b.peak_level), "{}", path.display());
             if let (Some(a), Some(b)) = (a.cycles.last(), b.cycles.last()) {
@@ -126,6 +158,9 @@ fn the_pictures_of_the_readme_are_what_the_tool_draws_today() {
             std::fs::write(format!("{file}.png"), &plot.png).unwrap();
         }
         let kept = std::fs::read_to_string(format!("{file}.svg")).unwrap();
-        assert!(kept == plot.svg, "{file}.svg is stale: run with UPDATE_PLOTS=1 and look at it");
+        assert!(
+            kept == plot.svg,
+            "{file}.svg is stale: run with UPDATE_PLOTS=1 and look at it"
+        );
     }
 }

@@ -6,6 +6,7 @@ mod support;
 
 mod bounds;
 mod by_hand;
+mod causes;
 mod fixes;
 mod mend;
 mod random;

@@ -4,7 +4,6 @@ use crate::assessment::facts::Facts;
 use crate::assessment::levers::{least_length, with_lower_outlet};
 use crate::assessment::parts::extreme_law;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
-use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
 use crate::siphon::{Extreme, SiphonLaw};
 
 /// Lowest pressure under the cap.
@@ -17,7 +16,8 @@ pub(super) fn crown_pressure(facts: &Facts, i: usize) -> Check {
         .map(|law| lowest_pressure(law, judged.tail))
         .into_iter()
         .fold(value, f64::min);
-    let ran_full = value < STANDARD_ATMOSPHERE;
+    // With its level over the lip a full cap need not see less than the atmosphere.
+    let ran_full = parts.run.beds[i].siphon_flow_at_start.is_some();
     let status = if value < limit {
         Status::Fail
     } else if worst < limit {

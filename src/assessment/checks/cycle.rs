@@ -1,11 +1,11 @@
 //! How often a bed floods.
 
 use crate::assessment::amounts::{self, Side};
-use crate::assessment::checks::{COMMON_PRACTICE, sentence};
+use crate::assessment::checks::{COMMON_PRACTICE, most_that, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
     bore_text, cut_possible, cut_text, least_length, raise_inflow, smaller_bore, throttle,
-    with_bore,
+    with_bore, with_longer_standpipe,
 };
 use crate::assessment::parts::nominal_law;
 use crate::assessment::window::window_if;
@@ -15,7 +15,9 @@ use crate::numerics::root::brent;
 use crate::siphon::SiphonLaw;
 
 /// Intervals of Simpson's rule over the drain.
-const INTERVALS: u32 = 64;
+const DRAIN_INTERVALS: u32 = 64;
+/// The same from lip to start, where an inflow just above the start flow takes long.
+const SPILL_INTERVALS: u32 = 1024;
 /// How far inside the limit a fix aims: the closed form assumes a steady inflow.
 const AIM: f64 = 0.02;
 
@@ -105,36 +107,44 @@ fn times_an_hour(period: f64) -> String {
     format!("{:.1}", 3600.0 / period)
 }
 
-/// Break to break at a steady inflow `[s]`: fill to the start level, priming
-/// while the level still rises, then `dt = A dh / (Q_full - Q_in)` down to the
+/// Break to break at a steady inflow `[s]`: fill to the lip, on to the start
+/// level while the lip takes its part, priming while the level still rises,
+/// then `dt = A dh / (Q_full - Q_in)` down to the
 /// break level by Simpson's rule. `None` outside the window.
 ///
 /// Derived here; holds for a steady inflow and a tail that stands still.
 fn cycle_time(law: &SiphonLaw, storage: &BedStorage, tail: f64, inflow: f64) -> Option<f64> {
-    let (low, start) = (law.break_level(tail), law.start_level(0.0));
+    let under = (tail - law.outlet()).max(0.0);
+    let (low, start) = (law.break_level(tail), law.start_level(under));
     if inflow <= law.start_flow() || inflow >= law.run_on_flow(tail).min(law.stall_flow(tail)) {
         return None;
     }
     let prime = law.priming_time()?;
-    let fill = (storage.volume(start) - storage.volume(low)) / inflow;
-    let standing = law.lip() + law.standing_head(inflow);
+    let lip = (law.lip() + under).max(low);
+    let fill = (storage.volume(lip) - storage.volume(low)) / inflow;
+    let over_lip = |level: f64| storage.area(level) / (inflow - law.lip_flow(level, under));
+    let spill = simpson(SPILL_INTERVALS, lip, start, over_lip);
+    let standing = law.lip() + under + law.standing_head(inflow);
     let rise = (inflow - law.start_flow()) * prime / storage.area(start);
     let peak = (start + rise).min(standing);
     let slowness = |level: f64| storage.area(level) / (law.full_flow(level - tail) - inflow);
-    let width = (peak - low) / f64::from(INTERVALS);
-    let drain: f64 = (0..=INTERVALS)
+    Some(fill + spill + prime + simpson(DRAIN_INTERVALS, low, peak, slowness))
+}
+
+/// Integral of `f` from `low` to `high` by Simpson's rule; zero if `high` is not above.
+fn simpson(intervals: u32, low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let width = (high - low).max(0.0) / f64::from(intervals);
+    let sum: f64 = (0..=intervals)
         .map(|k| {
             let weight = match k {
-                0 | INTERVALS => 1.0,
+                k if k == 0 || k == intervals => 1.0,
                 k if k % 2 == 1 => 4.0,
                 _ => 2.0,
             };
-            weight * slowness(low + width * f64::from(k))
+            weight * f(low + width * f64::from(k))
         })
-        .sum::<f64>()
-        * width
-        / 3.0;
-    Some(fill + prime + drain)
+        .sum();
+    sum * width / 3.0
 }
 
 /// What the closed form is compared with.
@@ -204,14 +214,21 @@ fn lengthen(facts: &Facts, i: usize, now: &Present) -> String {
         (flow <= window.breaks_below().low).then_some(flow)
     };
     let fits = |bed: &Bed| starts_at(bed).is_some_and(|flow| long_enough(bed, flow));
-    if let Some(bore) = smaller_bore(facts, i, fits)
-        && let Some(flow) = starts_at(&with_bore(bed, bore))
-    {
-        return sentence(&format!(
-            "{}, and {}",
-            bore_text(facts, i, bore),
-            throttle(facts, i, now.inflow, flow)
-        ));
+    if let Some(bore) = smaller_bore(facts, i, fits) {
+        let narrow = with_bore(bed, bore);
+        if let Some(least) = starts_at(&narrow) {
+            let most = most_that(least, now.inflow, |flow| {
+                long_enough(&narrow, flow)
+                    && flow <= window_if(parts, i, &narrow).breaks_below().low
+            });
+            let most = amounts::flow(parts.units, most, Side::Down).max(least);
+            return sentence(&format!(
+                "{}, and {}, but leave at least {} for it to start",
+                bore_text(facts, i, bore),
+                throttle(facts, i, now.inflow, most),
+                parts.units.flow(least)
+            ));
+        }
     }
     format!(
         "It takes a bed {:.1} times as large as {}.",
@@ -256,10 +273,4 @@ fn shorten(facts: &Facts, i: usize, now: &Present) -> String {
         "Divide {} into {parts_wanted:.0} beds, or give it a wider siphon.",
         parts.name(i)
     )
-}
-
-fn with_longer_standpipe(bed: &Bed, extra: f64) -> Bed {
-    let mut changed = bed.clone();
-    changed.siphon.standpipe.lip += extra;
-    changed
 }

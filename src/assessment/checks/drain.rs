@@ -1,6 +1,7 @@
 //! The shared drain line: what it carries and how steep it lies.
 
 use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::fall::line_fall;
 use crate::assessment::checks::sentence;
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::line_text;
@@ -41,7 +42,10 @@ impl Together {
         let free = gives.iter().sum();
         let largest = gives.iter().copied().fold(0.0, f64::max);
         let peak = parts.run.line.map_or(0.0, |line| line.peak_flow);
-        let met = peak > (1.0 + MEETING) * largest || !parts.run.coincidences.is_empty();
+        // A line that is over its capacity holds its siphons back: they would give more.
+        let throttled = parts.run.line.is_some_and(|line| peak > line.capacity);
+        let met =
+            throttled || peak > (1.0 + MEETING) * largest || !parts.run.coincidences.is_empty();
         // Beds that never stop draining come on top of the one that runs.
         let endless: f64 = members(facts).map(|i| parts.endless_flow(i)).sum();
         Self {
@@ -143,16 +147,24 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
     })
 }
 
-/// What [`drain_line`] advises, as a clause.
+/// What [`drain_line`] advises, as a clause, where the line's size is the cause.
 pub(super) fn wider_line(facts: &Facts) -> Option<String> {
     let line = facts.parts.system.drain_line.as_ref()?;
-    Some(line_fix(facts, line, &Together::new(facts)))
+    (!drowned(facts, line)).then(|| line_fix(facts, line, &Together::new(facts)))
+}
+
+/// Whether the sump's water fills the outlet of the line: no size then helps.
+fn drowned(facts: &Facts, line: &DrainLine) -> bool {
+    facts.parts.run.sump.level.max >= line.outlet + line.run.bore
 }
 
 /// Enough for every siphon at once, and half full at most with what runs now.
 fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
     let units = facts.parts.units;
     let manning = facts.parts.band(Coefficient::LineManning).nominal;
+    if drowned(facts, line) {
+        return "clear the outlet of the drain line of water first: see fall".to_owned();
+    }
     let mut system = facts.parts.system.clone();
     let mut enough = |bore: f64, slope: f64| {
         let carries = circular::capacity(bore, slope, manning) >= together.free
@@ -181,6 +193,15 @@ fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
         Some(bore) => line_text(units, amounts::bore(units, bore, Side::Up)),
         None => "lay the drain line higher over the sump's water and with more fall".to_owned(),
     }
+}
+
+/// What the checks of the line's size and fall advise first; none if both pass.
+pub(super) fn line_cause(facts: &Facts) -> Option<String> {
+    [drain_line(facts), line_fall(facts)]
+        .into_iter()
+        .flatten()
+        .find(|check| check.status != Status::Pass)
+        .map(|check| check.first_fix)
 }
 
 /// Whether every outlet stays above a line of this slope.

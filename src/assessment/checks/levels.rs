@@ -1,19 +1,19 @@
 //! Water levels against media, wall and ceiling.
 
 use crate::assessment::amounts::{self, Side};
-use crate::assessment::checks::drain::wider_line;
-use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
+use crate::assessment::checks::drain::{line_cause, wider_line};
+use crate::assessment::checks::{COMMON_PRACTICE, graded, most_that, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
-    cut_possible, cut_text, line_bore, line_text, throttle, wider_bore,
+    cut_possible, cut_text, held_by_water, least_length, less_water, line_bore, line_text,
+    throttle, throttle_greatest, wider_bore, with_longer_standpipe, with_lower_outlet,
 };
-use crate::assessment::parts::settled_tails;
-use crate::assessment::reach::{dead_level, nominal_peak};
+use crate::assessment::parts::{extreme_law, settled_tails};
+use crate::assessment::reach::{dead_level, dead_level_of, peak_of};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
-use crate::hydraulics::weir::{lip_flow, standing_head};
-use crate::model::{Bed, Coefficient, DrainTarget};
+use crate::model::{Bed, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
-use crate::simulation::Regime;
+use crate::siphon::Extreme;
 
 /// Under this bore surface tension holds water back at the lip `[m]`.
 const NARROW_BORE: f64 = 0.021;
@@ -21,6 +21,8 @@ const NARROW_BORE: f64 = 0.021;
 const ESTIMATE: f64 = 0.001;
 /// A wall is not built higher than by this where a wider pipe does it too `[m]`.
 const HIGHER_WALL: f64 = 0.10;
+/// An outlet deeper than this under water is freed before anything else `[m]`.
+const DROWNED: f64 = 0.010;
 /// How much higher the water then stands `[m]`.
 const SURFACE_TENSION: f64 = 0.003;
 
@@ -74,12 +76,21 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
     }
 }
 
+/// Highest water of bed `i` that leaves the dry layer `[m]`.
+fn highest_wanted(facts: &Facts, i: usize) -> f64 {
+    let bed = &facts.parts.beds()[i];
+    bed.media_surface() - allowance(facts, bed) - facts.parts.system.thresholds.dry_layer
+}
+
 /// Start level, line, valve and standpipe, outlet, gravel, in this order.
 fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let outcome = &parts.run.beds[i];
     let inflow = outcome.inflow.max;
+    let judged = &facts.beds[i];
+    let under = submergence(facts, i, inflow, false);
+    let peak = |flow: f64, under: f64| peak_of(bed, &parts.nominal[i], flow, under);
     if let Some(start) = bed.start_level
         && parts.simulated_peak(i) <= start + 1e-6
     {
@@ -88,7 +99,7 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
             "begin with the water of {} at {level} or lower",
             parts.name(i)
         );
-        return with_cut(facts, i, begin, nominal_peak(parts, i, inflow));
+        return with_cut(facts, i, begin, peak(inflow, under));
     }
     if parts.on_line(i)
         && parts
@@ -97,19 +108,50 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
             .is_some_and(|line| line.peak_flow > line.capacity)
         && let Some(line) = wider_line(facts)
     {
-        return with_cut(facts, i, line, nominal_peak(parts, i, inflow));
+        return with_cut(facts, i, line, peak(inflow, 0.0));
+    }
+    // Stood free, would it pass? Then the water at its outlet is the cause.
+    let free = peak(inflow, 0.0) <= highest_wanted(facts, i);
+    let by_line = parts.simulated_peak(i) - peak(inflow, 0.0);
+    if parts.on_line(i)
+        && by_line >= short
+        && let Some(bore) = line_bore(facts, |line| {
+            submergence_in(facts, line, i, inflow, true) <= by_line - short
+        })
+    {
+        return sentence(&line_text(units, bore));
+    }
+    if free && let Some(fix) = line_first(facts, i) {
+        return fix;
+    }
+    let overflows = outcome.overflowed > 0.0;
+    let up = amounts::length(units, short, Side::Up);
+    let least_under = parts.run.sump.level.min - parts.outlets[i];
+    if !overflows && !parts.on_line(i) && up <= least_under && parts.outlets[i] + up <= bed.floor {
+        return format!(
+            "Raise the outlet of {} by {}.",
+            parts.name(i),
+            units.length(up)
+        );
+    }
+    if free
+        && under > DROWNED
+        && let Some(fix) = clear_outlet(facts, i, under)
+    {
+        return fix;
     }
     // More comes in than the pipe takes: no lip height helps before it is throttled.
-    let judged = &facts.beds[i];
-    let under = (parts.run.sump.level.min - parts.outlets[i]).max(0.0);
     if inflow >= judged.window.stall.nominal {
+        if let Some(first) = held_by_water(facts, i) {
+            return first;
+        }
         let to = amounts::flow(units, judged.breaks_below.low, Side::Down);
-        let peak = nominal_peak(parts, i, to) + under;
-        return with_cut(facts, i, throttle(facts, i, inflow, to), peak);
+        let throttled = throttle(facts, i, inflow, to);
+        return with_cut(facts, i, throttled, peak(to, under));
     }
     // An overflowing bed stands at its rim; what counts is where the pipe would hold it.
-    let standing = bed.siphon.standpipe.lip + parts.nominal[i].standing_head(inflow);
-    let short = if outcome.regime == Regime::Overflows {
+    let short = if overflows {
+        let standing = peak(inflow, under);
         short + (standing - parts.simulated_peak(i)).max(0.0)
     } else {
         short
@@ -140,9 +182,8 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
 /// `fix`, and the cut that leaves the dry layer over water that then peaks at `peak` `[m]`.
 fn with_cut(facts: &Facts, i: usize, fix: String, peak: f64) -> String {
     let parts = &facts.parts;
-    let bed = &parts.beds()[i];
-    let highest = bed.media_surface() - allowance(facts, bed) - parts.system.thresholds.dry_layer;
-    let cut = amounts::length(parts.units, peak + ESTIMATE - highest, Side::Up);
+    let over = peak + ESTIMATE - highest_wanted(facts, i);
+    let cut = amounts::length(parts.units, over, Side::Up);
     sentence(&if cut > 0.0 && cut <= cut_possible(facts, i) {
         format!("{fix}, and {}", cut_text(facts, i, cut))
     } else {
@@ -150,7 +191,7 @@ fn with_cut(facts: &Facts, i: usize, fix: String, peak: f64) -> String {
     })
 }
 
-/// Wall above the water while a dead siphon's pipe takes all of the inflow over its lip.
+/// Wall above the water while a dead siphon's pipe takes all of the inflow.
 pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
@@ -173,8 +214,7 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
         "goes over the rim".to_owned()
     };
     let mut because = format!(
-        "With a dead siphon the water of {} {stands} while its pipe takes {} over the lip; {} is \
-         wanted.",
+        "With a dead siphon the water of {} {stands} while its pipe takes {}; {} is wanted.",
         parts.name(i),
         units.flow(inflow),
         units.length(limit)
@@ -261,71 +301,102 @@ fn submergence_in(
     (tails[i] - parts.outlets[i]).max(0.0)
 }
 
-/// Valve, line, outlet, standpipe, wall if it is a little, else a wider pipe.
+/// Line, outlet, valve, standpipe, wall if it is a little, else a wider pipe.
 fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let limit = parts.system.thresholds.rim_freeboard;
-    let pipe = &bed.siphon.standpipe;
     let inflow = parts.greatest_inflow[i];
-    let holds = |under: f64| bed.rim - dead_level(parts, i, inflow, under) >= limit;
-    if others_run
-        && let Some(bore) = line_bore(facts, |line| {
-            holds(submergence_in(facts, line, i, inflow, true))
-        })
-    {
-        return sentence(&line_text(units, bore));
-    }
+    let passes = |level: f64| graded(bed.rim - level, limit, limit) == Status::Pass;
+    let holds = |flow: f64, under: f64| passes(dead_level(parts, i, flow, under));
+    let holds_as = |bed: &Bed, under: f64| {
+        let least = extreme_law(parts.system, bed, Extreme::LeastDischarge);
+        passes(dead_level_of(parts, bed, &least, inflow, under))
+    };
     let under = submergence(facts, i, inflow, others_run);
-    let passes = lip_flow(
-        pipe.lip_diameter,
-        pipe.bore,
-        bed.rim - limit - pipe.lip - under,
-        parts.band(Coefficient::LipWeir).low,
-        parts.band(Coefficient::LipOrifice).low,
-    );
-    let to = amounts::flow(units, passes, Side::Down);
-    let starts = facts.beds[i].window.start;
-    if to >= starts.high && to < inflow {
-        return sentence(&throttle(facts, i, inflow, to));
-    }
-    let short = amounts::length(units, limit - value, Side::Up);
-    if !parts.on_line(i) && short <= under && parts.outlets[i] + short <= bed.floor {
-        return format!(
-            "Raise the outlet of {} by {}.",
-            parts.name(i),
-            units.length(short)
-        );
-    }
-    if short <= cut_possible(facts, i) {
-        return sentence(&cut_text(facts, i, short));
-    }
-    if short > HIGHER_WALL {
-        let fits = |wider: &Bed| {
-            let pipe = &wider.siphon.standpipe;
-            let (weir, orifice) = (Coefficient::LipWeir, Coefficient::LipOrifice);
-            let head = standing_head(
-                pipe.lip_diameter,
-                pipe.bore,
-                inflow,
-                parts.band(weir).low,
-                parts.band(orifice).low,
-            );
-            bed.rim - pipe.lip - under - head >= limit
-        };
-        if let Some(bore) = wider_bore(facts, i, fits) {
+    if parts.on_line(i) && holds(inflow, 0.0) {
+        let clear =
+            |line: &DrainLineLaw| holds(inflow, submergence_in(facts, line, i, inflow, others_run));
+        if let Some(bore) = line_bore(facts, clear) {
+            return sentence(&line_text(units, bore));
+        }
+        if others_run {
             return format!(
-                "Use a standpipe and drain pipe of at least {} bore for {}, if it still starts.",
-                units.bore(bore),
+                "Lead the drain of {} to the sump in a pipe of its own.",
                 parts.name(i)
             );
         }
+    }
+    if under > DROWNED && holds(inflow, 0.0) {
+        let most = amounts::length(units, under, Side::Up).min(bed.floor - parts.outlets[i]);
+        let most = amounts::length(units, most, Side::Down);
+        let enough = |rise: f64| holds_as(&with_lower_outlet(bed, -rise), under - rise);
+        if !parts.on_line(i) && most > 0.0 && enough(most) {
+            let rise = least_length(units, most, enough);
+            return format!(
+                "Raise the outlet of {} by {}.",
+                parts.name(i),
+                units.length(rise)
+            );
+        }
+        if let Some(fix) = clear_outlet(facts, i, under) {
+            return fix;
+        }
+    }
+    let to = most_that(0.0, inflow, |flow| {
+        holds(flow, submergence(facts, i, flow, others_run))
+    });
+    let to = amounts::flow(units, to, Side::Down);
+    if to >= facts.beds[i].window.start.high && to < inflow {
+        return sentence(&throttle_greatest(facts, i, to));
+    }
+    let cut_enough = |cut: f64| holds_as(&with_longer_standpipe(bed, -cut), under);
+    let most = cut_possible(facts, i);
+    if most > 0.0 && cut_enough(most) {
+        return sentence(&cut_text(facts, i, least_length(units, most, cut_enough)));
+    }
+    let short = amounts::length(units, limit - value, Side::Up);
+    if short > HIGHER_WALL
+        && let Some(bore) = wider_bore(facts, i, |wider| holds_as(wider, under))
+    {
+        return format!(
+            "Use a standpipe and drain pipe of at least {} bore for {}, if it still starts.",
+            units.bore(bore),
+            parts.name(i)
+        );
     }
     format!(
         "Build the wall of {} {} higher.",
         parts.name(i),
         units.length(short)
     )
+}
+
+/// Frees an outlet that stands `under` water `[m]`: higher, else less water in
+/// the sump; a line is dealt with at its own checks.
+fn clear_outlet(facts: &Facts, i: usize, under: f64) -> Option<String> {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    if parts.on_line(i) {
+        return line_cause(facts);
+    }
+    let rise = amounts::length(units, under, Side::Up);
+    if parts.outlets[i] + rise <= parts.beds()[i].floor {
+        return Some(format!(
+            "Raise the outlet of {} by {}.",
+            parts.name(i),
+            units.length(rise)
+        ));
+    }
+    less_water(facts, parts.outlets[i])
+}
+
+/// What the line's own checks advise first, where bed `i` drains into it.
+fn line_first(facts: &Facts, i: usize) -> Option<String> {
+    if facts.parts.on_line(i) {
+        line_cause(facts)
+    } else {
+        None
+    }
 }
 
 /// Growing height under the ceiling, where there is one.
@@ -358,7 +429,11 @@ pub(super) fn headroom(facts: &Facts, i: usize) -> Option<Check> {
         } else {
             headroom_fix(facts, i, limit - value)
         },
-        basis: "the height asked for in the scenario",
+        basis: if asked.is_some() {
+            "the height asked for in the scenario"
+        } else {
+            "derived: the rim must be under the ceiling"
+        },
     })
 }
 

@@ -56,6 +56,23 @@ fn graded(value: f64, pass: f64, warn: f64) -> Status {
     }
 }
 
+/// Halvings in the search for a flow: to a millionth of it.
+const HALVINGS: u32 = 20;
+
+/// Greatest value from `least`, which is bearable, up to `most` that still is.
+fn most_that(least: f64, most: f64, bearable: impl Fn(f64) -> bool) -> f64 {
+    let (mut low, mut high) = (least, most.max(least));
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if bearable(middle) {
+            low = middle
+        } else {
+            high = middle
+        }
+    }
+    low
+}
+
 /// A sentence from a clause: first letter large, full stop.
 fn sentence(clause: &str) -> String {
     let mut letters = clause.chars();

@@ -4,14 +4,15 @@ use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::sentence;
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
-    bore_text, drop_text, line_bore, line_text, outlet_drop, raise_inflow, smaller_bore, throttle,
-    wider_slots,
+    bore_text, drop_text, held_by_water, line_bore, line_text, outlet_drop, raise_inflow,
+    slots_and_drop, slots_text, smaller_bore, throttle, water_over, wider_slots,
 };
 use crate::assessment::parts::nominal_law;
-use crate::assessment::window::{window_at, window_if};
+use crate::assessment::window::{starts as window_starts, window_at, window_if};
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
 use crate::model::{Band, Bed};
 use crate::simulation::Regime;
+use crate::units::display::between;
 
 /// Share by which an inflow is raised where the run dribbles although its window says it starts.
 const NUDGE: f64 = 1.05;
@@ -28,14 +29,13 @@ fn status_of(verdict: Verdict) -> Status {
     }
 }
 
-/// "7.7 L/min (between 5.1 L/min and 10.2 L/min)".
+/// "7.7 L/min (between 5.1 and 10.2 L/min)".
 fn band_text(facts: &Facts, band: Band) -> String {
     let units = facts.parts.units;
     format!(
-        "{} (between {} and {})",
+        "{} (between {})",
         units.flow(band.nominal),
-        units.flow(band.low),
-        units.flow(band.high)
+        between(&units.flow(band.low), "and", &units.flow(band.high))
     )
 }
 
@@ -53,13 +53,18 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     let inflow = units.flow(value);
     let band = band_text(facts, judged.window.start);
     let because = if let Some(leak) = judged.leak {
-        format!(
+        let air = format!(
             "The bell of {name} lets in {} of air; priming carries away as little as {}, so it {} \
              get rid of the air under its cap.",
             units.flow(leak.air),
             units.flow(leak.bearable),
             if leak.certain { "cannot" } else { "may not" }
-        )
+        );
+        if window_starts(value, judged.window.start) == Verdict::Will {
+            air
+        } else {
+            format!("{air} Beside that it gets only {inflow} at its lip and needs {band} to start.")
+        }
     } else if !judged.at_start.met {
         format!(
             "{name} never reached its lip in this run; its inflow is at least {inflow}, and it \
@@ -67,6 +72,21 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
         )
     } else {
         match judged.will_start {
+            _ if judged.starts_anyway => {
+                let most = parts.run.beds[i].inflow.max;
+                let cause = if most >= judged.window.start.low {
+                    format!(
+                        "whenever its inflow, which swings up to {}, is greater",
+                        units.flow(most)
+                    )
+                } else {
+                    "as the water over its outlet falls and the head at its lip grows".to_owned()
+                };
+                format!(
+                    "{name} gets as little as {inflow} at its lip and needs {band} to start; in \
+                     this run it starts {cause}."
+                )
+            }
             _ if judged.dribbles_anyway => format!(
                 "{name} gets at least {inflow} at its lip and needs {band} to start, yet it \
                  dribbles in this run."
@@ -128,27 +148,42 @@ fn starts_fix(facts: &Facts, i: usize) -> String {
     let inflow = judged.at_start.flow;
     if let Some(leak) = judged.leak {
         let air = amounts::flow(units, 0.99 * leak.bearable, Side::Down);
-        return format!(
-            "Seal the bell of {} until it lets in less than {} of air.",
+        let seal = format!(
+            "seal the bell of {} until it lets in less than {} of air",
             parts.name(i),
             units.flow(air)
         );
+        return sentence(
+            &if window_starts(inflow, judged.window.start) == Verdict::Will {
+                seal
+            } else {
+                format!("{seal}, and {}", enough_inflow(facts, i))
+            },
+        );
     }
+    sentence(&enough_inflow(facts, i))
+}
+
+/// What brings the inflow of bed `i` up to its start, or its start down to the inflow.
+fn enough_inflow(facts: &Facts, i: usize) -> String {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    let units = parts.units;
+    let inflow = judged.at_start.flow;
     // A run that dribbles with enough inflow has seen it sag: a little more, then.
     let high = judged.window.start.high;
     let wanted = if inflow >= high { NUDGE * inflow } else { high };
     let to = amounts::flow(units, wanted, Side::Up);
     let raise = raise_inflow(facts, i, inflow, to);
     if to <= judged.breaks_below.low {
-        return sentence(&raise);
+        return raise;
     }
     // More inflow alone would keep it from breaking.
     let still_breaks = |bed: &Bed| window_if(parts, i, bed).breaks_below().low >= to;
     if let Some(drop) = outlet_drop(facts, i, still_breaks) {
-        return sentence(&format!(
+        return format!(
             "{}, so that it still breaks, and {raise}",
             drop_text(facts, i, drop)
-        ));
+        );
     }
     let at_break = judged.at_break.flow;
     let fits = |bed: &Bed| {
@@ -156,9 +191,9 @@ fn starts_fix(facts: &Facts, i: usize) -> String {
         window.start.high <= inflow && window.breaks_below().low >= at_break
     };
     if let Some(bore) = smaller_bore(facts, i, fits) {
-        return sentence(&bore_text(facts, i, bore));
+        return bore_text(facts, i, bore);
     }
-    sentence(&format!("{raise}; it may then run on instead of breaking"))
+    format!("{raise}; it may then run on instead of breaking")
 }
 
 /// Inflow at the break level against run-on and stall.
@@ -168,12 +203,26 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
     let (value, limit) = (judged.at_break.flow, judged.breaks_below.nominal);
     let status = status_of(judged.will_break);
     let name = parts.name(i);
+    let stall = judged.window.stall.nominal;
     let otherwise = if judged.stalls_first() {
-        "runs full for ever"
+        "runs full for ever".to_owned()
+    } else if value > stall {
+        // Past the stall it never comes down to where it would swallow air.
+        format!(
+            "no longer breaks, and above {} it runs full for ever",
+            units.flow(stall)
+        )
     } else {
-        "swallows air and runs on instead of breaking"
+        "swallows air and runs on instead of breaking".to_owned()
     };
-    let mut because = if judged.at_break.met {
+    let mut because = if judged.at_break.starved {
+        format!(
+            "{name} gets up to {} while the pump has water, and that decides: once it draws air \
+             the inflow fails and any siphon breaks; above {} it {otherwise}.",
+            units.flow(value),
+            band_text(facts, judged.breaks_below)
+        )
+    } else if judged.at_break.met {
         format!(
             "{name} gets up to {} at its break level; above {} it {otherwise}.",
             units.flow(value),
@@ -255,26 +304,39 @@ fn breaks_fix(facts: &Facts, i: usize) -> String {
     let still_starts = amounts::flow(units, start.high, Side::Up);
     let to = inflow.min(still_starts);
     let fits = |bed: &Bed| MOVED * window_if(parts, i, bed).breaks_below().low >= to;
-    if let Some(drop) = outlet_drop(facts, i, fits) {
-        let drop = drop_text(facts, i, drop);
-        return sentence(&if inflow > to {
-            format!("{drop}, and {}", throttle(facts, i, inflow, to))
+    let and_throttle = |change: String| {
+        if inflow > to {
+            format!("{change}, and {}", throttle(facts, i, inflow, to))
         } else {
-            drop
-        });
+            change
+        }
+    };
+    if let Some(drop) = outlet_drop(facts, i, fits) {
+        return sentence(&and_throttle(drop_text(facts, i, drop)));
     }
-    let fits = |bed: &Bed| {
+    if let Some(width) = wider_slots(facts, &parts.beds()[i], fits) {
+        return sentence(&and_throttle(slots_text(facts, i, width)));
+    }
+    let keeps_both = |bed: &Bed| {
         let window = window_if(parts, i, bed);
         window.breaks_below().low >= inflow && window.start.high <= judged.at_start.flow
     };
-    if let Some(bore) = smaller_bore(facts, i, fits) {
+    if let Some(bore) = smaller_bore(facts, i, keeps_both) {
         return sentence(&bore_text(facts, i, bore));
+    }
+    if let Some((width, drop)) = slots_and_drop(facts, i, fits) {
+        return sentence(&and_throttle(slots_and_drop_text(facts, i, width, drop)));
+    }
+    if let Some(first) = held_by_water(facts, i) {
+        return first;
     }
     let throttled = throttle(facts, i, inflow, bearable);
     sentence(&if bearable >= start.nominal {
         throttled
     } else {
-        format!("{throttled}; it may then not start, which only more fall below the bed mends")
+        format!(
+            "{throttled}; it may then not start, which more fall below the bed or a smaller bed mends"
+        )
     })
 }
 
@@ -305,16 +367,25 @@ pub(super) fn inflow_ratio(facts: &Facts, i: usize) -> Check {
         limit: limits.inflow_ratio,
         margin: limits.inflow_ratio - value,
         unit: CheckUnit::Ratio,
-        because: format!(
-            "The inflow of {}, {}, is {} of the {} its siphon gives at the break level; {} leaves \
+        because: if siphon <= 0.0 {
+            format!(
+                "The siphon of {} gives nothing at its break level. Its outlet is the cause: {}. {} come in.",
+                parts.name(i),
+                water_over(facts, i),
+                units.flow(inflow)
+            )
+        } else {
+            format!(
+                "The inflow of {}, {}, is {} of the {} its siphon gives at the break level; {} leaves \
              it room to empty the bed, and above {} little is left.",
-            parts.name(i),
-            units.flow(inflow),
-            units.percent(value),
-            units.flow(siphon),
-            units.percent(limits.inflow_ratio),
-            units.percent(limits.inflow_ratio_most)
-        ),
+                parts.name(i),
+                units.flow(inflow),
+                units.percent(value),
+                units.flow(siphon),
+                units.percent(limits.inflow_ratio),
+                units.percent(limits.inflow_ratio_most)
+            )
+        },
         first_fix: if status == Status::Pass {
             String::new()
         } else {
@@ -336,6 +407,9 @@ fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let (units, limits) = (parts.units, &parts.system.thresholds);
     let inflow = judged.at_break.flow;
+    if let Some(first) = held_by_water(facts, i) {
+        return first;
+    }
     let to = amounts::flow(units, RATIO_AIM * limits.inflow_ratio * siphon, Side::Down);
     if to >= judged.window.start.high {
         return sentence(&throttle(facts, i, inflow, to));
@@ -350,13 +424,11 @@ fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
     if let Some(drop) = outlet_drop(facts, i, enough) {
         return sentence(&drop_text(facts, i, drop));
     }
-    if let Some(factor) = wider_slots(facts, i, enough) {
-        let width = amounts::length(units, factor * slot_width(facts, i), Side::Up);
-        return format!(
-            "Widen the slots of the bell of {} to {}.",
-            parts.name(i),
-            units.length(width)
-        );
+    if let Some(width) = wider_slots(facts, &parts.beds()[i], enough) {
+        return sentence(&slots_text(facts, i, width));
+    }
+    if let Some((width, drop)) = slots_and_drop(facts, i, enough) {
+        return sentence(&slots_and_drop_text(facts, i, width, drop));
     }
     let throttled = throttle(facts, i, inflow, to);
     sentence(&format!(
@@ -364,6 +436,10 @@ fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
     ))
 }
 
-fn slot_width(facts: &Facts, i: usize) -> f64 {
-    facts.parts.beds()[i].siphon.bell.slots.width
+fn slots_and_drop_text(facts: &Facts, i: usize, width: f64, drop: f64) -> String {
+    format!(
+        "{}, and {}",
+        slots_text(facts, i, width),
+        drop_text(facts, i, drop)
+    )
 }

@@ -1,12 +1,16 @@
 //! Sump bounds against the pump's cover and the overflow.
 
 use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::drain::line_cause;
 use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
     cut_possible, fill_fix, fitting_level, least_length, line_for_cover, line_text, shortfalls,
 };
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
+
+/// Less than this over the overflow is rounding `[m3]`.
+const LEAST_LOSS: f64 = 1e-9;
 
 /// Water over the pump's intake at the low bound.
 pub(super) fn pump_cover(facts: &Facts) -> Check {
@@ -16,10 +20,10 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     let run = &parts.run.sump;
     let value = bounds.low - pump.intake_level;
     let limit = pump.minimum_cover;
-    let spills: Vec<String> = (0..parts.count())
+    let spilling: Vec<usize> = (0..parts.count())
         .filter(|&i| facts.balance.highest[i].may_spill)
-        .map(|i| parts.name(i))
         .collect();
+    let spills: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
     let overflowed = parts.run.beds.iter().any(|bed| bed.overflowed > 0.0);
     let mut status = graded(value, limit, limit);
     if run.ran_dry > 0.0 {
@@ -70,16 +74,30 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
             _ if !overflowed && let Some(bore) = held_by_line(facts) => {
                 sentence(&line_text(units, bore))
             }
-            _ if overflowed || shortfalls(facts, &facts.balance).0 <= 0.0 => {
-                format!(
-                    "Keep {} from overflowing first: see rim and breaks.",
-                    spills.join(", ")
-                )
+            _ if !spilling.is_empty()
+                && (overflowed || shortfalls(facts, &facts.balance).0 <= 0.0) =>
+            {
+                spill_fix(facts, &spilling)
             }
             _ => cover_fix(facts),
         },
         basis: "derived: volumes alone; the cover is the maker's, else 50 mm by common practice",
     }
+}
+
+/// What keeps these beds from going over their walls.
+fn spill_fix(facts: &Facts, spilling: &[usize]) -> String {
+    let parts = &facts.parts;
+    if spilling.iter().any(|&i| parts.on_line(i))
+        && let Some(fix) = line_cause(facts)
+    {
+        return fix;
+    }
+    let names: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
+    format!(
+        "Keep {} from overflowing first: see rim and breaks.",
+        names.join(", ")
+    )
 }
 
 /// A bore of the shared line that frees the beds it can hold to their rim `[m]`.
@@ -142,7 +160,7 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
     let limit = parts.system.thresholds.sump_freeboard;
     let value = sump.overflow_level - bounds.high;
     let mut status = graded(value, limit, limit);
-    if run.overflowed > 0.0 || facts.balance.lost > 0.0 {
+    if run.overflowed > 0.0 || facts.balance.lost > LEAST_LOSS {
         status = Status::Fail;
     }
     let seen = if run.overflowed > 0.0 {
@@ -154,7 +172,7 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
         )
     };
     let lost = facts.balance.lost;
-    let because = if lost > 0.0 {
+    let because = if lost > LEAST_LOSS {
         format!(
             "With every bed drained and the pump off {} more come to the sump than it holds up to \
              its overflow at {}; {seen}.",

@@ -2,31 +2,74 @@
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
+use crate::assessment::parts::greatest_inflow;
 use crate::model::{Branch, Inlet, PumpSource, System};
 use crate::network::supply::SupplyTree;
 
+/// Decimals up to which two flows are told apart.
+const MOST_PLACES: usize = 4;
+
 /// "raise the inflow from 5.1 L/min to at least 7.7 L/min", and how.
 pub(in crate::assessment) fn raise_inflow(facts: &Facts, i: usize, from: f64, to: f64) -> String {
-    let units = facts.parts.units;
-    let name = facts.parts.name(i);
     let how = how_to_raise(facts, i, to).map_or_else(String::new, |how| format!(": {how}"));
-    let (from, to) = (units.flow(from), units.flow(to));
-    if from == to {
-        return format!("raise the inflow of {name} a little, to at least {to}{how}");
-    }
-    format!("raise the inflow of {name} from {from} to at least {to}{how}")
+    format!(
+        "raise the inflow of {} {}{how}",
+        facts.parts.name(i),
+        change(facts, from, "least", to)
+    )
 }
 
-/// "throttle the inlet from 12.0 L/min to at most 9.6 L/min", and how.
+/// "throttle the inlet from 12.0 L/min to at most 9.6 L/min", and how; the
+/// inflow is that at the run's highest sump.
 pub(in crate::assessment) fn throttle(facts: &Facts, i: usize, from: f64, to: f64) -> String {
+    let sump = facts.parts.run.sump.level.max;
+    throttle_by(facts, i, [from, to], &|_, tree| {
+        tree.duty(sump).bed_flows[i]
+    })
+}
+
+/// The same for the greatest inflow that can come at all.
+pub(in crate::assessment) fn throttle_greatest(facts: &Facts, i: usize, to: f64) -> String {
+    let from = facts.parts.greatest_inflow[i];
+    throttle_by(facts, i, [from, to], &|system, tree| {
+        greatest_inflow(system, tree)[i]
+    })
+}
+
+/// Inflow of a bed in a system with this supply tree.
+type InflowIn<'a> = &'a dyn Fn(&System, &SupplyTree) -> f64;
+
+fn throttle_by(facts: &Facts, i: usize, [from, to]: [f64; 2], inflow: InflowIn) -> String {
+    let how =
+        how_to_throttle(facts, i, to, inflow).map_or_else(String::new, |how| format!(": {how}"));
+    format!(
+        "throttle the inflow of {} {}{how}",
+        facts.parts.name(i),
+        change(facts, from, "most", to)
+    )
+}
+
+/// "from 9.04 L/min to at most 9.0 L/min": with more figures where both would print alike.
+fn change(facts: &Facts, from: f64, side: &str, to: f64) -> String {
     let units = facts.parts.units;
-    let name = facts.parts.name(i);
-    let how = how_to_throttle(facts, i, to).map_or_else(String::new, |how| format!(": {how}"));
-    let (from, to) = (units.flow(from), units.flow(to));
-    if from == to {
-        return format!("throttle the inflow of {name} a little, to at most {to}{how}");
+    let (factor, unit) = units.flow_axis();
+    let target = units.flow(to);
+    let figure = |text: &str| {
+        text.split(' ')
+            .next()
+            .and_then(|word| word.parse::<f64>().ok())
+    };
+    let mut start = units.flow(from);
+    for places in 2..=MOST_PLACES {
+        if figure(&start) != figure(&target) {
+            break;
+        }
+        start = format!("{:.places$} {unit}", from * factor);
     }
-    format!("throttle the inflow of {name} from {from} to at most {to}{how}")
+    if figure(&start) == figure(&target) {
+        return format!("a little, to at {side} {target}");
+    }
+    format!("from {start} to at {side} {target}")
 }
 
 fn how_to_raise(facts: &Facts, i: usize, to: f64) -> Option<String> {
@@ -154,27 +197,26 @@ fn bigger_pump(facts: &Facts, branch: &Branch, to: f64, sump: f64) -> Option<Str
     ))
 }
 
-fn how_to_throttle(facts: &Facts, i: usize, to: f64) -> Option<String> {
+fn how_to_throttle(facts: &Facts, i: usize, to: f64, inflow: InflowIn) -> Option<String> {
     let parts = &facts.parts;
     let units = parts.units;
     match &parts.beds()[i].inlet {
         Inlet::Measured(_) => None,
-        Inlet::Share(_) => {
+        Inlet::Share(now) => {
             let PumpSource::Steady(total) = parts.system.pump.source else {
                 return None;
             };
             let share = amounts::share(to / total, Side::Down);
-            (share > 0.0).then(|| format!("set its share to {share:.3}"))
+            (share > 0.0 && share < *now).then(|| format!("set its share to {share:.3}"))
         }
         Inlet::Piped(branch) => {
             let Some(valve) = &branch.valve else {
                 return Some("fit a valve in its branch and set it with a bucket".to_owned());
             };
             let mut system = parts.system.clone();
-            let sump = parts.run.sump.level.max;
             let opening = greatest_percent(valve.opening, |opening| {
                 set_inlet_opening(&mut system, i, opening);
-                SupplyTree::new(&system).duty(sump).bed_flows[i] <= to
+                inflow(&system, &SupplyTree::new(&system)) <= to
             })?;
             Some(format!(
                 "close its {} valve from {} to {} open",

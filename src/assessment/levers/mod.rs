@@ -7,9 +7,12 @@ mod inflow;
 mod pipes;
 mod water;
 
-pub(super) use inflow::{raise_inflow, throttle};
+pub(super) use inflow::{raise_inflow, throttle, throttle_greatest};
 pub(super) use pipes::{
     bore_text, cut_possible, cut_text, drop_text, least_length, line_bore, line_text, outlet_drop,
-    smaller_bore, wider_bore, wider_slots, with_bore, with_lower_outlet,
+    slots_and_drop, slots_text, smaller_bore, wider_bore, wider_slots, with_bore,
+    with_longer_standpipe, with_lower_outlet,
 };
-pub(super) use water::{fill_fix, fitting_level, less_water, line_for_cover, shortfalls};
+pub(super) use water::{
+    fill_fix, fitting_level, held_by_water, less_water, line_for_cover, shortfalls, water_over,
+};

@@ -6,6 +6,7 @@ use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
 use crate::model::{Bed, Coefficient, DrainLosses, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
 use crate::units::UnitSystem;
+use std::f64::consts::PI;
 
 /// Room kept between a siphon's outlet and the invert of the line it enters `[m]`.
 const OUTLET_OVER_INVERT: f64 = 0.005;
@@ -13,6 +14,8 @@ const OUTLET_OVER_INVERT: f64 = 0.005;
 const LEAST_BORE: f64 = 0.012;
 /// Most of a bell's bore that a standpipe may take up `[-]`.
 const FULLEST_BELL: f64 = 0.8;
+/// Most of a bell's girth that its slots may open `[-]`.
+const OPEN_GIRTH: f64 = 0.75;
 /// Least height kept between break level and lip when a standpipe is cut `[m]`.
 const LEAST_STROKE: f64 = 0.050;
 
@@ -24,6 +27,13 @@ pub(in crate::assessment) fn with_lower_outlet(bed: &Bed, drop: f64) -> Bed {
         *length += drop;
     }
     lowered
+}
+
+/// `bed` with its standpipe `extra` longer, or shorter where that is negative `[m]`.
+pub(in crate::assessment) fn with_longer_standpipe(bed: &Bed, extra: f64) -> Bed {
+    let mut changed = bed.clone();
+    changed.siphon.standpipe.lip += extra;
+    changed
 }
 
 /// How far the outlet of bed `i` can come down and still gain fall `[m]`: to the
@@ -167,34 +177,52 @@ pub(in crate::assessment) fn wider_bore(
     Some(amounts::bore(facts.parts.units, bore, Side::Up))
 }
 
-/// `bed` with its slots wider by `factor`.
-pub(in crate::assessment) fn with_wider_slots(bed: &Bed, factor: f64) -> Bed {
+/// `bed` with slots of `width` `[m]`.
+pub(in crate::assessment) fn with_slots(bed: &Bed, width: f64) -> Bed {
     let mut changed = bed.clone();
-    changed.siphon.bell.slots.width *= factor;
+    changed.siphon.bell.slots.width = width;
     changed
 }
 
-/// Least widening of the slots of bed `i`, up to threefold, with which `accept` holds `[-]`.
+/// Least wider slots of `bed`, with enough of the bell's wall left between them, with which `accept` holds `[m]`.
 pub(in crate::assessment) fn wider_slots(
+    facts: &Facts,
+    bed: &Bed,
+    accept: impl Fn(&Bed) -> bool,
+) -> Option<f64> {
+    let units = facts.parts.units;
+    let bell = &bed.siphon.bell;
+    let girth = PI * bell.outside / f64::from(bell.slots.count.max(1));
+    let most = amounts::length(units, OPEN_GIRTH * girth, Side::Down);
+    let enough = |width: f64| accept(&with_slots(bed, width));
+    (most > bell.slots.width && enough(most)).then(|| least_length(units, most, enough))
+}
+
+/// "widen the slots of the bell of "north" to 8 mm".
+pub(in crate::assessment) fn slots_text(facts: &Facts, i: usize, width: f64) -> String {
+    let parts = &facts.parts;
+    format!(
+        "widen the slots of the bell of {} to {}",
+        parts.name(i),
+        parts.units.length(width)
+    )
+}
+
+/// Least width of the slots of bed `i` that with all the fall there is makes
+/// `accept` hold, and the least drop of its outlet that then does `[m]`.
+pub(in crate::assessment) fn slots_and_drop(
     facts: &Facts,
     i: usize,
     accept: impl Fn(&Bed) -> bool,
-) -> Option<f64> {
+) -> Option<(f64, f64)> {
     let bed = &facts.parts.beds()[i];
-    let enough = |factor: f64| accept(&with_wider_slots(bed, factor));
-    let (mut low, mut high) = (1.0, 3.0);
-    if !enough(high) {
-        return None;
-    }
-    while high - low > 0.01 {
-        let middle = 0.5 * (low + high);
-        if enough(middle) {
-            high = middle
-        } else {
-            low = middle
-        }
-    }
-    Some(high)
+    let units = facts.parts.units;
+    drops_possible(facts, i).into_iter().find_map(|most| {
+        let width = wider_slots(facts, &with_lower_outlet(bed, most), &accept)?;
+        let wide = with_slots(bed, width);
+        let drop = least_length(units, most, |drop| accept(&with_lower_outlet(&wide, drop)));
+        Some((width, drop))
+    })
 }
 
 /// How much of the standpipe of bed `i` can be cut off `[m]`.

@@ -8,7 +8,7 @@ use crate::assessment::parts::Parts;
 /// Rounds in which a start level is corrected; drowned outlets make it move the bounds.
 const ROUNDS: usize = 8;
 /// Volumes closer than this are equal `[m3]`.
-const ROUNDING: f64 = 1e-9;
+const ROUNDING: f64 = 1e-11;
 
 /// Water missing under the pump's cover and too much under the overflow's freeboard `[m3]`.
 pub(in crate::assessment) fn shortfalls(facts: &Facts, balance: &Balance) -> (f64, f64) {
@@ -85,6 +85,9 @@ pub(in crate::assessment) fn fill_fix(facts: &Facts) -> Option<String> {
     let level = fitting_level(facts, 0.0)?;
     let now = parts.system.sump.start_level;
     let change = parts.sump_volume(level) - parts.sump_volume(now);
+    if (level - now).abs() < 0.5 * amounts::length_step(units) {
+        return None;
+    }
     Some(format!(
         "Fill the sump to {} at the start instead of {}, {} {}.",
         units.elevation(level),
@@ -116,4 +119,35 @@ pub(in crate::assessment) fn less_water(facts: &Facts, most: f64) -> Option<Stri
         level = amounts::length(units, moved(parts, level, -surplus)?, Side::Down);
     }
     None
+}
+
+/// What is wrong where no inflow at all lets bed `i` down to its break level:
+/// the water at its outlet, by how much, and where that is dealt with.
+pub(in crate::assessment) fn held_by_water(facts: &Facts, i: usize) -> Option<String> {
+    let (parts, judged) = (&facts.parts, &facts.beds[i]);
+    if judged.window.stall.low > 0.0 {
+        return None;
+    }
+    let by_sump = parts.run.sump.level.max >= parts.nominal[i].break_level(parts.outlets[i]);
+    Some(format!(
+        "Clear the outlet of {} first: {}. See {}.",
+        parts.name(i),
+        water_over(facts, i),
+        if parts.on_line(i) && !by_sump {
+            "drain-line"
+        } else {
+            "fall"
+        }
+    ))
+}
+
+/// "the water there stands 640 mm over it and reaches its break level".
+pub(in crate::assessment) fn water_over(facts: &Facts, i: usize) -> String {
+    let over = facts.beds[i].tail - facts.parts.outlets[i];
+    if over > 0.0 {
+        let over = facts.parts.units.length(over);
+        format!("the water there stands {over} over it and reaches its break level")
+    } else {
+        "it is above the break level".to_owned()
+    }
 }

@@ -10,7 +10,7 @@ use super::plan::{Place, Plan};
 use super::vessel::Drawn;
 use super::{Elevation, HAIR, Part, View, WALL, pipes, surface_mark};
 
-/// Elevations to label, from the top down [m].
+/// Elevations to label, from the top down `[m]`.
 pub(super) fn elevations(system: &System, run: &Run, index: usize) -> Vec<Elevation> {
     let bed = &system.beds[index];
     let law = SiphonLaw::new(bed, &system.water, &system.coefficients.nominal());
@@ -37,7 +37,7 @@ pub(super) fn elevations(system: &System, run: &Run, index: usize) -> Vec<Elevat
     found
 }
 
-/// Where a part of a bed is that an elevation belongs to [px].
+/// Where a part of a bed is that an elevation belongs to `[px]`.
 pub(super) fn part_x(
     system: &System,
     plan: &Plan,
@@ -56,7 +56,7 @@ pub(super) fn part_x(
     }
 }
 
-/// Lowest and highest water in the run [m].
+/// Lowest and highest water in the run `[m]`.
 fn water(run: &Run, index: usize) -> (f64, f64) {
     let outcome = run.beds.get(index);
     let high = outcome.map_or(f64::NAN, |bed| bed.peak_level.max(bed.first_peak_level));
@@ -110,7 +110,7 @@ pub(super) fn draw_inside(
     vessel.walls(sheet, top, WALL);
 }
 
-/// Width of the column without gravel: guard, or bell [m].
+/// Width of the column without gravel: guard, or bell `[m]`.
 fn column_width(bed: &Bed) -> f64 {
     bed.guard
         .as_ref()
@@ -123,7 +123,7 @@ pub(super) fn draw_siphon(sheet: &mut Sheet, system: &System, place: &Place, vie
     siphon(sheet, bed, place.centre, view, 1.0);
 }
 
-/// The siphon around a middle; `line` is the width of its walls [px].
+/// The siphon around a middle; `line` is the width of its walls `[px]`.
 pub(super) fn siphon(sheet: &mut Sheet, bed: &Bed, centre: f64, view: &View, line: f64) {
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let wall = Stroke::solid(BLACK, line);

@@ -11,11 +11,11 @@ use super::super::sheet::{Align, BODY, HEADING, SMALL, Sheet, shorten, wrap};
 use super::bed::siphon;
 use super::{HAIR, View};
 
-/// Height of a drawing [px].
+/// Height of a drawing `[px]`.
 const HEIGHT: f64 = 240.0;
-/// Between two lines of text [px].
+/// Between two lines of text `[px]`.
 const LINE: f64 = SMALL + 4.0;
-/// Half the greatest width of a drawing [px].
+/// Half the greatest width of a drawing `[px]`.
 const HALF: f64 = 75.0;
 
 /// Beds with one and the same siphon.
@@ -28,7 +28,7 @@ struct Group<'a> {
 /// A height above the bed's floor with its line.
 struct Height {
     name: &'static str,
-    /// [m].
+    /// `[m]`.
     height: f64,
     stroke: Stroke,
 }

@@ -25,7 +25,7 @@ use plan::{Place, Plan, RULER};
 const HAIR: Stroke = Stroke::solid(MID_GREY, 1.0);
 /// Wall of a vessel.
 const WALL: Stroke = Stroke::solid(BLACK, 2.0);
-/// Under the floor line of a row: ground and captions [px].
+/// Under the floor line of a row: ground and captions `[px]`.
 const GROUND: f64 = 34.0;
 
 /// Heights of one row of the section on the page.
@@ -33,9 +33,9 @@ const GROUND: f64 = 34.0;
 pub(super) struct View {
     /// Pixels in a metre, both ways.
     pub(super) scale: f64,
-    /// Where elevation zero is [px].
+    /// Where elevation zero is `[px]`.
     pub(super) zero: f64,
-    /// Upper and lower edge of the row [px].
+    /// Upper and lower edge of the row `[px]`.
     pub(super) top: f64,
     pub(super) bottom: f64,
 }
@@ -54,7 +54,7 @@ impl View {
 #[derive(Debug, Clone, PartialEq)]
 struct Elevation {
     name: &'static str,
-    /// [m].
+    /// `[m]`.
     z: f64,
     part: Part,
 }

@@ -16,7 +16,7 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[Vie
     supply(sheet, system, plan, views);
 }
 
-/// Edges between which pipes of a row run [px].
+/// Edges between which pipes of a row run `[px]`.
 const LEFT: f64 = MARGIN + RULER + 6.0;
 const RIGHT: f64 = WIDTH - MARGIN;
 
@@ -78,12 +78,12 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
     }
 }
 
-/// First height free under the feed pipe [px].
+/// First height free under the feed pipe `[px]`.
 pub(super) fn under_feed(system: &System, plan: &Plan, view: &View) -> f64 {
     view.y(plan.manifold) + 0.5 * view.px(system.supply.trunk.bore) + 4.0
 }
 
-/// Heights between which pipes of farther beds pass the labels of this one [px].
+/// Heights between which pipes of farther beds pass the labels of this one `[px]`.
 pub(super) fn passing(
     system: &System,
     plan: &Plan,
@@ -132,7 +132,7 @@ fn valve(sheet: &mut Sheet, (x, y): Point) {
     }
 }
 
-/// Where a bed's inlet comes down [px].
+/// Where a bed's inlet comes down `[px]`.
 pub(super) fn inlet_x(place: &Place) -> f64 {
     place.centre - 0.32 * place.width
 }
@@ -176,7 +176,7 @@ fn drains(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
     }
 }
 
-/// Where a siphon's own pipe ends [px].
+/// Where a siphon's own pipe ends `[px]`.
 pub(super) fn outlet_x(system: &System, plan: &Plan, place: &Place) -> f64 {
     match system.beds[place.bed].siphon.drain.into {
         DrainTarget::Line { .. } => place.centre,
@@ -185,7 +185,7 @@ pub(super) fn outlet_x(system: &System, plan: &Plan, place: &Place) -> f64 {
     }
 }
 
-/// Where a pipe straight to the sump comes down over it [px].
+/// Where a pipe straight to the sump comes down over it `[px]`.
 fn entry_x(system: &System, plan: &Plan, place: &Place) -> f64 {
     let (rank, of) = rank(system, plan, place);
     let share = if of > 1 {
@@ -208,7 +208,7 @@ fn rank(system: &System, plan: &Plan, place: &Place) -> (usize, usize) {
     (nearer, direct.count())
 }
 
-/// Path of a pipe straight to the sump [px]: down, across with a fall, down.
+/// Path of a pipe straight to the sump `[px]`: down, across with a fall, down.
 /// The nearest bed's pipe runs highest and ends farthest in, so that none cross.
 /// A bed in a lower row has two: to the edge of its row, and from there on in
 /// the first row.
@@ -242,7 +242,7 @@ fn to_sump(
     (own, Some(over_sump))
 }
 
-/// Elevations at which a pipe straight to the sump begins and ends its way across [m].
+/// Elevations at which a pipe straight to the sump begins and ends its way across `[m]`.
 fn run_to_sump(system: &System, place: &Place, plan: &Plan) -> (f64, f64) {
     let px = |pixels: f64| pixels / plan.scale;
     let direct = plan

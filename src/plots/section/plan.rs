@@ -5,21 +5,21 @@ use crate::model::{Bed, DrainTarget, Inlet, System};
 use super::super::page::{MARGIN, WIDTH, count};
 use super::vessel::side_width;
 
-/// Room for the ruler left of each row [px].
+/// Room for the ruler left of each row `[px]`.
 pub(super) const RULER: f64 = 44.0;
-/// Sump to the first bed [px].
+/// Sump to the first bed `[px]`.
 const GAP: f64 = 36.0;
-/// Labels of one bed to the next bed [px].
+/// Labels of one bed to the next bed `[px]`.
 const BED_GAP: f64 = 16.0;
-/// Left of the first bed in a row without the sump: pipes that come and go [px].
+/// Left of the first bed in a row without the sump: pipes that come and go `[px]`.
 const INCOMING: f64 = 92.0;
-/// Ruler to the sump's labels [px].
+/// Ruler to the sump's labels `[px]`.
 const INSET: f64 = 12.0;
-/// Tallest rows, one on the page, two, and more [px].
+/// Tallest rows, one on the page, two, and more `[px]`.
 const TALLEST: [f64; 3] = [600.0, 430.0, 340.0];
-/// A row lower than this is avoided by a further row [px].
+/// A row lower than this is avoided by a further row `[px]`.
 const LOW: f64 = 240.0;
-/// Air above the highest part [m] and over it [px].
+/// Air above the highest part `[m]` and over it `[px]`.
 const HEADROOM: f64 = 0.08;
 const HEADROOM_PX: f64 = 6.0;
 
@@ -31,7 +31,7 @@ const LIFT: f64 = 0.4;
 pub(super) struct Place {
     pub(super) bed: usize,
     pub(super) row: usize,
-    /// Middle and width of the vessel [px].
+    /// Middle and width of the vessel `[px]`.
     pub(super) centre: f64,
     pub(super) width: f64,
 }
@@ -46,7 +46,7 @@ impl Place {
     }
 }
 
-/// Where the sump stands, in the first row [px].
+/// Where the sump stands, in the first row `[px]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct SumpPlace {
     pub(super) centre: f64,
@@ -67,15 +67,15 @@ pub(super) struct Plan {
     /// Beds of each row, from left to right; the sump is left of the first row.
     pub(super) rows: Vec<Vec<Place>>,
     pub(super) sump: SumpPlace,
-    /// Elevation of the pipe that feeds the beds [m]; drawn, not known.
+    /// Elevation of the pipe that feeds the beds `[m]`; drawn, not known.
     pub(super) manifold: f64,
-    /// Lowest and highest elevation drawn [m].
+    /// Lowest and highest elevation drawn `[m]`.
     span: (f64, f64),
 }
 
 impl Plan {
     /// Lays out `system` with label columns of the given widths: of the sump, of
-    /// each bed, `labels` high [px].
+    /// each bed, `labels` high `[px]`.
     pub(super) fn new(system: &System, columns: (f64, f64), labels: f64) -> Self {
         let lowest_feed = lowest_feed(system);
         let sump_top = system.sump.floor + system.sump.shape.depth();
@@ -159,12 +159,12 @@ impl Plan {
         }
     }
 
-    /// Height of a row without the ground under it [px].
+    /// Height of a row without the ground under it `[px]`.
     pub(super) fn height(&self) -> f64 {
         self.scale * (self.span.1 - self.span.0) + HEADROOM_PX
     }
 
-    /// Elevation zero below the upper edge of a row [px].
+    /// Elevation zero below the upper edge of a row `[px]`.
     pub(super) fn above_zero(&self) -> f64 {
         self.scale * self.span.1 + HEADROOM_PX
     }
@@ -177,11 +177,11 @@ impl Plan {
 
 /// What has to fit.
 struct Packing<'a> {
-    /// Width of the sump [m].
+    /// Width of the sump `[m]`.
     sump: f64,
-    /// Widths of the beds in the order drawn [m].
+    /// Widths of the beds in the order drawn `[m]`.
     beds: &'a [f64],
-    /// Widths of the label columns of the sump and of each bed [px].
+    /// Widths of the label columns of the sump and of each bed `[px]`.
     columns: (f64, f64),
 }
 
@@ -239,7 +239,7 @@ fn distance(system: &System, bed: usize) -> f64 {
     }
 }
 
-/// Lowest elevation of a feed pipe that every inlet hangs from [m].
+/// Lowest elevation of a feed pipe that every inlet hangs from `[m]`.
 fn lowest_feed(system: &System) -> f64 {
     let over = |bed: &Bed| {
         let inlet = match &bed.inlet {
@@ -251,7 +251,7 @@ fn lowest_feed(system: &System) -> f64 {
     system.beds.iter().map(over).fold(0.0, f64::max) + 0.14
 }
 
-/// Crown of the drain line where it is highest, else the highest outlet [m].
+/// Crown of the drain line where it is highest, else the highest outlet `[m]`.
 fn highest_line(system: &System) -> f64 {
     let passes = |bed: &Bed| match (&bed.siphon.drain.into, &system.drain_line) {
         (DrainTarget::Line { at }, Some(line)) => line.invert(*at) + line.run.bore,

@@ -10,10 +10,10 @@ use super::vessel::Drawn;
 use super::{Elevation, Part, View, WALL, surface_mark};
 use crate::hydraulics::vessel::VesselShape;
 
-/// Pump body, drawn, not known [px].
+/// Pump body, drawn, not known `[px]`.
 const PUMP: (f64, f64) = (22.0, 16.0);
 
-/// Elevations to label, from the top down [m].
+/// Elevations to label, from the top down `[m]`.
 pub(super) fn elevations(system: &System, run: &Run) -> Vec<Elevation> {
     let (sump, pump) = (&system.sump, &system.pump);
     let mut found = Vec::new();
@@ -41,7 +41,7 @@ pub(super) fn elevations(system: &System, run: &Run) -> Vec<Elevation> {
     found
 }
 
-/// Where a part of the sump is that an elevation belongs to [px].
+/// Where a part of the sump is that an elevation belongs to `[px]`.
 pub(super) fn part_x(
     system: &System,
     plan: &Plan,
@@ -101,12 +101,12 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, v
     );
 }
 
-/// Middle of the pump and its riser [px].
+/// Middle of the pump and its riser `[px]`.
 pub(super) fn pump_x(plan: &Plan) -> f64 {
     plan.sump.centre - 0.2 * plan.sump.width
 }
 
-/// End of the drain line over the sump [px].
+/// End of the drain line over the sump `[px]`.
 pub(super) fn line_x(plan: &Plan) -> f64 {
     plan.sump.centre + 0.15 * plan.sump.width
 }

@@ -11,7 +11,7 @@ use super::View;
 /// Points of a curved wall.
 const STEPS: u32 = 48;
 
-/// Greatest width of the end that is drawn [m]. A vessel known only by a table
+/// Greatest width of the end that is drawn `[m]`. A vessel known only by a table
 /// of areas is drawn as wide as a square of that area.
 pub(in crate::plots) fn side_width(shape: &VesselShape) -> f64 {
     let depth = shape.depth();
@@ -20,7 +20,7 @@ pub(in crate::plots) fn side_width(shape: &VesselShape) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// Width of that end at a height above the vessel's floor [m].
+/// Width of that end at a height above the vessel's floor `[m]`.
 pub(in crate::plots) fn width_at(shape: &VesselShape, height: f64) -> f64 {
     let share = (height / shape.depth()).clamp(0.0, 1.0);
     let between = |bottom: f64, top: f64| bottom + share * (top - bottom);
@@ -51,15 +51,15 @@ pub(in crate::plots) fn width_at(shape: &VesselShape, height: f64) -> f64 {
 #[derive(Debug, Clone, Copy)]
 pub(in crate::plots) struct Drawn<'a> {
     pub(in crate::plots) shape: &'a VesselShape,
-    /// Elevation of its inside bottom [m].
+    /// Elevation of its inside bottom `[m]`.
     pub(in crate::plots) floor: f64,
-    /// Its middle [px].
+    /// Its middle `[px]`.
     pub(in crate::plots) centre: f64,
     pub(in crate::plots) view: &'a View,
 }
 
 impl Drawn<'_> {
-    /// Half its width at an elevation [px].
+    /// Half its width at an elevation `[px]`.
     pub(in crate::plots) fn half_width(&self, elevation: f64) -> f64 {
         0.5 * self.view.px(width_at(self.shape, elevation - self.floor))
     }
@@ -85,7 +85,12 @@ impl Drawn<'_> {
     }
 
     /// Fills the inside between two elevations; nothing if they are not in order.
-    pub(in crate::plots) fn fill(&self, sheet: &mut Sheet, (from, to): (f64, f64), color: RGBColor) {
+    pub(in crate::plots) fn fill(
+        &self,
+        sheet: &mut Sheet,
+        (from, to): (f64, f64),
+        color: RGBColor,
+    ) {
         let to = to.min(self.floor + self.shape.depth());
         let from = from.max(self.floor);
         if to > from {

@@ -82,7 +82,12 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
         None => 20.0,
     };
     let inlets = inlets?;
-    beds_are_fed(root, &inlets, tank.as_ref().and_then(Option::as_ref), faults)?;
+    beds_are_fed(
+        root,
+        &inlets,
+        tank.as_ref().and_then(Option::as_ref),
+        faults,
+    )?;
     let pump = pump?;
     let beds = beds
         .into_iter()
@@ -153,7 +158,10 @@ fn beds_are_fed(
     tank: Option<&Tank>,
     faults: &mut Faults<'_>,
 ) -> Option<()> {
-    let piped = inlets.beds.iter().any(|inlet| matches!(inlet, Inlet::Piped(_)));
+    let piped = inlets
+        .beds
+        .iter()
+        .any(|inlet| matches!(inlet, Inlet::Piped(_)));
     let (Some(tank), Some(node)) = (tank, root.table("tank")) else {
         return Some(());
     };
@@ -165,7 +173,10 @@ fn beds_are_fed(
         faults,
         Rule::BedsCutOff,
         node.path.clone(),
-        vec![label(&node.span, "takes the whole flow: it has no inlet of its own")],
+        vec![label(
+            &node.span,
+            "takes the whole flow: it has no inlet of its own",
+        )],
         "write overflows-to = \"beds\", or give the tank a branch beside the beds: \
          inlet = { level = \"1.0 m\", pipe = { bore = \"20 mm\", length = \"1 m\" } }"
             .to_owned(),

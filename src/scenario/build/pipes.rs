@@ -126,7 +126,10 @@ pub(super) fn inlet(
 ) -> Option<Branch> {
     let branch = branch(node, floor, around, faults)?;
     let anti_siphon_hole = node.optional("anti-siphon-hole")?;
-    Some(Branch { anti_siphon_hole, ..branch })
+    Some(Branch {
+        anti_siphon_hole,
+        ..branch
+    })
 }
 
 /// A branch to a free outlet above the given floor.
