@@ -45,7 +45,7 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
          solvent-cement vapour is harmful and burns, so glue pipes in the open."
             .to_owned(),
     );
-    if system.tank.is_some() {
+    if system.tank.is_some() || system.sump.holds_fish {
         list.push(
             "Fish: without aeration 20 kg/m3 of fish have well under an hour in a power cut; keep \
              an air pump that does not need the mains."

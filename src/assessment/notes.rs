@@ -1,6 +1,7 @@
-//! Remarks: cross-checks, estimates, what is unknown or left out.
+//! Remarks: cross-checks, estimates, what is unknown.
 
 use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::settler;
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
     bore_text, drop_text, outlet_drop, slots_text, smaller_bore, wider_slots,
@@ -31,7 +32,8 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
     list.extend(estimated_pump(facts));
     list.extend(submergence_advice(facts));
     list.extend(media_loss(facts));
-    list.extend(not_simulated(facts));
+    // A check that only informs has its sentence nowhere else.
+    list.extend(settler(facts).map(|check| check.because));
     list
 }
 
@@ -316,44 +318,26 @@ fn submergence_advice(facts: &Facts) -> Option<String> {
     ))
 }
 
+/// Beds without a grain size: their guards are taken to stand as high as the gravel's water.
 fn media_loss(facts: &Facts) -> Option<String> {
     let beds = facts.parts.beds();
-    let with: Vec<String> = beds
+    let without: Vec<String> = beds
         .iter()
-        .filter(|bed| bed.media.grain.is_some())
+        .filter(|bed| bed.media.grain.is_none())
         .map(|bed| quoted(&bed.name))
         .collect();
+    if without.is_empty() {
+        return None;
+    }
     let common = "the loss from gravel to siphon is taken as zero: the water at the siphon is put \
                   as high as in the gravel. In truth it stands some millimetres lower while it \
                   drains, breaks a little early and leaves water behind";
-    Some(if with.is_empty() {
+    Some(if without.len() == beds.len() {
         format!("No grain size is given, so {common}.")
     } else {
         format!(
-            "The grain size of {} is not used in this version: {common}.",
-            with.join(", ")
+            "No grain size is given for {}, so there {common}.",
+            without.join(", ")
         )
     })
-}
-
-/// Parts of the scenario that the run leaves out.
-fn not_simulated(facts: &Facts) -> Option<String> {
-    let system = facts.parts.system;
-    let mut parts = Vec::new();
-    if system.pump.schedule.is_some() {
-        parts.push("the pump's timer (the pump runs all the time)");
-    }
-    if system.tank.is_some() {
-        parts.push("the fish tank");
-    }
-    if system.top_off.is_some() {
-        parts.push("the float valve");
-    }
-    if system.evaporation > 0.0 {
-        parts.push("evaporation");
-    }
-    if !system.incidents.is_empty() {
-        parts.push("events");
-    }
-    (!parts.is_empty()).then(|| format!("Not simulated in this version: {}.", parts.join(", ")))
 }

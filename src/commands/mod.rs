@@ -9,12 +9,15 @@
 //! | 3 | no answer: a failure inside the program |
 
 mod absorb;
+mod axes;
 mod failure;
 mod folder;
 mod new;
+mod progress;
 mod run;
 mod schema;
 mod terminal;
+mod window;
 
 use std::ffi::OsString;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -47,6 +50,7 @@ struct Arguments {
 enum Command {
     Run(run::Arguments),
     Absorb(absorb::Arguments),
+    Window(window::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -100,6 +104,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
         Ok(arguments) => match arguments.command {
             Command::Run(arguments) => run::run(&arguments),
             Command::Absorb(arguments) => absorb::absorb(&arguments),
+            Command::Window(arguments) => window::window(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

@@ -9,9 +9,9 @@ use crate::commands::failure::Failure;
 use crate::commands::folder::{OutFile, write_all};
 use crate::commands::{Answer, Units, terminal};
 use crate::plots;
-use crate::report::{Look, Picture, Report};
+use crate::report::{Look, Picture, Report, worst_remark};
 use crate::scenario;
-use crate::simulation::{Sampling, simulate};
+use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::units::UnitSystem;
 
 /// Seconds between samples of the series, events apart.
@@ -47,9 +47,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     if !scenario.warnings.is_empty() {
         terminal::complain(&scenario.render_warnings(terminal::colour_messages()));
     }
-    let system = &scenario.system;
+    let (system, placed) = resolve_worst(&scenario.system).map_err(Failure::Simulation)?;
+    let system = &system;
     let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
-    let assessment = assess(system, &run, units);
+    let mut assessment = assess(system, &run, units);
+    let remarks = placed
+        .iter()
+        .map(|&index| worst_remark(system, index, units));
+    assessment.notes.extend(remarks);
     let report = Report {
         system,
         run: &run,

@@ -4,8 +4,11 @@ mod axis;
 mod flows;
 mod font;
 mod hatch;
+mod inflow;
 mod labels;
 mod levels;
+mod map;
+mod map_zones;
 mod page;
 mod paint;
 mod palette;
@@ -19,6 +22,9 @@ mod volume;
 mod window;
 
 use thiserror::Error;
+
+pub use inflow::draw_inflow;
+pub use map::draw_map;
 
 use crate::assessment::Assessment;
 use crate::model::System;

@@ -8,6 +8,7 @@ use serde::{Serialize, Serializer};
 use crate::assessment::{BedVerdict, Check, Status};
 use crate::model::{Band, Bed};
 use crate::report::Report;
+use crate::report::json_loop::LoopPart;
 use crate::report::words::{regime_key, spread_of, verdict_key};
 use crate::simulation::{BedOutcome, Cycle, LineOutcome, RunEnd, Spread};
 
@@ -27,7 +28,7 @@ impl Report<'_> {
 
 /// A number that is `null` unless finite, and never a negative nought.
 #[derive(Clone, Copy)]
-struct Number(f64);
+pub(super) struct Number(pub f64);
 
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
@@ -52,6 +53,8 @@ struct Document<'a> {
     sump: SumpPart,
     pump: PumpPart,
     drain_line: Option<LinePart<'a>>,
+    #[serde(flatten)]
+    whole_loop: LoopPart<'a>,
     coincidences: Vec<CoincidencePart<'a>>,
     water_at_start_m3: Number,
     water_balance_residual_m3: Number,
@@ -76,6 +79,8 @@ struct BedPart<'a> {
     peak_depth_m: Number,
     dry_layer_m: Number,
     break_level_m: Number,
+    left_depth_m: Option<Range>,
+    left_volume_m3: Option<Range>,
     water_per_cycle_m3: Option<Number>,
     inflow_m3_s: Range,
     inflow_at_start_m3_s: Option<Number>,
@@ -102,14 +107,14 @@ struct RegimePart {
 }
 
 #[derive(Serialize)]
-struct Range {
+pub(super) struct Range {
     mean: Number,
     min: Number,
     max: Number,
 }
 
 #[derive(Serialize)]
-struct BandPart {
+pub(super) struct BandPart {
     low: Number,
     nominal: Number,
     high: Number,
@@ -214,6 +219,7 @@ impl<'a> Document<'a> {
                 .line
                 .as_ref()
                 .map(|line| line_part(line, name(line.largest_bed))),
+            whole_loop: LoopPart::new(report),
             coincidences: run
                 .coincidences
                 .iter()
@@ -239,6 +245,7 @@ impl<'a> Document<'a> {
 
 fn bed_part<'a>(bed: &'a Bed, outcome: &BedOutcome, verdict: &BedVerdict) -> BedPart<'a> {
     let over_cycles = |pick: fn(&Cycle) -> f64| spread_of(outcome.cycles.iter().map(pick));
+    let left = |pick| bed.media.grain.and(over_cycles(pick)).map(range);
     BedPart {
         name: &bed.name,
         regime: regime_key(outcome.regime),
@@ -261,6 +268,8 @@ fn bed_part<'a>(bed: &'a Bed, outcome: &BedOutcome, verdict: &BedVerdict) -> Bed
         peak_depth_m: Number(outcome.peak_level - bed.floor),
         dry_layer_m: Number(bed.media_surface() - outcome.peak_level),
         break_level_m: Number(outcome.break_level),
+        left_depth_m: left(|cycle| cycle.left_depth),
+        left_volume_m3: left(|cycle| cycle.left_volume),
         water_per_cycle_m3: over_cycles(|cycle| cycle.water).map(|found| Number(found.mean)),
         inflow_m3_s: range(outcome.inflow),
         inflow_at_start_m3_s: outcome.inflow_least_at_start.map(Number),
@@ -307,7 +316,7 @@ fn check_part(check: &Check) -> CheckPart<'_> {
     }
 }
 
-fn range(of: Spread) -> Range {
+pub(super) fn range(of: Spread) -> Range {
     Range {
         mean: Number(of.mean),
         min: Number(of.min),
@@ -315,7 +324,7 @@ fn range(of: Spread) -> Range {
     }
 }
 
-fn band_part(band: Band) -> BandPart {
+pub(super) fn band_part(band: Band) -> BandPart {
     BandPart {
         low: Number(band.low),
         nominal: Number(band.nominal),

@@ -5,6 +5,7 @@ use crate::model::{Bed, Coefficient, DrainTarget, Inlet, PumpSource};
 use crate::report::Report;
 use crate::report::elevations::elevations;
 use crate::report::rows::{Row, balance, bed_rows, line_rows, pump_rows, sump_rows};
+use crate::report::whole_loop::loop_sections;
 use crate::report::words::{
     bed_title, by_trouble, check_figure, check_word, coefficient_meaning, ending, headline, plain,
     status_word,
@@ -137,6 +138,10 @@ impl Report<'_> {
         if let Some(line) = &self.run.line {
             page.heading(2, "Drain line");
             page.rows(&line_rows(self, line));
+        }
+        for section in loop_sections(self) {
+            page.heading(2, section.title);
+            page.rows(&section.rows);
         }
     }
 

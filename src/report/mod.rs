@@ -9,12 +9,19 @@ mod absorb_tables;
 mod absorb_text;
 mod elevations;
 mod json;
+mod json_loop;
 mod levels;
 mod markdown;
 mod rows;
 #[cfg(test)]
 mod sample;
 mod text;
+mod whole_loop;
+mod window;
+mod window_json;
+mod window_map;
+mod window_page;
+mod window_words;
 mod words;
 
 use crate::assessment::Assessment;
@@ -25,6 +32,9 @@ use crate::units::UnitSystem;
 pub use absorb::AbsorbReport;
 pub use markdown::Picture;
 pub use text::Look;
+pub use whole_loop::worst_remark;
+pub use window::WindowReport;
+pub use window_map::map_csv;
 
 /// Everything there is to say about one run.
 #[derive(Debug, Clone, Copy)]

@@ -3,6 +3,7 @@
 use crate::assessment::{BedVerdict, Verdict};
 use crate::model::Bed;
 use crate::report::Report;
+use crate::report::whole_loop::left_rows;
 use crate::report::words::{flow_band, plain, regime_key, regime_phrase, spread, spread_of};
 use crate::simulation::{BedOutcome, Cycle, LineOutcome, Regime};
 use crate::units::UnitSystem;
@@ -32,6 +33,9 @@ pub(super) fn bed_rows(
     rows.extend(earlier(outcome, units));
     rows.extend(timing(&outcome.cycles, units));
     rows.extend(levels(bed, outcome, units));
+    if bed.media.grain.is_some() {
+        rows.extend(left_rows(&outcome.cycles, outcome.break_level, units));
+    }
     rows.extend(flows(outcome, units));
     rows.extend(window(outcome, verdict, units));
     rows

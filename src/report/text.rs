@@ -3,6 +3,7 @@
 use crate::assessment::{Check, Status};
 use crate::report::Report;
 use crate::report::rows::{Row, balance, bed_rows, line_rows, pump_rows, sump_rows};
+use crate::report::whole_loop::loop_sections;
 use crate::report::words::{
     bed_title, by_trouble, check_figure, check_name, check_word, ending, headline, plain,
     status_word,
@@ -63,6 +64,10 @@ impl Report<'_> {
         if let Some(line) = &self.run.line {
             page.heading("Drain line");
             page.rows(&line_rows(self, line));
+        }
+        for section in loop_sections(self) {
+            page.heading(section.title);
+            page.rows(&section.rows);
         }
         page.heading("Checks");
         page.checks(self);

@@ -61,7 +61,7 @@ pub(super) const fn verdict_key(verdict: Verdict) -> &'static str {
 /// The word for a check; one that only informs is neither passed nor failed.
 pub(super) fn check_word(check: &Check) -> &'static str {
     match (check.id, check.status) {
-        (CheckId::FloorLoad, Status::Pass) => "INFO",
+        (CheckId::FloorLoad | CheckId::Settler, Status::Pass) => "INFO",
         (_, status) => status_word(status),
     }
 }

@@ -25,7 +25,7 @@ pub use outcome::{
     Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
 };
 pub use recording::{BedSeries, Event, Recording, Sampling};
-pub use worst::{AFTERMATH, SumpExtreme, WorstMoments, worst_moment, worst_moments};
+pub use worst::{AFTERMATH, SumpExtreme, WorstMoments, resolve_worst, worst_moment, worst_moments};
 
 use crate::model::System;
 

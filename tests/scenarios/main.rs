@@ -4,7 +4,7 @@
 use ebbwright::assessment::{Status, assess};
 use ebbwright::model::Duration;
 use ebbwright::scenario;
-use ebbwright::simulation::{Regime, Sampling, simulate, simulate_by};
+use ebbwright::simulation::{Regime, Sampling, resolve_worst, simulate, simulate_by};
 use ebbwright::units::UnitSystem;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
@@ -55,8 +55,9 @@ fn every_scenario_does_what_it_announces() {
         );
         let scenario = scenario::read(&path).unwrap();
         assert!(scenario.warnings.is_empty(), "{}", path.display());
-        let run = simulate(&scenario.system, Sampling::None).unwrap();
-        let verdict = assess(&scenario.system, &run, UnitSystem::Metric);
+        let (system, _) = resolve_worst(&scenario.system).unwrap();
+        let run = simulate(&system, Sampling::None).unwrap();
+        let verdict = assess(&system, &run, UnitSystem::Metric);
         let regimes: Vec<&str> = run.beds.iter().map(|bed| name(bed.regime)).collect();
         assert_eq!(expected(&text, "regimes"), regimes, "{}", path.display());
         let failing: BTreeSet<&str> = verdict
@@ -108,7 +109,7 @@ fn the_scenarios_reach_every_regime() {
 #[test]
 fn tighter_steps_change_nothing_that_is_reported() {
     for path in files() {
-        let mut system = scenario::read(&path).unwrap().system;
+        let (mut system, _) = resolve_worst(&scenario::read(&path).unwrap().system).unwrap();
         if let Duration::Fixed(time) = &mut system.duration {
             *time = time.min(6.0 * 3600.0);
         }

@@ -8,6 +8,7 @@ mod bounds;
 mod by_hand;
 mod causes;
 mod fixes;
+mod loop_checks;
 mod mend;
 mod random;
 mod words;

@@ -8,8 +8,11 @@ mod floor;
 mod levels;
 mod siphon;
 mod sump;
+mod tank;
+mod top_off;
 
 pub(super) use floor::heaviest;
+pub(super) use tank::settler;
 
 use crate::assessment::facts::Facts;
 use crate::assessment::{Check, Status};
@@ -38,6 +41,9 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     list.extend(drain::drain_line(facts));
     list.extend(drain::line_slope(facts));
     list.extend(fall::line_fall(facts));
+    list.extend(top_off::top_off(facts));
+    list.extend(tank::turnover(facts));
+    list.extend(tank::settler(facts));
     list.sort_by_key(|check| check.id);
     list
 }
