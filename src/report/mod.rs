@@ -5,6 +5,7 @@
 
 mod absorb;
 mod absorb_json;
+mod absorb_tables;
 mod absorb_text;
 mod elevations;
 mod json;
