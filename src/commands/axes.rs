@@ -19,7 +19,11 @@ pub(super) struct Wanted {
 impl Wanted {
     /// The axis, if its range was given.
     pub fn given(&self) -> Option<MapAxis> {
-        self.range.map(|(from, to)| MapAxis { quantity: self.quantity, from, to })
+        self.range.map(|(from, to)| MapAxis {
+            quantity: self.quantity,
+            from,
+            to,
+        })
     }
 }
 
@@ -34,7 +38,10 @@ pub(super) fn read(text: &str) -> Result<[Wanted; 2], String> {
     };
     let (x, y) = (axis(x)?, axis(y)?);
     if x.quantity == y.quantity {
-        return Err(format!("both axes are {}; name two different quantities", x.quantity.key()));
+        return Err(format!(
+            "both axes are {}; name two different quantities",
+            x.quantity.key()
+        ));
     }
     Ok([x, y])
 }
@@ -44,8 +51,15 @@ fn axis(text: &str) -> Result<Wanted, String> {
         Some((key, range)) => (key.trim(), Some(range)),
         None => (text.trim(), None),
     };
-    let Some(quantity) = MapQuantity::from_key(key) else { return Err(unknown(key)) };
-    let Some(range) = range else { return Ok(Wanted { quantity, range: None }) };
+    let Some(quantity) = MapQuantity::from_key(key) else {
+        return Err(unknown(key));
+    };
+    let Some(range) = range else {
+        return Ok(Wanted {
+            quantity,
+            range: None,
+        });
+    };
     let Some((low, high)) = range.split_once("..") else {
         return Err(format!("write the range of {key} as {key}=LOW..HIGH"));
     };
@@ -53,7 +67,10 @@ fn axis(text: &str) -> Result<Wanted, String> {
     if low >= high {
         return Err(format!("the range of {key} has to rise"));
     }
-    Ok(Wanted { quantity, range: Some((low, high)) })
+    Ok(Wanted {
+        quantity,
+        range: Some((low, high)),
+    })
 }
 
 fn value(quantity: MapQuantity, text: &str) -> Result<f64, String> {
@@ -63,7 +80,11 @@ fn value(quantity: MapQuantity, text: &str) -> Result<f64, String> {
         MapUnit::Area => Quantity::Area,
         MapUnit::Temperature => Quantity::Temperature,
         MapUnit::Number => {
-            let number = text.trim().parse::<f64>().ok().filter(|number| number.is_finite());
+            let number = text
+                .trim()
+                .parse::<f64>()
+                .ok()
+                .filter(|number| number.is_finite());
             return number.ok_or_else(|| format!("'{}' is not a plain number", text.trim()));
         }
     };
@@ -71,7 +92,10 @@ fn value(quantity: MapQuantity, text: &str) -> Result<f64, String> {
 }
 
 fn unknown(key: &str) -> String {
-    let names: Vec<&str> = MapQuantity::ALL.iter().map(|quantity| quantity.key()).collect();
+    let names: Vec<&str> = MapQuantity::ALL
+        .iter()
+        .map(|quantity| quantity.key())
+        .collect();
     let near = names.iter().min_by_key(|name| osa_distance(name, key));
     match near.filter(|name| osa_distance(name, key) <= 3) {
         Some(name) => format!("'{key}' cannot be mapped; did you mean {name}?"),
@@ -87,11 +111,17 @@ mod tests {
     #[test]
     fn names_alone_and_names_with_ranges_are_read() {
         let [x, y] = read("inflow, bore").unwrap();
-        assert_eq!((x.quantity, y.quantity), (MapQuantity::Inflow, MapQuantity::Bore));
+        assert_eq!(
+            (x.quantity, y.quantity),
+            (MapQuantity::Inflow, MapQuantity::Bore)
+        );
         assert_eq!(x.given(), None);
         let [x, y] = read("inflow=2 L/min..20 L/min,void=0.3..0.5").unwrap();
         let given = x.given().unwrap();
-        assert!((given.from * 60_000.0 - 2.0).abs() < 1e-12 && (given.to * 60_000.0 - 20.0).abs() < 1e-12);
+        assert!(
+            (given.from * 60_000.0 - 2.0).abs() < 1e-12
+                && (given.to * 60_000.0 - 20.0).abs() < 1e-12
+        );
         assert_eq!(y.given().unwrap().to, 0.5);
         let [x, _] = read("drop=1 ft 2 in..3 ft,void").unwrap();
         assert!((x.given().unwrap().from - 0.3556).abs() < 1e-12);

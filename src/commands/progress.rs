@@ -38,7 +38,10 @@ impl Progress {
             return;
         }
         // A thread that panicked while counting leaves a count that still serves.
-        let mut state = self.state.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let mut state = self
+            .state
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
         let (done, bar) = &mut *state;
         *done += 1;
         if bar.is_none() && self.began.elapsed() > PATIENCE {
@@ -49,20 +52,25 @@ impl Progress {
         }
     }
 
+    /// A bar that already knows how long the work has gone on.
     fn bar(&self) -> ProgressBar {
-        let target = ProgressDrawTarget::stderr_with_hz(8);
-        let bar = ProgressBar::with_draw_target(Some(self.total), target);
-        let style = ProgressStyle::with_template("{msg} {bar:40} {percent:>3} %  {eta} left");
-        bar.set_message(self.what);
+        let bar = ProgressBar::with_draw_target(Some(self.total), ProgressDrawTarget::hidden())
+            .with_elapsed(self.began.elapsed())
+            .with_message(self.what);
+        let style = ProgressStyle::with_template("{msg} {bar:40} {percent:>3} %, {elapsed} so far");
         if let Ok(style) = style {
             bar.set_style(style.progress_chars("=> "));
         }
+        bar.set_draw_target(ProgressDrawTarget::stderr_with_hz(4));
         bar
     }
 
     /// Takes the bar off the terminal.
     pub fn finish(self) {
-        let state = self.state.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let state = self
+            .state
+            .into_inner()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
         if let Some(bar) = state.1 {
             bar.finish_and_clear();
         }

@@ -71,8 +71,9 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let assessment = assess(system, &run, units);
     let found = windows(system, &run, &assessment);
     let plan = settings(system, &run, &assessment, &found);
-    let levers: Vec<Levers> =
-        (0..system.beds.len()).map(|i| levers(system, &run, i, units)).collect();
+    let levers: Vec<Levers> = (0..system.beds.len())
+        .map(|i| levers(system, &run, i, units))
+        .collect();
     let map = if arguments.no_map {
         None
     } else {
@@ -87,7 +88,9 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
         map: map.as_ref(),
         units,
     };
-    let json = report.json().map_err(|error| Failure::Internal(error.to_string()))?;
+    let json = report
+        .json()
+        .map_err(|error| Failure::Internal(error.to_string()))?;
     let folder = out_folder(arguments);
     if let Some(folder) = &folder {
         write_all(folder, &files(&report, &arguments.scenario, &json)?)?;
@@ -102,20 +105,31 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
         terminal::say(&text)?;
     }
     let fails = found.beds.iter().any(|bed| bed.certainly_fails());
-    Ok(if fails { Answer::CheckFailed } else { Answer::Good })
+    Ok(if fails {
+        Answer::CheckFailed
+    } else {
+        Answer::Good
+    })
 }
 
 /// The bed to map: the one asked for, else the first.
 fn mapped_bed(system: &System, name: Option<&str>) -> Result<usize, Failure> {
     let Some(name) = name else { return Ok(0) };
-    system.beds.iter().position(|bed| bed.name == name).ok_or_else(|| {
-        let names: Vec<String> =
-            system.beds.iter().map(|bed| format!("\"{}\"", bed.name)).collect();
-        Failure::Usage(format!(
-            "there is no bed \"{name}\"\n  The beds of this scenario: {}",
-            names.join(", ")
-        ))
-    })
+    system
+        .beds
+        .iter()
+        .position(|bed| bed.name == name)
+        .ok_or_else(|| {
+            let names: Vec<String> = system
+                .beds
+                .iter()
+                .map(|bed| format!("\"{}\"", bed.name))
+                .collect();
+            Failure::Usage(format!(
+                "there is no bed \"{name}\"\n  The beds of this scenario: {}",
+                names.join(", ")
+            ))
+        })
 }
 
 /// Simulates the map, with a bar when that takes long.
@@ -147,7 +161,11 @@ fn out_folder(arguments: &Arguments) -> Option<PathBuf> {
         Some(folder) => Some(folder.clone()),
         None if arguments.json => None,
         None => {
-            let mut name = arguments.scenario.file_stem().unwrap_or_default().to_owned();
+            let mut name = arguments
+                .scenario
+                .file_stem()
+                .unwrap_or_default()
+                .to_owned();
             name.push("-window");
             Some(PathBuf::from(name))
         }
@@ -156,30 +174,38 @@ fn out_folder(arguments: &Arguments) -> Option<PathBuf> {
 
 /// Every file of the folder, in memory.
 fn files(report: &WindowReport, source: &Path, json: &str) -> Result<Vec<OutFile>, Failure> {
-    let failed = |error: plots::PlotError| {
-        Failure::Internal(format!("a plot cannot be drawn: {error}"))
-    };
+    let failed =
+        |error: plots::PlotError| Failure::Internal(format!("a plot cannot be drawn: {error}"));
     let mut pictures: Vec<(Plot, &str)> = vec![(
         plots::draw_inflow(report.system, report.windows, report.units).map_err(failed)?,
         "Inflow of every bed against its window",
     )];
-    let file = |name: &str, bytes: Vec<u8>| OutFile { name: name.to_owned(), bytes };
+    let file = |name: &str, bytes: Vec<u8>| OutFile {
+        name: name.to_owned(),
+        bytes,
+    };
     let mut files = Vec::new();
     if let Some(map) = report.map {
         let plot = plots::draw_map(map, &report.system.title, report.units).map_err(failed)?;
         pictures.push((plot, "What the bed does over two quantities"));
-        let table = map_csv(map)
-            .map_err(|error| Failure::Internal(format!("the map's table: {error}")))?;
+        let table =
+            map_csv(map).map_err(|error| Failure::Internal(format!("the map's table: {error}")))?;
         files.push(file("map.csv", table));
     }
-    let links: Vec<String> = pictures.iter().map(|(plot, _)| format!("{}.svg", plot.name)).collect();
+    let links: Vec<String> = pictures
+        .iter()
+        .map(|(plot, _)| format!("{}.svg", plot.name))
+        .collect();
     let shown: Vec<Picture> = pictures
         .iter()
         .zip(&links)
         .map(|((_, caption), file)| Picture { file, caption })
         .collect();
     let source = source.file_name().unwrap_or_default().to_string_lossy();
-    files.push(file("window.md", report.markdown(&source, &shown).into_bytes()));
+    files.push(file(
+        "window.md",
+        report.markdown(&source, &shown).into_bytes(),
+    ));
     files.push(file("window.json", json.as_bytes().to_vec()));
     for (plot, _) in pictures {
         files.push(file(&format!("{}.svg", plot.name), plot.svg.into_bytes()));

@@ -32,7 +32,11 @@ pub fn draw_inflow(
 ) -> Result<Plot, PlotError> {
     font::register()?;
     let sheet = draw(system, windows, units);
-    Ok(Plot { name: "inflow", svg: paint::svg(&sheet)?, png: paint::png(&sheet)? })
+    Ok(Plot {
+        name: "inflow",
+        svg: paint::svg(&sheet)?,
+        png: paint::png(&sheet)?,
+    })
 }
 
 /// The page, not yet painted.
@@ -54,7 +58,11 @@ pub(super) fn draw(system: &System, windows: &Windows, units: UnitSystem) -> She
     let top = title_height(&remarks) + 12.0;
     let bottom = top + STRIP * count(shown);
     let mut sheet = Sheet::new(WIDTH, bottom + 46.0 + MARGIN);
-    let _ = title(&mut sheet, "Inflow of every bed against its window", &remarks);
+    let _ = title(
+        &mut sheet,
+        "Inflow of every bed against its window",
+        &remarks,
+    );
     let most = beds.iter().map(greatest).fold(0.0, f64::max);
     let panel = Panel {
         left: MARGIN + NAMES,
@@ -67,13 +75,23 @@ pub(super) fn draw(system: &System, windows: &Windows, units: UnitSystem) -> She
     let ticks = round_ticks(panel.across, (panel.right - panel.left) / 80.0);
     panel.grid_across(&mut sheet, &ticks);
     for (k, (bed, found)) in system.beds.iter().zip(beds).enumerate() {
-        let strip = Strip { panel: &panel, top: top + STRIP * count(k), factor, units };
+        let strip = Strip {
+            panel: &panel,
+            top: top + STRIP * count(k),
+            factor,
+            units,
+        };
         strip.draw(&mut sheet, &bed.name, found);
     }
     panel.frame(&mut sheet);
     panel.figures_across(&mut sheet, &ticks);
     let middle = 0.5 * (panel.left + panel.right);
-    axis_name(&mut sheet, (middle, bottom + 34.0), Align::Centre, format!("inflow, {unit}"));
+    axis_name(
+        &mut sheet,
+        (middle, bottom + 34.0),
+        Align::Centre,
+        format!("inflow, {unit}"),
+    );
     sheet
 }
 
@@ -101,7 +119,9 @@ struct Strip<'a> {
 
 impl Strip<'_> {
     fn x(&self, flow: f64) -> f64 {
-        self.panel.x(flow * self.factor).clamp(self.panel.left, self.panel.right)
+        self.panel
+            .x(flow * self.factor)
+            .clamp(self.panel.left, self.panel.right)
     }
 
     fn draw(&self, sheet: &mut Sheet, name: &str, found: &BedWindow) {
@@ -114,10 +134,19 @@ impl Strip<'_> {
                 sheet.line(&[(x, self.top), (x, bottom)], Stroke::solid(BLUE, 1.0));
             }
         }
-        sheet.line(&[(MARGIN, bottom), (right, bottom)], Stroke::solid(MID_GREY, 1.0));
+        sheet.line(
+            &[(MARGIN, bottom), (right, bottom)],
+            Stroke::solid(MID_GREY, 1.0),
+        );
         let room = left - MARGIN - 8.0;
         let head = (MARGIN, self.top + 18.0);
-        sheet.text(head, Align::Left, HEADING, BLACK, shorten(name, HEADING, room));
+        sheet.text(
+            head,
+            Align::Left,
+            HEADING,
+            BLACK,
+            shorten(name, HEADING, room),
+        );
         let window = &found.window;
         let rows = [
             ("starts", window.start, GREEN, Fill::Solid),
@@ -127,12 +156,24 @@ impl Strip<'_> {
         for (k, (what, band, color, fill)) in rows.into_iter().enumerate() {
             let y = self.top + 38.0 + 21.0 * count(k);
             let text = format!("{what} {}", self.units.flow(band.nominal));
-            sheet.text((left - 8.0, y + 0.36 * SMALL), Align::Right, SMALL, BLACK, text);
+            sheet.text(
+                (left - 8.0, y + 0.36 * SMALL),
+                Align::Right,
+                SMALL,
+                BLACK,
+                text,
+            );
             self.band(sheet, y, band, color, fill);
         }
         let y = self.top + 38.0 + 63.0;
         let text = format!("today {}", self.units.flow(found.today.range.mean));
-        sheet.text((left - 8.0, y + 0.36 * SMALL), Align::Right, SMALL, BLACK, text);
+        sheet.text(
+            (left - 8.0, y + 0.36 * SMALL),
+            Align::Right,
+            SMALL,
+            BLACK,
+            text,
+        );
         self.today(sheet, y, found);
         self.best(sheet, found);
     }
@@ -150,7 +191,12 @@ impl Strip<'_> {
             return;
         }
         let (low, high) = (self.x(band.low), self.x(band.high));
-        let corners = [(low, y - HALF), (high, y - HALF), (high, y + HALF), (low, y + HALF)];
+        let corners = [
+            (low, y - HALF),
+            (high, y - HALF),
+            (high, y + HALF),
+            (low, y + HALF),
+        ];
         match fill {
             Fill::Solid => sheet.area(corners.to_vec(), color),
             Fill::Hatched => {
@@ -168,7 +214,10 @@ impl Strip<'_> {
             let x = self.x(band.nominal);
             for (width, color) in [(5.0, WHITE), (2.4, BLACK)] {
                 let reach = HALF + 3.0;
-                sheet.line(&[(x, y - reach), (x, y + reach)], Stroke::solid(color, width));
+                sheet.line(
+                    &[(x, y - reach), (x, y + reach)],
+                    Stroke::solid(color, width),
+                );
             }
         }
         if band.high * self.factor > self.panel.across.1 {
@@ -192,7 +241,10 @@ impl Strip<'_> {
     fn best(&self, sheet: &mut Sheet, found: &BedWindow) {
         let x = self.x(found.best.flow);
         let y = self.top + 9.0;
-        sheet.area(vec![(x - 6.0, y - 6.0), (x + 6.0, y - 6.0), (x, y + 6.0)], BLACK);
+        sheet.area(
+            vec![(x - 6.0, y - 6.0), (x + 6.0, y - 6.0), (x, y + 6.0)],
+            BLACK,
+        );
         let kind = match found.best.trust {
             Trust::Certain => "best inflow",
             Trust::Nominal => "best inflow, in doubt",

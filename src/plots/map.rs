@@ -11,7 +11,9 @@ use crate::units::UnitSystem;
 use super::axis::{Panel, axis_name, round_ticks};
 use super::map_zones::{Zones, contour, fill, label_places};
 use super::page::{FIGURES, MARGIN, WIDTH, count, title, title_height};
-use super::palette::{BLACK, DASH_DOT, DOTS, GREY, LONG, SHORT, Stroke, VERMILLION, WATER_HIGH, WHITE};
+use super::palette::{
+    BLACK, DASH_DOT, DOTS, GREY, LONG, SHORT, Stroke, VERMILLION, WATER_HIGH, WHITE,
+};
 use super::sheet::{Align, BODY, Point, Sheet, circle, text_width, wrap};
 use super::{Plot, PlotError, font, paint};
 
@@ -55,14 +57,54 @@ const ENDS: [(Question, Stroke, &str); 4] = [
 
 /// Classes of a cell: the nominal regime, or none.
 const CLASSES: [Class; 8] = [
-    Class { key: Some(Regime::Cycles), fill: WATER_HIGH, name: "cycles", means: "floods, starts, empties, breaks and fills again" },
-    Class { key: Some(Regime::Dribbles), fill: RGBColor(244, 211, 133), name: "dribbles", means: "trickles over the lip; the siphon never starts" },
-    Class { key: Some(Regime::NeverFills), fill: RGBColor(178, 178, 178), name: "never fills", means: "the water never reaches the lip" },
-    Class { key: Some(Regime::RunsOn), fill: RGBColor(206, 130, 172), name: "runs on", means: "empties, then draws air and water and never refills" },
-    Class { key: Some(Regime::Overflows), fill: VERMILLION, name: "overflows", means: "water goes over the wall" },
-    Class { key: Some(Regime::Stalls), fill: RGBColor(0, 84, 136), name: "stalls", means: "runs full and never gets down to its break level" },
-    Class { key: None, fill: WHITE, name: "cannot be built", means: "the parts do not fit each other" },
-    Class { key: None, fill: RGBColor(120, 120, 120), name: "no answer", means: "the simulation gave up" },
+    Class {
+        key: Some(Regime::Cycles),
+        fill: WATER_HIGH,
+        name: "cycles",
+        means: "floods, starts, empties, breaks and fills again",
+    },
+    Class {
+        key: Some(Regime::Dribbles),
+        fill: RGBColor(244, 211, 133),
+        name: "dribbles",
+        means: "trickles over the lip; the siphon never starts",
+    },
+    Class {
+        key: Some(Regime::NeverFills),
+        fill: RGBColor(178, 178, 178),
+        name: "never fills",
+        means: "the water never reaches the lip",
+    },
+    Class {
+        key: Some(Regime::RunsOn),
+        fill: RGBColor(206, 130, 172),
+        name: "runs on",
+        means: "empties, then draws air and water and never refills",
+    },
+    Class {
+        key: Some(Regime::Overflows),
+        fill: VERMILLION,
+        name: "overflows",
+        means: "water goes over the wall",
+    },
+    Class {
+        key: Some(Regime::Stalls),
+        fill: RGBColor(0, 84, 136),
+        name: "stalls",
+        means: "runs full and never gets down to its break level",
+    },
+    Class {
+        key: None,
+        fill: WHITE,
+        name: "cannot be built",
+        means: "the parts do not fit each other",
+    },
+    Class {
+        key: None,
+        fill: RGBColor(120, 120, 120),
+        name: "no answer",
+        means: "the simulation gave up",
+    },
 ];
 const UNBUILDABLE: usize = 6;
 const FAILED: usize = 7;
@@ -97,13 +139,20 @@ enum Hatch {
 pub fn draw_map(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Result<Plot, PlotError> {
     font::register()?;
     let sheet = draw(map, title_text, units);
-    Ok(Plot { name: "map", svg: paint::svg(&sheet)?, png: paint::png(&sheet)? })
+    Ok(Plot {
+        name: "map",
+        svg: paint::svg(&sheet)?,
+        png: paint::png(&sheet)?,
+    })
 }
 
 /// The page, not yet painted.
 pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Sheet {
     let plan = &map.plan;
-    let (x, y) = (Scale::new(plan.x.quantity, units), Scale::new(plan.y.quantity, units));
+    let (x, y) = (
+        Scale::new(plan.x.quantity, units),
+        Scale::new(plan.y.quantity, units),
+    );
     let n = plan.points;
     let remarks = [format!(
         "{title_text}. Bed \"{}\" alone over the sump as it is at the start. Each of {n} x {n} points \
@@ -114,7 +163,11 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
     let top = title_height(&remarks) + 20.0;
     // Whole pixels from point to point: seams between areas stay invisible.
     let pitch = (SIDE / count(n - 1)).floor();
-    let side = if pitch >= 1.0 { pitch * count(n - 1) } else { SIDE };
+    let side = if pitch >= 1.0 {
+        pitch * count(n - 1)
+    } else {
+        SIDE
+    };
     let left = (MARGIN + FIGURES + 8.0).ceil();
     let panel = Panel {
         left,
@@ -127,10 +180,16 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
     let legend = Legend::new(map, units);
     let height = (panel.bottom + UNDER).max(top + legend.height()) + MARGIN;
     let mut sheet = Sheet::new(WIDTH, height);
-    let heading = format!("What the bed does over {} and {}", plan.x.quantity.words(), plan.y.quantity.words());
+    let heading = format!(
+        "What the bed does over {} and {}",
+        plan.x.quantity.words(),
+        plan.y.quantity.words()
+    );
     let _ = title(&mut sheet, &heading, &remarks);
 
-    let zones = Zones::new(n, Some(&map.edges.nominal), |column, row| class(map.cell(column, row)));
+    let zones = Zones::new(n, Some(&map.edges.nominal), |column, row| {
+        class(map.cell(column, row))
+    });
     fill(&mut sheet, &panel, &zones, |class| CLASSES[class].fill);
     hatch_unbuildable(&mut sheet, &panel, &zones);
     for (which, (hatch, _)) in DOUBTS.iter().enumerate() {
@@ -141,9 +200,13 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
         // Where there is no answer there is no edge to it either.
         const NONE: usize = 2;
         let answers = Zones::new(n, Some(edges), |column, row| {
-            question.answer(map.cell(column, row)).map_or(NONE, usize::from)
+            question
+                .answer(map.cell(column, row))
+                .map_or(NONE, usize::from)
         });
-        contour(&mut sheet, &panel, &answers, *stroke, |a, b| a != NONE && b != NONE);
+        contour(&mut sheet, &panel, &answers, *stroke, |a, b| {
+            a != NONE && b != NONE
+        });
     }
     panel.frame(&mut sheet);
 
@@ -151,7 +214,12 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
     panel.figures_across(&mut sheet, &across);
     panel.figures_up(&mut sheet, &round_ticks(panel.up, side / 44.0));
     let middle = 0.5 * (panel.left + panel.right);
-    axis_name(&mut sheet, (middle, panel.bottom + 34.0), Align::Centre, x.name());
+    axis_name(
+        &mut sheet,
+        (middle, panel.bottom + 34.0),
+        Align::Centre,
+        x.name(),
+    );
     axis_name(&mut sheet, (MARGIN, panel.top - 8.0), Align::Left, y.name());
 
     let mut taken = Vec::new();
@@ -165,9 +233,10 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
 
 fn class(point: &MapPoint) -> usize {
     match point {
-        MapPoint::Simulated(found) => {
-            CLASSES.iter().position(|class| class.key == Some(found.nominal())).unwrap_or(FAILED)
-        }
+        MapPoint::Simulated(found) => CLASSES
+            .iter()
+            .position(|class| class.key == Some(found.nominal()))
+            .unwrap_or(FAILED),
         MapPoint::Unbuildable(_) => UNBUILDABLE,
         MapPoint::Failed(_) => FAILED,
     }
@@ -210,16 +279,29 @@ impl Scale {
                 (factor, 0.0, unit)
             }
             MapUnit::Area if quantity == MapQuantity::SlotArea => {
-                if us { (1.0 / (0.0254 * 0.0254), 0.0, "in2") } else { (1e4, 0.0, "cm2") }
+                if us {
+                    (1.0 / (0.0254 * 0.0254), 0.0, "in2")
+                } else {
+                    (1e4, 0.0, "cm2")
+                }
             }
             MapUnit::Area => {
-                if us { (1.0 / (0.3048 * 0.3048), 0.0, "ft2") } else { (1.0, 0.0, "m2") }
+                if us {
+                    (1.0 / (0.3048 * 0.3048), 0.0, "ft2")
+                } else {
+                    (1.0, 0.0, "m2")
+                }
             }
             MapUnit::Temperature if us => (1.8, 32.0, "degF"),
             MapUnit::Temperature => (1.0, 0.0, "degC"),
             MapUnit::Number => (1.0, 0.0, "no unit"),
         };
-        Self { quantity, factor, offset, unit }
+        Self {
+            quantity,
+            factor,
+            offset,
+            unit,
+        }
     }
 
     fn shown(&self, value: f64) -> f64 {
@@ -236,7 +318,12 @@ fn figure(quantity: MapQuantity, value: f64, units: UnitSystem) -> String {
     match quantity.unit() {
         MapUnit::Flow => units.flow(value),
         MapUnit::Length if quantity == MapQuantity::SumpLevel => units.elevation(value),
-        MapUnit::Length if matches!(quantity, MapQuantity::Bore | MapQuantity::BellBore | MapQuantity::Flare) => {
+        MapUnit::Length
+            if matches!(
+                quantity,
+                MapQuantity::Bore | MapQuantity::BellBore | MapQuantity::Flare
+            ) =>
+        {
             units.bore(value)
         }
         MapUnit::Length => units.length(value),
@@ -379,7 +466,10 @@ fn mark_today(
         for (width, color) in [(5.0, WHITE), (2.0, BLACK)] {
             sheet.line(&[(low, at.1), (high, at.1)], Stroke::solid(color, width));
             for end in [low, high] {
-                sheet.line(&[(end, at.1 - 5.0), (end, at.1 + 5.0)], Stroke::solid(color, width));
+                sheet.line(
+                    &[(end, at.1 - 5.0), (end, at.1 + 5.0)],
+                    Stroke::solid(color, width),
+                );
             }
         }
         left = left.min(low);
@@ -397,7 +487,12 @@ fn mark_today(
     };
     sheet.rect((start - 3.0, at.1 - 9.0), (end + 3.0, at.1 + 8.0), WHITE);
     sheet.text((start, at.1 + 0.36 * BODY), Align::Left, BODY, BLACK, text);
-    vec![(left.min(start) - 4.0, at.1 - 12.0, right.max(end) + 4.0, at.1 + 12.0)]
+    vec![(
+        left.min(start) - 4.0,
+        at.1 - 12.0,
+        right.max(end) + 4.0,
+        at.1 + 12.0,
+    )]
 }
 
 /// Names each zone where it has most room, clear of `taken`.
@@ -405,7 +500,9 @@ fn label_zones(sheet: &mut Sheet, panel: &Panel, zones: &Zones, taken: &[Frame])
     let mut taken = taken.to_vec();
     for (class, kind) in CLASSES.iter().enumerate() {
         let (w, h) = (text_width(kind.name, BODY) + 10.0, BODY + 7.0);
-        let Some((x, y)) = label_places(panel, zones, class, (w, h), &taken) else { continue };
+        let Some((x, y)) = label_places(panel, zones, class, (w, h), &taken) else {
+            continue;
+        };
         let frame = (x - 0.5 * w, y - 0.5 * h, x + 0.5 * w, y + 0.5 * h);
         sheet.rect((frame.0, frame.1), (frame.2, frame.3), WHITE);
         sheet.text((x, y + 0.36 * BODY), Align::Centre, BODY, BLACK, kind.name);
@@ -433,22 +530,31 @@ impl Legend {
 
     fn new(map: &RegimeMap, units: UnitSystem) -> Self {
         let mut entries = Vec::new();
-        let mut add = |sign: Sign, text: String| entries.push((sign, wrap(&text, BODY, Self::ROOM)));
+        let mut add =
+            |sign: Sign, text: String| entries.push((sign, wrap(&text, BODY, Self::ROOM)));
         let present = |wanted: usize| map.cells.iter().any(|point| class(point) == wanted);
         for (k, kind) in CLASSES.iter().enumerate().filter(|(k, _)| present(*k)) {
             add(Sign::Class(k), format!("{}: {}", kind.name, kind.means));
         }
         if (0..CLASSES.len()).filter(|&k| present(k)).count() > 1 {
-            add(Sign::Line(NOMINAL), "where it changes with the nominal coefficients".to_owned());
+            add(
+                Sign::Line(NOMINAL),
+                "where it changes with the nominal coefficients".to_owned(),
+            );
         }
         for (question, stroke, text) in &ENDS {
-            let answers = |wanted| map.cells.iter().any(|point| question.answer(point) == Some(wanted));
+            let answers = |wanted| {
+                map.cells
+                    .iter()
+                    .any(|point| question.answer(point) == Some(wanted))
+            };
             if answers(true) && answers(false) {
                 add(Sign::Line(*stroke), (*text).to_owned());
             }
         }
         if !map.cells.iter().any(certain) {
-            let text = "Nowhere here does it cycle whatever the coefficients are within their bands.";
+            let text =
+                "Nowhere here does it cycle whatever the coefficients are within their bands.";
             add(Sign::None, text.to_owned());
         }
         for (k, (hatch, text)) in DOUBTS.iter().enumerate() {
@@ -491,7 +597,10 @@ impl Legend {
     }
 
     fn height(&self) -> f64 {
-        self.entries.iter().map(|(_, lines)| Self::entry_height(lines)).sum()
+        self.entries
+            .iter()
+            .map(|(_, lines)| Self::entry_height(lines))
+            .sum()
     }
 
     fn draw(&self, sheet: &mut Sheet, (left, top): Point) {

@@ -23,7 +23,11 @@ impl<'a> Zones<'a> {
         edges: Option<&'a Edges>,
         class: impl Fn(usize, usize) -> usize,
     ) -> Self {
-        Self { n, classes: (0..n * n).map(|k| class(k % n, k / n)).collect(), edges }
+        Self {
+            n,
+            classes: (0..n * n).map(|k| class(k % n, k / n)).collect(),
+            edges,
+        }
     }
 
     /// Points along each side.
@@ -40,7 +44,11 @@ impl<'a> Zones<'a> {
     /// at which the class changes.
     fn share(&self, column: usize, row: usize, up: bool) -> f64 {
         self.edges.map_or(0.5, |edges| {
-            if up { edges.up(column, row) } else { edges.across(column, row) }
+            if up {
+                edges.up(column, row)
+            } else {
+                edges.across(column, row)
+            }
         })
     }
 }
@@ -58,7 +66,12 @@ impl Block {
         let last = count(zones.n - 1);
         let x = |k: usize| panel.left + count(k) / last * (panel.right - panel.left);
         let y = |k: usize| panel.bottom - count(k) / last * (panel.bottom - panel.top);
-        let places = [(column, row), (column + 1, row), (column + 1, row + 1), (column, row + 1)];
+        let places = [
+            (column, row),
+            (column + 1, row),
+            (column + 1, row + 1),
+            (column, row + 1),
+        ];
         let corners = places.map(|(c, r)| (x(c), y(r)));
         let shares = [
             zones.share(column, row, false),
@@ -87,8 +100,13 @@ impl Block {
 
     /// Where the edges of more than two sides meet.
     fn centre(&self) -> Point {
-        let met: Vec<Point> = (0..4).filter(|&k| self.changes(k)).map(|k| self.crossings[k]).collect();
-        let sum = met.iter().fold((0.0, 0.0), |sum, p| (sum.0 + p.0, sum.1 + p.1));
+        let met: Vec<Point> = (0..4)
+            .filter(|&k| self.changes(k))
+            .map(|k| self.crossings[k])
+            .collect();
+        let sum = met
+            .iter()
+            .fold((0.0, 0.0), |sum, p| (sum.0 + p.0, sum.1 + p.1));
         (sum.0 / count(met.len()), sum.1 / count(met.len()))
     }
 
@@ -139,8 +157,11 @@ pub(super) fn fill(
             flush(sheet, plain.take(), &color);
             if let Some(odd) = block.odd_one() {
                 sheet.area(block.corners.to_vec(), color(block.classes[(odd + 1) % 4]));
-                let triangle =
-                    vec![block.corners[odd], block.crossing(odd), block.crossing(odd + 3)];
+                let triangle = vec![
+                    block.corners[odd],
+                    block.crossing(odd),
+                    block.crossing(odd + 3),
+                ];
                 sheet.area(triangle, color(block.classes[odd]));
             } else if let Some(k) = block.halved() {
                 sheet.area(block.corners.to_vec(), color(block.classes[k]));
@@ -167,11 +188,7 @@ pub(super) fn fill(
     }
 }
 
-fn flush(
-    sheet: &mut Sheet,
-    plain: Option<(Block, Block)>,
-    color: &impl Fn(usize) -> RGBColor,
-) {
+fn flush(sheet: &mut Sheet, plain: Option<(Block, Block)>, color: &impl Fn(usize) -> RGBColor) {
     if let Some((first, last)) = plain {
         sheet.rect(first.corners[3], last.corners[1], color(first.classes[0]));
     }
@@ -212,8 +229,11 @@ pub(super) fn contour(
 /// Pieces that meet at their ends joined to polylines, so that long edges are
 /// drawn in one go.
 fn chained(lines: &[[Point; 2]]) -> Vec<Vec<Point>> {
-    let mut left: Vec<[Point; 2]> =
-        lines.iter().copied().filter(|[a, b]| !meets(*a, *b)).collect();
+    let mut left: Vec<[Point; 2]> = lines
+        .iter()
+        .copied()
+        .filter(|[a, b]| !meets(*a, *b))
+        .collect();
     let mut chains = Vec::new();
     while let Some([a, b]) = left.pop() {
         let mut chain = std::collections::VecDeque::from([a, b]);
@@ -268,8 +288,10 @@ pub(super) fn label_places(
     let n = zones.n;
     let sums = Sums::new(zones, class);
     let last = count(n - 1);
-    let (cell_x, cell_y) =
-        ((panel.right - panel.left) / last, (panel.bottom - panel.top) / last);
+    let (cell_x, cell_y) = (
+        (panel.right - panel.left) / last,
+        (panel.bottom - panel.top) / last,
+    );
     let mut best: Option<(f64, Point)> = None;
     for row in 0..n {
         for column in 0..n {
@@ -318,10 +340,9 @@ impl Sums {
         for row in 0..n {
             for column in 0..n {
                 let one = u32::from(zones.at(column, row) == class);
-                sums[(row + 1) * (n + 1) + column + 1] = one
-                    + sums[row * (n + 1) + column + 1]
-                    + sums[(row + 1) * (n + 1) + column]
-                    - sums[row * (n + 1) + column];
+                sums[(row + 1) * (n + 1) + column + 1] =
+                    one + sums[row * (n + 1) + column + 1] + sums[(row + 1) * (n + 1) + column]
+                        - sums[row * (n + 1) + column];
             }
         }
         Self { n, sums }
@@ -350,7 +371,14 @@ mod tests {
     use crate::plots::sheet::Mark;
 
     fn panel() -> Panel {
-        Panel { left: 0.0, right: 40.0, top: 0.0, bottom: 40.0, across: (0.0, 1.0), up: (0.0, 1.0) }
+        Panel {
+            left: 0.0,
+            right: 40.0,
+            top: 0.0,
+            bottom: 40.0,
+            across: (0.0, 1.0),
+            up: (0.0, 1.0),
+        }
     }
 
     fn area(points: &[Point]) -> f64 {
@@ -382,7 +410,13 @@ mod tests {
         assert!((of(0) - 1600.0).abs() < 1e-9, "{}", of(0));
 
         let mut lines = Sheet::new(40.0, 40.0);
-        contour(&mut lines, &panel(), &zones, Stroke::solid(BLACK, 1.0), |_, _| true);
+        contour(
+            &mut lines,
+            &panel(),
+            &zones,
+            Stroke::solid(BLACK, 1.0),
+            |_, _| true,
+        );
         assert_eq!(lines.marks.len(), 1);
         assert!((length(&lines) - 50.0_f64.sqrt()).abs() < 1e-9);
     }
@@ -392,7 +426,13 @@ mod tests {
         let zones = Zones::new(5, None, |column, _| usize::from(column < 2));
         for (drawn, wanted, marks) in [(true, 40.0, 1), (false, 0.0, 0)] {
             let mut lines = Sheet::new(40.0, 40.0);
-            contour(&mut lines, &panel(), &zones, Stroke::solid(BLACK, 1.0), |_, _| drawn);
+            contour(
+                &mut lines,
+                &panel(),
+                &zones,
+                Stroke::solid(BLACK, 1.0),
+                |_, _| drawn,
+            );
             assert_eq!(lines.marks.len(), marks);
             assert!((length(&lines) - wanted).abs() < 1e-9);
         }
@@ -412,9 +452,8 @@ mod tests {
     #[test]
     fn a_label_lies_inside_its_zone_and_clear_of_others() {
         let zones = Zones::new(41, None, |column, _| usize::from(column < 21));
-        let place = |taken: &[(f64, f64, f64, f64)]| {
-            label_places(&panel(), &zones, 1, (15.0, 8.0), taken)
-        };
+        let place =
+            |taken: &[(f64, f64, f64, f64)]| label_places(&panel(), &zones, 1, (15.0, 8.0), taken);
         let (x, _) = place(&[]).unwrap_or((99.0, 0.0));
         assert!((7.5..=12.5).contains(&x), "{x}");
         let (_, y) = place(&[(0.0, 0.0, 20.0, 20.0)]).unwrap_or((0.0, 0.0));

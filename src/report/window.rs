@@ -35,7 +35,12 @@ pub struct WindowReport<'a> {
 impl WindowReport<'_> {
     /// Verdict, windows, settings and levers as a terminal shows them.
     pub fn text(&self, look: Look) -> String {
-        as_text(&self.system.title, &words::headline(self), &self.sections(), look)
+        as_text(
+            &self.system.title,
+            &words::headline(self),
+            &self.sections(),
+            look,
+        )
     }
 
     /// The same as a page in Markdown. `source` is the scenario's file name;
@@ -47,7 +52,12 @@ impl WindowReport<'_> {
             source.replace('`', "'")
         );
         let headline = words::headline(self);
-        as_markdown(&self.system.title, &[opening, headline], &self.sections(), pictures)
+        as_markdown(
+            &self.system.title,
+            &[opening, headline],
+            &self.sections(),
+            pictures,
+        )
     }
 
     fn sections(&self) -> Vec<Section> {
@@ -84,16 +94,28 @@ impl WindowReport<'_> {
         let row = |label, value| Row { label, value };
         let mut rows = vec![
             row("Starts above", words::flow_band(found.window.start, units)),
-            row("Runs on above", words::flow_band(found.window.run_on, units)),
+            row(
+                "Runs on above",
+                words::flow_band(found.window.run_on, units),
+            ),
             row("Stalls above", words::flow_band(found.window.stall, units)),
             row("Outlet looks at", words::tail(bed, found, units)),
         ];
         rows.extend(words::widest(bed, found, units).map(|text| row("At the best", text)));
         rows.extend([
             row("Inflow today", words::today(found, units)),
-            row("To the start", words::margin(found.margin_to_start(), "over", "short of", units)),
-            row("To running on", words::margin(found.margin_to_run_on(), "under", "past", units)),
-            row("To stalling", words::margin(found.margin_to_stall(), "under", "past", units)),
+            row(
+                "To the start",
+                words::margin(found.margin_to_start(), "over", "short of", units),
+            ),
+            row(
+                "To running on",
+                words::margin(found.margin_to_run_on(), "under", "past", units),
+            ),
+            row(
+                "To stalling",
+                words::margin(found.margin_to_stall(), "under", "past", units),
+            ),
             row("Will it start", words::verdict(found.will_start).to_owned()),
             row("Will it break", words::verdict(found.will_break).to_owned()),
             row("Best inflow", words::best(found, units)),
@@ -108,9 +130,21 @@ impl WindowReport<'_> {
         vec![
             row("Pump gives", words::spread_flow(all.pump, units)),
             row("Into the beds", format!("{} in all", units.flow(all.total))),
-            row("Works between", words::split(self, all.nominal, "with the nominal coefficients")),
-            row("Beyond doubt", words::split(self, all.certain, "whatever the coefficients are")),
-            row("Best in all", format!("{}, each bed at its best inflow", units.flow(all.best_total))),
+            row(
+                "Works between",
+                words::split(self, all.nominal, "with the nominal coefficients"),
+            ),
+            row(
+                "Beyond doubt",
+                words::split(self, all.certain, "whatever the coefficients are"),
+            ),
+            row(
+                "Best in all",
+                format!(
+                    "{}, each bed at its best inflow",
+                    units.flow(all.best_total)
+                ),
+            ),
         ]
     }
 
@@ -128,22 +162,36 @@ impl WindowReport<'_> {
             .collect();
         let mut blocks = vec![
             Block::Paragraph(words::plan_verdict(self)),
-            Block::Table { head: head.map(str::to_owned).to_vec(), rows },
+            Block::Table {
+                head: head.map(str::to_owned).to_vec(),
+                rows,
+            },
         ];
-        let mut notes: Vec<String> =
-            plan.shortfalls.iter().map(|short| words::shortfall(self, short)).collect();
+        let mut notes: Vec<String> = plan
+            .shortfalls
+            .iter()
+            .map(|short| words::shortfall(self, short))
+            .collect();
         notes.extend(words::bypass(self));
         notes.extend(words::how_to_set(self));
         if !notes.is_empty() {
             blocks.push(Block::List(notes));
         }
-        Section { heading: "Setting the valves".to_owned(), blocks }
+        Section {
+            heading: "Setting the valves".to_owned(),
+            blocks,
+        }
     }
 
     /// One section for all beds whose levers do the same.
     fn widening(&self) -> Vec<Section> {
         let mut groups: Vec<(Vec<String>, Levering)> = Vec::new();
-        let beds = self.system.beds.iter().zip(&self.windows.beds).zip(self.levers);
+        let beds = self
+            .system
+            .beds
+            .iter()
+            .zip(&self.windows.beds)
+            .zip(self.levers);
         for ((bed, found), levers) in beds {
             let levering = Levering::new(bed, found, levers, self.units);
             match groups.iter_mut().find(|(_, known)| *known == levering) {
@@ -151,7 +199,13 @@ impl WindowReport<'_> {
                 None => groups.push((vec![words::name(bed)], levering)),
             }
         }
-        let head = ["Step", "Starts above", "Runs on above", "Stalls above", "Certain window"];
+        let head = [
+            "Step",
+            "Starts above",
+            "Runs on above",
+            "Stalls above",
+            "Certain window",
+        ];
         groups
             .into_iter()
             .map(|(names, levering)| Section {

@@ -5,13 +5,13 @@ use serde::Serialize;
 use crate::report::WindowReport;
 use crate::report::json::{BandPart, Number, Range, band_part, range};
 use crate::report::words::{regime_key, verdict_key};
+use crate::simulation::Regime;
+use crate::siphon::InflowWindow;
 use crate::study::map::{MapAxis, MapPoint, RegimeMap};
 use crate::study::map_quantity::{MapQuantity, MapUnit};
 use crate::study::valves::{BedSetting, Setting, Shortfall};
 use crate::study::widen::{Lever, Levers, Opening, Step, certain_width, nominal_width};
 use crate::study::window::{BedWindow, SplitWindow, Trust};
-use crate::simulation::Regime;
-use crate::siphon::InflowWindow;
 
 impl WindowReport<'_> {
     /// One JSON document, indented, ending with a line break; everything is SI.
@@ -44,7 +44,10 @@ struct Ends {
 }
 
 fn ends((low, high): (f64, f64)) -> Ends {
-    Ends { low: Number(low), high: Number(high) }
+    Ends {
+        low: Number(low),
+        high: Number(high),
+    }
 }
 
 #[derive(Serialize)]
@@ -220,7 +223,14 @@ struct AxisPart {
 
 impl<'a> Document<'a> {
     fn new(report: &WindowReport<'a>) -> Self {
-        let WindowReport { system, windows, plan, levers, map, .. } = *report;
+        let WindowReport {
+            system,
+            windows,
+            plan,
+            levers,
+            map,
+            ..
+        } = *report;
         let name = |i: usize| system.beds.get(i).map(|bed| bed.name.as_str());
         let split = |window: SplitWindow| SplitPart {
             low_m3_s: Number(window.low),
@@ -266,7 +276,11 @@ impl<'a> Document<'a> {
                     to: Number(found.opening),
                     flow_m3_s: ends(found.flow),
                 }),
-                short: plan.shortfalls.iter().map(|short| short_part(short, name)).collect(),
+                short: plan
+                    .shortfalls
+                    .iter()
+                    .map(|short| short_part(short, name))
+                    .collect(),
             },
             map: map.map(map_part),
         }
@@ -301,11 +315,18 @@ fn bed_part<'a>(name: &'a str, found: &BedWindow, levers: &Levers) -> BedPart<'a
             .openings
             .iter()
             .map(|opening| match *opening {
-                Opening::LowerOutlet(by) => OpeningPart { lever: "lower-outlet", amount_m: Number(by) },
-                Opening::SlotWidth(width) => {
-                    OpeningPart { lever: "wider-slots", amount_m: Number(width) }
-                }
-                Opening::Bore(bore) => OpeningPart { lever: "narrower-pipe", amount_m: Number(bore) },
+                Opening::LowerOutlet(by) => OpeningPart {
+                    lever: "lower-outlet",
+                    amount_m: Number(by),
+                },
+                Opening::SlotWidth(width) => OpeningPart {
+                    lever: "wider-slots",
+                    amount_m: Number(width),
+                },
+                Opening::Bore(bore) => OpeningPart {
+                    lever: "narrower-pipe",
+                    amount_m: Number(bore),
+                },
             })
             .collect(),
     }
@@ -339,7 +360,11 @@ fn lever_part(lever: &Lever) -> LeverPart {
             step.nominal = size.map(|size| size.nominal);
             step.schedule = size.map(|size| size.schedule.name());
             step.bore_m = size.map(|size| Number(size.bore));
-            if matches!(lever.step, Step::WiderPipe(_)) { "wider-pipe" } else { "narrower-pipe" }
+            if matches!(lever.step, Step::WiderPipe(_)) {
+                "wider-pipe"
+            } else {
+                "narrower-pipe"
+            }
         }
         Step::Flare(diameter) => {
             step.diameter_m = Some(Number(diameter));
@@ -388,7 +413,12 @@ fn setting_part<'a>(
         simulated: simulated.map(regime_key),
     };
     match &found.setting {
-        Setting::Valve { kind, now, opening, k } => {
+        Setting::Valve {
+            kind,
+            now,
+            opening,
+            k,
+        } => {
             part.set = if now.is_some() { "valve" } else { "new-valve" };
             part.valve = Some(kind.name());
             part.now = now.map(Number);
@@ -419,7 +449,11 @@ fn short_part<'a>(short: &Shortfall, name: impl Fn(usize) -> Option<&'a str>) ->
         needed: true,
     };
     match *short {
-        Shortfall::NoWindow { bed } => ShortPart { what: "window", bed: name(bed), ..blank },
+        Shortfall::NoWindow { bed } => ShortPart {
+            what: "window",
+            bed: name(bed),
+            ..blank
+        },
         Shortfall::Pump { flow, head, .. } => ShortPart {
             what: "pump",
             flow_m3_s: Some(Number(flow)),
@@ -432,12 +466,17 @@ fn short_part<'a>(short: &Shortfall, name: impl Fn(usize) -> Option<&'a str>) ->
             bore_m: Some(Number(needed)),
             ..blank
         },
-        Shortfall::Trunk { needed, .. } => {
-            ShortPart { what: "trunk-bore", bore_m: Some(Number(needed)), ..blank }
-        }
-        Shortfall::Bypass { flow, needed } => {
-            ShortPart { what: "bypass", flow_m3_s: Some(Number(flow)), needed, ..blank }
-        }
+        Shortfall::Trunk { needed, .. } => ShortPart {
+            what: "trunk-bore",
+            bore_m: Some(Number(needed)),
+            ..blank
+        },
+        Shortfall::Bypass { flow, needed } => ShortPart {
+            what: "bypass",
+            flow_m3_s: Some(Number(flow)),
+            needed,
+            ..blank
+        },
         Shortfall::Swing { bed, swing, .. } => ShortPart {
             what: "sump-swing",
             bed: name(bed),
@@ -463,7 +502,10 @@ fn letter(point: &MapPoint, corner: usize) -> char {
     match point {
         MapPoint::Simulated(found) => {
             let key = regime_key(found.regimes[corner]);
-            LETTERS.iter().find(|(_, name)| *name == key).map_or('?', |(letter, _)| *letter)
+            LETTERS
+                .iter()
+                .find(|(_, name)| *name == key)
+                .map_or('?', |(letter, _)| *letter)
         }
         MapPoint::Unbuildable(_) => 'x',
         MapPoint::Failed(_) => '?',
@@ -512,4 +554,3 @@ pub(super) const fn unit_symbol(quantity: MapQuantity) -> &'static str {
         MapUnit::Number => "1",
     }
 }
-

@@ -1,7 +1,7 @@
 //! A map as comma-separated values.
 
-use crate::report::words::regime_key;
 use crate::report::window_json::unit_symbol;
+use crate::report::words::regime_key;
 use crate::study::map::{MapAxis, MapPoint, RegimeMap};
 
 /// One line for each point of `map`, SI units, the unit in the header: both
@@ -27,14 +27,28 @@ pub fn map_csv(map: &RegimeMap) -> Result<Vec<u8>, csv::Error> {
         "why_none",
     ])?;
     for (k, point) in map.cells.iter().enumerate() {
-        let (x, y) = (plan.x.value(k % plan.points, plan.points), plan.y.value(k / plan.points, plan.points));
+        let (x, y) = (
+            plan.x.value(k % plan.points, plan.points),
+            plan.y.value(k / plan.points, plan.points),
+        );
         let (regimes, doubt, why) = match point {
             MapPoint::Simulated(found) => {
                 let doubt = found.doubt();
-                let kinds = [(doubt.start, "start"), (doubt.stop, "break"), (doubt.spill, "spill")];
-                let named: Vec<&str> =
-                    kinds.iter().filter(|(there, _)| *there).map(|(_, name)| *name).collect();
-                (found.regimes.map(regime_key), named.join(" "), String::new())
+                let kinds = [
+                    (doubt.start, "start"),
+                    (doubt.stop, "break"),
+                    (doubt.spill, "spill"),
+                ];
+                let named: Vec<&str> = kinds
+                    .iter()
+                    .filter(|(there, _)| *there)
+                    .map(|(_, name)| *name)
+                    .collect();
+                (
+                    found.regimes.map(regime_key),
+                    named.join(" "),
+                    String::new(),
+                )
             }
             MapPoint::Unbuildable(why) => ([""; 3], String::new(), why.to_string()),
             MapPoint::Failed(why) => ([""; 3], String::new(), why.to_string()),
@@ -50,7 +64,9 @@ pub fn map_csv(map: &RegimeMap) -> Result<Vec<u8>, csv::Error> {
             why.as_str(),
         ])?;
     }
-    writer.into_inner().map_err(|failed| csv::Error::from(failed.into_error()))
+    writer
+        .into_inner()
+        .map_err(|failed| csv::Error::from(failed.into_error()))
 }
 
 /// Nine significant figures, enough to simulate the point again.

@@ -15,7 +15,10 @@ pub(super) struct Section {
 /// One piece of a section.
 pub(super) enum Block {
     Rows(Vec<Row>),
-    Table { head: Vec<String>, rows: Vec<Vec<String>> },
+    Table {
+        head: Vec<String>,
+        rows: Vec<Vec<String>>,
+    },
     Paragraph(String),
     List(Vec<String>),
 }
@@ -60,7 +63,11 @@ pub(super) fn as_text(title: &str, headline: &str, sections: &[Section], look: L
 fn paragraph(out: &mut String, width: usize, lead: &str, text: &str) {
     let indent = lead.chars().count();
     for (i, line) in wrap(&plain(text), width - indent).into_iter().enumerate() {
-        let before = if i == 0 { lead.to_owned() } else { " ".repeat(indent) };
+        let before = if i == 0 {
+            lead.to_owned()
+        } else {
+            " ".repeat(indent)
+        };
         out.push_str(format!("{before}{line}").trim_end());
         out.push('\n');
     }
@@ -73,7 +80,11 @@ fn table(out: &mut String, head: &[String], rows: &[Vec<String>]) {
         .map(|cells| cells.iter().map(|cell| plain(cell)).collect())
         .collect();
     let width = |column: usize| {
-        all.iter().filter_map(|cells| cells.get(column)).map(|c| c.chars().count()).max().unwrap_or(0)
+        all.iter()
+            .filter_map(|cells| cells.get(column))
+            .map(|c| c.chars().count())
+            .max()
+            .unwrap_or(0)
     };
     for cells in &all {
         let mut line = String::from(" ");
@@ -101,7 +112,8 @@ pub(super) fn as_markdown(
     let (first, rest) = opening.split_at(opening.len().min(1));
     // The first paragraph is the program's own and may hold marks.
     first.iter().for_each(|text| out += &format!("\n{text}\n"));
-    rest.iter().for_each(|text| out += &format!("\n**{}**\n", escaped(text)));
+    rest.iter()
+        .for_each(|text| out += &format!("\n**{}**\n", escaped(text)));
     for picture in pictures {
         let caption = escaped(picture.caption);
         out += &format!("\n## {caption}\n\n![{caption}]({})\n", link(picture.file));
@@ -121,7 +133,9 @@ pub(super) fn as_markdown(
                 Block::Table { head, rows } => markdown_table(&mut out, head, rows),
                 Block::Paragraph(text) => out += &format!("{}\n", escaped(text)),
                 Block::List(items) => {
-                    items.iter().for_each(|item| out += &format!("- {}\n", escaped(item)));
+                    items
+                        .iter()
+                        .for_each(|item| out += &format!("- {}\n", escaped(item)));
                 }
             }
         }
@@ -130,7 +144,11 @@ pub(super) fn as_markdown(
 }
 
 fn markdown_table(out: &mut String, head: &[String], rows: &[Vec<String>]) {
-    *out += &format!("| {} |\n|{}\n", head.join(" | "), " --- |".repeat(head.len()));
+    *out += &format!(
+        "| {} |\n|{}\n",
+        head.join(" | "),
+        " --- |".repeat(head.len())
+    );
     for cells in rows {
         let cells: Vec<String> = cells.iter().map(|cell| escaped(cell)).collect();
         *out += &format!("| {} |\n", cells.join(" | "));

@@ -35,7 +35,9 @@ pub(super) fn bed_heading(bed: &Bed, units: UnitSystem) -> String {
 pub(super) fn headline(report: &WindowReport) -> String {
     let of = |holds: &dyn Fn(&BedWindow) -> bool| -> Vec<String> {
         let beds = report.system.beds.iter().zip(&report.windows.beds);
-        beds.filter(|(_, found)| holds(found)).map(|(bed, _)| name(bed)).collect()
+        beds.filter(|(_, found)| holds(found))
+            .map(|(bed, _)| name(bed))
+            .collect()
     };
     let failing = of(&BedWindow::certainly_fails);
     let unsure = of(&|found| {
@@ -110,8 +112,15 @@ pub(super) fn tail(bed: &Bed, found: &BedWindow, units: UnitSystem) -> String {
     };
     let into_line = matches!(bed.siphon.drain.into, DrainTarget::Line { .. });
     if high <= outlet + SEEN {
-        let place = if into_line { "in the line" } else { "over the sump" };
-        return format!("its own end at {}, free {place}; sump at the break: {sump}", units.elevation(outlet));
+        let place = if into_line {
+            "in the line"
+        } else {
+            "over the sump"
+        };
+        return format!(
+            "its own end at {}, free {place}; sump at the break: {sump}",
+            units.elevation(outlet)
+        );
     }
     let drowned = units.length(high - outlet);
     if into_line {
@@ -145,7 +154,10 @@ pub(super) fn widest(bed: &Bed, found: &BedWindow, units: UnitSystem) -> Option<
 
 pub(super) fn today(found: &BedWindow, units: UnitSystem) -> String {
     let regime = regime_words(found.regime);
-    format!("{}; in the run it {regime}", spread_flow(found.today.range, units))
+    format!(
+        "{}; in the run it {regime}",
+        spread_flow(found.today.range, units)
+    )
 }
 
 const fn regime_words(regime: Regime) -> &'static str {
@@ -171,7 +183,11 @@ pub(super) fn margin(margin: Band, inside: &str, outside: &str, units: UnitSyste
     };
     let (nominal, side) = one(margin.nominal);
     let (worst, worst_side) = one(margin.low);
-    let worst = if worst_side == side { worst } else { format!("{worst} {worst_side} it") };
+    let worst = if worst_side == side {
+        worst
+    } else {
+        format!("{worst} {worst_side} it")
+    };
     format!("{nominal} {side} it, at worst {worst}")
 }
 
@@ -254,10 +270,20 @@ pub(super) fn setting(bed: &Bed, found: &BedSetting, units: UnitSystem) -> [Stri
     let mean = 0.5 * (low + high);
     let opening = |opening: f64| format!("{:.0} %", 100.0 * opening);
     let set = match &found.setting {
-        Setting::Valve { kind, now: Some(now), opening: to, .. } => {
+        Setting::Valve {
+            kind,
+            now: Some(now),
+            opening: to,
+            ..
+        } => {
             format!("{} {} -> {}", kind.name(), opening(*now), opening(*to))
         }
-        Setting::Valve { kind, now: None, opening: to, .. } => {
+        Setting::Valve {
+            kind,
+            now: None,
+            opening: to,
+            ..
+        } => {
             format!("fit a {}, {}", kind.name(), opening(*to))
         }
         Setting::Unvalved => "nothing: no valve".to_owned(),
@@ -265,9 +291,11 @@ pub(super) fn setting(bed: &Bed, found: &BedSetting, units: UnitSystem) -> [Stri
         Setting::Measured { now } => format!("bucket, from {}", units.flow(*now)),
     };
     let window = match found.trust {
-        Trust::Certain | Trust::Nominal => {
-            between(&units.flow(found.window.0), "to", &units.flow(found.window.1))
-        }
+        Trust::Certain | Trust::Nominal => between(
+            &units.flow(found.window.0),
+            "to",
+            &units.flow(found.window.1),
+        ),
         _ => "none".to_owned(),
     };
     let gives = if units.flow(low) == units.flow(high) {
@@ -275,14 +303,22 @@ pub(super) fn setting(bed: &Bed, found: &BedSetting, units: UnitSystem) -> [Stri
     } else {
         between(&units.flow(low), "to", &units.flow(high))
     };
-    let fills = if mean > 0.0 { units.time((size / mean).round()) } else { "never".to_owned() };
+    let fills = if mean > 0.0 {
+        units.time((size / mean).round())
+    } else {
+        "never".to_owned()
+    };
     [plain(&bed.name), set, gives, fills, window]
 }
 
 pub(super) fn plan_verdict(report: &WindowReport) -> String {
     let (units, plan) = (report.units, report.plan);
     let (low, high) = plan.sump;
-    let beds = if plan.beds.len() == 1 { "the bed" } else { "every bed" };
+    let beds = if plan.beds.len() == 1 {
+        "the bed"
+    } else {
+        "every bed"
+    };
     let verdict = if plan.works() {
         let doubt = plan.beds.iter().any(|bed| bed.trust == Trust::Nominal);
         let kind = if doubt {
@@ -320,18 +356,30 @@ pub(super) fn shortfall(report: &WindowReport, short: &Shortfall) -> String {
              its window first, see below.",
             bed(i)
         ),
-        Shortfall::Pump { flow, head: Some(head), has } => format!(
+        Shortfall::Pump {
+            flow,
+            head: Some(head),
+            has,
+        } => format!(
             "The pump is short: it would have to give {} at a head of {}, and has {} there.",
             units.flow(flow),
             units.head(head),
             units.head(has)
         ),
-        Shortfall::Pump { flow, head: None, has } => format!(
+        Shortfall::Pump {
+            flow,
+            head: None,
+            has,
+        } => format!(
             "The pump is short: the beds need at least {} together, and it gives {}.",
             units.flow(flow),
             units.flow(has)
         ),
-        Shortfall::Branch { bed: i, bore, needed } => format!(
+        Shortfall::Branch {
+            bed: i,
+            bore,
+            needed,
+        } => format!(
             "Or the branch of {} is too narrow: today's pump would do with {} bore or more instead \
              of {}.",
             bed(i),
@@ -348,12 +396,19 @@ pub(super) fn shortfall(report: &WindowReport, short: &Shortfall) -> String {
             "More comes than the beds can take: a bypass has to lead at least {} back to the sump.",
             units.flow(flow)
         ),
-        Shortfall::Bypass { flow, needed: false } => format!(
+        Shortfall::Bypass {
+            flow,
+            needed: false,
+        } => format!(
             "A valve would be all but shut, where a touch of the handle changes the flow by half: a \
              bypass that leads {} back to the sump would let every valve stand where it can be set.",
             units.flow(flow)
         ),
-        Shortfall::Swing { bed: i, swing, width } => format!(
+        Shortfall::Swing {
+            bed: i,
+            swing,
+            width,
+        } => format!(
             "Between the highest and the lowest sump level the inflow of {} changes by {}, more than \
              the {} its window is wide: a wider sump, or a pump whose flow depends less on its lift.",
             bed(i),
@@ -377,7 +432,9 @@ pub(super) fn bypass(report: &WindowReport) -> Option<String> {
     let gives = between(&units.flow(found.flow.0), "to", &units.flow(found.flow.1));
     let percent = |opening: f64| format!("{:.0} %", 100.0 * opening);
     Some(match found.kind {
-        _ if found.opening == found.now => format!("The bypass stays as it is and carries {gives}."),
+        _ if found.opening == found.now => {
+            format!("The bypass stays as it is and carries {gives}.")
+        }
         Some(_) if found.opening <= 0.0 => "Shut the bypass.".to_owned(),
         Some(kind) => format!(
             "Turn the {} valve of the bypass from {} to {} open; it then carries {gives}.",
@@ -413,7 +470,10 @@ pub(super) fn how_to_set(report: &WindowReport) -> Vec<String> {
              losses of one and the same throttled valve differ up to 3.5 times."
         ));
     }
-    if valves.iter().any(|&(kind, opening)| opening < least_opening(kind)) {
+    if valves
+        .iter()
+        .any(|&(kind, opening)| opening < least_opening(kind))
+    {
         notes.push(
             "An opening below a third (ball) or a quarter (gate) is beyond the published tables: \
              rough."
@@ -444,7 +504,12 @@ pub(super) fn as_built(found: &BedWindow, units: UnitSystem) -> [String; 5] {
 }
 
 pub(super) fn lever(bed: &Bed, lever: &Lever, effect: &Effect, units: UnitSystem) -> [String; 5] {
-    window_row(step(bed, lever.step, units), &effect.window, Some(effect.certain), units)
+    window_row(
+        step(bed, lever.step, units),
+        &effect.window,
+        Some(effect.certain),
+        units,
+    )
 }
 
 /// Nominal flows, the width of the certain window, and its change.
@@ -506,8 +571,7 @@ pub(super) fn lever_notes(
     units: UnitSystem,
 ) -> Vec<String> {
     let mut notes = Vec::new();
-    if let (DrainTarget::Line { .. }, Some(_)) =
-        (&bed.siphon.drain.into, widest(bed, found, units))
+    if let (DrainTarget::Line { .. }, Some(_)) = (&bed.siphon.drain.into, widest(bed, found, units))
     {
         notes.push(format!(
             "First of all the drain line is in the way: in a wider line, or with a pipe of its own, \
@@ -562,12 +626,10 @@ pub(super) fn map(map: &RegimeMap, units: UnitSystem) -> String {
         let share = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
         units.percent(share(found) / share(map.cells.len()))
     };
-    let certain = count(&|cell| {
-        matches!(cell, MapPoint::Simulated(found) if found.certainly_cycles())
-    });
-    let doubtful = count(&|cell| {
-        matches!(cell, MapPoint::Simulated(found) if !found.doubt().is_none())
-    });
+    let certain =
+        count(&|cell| matches!(cell, MapPoint::Simulated(found) if found.certainly_cycles()));
+    let doubtful =
+        count(&|cell| matches!(cell, MapPoint::Simulated(found) if !found.doubt().is_none()));
     format!(
         "{} x {} points over {} and {}, bed \"{}\" alone: {certain} of them cycle whatever the \
          coefficients are within their bands, {doubtful} are in doubt. A timer, a float valve, \
@@ -590,7 +652,8 @@ pub(super) fn trust(report: &WindowReport) -> Vec<String> {
     ];
     if report.run.sump.ran_dry > 0.0 {
         notes.push(
-            "In the run the pump drew air; the inflow just before counts here as the least.".to_owned(),
+            "In the run the pump drew air; the inflow just before counts here as the least."
+                .to_owned(),
         );
     }
     notes

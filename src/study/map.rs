@@ -98,12 +98,17 @@ impl Corner {
         let late = self == Self::StartsLatest;
         let end = |which: C, low_when_late: bool| {
             let band = soft[which];
-            if low_when_late == late { band.low } else { band.high }
+            if low_when_late == late {
+                band.low
+            } else {
+                band.high
+            }
         };
         let lows = LOW.into_iter().chain(LOW_TOO).map(|which| (which, true));
         let highs = HIGH.into_iter().chain(HIGH_TOO).map(|which| (which, false));
-        lows.chain(highs)
-            .fold(nominal, |values, (which, low)| values.with(which, end(which, low)))
+        lows.chain(highs).fold(nominal, |values, (which, low)| {
+            values.with(which, end(which, low))
+        })
     }
 }
 
@@ -157,8 +162,14 @@ impl Simulated {
     /// What the corners disagree about. Running on and stalling count as one: it does not break.
     pub fn doubt(&self) -> Doubt {
         let split = |holds: &dyn Fn(Regime) -> bool, among: &dyn Fn(Regime) -> bool| {
-            let mut asked = self.regimes.into_iter().filter(|&regime| among(regime)).map(holds);
-            asked.next().is_some_and(|first| asked.any(|other| other != first))
+            let mut asked = self
+                .regimes
+                .into_iter()
+                .filter(|&regime| among(regime))
+                .map(holds);
+            asked
+                .next()
+                .is_some_and(|first| asked.any(|other| other != first))
         };
         let all = |_: Regime| true;
         let spills = |r: Regime| r == Regime::Overflows;
@@ -232,13 +243,15 @@ impl MapPlan {
         for axis in [x, y] {
             let (least, most) = axis.quantity.allowed();
             if !(least <= axis.from && axis.from < axis.to && axis.to <= most) {
-                return Err(MapError::Range { key: axis.quantity.key(), least, most });
+                return Err(MapError::Range {
+                    key: axis.quantity.key(),
+                    least,
+                    most,
+                });
             }
         }
         let base = alone(system, bed, today.range.mean);
-        let here = |quantity: MapQuantity| {
-            quantity.value(&base, 0).unwrap_or(today.range.mean)
-        };
+        let here = |quantity: MapQuantity| quantity.value(&base, 0).unwrap_or(today.range.mean);
         Ok(Self {
             corners: Corner::ALL.map(|corner| corner.values(&base.coefficients)),
             bed: bed.name.clone(),
@@ -293,7 +306,11 @@ impl MapPlan {
             })
             .collect();
         let edges = MapEdges::find(&self, &cells);
-        RegimeMap { plan: self, cells, edges }
+        RegimeMap {
+            plan: self,
+            cells,
+            edges,
+        }
     }
 }
 
@@ -325,7 +342,10 @@ fn alone(system: &System, bed: &Bed, inflow: f64) -> System {
     base.evaporation = 0.0;
     base.incidents.clear();
     if system.beds.len() > 1 {
-        base.beds = vec![Bed { inlet: Inlet::Measured(inflow), ..bed.clone() }];
+        base.beds = vec![Bed {
+            inlet: Inlet::Measured(inflow),
+            ..bed.clone()
+        }];
         base.pump.source = PumpSource::Steady(inflow);
         base.supply.bypass = None;
     }

@@ -32,8 +32,12 @@ pub enum Question {
 
 impl Question {
     /// All of them, in the order of [`MapEdges::ends`].
-    pub const ALL: [Self; 4] =
-        [Self::StartsForCertain, Self::MayNotBreak, Self::MayStart, Self::NeverBreaks];
+    pub const ALL: [Self; 4] = [
+        Self::StartsForCertain,
+        Self::MayNotBreak,
+        Self::MayStart,
+        Self::NeverBreaks,
+    ];
 
     /// The corner of the bands that answers it.
     const fn corner(self) -> Corner {
@@ -45,8 +49,12 @@ impl Question {
 
     /// The answer at a point; `None` where water goes over the wall or there is no regime.
     pub fn answer(self, point: &MapPoint) -> Option<bool> {
-        let MapPoint::Simulated(found) = point else { return None };
-        let at = Corner::ALL.iter().position(|&corner| corner == self.corner())?;
+        let MapPoint::Simulated(found) = point else {
+            return None;
+        };
+        let at = Corner::ALL
+            .iter()
+            .position(|&corner| corner == self.corner())?;
         self.of(found.regimes[at])
     }
 
@@ -84,7 +92,11 @@ impl Edges {
     }
 
     fn at(&self, shares: &[Option<f64>], column: usize, row: usize) -> f64 {
-        shares.get(row * self.points + column).copied().flatten().unwrap_or(0.5)
+        shares
+            .get(row * self.points + column)
+            .copied()
+            .flatten()
+            .unwrap_or(0.5)
     }
 }
 
@@ -96,7 +108,9 @@ impl MapEdges {
             _ => None,
         };
         Self {
-            nominal: edges(plan, cells, nominal, |x, y| regime(plan, Corner::Nominal, x, y)),
+            nominal: edges(plan, cells, nominal, |x, y| {
+                regime(plan, Corner::Nominal, x, y)
+            }),
             ends: Question::ALL.map(|question| {
                 let known = |point: &MapPoint| question.answer(point);
                 edges(plan, cells, known, |x, y| {
@@ -126,7 +140,11 @@ fn edges<A: PartialEq>(
         for _ in 0..HALVINGS {
             let middle = 0.5 * (low + high);
             let there = ask(x0 + middle * (x1 - x0), y0 + middle * (y1 - y0));
-            if there == here { low = middle } else { high = middle }
+            if there == here {
+                low = middle
+            } else {
+                high = middle
+            }
         }
         Some(0.5 * (low + high))
     };
@@ -136,11 +154,23 @@ fn edges<A: PartialEq>(
         across: all
             .clone()
             .into_par_iter()
-            .map(|k| if k % n + 1 < n { crossing(k, k + 1) } else { None })
+            .map(|k| {
+                if k % n + 1 < n {
+                    crossing(k, k + 1)
+                } else {
+                    None
+                }
+            })
             .collect(),
         up: all
             .into_par_iter()
-            .map(|k| if k / n + 1 < n { crossing(k, k + n) } else { None })
+            .map(|k| {
+                if k / n + 1 < n {
+                    crossing(k, k + n)
+                } else {
+                    None
+                }
+            })
             .collect(),
     }
 }

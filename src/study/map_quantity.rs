@@ -227,7 +227,9 @@ impl MapQuantity {
         if !(least <= value && value <= most) {
             return Err(Unbuildable::Value);
         }
-        let Some(bed) = system.beds.first_mut() else { return Err(Unbuildable::Value) };
+        let Some(bed) = system.beds.first_mut() else {
+            return Err(Unbuildable::Value);
+        };
         match self {
             Self::Inflow => {
                 bed.inlet = Inlet::Measured(value);
@@ -313,7 +315,13 @@ fn scale_area(shape: &mut VesselShape, wanted: f64) {
             *length *= side;
             *width *= side;
         }
-        VesselShape::Tapered { top_length, top_width, bottom_length, bottom_width, .. } => {
+        VesselShape::Tapered {
+            top_length,
+            top_width,
+            bottom_length,
+            bottom_width,
+            ..
+        } => {
             for one in [top_length, top_width, bottom_length, bottom_width] {
                 *one *= side;
             }
@@ -327,10 +335,14 @@ fn scale_area(shape: &mut VesselShape, wanted: f64) {
 /// Whether the parts of `bed` fit each other; the rules of the scenario reader.
 pub(super) fn fits(bed: &Bed, system: &System) -> Result<(), Unbuildable> {
     let (pipe, bell, drain) = (&bed.siphon.standpipe, &bed.siphon.bell, &bed.siphon.drain);
-    let break_at = bell.air_tube.as_ref().map_or(bell.slots.crown, |tube| {
-        tube.mouth.max(bell.slots.crown)
-    });
-    let column = bed.guard.as_ref().map_or(bell.outside, |guard| guard.diameter);
+    let break_at = bell
+        .air_tube
+        .as_ref()
+        .map_or(bell.slots.crown, |tube| tube.mouth.max(bell.slots.crown));
+    let column = bed
+        .guard
+        .as_ref()
+        .map_or(bell.outside, |guard| guard.diameter);
     let bottom = match (&system.drain_line, &drain.into) {
         (Some(line), DrainTarget::Line { at }) => line.invert(*at),
         _ => system.sump.floor,
@@ -338,8 +350,14 @@ pub(super) fn fits(bed: &Bed, system: &System) -> Result<(), Unbuildable> {
     // Values read from a file and put back again must still fit.
     const SLACK: f64 = 1e-9;
     let rules = [
-        (pipe.outside < bell.bore && pipe.lip_diameter < bell.bore, Unbuildable::PipeInBell),
-        (pipe.lip_diameter >= pipe.bore - SLACK, Unbuildable::LipWithinBore),
+        (
+            pipe.outside < bell.bore && pipe.lip_diameter < bell.bore,
+            Unbuildable::PipeInBell,
+        ),
+        (
+            pipe.lip_diameter >= pipe.bore - SLACK,
+            Unbuildable::LipWithinBore,
+        ),
         (
             f64::from(bell.slots.count) * bell.slots.width <= PI * bell.outside + SLACK,
             Unbuildable::SlotsRoundBell,
@@ -347,18 +365,28 @@ pub(super) fn fits(bed: &Bed, system: &System) -> Result<(), Unbuildable> {
         (pipe.lip < bed.rim, Unbuildable::LipAtRim),
         (break_at < pipe.lip, Unbuildable::OpeningsAtLip),
         (
-            bell.air_tube.as_ref().is_none_or(|tube| tube.bore < bell.bore),
+            bell.air_tube
+                .as_ref()
+                .is_none_or(|tube| tube.bore < bell.bore),
             Unbuildable::TubeInBell,
         ),
         (
-            bed.guard.as_ref().is_none_or(|guard| bell.outside <= guard.diameter + SLACK),
+            bed.guard
+                .as_ref()
+                .is_none_or(|guard| bell.outside <= guard.diameter + SLACK),
             Unbuildable::BellInGuard,
         ),
-        (column <= 2.0 * bed.shape.half_width() + SLACK, Unbuildable::GuardInBed),
+        (
+            column <= 2.0 * bed.shape.half_width() + SLACK,
+            Unbuildable::GuardInBed,
+        ),
         (drain.outlet < bed.floor, Unbuildable::OutletAtFloor),
         (drain.outlet >= bottom - SLACK, Unbuildable::OutletTooLow),
     ];
-    rules.into_iter().find(|(holds, _)| !holds).map_or(Ok(()), |(_, why)| Err(why))
+    rules
+        .into_iter()
+        .find(|(holds, _)| !holds)
+        .map_or(Ok(()), |(_, why)| Err(why))
 }
 
 #[cfg(test)]

@@ -28,7 +28,10 @@ pub fn usual_axis(
             let crown = bell.slots.crown - bed.floor;
             (crown + 0.2 * (today - crown), 0.98 * (bed.rim - bed.floor))
         }
-        MapQuantity::Flare => (pipe.bore, (2.0 * pipe.bore).max(1.1 * today).min(0.95 * bell.bore)),
+        MapQuantity::Flare => (
+            pipe.bore,
+            (2.0 * pipe.bore).max(1.1 * today).min(0.95 * bell.bore),
+        ),
         MapQuantity::SlotArea | MapQuantity::Clearance => (0.3 * today, 2.5 * today),
         MapQuantity::BellBore => (0.6 * today, 1.6 * today),
         MapQuantity::Void => (0.25_f64.min(0.8 * today), 0.55_f64.max(1.2 * today)),
@@ -37,13 +40,20 @@ pub fn usual_axis(
         MapQuantity::Temperature => (2.0, 35.0),
         MapQuantity::SumpLevel => {
             let dry = pump.intake_level + pump.minimum_cover;
-            (dry.max(sump.floor), top(&sump.shape, sump.floor, sump.overflow_level))
+            (
+                dry.max(sump.floor),
+                top(&sump.shape, sump.floor, sump.overflow_level),
+            )
         }
     };
     let (least, most) = quantity.allowed();
     let (from, to) = (from.clamp(least, most), to.clamp(least, most));
     // A value at the very end of what is possible still gets a range.
-    let to = if to > from { to } else { from + 0.1 * from.abs().max(1e-3) };
+    let to = if to > from {
+        to
+    } else {
+        from + 0.1 * from.abs().max(1e-3)
+    };
     Some(MapAxis { quantity, from, to })
 }
 

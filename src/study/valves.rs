@@ -185,7 +185,11 @@ pub fn settings(
     let sump = sump_range(system, run, assessment);
     let goals: Vec<Goal> = windows.beds.iter().map(Goal::new).collect();
     let mut found = match &system.pump.source {
-        _ if system.beds.iter().any(|bed| matches!(bed.inlet, Inlet::Piped(_))) => {
+        _ if system
+            .beds
+            .iter()
+            .any(|bed| matches!(bed.inlet, Inlet::Piped(_))) =>
+        {
             piped(system, sump, &goals)
         }
         PumpSource::Steady(total) => shared(system, *total, &goals),
@@ -205,9 +209,18 @@ pub fn settings(
         let (window, trust) = ((goal.low, goal.high), goal.trust);
         let (swing, width) = (flow.1 - flow.0, goal.high - goal.low);
         if trust <= Trust::Nominal && swing > width {
-            found.shortfalls.push(Shortfall::Swing { bed: i, swing, width });
+            found.shortfalls.push(Shortfall::Swing {
+                bed: i,
+                swing,
+                width,
+            });
         }
-        beds.push(BedSetting { setting, window, trust, flow });
+        beds.push(BedSetting {
+            setting,
+            window,
+            trust,
+            flow,
+        });
     }
     let bypass = system.supply.bypass.as_ref().map(|branch| BypassSetting {
         kind: branch.valve.as_ref().map(|valve| valve.kind),
@@ -217,7 +230,9 @@ pub fn settings(
     });
     let simulated = simulate(&found.system, Sampling::None).ok();
     let regimes = simulated.as_ref().map_or_else(Vec::new, |run| {
-        (0..run.beds.len()).map(|i| lasting_regime(run, i)).collect()
+        (0..run.beds.len())
+            .map(|i| lasting_regime(run, i))
+            .collect()
     });
     ValvePlan {
         sump,
@@ -239,7 +254,9 @@ fn sump_range(system: &System, run: &Run, assessment: &Assessment) -> (f64, f64)
 }
 
 fn opening_of(branch: Option<&Branch>) -> f64 {
-    branch.map_or(0.0, |branch| branch.valve.as_ref().map_or(1.0, |valve| valve.opening))
+    branch.map_or(0.0, |branch| {
+        branch.valve.as_ref().map_or(1.0, |valve| valve.opening)
+    })
 }
 
 /// The inflow wanted for one bed.
@@ -259,7 +276,12 @@ impl Goal {
             _ => window.nominal(),
         }
         .unwrap_or((best, best));
-        Self { low, best, high, trust: window.best.trust }
+        Self {
+            low,
+            best,
+            high,
+            trust: window.best.trust,
+        }
     }
 
     /// Flow in the middle of the swing, `share` of the way from the least to the
@@ -297,9 +319,10 @@ impl Found {
                 },
                 None => Setting::Unvalved,
             },
-            (Inlet::Share(now), Inlet::Share(share)) => {
-                Setting::Share { now: *now, share: *share }
-            }
+            (Inlet::Share(now), Inlet::Share(share)) => Setting::Share {
+                now: *now,
+                share: *share,
+            },
             (Inlet::Measured(now), _) => Setting::Measured { now: *now },
             _ => Setting::Unvalved,
         }
@@ -322,7 +345,11 @@ fn shared(system: &System, total: f64, goals: &[Goal]) -> Found {
     // Short even of the least: what there is, in proportion.
     let mut scale = 1.0;
     if least > total {
-        shortfalls.push(Shortfall::Pump { flow: least, head: None, has: total });
+        shortfalls.push(Shortfall::Pump {
+            flow: least,
+            head: None,
+            has: total,
+        });
         scale = total / least;
     }
     let mut changed = system.clone();
@@ -334,7 +361,10 @@ fn shared(system: &System, total: f64, goals: &[Goal]) -> Found {
             Inlet::Piped(_) => {}
         }
     }
-    Found { system: changed, shortfalls }
+    Found {
+        system: changed,
+        shortfalls,
+    }
 }
 
 /// Flows that add up to `total` and stand at the same share of every bed's
@@ -344,10 +374,17 @@ fn shared_out(goals: &[Goal], total: f64) -> Vec<f64> {
     let (mut low, mut high) = (0.0, 2.0);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
-        if sum(middle) < total { low = middle } else { high = middle }
+        if sum(middle) < total {
+            low = middle
+        } else {
+            high = middle
+        }
     }
     let scale = total / sum(high);
-    goals.iter().map(|goal| scale * goal.aim(high, 0.0)).collect()
+    goals
+        .iter()
+        .map(|goal| scale * goal.aim(high, 0.0))
+        .collect()
 }
 
 /// Beds whose inflow stays inside their windows from the lowest to the highest sump level.
@@ -362,8 +399,7 @@ fn inside(system: &System, sump: (f64, f64), goals: &[Goal]) -> Vec<usize> {
 fn piped(system: &System, sump: (f64, f64), goals: &[Goal]) -> Found {
     let inside = |found: &Found| inside(&found.system, sump, goals).len();
     let as_built = turned(system, sump, goals);
-    let unvalved =
-        |bed: &Bed| matches!(&bed.inlet, Inlet::Piped(branch) if branch.valve.is_none());
+    let unvalved = |bed: &Bed| matches!(&bed.inlet, Inlet::Piped(branch) if branch.valve.is_none());
     let reached = inside(&as_built);
     if !system.beds.iter().any(unvalved) || reached == goals.len() {
         return as_built;
@@ -371,7 +407,10 @@ fn piped(system: &System, sump: (f64, f64), goals: &[Goal]) -> Found {
     let mut fitted = system.clone();
     for bed in &mut fitted.beds {
         if let Inlet::Piped(branch) = &mut bed.inlet {
-            let _ = branch.valve.get_or_insert(Valve { kind: ValveKind::Ball, opening: 1.0 });
+            let _ = branch.valve.get_or_insert(Valve {
+                kind: ValveKind::Ball,
+                opening: 1.0,
+            });
         }
     }
     let fitted = turned(&fitted, sump, goals);
@@ -379,15 +418,21 @@ fn piped(system: &System, sump: (f64, f64), goals: &[Goal]) -> Found {
         return fitted;
     }
     // More valves would not help: what is short is short with them too.
-    Found { system: as_built.system, shortfalls: fitted.shortfalls }
+    Found {
+        system: as_built.system,
+        shortfalls: fitted.shortfalls,
+    }
 }
 
 /// Turns the valves there are, the bypass as little as will do.
 fn turned(system: &System, sump: (f64, f64), goals: &[Goal]) -> Found {
     let at = |bypass: f64, share: f64| Attempt::new(system, sump, goals, bypass, share);
     let now = opening_of(system.supply.bypass.as_ref());
-    let adjustable =
-        system.supply.bypass.as_ref().is_some_and(|branch| branch.valve.is_some());
+    let adjustable = system
+        .supply
+        .bypass
+        .as_ref()
+        .is_some_and(|branch| branch.valve.is_some());
     let mut found = at(now, 1.0);
     if adjustable && found.is_short() {
         // Closing the bypass leaves more for the beds: as little as will do.
@@ -451,18 +496,16 @@ struct Attempt<'a> {
 }
 
 impl<'a> Attempt<'a> {
-    fn new(
-        system: &'a System,
-        sump: (f64, f64),
-        goals: &[Goal],
-        bypass: f64,
-        share: f64,
-    ) -> Self {
+    fn new(system: &'a System, sump: (f64, f64), goals: &[Goal], bypass: f64, share: f64) -> Self {
         let balance = Balance::new(system, bypass);
         let lowest = sump.0;
         if let Some(total) = balance.forced_total() {
             let flows = shared_out(goals, total);
-            return Self { demand: balance.demand(&flows, lowest), balance, sump };
+            return Self {
+                demand: balance.demand(&flows, lowest),
+                balance,
+                sump,
+            };
         }
         // The middle of the swing goes to its aim. Valves are set at the lowest
         // sump level, where the flow is least, so that a swing not yet settled
@@ -472,8 +515,9 @@ impl<'a> Attempt<'a> {
         let mut rounds = 0;
         loop {
             let wanted = goals.iter().zip(&swings);
-            let flows: Vec<f64> =
-                wanted.map(|(goal, &swing)| goal.aim(share, swing) - 0.5 * swing).collect();
+            let flows: Vec<f64> = wanted
+                .map(|(goal, &swing)| goal.aim(share, swing) - 0.5 * swing)
+                .collect();
             demand = balance.demand(&flows, lowest);
             let tree = SupplyTree::new(&balance.with_losses(&demand));
             let (low, high) = (tree.duty(sump.0).bed_flows, tree.duty(sump.1).bed_flows);
@@ -488,7 +532,11 @@ impl<'a> Attempt<'a> {
                 break;
             }
         }
-        Self { balance, demand, sump }
+        Self {
+            balance,
+            demand,
+            sump,
+        }
     }
 
     /// Drops pipes that would bring the flow at the lowest sump level but not hold it
@@ -499,7 +547,9 @@ impl<'a> Attempt<'a> {
             widen(&mut changed);
             let bypass = opening_of(changed.supply.bypass.as_ref());
             let again = Attempt::new(&changed, self.sump, goals, bypass, 0.0);
-            !again.is_short() && inside(&again.balance.with_losses(&again.demand), self.sump, goals).len() == goals.len()
+            !again.is_short()
+                && inside(&again.balance.with_losses(&again.demand), self.sump, goals).len()
+                    == goals.len()
         };
         let trunk = shortfalls.iter().find_map(|short| match short {
             Shortfall::Trunk { needed, .. } => Some(*needed),
@@ -548,14 +598,26 @@ impl<'a> Attempt<'a> {
             shortfalls = self.balance.what_is_short(&least, self.sump.0);
             self.keep_what_helps(&mut shortfalls, goals);
         }
-        if let Some(spare) = forced.map(|total| total - most).filter(|&spare| spare > 0.0) {
-            shortfalls.push(Shortfall::Bypass { flow: spare, needed: true });
+        if let Some(spare) = forced
+            .map(|total| total - most)
+            .filter(|&spare| spare > 0.0)
+        {
+            shortfalls.push(Shortfall::Bypass {
+                flow: spare,
+                needed: true,
+            });
         } else if self.throttles() {
             let flow = self.balance.bypass_for_valves(&self.demand, self.sump.1);
             if flow > 0.0 {
-                shortfalls.push(Shortfall::Bypass { flow, needed: false });
+                shortfalls.push(Shortfall::Bypass {
+                    flow,
+                    needed: false,
+                });
             }
         }
-        Found { system: self.balance.with_losses(&self.demand), shortfalls }
+        Found {
+            system: self.balance.with_losses(&self.demand),
+            shortfalls,
+        }
     }
 }

@@ -45,14 +45,20 @@ impl<'a> Balance<'a> {
     pub(super) fn new(system: &'a System, bypass: f64) -> Self {
         let mut system = Cow::Borrowed(system);
         let valve = |system: &System| {
-            system.supply.bypass.as_ref().and_then(|branch| branch.valve.clone())
+            system
+                .supply
+                .bypass
+                .as_ref()
+                .and_then(|branch| branch.valve.clone())
         };
         if valve(&system).is_some_and(|valve| valve.opening != bypass) {
             let supply = &mut system.to_mut().supply;
             if bypass <= 0.0 {
                 supply.bypass = None;
-            } else if let Some(valve) =
-                supply.bypass.as_mut().and_then(|branch| branch.valve.as_mut())
+            } else if let Some(valve) = supply
+                .bypass
+                .as_mut()
+                .and_then(|branch| branch.valve.as_mut())
             {
                 valve.opening = bypass;
             }
@@ -62,10 +68,14 @@ impl<'a> Balance<'a> {
 
     /// Beds with a valve in their branch, and its kind.
     pub(super) fn valves(&self) -> impl Iterator<Item = (usize, ValveKind)> {
-        self.system.beds.iter().enumerate().filter_map(|(i, bed)| match &bed.inlet {
-            Inlet::Piped(branch) => branch.valve.as_ref().map(|valve| (i, valve.kind)),
-            _ => None,
-        })
+        self.system
+            .beds
+            .iter()
+            .enumerate()
+            .filter_map(|(i, bed)| match &bed.inlet {
+                Inlet::Piped(branch) => branch.valve.as_ref().map(|valve| (i, valve.kind)),
+                _ => None,
+            })
     }
 
     fn branch(&self, i: usize) -> Option<&Branch> {
@@ -90,7 +100,9 @@ impl<'a> Balance<'a> {
         self.passive()
             .map(|branch| {
                 let drive = (head - branch.level).max(0.0);
-                branch.resistance().map_or(0.0, |run| run.flow(drive, &self.system.water))
+                branch
+                    .resistance()
+                    .map_or(0.0, |run| run.flow(drive, &self.system.water))
             })
             .sum()
     }
@@ -102,14 +114,21 @@ impl<'a> Balance<'a> {
 
     /// Head at the manifold that the pump holds at `total` flow [m].
     fn held(&self, curve: &PumpCurve, total: f64, sump: f64) -> f64 {
-        let trunk = self.system.supply.trunk.head_loss(total, &self.system.water);
+        let trunk = self
+            .system
+            .supply
+            .trunk
+            .head_loss(total, &self.system.water);
         sump + curve.head(total) - trunk
     }
 
     /// Head that bed `i` takes at `flow` with its valve wide open, as an elevation [m].
     fn open_head(&self, i: usize, flow: f64) -> f64 {
         self.branch(i).map_or(f64::NEG_INFINITY, |branch| {
-            let open = branch.valve.as_ref().map_or(0.0, |valve| valve_k(valve.kind, 1.0));
+            let open = branch
+                .valve
+                .as_ref()
+                .map_or(0.0, |valve| valve_k(valve.kind, 1.0));
             branch.level + with_k(branch, open).head_loss(flow, &self.system.water)
         })
     }
@@ -131,9 +150,11 @@ impl<'a> Balance<'a> {
             short: vec![false; flows.len()],
         };
         for (i, kind) in self.valves() {
-            let Some(branch) = self.branch(i) else { continue };
-            let left = head - branch.level
-                - with_k(branch, 0.0).head_loss(flows[i], &self.system.water);
+            let Some(branch) = self.branch(i) else {
+                continue;
+            };
+            let left =
+                head - branch.level - with_k(branch, 0.0).head_loss(flows[i], &self.system.water);
             let k = left / velocity_head(branch, flows[i]);
             demand.k[i] = Some(k);
             demand.short[i] = lacks_water || k < valve_k(kind, 1.0) * (1.0 - 1e-9);
@@ -144,7 +165,10 @@ impl<'a> Balance<'a> {
     /// Manifold head with `valved` flow taken by the valved beds [m].
     fn head_of_curve(&self, curve: &PumpCurve, valved: f64, sump: f64) -> f64 {
         let most = self.held(curve, valved, sump);
-        let lowest = self.passive().map(|branch| branch.level).fold(f64::INFINITY, f64::min);
+        let lowest = self
+            .passive()
+            .map(|branch| branch.level)
+            .fold(f64::INFINITY, f64::min);
         if most <= lowest {
             return most;
         }
@@ -159,7 +183,10 @@ impl<'a> Balance<'a> {
             .valves()
             .map(|(i, _)| self.open_head(i, flows[i]))
             .fold(f64::NEG_INFINITY, f64::max);
-        let lowest = self.passive().map(|branch| branch.level).fold(f64::INFINITY, f64::min);
+        let lowest = self
+            .passive()
+            .map(|branch| branch.level)
+            .fold(f64::INFINITY, f64::min);
         if !lowest.is_finite() {
             return needed;
         }
@@ -170,8 +197,13 @@ impl<'a> Balance<'a> {
         while self.passive_flow(lowest + rise) < rest && rise < 1e6 {
             rise *= 2.0;
         }
-        brent(|head| self.passive_flow(head) - rest, lowest, lowest + rise, 1e-13)
-            .unwrap_or(lowest + rise)
+        brent(
+            |head| self.passive_flow(head) - rest,
+            lowest,
+            lowest + rise,
+            1e-13,
+        )
+        .unwrap_or(lowest + rise)
     }
 
     /// The system with each valve at the opening that loses what `demand` asks,
@@ -217,7 +249,11 @@ impl<'a> Balance<'a> {
             PumpSource::Steady(given) => {
                 let short = total > *given;
                 return short
-                    .then_some(Shortfall::Pump { flow: total, head: None, has: *given })
+                    .then_some(Shortfall::Pump {
+                        flow: total,
+                        head: None,
+                        has: *given,
+                    })
                     .into_iter()
                     .collect();
             }
@@ -230,7 +266,10 @@ impl<'a> Balance<'a> {
             has,
         }];
         if let Some(bore) = bore_for(trunk, total, sump + has - needed, water) {
-            short.push(Shortfall::Trunk { bore: trunk.bore, needed: bore });
+            short.push(Shortfall::Trunk {
+                bore: trunk.bore,
+                needed: bore,
+            });
         }
         let head = self.head_of_curve(curve, self.valved_flow(least), sump);
         let narrow: Vec<Option<Shortfall>> = self
@@ -240,7 +279,11 @@ impl<'a> Balance<'a> {
                 let branch = self.branch(i)?;
                 let run = with_k(branch, valve_k(kind, 1.0));
                 let needed = bore_for(&run, least[i], head - branch.level, water)?;
-                Some(Shortfall::Branch { bed: i, bore: run.bore, needed })
+                Some(Shortfall::Branch {
+                    bed: i,
+                    bore: run.bore,
+                    needed,
+                })
             })
             .collect();
         // Wider branches help only if they help every bed that is short.
@@ -253,7 +296,9 @@ impl<'a> Balance<'a> {
     /// Flow past the beds that would let every valve stand where its table is
     /// known, with the sump at `sump` [m]; zero where none would.
     pub(super) fn bypass_for_valves(&self, demand: &Demand, sump: f64) -> f64 {
-        let PumpSource::Curve(curve) = &self.system.pump.source else { return 0.0 };
+        let PumpSource::Curve(curve) = &self.system.pump.source else {
+            return 0.0;
+        };
         let water = &self.system.water;
         let head = self
             .valves()
@@ -272,7 +317,10 @@ impl<'a> Balance<'a> {
 
 /// The branch as one run with `k` in its valve and the velocity head lost at its outlet.
 fn with_k(branch: &Branch, k: f64) -> PipeRun {
-    PipeRun { k: branch.run.k + k + 1.0, ..branch.run }
+    PipeRun {
+        k: branch.run.k + k + 1.0,
+        ..branch.run
+    }
 }
 
 /// Velocity head of `flow` in the branch [m], never quite zero.

@@ -130,14 +130,19 @@ pub fn levers(system: &System, run: &Run, i: usize, units: UnitSystem) -> Levers
     ];
     // A window that stays shut is not wider for being shut less tightly.
     let worth = |lever: &Lever| match &lever.effect {
-        Ok(effect) => {
-            [certain_width(&effect.window).max(0.0), nominal_width(&effect.window), effect.certain]
-        }
+        Ok(effect) => [
+            certain_width(&effect.window).max(0.0),
+            nominal_width(&effect.window),
+            effect.certain,
+        ],
         Err(_) => [f64::NEG_INFINITY; 3],
     };
     levers.sort_by(|a, b| {
         let pairs = worth(b).into_iter().zip(worth(a));
-        pairs.map(|(b, a)| b.total_cmp(&a)).find(|order| order.is_ne()).unwrap_or(Ordering::Equal)
+        pairs
+            .map(|(b, a)| b.total_cmp(&a))
+            .find(|order| order.is_ne())
+            .unwrap_or(Ordering::Equal)
     });
     let openings = if certain_width(&trial.before) > 0.0 {
         Vec::new()
@@ -170,7 +175,13 @@ impl<'a> Trial<'a> {
         let receiver = Receiver::new(system, run);
         let bed = &system.beds[i];
         let (before, _) = receiver.windows(i, bed);
-        Self { system, receiver, bed, i, before }
+        Self {
+            system,
+            receiver,
+            bed,
+            i,
+            before,
+        }
     }
 
     fn window(&self, bed: &Bed) -> InflowWindow {
@@ -187,7 +198,8 @@ impl<'a> Trial<'a> {
         let window = self.window(changed);
         let (was, now) = (self.law(self.bed), self.law(changed));
         let head = |law: &SiphonLaw| law.start_level(0.0) - law.lip();
-        let breaks = |law: &SiphonLaw, bed: &Bed| law.break_level(self.receiver.tails(self.i, bed).1);
+        let breaks =
+            |law: &SiphonLaw, bed: &Bed| law.break_level(self.receiver.tails(self.i, bed).1);
         Ok(Effect {
             certain: certain_width(&window) - certain_width(&self.before),
             nominal: nominal_width(&window) - nominal_width(&self.before),
@@ -210,9 +222,15 @@ impl<'a> Trial<'a> {
         let room = self.bed.siphon.drain.outlet - self.receiver.lowest_outlet(self.i, self.bed);
         let by = usual.min((room / grain + 1e-9).floor() * grain);
         if by < LEAST_DROP {
-            return Lever { step: Step::LowerOutlet(usual), effect: Err(Hindrance::NoRoom) };
+            return Lever {
+                step: Step::LowerOutlet(usual),
+                effect: Err(Hindrance::NoRoom),
+            };
         }
-        Lever { step: Step::LowerOutlet(by), effect: self.effect(&lowered(self.bed, by)) }
+        Lever {
+            step: Step::LowerOutlet(by),
+            effect: self.effect(&lowered(self.bed, by)),
+        }
     }
 
     fn pipe(&self, units: UnitSystem, wider: bool) -> Lever {
@@ -226,7 +244,11 @@ impl<'a> Trial<'a> {
                 self.effect(&changed)
             }
         };
-        let step = if wider { Step::WiderPipe(size) } else { Step::NarrowerPipe(size) };
+        let step = if wider {
+            Step::WiderPipe(size)
+        } else {
+            Step::NarrowerPipe(size)
+        };
         Lever { step, effect }
     }
 
@@ -240,7 +262,10 @@ impl<'a> Trial<'a> {
         } else {
             self.effect(&changed)
         };
-        Lever { step: Step::Flare(diameter), effect }
+        Lever {
+            step: Step::Flare(diameter),
+            effect,
+        }
     }
 
     fn wider_slots(&self) -> Lever {
@@ -250,7 +275,10 @@ impl<'a> Trial<'a> {
         } else {
             self.effect(&with_slots(self.bed, width))
         };
-        Lever { step: Step::WiderSlots(width), effect }
+        Lever {
+            step: Step::WiderSlots(width),
+            effect,
+        }
     }
 
     /// The thinnest usual tube that breaks the siphon whatever the coefficients are.
@@ -284,7 +312,10 @@ impl<'a> Trial<'a> {
             Some(bore) => self.effect(&with(bore)),
         };
         let bore = found.unwrap_or(bores[bores.len() - 1]);
-        Lever { step: Step::AirTube { bore, mouth }, effect }
+        Lever {
+            step: Step::AirTube { bore, mouth },
+            effect,
+        }
     }
 
     /// Amounts of single levers that open a certain window.
@@ -293,10 +324,12 @@ impl<'a> Trial<'a> {
             UnitSystem::Metric => 0.001,
             UnitSystem::Us => INCH / 16.0,
         };
-        let opens =
-            |changed: &Bed| fits(changed, self.system).is_ok() && certain_width(&self.window(changed)) > 0.0;
+        let opens = |changed: &Bed| {
+            fits(changed, self.system).is_ok() && certain_width(&self.window(changed)) > 0.0
+        };
         let mut found = Vec::new();
-        let most = MOST_DROP.min(bed.siphon.drain.outlet - self.receiver.lowest_outlet(self.i, bed));
+        let most =
+            MOST_DROP.min(bed.siphon.drain.outlet - self.receiver.lowest_outlet(self.i, bed));
         let steps = (most / grain).floor();
         if let Some(n) = least(steps, |n| opens(&lowered(bed, n * grain))) {
             found.push(Opening::LowerOutlet(n * grain));
@@ -330,7 +363,11 @@ fn least(most: f64, enough: impl Fn(f64) -> bool) -> Option<f64> {
     let (mut low, mut high) = (0.0, most);
     while high - low > 1.0 {
         let middle = (0.5 * (low + high)).floor();
-        if enough(middle) { high = middle } else { low = middle }
+        if enough(middle) {
+            high = middle
+        } else {
+            low = middle
+        }
     }
     Some(high)
 }
@@ -370,7 +407,8 @@ fn next_size(bore: f64, units: UnitSystem, wider: bool) -> Option<&'static PipeS
         UnitSystem::Us => &[Schedule::Sch40],
         UnitSystem::Metric => &[Schedule::Pn10, Schedule::Pn16],
     };
-    let of = |series: &'static [PipeSize]| series.iter().filter(|size| sold.contains(&size.schedule));
+    let of =
+        |series: &'static [PipeSize]| series.iter().filter(|size| sold.contains(&size.schedule));
     let series = of(PIPE_SIZES)
         .min_by(|a, b| (a.bore - bore).abs().total_cmp(&(b.bore - bore).abs()))?
         .schedule;
@@ -378,9 +416,13 @@ fn next_size(bore: f64, units: UnitSystem, wider: bool) -> Option<&'static PipeS
     const SAME: f64 = 0.05;
     let sizes = of(PIPE_SIZES).filter(|size| size.schedule == series);
     if wider {
-        sizes.filter(|size| size.bore > (1.0 + SAME) * bore).min_by(|a, b| a.bore.total_cmp(&b.bore))
+        sizes
+            .filter(|size| size.bore > (1.0 + SAME) * bore)
+            .min_by(|a, b| a.bore.total_cmp(&b.bore))
     } else {
-        sizes.filter(|size| size.bore < (1.0 - SAME) * bore).max_by(|a, b| a.bore.total_cmp(&b.bore))
+        sizes
+            .filter(|size| size.bore < (1.0 - SAME) * bore)
+            .max_by(|a, b| a.bore.total_cmp(&b.bore))
     }
 }
 

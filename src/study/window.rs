@@ -167,7 +167,10 @@ pub fn windows(system: &System, run: &Run, assessment: &Assessment) -> Windows {
     let beds: Vec<BedWindow> = (0..system.beds.len())
         .map(|i| bed_window(system, run, assessment, &receiver, &tree, i))
         .collect();
-    Windows { system: system_window(run, &beds), beds }
+    Windows {
+        system: system_window(run, &beds),
+        beds,
+    }
 }
 
 fn bed_window(
@@ -219,7 +222,11 @@ fn today(system: &System, run: &Run, tree: &SupplyTree, i: usize) -> Today {
         range.mean = range.mean.max(range.min);
         at_start = at_start.max(least);
     }
-    Today { range, at_start, at_break: outcome.inflow_most_at_break.unwrap_or(range.max) }
+    Today {
+        range,
+        at_start,
+        at_break: outcome.inflow_most_at_break.unwrap_or(range.max),
+    }
 }
 
 /// The middle of the certain window; without one, the inflow whose smaller
@@ -230,9 +237,18 @@ fn today(system: &System, run: &Run, tree: &SupplyTree, i: usize) -> Today {
 pub fn best_inflow(start: Band, breaks_below: Band) -> BestInflow {
     if start.high < breaks_below.low {
         let flow = 0.5 * (start.high + breaks_below.low);
-        return BestInflow { flow, trust: Trust::Certain };
+        return BestInflow {
+            flow,
+            trust: Trust::Certain,
+        };
     }
-    let over_start = |q: f64| margin(q - start.nominal, start.nominal - start.low, start.high - start.nominal);
+    let over_start = |q: f64| {
+        margin(
+            q - start.nominal,
+            start.nominal - start.low,
+            start.high - start.nominal,
+        )
+    };
     let under_break = |q: f64| {
         margin(
             breaks_below.nominal - q,
@@ -244,7 +260,11 @@ pub fn best_inflow(start: Band, breaks_below: Band) -> BestInflow {
     let (mut low, mut high) = (0.0, start.high.max(breaks_below.high));
     for _ in 0..200 {
         let middle = 0.5 * (low + high);
-        if over_start(middle) < under_break(middle) { low = middle } else { high = middle }
+        if over_start(middle) < under_break(middle) {
+            low = middle
+        } else {
+            high = middle
+        }
     }
     let trust = if start.nominal < breaks_below.nominal {
         Trust::Nominal
@@ -253,20 +273,32 @@ pub fn best_inflow(start: Band, breaks_below: Band) -> BestInflow {
     } else {
         Trust::Hopeless
     };
-    BestInflow { flow: 0.5 * (low + high), trust }
+    BestInflow {
+        flow: 0.5 * (low + high),
+        trust,
+    }
 }
 
 /// Distance `inside` the nominal edge over the half band on that side.
 fn margin(inside: f64, bad_half: f64, good_half: f64) -> f64 {
     const NARROWEST: f64 = 1e-12;
-    inside / if inside < 0.0 { bad_half.max(NARROWEST) } else { good_half.max(NARROWEST) }
+    inside
+        / if inside < 0.0 {
+            bad_half.max(NARROWEST)
+        } else {
+            good_half.max(NARROWEST)
+        }
 }
 
 fn system_window(run: &Run, beds: &[BedWindow]) -> SystemWindow {
     let total: f64 = run.beds.iter().map(|bed| bed.inflow.mean).sum();
     let split = |start: &dyn Fn(&BedWindow) -> f64, stop: &dyn Fn(&BedWindow) -> f64| {
-        let mut window =
-            SplitWindow { low: 0.0, high: f64::INFINITY, starts_last: 0, breaks_first: 0 };
+        let mut window = SplitWindow {
+            low: 0.0,
+            high: f64::INFINITY,
+            starts_last: 0,
+            breaks_first: 0,
+        };
         for (i, bed) in beds.iter().enumerate() {
             let low = total * start(bed) / bed.today.at_start.max(f64::MIN_POSITIVE);
             let high = total * stop(bed) / bed.today.at_break.max(f64::MIN_POSITIVE);
@@ -282,7 +314,9 @@ fn system_window(run: &Run, beds: &[BedWindow]) -> SystemWindow {
     SystemWindow {
         pump: run.pump.flow,
         total,
-        nominal: split(&|bed| bed.window.start.nominal, &|bed| bed.breaks_below.nominal),
+        nominal: split(&|bed| bed.window.start.nominal, &|bed| {
+            bed.breaks_below.nominal
+        }),
         certain: split(&|bed| bed.window.start.high, &|bed| bed.breaks_below.low),
         best_total: beds.iter().map(|bed| bed.best.flow).sum(),
     }
@@ -295,7 +329,13 @@ mod tests {
     #[test]
     fn the_best_inflow_is_the_middle_of_a_certain_window() {
         let best = best_inflow(Band::new(3.0, 4.0, 5.0), Band::new(9.0, 10.0, 12.0));
-        assert_eq!(best, BestInflow { flow: 7.0, trust: Trust::Certain });
+        assert_eq!(
+            best,
+            BestInflow {
+                flow: 7.0,
+                trust: Trust::Certain
+            }
+        );
     }
 
     #[test]

@@ -23,13 +23,24 @@ pub(super) struct Receiver<'a> {
 impl<'a> Receiver<'a> {
     pub(super) fn new(system: &'a System, run: &Run) -> Self {
         let values = system.coefficients.nominal();
-        let laws: Vec<SiphonLaw> =
-            system.beds.iter().map(|bed| SiphonLaw::new(bed, &system.water, &values)).collect();
+        let laws: Vec<SiphonLaw> = system
+            .beds
+            .iter()
+            .map(|bed| SiphonLaw::new(bed, &system.water, &values))
+            .collect();
         let mut receiver = Self {
             system,
             line: DrainLineLaw::new(system, values.get(Coefficient::LineManning)),
-            outlets: system.beds.iter().map(|bed| bed.siphon.drain.outlet).collect(),
-            peaks: run.beds.iter().map(|bed| bed.peak_level.max(bed.first_peak_level)).collect(),
+            outlets: system
+                .beds
+                .iter()
+                .map(|bed| bed.siphon.drain.outlet)
+                .collect(),
+            peaks: run
+                .beds
+                .iter()
+                .map(|bed| bed.peak_level.max(bed.first_peak_level))
+                .collect(),
             laws,
             sump: Vec::new(),
         };
@@ -101,7 +112,8 @@ impl<'a> Receiver<'a> {
         let outlet = bed.siphon.drain.outlet;
         match (&self.line, &bed.siphon.drain.into) {
             (Some(line), DrainTarget::Line { .. }) => {
-                let law = SiphonLaw::new(bed, &self.system.water, &self.system.coefficients.nominal());
+                let law =
+                    SiphonLaw::new(bed, &self.system.water, &self.system.coefficients.nominal());
                 let mut outlets = self.outlets.clone();
                 outlets[i] = outlet;
                 let settled = |sump: f64, others: bool| {
@@ -129,9 +141,7 @@ impl<'a> Receiver<'a> {
     /// leaves most, if bed `i` is built as `bed`.
     pub(super) fn windows(&self, i: usize, bed: &Bed) -> (InflowWindow, InflowWindow) {
         let (low, high) = self.tails(i, bed);
-        let at = |tail| {
-            InflowWindow::new(bed, &self.system.water, &self.system.coefficients, tail)
-        };
+        let at = |tail| InflowWindow::new(bed, &self.system.water, &self.system.coefficients, tail);
         let one = at(low);
         if high <= low {
             return (one.clone(), one);
@@ -141,7 +151,11 @@ impl<'a> Receiver<'a> {
         // break level falls and with it the order.
         let both = |end: fn(f64, f64) -> f64| {
             let band = |a: Band, b: Band| {
-                Band::new(end(a.low, b.low), end(a.nominal, b.nominal), end(a.high, b.high))
+                Band::new(
+                    end(a.low, b.low),
+                    end(a.nominal, b.nominal),
+                    end(a.high, b.high),
+                )
             };
             InflowWindow {
                 start: one.start,

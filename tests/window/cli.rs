@@ -31,7 +31,15 @@ fn the_folder_gets_page_tables_and_pictures() {
     assert_eq!(err, "");
     assert_eq!(
         bench.names("bed-window"),
-        ["inflow.png", "inflow.svg", "map.csv", "map.png", "map.svg", "window.json", "window.md"]
+        [
+            "inflow.png",
+            "inflow.svg",
+            "map.csv",
+            "map.png",
+            "map.svg",
+            "window.json",
+            "window.md"
+        ]
     );
     let page = fs::read_to_string(bench.path("bed-window/window.md")).unwrap();
     assert!(page.starts_with("# Invented bed for a test\n"), "{page}");
@@ -45,7 +53,10 @@ fn the_table_of_the_map_has_a_line_for_every_point_and_agrees_with_the_document(
     let text = fs::read_to_string(bench.path("bed-window/window.json")).unwrap();
     let found: Value = serde_json::from_str(&text).unwrap();
     let map = &found["map"];
-    assert_eq!((&map["x"]["quantity"], &map["y"]["quantity"]), (&"inflow".into(), &"bore".into()));
+    assert_eq!(
+        (&map["x"]["quantity"], &map["y"]["quantity"]),
+        (&"inflow".into(), &"bore".into())
+    );
     let letters: std::collections::BTreeMap<&str, &str> = map["legend"]
         .as_array()
         .unwrap()
@@ -55,7 +66,15 @@ fn the_table_of_the_map_has_a_line_for_every_point_and_agrees_with_the_document(
     let mut table = csv::Reader::from_path(bench.path("bed-window/map.csv")).unwrap();
     assert_eq!(
         table.headers().unwrap().iter().collect::<Vec<_>>(),
-        ["inflow_m3_s", "bore_m", "nominal", "starts_latest", "breaks_hardest", "in_doubt", "why_none"]
+        [
+            "inflow_m3_s",
+            "bore_m",
+            "nominal",
+            "starts_latest",
+            "breaks_hardest",
+            "in_doubt",
+            "why_none"
+        ]
     );
     let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
     assert_eq!(rows.len(), 64);
@@ -68,7 +87,11 @@ fn the_table_of_the_map_has_a_line_for_every_point_and_agrees_with_the_document(
         for (cell, key) in [(2, "nominal"), (3, "starts_latest"), (4, "breaks_hardest")] {
             let line = map[key][k / 8].as_str().unwrap();
             let letter = &line[k % 8..=k % 8];
-            let word = if row[6].is_empty() { &row[cell] } else { "cannot be built" };
+            let word = if row[6].is_empty() {
+                &row[cell]
+            } else {
+                "cannot be built"
+            };
             assert_eq!(letters[letter], word, "{k}");
         }
     }
@@ -93,11 +116,17 @@ fn json_is_one_document_with_figures_that_hang_together() {
     let start = &bed["start_flow_m3_s"];
     // Fs (pi/4) D^2 sqrt(g D) at 21 mm, worked by hand: 2.83, 4.24, 5.66 L/min.
     for (end, wanted) in [("low", 2.829), ("nominal", 4.243), ("high", 5.658)] {
-        assert!((number(&start[end]) * 60_000.0 - wanted).abs() < 0.002, "{end}");
+        assert!(
+            (number(&start[end]) * 60_000.0 - wanted).abs() < 0.002,
+            "{end}"
+        );
     }
     let margin = &bed["margin_to_start_m3_s"];
     assert!((number(&margin["nominal"]) - (nine - number(&start["nominal"]))).abs() < 1e-12);
-    assert_eq!((&bed["will_start"], &bed["will_break"]), (&"will".into(), &"will".into()));
+    assert_eq!(
+        (&bed["will_start"], &bed["will_break"]),
+        (&"will".into(), &"will".into())
+    );
     let best = number(&bed["best_inflow_m3_s"]);
     let certain = &bed["certain_m3_s"];
     let middle = 0.5 * (number(&certain["low"]) + number(&certain["high"]));
@@ -121,8 +150,10 @@ fn one_thread_and_two_give_the_same_bytes() {
 fn axes_ranges_and_units_are_as_asked() {
     let bench = Bench::new(WORKS);
     let axes = "drop=12 in..25 in,void=0.30..0.50";
-    let (out, _) =
-        bench.expect(0, &with(&["--map", axes, "--units", "us", "--bed", "north", "--json"]));
+    let (out, _) = bench.expect(
+        0,
+        &with(&["--map", axes, "--units", "us", "--bed", "north", "--json"]),
+    );
     let found: Value = serde_json::from_str(&out).unwrap();
     let x = &found["map"]["x"];
     assert_eq!(x["quantity"], "drop");
@@ -139,7 +170,10 @@ fn an_inflow_that_cannot_work_ends_with_1() {
     assert_ne!(text, WORKS);
     let bench = Bench::new(&text);
     let (out, _) = bench.expect(1, &["window", "bed.toml", "--no-map"]);
-    assert!(out.contains("With today's inflow \"north\" cannot work"), "{out}");
+    assert!(
+        out.contains("With today's inflow \"north\" cannot work"),
+        "{out}"
+    );
     assert!(out.contains("The pump is short"), "{out}");
 }
 
@@ -150,7 +184,10 @@ fn misuse_ends_with_2_and_says_how_to_write_it() {
         (["--map", "inflow"], "comma"),
         (["--map", "inflow,inflow"], "different"),
         (["--map", "inflw,bore"], "did you mean inflow"),
-        (["--map", "inflow=2 L/min..900000 L/min,bore"], "range of inflow"),
+        (
+            ["--map", "inflow=2 L/min..900000 L/min,bore"],
+            "range of inflow",
+        ),
         (["--points", "1"], "2..=1000"),
         (["--bed", "south"], "The beds of this scenario: \"north\""),
     ] {

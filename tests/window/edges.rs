@@ -5,8 +5,8 @@ use crate::systems::any_bed;
 use ebbwright::assessment::assess;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Bed, DrainLosses, Inlet, PumpSource, System};
-use ebbwright::siphon::{Extreme, SiphonLaw};
 use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
+use ebbwright::siphon::{Extreme, SiphonLaw};
 use ebbwright::study::map::{Corner, lasting_regime};
 use ebbwright::study::window::{BedWindow, windows};
 use ebbwright::units::UnitSystem;
@@ -27,7 +27,11 @@ fn window_of(system: &System) -> BedWindow {
 /// Over a sump that no bed here can empty.
 fn roomy() -> System {
     let mut system = one_bed(1.0, 0.3);
-    system.sump.shape = VesselShape::Box { length: 3.0, width: 2.0, depth: 0.6 };
+    system.sump.shape = VesselShape::Box {
+        length: 3.0,
+        width: 2.0,
+        depth: 0.6,
+    };
     system
 }
 
@@ -38,7 +42,11 @@ fn regime(system: &System, flow: f64, corner: Corner) -> Regime {
     let values = corner.values(&system.coefficients);
     let run = simulate_with(&system, &values, Sampling::None).unwrap();
     // A bed that spilled once has changed the water it is about.
-    if run.beds[0].overflowed > 0.0 { Regime::Overflows } else { lasting_regime(&run, 0) }
+    if run.beds[0].overflowed > 0.0 {
+        Regime::Overflows
+    } else {
+        lasting_regime(&run, 0)
+    }
 }
 
 fn starts(regime: Regime) -> bool {

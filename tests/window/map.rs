@@ -25,7 +25,11 @@ fn axis(quantity: MapQuantity, from: f64, to: f64) -> MapAxis {
 }
 
 fn inflow(from: f64, to: f64) -> MapAxis {
-    axis(MapQuantity::Inflow, from * LITRE_PER_MINUTE, to * LITRE_PER_MINUTE)
+    axis(
+        MapQuantity::Inflow,
+        from * LITRE_PER_MINUTE,
+        to * LITRE_PER_MINUTE,
+    )
 }
 
 fn plan(system: &System, x: MapAxis, y: MapAxis, points: usize) -> MapPlan {
@@ -70,7 +74,10 @@ fn a_map_is_its_point_runs() {
         }
     }
     let named: Vec<&str> = seen.iter().map(String::as_str).collect();
-    assert_eq!(named, ["Cycles", "Dribbles", "Overflows", "RunsOn", "Stalls"]);
+    assert_eq!(
+        named,
+        ["Cycles", "Dribbles", "Overflows", "RunsOn", "Stalls"]
+    );
 }
 
 /// Pipe Froude number at the start, not squared: `Q = Fs (pi/4) D^2 sqrt(g D)` with
@@ -89,10 +96,16 @@ fn the_start_lines_of_a_map_are_those_of_the_formula() {
         let ask = |question: Question| {
             let at = Question::ALL.iter().position(|&q| q == question).unwrap();
             let answer = |column: usize| question.answer(map.cell(column, row)) == Some(true);
-            (&map.edges.ends[at], (0..n - 1).find(|&c| answer(c) != answer(c + 1)))
+            (
+                &map.edges.ends[at],
+                (0..n - 1).find(|&c| answer(c) != answer(c + 1)),
+            )
         };
         let nominal = |column: usize| regimes(map.cell(column, row))[0] == Regime::Dribbles;
-        let middle = (&map.edges.nominal, (0..n - 1).find(|&c| nominal(c) != nominal(c + 1)));
+        let middle = (
+            &map.edges.nominal,
+            (0..n - 1).find(|&c| nominal(c) != nominal(c + 1)),
+        );
         for (froude, (edges, column)) in [
             (0.30, ask(Question::MayStart)),
             (0.45, middle),
@@ -105,7 +118,10 @@ fn the_start_lines_of_a_map_are_those_of_the_formula() {
             };
             let found = map.plan.x.value(column, n) + edges.across(column, row) * cell;
             // Found to a sixteenth of the way between two points.
-            assert!((found - wanted).abs() < cell / 16.0, "{froude}, {row}: {found} for {wanted}");
+            assert!(
+                (found - wanted).abs() < cell / 16.0,
+                "{froude}, {row}: {found} for {wanted}"
+            );
             checked += 1;
         }
     }
@@ -115,7 +131,10 @@ fn the_start_lines_of_a_map_are_those_of_the_formula() {
 #[test]
 fn a_map_is_the_same_on_one_thread_and_on_two() {
     let on = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
         pool.install(|| default_map(14))
     };
     let (one, two) = (on(1), on(2));
@@ -145,7 +164,10 @@ fn every_quantity_is_built_as_asked_and_has_a_usual_range_round_today() {
     for quantity in MapQuantity::ALL {
         let axis = usual_axis(quantity, &system, 0, window).unwrap();
         let today = quantity.value(&system, 0).unwrap();
-        assert!(axis.from <= today && today <= axis.to, "{quantity:?}: {axis:?} without {today}");
+        assert!(
+            axis.from <= today && today <= axis.to,
+            "{quantity:?}: {axis:?} without {today}"
+        );
         let other = if quantity == MapQuantity::Void {
             usual_axis(MapQuantity::Temperature, &system, 0, window).unwrap()
         } else {
@@ -157,12 +179,21 @@ fn every_quantity_is_built_as_asked_and_has_a_usual_range_round_today() {
             let value = axis.from + share * (axis.to - axis.from);
             let built = plan.system_at(value, still).unwrap();
             let got = quantity.value(&built, 0).unwrap();
-            assert!((got - value).abs() < 1e-12 * (1.0 + value.abs()), "{quantity:?}: {got}");
+            assert!(
+                (got - value).abs() < 1e-12 * (1.0 + value.abs()),
+                "{quantity:?}: {got}"
+            );
             // Nothing else that can be asked for has moved.
             for same in MapQuantity::ALL.into_iter().filter(|&q| q != quantity) {
                 let moves_along = quantity == MapQuantity::Bore && same == MapQuantity::Flare;
-                let (a, b) = (same.value(&system, 0).unwrap(), same.value(&built, 0).unwrap());
-                assert!(moves_along || (a - b).abs() < 1e-12, "{quantity:?} moved {same:?}");
+                let (a, b) = (
+                    same.value(&system, 0).unwrap(),
+                    same.value(&built, 0).unwrap(),
+                );
+                assert!(
+                    moves_along || (a - b).abs() < 1e-12,
+                    "{quantity:?} moved {same:?}"
+                );
             }
         }
     }
@@ -171,7 +202,10 @@ fn every_quantity_is_built_as_asked_and_has_a_usual_range_round_today() {
 #[test]
 fn parts_that_do_not_fit_are_named() {
     let mut system = one_bed(9.0, 0.5);
-    system.beds[0].guard = Some(Guard { diameter: 0.110, slot_area: None });
+    system.beds[0].guard = Some(Guard {
+        diameter: 0.110,
+        slot_area: None,
+    });
     let void = axis(MapQuantity::Void, 0.3, 0.5);
     for (quantity, value, why) in [
         (MapQuantity::Bore, 0.075, Unbuildable::PipeInBell),
@@ -188,7 +222,11 @@ fn parts_that_do_not_fit_are_named() {
     ] {
         let (least, most) = quantity.allowed();
         let plan = plan(&system, axis(quantity, least, most), void, 2);
-        assert_eq!(plan.point(value, 0.4), MapPoint::Unbuildable(why), "{quantity:?}");
+        assert_eq!(
+            plan.point(value, 0.4),
+            MapPoint::Unbuildable(why),
+            "{quantity:?}"
+        );
     }
 }
 
@@ -202,14 +240,20 @@ fn impossible_maps_are_refused() {
     assert_eq!(ask(0, (void, void), 9), MapError::SameAxes("void"));
     assert_eq!(ask(0, (inflow(1.0, 2.0), void), 1), MapError::Points(1));
     let backwards = axis(MapQuantity::Void, 0.5, 0.3);
-    assert!(matches!(ask(0, (inflow(1.0, 2.0), backwards), 9), MapError::Range { key: "void", .. }));
+    assert!(matches!(
+        ask(0, (inflow(1.0, 2.0), backwards), 9),
+        MapError::Range { key: "void", .. }
+    ));
 }
 
 #[test]
 fn one_of_several_beds_is_mapped_alone_with_its_mean_inflow() {
     let system = pumped_beds(2);
     let today = windows_of(&system)[1].today;
-    let axes = (axis(MapQuantity::Drop, 0.3, 0.6), axis(MapQuantity::Clearance, 0.01, 0.03));
+    let axes = (
+        axis(MapQuantity::Drop, 0.3, 0.6),
+        axis(MapQuantity::Clearance, 0.01, 0.03),
+    );
     let plan = MapPlan::new(&system, &today, 1, axes, 2).unwrap();
     let built = plan.system_at(0.5, 0.02).unwrap();
     assert_eq!(built.beds.len(), 1);
@@ -223,9 +267,15 @@ fn doubt_names_what_the_corners_disagree_about() {
     use Regime::{Cycles, Dribbles, NeverFills, Overflows, RunsOn, Stalls};
     let none = Doubt::default();
     let (start, stop, spill) = (
-        Doubt { start: true, ..none },
+        Doubt {
+            start: true,
+            ..none
+        },
         Doubt { stop: true, ..none },
-        Doubt { spill: true, ..none },
+        Doubt {
+            spill: true,
+            ..none
+        },
     );
     for (regimes, wanted) in [
         ([Cycles; 3], none),
@@ -234,9 +284,21 @@ fn doubt_names_what_the_corners_disagree_about() {
         ([Cycles, Dribbles, Cycles], start),
         ([RunsOn, Dribbles, RunsOn], start),
         ([Cycles, Cycles, RunsOn], stop),
-        ([Dribbles, Cycles, Stalls], Doubt { stop: true, ..start }),
+        (
+            [Dribbles, Cycles, Stalls],
+            Doubt {
+                stop: true,
+                ..start
+            },
+        ),
         ([Stalls, Stalls, Overflows], spill),
-        ([Cycles, Overflows, RunsOn], Doubt { stop: true, ..spill }),
+        (
+            [Cycles, Overflows, RunsOn],
+            Doubt {
+                stop: true,
+                ..spill
+            },
+        ),
     ] {
         assert_eq!(Simulated { regimes }.doubt(), wanted, "{regimes:?}");
     }

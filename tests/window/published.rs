@@ -25,9 +25,16 @@ fn bed(bore: f64, drop: f64) -> Bed {
 fn window(bore: f64, drop: f64) -> (InflowWindow, SiphonLaw) {
     let system = one_bed(9.0, drop);
     let bed = bed(bore, drop);
-    let window =
-        InflowWindow::new(&bed, &system.water, &system.coefficients, bed.siphon.drain.outlet);
-    (window, SiphonLaw::new(&bed, &system.water, &system.coefficients.nominal()))
+    let window = InflowWindow::new(
+        &bed,
+        &system.water,
+        &system.coefficients,
+        bed.siphon.drain.outlet,
+    );
+    (
+        window,
+        SiphonLaw::new(&bed, &system.water, &system.coefficients.nominal()),
+    )
 }
 
 /// Rows `kind` of tests/data/08_weirs.csv: `(bore, head, flow)` in m, m, L/min.
@@ -35,7 +42,12 @@ fn rows(kind: &str) -> Vec<(f64, f64, f64)> {
     let mut reader = csv::Reader::from_path("tests/data/08_weirs.csv").unwrap();
     let number = |text: &str, name: &str| -> f64 {
         let from = text.find(name).unwrap() + name.len();
-        text[from..].split_whitespace().next().unwrap().parse().unwrap()
+        text[from..]
+            .split_whitespace()
+            .next()
+            .unwrap()
+            .parse()
+            .unwrap()
     };
     reader
         .records()
@@ -43,7 +55,11 @@ fn rows(kind: &str) -> Vec<(f64, f64, f64)> {
         .filter(|row| row[0].starts_with(kind))
         .map(|row| {
             assert_eq!(&row[3], "L/min");
-            (number(&row[1], "D="), number(&row[1], "h="), row[2].parse().unwrap())
+            (
+                number(&row[1], "D="),
+                number(&row[1], "h="),
+                row[2].parse().unwrap(),
+            )
         })
         .collect()
 }
@@ -72,11 +88,16 @@ fn riser_capacities_bracket_the_start_flow() {
             window.start
         );
         // EN 12056-3 keeps the weir up to half a bore: higher than where both meet.
-        let weir = rows("circular outlet").into_iter().find(|row| row.0 == bore).unwrap();
+        let weir = rows("circular outlet")
+            .into_iter()
+            .find(|row| row.0 == bore)
+            .unwrap();
         let outlet = weir.2 * (0.5 * bore / weir.1).powf(1.5) * LITRE_PER_MINUTE;
-        assert!((window.start.high / outlet - 1.0).abs() < 0.02, "{bore}: {outlet}");
-        let venting =
-            0.31 * std::f64::consts::FRAC_PI_4 * bore * bore * (9.80665 * bore).sqrt();
+        assert!(
+            (window.start.high / outlet - 1.0).abs() < 0.02,
+            "{bore}: {outlet}"
+        );
+        let venting = 0.31 * std::f64::consts::FRAC_PI_4 * bore * bore * (9.80665 * bore).sqrt();
         assert!((window.start.low / venting - 1.0).abs() < 0.05, "{bore}");
         assert!(venting < window.start.nominal);
     }
@@ -92,7 +113,10 @@ fn stack_capacities_are_those_of_the_table() {
         let [low, high] = law.cross_checks().stack;
         for (found, filling) in [(low, 7.0 / 24.0), (high, 1.0 / 3.0_f64)] {
             let wanted = quarter * (filling / 0.25_f64).powf(5.0 / 3.0) * GALLON_PER_MINUTE;
-            assert!((found / wanted - 1.0).abs() < 0.02, "{inches} in: {found} for {wanted}");
+            assert!(
+                (found / wanted - 1.0).abs() < 0.02,
+                "{inches} in: {found} for {wanted}"
+            );
         }
     }
 }

@@ -9,7 +9,9 @@ use ebbwright::hydraulics::valves::{ValveKind, valve_k};
 use ebbwright::model::{Branch, Duration, Inlet, PumpSource, System, Valve};
 use ebbwright::network::supply::SupplyTree;
 use ebbwright::simulation::{Regime, Sampling, simulate};
-use ebbwright::study::valves::{BedSetting, Setting, Shortfall, ValvePlan, least_opening, settings};
+use ebbwright::study::valves::{
+    BedSetting, Setting, Shortfall, ValvePlan, least_opening, settings,
+};
 use ebbwright::study::window::{Trust, Windows, windows};
 use ebbwright::units::UnitSystem;
 use proptest::prelude::*;
@@ -25,7 +27,10 @@ fn solve(system: &System) -> (Windows, ValvePlan) {
 /// Holds the settings of `plan` against the supply tree and a simulation of their own.
 fn confirm(system: &System, found: &Windows, plan: &ValvePlan) {
     let tree = SupplyTree::new(&plan.system);
-    let (low, high) = (tree.duty(plan.sump.0).bed_flows, tree.duty(plan.sump.1).bed_flows);
+    let (low, high) = (
+        tree.duty(plan.sump.0).bed_flows,
+        tree.duty(plan.sump.1).bed_flows,
+    );
     let run = simulate(&plan.system, Sampling::None).unwrap();
     for (i, setting) in plan.beds.iter().enumerate() {
         let window = &found.beds[i];
@@ -36,7 +41,10 @@ fn confirm(system: &System, found: &Windows, plan: &ValvePlan) {
         assert!(low[i] >= least * (1.0 - 1e-9) && high[i] <= most * (1.0 + 1e-9));
         assert_eq!(run.beds[i].regime, Regime::Cycles, "bed {i}");
         let seen = run.beds[i].inflow;
-        assert!(seen.min >= least * (1.0 - 1e-9) && seen.max <= most * (1.0 + 1e-9), "{seen:?}");
+        assert!(
+            seen.min >= least * (1.0 - 1e-9) && seen.max <= most * (1.0 + 1e-9),
+            "{seen:?}"
+        );
         // Only valves have moved.
         let (Inlet::Piped(was), Inlet::Piped(now)) =
             (&system.beds[i].inlet, &plan.system.beds[i].inlet)
@@ -44,7 +52,12 @@ fn confirm(system: &System, found: &Windows, plan: &ValvePlan) {
             panic!()
         };
         assert_eq!((was.run, was.level), (now.run, now.level));
-        let Setting::Valve { kind, opening, k, .. } = setting.setting else { panic!() };
+        let Setting::Valve {
+            kind, opening, k, ..
+        } = setting.setting
+        else {
+            panic!()
+        };
         assert_eq!(now.valve, Some(Valve { kind, opening }));
         assert!(opening > 0.0 && opening <= 1.0 && (k / valve_k(kind, opening) - 1.0).abs() < 1e-9);
     }
@@ -59,8 +72,16 @@ fn piped(parts: &[(f64, f64, f64, f64)], strength: f64) -> System {
             let floor = 1.05 + rise;
             let inlet = Inlet::Piped(Branch {
                 level: floor + 0.4,
-                run: PipeRun { bore, length, roughness: PLASTIC_ROUGHNESS, k: 2.0 },
-                valve: Some(Valve { kind: ValveKind::Ball, opening: 0.5 }),
+                run: PipeRun {
+                    bore,
+                    length,
+                    roughness: PLASTIC_ROUGHNESS,
+                    k: 2.0,
+                },
+                valve: Some(Valve {
+                    kind: ValveKind::Ball,
+                    opening: 0.5,
+                }),
             });
             bed(&format!("bed {i}"), floor, drop + rise, inlet)
         })
@@ -74,7 +95,8 @@ fn piped(parts: &[(f64, f64, f64, f64)], strength: f64) -> System {
     };
     system.supply.trunk.bore = 0.034 * n.sqrt();
     system.pump.source = PumpSource::Curve(
-        PumpCurve::from_box_figures(3.0 * strength, 30.0 * n * strength * LITRE_PER_MINUTE).unwrap(),
+        PumpCurve::from_box_figures(3.0 * strength, 30.0 * n * strength * LITRE_PER_MINUTE)
+            .unwrap(),
     );
     system
 }
@@ -153,11 +175,19 @@ proptest! {
 fn two_beds_are_brought_to_their_best_inflow_together() {
     let system = piped(&[(0.45, 0.0, 0.016, 0.6), (0.5, 0.3, 0.014, 1.5)], 1.2);
     let (found, plan) = solve(&system);
-    assert!(plan.works() && plan.shortfalls.is_empty(), "{:?}", plan.shortfalls);
+    assert!(
+        plan.works() && plan.shortfalls.is_empty(),
+        "{:?}",
+        plan.shortfalls
+    );
     confirm(&system, &found, &plan);
     for (bed, window) in plan.beds.iter().zip(&found.beds) {
         let middle = 0.5 * (bed.flow.0 + bed.flow.1);
-        assert!((middle / window.best.flow - 1.0).abs() < 1e-4, "{middle} for {:?}", window.best);
+        assert!(
+            (middle / window.best.flow - 1.0).abs() < 1e-4,
+            "{middle} for {:?}",
+            window.best
+        );
     }
     // The higher bed on the thinner pipe needs the wider opening.
     let opening = |i: usize| match plan.beds[i].setting {
@@ -173,12 +203,22 @@ fn two_beds_are_brought_to_their_best_inflow_together() {
 fn one_valve_takes_what_lift_and_pipes_leave() {
     let system = pumped_beds(1);
     let (_, plan) = solve(&system);
-    let Setting::Valve { k, .. } = plan.beds[0].setting else { panic!() };
-    let PumpSource::Curve(curve) = &system.pump.source else { panic!() };
-    let Inlet::Piped(branch) = &system.beds[0].inlet else { panic!() };
-    for (sump, q) in [(plan.sump.0, plan.beds[0].flow.0), (plan.sump.1, plan.beds[0].flow.1)] {
+    let Setting::Valve { k, .. } = plan.beds[0].setting else {
+        panic!()
+    };
+    let PumpSource::Curve(curve) = &system.pump.source else {
+        panic!()
+    };
+    let Inlet::Piped(branch) = &system.beds[0].inlet else {
+        panic!()
+    };
+    for (sump, q) in [
+        (plan.sump.0, plan.beds[0].flow.0),
+        (plan.sump.1, plan.beds[0].flow.1),
+    ] {
         let v = q / (std::f64::consts::FRAC_PI_4 * branch.run.bore * branch.run.bore);
-        let left = curve.head(q) - (branch.level - sump)
+        let left = curve.head(q)
+            - (branch.level - sump)
             - system.supply.trunk.head_loss(q, &system.water)
             - branch.run.head_loss(q, &system.water)
             - v * v / (2.0 * 9.80665);
@@ -191,29 +231,47 @@ fn one_valve_takes_what_lift_and_pipes_leave() {
 fn a_branch_without_a_valve_gets_one_only_if_that_helps() {
     // Far too much comes: a ball valve is to be fitted.
     let mut system = piped(&[(0.5, 0.0, 0.020, 0.5)], 1.5);
-    let Inlet::Piped(branch) = &mut system.beds[0].inlet else { panic!() };
+    let Inlet::Piped(branch) = &mut system.beds[0].inlet else {
+        panic!()
+    };
     branch.valve = None;
     let (_, plan) = solve(&system);
-    let Setting::Valve { kind: ValveKind::Ball, now: None, opening, .. } = plan.beds[0].setting
+    let Setting::Valve {
+        kind: ValveKind::Ball,
+        now: None,
+        opening,
+        ..
+    } = plan.beds[0].setting
     else {
         panic!("{:?}", plan.beds)
     };
     assert!(plan.works() && opening < 1.0);
     // Now the other end: too little comes, and a valve would not bring more.
-    system.pump.source = PumpSource::Curve(
-        PumpCurve::from_box_figures(1.35, 20.0 * LITRE_PER_MINUTE).unwrap(),
-    );
+    system.pump.source =
+        PumpSource::Curve(PumpCurve::from_box_figures(1.35, 20.0 * LITRE_PER_MINUTE).unwrap());
     let (_, plan) = solve(&system);
     assert_eq!(plan.beds[0].setting, Setting::Unvalved);
     assert!(!plan.works());
-    assert!(matches!(plan.shortfalls[0], Shortfall::Pump { .. }), "{:?}", plan.shortfalls);
+    assert!(
+        matches!(plan.shortfalls[0], Shortfall::Pump { .. }),
+        "{:?}",
+        plan.shortfalls
+    );
 }
 
 fn with_bypass(mut system: System, opening: f64) -> System {
     system.supply.bypass = Some(Branch {
         level: 0.6,
-        run: PipeRun { bore: 0.016, length: 1.0, roughness: PLASTIC_ROUGHNESS, k: 2.0 },
-        valve: Some(Valve { kind: ValveKind::Gate, opening }),
+        run: PipeRun {
+            bore: 0.016,
+            length: 1.0,
+            roughness: PLASTIC_ROUGHNESS,
+            k: 2.0,
+        },
+        valve: Some(Valve {
+            kind: ValveKind::Gate,
+            opening,
+        }),
     });
     system
 }
@@ -230,18 +288,33 @@ fn a_bypass_that_takes_too_much_is_closed_as_little_as_will_do() {
     // One per cent wider open and the beds no longer reach their best.
     let mut wider = plan.system.clone();
     for bed in &mut wider.beds {
-        let Inlet::Piped(branch) = &mut bed.inlet else { panic!() };
+        let Inlet::Piped(branch) = &mut bed.inlet else {
+            panic!()
+        };
         branch.valve.as_mut().unwrap().opening = 1.0;
     }
     let flows = |opening: f64| {
         let mut system = wider.clone();
-        let valve = system.supply.bypass.as_mut().unwrap().valve.as_mut().unwrap();
+        let valve = system
+            .supply
+            .bypass
+            .as_mut()
+            .unwrap()
+            .valve
+            .as_mut()
+            .unwrap();
         valve.opening = opening;
-        SupplyTree::new(&system).duty(0.5 * (plan.sump.0 + plan.sump.1)).bed_flows
+        SupplyTree::new(&system)
+            .duty(0.5 * (plan.sump.0 + plan.sump.1))
+            .bed_flows
     };
     let total = |opening: f64| flows(opening).iter().sum::<f64>();
     let best: f64 = found.beds.iter().map(|bed| bed.best.flow).sum();
-    assert!(total(bypass.opening) >= best * 0.999, "{} {best}", total(bypass.opening));
+    assert!(
+        total(bypass.opening) >= best * 0.999,
+        "{} {best}",
+        total(bypass.opening)
+    );
 }
 
 #[test]
@@ -249,33 +322,52 @@ fn valves_that_would_be_all_but_shut_ask_for_a_bypass_that_relieves_them() {
     // A pump many times too strong.
     let system = piped(&[(0.5, 0.0, 0.020, 0.3)], 6.0);
     let (_, plan) = solve(&system);
-    let Setting::Valve { kind, opening, .. } = plan.beds[0].setting else { panic!() };
+    let Setting::Valve { kind, opening, .. } = plan.beds[0].setting else {
+        panic!()
+    };
     assert!(opening < least_opening(kind));
-    let Some(Shortfall::Bypass { flow, needed: false }) = plan.shortfalls.last().copied() else {
+    let Some(Shortfall::Bypass {
+        flow,
+        needed: false,
+    }) = plan.shortfalls.last().copied()
+    else {
         panic!("{:?}", plan.shortfalls)
     };
     // The pump with that flow beside the bed's holds the manifold low enough.
-    let PumpSource::Curve(curve) = &system.pump.source else { panic!() };
-    let Inlet::Piped(branch) = &system.beds[0].inlet else { panic!() };
+    let PumpSource::Curve(curve) = &system.pump.source else {
+        panic!()
+    };
+    let Inlet::Piped(branch) = &system.beds[0].inlet else {
+        panic!()
+    };
     let q = plan.beds[0].flow.1;
     let total = q + flow;
-    let head = plan.sump.1 + curve.head(total)
-        - system.supply.trunk.head_loss(total, &system.water);
+    let head =
+        plan.sump.1 + curve.head(total) - system.supply.trunk.head_loss(total, &system.water);
     let v = q / (std::f64::consts::FRAC_PI_4 * branch.run.bore * branch.run.bore);
-    let k = (head - branch.level - branch.run.head_loss(q, &system.water)) / (v * v / (2.0 * 9.80665))
+    let k = (head - branch.level - branch.run.head_loss(q, &system.water))
+        / (v * v / (2.0 * 9.80665))
         - 1.0;
-    assert!((k / valve_k(kind, least_opening(kind)) - 1.0).abs() < 0.1, "{k}");
+    assert!(
+        (k / valve_k(kind, least_opening(kind)) - 1.0).abs() < 0.1,
+        "{k}"
+    );
 }
 
 #[test]
 fn shares_and_buckets_are_set_to_the_best_inflow() {
     let beds = |share: f64| {
-        vec![bed("a", 1.0, 0.5, Inlet::Share(share)), bed("b", 1.0, 0.45, Inlet::Share(share))]
+        vec![
+            bed("a", 1.0, 0.5, Inlet::Share(share)),
+            bed("b", 1.0, 0.45, Inlet::Share(share)),
+        ]
     };
     let hours = Duration::Fixed(8.0 * 3600.0);
     let (found, plan) = solve(&system(beds(0.5), 60.0 * LITRE_PER_MINUTE, hours));
     for (setting, window) in plan.beds.iter().zip(&found.beds) {
-        let Setting::Share { share, .. } = setting.setting else { panic!() };
+        let Setting::Share { share, .. } = setting.setting else {
+            panic!()
+        };
         let flow = share * 60.0 * LITRE_PER_MINUTE;
         assert!((flow / window.best.flow - 1.0).abs() < 1e-9);
     }
@@ -284,7 +376,14 @@ fn shares_and_buckets_are_set_to_the_best_inflow() {
     // Too little for both: short, and shared out in proportion.
     let (found, plan) = solve(&system(beds(0.5), 12.0 * LITRE_PER_MINUTE, hours));
     let least: f64 = found.beds.iter().map(|bed| bed.window.start.high).sum();
-    let Shortfall::Pump { flow, head: None, has } = plan.shortfalls[0] else { panic!() };
+    let Shortfall::Pump {
+        flow,
+        head: None,
+        has,
+    } = plan.shortfalls[0]
+    else {
+        panic!()
+    };
     assert!((flow / least - 1.0).abs() < 1e-9 && (has / LITRE_PER_MINUTE - 12.0).abs() < 1e-9);
     let shares: f64 = plan
         .beds
@@ -320,7 +419,10 @@ fn a_steady_pump_with_pipes_is_shared_out_or_asks_for_a_bypass() {
     };
     assert!((flow / (60.0 * LITRE_PER_MINUTE - most) - 1.0).abs() < 1e-6);
     let (_, plan) = solve(&steady(12.0));
-    assert!(matches!(plan.shortfalls[0], Shortfall::Pump { head: None, .. }));
+    assert!(matches!(
+        plan.shortfalls[0],
+        Shortfall::Pump { head: None, .. }
+    ));
 }
 
 #[test]
@@ -333,7 +435,11 @@ fn a_siphon_without_a_window_is_named() {
     let pipe = &mut hopeless.beds[0].siphon.standpipe;
     (pipe.bore, pipe.outside, pipe.lip_diameter) = (0.050, 0.056, 0.050);
     let (found, plan) = solve(&hopeless);
-    assert!(found.beds[0].best.trust > Trust::Nominal, "{:?}", found.beds[0].window);
+    assert!(
+        found.beds[0].best.trust > Trust::Nominal,
+        "{:?}",
+        found.beds[0].window
+    );
     assert_eq!(plan.shortfalls[0], Shortfall::NoWindow { bed: 0 });
     assert!(!plan.works());
 }

@@ -25,13 +25,19 @@ fn window(system: &System, bed: &Bed) -> InflowWindow {
 fn lowered(bed: &Bed, by: f64) -> Bed {
     let mut changed = bed.clone();
     changed.siphon.drain.outlet -= by;
-    let DrainLosses::Computed { length, .. } = &mut changed.siphon.drain.losses else { panic!() };
+    let DrainLosses::Computed { length, .. } = &mut changed.siphon.drain.losses else {
+        panic!()
+    };
     *length += by;
     changed
 }
 
 fn effect(found: &Levers, wanted: impl Fn(Step) -> bool) -> &Effect {
-    let lever = found.levers.iter().find(|lever| wanted(lever.step)).unwrap();
+    let lever = found
+        .levers
+        .iter()
+        .find(|lever| wanted(lever.step))
+        .unwrap();
     lever.effect.as_ref().unwrap()
 }
 
@@ -115,7 +121,10 @@ fn what_widens_most_comes_first() {
         .map(|effect| certain_width(&effect.window))
         .collect();
     assert_eq!(widths.len(), 6);
-    assert!(widths.windows(2).all(|pair| pair[0] >= pair[1]), "{widths:?}");
+    assert!(
+        widths.windows(2).all(|pair| pair[0] >= pair[1]),
+        "{widths:?}"
+    );
     // More drop below the bed widens a free siphon more than anything else here.
     assert!(matches!(found.levers[0].step, Step::LowerOutlet(_)));
     assert_eq!(found.openings, []);
@@ -125,7 +134,10 @@ fn what_widens_most_comes_first() {
 fn a_flare_changes_the_level_and_no_flow() {
     let found = levers_of(&one_bed(9.0, 0.45));
     let flare = effect(&found, |step| matches!(step, Step::Flare(_)));
-    assert_eq!((flare.certain, flare.nominal, flare.break_level), (0.0, 0.0, 0.0));
+    assert_eq!(
+        (flare.certain, flare.nominal, flare.break_level),
+        (0.0, 0.0, 0.0)
+    );
     assert!(flare.start_head < -0.001, "{}", flare.start_head);
 }
 
@@ -148,10 +160,16 @@ fn the_amount_that_opens_a_certain_window_is_the_least() {
     for opening in &found.openings {
         match *opening {
             Opening::LowerOutlet(by) => {
-                assert!(opens(lowered(bed, by)) && !opens(lowered(bed, by - 0.001)), "{by}");
+                assert!(
+                    opens(lowered(bed, by)) && !opens(lowered(bed, by - 0.001)),
+                    "{by}"
+                );
             }
             Opening::Bore(bore) => {
-                assert!(opens(with_bore(bore)) && !opens(with_bore(bore + 1e-4)), "{bore}");
+                assert!(
+                    opens(with_bore(bore)) && !opens(with_bore(bore + 1e-4)),
+                    "{bore}"
+                );
             }
             Opening::SlotWidth(width) => panic!("slots alone do not open it: {width}"),
         }
@@ -165,17 +183,30 @@ fn what_cannot_be_done_says_why() {
     // Outlet 5 mm over the sump's water: no room for more drop.
     let mut system = one_bed(9.0, 0.595);
     let bell = &mut system.beds[0].siphon.bell;
-    bell.air_tube = Some(AirTube { bore: 0.006, mouth: 1.04 });
+    bell.air_tube = Some(AirTube {
+        bore: 0.006,
+        mouth: 1.04,
+    });
     // A bell that just goes over the standpipe takes neither flare nor wider pipe,
     // and slots that fill its girth cannot be wider.
     (bell.bore, bell.outside, bell.slots.width) = (0.036, 0.040, 0.018);
     let found = levers_of(&system);
     let why = |wanted: fn(Step) -> bool| {
-        let lever = found.levers.iter().find(|lever| wanted(lever.step)).unwrap();
+        let lever = found
+            .levers
+            .iter()
+            .find(|lever| wanted(lever.step))
+            .unwrap();
         lever.effect.as_ref().err().copied()
     };
-    assert_eq!(why(|step| matches!(step, Step::LowerOutlet(_))), Some(Hindrance::NoRoom));
-    assert_eq!(why(|step| matches!(step, Step::AirTube { .. })), Some(Hindrance::ThereAlready));
+    assert_eq!(
+        why(|step| matches!(step, Step::LowerOutlet(_))),
+        Some(Hindrance::NoRoom)
+    );
+    assert_eq!(
+        why(|step| matches!(step, Step::AirTube { .. })),
+        Some(Hindrance::ThereAlready)
+    );
     for wanted in [
         (|step| matches!(step, Step::Flare(_))) as fn(Step) -> bool,
         |step| matches!(step, Step::WiderPipe(_)),
