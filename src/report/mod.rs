@@ -13,8 +13,10 @@ mod sample;
 mod text;
 mod window;
 mod window_json;
+mod window_levers;
 mod window_map;
 mod window_page;
+mod window_valves;
 mod window_words;
 mod words;
 
