@@ -52,14 +52,16 @@ impl Progress {
         }
     }
 
+    /// A bar that already knows how long the work has gone on.
     fn bar(&self) -> ProgressBar {
-        let target = ProgressDrawTarget::stderr_with_hz(8);
-        let bar = ProgressBar::with_draw_target(Some(self.total), target);
-        let style = ProgressStyle::with_template("{msg} {bar:40} {percent:>3} %  {eta} left");
-        bar.set_message(self.what);
+        let bar = ProgressBar::with_draw_target(Some(self.total), ProgressDrawTarget::hidden())
+            .with_elapsed(self.began.elapsed())
+            .with_message(self.what);
+        let style = ProgressStyle::with_template("{msg} {bar:40} {percent:>3} %, {elapsed} so far");
         if let Ok(style) = style {
             bar.set_style(style.progress_chars("=> "));
         }
+        bar.set_draw_target(ProgressDrawTarget::stderr_with_hz(4));
         bar
     }
 

@@ -8,6 +8,12 @@ mod inflow;
 mod labels;
 mod levels;
 mod map;
+mod map_hatch;
+mod map_kinds;
+mod map_legend;
+mod map_scale;
+#[cfg(test)]
+mod map_tests;
 mod map_zones;
 mod page;
 mod paint;

@@ -19,8 +19,10 @@ mod text;
 mod whole_loop;
 mod window;
 mod window_json;
+mod window_levers;
 mod window_map;
 mod window_page;
+mod window_valves;
 mod window_words;
 mod words;
 

@@ -5,7 +5,9 @@ use crate::report::Picture;
 use crate::report::rows::Row;
 use crate::report::text::Look;
 use crate::report::window_page::{Block, Section, as_markdown, as_text};
-use crate::report::window_words as words;
+use crate::report::{
+    window_levers as levers_words, window_valves as valves, window_words as words,
+};
 use crate::simulation::Run;
 use crate::study::map::RegimeMap;
 use crate::study::valves::ValvePlan;
@@ -150,7 +152,7 @@ impl WindowReport<'_> {
 
     fn valves(&self) -> Section {
         let plan = self.plan;
-        let (_, bucket) = words::bucket(self.units);
+        let (_, bucket) = valves::bucket(self.units);
         let takes = format!("{bucket} takes");
         let head = ["Bed", "Set", "Gives", takes.as_str(), "Window"];
         let rows = self
@@ -158,10 +160,10 @@ impl WindowReport<'_> {
             .beds
             .iter()
             .zip(&plan.beds)
-            .map(|(bed, setting)| words::setting(bed, setting, self.units).to_vec())
+            .map(|(bed, setting)| valves::setting(bed, setting, self.units).to_vec())
             .collect();
         let mut blocks = vec![
-            Block::Paragraph(words::plan_verdict(self)),
+            Block::Paragraph(valves::plan_verdict(self)),
             Block::Table {
                 head: head.map(str::to_owned).to_vec(),
                 rows,
@@ -170,10 +172,10 @@ impl WindowReport<'_> {
         let mut notes: Vec<String> = plan
             .shortfalls
             .iter()
-            .map(|short| words::shortfall(self, short))
+            .map(|short| valves::shortfall(self, short))
             .collect();
-        notes.extend(words::bypass(self));
-        notes.extend(words::how_to_set(self));
+        notes.extend(valves::bypass(self));
+        notes.extend(valves::how_to_set(self));
         if !notes.is_empty() {
             blocks.push(Block::List(notes));
         }
@@ -234,14 +236,14 @@ struct Levering {
 
 impl Levering {
     fn new(bed: &Bed, found: &BedWindow, levers: &Levers, units: UnitSystem) -> Self {
-        let mut rows = vec![words::as_built(found, units).to_vec()];
-        let mut notes = words::lever_notes(bed, found, levers, units);
+        let mut rows = vec![levers_words::as_built(found, units).to_vec()];
+        let mut notes = levers_words::lever_notes(bed, found, levers, units);
         for lever in &levers.levers {
             match &lever.effect {
-                Ok(effect) => rows.push(words::lever(bed, lever, effect, units).to_vec()),
+                Ok(effect) => rows.push(levers_words::lever(bed, lever, effect, units).to_vec()),
                 Err(why) => notes.push(format!(
                     "Not possible: {} ({why}).",
-                    words::step(bed, lever.step, units)
+                    levers_words::step(bed, lever.step, units)
                 )),
             }
         }

@@ -10,6 +10,7 @@ pub mod map_quantity;
 pub mod map_range;
 pub mod valves;
 mod valves_balance;
+mod valves_search;
 pub mod widen;
 pub mod window;
 mod window_tail;
