@@ -9,6 +9,7 @@
 //! 5. [`simulation`]: what the system does over time.
 //! 6. [`assessment`]: windows, bounds, checks and cautions.
 //! 7. [`study`]: the same questions asked backwards: what to cut and set.
+//! 7. [`study`]: answers found backwards: what to set and what to change.
 //! 8. [`scenario`]: the scenario file, read and judged into a model.
 //! 9. [`report`] and [`plots`]: results as text, page, JSON, table and pictures.
 //! 10. [`commands`]: the program.

@@ -1,15 +1,14 @@
 //! `ebbwright cut`.
 
-use std::path::{Path, PathBuf};
-
 use clap::Args;
 
+use crate::commands::common::{Common, bed_named};
 use crate::commands::failure::Failure;
-use crate::commands::folder::{OutFile, write_all};
-use crate::commands::{Answer, Units, terminal};
+use crate::commands::folder::OutFile;
+use crate::commands::progress::Progress;
+use crate::commands::{Answer, terminal};
 use crate::plots::{Page, SiphonPage, siphon_page};
 use crate::report::{CutReport, Look, Picture};
-use crate::scenario;
 use crate::study::cut::{BedCut, CutError, MOST_DRY_LAYER, Wish, cut};
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
@@ -17,32 +16,20 @@ use crate::units::table::Quantity;
 
 /// Letters of a bed's name in the name of its files.
 const NAME_LETTERS: usize = 40;
-/// Beds too close in spelling are worth suggesting; share of letters that agree.
-const ALIKE: f64 = 0.7;
 
 /// How long to cut each standpipe for the wanted dry layer, and everything that goes with it.
 ///
-/// Answers with the longest standpipe that leaves the wanted dry layer at the highest water,
-/// to 1 mm and to 1/16 in downward, found on full simulations. The folder gets cut.md, cut.json
-/// and one page per bed with its siphon in section, to scale and dimensioned, as SVG and PNG.
-/// Files of these names from an earlier run are replaced.
+/// Answers with the longest standpipe that leaves the wanted dry layer at the highest water, to 1
+/// mm and to 1/16 in downward, found on full simulations. The folder, by default the scenario's
+/// name with "-cut", gets cut.md, cut.json and one page per bed with its siphon in section, to
+/// scale and dimensioned, as SVG and PNG. Files of these names from an earlier run are replaced.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  ebbwright cut shed.toml\n  ebbwright cut shed.toml --dry-layer \"2 in\" --units us\n  ebbwright cut shed.toml --bed north --json > cut.json\n\nExit status: 0 every bed has a length, 1 a bed is refused, 2 bad input or usage, 3 internal failure."
 )]
 pub(super) struct Arguments {
-    /// Scenario file (TOML); `ebbwright new` writes one to start from.
-    scenario: PathBuf,
-    /// Folder for the files; by default the scenario's name with "-cut" in the current folder,
-    /// with --json none.
-    #[arg(long, value_name = "DIR")]
-    out: Option<PathBuf>,
-    /// Print one JSON document in SI units and nothing else.
-    #[arg(long)]
-    json: bool,
-    /// Units of text and pages.
-    #[arg(long, value_enum, default_value_t = Units::Metric)]
-    units: Units,
+    #[command(flatten)]
+    common: Common,
     /// Dry gravel wanted over the highest water; by default the scenario's own limit, 50 mm.
     #[arg(long, value_name = "LENGTH", value_parser = dry_layer)]
     dry_layer: Option<f64>,
@@ -66,32 +53,25 @@ fn dry_layer(text: &str) -> Result<f64, String> {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = UnitSystem::from(arguments.units);
-    let scenario = scenario::read(&arguments.scenario)
-        .map_err(|error| Failure::Scenario(error.render(terminal::colour_messages())))?;
-    if !scenario.warnings.is_empty() {
-        terminal::complain(&scenario.render_warnings(terminal::colour_messages()));
-    }
+    let units = arguments.common.units();
+    let scenario = arguments.common.read()?;
     let system = &scenario.system;
-    let names: Vec<&str> = system.beds.iter().map(|bed| bed.name.as_str()).collect();
     let only = arguments
         .bed
         .as_deref()
-        .map(|name| index_of(name, &names))
+        .map(|name| bed_named(system, name))
         .transpose()?;
     let dry_layer = arguments.dry_layer.unwrap_or(system.thresholds.dry_layer);
     let wish = Wish { dry_layer, only };
-    let progress = terminal::Counter::new("simulations");
+    let progress = Progress::counting("simulations");
     let cuts =
-        cut(system, &wish, units, &mut |count| progress.show(count)).map_err(
-            |error| match error {
-                CutError::Simulation(error) => Failure::Simulation(error),
-                CutError::DryLayer { .. } | CutError::NoSuchBed { .. } => {
-                    Failure::Usage(format!("error: {error}"))
-                }
-            },
-        )?;
-    drop(progress);
+        cut(system, &wish, units, &mut |_| progress.one_done()).map_err(|error| match error {
+            CutError::Simulation(error) => Failure::Simulation(error),
+            CutError::DryLayer { .. } | CutError::NoSuchBed { .. } => {
+                Failure::Usage(error.to_string())
+            }
+        })?;
+    progress.finish();
     let fittings = scenario.drain_fittings();
     let report = CutReport {
         system,
@@ -102,25 +82,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let json = report
         .json()
         .map_err(|error| Failure::Internal(error.to_string()))?;
-
-    let folder = out_folder(arguments);
-    if let Some(folder) = &folder {
-        let files = files(&report, &arguments.scenario, &json)?;
-        write_all(folder, &files)?;
-    }
-    if arguments.json {
-        terminal::say(&json)?;
-    } else {
-        let look = Look {
-            colour: terminal::colour_output(),
-            ..Look::default()
-        };
-        let mut text = report.text(look);
-        if let Some(folder) = &folder {
-            text += &format!("\nPages to print and tables are in {}\n", folder.display());
-        }
-        terminal::say(&text)?;
-    }
+    let look = Look {
+        colour: terminal::colour_output(),
+        ..Look::default()
+    };
+    arguments.common.deliver(
+        "-cut",
+        &json,
+        report.text(look),
+        "Pages to print and tables",
+        || files(&report, &arguments.common.source(), &json),
+    )?;
     Ok(if report.all_cut() {
         Answer::Good
     } else {
@@ -128,52 +100,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     })
 }
 
-/// Index of the bed of this name.
-fn index_of(name: &str, names: &[&str]) -> Result<usize, Failure> {
-    if let Some(index) = names.iter().position(|known| *known == name) {
-        return Ok(index);
-    }
-    let close = names
-        .iter()
-        .map(|known| {
-            (
-                strsim::jaro_winkler(&known.to_lowercase(), &name.to_lowercase()),
-                known,
-            )
-        })
-        .filter(|(alike, _)| *alike >= ALIKE)
-        .max_by(|a, b| a.0.total_cmp(&b.0));
-    let advice = match close {
-        Some((_, known)) => format!("did you mean {known:?}? "),
-        None => String::new(),
-    };
-    // Names come from a file and a command line: what would drive a terminal is escaped.
-    let quoted: Vec<String> = names.iter().map(|known| format!("{known:?}")).collect();
-    Err(Failure::Usage(format!(
-        "error: the scenario has no bed {name:?}\n  {advice}Its beds: {}",
-        quoted.join(", ")
-    )))
-}
-
-/// Where the files go; `None` writes none.
-fn out_folder(arguments: &Arguments) -> Option<PathBuf> {
-    match &arguments.out {
-        Some(folder) => Some(folder.clone()),
-        None if arguments.json => None,
-        None => {
-            let mut name = arguments
-                .scenario
-                .file_stem()
-                .unwrap_or_default()
-                .to_owned();
-            name.push("-cut");
-            Some(PathBuf::from(name))
-        }
-    }
-}
-
 /// Every file of the folder, in memory.
-fn files(report: &CutReport, source: &Path, json: &str) -> Result<Vec<OutFile>, Failure> {
+fn files(report: &CutReport, source: &str, json: &str) -> Result<Vec<OutFile>, Failure> {
     let mut pages = Vec::new();
     for found in &report.cuts.beds {
         pages.push((page_name(report, found), page(report, found)?));
@@ -198,8 +126,7 @@ fn files(report: &CutReport, source: &Path, json: &str) -> Result<Vec<OutFile>, 
         .zip(&captions)
         .map(|(file, caption)| Picture { file, caption })
         .collect();
-    let source = source.file_name().unwrap_or_default().to_string_lossy();
-    let markdown = report.markdown(&source, &pictures);
+    let markdown = report.markdown(source, &pictures);
     let file = |name: String, bytes: Vec<u8>| OutFile { name, bytes };
     let mut files = vec![
         file("cut.md".to_owned(), markdown.into_bytes()),

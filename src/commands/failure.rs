@@ -13,8 +13,8 @@ pub(super) enum Failure {
     /// The scenario is unreadable or wrong; the text points into the file.
     #[error("{0}")]
     Scenario(String),
-    /// Arguments that do not fit the scenario.
-    #[error("{0}")]
+    /// An argument that only the scenario shows to be wrong.
+    #[error("error: {0}")]
     Usage(String),
     /// Files could not be written.
     #[error(
@@ -80,7 +80,11 @@ impl Failure {
     pub fn status(&self) -> u8 {
         match self {
             Self::OutputClosed => 0,
-            Self::Scenario(_) | Self::Usage(_) | Self::Write { .. } | Self::Exists { .. } | Self::Output(_) => 2,
+            Self::Scenario(_)
+            | Self::Usage(_)
+            | Self::Write { .. }
+            | Self::Exists { .. }
+            | Self::Output(_) => 2,
             Self::Simulation(error) => match error {
                 SimulationError::Integration(_) | SimulationError::WaterLost { .. } => 3,
                 SimulationError::Chatter { .. }

@@ -8,14 +8,18 @@
 //! | 2 | no answer: bad input, bad usage, or results that cannot be written |
 //! | 3 | no answer: a failure inside the program |
 
-mod cut;
 mod absorb;
+mod axes;
+mod common;
+mod cut;
 mod failure;
 mod folder;
 mod new;
+mod progress;
 mod run;
 mod schema;
 mod terminal;
+mod window;
 
 use std::ffi::OsString;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -49,6 +53,7 @@ enum Command {
     Run(run::Arguments),
     Cut(cut::Arguments),
     Absorb(absorb::Arguments),
+    Window(window::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -103,6 +108,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Run(arguments) => run::run(&arguments),
             Command::Cut(arguments) => cut::run(&arguments),
             Command::Absorb(arguments) => absorb::absorb(&arguments),
+            Command::Window(arguments) => window::window(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

@@ -4,8 +4,17 @@ mod axis;
 mod flows;
 mod font;
 mod hatch;
+mod inflow;
 mod labels;
 mod levels;
+mod map;
+mod map_hatch;
+mod map_kinds;
+mod map_legend;
+mod map_scale;
+#[cfg(test)]
+mod map_tests;
+mod map_zones;
 mod page;
 mod paint;
 mod palette;
@@ -20,6 +29,9 @@ mod volume;
 mod window;
 
 use thiserror::Error;
+
+pub use inflow::draw_inflow;
+pub use map::draw_map;
 
 use crate::assessment::Assessment;
 use crate::model::System;

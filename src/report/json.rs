@@ -114,7 +114,7 @@ pub(super) struct Range {
 }
 
 #[derive(Serialize)]
-struct BandPart {
+pub(super) struct BandPart {
     low: Number,
     nominal: Number,
     high: Number,
@@ -324,7 +324,7 @@ pub(super) fn range(of: Spread) -> Range {
     }
 }
 
-fn band_part(band: Band) -> BandPart {
+pub(super) fn band_part(band: Band) -> BandPart {
     BandPart {
         low: Number(band.low),
         nominal: Number(band.nominal),

@@ -3,10 +3,11 @@
 //!
 //! Nothing is judged or calculated here beyond differences of given levels.
 
-mod cut;
 mod absorb;
 mod absorb_json;
+mod absorb_tables;
 mod absorb_text;
+mod cut;
 mod elevations;
 mod json;
 mod json_loop;
@@ -17,6 +18,13 @@ mod rows;
 mod sample;
 mod text;
 mod whole_loop;
+mod window;
+mod window_json;
+mod window_levers;
+mod window_map;
+mod window_page;
+mod window_valves;
+mod window_words;
 mod words;
 
 use crate::assessment::Assessment;
@@ -24,11 +32,13 @@ use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 
-pub use cut::CutReport;
 pub use absorb::AbsorbReport;
+pub use cut::CutReport;
 pub use markdown::Picture;
 pub use text::Look;
 pub use whole_loop::worst_remark;
+pub use window::WindowReport;
+pub use window_map::map_csv;
 
 /// Everything there is to say about one run.
 #[derive(Debug, Clone, Copy)]

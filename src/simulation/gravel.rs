@@ -11,8 +11,9 @@ use crate::siphon::SiphonLaw;
 
 /// Agreement of a tabulated loss with the solved one, relative to the largest.
 const TOLERANCE: f64 = 2e-5;
-/// How far a table goes on below the break level `[m]`, for steps that try past it.
-const BELOW_BREAK: f64 = 0.005;
+/// Where a table ends between floor (0) and break level (1), the first that succeeds:
+/// steps try far past the break, but an almost dry guard is ill defined.
+const BELOW_BREAK: [f64; 2] = [0.5, 0.8];
 
 /// The way through one bed's gravel, with the losses that a freely draining
 /// siphon meets tabulated.
@@ -144,11 +145,7 @@ impl Gravel {
     }
 
     fn tabulate_full(&self, law: &SiphonLaw) -> Option<HermiteGrid> {
-        let lowest = law.break_level(self.outlet) - BELOW_BREAK;
-        if lowest <= self.floor {
-            return None;
-        }
-        let low = self.bed_level(lowest, law.full_flow(lowest - self.outlet));
+        let breaks = law.break_level(self.outlet);
         let loss = |level: f64| {
             level
                 - self
@@ -157,7 +154,11 @@ impl Gravel {
                     })
                     .1
         };
-        tabulate(loss, low, self.rim)
+        BELOW_BREAK.iter().find_map(|share| {
+            let lowest = self.floor + share * (breaks - self.floor);
+            let low = self.bed_level(lowest, law.full_flow(lowest - self.outlet));
+            tabulate(loss, low, self.rim)
+        })
     }
 }
 

@@ -66,6 +66,11 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             Watch::InletUncovered(i) => self.modes.inlet_covered[i] = false,
             Watch::LineSurcharges => self.modes.line_surcharged = true,
             Watch::LineRelieved => self.modes.line_surcharged = false,
+            Watch::LipReached(i) | Watch::PrimingLost(i) | Watch::RunOnFills(i)
+                if self.modes.blocked[i] =>
+            {
+                return Ok(());
+            }
             Watch::LipReached(i) | Watch::PrimingLost(i) => {
                 self.modes.siphons[i] = SiphonMode::Spilling;
                 if watch == Watch::LipReached(i) {
@@ -85,7 +90,12 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                     self.here.t + self.plant.laws[i].priming_time().unwrap_or(f64::INFINITY);
             }
             Watch::Breaks(i) => {
-                runs_on = now.inflow[i] > self.plant.laws[i].run_on_flow(now.tail[i]);
+                let law = &self.plant.laws[i];
+                // A guard that the gravel starves breaks its siphon even under an
+                // inflow that would keep it full.
+                let starved =
+                    self.plant.has_gravel(i) && now.inflow[i] >= law.stall_flow(now.tail[i]);
+                runs_on = !starved && now.inflow[i] > law.run_on_flow(now.tail[i]);
                 self.modes.siphons[i] = if runs_on {
                     SiphonMode::RunningOn
                 } else {
@@ -155,14 +165,19 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         if now.line.is_some() && status.value(&self.plant, &now) < 0.0 {
             self.apply(status, &now, observer)?;
         }
-        if self.modes.sump_spilling && now.sump_net < 0.0 {
-            self.apply(Watch::SumpSettles, &now, observer)?;
-        }
-        if self.modes.tank_spilling && now.tank_net < 0.0 {
-            self.apply(Watch::TankSettles, &now, observer)?;
+        let over = |watch: Watch| watch.value(&self.plant, &now) < 0.0;
+        let sump_settles = self.modes.sump_spilling && over(Watch::SumpSettles);
+        let tank_settles = self.modes.tank_spilling && over(Watch::TankSettles);
+        for (settles, watch) in [
+            (sump_settles, Watch::SumpSettles),
+            (tank_settles, Watch::TankSettles),
+        ] {
+            if settles {
+                self.apply(watch, &now, observer)?;
+            }
         }
         for i in 0..self.plant.laws.len() {
-            if self.modes.brimming[i] && now.inflow[i] < now.outflow[i] {
+            if self.modes.brimming[i] && Watch::BedSettles(i).value(&self.plant, &now) < 0.0 {
                 self.apply(Watch::BedSettles(i), &now, observer)?;
             }
             if self.modes.siphons[i] == SiphonMode::RunningOn {

@@ -336,13 +336,14 @@ impl<const B: usize> Observer<B> {
                 }
                 _ => {}
             }
-            if modes.brimming[i] {
+            let spills = modes.brimming[i] && now.spill[i] > 0.0;
+            if spills {
                 bed.last_overflow = Some(t);
             }
             let rate = (now.inflow[i] - now.outflow[i]) / plant.storages[i].area(level);
             let still = modes.held(i) || rate.abs() <= STANDING_RATE;
             let idle = !modes.pump.switched_on();
-            bed.follow_mode(t, mode, modes.brimming[i], idle, (level, still));
+            bed.follow_mode(t, mode, spills, idle, (level, still));
         }
         if let Some(line) = &now.line {
             if line.flow > self.line_peak {

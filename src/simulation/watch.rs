@@ -11,6 +11,9 @@ const RECOVERY_RISE: f64 = 0.010;
 /// Depth of water that the air takes no more of, and at which it goes on `[m]`.
 const EMPTY: f64 = 0.0005;
 const WET_AGAIN: f64 = 0.002;
+/// A vessel leaves its brim only when it loses this much `[m3/s]`: at rest there it must
+/// not be let go, or water that comes later would rise past the brim unseen.
+const STILL: f64 = 1e-12;
 /// Fall of a guard's level below that at which its lip drowned, before that is over `[m]`;
 /// above the error of the tabulated loss.
 const GRAVEL_SLACK: f64 = 1e-4;
@@ -199,7 +202,7 @@ impl Watch {
             Self::SumpEmpties => now.sump_level - (plant.sump_floor + EMPTY),
             Self::SumpWetted => plant.sump_floor + WET_AGAIN - now.sump_level,
             Self::SumpSpills => plant.overflow_level - now.sump_level,
-            Self::SumpSettles => now.sump_net,
+            Self::SumpSettles => now.sump_net + STILL,
             Self::TankSpills => {
                 plant
                     .tank
@@ -207,13 +210,13 @@ impl Watch {
                     .map_or(f64::INFINITY, |tank| tank.law.rim)
                     - now.tank_level
             }
-            Self::TankSettles => now.tank_net,
+            Self::TankSettles => now.tank_net + STILL,
             Self::TankInletCovered => tank_inlet() - now.tank_level,
             Self::TankInletUncovered => now.tank_level - tank_inlet(),
             Self::TankRunsBackNoMore => now.tank_level - plant.held_back(OutletEnd::Tank, now),
             Self::RunsBackNoMore(i) => now.level[i] - plant.held_back(OutletEnd::Bed(i), now),
             Self::BedBrims(i) => plant.rims[i] - now.level[i],
-            Self::BedSettles(i) => now.inflow[i] - now.outflow[i],
+            Self::BedSettles(i) => now.inflow[i] - now.outflow[i] + STILL,
             Self::InletCovered(i) => inlet(i) - now.level[i],
             Self::InletUncovered(i) => now.level[i] - inlet(i),
             Self::LineSurcharges => -pressure(),

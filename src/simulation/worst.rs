@@ -1,7 +1,7 @@
 //! The moment of the cycle at which an incident does most to the sump.
 
 use crate::model::{Disturbance, Duration, Incident, IncidentTime, System};
-use crate::simulation::engine::{Engine, Stepping, Task, with_engine};
+use crate::simulation::engine::{Engine, Stepping, Task, simulate, with_engine};
 use crate::simulation::timetable::Due;
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError};
 
@@ -19,6 +19,8 @@ const BESIDE: f64 = 1e-5;
 /// Jumps of the answer are closed in to this `[s]`, smooth peaks to the next.
 const JUMP_WIDTH: f64 = 1e-5;
 const PEAK_WIDTH: f64 = 1e-2;
+/// A run from the start meets events this much earlier or later at most `[s]`.
+const SIDE: f64 = 0.1;
 /// Levels closer than this are one level `[m]`.
 const SAME_LEVEL: f64 = 1e-8;
 
@@ -126,11 +128,58 @@ pub fn resolve_worst(system: &System) -> Result<(System, Vec<usize>), Simulation
     let mut placed = Vec::new();
     for (index, incident) in system.incidents.iter().enumerate() {
         if incident.at == IncidentTime::Worst {
-            resolved = worst_moment(&resolved, index)?.1;
+            resolved = beside(worst_moment(&resolved, index)?.1, index)?;
             placed.push(index);
         }
     }
     Ok((resolved, placed))
+}
+
+/// `system` with incident `index` moved to the side of its moment that does worse.
+///
+/// The worst moment often lies at an event. A run from the start meets that event a
+/// little earlier or later than the search did, and the incident on its other side.
+fn beside(system: System, index: usize) -> Result<System, SimulationError> {
+    let Some(&Incident {
+        at: IncidentTime::At(at),
+        what,
+    }) = system.incidents.get(index)
+    else {
+        return Ok(system);
+    };
+    let dry = system.pump.intake_level + system.pump.minimum_cover;
+    let mut worst = (f64::INFINITY, at);
+    for moment in [at, at - SIDE, at + SIDE] {
+        let mut trial = system.clone();
+        trial.incidents[index].at = IncidentTime::At(moment.max(0.0));
+        // Those that still wait come after this one, so its place stays.
+        trial
+            .incidents
+            .retain(|incident| incident.at != IncidentTime::Worst);
+        let run = simulate(&trial, Sampling::None)?;
+        let Some(after) = run
+            .incidents
+            .iter()
+            .find(|incident| incident.index == index)
+        else {
+            continue;
+        };
+        let (over, under) = (
+            system.sump.overflow_level - after.highest,
+            after.lowest - dry,
+        );
+        let left = match what {
+            Disturbance::PumpStops => over,
+            Disturbance::PumpStarts => under,
+            _ => over.min(under),
+        };
+        if left < worst.0 {
+            worst = (left, moment.max(0.0));
+        }
+    }
+    let mut moved = system;
+    moved.incidents[index].at = IncidentTime::At(worst.1);
+    Ok(moved)
 }
 
 struct Search {

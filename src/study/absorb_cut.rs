@@ -201,7 +201,7 @@ impl<'a> Aftermath<'a> {
             let left = left.min(runs_back_to(self.system, i)).min(level);
             from_beds += self.storages[i].volume(level) - self.storages[i].volume(left);
         }
-        from_beds += self.out_of_tank(k);
+        from_beds += self.tank_gives(k);
         // Pipes are full while water moves in them.
         let pumps = *series.pump_flow.get(k)? > 0.0;
         let from_pipes = if pumps {
@@ -220,7 +220,7 @@ impl<'a> Aftermath<'a> {
     }
 
     /// Water that a fish tank beside the sump gives until it stands still `[m3]`.
-    fn out_of_tank(&self, k: usize) -> f64 {
+    fn tank_gives(&self, k: usize) -> f64 {
         let (Some(tank), Some(&level)) = (&self.system.tank, self.run.recording.tank_level.get(k))
         else {
             return 0.0;

@@ -1,9 +1,17 @@
-//! The same questions asked backwards: what to cut, set and choose.
-//!
-//! A study runs the simulator on the system as described and on changed ones,
-//! and judges the runs as `assessment` does.
+//! Answers found backwards and bounds found from volumes: what to set, cut or change,
+//! each put through the same closures and the same simulation that a run uses.
 
 pub mod absorb;
 mod absorb_cut;
 mod absorb_vessel;
 pub mod cut;
+pub mod map;
+pub mod map_edges;
+pub mod map_quantity;
+pub mod map_range;
+pub mod valves;
+mod valves_balance;
+mod valves_search;
+pub mod widen;
+pub mod window;
+mod window_tail;

@@ -131,6 +131,9 @@ fn every_shipped_scenario_has_an_answer_and_the_same_one_twice() {
             files(&bench.path("one")) == files(&bench.path("two")),
             "{name}"
         );
+        let text = String::from_utf8(found.stdout).unwrap();
+        let long = text.lines().find(|line| line.chars().count() > 80);
+        assert!(long.is_none(), "{name}: {long:?}");
         count += 1;
     }
     assert!(count >= 11, "{count} scenarios");

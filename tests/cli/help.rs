@@ -8,6 +8,7 @@ fn help_of_every_command_is_held() {
     for (name, arguments) in [
         ("help", &["--help"][..]),
         ("help_run", &["run", "--help"]),
+        ("help_absorb", &["absorb", "--help"]),
         ("help_new", &["new", "--help"]),
         ("help_schema", &["schema", "--help"]),
     ] {
@@ -27,6 +28,7 @@ fn misuse_ends_with_2_and_points_to_the_help() {
         &["run", "bed.toml", "more.toml"],
         &["run", "bed.toml", "--units", "cubits"],
         &["run", "bed.toml", "--outt", "x"],
+        &["absorb"],
         &["new", "--force"],
         &["schema", "bed.toml"],
     ] {

@@ -197,3 +197,36 @@ fn every_shipped_scenario_ends_with_the_status_of_its_verdict() {
     }
     assert!(count > 0, "no scenarios in {}", folder.display());
 }
+
+#[test]
+fn an_event_at_its_worst_moment_is_put_there_and_told() {
+    let scenario = fs::read_to_string("scenarios/whole-loop.toml").unwrap();
+    let bench = Bench::new(&scenario);
+    let (json, _) = bench.expect(0, &["run", "bed.toml", "--json"]);
+    let found: Value = serde_json::from_str(&json).unwrap();
+    let cut = &found["incidents"][0];
+    assert_eq!(cut["what"], "pump-stops");
+    let notes = found["notes"].as_array().unwrap();
+    let told = |note: &Value| {
+        note.as_str()
+            .unwrap()
+            .contains("Event 1 (the pump stops) was put at")
+    };
+    assert!(notes.iter().any(told), "{notes:?}");
+
+    // A cut at any other moment does not raise the sump higher.
+    let highest = cut["highest_sump_level_m"].as_f64().unwrap();
+    for minute in [20, 27, 33, 60, 75] {
+        let other = scenario.replace("at = \"worst\"", &format!("at = \"{minute} min\""));
+        let bench = Bench::new(&other);
+        let (json, _) = bench.expect(0, &["run", "bed.toml", "--json"]);
+        let found: Value = serde_json::from_str(&json).unwrap();
+        let level = found["incidents"][0]["highest_sump_level_m"]
+            .as_f64()
+            .unwrap();
+        assert!(
+            level <= highest + 1e-5,
+            "{minute} min: {level} above {highest}"
+        );
+    }
+}

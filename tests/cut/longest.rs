@@ -4,11 +4,12 @@ use ebbwright::model::System;
 use ebbwright::study::cut::{Cut, Cuts, Step};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
+use rayon::prelude::*;
 
 use crate::{WANTED, ask, cut_to, dry_layer, run, systems};
 
 /// Systems drawn, always the same ones.
-const DRAWN: usize = 48;
+const DRAWN: usize = 24;
 
 /// The system with every answer put in.
 fn with_cuts(system: &System, cuts: &Cuts, length: impl Fn(&Cut) -> f64) -> System {
@@ -21,41 +22,73 @@ fn with_cuts(system: &System, cuts: &Cuts, length: impl Fn(&Cut) -> f64) -> Syst
     changed
 }
 
+/// What holding one system found.
+#[derive(Default)]
+struct Held {
+    beds: usize,
+    answers: usize,
+    /// Whether peaks jump with the length, so that more than 0.5 mm is left over.
+    jumps: bool,
+}
+
 #[test]
 fn cut_then_run_leaves_the_wanted_layer_and_no_longer_pipe_does() {
     let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
     let mut runner = TestRunner::new_with_rng(Config::default(), rng);
-    let (mut answers, mut asked) = (0, 0);
-    for k in 0..DRAWN {
-        let system = systems::system().new_tree(&mut runner).unwrap().current();
-        let wanted = WANTED - 0.005 * (k % 4) as f64;
-        let cuts = ask(&system, wanted);
-        let exact = with_cuts(&system, &cuts, |cut| cut.exact.length);
-        let exact_run = run(&exact);
-        for found in &cuts.beds {
-            asked += 1;
-            let Ok(cut) = &found.answer else { continue };
-            answers += 1;
-            let what = format!("system {k}, bed {}", found.bed);
-            let left = dry_layer(&exact, &exact_run, found.bed);
-            assert!(
-                (wanted - 1e-9..wanted + 5e-4).contains(&left),
-                "{what} leaves {left}"
-            );
-            assert!((left - cut.exact.dry_layer).abs() < 1e-9, "{what}: {left}");
-            // One millimetre longer, the others as they are.
-            let mut longer = exact.clone();
-            cut_to(&mut longer.beds[found.bed], cut.exact.length + 1e-3);
-            let left = dry_layer(&longer, &run(&longer), found.bed);
-            assert!(left < wanted, "{what}: a millimetre longer leaves {left}");
-            rounded(cut, wanted, &what);
-            banded(cut, &what);
-        }
-    }
+    let drawn: Vec<System> = (0..DRAWN)
+        .map(|_| systems::system().new_tree(&mut runner).unwrap().current())
+        .collect();
+    let held: Vec<Held> = drawn
+        .par_iter()
+        .enumerate()
+        .map(|(k, system)| hold(k, system))
+        .collect();
+    let asked: usize = held.iter().map(|held| held.beds).sum();
+    let answers: usize = held.iter().map(|held| held.answers).sum();
     assert!(
-        answers > 60 && 2 * answers > asked,
+        answers > 30 && 2 * answers > asked,
         "{answers} answers of {asked}"
     );
+    let jumps = held.iter().filter(|held| held.jumps).count();
+    assert!(jumps <= 1, "peaks jump in {jumps} systems");
+}
+
+fn hold(k: usize, system: &System) -> Held {
+    let mut held = Held::default();
+    let wanted = WANTED - 0.005 * (k % 4) as f64;
+    let cuts = ask(system, wanted);
+    let exact = with_cuts(system, &cuts, |cut| cut.exact.length);
+    let exact_run = run(&exact);
+    for found in &cuts.beds {
+        held.beds += 1;
+        let Ok(cut) = &found.answer else { continue };
+        held.answers += 1;
+        let what = format!("system {k}, bed {}", found.bed);
+        let left = dry_layer(&exact, &exact_run, found.bed);
+        assert!(left >= wanted - 1e-9, "{what} leaves {left}");
+        assert!((left - cut.exact.dry_layer).abs() < 1e-9, "{what}: {left}");
+        let longer_does = |by: f64| {
+            let mut longer = exact.clone();
+            cut_to(&mut longer.beds[found.bed], cut.exact.length + by);
+            let run = run(&longer);
+            cuts.beds
+                .iter()
+                .filter(|other| other.answer.is_ok())
+                .all(|other| dry_layer(&longer, &run, other.bed) >= wanted)
+        };
+        // A millimetre longer, the others as they are, takes it from some bed.
+        assert!(!longer_does(1e-3), "{what}: could be 1 mm longer");
+        if left > wanted + 5e-4 {
+            held.jumps = true;
+            assert!(
+                !longer_does(1e-4),
+                "{what} leaves {left} and could be longer"
+            );
+        }
+        rounded(cut, wanted, &what);
+        banded(cut, &what);
+    }
+    held
 }
 
 /// Rounded lengths are whole steps, no longer than the exact one but for a

@@ -8,6 +8,7 @@ mod support;
 mod systems;
 mod units;
 mod water;
+mod whole_loop;
 
 use proptest::test_runner::{Config, FileFailurePersistence};
 

@@ -11,14 +11,19 @@
 //! media. The peak follows the lip nearly one to one, so each standpipe moves by
 //! its own figure, all together, until every bed is within 0.02 mm on the dry
 //! side of the wish. Then each bed is held alone, the others fixed: 0.1 mm longer
-//! and 1 mm longer must both fail, each simulated. Where the beds' timing makes
-//! the joint steps wander, each bed is bisected with the others fixed, in turn,
-//! until none moves. Beds without an answer keep their present length, and the
-//! others are solved again beside them.
+//! and 1 mm longer must both fail, each simulated. Beds without an answer keep
+//! their present length, and the others are solved again beside them.
+//!
+//! Limit: where several beds share water, the timing of one moves the peaks of
+//! the others, and a peak may jump by millimetres as a length changes. No length
+//! then leaves just the wanted layer. There the standpipes are shortened until
+//! every bed has it and lengthened one by one while all keep it: the answer
+//! leaves more than was asked, and 0.1 mm more on any one pipe takes it from some bed.
 
 mod answer;
 mod band;
 mod pieces;
+mod reasons;
 mod refusal;
 mod solver;
 

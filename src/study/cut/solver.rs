@@ -12,10 +12,13 @@ const BRACKET: f64 = 1e-4;
 const MILLIMETRE: f64 = 1e-3;
 /// Least height between the lip and the openings, so that rounding down keeps some `[m]`.
 const LEAST_STROKE: f64 = 2e-3;
-/// Joint steps before beds are bracketed one by one.
+/// Joint steps before they are given up.
 const ROUNDS: usize = 12;
-/// Times that all beds are gone through one by one.
+/// Times that joint steps are taken up again from a longer pipe that does.
 const SWEEPS: usize = 6;
+/// Steps down and up where the peaks jump.
+const STEPS_DOWN: usize = 60;
+const STEPS_UP: usize = 60;
 
 /// Range in which the standpipe of a bed is sought, bed floor to lip `[m]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -168,8 +171,8 @@ impl<'a> Solver<'a> {
     }
 
     /// Lengths of the `sought` beds with which every one leaves the wanted layer
-    /// and none could be longer; at an end of its range where there is no such
-    /// length. `agreed` is false where the beds' timing allows no such set.
+    /// and none could be longer; a bed without such a length is at the lower end
+    /// of its range. `agreed` is false where none was found.
     pub(super) fn settle(
         &mut self,
         lengths: Vec<f64>,
@@ -179,109 +182,102 @@ impl<'a> Solver<'a> {
         let mut found = self.together(lengths, sought, &values, AT_ANSWER)?;
         for _ in 0..SWEEPS {
             if !found.agreed {
-                for &i in sought {
-                    found.lengths[i] = self.bracket(&found.lengths, i, &values)?;
-                }
-                found.run = self.look(&found.lengths, &values)?;
-                found.agreed = sought.iter().all(|&i| {
-                    self.spare(&found.run, i) >= 0.0 || found.lengths[i] <= self.limits[i].low
-                });
+                return self.settle_rough(found, sought, &values);
             }
             let mut longer_does = false;
             for &i in sought {
-                if let Some(length) = self.longer_that_does(&found, i, &values)? {
+                let own = |solver: &Self, tried: &Settled| solver.spare(&tried.run, i) >= 0.0;
+                if self.spare(&found.run, i) >= 0.0
+                    && let Some(longer) = self.longer(&found, i, &values, own)?
+                {
                     longer_does = true;
-                    found.lengths[i] = length;
+                    found.lengths[i] = longer.lengths[i];
                 }
             }
-            if found.agreed && !longer_does {
+            if !longer_does {
                 return Ok(found);
             }
             found = self.together(found.lengths, sought, &values, AT_ANSWER)?;
         }
+        self.settle_rough(found, sought, &values)
+    }
+
+    /// Where the beds' timing makes their peaks jump, so that joint steps wander:
+    /// shortens whatever lacks dry media until all have it, then lengthens bed by
+    /// bed as long as all keep it.
+    fn settle_rough(
+        &mut self,
+        mut found: Settled,
+        sought: &[usize],
+        values: &CoefficientValues,
+    ) -> Result<Settled, SimulationError> {
         found.agreed = false;
+        for _ in 0..STEPS_DOWN {
+            let mut next = found.lengths.clone();
+            for &i in sought {
+                let spare = self.spare(&found.run, i);
+                if spare < 0.0 {
+                    next[i] = self.limits[i].clamp(next[i] + spare - 0.5 * AT_ANSWER);
+                }
+            }
+            found.agreed = next == found.lengths;
+            if found.agreed {
+                break;
+            }
+            found.run = self.look(&next, values)?;
+            found.lengths = next;
+        }
+        let all = |solver: &Self, tried: &Settled| {
+            sought.iter().all(|&j| {
+                solver.spare(&tried.run, j) >= 0.0 || tried.lengths[j] <= solver.limits[j].low
+            })
+        };
+        let mut steps_up = 0;
+        while found.agreed {
+            let before = steps_up;
+            for &i in sought {
+                if self.spare(&found.run, i) >= 0.0
+                    && let Some(longer) = self.longer(&found, i, values, all)?
+                {
+                    found = longer;
+                    steps_up += 1;
+                }
+            }
+            if steps_up == before {
+                break;
+            }
+            found.agreed = steps_up < STEPS_UP;
+        }
         Ok(found)
     }
 
-    /// A length a little above that of bed `i` with which it would still leave
-    /// the wanted layer, the other beds as they are.
-    fn longer_that_does(
+    /// A run with a standpipe of bed `i` a little longer with which `does` still
+    /// holds, the other beds as they are; `None`: a whole millimetre and a tenth
+    /// of one both are too much.
+    fn longer(
         &mut self,
         found: &Settled,
         i: usize,
         values: &CoefficientValues,
-    ) -> Result<Option<f64>, SimulationError> {
-        if self.spare(&found.run, i) < 0.0 {
-            return Ok(None);
-        }
+        does: impl Fn(&Self, &Settled) -> bool,
+    ) -> Result<Option<Settled>, SimulationError> {
         for step in [MILLIMETRE, BRACKET] {
             let mut lengths = found.lengths.clone();
             lengths[i] += step;
-            if lengths[i] <= self.limits[i].high {
-                let run = self.look(&lengths, values)?;
-                if self.spare(&run, i) >= 0.0 {
-                    return Ok(Some(lengths[i]));
-                }
+            if lengths[i] > self.limits[i].high {
+                continue;
+            }
+            let run = self.look(&lengths, values)?;
+            let tried = Settled {
+                lengths,
+                run,
+                agreed: true,
+            };
+            if does(self, &tried) {
+                return Ok(Some(tried));
             }
         }
         Ok(None)
-    }
-
-    /// The longest standpipe of bed `i` that leaves the wanted layer, found by
-    /// halving between one that does and one that does not, the other beds as
-    /// they are; an end of its range where all do or none does.
-    fn bracket(
-        &mut self,
-        lengths: &[f64],
-        i: usize,
-        values: &CoefficientValues,
-    ) -> Result<f64, SimulationError> {
-        let Limits { low, high } = self.limits[i];
-        let mut lengths = lengths.to_vec();
-        let from = self.limits[i].clamp(lengths[i]);
-        let mut does = |solver: &mut Self, length: f64| {
-            lengths[i] = length;
-            let run = solver.look(&lengths, values)?;
-            Ok::<bool, SimulationError>(solver.spare(&run, i) >= 0.0)
-        };
-        let mut step = BRACKET;
-        let (mut good, mut bad);
-        if does(self, from)? {
-            good = from;
-            loop {
-                bad = (good + step).min(high);
-                if !does(self, bad)? {
-                    break;
-                }
-                if bad >= high {
-                    return Ok(high);
-                }
-                good = bad;
-                step *= 2.0;
-            }
-        } else {
-            bad = from;
-            loop {
-                good = (bad - step).max(low);
-                if does(self, good)? {
-                    break;
-                }
-                if good <= low {
-                    return Ok(low);
-                }
-                bad = good;
-                step *= 2.0;
-            }
-        }
-        while bad - good > AT_ANSWER {
-            let middle = 0.5 * (good + bad);
-            if does(self, middle)? {
-                good = middle
-            } else {
-                bad = middle
-            }
-        }
-        Ok(good)
     }
 }
 

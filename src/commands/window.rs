@@ -1,0 +1,158 @@
+//! `ebbwright window`.
+
+use clap::Args;
+
+use crate::assessment::assess;
+use crate::commands::Answer;
+use crate::commands::axes::{self, Wanted};
+use crate::commands::common::{Common, bed_named};
+use crate::commands::failure::Failure;
+use crate::commands::folder::OutFile;
+use crate::commands::progress::Progress;
+use crate::model::System;
+use crate::plots::{self, Plot};
+use crate::report::{Look, Picture, WindowReport, map_csv};
+use crate::simulation::{Sampling, simulate};
+use crate::study::map::{MapPlan, RegimeMap};
+use crate::study::map_range::usual_axis;
+use crate::study::valves::settings;
+use crate::study::widen::{Levers, levers};
+use crate::study::window::{Windows, windows};
+
+/// Show at which inflow each siphon starts, runs on and stalls, how to set the valves, and what
+/// widens the window; map any two quantities.
+///
+/// The folder, by default the scenario's name with "-window", gets window.md, window.json, map.csv
+/// and the pictures as SVG and PNG. Exit status 1: with today's inflow some bed cannot work,
+/// whatever the soft coefficients are within their bands.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  ebbwright window shed.toml\n  ebbwright window shed.toml --map drop,inflow --points 60\n  ebbwright window shed.toml --map \"inflow=2 L/min..25 L/min,clearance=5 mm..40 mm\"\n  ebbwright window shed.toml --no-map --json > window.json\n\nQuantities of a map: inflow, bore, drop, standpipe, flare, slot-area, clearance, bell-bore, void,\nbed-area, drain-k, temperature, sump-level."
+)]
+pub(super) struct Arguments {
+    #[command(flatten)]
+    common: Common,
+    /// Two quantities to map, each with an optional range: X,Y or X=LOW..HIGH,Y=LOW..HIGH.
+    #[arg(long, value_name = "X,Y", default_value = "inflow,bore", value_parser = axes::read)]
+    map: [Wanted; 2],
+    /// Points along each axis of the map, each simulated three times.
+    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u16).range(2..=1000))]
+    points: u16,
+    /// Bed to map, by its name; by default the first.
+    #[arg(long, value_name = "NAME")]
+    bed: Option<String>,
+    /// Leave the map out.
+    #[arg(long)]
+    no_map: bool,
+}
+
+pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
+    let units = arguments.common.units();
+    let scenario = arguments.common.read()?;
+    let system = &scenario.system;
+    let bed = match &arguments.bed {
+        Some(name) => bed_named(system, name)?,
+        None => 0,
+    };
+    let run = simulate(system, Sampling::None).map_err(Failure::Simulation)?;
+    let assessment = assess(system, &run, units);
+    let found = windows(system, &run, &assessment);
+    let plan = settings(system, &run, &assessment, &found);
+    let levers: Vec<Levers> = (0..system.beds.len())
+        .map(|i| levers(system, &run, i, units))
+        .collect();
+    let map = if arguments.no_map {
+        None
+    } else {
+        Some(draw(arguments, system, &found, bed)?)
+    };
+    let report = WindowReport {
+        system,
+        run: &run,
+        windows: &found,
+        plan: &plan,
+        levers: &levers,
+        map: map.as_ref(),
+        units,
+    };
+    let json = report
+        .json()
+        .map_err(|error| Failure::Internal(error.to_string()))?;
+    arguments.common.deliver(
+        "-window",
+        &json,
+        report.text(Look::default()),
+        "Page, tables and pictures",
+        || files(&report, &arguments.common.source(), &json),
+    )?;
+    let fails = found.beds.iter().any(|bed| bed.certainly_fails());
+    Ok(if fails {
+        Answer::CheckFailed
+    } else {
+        Answer::Good
+    })
+}
+
+/// Simulates the map, with a bar when that takes long.
+fn draw(
+    arguments: &Arguments,
+    system: &System,
+    found: &Windows,
+    bed: usize,
+) -> Result<RegimeMap, Failure> {
+    let axis = |wanted: &Wanted| {
+        wanted
+            .given()
+            .or_else(|| usual_axis(wanted.quantity, system, bed, &found.beds[bed]))
+            .ok_or_else(|| Failure::Internal("a bed of the map is missing".to_owned()))
+    };
+    let axes = (axis(&arguments.map[0])?, axis(&arguments.map[1])?);
+    let points = usize::from(arguments.points);
+    let plan = MapPlan::new(system, &found.beds[bed].today, bed, axes, points)
+        .map_err(|error| Failure::Usage(error.to_string()))?;
+    let progress = Progress::new(points * points, "simulating the map");
+    let map = plan.simulate(&|| progress.one_done());
+    progress.finish();
+    Ok(map)
+}
+
+/// Every file of the folder, in memory.
+fn files(report: &WindowReport, source: &str, json: &str) -> Result<Vec<OutFile>, Failure> {
+    let failed =
+        |error: plots::PlotError| Failure::Internal(format!("a plot cannot be drawn: {error}"));
+    let mut pictures: Vec<(Plot, &str)> = vec![(
+        plots::draw_inflow(report.system, report.windows, report.units).map_err(failed)?,
+        "Inflow of every bed against its window",
+    )];
+    let file = |name: &str, bytes: Vec<u8>| OutFile {
+        name: name.to_owned(),
+        bytes,
+    };
+    let mut files = Vec::new();
+    if let Some(map) = report.map {
+        let plot = plots::draw_map(map, &report.system.title, report.units).map_err(failed)?;
+        pictures.push((plot, "What the bed does over two quantities"));
+        let table =
+            map_csv(map).map_err(|error| Failure::Internal(format!("the map's table: {error}")))?;
+        files.push(file("map.csv", table));
+    }
+    let links: Vec<String> = pictures
+        .iter()
+        .map(|(plot, _)| format!("{}.svg", plot.name))
+        .collect();
+    let shown: Vec<Picture> = pictures
+        .iter()
+        .zip(&links)
+        .map(|((_, caption), file)| Picture { file, caption })
+        .collect();
+    files.push(file(
+        "window.md",
+        report.markdown(source, &shown).into_bytes(),
+    ));
+    files.push(file("window.json", json.as_bytes().to_vec()));
+    for (plot, _) in pictures {
+        files.push(file(&format!("{}.svg", plot.name), plot.svg.into_bytes()));
+        files.push(file(&format!("{}.png", plot.name), plot.png));
+    }
+    Ok(files)
+}

@@ -1,0 +1,178 @@
+//! Properties that maps and inflow charts keep.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use super::map_kinds::CLASSES;
+use super::sample::{self, Wish};
+use super::sheet::{Align, Mark, Sheet, text_width};
+use super::{draw_inflow, draw_map, font, inflow, map};
+use crate::assessment::assess;
+use crate::model::System;
+use crate::study::map::{MapAxis, MapPlan, RegimeMap};
+use crate::study::map_quantity::MapQuantity;
+use crate::study::map_range::usual_axis;
+use crate::study::window::{Windows, windows};
+use crate::units::UnitSystem;
+
+const BOTH: [UnitSystem; 2] = [UnitSystem::Metric, UnitSystem::Us];
+
+fn windows_of(system: &System) -> Windows {
+    let run = sample::run(system);
+    windows(system, &run, &assess(system, &run, UnitSystem::Metric))
+}
+
+fn map_of(system: &System, found: &Windows, x: MapQuantity, y: MapQuantity) -> RegimeMap {
+    let axis = |quantity| usual_axis(quantity, system, 0, &found.beds[0]).unwrap();
+    let today = &found.beds[0].today;
+    let plan = MapPlan::new(system, today, 0, (axis(x), axis(y)), 9).unwrap();
+    plan.simulate(&|| {})
+}
+
+fn wishes() -> Vec<Wish> {
+    let steady = |litres| Wish {
+        steady: Some(litres),
+        ..Wish::default()
+    };
+    vec![
+        Wish::default(),
+        steady(4.0),
+        steady(30.0),
+        steady(60.0),
+        Wish {
+            beds: 4,
+            hours: 2.0,
+            title: "A <shed> & \"barn\" with a very long title ".repeat(6),
+            ..Wish::default()
+        },
+    ]
+}
+
+/// Left, top, right and bottom of every text, and the text [px].
+fn texts(sheet: &Sheet) -> Vec<(f64, f64, f64, f64, String)> {
+    let boxes = sheet.marks.iter().filter_map(|mark| match mark {
+        Mark::Text {
+            at,
+            align,
+            size,
+            text,
+            ..
+        } => {
+            assert!(*size > 10.99, "small print: {text}");
+            let width = text_width(text, *size);
+            let left = match align {
+                Align::Left => at.0,
+                Align::Centre => at.0 - 0.5 * width,
+                Align::Right => at.0 - width,
+            };
+            let (top, bottom) = (at.1 - 0.76 * size, at.1 + 0.24 * size);
+            Some((left, top, left + width, bottom, text.clone()))
+        }
+        _ => None,
+    });
+    boxes.collect()
+}
+
+fn hold(sheet: &Sheet, what: &str) {
+    let boxes = texts(sheet);
+    assert!(boxes.len() > 8, "{what}: only {} texts", boxes.len());
+    for (i, a) in boxes.iter().enumerate() {
+        let inside = a.0 >= 0.0 && a.1 >= 0.0 && a.2 <= sheet.width && a.3 <= sheet.height;
+        assert!(inside, "{what}: off the page {a:?}");
+        for b in &boxes[..i] {
+            let apart = a.2 <= b.0 || b.2 <= a.0 || a.3 <= b.1 || b.3 <= a.1;
+            assert!(apart, "{what}: {a:?} over {b:?}");
+        }
+    }
+}
+
+#[test]
+fn texts_never_cover_each_other_and_stay_on_the_page() {
+    font::register().unwrap();
+    for wish in wishes() {
+        let system = sample::system(&wish);
+        let found = windows_of(&system);
+        for units in BOTH {
+            hold(&inflow::draw(&system, &found, units), "inflow");
+            for (x, y) in [
+                (MapQuantity::Inflow, MapQuantity::Bore),
+                (MapQuantity::Drop, MapQuantity::Inflow),
+                (MapQuantity::SlotArea, MapQuantity::Temperature),
+                (MapQuantity::Standpipe, MapQuantity::BedArea),
+            ] {
+                let drawn = map_of(&system, &found, x, y);
+                hold(&map::draw(&drawn, &system.title, units), &format!("{x:?}"));
+            }
+        }
+    }
+}
+
+#[test]
+fn the_same_map_gives_the_same_bytes() {
+    let system = sample::system(&Wish::default());
+    let found = windows_of(&system);
+    let drawn = map_of(&system, &found, MapQuantity::Inflow, MapQuantity::Bore);
+    let draw = || {
+        (
+            draw_map(&drawn, "invented", UnitSystem::Metric).unwrap(),
+            draw_inflow(&system, &found, UnitSystem::Metric).unwrap(),
+        )
+    };
+    assert_eq!(draw(), draw());
+}
+
+/// Grey values that a reader without colour sees (luma of ITU-R BT.601) stay a
+/// twentieth of the range apart, so that neighbouring zones differ in grey too.
+#[test]
+fn zones_are_told_apart_without_colour() {
+    let mut greys: Vec<f64> = CLASSES
+        .iter()
+        .map(|class| {
+            let c = class.fill;
+            0.299 * f64::from(c.0) + 0.587 * f64::from(c.1) + 0.114 * f64::from(c.2)
+        })
+        .collect();
+    greys.sort_by(f64::total_cmp);
+    for pair in greys.windows(2) {
+        assert!(pair[1] - pair[0] > 255.0 / 20.0, "{greys:?}");
+    }
+}
+
+/// Every zone of the map is named on it or in its legend, and today is marked.
+#[test]
+fn every_zone_has_its_name() {
+    font::register().unwrap();
+    let system = sample::system(&Wish {
+        steady: Some(12.0),
+        ..Wish::default()
+    });
+    let found = windows_of(&system);
+    let litre = 1e-3 / 60.0;
+    let axes = (
+        MapAxis {
+            quantity: MapQuantity::Inflow,
+            from: litre,
+            to: 70.0 * litre,
+        },
+        MapAxis {
+            quantity: MapQuantity::Bore,
+            from: 0.012,
+            to: 0.09,
+        },
+    );
+    let plan = MapPlan::new(&system, &found.beds[0].today, 0, axes, 15).unwrap();
+    let sheet = map::draw(&plan.simulate(&|| {}), "invented", UnitSystem::Metric);
+    let texts = texts(&sheet);
+    for name in ["cycles", "dribbles", "runs on", "stalls", "cannot be built"] {
+        let start = format!("{name}:");
+        assert!(
+            texts.iter().any(|text| text.4.starts_with(&start)),
+            "{name}"
+        );
+    }
+    assert!(texts.iter().any(|text| text.4 == "today"));
+    assert!(
+        texts
+            .iter()
+            .any(|text| text.4.starts_with("today: inflow of the bed 12.0 L/min"))
+    );
+}

@@ -1,0 +1,357 @@
+//! What a bed does over any two quantities, from simulated points.
+//!
+//! Every point is simulated three times: with the nominal coefficients, and
+//! with each of the two unfavourable corners of their bands, the one in which the
+//! siphon starts latest and the one in which it breaks hardest. Where all three
+//! agree the answer holds anywhere within the bands; where they do not it is
+//! uncertain.
+
+use crate::model::{
+    Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, PumpSource, System,
+};
+use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, simulate_with};
+use crate::study::map_edges::MapEdges;
+use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
+use crate::study::window::Today;
+use rayon::prelude::*;
+
+/// Longest time that a point is simulated `[s]`; it ends by itself once its
+/// cycles agree or nothing moves any more.
+const LONGEST: f64 = 48.0 * 3600.0;
+/// Most points along an axis.
+pub const MOST_POINTS: usize = 1000;
+
+/// One axis of a map.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MapAxis {
+    /// What it changes.
+    pub quantity: MapQuantity,
+    /// Value at its lower end, in the unit of the quantity.
+    pub from: f64,
+    /// Value at its upper end, above `from`.
+    pub to: f64,
+}
+
+impl MapAxis {
+    /// The value at point `k` of `points`, two or more; the first and the last are the ends.
+    pub fn value(&self, k: usize, points: usize) -> f64 {
+        self.from + (self.to - self.from) * as_f64(k) / as_f64(points.saturating_sub(1).max(1))
+    }
+}
+
+/// Why there is no map.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum MapError {
+    /// No such bed.
+    #[error("there is no bed number {0}")]
+    NoBed(usize),
+    /// Both axes are the same quantity.
+    #[error("both axes of the map are {0}; name two different quantities")]
+    SameAxes(&'static str),
+    /// A range that does not rise, or leaves what makes sense at all.
+    #[error("the range of {key} must rise within {least} to {most} (SI units)")]
+    Range {
+        /// The quantity.
+        key: &'static str,
+        /// Least value allowed.
+        least: f64,
+        /// Greatest value allowed.
+        most: f64,
+    },
+    /// Too few or too many points.
+    #[error("a map needs 2 to {MOST_POINTS} points along each axis, not {0}")]
+    Points(usize),
+}
+
+/// Which coefficient values a point is simulated with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Corner {
+    /// The nominal values.
+    Nominal,
+    /// Everything that delays the start, raises the peak or helps the break.
+    StartsLatest,
+    /// Everything that hastens the start or hinders the break.
+    BreaksHardest,
+}
+
+impl Corner {
+    /// All of them, in the order of [`Simulated::regimes`].
+    pub const ALL: [Self; 3] = [Self::Nominal, Self::StartsLatest, Self::BreaksHardest];
+
+    /// The coefficient values of this corner.
+    ///
+    /// A siphon that breaks in both unfavourable corners breaks in every other:
+    /// starting depends on the first group of coefficients only, breaking on the
+    /// second only.
+    pub fn values(self, soft: &Coefficients) -> CoefficientValues {
+        use Coefficient as C;
+        // Coefficients whose low end delays the start or helps the break, and
+        // those whose high end does.
+        const LOW: [C; 4] = [C::LipWeir, C::LipOrifice, C::PrimingCarry, C::CapTurn];
+        const HIGH: [C; 2] = [C::StartFroude, C::SlotOrifice];
+        const LOW_TOO: [C; 3] = [C::SealedVoid, C::AirCarryRatio, C::LineManning];
+        const HIGH_TOO: [C; 2] = [C::SlotDip, C::AirCarryVelocity];
+        let nominal = soft.nominal();
+        if self == Self::Nominal {
+            return nominal;
+        }
+        let late = self == Self::StartsLatest;
+        let end = |which: C, low_when_late: bool| {
+            let band = soft[which];
+            if low_when_late == late {
+                band.low
+            } else {
+                band.high
+            }
+        };
+        let lows = LOW.into_iter().chain(LOW_TOO).map(|which| (which, true));
+        let highs = HIGH.into_iter().chain(HIGH_TOO).map(|which| (which, false));
+        lows.chain(highs).fold(nominal, |values, (which, low)| {
+            values.with(which, end(which, low))
+        })
+    }
+}
+
+/// One point of a map.
+#[derive(Debug, Clone, PartialEq)]
+pub enum MapPoint {
+    /// What the bed does.
+    Simulated(Simulated),
+    /// The parts do not fit each other.
+    Unbuildable(Unbuildable),
+    /// The simulation gave up.
+    Failed(SimulationError),
+}
+
+/// What a bed does at one point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Simulated {
+    /// One regime for each [`Corner`].
+    pub regimes: [Regime; 3],
+}
+
+/// What cannot be told at a point because the corners disagree.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Doubt {
+    /// Whether the siphon starts.
+    pub start: bool,
+    /// Whether it breaks once it has started.
+    pub stop: bool,
+    /// Whether water goes over the wall.
+    pub spill: bool,
+}
+
+impl Doubt {
+    /// Whether there is none.
+    pub fn is_none(self) -> bool {
+        self == Self::default()
+    }
+}
+
+/// Whether a siphon in this regime has started.
+pub(super) fn starts(regime: Regime) -> bool {
+    matches!(regime, Regime::Cycles | Regime::RunsOn | Regime::Stalls)
+}
+
+impl Simulated {
+    /// The regime with the nominal coefficients.
+    pub fn nominal(&self) -> Regime {
+        self.regimes[0]
+    }
+
+    /// What the corners disagree about. Running on and stalling count as one: it does not break.
+    pub fn doubt(&self) -> Doubt {
+        let split = |holds: &dyn Fn(Regime) -> bool, among: &dyn Fn(Regime) -> bool| {
+            let mut asked = self
+                .regimes
+                .into_iter()
+                .filter(|&regime| among(regime))
+                .map(holds);
+            asked
+                .next()
+                .is_some_and(|first| asked.any(|other| other != first))
+        };
+        let all = |_: Regime| true;
+        let spills = |r: Regime| r == Regime::Overflows;
+        Doubt {
+            start: split(&starts, &|r| !spills(r)),
+            stop: split(&|r| r == Regime::Cycles, &starts),
+            spill: split(&spills, &all),
+        }
+    }
+
+    /// Whether it cycles whatever the coefficients are within their bands.
+    pub fn certainly_cycles(&self) -> bool {
+        self.regimes == [Regime::Cycles; 3]
+    }
+}
+
+/// What to map, checked and ready.
+#[derive(Debug, Clone)]
+pub struct MapPlan {
+    base: System,
+    corners: [CoefficientValues; 3],
+    /// The bed's name.
+    pub bed: String,
+    /// Axis across.
+    pub x: MapAxis,
+    /// Axis upward.
+    pub y: MapAxis,
+    /// Points along each.
+    pub points: usize,
+    /// Today's values of both; of a pumped inflow, its mean in the run.
+    pub here: (f64, f64),
+    /// How far the inflow swings in the run `[m3/s]`.
+    pub inflow: (f64, f64),
+}
+
+/// A finished map.
+#[derive(Debug, Clone)]
+pub struct RegimeMap {
+    /// What was mapped.
+    pub plan: MapPlan,
+    /// Row by row from the lowest `y`, each from the lowest `x`.
+    pub cells: Vec<MapPoint>,
+    /// Where answers change between points.
+    pub edges: MapEdges,
+}
+
+impl MapPlan {
+    /// A map of bed `i` of `system` over `x` and `y`, `points` along each; `today`
+    /// is the bed's inflow in a run of `system`.
+    ///
+    /// The bed is taken alone, with the sump as it is at the start: a timer, a
+    /// float valve, losses, incidents and other beds are left out, and with other
+    /// beds a pumped inflow becomes its mean of today.
+    ///
+    /// # Errors
+    /// [`MapError`] for an unknown bed, equal axes, impossible ranges or numbers of points.
+    pub fn new(
+        system: &System,
+        today: &Today,
+        i: usize,
+        (x, y): (MapAxis, MapAxis),
+        points: usize,
+    ) -> Result<Self, MapError> {
+        let bed = system.beds.get(i).ok_or(MapError::NoBed(i))?;
+        if x.quantity == y.quantity {
+            return Err(MapError::SameAxes(x.quantity.key()));
+        }
+        if !(2..=MOST_POINTS).contains(&points) {
+            return Err(MapError::Points(points));
+        }
+        for axis in [x, y] {
+            let (least, most) = axis.quantity.allowed();
+            if !(least <= axis.from && axis.from < axis.to && axis.to <= most) {
+                return Err(MapError::Range {
+                    key: axis.quantity.key(),
+                    least,
+                    most,
+                });
+            }
+        }
+        let base = alone(system, bed, today.range.mean);
+        let here = |quantity: MapQuantity| quantity.value(&base, 0).unwrap_or(today.range.mean);
+        Ok(Self {
+            corners: Corner::ALL.map(|corner| corner.values(&base.coefficients)),
+            bed: bed.name.clone(),
+            here: (here(x.quantity), here(y.quantity)),
+            inflow: (today.range.min, today.range.max),
+            base,
+            x,
+            y,
+            points,
+        })
+    }
+
+    /// The system at one point, before its parts are tried against each other.
+    ///
+    /// # Errors
+    /// [`Unbuildable`] when its parts do not fit each other.
+    pub fn system_at(&self, x: f64, y: f64) -> Result<System, Unbuildable> {
+        let mut system = self.base.clone();
+        self.x.quantity.build(&mut system, x)?;
+        self.y.quantity.build(&mut system, y)?;
+        fits(&system.beds[0], &system)?;
+        Ok(system)
+    }
+
+    /// Simulates one point.
+    pub fn point(&self, x: f64, y: f64) -> MapPoint {
+        let system = match self.system_at(x, y) {
+            Ok(system) => system,
+            Err(why) => return MapPoint::Unbuildable(why),
+        };
+        let mut regimes = [Regime::Cycles; 3];
+        for (regime, values) in regimes.iter_mut().zip(&self.corners) {
+            match simulate_with(&system, values, Sampling::None) {
+                Ok(run) => *regime = lasting_regime(&run, 0),
+                Err(error) => return MapPoint::Failed(error),
+            }
+        }
+        MapPoint::Simulated(Simulated { regimes })
+    }
+
+    /// Simulates all points, on as many threads as rayon has, and calls `done`
+    /// after each; then looks between neighbours that differ for the edge. The
+    /// result does not depend on the number of threads.
+    pub fn simulate(self, done: &(dyn Fn() + Sync)) -> RegimeMap {
+        let n = self.points;
+        let cells: Vec<MapPoint> = (0..n * n)
+            .into_par_iter()
+            .map(|k| {
+                let point = self.point(self.x.value(k % n, n), self.y.value(k / n, n));
+                done();
+                point
+            })
+            .collect();
+        let edges = MapEdges::find(&self, &cells);
+        RegimeMap {
+            plan: self,
+            cells,
+            edges,
+        }
+    }
+}
+
+impl RegimeMap {
+    /// The point in column `column` and row `row`, both from the lowest value.
+    pub fn cell(&self, column: usize, row: usize) -> &MapPoint {
+        &self.cells[row * self.plan.points + column]
+    }
+}
+
+/// The regime of bed `i` at the end of `run`.
+///
+/// A run that ended because its cycles agree does cycle, also where one phase of a
+/// cycle takes so long that by itself it would count as standing.
+pub fn lasting_regime(run: &Run, i: usize) -> Regime {
+    match (run.ended, run.beds[i].regime) {
+        (RunEnd::Settled { .. }, Regime::Dribbles | Regime::Stalls) => Regime::Cycles,
+        (_, regime) => regime,
+    }
+}
+
+/// `bed` alone over the sump of `system`, all that would keep it from settling left out.
+fn alone(system: &System, bed: &Bed, inflow: f64) -> System {
+    let mut base = system.clone();
+    base.duration = Duration::UntilSettled { at_most: LONGEST };
+    base.pump.schedule = None;
+    base.top_off = None;
+    base.tank = None;
+    base.evaporation = 0.0;
+    base.incidents.clear();
+    if system.beds.len() > 1 {
+        base.beds = vec![Bed {
+            inlet: Inlet::Measured(inflow),
+            ..bed.clone()
+        }];
+        base.pump.source = PumpSource::Steady(inflow);
+        base.supply.bypass = None;
+    }
+    base
+}
+
+fn as_f64(n: usize) -> f64 {
+    f64::from(u32::try_from(n).unwrap_or(u32::MAX))
+}

@@ -1,0 +1,184 @@
+//! Where between two neighbouring points of a map an answer changes, found by
+//! simulating between them.
+
+use crate::simulation::{Regime, Sampling, simulate_with};
+use crate::study::map::{Corner, MapPlan, MapPoint, lasting_regime, starts};
+use rayon::prelude::*;
+
+/// Halvings of the distance between two points: to a sixteenth of it.
+const HALVINGS: usize = 4;
+
+/// All edges of a map.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MapEdges {
+    /// Where the nominal regime changes.
+    pub nominal: Edges,
+    /// Where the answers to each [`Question`] change.
+    pub ends: [Edges; 4],
+}
+
+/// What the ends of the bands answer with yes or no.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Question {
+    /// Does it start even when it starts latest?
+    StartsForCertain,
+    /// Does it fail to break when it breaks hardest?
+    MayNotBreak,
+    /// Does it start when it starts soonest?
+    MayStart,
+    /// Does it fail to break even when it breaks most easily?
+    NeverBreaks,
+}
+
+impl Question {
+    /// All of them, in the order of [`MapEdges::ends`].
+    pub const ALL: [Self; 4] = [
+        Self::StartsForCertain,
+        Self::MayNotBreak,
+        Self::MayStart,
+        Self::NeverBreaks,
+    ];
+
+    /// The corner of the bands that answers it.
+    const fn corner(self) -> Corner {
+        match self {
+            Self::StartsForCertain | Self::NeverBreaks => Corner::StartsLatest,
+            Self::MayNotBreak | Self::MayStart => Corner::BreaksHardest,
+        }
+    }
+
+    /// The answer at a point; `None` where water goes over the wall or there is no regime.
+    pub fn answer(self, point: &MapPoint) -> Option<bool> {
+        let MapPoint::Simulated(found) = point else {
+            return None;
+        };
+        let at = Corner::ALL
+            .iter()
+            .position(|&corner| corner == self.corner())?;
+        self.of(found.regimes[at])
+    }
+
+    fn of(self, regime: Regime) -> Option<bool> {
+        match self {
+            _ if regime == Regime::Overflows => None,
+            Self::StartsForCertain | Self::MayStart => Some(starts(regime)),
+            Self::MayNotBreak | Self::NeverBreaks => {
+                Some(matches!(regime, Regime::RunsOn | Regime::Stalls))
+            }
+        }
+    }
+}
+
+/// Crossings of one kind of edge between neighbouring points.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Edges {
+    points: usize,
+    /// From each point to the next in its row: share of the way, 0 to 1.
+    across: Vec<Option<f64>>,
+    /// From each point to the one above.
+    up: Vec<Option<f64>>,
+}
+
+impl Edges {
+    /// Share of the way from point (`column`, `row`) to the next in its row at
+    /// which the answer changes; one half where nobody looked.
+    pub fn across(&self, column: usize, row: usize) -> f64 {
+        self.at(&self.across, column, row)
+    }
+
+    /// The same on the way to the point above.
+    pub fn up(&self, column: usize, row: usize) -> f64 {
+        self.at(&self.up, column, row)
+    }
+
+    fn at(&self, shares: &[Option<f64>], column: usize, row: usize) -> f64 {
+        shares
+            .get(row * self.points + column)
+            .copied()
+            .flatten()
+            .unwrap_or(0.5)
+    }
+}
+
+impl MapEdges {
+    /// Finds all edges between `cells`, the points of `plan`.
+    pub(super) fn find(plan: &MapPlan, cells: &[MapPoint]) -> Self {
+        let nominal = |point: &MapPoint| match point {
+            MapPoint::Simulated(found) => Some(found.nominal()),
+            _ => None,
+        };
+        Self {
+            nominal: edges(plan, cells, nominal, |x, y| {
+                regime(plan, Corner::Nominal, x, y)
+            }),
+            ends: Question::ALL.map(|question| {
+                let known = |point: &MapPoint| question.answer(point);
+                edges(plan, cells, known, |x, y| {
+                    regime(plan, question.corner(), x, y).and_then(|found| question.of(found))
+                })
+            }),
+        }
+    }
+}
+
+/// Edges between points whose `known` answers differ; `ask` answers anywhere.
+fn edges<A: PartialEq>(
+    plan: &MapPlan,
+    cells: &[MapPoint],
+    known: impl Fn(&MapPoint) -> A + Sync,
+    ask: impl Fn(f64, f64) -> A + Sync,
+) -> Edges {
+    let n = plan.points;
+    let place = |k: usize| (plan.x.value(k % n, n), plan.y.value(k / n, n));
+    let crossing = |from: usize, to: usize| {
+        let here = known(&cells[from]);
+        if here == known(&cells[to]) {
+            return None;
+        }
+        let ((x0, y0), (x1, y1)) = (place(from), place(to));
+        let (mut low, mut high) = (0.0, 1.0);
+        for _ in 0..HALVINGS {
+            let middle = 0.5 * (low + high);
+            let there = ask(x0 + middle * (x1 - x0), y0 + middle * (y1 - y0));
+            if there == here {
+                low = middle
+            } else {
+                high = middle
+            }
+        }
+        Some(0.5 * (low + high))
+    };
+    let all = 0..n * n;
+    Edges {
+        points: n,
+        across: all
+            .clone()
+            .into_par_iter()
+            .map(|k| {
+                if k % n + 1 < n {
+                    crossing(k, k + 1)
+                } else {
+                    None
+                }
+            })
+            .collect(),
+        up: all
+            .into_par_iter()
+            .map(|k| {
+                if k / n + 1 < n {
+                    crossing(k, k + n)
+                } else {
+                    None
+                }
+            })
+            .collect(),
+    }
+}
+
+/// The regime at one point and corner; `None` where it cannot be built or simulated.
+fn regime(plan: &MapPlan, corner: Corner, x: f64, y: f64) -> Option<Regime> {
+    let system = plan.system_at(x, y).ok()?;
+    let values = corner.values(&system.coefficients);
+    let run = simulate_with(&system, &values, Sampling::None).ok()?;
+    Some(lasting_regime(&run, 0))
+}

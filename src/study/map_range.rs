@@ -1,0 +1,72 @@
+//! Ranges of a map's axes when the user gives none.
+
+use crate::hydraulics::vessel::VesselShape;
+use crate::model::System;
+use crate::study::map::MapAxis;
+use crate::study::map_quantity::MapQuantity;
+use crate::study::window::BedWindow;
+
+/// A range of `quantity` around today's value in bed `i` of `system` that shows
+/// the edges of its window; `None` for an unknown bed.
+///
+/// Rounded to no particular figures; always within what the quantity allows.
+pub fn usual_axis(
+    quantity: MapQuantity,
+    system: &System,
+    i: usize,
+    window: &BedWindow,
+) -> Option<MapAxis> {
+    let bed = system.beds.get(i)?;
+    let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
+    let today = quantity.value(system, i).unwrap_or(window.today.range.mean);
+    let (sump, pump) = (&system.sump, &system.pump);
+    let (from, to) = match quantity {
+        MapQuantity::Inflow => inflow(window),
+        MapQuantity::Bore => (0.6 * today, 1.6 * today),
+        MapQuantity::Drop => (0.3 * today, (1.8 * today).min(bed.floor - sump.floor)),
+        MapQuantity::Standpipe => {
+            let crown = bell.slots.crown - bed.floor;
+            (crown + 0.2 * (today - crown), 0.98 * (bed.rim - bed.floor))
+        }
+        MapQuantity::Flare => (
+            pipe.bore,
+            (2.0 * pipe.bore).max(1.1 * today).min(0.95 * bell.bore),
+        ),
+        MapQuantity::SlotArea | MapQuantity::Clearance => (0.3 * today, 2.5 * today),
+        MapQuantity::BellBore => (0.6 * today, 1.6 * today),
+        MapQuantity::Void => (0.25_f64.min(0.8 * today), 0.55_f64.max(1.2 * today)),
+        MapQuantity::BedArea => (0.4 * today, 2.0 * today),
+        MapQuantity::DrainK => (0.0, (3.0 * today).max(4.0)),
+        MapQuantity::Temperature => (2.0, 35.0),
+        MapQuantity::SumpLevel => {
+            let dry = pump.intake_level + pump.minimum_cover;
+            (
+                dry.max(sump.floor),
+                top(&sump.shape, sump.floor, sump.overflow_level),
+            )
+        }
+    };
+    let (least, most) = quantity.allowed();
+    let (from, to) = (from.clamp(least, most), to.clamp(least, most));
+    // A value at the very end of what is possible still gets a range.
+    let to = if to > from {
+        to
+    } else {
+        from + 0.1 * from.abs().max(1e-3)
+    };
+    Some(MapAxis { quantity, from, to })
+}
+
+/// From below the earliest start to above the nominal break, today's inflow inside.
+fn inflow(window: &BedWindow) -> (f64, f64) {
+    let today = window.today.range;
+    let low = (0.5 * window.window.start.low).min(0.7 * today.min);
+    let high = (1.3 * window.window.start.high)
+        .max(1.15 * window.breaks_below.nominal)
+        .max(1.3 * today.max);
+    (low, high)
+}
+
+fn top(shape: &VesselShape, floor: f64, overflow: f64) -> f64 {
+    overflow.min(floor + shape.depth())
+}

@@ -1,0 +1,249 @@
+//! Valve openings that put every bed inside its window at once.
+//!
+//! All beds are solved together on the supply tree: for wanted flows the pump
+//! fixes the head at the manifold, and what a branch does not use of it its valve
+//! has to take. The settings hold at the highest and at the lowest sump level.
+
+use crate::assessment::Assessment;
+use crate::hydraulics::valves::ValveKind;
+use crate::model::{Inlet, PumpSource, System};
+use crate::network::supply::SupplyTree;
+use crate::simulation::{Regime, Run, Sampling, simulate};
+use crate::study::map::lasting_regime;
+use crate::study::valves_search::{Goal, opening_of, piped, shared};
+use crate::study::window::{Trust, Windows};
+
+/// Settings for every bed, and what is missing where they do not do.
+#[derive(Debug, Clone)]
+pub struct ValvePlan {
+    /// Lowest and highest sump level that the settings must hold at `[m]`.
+    pub sump: (f64, f64),
+    /// One per bed, in file order.
+    pub beds: Vec<BedSetting>,
+    /// The bypass, where there is one.
+    pub bypass: Option<BypassSetting>,
+    /// What is short; empty when every bed is inside its window.
+    pub shortfalls: Vec<Shortfall>,
+    /// What each bed does with these settings, simulated with nominal
+    /// coefficients; empty when the simulation gave up.
+    pub regimes: Vec<Regime>,
+    /// Whether the pump draws air in that simulation.
+    pub draws_air: bool,
+    /// The system with these settings.
+    pub system: System,
+}
+
+/// How one bed is set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BedSetting {
+    /// What to turn.
+    pub setting: Setting,
+    /// Inflows that put the bed inside its window `[m3/s]`; equal when it has none.
+    pub window: (f64, f64),
+    /// How far that window can be trusted.
+    pub trust: Trust,
+    /// Inflow at the lowest and at the highest sump level `[m3/s]`.
+    pub flow: (f64, f64),
+}
+
+impl BedSetting {
+    /// Whether the inflow stays inside the window from the lowest to the highest sump level.
+    pub fn is_inside(&self) -> bool {
+        self.trust <= Trust::Nominal && self.window.0 <= self.flow.0 && self.flow.1 <= self.window.1
+    }
+}
+
+/// What sets the inflow of a bed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Setting {
+    /// A valve in the branch.
+    Valve {
+        /// Its kind; a ball valve where one has to be fitted first.
+        kind: ValveKind,
+        /// Opening today, 0 to 1; `None`: there is no valve yet.
+        now: Option<f64>,
+        /// Opening to set, 0 to 1.
+        opening: f64,
+        /// Its loss coefficient there `[-]`.
+        k: f64,
+    },
+    /// A branch without a valve that does as it is.
+    Unvalved,
+    /// A share of a steady flow, 0 to 1.
+    Share {
+        /// Share today.
+        now: f64,
+        /// Share to set.
+        share: f64,
+    },
+    /// A flow set with bucket and stopwatch: the scenario gives no pipes.
+    Measured {
+        /// Flow today `[m3/s]`.
+        now: f64,
+    },
+}
+
+/// How the bypass is set.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BypassSetting {
+    /// Kind of its valve; `None`: it has none.
+    pub kind: Option<ValveKind>,
+    /// Opening today, 0 to 1.
+    pub now: f64,
+    /// Opening to set, 0 to 1; 0 is shut.
+    pub opening: f64,
+    /// Flow at the lowest and the highest sump level `[m3/s]`.
+    pub flow: (f64, f64),
+}
+
+/// Something that keeps a bed outside its window.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Shortfall {
+    /// The bed has no inflow that starts it and breaks it: mend the siphon first.
+    NoWindow {
+        /// The bed.
+        bed: usize,
+    },
+    /// The pump gives too little.
+    Pump {
+        /// Flow that it would have to give `[m3/s]`.
+        flow: f64,
+        /// Head that this takes `[m]`; `None` for a pump known by its flow only.
+        head: Option<f64>,
+        /// Head that it has at that flow, or the flow it gives where heads are unknown.
+        has: f64,
+    },
+    /// A branch is too narrow, or its bed too high; with this bore today's pump would do.
+    Branch {
+        /// The bed.
+        bed: usize,
+        /// Bore today `[m]`.
+        bore: f64,
+        /// Least bore that would do `[m]`.
+        needed: f64,
+    },
+    /// The pipe from the pump to the manifold is too narrow.
+    Trunk {
+        /// Bore today `[m]`.
+        bore: f64,
+        /// Least bore that would do `[m]`.
+        needed: f64,
+    },
+    /// More comes than the beds can take, or the valves would be all but shut:
+    /// a bypass to the sump would have to carry this much.
+    Bypass {
+        /// Flow back to the sump `[m3/s]`.
+        flow: f64,
+        /// Whether nothing else would do; else it only spares the valves.
+        needed: bool,
+    },
+    /// Between the lowest and the highest sump level the inflow changes by more
+    /// than the window is wide.
+    Swing {
+        /// The bed.
+        bed: usize,
+        /// Change of the inflow `[m3/s]`.
+        swing: f64,
+        /// Width of the window `[m3/s]`.
+        width: f64,
+    },
+}
+
+impl ValvePlan {
+    /// Whether every bed is inside its window.
+    pub fn works(&self) -> bool {
+        self.beds.iter().all(BedSetting::is_inside)
+    }
+}
+
+/// Smallest opening that a valve can be held at: where the published tables of
+/// its loss end, 1/3 for a ball and 1/4 for a gate valve. Below, a touch of the
+/// handle changes the flow by half.
+pub const fn least_opening(kind: ValveKind) -> f64 {
+    match kind {
+        ValveKind::Ball => 1.0 / 3.0,
+        ValveKind::Gate => 0.25,
+    }
+}
+
+/// Settings for all beds of `system` together.
+///
+/// Each bed is aimed at the best inflow of its window, or as near to it as the
+/// pump reaches. `run`, `assessment` and `windows` are those of `system`.
+/// Outlets are taken as free, not under a bed's water.
+pub fn settings(
+    system: &System,
+    run: &Run,
+    assessment: &Assessment,
+    windows: &Windows,
+) -> ValvePlan {
+    let sump = sump_range(system, run, assessment);
+    let goals: Vec<Goal> = windows.beds.iter().map(Goal::new).collect();
+    let mut found = match &system.pump.source {
+        _ if system
+            .beds
+            .iter()
+            .any(|bed| matches!(bed.inlet, Inlet::Piped(_))) =>
+        {
+            piped(system, sump, &goals)
+        }
+        PumpSource::Steady(total) => shared(system, *total, &goals),
+        PumpSource::Curve(_) => shared(system, f64::INFINITY, &goals),
+    };
+    for (i, goal) in goals.iter().enumerate() {
+        if goal.trust > Trust::Nominal {
+            found.shortfalls.insert(0, Shortfall::NoWindow { bed: i });
+        }
+    }
+    let tree = SupplyTree::new(&found.system);
+    let (low, high) = (tree.duty(sump.0), tree.duty(sump.1));
+    let mut beds = Vec::new();
+    for (i, goal) in goals.iter().enumerate() {
+        let setting = found.setting(system, i);
+        let flow = (low.bed_flows[i], high.bed_flows[i]);
+        let (window, trust) = ((goal.low, goal.high), goal.trust);
+        let (swing, width) = (flow.1 - flow.0, goal.high - goal.low);
+        if trust <= Trust::Nominal && swing > width {
+            found.shortfalls.push(Shortfall::Swing {
+                bed: i,
+                swing,
+                width,
+            });
+        }
+        beds.push(BedSetting {
+            setting,
+            window,
+            trust,
+            flow,
+        });
+    }
+    let bypass = system.supply.bypass.as_ref().map(|branch| BypassSetting {
+        kind: branch.valve.as_ref().map(|valve| valve.kind),
+        now: opening_of(Some(branch)),
+        opening: opening_of(found.system.supply.bypass.as_ref()),
+        flow: (low.bypass_flow, high.bypass_flow),
+    });
+    let simulated = simulate(&found.system, Sampling::None).ok();
+    let regimes = simulated.as_ref().map_or_else(Vec::new, |run| {
+        (0..run.beds.len())
+            .map(|i| lasting_regime(run, i))
+            .collect()
+    });
+    ValvePlan {
+        sump,
+        beds,
+        bypass,
+        shortfalls: found.shortfalls,
+        regimes,
+        draws_air: simulated.is_some_and(|run| run.sump.ran_dry > 0.0),
+        system: found.system,
+    }
+}
+
+/// Sump levels that the pump may draw from: from every bed at its highest to
+/// every bed at its break level `[m]`.
+fn sump_range(system: &System, run: &Run, assessment: &Assessment) -> (f64, f64) {
+    let dry = system.pump.intake_level + system.pump.minimum_cover;
+    let low = assessment.sump.low.max(dry).min(run.sump.level.max);
+    (low, run.sump.level.max)
+}

@@ -1,0 +1,452 @@
+//! What widens a siphon's window: each lever moved by one practical step, put
+//! back into the same closures, and ranked by what it does.
+
+use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
+use crate::model::{AirTube, Bed, DrainLosses, System};
+use crate::simulation::Run;
+use crate::siphon::{Extreme, InflowWindow, SiphonLaw};
+use crate::study::map_quantity::{Unbuildable, fits};
+use crate::study::window_tail::Receiver;
+use crate::units::UnitSystem;
+use std::cmp::Ordering;
+
+/// Flare over bore that a lip is widened to.
+const FLARE: f64 = 1.5;
+/// How much wider the slots are made.
+const SLOTS: f64 = 1.5;
+/// Widest that slots are looked at, over today's.
+const MOST_SLOTS: f64 = 3.0;
+/// Height of a new air tube's mouth over the crown of the slots `[m]`.
+const MOUTH_OVER_CROWN: f64 = 0.015;
+/// A lower outlet by less than this is not worth the saw `[m]`.
+const LEAST_DROP: f64 = 0.010;
+/// Least bore worth looking at `[m]`.
+const LEAST_BORE: f64 = 0.012;
+
+/// One change by one step.
+#[derive(Debug, Clone)]
+pub struct Lever {
+    /// What is changed and how far.
+    pub step: Step,
+    /// What comes of it, or why it cannot be done.
+    pub effect: Result<Effect, Hindrance>,
+}
+
+/// What is changed and how far.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Step {
+    /// The outlet, and the pipe with it, this much lower `[m]`.
+    LowerOutlet(f64),
+    /// Standpipe and drain pipe of the next larger size; `None`: none is listed.
+    WiderPipe(Option<&'static PipeSize>),
+    /// Standpipe and drain pipe of the next smaller size.
+    NarrowerPipe(Option<&'static PipeSize>),
+    /// The lip flared to this diameter `[m]`.
+    Flare(f64),
+    /// Slots of this width each `[m]`.
+    WiderSlots(f64),
+    /// An air tube of this bore, its mouth at this elevation `[m]`.
+    AirTube {
+        /// Bore `[m]`.
+        bore: f64,
+        /// Elevation of the mouth `[m]`.
+        mouth: f64,
+    },
+}
+
+/// What a step does.
+#[derive(Debug, Clone)]
+pub struct Effect {
+    /// The window after it, against the tail that narrows it most.
+    pub window: InflowWindow,
+    /// Change of the certain window's width, a missing width counted below zero `[m3/s]`.
+    pub certain: f64,
+    /// The same with the nominal coefficients.
+    pub nominal: f64,
+    /// Change of the head over the lip at which it starts, nominal `[m]`.
+    pub start_head: f64,
+    /// Change of the level at which it breaks, nominal `[m]`.
+    pub break_level: f64,
+}
+
+/// Why a step cannot be taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum Hindrance {
+    /// The parts would not fit each other.
+    #[error("{0}")]
+    Unbuildable(Unbuildable),
+    /// Lower, the outlet would be under water or under the line's invert.
+    #[error("the outlet is already down at the water or the line it runs into")]
+    NoRoom,
+    /// It has one already, or is that far already.
+    #[error("it is there already")]
+    ThereAlready,
+    /// No such size is listed.
+    #[error("no such size is listed")]
+    NoSize,
+    /// One measured number stands for all losses and does not say how it would change.
+    #[error("the measured total-k of this siphon does not say how it would change")]
+    MeasuredTotal,
+    /// No usual air tube would let in enough air to break it.
+    #[error("no usual air tube lets in enough air to break it")]
+    TubeTooThin,
+}
+
+/// The one amount of one lever that opens a certain window.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Opening {
+    /// The outlet lower by this much `[m]`.
+    LowerOutlet(f64),
+    /// Slots of this width each `[m]`.
+    SlotWidth(f64),
+    /// Standpipe and drain pipe of at most this bore `[m]`.
+    Bore(f64),
+}
+
+/// What can be done for one bed.
+#[derive(Debug, Clone)]
+pub struct Levers {
+    /// All of them, what widens the certain window most first, what cannot be done last.
+    pub levers: Vec<Lever>,
+    /// Where today's bands leave no certain window: amounts that open one, each alone.
+    pub openings: Vec<Opening>,
+}
+
+/// Tries every lever on bed `i` of `system`; `run` is a finished run of it.
+///
+/// Step sizes are those of a tape measure and a shop of `units`. The tails follow
+/// each change. Where the scenario gives one measured number for all losses,
+/// levers that would change it are refused.
+pub fn levers(system: &System, run: &Run, i: usize, units: UnitSystem) -> Levers {
+    let trial = Trial::new(system, run, i);
+    let bed = trial.bed;
+    let mut levers = vec![
+        trial.lower_outlet(units),
+        trial.pipe(units, true),
+        trial.pipe(units, false),
+        trial.flare(),
+        trial.wider_slots(),
+        trial.air_tube(units),
+    ];
+    // A window that stays shut is not wider for being shut less tightly.
+    let worth = |lever: &Lever| match &lever.effect {
+        Ok(effect) => [
+            certain_width(&effect.window).max(0.0),
+            nominal_width(&effect.window),
+            effect.certain,
+        ],
+        Err(_) => [f64::NEG_INFINITY; 3],
+    };
+    levers.sort_by(|a, b| {
+        let pairs = worth(b).into_iter().zip(worth(a));
+        pairs
+            .map(|(b, a)| b.total_cmp(&a))
+            .find(|order| order.is_ne())
+            .unwrap_or(Ordering::Equal)
+    });
+    let openings = if certain_width(&trial.before) > 0.0 {
+        Vec::new()
+    } else {
+        trial.openings(bed, units)
+    };
+    Levers { levers, openings }
+}
+
+/// Width that the bands leave for certain; negative when they leave none `[m3/s]`.
+pub fn certain_width(window: &InflowWindow) -> f64 {
+    window.breaks_below().low - window.start.high
+}
+
+/// Width with the nominal coefficients `[m3/s]`.
+pub fn nominal_width(window: &InflowWindow) -> f64 {
+    window.breaks_below().nominal - window.start.nominal
+}
+
+struct Trial<'a> {
+    system: &'a System,
+    receiver: Receiver<'a>,
+    bed: &'a Bed,
+    i: usize,
+    before: InflowWindow,
+}
+
+impl<'a> Trial<'a> {
+    fn new(system: &'a System, run: &Run, i: usize) -> Self {
+        let receiver = Receiver::new(system, run);
+        let bed = &system.beds[i];
+        let (before, _) = receiver.windows(i, bed);
+        Self {
+            system,
+            receiver,
+            bed,
+            i,
+            before,
+        }
+    }
+
+    fn window(&self, bed: &Bed) -> InflowWindow {
+        self.receiver.windows(self.i, bed).0
+    }
+
+    fn law(&self, bed: &Bed) -> SiphonLaw {
+        SiphonLaw::new(bed, &self.system.water, &self.system.coefficients.nominal())
+    }
+
+    /// What comes of building `changed` instead.
+    fn effect(&self, changed: &Bed) -> Result<Effect, Hindrance> {
+        fits(changed, self.system).map_err(Hindrance::Unbuildable)?;
+        let window = self.window(changed);
+        let (was, now) = (self.law(self.bed), self.law(changed));
+        let head = |law: &SiphonLaw| law.start_level(0.0) - law.lip();
+        let breaks =
+            |law: &SiphonLaw, bed: &Bed| law.break_level(self.receiver.tails(self.i, bed).1);
+        Ok(Effect {
+            certain: certain_width(&window) - certain_width(&self.before),
+            nominal: nominal_width(&window) - nominal_width(&self.before),
+            start_head: head(&now) - head(&was),
+            break_level: breaks(&now, changed) - breaks(&was, self.bed),
+            window,
+        })
+    }
+
+    fn measured_total(&self) -> bool {
+        matches!(self.bed.siphon.drain.losses, DrainLosses::Total { .. })
+    }
+
+    fn lower_outlet(&self, units: UnitSystem) -> Lever {
+        let (usual, grain) = match units {
+            UnitSystem::Metric => (0.100, 0.001),
+            UnitSystem::Us => (4.0 * INCH, INCH / 16.0),
+        };
+        // Under water or in the line's invert more drop would gain nothing.
+        let room = self.bed.siphon.drain.outlet - self.receiver.lowest_outlet(self.i, self.bed);
+        let by = usual.min((room / grain + 1e-9).floor() * grain);
+        if by < LEAST_DROP {
+            return Lever {
+                step: Step::LowerOutlet(usual),
+                effect: Err(Hindrance::NoRoom),
+            };
+        }
+        Lever {
+            step: Step::LowerOutlet(by),
+            effect: self.effect(&lowered(self.bed, by)),
+        }
+    }
+
+    fn pipe(&self, units: UnitSystem, wider: bool) -> Lever {
+        let size = next_size(self.bed.siphon.standpipe.bore, units, wider);
+        let effect = match size {
+            _ if self.measured_total() => Err(Hindrance::MeasuredTotal),
+            None => Err(Hindrance::NoSize),
+            Some(size) => {
+                let mut changed = with_bore(self.bed, size.bore);
+                changed.siphon.standpipe.outside = size.outside;
+                self.effect(&changed)
+            }
+        };
+        let step = if wider {
+            Step::WiderPipe(size)
+        } else {
+            Step::NarrowerPipe(size)
+        };
+        Lever { step, effect }
+    }
+
+    fn flare(&self) -> Lever {
+        let pipe = &self.bed.siphon.standpipe;
+        let diameter = FLARE * pipe.bore;
+        let mut changed = self.bed.clone();
+        changed.siphon.standpipe.lip_diameter = diameter;
+        let effect = if pipe.lip_diameter >= diameter * (1.0 - 1e-9) {
+            Err(Hindrance::ThereAlready)
+        } else {
+            self.effect(&changed)
+        };
+        Lever {
+            step: Step::Flare(diameter),
+            effect,
+        }
+    }
+
+    fn wider_slots(&self) -> Lever {
+        let width = SLOTS * self.bed.siphon.bell.slots.width;
+        let effect = if self.measured_total() {
+            Err(Hindrance::MeasuredTotal)
+        } else {
+            self.effect(&with_slots(self.bed, width))
+        };
+        Lever {
+            step: Step::WiderSlots(width),
+            effect,
+        }
+    }
+
+    /// The thinnest usual tube that breaks the siphon whatever the coefficients are.
+    fn air_tube(&self, units: UnitSystem) -> Lever {
+        let bell = &self.bed.siphon.bell;
+        let mouth = bell.slots.crown + MOUTH_OVER_CROWN;
+        let bores: [f64; 5] = match units {
+            UnitSystem::Metric => [0.004, 0.006, 0.008, 0.010, 0.012],
+            UnitSystem::Us => [0.170, 0.250, 0.375, 0.500, 0.625].map(|inches| inches * INCH),
+        };
+        let with = |bore: f64| {
+            let mut changed = self.bed.clone();
+            changed.siphon.bell.air_tube = Some(AirTube { bore, mouth });
+            changed
+        };
+        let breaks = |bore: f64| {
+            let changed = with(bore);
+            let tail = self.receiver.tails(self.i, &changed).1;
+            let law = SiphonLaw::extreme(
+                &changed,
+                &self.system.water,
+                &self.system.coefficients,
+                Extreme::LeastDischarge,
+            );
+            law.tube_breaks(tail)
+        };
+        let found = bores.into_iter().find(|&bore| breaks(bore));
+        let effect = match found {
+            _ if bell.air_tube.is_some() => Err(Hindrance::ThereAlready),
+            None => Err(Hindrance::TubeTooThin),
+            Some(bore) => self.effect(&with(bore)),
+        };
+        let bore = found.unwrap_or(bores[bores.len() - 1]);
+        Lever {
+            step: Step::AirTube { bore, mouth },
+            effect,
+        }
+    }
+
+    /// Amounts of single levers that open a certain window.
+    fn openings(&self, bed: &Bed, units: UnitSystem) -> Vec<Opening> {
+        let grain = match units {
+            UnitSystem::Metric => 0.001,
+            UnitSystem::Us => INCH / 16.0,
+        };
+        let opens = |changed: &Bed| {
+            fits(changed, self.system).is_ok() && certain_width(&self.window(changed)) > 0.0
+        };
+        let mut found = Vec::new();
+        let most =
+            MOST_DROP.min(bed.siphon.drain.outlet - self.receiver.lowest_outlet(self.i, bed));
+        let steps = (most / grain).floor();
+        if let Some(n) = least(steps, |n| opens(&lowered(bed, n * grain))) {
+            found.push(Opening::LowerOutlet(n * grain));
+        }
+        if !self.measured_total() {
+            let width = bed.siphon.bell.slots.width;
+            let tenth = 1e-4;
+            let steps = ((MOST_SLOTS - 1.0) * width / tenth).floor();
+            if let Some(n) = least(steps, |n| opens(&with_slots(bed, width + n * tenth))) {
+                found.push(Opening::SlotWidth(width + n * tenth));
+            }
+            let bore = bed.siphon.standpipe.bore;
+            let steps = ((bore - LEAST_BORE) / tenth).floor();
+            if let Some(n) = least(steps, |n| opens(&with_bore(bed, bore - n * tenth))) {
+                found.push(Opening::Bore(bore - n * tenth));
+            }
+        }
+        found
+    }
+}
+
+const INCH: f64 = 0.0254;
+/// Farthest that an outlet is looked for below today's `[m]`.
+const MOST_DROP: f64 = 3.0;
+
+/// Smallest whole number from 1 to `most` that is enough, if `most` is; more is never worse.
+fn least(most: f64, enough: impl Fn(f64) -> bool) -> Option<f64> {
+    if most < 1.0 || !enough(most) {
+        return None;
+    }
+    let (mut low, mut high) = (0.0, most);
+    while high - low > 1.0 {
+        let middle = (0.5 * (low + high)).floor();
+        if enough(middle) {
+            high = middle
+        } else {
+            low = middle
+        }
+    }
+    Some(high)
+}
+
+/// `bed` with its outlet and pipe `by` lower `[m]`.
+fn lowered(bed: &Bed, by: f64) -> Bed {
+    let mut changed = bed.clone();
+    changed.siphon.drain.outlet -= by;
+    if let DrainLosses::Computed { length, .. } = &mut changed.siphon.drain.losses {
+        *length += by;
+    }
+    changed
+}
+
+/// `bed` with standpipe and drain pipe of another bore, wall and relative flare kept.
+fn with_bore(bed: &Bed, bore: f64) -> Bed {
+    let mut changed = bed.clone();
+    let pipe = &mut changed.siphon.standpipe;
+    let (wall, flare) = (pipe.outside - pipe.bore, pipe.lip_diameter / pipe.bore);
+    pipe.bore = bore;
+    pipe.outside = bore + wall;
+    pipe.lip_diameter = bore * flare;
+    changed
+}
+
+/// `bed` with slots of another width `[m]`.
+fn with_slots(bed: &Bed, width: f64) -> Bed {
+    let mut changed = bed.clone();
+    changed.siphon.bell.slots.width = width;
+    changed
+}
+
+/// The size next to `bore` in the series that has one nearest to it, among those
+/// that a shop of `units` sells.
+fn next_size(bore: f64, units: UnitSystem, wider: bool) -> Option<&'static PipeSize> {
+    let sold: &[Schedule] = match units {
+        UnitSystem::Us => &[Schedule::Sch40],
+        UnitSystem::Metric => &[Schedule::Pn10, Schedule::Pn16],
+    };
+    let of =
+        |series: &'static [PipeSize]| series.iter().filter(|size| sold.contains(&size.schedule));
+    let series = of(PIPE_SIZES)
+        .min_by(|a, b| (a.bore - bore).abs().total_cmp(&(b.bore - bore).abs()))?
+        .schedule;
+    // A neighbour that is the same pipe within its tolerance is no change.
+    const SAME: f64 = 0.05;
+    let sizes = of(PIPE_SIZES).filter(|size| size.schedule == series);
+    if wider {
+        sizes
+            .filter(|size| size.bore > (1.0 + SAME) * bore)
+            .min_by(|a, b| a.bore.total_cmp(&b.bore))
+    } else {
+        sizes
+            .filter(|size| size.bore < (1.0 - SAME) * bore)
+            .max_by(|a, b| a.bore.total_cmp(&b.bore))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_next_size_is_the_neighbour_in_its_series() {
+        let name = |bore, units, wider| next_size(bore, units, wider).map(|size| size.nominal);
+        // 1 in Schedule 40 has 26.6 mm.
+        assert_eq!(name(0.0266, UnitSystem::Us, true), Some("1-1/4"));
+        assert_eq!(name(0.0266, UnitSystem::Us, false), Some("3/4"));
+        // 32 mm PN16 has 27.2 mm: 26.6 mm is that pipe, not one size up from 25 mm.
+        assert_eq!(name(0.0266, UnitSystem::Metric, true), Some("40"));
+        assert_eq!(name(0.0266, UnitSystem::Metric, false), Some("25"));
+        assert_eq!(name(0.2, UnitSystem::Us, true), None);
+    }
+
+    #[test]
+    fn the_least_amount_is_the_first_that_is_enough() {
+        assert_eq!(least(100.0, |n| n >= 37.0), Some(37.0));
+        assert_eq!(least(100.0, |n| n >= 1.0), Some(1.0));
+        assert_eq!(least(100.0, |n| n > 100.0), None);
+        assert_eq!(least(0.0, |_| true), None);
+    }
+}

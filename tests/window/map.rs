@@ -1,0 +1,305 @@
+//! Maps of regimes.
+
+use crate::support::{LITRE_PER_MINUTE, one_bed, pumped_beds};
+use ebbwright::assessment::assess;
+use ebbwright::model::{Guard, Inlet, PumpSource, System};
+use ebbwright::plots::draw_map;
+use ebbwright::report::map_csv;
+use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
+use ebbwright::study::map::{
+    Corner, Doubt, MapAxis, MapError, MapPlan, MapPoint, RegimeMap, Simulated, lasting_regime,
+};
+use ebbwright::study::map_edges::Question;
+use ebbwright::study::map_quantity::{MapQuantity, Unbuildable};
+use ebbwright::study::map_range::usual_axis;
+use ebbwright::study::window::{BedWindow, windows};
+use ebbwright::units::UnitSystem;
+
+fn windows_of(system: &System) -> Vec<BedWindow> {
+    let run = simulate(system, Sampling::None).unwrap();
+    windows(system, &run, &assess(system, &run, UnitSystem::Metric)).beds
+}
+
+fn axis(quantity: MapQuantity, from: f64, to: f64) -> MapAxis {
+    MapAxis { quantity, from, to }
+}
+
+fn inflow(from: f64, to: f64) -> MapAxis {
+    axis(
+        MapQuantity::Inflow,
+        from * LITRE_PER_MINUTE,
+        to * LITRE_PER_MINUTE,
+    )
+}
+
+fn plan(system: &System, x: MapAxis, y: MapAxis, points: usize) -> MapPlan {
+    MapPlan::new(system, &windows_of(system)[0].today, 0, (x, y), points).unwrap()
+}
+
+fn default_map(points: usize) -> RegimeMap {
+    let bore = axis(MapQuantity::Bore, 0.016, 0.040);
+    plan(&one_bed(9.0, 0.5), inflow(2.0, 60.0), bore, points).simulate(&|| {})
+}
+
+fn regimes(point: &MapPoint) -> [Regime; 3] {
+    match point {
+        MapPoint::Simulated(found) => found.regimes,
+        other => panic!("{other:?}"),
+    }
+}
+
+/// Every point is what a run of the bed built by hand gives.
+#[test]
+fn a_map_is_its_point_runs() {
+    let map = default_map(9);
+    let mut seen = std::collections::BTreeSet::new();
+    for row in 0..9 {
+        for column in 0..9 {
+            // Inflow 2 to 60 L/min, bore 16 to 40 mm, both ends included.
+            let flow = (2.0 + 58.0 * column as f64 / 8.0) * LITRE_PER_MINUTE;
+            let bore = 0.016 + 0.024 * row as f64 / 8.0;
+            let mut system = one_bed(9.0, 0.5);
+            system.pump.source = PumpSource::Steady(flow);
+            system.beds[0].inlet = Inlet::Measured(flow);
+            let pipe = &mut system.beds[0].siphon.standpipe;
+            pipe.outside += bore - pipe.bore;
+            pipe.lip_diameter = bore;
+            pipe.bore = bore;
+            let wanted = Corner::ALL.map(|corner| {
+                let values = corner.values(&system.coefficients);
+                lasting_regime(&simulate_with(&system, &values, Sampling::None).unwrap(), 0)
+            });
+            assert_eq!(regimes(map.cell(column, row)), wanted, "{column}, {row}");
+            seen.extend(wanted.map(|regime| format!("{regime:?}")));
+        }
+    }
+    let named: Vec<&str> = seen.iter().map(String::as_str).collect();
+    assert_eq!(
+        named,
+        ["Cycles", "Dribbles", "Overflows", "RunsOn", "Stalls"]
+    );
+}
+
+/// Pipe Froude number at the start, not squared: `Q = Fs (pi/4) D^2 sqrt(g D)` with
+/// Fs 0.30, 0.45 and 0.60 (self-venting limit of Hills 1983 and Simpson 1968 to
+/// EN 12056-3 outlets, from memory), worked here by hand.
+#[test]
+fn the_start_lines_of_a_map_are_those_of_the_formula() {
+    let n = 25;
+    let bore = axis(MapQuantity::Bore, 0.018, 0.034);
+    let map = plan(&one_bed(9.0, 0.6), inflow(2.0, 26.0), bore, n).simulate(&|| {});
+    let cell = 24.0 / 24.0 * LITRE_PER_MINUTE;
+    let mut checked = 0;
+    for row in 0..n {
+        let d = 0.018 + 0.016 * row as f64 / 24.0;
+        let per_froude = std::f64::consts::FRAC_PI_4 * d * d * (9.80665 * d).sqrt();
+        let ask = |question: Question| {
+            let at = Question::ALL.iter().position(|&q| q == question).unwrap();
+            let answer = |column: usize| question.answer(map.cell(column, row)) == Some(true);
+            (
+                &map.edges.ends[at],
+                (0..n - 1).find(|&c| answer(c) != answer(c + 1)),
+            )
+        };
+        let nominal = |column: usize| regimes(map.cell(column, row))[0] == Regime::Dribbles;
+        let middle = (
+            &map.edges.nominal,
+            (0..n - 1).find(|&c| nominal(c) != nominal(c + 1)),
+        );
+        for (froude, (edges, column)) in [
+            (0.30, ask(Question::MayStart)),
+            (0.45, middle),
+            (0.60, ask(Question::StartsForCertain)),
+        ] {
+            let wanted = froude * per_froude;
+            let Some(column) = column else {
+                assert!(!(2.0 * LITRE_PER_MINUTE..=26.0 * LITRE_PER_MINUTE).contains(&wanted));
+                continue;
+            };
+            let found = map.plan.x.value(column, n) + edges.across(column, row) * cell;
+            // Found to a sixteenth of the way between two points.
+            assert!(
+                (found - wanted).abs() < cell / 16.0,
+                "{froude}, {row}: {found} for {wanted}"
+            );
+            checked += 1;
+        }
+    }
+    assert!(checked > 60, "{checked}");
+}
+
+#[test]
+fn a_map_is_the_same_on_one_thread_and_on_two() {
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
+        pool.install(|| default_map(14))
+    };
+    let (one, two) = (on(1), on(2));
+    assert_eq!(one.cells, two.cells);
+    assert_eq!(one.edges, two.edges);
+    assert_eq!(map_csv(&one).unwrap(), map_csv(&two).unwrap());
+    let draw = |map: &RegimeMap| draw_map(map, "invented", UnitSystem::Metric).unwrap();
+    assert_eq!(draw(&one), draw(&two));
+}
+
+#[test]
+fn every_point_is_counted_once() {
+    use std::sync::atomic::{AtomicUsize, Ordering};
+    let count = AtomicUsize::new(0);
+    let bore = axis(MapQuantity::Bore, 0.02, 0.03);
+    let plan = plan(&one_bed(9.0, 0.5), inflow(6.0, 12.0), bore, 5);
+    let map = plan.simulate(&|| {
+        count.fetch_add(1, Ordering::Relaxed);
+    });
+    assert_eq!((count.into_inner(), map.cells.len()), (25, 25));
+}
+
+#[test]
+fn every_quantity_is_built_as_asked_and_has_a_usual_range_round_today() {
+    let system = one_bed(9.0, 0.5);
+    let window = &windows_of(&system)[0];
+    for quantity in MapQuantity::ALL {
+        let axis = usual_axis(quantity, &system, 0, window).unwrap();
+        let today = quantity.value(&system, 0).unwrap();
+        assert!(
+            axis.from <= today && today <= axis.to,
+            "{quantity:?}: {axis:?} without {today}"
+        );
+        let other = if quantity == MapQuantity::Void {
+            usual_axis(MapQuantity::Temperature, &system, 0, window).unwrap()
+        } else {
+            usual_axis(MapQuantity::Void, &system, 0, window).unwrap()
+        };
+        let plan = plan(&system, axis, other, 5);
+        let still = other.quantity.value(&system, 0).unwrap();
+        for share in [0.35, 0.5, 0.65] {
+            let value = axis.from + share * (axis.to - axis.from);
+            let built = plan.system_at(value, still).unwrap();
+            let got = quantity.value(&built, 0).unwrap();
+            assert!(
+                (got - value).abs() < 1e-12 * (1.0 + value.abs()),
+                "{quantity:?}: {got}"
+            );
+            // Nothing else that can be asked for has moved.
+            for same in MapQuantity::ALL.into_iter().filter(|&q| q != quantity) {
+                let moves_along = quantity == MapQuantity::Bore && same == MapQuantity::Flare;
+                let (a, b) = (
+                    same.value(&system, 0).unwrap(),
+                    same.value(&built, 0).unwrap(),
+                );
+                assert!(
+                    moves_along || (a - b).abs() < 1e-12,
+                    "{quantity:?} moved {same:?}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn parts_that_do_not_fit_are_named() {
+    let mut system = one_bed(9.0, 0.5);
+    system.beds[0].guard = Some(Guard {
+        diameter: 0.110,
+        slot_area: None,
+    });
+    let void = axis(MapQuantity::Void, 0.3, 0.5);
+    for (quantity, value, why) in [
+        (MapQuantity::Bore, 0.075, Unbuildable::PipeInBell),
+        (MapQuantity::Flare, 0.020, Unbuildable::LipWithinBore),
+        (MapQuantity::Flare, 0.080, Unbuildable::PipeInBell),
+        (MapQuantity::Standpipe, 0.36, Unbuildable::LipAtRim),
+        (MapQuantity::Standpipe, 0.02, Unbuildable::OpeningsAtLip),
+        (MapQuantity::BellBore, 0.030, Unbuildable::PipeInBell),
+        (MapQuantity::SlotArea, 0.0100, Unbuildable::SlotsRoundBell),
+        (MapQuantity::Drop, 1.2, Unbuildable::OutletTooLow),
+        (MapQuantity::SumpLevel, 0.59, Unbuildable::SumpLevel),
+        (MapQuantity::BellBore, 0.105, Unbuildable::BellInGuard),
+        (MapQuantity::BedArea, 0.011, Unbuildable::GuardInBed),
+    ] {
+        let (least, most) = quantity.allowed();
+        let plan = plan(&system, axis(quantity, least, most), void, 2);
+        assert_eq!(
+            plan.point(value, 0.4),
+            MapPoint::Unbuildable(why),
+            "{quantity:?}"
+        );
+    }
+}
+
+#[test]
+fn impossible_maps_are_refused() {
+    let system = one_bed(9.0, 0.5);
+    let today = windows_of(&system)[0].today;
+    let void = axis(MapQuantity::Void, 0.3, 0.5);
+    let ask = |i, axes, points| MapPlan::new(&system, &today, i, axes, points).unwrap_err();
+    assert_eq!(ask(1, (inflow(1.0, 2.0), void), 9), MapError::NoBed(1));
+    assert_eq!(ask(0, (void, void), 9), MapError::SameAxes("void"));
+    assert_eq!(ask(0, (inflow(1.0, 2.0), void), 1), MapError::Points(1));
+    let backwards = axis(MapQuantity::Void, 0.5, 0.3);
+    assert!(matches!(
+        ask(0, (inflow(1.0, 2.0), backwards), 9),
+        MapError::Range { key: "void", .. }
+    ));
+}
+
+#[test]
+fn one_of_several_beds_is_mapped_alone_with_its_mean_inflow() {
+    let system = pumped_beds(2);
+    let today = windows_of(&system)[1].today;
+    let axes = (
+        axis(MapQuantity::Drop, 0.3, 0.6),
+        axis(MapQuantity::Clearance, 0.01, 0.03),
+    );
+    let plan = MapPlan::new(&system, &today, 1, axes, 2).unwrap();
+    let built = plan.system_at(0.5, 0.02).unwrap();
+    assert_eq!(built.beds.len(), 1);
+    assert_eq!(built.beds[0].name, "bed 2");
+    assert!(matches!(built.beds[0].inlet, Inlet::Measured(flow) if flow == today.range.mean));
+    assert_eq!(plan.here, (0.55, 0.025));
+}
+
+#[test]
+fn doubt_names_what_the_corners_disagree_about() {
+    use Regime::{Cycles, Dribbles, NeverFills, Overflows, RunsOn, Stalls};
+    let none = Doubt::default();
+    let (start, stop, spill) = (
+        Doubt {
+            start: true,
+            ..none
+        },
+        Doubt { stop: true, ..none },
+        Doubt {
+            spill: true,
+            ..none
+        },
+    );
+    for (regimes, wanted) in [
+        ([Cycles; 3], none),
+        ([Dribbles, Dribbles, NeverFills], none),
+        ([RunsOn, RunsOn, Stalls], none),
+        ([Cycles, Dribbles, Cycles], start),
+        ([RunsOn, Dribbles, RunsOn], start),
+        ([Cycles, Cycles, RunsOn], stop),
+        (
+            [Dribbles, Cycles, Stalls],
+            Doubt {
+                stop: true,
+                ..start
+            },
+        ),
+        ([Stalls, Stalls, Overflows], spill),
+        (
+            [Cycles, Overflows, RunsOn],
+            Doubt {
+                stop: true,
+                ..spill
+            },
+        ),
+    ] {
+        assert_eq!(Simulated { regimes }.doubt(), wanted, "{regimes:?}");
+    }
+}
