@@ -19,8 +19,8 @@ const ALIKE: f64 = 0.7;
 pub(super) struct Common {
     /// Scenario file (TOML); `ebbwright new` writes one to start from.
     scenario: PathBuf,
-    /// Folder for the files; by default one in the current folder, named as said above, with
-    /// --json none.
+    /// Folder for the files; by default the scenario's name and an ending, in the current folder;
+    /// with --json none.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Print one JSON document in SI units and nothing else.

@@ -281,23 +281,29 @@ impl CutReport<'_> {
                     .to_owned(),
             );
         }
-        notes.push(
-            "Lengths are of the finished pipe in place: add what a joint in the floor and the \
+        if self.cuts.beds.iter().any(|found| found.answer.is_ok()) {
+            notes.push(
+                "Lengths are of the finished pipe in place: add what a joint in the floor and the \
              sockets of fittings take. Put it together dry and measure once more before gluing."
-                .to_owned(),
-        );
+                    .to_owned(),
+            );
+        }
         notes
     }
 
     /// How the lengths were found.
     fn method(&self) -> String {
-        format!(
+        let mut method = format!(
             "Every figure comes from full simulations of the whole system, {} in all, with all \
-             beds at their lengths together; 1 mm more on any one bed would no longer leave the \
-             wanted layer. Rounded lengths go down, to whole millimetres and to sixteenths of an \
-             inch, and were simulated again.",
+             beds at their lengths together.",
             self.cuts.simulations
-        )
+        );
+        if self.cuts.beds.iter().any(|found| found.answer.is_ok()) {
+            method += " 1 mm more on any one pipe would no longer leave the wanted layer in some \
+                       bed. Rounded lengths go down, to whole millimetres and to sixteenths of an \
+                       inch, and were simulated again.";
+        }
+        method
     }
 }
 
