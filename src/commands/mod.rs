@@ -19,6 +19,7 @@ mod progress;
 mod run;
 mod schema;
 mod terminal;
+mod vary;
 mod window;
 
 use std::ffi::OsString;
@@ -54,6 +55,7 @@ enum Command {
     Cut(cut::Arguments),
     Absorb(absorb::Arguments),
     Window(window::Arguments),
+    Vary(vary::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -109,6 +111,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Cut(arguments) => cut::run(&arguments),
             Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::Window(arguments) => window::window(&arguments),
+            Command::Vary(arguments) => vary::vary(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

@@ -25,6 +25,8 @@ mod series;
 mod sheet;
 mod siphon_sheet;
 mod sump;
+mod vary_chances;
+mod vary_sweep;
 mod volume;
 mod window;
 
@@ -32,6 +34,8 @@ use thiserror::Error;
 
 pub use inflow::draw_inflow;
 pub use map::draw_map;
+pub use vary_chances::draw_chances;
+pub use vary_sweep::draw_sweep;
 
 use crate::assessment::Assessment;
 use crate::model::System;

@@ -17,6 +17,7 @@ mod rows;
 #[cfg(test)]
 mod sample;
 mod text;
+mod vary;
 mod whole_loop;
 mod window;
 mod window_json;
@@ -36,6 +37,7 @@ pub use absorb::AbsorbReport;
 pub use cut::CutReport;
 pub use markdown::Picture;
 pub use text::Look;
+pub use vary::{RandomReport, SweepReport};
 pub use whole_loop::worst_remark;
 pub use window::WindowReport;
 pub use window_map::map_csv;

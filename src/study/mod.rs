@@ -12,6 +12,7 @@ pub mod map_range;
 pub mod valves;
 mod valves_balance;
 mod valves_search;
+pub mod vary;
 pub mod widen;
 pub mod window;
 mod window_tail;
