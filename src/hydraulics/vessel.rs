@@ -335,7 +335,8 @@ impl Frustum {
         for _ in 0..30 {
             let step = (volume - self.volume(h)) / self.area(h);
             h += step;
-            if step.abs() <= 1e-15 * h {
+            // The error left is of the order of the step's square.
+            if step.abs() <= 1e-9 * h {
                 break;
             }
         }

@@ -161,7 +161,8 @@ impl RandomReport<'_> {
     pub(super) fn notes(&self) -> Vec<String> {
         let mut notes = vec![
             "A figure such as -0.68 is the rank correlation of an input with the check's margin: \
-             minus, more of it hurts; plus, more of it helps; 1 is all of it."
+             minus, more of it hurts; plus, more of it helps; 1 is all of it. About one in twenty \
+             inputs that do not matter stands just above chance."
                 .to_owned(),
             format!(
                 "Intervals are Wilson's at 95 %, for independent draws. The draws are a Latin \

@@ -11,8 +11,10 @@ use crate::study::map_quantity::{MapQuantity, MapUnit};
 use crate::study::vary::sweep::{Sweep, SweepPoint};
 use crate::units::UnitSystem;
 
-/// Most rows of the table; with more points, evenly spaced ones are shown.
+/// Most rows of the table of one quantity, and values of each of two; with more
+/// points, evenly spaced ones are shown.
 const MOST_ROWS: usize = 25;
+const MOST_ALONG: usize = 5;
 
 /// Everything there is to say about a sweep.
 #[derive(Debug, Clone, Copy)]
@@ -109,17 +111,27 @@ impl SweepReport<'_> {
             .iter()
             .map(|axis| axis.quantity.key().to_owned())
             .collect();
-        head.extend(["regime", "period", "peak water", "dry gravel", "verdict"].map(str::to_owned));
+        head.extend(["regime", "period", "dry gravel", "verdict"].map(str::to_owned));
         head
     }
 
     fn table(&self) -> Vec<Vec<String>> {
         let cells = &self.found.cells;
-        let every = cells.len().div_ceil(MOST_ROWS).max(1);
-        cells
-            .iter()
-            .step_by(every)
-            .map(|cell| self.row(cell))
+        let points = self.found.points;
+        let along = if self.found.axes.len() > 1 {
+            MOST_ALONG
+        } else {
+            MOST_ROWS
+        };
+        // Ends included, so that the whole range is seen.
+        let shown = |place: usize| {
+            let steps = points.min(along).saturating_sub(1).max(1);
+            (0..=steps).any(|step| step * points.saturating_sub(1) / steps == place)
+        };
+        (0..)
+            .zip(cells)
+            .filter(|(k, _)| shown(k % points) && (self.found.axes.len() < 2 || shown(k / points)))
+            .map(|(_, cell)| self.row(cell))
             .collect()
     }
 
@@ -135,7 +147,6 @@ impl SweepReport<'_> {
                 reading
                     .period
                     .map_or_else(|| "none".to_owned(), |period| units.time(period)),
-                units.length(reading.peak),
                 units.length(reading.dry_layer),
                 super::random::status_key(reading.verdict).to_uppercase(),
             ]),
@@ -150,10 +161,11 @@ impl SweepReport<'_> {
              the verdict is that of all checks of all beds."
                 .to_owned(),
         ];
-        if self.found.cells.len() > MOST_ROWS {
+        let shown = self.table().len();
+        if self.found.cells.len() > shown {
             notes.push(format!(
                 "The table shows {} of {} points; sweep.csv has them all.",
-                self.table().len(),
+                shown,
                 self.found.cells.len()
             ));
         }
