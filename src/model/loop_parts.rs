@@ -51,6 +51,10 @@ pub enum TankOutlet {
     Settler,
 }
 
+/// Fall of the water over which a float valve goes from shut to fully open `[m]`; common
+/// practice, no source: float valves throttle over a few millimetres.
+pub const FLOAT_TRAVEL: f64 = 0.005;
+
 /// Float valve that tops the sump up.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TopOff {
