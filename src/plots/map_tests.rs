@@ -24,7 +24,7 @@ fn windows_of(system: &System) -> Windows {
 fn map_of(system: &System, found: &Windows, x: MapQuantity, y: MapQuantity) -> RegimeMap {
     let axis = |quantity| usual_axis(quantity, system, 0, &found.beds[0]).unwrap();
     let today = &found.beds[0].today;
-    let plan = MapPlan::new(system, today, 0, (axis(x), axis(y)), 5).unwrap();
+    let plan = MapPlan::new(system, today, 0, (axis(x), axis(y)), 3).unwrap();
     plan.simulate(&|| {})
 }
 
@@ -102,6 +102,8 @@ fn texts_never_cover_each_other_and_stay_on_the_page() {
     ] {
         let system = sample::system(&Wish {
             steady: Some(litres),
+            hours: 1.0,
+            line: false,
             title: "A <shed> & \"barn\" with a very long title ".repeat(6),
             ..Wish::default()
         });
@@ -114,7 +116,11 @@ fn texts_never_cover_each_other_and_stay_on_the_page() {
 
 #[test]
 fn the_same_map_gives_the_same_bytes() {
-    let system = sample::system(&Wish::default());
+    let system = sample::system(&Wish {
+        hours: 1.0,
+        line: false,
+        ..Wish::default()
+    });
     let found = windows_of(&system);
     let drawn = map_of(&system, &found, MapQuantity::Inflow, MapQuantity::Bore);
     let draw = || {
@@ -149,6 +155,8 @@ fn every_zone_has_its_name() {
     font::register().unwrap();
     let system = sample::system(&Wish {
         steady: Some(12.0),
+        hours: 1.0,
+        line: false,
         ..Wish::default()
     });
     let found = windows_of(&system);
@@ -165,7 +173,7 @@ fn every_zone_has_its_name() {
             to: 0.09,
         },
     );
-    let plan = MapPlan::new(&system, &found.beds[0].today, 0, axes, 15).unwrap();
+    let plan = MapPlan::new(&system, &found.beds[0].today, 0, axes, 6).unwrap();
     let sheet = map::draw(&plan.simulate(&|| {}), "invented", UnitSystem::Metric);
     let texts = texts(&sheet);
     for name in ["cycles", "dribbles", "runs on", "stalls", "cannot be built"] {
