@@ -201,6 +201,7 @@ pub(super) fn system(wish: &Wish) -> System {
             vented: true,
         }),
         tank: None,
+        settler: None,
         top_off: None,
         evaporation: 0.0,
         incidents: Vec::new(),
