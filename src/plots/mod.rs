@@ -4,6 +4,7 @@ mod axis;
 mod flows;
 mod font;
 mod hatch;
+mod incidents;
 mod inflow;
 mod labels;
 mod levels;
@@ -24,6 +25,7 @@ mod section;
 mod series;
 mod sheet;
 mod sump;
+mod tank;
 mod volume;
 mod window;
 

@@ -13,4 +13,5 @@ mod fixes;
 mod loop_checks;
 mod mend;
 mod random;
+mod settler;
 mod words;
