@@ -17,6 +17,7 @@ mod verdict;
 mod volumes;
 mod window;
 
+pub use checks::level_allowance;
 pub use verdict::{Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict};
 pub use volumes::{BedReach, SumpVolumes, sump_volumes};
 

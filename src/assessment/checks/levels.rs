@@ -11,7 +11,7 @@ use crate::assessment::levers::{
 use crate::assessment::parts::{extreme_law, settled_tails};
 use crate::assessment::reach::{dead_level, dead_level_of, peak_of};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
-use crate::model::{Bed, DrainTarget};
+use crate::model::{Bed, DrainTarget, Thresholds};
 use crate::network::drain_line::DrainLineLaw;
 use crate::siphon::Extreme;
 
@@ -26,10 +26,18 @@ const DROWNED: f64 = 0.010;
 /// How much higher the water then stands `[m]`.
 const SURFACE_TENSION: f64 = 0.003;
 
-/// Height that levelling and surface tension may add to the predicted peak `[m]`.
-fn allowance(facts: &Facts, bed: &Bed) -> f64 {
+/// Height that levelling and surface tension may add to the predicted peak of `bed` `[m]`.
+///
+/// The levelling error of `limits`, and 3 mm more for bores under 21 mm, where
+/// surface tension holds water back at the lip (common practice, no source).
+/// This is what the check `dry-layer` takes off.
+pub fn level_allowance(limits: &Thresholds, bed: &Bed) -> f64 {
     let narrow = bed.siphon.standpipe.bore < NARROW_BORE;
-    facts.parts.system.thresholds.levelling_error + if narrow { SURFACE_TENSION } else { 0.0 }
+    limits.levelling_error + if narrow { SURFACE_TENSION } else { 0.0 }
+}
+
+fn allowance(facts: &Facts, bed: &Bed) -> f64 {
+    level_allowance(&facts.parts.system.thresholds, bed)
 }
 
 /// Dry gravel above the highest water.
