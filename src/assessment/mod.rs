@@ -9,6 +9,7 @@ mod cautions;
 mod checks;
 mod facts;
 mod levers;
+mod most_inflow;
 mod notes;
 mod parts;
 mod reach;

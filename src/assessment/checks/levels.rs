@@ -98,7 +98,9 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     let inflow = outcome.inflow.max;
     let judged = &facts.beds[i];
     let under = submergence(facts, i, inflow, false);
-    let peak = |flow: f64, under: f64| peak_of(bed, &parts.nominal[i], flow, under);
+    let peak = |flow: f64, under: f64| {
+        parts.at_edge(i, peak_of(bed, &parts.nominal[i], flow, under), flow)
+    };
     if let Some(start) = bed.start_level
         && parts.simulated_peak(i) <= start + 1e-6
     {
@@ -204,7 +206,7 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let limit = parts.system.thresholds.rim_freeboard;
-    let inflow = parts.greatest_inflow[i];
+    let inflow = parts.greatest_inflow(i);
     let alone = submergence(facts, i, inflow, false);
     let level = dead_level(parts, i, inflow, alone);
     let value = bed.rim - level;
@@ -314,12 +316,12 @@ fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let limit = parts.system.thresholds.rim_freeboard;
-    let inflow = parts.greatest_inflow[i];
+    let inflow = parts.greatest_inflow(i);
     let passes = |level: f64| graded(bed.rim - level, limit, limit) == Status::Pass;
     let holds = |flow: f64, under: f64| passes(dead_level(parts, i, flow, under));
     let holds_as = |bed: &Bed, under: f64| {
         let least = extreme_law(parts.system, bed, Extreme::LeastDischarge);
-        passes(dead_level_of(parts, bed, &least, inflow, under))
+        passes(dead_level_of(parts, i, bed, &least, inflow, under))
     };
     let under = submergence(facts, i, inflow, others_run);
     if parts.on_line(i) && holds(inflow, 0.0) {
