@@ -4,6 +4,7 @@
 pub mod absorb;
 mod absorb_cut;
 mod absorb_vessel;
+pub mod fit;
 pub mod map;
 pub mod map_edges;
 pub mod map_quantity;
