@@ -11,6 +11,7 @@
 mod absorb;
 mod axes;
 mod failure;
+mod fit;
 mod folder;
 mod measured;
 mod new;
@@ -52,6 +53,7 @@ enum Command {
     Run(run::Arguments),
     Absorb(absorb::Arguments),
     Window(window::Arguments),
+    Fit(fit::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -106,6 +108,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Run(arguments) => run::run(&arguments),
             Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::Window(arguments) => window::window(&arguments),
+            Command::Fit(arguments) => fit::fit(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

@@ -8,6 +8,7 @@ mod absorb_json;
 mod absorb_tables;
 mod absorb_text;
 mod elevations;
+mod fit;
 mod json;
 mod json_loop;
 mod levels;
@@ -32,6 +33,7 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 pub use absorb::AbsorbReport;
+pub use fit::{FitReport, Paste, PasteLine, paste};
 pub use markdown::Picture;
 pub use text::Look;
 pub use whole_loop::worst_remark;

@@ -47,6 +47,17 @@ impl Scenario {
     pub fn render_warnings(&self, color: bool) -> String {
         render::faults(&self.source, &self.warnings, color)
     }
+
+    /// `pump.speed` as the file has it, 1 where it has none `[-]`; the model's curve has it in it.
+    pub fn pump_speed(&self) -> f64 {
+        let read = toml::from_str::<toml::Table>(&self.source.text).ok();
+        let speed = read
+            .as_ref()
+            .and_then(|file| file.get("pump")?.get("speed"));
+        let number =
+            |value: &toml::Value| value.as_float().or(value.as_integer().map(|i| i as f64));
+        speed.and_then(number).unwrap_or(1.0)
+    }
 }
 
 /// Reads and judges a scenario file.
