@@ -5,5 +5,6 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod coverage;
 mod nonsense;
 mod predictions;
