@@ -11,7 +11,7 @@ mod unknown;
 
 pub use unknown::{Prior, Scale, Unknown, applied, priors};
 
-use crate::model::{CoefficientValues, System};
+use crate::model::{Coefficient, CoefficientValues, System};
 use crate::study::measure::{Measurable, Measured, Measurement, NoValue, Outlook, Seen};
 use levenberg_marquardt::LevenbergMarquardt;
 use nalgebra::{DMatrix, DVector};
@@ -27,6 +27,8 @@ const AT_ODDS: f64 = 3.0;
 const PATIENCE: usize = 12;
 /// Change of the pulls' sum of squares that no longer matters.
 const TOLERANCE: f64 = 1e-5;
+/// A start flow low enough that no bed that cycles dribbles for long.
+const EARLY_START: f64 = -1.5;
 /// Places tried along the decisive unknowns where the scenario itself does not behave as seen.
 const TRIALS: [f64; 3] = [0.0, -1.5, 1.5];
 
@@ -225,19 +227,31 @@ fn minimum(problem: &Problem) -> DVector<f64> {
         let (done, _) = solver.minimize(fresh);
         levenberg_marquardt::LeastSquaresProblem::params(&done)
     };
-    let found = run(&start);
-    // A minimiser stopped at the edge of what the model can do may go on from there.
-    let again = run(&found);
-    if problem.cost(&again) < problem.cost(&found) {
-        again
-    } else {
-        found
+    // Close to its start flow a bed dribbles for long, and a long fill can be had from that
+    // as well as from a large void: the valley beyond is looked into too. A minimiser
+    // stopped at the edge of what the model can do may go on from there.
+    let mut early = start.clone();
+    let starts = problem
+        .priors
+        .iter()
+        .position(|prior| prior.unknown == Unknown::Soft(Coefficient::StartFroude));
+    if let Some(i) = starts {
+        early[i] = EARLY_START;
     }
+    [start, early]
+        .iter()
+        .flat_map(|start| {
+            let once = run(start);
+            let twice = run(&once);
+            [once, twice]
+        })
+        .map(|u| (problem.cost(&u), u))
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map_or_else(|| DVector::zeros(n), |(_, u)| u)
 }
 
 /// The best of some places along the unknowns that decide whether a bed cycles.
 fn best_start(problem: &Problem, zero: DVector<f64>) -> DVector<f64> {
-    use crate::model::Coefficient::{SealedVoid, StartFroude};
     let places = |wanted: &dyn Fn(Unknown) -> bool| -> Vec<usize> {
         let all = problem.priors.iter().enumerate();
         all.filter(|(_, prior)| wanted(prior.unknown))
@@ -245,8 +259,8 @@ fn best_start(problem: &Problem, zero: DVector<f64>) -> DVector<f64> {
             .collect()
     };
     let axes = [
-        places(&|u| u == Unknown::Soft(StartFroude)),
-        places(&|u| u == Unknown::Soft(SealedVoid)),
+        places(&|u| u == Unknown::Soft(Coefficient::StartFroude)),
+        places(&|u| u == Unknown::Soft(Coefficient::SealedVoid)),
         places(&|u| {
             matches!(
                 u,
