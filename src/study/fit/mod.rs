@@ -230,24 +230,27 @@ fn minimum(problem: &Problem) -> DVector<f64> {
     // Close to its start flow a bed dribbles for long, and a long fill can be had from that
     // as well as from a large void: the valley beyond is looked into too. A minimiser
     // stopped at the edge of what the model can do may go on from there.
-    let mut early = start.clone();
-    let starts = problem
+    let mut starts = vec![start];
+    let place = problem
         .priors
         .iter()
         .position(|prior| prior.unknown == Unknown::Soft(Coefficient::StartFroude));
-    if let Some(i) = starts {
+    let long_fill =
+        |figure: &Measurement| matches!(figure.what, Measurable::Fill | Measurable::Period);
+    if let (Some(i), true) = (place, problem.measured.figures.iter().any(long_fill)) {
+        let mut early = starts[0].clone();
         early[i] = EARLY_START;
+        starts.push(early);
     }
-    [start, early]
-        .iter()
-        .flat_map(|start| {
-            let once = run(start);
-            let twice = run(&once);
-            [once, twice]
-        })
-        .map(|u| (problem.cost(&u), u))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map_or_else(|| DVector::zeros(n), |(_, u)| u)
+    let best = |all: Vec<DVector<f64>>| {
+        all.into_iter()
+            .map(|u| (problem.cost(&u), u))
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map_or_else(|| DVector::zeros(n), |(_, u)| u)
+    };
+    let once = best(starts.iter().map(run).collect());
+    let twice = run(&once);
+    best(vec![once, twice])
 }
 
 /// The best of some places along the unknowns that decide whether a bed cycles.
