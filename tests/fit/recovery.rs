@@ -26,7 +26,7 @@ fn of(found: &Fit, unknown: Unknown) -> &Estimate {
 // less what runs over the lip and into the head above it, some per cent of either sign.
 #[test]
 fn void_follows_from_inflow_times_fill_time_over_area_and_height() {
-    let mut system = one_bed(12.0, 0.7);
+    let mut system = one_bed(12.0, 0.5);
     system.beds[0].media.void = 0.33;
     // Started early and primed at once, and without any dip at the slots, little else is left.
     system.coefficients[Coefficient::StartFroude] = Band::exact(0.05);
@@ -43,25 +43,10 @@ fn void_follows_from_inflow_times_fill_time_over_area_and_height() {
         )
         .unwrap();
         let void = of(&found, Unknown::Void(0));
-        println!(
-            "{:?} {:?}",
-            found.compared,
-            found
-                .estimates
-                .iter()
-                .map(|e| (e.prior.unknown, e.value(), e.spread))
-                .collect::<Vec<_>>()
-        );
-        let l = outlook(&found.system, &found.values).unwrap();
-        println!(
-            "{:?} {:?}",
-            l.value(0, Measurable::Highest),
-            l.value(0, Measurable::Left)
-        );
         let by_hand = flow * fill / (1.2 * 1.0 * 0.2);
-        // What stands over the lip when it starts, 3 mm of 200, is counted in the fill too.
+        // By hand without the head over the lip and the rise while it primes, 6 mm of 200.
         assert!(
-            (void.value() / by_hand - 1.0).abs() < 0.03,
+            (void.value() / by_hand - 1.0).abs() < 0.04,
             "{} {by_hand}",
             void.value()
         );
