@@ -3,8 +3,8 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use strsim::osa_distance;
 
+use crate::commands::common::bed_named;
 use crate::commands::failure::Failure;
 use crate::commands::terminal;
 use crate::model::System;
@@ -145,7 +145,7 @@ impl Options {
         };
         let figures = self.figures();
         if self.bed.is_some() || !figures.is_empty() || self.seen.is_some() {
-            let bed = bed_named(system, self.bed.as_deref())?;
+            let bed = which_bed(system, self.bed.as_deref())?;
             for (what, reading) in figures {
                 if all.get(bed, what).is_some() {
                     return Err(Failure::Usage(format!(
@@ -178,30 +178,23 @@ impl Options {
 }
 
 /// The bed with this name; without one the only bed.
-pub(super) fn bed_named(system: &System, name: Option<&str>) -> Result<usize, Failure> {
-    let names: Vec<&str> = system.beds.iter().map(|bed| bed.name.as_str()).collect();
-    let quoted: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
-    let list = quoted.join(", ");
-    let Some(name) = name else {
-        return if names.len() == 1 {
-            Ok(0)
-        } else {
+fn which_bed(system: &System, name: Option<&str>) -> Result<usize, Failure> {
+    match name {
+        Some(name) => bed_named(system, name),
+        None if system.beds.len() == 1 => Ok(0),
+        None => {
+            let names: Vec<String> = system
+                .beds
+                .iter()
+                .map(|bed| format!("{:?}", bed.name))
+                .collect();
             Err(Failure::Usage(format!(
-                "which bed was measured?\n  Say --bed NAME with one of {list}, or give a file \
-                 with --measured."
+                "which bed was measured?\n  Say --bed NAME with one of {}, or give a file with \
+                 --measured.",
+                names.join(", ")
             )))
-        };
-    };
-    names.iter().position(|one| *one == name).ok_or_else(|| {
-        let near = names.iter().min_by_key(|one| osa_distance(one, name));
-        let hint = match near.filter(|one| osa_distance(one, name) <= 3) {
-            Some(one) => format!("Did you mean \"{one}\"? "),
-            None => String::new(),
-        };
-        Failure::Usage(format!(
-            "there is no bed \"{name}\"\n  {hint}The beds of this scenario: {list}"
-        ))
-    })
+        }
+    }
 }
 
 #[cfg(test)]

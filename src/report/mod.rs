@@ -35,8 +35,8 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 pub use absorb::AbsorbReport;
-pub use fit::{FitReport, Paste, PasteLine, paste};
 pub use cut::CutReport;
+pub use fit::{FitReport, Paste, PasteLine, paste};
 pub use markdown::Picture;
 pub use text::Look;
 pub use vary::{RandomReport, SweepReport};

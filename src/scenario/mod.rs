@@ -24,8 +24,8 @@ use std::path::Path;
 
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 pub use file::{FileError, LARGEST_FILE};
-pub use measured::{parse_measured, read_measured, widest_spread};
 pub use fittings::FittingCount;
+pub use measured::{parse_measured, read_measured, widest_spread};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::schema;

@@ -4,8 +4,8 @@
 pub mod absorb;
 mod absorb_cut;
 mod absorb_vessel;
-pub mod fit;
 pub mod cut;
+pub mod fit;
 pub mod map;
 pub mod map_edges;
 pub mod map_quantity;

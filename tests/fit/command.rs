@@ -111,7 +111,7 @@ fn nonsense_and_slips_are_refused_with_what_to_do() {
         ),
         (
             vec!["--bed", "nort", "--fill", "14 min"],
-            vec!["no bed \"nort\"", "Did you mean \"north\"?"],
+            vec!["no bed \"nort\"", "did you mean \"north\"?"],
         ),
         (
             vec!["--measured", "none.toml"],

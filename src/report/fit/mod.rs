@@ -183,8 +183,7 @@ impl FitReport<'_> {
             if one.offset.abs() > FAR_OUT {
                 let band = one.prior.scale.band();
                 found.push(format!(
-                    "{} lies outside the credible {} to {}: something else may be wrong; \
-                     `ebbwright why` looks for causes.",
+                    "{} lies outside the credible {} to {}: something else may be wrong.",
                     name(self.system, one.prior.unknown),
                     self.value(one, band.low),
                     self.value(one, band.high)
@@ -252,8 +251,8 @@ impl FitReport<'_> {
         match self.fit.at_odds.and_then(|row| self.fit.compared.get(row)) {
             Some(one) => format!(
                 "The {} is at odds with the other measurements and the credible bands. Measure it \
-                 again: {}. If it stays, the system does something this model does not; \
-                 `ebbwright why` looks for causes.",
+                 again: {}. If it stays, the system does something that this model with this \
+                 scenario does not.",
                 self.figure_name(one),
                 one.measurement.what.how()
             ),
@@ -373,8 +372,9 @@ fn blocked_share(system: &System, bed: &Bed, more: f64) -> Option<f64> {
 
 fn trust() -> Vec<String> {
     vec![
-        "Spreads hold if the model is right and the measurements are independent; they are those \
-         of the straightened problem, good to a tenth or so near the scenario."
+        "Spreads hold if the model is right and the measurements are independent. A bed that \
+         dribbles for long before it starts bends the problem so much that its start flow may \
+         lie farther off than stated."
             .to_owned(),
         format!(
             "Credible bands come from publications or, for void, loss and pump, from common \

@@ -83,7 +83,7 @@ impl Scale {
     pub fn new(band: Band, allowed: (f64, f64)) -> Option<Self> {
         let (down, up) = (band.nominal - band.low, band.high - band.nominal);
         let width = down + up;
-        if !(width > 1e-9 * band.nominal.abs().max(1e-9)) {
+        if width <= 1e-9 * band.nominal.abs().max(1e-9) {
             return None;
         }
         // A band open to one side only is as good as shut there.
