@@ -11,7 +11,6 @@ use crate::report::text::Look;
 use crate::report::window_page::{Block, Section, as_markdown, as_text};
 use crate::study::fit::{Compared, Estimate, Fit, Known, Next, Unknown};
 use crate::units::UnitSystem;
-use crate::units::table::significant;
 use paste::{name, value};
 
 /// Everything there is to say about a fit.
@@ -342,7 +341,9 @@ impl FitReport<'_> {
         let mut blocks = Vec::new();
         if !paste.coefficients.is_empty() {
             blocks.push(Block::Paragraph(
-                "Put this into the scenario, in place of any [coefficients] there:".to_owned(),
+                "Put this into the scenario; where it has [coefficients] already, in place of the \
+                 lines of the same name:"
+                    .to_owned(),
             ));
             blocks.push(Block::Code(paste.coefficients));
         }
@@ -376,13 +377,9 @@ fn trust() -> Vec<String> {
          dribbles for long before it starts bends the problem so much that its start flow may \
          lie farther off than stated."
             .to_owned(),
-        format!(
-            "Credible bands come from publications or, for void, loss and pump, from common \
-             practice without a source: void within {} %, pump speed {} to {} %.",
-            significant(30.0, 2),
-            significant(-25.0, 2),
-            significant(15.0, 2)
-        ),
+        "Credible bands come from publications or, for void (30 % either way), loss and pump (speed \
+         25 % below to 15 % above), from common practice without a source."
+            .to_owned(),
         "The siphon's few seconds of ragged break are not in the model; a level left is best read \
          at the moment the siphon stops."
             .to_owned(),

@@ -96,8 +96,8 @@ impl Measurable {
             Self::Left => "level left",
             Self::Standing => "standing level",
             Self::SumpSwing => "sump swing",
-            Self::StartsAt => "just starts at",
-            Self::BreaksUpTo => "just stops breaking at",
+            Self::StartsAt => "least inflow to start",
+            Self::BreaksUpTo => "most inflow to break",
         }
     }
 
