@@ -13,7 +13,9 @@ mod axes;
 mod common;
 mod cut;
 mod failure;
+mod fit;
 mod folder;
+mod measured;
 mod new;
 mod progress;
 mod run;
@@ -55,6 +57,7 @@ enum Command {
     Cut(cut::Arguments),
     Absorb(absorb::Arguments),
     Window(window::Arguments),
+    Fit(fit::Arguments),
     Vary(vary::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
@@ -111,6 +114,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Cut(arguments) => cut::run(&arguments),
             Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::Window(arguments) => window::window(&arguments),
+            Command::Fit(arguments) => fit::fit(&arguments),
             Command::Vary(arguments) => vary::vary(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),

@@ -1,6 +1,7 @@
 //! Pictures of a finished run, as SVG and as PNG.
 
 mod axis;
+mod fit;
 mod flows;
 mod font;
 mod hatch;
@@ -34,6 +35,7 @@ mod window;
 
 use thiserror::Error;
 
+pub use fit::draw_fit;
 pub use inflow::draw_inflow;
 pub use map::draw_map;
 pub use vary_chances::draw_chances;

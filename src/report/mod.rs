@@ -9,6 +9,7 @@ mod absorb_tables;
 mod absorb_text;
 mod cut;
 mod elevations;
+mod fit;
 mod json;
 mod json_loop;
 mod levels;
@@ -35,6 +36,7 @@ use crate::units::UnitSystem;
 
 pub use absorb::AbsorbReport;
 pub use cut::CutReport;
+pub use fit::{FitReport, Paste, PasteLine, paste};
 pub use markdown::Picture;
 pub use text::Look;
 pub use vary::{RandomReport, SweepReport};

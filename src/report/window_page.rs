@@ -21,6 +21,8 @@ pub(super) enum Block {
     },
     Paragraph(String),
     List(Vec<String>),
+    /// Lines to be copied as they are.
+    Code(String),
 }
 
 /// Columns before the value of a labelled row.
@@ -52,6 +54,10 @@ pub(super) fn as_text(title: &str, headline: &str, sections: &[Section], look: L
                     for item in items {
                         paragraph(&mut out, width, "  - ", item);
                     }
+                }
+                Block::Code(text) => {
+                    text.lines()
+                        .for_each(|line| out += &format!("    {line}\n"));
                 }
             }
         }
@@ -132,6 +138,7 @@ pub(super) fn as_markdown(
                 }
                 Block::Table { head, rows } => markdown_table(&mut out, head, rows),
                 Block::Paragraph(text) => out += &format!("{}\n", escaped(text)),
+                Block::Code(text) => out += &format!("```toml\n{text}```\n"),
                 Block::List(items) => {
                     items
                         .iter()

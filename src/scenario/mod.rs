@@ -12,6 +12,7 @@ mod fittings;
 mod format;
 mod judge;
 mod keys;
+mod measured;
 mod node;
 mod render;
 mod rule;
@@ -24,6 +25,7 @@ use std::path::Path;
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 pub use file::{FileError, LARGEST_FILE};
 pub use fittings::FittingCount;
+pub use measured::{parse_measured, read_measured, widest_spread};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::schema;
@@ -46,6 +48,17 @@ impl Scenario {
     /// `color` adds terminal escape codes.
     pub fn render_warnings(&self, color: bool) -> String {
         render::faults(&self.source, &self.warnings, color)
+    }
+
+    /// `pump.speed` as the file has it, 1 where it has none `[-]`; the model's curve has it in it.
+    pub fn pump_speed(&self) -> f64 {
+        let read = toml::from_str::<toml::Table>(&self.source.text).ok();
+        let speed = read
+            .as_ref()
+            .and_then(|file| file.get("pump")?.get("speed"));
+        let number =
+            |value: &toml::Value| value.as_float().or(value.as_integer().map(|i| i as f64));
+        speed.and_then(number).unwrap_or(1.0)
     }
 }
 

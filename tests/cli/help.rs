@@ -10,6 +10,7 @@ fn help_of_every_command_is_held() {
         ("help_run", &["run", "--help"]),
         ("help_absorb", &["absorb", "--help"]),
         ("help_cut", &["cut", "--help"]),
+        ("help_fit", &["fit", "--help"]),
         ("help_window", &["window", "--help"]),
         ("help_vary", &["vary", "--help"]),
         ("help_new", &["new", "--help"]),

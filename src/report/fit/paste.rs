@@ -1,0 +1,136 @@
+//! The lines that carry a fit back into the scenario.
+
+use crate::model::{Band, Inlet, PumpSource, System};
+use crate::study::fit::{Estimate, Fit, Unknown};
+use crate::units::UnitSystem;
+use crate::units::table::significant;
+
+/// Estimates this close to the scenario's, and as wide, need no line.
+const UNMOVED: f64 = 0.005;
+/// Significant figures: enough to give the fitted run back.
+const FIGURES: i32 = 5;
+
+/// A line and the table of the scenario that it belongs to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PasteLine {
+    /// Where it belongs, in words.
+    pub place: String,
+    /// The line.
+    pub line: String,
+}
+
+/// What a fit changes in a scenario.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Paste {
+    /// A `[coefficients]` table, empty where no coefficient moved.
+    pub coefficients: String,
+    /// Lines for other tables.
+    pub others: Vec<PasteLine>,
+}
+
+/// What carries `fit` of `system` into its scenario, whose `[pump]` has `speed` now (1 where
+/// it has none). Bands of coefficients are the estimate and two deviations either way.
+pub fn paste(system: &System, fit: &Fit, speed: f64) -> Paste {
+    let mut coefficients = String::new();
+    let mut others = Vec::new();
+    for estimate in &fit.estimates {
+        if estimate.offset.abs() < UNMOVED && estimate.spread > 1.0 - UNMOVED {
+            continue;
+        }
+        if let Unknown::Soft(which) = estimate.prior.unknown {
+            let band = band(estimate);
+            let text = [band.low, band.nominal, band.high].map(|v| significant(v, FIGURES));
+            coefficients += &format!("{} = [{}]\n", which.key(), text.join(", "));
+        } else {
+            others.extend(line(system, estimate, speed));
+        }
+    }
+    if !coefficients.is_empty() {
+        coefficients = format!("[coefficients]\n{coefficients}");
+    }
+    Paste {
+        coefficients,
+        others,
+    }
+}
+
+/// The estimate as a band that a scenario accepts.
+fn band(estimate: &Estimate) -> Band {
+    let (least, most) = estimate.prior.scale.allowed();
+    let value = |deviations| estimate.at(deviations).clamp(least, most);
+    Band::new(value(-2.0), value(0.0), value(2.0))
+}
+
+fn line(system: &System, estimate: &Estimate, speed: f64) -> Option<PasteLine> {
+    let value = estimate.value();
+    let number = significant(value, FIGURES);
+    let name = |i: usize| system.beds[i].name.clone();
+    // Metric with all figures: the display rounds to what a bucket can tell.
+    let flow = |flow: f64| format!("\"{} L/min\"", significant(flow * 60_000.0, FIGURES));
+    let (place, line) = match estimate.prior.unknown {
+        Unknown::Void(i) => (
+            format!("bed \"{}\", inside media = {{ ... }}", name(i)),
+            format!("void = {number}"),
+        ),
+        Unknown::TotalLoss(i) => (
+            format!(
+                "bed \"{}\", [bed.drain], in place of its fittings or k",
+                name(i)
+            ),
+            format!("total-k = {number}"),
+        ),
+        Unknown::PumpSpeed => (
+            "[pump], in place of any speed there".to_owned(),
+            format!("speed = {}", significant(value * speed, FIGURES)),
+        ),
+        Unknown::PumpFlow => {
+            let PumpSource::Steady(now) = system.pump.source else {
+                return None;
+            };
+            (
+                "[pump], in place of the steady-flow there".to_owned(),
+                format!("steady-flow = {}", flow(now * value)),
+            )
+        }
+        Unknown::Inflow(i) => {
+            let Inlet::Measured(now) = system.beds[i].inlet else {
+                return None;
+            };
+            (
+                format!("bed \"{}\", in place of its inlet", name(i)),
+                format!("inlet = {{ flow = {} }}", flow(now * value)),
+            )
+        }
+        Unknown::Soft(_) => return None,
+    };
+    Some(PasteLine { place, line })
+}
+
+/// What an unknown is called, with the bed where there are several.
+pub(super) fn name(system: &System, unknown: Unknown) -> String {
+    let (what, bed) = match unknown {
+        Unknown::Void(i) => ("drainable void".to_owned(), Some(i)),
+        Unknown::TotalLoss(i) => ("total loss K".to_owned(), Some(i)),
+        Unknown::PumpSpeed => ("pump speed".to_owned(), None),
+        Unknown::PumpFlow => ("pump flow".to_owned(), None),
+        Unknown::Inflow(i) => ("inflow".to_owned(), Some(i)),
+        Unknown::Soft(which) => (which.key().to_owned(), None),
+    };
+    match bed {
+        Some(i) if system.beds.len() > 1 => format!("{what}, {}", system.beds[i].name),
+        _ => what,
+    }
+}
+
+/// A value of an unknown: ratios of flows as flows, others as plain numbers.
+pub(super) fn value(system: &System, unknown: Unknown, value: f64, units: UnitSystem) -> String {
+    match (unknown, &system.pump.source) {
+        (Unknown::PumpFlow, PumpSource::Steady(flow)) => units.flow(flow * value),
+        (Unknown::Inflow(i), _) => match system.beds[i].inlet {
+            Inlet::Measured(flow) => units.flow(flow * value),
+            _ => significant(value, 3),
+        },
+        (Unknown::PumpSpeed, _) => units.percent(value),
+        _ => significant(value, 3),
+    }
+}

@@ -1,0 +1,410 @@
+//! The unknowns that measurements on a running system determine, by least squares on the
+//! simulation with the bands of the soft coefficients as priors.
+//!
+//! Every unknown is scaled to its prior's deviation ([`Scale`]); the band's ends count as
+//! two deviations. The minimum of squared pulls (measurements and priors) is found by
+//! Levenberg-Marquardt; the spread is that of the linearised posterior,
+//! `(J^T J + 1)^-1` (Tarantola, Inverse Problem Theory, chapter 3, from memory).
+
+mod problem;
+mod unknown;
+
+pub use unknown::{Prior, Scale, Unknown, applied, priors};
+
+use crate::model::{Coefficient, CoefficientValues, System};
+use crate::study::measure::{Measurable, Measured, Measurement, NoValue, Outlook, Seen};
+use levenberg_marquardt::LevenbergMarquardt;
+use nalgebra::{DMatrix, DVector};
+use problem::Problem;
+
+/// Spread over the prior's above which nothing was learnt.
+const OPEN: f64 = 0.9;
+/// Spread over the prior's below which an unknown is determined.
+const FIXED: f64 = 0.5;
+/// Pull beyond which a measurement is at odds with the others.
+const AT_ODDS: f64 = 3.0;
+/// Rounds of the minimiser, each a Jacobian.
+const PATIENCE: usize = 12;
+/// Change of the pulls' sum of squares that no longer matters.
+const TOLERANCE: f64 = 1e-5;
+/// A start flow low enough that no bed that cycles dribbles for long.
+const EARLY_START: f64 = -1.5;
+/// Places tried along the decisive unknowns where the scenario itself does not behave as seen.
+const TRIALS: [f64; 3] = [0.0, -1.5, 1.5];
+
+/// What a fit found.
+#[derive(Debug, Clone)]
+pub struct Fit {
+    /// Every unknown, headline ones first within beds, pump, then coefficients.
+    pub estimates: Vec<Estimate>,
+    /// Every measurement beside the model.
+    pub compared: Vec<Compared>,
+    /// What beds were seen or implied to do.
+    pub seen: Vec<(usize, Seen)>,
+    /// The measurement at odds with the others, by its index in `compared`.
+    pub at_odds: Option<usize>,
+    /// What to measure next, most telling first; at most five.
+    pub next: Vec<Next>,
+    /// The system with every unknown at its estimate.
+    pub system: System,
+    /// The soft coefficients at their estimates.
+    pub values: CoefficientValues,
+}
+
+/// One unknown after the fit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Estimate {
+    /// What.
+    pub prior: Prior,
+    /// Its place in units of the prior's deviation.
+    pub offset: f64,
+    /// Its deviation over the prior's, 0 to 1.
+    pub spread: f64,
+    /// Share of each measurement in what was learnt, in the order of `compared`; sums to 1
+    /// unless nothing was.
+    pub shares: Vec<f64>,
+}
+
+/// How well an unknown is known after the fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Known {
+    /// Spread below half the prior's.
+    Determined,
+    /// Between.
+    Narrowed,
+    /// About as wide as before: the measurements do not tell.
+    Open,
+}
+
+impl Estimate {
+    /// Best value.
+    pub fn value(&self) -> f64 {
+        self.prior.scale.value(self.offset)
+    }
+
+    /// Value so many deviations away.
+    pub fn at(&self, deviations: f64) -> f64 {
+        self.prior
+            .scale
+            .value(self.offset + deviations * self.spread)
+    }
+
+    /// How well it is known.
+    pub fn known(&self) -> Known {
+        if self.spread < FIXED {
+            Known::Determined
+        } else if self.spread < OPEN {
+            Known::Narrowed
+        } else {
+            Known::Open
+        }
+    }
+}
+
+/// A measurement beside the model.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Compared {
+    /// The measurement.
+    pub measurement: Measurement,
+    /// The scenario as written.
+    pub before: Result<f64, NoValue>,
+    /// The model with the estimates.
+    pub after: f64,
+    /// `after` less measured, over its deviation.
+    pub pull: f64,
+}
+
+/// A measurement not taken yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Next {
+    /// Index of the bed.
+    pub bed: usize,
+    /// What to measure.
+    pub what: Measurable,
+    /// What the model expects there.
+    pub expected: f64,
+    /// Its usual deviation.
+    pub sigma: f64,
+    /// Spread of every unknown over its prior's with it, in the order of the estimates.
+    pub spreads: Vec<f64>,
+    /// Mean share of the headline unknowns' spreads that it takes away.
+    pub gain: f64,
+}
+
+/// Why there is no fit.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum FitError {
+    /// Nothing inside the bands makes the model do what was measured.
+    #[error("{why}, wherever the unknowns are within their bands, so the model has no {}", .what.words())]
+    NeverSo {
+        /// Index of the bed.
+        bed: usize,
+        /// What was measured.
+        what: Measurable,
+        /// What the model does instead.
+        why: NoValue,
+    },
+    /// The simulation gives up on the scenario itself.
+    #[error("the scenario cannot be simulated; `ebbwright run` says why")]
+    NoSimulation,
+}
+
+/// Fits the unknowns of `system` to `measured`, whose figures must have passed
+/// [`examine`](crate::study::measure::examine).
+///
+/// Without measurements the estimates are the priors. Unknowns are those of the measured
+/// beds, or of all beds where nothing was measured. Same input, same result, whatever the
+/// number of threads.
+///
+/// # Errors
+/// [`FitError`] when the model cannot do what was measured, or not be simulated.
+pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
+    let beds = match measured.beds() {
+        none if none.is_empty() => (0..system.beds.len()).collect(),
+        some => some,
+    };
+    let priors = priors(system, &beds);
+    let problem = Problem::new(system, &priors, measured);
+    let best = minimum(&problem);
+    let after = problem
+        .outlook(best.as_slice())
+        .ok_or(FitError::NoSimulation)?;
+    let compared = compare(&problem, &after)?;
+    let slopes = problem.pull_slopes(&best);
+    let covariance = posterior(&slopes);
+    let (fitted, values) = applied(system, &priors, best.as_slice());
+    let figures = compared.len();
+    let estimates: Vec<Estimate> = priors
+        .iter()
+        .enumerate()
+        .map(|(i, prior)| Estimate {
+            prior: *prior,
+            offset: best[i],
+            spread: covariance[(i, i)].max(0.0).sqrt().min(1.0),
+            shares: shares(&slopes, &covariance, i, figures),
+        })
+        .collect();
+    Ok(Fit {
+        at_odds: at_odds(&compared, &slopes, &covariance),
+        next: next(&problem, &best, &after, &covariance, &beds),
+        seen: measured
+            .beds()
+            .into_iter()
+            .filter_map(|bed| measured.seen(bed).map(|seen| (bed, seen)))
+            .collect(),
+        estimates,
+        compared,
+        system: fitted,
+        values,
+    })
+}
+
+/// The least sum of squared pulls, from the scenario itself or, where that does not do what
+/// was seen, from the best of a few places around it.
+fn minimum(problem: &Problem) -> DVector<f64> {
+    let n = problem.priors.len();
+    let zero = DVector::zeros(n);
+    if problem.rows() == 0 {
+        return zero;
+    }
+    let complete = |u: &DVector<f64>| {
+        problem
+            .outlook(u.as_slice())
+            .is_some_and(|seen| problem.pulls(&seen).iter().all(Option::is_some))
+    };
+    let start = if complete(&zero) {
+        zero
+    } else {
+        best_start(problem, zero)
+    };
+    let solver = LevenbergMarquardt::new()
+        .with_tol(TOLERANCE)
+        .with_stepbound(1.0)
+        .with_patience(PATIENCE);
+    let run = |start: &DVector<f64>| {
+        let mut fresh = Problem::new(problem.system, problem.priors, problem.measured);
+        levenberg_marquardt::LeastSquaresProblem::set_params(&mut fresh, start);
+        let (done, _) = solver.minimize(fresh);
+        levenberg_marquardt::LeastSquaresProblem::params(&done)
+    };
+    // Close to its start flow a bed dribbles for long, and a long fill can be had from that
+    // as well as from a large void: the valley beyond is looked into too. A minimiser
+    // stopped at the edge of what the model can do may go on from there.
+    let mut starts = vec![start];
+    let place = problem
+        .priors
+        .iter()
+        .position(|prior| prior.unknown == Unknown::Soft(Coefficient::StartFroude));
+    let long_fill =
+        |figure: &Measurement| matches!(figure.what, Measurable::Fill | Measurable::Period);
+    if let (Some(i), true) = (place, problem.measured.figures.iter().any(long_fill)) {
+        let mut early = starts[0].clone();
+        early[i] = EARLY_START;
+        starts.push(early);
+    }
+    let best = |all: Vec<DVector<f64>>| {
+        all.into_iter()
+            .map(|u| (problem.cost(&u), u))
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map_or_else(|| DVector::zeros(n), |(_, u)| u)
+    };
+    let once = best(starts.iter().map(run).collect());
+    let twice = run(&once);
+    best(vec![once, twice])
+}
+
+/// The best of some places along the unknowns that decide whether a bed cycles.
+fn best_start(problem: &Problem, zero: DVector<f64>) -> DVector<f64> {
+    let places = |wanted: &dyn Fn(Unknown) -> bool| -> Vec<usize> {
+        let all = problem.priors.iter().enumerate();
+        all.filter(|(_, prior)| wanted(prior.unknown))
+            .map(|(i, _)| i)
+            .collect()
+    };
+    let axes = [
+        places(&|u| u == Unknown::Soft(Coefficient::StartFroude)),
+        places(&|u| u == Unknown::Soft(Coefficient::SealedVoid)),
+        places(&|u| {
+            matches!(
+                u,
+                Unknown::PumpSpeed | Unknown::PumpFlow | Unknown::Inflow(_)
+            )
+        }),
+        places(&|u| matches!(u, Unknown::TotalLoss(_))),
+    ];
+    let mut best = (problem.cost(&zero), zero.clone());
+    for trial in 0..TRIALS.len().pow(4) {
+        let mut u = zero.clone();
+        let mut rest = trial;
+        for axis in &axes {
+            axis.iter()
+                .for_each(|&i| u[i] = TRIALS[rest % TRIALS.len()]);
+            rest /= TRIALS.len();
+        }
+        let cost = problem.cost(&u);
+        if cost < best.0 {
+            best = (cost, u);
+        }
+    }
+    best.1
+}
+
+fn compare(problem: &Problem, after: &Outlook) -> Result<Vec<Compared>, FitError> {
+    let before = problem.outlook(&vec![0.0; problem.priors.len()]);
+    problem
+        .measured
+        .figures
+        .iter()
+        .map(|figure| {
+            let (bed, what) = (figure.bed, figure.what);
+            let value =
+                after
+                    .value(bed, what)
+                    .map_err(|why| FitError::NeverSo { bed, what, why })?;
+            Ok(Compared {
+                measurement: *figure,
+                before: before
+                    .as_ref()
+                    .map_or(Err(NoValue::NeverFills), |seen| seen.value(bed, what)),
+                after: value,
+                pull: (value - figure.value) / figure.sigma,
+            })
+        })
+        .collect()
+}
+
+/// `(J^T J + 1)^-1`; the unit matrix for no rows.
+fn posterior(slopes: &DMatrix<f64>) -> DMatrix<f64> {
+    let n = slopes.ncols();
+    let information = slopes.transpose() * slopes + DMatrix::identity(n, n);
+    information
+        .cholesky()
+        .map_or_else(|| DMatrix::identity(n, n), |factors| factors.inverse())
+}
+
+/// How much wider unknown `i` would be without each of the first `figures` rows, as shares.
+fn shares(slopes: &DMatrix<f64>, covariance: &DMatrix<f64>, i: usize, figures: usize) -> Vec<f64> {
+    let losses: Vec<f64> = (0..figures)
+        .map(|row| {
+            let j = slopes.row(row).transpose();
+            let c = covariance * &j;
+            let leverage = j.dot(&c).min(1.0 - 1e-9);
+            c[i] * c[i] / (1.0 - leverage)
+        })
+        .collect();
+    let total: f64 = losses.iter().sum();
+    losses
+        .iter()
+        .map(|loss| if total > 1e-12 { loss / total } else { 0.0 })
+        .collect()
+}
+
+/// The figure whose pull, its own influence taken out, is largest and too large.
+fn at_odds(
+    compared: &[Compared],
+    slopes: &DMatrix<f64>,
+    covariance: &DMatrix<f64>,
+) -> Option<usize> {
+    compared
+        .iter()
+        .enumerate()
+        .map(|(row, one)| {
+            let j = slopes.row(row).transpose();
+            let leverage = j.dot(&(covariance * &j)).min(1.0 - 1e-9);
+            (row, one.pull.abs() / (1.0 - leverage).sqrt())
+        })
+        .filter(|(_, pull)| *pull > AT_ODDS)
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(row, _)| row)
+}
+
+/// What each measurement not taken yet would do to the spreads.
+fn next(
+    problem: &Problem,
+    best: &DVector<f64>,
+    after: &Outlook,
+    covariance: &DMatrix<f64>,
+    beds: &[usize],
+) -> Vec<Next> {
+    let candidates: Vec<(usize, Measurable, f64)> = beds
+        .iter()
+        .flat_map(|&bed| Measurable::ALL.map(|what| (bed, what)))
+        .filter(|&(bed, what)| problem.measured.get(bed, what).is_none())
+        .filter_map(|(bed, what)| Some((bed, what, after.value(bed, what).ok()?)))
+        .collect();
+    let slopes = problem.slopes(best, candidates.len(), |seen| {
+        candidates
+            .iter()
+            .map(|&(bed, what, _)| seen.value(bed, what).ok())
+            .collect()
+    });
+    let headline: Vec<usize> = (0..best.len())
+        .filter(|&i| problem.priors[i].unknown.is_headline())
+        .collect();
+    let mut found: Vec<Next> = candidates
+        .iter()
+        .enumerate()
+        .map(|(row, &(bed, what, expected))| {
+            let sigma = what.usual_sigma(expected);
+            let j = slopes.row(row).transpose() / sigma;
+            let c = covariance * &j;
+            let by = 1.0 + j.dot(&c);
+            let spreads: Vec<f64> = (0..best.len())
+                .map(|i| (covariance[(i, i)] - c[i] * c[i] / by).max(0.0).sqrt())
+                .collect();
+            let lost = |&i: &usize| 1.0 - spreads[i] / covariance[(i, i)].sqrt();
+            let gain = headline.iter().map(lost).sum::<f64>() / headline.len().max(1) as f64;
+            Next {
+                bed,
+                what,
+                expected,
+                sigma,
+                spreads,
+                gain,
+            }
+        })
+        .collect();
+    found.sort_by(|a, b| b.gain.total_cmp(&a.gain));
+    found.truncate(5);
+    found
+}

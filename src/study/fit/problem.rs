@@ -1,0 +1,182 @@
+//! The fit as a least-squares problem: pulls of the measurements, and of the priors.
+
+use crate::model::System;
+use crate::study::fit::unknown::{Prior, applied};
+use crate::study::measure::{Measurable, Measured, NoValue, Outlook, Seen, outlook};
+use levenberg_marquardt::LeastSquaresProblem;
+use nalgebra::storage::Owned;
+use nalgebra::{DMatrix, DVector, Dyn};
+use rayon::prelude::*;
+
+/// Half step of a central difference, in units of the prior's deviation: far above the
+/// engine's error of 1e-6 in a time, far below any bend.
+const STEP: f64 = 0.04;
+/// Pull counted for a measurement that the model has no value for.
+const NO_VALUE: f64 = 30.0;
+/// How sharply a watch tells on which side of an edge the inflow is, share of the flow.
+const EDGE: f64 = 0.03;
+/// Turns a logistic curve into nearly a normal one.
+const LOGISTIC: f64 = 1.702;
+
+/// A limit of the window that what was seen puts the inflow on one side of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Side {
+    pub bed: usize,
+    edge: Measurable,
+    above: bool,
+}
+
+/// What is compared, on which system, with which unknowns.
+pub(super) struct Problem<'a> {
+    pub system: &'a System,
+    pub priors: &'a [Prior],
+    pub measured: &'a Measured,
+    pub sides: Vec<Side>,
+    u: DVector<f64>,
+}
+
+impl<'a> Problem<'a> {
+    pub(super) fn new(system: &'a System, priors: &'a [Prior], measured: &'a Measured) -> Self {
+        let mut sides = Vec::new();
+        for bed in measured.beds() {
+            let side = |edge, above| Side { bed, edge, above };
+            match measured.seen(bed) {
+                Some(Seen::Cycles) => sides.extend([
+                    side(Measurable::StartsAt, true),
+                    side(Measurable::BreaksUpTo, false),
+                ]),
+                Some(Seen::NeverStarted) => sides.push(side(Measurable::StartsAt, false)),
+                Some(Seen::NeverBroke) => sides.push(side(Measurable::BreaksUpTo, true)),
+                None => {}
+            }
+        }
+        Self {
+            system,
+            priors,
+            measured,
+            sides,
+            u: DVector::zeros(priors.len()),
+        }
+    }
+
+    /// The model with its unknowns at `u`; `None` when the simulation gives up.
+    pub(super) fn outlook(&self, u: &[f64]) -> Option<Outlook> {
+        let (system, values) = applied(self.system, self.priors, u);
+        outlook(&system, &values).ok()
+    }
+
+    /// Pulls of figures, then of sides; `None` where the model has no value.
+    pub(super) fn pulls(&self, seen: &Outlook) -> Vec<Option<f64>> {
+        let figures = self.measured.figures.iter().map(|figure| {
+            let value = seen.value(figure.bed, figure.what).ok()?;
+            Some((value - figure.value) / figure.sigma)
+        });
+        let sides = self.sides.iter().map(|side| side_pull(seen, *side).ok());
+        figures.chain(sides).collect()
+    }
+
+    /// How many pulls there are beside those of the priors.
+    pub(super) fn rows(&self) -> usize {
+        self.measured.figures.len() + self.sides.len()
+    }
+
+    /// The pulls as numbers, those of the priors last.
+    pub(super) fn residual_vector(&self, u: &DVector<f64>) -> DVector<f64> {
+        let pulls = match self.outlook(u.as_slice()) {
+            Some(seen) => self.pulls(&seen),
+            None => vec![None; self.rows()],
+        };
+        let data = pulls.into_iter().map(|pull| pull.unwrap_or(NO_VALUE));
+        DVector::from_iterator(self.rows() + u.len(), data.chain(u.iter().copied()))
+    }
+
+    /// Half the sum of squared pulls, priors included.
+    pub(super) fn cost(&self, u: &DVector<f64>) -> f64 {
+        0.5 * self.residual_vector(u).norm_squared()
+    }
+
+    /// Change of every quantity that `read` takes from the model with every unknown, by
+    /// central differences; one-sided where one side has no value, zero where both lack it.
+    pub(super) fn slopes(
+        &self,
+        u: &DVector<f64>,
+        rows: usize,
+        read: impl Fn(&Outlook) -> Vec<Option<f64>> + Sync,
+    ) -> DMatrix<f64> {
+        let at = |u: &DVector<f64>| {
+            self.outlook(u.as_slice())
+                .map_or_else(|| vec![None; rows], |seen| read(&seen))
+        };
+        let here = at(u);
+        let columns: Vec<Vec<f64>> = (0..u.len())
+            .into_par_iter()
+            .map(|column| {
+                let moved = |by: f64| {
+                    let mut u = u.clone();
+                    u[column] += by;
+                    at(&u)
+                };
+                let (low, high) = (moved(-STEP), moved(STEP));
+                (0..rows)
+                    .map(|row| match (low[row], here[row], high[row]) {
+                        (Some(low), _, Some(high)) => (high - low) / (2.0 * STEP),
+                        (None, Some(here), Some(high)) => (high - here) / STEP,
+                        (Some(low), Some(here), None) => (here - low) / STEP,
+                        _ => 0.0,
+                    })
+                    .collect()
+            })
+            .collect();
+        DMatrix::from_fn(rows, u.len(), |row, column| columns[column][row])
+    }
+
+    /// The slopes of the pulls.
+    pub(super) fn pull_slopes(&self, u: &DVector<f64>) -> DMatrix<f64> {
+        self.slopes(u, self.rows(), |seen| self.pulls(seen))
+    }
+}
+
+/// Root of the deviance of seeing the inflow on the right side of an edge: nothing well
+/// inside, rising in proportion to the distance outside.
+fn side_pull(seen: &Outlook, side: Side) -> Result<f64, NoValue> {
+    let inflow = seen.value(side.bed, Measurable::Inflow)?;
+    let edge = seen.value(side.bed, side.edge)?;
+    let beyond = (inflow - edge) / (EDGE * edge.max(1e-9));
+    let z = LOGISTIC * if side.above { beyond } else { -beyond };
+    let deviance = if z > 0.0 {
+        2.0 * (-z).exp().ln_1p()
+    } else {
+        2.0 * (z.exp().ln_1p() - z)
+    };
+    Ok(deviance.sqrt())
+}
+
+impl LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'_> {
+    type ResidualStorage = Owned<f64, Dyn>;
+    type JacobianStorage = Owned<f64, Dyn, Dyn>;
+    type ParameterStorage = Owned<f64, Dyn>;
+
+    fn set_params(&mut self, u: &DVector<f64>) {
+        self.u.copy_from(u);
+    }
+
+    fn params(&self) -> DVector<f64> {
+        self.u.clone()
+    }
+
+    fn residuals(&self) -> Option<DVector<f64>> {
+        Some(self.residual_vector(&self.u))
+    }
+
+    fn jacobian(&self) -> Option<DMatrix<f64>> {
+        let data = self.pull_slopes(&self.u);
+        let (rows, n) = (self.rows(), self.u.len());
+        Some(DMatrix::from_fn(rows + n, n, |row, column| {
+            if row < rows {
+                data[(row, column)]
+            } else {
+                f64::from(u8::from(row - rows == column))
+            }
+        }))
+    }
+}
