@@ -32,9 +32,45 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
     list.extend(estimated_pump(facts));
     list.extend(submergence_advice(facts));
     list.extend(media_loss(facts));
+    list.extend(lower_beds(facts));
     // A check that only informs has its sentence nowhere else.
     list.extend(settler_size(facts));
     list
+}
+
+/// How far everything over the sump could come down, and what that gives the plants.
+fn lower_beds(facts: &Facts) -> Option<String> {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    let system = parts.system;
+    let high = facts.balance.high_water(parts);
+    let direct = (0..parts.count())
+        .filter(|&i| !parts.on_line(i))
+        .map(|i| parts.outlets[i]);
+    let line = system.drain_line.as_ref().map(|line| line.outlet);
+    let lowest = direct.chain(line).fold(f64::INFINITY, f64::min);
+    let room = amounts::length(units, lowest - high, Side::Down);
+    if !lowest.is_finite() || room <= 0.0 {
+        return None;
+    }
+    let height = system.ceiling.map_or_else(String::new, |ceiling| {
+        let highest = parts
+            .beds()
+            .iter()
+            .map(|bed| bed.rim)
+            .fold(f64::NEG_INFINITY, f64::max);
+        format!(
+            " Rim to ceiling would then be {} instead of {}.",
+            units.length(ceiling - highest + room),
+            units.length(ceiling - highest)
+        )
+    });
+    Some(format!(
+        "Beds, outlets, inlets and drain line could all come down by about {} before the lowest end \
+         touches the sump's highest water at {}, and by as much more as a lower sump brings that \
+         water down; absorb compares sumps.{height}",
+        units.length(room),
+        units.elevation(high)
+    ))
 }
 
 /// No inflow is beyond doubt: said once, with what would open the window.

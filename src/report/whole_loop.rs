@@ -1,5 +1,6 @@
 //! Rows of what closes the loop: timer, float valve, air, fish tank, events.
 
+use crate::assessment::CheckId;
 use crate::model::{Disturbance, IncidentTime, Schedule, System};
 use crate::report::Report;
 use crate::report::rows::Row;
@@ -160,8 +161,18 @@ fn water_rows(report: &Report) -> Vec<Row> {
     }
     if let (Some(valve), Some(found)) = (&report.system.top_off, &report.run.top_off) {
         let level = units.elevation(valve.level);
-        rows.push(row("Float valve", format!("opens below {level}")));
+        let should = wanted_valve_level(report).map_or_else(String::new, |most| {
+            let verdict = if valve.level <= most { "as" } else { "but" };
+            format!(
+                ", {verdict} it should at or below {}, where no cycle can open it",
+                units.elevation(most)
+            )
+        });
+        rows.push(row("Float valve", format!("opens below {level}{should}")));
         rows.extend(top_off_rows(found, units));
+        if let Some(reservoir) = valve.reservoir {
+            rows.push(row("Reservoir", reservoir_text(reservoir, found, units)));
+        }
         if report.run.sump.overflowed > 0.0 {
             let spilled = units.volume(report.run.sump.overflowed);
             rows.push(row(
@@ -184,15 +195,107 @@ fn top_off_rows(found: &TopOffOutcome, units: UnitSystem) -> Vec<Row> {
     )];
     if found.gained > 0.0 {
         let gained = units.volume(found.gained);
-        rows.push(row("Gained", format!("{gained} more than the air took")));
-    }
-    if let Some(time) = found.reservoir_spent {
-        rows.push(row(
-            "Reservoir",
-            format!("empty after {}", units.time(time)),
-        ));
+        let cycle = if found.most_gained_per_cycle > 0.0 {
+            let most = units.volume(found.most_gained_per_cycle);
+            format!(", at most {most} in one cycle")
+        } else {
+            String::new()
+        };
+        let text = format!("{gained} more than the air took{cycle}");
+        rows.push(row("Gained", text));
     }
     rows
+}
+
+/// Highest level of the float valve that no cycle can open `[m]`, as the check has it.
+fn wanted_valve_level(report: &Report) -> Option<f64> {
+    let mut checks = report.assessment.checks.iter();
+    checks
+        .find(|check| check.id == CheckId::TopOff)
+        .map(|check| check.limit)
+}
+
+/// What is left of a reservoir `[m3]` at the end, or when it was spent.
+fn reservoir_text(reservoir: f64, found: &TopOffOutcome, units: UnitSystem) -> String {
+    let held = units.volume(reservoir);
+    match found.reservoir_spent {
+        Some(time) => format!("{held}, empty after {}", units.time(time)),
+        None => format!(
+            "{held}, of which {} are left at the end of this run",
+            units.volume((reservoir - found.added).max(0.0))
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::assessment::{Check, CheckUnit, Status};
+    use crate::model::TopOff;
+    use crate::report::sample::Sample;
+
+    /// Rows of "Water added and lost" for a valve at 0.30 m that added 42 L in this run.
+    fn said(reservoir: Option<f64>, spent: Option<f64>, limit: f64) -> String {
+        let mut sample = Sample::new();
+        sample.system.evaporation = 6e-3 / DAY;
+        sample.system.top_off = Some(TopOff {
+            level: 0.30,
+            flow: 1e-5,
+            bore: 0.006,
+            reservoir,
+        });
+        sample.run.top_off = Some(TopOffOutcome {
+            added: 0.042,
+            added_per_day: 0.007,
+            evaporated: 0.012,
+            gained: 0.030,
+            most_gained_per_cycle: 0.0004,
+            reservoir_spent: spent,
+        });
+        sample.run.sump.overflowed = 0.025;
+        sample.assessment.checks = vec![Check {
+            id: CheckId::TopOff,
+            subject: "float valve".to_owned(),
+            status: Status::Fail,
+            value: 0.30,
+            limit,
+            margin: limit - 0.30,
+            unit: CheckUnit::Metre,
+            because: String::new(),
+            first_fix: String::new(),
+            basis: "derived",
+        }];
+        water_rows(&sample.report(UnitSystem::Metric))
+            .into_iter()
+            .map(|row| format!("{}: {}\n", row.label, row.value))
+            .collect()
+    }
+
+    #[test]
+    fn the_ledger_of_a_float_valve_is_told_in_full() {
+        let text = said(None, None, 0.216);
+        for part in [
+            "Lost to the air: 6 L a day",
+            "opens below 0.300 m, but it should at or below 0.216 m",
+            "Added: 7 L a day, 42 L in this run",
+            "Gained: 30 L more than the air took, at most 0.4 L in one cycle",
+            "Spilled: 25 L over the sump's overflow",
+        ] {
+            assert!(text.contains(part), "{part} in {text}");
+        }
+        assert!(!text.contains("Reservoir"));
+        assert!(said(None, None, 0.35).contains("opens below 0.300 m, as it should at or below"));
+        let left = said(Some(0.1), None, 0.216);
+        assert!(
+            left.contains("Reservoir: 100 L, of which 58 L are left"),
+            "{left}"
+        );
+        let spent = said(Some(0.042), Some(7200.0), 0.216);
+        assert!(
+            spent.contains("Reservoir: 42 L, empty after 2 h"),
+            "{spent}"
+        );
+    }
 }
 
 fn incident_row(system: &System, incident: &IncidentOutcome, units: UnitSystem) -> Row {

@@ -6,6 +6,7 @@ mod statuses;
 use ebbwright::assessment::{Status, assess};
 use ebbwright::model::Duration;
 use ebbwright::scenario;
+use ebbwright::study::absorb as study;
 use ebbwright::simulation::{Regime, Sampling, resolve_worst, simulate, simulate_by};
 use ebbwright::units::UnitSystem;
 use std::collections::BTreeSet;
@@ -137,33 +138,44 @@ fn tighter_steps_change_nothing_that_is_reported() {
 }
 
 /// Pictures in `plots/` that the README shows: scenario and plot.
-const PICTURES: [(&str, &str); 3] = [
+const PICTURES: [(&str, &str); 5] = [
     ("one-bed-lying-drum", "section"),
     ("one-bed-lying-drum", "levels"),
     ("four-beds-metric", "flows"),
+    ("whole-loop", "section"),
+    ("whole-loop", "levels"),
 ];
 
 // `UPDATE_PLOTS=1 cargo test --test scenarios pictures` draws them anew.
 #[test]
 fn the_pictures_of_the_readme_are_what_the_tool_draws_today() {
-    let update = std::env::var_os("UPDATE_PLOTS").is_some();
     for (name, wanted) in PICTURES {
         let path = PathBuf::from(format!("scenarios/{name}.toml"));
-        let system = scenario::read(&path).unwrap().system;
+        let (system, _) = resolve_worst(&scenario::read(&path).unwrap().system).unwrap();
         let run = simulate(&system, Sampling::Every(10.0)).unwrap();
         let verdict = assess(&system, &run, UnitSystem::Metric);
         let plots =
             ebbwright::plots::draw_all(&system, &run, &verdict, UnitSystem::Metric).unwrap();
         let plot = plots.iter().find(|plot| plot.name == wanted).unwrap();
-        let file = format!("plots/{name}-{wanted}");
-        if update {
-            std::fs::write(format!("{file}.svg"), &plot.svg).unwrap();
-            std::fs::write(format!("{file}.png"), &plot.png).unwrap();
-        }
-        let kept = std::fs::read_to_string(format!("{file}.svg")).unwrap();
-        assert!(
-            kept == plot.svg,
-            "{file}.svg is stale: run with UPDATE_PLOTS=1 and look at it"
-        );
+        keeps(&format!("plots/{name}-{wanted}"), plot);
     }
+    let path = PathBuf::from("scenarios/whole-loop.toml");
+    let system = study::undisturbed(&scenario::read(&path).unwrap().system);
+    let run = simulate(&system, Sampling::Every(10.0)).unwrap();
+    let found = study::absorb(&system, &run);
+    let plot = ebbwright::plots::draw_volume(&system, &found, UnitSystem::Metric).unwrap();
+    keeps("plots/whole-loop-volume", &plot);
+}
+
+/// The files of a picture are what it looks like today.
+fn keeps(file: &str, plot: &ebbwright::plots::Plot) {
+    if std::env::var_os("UPDATE_PLOTS").is_some() {
+        std::fs::write(format!("{file}.svg"), &plot.svg).unwrap();
+        std::fs::write(format!("{file}.png"), &plot.png).unwrap();
+    }
+    let kept = std::fs::read_to_string(format!("{file}.svg")).unwrap();
+    assert!(
+        kept == plot.svg,
+        "{file}.svg is stale: run with UPDATE_PLOTS=1 and look at it"
+    );
 }

@@ -387,6 +387,53 @@ fn cautions_come_only_where_they_apply() {
     );
 }
 
+// By hand: outlet over the sump's highest water; the ceiling at 2.3 m, the rim at 1.35 m.
+#[test]
+fn the_run_says_how_far_beds_can_come_down() {
+    let mut system = support::one_bed(11.0, 0.5);
+    let note = |system: &System, units| {
+        judge(system, units)
+            .notes
+            .into_iter()
+            .find(|note| note.contains("could all come down by about"))
+    };
+    let assessment = judge(&system, Metric);
+    let high = assessment.sump.high.min(system.sump.overflow_level);
+    let room = system.beds[0].siphon.drain.outlet - high;
+    let text = note(&system, Metric).unwrap();
+    let said = crate::mend::amount(
+        &text,
+        "come down by about ",
+        ebbwright::units::table::Quantity::Length,
+    );
+    assert!(said <= room && room - said < 0.001, "{said} {room}: {text}");
+    assert!(!text.contains("ceiling"));
+    system.ceiling = Some(2.3);
+    let text = note(&system, Metric).unwrap();
+    let after = Metric.length(2.3 - system.beds[0].rim + said);
+    assert!(
+        text.contains(&format!("would then be {after} instead of 950 mm")),
+        "{text}"
+    );
+    // Lower by that amount, but for the few millimetres by which the bed then starts or breaks
+    // otherwise, the fall still passes; lower than that it does not.
+    for (by, status) in [(said - 0.010, Status::Pass), (said + 0.010, Status::Warn)] {
+        let mut lower = system.clone();
+        let bed = &mut lower.beds[0];
+        bed.floor -= by;
+        bed.rim -= by;
+        bed.siphon.standpipe.lip -= by;
+        bed.siphon.bell.slots.crown -= by;
+        bed.siphon.drain.outlet -= by;
+        let after = judge(&lower, Metric);
+        let fall = find(&after, CheckId::Fall, "north");
+        assert_eq!(fall.status, status, "{by} {fall:#?}");
+    }
+    // An outlet in the water has nothing to give.
+    system.beds[0].siphon.drain.outlet = high - 0.01;
+    assert_eq!(note(&system, Metric), None);
+}
+
 #[test]
 fn headroom_is_checked_only_under_a_ceiling() {
     let mut system = support::one_bed(11.0, 0.5);
