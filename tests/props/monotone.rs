@@ -7,7 +7,8 @@ use ebbwright::simulation::{EventKind, Run, Sampling, simulate};
 use ebbwright::siphon::SiphonLaw;
 use proptest::prelude::*;
 
-/// Time from the first break to the next lip contact of bed 0 [s].
+/// Time from the first break to the next lip contact of bed 0 [s]; none where slots
+/// so small that they dip to the lip break the siphon there.
 fn first_fill(run: &Run) -> Option<f64> {
     let broke = run
         .events
@@ -16,7 +17,7 @@ fn first_fill(run: &Run) -> Option<f64> {
         .time;
     run.events
         .iter()
-        .find(|e| e.kind == EventKind::LipReached(0) && e.time > broke)
+        .find(|e| e.kind == EventKind::LipReached(0) && e.time >= broke)
         .map(|e| e.time - broke)
 }
 

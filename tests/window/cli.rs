@@ -189,7 +189,7 @@ fn misuse_ends_with_2_and_says_how_to_write_it() {
             "range of inflow",
         ),
         (["--points", "1"], "2..=1000"),
-        (["--bed", "south"], "The beds of this scenario: \"north\""),
+        (["--bed", "south"], "Its beds: \"north\""),
     ] {
         let arguments: Vec<&str> = ["window", "bed.toml"].into_iter().chain(more).collect();
         let (out, err) = bench.expect(2, &arguments);
