@@ -55,8 +55,12 @@ pub(super) struct Options {
     /// What the bed was seen to do.
     #[arg(long, value_enum, value_name = "WHAT")]
     seen: Option<SeenWord>,
-    /// File with a [[bed]] table of measurements for each bed, keys named as the options here.
-    #[arg(long, value_name = "FILE")]
+    /// File of measurements on several beds.
+    #[arg(
+        long,
+        value_name = "FILE",
+        help = "File with a [[bed]] table of measurements for each bed, keys named as the options here"
+    )]
     measured: Option<PathBuf>,
 }
 
