@@ -51,6 +51,10 @@ pub enum TankOutlet {
     Settler,
 }
 
+/// Fall of the water over which a float valve goes from shut to fully open `[m]`; common
+/// practice, no source: float valves throttle over a few millimetres.
+pub const FLOAT_TRAVEL: f64 = 0.005;
+
 /// A vessel between the fish tank's overflow and the sump in which solids sink. It
 /// stands full to its overflow, so no water is stored in it from moment to moment.
 #[derive(Debug, Clone, PartialEq)]

@@ -188,17 +188,17 @@ fn wishes() -> Vec<(&'static str, Wish)> {
 
 /// A text of an SVG with the box it covers, in pixels.
 #[derive(Debug)]
-struct TextBox {
-    text: String,
-    size: f64,
-    left: f64,
-    right: f64,
-    top: f64,
-    bottom: f64,
+pub(super) struct TextBox {
+    pub(super) text: String,
+    pub(super) size: f64,
+    pub(super) left: f64,
+    pub(super) right: f64,
+    pub(super) top: f64,
+    pub(super) bottom: f64,
 }
 
 impl TextBox {
-    fn meets(&self, other: &TextBox) -> bool {
+    pub(super) fn meets(&self, other: &TextBox) -> bool {
         const TOUCH: f64 = 0.05;
         self.left + TOUCH < other.right
             && other.left + TOUCH < self.right
@@ -218,7 +218,7 @@ fn number(tag: &str, name: &str) -> f64 {
 }
 
 /// All texts of an SVG and its size, read from the document itself.
-fn texts(svg: &str) -> (Vec<TextBox>, (f64, f64)) {
+pub(super) fn texts(svg: &str) -> (Vec<TextBox>, (f64, f64)) {
     let head = &svg[..svg.find('>').unwrap()];
     let size = (number(head, "width"), number(head, "height"));
     let view: Vec<f64> = attribute(head, "viewBox")

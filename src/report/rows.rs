@@ -18,7 +18,7 @@ pub(super) struct Row {
     pub value: String,
 }
 
-fn row(label: &'static str, value: String) -> Row {
+pub(super) fn row(label: &'static str, value: String) -> Row {
     Row { label, value }
 }
 

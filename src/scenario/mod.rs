@@ -8,6 +8,7 @@ mod advice;
 mod build;
 mod fault;
 mod file;
+mod fittings;
 mod format;
 mod judge;
 mod keys;
@@ -22,6 +23,7 @@ use std::path::Path;
 
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 pub use file::{FileError, LARGEST_FILE};
+pub use fittings::FittingCount;
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::schema;

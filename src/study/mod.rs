@@ -4,6 +4,7 @@
 pub mod absorb;
 mod absorb_cut;
 mod absorb_vessel;
+pub mod cut;
 pub mod map;
 pub mod map_edges;
 pub mod map_quantity;
@@ -11,6 +12,7 @@ pub mod map_range;
 pub mod valves;
 mod valves_balance;
 mod valves_search;
+pub mod vary;
 pub mod widen;
 pub mod window;
 mod window_tail;

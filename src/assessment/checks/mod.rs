@@ -14,6 +14,7 @@ mod tank_fall;
 mod top_off;
 
 pub(super) use floor::heaviest;
+pub use levels::level_allowance;
 pub(super) use settler::settler_size;
 
 use crate::assessment::facts::Facts;
