@@ -227,6 +227,49 @@ fn reservoir_text(reservoir: f64, found: &TopOffOutcome, units: UnitSystem) -> S
     }
 }
 
+fn incident_row(system: &System, incident: &IncidentOutcome, units: UnitSystem) -> Row {
+    let what = system
+        .incidents
+        .get(incident.index)
+        .map_or_else(String::new, |found| phrase(system, found.what));
+    let (low, high) = (
+        units.elevation(incident.lowest),
+        units.elevation(incident.highest),
+    );
+    row(
+        "Event",
+        format!(
+            "{what} at {}; after that the sump stands between {low} and {high}",
+            units.time(incident.time)
+        ),
+    )
+}
+
+/// What the gravel of a bed keeps back, where its grain size is given.
+pub(super) fn left_rows(cycles: &[Cycle], guard: f64, units: UnitSystem) -> Vec<Row> {
+    let of = |pick: fn(&Cycle) -> f64| spread_of(cycles.iter().map(pick));
+    let (Some(depth), Some(volume)) = (of(|c| c.left_depth), of(|c| c.left_volume)) else {
+        return Vec::new();
+    };
+    vec![
+        row(
+            "At the guard",
+            format!(
+                "it breaks with {} there, the water in the gravel {} higher",
+                units.elevation(guard),
+                spread(depth, |h| units.length(h))
+            ),
+        ),
+        row(
+            "Left behind",
+            format!(
+                "{} above the break level",
+                spread(volume, |v| units.volume(v))
+            ),
+        ),
+    ]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -296,47 +339,4 @@ mod tests {
             "{spent}"
         );
     }
-}
-
-fn incident_row(system: &System, incident: &IncidentOutcome, units: UnitSystem) -> Row {
-    let what = system
-        .incidents
-        .get(incident.index)
-        .map_or_else(String::new, |found| phrase(system, found.what));
-    let (low, high) = (
-        units.elevation(incident.lowest),
-        units.elevation(incident.highest),
-    );
-    row(
-        "Event",
-        format!(
-            "{what} at {}; after that the sump stands between {low} and {high}",
-            units.time(incident.time)
-        ),
-    )
-}
-
-/// What the gravel of a bed keeps back, where its grain size is given.
-pub(super) fn left_rows(cycles: &[Cycle], guard: f64, units: UnitSystem) -> Vec<Row> {
-    let of = |pick: fn(&Cycle) -> f64| spread_of(cycles.iter().map(pick));
-    let (Some(depth), Some(volume)) = (of(|c| c.left_depth), of(|c| c.left_volume)) else {
-        return Vec::new();
-    };
-    vec![
-        row(
-            "At the guard",
-            format!(
-                "it breaks with {} there, the water in the gravel {} higher",
-                units.elevation(guard),
-                spread(depth, |h| units.length(h))
-            ),
-        ),
-        row(
-            "Left behind",
-            format!(
-                "{} above the break level",
-                spread(volume, |v| units.volume(v))
-            ),
-        ),
-    ]
 }
