@@ -11,6 +11,7 @@ pub mod map_range;
 pub mod valves;
 mod valves_balance;
 mod valves_search;
+pub mod why;
 pub mod widen;
 pub mod window;
 mod window_tail;

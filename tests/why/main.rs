@@ -1,0 +1,8 @@
+//! Why a siphon will not do what its file promises.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod confusion;
+mod systems;
