@@ -12,6 +12,7 @@ mod absorb;
 mod axes;
 mod failure;
 mod folder;
+mod measured;
 mod new;
 mod progress;
 mod run;

@@ -10,7 +10,7 @@ use crate::units::table::{significant, unit};
 /// The range or the words allowed for a value, if it has any.
 pub(super) fn allowed(value: &Value, system: UnitSystem) -> Option<String> {
     Some(match value {
-        Value::Quantity(bounds) => bounds.text(system),
+        Value::Quantity(bounds) | Value::Reading(bounds) => bounds.text(system),
         Value::TimeOr(bounds, word) => format!("\"{word}\" or {}", bounds.text(system)),
         Value::Number(least, most) | Value::Band(least, most) => {
             format!("{} to {}", significant(*least, 6), significant(*most, 6))
@@ -36,7 +36,7 @@ pub(super) fn usage(key: &Key, path: &KeyPath, system: UnitSystem) -> String {
         Value::Table(table) if !key.example.starts_with('{') => {
             format!("[{}]{}", header(path), contents(table))
         }
-        Value::Quantity(bounds) => match us_example(key, bounds, system) {
+        Value::Quantity(bounds) | Value::Reading(bounds) => match us_example(key, bounds, system) {
             Some(example) => format!("{} = \"{example}\"", key.name),
             None => format!("{} = {}", key.name, key.example),
         },

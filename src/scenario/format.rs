@@ -118,6 +118,8 @@ pub(super) enum Value {
     Nominal,
     /// A number with a unit.
     Quantity(Bounds),
+    /// A number with a unit and, after `+-`, its spread.
+    Reading(Bounds),
     /// A time, or the word.
     TimeOr(Bounds, &'static str),
     /// A bare number between two values, both allowed.

@@ -7,13 +7,15 @@ use toml::de::{DeArray, DeValue};
 use super::advice::{nearest, usage, with_units};
 use super::fault::{FaultKind, Faults, unit_system};
 use super::format::{Bounds, Key, MOST_ENTRIES, Table};
+use super::measured::widest_spread;
 use super::node::{Content, Pair};
 use super::rule::Rule;
 use super::walk::{Place, table};
 use crate::model::Band;
 use crate::units::UnitSystem;
 use crate::units::parse::{QuantityError, parse};
-use crate::units::table::significant;
+use crate::units::reading::read;
+use crate::units::table::{Quantity, significant};
 
 /// One value on trial.
 pub(super) struct Judge<'j, 'f> {
@@ -88,6 +90,37 @@ impl<'f> Judge<'_, 'f> {
     }
 
     pub fn quantity(&mut self, raw: &DeValue<'_>, bounds: &Bounds) -> Option<f64> {
+        let value = self.with_unit(raw, bounds, parse)?;
+        self.within(value, bounds)
+    }
+
+    /// A quantity with its spread, which must say something about it.
+    pub fn reading(&mut self, raw: &DeValue<'_>, bounds: &Bounds) -> Option<Content> {
+        let reading = self.with_unit(raw, bounds, read)?;
+        let value = self.within(reading.value, bounds)?;
+        let most = widest_spread(bounds.quantity, value);
+        if reading.spread.is_some_and(|spread| spread > most) {
+            let most = bounds.quantity.text(most, self.system());
+            return self.out_of_range(&format!("a spread of at most {most}"));
+        }
+        Some(Content::Reading(value, reading.spread))
+    }
+
+    fn within(&mut self, value: f64, bounds: &Bounds) -> Option<f64> {
+        if bounds.allow(value) {
+            return Some(value);
+        }
+        let range = bounds.text(self.system());
+        self.out_of_range(&range)
+    }
+
+    /// What `read` makes of a text with a unit.
+    fn with_unit<T>(
+        &mut self,
+        raw: &DeValue<'_>,
+        bounds: &Bounds,
+        read: fn(&str, Quantity) -> Result<T, QuantityError>,
+    ) -> Option<T> {
         let wanted = bounds.quantity;
         let text = match raw {
             DeValue::String(text) => text,
@@ -106,8 +139,8 @@ impl<'f> Judge<'_, 'f> {
             }
             _ => return self.wrong_kind(raw, &format!("{} in quotes", wanted.name())),
         };
-        let value = match parse(text, wanted) {
-            Ok(value) => value,
+        match read(text, wanted) {
+            Ok(value) => Some(value),
             Err(error) => {
                 let advice = match &error {
                     QuantityError::NoUnit { number, .. } if **number == *text.trim() => {
@@ -125,14 +158,9 @@ impl<'f> Judge<'_, 'f> {
                     &label,
                     help,
                 );
-                return None;
+                None
             }
-        };
-        if bounds.allow(value) {
-            return Some(value);
         }
-        let range = bounds.text(self.system());
-        self.out_of_range(&range)
     }
 
     fn not_finite<T>(&mut self, number: String) -> Option<T> {

@@ -11,6 +11,7 @@ mod file;
 mod format;
 mod judge;
 mod keys;
+mod measured;
 mod node;
 mod render;
 mod rule;
@@ -22,6 +23,7 @@ use std::path::Path;
 
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 pub use file::{FileError, LARGEST_FILE};
+pub use measured::{parse_measured, read_measured, widest_spread};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::schema;

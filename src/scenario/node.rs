@@ -33,6 +33,8 @@ pub(super) enum Content {
     Band(Band),
     List(Vec<f64>),
     Pairs(Vec<Pair>),
+    /// Value and spread of a measurement.
+    Reading(f64, Option<f64>),
     Table(Node),
     Tables(Vec<Node>),
     /// Reported already; neither there nor missing.
@@ -135,6 +137,14 @@ impl Node {
     pub fn band(&self, key: &str) -> Option<Band> {
         match self.entry(key)?.content {
             Content::Band(band) => Some(band),
+            _ => None,
+        }
+    }
+
+    /// A measured value and its spread, if one was given.
+    pub fn reading(&self, key: &str) -> Option<(f64, Option<f64>)> {
+        match self.entry(key)?.content {
+            Content::Reading(value, spread) => Some((value, spread)),
             _ => None,
         }
     }

@@ -136,6 +136,7 @@ fn value(value: &Value) -> Json {
         Value::Text(longest) => json!({ "type": "string", "minLength": 1, "maxLength": longest }),
         Value::Nominal => json!({ "type": "string", "minLength": 1, "maxLength": 40 }),
         Value::Quantity(bounds) => quantity(bounds),
+        Value::Reading(_) => json!({ "type": "string" }),
         Value::TimeOr(bounds, word) => json!({ "anyOf": [{ "const": word }, quantity(bounds)] }),
         Value::Number(least, most) => number(*least, *most),
         Value::Count(least, most) => {

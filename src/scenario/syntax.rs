@@ -5,7 +5,9 @@ use std::ops::Range;
 use toml::de::DeTable;
 
 use super::fault::{FaultKind, Faults, KeyPath};
+use super::format::Table;
 use super::keys::FORMAT;
+use super::node::Node;
 use super::{build, walk};
 use crate::model::System;
 
@@ -14,6 +16,17 @@ const MOST_BROKEN_LINES: usize = 100;
 
 /// Parses, walks and builds; `None` once a fault has been reported.
 pub(super) fn document(faults: &mut Faults<'_>) -> Option<System> {
+    let root = judged(&FORMAT, faults)?;
+    let system = build::system(&root, faults);
+    debug_assert!(
+        system.is_some() || faults.has_errors(),
+        "a fault was not reported"
+    );
+    system
+}
+
+/// Parses and walks a text; `None` once it proved not to be TOML.
+pub(super) fn judged(format: &'static Table, faults: &mut Faults<'_>) -> Option<Node> {
     let text = faults.source.text.as_str();
     let (raw, errors) = DeTable::parse_recoverable(text);
     let spans: Vec<_> = errors
@@ -21,14 +34,9 @@ pub(super) fn document(faults: &mut Faults<'_>) -> Option<System> {
         .map(|error| (error.message(), clipped(text, error.span().unwrap_or(0..0))))
         .collect();
     let broken = report(&spans, faults);
-    let root = walk::table(&FORMAT, raw.get_ref(), (KeyPath::default(), 0..0), faults);
+    let root = walk::table(format, raw.get_ref(), (KeyPath::default(), 0..0), faults);
     let Some(broken) = broken else {
-        let system = build::system(&root, faults);
-        debug_assert!(
-            system.is_some() || faults.has_errors(),
-            "a fault was not reported"
-        );
-        return system;
+        return Some(root);
     };
     // What a broken line swallowed is not missing, and its own value is no value.
     let source = faults.source;

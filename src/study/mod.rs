@@ -8,6 +8,7 @@ pub mod map;
 pub mod map_edges;
 pub mod map_quantity;
 pub mod map_range;
+pub mod measure;
 pub mod valves;
 mod valves_balance;
 mod valves_search;

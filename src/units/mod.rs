@@ -4,6 +4,7 @@ pub mod display;
 mod number;
 pub mod parse;
 pub mod pattern;
+pub mod reading;
 pub mod table;
 
 pub use display::UnitSystem;

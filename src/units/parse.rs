@@ -90,6 +90,12 @@ pub enum QuantityError {
         /// What was wanted.
         wanted: Quantity,
     },
+    /// A spread of zero or less.
+    #[error("the spread '{text}' is not above zero")]
+    Spread {
+        /// As written.
+        text: String,
+    },
     /// Parts such as `2 in 7 ft`, or a later part as big as the unit before.
     #[error("'{text}' does not go from larger to smaller units")]
     Parts {
@@ -133,6 +139,10 @@ impl QuantityError {
                 instead: Some(instead),
                 ..
             } => format!("type {instead} instead"),
+            Self::Spread { .. } => {
+                "write after +- how far repeats scatter, such as +- 10 s, or leave it out"
+                    .to_owned()
+            }
             Self::Parts { .. } => format!(
                 "put the larger unit first and keep the smaller part below one of the larger; {write}"
             ),

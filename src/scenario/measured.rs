@@ -1,0 +1,206 @@
+//! A file of measurements beside a scenario: one `[[bed]]` table for each bed measured.
+
+use std::path::Path;
+use std::sync::LazyLock;
+
+use super::advice::nearest;
+use super::fault::{FaultKind, Faults, Label, Severity, Source};
+use super::format::{Bounds, Key, Table, Value};
+use super::node::Node;
+use super::render::ScenarioError;
+use super::rule::Rule;
+use super::{file, syntax};
+use crate::model::System;
+use crate::study::measure::{Measurable, Measured, Measurement, Seen};
+use crate::units::table::Quantity;
+
+static FORMAT: LazyLock<Table> = LazyLock::new(|| {
+    Table::new(
+        "Measurements on a running system.",
+        vec![
+            Key::new(
+                "bed",
+                Value::Tables(bed()),
+                "a table",
+                "what was measured on a bed, one table each",
+            )
+            .required(),
+        ],
+    )
+});
+
+fn bed() -> Table {
+    let mut keys = vec![
+        Key::new(
+            "name",
+            Value::Text(60),
+            r#""north""#,
+            "name of the bed, as in the scenario",
+        )
+        .default("the scenario's only bed"),
+    ];
+    keys.extend(Measurable::ALL.into_iter().map(|what| {
+        let (least, most) = what.allowed();
+        let bounds = Bounds::new(what.quantity(), least, most);
+        Key::new(
+            what.key(),
+            Value::Reading(bounds),
+            example(what),
+            what.how(),
+        )
+    }));
+    keys.push(Key::new(
+        "seen",
+        Value::Choice(Seen::ALL.map(Seen::key).to_vec()),
+        r#""cycles""#,
+        "what the bed was seen to do",
+    ));
+    Table::new("What was measured on one bed.", keys)
+}
+
+/// A value as one would write it.
+const fn example(what: Measurable) -> &'static str {
+    match what {
+        Measurable::Inflow => r#""6 L/min +- 5 %""#,
+        Measurable::Fill => r#""14 min 20 s +- 10 s""#,
+        Measurable::Drain => r#""3 min 5 s""#,
+        Measurable::Period => r#""17 min 30 s""#,
+        Measurable::Highest => r#""250 mm +- 3 mm""#,
+        Measurable::Left => r#""30 mm""#,
+        Measurable::Standing => r#""236 mm""#,
+        Measurable::SumpSwing => r#""110 mm""#,
+        Measurable::StartsAt => r#""4 L/min""#,
+        Measurable::BreaksUpTo => r#""9 L/min""#,
+    }
+}
+
+/// Reads and judges a file of measurements on `system`.
+///
+/// # Errors
+/// [`ScenarioError::File`] if there is no such text file, [`ScenarioError::Faults`] with
+/// every fault found in it.
+pub fn read_measured(path: &Path, system: &System) -> Result<Measured, ScenarioError> {
+    let text = file::read(path)?;
+    parse_measured(&text, &path.display().to_string(), system)
+}
+
+/// Judges the text of a file of measurements; `file_name` is for messages.
+///
+/// # Errors
+/// [`ScenarioError::Faults`] with every fault found, at least one.
+///
+/// # Example
+/// ```
+/// use ebbwright::scenario::{parse, parse_measured, starter};
+/// let system = parse(starter(), "starter.toml")?.system;
+/// let text = "[[bed]]\nfill = \"14 min +- 10 s\"\nhighest = \"230 mm\"\n";
+/// assert_eq!(parse_measured(text, "measured.toml", &system)?.figures.len(), 2);
+/// # Ok::<(), ebbwright::scenario::ScenarioError>(())
+/// ```
+pub fn parse_measured(
+    text: &str,
+    file_name: &str,
+    system: &System,
+) -> Result<Measured, ScenarioError> {
+    let source = Source {
+        name: file_name.to_owned(),
+        text: text.to_owned(),
+    };
+    let mut faults = Faults::new(&source);
+    let root = syntax::judged(&FORMAT, &mut faults);
+    let measured = root.map(|root| measured(&root, system, &mut faults));
+    let mut found = faults.found;
+    match measured {
+        Some(measured) if found.is_empty() => Ok(measured),
+        _ => {
+            found.sort_by_key(|fault| (fault.span().start, fault.span().end));
+            Err(ScenarioError::Faults {
+                file: source,
+                faults: found,
+            })
+        }
+    }
+}
+
+fn measured(root: &Node, system: &System, faults: &mut Faults<'_>) -> Measured {
+    let mut all = Measured::default();
+    let mut named: Vec<(usize, &Node)> = Vec::new();
+    for node in root.tables("bed") {
+        let Some(bed) = which_bed(node, system, faults) else {
+            continue;
+        };
+        if let Some((_, first)) = named.iter().find(|(other, _)| *other == bed) {
+            let name = system.beds[bed].name.clone();
+            let labels = vec![
+                label(node, "the same bed again"),
+                label(first, "measured here first"),
+            ];
+            let help = "put all that was measured on a bed into one [[bed]] table".to_owned();
+            let kind = FaultKind::Rule(Rule::DuplicateName { name });
+            faults.add(Severity::Error, kind, node.path.clone(), labels, help);
+            continue;
+        }
+        named.push((bed, node));
+        for what in Measurable::ALL {
+            if let Some((value, spread)) = node.reading(what.key()) {
+                all.figures.push(Measurement::new(bed, what, value, spread));
+            }
+        }
+        let seen = node.word("seen");
+        all.seen.extend(
+            Seen::ALL
+                .into_iter()
+                .filter(|one| seen == Some(one.key()))
+                .map(|one| (bed, one)),
+        );
+    }
+    all.sort();
+    all
+}
+
+fn label(node: &Node, text: &str) -> Label {
+    Label {
+        span: node.span_of("name"),
+        text: text.to_owned(),
+    }
+}
+
+/// Index of the bed that a table is about.
+fn which_bed(node: &Node, system: &System, faults: &mut Faults<'_>) -> Option<usize> {
+    let names: Vec<&str> = system.beds.iter().map(|bed| bed.name.as_str()).collect();
+    let quoted: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+    let help = format!("beds of the scenario: {}", quoted.join(", "));
+    let Some(name) = node.text("name") else {
+        if node.has("name") {
+            return None;
+        }
+        if system.beds.len() == 1 {
+            return Some(0);
+        }
+        let (path, span) = (node.path_of("name"), node.span.clone());
+        faults.error(FaultKind::Missing, path, span, "name is missing here", help);
+        return None;
+    };
+    let found = names.iter().position(|other| *other == name);
+    if found.is_none() {
+        let here = match nearest(name, names.iter().copied()) {
+            Some(close) => format!("did you mean \"{close}\"?"),
+            None => "no such bed".to_owned(),
+        };
+        let rule = Rule::UnknownBed {
+            name: name.to_owned(),
+        };
+        let (path, span) = (node.path_of("name"), node.span_of("name"));
+        faults.error(FaultKind::Rule(rule), path, span, here, help);
+    }
+    found
+}
+
+/// Largest spread that says anything about `value`: of a flow or a time the value itself,
+/// of a length 0.2 m.
+pub fn widest_spread(quantity: Quantity, value: f64) -> f64 {
+    match quantity {
+        Quantity::Length => 0.2,
+        _ => value.abs(),
+    }
+}

@@ -1,0 +1,278 @@
+//! What the model says to each measurement.
+
+use crate::model::{Band, Coefficient, CoefficientValues, Duration, System};
+use crate::simulation::{
+    BedOutcome, Cycle, EventKind, Regime, Run, RunEnd, Sampling, SimulationError, simulate_with,
+};
+use crate::study::absorb::undisturbed;
+use crate::study::measure::{Measurable, Seen};
+use crate::study::window_tail::Receiver;
+use std::fmt;
+
+/// Longest run of a single bed, which ends when its cycle repeats itself `[s]`.
+const ONE_BED: f64 = 48.0 * 3600.0;
+/// First and longest run of several beds, whose cycles need not repeat `[s]`.
+const SEVERAL_BEDS: [f64; 2] = [6.0 * 3600.0, 24.0 * 3600.0];
+/// Cycles that each of several beds must complete in the first run.
+const CYCLES_WANTED: usize = 3;
+/// No samples between step ends and events are needed `[s]`.
+const SPARSE: Sampling = Sampling::Every(1e9);
+
+/// Why the model has no value for a measurement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoValue {
+    /// The water does not reach the lip.
+    #[error("in the model the bed never fills to its lip")]
+    NeverFills,
+    /// The siphon does not start.
+    #[error("in the model the siphon never starts")]
+    NeverStarts,
+    /// The siphon does not break.
+    #[error("in the model the siphon never breaks")]
+    NeverBreaks,
+    /// The bed goes over its wall.
+    #[error("in the model the bed overflows")]
+    Overflows,
+    /// The bed cycles; nothing stands.
+    #[error("in the model the bed does not stand still")]
+    StandsNever,
+    /// Not one whole cycle in the time simulated.
+    #[error("in the model the bed completes no cycle within a day")]
+    TooSlow,
+    /// An air leak keeps the siphon from priming at any inflow.
+    #[error("in the model air leaks in faster than the siphon can carry it out")]
+    NeverPrimes,
+}
+
+/// The model's value for one measurement.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Forecast {
+    /// Index of the bed.
+    pub bed: usize,
+    /// What.
+    pub what: Measurable,
+    /// Its value, SI, or why there is none.
+    pub value: Result<f64, NoValue>,
+}
+
+/// What the model says of a system: one simulation, asked for anything measurable.
+pub struct Outlook {
+    run: Run,
+    floors: Vec<f64>,
+    timer: bool,
+    edges: Vec<Edges>,
+}
+
+/// Window of a bed's siphon and its inflow at the moments that matter `[m3/s]`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Edges {
+    starts_at: Option<f64>,
+    breaks_up_to: f64,
+}
+
+impl fmt::Debug for Outlook {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Outlook")
+            .field("edges", &self.edges)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Simulates `system` with `values` as far as measurements need it, incidents, float valve
+/// and losses to the air left out: until a single bed's cycle repeats itself, several beds
+/// until each has cycled a few times, at most a day.
+///
+/// # Errors
+/// [`SimulationError`] when the simulation gives up.
+pub fn outlook(system: &System, values: &CoefficientValues) -> Result<Outlook, SimulationError> {
+    let mut plain = undisturbed(system);
+    for which in Coefficient::ALL {
+        plain.coefficients[which] = Band::exact(values.get(which));
+    }
+    let run = if plain.beds.len() == 1 {
+        plain.duration = Duration::UntilSettled { at_most: ONE_BED };
+        simulate_with(&plain, values, SPARSE)?
+    } else {
+        plain.duration = Duration::Fixed(SEVERAL_BEDS[0]);
+        let first = simulate_with(&plain, values, SPARSE)?;
+        let waits =
+            |bed: &BedOutcome| bed.regime == Regime::Cycles && bed.cycles.len() < CYCLES_WANTED;
+        if first.beds.iter().any(waits) {
+            plain.duration = Duration::Fixed(SEVERAL_BEDS[1]);
+            simulate_with(&plain, values, SPARSE)?
+        } else {
+            first
+        }
+    };
+    let receiver = Receiver::new(&plain, &run);
+    let edges = plain
+        .beds
+        .iter()
+        .enumerate()
+        .map(|(i, bed)| {
+            let law = receiver.law(i);
+            // The higher tail is the one that lets it run on or stall soonest.
+            let tail = receiver.tails(i, bed).1;
+            Edges {
+                starts_at: law.priming_time().map(|_| law.start_flow()),
+                breaks_up_to: law.run_on_flow(tail).min(law.stall_flow(tail)),
+            }
+        })
+        .collect();
+    Ok(Outlook {
+        floors: plain.beds.iter().map(|bed| bed.floor).collect(),
+        timer: plain.pump.schedule.is_some(),
+        run,
+        edges,
+    })
+}
+
+/// The model's values for `asked`, pairs of a bed's index and what is measured there.
+///
+/// # Errors
+/// [`SimulationError`] when the simulation gives up.
+pub fn predict(
+    system: &System,
+    values: &CoefficientValues,
+    asked: &[(usize, Measurable)],
+) -> Result<Vec<Forecast>, SimulationError> {
+    let outlook = outlook(system, values)?;
+    Ok(asked
+        .iter()
+        .map(|&(bed, what)| Forecast {
+            bed,
+            what,
+            value: outlook.value(bed, what),
+        })
+        .collect())
+}
+
+impl Outlook {
+    /// What bed `bed` does at the end of the simulation.
+    pub fn regime(&self, bed: usize) -> Regime {
+        self.run
+            .beds
+            .get(bed)
+            .map_or(Regime::NeverFills, |bed| bed.regime)
+    }
+
+    /// What somebody who watches bed `bed` sees; `None` where it never fills or overflows.
+    pub fn seen(&self, bed: usize) -> Option<Seen> {
+        match self.regime(bed) {
+            Regime::Cycles => Some(Seen::Cycles),
+            Regime::Dribbles => Some(Seen::NeverStarted),
+            Regime::Stalls | Regime::RunsOn => Some(Seen::NeverBroke),
+            Regime::NeverFills | Regime::Overflows => None,
+        }
+    }
+
+    /// The simulation itself, with few samples.
+    pub fn run(&self) -> &Run {
+        &self.run
+    }
+
+    /// The model's value of `what` on bed `bed`, SI.
+    ///
+    /// # Errors
+    /// [`NoValue`] where the bed does not do what is measured; a bed that is not there
+    /// never fills.
+    pub fn value(&self, bed: usize, what: Measurable) -> Result<f64, NoValue> {
+        let (Some(outcome), Some(edges)) = (self.run.beds.get(bed), self.edges.get(bed)) else {
+            return Err(NoValue::NeverFills);
+        };
+        let floor = self.floors[bed];
+        match what {
+            // A bucket is held while the pump runs.
+            Measurable::Inflow if self.timer => Ok(outcome.inflow.max),
+            Measurable::Inflow => Ok(outcome.inflow.mean),
+            Measurable::StartsAt => edges.starts_at.ok_or(NoValue::NeverPrimes),
+            Measurable::BreaksUpTo => Ok(edges.breaks_up_to),
+            Measurable::Fill => self.over_cycles(bed, |cycle| cycle.fill + cycle.prime),
+            Measurable::Drain => self.over_cycles(bed, |cycle| cycle.drain),
+            Measurable::Period => self.over_cycles(bed, |cycle| cycle.period()),
+            Measurable::Highest => match outcome.regime {
+                Regime::Cycles => self.over_cycles(bed, |cycle| cycle.peak_level - floor),
+                Regime::NeverFills => Err(NoValue::NeverFills),
+                _ => Ok(outcome.peak_level - floor),
+            },
+            Measurable::Left => self.cycling(bed).and_then(|()| self.left(bed)),
+            Measurable::Standing => match outcome.regime {
+                Regime::Cycles => Err(NoValue::StandsNever),
+                Regime::NeverFills => Err(NoValue::NeverFills),
+                _ => {
+                    let last = self.run.recording.beds[bed].level.last();
+                    last.map(|level| level - floor).ok_or(NoValue::TooSlow)
+                }
+            },
+            Measurable::SumpSwing => self.cycling(bed).and_then(|()| self.sump_swing(bed)),
+        }
+    }
+
+    /// Whether bed `bed` cycles, else why not.
+    fn cycling(&self, bed: usize) -> Result<(), NoValue> {
+        match self.regime(bed) {
+            Regime::Cycles => Ok(()),
+            Regime::NeverFills => Err(NoValue::NeverFills),
+            Regime::Dribbles => Err(NoValue::NeverStarts),
+            Regime::Stalls | Regime::RunsOn => Err(NoValue::NeverBreaks),
+            Regime::Overflows => Err(NoValue::Overflows),
+        }
+    }
+
+    /// The cycles that count: the last of a settled run, else all but the first.
+    fn cycles(&self, bed: usize) -> &[Cycle] {
+        let all = &self.run.beds[bed].cycles;
+        let from = match self.run.ended {
+            RunEnd::Settled { .. } => all.len().saturating_sub(1),
+            _ if all.len() > 1 => 1,
+            _ => 0,
+        };
+        &all[from..]
+    }
+
+    fn over_cycles(&self, bed: usize, figure: impl Fn(&Cycle) -> f64) -> Result<f64, NoValue> {
+        self.cycling(bed)?;
+        let cycles = self.cycles(bed);
+        if cycles.is_empty() {
+            return Err(NoValue::TooSlow);
+        }
+        Ok(cycles.iter().map(figure).sum::<f64>() / cycles.len() as f64)
+    }
+
+    /// Level of the bed at its last break; with gravel resistance it is above the guard's.
+    fn left(&self, bed: usize) -> Result<f64, NoValue> {
+        let broke = self
+            .run
+            .events
+            .iter()
+            .rfind(|event| event.kind == EventKind::Broke(bed))
+            .ok_or(NoValue::TooSlow)?;
+        let series = &self.run.recording;
+        let at = series.time.partition_point(|time| *time < broke.time);
+        let level = series.beds[bed].level.get(at);
+        level
+            .map(|level| level - self.floors[bed])
+            .ok_or(NoValue::TooSlow)
+    }
+
+    /// Highest less lowest sump level over the cycles that count; step ends and events
+    /// include the moments at which flows jump, where its extremes are.
+    fn sump_swing(&self, bed: usize) -> Result<f64, NoValue> {
+        let cycles = self.cycles(bed);
+        let (Some(first), Some(last)) = (cycles.first(), cycles.last()) else {
+            return Err(NoValue::TooSlow);
+        };
+        let series = &self.run.recording;
+        let until = last.began + last.period();
+        let from = series.time.partition_point(|time| *time < first.began);
+        let to = series.time.partition_point(|time| *time <= until);
+        let levels = series.sump_level.get(from..to).unwrap_or_default();
+        let low = levels.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = levels.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        if low <= high {
+            Ok(high - low)
+        } else {
+            Err(NoValue::TooSlow)
+        }
+    }
+}
