@@ -18,6 +18,7 @@ mod progress;
 mod run;
 mod schema;
 mod terminal;
+mod why;
 mod window;
 
 use std::ffi::OsString;
@@ -52,6 +53,7 @@ enum Command {
     Run(run::Arguments),
     Absorb(absorb::Arguments),
     Window(window::Arguments),
+    Why(why::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -106,6 +108,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Run(arguments) => run::run(&arguments),
             Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::Window(arguments) => window::window(&arguments),
+            Command::Why(arguments) => why::why(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

@@ -25,6 +25,7 @@ mod series;
 mod sheet;
 mod sump;
 mod volume;
+mod why;
 mod window;
 
 use thiserror::Error;
@@ -38,6 +39,7 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 use sheet::Sheet;
 pub use volume::draw_volume;
+pub use why::draw_why;
 
 /// One finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -17,6 +17,7 @@ mod rows;
 mod sample;
 mod text;
 mod whole_loop;
+mod why;
 mod window;
 mod window_json;
 mod window_levers;
@@ -35,6 +36,7 @@ pub use absorb::AbsorbReport;
 pub use markdown::Picture;
 pub use text::Look;
 pub use whole_loop::worst_remark;
+pub use why::WhyReport;
 pub use window::WindowReport;
 pub use window_map::map_csv;
 

@@ -20,7 +20,7 @@ pub struct Patient {
 /// Something said and measured of `truth`; `None` where the person has nothing to complain of.
 pub fn patient(system: &System, truth: Outcome, severity: f64, dice: &mut Dice) -> Option<Patient> {
     let nominal = system.coefficients.nominal();
-    let (promised, _) = Sight::of(system, &nominal, 24.0 * 3600.0).ok()?;
+    let (promised, _) = Sight::of(system, &nominal, 8.0 * 3600.0).ok()?;
     let lowest = system.sump.floor + promised.sump.0;
     // The world's coefficients, pump and gravel are not the file's.
     let world = Draw::at_random(&system.coefficients, dice);
@@ -32,7 +32,7 @@ pub fn patient(system: &System, truth: Outcome, severity: f64, dice: &mut Dice) 
             cause.entry().creeping,
         ),
     };
-    let (sight, _) = Sight::of(&changed, &world.values, 24.0 * 3600.0).ok()?;
+    let (sight, _) = Sight::of(&changed, &world.values, 8.0 * 3600.0).ok()?;
     let chances = Symptom::chances(&sight, &promised, 0, creeping);
     let mut toss = dice.unit();
     let mut symptom = None;
@@ -72,6 +72,7 @@ pub fn patient(system: &System, truth: Outcome, severity: f64, dice: &mut Dice) 
         question: Question {
             bed: 0,
             symptom: Some(symptom),
+            seen: Vec::new(),
             readings,
             answers: Vec::new(),
         },

@@ -2,6 +2,7 @@
 
 use crate::model::System;
 use crate::simulation::{Regime, SimulationError};
+use crate::study::measure::{Measurement, Seen};
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::{Draw, as_f64};
 use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node, log_sum};
@@ -12,11 +13,11 @@ use crate::study::why::symptom::Symptom;
 use rayon::prelude::*;
 
 /// Draws of everything soft, for every cause and severity.
-const DRAWS: usize = 12;
+const DRAWS: usize = 10;
 /// Seed of the draws.
 const SEED: u64 = 0x5eed_0001;
 /// Severities at which every cause is simulated.
-const SEVERITIES: [f64; 6] = [LEAST_SEVERITY, 0.22, 0.38, 0.56, 0.76, 1.0];
+const SEVERITIES: [f64; 5] = [LEAST_SEVERITY, 0.28, 0.50, 0.75, 1.0];
 /// Causes that are simulated once more, at the severity that explains best.
 const REFINED: usize = 5;
 /// Weight of a system that is as the file says, within the bands, beside those of the
@@ -31,9 +32,11 @@ const OTHER_SPREAD: (f64, f64) = (std::f64::consts::LN_2, 0.08);
 const CHECK_HITS: f64 = 0.90;
 /// Chance that a quick check says yes though the cause is another. Common practice, no source.
 const CHECK_ERRS: f64 = 0.07;
+/// Chance that a bed was taken to do what it does not. Common practice, no source.
+const MISSEEN: f64 = 0.03;
 /// Longest run `[s]`: so many periods of the system as built, within these bounds.
-const PERIODS: f64 = 8.0;
-const LONGEST: (f64, f64) = (4.0 * 3600.0, 24.0 * 3600.0);
+const PERIODS: f64 = 6.0;
+const LONGEST: (f64, f64) = (2.5 * 3600.0, 12.0 * 3600.0);
 
 /// One figure that was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -46,6 +49,17 @@ pub struct Reading {
     pub value: f64,
     /// One standard deviation of the reading, SI.
     pub sigma: f64,
+}
+
+impl From<&Measurement> for Reading {
+    fn from(measured: &Measurement) -> Self {
+        Self {
+            figure: measured.what.into(),
+            bed: measured.bed,
+            value: measured.value,
+            sigma: measured.sigma,
+        }
+    }
 }
 
 /// The answer to a cause's quick check.
@@ -64,6 +78,8 @@ pub struct Question {
     pub bed: usize,
     /// What is wrong, in a person's words.
     pub symptom: Option<Symptom>,
+    /// What beds were seen to do, by index.
+    pub seen: Vec<(usize, Seen)>,
     /// What was read.
     pub readings: Vec<Reading>,
     /// What quick checks have shown.
@@ -78,6 +94,24 @@ pub enum Outcome {
     AsBuilt,
     /// A cause of the catalogue.
     Cause(Cause),
+}
+
+impl Outcome {
+    /// What may be the case, as a clause.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::AsBuilt => "nothing is broken: the design itself can do this",
+            Self::Cause(cause) => cause.entry().words,
+        }
+    }
+
+    /// Its fixed word.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::AsBuilt => "as-built",
+            Self::Cause(cause) => cause.entry().key,
+        }
+    }
 }
 
 /// One reading beside what an outcome expects of it.
@@ -189,12 +223,18 @@ struct Weighed<'a> {
 impl<'a> Weighed<'a> {
     fn new(system: &'a System, question: &Question) -> Result<Self, WhyError> {
         let bed = question.bed;
-        for named in question.readings.iter().map(|r| r.bed).chain([bed]) {
+        for named in question
+            .readings
+            .iter()
+            .map(|r| r.bed)
+            .chain(question.seen.iter().map(|s| s.0))
+            .chain([bed])
+        {
             if named >= system.beds.len() {
                 return Err(WhyError::NoBed(named));
             }
         }
-        if question.symptom.is_none() && question.readings.is_empty() {
+        if question.symptom.is_none() && question.readings.is_empty() && question.seen.is_empty() {
             return Err(WhyError::Nothing);
         }
         let nominal = Draw::nominal(&system.coefficients);
@@ -245,7 +285,7 @@ impl<'a> Weighed<'a> {
                 case.weight.ln() + explanation.log_likelihood + answered(cause)
             })
             .collect();
-        let other = OTHER_WEIGHT.ln() + answered(None) + broad(question, &data, &cases, bed);
+        let other = OTHER_WEIGHT.ln() + answered(None) + broad(question, &data, &cases);
         logs.push(other);
         let total = log_sum(logs.iter().copied());
         let shares: Vec<f64> = logs.iter().map(|log| (log - total).exp()).collect();
@@ -295,19 +335,30 @@ fn said(question: &Question, promised: &Sight, outcome: Outcome, sight: &Sight) 
         Outcome::AsBuilt => false,
         Outcome::Cause(cause) => cause.entry().creeping,
     };
-    question.symptom.map_or(1.0, |symptom| {
+    let named = question.symptom.map_or(1.0, |symptom| {
         symptom.chance(sight, promised, question.bed, creeping)
-    })
+    });
+    let watched = question.seen.iter().map(|&(bed, seen)| {
+        let does = match sight.beds[bed].regime {
+            Regime::Cycles => seen == Seen::Cycles,
+            Regime::Dribbles | Regime::NeverFills => seen == Seen::NeverStarted,
+            Regime::Stalls | Regime::RunsOn => seen == Seen::NeverBroke,
+            Regime::Overflows => seen != Seen::Cycles,
+        };
+        if does { 1.0 - MISSEEN } else { MISSEEN }
+    });
+    named * watched.product::<f64>()
 }
 
 /// Logarithm of the likelihood of something else: every reading within a broad spread of
 /// what the system as built shows, any symptom alike.
-fn broad(question: &Question, data: &[Datum], cases: &[Case], bed: usize) -> f64 {
+fn broad(question: &Question, data: &[Datum], cases: &[Case]) -> f64 {
     let symptom = if question.symptom.is_some() {
         (1.0 / as_f64(Symptom::ALL.len())).ln()
     } else {
         0.0
     };
+    let watched = as_f64(question.seen.len()) * 0.5_f64.ln();
     let places = data.iter().map(|datum| {
         // As built, else whatever any cause shows.
         let centre = cases.iter().find_map(|case| {
@@ -329,8 +380,7 @@ fn broad(question: &Question, data: &[Datum], cases: &[Case], bed: usize) -> f64
         let off = (datum.place - centre.unwrap_or(datum.place)) / spread;
         -0.5 * off * off - (spread * (2.0 * std::f64::consts::PI).sqrt()).ln()
     });
-    let _ = bed;
-    symptom + places.sum::<f64>()
+    symptom + watched + places.sum::<f64>()
 }
 
 /// How long to simulate `[s]`.

@@ -1,8 +1,10 @@
 //! What a person with tape, bucket and stopwatch would find in a simulated run.
 
 use crate::model::{CoefficientValues, Duration, System};
-use crate::simulation::{Cycle, Regime, Run, Sampling, SimulationError, simulate_with};
+use crate::numerics::integrate::{Stepper, Tolerance};
+use crate::simulation::{Cycle, Regime, Run, Sampling, SimulationError, Stepping, simulate_by};
 use crate::siphon::SiphonLaw;
+use crate::study::measure::Measurable;
 
 /// One bed as it would be found.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,6 +50,14 @@ pub struct Sight {
     pub line_fill: f64,
 }
 
+/// Far below what tape and stopwatch can tell, and half the time of the usual stepping.
+const COARSE: Stepping = Stepping {
+    stepper: Stepper::Own,
+    tolerance: Tolerance {
+        relative: 1e-5,
+        absolute: 1e-7,
+    },
+};
 /// Only levels at step ends and events are wanted, nothing between.
 const STEP_ENDS: Sampling = Sampling::Every(1e9);
 
@@ -64,7 +74,7 @@ impl Sight {
         let mut system = system.clone();
         system.incidents.clear();
         system.duration = Duration::UntilSettled { at_most: longest };
-        let run = simulate_with(&system, values, STEP_ENDS)?;
+        let run = simulate_by(&system, values, STEP_ENDS, COARSE)?;
         Ok((Self::seen(&system, values, &run), run))
     }
 
@@ -176,7 +186,65 @@ pub enum Scale {
     Level,
 }
 
+impl From<Measurable> for Figure {
+    fn from(what: Measurable) -> Self {
+        match what {
+            Measurable::Inflow => Self::Inflow,
+            Measurable::Fill => Self::FillTime,
+            Measurable::Drain => Self::DrainTime,
+            Measurable::Period => Self::Period,
+            Measurable::Highest => Self::Peak,
+            Measurable::Left => Self::Left,
+            Measurable::Standing => Self::Standing,
+            Measurable::SumpSwing => Self::SumpSwing,
+            Measurable::StartsAt => Self::StartsAt,
+            Measurable::BreaksUpTo => Self::StopsAt,
+        }
+    }
+}
+
 impl Figure {
+    /// The measurement that it is; `None`: one that only a diagnosis asks for.
+    fn measurable(self) -> Option<Measurable> {
+        Measurable::ALL
+            .into_iter()
+            .find(|&what| Self::from(what) == self)
+    }
+
+    /// What it is called.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Drop => "drop, lip to outlet",
+            Self::SumpLow => "lowest sump level",
+            Self::SumpHigh => "highest sump level",
+            _ => self.measurable().map_or("", Measurable::words),
+        }
+    }
+
+    /// Name of its option on the command line.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Drop => "drop",
+            Self::SumpLow => "sump-low",
+            Self::SumpHigh => "sump-high",
+            _ => self.measurable().map_or("", Measurable::key),
+        }
+    }
+
+    /// How to measure it, as one sentence without its full stop.
+    pub fn how(self) -> &'static str {
+        match self {
+            Self::Drop => "measure from the lip straight down to the end of the drain pipe",
+            Self::SumpLow => {
+                "mark the sump's lowest level of a cycle and measure it from its floor"
+            }
+            Self::SumpHigh => {
+                "mark the sump's highest level of a cycle and measure it from its floor"
+            }
+            _ => self.measurable().map_or("", Measurable::how),
+        }
+    }
+
     /// All of them.
     pub const ALL: [Self; 13] = [
         Self::Inflow,
@@ -199,19 +267,14 @@ impl Figure {
         !matches!(self, Self::SumpSwing | Self::SumpLow | Self::SumpHigh)
     }
 
-    /// Uncertainty of a reading where none is given, one standard deviation, SI: 5 % of a
-    /// flow, 2 s at each press of a stopwatch and 1 %, 3 mm on a tape, 5 mm on water that
-    /// is settling. Common practice, no source.
+    /// Uncertainty of a reading where none is given, one standard deviation, SI: that of
+    /// [`Measurable`]; 5 mm for a drop, 3 mm for a level. Common practice, no source.
     pub fn usual_sigma(self, value: f64) -> f64 {
         match self {
-            Self::Inflow => 0.05 * value,
-            Self::StartsAt | Self::StopsAt => 0.07 * value,
-            Self::FillTime | Self::DrainTime | Self::Period => {
-                (8.0 + (0.01 * value).powi(2)).sqrt()
-            }
-            Self::Left | Self::Drop => 0.005,
-            Self::SumpSwing => 0.003 * std::f64::consts::SQRT_2,
-            Self::Peak | Self::Standing | Self::SumpLow | Self::SumpHigh => 0.003,
+            Self::Drop => 0.005,
+            _ => self
+                .measurable()
+                .map_or(0.003, |what| what.usual_sigma(value)),
         }
     }
 
