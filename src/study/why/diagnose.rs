@@ -13,7 +13,7 @@ use crate::study::why::symptom::Symptom;
 use rayon::prelude::*;
 
 /// Draws of everything soft, for every cause and severity.
-const DRAWS: usize = 10;
+const DRAWS: usize = 8;
 /// Seed of the draws.
 const SEED: u64 = 0x5eed_0001;
 /// Severities at which every cause is simulated.

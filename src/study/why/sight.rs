@@ -54,8 +54,8 @@ pub struct Sight {
 const COARSE: Stepping = Stepping {
     stepper: Stepper::Own,
     tolerance: Tolerance {
-        relative: 1e-5,
-        absolute: 1e-7,
+        relative: 2e-5,
+        absolute: 2e-7,
     },
 };
 /// Only levels at step ends and events are wanted, nothing between.
