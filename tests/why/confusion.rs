@@ -162,58 +162,100 @@ pub fn judge(patients: &[Patient]) -> Vec<Verdict> {
         .collect()
 }
 
-#[test]
-#[ignore]
-fn trial() {
-    let systems = std::env::var("N")
-        .ok()
-        .and_then(|n| n.parse().ok())
-        .unwrap_or(6);
-    let began = std::time::Instant::now();
-    let (all, content) = patients(systems, 42);
-    println!(
-        "{} patients, {content} content, {:?}",
-        all.len(),
-        began.elapsed()
+/// Shares of first places, of places among the first three, and of "as built" coming first.
+pub fn rates(verdicts: &[Verdict]) -> (f64, f64, f64) {
+    let share = |holds: &dyn Fn(&Verdict) -> bool| {
+        verdicts.iter().filter(|v| holds(v)).count() as f64 / verdicts.len().max(1) as f64
+    };
+    (
+        share(&|v| v.place == 1),
+        share(&|v| v.place <= 3),
+        share(&|v| v.first == Some(Outcome::AsBuilt)),
+    )
+}
+
+/// The table of a run as Markdown.
+fn table(verdicts: &[Verdict], systems: usize, content: usize) -> String {
+    let (first, three, healthy) = rates(verdicts);
+    let mut out = format!(
+        "{systems} random systems, seed {SEED}, {} complaints ({content} more with nothing to \
+         complain of). True cause first {:.0} %, among the first three {:.0} %, false \"nothing is \
+         broken\" {:.1} %.\n\n| true cause | complaints | first | first three | taken for |\n\
+         | --- | --- | --- | --- | --- |\n",
+        verdicts.len(),
+        100.0 * first,
+        100.0 * three,
+        100.0 * healthy,
     );
-    let verdicts = judge(&all);
-    println!("{:?}", began.elapsed());
-    let n = verdicts.len() as f64;
-    let firsts = verdicts.iter().filter(|v| v.place == 1).count() as f64 / n;
-    let thirds = verdicts.iter().filter(|v| v.place <= 3).count() as f64 / n;
-    let healthy = verdicts
-        .iter()
-        .filter(|v| v.first == Some(Outcome::AsBuilt))
-        .count() as f64
-        / n;
-    println!("first {firsts:.3} three {thirds:.3} healthy {healthy:.3}");
     for cause in Cause::all() {
-        let of: Vec<_> = verdicts.iter().filter(|v| v.truth == cause).collect();
-        let first = of.iter().filter(|v| v.place == 1).count();
-        let three = of.iter().filter(|v| v.place <= 3).count();
-        let mut wrong: Vec<String> = of
+        let of: Vec<&Verdict> = verdicts.iter().filter(|v| v.truth == cause).collect();
+        if of.is_empty() {
+            continue;
+        }
+        let within = |k: usize| of.iter().filter(|v| v.place <= k).count();
+        let mut wrong: Vec<(usize, &str)> = Vec::new();
+        for v in of.iter().filter(|v| v.place > 1) {
+            let name = v.first.map_or("something else", Outcome::key);
+            match wrong.iter_mut().find(|w| w.1 == name) {
+                Some(w) => w.0 += 1,
+                None => wrong.push((1, name)),
+            }
+        }
+        wrong.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(b.1)));
+        let wrong: Vec<String> = wrong
             .iter()
-            .filter(|v| v.place > 1)
-            .map(|v| {
-                let name = match v.first {
-                    None => "other",
-                    Some(Outcome::AsBuilt) => "as-built",
-                    Some(Outcome::Cause(c)) => c.entry().key,
-                };
-                format!(
-                    "{name}@{}({}:{:.2})",
-                    v.severity,
-                    v.symptom.map_or("-", Symptom::key),
-                    v.share
-                )
-            })
+            .map(|(n, name)| format!("{name} {n}"))
             .collect();
-        wrong.sort();
-        println!(
-            "{:18} {first:3}/{three:3}/{:3} {}",
+        out += &format!(
+            "| {} | {} | {} | {} | {} |\n",
             cause.entry().key,
             of.len(),
-            wrong.join(" ")
+            within(1),
+            within(3),
+            wrong.join(", ")
         );
     }
+    out
+}
+
+const SEED: u64 = 20_261;
+const BEGIN: &str = "<!-- confusion: begin -->";
+const END: &str = "<!-- confusion: end -->";
+
+// Regenerates the table of DEVELOPERS.md:
+// UPDATE_CONFUSION=1 cargo test --release --test why confusion_in_full -- --ignored
+#[test]
+#[ignore = "minutes; publishes the table"]
+fn confusion_in_full() {
+    let systems = std::env::var("CONFUSION_SYSTEMS")
+        .ok()
+        .and_then(|n| n.parse().ok())
+        .unwrap_or(12);
+    let (all, content) = patients(systems, SEED);
+    println!("{} patients, {content} content", all.len());
+    let verdicts = judge(&all);
+    let text = table(&verdicts, systems, content);
+    println!("{text}");
+    for v in verdicts.iter().filter(|v| v.place > 1) {
+        println!(
+            "{} @{} {} -> {} {:.2}, place {}",
+            v.truth.entry().key,
+            v.severity,
+            v.symptom.map_or("-", Symptom::key),
+            v.first.map_or("other", Outcome::key),
+            v.share,
+            v.place
+        );
+    }
+    if std::env::var("UPDATE_CONFUSION").is_ok() {
+        let page = std::fs::read_to_string("DEVELOPERS.md").unwrap();
+        let (before, rest) = page.split_once(BEGIN).unwrap();
+        let (_, after) = rest.split_once(END).unwrap();
+        let page = format!("{before}{BEGIN}\n{text}{END}{after}");
+        std::fs::write("DEVELOPERS.md", page).unwrap();
+    }
+    let (first, three, healthy) = rates(&verdicts);
+    assert!(first >= 0.70, "true cause first in {first:.3}");
+    assert!(three >= 0.90, "among the first three in {three:.3}");
+    assert!(healthy < 0.02, "false healthy in {healthy:.3}");
 }

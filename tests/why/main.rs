@@ -4,5 +4,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod behaviour;
+mod command;
 mod confusion;
 mod systems;

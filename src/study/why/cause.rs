@@ -5,6 +5,8 @@
 pub enum Cause {
     /// The pump gives less than it did.
     WornPump,
+    /// The pump gives more than the file says.
+    StrongPump,
     /// The bed's inlet is throttled: valve closed too far, pipe or spreader clogged.
     InletThrottled,
     /// The bed's valve is open too far.
@@ -65,7 +67,7 @@ pub struct Entry {
 }
 
 /// The catalogue.
-pub const CATALOGUE: [Entry; 19] = [
+pub const CATALOGUE: [Entry; 20] = [
     Entry {
         cause: Cause::WornPump,
         key: "worn-pump",
@@ -75,6 +77,16 @@ pub const CATALOGUE: [Entry; 19] = [
         check: "take the pump out, rinse strainer and impeller, put it back and time the bucket again: does \
                 the flow come back, or is it still short with the hose off right above the pump?",
         fix: "clean strainer and impeller; if the flow stays short, replace the pump",
+    },
+    Entry {
+        cause: Cause::StrongPump,
+        key: "strong-pump",
+        words: "the pump gives more than the file says (another pump, a guessed curve)",
+        weight: 0.06,
+        creeping: false,
+        check: "time a bucket at every bed: do they get more than the file says, all in the same \
+                proportion?",
+        fix: "throttle each bed with bucket and stopwatch to the inflow the file says",
     },
     Entry {
         cause: Cause::InletThrottled,

@@ -37,7 +37,8 @@ impl Cause {
 
     fn change(self, system: &mut System, i: usize, s: f64, lowest_sump: f64) -> Option<()> {
         match self {
-            Self::WornPump => worn_pump(system, 1.0 - 0.8 * s),
+            Self::WornPump => pump_gives(system, 1.0 - 0.8 * s),
+            Self::StrongPump => pump_gives(system, 1.0 + 1.5 * s),
             Self::InletThrottled => throttle(system, i, 1.0 - 0.85 * s)?,
             Self::InletOpen => open_up(system, i, s)?,
             Self::LineBlocked => {
@@ -126,8 +127,8 @@ impl Cause {
     }
 }
 
-/// Every flow that the pump drives falls to `share`.
-fn worn_pump(system: &mut System, share: f64) {
+/// Multiplies every flow that the pump drives.
+fn pump_gives(system: &mut System, share: f64) {
     scale_pump(system, share);
     for bed in &mut system.beds {
         if let Inlet::Measured(flow) = &mut bed.inlet {
@@ -151,9 +152,8 @@ fn throttle(system: &mut System, i: usize, share: f64) -> Option<()> {
     }
 }
 
-/// Lets more into bed `i`: its valve opened, or twice the flow at severity 1.
+/// Lets more into bed `i`: its valve opened, or 2.2 times the flow at severity 1.
 fn open_up(system: &mut System, i: usize, s: f64) -> Option<()> {
-    let alone = system.beds.len() == 1;
     match &mut system.beds[i].inlet {
         Inlet::Piped(branch) => {
             let valve = branch.valve.as_mut()?;
@@ -167,10 +167,6 @@ fn open_up(system: &mut System, i: usize, s: f64) -> Option<()> {
         }
         Inlet::Measured(flow) => {
             *flow *= 1.0 + 1.2 * s;
-            Some(())
-        }
-        Inlet::Share(_) if alone => {
-            scale_pump(system, 1.0 + 1.2 * s);
             Some(())
         }
         Inlet::Share(_) => shift_shares(system, i, 1.0 + 1.2 * s),
