@@ -11,7 +11,10 @@ use ebbwright::study::why::*;
 
 /// Two beds with every part that a cause can act on; the second drains into a line.
 fn with_every_part() -> System {
-    let beds = [("north", DrainTarget::Sump), ("south", DrainTarget::Line { at: 1.0 })];
+    let beds = [
+        ("north", DrainTarget::Sump),
+        ("south", DrainTarget::Line { at: 1.0 }),
+    ];
     let beds: Vec<Bed> = beds
         .into_iter()
         .map(|(name, into)| {
@@ -75,7 +78,10 @@ fn bed_of(cause: Cause) -> usize {
 fn a_cause_without_severity_changes_nothing() {
     let whole = with_every_part();
     let was = sight(&whole);
-    assert!(was.beds.iter().all(|bed| bed.regime == Regime::Cycles), "{was:?}");
+    assert!(
+        was.beds.iter().all(|bed| bed.regime == Regime::Cycles),
+        "{was:?}"
+    );
     let lowest = was.sump.0;
     for cause in Cause::all() {
         let bed = bed_of(cause);
@@ -94,7 +100,10 @@ fn a_cause_without_severity_changes_nothing() {
         assert_eq!(a.regime, b.regime, "{cause:?}");
         assert!((a.inflow / b.inflow - 1.0).abs() < 1e-3, "{cause:?}");
         let drains = (a.drain.unwrap(), b.drain.unwrap());
-        assert!((drains.0 / drains.1 - 1.0).abs() < 5e-3, "{cause:?} {drains:?}");
+        assert!(
+            (drains.0 / drains.1 - 1.0).abs() < 5e-3,
+            "{cause:?} {drains:?}"
+        );
         assert!((a.peak - b.peak).abs() < 5e-4, "{cause:?}");
     }
 }
@@ -169,7 +178,12 @@ fn with_a_symptom_alone_nothing_is_certain_and_a_measurement_is_named() {
         };
         let found = diagnose(&all, &question).unwrap();
         let first = &found.suspects[0];
-        assert!(first.share < 0.6, "{symptom:?} {:?} {}", first.outcome, first.share);
+        assert!(
+            first.share < 0.6,
+            "{symptom:?} {:?} {}",
+            first.outcome,
+            first.share
+        );
         assert!(!found.next.is_empty(), "{symptom:?}");
         let sum: f64 = found.suspects.iter().map(|s| s.share).sum::<f64>() + found.other;
         assert!((sum - 1.0).abs() < 1e-9);
@@ -244,7 +258,10 @@ fn the_number_of_threads_changes_nothing() {
         ..Question::default()
     };
     let [one, three] = [1, 3].map(|threads| {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
         format!("{:?}", pool.install(|| diagnose(&all, &question)).unwrap())
     });
     assert_eq!(one, three);
@@ -266,5 +283,8 @@ fn a_few_complaints_are_mostly_explained() {
 
 fn healthy_cycles(dice: &mut Dice) -> bool {
     let system = healthy(dice);
-    sight(&system).beds.iter().all(|bed| bed.regime == Regime::Cycles)
+    sight(&system)
+        .beds
+        .iter()
+        .all(|bed| bed.regime == Regime::Cycles)
 }

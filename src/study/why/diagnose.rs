@@ -210,8 +210,8 @@ pub fn rank(system: &System, question: &Question) -> Result<Vec<(Option<Outcome>
 }
 
 /// All outcomes of a question with their shares.
-struct Weighed<'a> {
-    trials: Trials<'a>,
+struct Weighed {
+    trials: Trials,
     promised: Sight,
     data: Vec<Datum>,
     cases: Vec<Case>,
@@ -220,8 +220,8 @@ struct Weighed<'a> {
     shares: Vec<f64>,
 }
 
-impl<'a> Weighed<'a> {
-    fn new(system: &'a System, question: &Question) -> Result<Self, WhyError> {
+impl Weighed {
+    fn new(system: &System, question: &Question) -> Result<Self, WhyError> {
         let bed = question.bed;
         for named in question
             .readings
@@ -237,14 +237,15 @@ impl<'a> Weighed<'a> {
         if question.symptom.is_none() && question.readings.is_empty() && question.seen.is_empty() {
             return Err(WhyError::Nothing);
         }
+        let system = looked_at(system, question);
         let nominal = Draw::nominal(&system.coefficients);
-        let (promised, _) = Sight::of(system, &nominal.values, LONGEST.1)?;
+        let (promised, _) = Sight::of(&system, &nominal.values, LONGEST.1)?;
         let trials = Trials {
-            system,
             bed,
             lowest_sump: system.sump.floor + promised.sump.0,
             longest: longest(&promised, bed),
             draws: Draw::spread(&system.coefficients, DRAWS, SEED),
+            system,
         };
         let data: Vec<Datum> = question
             .readings
@@ -389,16 +390,32 @@ fn longest(promised: &Sight, bed: usize) -> f64 {
     (PERIODS * period).clamp(LONGEST.0, LONGEST.1)
 }
 
+/// `system` without the gravel loss of beds that nothing was read of: it is most of the
+/// work and tells nothing of the others.
+fn looked_at(system: &System, question: &Question) -> System {
+    let mut system = system.clone();
+    for (i, bed) in system.beds.iter_mut().enumerate() {
+        let read = question
+            .readings
+            .iter()
+            .any(|r| r.figure.of_a_bed() && r.bed == i);
+        if i != question.bed && !read {
+            bed.media.grain = None;
+        }
+    }
+    system
+}
+
 /// Everything that simulations of one question have in common.
-struct Trials<'a> {
-    system: &'a System,
+struct Trials {
+    system: System,
     bed: usize,
     lowest_sump: f64,
     longest: f64,
     draws: Vec<Draw>,
 }
 
-impl Trials<'_> {
+impl Trials {
     fn acted_on(&self, system: &System, outcome: Outcome, severity: f64) -> Option<System> {
         match outcome {
             Outcome::AsBuilt => Some(system.clone()),
@@ -419,7 +436,7 @@ impl Trials<'_> {
         let built: Vec<System> = self
             .draws
             .iter()
-            .map(|draw| draw.built(self.system))
+            .map(|draw| draw.built(&self.system))
             .collect();
         let draws = self.draws.len();
         let mut shown: Vec<Option<Sight>> = (0..jobs.len() * draws)
@@ -449,7 +466,7 @@ impl Trials<'_> {
     fn cases(&self) -> Vec<Case> {
         let causes: Vec<Cause> = Cause::all()
             .filter(|&cause| {
-                self.acted_on(self.system, Outcome::Cause(cause), 0.5)
+                self.acted_on(&self.system, Outcome::Cause(cause), 0.5)
                     .is_some()
             })
             .collect();
@@ -515,7 +532,7 @@ impl Trials<'_> {
         let nominal = self.system.coefficients.nominal();
         let shown = share >= SHOWN;
         let shows = shown
-            .then(|| self.acted_on(self.system, outcome, severity))
+            .then(|| self.acted_on(&self.system, outcome, severity))
             .flatten()
             .and_then(|system| Sight::of(&system, &nominal, self.longest(outcome)).ok())
             .map(|(sight, _)| sight);
@@ -545,7 +562,7 @@ impl Trials<'_> {
             evidence,
             shows,
             remedy: shown
-                .then(|| remedy(self.system, self.bed, outcome, self.longest))
+                .then(|| remedy(&self.system, self.bed, outcome, self.longest))
                 .flatten(),
         }
     }
