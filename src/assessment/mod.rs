@@ -9,6 +9,7 @@ mod cautions;
 mod checks;
 mod facts;
 mod levers;
+mod most_inflow;
 mod notes;
 mod parts;
 mod reach;
@@ -16,6 +17,7 @@ mod verdict;
 mod volumes;
 mod window;
 
+pub use checks::level_allowance;
 pub use verdict::{Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict};
 pub use volumes::{BedReach, SumpVolumes, sump_volumes};
 

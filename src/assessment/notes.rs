@@ -1,7 +1,7 @@
 //! Remarks: cross-checks, estimates, what is unknown.
 
 use crate::assessment::amounts::{self, Side};
-use crate::assessment::checks::settler;
+use crate::assessment::checks::settler_size;
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
     bore_text, drop_text, outlet_drop, slots_text, smaller_bore, wider_slots,
@@ -33,7 +33,7 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
     list.extend(submergence_advice(facts));
     list.extend(media_loss(facts));
     // A check that only informs has its sentence nowhere else.
-    list.extend(settler(facts).map(|check| check.because));
+    list.extend(settler_size(facts));
     list
 }
 

@@ -1,11 +1,13 @@
 //! What the assessment asks again and again, worked out once.
 
+use crate::assessment::most_inflow::MostInflow;
+use crate::hydraulics::radial_inflow::RadialInflow;
 use crate::hydraulics::weir::standing_head;
-use crate::model::{Band, Bed, BedStorage, Coefficient, DrainTarget, Inlet, System};
+use crate::model::{Band, Bed, BedStorage, Coefficient, Disturbance, DrainTarget, System};
 use crate::network::drain_line::DrainLineLaw;
 use crate::network::supply::SupplyTree;
 use crate::simulation::{Cycle, Regime, Run};
-use crate::siphon::{Extreme, SiphonLaw};
+use crate::siphon::{Extreme, SiphonLaw, gravel_way};
 use crate::units::UnitSystem;
 
 /// A system and its run with every law at hand.
@@ -20,10 +22,12 @@ pub(super) struct Parts<'a> {
     pub(super) most: Vec<SiphonLaw>,
     /// Siphons' own outlets `[m]`.
     pub(super) outlets: Vec<f64>,
-    /// Greatest flow that can come into each bed `[m3/s]`.
-    pub(super) greatest_inflow: Vec<f64>,
+    /// Greatest flows that can come into beds and tank.
+    pub(super) most_inflow: MostInflow,
+    /// The way through each bed's gravel, where its grain is known.
+    ways: Vec<Option<RadialInflow>>,
     pub(super) line: Option<DrainLineLaw>,
-    /// The line with the roughest credible wall.
+    /// The line with the roughest credible wall, blocked as far as any incident blocks it.
     pub(super) rough_line: Option<DrainLineLaw>,
 }
 
@@ -55,9 +59,14 @@ impl<'a> Parts<'a> {
                 .iter()
                 .map(|bed| bed.siphon.drain.outlet)
                 .collect(),
-            greatest_inflow: greatest_inflow(system, &tree),
+            most_inflow: MostInflow::new(system, &tree),
+            ways: system
+                .beds
+                .iter()
+                .map(|bed| gravel_way(bed, &system.water))
+                .collect(),
             line: DrainLineLaw::new(system, manning.nominal),
-            rough_line: DrainLineLaw::new(system, manning.high),
+            rough_line: rough_line(system, manning.high),
             tree,
         }
     }
@@ -70,6 +79,21 @@ impl<'a> Parts<'a> {
     /// How many beds.
     pub(super) fn count(&self) -> usize {
         self.system.beds.len()
+    }
+
+    /// Greatest flow that can come into bed `i` `[m3/s]`.
+    pub(super) fn greatest_inflow(&self, i: usize) -> f64 {
+        self.most_inflow.beds[i]
+    }
+
+    /// Level at the edge of bed `i` that sends `flow` through its gravel to a guard
+    /// standing at `guard` `[m]`; the same where no grain is given.
+    pub(super) fn at_edge(&self, i: usize, guard: f64, flow: f64) -> f64 {
+        let floor = self.beds()[i].floor;
+        match &self.ways[i] {
+            Some(way) if guard.is_finite() => floor + way.bed_depth(guard - floor, flow),
+            _ => guard,
+        }
     }
 
     /// A soft coefficient's band.
@@ -179,6 +203,23 @@ impl<'a> Parts<'a> {
     }
 }
 
+/// The drain line at its worst.
+fn rough_line(system: &System, manning: f64) -> Option<DrainLineLaw> {
+    let mut line = DrainLineLaw::new(system, manning)?;
+    let blocked = system
+        .incidents
+        .iter()
+        .filter_map(|incident| match incident.what {
+            Disturbance::LineBlocked(share) => Some(share),
+            _ => None,
+        })
+        .reduce(f64::max);
+    if let Some(share) = blocked {
+        line.narrow(1.0 - share);
+    }
+    Some(line)
+}
+
 /// The law of `bed` in `system` with nominal coefficients.
 pub(super) fn nominal_law(system: &System, bed: &Bed) -> SiphonLaw {
     SiphonLaw::new(
@@ -219,30 +260,4 @@ pub(super) fn settled_tails(
     let mut tails = outlets.to_vec();
     line.settle(sump_level, outlets, demand, &mut flows, &mut tails);
     tails
-}
-
-/// Greatest flow into each bed: the sump at its overflow, and every other inlet
-/// that a bed's water can reach drowned to that bed's rim, which sends the flow here.
-pub(super) fn greatest_inflow(system: &System, tree: &SupplyTree) -> Vec<f64> {
-    let highest = system.sump.overflow_level;
-    let free = tree.duty(highest).bed_flows;
-    let reachable = |bed: &Bed| match &bed.inlet {
-        Inlet::Piped(branch) => branch.level < bed.rim,
-        _ => false,
-    };
-    if !system.beds.iter().any(reachable) {
-        return free;
-    }
-    (0..system.beds.len())
-        .map(|i| {
-            let others = |j: usize| {
-                if j == i {
-                    f64::NEG_INFINITY
-                } else {
-                    system.beds[j].rim
-                }
-            };
-            tree.duty_against(highest, others).bed_flows[i].max(free[i])
-        })
-        .collect()
 }

@@ -4,7 +4,9 @@
 use crate::assessment::parts::{Parts, asked_little, settled_tails};
 use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::weir::{lip_flow, standing_head};
-use crate::model::{Bed, BedStorage, Coefficient, Coefficients, Inlet};
+use crate::model::{
+    Bed, BedStorage, Coefficient, Coefficients, Disturbance, Inlet, TankFeed, TankOutlet,
+};
 use crate::numerics::root::brent;
 use crate::siphon::{PRIMING_HOLD, SiphonLaw};
 use std::f64::consts::FRAC_PI_4;
@@ -54,14 +56,21 @@ pub(super) fn highest_break(parts: &Parts, i: usize, tail: f64) -> f64 {
 }
 
 /// Whether water can leave a bed through its inlet: to the riser without a
-/// check valve, or over to another outlet of the same tree.
+/// check valve, or over to another outlet of the same tree. What the fish tank's
+/// overflow feeds by gravity has no such way.
 fn runs_back(parts: &Parts) -> bool {
+    let tank = parts.system.tank.as_ref();
+    if tank.is_some_and(|tank| tank.overflows_to == TankOutlet::Beds) {
+        return false;
+    }
     let piped = parts
         .beds()
         .iter()
         .filter(|bed| matches!(bed.inlet, Inlet::Piped(_)))
         .count();
-    let outlets = piped + usize::from(parts.system.supply.bypass.is_some());
+    let branch = tank.is_some_and(|tank| matches!(tank.fed_by, TankFeed::PumpBranch(_)));
+    let bypass = parts.system.supply.bypass.is_some();
+    let outlets = piped + usize::from(branch) + usize::from(bypass);
     !parts.system.pump.check_valve || outlets > 1
 }
 
@@ -140,18 +149,30 @@ fn most_discharge(parts: &Parts, j: usize, level: f64, tail: f64) -> f64 {
 
 fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
     let bed = &parts.beds()[i];
-    let inflow = parts.greatest_inflow[i];
+    let inflow = parts.greatest_inflow(i);
+    if inflow > 0.0 && is_blocked(parts, i) {
+        return Highest {
+            level: bed.rim,
+            may_spill: true,
+        };
+    }
     let submergence = (tail - parts.outlets[i]).max(0.0);
     let zero_head = bed.siphon.standpipe.lip + submergence;
-    let standing = zero_head + parts.highest_head(i, inflow);
+    let standing = parts.at_edge(i, zero_head + parts.highest_head(i, inflow), inflow);
     let unprimed = standing.min(primed_level(parts, i, zero_head, start));
-    let level = start
-        .max(unprimed)
-        .max(level_held_full(parts, i, inflow, tail));
+    let held = parts.at_edge(i, level_held_full(parts, i, inflow, tail), inflow);
+    let level = start.max(unprimed).max(held);
     Highest {
         level: level.min(bed.rim),
         may_spill: level > bed.rim,
     }
+}
+
+/// Whether an incident blocks the siphon of bed `i`.
+fn is_blocked(parts: &Parts, i: usize) -> bool {
+    let blocks = |what: &Disturbance| matches!(what, Disturbance::SiphonBlocked(j) if *j == i);
+    let incidents = &parts.system.incidents;
+    incidents.iter().any(|incident| blocks(&incident.what))
 }
 
 /// Highest level at which the siphon of bed `i` gets to full bore `[m]`.
@@ -167,7 +188,7 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
     let carry = parts.band(Coefficient::PrimingCarry).low;
     let per_froude = FRAC_PI_4 * pipe.bore * pipe.bore * (GRAVITY * pipe.bore).sqrt();
     let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
-    let inflow = parts.greatest_inflow[i];
+    let inflow = parts.greatest_inflow(i);
     let area = least_area(parts, i);
     let at = |k: u32| {
         let share = f64::from(k) / f64::from(FROUDE_PIECES);
@@ -181,7 +202,8 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
                 return f64::INFINITY;
             }
             let rise = (inflow - PRIMING_HOLD * slow).max(0.0) * crown / carried / area;
-            (zero_head + parts.highest_head(i, fast)).max(start) + rise
+            let begun = parts.at_edge(i, zero_head + parts.highest_head(i, fast), fast);
+            begun.max(start) + rise
         })
         .fold(f64::NEG_INFINITY, f64::max)
 }
@@ -213,6 +235,7 @@ fn level_held_full(parts: &Parts, i: usize, inflow: f64, tail: f64) -> f64 {
 pub(super) fn dead_level(parts: &Parts, i: usize, inflow: f64, submergence: f64) -> f64 {
     dead_level_of(
         parts,
+        i,
         &parts.beds()[i],
         &parts.least[i],
         inflow,
@@ -220,11 +243,12 @@ pub(super) fn dead_level(parts: &Parts, i: usize, inflow: f64, submergence: f64)
     )
 }
 
-/// The same for `bed`, whose siphon at its weakest is `least`: the higher of
+/// The same for `bed` in place of bed `i`, its siphon at its weakest `least`: the higher of
 /// what the lip and what the whole pipe asks for `[m]`. A dead siphon cannot pass
 /// more than one that runs full.
 pub(super) fn dead_level_of(
     parts: &Parts,
+    i: usize,
     bed: &Bed,
     least: &SiphonLaw,
     inflow: f64,
@@ -239,7 +263,9 @@ pub(super) fn dead_level_of(
         parts.band(Coefficient::LipOrifice).low,
     );
     let under = submergence.max(0.0);
-    (pipe.lip + under + head).max(least.outlet() + under + full_head(bed, least, inflow))
+    let guard =
+        (pipe.lip + under + head).max(least.outlet() + under + full_head(bed, least, inflow));
+    parts.at_edge(i, guard, inflow)
 }
 
 /// Peak of `bed` at a steady `inflow`, its siphon `law`, its outlet under

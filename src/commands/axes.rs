@@ -27,6 +27,21 @@ impl Wanted {
     }
 }
 
+/// One or two axes.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct OneOrTwo(pub Vec<Wanted>);
+
+/// Reads one or two axes.
+///
+/// # Errors
+/// One sentence on what is wrong and how to write it.
+pub(super) fn read_some(text: &str) -> Result<OneOrTwo, String> {
+    if text.contains(',') {
+        return Ok(OneOrTwo(read(text)?.to_vec()));
+    }
+    Ok(OneOrTwo(vec![axis(text)?]))
+}
+
 /// Reads two axes.
 ///
 /// # Errors

@@ -10,6 +10,8 @@
 
 mod absorb;
 mod axes;
+mod common;
+mod cut;
 mod failure;
 mod folder;
 mod measured;
@@ -18,6 +20,7 @@ mod progress;
 mod run;
 mod schema;
 mod terminal;
+mod vary;
 mod why;
 mod window;
 
@@ -51,9 +54,11 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Run(run::Arguments),
+    Cut(cut::Arguments),
     Absorb(absorb::Arguments),
     Window(window::Arguments),
     Why(why::Arguments),
+    Vary(vary::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -106,9 +111,11 @@ fn obey(arguments: Vec<OsString>) -> u8 {
     let answer = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => match arguments.command {
             Command::Run(arguments) => run::run(&arguments),
+            Command::Cut(arguments) => cut::run(&arguments),
             Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::Window(arguments) => window::window(&arguments),
             Command::Why(arguments) => why::why(&arguments),
+            Command::Vary(arguments) => vary::vary(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
         },

@@ -16,18 +16,28 @@ pub(super) struct Progress {
     terminal: bool,
     /// Pieces done, and the bar once it is shown.
     state: Mutex<(u64, Option<ProgressBar>)>,
-    total: u64,
+    /// Pieces in all, where known.
+    total: Option<u64>,
     what: &'static str,
 }
 
 impl Progress {
     /// For `total` pieces of work called `what`.
     pub fn new(total: usize, what: &'static str) -> Self {
+        Self::of(Some(u64::try_from(total).unwrap_or(u64::MAX)), what)
+    }
+
+    /// For work called `what` whose end is not known beforehand.
+    pub fn counting(what: &'static str) -> Self {
+        Self::of(None, what)
+    }
+
+    fn of(total: Option<u64>, what: &'static str) -> Self {
         Self {
             began: Instant::now(),
             terminal: io::stderr().is_terminal(),
             state: Mutex::new((0, None)),
-            total: u64::try_from(total).unwrap_or(u64::MAX),
+            total,
             what,
         }
     }
@@ -54,11 +64,14 @@ impl Progress {
 
     /// A bar that already knows how long the work has gone on.
     fn bar(&self) -> ProgressBar {
-        let bar = ProgressBar::with_draw_target(Some(self.total), ProgressDrawTarget::hidden())
+        let bar = ProgressBar::with_draw_target(self.total, ProgressDrawTarget::hidden())
             .with_elapsed(self.began.elapsed())
             .with_message(self.what);
-        let style = ProgressStyle::with_template("{msg} {bar:40} {percent:>3} %, {elapsed} so far");
-        if let Ok(style) = style {
+        let template = match self.total {
+            Some(_) => "{msg} {bar:40} {percent:>3} %, {elapsed} so far",
+            None => "{msg}: {pos}, {elapsed} so far",
+        };
+        if let Ok(style) = ProgressStyle::with_template(template) {
             bar.set_style(style.progress_chars("=> "));
         }
         bar.set_draw_target(ProgressDrawTarget::stderr_with_hz(4));

@@ -1,49 +1,37 @@
 //! `ebbwright window`.
 
-use std::path::{Path, PathBuf};
-
 use clap::Args;
 
 use crate::assessment::assess;
+use crate::commands::Answer;
 use crate::commands::axes::{self, Wanted};
+use crate::commands::common::{Common, bed_named};
 use crate::commands::failure::Failure;
-use crate::commands::folder::{OutFile, write_all};
+use crate::commands::folder::OutFile;
 use crate::commands::progress::Progress;
-use crate::commands::{Answer, Units, terminal};
 use crate::model::System;
 use crate::plots::{self, Plot};
 use crate::report::{Look, Picture, WindowReport, map_csv};
-use crate::scenario;
 use crate::simulation::{Sampling, simulate};
 use crate::study::map::{MapPlan, RegimeMap};
 use crate::study::map_range::usual_axis;
 use crate::study::valves::settings;
 use crate::study::widen::{Levers, levers};
 use crate::study::window::{Windows, windows};
-use crate::units::UnitSystem;
 
 /// Show at which inflow each siphon starts, runs on and stalls, how to set the valves, and what
 /// widens the window; map any two quantities.
 ///
-/// The folder gets window.md, window.json, map.csv and the pictures as SVG and PNG. Exit status 1:
-/// with today's inflow some bed cannot work, whatever the soft coefficients are within their bands.
+/// The folder, by default the scenario's name with "-window", gets window.md, window.json, map.csv
+/// and the pictures as SVG and PNG. Exit status 1: with today's inflow some bed cannot work,
+/// whatever the soft coefficients are within their bands.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  ebbwright window shed.toml\n  ebbwright window shed.toml --map drop,inflow --points 60\n  ebbwright window shed.toml --map \"inflow=2 L/min..25 L/min,clearance=5 mm..40 mm\"\n  ebbwright window shed.toml --no-map --json > window.json\n\nQuantities of a map: inflow, bore, drop, standpipe, flare, slot-area, clearance, bell-bore, void,\nbed-area, drain-k, temperature, sump-level."
 )]
 pub(super) struct Arguments {
-    /// Scenario file (TOML); `ebbwright new` writes one to start from.
-    scenario: PathBuf,
-    /// Folder for the files; by default the scenario's name with "-window" in the current folder,
-    /// with --json none.
-    #[arg(long, value_name = "DIR")]
-    out: Option<PathBuf>,
-    /// Print one JSON document in SI units and nothing else.
-    #[arg(long)]
-    json: bool,
-    /// Units of text, page and plots.
-    #[arg(long, value_enum, default_value_t = Units::Metric)]
-    units: Units,
+    #[command(flatten)]
+    common: Common,
     /// Two quantities to map, each with an optional range: X,Y or X=LOW..HIGH,Y=LOW..HIGH.
     #[arg(long, value_name = "X,Y", default_value = "inflow,bore", value_parser = axes::read)]
     map: [Wanted; 2],
@@ -59,14 +47,13 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = UnitSystem::from(arguments.units);
-    let scenario = scenario::read(&arguments.scenario)
-        .map_err(|error| Failure::Scenario(error.render(terminal::colour_messages())))?;
-    if !scenario.warnings.is_empty() {
-        terminal::complain(&scenario.render_warnings(terminal::colour_messages()));
-    }
+    let units = arguments.common.units();
+    let scenario = arguments.common.read()?;
     let system = &scenario.system;
-    let bed = mapped_bed(system, arguments.bed.as_deref())?;
+    let bed = match &arguments.bed {
+        Some(name) => bed_named(system, name)?,
+        None => 0,
+    };
     let run = simulate(system, Sampling::None).map_err(Failure::Simulation)?;
     let assessment = assess(system, &run, units);
     let found = windows(system, &run, &assessment);
@@ -91,45 +78,19 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let json = report
         .json()
         .map_err(|error| Failure::Internal(error.to_string()))?;
-    let folder = out_folder(arguments);
-    if let Some(folder) = &folder {
-        write_all(folder, &files(&report, &arguments.scenario, &json)?)?;
-    }
-    if arguments.json {
-        terminal::say(&json)?;
-    } else {
-        let mut text = report.text(Look::default());
-        if let Some(folder) = &folder {
-            text += &format!("\nPage, tables and pictures are in {}\n", folder.display());
-        }
-        terminal::say(&text)?;
-    }
+    arguments.common.deliver(
+        "-window",
+        &json,
+        report.text(Look::default()),
+        "Page, tables and pictures",
+        || files(&report, &arguments.common.source(), &json),
+    )?;
     let fails = found.beds.iter().any(|bed| bed.certainly_fails());
     Ok(if fails {
         Answer::CheckFailed
     } else {
         Answer::Good
     })
-}
-
-/// The bed to map: the one asked for, else the first.
-fn mapped_bed(system: &System, name: Option<&str>) -> Result<usize, Failure> {
-    let Some(name) = name else { return Ok(0) };
-    system
-        .beds
-        .iter()
-        .position(|bed| bed.name == name)
-        .ok_or_else(|| {
-            let names: Vec<String> = system
-                .beds
-                .iter()
-                .map(|bed| format!("\"{}\"", bed.name))
-                .collect();
-            Failure::Usage(format!(
-                "there is no bed \"{name}\"\n  The beds of this scenario: {}",
-                names.join(", ")
-            ))
-        })
 }
 
 /// Simulates the map, with a bar when that takes long.
@@ -155,25 +116,8 @@ fn draw(
     Ok(map)
 }
 
-/// Where the files go; `None` writes none.
-fn out_folder(arguments: &Arguments) -> Option<PathBuf> {
-    match &arguments.out {
-        Some(folder) => Some(folder.clone()),
-        None if arguments.json => None,
-        None => {
-            let mut name = arguments
-                .scenario
-                .file_stem()
-                .unwrap_or_default()
-                .to_owned();
-            name.push("-window");
-            Some(PathBuf::from(name))
-        }
-    }
-}
-
 /// Every file of the folder, in memory.
-fn files(report: &WindowReport, source: &Path, json: &str) -> Result<Vec<OutFile>, Failure> {
+fn files(report: &WindowReport, source: &str, json: &str) -> Result<Vec<OutFile>, Failure> {
     let failed =
         |error: plots::PlotError| Failure::Internal(format!("a plot cannot be drawn: {error}"));
     let mut pictures: Vec<(Plot, &str)> = vec![(
@@ -201,10 +145,9 @@ fn files(report: &WindowReport, source: &Path, json: &str) -> Result<Vec<OutFile
         .zip(&links)
         .map(|((_, caption), file)| Picture { file, caption })
         .collect();
-    let source = source.file_name().unwrap_or_default().to_string_lossy();
     files.push(file(
         "window.md",
-        report.markdown(&source, &shown).into_bytes(),
+        report.markdown(source, &shown).into_bytes(),
     ));
     files.push(file("window.json", json.as_bytes().to_vec()));
     for (plot, _) in pictures {

@@ -51,6 +51,45 @@ pub enum TankOutlet {
     Settler,
 }
 
+/// Fall of the water over which a float valve goes from shut to fully open `[m]`; common
+/// practice, no source: float valves throttle over a few millimetres.
+pub const FLOAT_TRAVEL: f64 = 0.005;
+
+/// A vessel between the fish tank's overflow and the sump in which solids sink. It
+/// stands full to its overflow, so no water is stored in it from moment to moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settler {
+    /// How the water goes through it.
+    pub kind: SettlerKind,
+    /// Inside shape, measured from `floor`.
+    pub shape: VesselShape,
+    /// Elevation of its inside bottom `[m]`.
+    pub floor: f64,
+    /// Elevation of its overflow `[m]`.
+    pub overflow_level: f64,
+}
+
+impl Settler {
+    /// Water surface at its overflow `[m2]`.
+    pub fn area(&self) -> f64 {
+        self.shape.area(self.overflow_level - self.floor)
+    }
+
+    /// Water in it `[m3]`.
+    pub fn volume(&self) -> f64 {
+        self.shape.volume(self.overflow_level - self.floor)
+    }
+}
+
+/// How water goes through a settler.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SettlerKind {
+    /// In through a well in the middle, outward, up to a trough round the rim.
+    RadialFlow,
+    /// In at one end, out at the other.
+    PlainBasin,
+}
+
 /// Float valve that tops the sump up.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TopOff {

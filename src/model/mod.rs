@@ -17,7 +17,8 @@ pub use bed::{
 };
 pub use coefficients::{Band, Coefficient, CoefficientValues, Coefficients};
 pub use loop_parts::{
-    Disturbance, Incident, IncidentTime, Schedule, Tank, TankFeed, TankOutlet, TopOff,
+    Disturbance, FLOAT_TRAVEL, Incident, IncidentTime, Schedule, Settler, SettlerKind, Tank,
+    TankFeed, TankOutlet, TopOff,
 };
 pub use storage::BedStorage;
 pub use supply::{Branch, Power, Pump, PumpSource, Supply, Valve};

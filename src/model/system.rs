@@ -3,7 +3,7 @@
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
-use crate::model::{Bed, Coefficients, Incident, Pump, Supply, Tank, Thresholds, TopOff};
+use crate::model::{Bed, Coefficients, Incident, Pump, Settler, Supply, Tank, Thresholds, TopOff};
 
 /// A complete system, ready to simulate.
 #[derive(Debug, Clone)]
@@ -28,6 +28,8 @@ pub struct System {
     pub drain_line: Option<DrainLine>,
     /// Fish tank beside the sump.
     pub tank: Option<Tank>,
+    /// Settler between tank and sump, where its size is given.
+    pub settler: Option<Settler>,
     /// Float valve in the sump.
     pub top_off: Option<TopOff>,
     /// Water lost to the air, all surfaces together `[m3/s]`.

@@ -26,7 +26,10 @@ pub struct TankLaw {
     lip_orifice: f64,
     outlet: TankOutlet,
     beds: Vec<GravityBranch>,
+    /// Whether its overflow ends in pipes to beds, shut or not.
+    piped: bool,
     shares: Vec<(usize, f64)>,
+    count: usize,
     water: Water,
 }
 
@@ -51,13 +54,16 @@ impl TankLaw {
             lip_orifice: values.get(Coefficient::LipOrifice),
             outlet: tank.overflows_to,
             beds: Vec::new(),
+            piped: false,
             shares: Vec::new(),
+            count: system.beds.len(),
             water: system.water,
         };
         if law.feeds_beds() {
             for (i, bed) in system.beds.iter().enumerate() {
                 match &bed.inlet {
                     Inlet::Piped(branch) => {
+                        law.piped = true;
                         if let Some(run) = branch.resistance() {
                             law.beds.push(GravityBranch {
                                 bed: i,
@@ -77,6 +83,11 @@ impl TankLaw {
     /// Whether its overflow feeds the beds.
     pub fn feeds_beds(&self) -> bool {
         self.outlet == TankOutlet::Beds
+    }
+
+    /// How many beds the system has, fed from here or not.
+    pub fn beds(&self) -> usize {
+        self.count
     }
 
     /// Shuts the inlet of bed `i`.
@@ -136,8 +147,9 @@ impl TankLaw {
     }
 
     /// Flow over its overflow `[m3/s]` at `level` `[m]`, with what each bed gets of it
-    /// written to `beds`; what no bed takes goes to the sump. Inlets under water
-    /// are held back by `bed_level` `[m]`.
+    /// written to `beds`; of what is shared out, what no bed takes goes to the sump.
+    /// Inlets under water are held back by `bed_level` `[m]`; nothing leaves through pipes
+    /// that are all shut.
     pub fn overflow(&self, level: f64, bed_level: &dyn Fn(usize) -> f64, beds: &mut [f64]) -> f64 {
         for branch in &self.beds {
             beds[branch.bed] = 0.0;
@@ -155,7 +167,7 @@ impl TankLaw {
         for &(bed, share) in &self.shares {
             beds[bed] = share * free;
         }
-        if self.beds.is_empty() {
+        if !self.piped {
             return free;
         }
         let most = self.taken(level, bed_level);

@@ -7,6 +7,7 @@ use crate::units::UnitSystem;
 
 use super::axis::{axis_name, padded, round_ticks};
 use super::hatch::{MODES, mode_name, mode_swatch};
+use super::incidents;
 use super::page::{
     FIGURES, MARGIN, Series, TIME_AXIS, TimePair, WIDTH, count, title, title_height,
 };
@@ -17,6 +18,7 @@ use super::palette::{
 use super::reference::{Reference, draw_labels, draw_lines, labels_width};
 use super::series::stretches;
 use super::sheet::{Align, BODY, HEADING, SMALL, Sheet, shorten, text_width};
+use super::tank;
 use super::window::{Windows, windows};
 
 /// Beds up to which one column reads well.
@@ -50,12 +52,17 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     } else {
         windows.close_caption()
     };
-    let remarks = [format!("{}. {caption}", system.title)];
+    let mut remarks = vec![format!("{}. {caption}", system.title)];
+    remarks.extend(incidents::remark(system, run, units));
     let top = title_height(&remarks);
-    let mut sheet = Sheet::new(WIDTH, top + count(rows) * cell_height + 2.0 * BODY + MARGIN);
-    let name = match system.beds.len() {
-        1 => "Water level in the bed",
-        _ => "Water level in each bed",
+    let tank_top = top + count(rows) * cell_height;
+    let tank_height = tank::height(system, run);
+    let mut sheet = Sheet::new(WIDTH, tank_top + tank_height + 2.0 * BODY + MARGIN);
+    let name = match (system.beds.len(), tank_height > 0.0) {
+        (1, false) => "Water level in the bed",
+        (1, true) => "Water level in the bed and in the fish tank",
+        (_, false) => "Water level in each bed",
+        (_, true) => "Water level in each bed and in the fish tank",
     };
     let _ = title(&mut sheet, name, &remarks);
 
@@ -73,7 +80,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let labels = subjects
         .iter()
         .map(|subject| labels_width(&subject.lines))
-        .fold(0.0, f64::max);
+        .fold(tank::labels(system, run, units), f64::max);
     let cell_width = (WIDTH - 2.0 * MARGIN) / count(columns);
     for (index, subject) in subjects.iter().enumerate() {
         let left = MARGIN + count(index % columns) * cell_width;
@@ -87,8 +94,10 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
             labels,
             wide: columns == 1,
         };
-        cell.draw(&mut sheet, &windows, units, subject);
+        cell.draw(&mut sheet, (run, &windows), units, subject);
     }
+    let place = (tank_top, labels);
+    tank::draw(&mut sheet, system, run, &windows, units, place);
     legend(&mut sheet);
     sheet
 }
@@ -142,7 +151,13 @@ struct Cell {
 }
 
 impl Cell {
-    fn draw(&self, sheet: &mut Sheet, windows: &Windows, units: UnitSystem, subject: &Subject) {
+    fn draw(
+        &self,
+        sheet: &mut Sheet,
+        (run, windows): (&Run, &Windows),
+        units: UnitSystem,
+        subject: &Subject,
+    ) {
         let (factor, unit) = units.elevation_axis();
         let shown = subject.lines.iter().map(|line| line.value);
         let shown = shown.chain(subject.series.level.iter().map(|z| z * factor));
@@ -174,8 +189,10 @@ impl Cell {
             &[Series::new(SERIES, &subject.series.level, factor)],
             |sheet| {
                 draw_lines(sheet, &pair, &subject.lines);
+                incidents::lines(sheet, run, &pair);
             },
         );
+        incidents::draw(sheet, run, &pair);
         pair.frames(sheet);
         self.strip(sheet, &pair, subject);
         pair.time_axis(sheet, STRIP_GAP + STRIP);

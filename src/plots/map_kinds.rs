@@ -82,7 +82,7 @@ pub(super) const CLASSES: [Class; 8] = [
     },
     Class {
         key: None,
-        fill: RGBColor(120, 120, 120),
+        fill: RGBColor(96, 96, 96),
         name: "no answer",
         means: "the simulation gave up",
     },

@@ -4,6 +4,7 @@ mod axis;
 mod flows;
 mod font;
 mod hatch;
+mod incidents;
 mod inflow;
 mod labels;
 mod levels;
@@ -23,7 +24,11 @@ mod reference;
 mod section;
 mod series;
 mod sheet;
+mod siphon_sheet;
 mod sump;
+mod tank;
+mod vary_chances;
+mod vary_sweep;
 mod volume;
 mod why;
 mod window;
@@ -32,6 +37,8 @@ use thiserror::Error;
 
 pub use inflow::draw_inflow;
 pub use map::draw_map;
+pub use vary_chances::draw_chances;
+pub use vary_sweep::draw_sweep;
 
 use crate::assessment::Assessment;
 use crate::model::System;
@@ -40,6 +47,8 @@ use crate::units::UnitSystem;
 use sheet::Sheet;
 pub use volume::draw_volume;
 pub use why::draw_why;
+
+pub use siphon_sheet::{Page, SiphonPage, siphon_page};
 
 /// One finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -10,9 +10,10 @@ use crate::hydraulics::valves::ValveKind;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
 use crate::model::{
-    AirTube, Band, Bed, Bell, Branch, Coefficients, Drain, DrainLine, DrainLosses, DrainTarget,
-    Duration, Guard, Inlet, Media, Pump, PumpSource, Siphon, Slots, Standpipe, Sump, Supply,
-    System, Thresholds, Valve,
+    AirTube, Band, Bed, Bell, Branch, Coefficients, Disturbance, Drain, DrainLine, DrainLosses,
+    DrainTarget, Duration, Guard, Incident, IncidentTime, Inlet, Media, Pump, PumpSource, Settler,
+    SettlerKind, Siphon, Slots, Standpipe, Sump, Supply, System, Tank, TankFeed, TankOutlet,
+    Thresholds, TopOff, Valve,
 };
 use crate::simulation::{Run, Sampling, simulate};
 
@@ -31,6 +32,8 @@ pub(super) struct Wish {
     /// Every length of the room multiplied by this.
     pub(super) scale: f64,
     pub(super) air_tube: bool,
+    /// A fish tank that overflows there, a float valve, a power cut and a blocked siphon.
+    pub(super) tank: Option<TankOutlet>,
     pub(super) title: String,
 }
 
@@ -53,6 +56,7 @@ impl Default for Wish {
             line_bore: 0.0525,
             scale: 1.0,
             air_tube: true,
+            tank: None,
             title: "Invented shed".to_owned(),
         }
     }
@@ -71,6 +75,74 @@ const NAMES: [&str; 8] = [
 
 /// The system wished for.
 pub(super) fn system(wish: &Wish) -> System {
+    let mut system = plain_system(wish);
+    if let Some(overflows_to) = wish.tank {
+        with_tank(&mut system, overflows_to);
+    }
+    system
+}
+
+/// Adds a fish tank over the beds or beside them, and what else closes the loop.
+fn with_tank(system: &mut System, overflows_to: TankOutlet) {
+    let top = system.beds.iter().map(|bed| bed.rim).fold(0.0, f64::max);
+    let by_gravity = overflows_to == TankOutlet::Beds;
+    let floor = if by_gravity { top + 0.1 } else { top - 0.6 };
+    system.tank = Some(Tank {
+        shape: VesselShape::UprightCylinder {
+            diameter: 0.9,
+            depth: 0.5,
+        },
+        floor,
+        start_level: floor + 0.4,
+        overflow_level: floor + 0.4,
+        overflow_bore: 0.05,
+        fed_by: if by_gravity {
+            TankFeed::WholePump
+        } else {
+            TankFeed::PumpBranch(Branch {
+                level: floor + 0.55,
+                run: PipeRun {
+                    bore: 0.015,
+                    length: 1.0,
+                    roughness: PLASTIC_ROUGHNESS,
+                    k: 2.0,
+                },
+                valve: None,
+                anti_siphon_hole: None,
+            })
+        },
+        overflows_to,
+    });
+    if overflows_to == TankOutlet::Settler {
+        system.settler = Some(Settler {
+            kind: SettlerKind::RadialFlow,
+            shape: VesselShape::UprightCylinder {
+                diameter: 0.6,
+                depth: 0.7,
+            },
+            floor: floor - 0.4,
+            overflow_level: floor + 0.25,
+        });
+    }
+    system.top_off = Some(TopOff {
+        level: system.pump.intake_level + 0.09,
+        flow: 1e-5,
+        bore: 0.006,
+        reservoir: None,
+    });
+    let incident = |hours: f64, what| Incident {
+        at: IncidentTime::At(3600.0 * hours),
+        what,
+    };
+    system.incidents = vec![
+        incident(1.0, Disturbance::PumpStops),
+        incident(1.5, Disturbance::PumpStarts),
+        incident(2.9, Disturbance::SiphonBlocked(0)),
+        incident(2.95, Disturbance::ValveShut(0)),
+    ];
+}
+
+fn plain_system(wish: &Wish) -> System {
     let s = wish.scale;
     let n = f64::from(u32::try_from(wish.beds).unwrap());
     let sump_depth = wish.sump.depth();
@@ -201,6 +273,7 @@ pub(super) fn system(wish: &Wish) -> System {
             vented: true,
         }),
         tank: None,
+        settler: None,
         top_off: None,
         evaporation: 0.0,
         incidents: Vec::new(),

@@ -6,10 +6,11 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 use super::axis::{axis_name, padded, round_ticks};
+use super::incidents;
 use super::page::{FIGURES, MARGIN, Series, TIME_AXIS, TimePair, WIDTH, title, title_height};
 use super::palette::{
-    BLACK, BLUE, DASH_DOT, DASH_DOT_DOT, DOTS, LONG, PURPLE, SERIES, SHORT, Stroke, VERMILLION,
-    WATER_HIGH,
+    BLACK, BLUE, DASH_DOT, DASH_DOT_DOT, DOTS, GREEN, LONG, PURPLE, SERIES, SHORT, Stroke,
+    VERMILLION, WATER_HIGH,
 };
 use super::reference::{Reference, draw_labels, draw_lines, labels_width};
 use super::sheet::{Align, Sheet};
@@ -22,6 +23,7 @@ const DEAD: Stroke = Stroke::new(PURPLE, 1.6, DOTS);
 const RANGE: Stroke = Stroke::new(BLUE, 1.0, DOTS);
 const COVER: Stroke = Stroke::new(BLACK, 1.6, SHORT);
 const INTAKE: Stroke = Stroke::new(BLACK, 1.2, DASH_DOT_DOT);
+const VALVE: Stroke = Stroke::new(GREEN, 1.6, DASH_DOT);
 const FLOOR: Stroke = Stroke::solid(BLACK, 1.2);
 
 /// Height of the panels `[px]`.
@@ -37,7 +39,7 @@ pub(super) fn draw(
     let windows = windows(run, units);
     let level = &run.sump.level;
     let bounds = &assessment.sump;
-    let remarks = [
+    let mut remarks = vec![
         format!("{}. {}", system.title, windows.caption()),
         format!(
             "Shaded: where the level moved in the run, {} to {}. The bounds follow from volumes \
@@ -49,6 +51,7 @@ pub(super) fn draw(
             units.elevation(bounds.high)
         ),
     ];
+    remarks.extend(incidents::remark(system, run, units));
     let top = title_height(&remarks) + 18.0;
     let bottom = top + HEIGHT;
     let mut sheet = Sheet::new(WIDTH, bottom + TIME_AXIS + MARGIN);
@@ -77,8 +80,12 @@ pub(super) fn draw(
         &run.recording.time,
         &windows,
         &[Series::new(SERIES, series, factor)],
-        |sheet| draw_lines(sheet, &pair, &references),
+        |sheet| {
+            draw_lines(sheet, &pair, &references);
+            incidents::lines(sheet, run, &pair);
+        },
     );
+    incidents::draw(&mut sheet, run, &pair);
     pair.frames(&mut sheet);
     pair.time_axis(&mut sheet, 0.0);
     draw_labels(&mut sheet, &pair, &references);
@@ -107,6 +114,14 @@ fn references(
             pump.intake_level + pump.minimum_cover,
             COVER,
             "pump draws air below",
+        ),
+        (
+            system
+                .top_off
+                .as_ref()
+                .map_or(f64::NAN, |valve| valve.level),
+            VALVE,
+            "float valve opens below",
         ),
         (pump.intake_level, INTAKE, "pump intake"),
         (sump.floor, FLOOR, "sump floor"),

@@ -5,6 +5,7 @@
 use super::sample::{self, Wish};
 use super::*;
 use crate::hydraulics::vessel::VesselShape;
+use crate::model::TankOutlet;
 use crate::simulation::{Sampling, simulate};
 
 const BOTH: [UnitSystem; 2] = [UnitSystem::Metric, UnitSystem::Us];
@@ -45,6 +46,37 @@ fn wishes() -> Vec<(&'static str, Wish)> {
             Wish {
                 line: false,
                 ..many(5)
+            },
+        ),
+        (
+            "tank that feeds the bed",
+            Wish {
+                tank: Some(TankOutlet::Beds),
+                ..many(1)
+            },
+        ),
+        (
+            "tank that feeds three beds straight to the sump",
+            Wish {
+                tank: Some(TankOutlet::Beds),
+                line: false,
+                ..many(3)
+            },
+        ),
+        (
+            "tank beside six beds",
+            Wish {
+                tank: Some(TankOutlet::Sump),
+                ..many(6)
+            },
+        ),
+        (
+            "tank and settler",
+            Wish {
+                tank: Some(TankOutlet::Settler),
+                line: false,
+                sump: basin.clone(),
+                ..Wish::default()
             },
         ),
         ("eight beds", many(8)),
@@ -156,17 +188,17 @@ fn wishes() -> Vec<(&'static str, Wish)> {
 
 /// A text of an SVG with the box it covers, in pixels.
 #[derive(Debug)]
-struct TextBox {
-    text: String,
-    size: f64,
-    left: f64,
-    right: f64,
-    top: f64,
-    bottom: f64,
+pub(super) struct TextBox {
+    pub(super) text: String,
+    pub(super) size: f64,
+    pub(super) left: f64,
+    pub(super) right: f64,
+    pub(super) top: f64,
+    pub(super) bottom: f64,
 }
 
 impl TextBox {
-    fn meets(&self, other: &TextBox) -> bool {
+    pub(super) fn meets(&self, other: &TextBox) -> bool {
         const TOUCH: f64 = 0.05;
         self.left + TOUCH < other.right
             && other.left + TOUCH < self.right
@@ -186,7 +218,7 @@ fn number(tag: &str, name: &str) -> f64 {
 }
 
 /// All texts of an SVG and its size, read from the document itself.
-fn texts(svg: &str) -> (Vec<TextBox>, (f64, f64)) {
+pub(super) fn texts(svg: &str) -> (Vec<TextBox>, (f64, f64)) {
     let head = &svg[..svg.find('>').unwrap()];
     let size = (number(head, "width"), number(head, "height"));
     let view: Vec<f64> = attribute(head, "viewBox")
@@ -259,6 +291,68 @@ fn labels_never_cover_each_other_and_stay_on_the_page() {
                 }
             }
         }
+    }
+}
+
+// By hand from the invented measures: beds' rim at 1.30 m, tank floor 0.6 m under it, its
+// overflow 0.4 m up and its top 0.5 m; settler floor 0.4 m lower, its overflow 0.65 m up.
+#[test]
+fn tank_settler_float_valve_and_events_are_shown_and_named() {
+    let wish = Wish {
+        tank: Some(TankOutlet::Settler),
+        ..Wish::default()
+    };
+    let system = sample::system(&wish);
+    let run = sample::run(&system);
+    let assessment = sample::assessment(&system, &run);
+    let wanted: [(&str, &[&str]); 3] = [
+        (
+            "section",
+            &[
+                "tank floor 0.700 m",
+                "overflow, to the settler 1.100 m",
+                "tank top 1.200 m",
+                "inlet, from the pump 1.250 m",
+                "overflow, to the sump 0.950 m",
+                "float valve opens below",
+            ],
+        ),
+        (
+            "levels",
+            &[
+                "Numbered lines: 1 the pump stops at 1 h, 2 the pump starts again at 1 h 30 min",
+                "3 the siphon of north is blocked at 2 h 54 min",
+                "4 the inlet of north is shut at 2 h 57 min",
+                "overflow 1.100 m",
+                "lowest possible",
+                "fish tank: water between",
+            ],
+        ),
+        (
+            "sump",
+            &["Numbered lines: 1 the pump", "float valve opens below"],
+        ),
+    ];
+    for (name, sheet) in pages(&system, &run, &assessment, UnitSystem::Metric).unwrap() {
+        let (boxes, _) = texts(&paint::svg(&sheet).unwrap());
+        let all: Vec<&str> = boxes.iter().map(|text| text.text.as_str()).collect();
+        let all = all.join(" ");
+        for (_, texts) in wanted.iter().filter(|entry| entry.0 == name) {
+            for text in *texts {
+                assert!(all.contains(text), "{name}: no '{text}' in {all}");
+            }
+        }
+    }
+    // Without a tank, nothing of it.
+    let system = sample::system(&Wish::default());
+    let run = sample::run(&system);
+    let assessment = sample::assessment(&system, &run);
+    for (name, sheet) in pages(&system, &run, &assessment, UnitSystem::Metric).unwrap() {
+        let (boxes, _) = texts(&paint::svg(&sheet).unwrap());
+        let found = boxes
+            .iter()
+            .any(|text| text.text.contains("tank") || text.text.contains("Numbered"));
+        assert!(!found, "{name}");
     }
 }
 

@@ -135,6 +135,7 @@ struct PumpPart {
     flow_m3_s: Range,
     head_m: Option<Range>,
     energy_kwh_day: Option<Number>,
+    energy_cost_day: Option<Number>,
 }
 
 #[derive(Serialize)]
@@ -214,6 +215,11 @@ impl<'a> Document<'a> {
                 flow_m3_s: range(run.pump.flow),
                 head_m: run.pump.head.map(range),
                 energy_kwh_day: run.pump.energy_kwh_day.map(Number),
+                energy_cost_day: run
+                    .pump
+                    .energy_kwh_day
+                    .zip(system.pump.tariff)
+                    .map(|(day, tariff)| Number(day * tariff)),
             },
             drain_line: run
                 .line
@@ -444,6 +450,7 @@ mod tests {
         for value in [
             &found["drain_line"],
             &found["pump"]["energy_kwh_day"],
+            &found["pump"]["energy_cost_day"],
             &found["pump"]["head_m"],
             &bed["crown_pressure_min_pa"],
             &bed["siphon_flow_at_break_m3_s"],
@@ -469,6 +476,11 @@ mod tests {
         // By hand from the sample: floor 0.95 m, gravel to 1.25 m, peak 1.193 m.
         near(&bed["peak_depth_m"], 0.243);
         near(&bed["dry_layer_m"], 0.057);
+        // 0.912 kWh at 0.30 each.
+        let mut priced = Sample::new();
+        priced.system.pump.tariff = Some(0.30);
+        let priced = document(&priced, UnitSystem::Metric);
+        near(&priced["pump"]["energy_cost_day"], 0.2736);
         // Periods 1033.2 s and 1040.0 s.
         near(&bed["period_s"]["mean"], 1036.6);
         near(&bed["period_s"]["min"], 1033.2);

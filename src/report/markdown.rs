@@ -312,20 +312,21 @@ pub(super) fn link(file: &str) -> String {
         .replace(')', "%29")
 }
 
+/// A page being written.
 #[derive(Default)]
-struct Page(String);
+pub(super) struct Page(pub(super) String);
 
 impl Page {
     fn gap(&mut self) {
         self.0.push('\n');
     }
 
-    fn line(&mut self, text: &str) {
+    pub(super) fn line(&mut self, text: &str) {
         self.0.push_str(text.trim_end());
         self.gap();
     }
 
-    fn heading(&mut self, level: usize, text: &str) {
+    pub(super) fn heading(&mut self, level: usize, text: &str) {
         // A blank line before, whatever came last.
         if !self.0.ends_with("\n\n") {
             self.gap();
@@ -334,7 +335,7 @@ impl Page {
         self.gap();
     }
 
-    fn paragraph(&mut self, text: &str) {
+    pub(super) fn paragraph(&mut self, text: &str) {
         if !self.0.ends_with("\n\n") {
             self.gap();
         }
@@ -342,7 +343,7 @@ impl Page {
         self.gap();
     }
 
-    fn rows(&mut self, rows: &[Row]) {
+    pub(super) fn rows(&mut self, rows: &[Row]) {
         self.table(
             &["Figure", "Value"],
             rows.iter()
@@ -350,7 +351,7 @@ impl Page {
         );
     }
 
-    fn table(&mut self, head: &[&str], rows: impl Iterator<Item = Vec<String>>) {
+    pub(super) fn table(&mut self, head: &[&str], rows: impl Iterator<Item = Vec<String>>) {
         self.line(&format!("| {} |", head.join(" | ")));
         self.line(&format!("|{}", " --- |".repeat(head.len())));
         for cells in rows {
@@ -359,7 +360,7 @@ impl Page {
         self.gap();
     }
 
-    fn list(&mut self, title: &str, items: impl Iterator<Item = String>) {
+    pub(super) fn list(&mut self, title: &str, items: impl Iterator<Item = String>) {
         let items: Vec<_> = items.collect();
         if items.is_empty() {
             return;

@@ -7,6 +7,7 @@ mod absorb;
 mod absorb_json;
 mod absorb_tables;
 mod absorb_text;
+mod cut;
 mod elevations;
 mod json;
 mod json_loop;
@@ -16,6 +17,7 @@ mod rows;
 #[cfg(test)]
 mod sample;
 mod text;
+mod vary;
 mod whole_loop;
 mod why;
 mod window;
@@ -33,8 +35,10 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 pub use absorb::AbsorbReport;
+pub use cut::CutReport;
 pub use markdown::Picture;
 pub use text::Look;
+pub use vary::{RandomReport, SweepReport};
 pub use whole_loop::worst_remark;
 pub use why::WhyReport;
 pub use window::WindowReport;

@@ -18,7 +18,7 @@ pub(super) struct Row {
     pub value: String,
 }
 
-fn row(label: &'static str, value: String) -> Row {
+pub(super) fn row(label: &'static str, value: String) -> Row {
     Row { label, value }
 }
 
@@ -372,6 +372,25 @@ pub(super) fn balance(report: &Report) -> String {
 mod tests {
     use super::*;
     use crate::report::sample::Sample;
+
+    // By hand: 0.912 kWh a day at 0.30 each are 0.2736 a day.
+    #[test]
+    fn energy_costs_what_the_tariff_says() {
+        let mut sample = Sample::new();
+        let said = |sample: &Sample| {
+            let rows = pump_rows(&sample.report(UnitSystem::Metric));
+            let row = rows.into_iter().find(|row| row.label == "Energy");
+            row.map(|row| row.value).unwrap_or_default()
+        };
+        assert_eq!(said(&sample), "0.91 kWh a day");
+        sample.system.pump.tariff = Some(0.30);
+        assert_eq!(
+            said(&sample),
+            "0.91 kWh a day, costing 0.27 a day in the currency of the tariff"
+        );
+        sample.run.pump.energy_kwh_day = None;
+        assert_eq!(said(&sample), "not known: the scenario gives no power");
+    }
 
     // A pump that ran dry must not put another inflow beside the verdict than was judged.
     #[test]

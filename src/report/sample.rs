@@ -171,6 +171,7 @@ fn system() -> System {
             vented: true,
         }),
         tank: None,
+        settler: None,
         top_off: None,
         evaporation: 0.0,
         incidents: Vec::new(),

@@ -35,13 +35,7 @@ const SUBJECT: usize = 16;
 impl Report<'_> {
     /// Verdict, figures of every part, checks, what to change, cautions.
     pub fn text(&self, look: Look) -> String {
-        let mut page = Page {
-            out: String::new(),
-            look: Look {
-                width: look.width.max(60),
-                ..look
-            },
-        };
+        let mut page = Page::new(look);
         page.paragraph(0, &plain(&self.system.title));
         page.gap();
         page.status(self.assessment.verdict, &headline(self));
@@ -111,23 +105,34 @@ impl Report<'_> {
     }
 }
 
-struct Page {
-    out: String,
+/// Text being written, wrapped to the terminal's width.
+pub(super) struct Page {
+    pub(super) out: String,
     look: Look,
 }
 
 impl Page {
-    fn gap(&mut self) {
+    pub(super) fn new(look: Look) -> Self {
+        Self {
+            out: String::new(),
+            look: Look {
+                width: look.width.max(60),
+                ..look
+            },
+        }
+    }
+
+    pub(super) fn gap(&mut self) {
         self.out.push('\n');
     }
 
-    fn heading(&mut self, text: &str) {
+    pub(super) fn heading(&mut self, text: &str) {
         self.gap();
         self.paragraph(0, text);
     }
 
     /// Words wrapped to the page, later lines indented.
-    fn paragraph(&mut self, indent: usize, text: &str) {
+    pub(super) fn paragraph(&mut self, indent: usize, text: &str) {
         for (i, line) in wrap(text, self.look.width - indent).into_iter().enumerate() {
             if i > 0 {
                 self.out.push_str(&" ".repeat(indent));
@@ -137,7 +142,7 @@ impl Page {
         }
     }
 
-    fn status(&mut self, status: Status, text: &str) {
+    pub(super) fn status(&mut self, status: Status, text: &str) {
         let word = self.coloured(status_word(status), status);
         self.out.push_str(&word);
         self.out.push_str("  ");
@@ -156,7 +161,7 @@ impl Page {
         format!("\u{1b}[1;{code}m{word}\u{1b}[0m")
     }
 
-    fn rows(&mut self, rows: &[Row]) {
+    pub(super) fn rows(&mut self, rows: &[Row]) {
         for row in rows {
             let label = format!("  {}:", row.label);
             self.out.push_str(&format!("{label:LABEL$}"));
@@ -164,7 +169,7 @@ impl Page {
         }
     }
 
-    fn list(&mut self, title: &str, items: impl Iterator<Item = String>) {
+    pub(super) fn list(&mut self, title: &str, items: impl Iterator<Item = String>) {
         let items: Vec<_> = items.collect();
         if items.is_empty() {
             return;

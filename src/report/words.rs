@@ -61,7 +61,8 @@ pub(super) const fn verdict_key(verdict: Verdict) -> &'static str {
 /// The word for a check; one that only informs is neither passed nor failed.
 pub(super) fn check_word(check: &Check) -> &'static str {
     match (check.id, check.status) {
-        (CheckId::FloorLoad | CheckId::Settler, Status::Pass) => "INFO",
+        (CheckId::FloorLoad, Status::Pass) => "INFO",
+        (CheckId::Settler, Status::Pass) if check.limit.is_infinite() => "INFO",
         (_, status) => status_word(status),
     }
 }

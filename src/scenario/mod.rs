@@ -8,6 +8,7 @@ mod advice;
 mod build;
 mod fault;
 mod file;
+mod fittings;
 mod format;
 mod judge;
 mod keys;
@@ -23,6 +24,7 @@ use std::path::Path;
 
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 pub use file::{FileError, LARGEST_FILE};
+pub use fittings::FittingCount;
 pub use measured::{parse_measured, read_measured, widest_spread};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};

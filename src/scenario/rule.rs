@@ -204,6 +204,10 @@ pub enum Rule {
     },
 
     // The rest.
+    #[error("nothing flows into the settler")]
+    UnusedSettler,
+    #[error("the settler has no water surface at its overflow, {level}")]
+    NoSurface { level: Figure },
     #[error("there is no bed \"{name}\"")]
     UnknownBed { name: String },
     #[error("the event at {} h comes after the run has ended, at {} h", significant(*.at, 6), significant(*.end, 6))]

@@ -1,6 +1,6 @@
 //! What the pump and the fish tank send where.
 
-use crate::model::{CoefficientValues, System};
+use crate::model::{CoefficientValues, FLOAT_TRAVEL, System};
 use crate::network::supply::{OutletEnd, SupplyTree};
 use crate::network::tank::TankLaw;
 use crate::numerics::hermite::HermiteGrid;
@@ -12,10 +12,6 @@ use std::cell::RefCell;
 const SUPPLY_TOLERANCE: f64 = 1e-8;
 /// The same for beds fed from the tank.
 const GRAVITY_TOLERANCE: f64 = 1e-6;
-/// Fall of the water over which a float valve goes from shut to open `[m]`; common
-/// practice, no source: float valves throttle over a few millimetres.
-pub(super) const FLOAT_TRAVEL: f64 = 0.005;
-
 /// A fish tank with the flows to the beds tabulated.
 #[derive(Clone)]
 pub(super) struct Tank {

@@ -1,13 +1,11 @@
 //! From a bed's level to its guard's: what the gravel lets through to the siphon.
 
-use crate::hydraulics::guard_openings::{GuardOpenings, SLOT_COEFFICIENT};
-use crate::hydraulics::packed_bed::GravelLaw;
 use crate::hydraulics::radial_inflow::RadialInflow;
 use crate::hydraulics::water::Water;
 use crate::model::Bed;
 use crate::numerics::hermite::HermiteGrid;
 use crate::numerics::root::brent;
-use crate::siphon::SiphonLaw;
+use crate::siphon::{SiphonLaw, gravel_way};
 
 /// Agreement of a tabulated loss with the solved one, relative to the largest.
 const TOLERANCE: f64 = 2e-5;
@@ -19,9 +17,6 @@ const BELOW_BREAK: [f64; 2] = [0.5, 0.8];
 
 /// The way through one bed's gravel, with the losses that a freely draining
 /// siphon meets tabulated.
-///
-/// Gravel by Ergun with the drainable void as its porosity; openings spread over
-/// the depth of the media; the bed's half width as the outer radius.
 #[derive(Clone)]
 pub(super) struct Gravel {
     way: RadialInflow,
@@ -43,23 +38,7 @@ pub(super) type Drawn = (f64, f64);
 impl Gravel {
     /// `None` where no grain size is given.
     pub(super) fn new(bed: &Bed, water: &Water, law: &SiphonLaw, relative: f64) -> Option<Self> {
-        let clean = GravelLaw::Ergun
-            .resistance(bed.media.grain?, bed.media.void, water)
-            .ok()?;
-        let openings = bed.guard.as_ref().and_then(|guard| {
-            GuardOpenings::new(guard.slot_area?, bed.media.depth, SLOT_COEFFICIENT).ok()
-        });
-        let inner = bed
-            .guard
-            .as_ref()
-            .map_or(bed.siphon.bell.outside, |guard| guard.diameter);
-        let way = RadialInflow::new(
-            clean.fouled(bed.media.fouling),
-            0.5 * inner,
-            bed.shape.half_width(),
-            openings,
-        )
-        .ok()?;
+        let way = gravel_way(bed, water)?;
         let mut gravel = Self {
             way,
             floor: bed.floor,

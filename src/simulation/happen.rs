@@ -1,10 +1,9 @@
 //! What events change.
 
 use crate::hydraulics::back_siphon::drain_back;
-use crate::model::Disturbance;
+use crate::model::{Disturbance, FLOAT_TRAVEL};
 use crate::network::supply::OutletEnd;
 use crate::simulation::engine::Engine;
-use crate::simulation::feed::FLOAT_TRAVEL;
 use crate::simulation::follow::TOGETHER;
 use crate::simulation::modes::{FloatValve, PumpMode};
 use crate::simulation::observer::Observer;

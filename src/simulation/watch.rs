@@ -1,7 +1,7 @@
 //! What ends a smooth stretch: quantities watched for falling to zero.
 
+use crate::model::FLOAT_TRAVEL;
 use crate::network::supply::OutletEnd;
-use crate::simulation::feed::FLOAT_TRAVEL;
 use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::{Moment, Plant};
 use crate::simulation::{EventKind, SiphonMode};

@@ -4,15 +4,17 @@
 //! values; its methods are spread over this folder by the phase they belong to:
 //! `start` (lip, start, priming), `full_bore` (discharge, crown pressure),
 //! `breaking` (break level, air tube, run-on, fall-back), `window` (bands over
-//! the soft coefficients).
+//! the soft coefficients); `gravel_way` is what the water passes before it.
 
 mod breaking;
 mod full_bore;
+mod gravel_way;
 mod law;
 mod start;
 mod window;
 
 pub use breaking::CrossChecks;
+pub use gravel_way::gravel_way;
 pub use law::SiphonLaw;
 pub use window::{Extreme, InflowWindow};
 

@@ -270,8 +270,8 @@ impl MapPlan {
     /// [`Unbuildable`] when its parts do not fit each other.
     pub fn system_at(&self, x: f64, y: f64) -> Result<System, Unbuildable> {
         let mut system = self.base.clone();
-        self.x.quantity.build(&mut system, x)?;
-        self.y.quantity.build(&mut system, y)?;
+        self.x.quantity.build(&mut system, 0, x)?;
+        self.y.quantity.build(&mut system, 0, y)?;
         fits(&system.beds[0], &system)?;
         Ok(system)
     }

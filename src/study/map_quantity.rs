@@ -57,6 +57,9 @@ pub enum MapUnit {
 /// Why a bed cannot be built with a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum Unbuildable {
+    /// A pumped bed beside others has no inflow that could be set by itself.
+    #[error("the inflow of a pumped bed among others follows from pump and valves")]
+    PumpedInflow,
     /// A size of zero, less, or not a number.
     #[error("the value is not possible")]
     Value,
@@ -217,24 +220,34 @@ impl MapQuantity {
         })
     }
 
-    /// Builds the first bed of `system` with `value`; whether the parts then
-    /// still fit each other is not looked at.
+    /// Builds bed `i` of `system` with `value`; whether the parts then still fit
+    /// each other is not looked at.
+    ///
+    /// The inflow of a bed becomes a measured one. Where other beds hang on the
+    /// same pump, its steady flow changes by as much, so that theirs stays.
     ///
     /// # Errors
     /// [`Unbuildable`] when that cannot be done at all; `system` is then of no further use.
-    pub(super) fn build(self, system: &mut System, value: f64) -> Result<(), Unbuildable> {
+    pub(super) fn build(
+        self,
+        system: &mut System,
+        i: usize,
+        value: f64,
+    ) -> Result<(), Unbuildable> {
         let (least, most) = self.allowed();
         if !(least <= value && value <= most) {
             return Err(Unbuildable::Value);
         }
-        let Some(bed) = system.beds.first_mut() else {
+        let alone = system.beds.len() == 1;
+        let Some(bed) = system.beds.get_mut(i) else {
             return Err(Unbuildable::Value);
         };
         match self {
-            Self::Inflow => {
+            Self::Inflow if alone => {
                 bed.inlet = Inlet::Measured(value);
                 system.pump.source = PumpSource::Steady(value);
             }
+            Self::Inflow => set_inflow(system, i, value)?,
             Self::Temperature => {
                 system.water = Water::at(value).map_err(|_| Unbuildable::Value)?;
             }
@@ -288,6 +301,28 @@ impl MapQuantity {
         }
         Ok(())
     }
+}
+
+/// Gives bed `i` the inflow `value` `[m3/s]` and leaves the other beds theirs.
+fn set_inflow(system: &mut System, i: usize, value: f64) -> Result<(), Unbuildable> {
+    let PumpSource::Steady(total) = system.pump.source else {
+        return Err(Unbuildable::PumpedInflow);
+    };
+    let before = MapQuantity::Inflow
+        .value(system, i)
+        .ok_or(Unbuildable::PumpedInflow)?;
+    for (k, bed) in system.beds.iter_mut().enumerate() {
+        match &mut bed.inlet {
+            inlet if k == i => *inlet = Inlet::Measured(value),
+            inlet => {
+                if let Inlet::Share(share) = *inlet {
+                    *inlet = Inlet::Measured(share * total);
+                }
+            }
+        }
+    }
+    system.pump.source = PumpSource::Steady(total + value - before);
+    Ok(())
 }
 
 /// Makes the siphon's pipe `change` longer `[m]`.

@@ -4,6 +4,7 @@
 pub mod absorb;
 mod absorb_cut;
 mod absorb_vessel;
+pub mod cut;
 pub mod map;
 pub mod map_edges;
 pub mod map_quantity;
@@ -12,6 +13,7 @@ pub mod measure;
 pub mod valves;
 mod valves_balance;
 mod valves_search;
+pub mod vary;
 pub mod why;
 pub mod widen;
 pub mod window;

@@ -297,7 +297,12 @@ fn refuse_not_finite(text: &str) -> Result<(), QuantityError> {
 
 /// `1:50` or `1 in 50`, rise to run.
 fn slope_ratio(text: &str) -> Result<Option<f64>, QuantityError> {
-    let Some((rise, run)) = text.split_once(':').or_else(|| text.split_once(" in ")) else {
+    // `1/4 in / ft` and `1/4 in per ft` are inches, not a ratio.
+    let inches = |run: &str| run.trim_start().starts_with(['/', 'p']);
+    let ratio = text
+        .split_once(':')
+        .or_else(|| text.split_once(" in ").filter(|(_, run)| !inches(run)));
+    let Some((rise, run)) = ratio else {
         return Ok(None);
     };
     let side = |text: &str| -> Result<f64, QuantityError> {

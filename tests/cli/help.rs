@@ -9,6 +9,8 @@ fn help_of_every_command_is_held() {
         ("help", &["--help"][..]),
         ("help_run", &["run", "--help"]),
         ("help_absorb", &["absorb", "--help"]),
+        ("help_cut", &["cut", "--help"]),
+        ("help_window", &["window", "--help"]),
         ("help_new", &["new", "--help"]),
         ("help_schema", &["schema", "--help"]),
     ] {

@@ -4,6 +4,7 @@
 mod chatter;
 mod closed_forms;
 mod drain_line;
+mod energy;
 mod guard;
 mod incidents;
 mod straight_tube;

@@ -1,6 +1,8 @@
 //! Rules that must hold for every system, tried on random ones.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "../support/extras.rs"]
+mod extras;
 mod invariance;
 mod monotone;
 #[path = "../support/mod.rs"]

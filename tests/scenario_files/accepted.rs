@@ -4,7 +4,7 @@ use ebbwright::hydraulics::valves::ValveKind;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{
     Band, Coefficient, Disturbance, DrainLosses, DrainTarget, Duration, IncidentTime, Inlet, Power,
-    PumpSource, System, TankFeed, TankOutlet, Thresholds,
+    PumpSource, SettlerKind, System, TankFeed, TankOutlet, Thresholds,
 };
 use ebbwright::scenario::{self, FaultKind, Rule, Scenario, Severity};
 
@@ -370,6 +370,12 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
     );
     close(branch.run.k, 1.15);
 
+    let settler = system.settler.as_ref().unwrap();
+    assert_eq!(settler.kind, SettlerKind::PlainBasin);
+    assert_eq!((settler.floor, settler.overflow_level), (0.25, 0.85));
+    close(settler.area(), 0.6);
+    close(settler.volume(), 0.36);
+
     let top_off = system.top_off.as_ref().unwrap();
     assert_eq!(
         (top_off.level, top_off.bore, top_off.reservoir),
@@ -592,6 +598,11 @@ fn what_looks_wrong_but_can_be_run_is_a_warning() {
     assert!(matches!(
         only_warning(&format!("{into_sump}{line}")).0,
         Rule::UnusedLine
+    ));
+    let settler = "[settler]\nkind = \"plain\"\nshape = { box = { length = \"1 m\", width = \"0.5 m\", depth = \"0.7 m\" } }\nfloor = \"0 m\"\noverflow-level = \"0.6 m\"\n";
+    assert!(matches!(
+        only_warning(&format!("{SMALL}{settler}")).0,
+        Rule::UnusedSettler
     ));
     assert!(matches!(
         only_warning(&format!("{SMALL}{bypass}")).0,

@@ -92,6 +92,8 @@ const BY_HAND: &[(&str, Quantity, f64)] = &[
     ("35 W", Power, 35.0),
     ("2 %", Slope, 0.02),
     ("1/4 in/ft", Slope, 0.25 / 12.0),
+    ("1/4 in / ft", Slope, 0.25 / 12.0),
+    ("1/4 in per ft", Slope, 0.25 / 12.0),
     ("20 mm/m", Slope, 0.02),
     ("1:50", Slope, 0.02),
     ("1 in 50", Slope, 0.02),

@@ -1,6 +1,8 @@
 //! Every shipped scenario does what its first lines say.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod statuses;
+
 use ebbwright::assessment::{Status, assess};
 use ebbwright::model::Duration;
 use ebbwright::scenario;

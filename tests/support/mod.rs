@@ -105,6 +105,7 @@ pub fn system(beds: Vec<Bed>, flow: f64, duration: Duration) -> System {
         beds,
         drain_line: None,
         tank: None,
+        settler: None,
         top_off: None,
         evaporation: 0.0,
         incidents: Vec::new(),

@@ -1,11 +1,12 @@
 //! No run may leave the sump's bounds, whatever the coefficients are.
 
+use crate::extras::{extras, fit_out};
 use crate::fixes::find;
 use crate::mend::amount;
 use crate::{random, support};
 use ebbwright::assessment::{Assessment, CheckId, Verdict, assess};
 use ebbwright::hydraulics::vessel::VesselShape;
-use ebbwright::model::{Bed, DrainLosses, Duration, Inlet, System};
+use ebbwright::model::{Bed, Disturbance, DrainLosses, Duration, Inlet, System};
 use ebbwright::network::supply::SupplyTree;
 use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
 use ebbwright::units::UnitSystem;
@@ -207,6 +208,77 @@ fn no_run_leaves_the_sump_bounds() {
                 Ok(())
             },
         )
+        .unwrap();
+    println!("{:?}", seen.borrow());
+    for (what, times) in seen.into_inner() {
+        assert!(what == "no answer" || times > 0, "no run in which: {what}");
+    }
+}
+
+/// The same with timer, tank, float valve, evaporation, gravel and incidents.
+#[test]
+fn no_run_of_a_whole_loop_leaves_the_sump_bounds() {
+    let cases: u32 = std::env::var("BOUND_CASES")
+        .ok()
+        .and_then(|n| n.parse().ok())
+        .unwrap_or(24);
+    let config = Config {
+        cases,
+        source_file: Some(file!()),
+        failure_persistence: Some(Box::new(FileFailurePersistence::WithSource("seeds"))),
+        ..Config::default()
+    };
+    let seen = RefCell::new(BTreeMap::<&'static str, u32>::new());
+    let count = |what: &'static str, when: bool| {
+        *seen.borrow_mut().entry(what).or_default() += u32::from(when);
+    };
+    // Half of them over a sump that never runs dry: there the low bound is put to the test.
+    let systems =
+        (random::system(), extras(), prop::bool::ANY).prop_map(|(system, extras, roomy)| {
+            let mut system = fit_out(system, extras);
+            if roomy {
+                system.sump.shape = VesselShape::Box {
+                    length: 2.0,
+                    width: 1.5,
+                    depth: 0.7,
+                };
+                system.incidents.retain(|incident| {
+                    !matches!(
+                        incident.what,
+                        Disturbance::SiphonBlocked(_) | Disturbance::ValveShut(_)
+                    )
+                });
+            }
+            system
+        });
+    TestRunner::new(config)
+        .run(&(systems, random::values()), |(system, values)| {
+            let Ok(nominal) = simulate(&system, Sampling::None) else {
+                count("no answer", true);
+                return Ok(());
+            };
+            let bounds = assess(&system, &nominal, UnitSystem::Metric).sump;
+            let drawn = simulate_with(&system, &values, Sampling::None).ok();
+            for run in drawn.into_iter().chain([nominal]) {
+                let level = run.sump.level;
+                prop_assert!(level.min >= bounds.low - ROUNDING, "{level:?} {bounds:?}");
+                prop_assert!(level.max <= bounds.high + ROUNDING, "{level:?} {bounds:?}");
+                let tight = bounds.low > dry_level(&system).max(system.sump.floor) + ROUNDING;
+                count("low bound over the pump's need", tight);
+                count(
+                    "high bound under the overflow",
+                    bounds.high < system.sump.overflow_level,
+                );
+                count("a tank", system.tank.is_some());
+                let topped_up = run.top_off.as_ref().is_some_and(|found| found.added > 1e-3);
+                count("topped up", topped_up);
+                count("topped up and tight", topped_up && tight);
+                count("evaporates and tight", system.evaporation > 1e-7 && tight);
+                count("incidents", !system.incidents.is_empty());
+                count("gravel", system.beds[0].media.grain.is_some());
+            }
+            Ok(())
+        })
         .unwrap();
     println!("{:?}", seen.borrow());
     for (what, times) in seen.into_inner() {

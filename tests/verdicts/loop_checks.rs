@@ -106,7 +106,7 @@ fn through_tank(volume: f64) -> System {
     system
 }
 
-fn beside_settler() -> System {
+pub fn beside_settler() -> System {
     let mut system = pumped_beds(1);
     system.duration = Duration::Fixed(6.0 * 3600.0);
     let run = PipeRun {

@@ -7,8 +7,11 @@ mod support;
 mod bounds;
 mod by_hand;
 mod causes;
+#[path = "../support/extras.rs"]
+mod extras;
 mod fixes;
 mod loop_checks;
 mod mend;
 mod random;
+mod settler;
 mod words;

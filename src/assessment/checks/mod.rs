@@ -6,13 +6,16 @@ mod drain;
 mod fall;
 mod floor;
 mod levels;
+mod settler;
 mod siphon;
 mod sump;
 mod tank;
+mod tank_fall;
 mod top_off;
 
 pub(super) use floor::heaviest;
-pub(super) use tank::settler;
+pub use levels::level_allowance;
+pub(super) use settler::settler_size;
 
 use crate::assessment::facts::Facts;
 use crate::assessment::{Check, Status};
@@ -41,9 +44,10 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     list.extend(drain::drain_line(facts));
     list.extend(drain::line_slope(facts));
     list.extend(fall::line_fall(facts));
+    list.extend(tank_fall::tank_falls(facts));
     list.extend(top_off::top_off(facts));
     list.extend(tank::turnover(facts));
-    list.extend(tank::settler(facts));
+    list.extend(settler::settler(facts));
     list.sort_by_key(|check| check.id);
     list
 }

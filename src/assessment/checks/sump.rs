@@ -7,6 +7,7 @@ use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
     cut_possible, fill_fix, fitting_level, least_length, line_for_cover, line_text, shortfalls,
 };
+use crate::assessment::most_inflow::MostInflow;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 
 /// Less than this over the overflow is rounding `[m3]`.
@@ -23,7 +24,10 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     let spilling: Vec<usize> = (0..parts.count())
         .filter(|&i| facts.balance.highest[i].may_spill)
         .collect();
-    let spills: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
+    let mut spills: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
+    if facts.balance.tank_may_spill {
+        spills.push("the fish tank".to_owned());
+    }
     let overflowed = parts.run.beds.iter().any(|bed| bed.overflowed > 0.0);
     let mut status = graded(value, limit, limit);
     if run.ran_dry > 0.0 {
@@ -54,6 +58,12 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
             spills.join(", ")
         ));
     }
+    if parts.system.evaporation > 0.0 {
+        because.push_str(&format!(
+            " What the air takes in {} is counted.",
+            units.time(parts.run.duration)
+        ));
+    }
     if bounds.dead_siphons < parts.dry_level() {
         because.push_str(&format!(
             " With every siphon dead it would fall to {}.",
@@ -74,6 +84,7 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
             _ if !overflowed && let Some(bore) = held_by_line(facts) => {
                 sentence(&line_text(units, bore))
             }
+            _ if spilling.is_empty() && facts.balance.tank_may_spill => tank_spill_fix(facts),
             _ if !spilling.is_empty()
                 && (overflowed || shortfalls(facts, &facts.balance).0 <= 0.0) =>
             {
@@ -82,6 +93,29 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
             _ => cover_fix(facts),
         },
         basis: "derived: volumes alone; the cover is the maker's, else 50 mm by common practice",
+    }
+}
+
+/// The overflow that keeps the fish tank from going over its wall.
+fn tank_spill_fix(facts: &Facts) -> String {
+    let parts = &facts.parts;
+    let mut system = parts.system.clone();
+    let now = system.tank.as_ref().map_or(0.0, |tank| tank.overflow_bore);
+    let wider = (1..=40)
+        .map(|k| now * (1.0 + 0.05 * f64::from(k)))
+        .find(|&bore| {
+            if let Some(tank) = &mut system.tank {
+                tank.overflow_bore = bore;
+            }
+            let top = MostInflow::new(&system, &parts.tree).tank;
+            top.is_some_and(|top| !top.may_spill)
+        });
+    match wider {
+        Some(bore) => format!(
+            "Give the fish tank an overflow of at least {} bore.",
+            parts.units.bore(amounts::bore(parts.units, bore, Side::Up))
+        ),
+        None => "Widen the pipes from the fish tank to the beds, or raise its wall.".to_owned(),
     }
 }
 
@@ -160,7 +194,9 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
     let limit = parts.system.thresholds.sump_freeboard;
     let value = sump.overflow_level - bounds.high;
     let mut status = graded(value, limit, limit);
-    if run.overflowed > 0.0 || facts.balance.lost > LEAST_LOSS {
+    let full = parts.sump_volume(sump.overflow_level);
+    let lost = (facts.balance.topped_up_volume - full).max(0.0);
+    if run.overflowed > 0.0 || lost > LEAST_LOSS {
         status = Status::Fail;
     }
     let seen = if run.overflowed > 0.0 {
@@ -171,17 +207,22 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
             units.elevation(run.level.max)
         )
     };
-    let lost = facts.balance.lost;
+    let topped_up = facts.balance.topped_up_volume > facts.balance.high_volume + LEAST_LOSS;
+    let after = if topped_up {
+        ", after the float valve has added all it can at the sump's lowest,"
+    } else {
+        ""
+    };
     let because = if lost > LEAST_LOSS {
         format!(
-            "With every bed drained and the pump off {} more come to the sump than it holds up to \
+            "With every bed drained and the pump off{after} {} more come to the sump than it holds up to \
              its overflow at {}; {seen}.",
             units.volume(lost),
             units.elevation(sump.overflow_level)
         )
     } else {
         format!(
-            "With every bed drained and the pump off the sump can rise to {}, under its overflow \
+            "With every bed drained and the pump off{after} the sump can rise to {}, under its overflow \
              at {} with {} wanted between; {seen}.",
             units.elevation(bounds.high),
             units.elevation(sump.overflow_level),
@@ -206,7 +247,32 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
     }
 }
 
+/// The float valve set so low that what it adds leaves the freeboard, where nothing else
+/// takes it.
+fn lower_valve(facts: &Facts) -> Option<String> {
+    let (parts, balance) = (&facts.parts, &facts.balance);
+    let valve = parts.system.top_off.as_ref()?;
+    let sump = &parts.system.sump;
+    let wanted = sump.overflow_level - parts.system.thresholds.sump_freeboard;
+    let spare = parts.sump_volume(wanted) - balance.high_volume;
+    if spare < 0.0 {
+        return None;
+    }
+    // Nothing is added while it opens at or below the lowest level there is.
+    let level = parts
+        .sump_level(parts.sump_volume(balance.lowest_normal) + spare)
+        .min(valve.level);
+    let level = amounts::length(parts.units, level, Side::Down);
+    Some(format!(
+        "Set the float valve to {} or lower.",
+        parts.units.elevation(level)
+    ))
+}
+
 fn high_fix(facts: &Facts) -> String {
+    if let Some(fix) = lower_valve(facts) {
+        return fix;
+    }
     if let Some(fix) = fill_fix(facts) {
         return fix;
     }

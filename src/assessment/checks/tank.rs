@@ -1,24 +1,15 @@
-//! Turnover of the fish's water, and the size of a settler.
+//! Turnover of the fish's water.
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
 use crate::assessment::facts::Facts;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
-use crate::model::TankOutlet;
 use crate::simulation::{EventKind, Run, TankOutcome};
 
 /// Tank volumes an hour wanted; common practice, no source.
 const TURNOVER: f64 = 1.0;
 /// Fewer than this fail; half of it, set here.
 const TURNOVER_LEAST: f64 = 0.5;
-/// Surface loading of a radial-flow settler at most `[m/s]`: 11 m3/h per m2
-/// (Davidson & Summerfelt 2005, from memory).
-const RADIAL_FLOW: f64 = 11.0 / 3600.0;
-/// Surface loading of a plain basin at most `[m/s]`: 2.4 m3/h per m2 (from memory).
-const PLAIN_BASIN: f64 = 2.4 / 3600.0;
-/// Retention `[s]`; a rule of thumb, from memory.
-const RETENTION: f64 = 1800.0;
-
 /// Time of a run in which the pump could pump `[s]`.
 struct Running {
     /// Without the time that incidents stopped it.
@@ -111,37 +102,8 @@ pub(super) fn turnover(facts: &Facts) -> Option<Check> {
     })
 }
 
-/// Size that a settler after the tank wants, as information.
-pub(in crate::assessment) fn settler(facts: &Facts) -> Option<Check> {
-    let (parts, run) = (&facts.parts, facts.parts.run);
-    let units = parts.units;
-    let vessel = parts.system.tank.as_ref()?;
-    if vessel.overflows_to != TankOutlet::Settler {
-        return None;
-    }
-    let flow = over(run.tank.as_ref()?, run, Running::new(run).pumping);
-    Some(Check {
-        id: CheckId::Settler,
-        subject: "settler".to_owned(),
-        status: Status::Pass,
-        value: flow,
-        limit: f64::INFINITY,
-        margin: f64::INFINITY,
-        unit: CheckUnit::CubicMetrePerSecond,
-        because: format!(
-            "While the pump runs {} go through the settler: it wants {} of surface with radial \
-             flow ({}), {} as a plain basin ({}), and {} of water to hold it for {}; its own size \
-             is not given.",
-            units.flow(flow),
-            units.area(flow / RADIAL_FLOW),
-            units.surface_loading(RADIAL_FLOW),
-            units.area(flow / PLAIN_BASIN),
-            units.surface_loading(PLAIN_BASIN),
-            units.volume(flow * RETENTION),
-            units.time(RETENTION)
-        ),
-        first_fix: String::new(),
-        basis: "information only: Davidson & Summerfelt 2005 for radial flow, basin and 30 min \
-                rules of thumb (all from memory)",
-    })
+/// Flow through the tank while the pump pumps `[m3/s]`.
+pub(super) fn flow_while_pumping(facts: &Facts) -> Option<f64> {
+    let run = facts.parts.run;
+    Some(over(run.tank.as_ref()?, run, Running::new(run).pumping))
 }

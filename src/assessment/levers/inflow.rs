@@ -2,7 +2,7 @@
 
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
-use crate::assessment::parts::greatest_inflow;
+use crate::assessment::most_inflow::MostInflow;
 use crate::model::{Branch, Inlet, PumpSource, System};
 use crate::network::supply::SupplyTree;
 
@@ -30,9 +30,9 @@ pub(in crate::assessment) fn throttle(facts: &Facts, i: usize, from: f64, to: f6
 
 /// The same for the greatest inflow that can come at all.
 pub(in crate::assessment) fn throttle_greatest(facts: &Facts, i: usize, to: f64) -> String {
-    let from = facts.parts.greatest_inflow[i];
+    let from = facts.parts.greatest_inflow(i);
     throttle_by(facts, i, [from, to], &|system, tree| {
-        greatest_inflow(system, tree)[i]
+        MostInflow::new(system, tree).beds[i]
     })
 }
 

@@ -8,6 +8,7 @@ mod detail;
 mod pipes;
 mod plan;
 mod sump;
+mod tank;
 pub(super) mod vessel;
 
 use crate::model::System;
@@ -107,12 +108,17 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     )];
     let top = title_height(&remarks) + 6.0;
     let row_height = plan.height() + GROUND;
-    let details_top = top + count(plan.rows.len()) * row_height + 16.0;
+    let spot = tank::spot(system, run, &plan, columns.1, units);
+    let beds_bottom = top + count(plan.rows.len()) * row_height;
+    let own_row = spot
+        .filter(|spot| spot.own_row)
+        .map(|_| tank::row(system, &plan, beds_bottom));
+    let details_top = own_row.map_or(beds_bottom, |view| view.bottom + GROUND) + 16.0;
     let details = detail::draw(system, units);
     let mut sheet = Sheet::new(WIDTH, details_top + details.height + MARGIN);
     let _ = title(&mut sheet, "Side section of the system", &remarks);
 
-    let views: Vec<View> = (0..plan.rows.len())
+    let mut views: Vec<View> = (0..plan.rows.len())
         .map(|row| {
             let row_top = top + count(row) * row_height;
             View {
@@ -123,6 +129,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
             }
         })
         .collect();
+    views.extend(own_row);
     for view in &views {
         room(&mut sheet, system, view, units);
     }
@@ -153,6 +160,9 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
             &bed_labels[place.bed],
             units,
         );
+    }
+    if let (Some(spot), Some(view)) = (spot, views.last()) {
+        tank::draw(&mut sheet, system, run, view, spot, units);
     }
     let view = &views[0];
     caption(&mut sheet, view, plan.sump.left(), "sump", plan.sump.width);
@@ -272,7 +282,8 @@ fn room(sheet: &mut Sheet, system: &System, view: &View, units: UnitSystem) {
         sheet.line(&[(x + 6.0, floor + 1.0), (x, floor + 7.0)], HAIR);
         x += 9.0;
     }
-    if let Some(ceiling) = system.ceiling {
+    let in_view = |z: &f64| view.y(*z) >= view.top;
+    if let Some(ceiling) = system.ceiling.filter(in_view) {
         let y = view.y(ceiling);
         sheet.line(&[(left, y), (right, y)], Stroke::solid(BLACK, 2.0));
     }

@@ -7,6 +7,7 @@ use super::super::palette::{BLACK, DOTS, SHORT, Stroke, WATER_HIGH, WATER_LOW};
 use super::super::sheet::{Align, Point, Sheet};
 use super::plan::{Place, Plan, RULER};
 use super::sump::{line_x, pump_x};
+use super::tank::between;
 use super::{View, note, pipe, pipe_end};
 
 /// Draws every pipe.
@@ -20,21 +21,42 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[Vie
 const LEFT: f64 = MARGIN + RULER + 6.0;
 const RIGHT: f64 = WIDTH - MARGIN;
 
-/// Pump to beds.
+/// Riser shown over the sump where the pump feeds a tank that feeds the beds `[m]`.
+const TO_TANK: f64 = 0.25;
+/// Length of that feed shown before the first bed's inlet `[px]`.
+const FROM_TANK: f64 = 24.0;
+
+/// Pump, or a tank's overflow, to beds.
 fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
     let bore = views[0].px(system.supply.trunk.bore);
     let last = plan.rows.len() - 1;
     for (row, (places, view)) in plan.rows.iter().zip(views).enumerate() {
         let y = view.y(plan.manifold);
         let mut path: Vec<Point> = Vec::new();
+        let by_tank = between(system);
         if row == 0 {
             let x = pump_x(plan);
-            path.push((x, view.y(system.pump.intake_level) - 8.0));
-            path.push((x, y));
+            let foot = (x, view.y(system.pump.intake_level) - 8.0);
+            if by_tank {
+                let top = view.y(system.sump.floor + system.sump.shape.depth() + TO_TANK);
+                pipe(sheet, &[foot, (x, top)], bore, WATER_HIGH);
+                note(sheet, (x, top - 6.0), Align::Centre, "to the fish tank");
+                let start = places.first().map_or(x, |place| inlet_x(place) - FROM_TANK);
+                let over = y - 0.5 * bore - 6.0;
+                note(sheet, (start, over), Align::Left, "from the fish tank");
+                path.push((start, y));
+            } else {
+                path.extend([foot, (x, y)]);
+            }
         } else {
             path.push((LEFT, y));
             let under = y + 0.5 * bore + 16.0;
-            note(sheet, (LEFT, under), Align::Left, "from the pump");
+            let from = if by_tank {
+                "from the fish tank"
+            } else {
+                "from the pump"
+            };
+            note(sheet, (LEFT, under), Align::Left, from);
         }
         let end = if row < last {
             RIGHT

@@ -3,6 +3,7 @@
 use crate::model::{Bed, DrainTarget, Inlet, System};
 
 use super::super::page::{MARGIN, WIDTH, count};
+use super::tank::{OVER_INLET, top};
 use super::vessel::side_width;
 
 /// Room for the ruler left of each row `[px]`.
@@ -79,11 +80,16 @@ impl Plan {
     pub(super) fn new(system: &System, columns: (f64, f64), labels: f64) -> Self {
         let lowest_feed = lowest_feed(system);
         let sump_top = system.sump.floor + system.sump.shape.depth();
+        let tank_top = system
+            .tank
+            .as_ref()
+            .map_or(0.0, |tank| top(tank) + OVER_INLET);
         let highest = system
             .ceiling
             .unwrap_or((1.0 + LIFT) * lowest_feed)
             .max(lowest_feed)
-            .max(sump_top);
+            .max(sump_top)
+            .max(tank_top);
         let span = (system.sump.floor.min(0.0), highest + HEADROOM);
         let height = span.1 - span.0;
 

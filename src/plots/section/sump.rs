@@ -33,6 +33,9 @@ pub(super) fn elevations(system: &System, run: &Run) -> Vec<Elevation> {
         pump.intake_level + pump.minimum_cover,
         Part::Pump,
     );
+    if let Some(valve) = &system.top_off {
+        add("float valve opens below", valve.level, Part::Wall);
+    }
     add("pump intake", pump.intake_level, Part::Pump);
     add("sump floor", sump.floor, Part::Wall);
     if sump.floor != 0.0 {
@@ -90,6 +93,22 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, v
         &[(wall - 9.0, y + 3.0), (wall + 3.0, y)],
         Stroke::solid(BLACK, 3.0),
     );
+
+    // Float valve: an arm from the right wall with its float on the water.
+    if let Some(valve) = &system.top_off {
+        let y = view.y(valve.level);
+        let wall = plan.sump.centre + vessel.half_width(valve.level);
+        let float = wall - 16.0;
+        sheet.line(
+            &[(wall, y - 9.0), (float, y - 2.0)],
+            Stroke::solid(BLACK, 1.6),
+        );
+        let ball = (0..12).map(|k| {
+            let (sin, cos) = (f64::from(k) * std::f64::consts::TAU / 12.0).sin_cos();
+            (float + 5.0 * cos, y + 5.0 * sin)
+        });
+        sheet.area(ball.collect(), GREY);
+    }
 
     let foot = view.y(sump.floor);
     let x = pump_x(plan);

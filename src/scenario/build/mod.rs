@@ -61,6 +61,9 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
         }),
     };
     let tank = optional(root, "tank", |node| vessels::tank(node, &around, faults));
+    let settler = optional(root, "settler", |node| {
+        vessels::settler(node, root.table("tank"), &around, faults)
+    });
     let top_off = optional(root, "top-off", |node| {
         vessels::top_off(node, sump.as_ref(), faults)
     });
@@ -105,6 +108,7 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
         beds,
         drain_line: around.line,
         tank: tank?,
+        settler: settler?,
         top_off: top_off?,
         evaporation: match root.table("losses") {
             Some(losses) => losses.number_or("evaporation", 0.0)?,

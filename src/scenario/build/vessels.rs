@@ -1,11 +1,11 @@
-//! Sump, fish tank, float valve.
+//! Sump, fish tank, settler, float valve.
 
 use super::super::fault::Faults;
 use super::super::node::Node;
 use super::super::rule::Rule;
-use super::{Surroundings, below, clash, label, optional, pipes, within};
+use super::{Surroundings, below, clash, label, optional, pipes, warn, within};
 use crate::hydraulics::vessel::{VesselError, VesselShape};
-use crate::model::{Sump, Tank, TankFeed, TankOutlet, TopOff};
+use crate::model::{Settler, SettlerKind, Sump, Tank, TankFeed, TankOutlet, TopOff};
 
 /// The shape of a vessel from its `shape` key.
 pub(super) fn shape(node: &Node, faults: &mut Faults<'_>) -> Option<VesselShape> {
@@ -228,6 +228,51 @@ pub(super) fn tank(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) 
             _ => TankOutlet::Sump,
         },
     })
+}
+
+/// A settler; one that nothing flows into is a slip, though a harmless one.
+pub(super) fn settler(
+    node: &Node,
+    tank: Option<&Node>,
+    around: &Surroundings,
+    faults: &mut Faults<'_>,
+) -> Option<Settler> {
+    if tank.and_then(|tank| tank.word("overflows-to")) != Some("settler") {
+        warn(
+            faults,
+            Rule::UnusedSettler,
+            node.path.clone(),
+            vec![label(&node.span, "unused")],
+            "write overflows-to = \"settler\" in [tank], or leave [settler] out".to_owned(),
+        );
+    }
+    let shape = shape(node, faults);
+    let overflow_level = overflow_level(node, shape.as_ref(), around, faults);
+    let settler = Settler {
+        kind: match node.word("kind")? {
+            "plain" => SettlerKind::PlainBasin,
+            _ => SettlerKind::RadialFlow,
+        },
+        shape: shape?,
+        floor: node.number("floor")?,
+        overflow_level: overflow_level?,
+    };
+    if settler.area() <= 0.0 {
+        let level = faults.length(settler.overflow_level);
+        clash(
+            faults,
+            Rule::NoSurface { level },
+            node.path_of("overflow-level"),
+            vec![label(
+                &node.span_of("overflow-level"),
+                "the wall closes over the water here",
+            )],
+            "set overflow-level where the vessel is still open to the air, lower than its top"
+                .to_owned(),
+        );
+        return None;
+    }
+    Some(settler)
 }
 
 pub(super) fn top_off(node: &Node, sump: Option<&Sump>, faults: &mut Faults<'_>) -> Option<TopOff> {

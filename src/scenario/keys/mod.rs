@@ -87,6 +87,12 @@ fn root() -> Table {
                 "fish tank beside the sump",
             ),
             Key::new(
+                "settler",
+                Value::Table(vessels::settler()),
+                "a table",
+                "settler between the fish tank's overflow and the sump",
+            ),
+            Key::new(
                 "top-off",
                 Value::Table(vessels::top_off()),
                 "a table",

@@ -1,4 +1,4 @@
-//! The keys of vessels: shapes, sump, fish tank, float valve.
+//! The keys of vessels: shapes, sump, fish tank, settler, float valve.
 
 use super::measure;
 use super::pipes::{branch, hole_key};
@@ -208,6 +208,34 @@ pub(super) fn tank() -> Table {
                 Value::Choice(vec!["beds", "sump", "settler"]),
                 r#""sump""#,
                 "where its overflow goes",
+            ),
+        ],
+    )
+}
+
+pub(super) fn settler() -> Table {
+    Table::new(
+        "Settler between the fish tank's overflow and the sump; it stands full to its own overflow.",
+        vec![
+            measure(
+                "kind",
+                Value::Choice(vec!["radial-flow", "plain"]),
+                r#""radial-flow""#,
+                "radial-flow: in through a well in the middle, out over a trough round the rim; \
+                 plain: in at one end, out at the other",
+            ),
+            shape_key(),
+            measure(
+                "floor",
+                elevation(),
+                r#""0.3 m""#,
+                "elevation of the settler's inside bottom",
+            ),
+            measure(
+                "overflow-level",
+                elevation(),
+                r#""0.85 m""#,
+                "elevation of its overflow, where its water stands",
             ),
         ],
     )

@@ -1,7 +1,7 @@
 //! Each cause as a change to the system.
 
 use crate::hydraulics::valves::valve_k;
-use crate::model::{Branch, DrainLosses, DrainTarget, Inlet, System};
+use crate::model::{Branch, DrainLosses, DrainTarget, Inlet, PumpSource, System};
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::scale_pump;
 use std::f64::consts::FRAC_PI_4;
@@ -38,7 +38,7 @@ impl Cause {
     fn change(self, system: &mut System, i: usize, s: f64, lowest_sump: f64) -> Option<()> {
         match self {
             Self::WornPump => pump_gives(system, 1.0 - 0.8 * s),
-            Self::StrongPump => pump_gives(system, 1.0 + 1.5 * s),
+            Self::StrongPump => stronger_pump(system, s),
             Self::InletThrottled => throttle(system, i, 1.0 - 0.85 * s)?,
             Self::InletOpen => open_up(system, i, s)?,
             Self::LineBlocked => {
@@ -134,6 +134,19 @@ fn pump_gives(system: &mut System, share: f64) {
         if let Inlet::Measured(flow) = &mut bed.inlet {
             *flow *= share;
         }
+    }
+}
+
+/// Another pump: with a curve faster by the affinity laws, to 1.8 times the speed, else 2.5
+/// times the flow at severity 1.
+fn stronger_pump(system: &mut System, s: f64) {
+    let faster = match &system.pump.source {
+        PumpSource::Curve(curve) => curve.at_speed(1.0 + 0.8 * s).ok(),
+        PumpSource::Steady(_) => None,
+    };
+    match faster {
+        Some(curve) => system.pump.source = PumpSource::Curve(curve),
+        None => pump_gives(system, 1.0 + 1.5 * s),
     }
 }
 

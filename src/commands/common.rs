@@ -1,0 +1,116 @@
+//! What the commands that read a scenario have in common.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::commands::failure::Failure;
+use crate::commands::folder::{OutFile, write_all};
+use crate::commands::{Units, terminal};
+use crate::model::System;
+use crate::scenario::{self, Scenario};
+use crate::units::UnitSystem;
+
+/// Names too close in spelling are worth suggesting; share of letters that agree.
+const ALIKE: f64 = 0.7;
+
+/// Scenario in, text or JSON and a folder out.
+#[derive(Debug, Args)]
+pub(super) struct Common {
+    /// Scenario file (TOML); `ebbwright new` writes one to start from.
+    scenario: PathBuf,
+    /// Folder for the files; by default the scenario's name and an ending, in the current folder;
+    /// with --json none.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Print one JSON document in SI units and nothing else.
+    #[arg(long)]
+    json: bool,
+    /// Units of text, pages and pictures.
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    units: Units,
+}
+
+impl Common {
+    /// Units of what people read.
+    pub fn units(&self) -> UnitSystem {
+        UnitSystem::from(self.units)
+    }
+
+    /// Reads the scenario; its warnings go to standard error.
+    pub fn read(&self) -> Result<Scenario, Failure> {
+        let scenario = scenario::read(&self.scenario)
+            .map_err(|error| Failure::Scenario(error.render(terminal::colour_messages())))?;
+        if !scenario.warnings.is_empty() {
+            terminal::complain(&scenario.render_warnings(terminal::colour_messages()));
+        }
+        Ok(scenario)
+    }
+
+    /// Name of the scenario file, without its folder.
+    pub fn source(&self) -> String {
+        let name = self.scenario.file_name().unwrap_or_default();
+        name.to_string_lossy().into_owned()
+    }
+
+    /// Writes `files` to the folder, which is by default the scenario's name with
+    /// `ending`, then prints `text`, or the `json` that was asked for; `contents`
+    /// says what the folder holds.
+    pub fn deliver(
+        &self,
+        ending: &str,
+        json: &str,
+        mut text: String,
+        contents: &str,
+        files: impl FnOnce() -> Result<Vec<OutFile>, Failure>,
+    ) -> Result<(), Failure> {
+        let folder = self.folder(ending);
+        if let Some(folder) = &folder {
+            write_all(folder, &files()?)?;
+        }
+        if self.json {
+            return terminal::say(json);
+        }
+        if let Some(folder) = &folder {
+            text += &format!("\n{contents} are in {}\n", folder.display());
+        }
+        terminal::say(&text)
+    }
+
+    /// Where the files go; `None` writes none.
+    fn folder(&self, ending: &str) -> Option<PathBuf> {
+        match &self.out {
+            Some(folder) => Some(folder.clone()),
+            None if self.json => None,
+            None => {
+                let mut name = self.scenario.file_stem().unwrap_or_default().to_owned();
+                name.push(ending);
+                Some(PathBuf::from(name))
+            }
+        }
+    }
+}
+
+/// Index of the bed of this name.
+pub(super) fn bed_named(system: &System, name: &str) -> Result<usize, Failure> {
+    let names: Vec<&str> = system.beds.iter().map(|bed| bed.name.as_str()).collect();
+    if let Some(index) = names.iter().position(|known| *known == name) {
+        return Ok(index);
+    }
+    let likeness = |known: &str| strsim::jaro_winkler(&known.to_lowercase(), &name.to_lowercase());
+    let close = names
+        .iter()
+        .map(|known| (likeness(known), known))
+        .filter(|(alike, _)| *alike >= ALIKE)
+        .max_by(|a, b| a.0.total_cmp(&b.0));
+    let advice = match close {
+        Some((_, known)) => format!("did you mean {known:?}? "),
+        None => String::new(),
+    };
+    // Names come from a file and a command line: what would drive a terminal is escaped.
+    let quoted: Vec<String> = names.iter().map(|known| format!("{known:?}")).collect();
+    Err(Failure::Usage(format!(
+        "the scenario has no bed {name:?}\n  {advice}Its beds: {}",
+        quoted.join(", ")
+    )))
+}

@@ -1,0 +1,247 @@
+//! Fish tank and settler: right of the last bed where there is room, else in a row of their own.
+
+use crate::hydraulics::vessel::VesselShape;
+use crate::model::{System, Tank, TankFeed, TankOutlet};
+use crate::simulation::Run;
+use crate::units::UnitSystem;
+
+use super::super::page::{MARGIN, WIDTH};
+use super::super::palette::{BLACK, BLUE, SHORT, Stroke, WATER_HIGH, WATER_LOW};
+use super::super::sheet::{Align, SMALL, Sheet};
+use super::plan::{Plan, RULER};
+use super::vessel::{Drawn, side_width};
+use super::{
+    Elevation, HAIR, Part, Side, View, WALL, caption, column, labels_width, note, pipe,
+    surface_mark,
+};
+
+/// Last bed's labels to the tank, and the tank's to the settler `[px]`.
+const GAP: f64 = 24.0;
+/// Left of a tank in a row of its own `[px]`.
+const INDENT: f64 = 40.0;
+/// Length of pipe shown over an inlet `[m]`.
+pub(super) const OVER_INLET: f64 = 0.12;
+
+/// Air over a row of their own `[m]`.
+const AIR: f64 = 0.15;
+
+/// One vessel of the two.
+struct Member<'a> {
+    name: &'static str,
+    shape: &'a VesselShape,
+    floor: f64,
+    overflow: f64,
+    /// Water levels drawn `[m]`.
+    water: (f64, f64),
+    labels: Vec<Elevation>,
+}
+
+/// Highest elevation that a tank and its inlet need `[m]`.
+pub(super) fn top(tank: &Tank) -> f64 {
+    let rim = tank.floor + tank.shape.depth();
+    match &tank.fed_by {
+        TankFeed::PumpBranch(branch) => rim.max(branch.level),
+        TankFeed::WholePump => rim,
+    }
+}
+
+/// Whether the beds get their water from the tank, and the tank the whole pump's.
+pub(super) fn between(system: &System) -> bool {
+    system.tank.as_ref().is_some_and(|tank| {
+        tank.overflows_to == TankOutlet::Beds && matches!(tank.fed_by, TankFeed::WholePump)
+    })
+}
+
+fn members<'a>(system: &'a System, run: &Run) -> Vec<Member<'a>> {
+    let Some(tank) = &system.tank else {
+        return Vec::new();
+    };
+    let water = run
+        .tank
+        .as_ref()
+        .map_or((tank.start_level, tank.start_level), |found| {
+            (found.level.min, found.level.max)
+        });
+    let settler = system
+        .settler
+        .as_ref()
+        .filter(|_| tank.overflows_to == TankOutlet::Settler);
+    let over = match tank.overflows_to {
+        TankOutlet::Beds => "overflow, to the beds",
+        TankOutlet::Settler => "overflow, to the settler",
+        TankOutlet::Sump => "overflow, to the sump",
+    };
+    let mut labels = vec![
+        Elevation::new("tank top", tank.floor + tank.shape.depth(), Part::Wall),
+        Elevation::new("highest water", water.1, Part::Wall),
+        Elevation::new(over, tank.overflow_level, Part::Wall),
+        Elevation::new("lowest water", water.0, Part::Wall),
+        Elevation::new("tank floor", tank.floor, Part::Wall),
+    ];
+    if let TankFeed::PumpBranch(branch) = &tank.fed_by {
+        let inlet = Elevation::new("inlet, from the pump", branch.level, Part::Inlet);
+        labels.insert(0, inlet);
+    }
+    let mut list = vec![Member {
+        name: "fish tank",
+        shape: &tank.shape,
+        floor: tank.floor,
+        overflow: tank.overflow_level,
+        water,
+        labels,
+    }];
+    list.extend(settler.map(|settler| Member {
+        name: "settler",
+        shape: &settler.shape,
+        floor: settler.floor,
+        overflow: settler.overflow_level,
+        water: (settler.overflow_level, settler.overflow_level),
+        labels: vec![
+            Elevation::new(
+                "settler top",
+                settler.floor + settler.shape.depth(),
+                Part::Wall,
+            ),
+            Elevation::new("overflow, to the sump", settler.overflow_level, Part::Wall),
+            Elevation::new("settler floor", settler.floor, Part::Wall),
+        ],
+    }));
+    list
+}
+
+/// Where the vessels go: the left edge `[px]`, and whether in a row of their own.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Spot {
+    left: f64,
+    pub(super) own_row: bool,
+}
+
+/// Where tank and settler go; `None` without a tank.
+pub(super) fn spot(
+    system: &System,
+    run: &Run,
+    plan: &Plan,
+    bed_column: f64,
+    units: UnitSystem,
+) -> Option<Spot> {
+    let members = members(system, run);
+    if members.is_empty() {
+        return None;
+    }
+    let needs: f64 = members
+        .iter()
+        .map(|member| {
+            plan.scale * side_width(member.shape) + labels_width(&member.labels, units) + GAP
+        })
+        .sum();
+    let free = plan
+        .rows
+        .last()
+        .and_then(|row| row.last())
+        .map(|place| place.right() + bed_column + GAP)
+        .filter(|left| left + needs <= WIDTH - MARGIN);
+    Some(Spot {
+        left: free.unwrap_or(MARGIN + RULER + INDENT),
+        own_row: free.is_none(),
+    })
+}
+
+/// The row of tank and settler alone, below `top` `[px]`; no higher than they need.
+pub(super) fn row(system: &System, plan: &Plan, top_px: f64) -> View {
+    let tank = system.tank.as_ref().map_or(0.0, top);
+    let settler = system
+        .settler
+        .as_ref()
+        .map_or(0.0, |settler| settler.floor + settler.shape.depth());
+    let highest = tank.max(settler) + OVER_INLET + AIR;
+    let lowest = system.sump.floor.min(0.0);
+    View {
+        scale: plan.scale,
+        zero: top_px + plan.scale * highest,
+        top: top_px,
+        bottom: top_px + plan.scale * (highest - lowest),
+    }
+}
+
+/// Draws both with their labels.
+pub(super) fn draw(
+    sheet: &mut Sheet,
+    system: &System,
+    run: &Run,
+    view: &View,
+    spot: Spot,
+    units: UnitSystem,
+) {
+    let Some(tank) = &system.tank else { return };
+    let mut left = spot.left;
+    for member in members(system, run) {
+        let width = view.px(side_width(member.shape));
+        let vessel = Drawn {
+            shape: member.shape,
+            floor: member.floor,
+            centre: left + 0.5 * width,
+            view,
+        };
+        let (low, high) = member.water;
+        vessel.fill(sheet, (member.floor, low), WATER_LOW);
+        vessel.fill(sheet, (low, high), WATER_HIGH);
+        for level in [high, low] {
+            vessel.surface(sheet, level, Stroke::solid(BLUE, 1.2));
+        }
+        let mark = vessel.centre + 0.1 * width;
+        surface_mark(sheet, mark, view.y(high), BLUE);
+        // Upright pipe with its lip at the overflow.
+        let x = vessel.centre + 0.28 * width;
+        let foot = (view.y(member.floor) + 9.0).min(view.zero - 2.0);
+        let bore = view.px(tank.overflow_bore);
+        pipe(
+            sheet,
+            &[(x, view.y(member.overflow)), (x, foot)],
+            bore,
+            WATER_LOW,
+        );
+        vessel.walls(sheet, member.floor + member.shape.depth(), WALL);
+        if member.name == "fish tank" {
+            inlet(sheet, tank, &vessel, width);
+        }
+        let edge = left + width;
+        for label in &member.labels {
+            let from = match label.part {
+                Part::Inlet => vessel.centre - 0.3 * width,
+                _ => vessel.centre + vessel.half_width(label.z),
+            };
+            let y = view.y(label.z);
+            sheet.line(&[(from, y), (edge, y)], HAIR);
+        }
+        let labels = labels_width(&member.labels, units);
+        caption(sheet, view, left, member.name, width + labels);
+        let range = (view.top, view.zero - 3.0);
+        column(sheet, &member.labels, units, view, edge, range, Side::Right);
+        left = edge + labels + GAP;
+    }
+}
+
+fn inlet(sheet: &mut Sheet, tank: &Tank, vessel: &Drawn, width: f64) {
+    let (view, x) = (vessel.view, vessel.centre - 0.3 * width);
+    match &tank.fed_by {
+        TankFeed::PumpBranch(branch) => {
+            let path = [
+                (x, view.y(branch.level + OVER_INLET)),
+                (x, view.y(branch.level)),
+            ];
+            pipe(sheet, &path, view.px(branch.run.bore), WATER_HIGH);
+        }
+        // Where the pump's pipe ends over the tank is not known.
+        TankFeed::WholePump => {
+            let rim = tank.floor + tank.shape.depth();
+            let (above, end) = (view.y(rim + OVER_INLET), view.y(rim));
+            sheet.line(&[(x, above), (x, end)], Stroke::new(BLACK, 1.4, SHORT));
+            note(
+                sheet,
+                (x + 6.0, above + SMALL),
+                Align::Left,
+                "from the pump",
+            );
+        }
+    }
+}

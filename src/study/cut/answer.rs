@@ -1,0 +1,382 @@
+//! From the solver's lengths to an answer or a refusal for each bed.
+
+use crate::assessment::{Assessment, Verdict, assess};
+use crate::model::{Bed, System};
+use crate::simulation::{Run, SimulationError};
+use crate::siphon::SiphonLaw;
+use crate::study::cut::band::{LengthBand, widen};
+use crate::study::cut::pieces::{CutList, Step, rounded};
+use crate::study::cut::refusal::Refusal;
+use crate::study::cut::solver::{Settled, Solver, dry_layer, peak, set_length};
+use crate::units::UnitSystem;
+
+/// Thickest dry layer that may be asked for `[m]`.
+pub const MOST_DRY_LAYER: f64 = 1.0;
+/// Rounding down may move the beds' timing; this many steps further down at most.
+const STEPS_DOWN: usize = 40;
+/// A whole step this close above an answer is tried too `[m]`.
+const NEAR_STEP: f64 = 1e-4;
+/// The dry layer counts as reached when this little is missing `[m]`.
+pub(super) const ROUNDING: f64 = 1e-9;
+
+/// What is asked.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wish {
+    /// Dry media wanted over the highest water, the allowance for errors of level
+    /// taken off `[m]`, 0 to [`MOST_DRY_LAYER`].
+    pub dry_layer: f64,
+    /// Index of the only bed to be cut, the others keep their length; `None`: all.
+    pub only: Option<usize>,
+}
+
+/// One length and what it gives, simulated.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stand {
+    /// Bed floor to lip `[m]`.
+    pub length: f64,
+    /// Highest water above the bed's floor, first filling included `[m]`.
+    pub peak: f64,
+    /// Dry media above it, allowance taken off: the value of the check `dry-layer` `[m]`.
+    pub dry_layer: f64,
+}
+
+/// A length rounded down to what a tape measure shows.
+#[derive(Debug, Clone)]
+pub struct Rounded {
+    /// The length and what it gives with every cut bed rounded likewise.
+    pub stand: Stand,
+    /// The bed with this standpipe, its bell rounded too.
+    pub bed: Bed,
+    /// What to cut.
+    pub list: CutList,
+}
+
+/// The answer for a bed that has one.
+#[derive(Debug, Clone)]
+pub struct Cut {
+    /// The longest standpipe that leaves the wanted layer, to 0.1 mm.
+    pub exact: Stand,
+    /// Rounded down to whole millimetres.
+    pub millimetre: Rounded,
+    /// Rounded down to sixteenths of an inch.
+    pub sixteenth: Rounded,
+    /// Shortest and longest over the soft coefficients.
+    pub band: LengthBand,
+    /// Water over the lip at which priming begins, nominal, outlet free `[m]`.
+    pub start_head: f64,
+    /// How far the peaks of the run's cycles lie apart, because of other beds `[m]`.
+    pub peak_spread: f64,
+    /// Whether it starts with that length.
+    pub will_start: Verdict,
+    /// Whether it breaks with it.
+    pub will_break: Verdict,
+}
+
+impl Cut {
+    /// The rounding that a tape measure of these units shows.
+    pub fn rounded(&self, units: UnitSystem) -> &Rounded {
+        match Step::of(units) {
+            Step::Millimetre => &self.millimetre,
+            Step::Sixteenth => &self.sixteenth,
+        }
+    }
+}
+
+/// What was found for one bed.
+#[derive(Debug, Clone)]
+pub struct BedCut {
+    /// Index of the bed.
+    pub bed: usize,
+    /// Taken off the dry layer for errors of level and surface tension `[m]`.
+    pub allowance: f64,
+    /// Its standpipe as the scenario has it.
+    pub present: Stand,
+    /// Its answer, or why there is none.
+    pub answer: Result<Box<Cut>, Refusal>,
+}
+
+/// What was found for all beds asked about.
+#[derive(Debug, Clone)]
+pub struct Cuts {
+    /// Dry layer asked for `[m]`.
+    pub wanted: f64,
+    /// Beds in file order.
+    pub beds: Vec<BedCut>,
+    /// The system with the computed lengths; beds without an answer and beds not
+    /// asked about as they were.
+    pub system: System,
+    /// Its run.
+    pub run: Run,
+    /// What the checks say of it, with the asked dry layer for theirs.
+    pub assessment: Assessment,
+    /// Simulations run.
+    pub simulations: usize,
+}
+
+/// Why there is no answer at all.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum CutError {
+    /// A dry layer that nobody can mean.
+    #[error("a dry layer must be between 0 and {most} m, not {asked} m")]
+    DryLayer {
+        /// Asked for `[m]`.
+        asked: f64,
+        /// Most `[m]`.
+        most: f64,
+    },
+    /// No bed with this index.
+    #[error("there is no bed number {index}; the system has {beds}")]
+    NoSuchBed {
+        /// Asked for, from zero.
+        index: usize,
+        /// Beds in the system.
+        beds: usize,
+    },
+    /// A run had no answer.
+    #[error(transparent)]
+    Simulation(#[from] SimulationError),
+}
+
+/// The longest standpipe of each bed that leaves the wanted dry layer at peak
+/// water while every bed cycles, or why there is none. Sentences carry their
+/// figures in `units`; every number is SI and does not depend on them. `tell`
+/// hears how many simulations have begun.
+///
+/// # Errors
+/// [`CutError`] where the wish makes no sense or a simulation fails.
+pub fn cut(
+    system: &System,
+    wish: &Wish,
+    units: UnitSystem,
+    tell: &mut dyn FnMut(usize),
+) -> Result<Cuts, CutError> {
+    if !(0.0..=MOST_DRY_LAYER).contains(&wish.dry_layer) {
+        return Err(CutError::DryLayer {
+            asked: wish.dry_layer,
+            most: MOST_DRY_LAYER,
+        });
+    }
+    let beds = system.beds.len();
+    if let Some(index) = wish.only.filter(|&index| index >= beds) {
+        return Err(CutError::NoSuchBed { index, beds });
+    }
+    // The check of the dry layer is to hold what is asked here.
+    let mut system = system.clone();
+    let limits = &mut system.thresholds;
+    limits.dry_layer = wish.dry_layer;
+    limits.dry_layer_least = limits.dry_layer_least.min(wish.dry_layer);
+    let solver = Solver::new(&system, wish.dry_layer, tell);
+    let asked: Vec<usize> = wish
+        .only
+        .map_or_else(|| (0..beds).collect(), |only| vec![only]);
+    Ok(Study {
+        solver,
+        wanted: wish.dry_layer,
+        units,
+        refusals: vec![None; beds],
+    }
+    .answer(&asked)?)
+}
+
+pub(super) struct Study<'a> {
+    pub(super) solver: Solver<'a>,
+    pub(super) wanted: f64,
+    pub(super) units: UnitSystem,
+    refusals: Vec<Option<Refusal>>,
+}
+
+impl Study<'_> {
+    fn answer(mut self, asked: &[usize]) -> Result<Cuts, SimulationError> {
+        let values = self.solver.base().coefficients.nominal();
+        let present_lengths = self.solver.present();
+        let present_run = self.solver.look(&present_lengths, &values)?;
+        let present: Vec<Stand> = asked
+            .iter()
+            .map(|&i| self.stand(present_lengths[i], &present_run, i))
+            .collect();
+
+        for &i in asked {
+            self.refusals[i] = self.no_room(i);
+        }
+        let (found, in_millimetres, in_sixteenths) = loop {
+            let found = self.settle_all(asked, &present_lengths)?;
+            let sought = self.with_answer(asked);
+            let millimetres = self.round(&found.lengths, &sought, Step::Millimetre)?;
+            let sixteenths = self.round(&found.lengths, &sought, Step::Sixteenth)?;
+            let mut short = millimetres.short.clone();
+            short.extend(&sixteenths.short);
+            if short.is_empty() {
+                break (found, millimetres, sixteenths);
+            }
+            for i in short {
+                self.refusals[i] = Some(self.unsettled(i, &found));
+            }
+        };
+        let sought = self.with_answer(asked);
+        let exact: Vec<Stand> = sought
+            .iter()
+            .map(|&i| self.stand(found.lengths[i], &found.run, i))
+            .collect();
+        let mut bands: Vec<LengthBand> = sought
+            .iter()
+            .map(|&i| LengthBand::at(found.lengths[i], found.run.beds[i].regime))
+            .collect();
+        widen(&mut self.solver, &found.lengths, &sought, &mut bands)?;
+
+        // At the computed lengths, so that no verdict depends on the units.
+        let system = self.at(&found.lengths);
+        let assessment = assess(&system, &found.run, self.units);
+        let mut cuts = Vec::new();
+        for (k, &i) in sought.iter().enumerate() {
+            let law = SiphonLaw::new(&system.beds[i], &system.water, &values);
+            let peaks = found.run.beds[i]
+                .cycles
+                .iter()
+                .map(|cycle| cycle.peak_level);
+            let (low, high) = peaks
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), peak| {
+                    (low.min(peak), high.max(peak))
+                });
+            let rounded = |all: &AllRounded, step| Rounded {
+                stand: self.stand(all.lengths[i], &all.run, i),
+                bed: all.system.beds[i].clone(),
+                list: CutList::of(&all.system.beds[i], step),
+            };
+            cuts.push((
+                i,
+                Cut {
+                    exact: exact[k],
+                    millimetre: rounded(&in_millimetres, Step::Millimetre),
+                    sixteenth: rounded(&in_sixteenths, Step::Sixteenth),
+                    band: bands[k],
+                    start_head: law.start_level(0.0) - law.lip(),
+                    peak_spread: (high - low).max(0.0),
+                    will_start: assessment.beds[i].will_start,
+                    will_break: assessment.beds[i].will_break,
+                },
+            ));
+        }
+        let mut cuts = cuts.into_iter().peekable();
+        let beds = asked
+            .iter()
+            .zip(present)
+            .map(|(&i, present)| BedCut {
+                bed: i,
+                allowance: self.solver.allowance(i),
+                present,
+                answer: match (cuts.next_if(|(bed, _)| *bed == i), self.refusals[i].take()) {
+                    (Some((_, cut)), _) => Ok(Box::new(cut)),
+                    (None, Some(refusal)) => Err(refusal),
+                    // Every bed asked about has one or the other.
+                    (None, None) => Err(self.unsettled(i, &found)),
+                },
+            })
+            .collect();
+        Ok(Cuts {
+            wanted: self.wanted,
+            beds,
+            system,
+            run: found.run,
+            assessment,
+            simulations: self.solver.count,
+        })
+    }
+
+    fn with_answer(&self, asked: &[usize]) -> Vec<usize> {
+        asked
+            .iter()
+            .copied()
+            .filter(|&i| self.refusals[i].is_none())
+            .collect()
+    }
+
+    pub(super) fn stand(&self, length: f64, run: &Run, i: usize) -> Stand {
+        let bed = &self.solver.base().beds[i];
+        Stand {
+            length,
+            peak: peak(run, i) - bed.floor,
+            dry_layer: dry_layer(bed, run, i, self.solver.allowance(i)),
+        }
+    }
+
+    /// Solves for all beds; those that turn out to have no answer go back to
+    /// their present length, and the others are solved again.
+    fn settle_all(&mut self, asked: &[usize], present: &[f64]) -> Result<Settled, SimulationError> {
+        let mut lengths = present.to_vec();
+        loop {
+            let sought = self.with_answer(asked);
+            let found = self.solver.settle(lengths, &sought)?;
+            lengths = found.lengths.clone();
+            let mut refused = false;
+            for &i in &sought {
+                if let Some(refusal) = self.refusal(i, &found)? {
+                    self.refusals[i] = Some(refusal);
+                    lengths[i] = present[i];
+                    refused = true;
+                }
+            }
+            if !refused {
+                return Ok(found);
+            }
+        }
+    }
+
+    /// The system at the lengths found.
+    pub(super) fn at(&self, lengths: &[f64]) -> System {
+        let mut system = self.solver.base().clone();
+        for (bed, &length) in system.beds.iter_mut().zip(lengths) {
+            set_length(bed, length);
+        }
+        system
+    }
+
+    /// All sought beds rounded down together, and further down where the changed
+    /// timing of the beds then takes from the wanted layer.
+    fn round(
+        &mut self,
+        lengths: &[f64],
+        sought: &[usize],
+        step: Step,
+    ) -> Result<AllRounded, SimulationError> {
+        let values = self.solver.base().coefficients.nominal();
+        let mut lengths = lengths.to_vec();
+        for &i in sought {
+            // The answer lies a little on the dry side; a whole step just above it may do.
+            lengths[i] = step.down(lengths[i] + NEAR_STEP);
+        }
+        let mut left = STEPS_DOWN;
+        loop {
+            let mut system = self.solver.base().clone();
+            for &i in sought {
+                system.beds[i] = rounded(&system.beds[i], lengths[i], step);
+            }
+            let run = self.solver.look_at(&system, &values)?;
+            let short: Vec<usize> = sought
+                .iter()
+                .copied()
+                .filter(|&i| self.solver.spare(&run, i) < -ROUNDING)
+                .collect();
+            if short.is_empty() || left == 0 {
+                return Ok(AllRounded {
+                    lengths,
+                    system,
+                    run,
+                    short,
+                });
+            }
+            left -= 1;
+            for i in short {
+                lengths[i] -= step.metres();
+            }
+        }
+    }
+}
+
+/// A system with every answer rounded.
+struct AllRounded {
+    lengths: Vec<f64>,
+    system: System,
+    run: Run,
+    /// Beds that the rounding has left without the wanted layer.
+    short: Vec<usize>,
+}

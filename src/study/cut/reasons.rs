@@ -1,0 +1,219 @@
+//! Why a bed has no answer.
+
+use crate::assessment::{CheckId, Status, assess};
+use crate::simulation::{Regime, SimulationError};
+use crate::study::cut::answer::{ROUNDING, Stand, Study};
+use crate::study::cut::pieces::Step;
+use crate::study::cut::refusal::{Opening, Refusal};
+use crate::study::cut::solver::{Settled, highest_opening, peak};
+
+/// Lengths tried for one with which a bed cycles that does not at its answer.
+const TRIES: u32 = 8;
+
+impl Study<'_> {
+    /// A bed whose wall is no higher than the openings: no lip at all can be over them.
+    pub(super) fn no_room(&self, i: usize) -> Option<Refusal> {
+        let bed = &self.solver.base().beds[i];
+        let low = self.solver.limits(i).low;
+        let wall = bed.rim - bed.floor;
+        (low >= wall).then(|| self.too_shallow(i, self.wanted + self.solver.allowance(i) + low))
+    }
+
+    /// Depth of media with which the shortest standpipe of bed `i` leaves the
+    /// wanted layer `[m]`, simulated with that depth as far as the wall goes;
+    /// `at_shortest` is the run with the present depth.
+    fn media_needed(&mut self, i: usize, at_shortest: &Settled) -> Result<f64, SimulationError> {
+        let values = self.solver.base().coefficients.nominal();
+        let bed = &self.solver.base().beds[i];
+        let wall = bed.rim - bed.floor;
+        let mut needed = bed.media.depth - self.solver.spare(&at_shortest.run, i);
+        // The rise while priming differs in gravel and in open water: once or
+        // twice more settles it.
+        for _ in 0..3 {
+            let mut system = self.at(&at_shortest.lengths);
+            let bed = &mut system.beds[i];
+            bed.media.depth = needed.min(wall);
+            let (floor, allowance) = (bed.floor, self.solver.allowance(i));
+            let run = self.solver.look_at(&system, &values)?;
+            needed = peak(&run, i) - floor + allowance + self.wanted;
+        }
+        Ok(needed)
+    }
+
+    /// The refusal for a bed that needs media of this depth `[m]`.
+    fn too_shallow(&self, i: usize, needed: f64) -> Refusal {
+        let bed = &self.solver.base().beds[i];
+        let depth = bed.media.depth;
+        let more_media = needed - depth;
+        let wall = (needed - (bed.rim - bed.floor)).max(0.0);
+        let lip = self.solver.limits(i).low - more_media;
+        if lip <= 0.0 {
+            return Refusal::MediaTooShallow {
+                depth,
+                needed,
+                wall,
+            };
+        }
+        let opening = highest_opening(bed);
+        Refusal::LipBelowOpening {
+            lip,
+            opening: opening - bed.floor,
+            kind: if opening > bed.siphon.bell.slots.crown {
+                Opening::AirTube
+            } else {
+                Opening::Slots
+            },
+            opening_at_most: opening - bed.floor - more_media,
+            more_media,
+            wall,
+        }
+    }
+
+    /// Why bed `i` has no answer at the lengths found; `None`: it has.
+    pub(super) fn refusal(
+        &mut self,
+        i: usize,
+        found: &Settled,
+    ) -> Result<Option<Refusal>, SimulationError> {
+        let bed = &self.solver.base().beds[i];
+        let outcome = &found.run.beds[i];
+        let spare = self.solver.spare(&found.run, i);
+        let length = found.lengths[i];
+        let cycles = outcome.regime == Regime::Cycles;
+        let has_broken = outcome.inflow_most_at_break.is_some();
+        if spare < -ROUNDING {
+            if let Some(start) = bed.start_level
+                && peak(&found.run, i) <= start + ROUNDING
+            {
+                let level = start - bed.floor;
+                return Ok(Some(Refusal::StartLevelTooHigh {
+                    level,
+                    most: level + spare,
+                }));
+            }
+            let shortest = length <= self.solver.limits(i).low;
+            // A dribbling bed stands still at its peak: that alone tells the gravel it needs.
+            if shortest && matches!(outcome.regime, Regime::Cycles | Regime::Dribbles) {
+                let needed = self.media_needed(i, found)?;
+                return Ok(Some(self.too_shallow(i, needed)));
+            }
+            if cycles {
+                return Ok(Some(self.unsettled(i, found)));
+            }
+        }
+        if !cycles {
+            return Ok(Some(self.not_cycling(i, found)?));
+        }
+        if !has_broken {
+            return Ok(Some(Refusal::TooShortRun {
+                simulated: found.run.duration,
+            }));
+        }
+        if !found.agreed {
+            return Ok(Some(self.unsettled(i, found)));
+        }
+        Ok(self.rim(i, found))
+    }
+
+    pub(super) fn unsettled(&self, i: usize, found: &Settled) -> Refusal {
+        let Stand {
+            length, dry_layer, ..
+        } = self.stand(found.lengths[i], &found.run, i);
+        Refusal::Unsettled { length, dry_layer }
+    }
+
+    /// Wall over a dead siphon's water, as the check `rim` has it.
+    fn rim(&self, i: usize, found: &Settled) -> Option<Refusal> {
+        let system = self.at(&found.lengths);
+        let assessment = assess(&system, &found.run, self.units);
+        let name = &system.beds[i].name;
+        let check = assessment
+            .checks
+            .iter()
+            .find(|check| check.id == CheckId::Rim && check.subject == *name)?;
+        (check.status == Status::Fail).then(|| {
+            let length = found.lengths[i];
+            // The water over a dead siphon's lip does not depend on where the lip is.
+            let fits = length + check.margin;
+            Refusal::RimTooLow {
+                length,
+                freeboard: check.value,
+                wanted: check.limit,
+                fits: (fits > self.solver.limits(i).low).then_some(fits),
+            }
+        })
+    }
+
+    fn not_cycling(&mut self, i: usize, found: &Settled) -> Result<Refusal, SimulationError> {
+        let system = self.at(&found.lengths);
+        let regime = found.run.beds[i].regime;
+        let about: &[CheckId] = match regime {
+            Regime::Dribbles => &[CheckId::Starts],
+            Regime::RunsOn | Regime::Stalls | Regime::Cycles => &[CheckId::Breaks],
+            Regime::Overflows => &[CheckId::Breaks, CheckId::Rim],
+            Regime::NeverFills => &[CheckId::PumpCover],
+        };
+        let assessment = assess(&system, &found.run, self.units);
+        let name = &system.beds[i].name;
+        let check = about.iter().find_map(|id| {
+            assessment.checks.iter().find(|check| {
+                let own = check.subject == *name || *id == CheckId::PumpCover;
+                check.id == *id && own && check.status != Status::Pass
+            })
+        });
+        Ok(Refusal::NotCycling {
+            regime,
+            length: found.lengths[i],
+            leaves_layer: self.solver.spare(&found.run, i) >= -ROUNDING,
+            because: check.map_or_else(String::new, |check| check.because.clone()),
+            first_fix: check.map_or_else(String::new, |check| check.first_fix.clone()),
+            shorter: self.shorter_that_cycles(i, found)?,
+        })
+    }
+
+    /// Longest standpipe below that of `found` with which bed `i` cycles, the
+    /// others as they are, to the millimetre; looked for at a few lengths, then halved.
+    fn shorter_that_cycles(
+        &mut self,
+        i: usize,
+        found: &Settled,
+    ) -> Result<Option<f64>, SimulationError> {
+        // What never starts does so at no length: the start flow knows no lip.
+        if matches!(
+            found.run.beds[i].regime,
+            Regime::Dribbles | Regime::Overflows
+        ) {
+            return Ok(None);
+        }
+        let values = self.solver.base().coefficients.nominal();
+        let low = self.solver.limits(i).low;
+        let mut lengths = found.lengths.clone();
+        let mut cycles = |study: &mut Self, length: f64| {
+            lengths[i] = length;
+            let run = study.solver.look(&lengths, &values)?;
+            Ok::<bool, SimulationError>(
+                run.beds[i].regime == Regime::Cycles
+                    && run.beds[i].inflow_most_at_break.is_some()
+                    && study.solver.spare(&run, i) >= 0.0,
+            )
+        };
+        let mut bad = found.lengths[i];
+        let pitch = (bad - low) / f64::from(TRIES);
+        for k in 1..=TRIES {
+            let mut good = found.lengths[i] - pitch * f64::from(k);
+            if cycles(self, good)? {
+                while bad - good > Step::Millimetre.metres() {
+                    let middle = 0.5 * (good + bad);
+                    if cycles(self, middle)? {
+                        good = middle
+                    } else {
+                        bad = middle
+                    }
+                }
+                return Ok(Some(good));
+            }
+            bad = good;
+        }
+        Ok(None)
+    }
+}

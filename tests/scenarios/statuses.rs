@@ -1,0 +1,83 @@
+//! Every check passes, warns and fails in some shipped scenario, where it can.
+
+use crate::files;
+use ebbwright::assessment::{CheckId, Status, assess};
+use ebbwright::scenario;
+use ebbwright::simulation::{Sampling, resolve_worst, simulate};
+use ebbwright::units::UnitSystem;
+use std::collections::BTreeMap;
+
+const CHECKS: [CheckId; 16] = [
+    CheckId::DryLayer,
+    CheckId::Rim,
+    CheckId::Starts,
+    CheckId::Breaks,
+    CheckId::InflowRatio,
+    CheckId::Period,
+    CheckId::PumpCover,
+    CheckId::SumpHigh,
+    CheckId::DrainLine,
+    CheckId::Fall,
+    CheckId::Headroom,
+    CheckId::TopOff,
+    CheckId::Turnover,
+    CheckId::Settler,
+    CheckId::FloorLoad,
+    CheckId::CrownPressure,
+];
+
+/// Statuses that a check has not got, and why.
+const NEVER: [(CheckId, Status, &str); 5] = [
+    (
+        CheckId::Period,
+        Status::Fail,
+        "how often a bed should flood is a wish",
+    ),
+    (
+        CheckId::SumpHigh,
+        Status::Warn,
+        "bounds from volumes hold or do not",
+    ),
+    (
+        CheckId::Headroom,
+        Status::Warn,
+        "the height asked for is there or is not",
+    ),
+    (CheckId::FloorLoad, Status::Warn, "information only"),
+    (CheckId::FloorLoad, Status::Fail, "information only"),
+];
+
+#[test]
+fn every_check_passes_warns_and_fails_somewhere() {
+    let mut seen: BTreeMap<(CheckId, Status), Vec<String>> = BTreeMap::new();
+    for path in files() {
+        let (system, _) = resolve_worst(&scenario::read(&path).unwrap().system).unwrap();
+        let run = simulate(&system, Sampling::None).unwrap();
+        let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
+        for check in assess(&system, &run, UnitSystem::Metric).checks {
+            let found = seen.entry((check.id, check.status)).or_default();
+            if found.last() != Some(&name) {
+                found.push(name.clone());
+            }
+            assert!(
+                CHECKS.contains(&check.id),
+                "{:?} is not in the list",
+                check.id
+            );
+        }
+    }
+    let mut wrong = Vec::new();
+    for id in CHECKS {
+        for status in [Status::Pass, Status::Warn, Status::Fail] {
+            let found = seen.get(&(id, status)).map_or(0, Vec::len);
+            let reason = NEVER
+                .iter()
+                .find(|entry| (entry.0, entry.1) == (id, status));
+            let never = reason.is_some_and(|entry| !entry.2.is_empty());
+            if never == (found > 0) {
+                wrong.push(format!("{} {status:?}: in {found} scenarios", id.key()));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
