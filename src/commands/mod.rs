@@ -57,7 +57,7 @@ enum Command {
     Cut(cut::Arguments),
     Absorb(absorb::Arguments),
     Window(window::Arguments),
-    Why(why::Arguments),
+    Why(Box<why::Arguments>),
     Vary(vary::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),

@@ -183,7 +183,7 @@ fn any_bed(dice: &mut Dice, i: usize, on_line: bool) -> (Bed, f64) {
             height: 0.025,
             crown: floor + 0.025,
         },
-        air_tube: chance(dice, 0.4).then(|| AirTube {
+        air_tube: chance(dice, 0.4).then_some(AirTube {
             bore: 0.4 * bore,
             mouth: floor + 0.045,
         }),
