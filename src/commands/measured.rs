@@ -111,6 +111,11 @@ fn reading(text: &str, what: Measurable) -> Result<Reading, String> {
 }
 
 impl Options {
+    /// The bed that was named.
+    pub(super) fn bed(&self) -> Option<&str> {
+        self.bed.as_deref()
+    }
+
     /// The figures given as options, in the order of their kinds.
     fn figures(&self) -> Vec<(Measurable, Reading)> {
         Measurable::ALL

@@ -22,6 +22,7 @@ mod run;
 mod schema;
 mod terminal;
 mod vary;
+mod why;
 mod window;
 
 use std::ffi::OsString;
@@ -58,6 +59,7 @@ enum Command {
     Absorb(absorb::Arguments),
     Window(window::Arguments),
     Fit(fit::Arguments),
+    Why(Box<why::Arguments>),
     Vary(vary::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
@@ -115,6 +117,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::Window(arguments) => window::window(&arguments),
             Command::Fit(arguments) => fit::fit(&arguments),
+            Command::Why(arguments) => why::why(&arguments),
             Command::Vary(arguments) => vary::vary(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),

@@ -31,6 +31,7 @@ mod tank;
 mod vary_chances;
 mod vary_sweep;
 mod volume;
+mod why;
 mod window;
 
 use thiserror::Error;
@@ -47,6 +48,7 @@ use crate::simulation::Run;
 use crate::units::UnitSystem;
 use sheet::Sheet;
 pub use volume::draw_volume;
+pub use why::draw_why;
 
 pub use siphon_sheet::{Page, SiphonPage, siphon_page};
 

@@ -20,6 +20,7 @@ mod sample;
 mod text;
 mod vary;
 mod whole_loop;
+mod why;
 mod window;
 mod window_json;
 mod window_levers;
@@ -41,6 +42,7 @@ pub use markdown::Picture;
 pub use text::Look;
 pub use vary::{RandomReport, SweepReport};
 pub use whole_loop::worst_remark;
+pub use why::WhyReport;
 pub use window::WindowReport;
 pub use window_map::map_csv;
 

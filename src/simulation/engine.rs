@@ -154,7 +154,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         stepping: Stepping,
     ) -> Result<Self, SimulationError> {
         let timetable = Timetable::new(system)?;
-        let plant = Plant::new(system, values);
+        let plant = Plant::new(system, values, stepping.tolerance.relative);
         let mut y = SVector::<f64, N>::zeros();
         let sump = &system.sump;
         y[Layout::<B>::SUMP] = sump.shape.volume(sump.start_level - sump.floor);

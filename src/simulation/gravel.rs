@@ -9,6 +9,8 @@ use crate::siphon::{SiphonLaw, gravel_way};
 
 /// Agreement of a tabulated loss with the solved one, relative to the largest.
 const TOLERANCE: f64 = 2e-5;
+/// The same over the error that one step may make, where that is coarser than usual.
+const PER_STEP: f64 = 100.0;
 /// Where a table ends between floor (0) and break level (1), the first that succeeds:
 /// steps try far past the break, but an almost dry guard is ill defined.
 const BELOW_BREAK: [f64; 2] = [0.5, 0.8];
@@ -22,6 +24,7 @@ pub(super) struct Gravel {
     rim: f64,
     lip: f64,
     outlet: f64,
+    tolerance: f64,
     /// Loss `[m]` while the lip acts as a weir and as a drowned mouth, by the root of
     /// the bed's level over the lip.
     over_lip: [Option<HermiteGrid>; 2],
@@ -34,7 +37,7 @@ pub(super) type Drawn = (f64, f64);
 
 impl Gravel {
     /// `None` where no grain size is given.
-    pub(super) fn new(bed: &Bed, water: &Water, law: &SiphonLaw) -> Option<Self> {
+    pub(super) fn new(bed: &Bed, water: &Water, law: &SiphonLaw, relative: f64) -> Option<Self> {
         let way = gravel_way(bed, water)?;
         let mut gravel = Self {
             way,
@@ -42,6 +45,7 @@ impl Gravel {
             rim: bed.rim,
             lip: law.lip(),
             outlet: law.outlet(),
+            tolerance: TOLERANCE.max(PER_STEP * relative),
             over_lip: [None, None],
             full: None,
         };
@@ -120,7 +124,12 @@ impl Gravel {
                     })
                     .1
         };
-        tabulate(loss, 0.0, (self.rim - self.lip).max(0.0).sqrt())
+        tabulate(
+            loss,
+            0.0,
+            (self.rim - self.lip).max(0.0).sqrt(),
+            self.tolerance,
+        )
     }
 
     fn tabulate_full(&self, law: &SiphonLaw) -> Option<HermiteGrid> {
@@ -136,17 +145,17 @@ impl Gravel {
         BELOW_BREAK.iter().find_map(|share| {
             let lowest = self.floor + share * (breaks - self.floor);
             let low = self.bed_level(lowest, law.full_flow(lowest - self.outlet));
-            tabulate(loss, low, self.rim)
+            tabulate(loss, low, self.rim, self.tolerance)
         })
     }
 }
 
 /// `f` from `low` to `high`, its slopes from differences.
-fn tabulate(f: impl Fn(f64) -> f64, low: f64, high: f64) -> Option<HermiteGrid> {
+fn tabulate(f: impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Option<HermiteGrid> {
     let step = 1e-4 * (high - low);
     let at = |x: f64, out: &mut [(f64, f64)]| {
         let (a, b) = ((x - step).max(low), (x + step).min(high));
         out[0] = (f(x), (f(b) - f(a)) / (b - a));
     };
-    HermiteGrid::adaptive(at, 1, low, high, TOLERANCE)
+    HermiteGrid::adaptive(at, 1, low, high, tolerance)
 }

@@ -156,7 +156,8 @@ pub(super) struct Plant {
 }
 
 impl Plant {
-    pub(super) fn new(system: &System, values: &CoefficientValues) -> Self {
+    /// `relative` is the error that one step may make.
+    pub(super) fn new(system: &System, values: &CoefficientValues, relative: f64) -> Self {
         let line = DrainLineLaw::new(system, values.get(Coefficient::LineManning));
         let on_line = (0..system.beds.len())
             .map(|i| {
@@ -183,7 +184,7 @@ impl Plant {
                 .beds
                 .iter()
                 .zip(&laws)
-                .map(|(bed, law)| Gravel::new(bed, &system.water, law))
+                .map(|(bed, law)| Gravel::new(bed, &system.water, law, relative))
                 .collect(),
             laws,
             rims: system.beds.iter().map(|bed| bed.rim).collect(),

@@ -15,6 +15,7 @@ pub mod valves;
 mod valves_balance;
 mod valves_search;
 pub mod vary;
+pub mod why;
 pub mod widen;
 pub mod window;
 mod window_tail;

@@ -1,0 +1,215 @@
+//! `ebbwright why`.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use crate::commands::failure::Failure;
+use crate::commands::folder::{OutFile, write_all};
+use crate::commands::measured::{Options, bed_named};
+use crate::commands::{Answer, Units, terminal};
+use crate::model::System;
+use crate::plots;
+use crate::report::{Look, Picture, WhyReport};
+use crate::scenario;
+use crate::study::why::{self, Cause, Figure, Question, Symptom, WhyError, diagnose};
+use crate::units::UnitSystem;
+use crate::units::reading::{Reading, read};
+use crate::units::table::Quantity;
+
+/// Rank what may be wrong with a siphon that will not do what its file promises, from what is
+/// seen and measured.
+///
+/// Every cause is put into the model at several severities and held against the symptom and the
+/// measurements; shown are its share, the evidence, one quick check, the fix and what the
+/// simulation does after it. The folder gets why.md, why.json and the picture as SVG and PNG.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  ebbwright why shed.toml --symptom runs-on\n  ebbwright why shed.toml --symptom runs-on --inflow \"14 L/min\" --standing \"30 mm\"\n  ebbwright why shed.toml --symptom slow-drain --inflow \"5.2 L/min\" --drain \"4 min\" --left \"31 mm\"\n  ebbwright why shed.toml --symptom slow-drain --drain \"4 min\" --check slots-clogged=no\n\nSymptoms: dribbles, never-starts, runs-on, stalls, breaks-early, slow-drain, overflows-bed,\nsump-overflows, pump-runs-dry, line-gurgles, uneven-beds, period-drifts."
+)]
+pub(super) struct Arguments {
+    /// Scenario file (TOML): the system as it was built.
+    scenario: PathBuf,
+    /// What is wrong; without it the measurements alone decide.
+    #[arg(long, value_name = "SYMPTOM", value_parser = symptom)]
+    symptom: Option<Symptom>,
+    /// Folder for the files; by default the scenario's name with "-why" in the current folder,
+    /// with --json none.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Print one JSON document in SI units and nothing else.
+    #[arg(long)]
+    json: bool,
+    /// Units of text, page and plots.
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    units: Units,
+    /// Answer of a cause's quick check: NAME=yes or NAME=no; may be repeated.
+    #[arg(long, value_name = "NAME=ANSWER", value_parser = answer)]
+    check: Vec<why::Answer>,
+    #[command(flatten)]
+    measured: Options,
+    /// Lip to the end of the drain pipe, straight down.
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    drop: Option<Reading>,
+    /// Lowest level of the sump over a cycle, above its floor.
+    #[arg(long, value_name = "HEIGHT", value_parser = length)]
+    sump_low: Option<Reading>,
+    /// Highest level of the sump over a cycle, above its floor.
+    #[arg(long, value_name = "HEIGHT", value_parser = length)]
+    sump_high: Option<Reading>,
+}
+
+fn symptom(text: &str) -> Result<Symptom, String> {
+    Symptom::from_key(text).ok_or_else(|| {
+        let all: Vec<&str> = Symptom::ALL.iter().map(|symptom| symptom.key()).collect();
+        format!("it is one of {}", all.join(", "))
+    })
+}
+
+fn answer(text: &str) -> Result<why::Answer, String> {
+    let wanted = "write NAME=yes or NAME=no, such as slots-clogged=no";
+    let (name, said) = text.split_once('=').ok_or(wanted)?;
+    let yes = match said {
+        "yes" => true,
+        "no" => false,
+        _ => return Err(wanted.to_owned()),
+    };
+    let cause = Cause::from_key(name).ok_or_else(|| {
+        let all: Vec<&str> = Cause::all().map(|cause| cause.entry().key).collect();
+        format!(
+            "there is no check \"{name}\"; it is one of {}",
+            all.join(", ")
+        )
+    })?;
+    Ok(why::Answer { cause, yes })
+}
+
+/// Longest length that a tape is held to here `[m]`.
+const LONGEST: f64 = 10.0;
+
+fn length(text: &str) -> Result<Reading, String> {
+    let quantity = Quantity::Length;
+    let found = read(text, quantity).map_err(|e| format!("{e}; {}", e.help(quantity)))?;
+    if (0.0..=LONGEST).contains(&found.value) && found.spread.is_none_or(|s| s <= found.value) {
+        Ok(found)
+    } else {
+        Err("it must be 0 to 10 m, with a spread below the value itself".to_owned())
+    }
+}
+
+pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
+    let units = UnitSystem::from(arguments.units);
+    let scenario = scenario::read(&arguments.scenario)
+        .map_err(|error| Failure::Scenario(error.render(terminal::colour_messages())))?;
+    if !scenario.warnings.is_empty() {
+        terminal::complain(&scenario.render_warnings(terminal::colour_messages()));
+    }
+    let system = &scenario.system;
+    let question = question(arguments, system, units)?;
+    let diagnosis = diagnose(system, &question).map_err(|error| match error {
+        WhyError::Simulation(error) => Failure::Simulation(error),
+        WhyError::Nothing => Failure::Usage(
+            "there is nothing to go by\n  Say what is wrong with --symptom, or measure something, \
+             such as --inflow \"6 L/min\"."
+                .to_owned(),
+        ),
+        other => Failure::Usage(other.to_string()),
+    })?;
+    let report = WhyReport {
+        system,
+        diagnosis: &diagnosis,
+        units,
+    };
+    let json = report
+        .json()
+        .map_err(|error| Failure::Internal(error.to_string()))?;
+    let folder = out_folder(arguments);
+    if let Some(folder) = &folder {
+        write_all(folder, &files(&report, &arguments.scenario, &json)?)?;
+    }
+    if arguments.json {
+        terminal::say(&json)?;
+    } else {
+        let mut text = report.text(Look::default());
+        if let Some(folder) = &folder {
+            text += &format!("\nPage, table and picture are in {}\n", folder.display());
+        }
+        terminal::say(&text)?;
+    }
+    Ok(Answer::Good)
+}
+
+/// What is asked, with every measurement.
+fn question(
+    arguments: &Arguments,
+    system: &System,
+    units: UnitSystem,
+) -> Result<Question, Failure> {
+    let measured = arguments.measured.measured(system, units)?;
+    let asked = arguments.measured.bed();
+    let bed = match asked {
+        Some(_) => bed_named(system, asked)?,
+        // One bed alone was measured or there is only one: that is the one.
+        None => match measured.beds().as_slice() {
+            [only] => *only,
+            _ => bed_named(system, None)?,
+        },
+    };
+    let mut question = Question {
+        bed,
+        symptom: arguments.symptom,
+        seen: measured.seen.clone(),
+        answers: arguments.check.clone(),
+        readings: measured.figures.iter().map(why::Reading::from).collect(),
+    };
+    for (figure, reading) in [
+        (Figure::Drop, arguments.drop),
+        (Figure::SumpLow, arguments.sump_low),
+        (Figure::SumpHigh, arguments.sump_high),
+    ] {
+        if let Some(Reading { value, spread }) = reading {
+            question.readings.push(why::Reading {
+                figure,
+                bed,
+                value,
+                sigma: spread.unwrap_or_else(|| figure.usual_sigma(value)),
+            });
+        }
+    }
+    Ok(question)
+}
+
+/// Where the files go; `None` writes none.
+fn out_folder(arguments: &Arguments) -> Option<PathBuf> {
+    match &arguments.out {
+        Some(folder) => Some(folder.clone()),
+        None if arguments.json => None,
+        None => {
+            let stem = arguments.scenario.file_stem().unwrap_or_default();
+            let mut name = stem.to_owned();
+            name.push("-why");
+            Some(PathBuf::from(name))
+        }
+    }
+}
+
+/// Every file of the folder, in memory.
+fn files(report: &WhyReport, source: &Path, json: &str) -> Result<Vec<OutFile>, Failure> {
+    let plot = plots::draw_why(&report.system.title, report.diagnosis)
+        .map_err(|error| Failure::Internal(format!("a plot cannot be drawn: {error}")))?;
+    let source = source.file_name().unwrap_or_default().to_string_lossy();
+    let shown = [Picture {
+        file: "why.svg",
+        caption: "What it may be, and how each cause agrees with what was measured",
+    }];
+    let file = |name: &str, bytes: Vec<u8>| OutFile {
+        name: name.to_owned(),
+        bytes,
+    };
+    Ok(vec![
+        file("why.md", report.markdown(&source, &shown).into_bytes()),
+        file("why.json", json.as_bytes().to_vec()),
+        file("why.svg", plot.svg.into_bytes()),
+        file("why.png", plot.png),
+    ])
+}

@@ -1,0 +1,579 @@
+//! Ranks the causes.
+
+use crate::model::System;
+use crate::simulation::{Regime, SimulationError};
+use crate::study::measure::{Measurement, Seen};
+use crate::study::why::cause::Cause;
+use crate::study::why::draws::{Draw, as_f64};
+use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node, log_sum};
+use crate::study::why::next::{NextMeasurement, next_measurements};
+use crate::study::why::remedy::{Remedy, remedy};
+use crate::study::why::sight::{Figure, Sight};
+use crate::study::why::symptom::Symptom;
+use rayon::prelude::*;
+
+/// Draws of everything soft, for every cause and severity.
+const DRAWS: usize = 8;
+/// Seed of the draws.
+const SEED: u64 = 0x5eed_0001;
+/// Severities at which every cause is simulated.
+const SEVERITIES: [f64; 5] = [LEAST_SEVERITY, 0.28, 0.50, 0.75, 1.0];
+/// Causes that are simulated once more, at the severity that explains best.
+const REFINED: usize = 5;
+/// Weight of a system that is as the file says, within the bands, beside those of the
+/// catalogue: half as likely as all faults together. Common practice, no source.
+const AS_BUILT_WEIGHT: f64 = 0.60;
+/// Weight of what the catalogue does not hold. Common practice, no source.
+const OTHER_WEIGHT: f64 = 0.08;
+/// What something else may do to a figure, beside what the file says: a factor of two
+/// either way for flows and times, `[m]` for levels; one standard deviation.
+const OTHER_SPREAD: (f64, f64) = (std::f64::consts::LN_2, 0.08);
+/// Chance that a quick check answers as it should. Common practice, no source.
+const CHECK_HITS: f64 = 0.90;
+/// Chance that a quick check says yes though the cause is another. Common practice, no source.
+const CHECK_ERRS: f64 = 0.07;
+/// Chance that a bed was taken to do what it does not. Common practice, no source.
+const MISSEEN: f64 = 0.03;
+/// Longest run `[s]`: so many periods of the system as built, within these bounds.
+const PERIODS: f64 = 6.0;
+const LONGEST: (f64, f64) = (2.5 * 3600.0, 12.0 * 3600.0);
+
+/// One figure that was read.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reading {
+    /// What was read.
+    pub figure: Figure,
+    /// The bed; of figures of the whole system any.
+    pub bed: usize,
+    /// Its value, SI.
+    pub value: f64,
+    /// One standard deviation of the reading, SI.
+    pub sigma: f64,
+}
+
+impl From<&Measurement> for Reading {
+    fn from(measured: &Measurement) -> Self {
+        Self {
+            figure: measured.what.into(),
+            bed: measured.bed,
+            value: measured.value,
+            sigma: measured.sigma,
+        }
+    }
+}
+
+/// The answer to a cause's quick check.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Answer {
+    /// Whose check.
+    pub cause: Cause,
+    /// Whether it confirmed the cause.
+    pub yes: bool,
+}
+
+/// What is known.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Question {
+    /// The bed in question.
+    pub bed: usize,
+    /// What is wrong, in a person's words.
+    pub symptom: Option<Symptom>,
+    /// What beds were seen to do, by index.
+    pub seen: Vec<(usize, Seen)>,
+    /// What was read.
+    pub readings: Vec<Reading>,
+    /// What quick checks have shown.
+    pub answers: Vec<Answer>,
+}
+
+/// What may be the case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Outcome {
+    /// The system is as the file says; it does this because of its design, or the soft
+    /// coefficients are at an unlucky end of their bands.
+    AsBuilt,
+    /// A cause of the catalogue.
+    Cause(Cause),
+}
+
+impl Outcome {
+    /// What may be the case, as a clause.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::AsBuilt => "nothing is broken: the design itself can do this",
+            Self::Cause(cause) => cause.entry().words,
+        }
+    }
+
+    /// Its fixed word.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::AsBuilt => "as-built",
+            Self::Cause(cause) => cause.entry().key,
+        }
+    }
+}
+
+/// One reading beside what an outcome expects of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Evidence {
+    /// Place of the reading in the question.
+    pub reading: usize,
+    /// What the outcome expects, SI.
+    pub expected: f64,
+    /// Lower and upper end of what it allows, two standard deviations off, SI.
+    pub allowed: (f64, f64),
+    /// How far off the reading is, in standard deviations of both.
+    pub off: f64,
+}
+
+/// One outcome with its share.
+#[derive(Debug, Clone)]
+pub struct Suspect {
+    /// What may be the case.
+    pub outcome: Outcome,
+    /// Probability, 0 to 1.
+    pub share: f64,
+    /// Best severity and the range that holds nine tenths; `None` for the system as built.
+    pub severity: Option<(f64, (f64, f64))>,
+    /// Every reading beside what is expected.
+    pub evidence: Vec<Evidence>,
+    /// What the system does with it, nominal coefficients; `None`: the simulation gave up.
+    pub shows: Option<Sight>,
+    /// What to do, simulated.
+    pub remedy: Option<Remedy>,
+}
+
+/// The answer to a question.
+#[derive(Debug, Clone)]
+pub struct Diagnosis {
+    /// What was asked.
+    pub question: Question,
+    /// What the file promises, nominal coefficients.
+    pub promised: Sight,
+    /// Outcomes by falling share.
+    pub suspects: Vec<Suspect>,
+    /// Share of what the catalogue does not hold.
+    pub other: f64,
+    /// What to measure next, most telling first.
+    pub next: Vec<NextMeasurement>,
+}
+
+/// Why there is no answer.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum WhyError {
+    /// No such bed.
+    #[error("there is no bed number {0}")]
+    NoBed(usize),
+    /// Nothing to go by.
+    #[error("neither a symptom nor a measurement is given")]
+    Nothing,
+    /// The system cannot be simulated even as built.
+    #[error("the system as its file has it cannot be simulated: {0}")]
+    Simulation(#[from] SimulationError),
+}
+
+/// An outcome with all its simulations.
+struct Case {
+    outcome: Outcome,
+    weight: f64,
+    nodes: Vec<Node>,
+}
+
+/// Ranks what may be wrong with bed `question.bed` of `system`, the system as its file has
+/// it, with its bands. Simulates every cause at several severities with draws of all that
+/// is soft; the same input gives the same answer on any number of threads.
+///
+/// # Errors
+/// [`WhyError`] for an unknown bed, an empty question or a system that cannot be simulated.
+pub fn diagnose(system: &System, question: &Question) -> Result<Diagnosis, WhyError> {
+    let weighed = Weighed::new(system, question)?;
+    Ok(weighed.worked_out(question))
+}
+
+/// Outcomes by falling share, `None` being something that the catalogue does not hold:
+/// [`diagnose`] without evidence, remedies and what to measure next.
+///
+/// # Errors
+/// As [`diagnose`].
+pub fn rank(system: &System, question: &Question) -> Result<Vec<(Option<Outcome>, f64)>, WhyError> {
+    let weighed = Weighed::new(system, question)?;
+    let mut list: Vec<(Option<Outcome>, f64)> = weighed
+        .cases
+        .iter()
+        .map(|case| Some(case.outcome))
+        .chain([None])
+        .zip(weighed.shares)
+        .collect();
+    list.sort_by(|a, b| b.1.total_cmp(&a.1));
+    Ok(list)
+}
+
+/// All outcomes of a question with their shares.
+struct Weighed {
+    trials: Trials,
+    promised: Sight,
+    data: Vec<Datum>,
+    cases: Vec<Case>,
+    explained: Vec<Explanation>,
+    /// One per case, and that of something else.
+    shares: Vec<f64>,
+}
+
+impl Weighed {
+    fn new(system: &System, question: &Question) -> Result<Self, WhyError> {
+        let bed = question.bed;
+        for named in question
+            .readings
+            .iter()
+            .map(|r| r.bed)
+            .chain(question.seen.iter().map(|s| s.0))
+            .chain([bed])
+        {
+            if named >= system.beds.len() {
+                return Err(WhyError::NoBed(named));
+            }
+        }
+        if question.symptom.is_none() && question.readings.is_empty() && question.seen.is_empty() {
+            return Err(WhyError::Nothing);
+        }
+        let system = looked_at(system, question);
+        let nominal = Draw::nominal(&system.coefficients);
+        let (promised, _) = Sight::of(&system, &nominal.values, LONGEST.1)?;
+        let trials = Trials {
+            bed,
+            lowest_sump: system.sump.floor + promised.sump.0,
+            longest: longest(&promised, bed),
+            draws: Draw::spread(&system.coefficients, DRAWS, SEED),
+            system,
+        };
+        let data: Vec<Datum> = question
+            .readings
+            .iter()
+            .map(|r| Datum::new(r.figure, r.bed, r.value, r.sigma))
+            .collect();
+        let mut cases = trials.cases();
+        let chance = |outcome: Outcome, sight: &Sight| said(question, &promised, outcome, sight);
+        let explain = |case: &Case| {
+            Explanation::new(&case.nodes, &data, bed, &|sight| {
+                chance(case.outcome, sight)
+            })
+        };
+        let mut explained: Vec<Explanation> = cases.iter().map(explain).collect();
+        trials.refine(&mut cases, &mut explained, &explain);
+        let answered = |outcome: Option<Cause>| -> f64 {
+            question
+                .answers
+                .iter()
+                .map(|answer| {
+                    let yes = if outcome == Some(answer.cause) {
+                        CHECK_HITS
+                    } else {
+                        CHECK_ERRS
+                    };
+                    if answer.yes { yes } else { 1.0 - yes }.ln()
+                })
+                .sum()
+        };
+        let mut logs: Vec<f64> = cases
+            .iter()
+            .zip(&explained)
+            .map(|(case, explanation)| {
+                let cause = match case.outcome {
+                    Outcome::AsBuilt => None,
+                    Outcome::Cause(cause) => Some(cause),
+                };
+                case.weight.ln() + explanation.log_likelihood + answered(cause)
+            })
+            .collect();
+        let other = OTHER_WEIGHT.ln() + answered(None) + broad(question, &data, &cases);
+        logs.push(other);
+        let total = log_sum(logs.iter().copied());
+        let shares: Vec<f64> = logs.iter().map(|log| (log - total).exp()).collect();
+        Ok(Self {
+            trials,
+            promised,
+            data,
+            cases,
+            explained,
+            shares,
+        })
+    }
+
+    fn worked_out(&self, question: &Question) -> Diagnosis {
+        let shares = &self.shares;
+        let mut order: Vec<usize> = (0..self.cases.len()).collect();
+        order.sort_by(|&a, &b| shares[b].total_cmp(&shares[a]));
+        let ranked: Vec<(Outcome, f64, &[Node], &Explanation)> = order
+            .iter()
+            .map(|&k| {
+                let case = &self.cases[k];
+                let nodes = case.nodes.as_slice();
+                (case.outcome, shares[k], nodes, &self.explained[k])
+            })
+            .collect();
+        let chance =
+            |outcome: Outcome, sight: &Sight| said(question, &self.promised, outcome, sight);
+        let suspects = ranked
+            .iter()
+            .map(|&(outcome, share, _, explanation)| {
+                self.trials.suspect(outcome, share, explanation, &self.data)
+            })
+            .collect();
+        Diagnosis {
+            question: question.clone(),
+            suspects,
+            other: shares[self.cases.len()],
+            next: next_measurements(&ranked, question, &chance),
+            promised: self.promised.clone(),
+        }
+    }
+}
+
+/// Chance that a person says of `sight` what the question says.
+fn said(question: &Question, promised: &Sight, outcome: Outcome, sight: &Sight) -> f64 {
+    let creeping = match outcome {
+        Outcome::AsBuilt => false,
+        Outcome::Cause(cause) => cause.entry().creeping,
+    };
+    let named = question.symptom.map_or(1.0, |symptom| {
+        symptom.chance(sight, promised, question.bed, creeping)
+    });
+    let watched = question.seen.iter().map(|&(bed, seen)| {
+        let does = match sight.beds[bed].regime {
+            Regime::Cycles => seen == Seen::Cycles,
+            Regime::Dribbles | Regime::NeverFills => seen == Seen::NeverStarted,
+            Regime::Stalls | Regime::RunsOn => seen == Seen::NeverBroke,
+            Regime::Overflows => seen != Seen::Cycles,
+        };
+        if does { 1.0 - MISSEEN } else { MISSEEN }
+    });
+    named * watched.product::<f64>()
+}
+
+/// Logarithm of the likelihood of something else: every reading within a broad spread of
+/// what the system as built shows, any symptom alike.
+fn broad(question: &Question, data: &[Datum], cases: &[Case]) -> f64 {
+    let symptom = if question.symptom.is_some() {
+        (1.0 / as_f64(Symptom::ALL.len())).ln()
+    } else {
+        0.0
+    };
+    let watched = as_f64(question.seen.len()) * 0.5_f64.ln();
+    let places = data.iter().map(|datum| {
+        // As built, else whatever any cause shows.
+        let centre = cases.iter().find_map(|case| {
+            let seen = case
+                .nodes
+                .iter()
+                .flat_map(|node| node.shown.iter().flatten());
+            let values: Vec<f64> = seen
+                .filter_map(|sight| datum.figure.in_sight(sight, datum.bed))
+                .map(|value| datum.figure.scale().place(value))
+                .collect();
+            (!values.is_empty()).then(|| values.iter().sum::<f64>() / as_f64(values.len()))
+        });
+        let own = match datum.figure.scale() {
+            super::Scale::Level => OTHER_SPREAD.1,
+            _ => OTHER_SPREAD.0,
+        };
+        let spread = datum.spread.hypot(own);
+        let off = (datum.place - centre.unwrap_or(datum.place)) / spread;
+        -0.5 * off * off - (spread * (2.0 * std::f64::consts::PI).sqrt()).ln()
+    });
+    symptom + watched + places.sum::<f64>()
+}
+
+/// How long to simulate `[s]`.
+fn longest(promised: &Sight, bed: usize) -> f64 {
+    let period = promised.beds[bed].period.unwrap_or(LONGEST.0 / PERIODS);
+    (PERIODS * period).clamp(LONGEST.0, LONGEST.1)
+}
+
+/// `system` without the gravel loss of beds that nothing was read of: it is most of the
+/// work and tells nothing of the others.
+fn looked_at(system: &System, question: &Question) -> System {
+    let mut system = system.clone();
+    for (i, bed) in system.beds.iter_mut().enumerate() {
+        let read = question
+            .readings
+            .iter()
+            .any(|r| r.figure.of_a_bed() && r.bed == i);
+        if i != question.bed && !read {
+            bed.media.grain = None;
+        }
+    }
+    system
+}
+
+/// Everything that simulations of one question have in common.
+struct Trials {
+    system: System,
+    bed: usize,
+    lowest_sump: f64,
+    longest: f64,
+    draws: Vec<Draw>,
+}
+
+impl Trials {
+    fn acted_on(&self, system: &System, outcome: Outcome, severity: f64) -> Option<System> {
+        match outcome {
+            Outcome::AsBuilt => Some(system.clone()),
+            Outcome::Cause(cause) => cause.acting_on(system, self.bed, severity, self.lowest_sump),
+        }
+    }
+
+    fn longest(&self, outcome: Outcome) -> f64 {
+        match outcome {
+            // A ratchet needs its time.
+            Outcome::Cause(Cause::TopOffHigh) => LONGEST.1,
+            _ => self.longest,
+        }
+    }
+
+    /// Simulates `jobs`, pairs of an outcome and a severity, with every draw.
+    fn simulate(&self, jobs: &[(Outcome, f64)]) -> Vec<Node> {
+        let built: Vec<System> = self
+            .draws
+            .iter()
+            .map(|draw| draw.built(&self.system))
+            .collect();
+        let draws = self.draws.len();
+        let mut shown: Vec<Option<Sight>> = (0..jobs.len() * draws)
+            .into_par_iter()
+            .map(|k| {
+                let (outcome, severity) = jobs[k / draws];
+                let draw = k % draws;
+                let system = self.acted_on(&built[draw], outcome, severity)?;
+                let values = &self.draws[draw].values;
+                let found = Sight::of(&system, values, self.longest(outcome));
+                found.ok().map(|(sight, _)| sight)
+            })
+            .collect();
+        let mut nodes: Vec<Node> = jobs
+            .iter()
+            .rev()
+            .map(|&(_, severity)| Node {
+                severity,
+                shown: shown.split_off(shown.len() - draws),
+            })
+            .collect();
+        nodes.reverse();
+        nodes
+    }
+
+    /// Every outcome that the system can have, simulated; the system as built first.
+    fn cases(&self) -> Vec<Case> {
+        let causes: Vec<Cause> = Cause::all()
+            .filter(|&cause| {
+                self.acted_on(&self.system, Outcome::Cause(cause), 0.5)
+                    .is_some()
+            })
+            .collect();
+        let mut jobs = vec![(Outcome::AsBuilt, 0.0)];
+        for &cause in &causes {
+            jobs.extend(SEVERITIES.map(|severity| (Outcome::Cause(cause), severity)));
+        }
+        let mut nodes = self.simulate(&jobs).into_iter();
+        let mut cases = vec![Case {
+            outcome: Outcome::AsBuilt,
+            weight: AS_BUILT_WEIGHT,
+            nodes: nodes.by_ref().take(1).collect(),
+        }];
+        cases.extend(causes.iter().map(|&cause| Case {
+            outcome: Outcome::Cause(cause),
+            weight: cause.entry().weight,
+            nodes: nodes.by_ref().take(SEVERITIES.len()).collect(),
+        }));
+        cases
+    }
+
+    /// Simulates the leading causes once more at the severity that explains best.
+    fn refine(
+        &self,
+        cases: &mut [Case],
+        explained: &mut [Explanation],
+        explain: &dyn Fn(&Case) -> Explanation,
+    ) {
+        let mut order: Vec<usize> = (1..cases.len()).collect();
+        order.sort_by(|&a, &b| {
+            let worth = |k: usize| cases[k].weight.ln() + explained[k].log_likelihood;
+            worth(b).total_cmp(&worth(a))
+        });
+        let jobs: Vec<(usize, f64)> = order
+            .into_iter()
+            .take(REFINED)
+            .map(|k| (k, explained[k].best_severity()))
+            .filter(|&(k, severity)| {
+                cases[k]
+                    .nodes
+                    .iter()
+                    .all(|node| (node.severity - severity).abs() > 0.01)
+            })
+            .collect();
+        let asked: Vec<(Outcome, f64)> = jobs.iter().map(|&(k, s)| (cases[k].outcome, s)).collect();
+        for (&(k, severity), node) in jobs.iter().zip(self.simulate(&asked)) {
+            let at = cases[k]
+                .nodes
+                .partition_point(|node| node.severity < severity);
+            cases[k].nodes.insert(at, node);
+            explained[k] = explain(&cases[k]);
+        }
+    }
+
+    fn suspect(
+        &self,
+        outcome: Outcome,
+        share: f64,
+        explanation: &Explanation,
+        data: &[Datum],
+    ) -> Suspect {
+        let severity = explanation.best_severity();
+        let nominal = self.system.coefficients.nominal();
+        let shown = share >= SHOWN;
+        let shows = shown
+            .then(|| self.acted_on(&self.system, outcome, severity))
+            .flatten()
+            .and_then(|system| Sight::of(&system, &nominal, self.longest(outcome)).ok())
+            .map(|(sight, _)| sight);
+        let expected = explanation.expected().unwrap_or_default();
+        let evidence = data
+            .iter()
+            .zip(&expected)
+            .enumerate()
+            .map(|(reading, (datum, &(place, spread)))| {
+                let scale = datum.figure.scale();
+                Evidence {
+                    reading,
+                    expected: scale.value(place),
+                    allowed: (
+                        scale.value(place - 2.0 * spread),
+                        scale.value(place + 2.0 * spread),
+                    ),
+                    off: (datum.place - place) / spread,
+                }
+            })
+            .collect();
+        Suspect {
+            outcome,
+            share,
+            severity: matches!(outcome, Outcome::Cause(_))
+                .then(|| (severity, explanation.severity_range())),
+            evidence,
+            shows,
+            remedy: shown
+                .then(|| remedy(&self.system, self.bed, outcome, self.longest))
+                .flatten(),
+        }
+    }
+}
+
+/// Outcomes with less than this share are ranked and not worked out further.
+pub(super) const SHOWN: f64 = 0.02;
+
+impl Diagnosis {
+    /// Whether the bed cycles as the file has it.
+    pub fn promised_to_cycle(&self) -> bool {
+        self.promised.beds[self.question.bed].regime == Regime::Cycles
+    }
+}

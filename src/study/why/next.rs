@@ -1,0 +1,126 @@
+//! What to measure next: the figure whose expected values separate the leading outcomes most.
+
+use crate::study::why::diagnose::{Outcome, Question};
+use crate::study::why::likelihood::{Datum, Expected, Explanation, Node};
+use crate::study::why::sight::{Figure, Sight};
+
+/// Outcomes that the choice is made between.
+const LEADING: usize = 6;
+/// Less than this is not worth telling apart.
+const LEAST_SHARE: f64 = 0.02;
+/// Less than this chance of telling apart is none.
+const LEAST_WORTH: f64 = 0.02;
+/// Measurements named.
+const NAMED: usize = 3;
+
+/// A measurement and what it would tell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NextMeasurement {
+    /// What to measure.
+    pub figure: Figure,
+    /// On which bed.
+    pub bed: usize,
+    /// Chance that it tells two outcomes apart that could both be the case, 0 to 1.
+    pub worth: f64,
+    /// What leading outcomes expect of it, SI.
+    pub expected: Vec<(Outcome, f64)>,
+}
+
+type Ranked<'a> = (Outcome, f64, &'a [Node], &'a Explanation);
+
+/// The most telling measurements that have not been made, best first.
+pub(super) fn next_measurements(
+    ranked: &[Ranked<'_>],
+    question: &Question,
+    chance: &dyn Fn(Outcome, &Sight) -> f64,
+) -> Vec<NextMeasurement> {
+    let leading: Vec<&Ranked> = ranked
+        .iter()
+        .take(LEADING)
+        .filter(|one| one.1 >= LEAST_SHARE)
+        .collect();
+    let beds = ranked
+        .first()
+        .and_then(|one| one.2.first()?.shown.iter().flatten().next())
+        .map_or(0, |sight| sight.beds.len());
+    let mut found = Vec::new();
+    for figure in Figure::ALL {
+        for bed in 0..beds {
+            let whole = !figure.of_a_bed();
+            let known = question
+                .readings
+                .iter()
+                .any(|r| r.figure == figure && (whole || r.bed == bed));
+            if known || (whole && bed != question.bed) {
+                continue;
+            }
+            let forecasts: Vec<Option<Expected>> = leading
+                .iter()
+                .map(|one| forecast(one, figure, bed, question.bed, chance))
+                .collect();
+            let worth = figure.ease() * told_apart(&leading, &forecasts);
+            if worth >= LEAST_WORTH {
+                let expected = leading
+                    .iter()
+                    .zip(&forecasts)
+                    .filter_map(|(one, f)| Some((one.0, figure.scale().value((*f)?.0))))
+                    .collect();
+                found.push(NextMeasurement {
+                    figure,
+                    bed,
+                    worth,
+                    expected,
+                });
+            }
+        }
+    }
+    found.sort_by(|a, b| b.worth.total_cmp(&a.worth));
+    found.truncate(NAMED);
+    found
+}
+
+fn forecast(
+    one: &Ranked,
+    figure: Figure,
+    bed: usize,
+    asked_bed: usize,
+    chance: &dyn Fn(Outcome, &Sight) -> f64,
+) -> Option<Expected> {
+    let sights = one.2.iter().flat_map(|node| node.shown.iter().flatten());
+    let value = sights
+        .filter_map(|sight| figure.in_sight(sight, bed))
+        .next()?;
+    let datum = Datum::new(figure, bed, value, figure.usual_sigma(value));
+    let outcome = one.0;
+    let alone = Explanation::new(one.2, &[datum], asked_bed, &|sight| chance(outcome, sight));
+    one.3.forecast(&alone)
+}
+
+/// Chance that two outcomes drawn by their shares differ and the figure shows which:
+/// one less the Bhattacharyya coefficient of what they expect, over all pairs.
+fn told_apart(leading: &[&Ranked], forecasts: &[Option<Expected>]) -> f64 {
+    let mut worth = 0.0;
+    for (i, a) in leading.iter().enumerate() {
+        for (j, b) in leading.iter().enumerate().skip(i + 1) {
+            let (Some((m1, s1)), Some((m2, s2))) = (forecasts[i], forecasts[j]) else {
+                continue;
+            };
+            let sum = s1 * s1 + s2 * s2;
+            let alike = (2.0 * s1 * s2 / sum).sqrt() * (-0.25 * (m1 - m2).powi(2) / sum).exp();
+            worth += 2.0 * a.1 * b.1 * (1.0 - alike);
+        }
+    }
+    worth
+}
+
+impl Figure {
+    /// How readily it is measured, 0 to 1, beside its worth. Common practice, no source.
+    const fn ease(self) -> f64 {
+        match self {
+            // Hours of turning a valve.
+            Self::StartsAt | Self::StopsAt => 0.3,
+            Self::SumpSwing | Self::SumpLow | Self::SumpHigh => 0.9,
+            _ => 1.0,
+        }
+    }
+}

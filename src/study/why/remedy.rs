@@ -1,0 +1,89 @@
+//! What to do about an outcome, put through the simulation.
+
+use crate::assessment::assess;
+use crate::model::{DrainLosses, Inlet, System};
+use crate::simulation::{Regime, Sampling, simulate};
+use crate::study::why::diagnose::Outcome;
+use crate::study::why::sight::Sight;
+use crate::study::widen::{Opening, levers};
+use crate::study::window::windows;
+use crate::units::UnitSystem;
+
+/// A change and what the system does after it, nominal coefficients.
+#[derive(Debug, Clone)]
+pub struct Remedy {
+    /// What is changed beside removing the cause.
+    pub steps: Vec<Step>,
+    /// What the system then does.
+    pub after: Sight,
+}
+
+/// A change of the design.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Step {
+    /// Set the bed's inflow to this `[m3/s]`.
+    SetInflow(f64),
+    /// Lower the outlet, and the pipe with it, by this `[m]`.
+    LowerOutlet(f64),
+}
+
+/// Removes the cause, and where the bed does not cycle even then changes the design: the
+/// inflow farthest from trouble, then the drop that opens a certain window.
+pub(super) fn remedy(
+    system: &System,
+    bed: usize,
+    outcome: Outcome,
+    longest: f64,
+) -> Option<Remedy> {
+    let nominal = system.coefficients.nominal();
+    let look = |system: &System| {
+        Sight::of(system, &nominal, longest)
+            .ok()
+            .map(|(sight, _)| sight)
+    };
+    let repaired = look(system)?;
+    if repaired.beds[bed].regime == Regime::Cycles && matches!(outcome, Outcome::Cause(_)) {
+        return Some(Remedy {
+            steps: Vec::new(),
+            after: repaired,
+        });
+    }
+    let run = simulate(system, Sampling::None).ok()?;
+    let best = |system: &System| {
+        let run = simulate(system, Sampling::None).ok()?;
+        let assessment = assess(system, &run, UnitSystem::Metric);
+        let found = windows(system, &run, &assessment);
+        found.beds.get(bed).map(|bed| bed.best.flow)
+    };
+    let flow = best(system)?;
+    let mut changed = system.clone();
+    changed.beds[bed].inlet = Inlet::Measured(flow);
+    let after = look(&changed)?;
+    let first = Remedy {
+        steps: vec![Step::SetInflow(flow)],
+        after,
+    };
+    if first.after.beds[bed].regime == Regime::Cycles {
+        return Some(first);
+    }
+    let lower = levers(system, &run, bed, UnitSystem::Metric)
+        .openings
+        .into_iter()
+        .find_map(|opening| match opening {
+            Opening::LowerOutlet(by) => Some(by),
+            _ => None,
+        });
+    let Some(by) = lower else { return Some(first) };
+    let mut lowered = system.clone();
+    let drain = &mut lowered.beds[bed].siphon.drain;
+    drain.outlet -= by;
+    if let DrainLosses::Computed { length, .. } = &mut drain.losses {
+        *length += by;
+    }
+    let flow = best(&lowered)?;
+    lowered.beds[bed].inlet = Inlet::Measured(flow);
+    Some(Remedy {
+        steps: vec![Step::LowerOutlet(by), Step::SetInflow(flow)],
+        after: look(&lowered)?,
+    })
+}

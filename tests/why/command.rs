@@ -1,0 +1,86 @@
+//! The command from end to end.
+
+use assert_cmd::Command;
+use assert_cmd::cargo::cargo_bin;
+use std::fs;
+
+const DRUM: &str = "scenarios/one-bed-lying-drum.toml";
+
+fn why(arguments: &[&str]) -> Command {
+    let mut command = Command::new(cargo_bin("ebbwright"));
+    let _ = command.arg("why").args(arguments);
+    command
+}
+
+#[test]
+fn a_folder_holds_page_document_and_picture_and_the_same_bytes_twice() {
+    let folders = [tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap()];
+    for folder in &folders {
+        let out = folder.path().to_str().unwrap();
+        let symptom = ["--symptom", "slow-drain", "--inflow", "8.6 L/min"];
+        let mut command = why(&[DRUM, "--drain", "9 min", "--out", out]);
+        let said = command.args(symptom).assert().code(0);
+        let text = String::from_utf8(said.get_output().stdout.clone()).unwrap();
+        assert!(
+            text.contains("Quick check:") && text.contains("What to measure next"),
+            "{text}"
+        );
+    }
+    for name in ["why.md", "why.json", "why.svg", "why.png"] {
+        let [a, b] = folders
+            .each_ref()
+            .map(|f| fs::read(f.path().join(name)).unwrap());
+        assert!(!a.is_empty() && a == b, "{name}");
+    }
+    let page = fs::read_to_string(folders[0].path().join("why.md")).unwrap();
+    assert!(
+        page.contains("](why.svg)") && !page.contains("NaN"),
+        "{page}"
+    );
+}
+
+#[test]
+fn the_document_has_shares_that_sum_to_one() {
+    let said = why(&[DRUM, "--symptom", "never-starts", "--json"])
+        .assert()
+        .code(0);
+    let document: serde_json::Value = serde_json::from_slice(&said.get_output().stdout).unwrap();
+    let shares: f64 = document["suspects"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|suspect| suspect["share"].as_f64().unwrap())
+        .sum();
+    let other = document["something_else_share"].as_f64().unwrap();
+    assert!((shares + other - 1.0).abs() < 1e-9);
+    assert!(!document["measure_next"].as_array().unwrap().is_empty());
+}
+
+#[test]
+fn bad_input_is_refused_with_what_to_change() {
+    for (arguments, hint) in [
+        (vec![DRUM], "--symptom"),
+        (vec![DRUM, "--symptom", "leaks"], "slow-drain"),
+        (
+            vec![DRUM, "--symptom", "stalls", "--check", "slots=no"],
+            "slots-clogged",
+        ),
+        (
+            vec![DRUM, "--symptom", "stalls", "--check", "slots-clogged"],
+            "NAME=yes",
+        ),
+        (vec![DRUM, "--symptom", "stalls", "--inflow", "6"], "unit"),
+        (
+            vec![DRUM, "--symptom", "stalls", "--drop", "60 m"],
+            "0 to 10 m",
+        ),
+        (
+            vec!["scenarios/four-beds-metric.toml", "--symptom", "stalls"],
+            "--bed",
+        ),
+    ] {
+        let said = why(&arguments).assert().code(2);
+        let message = String::from_utf8(said.get_output().stderr.clone()).unwrap();
+        assert!(message.contains(hint), "{arguments:?}: {message}");
+    }
+}
