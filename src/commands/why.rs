@@ -4,9 +4,10 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use crate::commands::common::bed_named;
 use crate::commands::failure::Failure;
 use crate::commands::folder::{OutFile, write_all};
-use crate::commands::measured::{Options, bed_named};
+use crate::commands::measured::Options;
 use crate::commands::{Answer, Units, terminal};
 use crate::model::System;
 use crate::plots;
