@@ -187,7 +187,7 @@ impl Options {
 }
 
 /// The bed with this name; without one the only bed.
-fn which_bed(system: &System, name: Option<&str>) -> Result<usize, Failure> {
+pub(super) fn which_bed(system: &System, name: Option<&str>) -> Result<usize, Failure> {
     match name {
         Some(name) => bed_named(system, name),
         None if system.beds.len() == 1 => Ok(0),

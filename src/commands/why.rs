@@ -4,10 +4,9 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::commands::common::bed_named;
 use crate::commands::failure::Failure;
 use crate::commands::folder::{OutFile, write_all};
-use crate::commands::measured::Options;
+use crate::commands::measured::{Options, which_bed};
 use crate::commands::{Answer, Units, terminal};
 use crate::model::System;
 use crate::plots;
@@ -149,11 +148,11 @@ fn question(
     let measured = arguments.measured.measured(system, units)?;
     let asked = arguments.measured.bed();
     let bed = match asked {
-        Some(_) => bed_named(system, asked)?,
+        Some(_) => which_bed(system, asked)?,
         // One bed alone was measured or there is only one: that is the one.
         None => match measured.beds().as_slice() {
             [only] => *only,
-            _ => bed_named(system, None)?,
+            _ => which_bed(system, None)?,
         },
     };
     let mut question = Question {
