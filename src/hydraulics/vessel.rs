@@ -329,19 +329,15 @@ impl Frustum {
         if volume >= full {
             return self.depth + (volume - full) / self.area(self.depth);
         }
-        // The area is close to linear, so its straight line is a good start for Halley.
+        // The area is close to linear, so its straight line is a good start for Newton.
         let bottom = self.area(0.0);
         let rise = (self.area(self.depth) - bottom) / self.depth;
         let mut h = linear_area_depth(bottom, rise, volume);
-        let ([l, w], [dl, dw]) = (self.bottom, self.rise);
         for _ in 0..30 {
-            let excess = h * (l * w + h * ((l * dw + w * dl) / 2.0 + h * dl * dw / 3.0)) - volume;
-            let area = (l + dl * h) * (w + dw * h);
-            let slope = dl * (w + dw * h) + dw * (l + dl * h);
-            let step = 2.0 * excess * area / (2.0 * area * area - excess * slope);
-            h -= step;
-            // The error left is of the order of the step's cube.
-            if step.abs() <= 1e-5 * h {
+            let step = (volume - self.volume(h)) / self.area(h);
+            h += step;
+            // The error left is of the order of the step's square.
+            if step.abs() <= 1e-9 * h {
                 break;
             }
         }
