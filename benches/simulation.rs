@@ -10,7 +10,7 @@ mod support;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use ebbwright::hydraulics::friction::darcy_friction_factor;
 use ebbwright::hydraulics::water::Water;
-use ebbwright::model::{Coefficients, Duration, System};
+use ebbwright::model::{Coefficients, DrainLosses, Duration, System};
 use ebbwright::network::supply::SupplyTree;
 use ebbwright::numerics::integrate::Stepper;
 use ebbwright::simulation::{Sampling, Stepping, simulate, simulate_by};
@@ -67,6 +67,23 @@ fn days(c: &mut Criterion) {
     group.finish();
 }
 
+/// The bed of `scipy_compare.py`: a day of a box fed steadily, its siphon's loss one number.
+fn beside_scipy(c: &mut Criterion) {
+    let mut system = support::one_bed(12.0, 0.6);
+    system.beds[0].siphon.drain.losses = DrainLosses::Total { k: 3.0 };
+    system.duration = Duration::Fixed(86_400.0);
+    let run = simulate(&system, Sampling::None).unwrap();
+    let cycle = run.beds[0].cycles[1];
+    println!(
+        "the bed of scipy_compare.py: {} cycles of {:.9} s",
+        run.beds[0].cycles.len(),
+        cycle.fill + cycle.prime + cycle.drain
+    );
+    let _ = c.bench_function("a day of the bed of scipy_compare.py", |b| {
+        b.iter(|| simulate(black_box(&system), Sampling::None));
+    });
+}
+
 /// Prints how much work the day is.
 fn tell(system: &System) {
     let run = simulate(system, Sampling::None).unwrap();
@@ -81,5 +98,5 @@ fn tell(system: &System) {
     );
 }
 
-criterion_group!(benches, formulas, days);
+criterion_group!(benches, formulas, days, beside_scipy);
 criterion_main!(benches);
