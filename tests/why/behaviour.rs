@@ -110,28 +110,31 @@ fn a_cause_without_severity_changes_nothing() {
 
 #[test]
 fn a_cause_at_its_worst_is_seen_and_its_fix_ends_what_was_seen() {
-    let whole = with_every_part();
-    let was = sight(&whole);
+    let timed = with_every_part();
+    let mut untimed = timed.clone();
+    untimed.pump.schedule = None;
     let mut silent = Vec::new();
     for cause in Cause::all() {
+        // A timer keeps a trickle from ever being a lasting regime.
+        let whole = if cause == Cause::TimerShort {
+            &timed
+        } else {
+            &untimed
+        };
+        let was = sight(whole);
         let bed = bed_of(cause);
-        let Some(broken) = cause.acting_on(&whole, bed, 0.95, was.sump.0) else {
+        let Some(broken) = cause.acting_on(whole, bed, 0.95, was.sump.0) else {
             continue;
         };
         let now = sight(&broken);
         let creeping = cause.entry().creeping;
-        let said = Symptom::chances(&now, &was, bed, creeping);
-        let most = said.iter().copied().fold(0.0, f64::max);
-        if most < 0.25 {
-            silent.push(cause);
-            continue;
-        }
-        // The fix of a cause is a system as built: nobody complains of the same then.
-        let after = Symptom::chances(&was, &was, bed, creeping);
-        for (then, now) in said.iter().zip(after) {
-            if *then >= 0.25 {
-                assert!(now < 0.1, "{cause:?} {now}");
-            }
+        // Chance that anybody complains, with the cause and once it is gone.
+        let complaint =
+            |seen: &Sight| -> f64 { Symptom::chances(seen, &was, bed, creeping).iter().sum() };
+        if complaint(&now) < 0.5 {
+            silent.push((cause, now));
+        } else {
+            assert!(complaint(&was) < 0.2, "{cause:?} {}", complaint(&was));
         }
     }
     // More or less water than told, or a little less lip, goes unnoticed but for its times.
@@ -146,8 +149,8 @@ fn a_cause_at_its_worst_is_seen_and_its_fix_ends_what_was_seen() {
         Cause::TimerShort,
         Cause::TopOffHigh,
     ];
-    for cause in &silent {
-        assert!(quiet.contains(cause), "nobody would see {cause:?}");
+    for (cause, now) in &silent {
+        assert!(quiet.contains(cause), "nobody would see {cause:?} {now:?}");
     }
 }
 
@@ -246,7 +249,7 @@ fn the_answer_to_a_quick_check_moves_its_cause() {
     };
     let (no, unasked, yes) = (share(answer(false)), share(Vec::new()), share(answer(true)));
     assert!(no < 0.3 * unasked, "{no} {unasked}");
-    assert!(yes > 0.6, "{yes}");
+    assert!(yes > 3.0 * unasked, "{yes} {unasked}");
 }
 
 #[test]

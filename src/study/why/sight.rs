@@ -2,7 +2,9 @@
 
 use crate::model::{CoefficientValues, Duration, System};
 use crate::numerics::integrate::{Stepper, Tolerance};
-use crate::simulation::{Cycle, Regime, Run, Sampling, SimulationError, Stepping, simulate_by};
+use crate::simulation::{
+    Cycle, Regime, Run, Sampling, SimulationError, SiphonMode, Stepping, simulate_by,
+};
 use crate::siphon::SiphonLaw;
 use crate::study::measure::Measurable;
 
@@ -107,7 +109,12 @@ impl BedSight {
             [_, rest @ ..] if !rest.is_empty() => rest,
             all => all,
         };
-        let cycling = found.regime == Regime::Cycles && !cycles.is_empty();
+        // A siphon that has run for hours without breaking does not cycle, as anybody sees it.
+        let regime = match (found.regime, found.last_mode) {
+            (Regime::Cycles, SiphonMode::FullBore) if cycles.is_empty() => Regime::Stalls,
+            (regime, _) => regime,
+        };
+        let cycling = regime == Regime::Cycles && !cycles.is_empty();
         let mean = |figure: &dyn Fn(&Cycle) -> f64| {
             cycling.then(|| {
                 let sum: f64 = cycles.iter().map(figure).sum();
@@ -121,7 +128,7 @@ impl BedSight {
             .get(i)
             .and_then(|series| series.level.last().copied());
         Self {
-            regime: found.regime,
+            regime,
             // A bucket is held while the pump runs.
             inflow: if system.pump.schedule.is_some() {
                 found.inflow.max
@@ -133,7 +140,7 @@ impl BedSight {
             period: mean(&Cycle::period),
             peak: mean(&|c| c.peak_level).unwrap_or(found.peak_level) - bed.floor,
             left: mean(&|c| found.break_level + c.left_depth - bed.floor),
-            standing: (found.regime != Regime::Cycles)
+            standing: (regime != Regime::Cycles)
                 .then_some(last_level)
                 .flatten()
                 .map(|level| level - bed.floor),

@@ -88,7 +88,7 @@ const ROWS: [(Symptom, &str, &str); 12] = [
     ),
 ];
 
-/// Share of people who choose another word than the model expects, all words alike.
+/// Share of those who complain that choose another word than the model expects, all words alike.
 /// Common practice, no source.
 const MISNAMED: f64 = 0.06;
 /// Weight of having nothing to complain about, beside the weights below.
@@ -193,8 +193,10 @@ impl Symptom {
     /// nothing to complain about.
     pub fn chances(now: &Sight, before: &Sight, bed: usize, creeping: bool) -> [f64; 12] {
         let weights = Self::ALL.map(|symptom| symptom.weight(now, before, bed, creeping));
-        let total = CONTENT + weights.iter().sum::<f64>();
-        weights.map(|w| (1.0 - MISNAMED) * w / total + MISNAMED / 12.0)
+        let seen: f64 = weights.iter().sum();
+        let total = CONTENT + seen;
+        // Who sees nothing wrong has nothing to misname.
+        weights.map(|w| ((1.0 - MISNAMED) * w + MISNAMED * seen / 12.0) / total)
     }
 
     /// Chance of this symptom in [`Self::chances`].
