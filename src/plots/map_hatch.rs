@@ -11,9 +11,9 @@ use super::page::count;
 use super::palette::{BLACK, GREY, SHORT, Stroke, WHITE};
 use super::sheet::{Point, Sheet};
 
-/// Distance between the lines of a hatch [px].
+/// Distance between the lines of a hatch `[px]`.
 pub(super) const PITCH: f64 = 9.0;
-/// Steps in which a hatch looks where it is [px].
+/// Steps in which a hatch looks where it is `[px]`.
 const LOOK: f64 = 1.0;
 
 /// Direction of a hatch.

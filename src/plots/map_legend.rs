@@ -12,7 +12,7 @@ use super::page::{FIGURES, MARGIN, WIDTH, count};
 use super::palette::{BLACK, GREY, SHORT, Stroke, WHITE};
 use super::sheet::{Align, BODY, Point, Sheet, circle, wrap};
 
-/// Width and height of a swatch in the legend [px].
+/// Width and height of a swatch in the legend `[px]`.
 const SWATCH: (f64, f64) = (34.0, 18.0);
 
 /// What stands beside the map.
@@ -30,7 +30,7 @@ enum Sign {
 }
 
 impl Legend {
-    /// Room for its text [px].
+    /// Room for its text `[px]`.
     const ROOM: f64 = WIDTH - MARGIN - (MARGIN + FIGURES + 8.0 + SIDE + 34.0) - SWATCH.0 - 12.0;
 
     pub(super) fn new(map: &RegimeMap, units: UnitSystem) -> Self {

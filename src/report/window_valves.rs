@@ -11,7 +11,7 @@ use crate::study::window::Trust;
 use crate::units::UnitSystem;
 use crate::units::display::between;
 
-/// The bucket to time a flow with [m3], and its name.
+/// The bucket to time a flow with `[m3]`, and its name.
 pub(super) const fn bucket(units: UnitSystem) -> (f64, &'static str) {
     match units {
         UnitSystem::Metric => (0.010, "10 L"),

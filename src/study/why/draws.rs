@@ -185,6 +185,8 @@ pub(super) fn as_f64(count: usize) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
+
     use super::*;
 
     #[test]
