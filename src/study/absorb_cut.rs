@@ -318,7 +318,11 @@ pub(super) fn all_together(system: &System, run: &Run) -> Option<Together> {
         }
         Some(water)
     };
+    // While the pump rests, what its pipes held is in the sump: it would count twice.
+    let flow = &run.recording.pump_flow;
+    let pumped = |k: usize| flow.get(k).is_some_and(|q| *q > 0.0);
     let water = (0..run.recording.time.len())
+        .filter(|&k| k == 0 || system.pump.check_valve || (pumped(k - 1) && pumped(k)))
         .filter_map(held)
         .reduce(f64::max)?;
     let (mut full, mut drained) = (0.0, 0.0);

@@ -230,7 +230,7 @@ fn confusion_in_full() {
     let systems = std::env::var("CONFUSION_SYSTEMS")
         .ok()
         .and_then(|n| n.parse().ok())
-        .unwrap_or(12);
+        .unwrap_or(6);
     let (all, content) = patients(systems, SEED);
     println!("{} patients, {content} content", all.len());
     let verdicts = judge(&all);
