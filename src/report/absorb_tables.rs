@@ -145,7 +145,14 @@ impl AbsorbReport<'_> {
                 })
         });
         row("Judged at a fill of", &|s| {
-            units.elevation(s.system.sump.start_level)
+            let level = s.system.sump.start_level;
+            // Where it is the highest that will do, it reads as that.
+            let highest = |(_, most): &(f64, f64)| (level - most).abs() < 1e-6;
+            if s.fill.range().as_ref().is_some_and(highest) {
+                units.elevation(down(units, level))
+            } else {
+                units.elevation(level)
+            }
         });
         row("Low bound", &|s| units.elevation(s.volumes.bounds.low));
         row("Pump dry under", &|s| units.elevation(dry_level(&s.system)));

@@ -80,6 +80,19 @@ fn dry_level(system: &System) -> f64 {
     system.pump.intake_level + system.pump.minimum_cover
 }
 
+/// As many cases as BOUND_CASES asks for, else `usual`.
+fn runner(usual: u32) -> TestRunner {
+    let asked = std::env::var("BOUND_CASES")
+        .ok()
+        .and_then(|n| n.parse().ok());
+    TestRunner::new(Config {
+        cases: asked.unwrap_or(usual),
+        source_file: Some(file!()),
+        failure_persistence: Some(Box::new(FileFailurePersistence::WithSource("seeds"))),
+        ..Config::default()
+    })
+}
+
 /// A bed whose water covers its inlet sends the pump's flow to the others: more
 /// than they get with every outlet free.
 #[test]
@@ -121,21 +134,11 @@ fn the_greatest_inflow_counts_the_drowned_inlets_of_other_beds() {
 
 #[test]
 fn no_run_leaves_the_sump_bounds() {
-    let cases: u32 = std::env::var("BOUND_CASES")
-        .ok()
-        .and_then(|n| n.parse().ok())
-        .unwrap_or(80);
-    let config = Config {
-        cases,
-        source_file: Some(file!()),
-        failure_persistence: Some(Box::new(FileFailurePersistence::WithSource("seeds"))),
-        ..Config::default()
-    };
+    let mut runner = runner(80);
     let seen = RefCell::new(BTreeMap::<&'static str, u32>::new());
     let count = |what: &'static str, when: bool| {
         *seen.borrow_mut().entry(what).or_default() += u32::from(when);
     };
-    let mut runner = TestRunner::new(config);
     runner
         .run(
             &(random::system(), prop::collection::vec(random::values(), 2)),
@@ -218,16 +221,7 @@ fn no_run_leaves_the_sump_bounds() {
 /// The same with timer, tank, float valve, evaporation, gravel and incidents.
 #[test]
 fn no_run_of_a_whole_loop_leaves_the_sump_bounds() {
-    let cases: u32 = std::env::var("BOUND_CASES")
-        .ok()
-        .and_then(|n| n.parse().ok())
-        .unwrap_or(24);
-    let config = Config {
-        cases,
-        source_file: Some(file!()),
-        failure_persistence: Some(Box::new(FileFailurePersistence::WithSource("seeds"))),
-        ..Config::default()
-    };
+    let mut runner = runner(24);
     let seen = RefCell::new(BTreeMap::<&'static str, u32>::new());
     let count = |what: &'static str, when: bool| {
         *seen.borrow_mut().entry(what).or_default() += u32::from(when);
@@ -251,7 +245,7 @@ fn no_run_of_a_whole_loop_leaves_the_sump_bounds() {
             }
             system
         });
-    TestRunner::new(config)
+    runner
         .run(&(systems, random::values()), |(system, values)| {
             let Ok(nominal) = simulate(&system, Sampling::None) else {
                 count("no answer", true);
