@@ -489,18 +489,14 @@ impl<const B: usize> Observer<B> {
         y: &SVector<f64, N>,
     ) -> Option<TankOutcome> {
         if let Some(tank) = &plant.tank {
+            // A leak in the supply draws the tank back past any check valve at the pump.
             let held = plant.held_back_at_worst(OutletEnd::Tank);
-            let reaches_back = !system.pump.check_valve && held < tank.law.overflow_level;
             let inflow = y[Layout::<B>::TANK_IN] / ran;
             return Some(TankOutcome {
                 level: self.tank.spread(y[Layout::<B>::TANK_LEVEL] / ran),
                 inflow,
                 turnover_per_hour: 3600.0 * inflow / tank.law.volume(tank.law.overflow_level),
-                lowest_possible: if reaches_back {
-                    held
-                } else {
-                    tank.law.overflow_level
-                },
+                lowest_possible: held.min(tank.law.overflow_level),
                 overflowed: y[Layout::<B>::TANK_SPILL],
             });
         }

@@ -293,7 +293,8 @@ fn a_tank_runs_back_through_a_drowned_inlet() {
     for (check_valve, hole, lowest) in [
         (false, None, 0.7),
         (false, Some(1.0), 1.0),
-        (true, None, 1.1),
+        // The valve holds the water back, but not against a leak above it.
+        (true, None, 0.7),
     ] {
         let system = drowned(check_valve, hole);
         let run = simulate(&system, Sampling::Every(10.0)).unwrap();
