@@ -6,6 +6,7 @@
 //! agree the answer holds anywhere within the bands; where they do not it is
 //! uncertain.
 
+use crate::hydraulics::vessel::VesselShape;
 use crate::model::{
     Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, PumpSource, System,
 };
@@ -15,6 +16,8 @@ use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
 use crate::study::window::Today;
 use rayon::prelude::*;
 
+/// Side of a sump whose level a bed does not move `[m]`.
+const WIDE: f64 = 100.0;
 /// Longest time that a point is simulated `[s]`; it ends by itself once its
 /// cycles agree or nothing moves any more.
 const LONGEST: f64 = 48.0 * 3600.0;
@@ -332,7 +335,7 @@ pub fn lasting_regime(run: &Run, i: usize) -> Regime {
     }
 }
 
-/// `bed` alone over the sump of `system`, all that would keep it from settling left out.
+/// `bed` alone over a sump that stays at the start level of that of `system`, all that would keep it from settling left out.
 fn alone(system: &System, bed: &Bed, inflow: f64) -> System {
     let mut base = system.clone();
     base.duration = Duration::UntilSettled { at_most: LONGEST };
@@ -341,6 +344,13 @@ fn alone(system: &System, bed: &Bed, inflow: f64) -> System {
     base.tank = None;
     base.evaporation = 0.0;
     base.incidents.clear();
+    // A sump so wide that its level stays: where it ran dry the map would show the pump
+    // drawing air by turns in place of what the siphon does.
+    base.sump.shape = VesselShape::Box {
+        length: WIDE,
+        width: WIDE,
+        depth: system.sump.shape.depth(),
+    };
     if system.beds.len() > 1 {
         base.beds = vec![Bed {
             inlet: Inlet::Measured(inflow),

@@ -80,6 +80,41 @@ fn a_map_is_its_point_runs() {
     );
 }
 
+/// Over a sump that would run dry while a bed stands full the map still shows the siphon,
+/// not the pump drawing air by turns: more inflow never brings back what lies behind.
+#[test]
+fn a_small_sump_leaves_no_islands_on_a_map() {
+    let mut system = one_bed(9.0, 0.5);
+    let sump = &mut system.sump;
+    (sump.start_level, sump.overflow_level) = (0.20, 0.58);
+    sump.shape = ebbwright::hydraulics::vessel::VesselShape::LyingCylinder {
+        diameter: 0.6,
+        length: 0.7,
+    };
+    let n = 25;
+    let bore = axis(MapQuantity::Bore, 0.013, 0.034);
+    let map = plan(&system, inflow(2.0, 40.0), bore, n).simulate(&|| {});
+    let order = [
+        Regime::Dribbles,
+        Regime::Cycles,
+        Regime::RunsOn,
+        Regime::Stalls,
+        Regime::Overflows,
+    ];
+    let mut seen = std::collections::BTreeSet::new();
+    for row in 0..n {
+        let places: Vec<usize> = (0..n)
+            .map(|column| {
+                let regime = regimes(map.cell(column, row))[0];
+                order.iter().position(|one| *one == regime).unwrap()
+            })
+            .collect();
+        assert!(places.is_sorted(), "row {row}: {places:?}");
+        seen.extend(places);
+    }
+    assert!(seen.len() >= 4, "{seen:?}");
+}
+
 /// Pipe Froude number at the start, not squared: `Q = Fs (pi/4) D^2 sqrt(g D)` with
 /// Fs 0.30, 0.45 and 0.60 (self-venting limit of Hills 1983 and Simpson 1968 to
 /// EN 12056-3 outlets, from memory), worked here by hand.
