@@ -3,12 +3,12 @@
 use clap::Args;
 
 use crate::assessment::{Status, assess};
-use crate::commands::common::Common;
+use crate::commands::Answer;
+use crate::commands::common::{Common, internal, look};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
-use crate::commands::{Answer, terminal};
 use crate::plots;
-use crate::report::{AbsorbReport, Look, Picture};
+use crate::report::{AbsorbReport, Picture};
 use crate::simulation::{Sampling, simulate};
 use crate::study::absorb as study;
 
@@ -45,17 +45,11 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
         float_valve: valve,
         units,
     };
-    let json = report
-        .json()
-        .map_err(|error| Failure::Internal(error.to_string()))?;
-    let look = Look {
-        colour: terminal::colour_output(),
-        ..Look::default()
-    };
+    let json = report.json().map_err(internal)?;
     arguments.common.deliver(
         "-absorb",
         &json,
-        report.text(look),
+        report.text(look()),
         "Page and picture",
         || files(&report, &arguments.common.source(), &json),
     )?;

@@ -8,6 +8,7 @@ use crate::commands::failure::Failure;
 use crate::commands::folder::{OutFile, write_all};
 use crate::commands::{Units, terminal};
 use crate::model::System;
+use crate::report::Look;
 use crate::scenario::{self, Scenario};
 use crate::units::UnitSystem;
 
@@ -89,6 +90,19 @@ impl Common {
             }
         }
     }
+}
+
+/// How results look on standard output.
+pub(super) fn look() -> Look {
+    Look {
+        colour: terminal::colour_output(),
+        ..Look::default()
+    }
+}
+
+/// A fault of the program itself.
+pub(super) fn internal(error: impl ToString) -> Failure {
+    Failure::Internal(error.to_string())
 }
 
 /// Index of the bed of this name.

@@ -2,13 +2,13 @@
 
 use clap::Args;
 
-use crate::commands::common::{Common, bed_named};
+use crate::commands::Answer;
+use crate::commands::common::{Common, bed_named, internal, look};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
 use crate::commands::progress::Progress;
-use crate::commands::{Answer, terminal};
 use crate::plots::{Page, SiphonPage, siphon_page};
-use crate::report::{CutReport, Look, Picture};
+use crate::report::{CutReport, Picture};
 use crate::study::cut::{BedCut, CutError, MOST_DRY_LAYER, Wish, cut};
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
@@ -79,17 +79,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         fittings: &fittings,
         units,
     };
-    let json = report
-        .json()
-        .map_err(|error| Failure::Internal(error.to_string()))?;
-    let look = Look {
-        colour: terminal::colour_output(),
-        ..Look::default()
-    };
+    let json = report.json().map_err(internal)?;
     arguments.common.deliver(
         "-cut",
         &json,
-        report.text(look),
+        report.text(look()),
         "Pages to print and tables",
         || files(&report, &arguments.common.source(), &json),
     )?;

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::commands::Answer;
-use crate::commands::common::Common;
+use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
 use crate::commands::measured::Options;
@@ -48,9 +48,7 @@ pub(super) fn fit(arguments: &Arguments) -> Result<Answer, Failure> {
         speed: scenario.pump_speed(),
         units,
     };
-    let json = report
-        .json()
-        .map_err(|error| Failure::Internal(error.to_string()))?;
+    let json = report.json().map_err(internal)?;
     arguments.common.deliver(
         "-fit",
         &json,

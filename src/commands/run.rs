@@ -3,12 +3,12 @@
 use clap::Args;
 
 use crate::assessment::{Status, assess};
-use crate::commands::common::Common;
+use crate::commands::Answer;
+use crate::commands::common::{Common, internal, look};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
-use crate::commands::{Answer, terminal};
 use crate::plots;
-use crate::report::{Look, Picture, Report, worst_remark};
+use crate::report::{Picture, Report, worst_remark};
 use crate::simulation::{Sampling, resolve_worst, simulate};
 
 /// Seconds between samples of the series, events apart.
@@ -45,17 +45,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         assessment: &assessment,
         units,
     };
-    let json = report
-        .json()
-        .map_err(|error| Failure::Internal(error.to_string()))?;
-    let look = Look {
-        colour: terminal::colour_output(),
-        ..Look::default()
-    };
+    let json = report.json().map_err(internal)?;
     arguments.common.deliver(
         "-results",
         &json,
-        report.text(look),
+        report.text(look()),
         "Report, plots and tables",
         || files(&report, &arguments.common.source(), &json),
     )?;

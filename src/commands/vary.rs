@@ -3,15 +3,15 @@
 use clap::Args;
 
 use crate::assessment::assess;
+use crate::commands::Answer;
 use crate::commands::axes::{self, OneOrTwo, Wanted};
-use crate::commands::common::{Common, bed_named};
+use crate::commands::common::{Common, bed_named, internal, look};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
 use crate::commands::progress::Progress;
-use crate::commands::{Answer, terminal};
 use crate::model::System;
 use crate::plots::{self, Plot, PlotError};
-use crate::report::{Look, Picture, RandomReport, SweepReport};
+use crate::report::{Picture, RandomReport, SweepReport};
 use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::study::map::MapAxis;
 use crate::study::map_range::usual_axis;
@@ -95,17 +95,6 @@ pub(super) fn vary(arguments: &Arguments) -> Result<Answer, Failure> {
         None => drawn(arguments, &scenario.system)?,
     }
     Ok(Answer::Good)
-}
-
-fn look() -> Look {
-    Look {
-        colour: terminal::colour_output(),
-        ..Look::default()
-    }
-}
-
-fn internal(error: impl ToString) -> Failure {
-    Failure::Internal(error.to_string())
 }
 
 fn drawn(arguments: &Arguments, system: &System) -> Result<(), Failure> {

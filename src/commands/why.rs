@@ -1,17 +1,15 @@
 //! `ebbwright why`.
 
-use std::path::{Path, PathBuf};
-
 use clap::Args;
 
+use crate::commands::Answer;
+use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
-use crate::commands::folder::{OutFile, write_all};
+use crate::commands::folder::OutFile;
 use crate::commands::measured::{Options, which_bed};
-use crate::commands::{Answer, Units, terminal};
 use crate::model::System;
 use crate::plots;
 use crate::report::{Look, Picture, WhyReport};
-use crate::scenario;
 use crate::study::why::{self, Cause, Figure, Question, Symptom, WhyError, diagnose};
 use crate::units::UnitSystem;
 use crate::units::reading::{Reading, read};
@@ -28,21 +26,11 @@ use crate::units::table::Quantity;
     after_help = "Examples:\n  ebbwright why shed.toml --symptom runs-on\n  ebbwright why shed.toml --symptom runs-on --inflow \"14 L/min\" --standing \"30 mm\"\n  ebbwright why shed.toml --symptom slow-drain --inflow \"5.2 L/min\" --drain \"4 min\" --left \"31 mm\"\n  ebbwright why shed.toml --symptom slow-drain --drain \"4 min\" --check slots-clogged=no\n\nSymptoms: dribbles, never-starts, runs-on, stalls, breaks-early, slow-drain, overflows-bed,\nsump-overflows, pump-runs-dry, line-gurgles, uneven-beds, period-drifts."
 )]
 pub(super) struct Arguments {
-    /// Scenario file (TOML): the system as it was built.
-    scenario: PathBuf,
+    #[command(flatten)]
+    common: Common,
     /// What is wrong; without it the measurements alone decide.
     #[arg(long, value_name = "SYMPTOM", value_parser = symptom)]
     symptom: Option<Symptom>,
-    /// Folder for the files; by default the scenario's name with "-why" in the current folder,
-    /// with --json none.
-    #[arg(long, value_name = "DIR")]
-    out: Option<PathBuf>,
-    /// Print one JSON document in SI units and nothing else.
-    #[arg(long)]
-    json: bool,
-    /// Units of text, page and plots.
-    #[arg(long, value_enum, default_value_t = Units::Metric)]
-    units: Units,
     /// Answer of a cause's quick check: NAME=yes or NAME=no; may be repeated.
     #[arg(long, value_name = "NAME=ANSWER", value_parser = answer)]
     check: Vec<why::Answer>,
@@ -98,12 +86,8 @@ fn length(text: &str) -> Result<Reading, String> {
 }
 
 pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = UnitSystem::from(arguments.units);
-    let scenario = scenario::read(&arguments.scenario)
-        .map_err(|error| Failure::Scenario(error.render(terminal::colour_messages())))?;
-    if !scenario.warnings.is_empty() {
-        terminal::complain(&scenario.render_warnings(terminal::colour_messages()));
-    }
+    let units = arguments.common.units();
+    let scenario = arguments.common.read()?;
     let system = &scenario.system;
     let question = question(arguments, system, units)?;
     let diagnosis = diagnose(system, &question).map_err(|error| match error {
@@ -120,22 +104,14 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
         diagnosis: &diagnosis,
         units,
     };
-    let json = report
-        .json()
-        .map_err(|error| Failure::Internal(error.to_string()))?;
-    let folder = out_folder(arguments);
-    if let Some(folder) = &folder {
-        write_all(folder, &files(&report, &arguments.scenario, &json)?)?;
-    }
-    if arguments.json {
-        terminal::say(&json)?;
-    } else {
-        let mut text = report.text(Look::default());
-        if let Some(folder) = &folder {
-            text += &format!("\nPage, table and picture are in {}\n", folder.display());
-        }
-        terminal::say(&text)?;
-    }
+    let json = report.json().map_err(internal)?;
+    arguments.common.deliver(
+        "-why",
+        &json,
+        report.text(Look::default()),
+        "Page, table and picture",
+        || files(&report, &arguments.common.source(), &json),
+    )?;
     Ok(Answer::Good)
 }
 
@@ -179,25 +155,10 @@ fn question(
     Ok(question)
 }
 
-/// Where the files go; `None` writes none.
-fn out_folder(arguments: &Arguments) -> Option<PathBuf> {
-    match &arguments.out {
-        Some(folder) => Some(folder.clone()),
-        None if arguments.json => None,
-        None => {
-            let stem = arguments.scenario.file_stem().unwrap_or_default();
-            let mut name = stem.to_owned();
-            name.push("-why");
-            Some(PathBuf::from(name))
-        }
-    }
-}
-
 /// Every file of the folder, in memory.
-fn files(report: &WhyReport, source: &Path, json: &str) -> Result<Vec<OutFile>, Failure> {
+fn files(report: &WhyReport, source: &str, json: &str) -> Result<Vec<OutFile>, Failure> {
     let plot = plots::draw_why(&report.system.title, report.diagnosis)
         .map_err(|error| Failure::Internal(format!("a plot cannot be drawn: {error}")))?;
-    let source = source.file_name().unwrap_or_default().to_string_lossy();
     let shown = [Picture {
         file: "why.svg",
         caption: "What it may be, and how each cause agrees with what was measured",
@@ -207,7 +168,7 @@ fn files(report: &WhyReport, source: &Path, json: &str) -> Result<Vec<OutFile>, 
         bytes,
     };
     Ok(vec![
-        file("why.md", report.markdown(&source, &shown).into_bytes()),
+        file("why.md", report.markdown(source, &shown).into_bytes()),
         file("why.json", json.as_bytes().to_vec()),
         file("why.svg", plot.svg.into_bytes()),
         file("why.png", plot.png),

@@ -5,7 +5,7 @@ use clap::Args;
 use crate::assessment::assess;
 use crate::commands::Answer;
 use crate::commands::axes::{self, Wanted};
-use crate::commands::common::{Common, bed_named};
+use crate::commands::common::{Common, bed_named, internal};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
 use crate::commands::progress::Progress;
@@ -75,9 +75,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
         map: map.as_ref(),
         units,
     };
-    let json = report
-        .json()
-        .map_err(|error| Failure::Internal(error.to_string()))?;
+    let json = report.json().map_err(internal)?;
     arguments.common.deliver(
         "-window",
         &json,

@@ -1,4 +1,4 @@
-//! Root finding, monotone tables and integration; nothing here knows hydraulics.
+//! Root finding, monotone tables, integration and seeded numbers; nothing here knows hydraulics.
 
 mod dormand_prince;
 pub mod hermite;
@@ -6,3 +6,4 @@ pub mod integrate;
 mod ode_reference;
 pub mod pchip;
 pub mod root;
+pub mod split_mix;

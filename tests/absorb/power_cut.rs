@@ -1,7 +1,7 @@
 //! A power cut at the worst moment: no sampled moment is worse, and none beats the bound.
 
 use ebbwright::model::{
-    BedStorage, Disturbance, Duration, Incident, IncidentTime, PumpSource, System,
+    BedStorage, Disturbance, Duration, Incident, IncidentTime, PumpSource, Schedule, System,
 };
 use ebbwright::simulation::{EventKind, Run, Sampling, SiphonMode, simulate, worst_moments};
 use ebbwright::study::absorb::absorb;
@@ -143,6 +143,23 @@ fn water_is_conserved_through_the_cut() {
         let all = found.together.unwrap();
         let end = sump(all.before) + all.from_beds + all.from_pipes;
         assert!((sump(all.level) + all.spilled - end).abs() < 1e-12);
+    }
+}
+
+/// With a timer the pipes' water stands in the sump at every rest; it may count once.
+#[test]
+fn a_timer_does_not_make_the_pipes_count_twice() {
+    for mut system in systems() {
+        system.pump.check_valve = false;
+        system.pump.schedule = Some(Schedule {
+            on: 2700.0,
+            off: 900.0,
+        });
+        let found = absorb(&system, &recorded(&system));
+        let all = found.together.unwrap();
+        let high = found.volumes.bounds.high;
+        assert!(all.from_pipes > 5e-4, "{}", all.from_pipes);
+        assert!(all.level <= high + 1e-9, "{} {high}", all.level);
     }
 }
 

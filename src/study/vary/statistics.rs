@@ -107,7 +107,7 @@ pub(super) fn as_f64(n: usize) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::study::vary::design::SplitMix64;
+    use crate::study::vary::design::Even;
 
     #[test]
     fn the_interval_has_its_stated_coverage() {
@@ -115,7 +115,7 @@ mod tests {
         // 100 times. Wilson's is a little off for single chances; 93 to 97 is what
         // 4000 repetitions of these allow.
         for chance in [0.05, 0.3, 0.5, 0.9] {
-            let mut random = SplitMix64::new(7);
+            let mut random = Even::new(7);
             let mut held = 0;
             for _ in 0..4000 {
                 let hits = (0..200).filter(|_| random.unit() < chance).count();
@@ -158,7 +158,7 @@ mod tests {
 
     #[test]
     fn unrelated_pairs_stay_below_the_noise_95_times_of_100() {
-        let mut random = SplitMix64::new(11);
+        let mut random = Even::new(11);
         let above = (0..2000)
             .filter(|_| {
                 let pairs: Vec<(f64, f64)> =

@@ -4,6 +4,7 @@ use crate::hydraulics::pump_curve::PumpCurve;
 use crate::model::{
     Band, Coefficient, CoefficientValues, Coefficients, DrainLosses, Inlet, PumpSource, System,
 };
+use crate::numerics::split_mix::SplitMix64;
 
 /// Half width of a pump's tolerance on flow, curve and pipework together `[-]`.
 /// Common practice, no source.
@@ -33,23 +34,19 @@ pub struct Draw {
 /// Quantities that are drawn: the coefficients and three of the building.
 const DIMENSIONS: usize = Coefficient::ALL.len() + 3;
 
-/// A fixed sequence of numbers from a seed: splitmix64 (Steele, Lea and Flood 2014).
+/// A fixed sequence of numbers from a seed.
 #[derive(Debug, Clone)]
-pub struct Dice(u64);
+pub struct Dice(SplitMix64);
 
 impl Dice {
     /// The sequence of this seed.
     pub const fn new(seed: u64) -> Self {
-        Self(seed)
+        Self(SplitMix64::new(seed))
     }
 
     /// The next number of 64 bits.
     pub fn next_bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+        self.0.next_bits()
     }
 
     /// The next number between 0 and 1, both excluded.
