@@ -336,8 +336,8 @@ impl Frustum {
         for _ in 0..30 {
             let step = (volume - self.volume(h)) / self.area(h);
             h += step;
-            // Down to rounding: stopped earlier, beds near their stall flow came out cycling.
-            if step.abs() <= 1e-15 * h {
+            // The error left is of the order of the step's square.
+            if step.abs() <= 1e-9 * h {
                 break;
             }
         }

@@ -4,8 +4,9 @@ use crate::model::{CoefficientValues, Duration, System};
 use crate::numerics::integrate::{Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
 use crate::simulation::follow::{Lists, TOGETHER};
 use crate::simulation::modes::Modes;
-use crate::simulation::observer::{self, Observer};
+use crate::simulation::observer::{Observer, STANDING_RATE};
 use crate::simulation::plant::{Layout, Moment, Plant};
+use crate::simulation::regimes::STILL;
 use crate::simulation::stretch::{Beginning, Clock, LONGEST_STEP, StepHints, Stretch};
 use crate::simulation::timetable::Timetable;
 use crate::simulation::watch::watches;
@@ -17,9 +18,9 @@ use std::rc::Rc;
 /// Share of the usual tolerance where beds share a line: its grade has bends, at the
 /// change from normal depth to pressure, that steps meet unlocated.
 const LINE_SHARE: f64 = 0.03;
-/// Slower than this everywhere a run that may settle ends `[m/s]`: a tenth of what counts
-/// as standing, so that the level has by then stood for 10 min and more.
-const ENDING_RATE: f64 = 0.1 * observer::STANDING_RATE;
+/// Slower than this everywhere, and for [`STILL`] not faster than what counts as standing,
+/// a run that may settle ends `[m/s]`: a tenth of that, so that little is left to come.
+const ENDING_RATE: f64 = 0.1 * STANDING_RATE;
 /// No run ends for want of movement before this long after the last event `[s]`.
 const STANDING_TIME: f64 = 3600.0;
 /// Largest share of the water that rounding may create or destroy.
@@ -348,6 +349,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             ..
         } = lists;
         ahead.clone_from(armed);
+        let mut still_since = None;
         let stop = |end: &StepEnd<N, Moment<B>>| {
             let mut fired = false;
             for (watch, armed) in watches.iter().zip(ahead.iter_mut()) {
@@ -355,10 +357,20 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                 fired |= *armed && !positive;
                 *armed |= positive;
             }
+            let t = clock.time(end.t);
+            if !stop_when_standing || t - since < STANDING_TIME - STILL {
+                return fired;
+            }
+            // What creeps to a stand has still to count as standing when the run ends.
+            if self.stands(&end.sight, STANDING_RATE) {
+                still_since.get_or_insert(t);
+            } else {
+                still_since = None;
+            }
             fired
-                || (stop_when_standing
-                    && clock.time(end.t) - since > STANDING_TIME
-                    && self.stands(&end.sight))
+                || (t - since > STANDING_TIME
+                    && still_since.is_some_and(|still| t - still >= STILL)
+                    && self.stands(&end.sight, ENDING_RATE))
         };
         let Stepping {
             stepper,
@@ -373,23 +385,23 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         Ok(())
     }
 
-    /// Whether no level moves by more than 0.01 mm in 10 min.
-    fn stands(&self, now: &Moment<B>) -> bool {
+    /// Whether no level moves faster than `rate` `[m/s]`.
+    fn stands(&self, now: &Moment<B>, rate: f64) -> bool {
         let sump_area = self
             .plant
             .sump_shape
             .area(now.sump_level - self.plant.sump_floor);
-        let sump_stands = self.modes.sump_spilling || now.sump_net.abs() <= ENDING_RATE * sump_area;
+        let sump_stands = self.modes.sump_spilling || now.sump_net.abs() <= rate * sump_area;
         let tank_stands = self.plant.tank.as_ref().is_none_or(|tank| {
             self.modes.tank_spilling
-                || now.tank_net.abs() <= ENDING_RATE * tank.law.area(now.tank_level)
+                || now.tank_net.abs() <= rate * tank.law.area(now.tank_level)
         });
         sump_stands
             && tank_stands
             && (0..self.plant.laws.len()).all(|i| {
                 let area = self.plant.storages[i].area(now.level[i]);
                 let net = now.inflow[i] - now.outflow[i];
-                self.modes.held(i) || net.abs() <= ENDING_RATE * area
+                self.modes.held(i) || net.abs() <= rate * area
             })
     }
 

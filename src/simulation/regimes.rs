@@ -20,7 +20,7 @@ pub(super) struct ModeSpan {
 }
 
 /// A level must stand this long to count as standing `[s]`.
-const STILL: f64 = 600.0;
+pub(super) const STILL: f64 = 600.0;
 /// A level that comes back to within [`SWING`] an hour later stands, though it moves `[s]`.
 const HOUR: f64 = 3600.0;
 /// How far it may be from where it was `[m]`.

@@ -23,7 +23,7 @@ pub fn pattern(quantity: Quantity) -> String {
 fn units(quantity: Quantity) -> String {
     let mut ways = Vec::new();
     if quantity == Quantity::EnergyPrice {
-        ways.push(r"(?:[A-Z]{3}|[$€£]|ct|c|p)?(?: */ *| *per +)kWh".to_owned());
+        ways.push(r"(?:(?:[A-Z]{3}|[$€£]|ct|c|p)(?: */ *| +per +)| */ *| *per +)kWh".to_owned());
     }
     if let Some((over, under)) = quotient_of(quantity) {
         ways.push(format!(

@@ -3,7 +3,7 @@
 use crate::cases;
 use crate::systems::any_system;
 use ebbwright::model::BedStorage;
-use ebbwright::simulation::{Sampling, SimulationError, simulate};
+use ebbwright::simulation::{Regime, RunEnd, Sampling, SimulationError, simulate};
 use proptest::prelude::*;
 
 proptest! {
@@ -45,6 +45,9 @@ proptest! {
                 at = span.to;
             }
             prop_assert!((at - run.duration).abs() < 1e-9);
+            if matches!(run.ended, RunEnd::Standing { .. }) {
+                prop_assert!(outcome.regime != Regime::Cycles, "stands and cycles");
+            }
         }
     }
 

@@ -5,7 +5,7 @@ use crate::systems::any_bed;
 use ebbwright::assessment::assess;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Bed, DrainLosses, Inlet, PumpSource, System};
-use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
+use ebbwright::simulation::{Regime, RunEnd, Sampling, simulate, simulate_with};
 use ebbwright::siphon::{Extreme, SiphonLaw};
 use ebbwright::study::map::{Corner, lasting_regime};
 use ebbwright::study::window::{BedWindow, windows};
@@ -98,6 +98,41 @@ proptest! {
             }
         }
     }
+}
+
+/// A level creeping to its stand may come to rest soon after it last moved: the run
+/// must go on until it has stood long enough to count.
+#[test]
+fn whatever_comes_to_a_stand_does_not_count_as_cycling() {
+    let mut system = roomy();
+    let bed = &mut system.beds[0];
+    // Small, so that it comes to rest in minutes.
+    bed.shape = VesselShape::Tapered {
+        top_length: 0.4,
+        top_width: 0.3,
+        bottom_length: 0.34,
+        bottom_width: 0.24,
+        depth: 0.32,
+    };
+    bed.rim = bed.floor + 0.32;
+    bed.media.void = 0.25;
+    bed.siphon.standpipe.bore = 0.0125;
+    bed.siphon.standpipe.lip_diameter = 0.0125;
+    let window = window_of(&system).window;
+    let edge = window.stall.nominal.max(window.run_on.nominal);
+    let mut stalls = 0;
+    for k in 0..200 {
+        let flow = edge * (0.98 + 0.002 * f64::from(k));
+        let mut system = system.clone();
+        system.beds[0].inlet = Inlet::Measured(flow);
+        system.pump.source = PumpSource::Steady(flow);
+        let run = simulate(&system, Sampling::None).unwrap();
+        if matches!(run.ended, RunEnd::Standing { .. }) {
+            assert_ne!(run.beds[0].regime, Regime::Cycles, "{flow} m3/s");
+        }
+        stalls += usize::from(run.beds[0].regime == Regime::Stalls);
+    }
+    assert!(stalls > 100, "{stalls}");
 }
 
 /// The tail follows the nominal coefficients, so only outlets above all water
