@@ -393,8 +393,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             .area(now.sump_level - self.plant.sump_floor);
         let sump_stands = self.modes.sump_spilling || now.sump_net.abs() <= rate * sump_area;
         let tank_stands = self.plant.tank.as_ref().is_none_or(|tank| {
-            self.modes.tank_spilling
-                || now.tank_net.abs() <= rate * tank.law.area(now.tank_level)
+            self.modes.tank_spilling || now.tank_net.abs() <= rate * tank.law.area(now.tank_level)
         });
         sump_stands
             && tank_stands

@@ -252,6 +252,55 @@ fn the_answer_to_a_quick_check_moves_its_cause() {
     assert!(yes > 3.0 * unasked, "{yes} {unasked}");
 }
 
+// All that is measured is as the file says: a complaint that the file does not promise
+// still sends a person to a check first, and the report says so.
+#[test]
+fn an_all_clear_comes_first_only_when_it_is_more_likely_than_not() {
+    let all = one_bed();
+    let promised = sight(&all);
+    let read = |figure: Figure, off: f64| {
+        let value = figure.in_sight(&promised, 0).unwrap();
+        let sigma = figure.usual_sigma(value);
+        let value = value + off * sigma;
+        Reading {
+            figure,
+            bed: 0,
+            value,
+            sigma,
+        }
+    };
+    let mut passed_over = 0;
+    for symptom in Symptom::ALL {
+        for off in [0.0, 1.0] {
+            let question = Question {
+                symptom: Some(symptom),
+                readings: vec![
+                    read(Figure::Inflow, 0.0),
+                    read(Figure::FillTime, off),
+                    read(Figure::DrainTime, off),
+                    read(Figure::Peak, 0.0),
+                    read(Figure::Left, 0.0),
+                    read(Figure::SumpLow, 0.0),
+                    read(Figure::SumpHigh, 0.0),
+                ],
+                ..Question::default()
+            };
+            let found = rank(&all, &question).unwrap();
+            let (first, share) = found[0];
+            if first == Some(Outcome::AsBuilt) {
+                assert!(share > ALL_CLEAR, "{symptom:?} {share}");
+            }
+            let most = found.iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
+            if most.1 > share {
+                assert_eq!(most.0, Some(Outcome::AsBuilt), "{symptom:?}");
+                assert_eq!(found[1], *most);
+                passed_over += 1;
+            }
+        }
+    }
+    assert!(passed_over > 0);
+}
+
 #[test]
 fn the_number_of_threads_changes_nothing() {
     let all = one_bed();

@@ -2,7 +2,9 @@
 
 use crate::report::WhyReport;
 use crate::report::words::regime_phrase;
-use crate::study::why::{BedSight, Diagnosis, Figure, Outcome, Reading, Scale, Step, Suspect};
+use crate::study::why::{
+    ALL_CLEAR, BedSight, Diagnosis, Figure, Outcome, Reading, Scale, Step, Suspect,
+};
 use crate::units::UnitSystem;
 
 /// A value of a figure with its unit.
@@ -45,7 +47,7 @@ pub(super) fn headline(report: &WhyReport) -> String {
     let Some(first) = diagnosis.suspects.first() else {
         return "Nothing in the catalogue fits this system.".to_owned();
     };
-    if diagnosis.other > first.share {
+    if diagnosis.other > most(diagnosis) {
         return format!(
             "Nothing in the catalogue explains this well; something else has {}. Nearest is: {} ({}). \
              Measure again what disagrees below.",
@@ -61,9 +63,10 @@ pub(super) fn headline(report: &WhyReport) -> String {
         _ => "Too little is known to say; first among many",
     };
     let mut text = format!(
-        "{sure}: {} ({}).",
+        "{sure}: {} ({}).{}",
         first.outcome.words(),
-        percent(first.share)
+        percent(first.share),
+        passed_over(diagnosis, first)
     );
     match first.outcome {
         Outcome::Cause(cause) => {
@@ -81,6 +84,26 @@ pub(super) fn headline(report: &WhyReport) -> String {
         );
     }
     text
+}
+
+/// The largest share in the catalogue.
+fn most(diagnosis: &Diagnosis) -> f64 {
+    let shares = diagnosis.suspects.iter().map(|suspect| suspect.share);
+    shares.fold(0.0, f64::max)
+}
+
+/// Why a larger share is not first, where that is so.
+fn passed_over(diagnosis: &Diagnosis, first: &Suspect) -> String {
+    let most = most(diagnosis);
+    if most <= first.share {
+        return String::new();
+    }
+    format!(
+        " \"Nothing is broken\" has more ({}), but comes first only above {}: a check costs less \
+         than a false all-clear.",
+        percent(most),
+        percent(ALL_CLEAR)
+    )
 }
 
 /// What the ranking rests on.

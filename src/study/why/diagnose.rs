@@ -27,6 +27,9 @@ const AS_BUILT_WEIGHT: f64 = 0.35;
 /// The same where somebody complains of what the file does not promise: that seldom is
 /// for nothing, and a false all-clear costs more than a quick check. Common practice, no source.
 const UNPROMISED_WEIGHT: f64 = 0.05;
+/// Where somebody complains of what the file does not promise, nothing being broken comes
+/// first only above this share: a quick check costs less than a false all-clear.
+pub const ALL_CLEAR: f64 = 0.5;
 /// A symptom that what the file promises brings up less often than this is not promised.
 const PROMISED: f64 = 0.25;
 /// Weight of what the catalogue does not hold. Common practice, no source.
@@ -157,7 +160,8 @@ pub struct Diagnosis {
     pub question: Question,
     /// What the file promises, nominal coefficients.
     pub promised: Sight,
-    /// Outcomes by falling share.
+    /// Outcomes in the order in which to look into them: by falling share, but for an
+    /// all-clear below [`ALL_CLEAR`].
     pub suspects: Vec<Suspect>,
     /// Share of what the catalogue does not hold.
     pub other: f64,
@@ -197,22 +201,19 @@ pub fn diagnose(system: &System, question: &Question) -> Result<Diagnosis, WhyEr
     Ok(weighed.worked_out(question))
 }
 
-/// Outcomes by falling share, `None` being something that the catalogue does not hold:
+/// Outcomes with their shares, `None` being something that the catalogue does not hold:
 /// [`diagnose`] without evidence, remedies and what to measure next.
 ///
 /// # Errors
 /// As [`diagnose`].
 pub fn rank(system: &System, question: &Question) -> Result<Vec<(Option<Outcome>, f64)>, WhyError> {
     let weighed = Weighed::new(system, question)?;
-    let mut list: Vec<(Option<Outcome>, f64)> = weighed
-        .cases
-        .iter()
-        .map(|case| Some(case.outcome))
-        .chain([None])
-        .zip(weighed.shares)
-        .collect();
-    list.sort_by(|a, b| b.1.total_cmp(&a.1));
-    Ok(list)
+    let outcome = |k: usize| weighed.cases.get(k).map(|case| case.outcome);
+    let order = weighed.order(weighed.shares.len());
+    Ok(order
+        .into_iter()
+        .map(|k| (outcome(k), weighed.shares[k]))
+        .collect())
 }
 
 /// All outcomes of a question with their shares.
@@ -220,8 +221,11 @@ struct Weighed {
     trials: Trials,
     promised: Sight,
     data: Vec<Datum>,
+    /// The system as built first.
     cases: Vec<Case>,
     explained: Vec<Explanation>,
+    /// Whether somebody complains of what the file does not promise.
+    unpromised: bool,
     /// One per case, and that of something else.
     shares: Vec<f64>,
 }
@@ -258,7 +262,13 @@ impl Weighed {
             .iter()
             .map(|r| Datum::new(r.figure, r.bed, r.value, r.sigma))
             .collect();
-        let mut cases = trials.cases(as_built_weight(question, &promised));
+        let unpromised = is_unpromised(question, &promised);
+        let as_built = if unpromised {
+            UNPROMISED_WEIGHT
+        } else {
+            AS_BUILT_WEIGHT
+        };
+        let mut cases = trials.cases(as_built);
         let chance = |outcome: Outcome, sight: &Sight| said(question, &promised, outcome, sight);
         let explain = |case: &Case| {
             Explanation::new(&case.nodes, &data, bed, &|sight| {
@@ -302,17 +312,28 @@ impl Weighed {
             data,
             cases,
             explained,
+            unpromised,
             shares,
         })
     }
 
+    /// The first `count` places of `shares` in the order in which to look into them.
+    fn order(&self, count: usize) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..count).collect();
+        order.sort_by(|&a, &b| self.shares[b].total_cmp(&self.shares[a]));
+        let all_clear = order.first() == Some(&0);
+        if all_clear && self.unpromised && self.shares[0] <= ALL_CLEAR && count > 1 {
+            order.swap(0, 1);
+        }
+        order
+    }
+
     fn worked_out(&self, question: &Question) -> Diagnosis {
         let shares = &self.shares;
-        let mut order: Vec<usize> = (0..self.cases.len()).collect();
-        order.sort_by(|&a, &b| shares[b].total_cmp(&shares[a]));
-        let ranked: Vec<(Outcome, f64, &[Node], &Explanation)> = order
-            .iter()
-            .map(|&k| {
+        let ranked: Vec<(Outcome, f64, &[Node], &Explanation)> = self
+            .order(self.cases.len())
+            .into_iter()
+            .map(|k| {
                 let case = &self.cases[k];
                 let nodes = case.nodes.as_slice();
                 (case.outcome, shares[k], nodes, &self.explained[k])
@@ -336,16 +357,12 @@ impl Weighed {
     }
 }
 
-/// How likely the system is as the file says before anything is measured.
-fn as_built_weight(question: &Question, promised: &Sight) -> f64 {
+/// Whether the question complains of what the file does not promise.
+fn is_unpromised(question: &Question, promised: &Sight) -> bool {
     let complaint = question
         .symptom
         .map(|symptom| symptom.chance(promised, promised, question.bed, false));
-    if complaint.is_some_and(|chance| chance < PROMISED) {
-        UNPROMISED_WEIGHT
-    } else {
-        AS_BUILT_WEIGHT
-    }
+    complaint.is_some_and(|chance| chance < PROMISED)
 }
 
 /// Chance that a person says of `sight` what the question says.

@@ -13,7 +13,8 @@ mod symptom;
 
 pub use cause::{CATALOGUE, Cause, Entry};
 pub use diagnose::{
-    Answer, Diagnosis, Evidence, Outcome, Question, Reading, Suspect, WhyError, diagnose, rank,
+    ALL_CLEAR, Answer, Diagnosis, Evidence, Outcome, Question, Reading, Suspect, WhyError,
+    diagnose, rank,
 };
 pub use draws::{Dice, Draw};
 pub use next::NextMeasurement;
