@@ -3,6 +3,7 @@
 mod dormand_prince;
 pub mod hermite;
 pub mod integrate;
+pub mod normal;
 mod ode_reference;
 pub mod pchip;
 pub mod root;

@@ -3,8 +3,9 @@
 
 use crate::support::one_bed;
 use ebbwright::model::*;
-use ebbwright::study::fit::{Known, Unknown, applied, fit, priors};
+use ebbwright::study::fit::{Fit, FitError, Known, Unknown, applied, fit, priors};
 use ebbwright::study::measure::{Measurable, Measured, Measurement, Seen, outlook};
+use rayon::prelude::*;
 
 /// A small generator of numbers (Numerical Recipes' 64-bit congruential constants, from
 /// memory) and of normal variates (Box and Muller 1958).
@@ -81,12 +82,18 @@ fn count(cell: &mut [u32; 3], z: f64) {
     cell[2] += 1;
 }
 
-/// Fits `systems` random systems whose truths are drawn from the priors.
-fn tally(seed: u64, systems: u32) -> Tally {
+/// A random system whose truth is drawn from the priors, and what was measured on it.
+struct Case {
+    system: System,
+    truth: Vec<f64>,
+    measured: Measured,
+}
+
+/// So many random systems that cycle.
+fn cases(seed: u64, systems: usize) -> Vec<Case> {
     let mut dice = Dice(seed);
-    let mut tally = Tally::default();
-    let mut done = 0;
-    while done < systems {
+    let mut cases = Vec::new();
+    while cases.len() < systems {
         let system = any_system(&mut dice);
         let priors = priors(&system, &[0]);
         let truth: Vec<f64> = priors.iter().map(|_| dice.normal()).collect();
@@ -115,12 +122,29 @@ fn tally(seed: u64, systems: u32) -> Tally {
         }
         measured.seen = vec![(0, Seen::Cycles)];
         measured.sort();
-        done += 1;
-        let Ok(found) = fit(&system, &measured) else {
+        cases.push(Case {
+            system,
+            truth,
+            measured,
+        });
+    }
+    cases
+}
+
+/// Fits random systems whose truths are drawn from the priors.
+fn tally(seed: u64, systems: usize) -> Tally {
+    let mut tally = Tally::default();
+    let cases = cases(seed, systems);
+    let fits: Vec<Result<Fit, FitError>> = cases
+        .par_iter()
+        .map(|case| fit(&case.system, &case.measured))
+        .collect();
+    for (case, found) in cases.iter().zip(fits) {
+        let Ok(found) = found else {
             tally.refused += 1;
             continue;
         };
-        for (estimate, truth) in found.estimates.iter().zip(&truth) {
+        for (estimate, truth) in found.estimates.iter().zip(&case.truth) {
             let z = (truth - estimate.offset) / estimate.spread;
             if estimate.known() == Known::Open {
                 count(&mut tally.open, z);
@@ -182,4 +206,23 @@ fn coverage_table() {
         println!("| {name} | {} | {one:.1} % | {two:.1} % |", cell[2]);
     }
     println!("refused: {}", found.refused);
+}
+
+#[test]
+#[ignore]
+fn diagnose() {
+    let cases = cases(31, 1000);
+    let fits: Vec<_> = cases.par_iter().map(|c| fit(&c.system, &c.measured)).collect();
+    for (n, (case, found)) in cases.iter().zip(fits).enumerate() {
+        let Ok(found) = found else { continue };
+        let priors = priors(&case.system, &[0]);
+        let (real, values) = applied(&case.system, &priors, &case.truth);
+        let seen = outlook(&real, &values).unwrap();
+        let v = |w| seen.value(0, w).unwrap_or(f64::NAN);
+        let set: Vec<&str> = case.measured.figures.iter().map(|f| f.what.key()).collect();
+        for (e, t) in found.estimates.iter().zip(&case.truth) {
+            println!("D,{n},{:?},{:?},{:.3},{:.3},{:.3},{:.2},{:.2},{},{:.0},{:.3},{:.3},{:.3},{:.3}", e.prior.unknown, e.known(), t, e.offset, e.spread,
+                v(Measurable::Inflow)/v(Measurable::StartsAt), v(Measurable::Inflow)/v(Measurable::BreaksUpTo), set.join(" "), found.effective, e.one.0, e.one.1, e.two.0, e.two.1);
+        }
+    }
 }

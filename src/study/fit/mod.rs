@@ -6,7 +6,9 @@
 //! Levenberg-Marquardt; the spread is that of the linearised posterior,
 //! `(J^T J + 1)^-1` (Tarantola, Inverse Problem Theory, chapter 3, from memory).
 
+mod cloud;
 mod problem;
+mod profile;
 mod unknown;
 
 pub use unknown::{Prior, Scale, Unknown, applied, priors};
@@ -15,6 +17,7 @@ use crate::model::{Coefficient, CoefficientValues, System};
 use crate::study::measure::{Measurable, Measured, Measurement, NoValue, Outlook, Seen};
 use levenberg_marquardt::LevenbergMarquardt;
 use nalgebra::{DMatrix, DVector};
+use cloud::Cloud;
 use problem::Problem;
 
 /// Spread over the prior's above which nothing was learnt.
@@ -23,6 +26,8 @@ const OPEN: f64 = 0.9;
 const FIXED: f64 = 0.5;
 /// Pull beyond which a measurement is at odds with the others.
 const AT_ODDS: f64 = 3.0;
+/// Shares of the posterior within one and two deviations of a normal one.
+const WITHIN: [f64; 2] = [0.682_689, 0.954_500];
 /// Rounds of the minimiser, each a Jacobian.
 const PATIENCE: usize = 12;
 /// Change of the pulls' sum of squares that no longer matters.
@@ -49,6 +54,8 @@ pub struct Fit {
     pub system: System,
     /// The soft coefficients at their estimates.
     pub values: CoefficientValues,
+    /// Independent draws from the posterior that would tell as much as those made.
+    pub effective: f64,
 }
 
 /// One unknown after the fit.
@@ -58,8 +65,13 @@ pub struct Estimate {
     pub prior: Prior,
     /// Its place in units of the prior's deviation.
     pub offset: f64,
-    /// Its deviation over the prior's, 0 to 1.
+    /// Half the width of `one` in the same units: 1 is as wide as before.
     pub spread: f64,
+    /// Where it lies with 68.3 % and with 95.4 %, in the same units as `offset`, which is
+    /// within both.
+    pub one: (f64, f64),
+    /// See `one`.
+    pub two: (f64, f64),
     /// Share of each measurement in what was learnt, in the order of `compared`; sums to 1
     /// unless nothing was.
     pub shares: Vec<f64>,
@@ -82,11 +94,21 @@ impl Estimate {
         self.prior.scale.value(self.offset)
     }
 
-    /// Value so many deviations away.
+    /// Value so many of its own deviations away: at -1 and 1 the ends of `one`, at -2 and 2
+    /// those of `two`, straight between.
     pub fn at(&self, deviations: f64) -> f64 {
-        self.prior
-            .scale
-            .value(self.offset + deviations * self.spread)
+        let (one, two) = if deviations < 0.0 {
+            (self.one.0, self.two.0)
+        } else {
+            (self.one.1, self.two.1)
+        };
+        let size = deviations.abs();
+        let offset = if size <= 1.0 {
+            self.offset + size * (one - self.offset)
+        } else {
+            one + (size - 1.0) * (two - one)
+        };
+        self.prior.scale.value(offset)
     }
 
     /// How well it is known.
@@ -165,7 +187,8 @@ pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
     };
     let priors = priors(system, &beds);
     let problem = Problem::new(system, &priors, measured);
-    let best = minimum(&problem);
+    let minima = minima(&problem);
+    let best = minima[0].clone();
     let after = problem
         .outlook(best.as_slice())
         .ok_or(FitError::NoSimulation)?;
@@ -174,14 +197,40 @@ pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
     let covariance = posterior(&slopes);
     let (fitted, values) = applied(system, &priors, best.as_slice());
     let figures = compared.len();
+    let axis = start_froude(&priors);
+    let spread = axis.map_or(1.0, |i| covariance[(i, i)].max(0.0).sqrt());
+    let cloud = if problem.rows() == 0 {
+        None
+    } else {
+        let nodes = profile::profile(&problem, axis, &minima, spread);
+        Cloud::new(&problem, axis, &nodes)
+    };
     let estimates: Vec<Estimate> = priors
         .iter()
         .enumerate()
-        .map(|(i, prior)| Estimate {
-            prior: *prior,
-            offset: best[i],
-            spread: covariance[(i, i)].max(0.0).sqrt().min(1.0),
-            shares: shares(&slopes, &covariance, i, figures),
+        .map(|(i, prior)| {
+            let straight = covariance[(i, i)].max(0.0).sqrt().min(1.0);
+            let (one, two) = match &cloud {
+                Some(cloud) => {
+                    let marginal = cloud.marginal(i);
+                    (
+                        marginal.interval(WITHIN[0], best[i]),
+                        marginal.interval(WITHIN[1], best[i]),
+                    )
+                }
+                None => (
+                    (best[i] - straight, best[i] + straight),
+                    (best[i] - 2.0 * straight, best[i] + 2.0 * straight),
+                ),
+            };
+            Estimate {
+                prior: *prior,
+                offset: best[i],
+                spread: 0.5 * (one.1 - one.0),
+                one,
+                two,
+                shares: shares(&slopes, &covariance, i, figures),
+            }
         })
         .collect();
     Ok(Fit {
@@ -196,23 +245,19 @@ pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
         compared,
         system: fitted,
         values,
+        effective: cloud.as_ref().map_or(0.0, |cloud| cloud.effective),
     })
 }
 
-/// The least sum of squared pulls, from the scenario itself or, where that does not do what
-/// was seen, from the best of a few places around it.
-fn minimum(problem: &Problem) -> DVector<f64> {
+/// The places of least squared pulls, the best one first, from the scenario itself or, where
+/// that does not do what was seen, from the best of a few places around it.
+fn minima(problem: &Problem) -> Vec<DVector<f64>> {
     let n = problem.priors.len();
     let zero = DVector::zeros(n);
     if problem.rows() == 0 {
-        return zero;
+        return vec![zero];
     }
-    let complete = |u: &DVector<f64>| {
-        problem
-            .outlook(u.as_slice())
-            .is_some_and(|seen| problem.pulls(&seen).iter().all(Option::is_some))
-    };
-    let start = if complete(&zero) {
+    let start = if problem.exact_cost(&zero).is_some() {
         zero
     } else {
         best_start(problem, zero)
@@ -231,26 +276,34 @@ fn minimum(problem: &Problem) -> DVector<f64> {
     // as well as from a large void: the valley beyond is looked into too. A minimiser
     // stopped at the edge of what the model can do may go on from there.
     let mut starts = vec![start];
-    let place = problem
-        .priors
-        .iter()
-        .position(|prior| prior.unknown == Unknown::Soft(Coefficient::StartFroude));
     let long_fill =
         |figure: &Measurement| matches!(figure.what, Measurable::Fill | Measurable::Period);
-    if let (Some(i), true) = (place, problem.measured.figures.iter().any(long_fill)) {
+    if let (Some(i), true) = (
+        start_froude(problem.priors),
+        problem.measured.figures.iter().any(long_fill),
+    ) {
         let mut early = starts[0].clone();
         early[i] = EARLY_START;
         starts.push(early);
     }
-    let best = |all: Vec<DVector<f64>>| {
-        all.into_iter()
-            .map(|u| (problem.cost(&u), u))
-            .min_by(|a, b| a.0.total_cmp(&b.0))
-            .map_or_else(|| DVector::zeros(n), |(_, u)| u)
-    };
-    let once = best(starts.iter().map(run).collect());
-    let twice = run(&once);
-    best(vec![once, twice])
+    let mut found: Vec<(f64, DVector<f64>)> = starts
+        .iter()
+        .map(|start| {
+            let once = run(start);
+            (problem.cost(&once), once)
+        })
+        .collect();
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let twice = run(&found[0].1);
+    found.push((problem.cost(&twice), twice));
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found.into_iter().map(|(_, u)| u).collect()
+}
+
+/// The unknown that bends the problem most.
+fn start_froude(priors: &[Prior]) -> Option<usize> {
+    let wanted = Unknown::Soft(Coefficient::StartFroude);
+    priors.iter().position(|prior| prior.unknown == wanted)
 }
 
 /// The best of some places along the unknowns that decide whether a bed cycles.

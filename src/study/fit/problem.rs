@@ -90,6 +90,16 @@ impl<'a> Problem<'a> {
         DVector::from_iterator(self.rows() + u.len(), data.chain(u.iter().copied()))
     }
 
+    /// [`cost`](Self::cost), but `None` where the model does not do what was measured.
+    pub(super) fn exact_cost(&self, u: &DVector<f64>) -> Option<f64> {
+        let seen = self.outlook(u.as_slice())?;
+        let mut squares = u.norm_squared();
+        for pull in self.pulls(&seen) {
+            squares += pull?.powi(2);
+        }
+        Some(0.5 * squares)
+    }
+
     /// Half the sum of squared pulls, priors included.
     pub(super) fn cost(&self, u: &DVector<f64>) -> f64 {
         0.5 * self.residual_vector(u).norm_squared()

@@ -30,7 +30,7 @@ impl Even {
 /// each dimension every of `draws` equal slices holds exactly one point, at
 /// random within its slice (McKay, Beckman & Conover 1979). The same seed
 /// gives the same points.
-pub(super) fn latin_hypercube(draws: u32, inputs: usize, seed: u64) -> Vec<Vec<f64>> {
+pub(in crate::study) fn latin_hypercube(draws: u32, inputs: usize, seed: u64) -> Vec<Vec<f64>> {
     let mut random = Even::new(seed);
     let n = f64::from(draws);
     let mut points: Vec<Vec<f64>> = (0..draws).map(|_| Vec::with_capacity(inputs)).collect();

@@ -1,7 +1,7 @@
 //! What becomes of the answers when the inputs vary: one or two quantities over
 //! a range ([`sweep`]), or every uncertain input at once at random ([`random`]).
 
-mod design;
+pub(super) mod design;
 mod draw;
 pub mod random;
 pub mod statistics;
