@@ -136,7 +136,9 @@ fn a_measurement_fixes_what_it_depends_on_and_the_promise_made_for_it_holds() {
     )
     .unwrap();
     for (one, spread) in found.estimates.iter().zip(&promised.spreads) {
-        assert!((one.spread - spread).abs() < 0.01, "{one:?} {spread}");
+        assert!((one.straight - spread).abs() < 0.01, "{one:?} {spread}");
+        // Hundreds of draws know a spread to some per cent.
+        assert!((one.spread - spread).abs() < 0.08, "{one:?} {spread}");
     }
     let start = of(&found, Unknown::Soft(Coefficient::StartFroude));
     assert_eq!(start.known(), Known::Determined);

@@ -130,7 +130,7 @@ impl FitReport<'_> {
         sections.extend(self.lines());
         sections.push(Section {
             heading: "How far to trust this".to_owned(),
-            blocks: vec![Block::List(trust())],
+            blocks: vec![Block::List(trust(self.fit))],
         });
         sections
     }
@@ -311,7 +311,7 @@ impl FitReport<'_> {
                     .zip(&next.spreads)
                     .filter(|(one, _)| one.prior.unknown.is_headline())
                     .map(|(one, spread)| {
-                        let left = spread / one.spread.max(1e-9);
+                        let left = spread / one.straight.max(1e-9);
                         let name = name(self.system, one.prior.unknown);
                         (left, format!("{name} to {}", self.units.percent(left)))
                     })
@@ -371,12 +371,20 @@ fn blocked_share(system: &System, bed: &Bed, more: f64) -> Option<f64> {
     Some(1.0 - (clean / (clean + more)).sqrt())
 }
 
-fn trust() -> Vec<String> {
+fn trust(fit: &Fit) -> Vec<String> {
+    let spreads = if fit.effective.is_some() {
+        "Spreads come from simulating hundreds of sets of unknowns, each counted by how well it \
+         explains the measurements; so they may reach farther to one side. They hold if the \
+         model is right and the measurements are independent."
+    } else if fit.system.beds.len() > 1 {
+        "With several beds the spreads come from a straight line through the fit. They hold if \
+         the model is right, the measurements are independent and no bed dribbles for long \
+         before it starts; where one does, its start flow may lie farther off than stated."
+    } else {
+        "Spreads are those of the credible bands: no measurement narrows them yet."
+    };
     vec![
-        "Spreads hold if the model is right and the measurements are independent. A bed that \
-         dribbles for long before it starts bends the problem so much that its start flow may \
-         lie farther off than stated."
-            .to_owned(),
+        spreads.to_owned(),
         "Credible bands come from publications or, for void (30 % either way), loss and pump (speed \
          25 % below to 15 % above), from common practice without a source."
             .to_owned(),

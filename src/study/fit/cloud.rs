@@ -7,17 +7,21 @@
 
 use crate::numerics::normal::quantile;
 use crate::study::fit::problem::Problem;
-use crate::study::fit::profile::{Node, rest};
+use crate::study::fit::profile::{Axis, Node, across, log_size};
 use crate::study::vary::design::latin_hypercube;
 use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
 
-/// Draws.
+/// Draws of one round.
 const DRAWS: u32 = 600;
-/// Seed of the design; any does.
-const SEED: u64 = 5;
+/// Most rounds, numbered as their designs are seeded.
+const ROUNDS: u64 = 6;
+/// Rounds end when the draws are worth so many independent ones: 2 % in a share of 16 %.
+const ENOUGH: f64 = 400.0;
+/// Nodes with less than e to minus this of the greatest share count for nothing.
+const COUNTS: f64 = 4.0;
 /// Draws are wider than the description by these, in these shares.
-const WIDER: [(f64, f64); 2] = [(0.9, 1.12), (0.1, 1.7)];
+const WIDER: [(f64, f64); 3] = [(0.65, 1.03), (0.25, 1.2), (0.1, 1.8)];
 /// Cells of the distribution along the axis.
 const CELLS: usize = 400;
 /// Share of draws spread evenly along the axis.
@@ -41,22 +45,20 @@ struct Along {
 }
 
 impl Along {
-    fn new(nodes: &[Node], axis: usize) -> Option<Self> {
-        let (first, last) = (nodes.first()?, nodes.last()?);
-        let ends = |node: &Node| node.at[axis];
-        let pad = 0.1 * (ends(last) - ends(first)).max(0.2);
-        let (from, to) = (ends(first) - pad, ends(last) + pad);
+    /// `None` without nodes.
+    fn new(nodes: &[Node]) -> Option<Self> {
+        let (first, last) = (nodes.first()?.place, nodes.last()?.place);
+        let pad = 0.1 * (last - first).max(0.2);
+        let (from, to) = (first - pad, last + pad);
         let cell = (to - from) / CELLS as f64;
-        let most = nodes
-            .iter()
-            .map(|node| node.log_share)
-            .fold(f64::NEG_INFINITY, f64::max);
+        let shares = nodes.iter().map(|node| node.log_share);
+        let most = shares.fold(f64::NEG_INFINITY, f64::max);
         let raw: Vec<f64> = (0..CELLS)
             .map(|k| {
                 let x = from + (k as f64 + 0.5) * cell;
-                let (left, right, share) = between(nodes, axis, x);
+                let (left, right, share) = between(nodes, x);
                 let log = left.log_share + share * (right.log_share - left.log_share);
-                (0.9 * (log - most)).exp()
+                (0.9 * (log - most)).min(2.0).exp()
             })
             .collect();
         let total: f64 = raw.iter().sum();
@@ -64,7 +66,10 @@ impl Along {
         Some(Self {
             from,
             cell,
-            share: raw.iter().map(|r| (1.0 - EVEN) * r / total + even).collect(),
+            share: raw
+                .iter()
+                .map(|r| (1.0 - EVEN) * r / total + even)
+                .collect(),
         })
     }
 
@@ -86,104 +91,167 @@ impl Along {
 }
 
 /// The nodes to the left and right of `x`, and how far it is from one to the other.
-fn between(nodes: &[Node], axis: usize, x: f64) -> (&Node, &Node, f64) {
+fn between(nodes: &[Node], x: f64) -> (&Node, &Node, f64) {
+    let last = nodes.len() - 1;
     let after = nodes
-        .partition_point(|node| node.at[axis] < x)
-        .clamp(1, nodes.len().max(2) - 1)
-        .min(nodes.len() - 1);
+        .partition_point(|node| node.place < x)
+        .clamp(1.min(last), last);
     let (left, right) = (&nodes[after.saturating_sub(1)], &nodes[after]);
-    let gap = right.at[axis] - left.at[axis];
+    let gap = right.place - left.place;
     let share = if gap > 0.0 {
-        (x - left.at[axis]) / gap
+        (x - left.place) / gap
     } else {
         0.0
     };
     (left, right, share)
 }
 
+/// Where draws come from.
+struct Source<'a> {
+    nodes: &'a [Node],
+    axis: Option<(&'a Axis, Along)>,
+    across: DMatrix<f64>,
+    /// Triangular root of the mean covariance of the nodes that count: a kink that narrows
+    /// one of them is not everywhere.
+    common: DMatrix<f64>,
+}
+
+impl<'a> Source<'a> {
+    /// `None` without nodes.
+    fn new(nodes: &'a [Node], axis: Option<&'a Axis>) -> Option<Self> {
+        let across = across(nodes.first()?.at.len(), axis);
+        let shares = nodes.iter().map(|node| node.log_share);
+        let most = shares.fold(f64::NEG_INFINITY, f64::max);
+        let counting = nodes.iter().filter(|node| node.log_share > most - COUNTS);
+        let (sum, count) = counting.fold(
+            (DMatrix::zeros(across.ncols(), across.ncols()), 0.0),
+            |(sum, count), node| (sum + &node.root * node.root.transpose(), count + 1.0),
+        );
+        let common = (sum / count).cholesky()?.l();
+        let along = Along::new(nodes)?;
+        Some(Self {
+            nodes,
+            axis: axis.map(|axis| (axis, along)),
+            across,
+            common,
+        })
+    }
+
+    /// Coordinates of the unit cube that one draw takes.
+    fn inputs(&self) -> usize {
+        self.across.ncols() + 2
+    }
+
+    /// One draw from a point of the unit cube, and the logarithm of its density.
+    fn draw(&self, point: &[f64]) -> (DVector<f64>, f64) {
+        let (x, density) = match &self.axis {
+            Some((_, along)) => along.place(point[0]),
+            None => (0.0, 0.0),
+        };
+        let (left, right, share) = between(self.nodes, x);
+        // Beyond the last node the rest stays as it is there.
+        let share = share.clamp(0.0, 1.0);
+        let mut u = left.at.lerp(&right.at, share);
+        if let Some((axis, _)) = &self.axis {
+            let by = x - axis.place(&u);
+            axis.moved(&mut u, by);
+        }
+        let own = &left.root * (1.0 - share) + &right.root * share;
+        let roots = [&own, &self.common];
+        // Half of the draws with each root; of either half some wider than others.
+        let (root, mut left_over) = if point[1] < 0.5 {
+            (roots[0], 2.0 * point[1])
+        } else {
+            (roots[1], 2.0 * point[1] - 1.0)
+        };
+        let mut wider = WIDER[0].1;
+        for (share, wide) in WIDER {
+            wider = wide;
+            left_over -= share;
+            if left_over < 0.0 {
+                break;
+            }
+        }
+        let n = self.across.ncols();
+        let z = DVector::from_iterator(n, point[2..].iter().map(|p| wider * quantile(*p)));
+        let step = root * z;
+        let normal: f64 = roots
+            .into_iter()
+            .filter_map(|root| {
+                let square = root.solve_lower_triangular(&step)?.norm_squared();
+                let size = log_size(root);
+                let parts = WIDER.iter().map(|(share, wide)| {
+                    let log = -0.5 * square / (wide * wide) - n as f64 * wide.ln() - size;
+                    0.5 * share * log.exp()
+                });
+                Some(parts.sum::<f64>())
+            })
+            .sum();
+        u += &self.across * step;
+        (u, density + normal.ln())
+    }
+}
+
+/// Largest logarithm of a weight.
+fn most(weighed: &[(DVector<f64>, f64)]) -> f64 {
+    let logs = weighed.iter().map(|(_, log)| *log);
+    logs.fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// How many equal weights are worth as much (Kish 1965, from memory).
+fn effective(weighed: &[(DVector<f64>, f64)]) -> f64 {
+    let most = most(weighed);
+    if !most.is_finite() {
+        return 0.0;
+    }
+    let (sum, squares) = weighed.iter().fold((0.0, 0.0), |(sum, squares), (_, log)| {
+        let weight = (log - most).exp();
+        (sum + weight, squares + weight * weight)
+    });
+    sum * sum / squares
+}
+
 impl Cloud {
     /// Draws around `nodes`; `None` where there are none or no draw does what was measured.
-    pub(super) fn new(problem: &Problem, axis: Option<usize>, nodes: &[Node]) -> Option<Self> {
-        let first = nodes.first()?;
-        let n = first.at.len();
-        let free = rest(n, axis);
-        let along = match axis {
-            Some(axis) => Some((axis, Along::new(nodes, axis)?)),
-            None => None,
-        };
-        let points = latin_hypercube(DRAWS, free.len() + 2, SEED);
-        let weighed: Vec<(DVector<f64>, f64)> = points
-            .par_iter()
-            .map(|point| {
-                let (mut log_density, mut u, root) = match &along {
-                    Some((axis, along)) => {
-                        let (x, log) = along.place(point[0]);
-                        let (left, right, share) = between(nodes, *axis, x);
-                        // Beyond the last node the description stays as it is there.
-                        let share = share.clamp(0.0, 1.0);
-                        let mut u = left.at.lerp(&right.at, share);
-                        u[*axis] = x;
-                        let root: DMatrix<f64> = &left.root * (1.0 - share) + &right.root * share;
-                        (log, u, root)
-                    }
-                    None => (0.0, first.at.clone(), first.root.clone()),
-                };
-                let wider = if point[1] < WIDER[0].0 {
-                    WIDER[0].1
-                } else {
-                    WIDER[1].1
-                };
-                let z = DVector::from_iterator(
-                    free.len(),
-                    point[2..].iter().map(|p| wider * quantile(*p)),
-                );
-                let step = &root * &z;
-                for (k, &i) in free.iter().enumerate() {
-                    u[i] += step[k];
-                }
-                let square = z.norm_squared();
-                let normal: f64 = WIDER
-                    .iter()
-                    .map(|(share, wide)| {
-                        share
-                            * (-0.5 * square / (wide * wide)
-                                - free.len() as f64 * wide.ln())
-                            .exp()
-                    })
-                    .sum();
-                log_density += normal.ln() - root.diagonal().iter().map(|d| d.ln()).sum::<f64>();
-                let log = problem
-                    .exact_cost(&u)
-                    .map_or(f64::NEG_INFINITY, |cost| -cost - log_density);
-                (u, log)
-            })
-            .collect();
-        let most = weighed
-            .iter()
-            .map(|(_, log)| *log)
-            .fold(f64::NEG_INFINITY, f64::max);
+    pub(super) fn new(problem: &Problem, axis: Option<&Axis>, nodes: &[Node]) -> Option<Self> {
+        let source = Source::new(nodes, axis)?;
+        let mut weighed: Vec<(DVector<f64>, f64)> = Vec::new();
+        for seed in 0..ROUNDS {
+            let points = latin_hypercube(DRAWS, source.inputs(), seed);
+            weighed.par_extend(points.par_iter().map(|point| {
+                let (u, density) = source.draw(point);
+                let cost = problem.exact_cost(&u);
+                (u, cost.map_or(f64::NEG_INFINITY, |cost| -cost - density))
+            }));
+            if effective(&weighed) >= ENOUGH {
+                break;
+            }
+        }
+        let effective = effective(&weighed);
+        let most = most(&weighed);
         if !most.is_finite() {
             return None;
         }
         let total: f64 = weighed.iter().map(|(_, log)| (log - most).exp()).sum();
-        let draws: Vec<(DVector<f64>, f64)> = weighed
+        let draws = weighed
             .into_iter()
             .map(|(u, log)| (u, (log - most).exp() / total))
             .collect();
-        let squares: f64 = draws.iter().map(|(_, weight)| weight * weight).sum();
-        Some(Self {
-            draws,
-            effective: 1.0 / squares,
-        })
+        Some(Self { draws, effective })
     }
 
-    /// The shares below given values of unknown `i`.
+    /// The distribution of unknown `i`.
     pub(super) fn marginal(&self, i: usize) -> Marginal {
+        self.of(|u| u[i])
+    }
+
+    /// The distribution of what `read` takes from each draw.
+    pub(super) fn of(&self, read: impl Fn(&DVector<f64>) -> f64) -> Marginal {
         let mut all: Vec<(f64, f64)> = self
             .draws
             .iter()
             .filter(|(_, weight)| *weight > 0.0)
-            .map(|(u, weight)| (u[i], *weight))
+            .map(|(u, weight)| (read(u), *weight))
             .collect();
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut below = 0.0;
@@ -204,7 +272,7 @@ pub(super) struct Marginal(Vec<(f64, f64)>);
 
 impl Marginal {
     /// The value with the share `p` below it.
-    fn at(&self, p: f64) -> f64 {
+    pub(super) fn at(&self, p: f64) -> f64 {
         let k = self.0.partition_point(|point| point.1 < p);
         match (k.checked_sub(1).and_then(|k| self.0.get(k)), self.0.get(k)) {
             (Some(a), Some(b)) => a.0 + (b.0 - a.0) * (p - a.1) / (b.1 - a.1).max(1e-12),
@@ -214,7 +282,7 @@ impl Marginal {
     }
 
     /// The share below `x`.
-    fn below(&self, x: f64) -> f64 {
+    pub(super) fn below(&self, x: f64) -> f64 {
         let k = self.0.partition_point(|point| point.0 < x);
         match (k.checked_sub(1).and_then(|k| self.0.get(k)), self.0.get(k)) {
             (Some(a), Some(b)) => a.1 + (b.1 - a.1) * (x - a.0) / (b.0 - a.0).max(1e-12),
@@ -228,9 +296,6 @@ impl Marginal {
     pub(super) fn interval(&self, held: f64, best: f64) -> (f64, f64) {
         let here = self.below(best);
         let below = (0.5 * (1.0 - held)).clamp((here - held).max(0.0), here.min(1.0 - held));
-        (
-            self.at(below).min(best),
-            self.at(below + held).max(best),
-        )
+        (self.at(below).min(best), self.at(below + held).max(best))
     }
 }

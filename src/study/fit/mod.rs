@@ -15,10 +15,11 @@ pub use unknown::{Prior, Scale, Unknown, applied, priors};
 
 use crate::model::{Coefficient, CoefficientValues, System};
 use crate::study::measure::{Measurable, Measured, Measurement, NoValue, Outlook, Seen};
+use cloud::Cloud;
 use levenberg_marquardt::LevenbergMarquardt;
 use nalgebra::{DMatrix, DVector};
-use cloud::Cloud;
 use problem::Problem;
+use profile::{Axis, Node};
 
 /// Spread over the prior's above which nothing was learnt.
 const OPEN: f64 = 0.9;
@@ -28,6 +29,11 @@ const FIXED: f64 = 0.5;
 const AT_ODDS: f64 = 3.0;
 /// Shares of the posterior within one and two deviations of a normal one.
 const WITHIN: [f64; 2] = [0.682_689, 0.954_500];
+/// Offset and loss of spread below which nothing measured touches an unknown.
+const UNTOUCHED: f64 = 0.01;
+/// Deviation of the ends of an interval over its size, for one independent draw: that of a
+/// normal quantile at one deviation, `sqrt(p (1 - p)) / phi`; at two deviations a little less.
+const SCATTER: f64 = 1.51;
 /// Rounds of the minimiser, each a Jacobian.
 const PATIENCE: usize = 12;
 /// Change of the pulls' sum of squares that no longer matters.
@@ -54,8 +60,10 @@ pub struct Fit {
     pub system: System,
     /// The soft coefficients at their estimates.
     pub values: CoefficientValues,
-    /// Independent draws from the posterior that would tell as much as those made.
-    pub effective: f64,
+    /// Independent draws from the posterior that would tell as much as those made; `None`
+    /// where the spreads are those of the straightened problem: with nothing measured, or
+    /// several beds.
+    pub effective: Option<f64>,
 }
 
 /// One unknown after the fit.
@@ -72,6 +80,9 @@ pub struct Estimate {
     pub one: (f64, f64),
     /// See `one`.
     pub two: (f64, f64),
+    /// Deviation over the prior's in the straightened problem, with which
+    /// [`Next::spreads`] compare.
+    pub straight: f64,
     /// Share of each measurement in what was learnt, in the order of `compared`; sums to 1
     /// unless nothing was.
     pub shares: Vec<f64>,
@@ -147,7 +158,7 @@ pub struct Next {
     pub expected: f64,
     /// Its usual deviation.
     pub sigma: f64,
-    /// Spread of every unknown over its prior's with it, in the order of the estimates.
+    /// Spread of every unknown over its prior's with it in the straightened problem, in the order of the estimates.
     pub spreads: Vec<f64>,
     /// Mean share of the headline unknowns' spreads that it takes away.
     pub gain: f64,
@@ -187,48 +198,36 @@ pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
     };
     let priors = priors(system, &beds);
     let problem = Problem::new(system, &priors, measured);
-    let minima = minima(&problem);
-    let best = minima[0].clone();
+    let posterior = Posterior::new(&problem);
+    let best = posterior.best;
+    let cloud = posterior.cloud;
     let after = problem
         .outlook(best.as_slice())
         .ok_or(FitError::NoSimulation)?;
     let compared = compare(&problem, &after)?;
     let slopes = problem.pull_slopes(&best);
-    let covariance = posterior(&slopes);
+    let covariance = covariance(&slopes);
     let (fitted, values) = applied(system, &priors, best.as_slice());
     let figures = compared.len();
-    let axis = start_froude(&priors);
-    let spread = axis.map_or(1.0, |i| covariance[(i, i)].max(0.0).sqrt());
-    let cloud = if problem.rows() == 0 {
-        None
-    } else {
-        let nodes = profile::profile(&problem, axis, &minima, spread);
-        Cloud::new(&problem, axis, &nodes)
-    };
     let estimates: Vec<Estimate> = priors
         .iter()
         .enumerate()
         .map(|(i, prior)| {
             let straight = covariance[(i, i)].max(0.0).sqrt().min(1.0);
-            let (one, two) = match &cloud {
-                Some(cloud) => {
-                    let marginal = cloud.marginal(i);
-                    (
-                        marginal.interval(WITHIN[0], best[i]),
-                        marginal.interval(WITHIN[1], best[i]),
-                    )
-                }
-                None => (
+            let (one, two) = cloud
+                .as_ref()
+                .and_then(|cloud| ends(cloud, i, best[i], straight))
+                .unwrap_or((
                     (best[i] - straight, best[i] + straight),
                     (best[i] - 2.0 * straight, best[i] + 2.0 * straight),
-                ),
-            };
+                ));
             Estimate {
                 prior: *prior,
                 offset: best[i],
                 spread: 0.5 * (one.1 - one.0),
                 one,
                 two,
+                straight,
                 shares: shares(&slopes, &covariance, i, figures),
             }
         })
@@ -245,8 +244,80 @@ pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
         compared,
         system: fitted,
         values,
-        effective: cloud.as_ref().map_or(0.0, |cloud| cloud.effective),
+        effective: cloud.as_ref().map(|cloud| cloud.effective),
     })
+}
+
+/// The intervals of unknown `i` that hold as much as one and two deviations; `None` where
+/// draws differ from its prior, which nothing measured moves, by no more than by chance.
+fn ends(cloud: &Cloud, i: usize, best: f64, straight: f64) -> Option<((f64, f64), (f64, f64))> {
+    let marginal = cloud.marginal(i);
+    let (one, two) = (
+        marginal.interval(WITHIN[0], best),
+        marginal.interval(WITHIN[1], best),
+    );
+    let untouched = straight > 1.0 - UNTOUCHED && best.abs() < UNTOUCHED;
+    let chance = 3.0 / cloud.effective.sqrt();
+    let near = |ends: (f64, f64), size: f64| {
+        (ends.0 + size).abs().max((ends.1 - size).abs()) < SCATTER * size * chance
+    };
+    (!(untouched && near(one, 1.0) && near(two, 2.0))).then_some((one, two))
+}
+
+/// Where the unknowns may be.
+struct Posterior {
+    /// The estimate.
+    best: DVector<f64>,
+    /// Draws; none where nothing was measured, nothing does what was measured, or there
+    /// are several beds.
+    cloud: Option<Cloud>,
+}
+
+impl Posterior {
+    fn new(problem: &Problem) -> Self {
+        let minima = minima(problem);
+        let best = minima[0].clone();
+        // Several beds take a hundred times as long to simulate as one: no draws there.
+        let drawn = problem.system.beds.len() == 1 && problem.rows() > 0;
+        if !drawn || problem.exact_cost(&best).is_none() {
+            return Self { best, cloud: None };
+        }
+        let axis = start_froude(problem.priors).map(|i| Axis::new(i, &ratio_slope(problem, &best)));
+        let axis = axis.as_ref();
+        let spread = axis.map_or(1.0, |axis| {
+            axis.deviation(&covariance(&problem.pull_slopes(&best)))
+        });
+        let nodes = profile::profile(problem, axis, &minima, spread);
+        let cloud = Cloud::new(problem, axis, &nodes);
+        let middle = axis
+            .zip(cloud.as_ref())
+            .and_then(|(axis, cloud)| inwards(problem, axis, cloud, &nodes, &best));
+        Self {
+            best: middle.unwrap_or(best),
+            cloud,
+        }
+    }
+}
+
+/// The best fit in the middle of the axis, where the best of all is out of the middle two
+/// thirds: close to the start flow it can sit in a corner that holds next to nothing.
+fn inwards(
+    problem: &Problem,
+    axis: &Axis,
+    cloud: &Cloud,
+    nodes: &[Node],
+    best: &DVector<f64>,
+) -> Option<DVector<f64>> {
+    let places = cloud.of(|u| axis.place(u));
+    let outside = 0.5 * (1.0 - WITHIN[0]);
+    if (outside..=1.0 - outside).contains(&places.below(axis.place(best))) {
+        return None;
+    }
+    let middle = places.at(0.5);
+    let away = |node: &&Node| (node.place - middle).abs();
+    let nearest = nodes.iter().min_by(|a, b| away(a).total_cmp(&away(b)))?;
+    let node = nearest.beside(problem, axis, middle - nearest.place)?;
+    Some(node.at)
 }
 
 /// The places of least squared pulls, the best one first, from the scenario itself or, where
@@ -298,6 +369,30 @@ fn minima(problem: &Problem) -> Vec<DVector<f64>> {
     found.push((problem.cost(&twice), twice));
     found.sort_by(|a, b| a.0.total_cmp(&b.0));
     found.into_iter().map(|(_, u)| u).collect()
+}
+
+/// Change of the logarithm of inflow over start flow with every unknown, on the bed that is
+/// nearest to its start flow.
+fn ratio_slope(problem: &Problem, u: &DVector<f64>) -> DVector<f64> {
+    let ratio = |seen: &Outlook, bed: usize| {
+        let inflow = seen.value(bed, Measurable::Inflow).ok()?;
+        let edge = seen.value(bed, Measurable::StartsAt).ok()?;
+        (inflow > 0.0 && edge > 0.0).then(|| (inflow / edge).ln())
+    };
+    let beds = problem.measured.beds();
+    let nearest = problem.outlook(u.as_slice()).and_then(|seen| {
+        let near = beds
+            .iter()
+            .filter_map(|&bed| Some((ratio(&seen, bed)?, bed)));
+        near.min_by(|a, b| a.0.total_cmp(&b.0))
+    });
+    match nearest {
+        Some((_, bed)) => {
+            let slopes = problem.slopes(u, 1, |seen| vec![ratio(seen, bed)]);
+            slopes.row(0).transpose()
+        }
+        None => DVector::zeros(u.len()),
+    }
 }
 
 /// The unknown that bends the problem most.
@@ -367,7 +462,7 @@ fn compare(problem: &Problem, after: &Outlook) -> Result<Vec<Compared>, FitError
 }
 
 /// `(J^T J + 1)^-1`; the unit matrix for no rows.
-fn posterior(slopes: &DMatrix<f64>) -> DMatrix<f64> {
+fn covariance(slopes: &DMatrix<f64>) -> DMatrix<f64> {
     let n = slopes.ncols();
     let information = slopes.transpose() * slopes + DMatrix::identity(n, n);
     information

@@ -140,6 +140,19 @@ impl<'a> Problem<'a> {
         DMatrix::from_fn(rows, u.len(), |row, column| columns[column][row])
     }
 
+    /// The slopes of the pulls, those of the priors last.
+    pub(super) fn all_slopes(&self, u: &DVector<f64>) -> DMatrix<f64> {
+        let data = self.pull_slopes(u);
+        let (rows, n) = (self.rows(), u.len());
+        DMatrix::from_fn(rows + n, n, |row, column| {
+            if row < rows {
+                data[(row, column)]
+            } else {
+                f64::from(u8::from(row - rows == column))
+            }
+        })
+    }
+
     /// The slopes of the pulls.
     pub(super) fn pull_slopes(&self, u: &DVector<f64>) -> DMatrix<f64> {
         self.slopes(u, self.rows(), |seen| self.pulls(seen))
@@ -179,14 +192,6 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'_> {
     }
 
     fn jacobian(&self) -> Option<DMatrix<f64>> {
-        let data = self.pull_slopes(&self.u);
-        let (rows, n) = (self.rows(), self.u.len());
-        Some(DMatrix::from_fn(rows + n, n, |row, column| {
-            if row < rows {
-                data[(row, column)]
-            } else {
-                f64::from(u8::from(row - rows == column))
-            }
-        }))
+        Some(self.all_slopes(&self.u))
     }
 }

@@ -1,9 +1,10 @@
-//! The best fits with one unknown held, at places along it.
+//! The best fits at places along one axis.
 //!
-//! The start Froude number bends the problem most: close to its start flow a bed dribbles
-//! for long. With it held the rest is nearly straight, so the posterior is described by a
-//! row of places along it, each with the best fit there and the spread of the rest around
-//! that (a Laplace approximation at each place; Rue, Martino & Chopin 2009, from memory).
+//! The start of the siphon bends the problem most: close to its start flow a bed dribbles
+//! for long. How long depends on inflow over start flow alone; with this ratio held the rest
+//! is nearly straight. So the posterior is described by a row of places along it, each with
+//! the best fit there and the spread of the rest around that (a Laplace approximation at
+//! each place; Rue, Martino & Chopin 2009, from memory).
 
 use crate::study::fit::problem::Problem;
 use nalgebra::{DMatrix, DVector};
@@ -21,51 +22,97 @@ const STEPS: (f64, f64) = (0.03, 1.0);
 /// Places beyond this many deviations of the prior are not looked at.
 const RANGE: f64 = 4.5;
 
-/// The best fit with the axis held.
+/// The start Froude number, less what the other unknowns take away from inflow over start
+/// flow: along the other unknowns at one place of the axis that ratio stays.
+#[derive(Debug, Clone)]
+pub(super) struct Axis {
+    index: usize,
+    tilt: DVector<f64>,
+}
+
+impl Axis {
+    /// For the start Froude number at `index`; `ratio` is the change of the logarithm of
+    /// inflow over start flow with every unknown.
+    pub(super) fn new(index: usize, ratio: &DVector<f64>) -> Self {
+        let own = ratio[index];
+        let mut tilt = if own.abs() > 1e-9 {
+            ratio / own
+        } else {
+            ratio * 0.0
+        };
+        tilt[index] = 0.0;
+        Self { index, tilt }
+    }
+
+    /// Where `u` is along it, in deviations of the start Froude number.
+    pub(super) fn place(&self, u: &DVector<f64>) -> f64 {
+        u[self.index] + self.tilt.dot(u)
+    }
+
+    /// `u` moved along it.
+    pub(super) fn moved(&self, u: &mut DVector<f64>, by: f64) {
+        u[self.index] += by;
+    }
+
+    /// Deviation along it of a spread with this covariance.
+    pub(super) fn deviation(&self, covariance: &DMatrix<f64>) -> f64 {
+        let mut across = self.tilt.clone();
+        across[self.index] = 1.0;
+        across.dot(&(covariance * &across)).max(0.0).sqrt()
+    }
+}
+
+/// The directions in which unknowns move at one place of `axis`, as columns; all where there
+/// is none.
+pub(super) fn across(n: usize, axis: Option<&Axis>) -> DMatrix<f64> {
+    let mut all = DMatrix::identity(n, n);
+    match axis {
+        Some(axis) => {
+            for k in 0..n {
+                all[(axis.index, k)] -= axis.tilt[k];
+            }
+            all.remove_column(axis.index)
+        }
+        None => all,
+    }
+}
+
+/// The best fit at a place of the axis.
 #[derive(Debug, Clone)]
 pub(super) struct Node {
+    /// Its place along the axis.
+    pub place: f64,
     /// All unknowns.
     pub at: DVector<f64>,
     /// Half the sum of squared pulls.
     pub cost: f64,
     /// Logarithm of the posterior's share there, to an additive constant.
     pub log_share: f64,
-    /// Lower triangular root of the covariance of the unknowns that are not held.
+    /// Lower triangular root of the covariance across the axis.
     pub root: DMatrix<f64>,
-    /// Change of these with the axis.
+    /// Change of the unknowns along the axis.
     along: DVector<f64>,
 }
 
-/// Indices of the unknowns beside `axis`.
-pub(super) fn rest(n: usize, axis: Option<usize>) -> Vec<usize> {
-    (0..n).filter(|i| Some(*i) != axis).collect()
-}
-
 impl Node {
-    /// The best fit near `at` with `axis` held; `None` where the model does not do what was
-    /// measured.
-    fn new(problem: &Problem, axis: Option<usize>, at: DVector<f64>) -> Option<Self> {
-        let free = rest(at.len(), axis);
-        let mut at = at;
+    /// The best fit near `at` at its place of `axis`; `None` where the model does not do what
+    /// was measured.
+    pub(super) fn new(
+        problem: &Problem,
+        axis: Option<&Axis>,
+        mut at: DVector<f64>,
+    ) -> Option<Self> {
+        let across = across(at.len(), axis);
         let mut cost = problem.exact_cost(&at)?;
-        let mut round = 0;
-        loop {
-            let slopes = problem.pull_slopes(&at);
-            let pulls = problem.residual_vector(&at);
-            let free_slopes = slopes.select_columns(&free);
-            let n = free.len();
-            let information = free_slopes.transpose() * &free_slopes + DMatrix::identity(n, n);
-            let factor = information.cholesky()?;
-            let down = free_slopes.transpose() * pulls.rows(0, slopes.nrows())
-                + DVector::from_iterator(n, free.iter().map(|&i| at[i]));
+        for round in 1.. {
+            let slopes = problem.all_slopes(&at);
+            let free = &slopes * &across;
+            let factor = (free.transpose() * &free).cholesky()?;
+            let down = free.transpose() * problem.residual_vector(&at);
             let step = -factor.solve(&down);
             let promised = -0.5 * down.dot(&step);
-            round += 1;
             let moved = [1.0, 0.4, 0.1].into_iter().find_map(|share| {
-                let mut there = at.clone();
-                for (k, &i) in free.iter().enumerate() {
-                    there[i] += share * step[k];
-                }
+                let there = &at + &across * &step * share;
                 let cost_there = problem.exact_cost(&there)?;
                 (cost_there < cost).then_some((there, cost_there))
             });
@@ -74,14 +121,19 @@ impl Node {
                 (at, cost) = (there, cost_there);
             }
             if promised < SETTLED || stuck || round == ROUNDS {
-                let covariance = factor.inverse();
-                let root = covariance.cholesky()?.l();
+                let root = factor.inverse().cholesky()?.l();
                 let along = axis.map_or_else(
-                    || DVector::zeros(n),
-                    |axis| -factor.solve(&(free_slopes.transpose() * slopes.column(axis))),
+                    || DVector::zeros(at.len()),
+                    |axis| {
+                        let mut along = &across
+                            * -factor.solve(&(free.transpose() * slopes.column(axis.index)));
+                        axis.moved(&mut along, 1.0);
+                        along
+                    },
                 );
                 return Some(Self {
-                    log_share: root.diagonal().iter().map(|d| d.ln()).sum::<f64>() - cost,
+                    place: axis.map_or(0.0, |axis| axis.place(&at)),
+                    log_share: log_size(&root) - cost,
                     at,
                     cost,
                     root,
@@ -89,24 +141,25 @@ impl Node {
                 });
             }
         }
+        None
     }
 
     /// The next node `by` along `axis`.
-    fn beside(&self, problem: &Problem, axis: usize, by: f64) -> Option<Self> {
-        let mut at = self.at.clone();
-        at[axis] += by;
-        for (k, i) in rest(at.len(), Some(axis)).into_iter().enumerate() {
-            at[i] += by * self.along[k];
-        }
-        Self::new(problem, Some(axis), at)
+    pub(super) fn beside(&self, problem: &Problem, axis: &Axis, by: f64) -> Option<Self> {
+        Self::new(problem, Some(axis), &self.at + &self.along * by)
     }
 }
 
+/// Logarithm of the determinant of a triangular matrix.
+pub(super) fn log_size(root: &DMatrix<f64>) -> f64 {
+    root.diagonal().iter().map(|d| d.ln()).sum()
+}
+
 /// Best fits along `axis` from each of `minima` outwards, in rising order of the axis.
-/// `spread` is the axis's own, where it is known. Without an axis, the fit itself.
+/// `spread` is the deviation along it. Without an axis, the fit itself.
 pub(super) fn profile(
     problem: &Problem,
-    axis: Option<usize>,
+    axis: Option<&Axis>,
     minima: &[DVector<f64>],
     spread: f64,
 ) -> Vec<Node> {
@@ -116,14 +169,15 @@ pub(super) fn profile(
             continue;
         };
         let Some(axis) = axis else {
-            nodes.push(first);
-            break;
+            return vec![first];
         };
-        let (low, high) = nodes.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |ends, node| {
-            (ends.0.min(node.at[axis]), ends.1.max(node.at[axis]))
-        });
+        let low = nodes.iter().map(|n| n.place).fold(f64::INFINITY, f64::min);
+        let high = nodes
+            .iter()
+            .map(|n| n.place)
+            .fold(f64::NEG_INFINITY, f64::max);
         // Walks from another minimum have been here.
-        if (low..=high).contains(&first.at[axis]) {
+        if (low..=high).contains(&first.place) {
             continue;
         }
         for sign in [-1.0, 1.0] {
@@ -131,16 +185,14 @@ pub(super) fn profile(
         }
         nodes.push(first);
     }
-    if let Some(axis) = axis {
-        nodes.sort_by(|a, b| a.at[axis].total_cmp(&b.at[axis]));
-        nodes.dedup_by(|b, a| b.at[axis] - a.at[axis] < 1e-9);
-    }
+    nodes.sort_by(|a, b| a.place.total_cmp(&b.place));
+    nodes.dedup_by(|b, a| b.place - a.place < 1e-9);
     nodes
 }
 
 fn walk(
     problem: &Problem,
-    axis: usize,
+    axis: &Axis,
     first: &Node,
     sign: f64,
     spread: f64,
@@ -150,7 +202,7 @@ fn walk(
     let mut here = first.clone();
     let mut least = first.cost;
     for _ in 0..MOST {
-        if (here.at[axis] + sign * step).abs() > RANGE {
+        if (here.place + sign * step).abs() > RANGE {
             return;
         }
         let Some(next) = here.beside(problem, axis, sign * step) else {
