@@ -201,12 +201,19 @@ fn the_truth_lies_within_the_stated_spread_as_often_as_stated() {
     assert!(found.told[2] > 100, "{}", found.told[2]);
 }
 
-/// The table of DEVELOPERS.md:
+/// The table of DEVELOPERS.md, and those of two other seeds:
 /// `cargo test --release --test fit -- --ignored --nocapture coverage_table`.
 #[test]
-#[ignore = "takes a minute; prints the table of DEVELOPERS.md"]
+#[ignore = "takes some minutes; prints the tables of DEVELOPERS.md"]
 fn coverage_table() {
-    let found = tally(2026, 1000);
+    for seed in [2026, 2027, 2028] {
+        table(seed);
+    }
+}
+
+fn table(seed: u64) {
+    println!("Seed {seed}:\n");
+    let found = tally(seed, 1000);
     println!("| unknown | cases | within 1 spread | within 2 spreads |");
     println!("| --- | ---: | ---: | ---: |");
     let rows = NAMES.into_iter().zip(found.each);
@@ -218,5 +225,5 @@ fn coverage_table() {
         let (one, two) = (100.0 * share(cell, 0), 100.0 * share(cell, 1));
         println!("| {name} | {} | {one:.1} % | {two:.1} % |", cell[2]);
     }
-    println!("refused: {}", found.refused);
+    println!("\nrefused: {}\n", found.refused);
 }
