@@ -1,4 +1,4 @@
-//! Flows of pump, siphons and drain line, each in a lane of its own.
+//! Flows of pump, tank, siphons and drain line, each in a lane of its own.
 
 use crate::model::System;
 use crate::simulation::Run;
@@ -18,6 +18,8 @@ const INFLOW: Stroke = Stroke::new(ORANGE, 1.8, SHORT);
 const LINE: Stroke = Stroke::solid(BLACK, 2.0);
 const CAPACITY: Stroke = Stroke::new(VERMILLION, 1.8, LONG);
 const HALF_FULL: Stroke = Stroke::new(VERMILLION, 1.4, DASH_DOT);
+/// From a lane's heading to the lane `[px]`: a figure at its top edge must clear the heading.
+const UNDER_HEADING: f64 = 12.0;
 /// For labels that point at the end of a series instead of at a line.
 const NO_LINE: f64 = 0.0;
 
@@ -30,6 +32,13 @@ struct Lane<'a> {
     most: f64,
 }
 
+fn unlined(stroke: Stroke) -> Stroke {
+    Stroke {
+        width: NO_LINE,
+        ..stroke
+    }
+}
+
 /// Draws the page.
 pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let windows = windows(run, units);
@@ -40,7 +49,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         4..=6 => 90.0,
         _ => 70.0,
     };
-    let pitch = HEADING + 10.0 + lane_height + 12.0;
+    let pitch = HEADING + UNDER_HEADING + lane_height + 12.0;
     let remarks = [
         format!("{}. {}", system.title, windows.caption()),
         format!(
@@ -49,10 +58,11 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     ];
     let top = title_height(&remarks);
     let mut sheet = Sheet::new(WIDTH, top + count(lanes.len()) * pitch + TIME_AXIS + MARGIN);
-    let name = if system.drain_line.is_some() {
-        "Flow of the pump, the siphons and the drain line"
-    } else {
-        "Flow of the pump and the siphons"
+    let name = match (system.tank.is_some(), system.drain_line.is_some()) {
+        (false, false) => "Flow of the pump and the siphons",
+        (false, true) => "Flow of the pump, the siphons and the drain line",
+        (true, false) => "Flow of the pump, the fish tank and the siphons",
+        (true, true) => "Flow of the pump, the fish tank, the siphons and the drain line",
     };
     let _ = title(&mut sheet, name, &remarks);
     let labels = lanes
@@ -62,7 +72,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let edges = (MARGIN + FIGURES, WIDTH - MARGIN - labels);
     for (index, lane) in lanes.iter().enumerate() {
         let y = top + count(index) * pitch;
-        let lane_top = y + HEADING + 10.0;
+        let lane_top = y + HEADING + UNDER_HEADING;
         let up = (0.0, lane.most);
         let pair = TimePair::new(&windows, edges, (lane_top, lane_top + lane_height), up);
         let heading = shorten(&lane.name, HEADING, WIDTH - 2.0 * MARGIN);
@@ -124,14 +134,33 @@ fn lanes<'a>(system: &System, run: &'a Run, units: UnitSystem) -> Vec<Lane<'a>> 
         series: vec![(PUMP, &run.recording.pump_flow)],
         references: vec![Reference::new(
             pump.mean * factor,
-            Stroke {
-                width: NO_LINE,
-                ..PUMP
-            },
+            unlined(PUMP),
             format!("pump, mean {}", units.flow(pump.mean)),
         )],
         most: scale(most(&run.recording.pump_flow) * factor),
     });
+
+    if let Some(tank) = run.tank.filter(|_| system.tank.is_some()) {
+        let (inflow, outflow) = (&run.recording.tank_inflow, &run.recording.tank_outflow);
+        let over = most(outflow);
+        lanes.push(Lane {
+            name: "Fish tank: inflow and overflow".to_owned(),
+            series: vec![(INFLOW, inflow), (SERIES, outflow)],
+            references: vec![
+                Reference::new(
+                    over * factor,
+                    unlined(SERIES),
+                    format!("overflow, at most {}", units.flow(over)),
+                ),
+                Reference::new(
+                    tank.inflow * factor,
+                    unlined(INFLOW),
+                    format!("inflow, mean {}", units.flow(tank.inflow)),
+                ),
+            ],
+            most: scale(most(inflow).max(over) * factor),
+        });
+    }
 
     let greatest = run
         .recording
@@ -148,18 +177,12 @@ fn lanes<'a>(system: &System, run: &'a Run, units: UnitSystem) -> Vec<Lane<'a>> 
             references: vec![
                 Reference::new(
                     peak * factor,
-                    Stroke {
-                        width: NO_LINE,
-                        ..SERIES
-                    },
+                    unlined(SERIES),
                     format!("siphon, at most {}", units.flow(peak)),
                 ),
                 Reference::new(
                     outcome.inflow.mean * factor,
-                    Stroke {
-                        width: NO_LINE,
-                        ..INFLOW
-                    },
+                    unlined(INFLOW),
                     format!("inflow, mean {}", units.flow(outcome.inflow.mean)),
                 ),
             ],
@@ -185,10 +208,7 @@ fn lanes<'a>(system: &System, run: &'a Run, units: UnitSystem) -> Vec<Lane<'a>> 
                 ),
                 Reference::new(
                     peak * factor,
-                    Stroke {
-                        width: NO_LINE,
-                        ..LINE
-                    },
+                    unlined(LINE),
                     format!("line, at most {}", units.flow(peak)),
                 ),
             ],

@@ -107,17 +107,34 @@ pub(super) fn classify(spans: &[ModeSpan], duration: f64) -> Vec<RegimeSpan> {
         push(0.0, duration, Regime::NeverFills);
         return list;
     }
+    let mut held = None;
     for (k, span) in spans.iter().enumerate() {
         let to = spans.get(k + 1).map_or(duration, |next| next.from);
+        held = held.filter(|&regime| outlasts(regime, span));
+        let until_told = held.unwrap_or(Regime::Cycles);
         match span.lasting() {
             Some((regime, since)) => {
-                push(span.from, since, Regime::Cycles);
+                push(span.from, since, until_told);
                 push(since, to, regime);
+                held = Some(regime);
             }
-            None => push(span.from, to, Regime::Cycles),
+            None => push(span.from, to, until_told),
         }
     }
     list
+}
+
+/// Whether `regime` goes on in a stretch too short to tell, or while the pump stands: a
+/// timer's pause does not make a bed cycle that dribbled before it and dribbles after it.
+fn outlasts(regime: Regime, span: &ModeSpan) -> bool {
+    match regime {
+        Regime::Dribbles => !matches!(span.mode, SiphonMode::FullBore | SiphonMode::RunningOn),
+        Regime::Stalls | Regime::RunsOn => {
+            matches!(span.mode, SiphonMode::FullBore | SiphonMode::RunningOn)
+        }
+        Regime::NeverFills => span.mode == SiphonMode::Filling,
+        Regime::Cycles | Regime::Overflows => false,
+    }
 }
 
 /// The regime at the end. Overflow since the last break outranks all.
@@ -211,6 +228,58 @@ mod tests {
         slow.go_on(3600.0, 0.18, false);
         slow.go_on(7200.0, 0.06, false);
         assert_eq!(classify(&[slow], 7200.0)[0].regime, Regime::Cycles);
+    }
+
+    // What a timer makes of a bed that dribbles: the run may end in any of these stretches.
+    #[test]
+    fn a_pause_of_the_pump_does_not_make_a_dribbling_bed_cycle() {
+        let idle = |from: f64, to: f64| ModeSpan {
+            idle: true,
+            ..span(SiphonMode::Spilling, from, to, Some(from))
+        };
+        let spans = [
+            span(SiphonMode::Filling, 0.0, 900.0, None),
+            span(SiphonMode::Spilling, 900.0, 3600.0, Some(1000.0)),
+            idle(3600.0, 4500.0),
+            span(SiphonMode::Filling, 4500.0, 4520.0, None),
+            span(SiphonMode::Spilling, 4520.0, 4700.0, None),
+        ];
+        for count in 2..=spans.len() {
+            let spans = &spans[..count];
+            let list = classify(spans, spans[count - 1].to);
+            assert_eq!(
+                last_regime(&list, spans, false),
+                Regime::Dribbles,
+                "{count}"
+            );
+        }
+        let mut started = spans.to_vec();
+        started.push(span(SiphonMode::FullBore, 4700.0, 4800.0, None));
+        started.push(span(SiphonMode::Filling, 4800.0, 5000.0, None));
+        let list = classify(&started, 5000.0);
+        assert_eq!(last_regime(&list, &started, false), Regime::Cycles);
+    }
+
+    // The bed empties while the pump stands: what a person calls a cycle.
+    #[test]
+    fn a_siphon_that_only_a_pause_breaks_cycles_again_after_it() {
+        let paused = ModeSpan {
+            idle: true,
+            ..span(SiphonMode::FullBore, 3600.0, 3900.0, None)
+        };
+        let spans = [
+            span(SiphonMode::FullBore, 0.0, 3600.0, Some(1000.0)),
+            paused,
+            span(SiphonMode::Filling, 3900.0, 4500.0, None),
+        ];
+        let end = |count: usize| {
+            let list = classify(&spans[..count], spans[count - 1].to);
+            last_regime(&list, &spans[..count], false)
+        };
+        assert_eq!(
+            [1, 2, 3].map(end),
+            [Regime::Stalls, Regime::Stalls, Regime::Cycles]
+        );
     }
 
     #[test]

@@ -5,5 +5,6 @@ mod bench;
 mod files;
 mod help;
 mod new;
+mod readme;
 mod run;
 mod streams;

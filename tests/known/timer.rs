@@ -3,7 +3,7 @@
 use crate::support::{LITRE_PER_MINUTE, bed, one_bed, pumped_beds, system};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{BedStorage, Duration, Inlet, Schedule, System};
-use ebbwright::simulation::{EventKind, Run, Sampling, simulate};
+use ebbwright::simulation::{EventKind, Regime, Run, Sampling, simulate};
 
 fn times(run: &Run, kind: EventKind) -> Vec<f64> {
     run.events
@@ -267,4 +267,16 @@ fn a_day_on_the_timer_keeps_its_water() {
         run.residual
     );
     assert!(run.beds.iter().all(|bed| bed.cycles.len() > 10));
+}
+
+// Whenever the run is cut off, a bed that dribbled through every running time dribbles.
+#[test]
+fn a_dribbling_bed_dribbles_at_whatever_moment_of_the_timer_the_run_ends() {
+    let told = 8.0;
+    for k in 0..40 {
+        let hours = told + 0.05 * f64::from(k);
+        let system = timed(2.0, 2700.0, 900.0, hours);
+        let run = simulate(&system, Sampling::None).unwrap();
+        assert_eq!(run.beds[0].regime, Regime::Dribbles, "{hours} h");
+    }
 }

@@ -126,9 +126,9 @@ fn any(dice: &mut Dice) -> System {
             reservoir: None,
         });
     }
-    if chance(dice, 0.15) {
+    if chance(dice, 0.25) {
         system.pump.schedule = Some(Schedule {
-            on: 2700.0,
+            on: between(dice, 2700.0, 7200.0),
             off: 900.0,
         });
     }
@@ -203,7 +203,16 @@ fn any_bed(dice: &mut Dice, i: usize, on_line: bool) -> (Bed, f64) {
         },
     };
     let water = ebbwright::hydraulics::water::Water::at(20.0).expect("20 degC is in range");
-    let window = InflowWindow::new(&bed, &water, &Coefficients::default(), outlet);
-    let best = best_inflow(window.start, window.breaks_below());
-    (bed, best.flow * between(dice, 0.9, 1.1))
+    let window = |bed: &Bed| InflowWindow::new(bed, &water, &Coefficients::default(), outlet);
+    let own = window(&bed);
+    let mut untubed = bed.clone();
+    untubed.siphon.bell.air_tube = None;
+    let needs_tube = 1.1 * window(&untubed).breaks_below().nominal;
+    // Half of the tubes are there because the siphon would not break without.
+    let flow = if needs_tube < own.breaks_below().nominal / 1.1 && chance(dice, 0.5) {
+        between(dice, needs_tube, own.breaks_below().nominal / 1.1)
+    } else {
+        best_inflow(own.start, own.breaks_below()).flow * between(dice, 0.9, 1.1)
+    };
+    (bed, flow)
 }

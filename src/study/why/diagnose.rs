@@ -2,24 +2,17 @@
 
 use crate::model::System;
 use crate::simulation::{Regime, SimulationError};
-use crate::study::measure::{Measurement, Seen};
+use crate::study::measure::Seen;
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::{Draw, as_f64};
-use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node, log_sum};
+use crate::study::why::likelihood::{Datum, Explanation, Node, log_sum};
 use crate::study::why::next::{NextMeasurement, next_measurements};
-use crate::study::why::remedy::{Remedy, remedy};
-use crate::study::why::sight::{Figure, Sight};
+use crate::study::why::question::{Outcome, Question};
+use crate::study::why::remedy::Remedy;
+use crate::study::why::sight::Sight;
 use crate::study::why::symptom::Symptom;
-use rayon::prelude::*;
+use crate::study::why::trials::{Case, LONGEST, Trials};
 
-/// Draws of everything soft, for every cause and severity.
-const DRAWS: usize = 8;
-/// Seed of the draws.
-const SEED: u64 = 0x5eed_0001;
-/// Severities at which every cause is simulated.
-const SEVERITIES: [f64; 6] = [LEAST_SEVERITY, 0.25, 0.45, 0.66, 0.84, 1.0];
-/// Causes that are simulated once more, at the severity that explains best.
-const REFINED: usize = 5;
 /// Weight of a system that is as the file says, within the bands, beside those of the
 /// catalogue, where nobody complains or of just what the file promises: a quarter of
 /// all faults together. Common practice, no source.
@@ -43,85 +36,6 @@ const CHECK_HITS: f64 = 0.90;
 const CHECK_ERRS: f64 = 0.07;
 /// Chance that a bed was taken to do what it does not. Common practice, no source.
 const MISSEEN: f64 = 0.03;
-/// Longest run `[s]`: so many periods of the system as built, within these bounds.
-const PERIODS: f64 = 6.0;
-const LONGEST: (f64, f64) = (2.5 * 3600.0, 12.0 * 3600.0);
-
-/// One figure that was read.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Reading {
-    /// What was read.
-    pub figure: Figure,
-    /// The bed; of figures of the whole system any.
-    pub bed: usize,
-    /// Its value, SI.
-    pub value: f64,
-    /// One standard deviation of the reading, SI.
-    pub sigma: f64,
-}
-
-impl From<&Measurement> for Reading {
-    fn from(measured: &Measurement) -> Self {
-        Self {
-            figure: measured.what.into(),
-            bed: measured.bed,
-            value: measured.value,
-            sigma: measured.sigma,
-        }
-    }
-}
-
-/// The answer to a cause's quick check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Answer {
-    /// Whose check.
-    pub cause: Cause,
-    /// Whether it confirmed the cause.
-    pub yes: bool,
-}
-
-/// What is known.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Question {
-    /// The bed in question.
-    pub bed: usize,
-    /// What is wrong, in a person's words.
-    pub symptom: Option<Symptom>,
-    /// What beds were seen to do, by index.
-    pub seen: Vec<(usize, Seen)>,
-    /// What was read.
-    pub readings: Vec<Reading>,
-    /// What quick checks have shown.
-    pub answers: Vec<Answer>,
-}
-
-/// What may be the case.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Outcome {
-    /// The system is as the file says; it does this because of its design, or the soft
-    /// coefficients are at an unlucky end of their bands.
-    AsBuilt,
-    /// A cause of the catalogue.
-    Cause(Cause),
-}
-
-impl Outcome {
-    /// What may be the case, as a clause.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::AsBuilt => "nothing is broken: the design itself can do this",
-            Self::Cause(cause) => cause.entry().words,
-        }
-    }
-
-    /// Its fixed word.
-    pub fn key(self) -> &'static str {
-        match self {
-            Self::AsBuilt => "as-built",
-            Self::Cause(cause) => cause.entry().key,
-        }
-    }
-}
 
 /// One reading beside what an outcome expects of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -181,13 +95,6 @@ pub enum WhyError {
     /// The system cannot be simulated even as built.
     #[error("the system as its file has it cannot be simulated: {0}")]
     Simulation(#[from] SimulationError),
-}
-
-/// An outcome with all its simulations.
-struct Case {
-    outcome: Outcome,
-    weight: f64,
-    nodes: Vec<Node>,
 }
 
 /// Ranks what may be wrong with bed `question.bed` of `system`, the system as its file has
@@ -250,13 +157,7 @@ impl Weighed {
         let system = looked_at(system, question);
         let nominal = Draw::nominal(&system.coefficients);
         let (promised, _) = Sight::of(&system, &nominal.values, LONGEST.1)?;
-        let trials = Trials {
-            bed,
-            lowest_sump: system.sump.floor + promised.sump.0,
-            longest: longest(&promised, bed),
-            draws: Draw::spread(&system.coefficients, DRAWS, SEED),
-            system,
-        };
+        let trials = Trials::new(system, bed, &promised);
         let data: Vec<Datum> = question
             .readings
             .iter()
@@ -291,19 +192,25 @@ impl Weighed {
                 })
                 .sum()
         };
-        let mut logs: Vec<f64> = cases
-            .iter()
-            .zip(&explained)
-            .map(|(case, explanation)| {
+        let other = OTHER_WEIGHT.ln() + answered(None) + broad(question, &data, &cases);
+        let weigh = |cases: &[Case], explained: &[Explanation]| -> Vec<f64> {
+            let own = cases.iter().zip(explained).map(|(case, explanation)| {
                 let cause = match case.outcome {
                     Outcome::AsBuilt => None,
                     Outcome::Cause(cause) => Some(cause),
                 };
                 case.weight.ln() + explanation.log_likelihood + answered(cause)
-            })
-            .collect();
-        let other = OTHER_WEIGHT.ln() + answered(None) + broad(question, &data, &cases);
-        logs.push(other);
+            });
+            own.chain([other]).collect()
+        };
+        let mut logs = weigh(&cases, &explained);
+        if logs[..cases.len()].iter().all(|&log| log < other) {
+            // Between two severities a regime may come and go: before giving up, look closer.
+            trials.densify(&mut cases);
+            explained = cases.iter().map(explain).collect();
+            trials.refine(&mut cases, &mut explained, &explain);
+            logs = weigh(&cases, &explained);
+        }
         let total = log_sum(logs.iter().copied());
         let shares: Vec<f64> = logs.iter().map(|log| (log - total).exp()).collect();
         Ok(Self {
@@ -419,12 +326,6 @@ fn broad(question: &Question, data: &[Datum], cases: &[Case]) -> f64 {
     symptom + watched + places.sum::<f64>()
 }
 
-/// How long to simulate `[s]`.
-fn longest(promised: &Sight, bed: usize) -> f64 {
-    let period = promised.beds[bed].period.unwrap_or(LONGEST.0 / PERIODS);
-    (PERIODS * period).clamp(LONGEST.0, LONGEST.1)
-}
-
 /// `system` without the gravel loss of beds that nothing was read of: it is most of the
 /// work and tells nothing of the others.
 fn looked_at(system: &System, question: &Question) -> System {
@@ -440,172 +341,6 @@ fn looked_at(system: &System, question: &Question) -> System {
     }
     system
 }
-
-/// Everything that simulations of one question have in common.
-struct Trials {
-    system: System,
-    bed: usize,
-    lowest_sump: f64,
-    longest: f64,
-    draws: Vec<Draw>,
-}
-
-impl Trials {
-    fn acted_on(&self, system: &System, outcome: Outcome, severity: f64) -> Option<System> {
-        match outcome {
-            Outcome::AsBuilt => Some(system.clone()),
-            Outcome::Cause(cause) => cause.acting_on(system, self.bed, severity, self.lowest_sump),
-        }
-    }
-
-    fn longest(&self, outcome: Outcome) -> f64 {
-        match outcome {
-            // A ratchet needs its time.
-            Outcome::Cause(Cause::TopOffHigh) => LONGEST.1,
-            _ => self.longest,
-        }
-    }
-
-    /// Simulates `jobs`, pairs of an outcome and a severity, with every draw.
-    fn simulate(&self, jobs: &[(Outcome, f64)]) -> Vec<Node> {
-        let built: Vec<System> = self
-            .draws
-            .iter()
-            .map(|draw| draw.built(&self.system))
-            .collect();
-        let draws = self.draws.len();
-        let mut shown: Vec<Option<Sight>> = (0..jobs.len() * draws)
-            .into_par_iter()
-            .map(|k| {
-                let (outcome, severity) = jobs[k / draws];
-                let draw = k % draws;
-                let system = self.acted_on(&built[draw], outcome, severity)?;
-                let values = &self.draws[draw].values;
-                let found = Sight::of(&system, values, self.longest(outcome));
-                found.ok().map(|(sight, _)| sight)
-            })
-            .collect();
-        let mut nodes: Vec<Node> = jobs
-            .iter()
-            .rev()
-            .map(|&(_, severity)| Node {
-                severity,
-                shown: shown.split_off(shown.len() - draws),
-            })
-            .collect();
-        nodes.reverse();
-        nodes
-    }
-
-    /// Every outcome that the system can have, simulated; the system as built, of weight
-    /// `as_built`, first.
-    fn cases(&self, as_built: f64) -> Vec<Case> {
-        let causes: Vec<Cause> = Cause::all()
-            .filter(|&cause| {
-                self.acted_on(&self.system, Outcome::Cause(cause), 0.5)
-                    .is_some()
-            })
-            .collect();
-        let mut jobs = vec![(Outcome::AsBuilt, 0.0)];
-        for &cause in &causes {
-            jobs.extend(SEVERITIES.map(|severity| (Outcome::Cause(cause), severity)));
-        }
-        let mut nodes = self.simulate(&jobs).into_iter();
-        let mut cases = vec![Case {
-            outcome: Outcome::AsBuilt,
-            weight: as_built,
-            nodes: nodes.by_ref().take(1).collect(),
-        }];
-        cases.extend(causes.iter().map(|&cause| Case {
-            outcome: Outcome::Cause(cause),
-            weight: cause.entry().weight,
-            nodes: nodes.by_ref().take(SEVERITIES.len()).collect(),
-        }));
-        cases
-    }
-
-    /// Simulates the leading causes once more at the severity that explains best.
-    fn refine(
-        &self,
-        cases: &mut [Case],
-        explained: &mut [Explanation],
-        explain: &dyn Fn(&Case) -> Explanation,
-    ) {
-        let mut order: Vec<usize> = (1..cases.len()).collect();
-        order.sort_by(|&a, &b| {
-            let worth = |k: usize| cases[k].weight.ln() + explained[k].log_likelihood;
-            worth(b).total_cmp(&worth(a))
-        });
-        let jobs: Vec<(usize, f64)> = order
-            .into_iter()
-            .take(REFINED)
-            .map(|k| (k, explained[k].best_severity()))
-            .filter(|&(k, severity)| {
-                cases[k]
-                    .nodes
-                    .iter()
-                    .all(|node| (node.severity - severity).abs() > 0.01)
-            })
-            .collect();
-        let asked: Vec<(Outcome, f64)> = jobs.iter().map(|&(k, s)| (cases[k].outcome, s)).collect();
-        for (&(k, severity), node) in jobs.iter().zip(self.simulate(&asked)) {
-            let at = cases[k]
-                .nodes
-                .partition_point(|node| node.severity < severity);
-            cases[k].nodes.insert(at, node);
-            explained[k] = explain(&cases[k]);
-        }
-    }
-
-    fn suspect(
-        &self,
-        outcome: Outcome,
-        share: f64,
-        explanation: &Explanation,
-        data: &[Datum],
-    ) -> Suspect {
-        let severity = explanation.best_severity();
-        let nominal = self.system.coefficients.nominal();
-        let shown = share >= SHOWN;
-        let shows = shown
-            .then(|| self.acted_on(&self.system, outcome, severity))
-            .flatten()
-            .and_then(|system| Sight::of(&system, &nominal, self.longest(outcome)).ok())
-            .map(|(sight, _)| sight);
-        let expected = explanation.expected().unwrap_or_default();
-        let evidence = data
-            .iter()
-            .zip(&expected)
-            .enumerate()
-            .map(|(reading, (datum, &(place, spread)))| {
-                let scale = datum.figure.scale();
-                Evidence {
-                    reading,
-                    expected: scale.value(place),
-                    allowed: (
-                        scale.value(place - 2.0 * spread),
-                        scale.value(place + 2.0 * spread),
-                    ),
-                    off: (datum.place - place) / spread,
-                }
-            })
-            .collect();
-        Suspect {
-            outcome,
-            share,
-            severity: matches!(outcome, Outcome::Cause(_))
-                .then(|| (severity, explanation.severity_range())),
-            evidence,
-            shows,
-            remedy: shown
-                .then(|| remedy(&self.system, self.bed, outcome, self.longest))
-                .flatten(),
-        }
-    }
-}
-
-/// Outcomes with less than this share are ranked and not worked out further.
-pub(super) const SHOWN: f64 = 0.02;
 
 impl Diagnosis {
     /// Whether the bed cycles as the file has it.

@@ -7,17 +7,17 @@ mod diagnose;
 mod draws;
 mod likelihood;
 mod next;
+mod question;
 mod remedy;
 mod sight;
 mod symptom;
+mod trials;
 
 pub use cause::{CATALOGUE, Cause, Entry};
-pub use diagnose::{
-    ALL_CLEAR, Answer, Diagnosis, Evidence, Outcome, Question, Reading, Suspect, WhyError,
-    diagnose, rank,
-};
+pub use diagnose::{ALL_CLEAR, Diagnosis, Evidence, Suspect, WhyError, diagnose, rank};
 pub use draws::{Dice, Draw};
 pub use next::NextMeasurement;
+pub use question::{Answer, Outcome, Question, Reading};
 pub use remedy::{Remedy, Step};
 pub use sight::{BedSight, Figure, Scale, Sight};
 pub use symptom::Symptom;

@@ -1,7 +1,7 @@
 //! What to measure next: the figure whose expected values separate the leading outcomes most.
 
-use crate::study::why::diagnose::{Outcome, Question};
 use crate::study::why::likelihood::{Datum, Expected, Explanation, Node};
+use crate::study::why::question::{Outcome, Question};
 use crate::study::why::sight::{Figure, Sight};
 
 /// Outcomes that the choice is made between.

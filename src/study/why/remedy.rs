@@ -3,7 +3,7 @@
 use crate::assessment::assess;
 use crate::model::{DrainLosses, Inlet, System};
 use crate::simulation::{Regime, Sampling, simulate};
-use crate::study::why::diagnose::Outcome;
+use crate::study::why::question::Outcome;
 use crate::study::why::sight::Sight;
 use crate::study::widen::{Opening, levers};
 use crate::study::window::windows;

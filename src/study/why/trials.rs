@@ -1,0 +1,239 @@
+//! The simulations behind one question: every cause at several severities, with draws of
+//! everything soft.
+
+use crate::model::System;
+use crate::study::why::cause::Cause;
+use crate::study::why::diagnose::{Evidence, Suspect};
+use crate::study::why::draws::Draw;
+use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node};
+use crate::study::why::question::Outcome;
+use crate::study::why::remedy::remedy;
+use crate::study::why::sight::Sight;
+use rayon::prelude::*;
+
+/// Draws of everything soft, for every cause and severity.
+const DRAWS: usize = 8;
+/// Seed of the draws.
+const SEED: u64 = 0x5eed_0001;
+/// Severities at which every cause is simulated.
+const SEVERITIES: [f64; 6] = [LEAST_SEVERITY, 0.25, 0.45, 0.66, 0.84, 1.0];
+/// Causes that are simulated once more, at the severity that explains best.
+const REFINED: usize = 5;
+/// Longest run `[s]`: so many periods of the system as built, within these bounds.
+const PERIODS: f64 = 6.0;
+pub(super) const LONGEST: (f64, f64) = (4.0 * 3600.0, 12.0 * 3600.0);
+
+/// An outcome with all its simulations.
+pub(super) struct Case {
+    pub outcome: Outcome,
+    pub weight: f64,
+    pub nodes: Vec<Node>,
+}
+
+impl Case {
+    /// Adds a severity in its place.
+    fn insert(&mut self, node: Node) {
+        let at = self.nodes.partition_point(|n| n.severity < node.severity);
+        self.nodes.insert(at, node);
+    }
+}
+
+/// What to simulate for `jobs`, pairs of a case and a severity.
+fn asked(cases: &[Case], jobs: &[(usize, f64)]) -> Vec<(Outcome, f64)> {
+    let job = |&(k, severity): &(usize, f64)| (cases[k].outcome, severity);
+    jobs.iter().map(job).collect()
+}
+
+/// How long to simulate `[s]`.
+fn longest(promised: &Sight, bed: usize) -> f64 {
+    let period = promised.beds[bed].period.unwrap_or(LONGEST.0 / PERIODS);
+    (PERIODS * period).clamp(LONGEST.0, LONGEST.1)
+}
+
+/// Everything that simulations of one question have in common.
+pub(super) struct Trials {
+    system: System,
+    bed: usize,
+    lowest_sump: f64,
+    longest: f64,
+    draws: Vec<Draw>,
+}
+
+impl Trials {
+    /// Those of bed `bed` of `system`, which as built shows `promised`.
+    pub fn new(system: System, bed: usize, promised: &Sight) -> Self {
+        Self {
+            bed,
+            lowest_sump: system.sump.floor + promised.sump.0,
+            longest: longest(promised, bed),
+            draws: Draw::spread(&system.coefficients, DRAWS, SEED),
+            system,
+        }
+    }
+
+    fn acted_on(&self, system: &System, outcome: Outcome, severity: f64) -> Option<System> {
+        match outcome {
+            Outcome::AsBuilt => Some(system.clone()),
+            Outcome::Cause(cause) => cause.acting_on(system, self.bed, severity, self.lowest_sump),
+        }
+    }
+
+    fn longest(&self, outcome: Outcome) -> f64 {
+        match outcome {
+            // A ratchet needs its time.
+            Outcome::Cause(Cause::TopOffHigh) => LONGEST.1,
+            _ => self.longest,
+        }
+    }
+
+    /// Simulates `jobs`, pairs of an outcome and a severity, with every draw.
+    fn simulate(&self, jobs: &[(Outcome, f64)]) -> Vec<Node> {
+        let built: Vec<System> = self
+            .draws
+            .iter()
+            .map(|draw| draw.built(&self.system))
+            .collect();
+        let draws = self.draws.len();
+        let mut shown: Vec<Option<Sight>> = (0..jobs.len() * draws)
+            .into_par_iter()
+            .map(|k| {
+                let (outcome, severity) = jobs[k / draws];
+                let draw = k % draws;
+                let system = self.acted_on(&built[draw], outcome, severity)?;
+                let values = &self.draws[draw].values;
+                let found = Sight::of(&system, values, self.longest(outcome));
+                found.ok().map(|(sight, _)| sight)
+            })
+            .collect();
+        let mut nodes: Vec<Node> = jobs
+            .iter()
+            .rev()
+            .map(|&(_, severity)| Node {
+                severity,
+                shown: shown.split_off(shown.len() - draws),
+            })
+            .collect();
+        nodes.reverse();
+        nodes
+    }
+
+    /// Every outcome that the system can have, simulated; the system as built, of weight
+    /// `as_built`, first.
+    pub fn cases(&self, as_built: f64) -> Vec<Case> {
+        let causes: Vec<Cause> = Cause::all()
+            .filter(|&cause| {
+                self.acted_on(&self.system, Outcome::Cause(cause), 0.5)
+                    .is_some()
+            })
+            .collect();
+        let mut jobs = vec![(Outcome::AsBuilt, 0.0)];
+        for &cause in &causes {
+            jobs.extend(SEVERITIES.map(|severity| (Outcome::Cause(cause), severity)));
+        }
+        let mut nodes = self.simulate(&jobs).into_iter();
+        let mut cases = vec![Case {
+            outcome: Outcome::AsBuilt,
+            weight: as_built,
+            nodes: nodes.by_ref().take(1).collect(),
+        }];
+        cases.extend(causes.iter().map(|&cause| Case {
+            outcome: Outcome::Cause(cause),
+            weight: cause.entry().weight,
+            nodes: nodes.by_ref().take(SEVERITIES.len()).collect(),
+        }));
+        cases
+    }
+
+    /// Simulates every cause also half way between the severities there are.
+    pub fn densify(&self, cases: &mut [Case]) {
+        let jobs: Vec<(usize, f64)> = (0..cases.len())
+            .flat_map(|k| {
+                let pairs = cases[k].nodes.windows(2);
+                pairs
+                    .map(|pair| (k, 0.5 * (pair[0].severity + pair[1].severity)))
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+        for ((k, _), node) in jobs.iter().zip(self.simulate(&asked(cases, &jobs))) {
+            cases[*k].insert(node);
+        }
+    }
+
+    /// Simulates the leading causes once more at the severity that explains best.
+    pub fn refine(
+        &self,
+        cases: &mut [Case],
+        explained: &mut [Explanation],
+        explain: &dyn Fn(&Case) -> Explanation,
+    ) {
+        let mut order: Vec<usize> = (1..cases.len()).collect();
+        order.sort_by(|&a, &b| {
+            let worth = |k: usize| cases[k].weight.ln() + explained[k].log_likelihood;
+            worth(b).total_cmp(&worth(a))
+        });
+        let jobs: Vec<(usize, f64)> = order
+            .into_iter()
+            .take(REFINED)
+            .map(|k| (k, explained[k].best_severity()))
+            .filter(|&(k, severity)| {
+                cases[k]
+                    .nodes
+                    .iter()
+                    .all(|node| (node.severity - severity).abs() > 0.01)
+            })
+            .collect();
+        for (&(k, _), node) in jobs.iter().zip(self.simulate(&asked(cases, &jobs))) {
+            cases[k].insert(node);
+            explained[k] = explain(&cases[k]);
+        }
+    }
+
+    pub fn suspect(
+        &self,
+        outcome: Outcome,
+        share: f64,
+        explanation: &Explanation,
+        data: &[Datum],
+    ) -> Suspect {
+        let severity = explanation.best_severity();
+        let nominal = self.system.coefficients.nominal();
+        let shown = share >= SHOWN;
+        let shows = shown
+            .then(|| self.acted_on(&self.system, outcome, severity))
+            .flatten()
+            .and_then(|system| Sight::of(&system, &nominal, self.longest(outcome)).ok())
+            .map(|(sight, _)| sight);
+        let expected = explanation.expected().unwrap_or_default();
+        let evidence = data
+            .iter()
+            .zip(&expected)
+            .enumerate()
+            .map(|(reading, (datum, &(place, spread)))| {
+                let scale = datum.figure.scale();
+                Evidence {
+                    reading,
+                    expected: scale.value(place),
+                    allowed: (
+                        scale.value(place - 2.0 * spread),
+                        scale.value(place + 2.0 * spread),
+                    ),
+                    off: (datum.place - place) / spread,
+                }
+            })
+            .collect();
+        Suspect {
+            outcome,
+            share,
+            severity: matches!(outcome, Outcome::Cause(_))
+                .then(|| (severity, explanation.severity_range())),
+            evidence,
+            shows,
+            remedy: shown
+                .then(|| remedy(&self.system, self.bed, outcome, self.longest))
+                .flatten(),
+        }
+    }
+}
+
+/// Outcomes with less than this share are ranked and not worked out further.
+pub(super) const SHOWN: f64 = 0.02;
