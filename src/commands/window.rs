@@ -17,7 +17,7 @@ use crate::study::map::{MapPlan, RegimeMap};
 use crate::study::map_range::usual_axis;
 use crate::study::valves::settings;
 use crate::study::widen::{Levers, levers};
-use crate::study::window::{Windows, windows};
+use crate::study::window::{Windows, windows, without_incidents};
 
 /// Show at which inflow each siphon starts, runs on and stalls, how to set the valves, and what
 /// widens the window; map any two quantities.
@@ -49,7 +49,7 @@ pub(super) struct Arguments {
 pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let units = arguments.common.units();
     let scenario = arguments.common.read()?;
-    let system = &scenario.system;
+    let system = &without_incidents(&scenario.system);
     let bed = match &arguments.bed {
         Some(name) => bed_named(system, name)?,
         None => 0,
@@ -67,7 +67,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
         Some(draw(arguments, system, &found, bed)?)
     };
     let report = WindowReport {
-        system,
+        system: &scenario.system,
         run: &run,
         windows: &found,
         plan: &plan,

@@ -282,6 +282,11 @@ pub(super) fn trust(report: &WindowReport) -> Vec<String> {
          against. Your own stopwatch narrows both: put what you measure into [coefficients]."
             .to_owned(),
     ];
+    if !report.system.incidents.is_empty() {
+        notes.push(
+            "The scenario's events are left out: windows are for ordinary running.".to_owned(),
+        );
+    }
     if report.run.sump.ran_dry > 0.0 {
         notes.push(
             "In the run the pump drew air; the inflow just before counts here as the least."
