@@ -8,7 +8,7 @@ use crate::commands::axes::{self, Wanted};
 use crate::commands::common::{Common, bed_named, internal};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
-use crate::commands::progress::Progress;
+use crate::commands::progress::{Progress, Waiting};
 use crate::model::System;
 use crate::plots::{self, Plot};
 use crate::report::{Look, Picture, WindowReport, map_csv};
@@ -54,6 +54,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
         Some(name) => bed_named(system, name)?,
         None => 0,
     };
+    let waiting = Waiting::new("simulating the system");
     let run = simulate(system, Sampling::None).map_err(Failure::Simulation)?;
     let assessment = assess(system, &run, units);
     let found = windows(system, &run, &assessment);
@@ -61,6 +62,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let levers: Vec<Levers> = (0..system.beds.len())
         .map(|i| levers(system, &run, i, units))
         .collect();
+    drop(waiting);
     let map = if arguments.no_map {
         None
     } else {
@@ -106,10 +108,13 @@ fn draw(
     };
     let axes = (axis(&arguments.map[0])?, axis(&arguments.map[1])?);
     let points = usize::from(arguments.points);
-    let plan = MapPlan::new(system, &found.beds[bed].today, bed, axes, points)
+    let plan = MapPlan::new(system, &found.beds[bed], bed, axes, points)
         .map_err(|error| Failure::Usage(error.to_string()))?;
     let progress = Progress::new(points * points, "simulating the map");
-    let map = plan.simulate(&|| progress.one_done());
+    let cells = plan.cells(&|| progress.one_done());
+    progress.finish();
+    let progress = Progress::counting("simulations for the edges of the map");
+    let map = plan.with_edges(cells, &|| progress.one_done());
     progress.finish();
     Ok(map)
 }

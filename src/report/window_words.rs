@@ -264,8 +264,9 @@ pub(super) fn map(map: &RegimeMap, units: UnitSystem) -> String {
         count(&|cell| matches!(cell, MapPoint::Simulated(found) if !found.doubt().is_none()));
     format!(
         "{} x {} points over {} and {}, bed \"{}\" alone: {certain} of them cycle whatever the \
-         coefficients are within their bands, {doubtful} are in doubt. A timer, a float valve, \
-         losses and incidents are left out of the map.",
+         coefficients are within their bands, {doubtful} are in doubt. The sump rises and falls with \
+         this bed but never runs dry; a timer, a float valve, losses, a fish tank and events are left \
+         out of the map.",
         plan.points,
         plan.points,
         plan.x.quantity.words(),
