@@ -5,5 +5,6 @@ pub mod hermite;
 pub mod integrate;
 mod ode_reference;
 pub mod pchip;
+pub mod rising;
 pub mod root;
 pub mod split_mix;
