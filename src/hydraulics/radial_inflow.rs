@@ -165,14 +165,43 @@ impl RadialInflow {
         if flow <= 0.0 {
             return guard_depth;
         }
-        let beside = self
-            .openings
-            .map_or(guard_depth.max(0.0), |o| o.outside_depth(guard_depth, flow));
+        let beside = self.beside(guard_depth, flow);
         if self.resists() {
             self.outward(beside, flow)
         } else {
             beside
         }
+    }
+
+    /// Depth `[m]` in the gravel beside a guard with `guard_depth` in it.
+    pub(crate) fn beside(&self, guard_depth: f64, flow: f64) -> f64 {
+        self.openings
+            .map_or(guard_depth.max(0.0), |o| o.outside_depth(guard_depth, flow))
+    }
+
+    /// Mean over `ln r` of the depth `[m]` from `beside` the guard to the bed's edge, for
+    /// flows above 0: between both depths, and smooth where they are.
+    pub(crate) fn mean_depth(&self, beside: f64, flow: f64) -> f64 {
+        let (cubes, linear) = self.gains(flow);
+        (self.outward(beside, flow).powi(3) - beside.powi(3) - cubes) / linear
+    }
+
+    /// Depth at the bed's edge `[m]` from [`mean_depth`](Self::mean_depth), a small part
+    /// of whose error remains.
+    pub(crate) fn edge_depth(&self, beside: f64, flow: f64, mean: f64) -> f64 {
+        let (cubes, linear) = self.gains(flow);
+        (beside.powi(3) + cubes + linear * mean).powf(1.0 / 3.0)
+    }
+
+    /// Gain of the depth's cube by the square term `[m3]`, and by the linear one per
+    /// mean depth `[m2]`.
+    fn gains(&self, flow: f64) -> (f64, f64) {
+        let q = flow / (2.0 * PI);
+        let Resistance { linear, square } = self.resistance;
+        (
+            3.0 * square * q * q * self.inverse_gap,
+            3.0 * linear * q * self.log_ratio,
+        )
     }
 
     /// Depth in the guard `[m]` while `flow` `[m3/s]` comes from a bed with

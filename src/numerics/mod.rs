@@ -1,5 +1,6 @@
 //! Root finding, monotone tables, integration and seeded numbers; nothing here knows hydraulics.
 
+pub mod bicubic;
 mod dormand_prince;
 pub mod hermite;
 pub mod integrate;
