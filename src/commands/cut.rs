@@ -31,7 +31,7 @@ pub(super) struct Arguments {
     #[command(flatten)]
     common: Common,
     /// Dry gravel wanted over the highest water; by default the scenario's own limit, 50 mm.
-    #[arg(long, value_name = "LENGTH", value_parser = dry_layer)]
+    #[arg(long, value_name = "LENGTH", value_parser = dry_layer, allow_hyphen_values = true)]
     dry_layer: Option<f64>,
     /// Only this bed; the others keep their length.
     #[arg(long, value_name = "NAME")]

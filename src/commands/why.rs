@@ -131,6 +131,7 @@ fn question(
             _ => which_bed(system, None)?,
         },
     };
+    sump_levels(arguments, system, units)?;
     let mut question = Question {
         bed,
         symptom: arguments.symptom,
@@ -153,6 +154,32 @@ fn question(
         }
     }
     Ok(question)
+}
+
+/// Refuses sump levels that cannot be, alone or together.
+fn sump_levels(arguments: &Arguments, system: &System, units: UnitSystem) -> Result<(), Failure> {
+    let value = |reading: Option<Reading>| reading.map(|reading| reading.value);
+    let (low, high) = (value(arguments.sump_low), value(arguments.sump_high));
+    let depth = system.sump.shape.depth();
+    for (option, level) in [("--sump-low", low), ("--sump-high", high)] {
+        if let Some(level) = level.filter(|&level| level > depth) {
+            return Err(Failure::Usage(format!(
+                "{option} {} is over the sump's wall, {} above its bottom\n  Both levels are \
+                 measured from the sump's bottom up to the water.",
+                units.length(level),
+                units.length(depth)
+            )));
+        }
+    }
+    match (low, high) {
+        (Some(low), Some(high)) if low > high => Err(Failure::Usage(format!(
+            "--sump-low {} lies above --sump-high {}\n  Give the lowest and the highest water in the \
+             sump during one cycle, each from the sump's bottom.",
+            units.length(low),
+            units.length(high)
+        ))),
+        _ => Ok(()),
+    }
 }
 
 /// Every file of the folder, in memory.

@@ -129,7 +129,7 @@ impl Report<'_> {
             .zip(&self.assessment.beds);
         for ((bed, outcome), verdict) in beds {
             page.heading(2, &escaped(&bed_title(bed)));
-            page.rows(&bed_rows(bed, outcome, verdict, self.units));
+            page.rows(&bed_rows(self, bed, outcome, verdict));
         }
         page.heading(2, "Sump");
         page.rows(&sump_rows(self));

@@ -1,7 +1,7 @@
 //! Labelled figures of each part, for the terminal and the page alike.
 
-use crate::assessment::{BedVerdict, Verdict};
-use crate::model::Bed;
+use crate::assessment::{BedVerdict, Verdict, level_allowance};
+use crate::model::{Bed, Thresholds};
 use crate::report::Report;
 use crate::report::whole_loop::left_rows;
 use crate::report::words::{flow_band, plain, regime_key, regime_phrase, spread, spread_of};
@@ -24,15 +24,16 @@ pub(super) fn row(label: &'static str, value: String) -> Row {
 
 /// Figures of one bed.
 pub(super) fn bed_rows(
+    report: &Report,
     bed: &Bed,
     outcome: &BedOutcome,
     verdict: &BedVerdict,
-    units: UnitSystem,
 ) -> Vec<Row> {
+    let (thresholds, units) = (&report.system.thresholds, report.units);
     let mut rows = vec![row("Regime", regime_phrase(outcome.regime))];
     rows.extend(earlier(outcome, units));
     rows.extend(timing(&outcome.cycles, units));
-    rows.extend(levels(bed, outcome, units));
+    rows.extend(levels(bed, thresholds, outcome, units));
     if bed.media.grain.is_some() {
         rows.extend(left_rows(&outcome.cycles, outcome.break_level, units));
     }
@@ -93,7 +94,7 @@ fn timing(cycles: &[Cycle], units: UnitSystem) -> Vec<Row> {
     rows
 }
 
-fn levels(bed: &Bed, outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
+fn levels(bed: &Bed, thresholds: &Thresholds, outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
     let above_floor = |level: f64| {
         format!(
             "{} above the bed's floor, at {}",
@@ -115,7 +116,25 @@ fn levels(bed: &Bed, outcome: &BedOutcome, units: UnitSystem) -> Vec<Row> {
                 units.length(-dry)
             )
         } else {
-            format!("{} of gravel stay dry above the peak", units.length(dry))
+            let allowance = level_allowance(thresholds, bed);
+            let kept = if allowance > 0.0 && dry > allowance {
+                let also = if allowance > thresholds.levelling_error {
+                    " and surface tension"
+                } else {
+                    ""
+                };
+                format!(
+                    ", {} with {} for levelling{also} taken off",
+                    units.length(dry - allowance),
+                    units.length(allowance)
+                )
+            } else {
+                String::new()
+            };
+            format!(
+                "{} of gravel stay dry above the peak{kept}",
+                units.length(dry)
+            )
         },
     ));
     rows.push(row("Break level", above_floor(outcome.break_level)));

@@ -49,7 +49,7 @@ impl Report<'_> {
             .zip(&self.assessment.beds);
         for ((bed, outcome), verdict) in beds {
             page.heading(&bed_title(bed));
-            page.rows(&bed_rows(bed, outcome, verdict, self.units));
+            page.rows(&bed_rows(self, bed, outcome, verdict));
         }
         page.heading("Sump");
         page.rows(&sump_rows(self));

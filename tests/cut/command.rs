@@ -255,3 +255,24 @@ fn help_names_every_option() {
         assert!(out.contains(option), "{out}");
     }
 }
+
+#[test]
+fn a_longer_pipe_that_brings_a_sure_siphon_into_doubt_says_so() {
+    let scenario = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/scenarios/one-bed-lying-drum.toml"
+    );
+    let bench = Bench::new(&std::fs::read_to_string(scenario).unwrap());
+    let text = String::from_utf8(bench.command(&["cut", "bed.toml"]).output().unwrap().stdout)
+        .unwrap()
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    let note =
+        "With today's standpipe bed \"north\" would break beyond doubt: 11 mm more pipe cost that.";
+    assert!(text.contains(note), "{text}");
+    // Asked for the layer it has, it stays as sure as it is.
+    let asked = ["cut", "bed.toml", "--dry-layer", "62 mm"];
+    let text = String::from_utf8(bench.command(&asked).output().unwrap().stdout).unwrap();
+    assert!(!text.contains("beyond doubt"), "{text}");
+}

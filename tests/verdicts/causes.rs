@@ -452,3 +452,45 @@ fn a_narrower_siphon_is_told_the_least_inflow_too() {
     );
     assert_eq!(second.beds[0].will_start, Verdict::Will);
 }
+
+/// Two beds at one pump, the first with more than it needs.
+fn shared_by_two(total: f64, shares: [f64; 2]) -> System {
+    let beds = [("rich", shares[0]), ("poor", shares[1])]
+        .map(|(name, share)| support::bed(name, 1.0, 0.6, Inlet::Share(share)))
+        .to_vec();
+    support::system(
+        beds,
+        total * LITRE_PER_MINUTE,
+        Duration::Fixed(6.0 * 3600.0),
+    )
+}
+
+#[test]
+fn a_bed_with_too_small_a_share_takes_what_another_can_spare() {
+    let system = shared_by_two(25.0, [0.85, 0.15]);
+    let words = "set its share to";
+    mended(&system, CheckId::Starts, "poor", Status::Fail, words);
+    let fix = find(&judge(&system, Metric), CheckId::Starts, "poor")
+        .first_fix
+        .clone();
+    assert!(fix.contains("and that of \"rich\" to"), "{fix}");
+    assert!(!fix.contains("pump flow"), "{fix}");
+}
+
+#[test]
+fn where_no_bed_can_spare_any_the_pump_gives_more_and_no_other_bed_gets_it() {
+    let system = shared_by_two(13.5, [0.80, 0.20]);
+    let words = "a pump flow of";
+    mended(&system, CheckId::Starts, "poor", Status::Fail, words);
+    let mut better = system.clone();
+    let fix = find(&judge(&system, Metric), CheckId::Starts, "poor")
+        .first_fix
+        .clone();
+    mend(&mut better, "poor", &fix);
+    let inflow = |system: &System| {
+        simulate(system, Sampling::None).unwrap().beds[0]
+            .inflow
+            .mean
+    };
+    assert_relative_eq!(inflow(&better), inflow(&system), max_relative = 0.01);
+}

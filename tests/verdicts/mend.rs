@@ -166,20 +166,33 @@ fn set_inflow(system: &mut System, i: usize, text: &str, marker: &str) {
         valve.opening = percent(&text[text.find("bypass valve from ").unwrap()..], " to ");
         return;
     }
+    if text.contains("a pump flow of ") {
+        system.pump.source = PumpSource::Steady(amount(text, "a pump flow of ", Quantity::Flow));
+    }
+    for (j, bed) in system.beds.iter_mut().enumerate() {
+        let marker = if j == i {
+            "set its share to ".to_owned()
+        } else {
+            format!("that of \"{}\" to ", bed.name.to_lowercase())
+        };
+        if let Inlet::Share(share) = &mut bed.inlet
+            && let Some(at) = text.find(&marker)
+        {
+            let word = text[at + marker.len()..].split([' ', ',']).next().unwrap();
+            *share = word.trim_end_matches('.').parse().unwrap();
+        }
+    }
+    let told = text.contains("a pump flow of ") || text.contains("set its share to ");
+    let alone = system.beds.len() == 1;
     match &mut system.beds[i].inlet {
         Inlet::Measured(flow) => *flow = amount(text, marker, Quantity::Flow),
-        Inlet::Share(share) if text.contains("set its share to ") => {
-            let at = text.find("set its share to ").unwrap() + "set its share to ".len();
-            let word = text[at..]
-                .split([' ', ','])
-                .next()
-                .unwrap()
-                .trim_end_matches('.');
-            *share = word.parse().unwrap();
-        }
-        Inlet::Share(_) => {
-            system.pump.source =
-                PumpSource::Steady(amount(text, "a pump flow of ", Quantity::Flow));
+        Inlet::Share(share) => {
+            if alone && !told {
+                let wanted = amount(text, marker, Quantity::Flow);
+                system.pump.source = PumpSource::Steady(wanted / *share);
+            } else {
+                assert!(told, "no share and no pump flow in: {text}");
+            }
         }
         Inlet::Piped(branch) => {
             let valve = branch.valve.as_mut().expect("a valve to set");

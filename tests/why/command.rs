@@ -78,6 +78,11 @@ fn bad_input_is_refused_with_what_to_change() {
             vec!["scenarios/four-beds-metric.toml", "--symptom", "stalls"],
             "--bed",
         ),
+        (
+            vec![DRUM, "--sump-low", "300 mm", "--sump-high", "100 mm"],
+            "lies above",
+        ),
+        (vec![DRUM, "--sump-high", "3 m"], "over the sump's wall"),
     ] {
         let said = why(&arguments).assert().code(2);
         let message = String::from_utf8(said.get_output().stderr.clone()).unwrap();

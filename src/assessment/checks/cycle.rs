@@ -18,6 +18,8 @@ use crate::siphon::SiphonLaw;
 const DRAIN_INTERVALS: u32 = 64;
 /// The same from lip to start, where an inflow just above the start flow takes long.
 const SPILL_INTERVALS: u32 = 1024;
+/// Least room that a valve and a bucket need to set an inflow.
+const SETTABLE: f64 = 1.1;
 /// How far inside the limit a fix aims: the closed form assumes a steady inflow.
 const AIM: f64 = 0.02;
 
@@ -213,7 +215,13 @@ fn lengthen(facts: &Facts, i: usize, now: &Present) -> String {
         let flow = amounts::flow(parts.units, window.start.high, Side::Up);
         (flow <= window.breaks_below().low).then_some(flow)
     };
-    let fits = |bed: &Bed| starts_at(bed).is_some_and(|flow| long_enough(bed, flow));
+    // With room to set it between its start and what is too much.
+    let fits = |bed: &Bed| {
+        starts_at(bed).is_some_and(|flow| {
+            let upper = SETTABLE * flow;
+            long_enough(bed, upper) && upper <= window_if(parts, i, bed).breaks_below().low
+        })
+    };
     if let Some(bore) = smaller_bore(facts, i, fits) {
         let narrow = with_bore(bed, bore);
         if let Some(least) = starts_at(&narrow) {

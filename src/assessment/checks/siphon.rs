@@ -43,12 +43,14 @@ fn band_text(facts: &Facts, band: Band) -> String {
 pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
-    let (value, limit) = (judged.at_start.flow, judged.window.start.nominal);
+    let value = judged.at_start.flow;
     let never_filled = parts.run.beds[i].regime == Regime::NeverFills;
     let mut status = status_of(judged.will_start);
     if never_filled {
         status = status.max(Status::Warn);
     }
+    // The unfavourable end: the margin is then negative just where doubt begins.
+    let limit = judged.window.start.high;
     let name = parts.name(i);
     let inflow = units.flow(value);
     let band = band_text(facts, judged.window.start);
@@ -200,8 +202,10 @@ fn enough_inflow(facts: &Facts, i: usize) -> String {
 pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
-    let (value, limit) = (judged.at_break.flow, judged.breaks_below.nominal);
+    let value = judged.at_break.flow;
     let status = status_of(judged.will_break);
+    // As above, the unfavourable end.
+    let limit = judged.breaks_below.low;
     let name = parts.name(i);
     let stall = judged.window.stall.nominal;
     let otherwise = if judged.stalls_first() {

@@ -74,42 +74,73 @@ fn change(facts: &Facts, from: f64, side: &str, to: f64) -> String {
 
 fn how_to_raise(facts: &Facts, i: usize, to: f64) -> Option<String> {
     let parts = &facts.parts;
-    let units = parts.units;
     // The least inflow comes with the lowest sump, where the lift is greatest.
     let sump = parts.run.sump.level.min;
     match &parts.beds()[i].inlet {
         Inlet::Measured(_) => None,
-        Inlet::Share(_) => {
+        Inlet::Share(now) => {
             let PumpSource::Steady(total) = parts.system.pump.source else {
                 return None;
             };
-            let share = amounts::share(to / total, Side::Up);
-            let others: f64 = parts
-                .beds()
-                .iter()
-                .enumerate()
-                .map(|(j, bed)| match bed.inlet {
-                    Inlet::Share(share) if j != i => share,
-                    _ => 0.0,
-                })
-                .sum();
-            if share + others <= 1.0 {
-                return Some(format!("set its share to {share:.3}"));
-            }
-            let Inlet::Share(now) = parts.beds()[i].inlet else {
-                return None;
-            };
-            let needed = amounts::flow(units, to / now, Side::Up);
-            Some(format!(
-                "a pump flow of {} at the same share",
-                units.flow(needed)
-            ))
+            Some(shares_for(facts, i, *now, to, total))
         }
         Inlet::Piped(branch) => own_valve_open(facts, i, branch, to, sump)
             .or_else(|| bypass_closed(facts, i, to, sump))
             .or_else(|| wider_branch(facts, i, branch, to, sump))
             .or_else(|| bigger_pump(facts, branch, to, sump)),
     }
+}
+
+/// Shares, and where they do not suffice the pump flow, that bring `to` without taking
+/// from another bed what it needs to start, or bringing it more than it has.
+fn shares_for(facts: &Facts, i: usize, now: f64, to: f64, total: f64) -> String {
+    let parts = &facts.parts;
+    let units = parts.units;
+    let share = amounts::share(to / total, Side::Up);
+    let others: Vec<(usize, f64)> = parts
+        .beds()
+        .iter()
+        .enumerate()
+        .filter_map(|(j, bed)| match bed.inlet {
+            Inlet::Share(share) if j != i => Some((j, share)),
+            _ => None,
+        })
+        .collect();
+    let sum: f64 = others.iter().map(|(_, share)| share).sum();
+    if share + sum <= 1.0 {
+        return format!("set its share to {share:.3}");
+    }
+    let with_others = |own: f64, factor: f64| {
+        let list: Vec<String> = others
+            .iter()
+            .map(|&(j, share)| {
+                let share = amounts::share(share * factor, Side::Down);
+                format!(" and that of {} to {share:.3}", parts.name(j))
+            })
+            .collect();
+        format!("set its share to {own:.3}{}", list.concat())
+    };
+    let left = (1.0 - share) / sum;
+    let spare = |&(j, share): &(usize, f64)| {
+        let flow = amounts::share(share * left, Side::Down) * total;
+        flow >= facts.beds[j].window.start.high
+    };
+    if share < 1.0 && others.iter().all(spare) {
+        return with_others(share, left);
+    }
+    if others.is_empty() {
+        return format!(
+            "a pump flow of {} at the same share",
+            units.flow(amounts::flow(units, to / now, Side::Up))
+        );
+    }
+    // Enough for what rounding takes.
+    let needed = amounts::flow(units, (to + sum * total) * 1.002, Side::Up);
+    format!(
+        "a pump flow of {}, and {}",
+        units.flow(needed),
+        with_others(amounts::share(to / needed, Side::Up), total / needed)
+    )
 }
 
 fn own_valve_open(facts: &Facts, i: usize, branch: &Branch, to: f64, sump: f64) -> Option<String> {
@@ -202,6 +233,8 @@ fn how_to_throttle(facts: &Facts, i: usize, to: f64, inflow: InflowIn) -> Option
     let units = parts.units;
     match &parts.beds()[i].inlet {
         Inlet::Measured(_) => None,
+        // With one bed the pump's flow is the bed's: no share to set.
+        Inlet::Share(_) if parts.count() == 1 => None,
         Inlet::Share(now) => {
             let PumpSource::Steady(total) = parts.system.pump.source else {
                 return None;

@@ -251,6 +251,34 @@ impl CutReport<'_> {
         })
     }
 
+    /// Beds that the new length brings into doubt.
+    fn newly_unsure(&self) -> String {
+        let newly =
+            self.cuts.beds.iter().filter_map(|found| {
+                let cut = found.answer.as_ref().ok()?;
+                let now = [cut.will_start, cut.will_break];
+                let lost: Vec<&str> = found
+                    .present_verdicts
+                    .iter()
+                    .zip(now)
+                    .zip(["start", "break"])
+                    .filter(|((before, now), _)| **before == Verdict::Will && *now != Verdict::Will)
+                    .map(|(_, what)| what)
+                    .collect();
+                let change = cut.rounded(self.units).stand.length - found.present.length;
+                (!lost.is_empty()).then(|| {
+                format!(
+                    " With today's standpipe bed \"{}\" would {} beyond doubt: {} {} cost that.",
+                    self.bed(found).name,
+                    lost.join(" and "),
+                    self.units.length(change.abs()),
+                    if change > 0.0 { "more pipe" } else { "less pipe" }
+                )
+            })
+            });
+        newly.collect::<Vec<_>>().concat()
+    }
+
     /// What a reader should know of every answer.
     fn notes(&self) -> Vec<String> {
         let mut notes: Vec<String> = self.still_failing().into_iter().collect();
@@ -270,9 +298,10 @@ impl CutReport<'_> {
         if !unsure.is_empty() {
             notes.push(format!(
                 "{}: start or break lies inside the band of what is not known. The length does \
-                 not settle that; leave the standpipe some millimetres long and unglued until the \
-                 siphon has cycled, then trim it.",
-                unsure.join(", ")
+                 not settle that; leave the standpipe a little long and unglued until the \
+                 siphon has cycled, then trim it.{}",
+                unsure.join(", "),
+                self.newly_unsure()
             ));
         }
         if !self.system.incidents.is_empty() {

@@ -56,10 +56,12 @@ pub(super) fn headline(report: &WhyReport) -> String {
             percent(first.share)
         );
     }
+    let second = diagnosis.suspects.get(1).map_or(0.0, |s| s.share);
     let sure = match first.share {
         share if share >= 0.85 => "Almost certainly",
         share if share >= 0.55 => "Most likely",
-        share if share >= 0.35 => "Most likely, with others close behind",
+        share if share >= 0.35 && second > 0.5 * share => "Most likely, with another close behind",
+        share if share >= 0.35 => "Most likely, though far from certain",
         _ => "Too little is known to say; first among many",
     };
     let mut text = format!(

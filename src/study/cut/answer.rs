@@ -91,6 +91,8 @@ pub struct BedCut {
     pub allowance: f64,
     /// Its standpipe as the scenario has it.
     pub present: Stand,
+    /// Whether it starts and breaks with that.
+    pub present_verdicts: [Verdict; 2],
     /// Its answer, or why there is none.
     pub answer: Result<Box<Cut>, Refusal>,
 }
@@ -194,6 +196,7 @@ impl Study<'_> {
             .iter()
             .map(|&i| self.stand(present_lengths[i], &present_run, i))
             .collect();
+        let today = assess(self.solver.base(), &present_run, self.units).beds;
 
         for &i in asked {
             self.refusals[i] = self.no_room(i);
@@ -264,6 +267,7 @@ impl Study<'_> {
                 bed: i,
                 allowance: self.solver.allowance(i),
                 present,
+                present_verdicts: [today[i].will_start, today[i].will_break],
                 answer: match (cuts.next_if(|(bed, _)| *bed == i), self.refusals[i].take()) {
                     (Some((_, cut)), _) => Ok(Box::new(cut)),
                     (None, Some(refusal)) => Err(refusal),

@@ -180,7 +180,9 @@ impl Explanation {
             }
             self.severities.last().map_or(0.0, |last| last.0)
         };
-        (at(0.05), at(0.95))
+        // The best may lie at the very end.
+        let best = self.best_severity();
+        (at(0.05).min(best), at(0.95).max(best))
     }
 
     /// What the cause expects of every datum at its best severity, and how far the bands
