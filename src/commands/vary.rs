@@ -34,7 +34,7 @@ const USUAL_POINTS: [u16; 2] = [60, 25];
 /// as SVG and PNG, and draws.csv or sweep.csv. All is written at the end or nothing.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  ebbwright vary shed.toml\n  ebbwright vary shed.toml --random 5000 --tape \"5 mm\" --void 0.05 --pump \"15 %\"\n  ebbwright vary shed.toml --sweep \"standpipe=180 mm..260 mm\"\n  ebbwright vary shed.toml --sweep inflow,void --points 40 --bed north\n\nThe band of every coefficient is set in the scenario, table [coefficients].\nQuantities of a sweep: inflow, bore, drop, standpipe, flare, slot-area, clearance, bell-bore, void,\nbed-area, drain-k, temperature, sump-level.\n\nExit status: 0 done, whatever the shares are; 2 bad input or usage, 3 internal failure."
+    after_help = "Examples:\n  ebbwright vary shed.toml\n  ebbwright vary shed.toml --random 5000 --tape \"5 mm\" --bore \"1 %\" --void 0.05 --pump \"15 %\"\n  ebbwright vary shed.toml --sweep \"standpipe=180 mm..260 mm\"\n  ebbwright vary shed.toml --sweep inflow,void --points 40 --bed north\n\nThe band of every coefficient is set in the scenario, table [coefficients]. A tolerance of 0 switches\nits inputs off. The usual 2.5 % of a bore is what ASTM D1785 leaves 1 in Schedule 40 pipe around\nits middle; a bore looked up by nominal size lies at the upper end: measure it, or give \"5 %\".\nQuantities of a sweep: inflow, bore, drop, standpipe, flare, slot-area, clearance, bell-bore, void,\nbed-area, drain-k, temperature, sump-level.\n\nExit status: 0 done, whatever the shares are; 2 bad input or usage, 3 internal failure."
 )]
 pub(super) struct Arguments {
     #[command(flatten)]
@@ -45,9 +45,13 @@ pub(super) struct Arguments {
     /// Seed of the draws; the same seed gives the same files.
     #[arg(long, value_name = "N", default_value_t = 1, conflicts_with = "sweep")]
     seed: u64,
-    /// How far lengths measured or cut by tape may be off, either way.
+    /// How far lengths measured or cut by tape may be off, either way: siphon, gravel, sump level,
+    /// plan of beds, sump, fish tank and settler.
     #[arg(long, value_name = "LENGTH", default_value = "3 mm", value_parser = length, conflicts_with = "sweep")]
     tape: f64,
+    /// How far the bores of pipes and bells may be off, either way, in percent.
+    #[arg(long, value_name = "PERCENT", default_value = "2.5 %", value_parser = percent, conflicts_with = "sweep")]
+    bore: f64,
     /// How far the void may be off, either way, as a fraction.
     #[arg(
         long,
@@ -101,6 +105,7 @@ fn drawn(arguments: &Arguments, system: &System) -> Result<(), Failure> {
     let count = arguments.random.unwrap_or(USUAL_DRAWS);
     let tolerances = Tolerances {
         tape: arguments.tape,
+        bore: arguments.bore,
         void: arguments.void,
         pump: arguments.pump,
         coefficients: !arguments.nominal,

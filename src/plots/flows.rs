@@ -18,6 +18,8 @@ const INFLOW: Stroke = Stroke::new(ORANGE, 1.8, SHORT);
 const LINE: Stroke = Stroke::solid(BLACK, 2.0);
 const CAPACITY: Stroke = Stroke::new(VERMILLION, 1.8, LONG);
 const HALF_FULL: Stroke = Stroke::new(VERMILLION, 1.4, DASH_DOT);
+/// From a lane's heading to the lane `[px]`: a figure at its top edge must clear the heading.
+const UNDER_HEADING: f64 = 12.0;
 /// For labels that point at the end of a series instead of at a line.
 const NO_LINE: f64 = 0.0;
 
@@ -47,7 +49,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         4..=6 => 90.0,
         _ => 70.0,
     };
-    let pitch = HEADING + 10.0 + lane_height + 12.0;
+    let pitch = HEADING + UNDER_HEADING + lane_height + 12.0;
     let remarks = [
         format!("{}. {}", system.title, windows.caption()),
         format!(
@@ -70,7 +72,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let edges = (MARGIN + FIGURES, WIDTH - MARGIN - labels);
     for (index, lane) in lanes.iter().enumerate() {
         let y = top + count(index) * pitch;
-        let lane_top = y + HEADING + 10.0;
+        let lane_top = y + HEADING + UNDER_HEADING;
         let up = (0.0, lane.most);
         let pair = TimePair::new(&windows, edges, (lane_top, lane_top + lane_height), up);
         let heading = shorten(&lane.name, HEADING, WIDTH - 2.0 * MARGIN);

@@ -1,5 +1,6 @@
 //! How likely each check passes, and which inputs move its margin.
 
+use crate::study::vary::leading::Lead;
 use crate::study::vary::random::{CheckChance, Random};
 
 use super::axis::{Panel, axis_name};
@@ -44,26 +45,28 @@ fn draw(found: &Random, subject: &str) -> Sheet {
     let mut order: Vec<&CheckChance> = found.checks.iter().collect();
     order.sort_by(|a, b| a.passes.share.total_cmp(&b.passes.share));
     order.truncate(MOST_CHECKS);
-    let doubtful: Vec<&CheckChance> = order
+    let doubtful: Vec<(&CheckChance, Vec<Lead>)> = order
         .iter()
-        .copied()
-        .filter(|check| {
-            check.passes.hits < check.passes.of && !leading(check, MOST_INPUTS).is_empty()
-        })
+        .filter(|check| check.passes.hits < check.passes.of)
+        .map(|&check| (check, leading(found, check)))
+        .filter(|(_, leads)| !leads.is_empty())
         .take(MOST_SHOWN)
         .collect();
-    let remarks = [format!(
+    let left_out = found.checks.len() - order.len();
+    let mut remarks = vec![format!(
         "{subject}. {} draws, seed {}. Green passes, grey is a warning, orange-red fails; the whisker is \
          the 95 % interval of the share that passes.",
         found.draws.len(),
         found.seed
     )];
+    if left_out > 0 {
+        remarks.push(format!(
+            "{left_out} more checks, that pass no less than the last shown, are in the table of vary.md."
+        ));
+    }
     let top = title_height(&remarks) + 10.0;
     let bottom = top + ROW * count(order.len());
-    let rows: usize = doubtful
-        .iter()
-        .map(|check| leading(check, MOST_INPUTS).len() + 1)
-        .sum();
+    let rows: usize = doubtful.iter().map(|(_, leads)| leads.len() + 1).sum();
     let second = bottom + 96.0;
     let end = second + ROW * count(rows);
     let height = if rows == 0 { bottom + 50.0 } else { end + 50.0 };
@@ -97,7 +100,7 @@ fn draw(found: &Random, subject: &str) -> Sheet {
             across: (-1.0, 1.0),
             ..panel
         };
-        influences(&mut sheet, &panel, found, &doubtful);
+        influences(&mut sheet, &panel, &doubtful);
     }
     sheet
 }
@@ -106,11 +109,11 @@ fn name_of(check: &CheckChance) -> String {
     format!("{}: {}", check.name.id.key(), check.name.subject)
 }
 
-/// Inputs above the noise, the strongest first: index and rank correlation.
-fn leading(check: &CheckChance, most: usize) -> Vec<(usize, f64)> {
-    let mut found = check.leading();
-    found.truncate(most);
-    found
+/// The inputs shown with a check, the strongest first.
+fn leading(found: &Random, check: &CheckChance) -> Vec<Lead> {
+    let mut leads = found.leading(check);
+    leads.truncate(MOST_INPUTS);
+    leads
 }
 
 fn row_name(sheet: &mut Sheet, y: f64, text: &str) {
@@ -157,7 +160,7 @@ fn bar(sheet: &mut Sheet, panel: &Panel, y: f64, check: &CheckChance) {
     );
 }
 
-fn influences(sheet: &mut Sheet, panel: &Panel, found: &Random, checks: &[&CheckChance]) {
+fn influences(sheet: &mut Sheet, panel: &Panel, checks: &[(&CheckChance, Vec<Lead>)]) {
     let head = panel.top - 28.0;
     sheet.text(
         (MARGIN, head),
@@ -176,7 +179,7 @@ fn influences(sheet: &mut Sheet, panel: &Panel, found: &Random, checks: &[&Check
     );
     let mut y = panel.top + 0.5 * ROW;
     let zero = panel.x(0.0);
-    for check in checks {
+    for (check, leads) in checks {
         sheet.text(
             (MARGIN, y + 0.36 * BODY),
             Align::Left,
@@ -184,13 +187,13 @@ fn influences(sheet: &mut Sheet, panel: &Panel, found: &Random, checks: &[&Check
             BLACK,
             shorten(&name_of(check), BODY, NAMES),
         );
-        let inputs = leading(check, MOST_INPUTS);
-        let (first, last) = (y + 0.5 * ROW, y + ROW * (count(inputs.len()) + 0.5));
-        let noise = [-check.noise, check.noise].map(|size| panel.x(size));
+        let (first, last) = (y + 0.5 * ROW, y + ROW * (count(leads.len()) + 0.5));
+        let noise = [-check.noise_of_all, check.noise_of_all].map(|size| panel.x(size));
         sheet.rect((noise[0], first), (noise[1], last), PALE_GREY);
-        for (k, size) in inputs {
+        for lead in leads {
+            let size = lead.size;
             y += ROW;
-            row_name(sheet, y, &found.inputs[k].name);
+            row_name(sheet, y, &lead.name);
             let tip = panel.x(size);
             let color = if size > 0.0 { BLUE } else { VERMILLION };
             sheet.rect((zero.min(tip), y - HALF), (zero.max(tip), y + HALF), color);

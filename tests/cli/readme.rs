@@ -84,11 +84,7 @@ fn every_command_of_the_readme_runs_and_every_excerpt_is_what_it_prints() {
         match block.language.as_str() {
             "sh" => {
                 printed.clear();
-                for mut words in runs(&block) {
-                    // Two thousand draws are for a person with a release build.
-                    if let Some(at) = words.iter().position(|word| word == "--random") {
-                        words[at + 1] = "40".to_owned();
-                    }
+                for words in runs(&block) {
                     let words: Vec<&str> = words.iter().map(String::as_str).collect();
                     let output = bench.command(&words).output().unwrap();
                     let failed = String::from_utf8(output.stderr).unwrap();

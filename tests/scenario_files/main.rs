@@ -3,7 +3,10 @@
 
 mod accepted;
 mod edges;
+mod every_key;
 mod hostile;
 mod quantities;
+mod reading;
 mod refused;
 mod schema;
+mod starters;

@@ -1,6 +1,7 @@
 //! Shares, intervals and influences against closed forms.
 
 use ebbwright::assessment::{CheckId, Status, assess};
+use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Coefficient, DrainLosses, System};
 use ebbwright::simulation::{Sampling, simulate};
 use ebbwright::study::vary::Tolerances;
@@ -13,6 +14,7 @@ use crate::support;
 /// Only the tape varies.
 const TAPE: Tolerances = Tolerances {
     tape: 0.004,
+    bore: 0.0,
     void: 0.0,
     pump: 0.0,
     coefficients: false,
@@ -115,12 +117,12 @@ fn pipe_and_gravel_matter_alike_and_the_rest_does_not() {
         of("gravel depth")
     );
     assert!((of("standpipe") + 0.69).abs() < 0.03, "{}", of("standpipe"));
-    let leading = check.leading();
+    let leading = found.leading(check);
     assert_eq!(leading.len().min(2), 2);
     for name in ["standpipe", "gravel depth"] {
         let named = leading[..2]
             .iter()
-            .any(|(k, _)| found.inputs[*k].name == format!("north: {name}"));
+            .any(|lead| lead.name == format!("north: {name}"));
         assert!(named, "{name} leads");
     }
     assert!(of("drop to outlet").abs() < 2.0 * check.noise);
@@ -142,11 +144,19 @@ fn threads_change_nothing_and_seeds_do() {
     assert_ne!(one.draws, with(4, 6).draws);
 }
 
+fn side(shape: &mut VesselShape) -> [&mut f64; 2] {
+    match shape {
+        VesselShape::Box { length, width, .. } => [length, width],
+        other => panic!("{other:?} is no box"),
+    }
+}
+
 /// Each draw is judged as a plain run of that very system is.
 #[test]
 fn a_draw_is_the_run_of_its_system() {
     let system = support::one_bed(12.0, 0.6);
     let tolerances = Tolerances {
+        bore: 0.02,
         coefficients: true,
         ..TAPE
     };
@@ -175,6 +185,23 @@ fn a_draw_is_the_run_of_its_system() {
                         *length += value;
                     }
                 }
+                "north: bed length" => *side(&mut bed.shape)[0] += value,
+                "north: bed width" => *side(&mut bed.shape)[1] += value,
+                "north: standpipe bore" => {
+                    let pipe = &mut bed.siphon.standpipe;
+                    let wall = pipe.outside - pipe.bore;
+                    pipe.bore *= 1.0 + value;
+                    pipe.lip_diameter *= 1.0 + value;
+                    pipe.outside = pipe.bore + wall;
+                }
+                "north: bell bore" => {
+                    let bell = &mut bed.siphon.bell;
+                    let wall = bell.outside - bell.bore;
+                    bell.bore *= 1.0 + value;
+                    bell.outside = bell.bore + wall;
+                }
+                "sump length" => *side(&mut built.sump.shape)[0] += value,
+                "sump width" => *side(&mut built.sump.shape)[1] += value,
                 "sump level" => built.sump.start_level += value,
                 soft => {
                     let which = Coefficient::from_key(soft).unwrap();
@@ -229,6 +256,8 @@ fn shares_add_up_and_nothing_varied_is_refused() {
         Err(RandomError::Tolerances(_))
     ));
     let wide = Tolerances { tape: 1.0, ..TAPE };
+    assert!(random(&system, &wide, 50, 1, &|| {}).is_err());
+    let wide = Tolerances { bore: 0.3, ..TAPE };
     assert!(random(&system, &wide, 50, 1, &|| {}).is_err());
     assert!(random(&system, &TAPE, 3, 1, &|| {}).is_err());
 }

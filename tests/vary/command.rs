@@ -83,6 +83,8 @@ fn misuse_is_told_before_anything_is_simulated() {
         (&["--tape", "3"], "unit"),
         (&["--pump", "10"], "percentage"),
         (&["--void", "2"], "void"),
+        (&["--bore", "25 mm"], "percentage"),
+        (&["--bore", "30 %"], "bores must be 0 to 20 %"),
         (&["--sweep", "colour"], "these can"),
         (
             &["--sweep", "void", "--random", "50"],
@@ -93,6 +95,8 @@ fn misuse_is_told_before_anything_is_simulated() {
             &[
                 "--tape",
                 "0 mm",
+                "--bore",
+                "0 %",
                 "--void",
                 "0",
                 "--pump",

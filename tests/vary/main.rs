@@ -9,4 +9,5 @@ mod support;
 
 mod chances;
 mod command;
+mod sizes;
 mod sweeps;

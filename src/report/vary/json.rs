@@ -7,6 +7,7 @@ use crate::report::vary::random::status_key;
 use crate::report::window_json::unit_symbol;
 use crate::report::words::regime_key;
 use crate::report::{RandomReport, SweepReport};
+use crate::study::vary::leading::Lead;
 use crate::study::vary::statistics::Share;
 
 fn pretty(document: &impl Serialize) -> Result<String, serde_json::Error> {
@@ -57,6 +58,7 @@ struct TolerancesPart {
     tape_m: Number,
     void: Number,
     pump: Number,
+    bore: Number,
     coefficients: bool,
 }
 
@@ -80,11 +82,31 @@ struct CheckPart<'a> {
     margin_95: Number,
     rank_correlations: Vec<Number>,
     noise_95: Number,
+    noise_95_of_all: Number,
+    leading: Vec<LeadPart>,
+}
+
+/// An input above the noise, or the same input of several beds.
+#[derive(Serialize)]
+struct LeadPart {
+    name: String,
+    rank_correlation: Number,
+    inputs: Vec<usize>,
+}
+
+impl LeadPart {
+    fn new(lead: Lead) -> Self {
+        Self {
+            name: lead.name,
+            rank_correlation: Number(lead.size),
+            inputs: lead.inputs,
+        }
+    }
 }
 
 impl RandomReport<'_> {
     /// One JSON document, indented, ending with a line break. Correlations are in
-    /// the order of the inputs.
+    /// the order of the inputs, and `leading` counts inputs from 0.
     ///
     /// # Errors
     /// None that plain numbers and text can cause; the serialiser's is passed on.
@@ -103,6 +125,12 @@ impl RandomReport<'_> {
                 margin_95,
                 rank_correlations: check.influence.iter().copied().map(Number).collect(),
                 noise_95: Number(check.noise),
+                noise_95_of_all: Number(check.noise_of_all),
+                leading: found
+                    .leading(check)
+                    .into_iter()
+                    .map(LeadPart::new)
+                    .collect(),
             }
         });
         let inputs = found.inputs.iter().map(|input| InputPart {
@@ -123,6 +151,7 @@ impl RandomReport<'_> {
                 tape_m: Number(found.tolerances.tape),
                 void: Number(found.tolerances.void),
                 pump: Number(found.tolerances.pump),
+                bore: Number(found.tolerances.bore),
                 coefficients: found.tolerances.coefficients,
             },
             none_fails: share(&found.none_fails),

@@ -116,13 +116,33 @@ impl RandomReport<'_> {
         } else {
             "soft coefficients at their nominal values"
         };
+        let mut parts = Vec::new();
+        if tolerances.tape > 0.0 {
+            parts.push(format!(
+                "standpipe, depth of gravel, slots, clearance, drop to the outlet, sump level and the \
+                 length and width or diameter of every vessel by up to {} either way",
+                self.units.length(tolerances.tape)
+            ));
+        }
+        if tolerances.bore > 0.0 {
+            parts.push(format!(
+                "the bore of every pipe and bell by {}",
+                self.units.percent(tolerances.bore)
+            ));
+        }
+        if tolerances.void > 0.0 {
+            parts.push(format!("the void by {}", tolerances.void));
+        }
+        if tolerances.pump > 0.0 {
+            parts.push(format!(
+                "the pump by {} (a curve's speed, or a measured flow)",
+                self.units.percent(tolerances.pump)
+            ));
+        }
+        parts.push(soft.to_owned());
         format!(
-            "Each draw varies, all at once and every value in its range as likely: standpipe, depth of \
-             gravel, slots, clearance, drop to the outlet and sump level by up to {} either way, the void by \
-             {}, the pump by {} (a curve's speed, or a measured flow), {soft}. {} inputs in all.",
-            self.units.length(tolerances.tape),
-            tolerances.void,
-            self.units.percent(tolerances.pump),
+            "Each draw varies, all at once and every value in its range as likely: {}. {} inputs in all.",
+            parts.join(", "),
             self.found.inputs.len()
         )
     }
@@ -140,11 +160,12 @@ impl RandomReport<'_> {
     }
 
     fn matters(&self, check: &CheckChance) -> String {
-        let inputs: Vec<String> = check
-            .leading()
+        let inputs: Vec<String> = self
+            .found
+            .leading(check)
             .into_iter()
             .take(MOST_INPUTS)
-            .map(|(k, size)| format!("{} {size:+.2}", self.found.inputs[k].name))
+            .map(|lead| format!("{} {:+.2}", plain(&lead.name), lead.size))
             .collect();
         let inputs = if inputs.is_empty() {
             "no input stands out".to_owned()
@@ -154,15 +175,16 @@ impl RandomReport<'_> {
         format!(
             "{}: {inputs} (below {:.2} is chance)",
             name_of(check),
-            check.noise
+            check.noise_of_all
         )
     }
 
     pub(super) fn notes(&self) -> Vec<String> {
         let mut notes = vec![
             "A figure such as -0.68 is the rank correlation of an input with the check's margin: \
-             minus, more of it hurts; plus, more of it helps; 1 is all of it. About one in twenty \
-             inputs that do not matter stands just above chance."
+             minus, more of it hurts; plus, more of it helps; 1 is all of it. In 95 of 100 studies no \
+             input without effect stands above chance; more draws show weaker effects. The same \
+             input of several beds counts as one where it pulls the same way."
                 .to_owned(),
             format!(
                 "Intervals are Wilson's at 95 %, for independent draws. The draws are a Latin \
@@ -174,6 +196,13 @@ impl RandomReport<'_> {
              the tape varies, the checks' own allowance for errors of levelling is left out."
                 .to_owned(),
         ];
+        if self.found.tolerances.bore > 0.0 {
+            notes.push(
+                "Bores vary around those of the scenario. One looked up by nominal size is about the \
+                 greatest that its standard allows; real pipe is narrower, by 2 % on average at 1 in."
+                    .to_owned(),
+            );
+        }
         let (none, why) = self.found.unanswered();
         if let Some(why) = why {
             notes.push(format!(

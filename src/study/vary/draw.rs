@@ -1,84 +1,14 @@
-//! The inputs that are not known exactly, and a system with other values of them.
+//! The inputs that are not known exactly, each with its range.
 
-use crate::model::{Coefficient, CoefficientValues, Inlet, PumpSource, System};
-use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
-
-/// Widest tolerances allowed: tape `[m]`, void `[-]`, share of the pump's speed `[-]`.
-const MOST_TAPE: f64 = 0.1;
-const MOST_VOID: f64 = 0.3;
-const MOST_PUMP: f64 = 0.5;
-/// Media keep a void of at least this, at most one less this `[-]`.
-const LEAST_VOID: f64 = 0.05;
-
-/// How far the inputs may be off, either way; every value within is as likely.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Tolerances {
-    /// Every length measured or cut by tape `[m]`, 0 to 0.1.
-    pub tape: f64,
-    /// Drainable void of the media `[-]`, 0 to 0.3.
-    pub void: f64,
-    /// The pump, as a share `[-]`, 0 to 0.5: of a measured flow, or of the speed
-    /// behind a curve, whose flow goes with the speed and whose head with its square.
-    pub pump: f64,
-    /// Whether the soft coefficients vary over their bands.
-    pub coefficients: bool,
-}
-
-impl Default for Tolerances {
-    fn default() -> Self {
-        Self {
-            tape: 0.003,
-            void: 0.03,
-            pump: 0.10,
-            coefficients: true,
-        }
-    }
-}
-
-/// Why tolerances cannot be used.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum TolerancesError {
-    /// Out of range.
-    #[error("the tolerance of {what} must be 0 to {most} {unit}")]
-    Range {
-        /// Which.
-        what: &'static str,
-        /// Most allowed, in `unit`.
-        most: f64,
-        /// Unit shown.
-        unit: &'static str,
-    },
-    /// All are zero.
-    #[error("nothing varies: every tolerance is zero and every coefficient exact")]
-    Nothing,
-}
-
-impl Tolerances {
-    /// Whether they are in range.
-    ///
-    /// # Errors
-    /// [`TolerancesError::Range`].
-    pub fn check(&self) -> Result<(), TolerancesError> {
-        for (value, most, what, shown, unit) in [
-            (self.tape, MOST_TAPE, "the tape", 100.0, "mm"),
-            (self.void, MOST_VOID, "the void", MOST_VOID, "(a fraction)"),
-            (self.pump, MOST_PUMP, "the pump", 50.0, "%"),
-        ] {
-            if !(0.0..=most).contains(&value) {
-                return Err(TolerancesError::Range {
-                    what,
-                    most: shown,
-                    unit,
-                });
-            }
-        }
-        Ok(())
-    }
-}
+use crate::model::{Branch, Coefficient, Inlet, PumpSource, System, TankFeed};
+use crate::study::vary::plan::sides;
+use crate::study::vary::tolerances::Tolerances;
 
 /// What one input is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Kind {
+pub(super) enum Kind {
+    /// Plan size of a vessel, by its index.
+    Side(Vessel, usize),
     /// Bed floor to lip.
     Standpipe,
     /// Depth of gravel.
@@ -89,23 +19,50 @@ enum Kind {
     Clearance,
     /// Bed floor down to the outlet.
     Drop,
+    Bore(Pipe),
     Void,
     SumpLevel,
     Pump,
     Soft(Coefficient),
 }
 
+/// Whose plan size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Vessel {
+    Bed,
+    Sump,
+    Tank,
+    Settler,
+}
+
+/// Whose bore.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Pipe {
+    /// Standpipe and the drain below it.
+    Standpipe,
+    Bell,
+    Inlet,
+    Trunk,
+    Bypass,
+    TankFeed,
+    TankOverflow,
+    DrainLine,
+}
+
 /// One uncertain input and its range.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Input {
-    kind: Kind,
+    pub(super) kind: Kind,
     /// Index of the bed it belongs to; `None`: the whole system.
-    bed: Option<usize>,
+    pub bed: Option<usize>,
+    /// What it is, without the name of its bed: `standpipe`, `start-froude`.
+    pub what: String,
     /// Name in files and on pages: `north: standpipe`, `start-froude`.
     pub name: String,
     /// SI unit of the range, `1` for plain numbers.
     pub unit: &'static str,
-    /// Least value; of lengths, void and pump the change from the scenario's.
+    /// Least value; of lengths and void the change from the scenario's, of bores
+    /// and pump the change as a share of it.
     pub low: f64,
     /// Greatest.
     pub high: f64,
@@ -118,26 +75,72 @@ impl Input {
     }
 }
 
-/// Every input of `system` that varies within `tolerances`.
+/// Every input of `system` that varies within `tolerances`: those of each bed,
+/// those of the other parts, the soft coefficients. What no flow depends on,
+/// such as the trunk behind a measured flow, is left out.
 pub(super) fn inputs(system: &System, tolerances: &Tolerances) -> Vec<Input> {
-    let mut found = Vec::new();
-    let mut either_way = |kind, bed: Option<usize>, what: &str, unit, by: f64| {
-        if by > 0.0 {
-            let name = match bed.and_then(|i| system.beds.get(i)) {
-                Some(bed) => format!("{}: {what}", bed.name),
-                None => what.to_owned(),
-            };
-            found.push(Input {
-                kind,
-                bed,
-                name,
-                unit,
-                low: -by,
-                high: by,
-            });
-        }
+    let mut found = Listing {
+        system,
+        tolerances,
+        inputs: Vec::new(),
     };
     for i in 0..system.beds.len() {
+        found.bed(i);
+    }
+    found.other_parts();
+    found.coefficients();
+    found.inputs
+}
+
+struct Listing<'a> {
+    system: &'a System,
+    tolerances: &'a Tolerances,
+    inputs: Vec<Input>,
+}
+
+impl Listing<'_> {
+    fn either_way(&mut self, kind: Kind, bed: Option<usize>, what: String, by: f64) {
+        if by <= 0.0 {
+            return;
+        }
+        let unit = match kind {
+            Kind::Bore(_) | Kind::Void | Kind::Pump => "1",
+            _ => "m",
+        };
+        let name = match bed.and_then(|i| self.system.beds.get(i)) {
+            Some(bed) => format!("{}: {what}", bed.name),
+            None => what.clone(),
+        };
+        self.inputs.push(Input {
+            kind,
+            bed,
+            what,
+            name,
+            unit,
+            low: -by,
+            high: by,
+        });
+    }
+
+    fn tape(&mut self, kind: Kind, bed: Option<usize>, what: &str) {
+        self.either_way(kind, bed, what.to_owned(), self.tolerances.tape);
+    }
+
+    fn bore(&mut self, pipe: Pipe, bed: Option<usize>, of: &str) {
+        let what = format!("{of} bore");
+        self.either_way(Kind::Bore(pipe), bed, what, self.tolerances.bore);
+    }
+
+    fn sides(&mut self, vessel: Vessel, bed: Option<usize>, of: &str, names: &[&str]) {
+        for (side, name) in names.iter().enumerate() {
+            self.tape(Kind::Side(vessel, side), bed, &format!("{of} {name}"));
+        }
+    }
+
+    fn bed(&mut self, i: usize) {
+        let bed = &self.system.beds[i];
+        // A rim that follows from a side must be there before the gravel is.
+        self.sides(Vessel::Bed, Some(i), "bed", sides(&bed.shape));
         for (kind, what) in [
             (Kind::Standpipe, "standpipe"),
             (Kind::Gravel, "gravel depth"),
@@ -145,20 +148,63 @@ pub(super) fn inputs(system: &System, tolerances: &Tolerances) -> Vec<Input> {
             (Kind::Clearance, "clearance"),
             (Kind::Drop, "drop to outlet"),
         ] {
-            either_way(kind, Some(i), what, "m", tolerances.tape);
+            self.tape(kind, Some(i), what);
         }
-        either_way(Kind::Void, Some(i), "void", "1", tolerances.void);
+        self.bore(Pipe::Standpipe, Some(i), "standpipe");
+        self.bore(Pipe::Bell, Some(i), "bell");
+        if matches!(&bed.inlet, Inlet::Piped(branch) if open(branch)) {
+            self.bore(Pipe::Inlet, Some(i), "inlet");
+        }
+        let void = self.tolerances.void;
+        self.either_way(Kind::Void, Some(i), "void".to_owned(), void);
     }
-    either_way(Kind::SumpLevel, None, "sump level", "m", tolerances.tape);
-    either_way(Kind::Pump, None, "pump", "1", tolerances.pump);
-    if tolerances.coefficients {
+
+    fn other_parts(&mut self) {
+        let system = self.system;
+        self.sides(Vessel::Sump, None, "sump", sides(&system.sump.shape));
+        self.tape(Kind::SumpLevel, None, "sump level");
+        let mut piped = system
+            .beds
+            .iter()
+            .any(|bed| matches!(bed.inlet, Inlet::Piped(_)));
+        if let Some(tank) = &system.tank {
+            self.sides(Vessel::Tank, None, "fish tank", sides(&tank.shape));
+            if matches!(&tank.fed_by, TankFeed::PumpBranch(branch) if open(branch)) {
+                self.bore(Pipe::TankFeed, None, "fish tank inlet");
+            }
+            self.bore(Pipe::TankOverflow, None, "fish tank overflow");
+            piped = true;
+        }
+        if let Some(settler) = &system.settler {
+            self.sides(Vessel::Settler, None, "settler", sides(&settler.shape));
+        }
+        if let Some(branch) = &system.supply.bypass
+            && open(branch)
+        {
+            self.bore(Pipe::Bypass, None, "bypass");
+            piped = true;
+        }
+        if piped && matches!(system.pump.source, PumpSource::Curve(_)) {
+            self.bore(Pipe::Trunk, None, "supply pipe");
+        }
+        if system.drain_line.is_some() {
+            self.bore(Pipe::DrainLine, None, "drain line");
+        }
+        self.either_way(Kind::Pump, None, "pump".to_owned(), self.tolerances.pump);
+    }
+
+    fn coefficients(&mut self) {
+        if !self.tolerances.coefficients {
+            return;
+        }
         for which in Coefficient::ALL {
-            let band = system.coefficients[which];
-            let used = which != Coefficient::LineManning || system.drain_line.is_some();
+            let band = self.system.coefficients[which];
+            let used = which != Coefficient::LineManning || self.system.drain_line.is_some();
             if used && band.low < band.high {
-                found.push(Input {
+                self.inputs.push(Input {
                     kind: Kind::Soft(which),
                     bed: None,
+                    what: which.key().to_owned(),
                     name: which.key().to_owned(),
                     unit: "SI",
                     low: band.low,
@@ -167,90 +213,9 @@ pub(super) fn inputs(system: &System, tolerances: &Tolerances) -> Vec<Input> {
             }
         }
     }
-    found
 }
 
-/// `base` with a `value` for each of `inputs`, its coefficients exactly known.
-///
-/// # Errors
-/// [`Unbuildable`] when its parts no longer fit each other.
-pub(super) fn drawn(
-    base: &System,
-    inputs: &[Input],
-    values: &[f64],
-) -> Result<(System, CoefficientValues), Unbuildable> {
-    let mut system = base.clone();
-    let mut soft = base.coefficients.nominal();
-    for (input, &value) in inputs.iter().zip(values) {
-        match (input.kind, input.bed) {
-            (Kind::Soft(which), _) => soft = soft.with(which, value),
-            (Kind::Pump, _) => turn_pump(&mut system, 1.0 + value),
-            (Kind::SumpLevel, _) => {
-                let sump = &mut system.sump;
-                sump.start_level = (sump.start_level + value).min(sump.overflow_level);
-                if sump.start_level <= sump.floor {
-                    return Err(Unbuildable::SumpLevel);
-                }
-            }
-            (kind, Some(i)) => change_bed(&mut system, i, kind, value)?,
-            (_, None) => {}
-        }
-    }
-    for which in Coefficient::ALL {
-        system.coefficients[which] = crate::model::Band::exact(soft.get(which));
-    }
-    for bed in &system.beds {
-        fits(bed, &system)?;
-    }
-    Ok((system, soft))
-}
-
-fn change_bed(system: &mut System, i: usize, kind: Kind, by: f64) -> Result<(), Unbuildable> {
-    let quantity = match kind {
-        Kind::Standpipe => MapQuantity::Standpipe,
-        Kind::Clearance => MapQuantity::Clearance,
-        Kind::Drop => MapQuantity::Drop,
-        _ => {
-            if let Some(bed) = system.beds.get_mut(i) {
-                let wall = bed.rim - bed.floor;
-                let bell = &mut bed.siphon.bell;
-                match kind {
-                    Kind::Gravel => bed.media.depth = (bed.media.depth + by).min(wall),
-                    Kind::Void => {
-                        bed.media.void = (bed.media.void + by).clamp(LEAST_VOID, 1.0 - LEAST_VOID);
-                    }
-                    _ => {
-                        bell.slots.crown += by;
-                        bell.slots.height += by;
-                        if let Some(tube) = &mut bell.air_tube {
-                            tube.mouth += by;
-                        }
-                        if bell.slots.height <= 0.0 {
-                            return Err(Unbuildable::Value);
-                        }
-                    }
-                }
-            }
-            return Ok(());
-        }
-    };
-    let now = quantity.value(system, i).ok_or(Unbuildable::Value)?;
-    quantity.build(system, i, now + by)
-}
-
-/// The pump at `ratio` of its speed; a measured flow at `ratio` of itself.
-fn turn_pump(system: &mut System, ratio: f64) {
-    match &mut system.pump.source {
-        PumpSource::Steady(flow) => *flow *= ratio,
-        PumpSource::Curve(curve) => {
-            if let Ok(turned) = curve.at_speed(ratio) {
-                *curve = turned;
-            }
-        }
-    }
-    for bed in &mut system.beds {
-        if let Inlet::Measured(flow) = &mut bed.inlet {
-            *flow *= ratio;
-        }
-    }
+/// Whether anything can flow through `branch`.
+fn open(branch: &Branch) -> bool {
+    branch.resistance().is_some()
 }

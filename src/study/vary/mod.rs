@@ -1,10 +1,15 @@
 //! What becomes of the answers when the inputs vary: one or two quantities over
 //! a range ([`sweep`]), or every uncertain input at once at random ([`random`]).
 
+mod build;
 mod design;
 mod draw;
+pub mod leading;
+mod plan;
 pub mod random;
 pub mod statistics;
 pub mod sweep;
+mod tolerances;
 
-pub use draw::{Input, Tolerances, TolerancesError};
+pub use draw::Input;
+pub use tolerances::{Tolerances, TolerancesError};

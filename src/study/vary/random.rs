@@ -5,9 +5,11 @@ use rayon::prelude::*;
 use crate::assessment::{CheckId, CheckUnit, Status, assess};
 use crate::model::System;
 use crate::simulation::{Sampling, SimulationError, resolve_worst, simulate_with};
+use crate::study::vary::build::drawn;
 use crate::study::vary::design::latin_hypercube;
-use crate::study::vary::draw::{Input, Tolerances, TolerancesError, drawn, inputs};
+use crate::study::vary::draw::{Input, inputs};
 use crate::study::vary::statistics::{Share, correlation_noise, rank_correlation};
+use crate::study::vary::tolerances::{Tolerances, TolerancesError};
 use crate::units::UnitSystem;
 
 /// Fewest and most draws.
@@ -72,21 +74,10 @@ pub struct CheckChance {
     pub margins: [f64; 3],
     /// Rank correlation of its margin with each input, in the order of the inputs.
     pub influence: Vec<f64>,
-    /// What unrelated inputs stay below.
+    /// What an unrelated input stays below in 95 of 100 studies.
     pub noise: f64,
-}
-
-impl CheckChance {
-    /// Inputs whose rank correlation stands above the noise, the strongest first:
-    /// index of the input and its correlation.
-    pub fn leading(&self) -> Vec<(usize, f64)> {
-        let mut found: Vec<(usize, f64)> = (0..)
-            .zip(self.influence.iter().copied())
-            .filter(|(_, size)| size.abs() > self.noise)
-            .collect();
-        found.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(&b.0)));
-        found
-    }
+    /// What all unrelated inputs of a study stay below in 95 of 100 studies.
+    pub noise_of_all: f64,
 }
 
 /// The whole study.
@@ -295,6 +286,7 @@ fn chance(
         fails: Share::new(count(Status::Fail), of),
         margins: [at(5), at(50), at(95)],
         influence,
-        noise: correlation_noise(of),
+        noise: correlation_noise(of, 1),
+        noise_of_all: correlation_noise(of, inputs),
     }
 }

@@ -72,13 +72,28 @@ pub fn rank_correlation(pairs: &[(f64, f64)]) -> f64 {
     }
 }
 
-/// Size that a rank correlation of `pairs` unrelated pairs stays below in 95 of
-/// 100 cases; 1 where there are too few to tell.
-pub fn correlation_noise(pairs: usize) -> f64 {
+/// Size that the rank correlations of `inputs` unrelated inputs with one margin all
+/// stay below in at least 95 of 100 cases, `pairs` draws each; 1 where there are
+/// too few to tell.
+///
+/// A rank correlation of unrelated pairs is close to normal with variance
+/// 1 / (n - 1) (Kendall, from memory); of several the chances to stand out add up
+/// at most (Bonferroni).
+pub fn correlation_noise(pairs: usize, inputs: usize) -> f64 {
     if pairs < 3 {
         return 1.0;
     }
-    (NORMAL_95 / (as_f64(pairs) - 1.0).sqrt()).min(1.0)
+    let point = upper_point(0.025 / as_f64(inputs.max(1)));
+    (point / (as_f64(pairs) - 1.0).sqrt()).min(1.0)
+}
+
+/// Value that a standard normal number exceeds with the chance `p`, above 0 to 0.5,
+/// to 4.5e-4 (Abramowitz & Stegun 1964, 26.2.23, from memory).
+fn upper_point(p: f64) -> f64 {
+    let t = (-2.0 * p.ln()).sqrt();
+    let above = 2.515_517 + t * (0.802_853 + t * 0.010_328);
+    let below = 1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308));
+    t - above / below
 }
 
 fn ranks(values: impl Iterator<Item = f64>) -> Vec<f64> {
@@ -163,9 +178,45 @@ mod tests {
             .filter(|_| {
                 let pairs: Vec<(f64, f64)> =
                     (0..60).map(|_| (random.unit(), random.unit())).collect();
-                rank_correlation(&pairs).abs() > correlation_noise(60)
+                rank_correlation(&pairs).abs() > correlation_noise(60, 1)
             })
             .count();
         assert!((60..=140).contains(&above), "{above} of 2000");
+    }
+
+    #[test]
+    fn of_many_unrelated_inputs_none_stands_out_95_times_of_100() {
+        let mut random = Even::new(12);
+        let above = (0..400)
+            .filter(|_| {
+                let margins: Vec<f64> = (0..60).map(|_| random.unit()).collect();
+                (0..30).any(|_| {
+                    let pairs: Vec<(f64, f64)> =
+                        margins.iter().map(|&y| (random.unit(), y)).collect();
+                    rank_correlation(&pairs).abs() > correlation_noise(60, 30)
+                })
+            })
+            .count();
+        // 20 of 400 at most by the bound, give or take 4.4.
+        assert!((4..=33).contains(&above), "{above} of 400");
+    }
+
+    #[test]
+    fn points_of_the_normal_distribution() {
+        // Tables of the normal distribution (from memory).
+        for (p, point) in [
+            (0.5, 0.0),
+            (0.05, 1.644_854),
+            (0.025, 1.959_964),
+            (0.005, 2.575_829),
+            (0.0005, 3.290_527),
+            (0.000_05, 3.890_592),
+        ] {
+            assert!(
+                (upper_point(p) - point).abs() < 4.5e-4,
+                "{p}: {}",
+                upper_point(p)
+            );
+        }
     }
 }

@@ -6,6 +6,13 @@
 //! 231 in3, 1 lb = 0.45359237 kg, standard gravity 9.80665 m/s2
 //! (NIST Special Publication 811, appendix B, from memory).
 
+mod axes;
+mod figures;
+
+use figures::{
+    NOT_KNOWN, at_least, feet, fixed, round, significant, sixteenths, trimmed, two_parts, with_unit,
+};
+
 /// Metres in an inch (exact).
 const INCH: f64 = 0.0254;
 /// Metres in a foot (exact).
@@ -14,10 +21,6 @@ const FOOT: f64 = 12.0 * INCH;
 const US_GALLON: f64 = 231.0 * INCH * INCH * INCH;
 /// Newtons in a pound-force (exact).
 const POUND_FORCE: f64 = 0.453_592_37 * 9.806_65;
-/// Steps in which a US tape measure divides the inch.
-const SIXTEENTHS: f64 = 16.0;
-/// Printed in place of a number that is not one.
-const NOT_KNOWN: &str = "not known";
 
 /// The units a report is written in. Calculations are SI throughout.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -279,160 +282,6 @@ impl UnitSystem {
     /// ```
     pub fn per_hour(self, times: f64) -> String {
         with_unit(significant(times, 2), "per hour")
-    }
-
-    /// Factor from metres, and unit, for an axis of lengths.
-    pub fn length_axis(self) -> (f64, &'static str) {
-        match self {
-            Self::Metric => (1000.0, "mm"),
-            Self::Us => (1.0 / INCH, "in"),
-        }
-    }
-
-    /// Factor from metres, and unit, for an axis of elevations.
-    pub fn elevation_axis(self) -> (f64, &'static str) {
-        match self {
-            Self::Metric => (1.0, "m"),
-            Self::Us => (1.0 / INCH, "in"),
-        }
-    }
-
-    /// Factor from cubic metres per second, and unit, for an axis of flows.
-    pub fn flow_axis(self) -> (f64, &'static str) {
-        match self {
-            Self::Metric => (60_000.0, "L/min"),
-            Self::Us => (60.0 / US_GALLON, "gal/min"),
-        }
-    }
-
-    /// Factor from metres, and unit, for an axis of heads.
-    pub fn head_axis(self) -> (f64, &'static str) {
-        match self {
-            Self::Metric => (1.0, "m"),
-            Self::Us => (1.0 / FOOT, "ft"),
-        }
-    }
-
-    /// Factor from cubic metres, and unit, for an axis of volumes.
-    pub fn volume_axis(self) -> (f64, &'static str) {
-        match self {
-            Self::Metric => (1000.0, "L"),
-            Self::Us => (1.0 / US_GALLON, "gal"),
-        }
-    }
-}
-
-/// Figures and unit; `None` is a number that is not known.
-fn with_unit(figures: Option<String>, unit: &str) -> String {
-    figures.map_or_else(
-        || NOT_KNOWN.to_owned(),
-        |figures| format!("{figures} {unit}"),
-    )
-}
-
-/// `value` rounded half away from zero to some decimals.
-fn round(value: f64, decimals: i32) -> f64 {
-    let scale = 10_f64.powi(decimals);
-    (value * scale).round() / scale
-}
-
-/// A fixed number of decimals; never "-0".
-fn fixed(value: f64, decimals: usize) -> Option<String> {
-    if !value.is_finite() {
-        return None;
-    }
-    let places = i32::try_from(decimals).unwrap_or(0);
-    // Adding zero turns a negative zero into a plain one.
-    let rounded = round(value, places) + 0.0;
-    Some(if rounded == 0.0 {
-        "0".to_owned()
-    } else {
-        format!("{rounded:.decimals$}")
-    })
-}
-
-/// At most so many decimals, without trailing zeros.
-fn trimmed(value: f64, decimals: usize) -> Option<String> {
-    fixed(value, decimals).map(|figures| {
-        if figures.contains('.') {
-            figures
-                .trim_end_matches('0')
-                .trim_end_matches('.')
-                .to_owned()
-        } else {
-            figures
-        }
-    })
-}
-
-/// At least so many decimals.
-fn at_least(figures: &Option<String>, decimals: usize) -> Option<String> {
-    figures.as_ref().map(|figures| {
-        let (whole, part) = figures.split_once('.').unwrap_or((figures, ""));
-        format!("{whole}.{part:0<decimals$}")
-    })
-}
-
-/// So many significant figures, whole units never rounded away, trailing zeros
-/// dropped; less than a thousandth reads as nought.
-fn significant(value: f64, figures: i32) -> Option<String> {
-    if !value.is_finite() {
-        return None;
-    }
-    if value.abs() < 5e-4 {
-        return Some("0".to_owned());
-    }
-    let mut decimals = (figures - 1 - order(value)).max(0);
-    // 9.996 rounds to 10.00: one place fewer is then enough.
-    if order(round(value, decimals)) > order(value) {
-        decimals = (decimals - 1).max(0);
-    }
-    trimmed(value, usize::try_from(decimals).unwrap_or(0))
-}
-
-/// Power of ten of the first figure.
-#[allow(clippy::cast_possible_truncation)]
-fn order(value: f64) -> i32 {
-    value.abs().log10().floor() as i32
-}
-
-/// One decimal, two below one.
-fn feet(value: f64) -> Option<String> {
-    if round(value, 2).abs() < 1.0 {
-        fixed(value, 2)
-    } else {
-        fixed(value, 1)
-    }
-}
-
-/// A length on a US tape: whole inches and a reduced fraction in sixteenths.
-fn sixteenths(metres: f64) -> String {
-    if !metres.is_finite() {
-        return NOT_KNOWN.to_owned();
-    }
-    let steps = (metres / INCH * SIXTEENTHS).round();
-    let sign = if steps < 0.0 { "-" } else { "" };
-    let whole = (steps.abs() / SIXTEENTHS).floor();
-    let (mut part, mut of) = (steps.abs() - whole * SIXTEENTHS, SIXTEENTHS);
-    while part > 0.0 && part % 2.0 == 0.0 {
-        part /= 2.0;
-        of /= 2.0;
-    }
-    match (whole > 0.0, part > 0.0) {
-        (_, false) => format!("{sign}{whole:.0} in"),
-        (false, true) => format!("{sign}{part:.0}/{of:.0} in"),
-        (true, true) => format!("{sign}{whole:.0} {part:.0}/{of:.0} in"),
-    }
-}
-
-/// `17 min 20 s` from a whole number of the smaller unit; `17 min` when even.
-fn two_parts(whole: f64, per_large: f64, large: &str, small: &str) -> String {
-    let count = (whole / per_large).floor();
-    let rest = whole - count * per_large;
-    if rest > 0.0 {
-        format!("{count:.0} {large} {rest:.0} {small}")
-    } else {
-        format!("{count:.0} {large}")
     }
 }
 

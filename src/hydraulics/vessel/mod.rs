@@ -5,48 +5,20 @@
 //! an overfull state stays invertible; a lying cylinder is closed and holds
 //! no more than its full volume.
 
-use std::f64::consts::PI;
-use std::sync::LazyLock;
+mod frustum;
+mod measures;
+mod segment;
+mod steps;
 
-use thiserror::Error;
+use std::f64::consts::PI;
 
 use super::circular;
+use frustum::Frustum;
+use measures::{check_table, positive};
+use segment::segment_depth;
+use steps::{linear_area_depth, slab, table_area};
 
-/// Why a vessel's measures make no vessel.
-#[derive(Debug, Clone, PartialEq, Error)]
-#[non_exhaustive]
-pub enum VesselError {
-    /// A measure that is not above zero, or not finite.
-    #[error("{measure} of {value} is not a positive number")]
-    NotPositive {
-        /// Which measure.
-        measure: &'static str,
-        /// Its value `[m]` or `[m2]`.
-        value: f64,
-    },
-    /// A table with fewer than two rows, or with columns of different lengths.
-    #[error("a table needs at least two depths and as many areas, got {depths} and {areas}")]
-    TableSize {
-        /// Depths given.
-        depths: usize,
-        /// Areas given.
-        areas: usize,
-    },
-    /// A table that does not begin at the floor.
-    #[error("the first depth of a table must be 0, the floor, not {depth}")]
-    TableStart {
-        /// First depth `[m]`.
-        depth: f64,
-    },
-    /// A depth not above the one before it.
-    #[error("depth {depth} in row {row} of the table is not above the one before it")]
-    TableOrder {
-        /// Row, counting from 1.
-        row: usize,
-        /// Its depth `[m]`.
-        depth: f64,
-    },
-}
+pub use measures::VesselError;
 
 /// Shape of a container's inside.
 ///
@@ -294,193 +266,6 @@ impl VesselShape {
     }
 }
 
-/// Rectangular frustum: length and width linear in depth.
-struct Frustum {
-    bottom: [f64; 2],
-    rise: [f64; 2],
-    depth: f64,
-}
-
-impl Frustum {
-    fn new(top: [f64; 2], bottom: [f64; 2], depth: f64) -> Frustum {
-        let rise = [(top[0] - bottom[0]) / depth, (top[1] - bottom[1]) / depth];
-        Frustum {
-            bottom,
-            rise,
-            depth,
-        }
-    }
-
-    fn area(&self, h: f64) -> f64 {
-        let h = h.clamp(0.0, self.depth);
-        (self.bottom[0] + self.rise[0] * h) * (self.bottom[1] + self.rise[1] * h)
-    }
-
-    fn volume(&self, h: f64) -> f64 {
-        let ([l, w], [dl, dw]) = (self.bottom, self.rise);
-        let inside = h.min(self.depth);
-        let prismoid =
-            inside * (l * w + inside * ((l * dw + w * dl) / 2.0 + inside * dl * dw / 3.0));
-        prismoid + self.area(self.depth) * (h - inside)
-    }
-
-    fn depth_at(&self, volume: f64) -> f64 {
-        let full = self.volume(self.depth);
-        if volume >= full {
-            return self.depth + (volume - full) / self.area(self.depth);
-        }
-        // The area is close to linear, so its straight line is a good start for Newton.
-        let bottom = self.area(0.0);
-        let rise = (self.area(self.depth) - bottom) / self.depth;
-        let mut h = linear_area_depth(bottom, rise, volume);
-        for _ in 0..30 {
-            let step = (volume - self.volume(h)) / self.area(h);
-            h += step;
-            // The error left is of the order of the step's square.
-            if step.abs() <= 1e-9 * h {
-                break;
-            }
-        }
-        h
-    }
-}
-
-/// Depth at which a floor area growing by `rise` per depth holds `volume`.
-fn linear_area_depth(floor: f64, rise: f64, volume: f64) -> f64 {
-    let root = (floor * floor + 2.0 * rise * volume).max(0.0).sqrt();
-    2.0 * volume / (floor + root)
-}
-
-/// Volume of the table's slab below row `i`.
-fn slab(depth: &[f64], area: &[f64], i: usize) -> f64 {
-    0.5 * (area[i - 1] + area[i]) * (depth[i] - depth[i - 1])
-}
-
-/// Linear between the rows, constant beyond them.
-fn table_area(depth: &[f64], area: &[f64], h: f64) -> f64 {
-    for i in 1..depth.len().min(area.len()) {
-        if h <= depth[i] {
-            let t = ((h - depth[i - 1]) / (depth[i] - depth[i - 1])).max(0.0);
-            return area[i - 1] + t * (area[i] - area[i - 1]);
-        }
-    }
-    area.last().copied().unwrap_or(0.0)
-}
-
-/// Relative depth of a circular segment from its share of the circle, 0 to 1.
-///
-/// `theta - sin(theta) = 2 pi share`: Kepler's equation with eccentricity 1.
-fn segment_depth(share: f64) -> f64 {
-    if share >= 1.0 {
-        return 1.0;
-    }
-    if share > 0.5 {
-        return 1.0 - segment_depth(1.0 - share);
-    }
-    let mean = 2.0 * PI * share;
-    let theta = match SEGMENTS.angle(share) {
-        // One Newton step from the table leaves rounding error only.
-        Some(near) => {
-            let half = (0.5 * near).sin();
-            near - (near - near.sin() - mean) / (2.0 * half * half)
-        }
-        None => segment_angle(mean),
-    };
-    let quarter = (0.25 * theta).sin();
-    quarter * quarter
-}
-
-/// Angle whose excess over its sine is `mean`, 0 to pi.
-fn segment_angle(mean: f64) -> f64 {
-    // Inverse series of theta - sin(theta), within 0.4 % up to half full.
-    let s = (6.0 * mean).cbrt();
-    let s2 = s * s;
-    let mut theta = s * (1.0 + s2 * (1.0 / 60.0 + s2 * (1.0 / 1400.0 + s2 / 25_200.0)));
-    // Two Halley steps leave rounding error only.
-    for _ in 0..2 {
-        let excess = circular::angle_less_sine(theta) - mean;
-        let half = (0.5 * theta).sin();
-        let slope = 2.0 * half * half;
-        theta -= excess / (slope - 0.5 * excess * theta.sin() / slope);
-    }
-    theta
-}
-
-/// Shares of a circle from which segments are tabulated; below, the angle bends too much.
-const LEAST_TABLED: f64 = 0.05;
-/// Steps from there to one half.
-const SEGMENT_STEPS: u16 = 512;
-
-/// Angles of circular segments at evenly spaced shares, with their slopes: a
-/// sump's level is asked for at every step of a simulation.
-struct Segments(Vec<(f64, f64)>);
-
-static SEGMENTS: LazyLock<Segments> = LazyLock::new(|| {
-    let step = (0.5 - LEAST_TABLED) / f64::from(SEGMENT_STEPS);
-    let node = |k: u16| {
-        let angle = segment_angle(2.0 * PI * (LEAST_TABLED + f64::from(k) * step));
-        let half = (0.5 * angle).sin();
-        (angle, step * PI / (half * half))
-    };
-    Segments((0..=SEGMENT_STEPS).map(node).collect())
-});
-
-impl Segments {
-    /// The angle by cubics, to 1e-9; `None` outside the table.
-    fn angle(&self, share: f64) -> Option<f64> {
-        let place = (share - LEAST_TABLED) / (0.5 - LEAST_TABLED) * f64::from(SEGMENT_STEPS);
-        if place < 0.0 {
-            return None;
-        }
-        // Whole and below 2^16 after the comparison of the caller.
-        let k = (place as usize).min(usize::from(SEGMENT_STEPS) - 1);
-        let (&(a, da), &(b, db)) = (self.0.get(k)?, self.0.get(k + 1)?);
-        let t = place - k as f64;
-        let rest = 1.0 - t;
-        Some(
-            rest * rest * ((1.0 + 2.0 * t) * a + t * da)
-                + t * t * ((3.0 - 2.0 * t) * b - rest * db),
-        )
-    }
-}
-
-fn positive(measures: &[(&'static str, f64)]) -> Result<(), VesselError> {
-    for &(measure, value) in measures {
-        if !(value > 0.0 && value.is_finite()) {
-            return Err(VesselError::NotPositive { measure, value });
-        }
-    }
-    Ok(())
-}
-
-fn check_table(depth: &[f64], area: &[f64]) -> Result<(), VesselError> {
-    if depth.len() < 2 || depth.len() != area.len() {
-        return Err(VesselError::TableSize {
-            depths: depth.len(),
-            areas: area.len(),
-        });
-    }
-    if depth[0] != 0.0 {
-        return Err(VesselError::TableStart { depth: depth[0] });
-    }
-    if !(area[0] >= 0.0 && area[0].is_finite()) {
-        return Err(VesselError::NotPositive {
-            measure: "area",
-            value: area[0],
-        });
-    }
-    for i in 1..depth.len() {
-        positive(&[("depth", depth[i]), ("area", area[i])])?;
-        if depth[i] <= depth[i - 1] {
-            return Err(VesselError::TableOrder {
-                row: i + 1,
-                depth: depth[i],
-            });
-        }
-    }
-    Ok(())
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -634,64 +419,5 @@ mod tests {
             assert!((straight.volume(h) - as_box.volume(h)).abs() < 1e-15);
             assert!((straight.depth_at(0.96 * h) - h).abs() < 1e-15);
         }
-    }
-
-    #[test]
-    fn bad_measures_are_named() {
-        let flat = VesselShape::Box {
-            length: 1.0,
-            width: 0.0,
-            depth: 0.3,
-        };
-        assert_eq!(
-            flat.check(),
-            Err(VesselError::NotPositive {
-                measure: "width",
-                value: 0.0
-            })
-        );
-        let endless = VesselShape::LyingCylinder {
-            diameter: f64::NAN,
-            length: 1.0,
-        };
-        assert!(matches!(
-            endless.check(),
-            Err(VesselError::NotPositive {
-                measure: "diameter",
-                ..
-            })
-        ));
-        let table = |depth: &[f64], area: &[f64]| {
-            VesselShape::Table {
-                depth: depth.to_vec(),
-                area: area.to_vec(),
-            }
-            .check()
-        };
-        assert_eq!(
-            table(&[0.0], &[1.0]),
-            Err(VesselError::TableSize {
-                depths: 1,
-                areas: 1
-            })
-        );
-        assert_eq!(
-            table(&[0.0, 0.1], &[1.0]),
-            Err(VesselError::TableSize {
-                depths: 2,
-                areas: 1
-            })
-        );
-        assert_eq!(
-            table(&[0.1, 0.2], &[1.0, 1.0]),
-            Err(VesselError::TableStart { depth: 0.1 })
-        );
-        assert_eq!(
-            table(&[0.0, 0.2, 0.2], &[1.0, 1.0, 1.0]),
-            Err(VesselError::TableOrder { row: 3, depth: 0.2 })
-        );
-        assert!(table(&[0.0, 0.2], &[-1.0, 1.0]).is_err());
-        assert!(table(&[0.0, 0.2], &[0.0, 0.0]).is_err());
-        assert!(table(&[0.0, f64::INFINITY], &[1.0, 1.0]).is_err());
     }
 }

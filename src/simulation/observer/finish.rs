@@ -1,0 +1,210 @@
+//! The outcome of a finished run.
+
+use crate::hydraulics::constants::GRAVITY;
+use crate::model::{Power, System};
+use crate::network::supply::OutletEnd;
+use crate::simulation::modes::Modes;
+use crate::simulation::observer::track::BedTrack;
+use crate::simulation::observer::{Observer, gained, ledger};
+use crate::simulation::plant::{Layout, Plant};
+use crate::simulation::regimes::{classify, last_regime};
+use crate::simulation::{
+    BedOutcome, Coincidence, Event, EventKind, LineOutcome, PumpOutcome, Run, RunEnd, SumpOutcome,
+    SupplyOutcome, TankOutcome, TopOffOutcome,
+};
+use nalgebra::SVector;
+
+/// Breaks closer than this coincide `[s]`.
+const COINCIDENCE: f64 = 60.0;
+
+impl<const B: usize> Observer<B> {
+    /// Figures of the vessel that the fish live in.
+    fn tank_outcome<const N: usize>(
+        &self,
+        system: &System,
+        plant: &Plant,
+        ran: f64,
+        y: &SVector<f64, N>,
+    ) -> Option<TankOutcome> {
+        if let Some(tank) = &plant.tank {
+            // A leak in the supply draws the tank back past any check valve at the pump.
+            let held = plant.held_back_at_worst(OutletEnd::Tank);
+            let inflow = y[Layout::<B>::TANK_IN] / ran;
+            return Some(TankOutcome {
+                level: self.tank.spread(y[Layout::<B>::TANK_LEVEL] / ran),
+                inflow,
+                turnover_per_hour: 3600.0 * inflow / tank.law.volume(tank.law.overflow_level),
+                lowest_possible: held.min(tank.law.overflow_level),
+                overflowed: y[Layout::<B>::TANK_SPILL],
+            });
+        }
+        if !system.sump.holds_fish {
+            return None;
+        }
+        let level = self.sump.spread(y[Layout::<B>::SUMP_LEVEL] / ran);
+        let inflow = y[Layout::<B>::PUMPED] / ran;
+        let usual = plant.sump_shape.volume(level.mean - plant.sump_floor);
+        Some(TankOutcome {
+            level,
+            inflow,
+            turnover_per_hour: 3600.0 * inflow / usual,
+            lowest_possible: plant.dry_level.min(system.sump.start_level),
+            overflowed: y[Layout::<B>::SUMP_SPILL],
+        })
+    }
+
+    /// Takes the figures together, the run having come to `t` `[s]`.
+    pub(in crate::simulation) fn finish<const N: usize>(
+        self,
+        system: &System,
+        plant: &Plant,
+        modes: &Modes<B>,
+        t: f64,
+        y: &SVector<f64, N>,
+        ended: RunEnd,
+    ) -> Run {
+        let n = plant.laws.len();
+        let residual = ledger::<B, N>(y, n) - self.water_at_start;
+        let pumped = y[Layout::<B>::PUMPED];
+        let mean_flow = if self.pump_ran > 0.0 {
+            pumped / self.pump_ran
+        } else {
+            0.0
+        };
+        let lifted = y[Layout::<B>::LIFTED];
+        let knows_head = self.pump_head.max > 0.0;
+        let mean_head = if pumped > 0.0 { lifted / pumped } else { 0.0 };
+        let joules = match system.pump.power {
+            Some(Power::Watts(watts)) => Some(watts * (self.pump_ran + self.ran_dry)),
+            Some(Power::Efficiency(share)) if knows_head => {
+                Some(system.water.density * GRAVITY * lifted / share)
+            }
+            _ => None,
+        };
+        let coincidences = coincidences(&self.events);
+        let ran = t - self.began;
+        let tank = self.tank_outcome::<N>(system, plant, ran, y);
+        let top_off = plant.top_off.as_ref().map(|_| {
+            let added = y[Layout::<B>::ADDED];
+            let gained = gained::<B, N>(y);
+            TopOffOutcome {
+                added,
+                added_per_day: self.top_off.per_day(t, added),
+                evaporated: y[Layout::<B>::EVAPORATED],
+                gained,
+                most_gained_per_cycle: self.top_off.most_per_cycle,
+                reservoir_spent: self.top_off.spent,
+            }
+        });
+        let beds = self
+            .beds
+            .iter()
+            .enumerate()
+            .map(|(i, bed)| bed_outcome::<B, N>(bed, i, plant, modes, t, y))
+            .collect();
+        Run {
+            duration: t,
+            ended,
+            beds,
+            sump: SumpOutcome {
+                level: self.sump.spread(y[Layout::<B>::SUMP_LEVEL] / t),
+                ran_dry: self.ran_dry,
+                overflowed: y[Layout::<B>::SUMP_SPILL],
+            },
+            pump: PumpOutcome {
+                flow: self.pump_flow.spread(mean_flow),
+                head: knows_head.then(|| self.pump_head.spread(mean_head)),
+                energy_kwh_day: joules.map(|j| j / 3.6e6 * 86_400.0 / t),
+            },
+            line: plant.line.as_ref().map(|line| LineOutcome {
+                peak_flow: self.line_peak,
+                capacity: line.capacity(),
+                half_full: line.half_full(),
+                peak_fill: self.line_fill,
+                surcharged: self.surcharged,
+                peak_grade: self.line_grade,
+                largest_bed: self.line_largest,
+            }),
+            tank,
+            top_off,
+            supply: SupplyOutcome {
+                siphoned_back: y[Layout::<B>::SIPHONED_BACK],
+                ..self.supply
+            },
+            incidents: self.incidents,
+            residual,
+            water_at_start: self.water_at_start,
+            coincidences,
+            events: self.events,
+            recording: self.recording,
+            work: self.work,
+        }
+    }
+}
+
+fn bed_outcome<const B: usize, const N: usize>(
+    bed: &BedTrack,
+    i: usize,
+    plant: &Plant,
+    modes: &Modes<B>,
+    t: f64,
+    y: &SVector<f64, N>,
+) -> BedOutcome {
+    let regimes = classify(&bed.spans, t);
+    let (since, water_then) = bed.counted_from;
+    let mean = if t > since {
+        (y[Layout::<B>::inflow(i)] - water_then) / (t - since)
+    } else {
+        bed.inflow.max.max(0.0)
+    };
+    let mean_of = |(sum, count): (f64, u32)| (count > 0).then(|| sum / f64::from(count));
+    let overflowed_since_break = bed
+        .last_overflow
+        .is_some_and(|at| bed.last_break.is_none_or(|(broke, _)| at >= broke));
+    BedOutcome {
+        regime: last_regime(&regimes, &bed.spans, overflowed_since_break),
+        regimes,
+        cycles: bed.cycles.clone(),
+        peak_level: if bed.has_broken && bed.peak.is_finite() {
+            bed.peak
+        } else {
+            bed.first_peak
+        },
+        first_peak_level: bed.first_peak,
+        break_level: plant.laws[i].break_level(plant.laws[i].outlet()),
+        inflow: bed.inflow.spread(mean),
+        inflow_least_at_start: bed.least_at_start,
+        inflow_most_at_break: bed.most_at_break,
+        siphon_flow_at_start: mean_of(bed.start_flows),
+        siphon_flow_at_break: mean_of(bed.break_flows),
+        crown_pressure_min: bed.crown_pressure,
+        overflowed: y[Layout::<B>::bed_spill(i)],
+        last_mode: modes.siphons[i],
+    }
+}
+
+fn coincidences(events: &[Event]) -> Vec<Coincidence> {
+    let breaks: Vec<(f64, usize)> = events
+        .iter()
+        .filter_map(|event| match event.kind {
+            EventKind::Broke(i) => Some((event.time, i)),
+            _ => None,
+        })
+        .collect();
+    let mut found = Vec::new();
+    for (k, &(time, first)) in breaks.iter().enumerate() {
+        for &(later, second) in &breaks[k + 1..] {
+            if later - time > COINCIDENCE {
+                break;
+            }
+            if second != first {
+                found.push(Coincidence {
+                    time,
+                    first,
+                    second,
+                });
+            }
+        }
+    }
+    found
+}

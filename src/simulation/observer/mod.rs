@@ -1,0 +1,303 @@
+//! Watches a run and keeps its figures.
+
+mod finish;
+mod track;
+
+use crate::model::System;
+use crate::numerics::integrate::StepEnd;
+use crate::simulation::modes::Modes;
+use crate::simulation::observer::track::{BedTrack, DAY, Extremes, Left, TopOffTrack};
+use crate::simulation::plant::{Layout, Moment, Plant};
+use crate::simulation::timetable::Due;
+use crate::simulation::{
+    BedSeries, Event, EventKind, IncidentOutcome, Recording, Sampling, SiphonMode, SupplyOutcome,
+    Work,
+};
+use nalgebra::SVector;
+
+/// Slower than this a level counts as standing: 0.1 mm in 10 min `[m/s]`.
+pub(super) const STANDING_RATE: f64 = 1e-4 / 600.0;
+
+/// Keeps the figures of a run.
+pub(super) struct Observer<const B: usize> {
+    pub(super) work: Work,
+    sampling: Sampling,
+    recording: Recording,
+    events: Vec<Event>,
+    beds: Vec<BedTrack>,
+    floors: Vec<f64>,
+    sump: Extremes,
+    pump_flow: Extremes,
+    pump_head: Extremes,
+    pump_ran: f64,
+    ran_dry: f64,
+    line_peak: f64,
+    line_fill: f64,
+    line_grade: f64,
+    line_largest: usize,
+    surcharged: f64,
+    last_seen: f64,
+    water_at_start: f64,
+    began: f64,
+    tank: Extremes,
+    incidents: Vec<IncidentOutcome>,
+    supply: SupplyOutcome,
+    top_off: TopOffTrack,
+}
+
+impl<const B: usize> Observer<B> {
+    pub(super) fn new<const N: usize>(
+        system: &System,
+        plant: &Plant,
+        here: &StepEnd<N, Moment<B>>,
+        sampling: Sampling,
+    ) -> Self {
+        let n = plant.laws.len();
+        Self {
+            work: Work::default(),
+            sampling,
+            recording: Recording {
+                beds: vec![BedSeries::default(); n],
+                ..Recording::default()
+            },
+            events: Vec::new(),
+            beds: vec![BedTrack::new(); n],
+            floors: system.beds.iter().map(|bed| bed.floor).collect(),
+            sump: Extremes::NONE,
+            pump_flow: Extremes::NONE,
+            pump_head: Extremes::NONE,
+            pump_ran: 0.0,
+            ran_dry: 0.0,
+            line_peak: 0.0,
+            line_fill: 0.0,
+            line_grade: f64::NEG_INFINITY,
+            line_largest: 0,
+            surcharged: 0.0,
+            last_seen: here.t,
+            water_at_start: ledger::<B, N>(&here.y, n),
+            began: here.t,
+            tank: Extremes::NONE,
+            incidents: Vec::new(),
+            supply: SupplyOutcome::default(),
+            top_off: TopOffTrack::default(),
+        }
+    }
+
+    /// Takes in one moment; modes have not changed since the one before it.
+    pub(super) fn see(&mut self, plant: &Plant, modes: &Modes<B>, t: f64, now: &Moment<B>) {
+        let passed = t - self.last_seen;
+        self.last_seen = t;
+        if modes.pump.runs() {
+            self.pump_ran += passed;
+            self.pump_flow.see(now.pump_flow);
+            self.pump_head.see(now.pump_head);
+        }
+        if modes.pump.switched_on() && !modes.pump.covered {
+            self.ran_dry += passed;
+        }
+        if modes.line_surcharged {
+            self.surcharged += passed;
+        }
+        self.sump.see(now.sump_level);
+        for incident in &mut self.incidents {
+            incident.lowest = incident.lowest.min(now.sump_level);
+            incident.highest = incident.highest.max(now.sump_level);
+        }
+        if plant.tank.is_some() {
+            self.tank.see(now.tank_level);
+        }
+        if plant.top_off.is_some() && t >= self.top_off.days[1].0 + DAY {
+            self.top_off.days = [self.top_off.days[1], (t, now.added)];
+        }
+        for (i, bed) in self.beds.iter_mut().enumerate() {
+            let level = now.level[i];
+            let mode = modes.siphons[i];
+            bed.cycle_peak = bed.cycle_peak.max(level);
+            let peak = if bed.has_broken {
+                &mut bed.peak
+            } else {
+                &mut bed.first_peak
+            };
+            *peak = peak.max(level);
+            bed.inflow.see(now.inflow[i].max(0.0));
+            match mode {
+                SiphonMode::Spilling
+                    // A bed that waits at its lip for the timer, or for the pipes to fill
+                    // again, starts with what comes then.
+                    if modes.pump.switched_on() && !modes.pipes_filling => {
+                        let least = bed.least_at_start.get_or_insert(now.inflow[i]);
+                        *least = least.min(now.inflow[i]);
+                    }
+                SiphonMode::FullBore => {
+                    if bed.awaits_full_flow {
+                        bed.awaits_full_flow = false;
+                        bed.start_flows.0 += now.outflow[i];
+                        bed.start_flows.1 += 1;
+                    }
+                    let pressure = plant.laws[i].crown_pressure(now.guard[i], now.outflow[i]);
+                    bed.crown_pressure = bed.crown_pressure.min(pressure);
+                }
+                _ => {}
+            }
+            let spills = modes.brimming[i] && now.spill[i] > 0.0;
+            if spills {
+                bed.last_overflow = Some(t);
+            }
+            let rate = (now.inflow[i] - now.outflow[i]) / plant.storages[i].area(level);
+            let still = modes.held(i) || rate.abs() <= STANDING_RATE;
+            let idle = !modes.pump.switched_on();
+            bed.follow_mode(t, mode, spills, idle, (level, still));
+        }
+        if let Some(line) = &now.line {
+            if line.flow > self.line_peak {
+                self.line_peak = line.flow;
+                self.line_largest = (0..plant.laws.len())
+                    .max_by(|&a, &b| now.outflow[a].total_cmp(&now.outflow[b]))
+                    .unwrap_or(0);
+            }
+            self.line_fill = self.line_fill.max(line.fill);
+            self.line_grade = self.line_grade.max(line.upper_grade);
+        }
+        if self.sampling != Sampling::None {
+            self.record(modes, t, now);
+        }
+    }
+
+    /// Series between two times inside one step, as densely as asked; `state` interpolates.
+    pub(super) fn fill_in<const N: usize>(
+        &mut self,
+        plant: &Plant,
+        modes: &Modes<B>,
+        state: &dyn Fn(f64) -> SVector<f64, N>,
+        from: f64,
+        to: f64,
+    ) {
+        let Sampling::Every(interval) = self.sampling else {
+            return;
+        };
+        let mut k = (from / interval).floor() + 1.0;
+        while k * interval < to {
+            let t = k * interval;
+            if t > from {
+                let now = plant.moment(&state(t), modes);
+                self.record(modes, t, &now);
+            }
+            k += 1.0;
+        }
+    }
+
+    fn record(&mut self, modes: &Modes<B>, t: f64, now: &Moment<B>) {
+        let series = &mut self.recording;
+        series.time.push(t);
+        for (i, bed) in series.beds.iter_mut().enumerate() {
+            bed.level.push(now.level[i]);
+            bed.guard_level.push(now.guard[i]);
+            bed.inflow.push(now.inflow[i]);
+            bed.siphon_flow.push(now.outflow[i]);
+            bed.mode.push(modes.siphons[i]);
+        }
+        series.sump_level.push(now.sump_level);
+        if self.tank.min <= self.tank.max {
+            series.tank_level.push(now.tank_level);
+            series.tank_inflow.push(now.tank_in);
+            series.tank_outflow.push(now.tank_out);
+        }
+        series.pump_flow.push(now.pump_flow);
+        series.pump_head.push(now.pump_head);
+        series
+            .line_flow
+            .push(now.line.map_or(0.0, |line| line.flow));
+        series
+            .line_fill
+            .push(now.line.map_or(0.0, |line| line.fill));
+    }
+
+    /// Takes in an event; `now` is the moment just before it.
+    pub(super) fn event<const N: usize>(
+        &mut self,
+        plant: &Plant,
+        t: f64,
+        kind: EventKind,
+        now: &Moment<B>,
+        y: &SVector<f64, N>,
+    ) {
+        self.work.events += 1;
+        self.events.push(Event { time: t, kind });
+        match kind {
+            EventKind::PrimingBegan(i) => self.beds[i].priming_began = Some(t),
+            EventKind::FullBoreBegan(i) if self.beds[i].full_began.is_none() => {
+                self.beds[i].full_began = Some(t);
+                self.beds[i].awaits_full_flow = true;
+            }
+            EventKind::Broke(i) | EventKind::RunOnBegan(i) => {
+                let bed = &mut self.beds[i];
+                let most = bed.most_at_break.get_or_insert(now.inflow[i]);
+                *most = most.max(now.inflow[i]);
+                if now.outflow[i] > now.inflow[i] {
+                    bed.break_flows.0 += now.outflow[i];
+                    bed.break_flows.1 += 1;
+                }
+                if kind == EventKind::Broke(i) {
+                    let storage = &plant.storages[i];
+                    let (level, guard) = (now.level[i], now.guard[i]);
+                    let left = Left {
+                        depth: level - guard,
+                        volume: storage.volume(level) - storage.volume(guard),
+                    };
+                    bed.broke(t, y[Layout::<B>::inflow(i)], now.sump_level, left);
+                    if plant.top_off.is_some() {
+                        self.top_off.broke(i, gained::<B, N>(y));
+                    }
+                }
+            }
+            EventKind::ReservoirSpent => self.top_off.spent = Some(t),
+            _ => {}
+        }
+    }
+
+    /// Takes in that an incident is about to happen.
+    pub(super) fn incident(&mut self, t: f64, due: Due) {
+        self.incidents.push(IncidentOutcome {
+            index: due.index,
+            time: t,
+            lowest: f64::INFINITY,
+            highest: f64::NEG_INFINITY,
+        });
+    }
+
+    /// Takes in that the pump has stopped and `back` `[m3]` ran out of its pipes.
+    pub(super) fn stopped(&mut self, back: f64) {
+        self.supply.stops += 1;
+        self.supply.drained_back = self.supply.drained_back.max(back);
+    }
+
+    /// When every bed's last three cycles agreed, all after the last incident `[s]`.
+    pub(super) fn settled(&self) -> Option<f64> {
+        let since = self.incidents.last().map_or(0.0, |incident| incident.time);
+        let ends: Option<Vec<f64>> = self
+            .beds
+            .iter()
+            .zip(&self.floors)
+            .map(|(bed, &floor)| bed.settled(floor, since))
+            .collect();
+        ends.map(|ends| ends.into_iter().fold(0.0, f64::max))
+    }
+}
+
+/// Water in the system less all that came in, plus all that was lost `[m3]`: constant.
+fn ledger<const B: usize, const N: usize>(y: &SVector<f64, N>, beds: usize) -> f64 {
+    let held = (0..beds).map(|i| y[Layout::<B>::bed(i)]).sum::<f64>()
+        + y[Layout::<B>::SUMP]
+        + y[Layout::<B>::TANK]
+        + y[Layout::<B>::PIPES];
+    let lost = (0..beds).map(|i| y[Layout::<B>::bed_spill(i)]).sum::<f64>()
+        + y[Layout::<B>::SUMP_SPILL]
+        + y[Layout::<B>::TANK_SPILL]
+        + y[Layout::<B>::EVAPORATED];
+    held + lost - y[Layout::<B>::ADDED]
+}
+
+/// Water that the system has gained through the float valve, net of the air `[m3]`.
+fn gained<const B: usize, const N: usize>(y: &SVector<f64, N>) -> f64 {
+    y[Layout::<B>::ADDED] - y[Layout::<B>::EVAPORATED]
+}

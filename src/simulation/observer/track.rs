@@ -1,0 +1,202 @@
+//! What is kept about one bed and about the float valve while a run goes on.
+
+use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
+use crate::simulation::regimes::ModeSpan;
+use crate::simulation::{Cycle, SiphonMode, Spread};
+
+/// Successive periods and peaks that agree this well make a cycle `[-]`.
+const CYCLE_AGREEMENT: f64 = 1e-4;
+/// Sump levels at successive breaks that agree this well `[m]`.
+const SUMP_AGREEMENT: f64 = 1e-4;
+
+/// Smallest and largest value seen.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Extremes {
+    pub(super) min: f64,
+    pub(super) max: f64,
+}
+
+impl Extremes {
+    pub(super) const NONE: Self = Self {
+        min: f64::INFINITY,
+        max: f64::NEG_INFINITY,
+    };
+
+    pub(super) fn see(&mut self, value: f64) {
+        self.min = self.min.min(value);
+        self.max = self.max.max(value);
+    }
+
+    pub(super) fn spread(&self, mean: f64) -> Spread {
+        if self.min > self.max {
+            Spread {
+                mean: 0.0,
+                min: 0.0,
+                max: 0.0,
+            }
+        } else {
+            // The mean comes from an integral; rounding must not carry it outside.
+            Spread {
+                mean: mean.clamp(self.min, self.max),
+                min: self.min,
+                max: self.max,
+            }
+        }
+    }
+}
+
+/// What is kept about one bed while it runs.
+#[derive(Debug, Clone)]
+pub(super) struct BedTrack {
+    pub(super) spans: Vec<ModeSpan>,
+    pub(super) cycles: Vec<Cycle>,
+    pub(super) last_break: Option<(f64, f64)>,
+    pub(super) priming_began: Option<f64>,
+    pub(super) full_began: Option<f64>,
+    pub(super) awaits_full_flow: bool,
+    pub(super) cycle_peak: f64,
+    pub(super) first_peak: f64,
+    pub(super) peak: f64,
+    pub(super) inflow: Extremes,
+    pub(super) counted_from: (f64, f64),
+    pub(super) least_at_start: Option<f64>,
+    pub(super) most_at_break: Option<f64>,
+    pub(super) start_flows: (f64, u32),
+    pub(super) break_flows: (f64, u32),
+    pub(super) crown_pressure: f64,
+    pub(super) has_broken: bool,
+    pub(super) last_overflow: Option<f64>,
+}
+
+impl BedTrack {
+    pub(super) fn new() -> Self {
+        Self {
+            spans: Vec::new(),
+            cycles: Vec::new(),
+            last_break: None,
+            priming_began: None,
+            full_began: None,
+            awaits_full_flow: false,
+            cycle_peak: f64::NEG_INFINITY,
+            first_peak: f64::NEG_INFINITY,
+            peak: f64::NEG_INFINITY,
+            inflow: Extremes::NONE,
+            counted_from: (0.0, 0.0),
+            least_at_start: None,
+            most_at_break: None,
+            start_flows: (0.0, 0),
+            break_flows: (0.0, 0),
+            crown_pressure: STANDARD_ATMOSPHERE,
+            has_broken: false,
+            last_overflow: None,
+        }
+    }
+
+    /// Follows the siphon's mode and how still the level stands.
+    pub(super) fn follow_mode(
+        &mut self,
+        t: f64,
+        mode: SiphonMode,
+        brimming: bool,
+        idle: bool,
+        (level, still): (f64, bool),
+    ) {
+        match self.spans.last_mut() {
+            Some(span) if span.mode == mode && span.brimming == brimming && span.idle == idle => {
+                span.go_on(t, level, still);
+            }
+            last => {
+                if let Some(span) = last {
+                    span.to = t;
+                }
+                self.spans
+                    .push(ModeSpan::begin(mode, brimming, idle, t, level, still));
+            }
+        }
+    }
+
+    pub(super) fn broke(&mut self, t: f64, water: f64, sump_level: f64, left: Left) {
+        if let (Some((began, water_then)), Some(primed), Some(full)) =
+            (self.last_break, self.priming_began, self.full_began)
+        {
+            self.cycles.push(Cycle {
+                began,
+                fill: primed - began,
+                prime: full - primed,
+                drain: t - full,
+                peak_level: self.cycle_peak,
+                water: water - water_then,
+                sump_level,
+                left_depth: left.depth,
+                left_volume: left.volume,
+            });
+        }
+        if !self.has_broken {
+            self.has_broken = true;
+            self.inflow = Extremes::NONE;
+            self.crown_pressure = STANDARD_ATMOSPHERE;
+            self.counted_from = (t, water);
+        }
+        self.last_break = Some((t, water));
+        self.priming_began = None;
+        self.full_began = None;
+        self.cycle_peak = f64::NEG_INFINITY;
+    }
+
+    /// When three successive cycles agree: the end of the third `[s]`.
+    pub(super) fn settled(&self, floor: f64, since: f64) -> Option<f64> {
+        let last = self.cycles.get(self.cycles.len().checked_sub(3)?..)?;
+        let (a, rest) = last.split_first()?;
+        let alike = rest.iter().all(|c| {
+            (c.period() / a.period() - 1.0).abs() <= CYCLE_AGREEMENT
+                && ((c.peak_level - floor) / (a.peak_level - floor) - 1.0).abs() <= CYCLE_AGREEMENT
+                && (c.sump_level - a.sump_level).abs() <= SUMP_AGREEMENT
+        });
+        (alike && a.began >= since).then(|| last[2].began + last[2].period())
+    }
+}
+
+/// Water left in a bed above the level at which its siphon broke: over the guard's
+/// level `[m]`, and how much `[m3]`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Left {
+    pub(super) depth: f64,
+    pub(super) volume: f64,
+}
+
+/// What is kept about the float valve.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct TopOffTrack {
+    /// When whole days had passed: time `[s]` and water added by then `[m3]`, last two.
+    pub(super) days: [(f64, f64); 2],
+    /// The bed that breaks first, and what the system had gained when it last broke `[m3]`.
+    pub(super) at_break: Option<(usize, f64)>,
+    pub(super) most_per_cycle: f64,
+    pub(super) spent: Option<f64>,
+}
+
+impl TopOffTrack {
+    pub(super) fn broke(&mut self, bed: usize, gained: f64) {
+        match &mut self.at_break {
+            None => self.at_break = Some((bed, gained)),
+            Some((first, then)) if *first == bed => {
+                self.most_per_cycle = self.most_per_cycle.max(gained - *then);
+                *then = gained;
+            }
+            Some(_) => {}
+        }
+    }
+
+    /// Water added a day [m3/day]: over the last whole day, or the whole run of `t` `[s]`.
+    pub(super) fn per_day(&self, t: f64, added: f64) -> f64 {
+        let [(from, before), (to, after)] = self.days;
+        if from > 0.0 {
+            (after - before) / (to - from) * DAY
+        } else {
+            added / t * DAY
+        }
+    }
+}
+
+/// Seconds in a day.
+pub(super) const DAY: f64 = 86_400.0;
