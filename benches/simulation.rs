@@ -93,7 +93,7 @@ fn gravelled(count: usize, grain: Option<f64>) -> System {
         width: 1.0,
         depth: 0.6,
     };
-    system.drain_line = (count > 1).then(|| DrainLine {
+    system.drain_line = (count > 1).then_some(DrainLine {
         run: PipeRun {
             bore: 0.032,
             length: 4.0,
