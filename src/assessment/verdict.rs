@@ -195,3 +195,15 @@ pub struct Check {
     /// Standard, derivation, or "common practice, no source".
     pub basis: &'static str,
 }
+
+impl Check {
+    /// Whether it only informs: neither passed nor failed, for nothing known here sets its limit.
+    pub fn informs(&self) -> bool {
+        self.status == Status::Pass
+            && match self.id {
+                CheckId::FloorLoad => true,
+                CheckId::Settler => self.limit.is_infinite(),
+                _ => false,
+            }
+    }
+}

@@ -60,10 +60,10 @@ pub(super) const fn verdict_key(verdict: Verdict) -> &'static str {
 
 /// The word for a check; one that only informs is neither passed nor failed.
 pub(super) fn check_word(check: &Check) -> &'static str {
-    match (check.id, check.status) {
-        (CheckId::FloorLoad, Status::Pass) => "INFO",
-        (CheckId::Settler, Status::Pass) if check.limit.is_infinite() => "INFO",
-        (_, status) => status_word(status),
+    if check.informs() {
+        "INFO"
+    } else {
+        status_word(check.status)
     }
 }
 
@@ -72,7 +72,7 @@ pub(super) fn headline(report: &Report) -> String {
     let checks = &report.assessment.checks;
     let of = |status| checks.iter().filter(move |check| check.status == status);
     let (fails, warns) = (of(Status::Fail).count(), of(Status::Warn).count());
-    let judging = checks.iter().filter(|check| check_word(check) != "INFO");
+    let judging = checks.iter().filter(|check| !check.informs());
     let total = counted(judging.count(), "check");
     let points = format!(
         "{} to look at ({})",

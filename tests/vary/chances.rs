@@ -261,3 +261,15 @@ fn shares_add_up_and_nothing_varied_is_refused() {
     assert!(random(&system, &wide, 50, 1, &|| {}).is_err());
     assert!(random(&system, &TAPE, 3, 1, &|| {}).is_err());
 }
+
+// A floor load has a number and no limit that is known here: no chance to pass.
+#[test]
+fn what_only_informs_has_no_chance() {
+    let system = bed_with_margin(0.004);
+    let found = study(&system, &Tolerances::default(), 16, 3);
+    assert!(found.checks.iter().all(|c| c.name.id != CheckId::FloorLoad));
+    let run = simulate(&system, Sampling::None).unwrap();
+    let judged = assess(&system, &run, UnitSystem::Metric).checks;
+    let load = judged.iter().find(|c| c.id == CheckId::FloorLoad).unwrap();
+    assert!(load.informs());
+}

@@ -154,6 +154,7 @@ fn judge(base: &System, inputs: &[Input], values: &[f64]) -> Result<Judged, Stri
     Ok(assess(&system, &run, UnitSystem::Metric)
         .checks
         .into_iter()
+        .filter(|check| !check.informs())
         .map(|check| {
             let name = CheckName {
                 id: check.id,
