@@ -9,8 +9,11 @@ mod support;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use ebbwright::hydraulics::friction::darcy_friction_factor;
+use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::hydraulics::water::Water;
-use ebbwright::model::{Coefficients, DrainLosses, Duration, System};
+use ebbwright::model::{
+    Coefficients, DrainLine, DrainLosses, DrainTarget, Duration, Guard, Inlet, System,
+};
 use ebbwright::network::supply::SupplyTree;
 use ebbwright::numerics::integrate::Stepper;
 use ebbwright::simulation::{Sampling, Stepping, simulate, simulate_by};
@@ -67,6 +70,63 @@ fn days(c: &mut Criterion) {
     group.finish();
 }
 
+/// `count` beds whose siphons draw through gravel, or through none; several share a line
+/// that backs up.
+fn gravelled(count: usize, grain: Option<f64>) -> System {
+    let beds = (0..count).map(|i| {
+        let floor = 1.0 + 0.01 * i as f64;
+        let mut bed = support::bed("", floor, floor - 0.55, Inlet::Share(1.0 / count as f64));
+        bed.media.grain = grain;
+        bed.guard = Some(Guard {
+            diameter: 0.110,
+            slot_area: Some(60e-4),
+        });
+        if count > 1 {
+            bed.siphon.drain.into = DrainTarget::Line { at: 1.0 + i as f64 };
+        }
+        bed
+    });
+    let flow = 9.0 * count as f64 * support::LITRE_PER_MINUTE;
+    let mut system = support::system(beds.collect(), flow, Duration::Fixed(6.0 * 3600.0));
+    system.sump.shape = ebbwright::hydraulics::vessel::VesselShape::Box {
+        length: 3.0,
+        width: 1.0,
+        depth: 0.6,
+    };
+    system.drain_line = (count > 1).then_some(DrainLine {
+        run: PipeRun {
+            bore: 0.032,
+            length: 4.0,
+            roughness: 1.5e-6,
+            k: 0.5,
+        },
+        slope: 0.02,
+        outlet: 0.43,
+        vented: true,
+    });
+    system
+}
+
+fn gravels(c: &mut Criterion) {
+    let mut group = c.benchmark_group("six hours of beds");
+    let cases = [
+        ("one, no grain given", gravelled(1, None)),
+        ("one, grain 12 mm", gravelled(1, Some(0.012))),
+        ("two on a line, no grain given", gravelled(2, None)),
+        ("two on a line, grain 12 mm", gravelled(2, Some(0.012))),
+    ];
+    for (name, system) in &cases {
+        let mut told = false;
+        let _ = group.bench_function(*name, |b| {
+            if !std::mem::replace(&mut told, true) {
+                tell(system);
+            }
+            b.iter(|| simulate(black_box(system), Sampling::None));
+        });
+    }
+    group.finish();
+}
+
 /// The bed of `scipy_compare.py`: a day of a box fed steadily, its siphon's loss one number.
 fn beside_scipy(c: &mut Criterion) {
     let mut system = support::one_bed(12.0, 0.6);
@@ -98,5 +158,5 @@ fn tell(system: &System) {
     );
 }
 
-criterion_group!(benches, formulas, days, beside_scipy);
+criterion_group!(benches, formulas, days, gravels, beside_scipy);
 criterion_main!(benches);

@@ -2,15 +2,17 @@
 
 use clap::Args;
 
-use crate::assessment::{Status, assess};
+use crate::assessment::{Assessment, Status, assess};
 use crate::commands::Answer;
 use crate::commands::common::{Common, internal, look};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
+use crate::model::System;
 use crate::plots;
 use crate::report::{AbsorbReport, Picture};
-use crate::simulation::{Sampling, simulate};
+use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::study::absorb as study;
+use crate::units::UnitSystem;
 
 /// Seconds between samples of the series, events apart.
 const SAMPLE_EVERY: f64 = 10.0;
@@ -37,11 +39,13 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
     let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
     let assessment = assess(system, &run, units);
     let found = study::absorb(system, &run);
+    let disturbed = disturbed(&scenario.system, units)?;
     let report = AbsorbReport {
         system,
         run: &run,
         assessment: &assessment,
         absorb: &found,
+        disturbed: disturbed.as_ref(),
         float_valve: valve,
         units,
     };
@@ -57,6 +61,18 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
         Status::Pass | Status::Warn => Answer::Good,
         Status::Fail => Answer::CheckFailed,
     })
+}
+
+/// What `run` makes of the whole scenario, where it has parts that are left out here.
+fn disturbed(system: &System, units: UnitSystem) -> Result<Option<Assessment>, Failure> {
+    let plain =
+        system.top_off.is_none() && system.evaporation <= 0.0 && system.incidents.is_empty();
+    if plain {
+        return Ok(None);
+    }
+    let (system, _) = resolve_worst(system).map_err(Failure::Simulation)?;
+    let run = simulate(&system, Sampling::None).map_err(Failure::Simulation)?;
+    Ok(Some(assess(&system, &run, units)))
 }
 
 /// Every file of the folder, in memory.

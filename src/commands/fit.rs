@@ -7,6 +7,7 @@ use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
 use crate::commands::measured::Options;
+use crate::commands::progress::Waiting;
 use crate::plots;
 use crate::report::{FitReport, Look, Picture};
 use crate::study::fit::{FitError, fit as fit_system};
@@ -32,6 +33,7 @@ pub(super) fn fit(arguments: &Arguments) -> Result<Answer, Failure> {
     let scenario = arguments.common.read()?;
     let system = &scenario.system;
     let measured = arguments.measured.measured(system, units)?;
+    let waiting = Waiting::new("fitting");
     let found = fit_system(system, &measured).map_err(|error| {
         let hint = match error {
             FitError::NeverSo { .. } => {
@@ -42,6 +44,7 @@ pub(super) fn fit(arguments: &Arguments) -> Result<Answer, Failure> {
         };
         Failure::Usage(format!("{error}{hint}"))
     })?;
+    drop(waiting);
     let report = FitReport {
         system,
         fit: &found,

@@ -2,6 +2,8 @@
 
 use std::io::{self, IsTerminal};
 use std::sync::Mutex;
+use std::sync::mpsc::{RecvTimeoutError, Sender, channel};
+use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -86,6 +88,51 @@ impl Progress {
             .unwrap_or_else(std::sync::PoisonError::into_inner);
         if let Some(bar) = state.1 {
             bar.finish_and_clear();
+        }
+    }
+}
+
+/// Says after a second, on a terminal only, that work of unknown length goes on; stops when dropped.
+pub(super) struct Waiting {
+    /// The thread that shows it, and what ends that thread by being dropped.
+    shown: Option<(Sender<()>, JoinHandle<()>)>,
+}
+
+impl Waiting {
+    /// For work called `what`.
+    pub fn new(what: &'static str) -> Self {
+        if !io::stderr().is_terminal() {
+            return Self { shown: None };
+        }
+        let (over, wait) = channel::<()>();
+        let thread = thread::spawn(move || {
+            let began = Instant::now();
+            if wait.recv_timeout(PATIENCE) != Err(RecvTimeoutError::Timeout) {
+                return;
+            }
+            let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr_with_hz(4))
+                .with_elapsed(began.elapsed())
+                .with_message(what);
+            if let Ok(style) = ProgressStyle::with_template("{msg}, {elapsed} so far") {
+                bar.set_style(style);
+            }
+            while wait.recv_timeout(PATIENCE / 4) == Err(RecvTimeoutError::Timeout) {
+                bar.tick();
+            }
+            bar.finish_and_clear();
+        });
+        Self {
+            shown: Some((over, thread)),
+        }
+    }
+}
+
+impl Drop for Waiting {
+    fn drop(&mut self) {
+        if let Some((over, thread)) = self.shown.take() {
+            drop(over);
+            // A bar that could not be drawn takes nothing away from the work itself.
+            let _ = thread.join();
         }
     }
 }

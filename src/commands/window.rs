@@ -8,7 +8,7 @@ use crate::commands::axes::{self, Wanted};
 use crate::commands::common::{Common, bed_named, internal};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
-use crate::commands::progress::Progress;
+use crate::commands::progress::{Progress, Waiting};
 use crate::model::System;
 use crate::plots::{self, Plot};
 use crate::report::{Look, Picture, WindowReport, map_csv};
@@ -17,7 +17,7 @@ use crate::study::map::{MapPlan, RegimeMap};
 use crate::study::map_range::usual_axis;
 use crate::study::valves::settings;
 use crate::study::widen::{Levers, levers};
-use crate::study::window::{Windows, windows};
+use crate::study::window::{Windows, windows, without_incidents};
 
 /// Show at which inflow each siphon starts, runs on and stalls, how to set the valves, and what
 /// widens the window; map any two quantities.
@@ -49,11 +49,12 @@ pub(super) struct Arguments {
 pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let units = arguments.common.units();
     let scenario = arguments.common.read()?;
-    let system = &scenario.system;
+    let system = &without_incidents(&scenario.system);
     let bed = match &arguments.bed {
         Some(name) => bed_named(system, name)?,
         None => 0,
     };
+    let waiting = Waiting::new("simulating the system");
     let run = simulate(system, Sampling::None).map_err(Failure::Simulation)?;
     let assessment = assess(system, &run, units);
     let found = windows(system, &run, &assessment);
@@ -61,13 +62,14 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let levers: Vec<Levers> = (0..system.beds.len())
         .map(|i| levers(system, &run, i, units))
         .collect();
+    drop(waiting);
     let map = if arguments.no_map {
         None
     } else {
         Some(draw(arguments, system, &found, bed)?)
     };
     let report = WindowReport {
-        system,
+        system: &scenario.system,
         run: &run,
         windows: &found,
         plan: &plan,
@@ -106,10 +108,13 @@ fn draw(
     };
     let axes = (axis(&arguments.map[0])?, axis(&arguments.map[1])?);
     let points = usize::from(arguments.points);
-    let plan = MapPlan::new(system, &found.beds[bed].today, bed, axes, points)
+    let plan = MapPlan::new(system, &found.beds[bed], bed, axes, points)
         .map_err(|error| Failure::Usage(error.to_string()))?;
     let progress = Progress::new(points * points, "simulating the map");
-    let map = plan.simulate(&|| progress.one_done());
+    let cells = plan.cells(&|| progress.one_done());
+    progress.finish();
+    let progress = Progress::counting("simulations for the edges of the map");
+    let map = plan.with_edges(cells, &|| progress.one_done());
     progress.finish();
     Ok(map)
 }

@@ -1,10 +1,12 @@
 //! Root finding, monotone tables, integration and seeded numbers; nothing here knows hydraulics.
 
+pub mod bicubic;
 mod dormand_prince;
 pub mod hermite;
 pub mod integrate;
 pub mod normal;
 mod ode_reference;
 pub mod pchip;
+pub mod rising;
 pub mod root;
 pub mod split_mix;

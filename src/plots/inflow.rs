@@ -49,10 +49,23 @@ pub(super) fn draw(system: &System, windows: &Windows, units: UnitSystem) -> She
     } else {
         String::new()
     };
+    let most = beds.iter().map(greatest).fold(0.0, f64::max);
+    let end = 1.04 * most;
+    let beyond = |found: &BedWindow| {
+        let window = &found.window;
+        [window.start, window.run_on, window.stall]
+            .iter()
+            .any(|band| band.high > end)
+    };
+    let arrows = if beds.iter().any(beyond) {
+        " An arrow at the right edge: the band goes on, or lies, beyond it."
+    } else {
+        ""
+    };
     let remarks = [format!(
         "{}. A siphon starts for certain right of its start band and breaks for certain left of its \
          run-on and stall bands; inside a band nobody can say. Light field: works in every \
-         case. A band's tick is its nominal value.{more}",
+         case. A band's tick is its nominal value.{arrows}{more}",
         system.title
     )];
     let top = title_height(&remarks) + 12.0;
@@ -63,13 +76,12 @@ pub(super) fn draw(system: &System, windows: &Windows, units: UnitSystem) -> She
         "Inflow of every bed against its window",
         &remarks,
     );
-    let most = beds.iter().map(greatest).fold(0.0, f64::max);
     let panel = Panel {
         left: MARGIN + NAMES,
         right: WIDTH - MARGIN - 8.0,
         top,
         bottom,
-        across: (0.0, 1.04 * most * factor),
+        across: (0.0, end * factor),
         up: (0.0, 1.0),
     };
     let ticks = round_ticks(panel.across, (panel.right - panel.left) / 80.0);

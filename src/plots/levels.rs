@@ -12,10 +12,11 @@ use super::page::{
     FIGURES, MARGIN, Series, TIME_AXIS, TimePair, WIDTH, count, title, title_height,
 };
 use super::palette::{
-    BLACK, DASH_DOT, DASH_DOT_DOT, DOTS, FRAME, GREEN, LONG, ORANGE, PURPLE, SERIES, SHORT, Stroke,
-    VERMILLION,
+    BLACK, BLUE, DASH_DOT, DASH_DOT_DOT, DOTS, FRAME, GREEN, LONG, ORANGE, PURPLE, SERIES, SHORT,
+    Stroke, VERMILLION,
 };
 use super::reference::{Reference, draw_labels, draw_lines, labels_width};
+use super::section::breaks_label;
 use super::series::stretches;
 use super::sheet::{Align, BODY, HEADING, SMALL, Sheet, shorten, text_width};
 use super::tank;
@@ -23,6 +24,8 @@ use super::window::{Windows, windows};
 
 /// Beds up to which one column reads well.
 const ONE_COLUMN: usize = 4;
+/// A guard that stands no farther below its bed looks the same `[m]`.
+const VISIBLE: f64 = 0.003;
 /// Strip that says what the siphon does, under each panel `[px]`.
 const STRIP: f64 = 9.0;
 /// Panel edge to strip `[px]`.
@@ -33,6 +36,8 @@ const DRY_LIMIT: Stroke = Stroke::new(VERMILLION, 1.6, DASH_DOT);
 const START: Stroke = Stroke::new(PURPLE, 1.6, DOTS);
 const LIP: Stroke = Stroke::new(BLACK, 1.2, SHORT);
 const BREAK: Stroke = Stroke::new(GREEN, 1.6, DASH_DOT_DOT);
+/// Water beside the siphon.
+const GUARD: Stroke = Stroke::new(BLUE, 1.4, SHORT);
 const SOLID_LINE: Stroke = Stroke::solid(BLACK, 1.2);
 
 /// Draws the page.
@@ -54,6 +59,13 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     };
     let mut remarks = vec![format!("{}. {caption}", system.title)];
     remarks.extend(incidents::remark(system, run, units));
+    if run.recording.beds.iter().any(stands_apart) {
+        remarks.push(
+            "Dashed blue: water beside the siphon, by which it starts and breaks; while it \
+             draws, the gravel holds the bed's water (solid blue) higher."
+                .to_owned(),
+        );
+    }
     let top = title_height(&remarks);
     let tank_top = top + count(rows) * cell_height;
     let tank_height = tank::height(system, run);
@@ -120,7 +132,7 @@ fn lines(system: &System, bed: &Bed, outcome: &BedOutcome, units: UnitSystem) ->
         (dry_limit, DRY_LIMIT, "dry-layer limit"),
         (law.start_level(0.0), START, "starts"),
         (bed.siphon.standpipe.lip, LIP, "lip"),
-        (outcome.break_level, BREAK, "breaks"),
+        (outcome.break_level, BREAK, breaks_label(bed)),
         (bed.floor, SOLID_LINE, "bed floor"),
     ];
     if outcome.peak_level.max(outcome.first_peak_level) > bed.media_surface() {
@@ -135,6 +147,12 @@ fn lines(system: &System, bed: &Bed, outcome: &BedOutcome, units: UnitSystem) ->
             Reference::new(level * factor, stroke, text)
         })
         .collect()
+}
+
+/// Whether the siphon sees a level of its own.
+fn stands_apart(series: &BedSeries) -> bool {
+    let mut pairs = series.level.iter().zip(&series.guard_level);
+    pairs.any(|(bed, guard)| bed - guard > VISIBLE)
 }
 
 /// Where one bed's panels go `[px]`.
@@ -182,16 +200,15 @@ impl Cell {
                 (self.bottom - self.top) / if self.wide { 26.0 } else { 21.0 },
             ),
         );
-        pair.series(
-            sheet,
-            subject.time,
-            windows,
-            &[Series::new(SERIES, &subject.series.level, factor)],
-            |sheet| {
-                draw_lines(sheet, &pair, &subject.lines);
-                incidents::lines(sheet, run, &pair);
-            },
-        );
+        if stands_apart(subject.series) {
+            let guard = Series::new(GUARD, &subject.series.guard_level, factor);
+            pair.close_series(sheet, subject.time, &guard);
+        }
+        let water = [Series::new(SERIES, &subject.series.level, factor)];
+        pair.series(sheet, subject.time, windows, &water, |sheet| {
+            draw_lines(sheet, &pair, &subject.lines);
+            incidents::lines(sheet, run, &pair);
+        });
         incidents::draw(sheet, run, &pair);
         pair.frames(sheet);
         self.strip(sheet, &pair, subject);

@@ -5,7 +5,7 @@ use crate::study::map_quantity::MapQuantity;
 use crate::units::UnitSystem;
 
 use super::axis::{Panel, axis_name, round_ticks};
-use super::map_hatch::{hatch_doubt, hatch_unbuildable};
+use super::map_hatch::{Places, answers, both_answer, hatch_doubt, hatch_unbuildable};
 use super::map_kinds::{CLASSES, DOUBTS, ENDS, NOMINAL, class};
 use super::map_legend::Legend;
 use super::map_scale::Scale;
@@ -44,7 +44,7 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
     );
     let n = plan.points;
     let remarks = [format!(
-        "{title_text}. Bed \"{}\" alone over the sump as it is at the start. Each of {n} x {n} points \
+        "{title_text}. Bed \"{}\" alone over its sump, which rises and falls with it but never runs dry. Each of {n} x {n} points \
          was simulated three times: with the nominal coefficients, and with those ends of their \
          bands that start the siphon latest and that break it hardest.",
         plan.bed
@@ -80,22 +80,15 @@ pub(super) fn draw(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Shee
         class(map.cell(column, row))
     });
     fill(&mut sheet, &panel, &zones, |class| CLASSES[class].fill);
-    hatch_unbuildable(&mut sheet, &panel, &zones);
+    let places = Places::new(&panel, map, &zones);
+    hatch_unbuildable(&mut sheet, &places);
     for (which, (hatch, _)) in DOUBTS.iter().enumerate() {
-        hatch_doubt(&mut sheet, &panel, map, which, *hatch);
+        hatch_doubt(&mut sheet, &places, which, *hatch);
     }
     contour(&mut sheet, &panel, &zones, NOMINAL, |_, _| true);
-    for ((question, stroke, _), edges) in ENDS.iter().zip(&map.edges.ends) {
+    for (k, (_, stroke, _)) in ENDS.iter().enumerate() {
         // Where there is no answer there is no edge to it either.
-        const NONE: usize = 2;
-        let answers = Zones::new(n, Some(edges), |column, row| {
-            question
-                .answer(map.cell(column, row))
-                .map_or(NONE, usize::from)
-        });
-        contour(&mut sheet, &panel, &answers, *stroke, |a, b| {
-            a != NONE && b != NONE
-        });
+        contour(&mut sheet, &panel, &answers(map, k), *stroke, both_answer);
     }
     panel.frame(&mut sheet);
 

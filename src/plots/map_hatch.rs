@@ -2,12 +2,13 @@
 
 use plotters::style::RGBColor;
 
-use crate::study::map::RegimeMap;
+use crate::simulation::Regime;
+use crate::study::map::{Doubt, RegimeMap, Simulated};
+use crate::study::map_edges::Question;
 
 use super::axis::Panel;
-use super::map_kinds::{CLASSES, UNBUILDABLE, class, has_doubt};
+use super::map_kinds::{CLASSES, UNBUILDABLE, is_doubt};
 use super::map_zones::Zones;
-use super::page::count;
 use super::palette::{BLACK, GREY, SHORT, Stroke, WHITE};
 use super::sheet::{Point, Sheet};
 
@@ -24,12 +25,12 @@ pub(super) enum Hatch {
     Upright,
 }
 
-/// Runs of a straight line, given point by point, over which `holds`.
-fn runs(points: impl Iterator<Item = Point>, holds: impl Fn(Point) -> bool) -> Vec<[Point; 2]> {
+/// Runs of a straight line, given point by point with what is there, over which that `holds`.
+fn runs<T>(points: impl Iterator<Item = (Point, T)>, holds: impl Fn(T) -> bool) -> Vec<[Point; 2]> {
     let mut found: Vec<[Point; 2]> = Vec::new();
     let mut open = false;
-    for point in points {
-        if !holds(point) {
+    for (point, there) in points {
+        if !holds(there) {
             open = false;
         } else if open && let Some(last) = found.last_mut() {
             last[1] = point;
@@ -77,51 +78,90 @@ pub(super) fn hatch_lines(
     all
 }
 
-/// Column and row of the map's point nearest to a place of the panel.
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-fn cell_at(panel: &Panel, n: usize, (x, y): Point) -> (usize, usize) {
-    let place = |share: f64| ((share * count(n - 1)).round().max(0.0) as usize).min(n - 1);
-    (
-        place((x - panel.left) / (panel.right - panel.left)),
-        place((panel.bottom - y) / (panel.bottom - panel.top)),
-    )
+/// What a map says at any place of its panel, cut along the very lines that are drawn.
+pub(super) struct Places<'a> {
+    panel: &'a Panel,
+    nominal: &'a Zones<'a>,
+    /// Answers to [`Question::ALL`]: no, yes, none.
+    answers: [Zones<'a>; 4],
 }
 
-pub(super) fn hatch_doubt(
-    sheet: &mut Sheet,
-    panel: &Panel,
-    map: &RegimeMap,
-    which: usize,
-    hatch: Hatch,
-) {
-    let n = map.plan.points;
-    let dark = |p: Point| {
-        let (column, row) = cell_at(panel, n, p);
-        is_dark(CLASSES[class(map.cell(column, row))].fill)
-    };
-    let doubtful = |p: Point| {
-        let (column, row) = cell_at(panel, n, p);
-        has_doubt(map.cell(column, row), which)
-    };
+/// Class of a place without an answer.
+const NO_ANSWER: usize = 2;
+
+/// Answers to one question, as classes: 0 no, 1 yes, [`NO_ANSWER`].
+pub(super) fn answers(map: &RegimeMap, k: usize) -> Zones<'_> {
+    let question = Question::ALL[k];
+    Zones::new(map.plan.points, Some(&map.edges.ends[k]), |column, row| {
+        question
+            .answer(map.cell(column, row))
+            .map_or(NO_ANSWER, usize::from)
+    })
+}
+
+/// Whether there is an edge to draw between two such classes.
+pub(super) fn both_answer(a: usize, b: usize) -> bool {
+    a != NO_ANSWER && b != NO_ANSWER
+}
+
+impl<'a> Places<'a> {
+    pub(super) fn new(panel: &'a Panel, map: &'a RegimeMap, nominal: &'a Zones<'a>) -> Self {
+        Self {
+            panel,
+            nominal,
+            answers: [0, 1, 2, 3].map(|k| answers(map, k)),
+        }
+    }
+
+    /// Kind of the nominal regime.
+    fn class(&self, at: Point) -> usize {
+        self.nominal.class_at(self.panel, at)
+    }
+
+    /// What is in doubt there; nothing where there is no regime.
+    fn doubt(&self, at: Point) -> Doubt {
+        let Some(nominal) = CLASSES[self.class(at)].key else {
+            return Doubt::default();
+        };
+        let [latest, may_not, may_start, never] =
+            [0, 1, 2, 3].map(|k| self.answers[k].class_at(self.panel, at));
+        // Any regime that answers as the corner does stands for it.
+        let corner = |starts: usize, stays: usize| match (starts, stays) {
+            (NO_ANSWER, _) | (_, NO_ANSWER) => Regime::Overflows,
+            (0, _) => Regime::Dribbles,
+            (_, 0) => Regime::Cycles,
+            _ => Regime::RunsOn,
+        };
+        let regimes = [nominal, corner(latest, never), corner(may_start, may_not)];
+        Simulated { regimes }.doubt()
+    }
+}
+
+pub(super) fn hatch_doubt(sheet: &mut Sheet, places: &Places, which: usize, hatch: Hatch) {
+    let panel = places.panel;
     let corners = ((panel.left, panel.top), (panel.right, panel.bottom));
     for line in hatch_lines(corners.0, corners.1, hatch, PITCH) {
+        let tones: Vec<(Point, Option<bool>)> = line
+            .into_iter()
+            .map(|p| {
+                let doubtful = is_doubt(places.doubt(p), which);
+                (p, doubtful.then(|| is_dark(CLASSES[places.class(p)].fill)))
+            })
+            .collect();
         for (on_dark, color) in [(false, BLACK), (true, WHITE)] {
-            let found = runs(line.iter().copied(), |p| doubtful(p) && dark(p) == on_dark);
-            for run in found {
+            for run in runs(tones.iter().copied(), |tone| tone == Some(on_dark)) {
                 sheet.line(&run, Stroke::solid(color, 0.8));
             }
         }
     }
 }
 
-pub(super) fn hatch_unbuildable(sheet: &mut Sheet, panel: &Panel, zones: &Zones) {
+pub(super) fn hatch_unbuildable(sheet: &mut Sheet, places: &Places) {
+    let panel = places.panel;
     let corners = ((panel.left, panel.top), (panel.right, panel.bottom));
     for line in hatch_lines(corners.0, corners.1, Hatch::Rising, 18.0) {
-        let none = |p: Point| {
-            let (column, row) = cell_at(panel, zones.points(), p);
-            zones.at(column, row) == UNBUILDABLE
-        };
-        for run in runs(line.into_iter(), none) {
+        let found = line.into_iter().map(|p| (p, places.class(p)));
+        for run in runs(found, |class| class == UNBUILDABLE) {
             sheet.line(&run, Stroke::new(GREY, 0.8, SHORT));
         }
     }

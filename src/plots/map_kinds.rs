@@ -127,6 +127,10 @@ pub(super) fn certain(point: &MapPoint) -> bool {
 }
 
 pub(super) fn has_doubt(point: &MapPoint, which: usize) -> bool {
-    let doubt = doubt(point);
+    is_doubt(doubt(point), which)
+}
+
+/// Whether `doubt` is of one of the kinds of [`DOUBTS`].
+pub(super) fn is_doubt(doubt: Doubt, which: usize) -> bool {
     [doubt.start, doubt.stop, doubt.spill][which]
 }

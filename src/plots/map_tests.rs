@@ -23,8 +23,7 @@ fn windows_of(system: &System) -> Windows {
 
 fn map_of(system: &System, found: &Windows, x: MapQuantity, y: MapQuantity) -> RegimeMap {
     let axis = |quantity| usual_axis(quantity, system, 0, &found.beds[0]).unwrap();
-    let today = &found.beds[0].today;
-    let plan = MapPlan::new(system, today, 0, (axis(x), axis(y)), 3).unwrap();
+    let plan = MapPlan::new(system, &found.beds[0], 0, (axis(x), axis(y)), 3).unwrap();
     plan.simulate(&|| {})
 }
 
@@ -115,6 +114,29 @@ fn texts_never_cover_each_other_and_stay_on_the_page() {
 }
 
 #[test]
+fn bands_that_leave_the_chart_have_an_arrow_that_is_explained() {
+    let mut seen = [0; 2];
+    for wish in wishes() {
+        let system = sample::system(&wish);
+        let sheet = inflow::draw(&system, &windows_of(&system), UnitSystem::Metric);
+        // The only triangles that lie on their side, their tip at the edge.
+        let arrows = sheet.marks.iter().filter(|mark| match mark {
+            Mark::Area { points, .. } => matches!(
+                points.as_slice(),
+                [a, tip, b] if a.0 == b.0 && a.0 == tip.0 - 8.0
+            ),
+            _ => false,
+        });
+        let arrows = arrows.count();
+        let said: Vec<String> = texts(&sheet).into_iter().map(|text| text.4).collect();
+        let explained = said.join(" ").contains("An arrow at the right edge");
+        assert_eq!(explained, arrows > 0, "{arrows} arrows: {said:?}");
+        seen[usize::from(explained)] += 1;
+    }
+    assert!(seen[1] > 0, "{seen:?}");
+}
+
+#[test]
 fn the_same_map_gives_the_same_bytes() {
     let system = sample::system(&Wish {
         hours: 1.0,
@@ -173,7 +195,7 @@ fn every_zone_has_its_name() {
             to: 0.09,
         },
     );
-    let plan = MapPlan::new(&system, &found.beds[0].today, 0, axes, 6).unwrap();
+    let plan = MapPlan::new(&system, &found.beds[0], 0, axes, 6).unwrap();
     let sheet = map::draw(&plan.simulate(&|| {}), "invented", UnitSystem::Metric);
     let texts = texts(&sheet);
     for name in ["cycles", "dribbles", "runs on", "stalls", "cannot be built"] {

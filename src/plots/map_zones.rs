@@ -30,14 +30,23 @@ impl<'a> Zones<'a> {
         }
     }
 
-    /// Points along each side.
-    pub(super) fn points(&self) -> usize {
-        self.n
-    }
-
     /// Class in a column and row.
     pub(super) fn at(&self, column: usize, row: usize) -> usize {
         self.classes[row * self.n + column]
+    }
+
+    /// Class at any place of the panel, cut as [`fill`] fills and [`contour`] draws it.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    pub(super) fn class_at(&self, panel: &Panel, (x, y): Point) -> usize {
+        let block_of = |share: f64| {
+            let k = (share * count(self.n - 1)).floor().max(0.0) as usize;
+            k.min(self.n.saturating_sub(2))
+        };
+        let column = block_of((x - panel.left) / (panel.right - panel.left));
+        let row = block_of((panel.bottom - y) / (panel.bottom - panel.top));
+        let (under, pieces) = Block::new(panel, self, column, row).pieces();
+        let piece = pieces.iter().find(|(piece, _)| holds(piece, (x, y)));
+        piece.map_or(under, |(_, class)| *class)
     }
 
     /// Share of the way from a place to the next in its row, or to the one above,
@@ -121,6 +130,43 @@ impl Block {
         self.classes.iter().all(|&class| class == self.classes[0])
     }
 
+    /// The class that fills the block, and the parts of other classes upon it.
+    fn pieces(&self) -> (usize, Vec<(Vec<Point>, usize)>) {
+        if self.is_plain() {
+            return (self.classes[0], Vec::new());
+        }
+        if let Some(odd) = self.odd_one() {
+            let triangle = vec![
+                self.corners[odd],
+                self.crossing(odd),
+                self.crossing(odd + 3),
+            ];
+            return (
+                self.classes[(odd + 1) % 4],
+                vec![(triangle, self.classes[odd])],
+            );
+        }
+        if let Some(k) = self.halved() {
+            let half = vec![
+                self.crossing(k),
+                self.corners[k + 1],
+                self.corners[(k + 2) % 4],
+                self.crossing(k + 2),
+            ];
+            return (self.classes[k], vec![(half, self.classes[k + 1])]);
+        }
+        let quarter = |k: usize| {
+            let around = vec![
+                self.corners[k],
+                self.crossing(k),
+                self.centre(),
+                self.crossing(k + 3),
+            ];
+            (around, self.classes[k])
+        };
+        (self.classes[0], [1, 2, 3].map(quarter).to_vec())
+    }
+
     /// The corner that differs from three equal ones.
     fn odd_one(&self) -> Option<usize> {
         (0..4).find(|&k| {
@@ -155,33 +201,10 @@ pub(super) fn fill(
                 continue;
             }
             flush(sheet, plain.take(), &color);
-            if let Some(odd) = block.odd_one() {
-                sheet.area(block.corners.to_vec(), color(block.classes[(odd + 1) % 4]));
-                let triangle = vec![
-                    block.corners[odd],
-                    block.crossing(odd),
-                    block.crossing(odd + 3),
-                ];
-                sheet.area(triangle, color(block.classes[odd]));
-            } else if let Some(k) = block.halved() {
-                sheet.area(block.corners.to_vec(), color(block.classes[k]));
-                let half = vec![
-                    block.crossing(k),
-                    block.corners[k + 1],
-                    block.corners[(k + 2) % 4],
-                    block.crossing(k + 2),
-                ];
-                sheet.area(half, color(block.classes[k + 1]));
-            } else {
-                for k in 0..4 {
-                    let quarter = vec![
-                        block.corners[k],
-                        block.crossing(k),
-                        block.centre(),
-                        block.crossing(k + 3),
-                    ];
-                    sheet.area(quarter, color(block.classes[k]));
-                }
+            let (under, pieces) = block.pieces();
+            sheet.area(block.corners.to_vec(), color(under));
+            for (piece, class) in pieces {
+                sheet.area(piece, color(class));
             }
         }
         flush(sheet, plain.take(), &color);
@@ -192,6 +215,16 @@ fn flush(sheet: &mut Sheet, plain: Option<(Block, Block)>, color: &impl Fn(usize
     if let Some((first, last)) = plain {
         sheet.rect(first.corners[3], last.corners[1], color(first.classes[0]));
     }
+}
+
+/// Whether a point lies inside a polygon: a line from it crosses the sides an odd number of times.
+fn holds(polygon: &[Point], (x, y): Point) -> bool {
+    let n = polygon.len();
+    (0..n).fold(false, |inside, k| {
+        let ((x0, y0), (x1, y1)) = (polygon[k], polygon[(k + 1) % n]);
+        let crosses = (y0 > y) != (y1 > y) && x < x0 + (y - y0) / (y1 - y0) * (x1 - x0);
+        inside != crosses
+    })
 }
 
 /// Draws the edges between classes that `drawn` says are to be drawn.
@@ -419,6 +452,28 @@ mod tests {
         );
         assert_eq!(lines.marks.len(), 1);
         assert!((length(&lines) - 50.0_f64.sqrt()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_place_is_of_the_class_that_its_edge_leaves_it() {
+        // The odd corner ends on the diagonal half way: x + y below 5 px from the corner.
+        let zones = Zones::new(5, None, |column, row| usize::from((column, row) == (0, 0)));
+        let class = |x: f64, up: f64| zones.class_at(&panel(), (x, 40.0 - up));
+        for (x, up, wanted) in [
+            (0.5, 0.5, 1),
+            (2.0, 2.8, 1),
+            (2.0, 3.2, 0),
+            (4.0, 4.0, 0),
+            (4.9, 0.05, 1),
+            (5.1, 0.05, 0),
+            (25.0, 31.0, 0),
+        ] {
+            assert_eq!(class(x, up), wanted, "{x}, {up}");
+        }
+        // Two corners face two: the edge lies half way between them.
+        let zones = Zones::new(5, None, |column, _| usize::from(column < 2));
+        let class = |x: f64| zones.class_at(&panel(), (x, 17.0));
+        assert_eq!([14.9, 15.1].map(class), [1, 0]);
     }
 
     #[test]

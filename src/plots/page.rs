@@ -192,6 +192,11 @@ impl TimePair {
         self.mark_close(sheet);
     }
 
+    /// A further series in the close panel alone.
+    pub(super) fn close_series(&self, sheet: &mut Sheet, time: &[f64], one: &Series) {
+        sheet.line(&path(&self.close, time, |i: usize| one.at(i)), one.stroke);
+    }
+
     /// A bar under the whole run where the close view is.
     fn mark_close(&self, sheet: &mut Sheet) {
         if let Some(whole) = self.whole {

@@ -7,9 +7,12 @@ use crate::hydraulics::vessel::VesselShape;
 use crate::model::System;
 use crate::report::words::plain;
 use crate::simulation::Run;
-use crate::study::absorb::{Absorb, FillRange, bed_swing, dry_level, freeboard_level};
+use crate::study::absorb::{Absorb, FillRange, bed_swing, dry_level, freeboard_level, nearest_run};
 use crate::units::UnitSystem;
 use crate::units::display::between;
+
+/// Levels nearer than this read as one `[m]`.
+const SAME: f64 = 5e-5;
 
 /// Everything there is to say about a sump and what beds and pipes do to it.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +25,9 @@ pub struct AbsorbReport<'a> {
     pub assessment: &'a Assessment,
     /// What the sump absorbs.
     pub absorb: &'a Absorb,
+    /// What `run` makes of the scenario with its float valve, losses to the air and events;
+    /// `None` where it has none of them.
+    pub disturbed: Option<&'a Assessment>,
     /// Level of the float valve there is `[m]`; `None` without one.
     pub float_valve: Option<f64>,
     /// Units of text and page; JSON is SI.
@@ -345,7 +351,50 @@ impl AbsorbReport<'_> {
                 ),
             ));
         }
+        rows.extend(
+            self.disturbed
+                .map(|found| ("With the rest", self.rest_words(found))),
+        );
         rows
+    }
+
+    /// How the bounds of the whole scenario differ from those of beds and pipes alone.
+    fn rest_words(&self, found: &Assessment) -> String {
+        let units = self.units;
+        let (alone, all) = (&self.absorb.volumes.bounds, &found.sump);
+        let change = |from: f64, to: f64| {
+            let by = to - from;
+            if by.abs() < SAME {
+                "as here".to_owned()
+            } else if by < 0.0 {
+                format!("{} lower", units.length(-by))
+            } else {
+                format!("{} higher", units.length(by))
+            }
+        };
+        let worse: Vec<&str> = found
+            .checks
+            .iter()
+            .filter(|check| matches!(check.id, CheckId::PumpCover | CheckId::SumpHigh))
+            .filter(|check| check.status == Status::Fail)
+            .map(|check| check.id.key())
+            .collect();
+        let fails = if worse.is_empty() || self.status() == Status::Fail {
+            String::new()
+        } else {
+            format!(". There {} fails", worse.join(" and "))
+        };
+        format!(
+            "float valve, losses to the air and events of the scenario are left out above. With them \
+             \"run\" has the low bound at {} ({}), the high bound at {} ({}), dead siphons at {} \
+             ({}){fails}",
+            units.elevation(all.low),
+            change(alone.low, all.low),
+            units.elevation(all.high),
+            change(alone.high, all.high),
+            units.elevation(all.dead_siphons),
+            change(alone.dead_siphons, all.dead_siphons)
+        )
     }
 
     fn valve_words(&self) -> String {
@@ -428,7 +477,7 @@ impl AbsorbReport<'_> {
              well. Float valve, losses to the air and incidents of the scenario are left out here."
                 .to_owned(),
             "Usable is the water between the pump's cover and the freeboard, needed what moves between \
-             the bounds. Fall is from the lowest outlet to the overflow. A vessel that is not the sump as it is keeps the sump's floor, its pump and the \
+             the bounds. A vessel that is not the sump as it is keeps the sump's floor, its pump and the \
              distance from overflow to top; everything over it is moved as far as its overflow is \
              higher or lower, inlets and riser with it. Describe the one you choose in the \
              scenario and run that."
@@ -441,6 +490,17 @@ impl AbsorbReport<'_> {
              size up."
                 .to_owned(),
         ];
+        if nearest_run(self.system).is_some() {
+            notes.push(format!(
+                "Outlet to overflow: how far the lowest outlet, left where it is, ends over or under \
+                 the vessel's overflow, the highest its water can ever stand. The check \"fall\" of \
+                 \"run\" measures each run to the water that beds and pipes can bring the sump to, \
+                 {} here.",
+                self.units.elevation(
+                    self.absorb.volumes.bounds.high.min(self.system.sump.overflow_level)
+                )
+            ));
+        }
         if !self.absorb.drum.is_present {
             notes.push(
                 "The 55 US gal drum has the inside measures of trade tables (22.5 in x 33.5 in); \

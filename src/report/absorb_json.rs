@@ -30,6 +30,7 @@ impl AbsorbReport<'_> {
                 "start_level_m": number(system.sump.start_level),
                 "simulated_m": { "min": number(level.min), "max": number(level.max) },
                 "bounds": bounds(&volumes.bounds),
+                "bounds_with_the_rest": self.disturbed.map(|found| bounds(&found.sump)),
                 "low_volume_m3": number(volumes.low),
                 "high_volume_m3": number(volumes.high),
                 "lost_m3": number(volumes.lost),

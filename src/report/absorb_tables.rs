@@ -191,14 +191,14 @@ impl AbsorbReport<'_> {
             units.elevation(s.system.sump.floor + s.system.sump.shape.depth())
         });
         row("Beds, outlets, line", &|s| moved(s.shift, units));
-        row("Fall, nothing moved", &|s| match nearest_run(self.system) {
-            None => "no run".to_owned(),
+        row("Outlet to overflow", &|s| match nearest_run(self.system) {
+            None => "none".to_owned(),
             Some(run) => {
                 let fall = run.level - s.system.sump.overflow_level;
                 if fall < 0.0 {
-                    format!("{} drowned", units.length(-fall))
+                    format!("{} under", units.length(-fall))
                 } else {
-                    units.length(fall)
+                    format!("{} over", units.length(fall))
                 }
             }
         });

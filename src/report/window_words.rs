@@ -264,8 +264,9 @@ pub(super) fn map(map: &RegimeMap, units: UnitSystem) -> String {
         count(&|cell| matches!(cell, MapPoint::Simulated(found) if !found.doubt().is_none()));
     format!(
         "{} x {} points over {} and {}, bed \"{}\" alone: {certain} of them cycle whatever the \
-         coefficients are within their bands, {doubtful} are in doubt. A timer, a float valve, \
-         losses and incidents are left out of the map.",
+         coefficients are within their bands, {doubtful} are in doubt. The sump rises and falls with \
+         this bed but never runs dry; a timer, a float valve, losses, a fish tank and events are left \
+         out of the map.",
         plan.points,
         plan.points,
         plan.x.quantity.words(),
@@ -282,6 +283,11 @@ pub(super) fn trust(report: &WindowReport) -> Vec<String> {
          against. Your own stopwatch narrows both: put what you measure into [coefficients]."
             .to_owned(),
     ];
+    if !report.system.incidents.is_empty() {
+        notes.push(
+            "The scenario's events are left out: windows are for ordinary running.".to_owned(),
+        );
+    }
     if report.run.sump.ran_dry > 0.0 {
         notes.push(
             "In the run the pump drew air; the inflow just before counts here as the least."

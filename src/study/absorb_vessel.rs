@@ -87,10 +87,38 @@ fn raise(system: &mut System, shift: f64) {
 pub(super) fn fill_range(system: &System, run: &Run) -> FillRange {
     let dry = volume_at(system, dry_level(system));
     let full = volume_at(system, freeboard_level(system));
+    let least = balanced_fill(system, run, |volumes| dry - volumes.low);
+    let most = balanced_fill(system, run, |volumes| full - volumes.high);
     FillRange {
-        least: balanced_fill(system, run, |volumes| dry - volumes.low),
-        most: balanced_fill(system, run, |volumes| full - volumes.high),
+        least,
+        most: most.or_else(|| highest_fill(system, run, least?, full)),
     }
+}
+
+/// The highest start level from `least` on that keeps the high bound at `full` `[m3]`; `None`
+/// where not even `least` does.
+///
+/// Where more water drowns an outlet the bound jumps, and there may be no fill that meets
+/// it exactly: the last before the jump is meant.
+fn highest_fill(system: &System, run: &Run, least: f64, full: f64) -> Option<f64> {
+    let mut changed = system.clone();
+    let mut keeps = |level: f64| {
+        changed.sump.start_level = level;
+        sump_volumes(&changed, run).high <= full + SLACK
+    };
+    if !keeps(least) {
+        return None;
+    }
+    let (mut low, mut high) = (least, system.sump.overflow_level.max(least));
+    for _ in 0..ROUNDS {
+        let middle = 0.5 * (low + high);
+        if keeps(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    Some(low)
 }
 
 /// The start level at which no water is missing `[m]`; `None` outside the vessel.

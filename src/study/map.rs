@@ -6,18 +6,16 @@
 //! agree the answer holds anywhere within the bands; where they do not it is
 //! uncertain.
 
-use crate::hydraulics::vessel::VesselShape;
 use crate::model::{
     Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, PumpSource, System,
 };
 use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, simulate_with};
 use crate::study::map_edges::MapEdges;
 use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
-use crate::study::window::Today;
+use crate::study::map_sump::never_dry;
+use crate::study::window::{BedWindow, Today};
 use rayon::prelude::*;
 
-/// Side of a sump whose level a bed does not move `[m]`.
-const WIDE: f64 = 100.0;
 /// Longest time that a point is simulated `[s]`; it ends by itself once its
 /// cycles agree or nothing moves any more.
 const LONGEST: f64 = 48.0 * 3600.0;
@@ -202,7 +200,7 @@ pub struct MapPlan {
     pub y: MapAxis,
     /// Points along each.
     pub points: usize,
-    /// Today's values of both; of a pumped inflow, its mean in the run.
+    /// Today's values of both; of a pumped inflow, its mean in the run while the pump is on.
     pub here: (f64, f64),
     /// How far the inflow swings in the run `[m3/s]`.
     pub inflow: (f64, f64),
@@ -220,18 +218,21 @@ pub struct RegimeMap {
 }
 
 impl MapPlan {
-    /// A map of bed `i` of `system` over `x` and `y`, `points` along each; `today`
-    /// is the bed's inflow in a run of `system`.
+    /// A map of bed `i` of `system` over `x` and `y`, `points` along each; `found`
+    /// is the bed's window in a run of `system`.
     ///
-    /// The bed is taken alone, with the sump as it is at the start: a timer, a
-    /// float valve, losses, incidents and other beds are left out, and with other
-    /// beds a pumped inflow becomes its mean of today.
+    /// The bed is taken alone over its sump, which rises and falls with it but never runs
+    /// dry: a timer, a float valve, losses, incidents, a fish tank and other beds are left
+    /// out, and beside other beds or a tank a pumped inflow becomes its mean of today, the
+    /// timer's pauses not counted. Where nothing
+    /// but the bed moves the sump it starts as the scenario says; else it stands, with the
+    /// bed at its break level, where it stood at the highest of the run's breaks.
     ///
     /// # Errors
     /// [`MapError`] for an unknown bed, equal axes, impossible ranges or numbers of points.
     pub fn new(
         system: &System,
-        today: &Today,
+        found: &BedWindow,
         i: usize,
         (x, y): (MapAxis, MapAxis),
         points: usize,
@@ -253,8 +254,10 @@ impl MapPlan {
                 });
             }
         }
-        let base = alone(system, bed, today.range.mean);
-        let here = |quantity: MapQuantity| quantity.value(&base, 0).unwrap_or(today.range.mean);
+        let today = &found.today;
+        let base = alone(system, bed, found);
+        let running = running_inflow(system, today);
+        let here = |quantity: MapQuantity| quantity.value(&base, 0).unwrap_or(running);
         Ok(Self {
             corners: Corner::ALL.map(|corner| corner.values(&base.coefficients)),
             bed: bed.name.clone(),
@@ -299,16 +302,28 @@ impl MapPlan {
     /// after each; then looks between neighbours that differ for the edge. The
     /// result does not depend on the number of threads.
     pub fn simulate(self, done: &(dyn Fn() + Sync)) -> RegimeMap {
+        let cells = self.cells(done);
+        self.with_edges(cells, &|| {})
+    }
+
+    /// Simulates all points, the first half of [`simulate`](Self::simulate); calls `done`
+    /// after each.
+    pub fn cells(&self, done: &(dyn Fn() + Sync)) -> Vec<MapPoint> {
         let n = self.points;
-        let cells: Vec<MapPoint> = (0..n * n)
+        (0..n * n)
             .into_par_iter()
             .map(|k| {
                 let point = self.point(self.x.value(k % n, n), self.y.value(k / n, n));
                 done();
                 point
             })
-            .collect();
-        let edges = MapEdges::find(&self, &cells);
+            .collect()
+    }
+
+    /// Looks for the edges between `cells`, the points of this plan, the second half of
+    /// [`simulate`](Self::simulate); calls `looked` after each simulation.
+    pub fn with_edges(self, cells: Vec<MapPoint>, looked: &(dyn Fn() + Sync)) -> RegimeMap {
+        let edges = MapEdges::find(&self, &cells, looked);
         RegimeMap {
             plan: self,
             cells,
@@ -335,23 +350,32 @@ pub fn lasting_regime(run: &Run, i: usize) -> Regime {
     }
 }
 
-/// `bed` alone over a sump that stays at the start level of that of `system`, all that would keep it from settling left out.
-fn alone(system: &System, bed: &Bed, inflow: f64) -> System {
+/// Mean inflow of today while a timer leaves the pump on `[m3/s]`.
+fn running_inflow(system: &System, today: &Today) -> f64 {
+    let all = system
+        .pump
+        .schedule
+        .as_ref()
+        .map_or(1.0, |timer| (timer.on + timer.off) / timer.on);
+    (today.range.mean * all).min(today.range.max)
+}
+
+/// `bed` alone over its sump, all that would keep it from settling left out.
+fn alone(system: &System, bed: &Bed, found: &BedWindow) -> System {
     let mut base = system.clone();
     base.duration = Duration::UntilSettled { at_most: LONGEST };
+    let moved_by_others = system.beds.len() > 1
+        || system.pump.schedule.is_some()
+        || system.top_off.is_some()
+        || system.tank.is_some()
+        || system.evaporation > 0.0;
     base.pump.schedule = None;
     base.top_off = None;
     base.tank = None;
     base.evaporation = 0.0;
     base.incidents.clear();
-    // A sump so wide that its level stays: where it ran dry the map would show the pump
-    // drawing air by turns in place of what the siphon does.
-    base.sump.shape = VesselShape::Box {
-        length: WIDE,
-        width: WIDE,
-        depth: system.sump.shape.depth(),
-    };
-    if system.beds.len() > 1 {
+    if system.beds.len() > 1 || system.tank.is_some() {
+        let inflow = running_inflow(system, &found.today);
         base.beds = vec![Bed {
             inlet: Inlet::Measured(inflow),
             ..bed.clone()
@@ -359,6 +383,15 @@ fn alone(system: &System, bed: &Bed, inflow: f64) -> System {
         base.pump.source = PumpSource::Steady(inflow);
         base.supply.bypass = None;
     }
+    if moved_by_others {
+        base.sump.start_level = found.sump_at_break.1;
+        for bed in &mut base.beds {
+            bed.start_level = None;
+        }
+    }
+    let dry = base.pump.intake_level + base.pump.minimum_cover - base.sump.floor;
+    base.sump.shape = never_dry(&base.sump.shape, dry);
+    (base.pump.intake_level, base.pump.minimum_cover) = (base.sump.floor, 0.0);
     base
 }
 

@@ -101,20 +101,23 @@ impl Edges {
 }
 
 impl MapEdges {
-    /// Finds all edges between `cells`, the points of `plan`.
-    pub(super) fn find(plan: &MapPlan, cells: &[MapPoint]) -> Self {
+    /// Finds all edges between `cells`, the points of `plan`; calls `looked` after each simulation.
+    pub(super) fn find(plan: &MapPlan, cells: &[MapPoint], looked: &(dyn Fn() + Sync)) -> Self {
+        let regime = |corner: Corner, x: f64, y: f64| {
+            let found = regime(plan, corner, x, y);
+            looked();
+            found
+        };
         let nominal = |point: &MapPoint| match point {
             MapPoint::Simulated(found) => Some(found.nominal()),
             _ => None,
         };
         Self {
-            nominal: edges(plan, cells, nominal, |x, y| {
-                regime(plan, Corner::Nominal, x, y)
-            }),
+            nominal: edges(plan, cells, nominal, |x, y| regime(Corner::Nominal, x, y)),
             ends: Question::ALL.map(|question| {
                 let known = |point: &MapPoint| question.answer(point);
                 edges(plan, cells, known, |x, y| {
-                    regime(plan, question.corner(), x, y).and_then(|found| question.of(found))
+                    regime(question.corner(), x, y).and_then(|found| question.of(found))
                 })
             }),
         }

@@ -367,6 +367,14 @@ fn scale_area(shape: &mut VesselShape, wanted: f64) {
     }
 }
 
+/// Bottom of what `bed` runs into, the lowest that its outlet can be `[m]`.
+pub(super) fn lowest_outlet(bed: &Bed, system: &System) -> f64 {
+    match (&system.drain_line, &bed.siphon.drain.into) {
+        (Some(line), DrainTarget::Line { at }) => line.invert(*at),
+        _ => system.sump.floor,
+    }
+}
+
 /// Whether the parts of `bed` fit each other; the rules of the scenario reader.
 pub(super) fn fits(bed: &Bed, system: &System) -> Result<(), Unbuildable> {
     let (pipe, bell, drain) = (&bed.siphon.standpipe, &bed.siphon.bell, &bed.siphon.drain);
@@ -378,10 +386,7 @@ pub(super) fn fits(bed: &Bed, system: &System) -> Result<(), Unbuildable> {
         .guard
         .as_ref()
         .map_or(bell.outside, |guard| guard.diameter);
-    let bottom = match (&system.drain_line, &drain.into) {
-        (Some(line), DrainTarget::Line { at }) => line.invert(*at),
-        _ => system.sump.floor,
-    };
+    let bottom = lowest_outlet(bed, system);
     // Values read from a file and put back again must still fit.
     const SLACK: f64 = 1e-9;
     let rules = [

@@ -3,7 +3,7 @@
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::System;
 use crate::study::map::MapAxis;
-use crate::study::map_quantity::MapQuantity;
+use crate::study::map_quantity::{MapQuantity, lowest_outlet};
 use crate::study::window::BedWindow;
 
 /// A range of `quantity` around today's value in bed `i` of `system` that shows
@@ -23,7 +23,10 @@ pub fn usual_axis(
     let (from, to) = match quantity {
         MapQuantity::Inflow => inflow(window),
         MapQuantity::Bore => (0.6 * today, 1.6 * today),
-        MapQuantity::Drop => (0.3 * today, (1.8 * today).min(bed.floor - sump.floor)),
+        MapQuantity::Drop => (
+            0.3 * today,
+            (1.8 * today).min(bed.floor - lowest_outlet(bed, system)),
+        ),
         MapQuantity::Standpipe => {
             let crown = bell.slots.crown - bed.floor;
             (crown + 0.2 * (today - crown), 0.98 * (bed.rim - bed.floor))

@@ -10,6 +10,7 @@ pub mod map;
 pub mod map_edges;
 pub mod map_quantity;
 pub mod map_range;
+mod map_sump;
 pub mod measure;
 pub mod valves;
 mod valves_balance;

@@ -11,7 +11,7 @@ use crate::network::supply::SupplyTree;
 use crate::simulation::{Regime, Run, Sampling, simulate};
 use crate::study::map::lasting_regime;
 use crate::study::valves_search::{Goal, opening_of, piped, shared};
-use crate::study::window::{Trust, Windows};
+use crate::study::window::{Trust, Windows, without_incidents};
 
 /// Settings for every bed, and what is missing where they do not do.
 #[derive(Debug, Clone)]
@@ -24,8 +24,8 @@ pub struct ValvePlan {
     pub bypass: Option<BypassSetting>,
     /// What is short; empty when every bed is inside its window.
     pub shortfalls: Vec<Shortfall>,
-    /// What each bed does with these settings, simulated with nominal
-    /// coefficients; empty when the simulation gave up.
+    /// What each bed does with these settings, simulated with nominal coefficients
+    /// and without incidents; empty when the simulation gave up.
     pub regimes: Vec<Regime>,
     /// Whether the pump draws air in that simulation.
     pub draws_air: bool,
@@ -223,7 +223,7 @@ pub fn settings(
         opening: opening_of(found.system.supply.bypass.as_ref()),
         flow: (low.bypass_flow, high.bypass_flow),
     });
-    let simulated = simulate(&found.system, Sampling::None).ok();
+    let simulated = simulate(&without_incidents(&found.system), Sampling::None).ok();
     let regimes = simulated.as_ref().map_or_else(Vec::new, |run| {
         (0..run.beds.len())
             .map(|i| lasting_regime(run, i))

@@ -152,12 +152,23 @@ impl BedWindow {
     }
 }
 
+/// The system with its incidents left out. Windows are about what the beds do day by day:
+/// a power cut is none of today's inflow, and one that waits for its worst moment cannot
+/// be simulated before that is found.
+pub fn without_incidents(system: &System) -> System {
+    System {
+        incidents: Vec::new(),
+        ..system.clone()
+    }
+}
+
 fn open(low: f64, high: f64) -> Option<(f64, f64)> {
     (low < high).then_some((low, high))
 }
 
 /// The windows of all beds of `system`; `run` is a finished run of it with its
-/// nominal coefficients and `assessment` its judgement. Flows in `[m3/s]`.
+/// nominal coefficients and `assessment` its judgement. Flows in `[m3/s]`. Both are best
+/// those of the system [`without_incidents`].
 ///
 /// The tails are those of today's water: the sump at the breaks of the run, or
 /// by volume where a bed never broke.

@@ -138,3 +138,69 @@ fn every_shipped_scenario_has_an_answer_and_the_same_one_twice() {
     }
     assert!(count >= 11, "{count} scenarios");
 }
+
+// What is left out of the bounds is named with what it does, in the very figures of `run`.
+#[test]
+fn bounds_with_float_valve_losses_and_events_are_those_of_run() {
+    let bench = Bench::new(&shipped("whole-loop.toml"));
+    let json = |command: &str| -> Value {
+        let output = bench.run(&[command, "bed.toml", "--json"]);
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let (run, absorb) = (json("run"), json("absorb"));
+    let all = &absorb["sump"]["bounds_with_the_rest"];
+    for (ours, theirs) in [
+        ("low_m", "bound_low_m"),
+        ("high_m", "bound_high_m"),
+        ("dead_siphons_m", "dead_siphons_m"),
+    ] {
+        assert!(all[ours].is_number());
+        assert_eq!(all[ours], run["sump"][theirs], "{ours}");
+    }
+    assert_ne!(all["low_m"], absorb["sump"]["bounds"]["low_m"]);
+    let (out, _) = bench.expect(0, &["absorb", "bed.toml"]);
+    let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    // 0.218 m without, and what `run` prints.
+    assert!(
+        flat.contains("low bound at 0.211 m (7.5 mm lower)"),
+        "{out}"
+    );
+    // A scenario with nothing of the kind has no such line.
+    let bench = Bench::new(&shipped("one-bed-lying-drum.toml"));
+    let (out, _) = bench.expect(0, &["absorb", "bed.toml"]);
+    assert!(!out.contains("With the rest"), "{out}");
+}
+
+// One name for two levels once said "drowned" here and "pass" there.
+#[test]
+fn the_fall_of_run_and_the_height_over_the_overflow_are_told_apart() {
+    let bench = Bench::new(WORKS);
+    let _ = bench.expect(0, &["new", "shed.toml"]);
+    let (out, _) = bench.expect(0, &["absorb", "shed.toml"]);
+    let row = out.lines().find(|line| line.contains("Outlet to overflow"));
+    let row = row.unwrap_or_else(|| panic!("{out}"));
+    let text = fs::read_to_string(bench.path("shed.toml")).unwrap();
+    let metres = |key: &str| -> f64 {
+        let start = format!("{key} = \"");
+        let line = text.lines().find(|line| line.starts_with(&start)).unwrap();
+        line[start.len()..]
+            .split(' ')
+            .next()
+            .unwrap()
+            .parse()
+            .unwrap()
+    };
+    let over = 1000.0 * (metres("outlet") - metres("overflow-level"));
+    let side = if over < 0.0 { "under" } else { "over" };
+    assert!(
+        row.contains(&format!("{:.0} mm {side}", over.abs())),
+        "{row}"
+    );
+    assert!(!out.contains("drowned") && !out.contains("Fall,"), "{out}");
+    let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("\"fall\" of \"run\" measures each run to the water")
+            && flat.contains("0.460 m here"),
+        "{out}"
+    );
+}

@@ -7,6 +7,7 @@ use ebbwright::simulation::{Run, Sampling, simulate};
 use ebbwright::study::absorb::{Absorb, COMMON_DRUM, Stance, VesselKind, absorb};
 use ebbwright::units::UnitSystem;
 
+use crate::bench::{Bench, WORKS};
 use crate::support::{one_bed, pumped_beds};
 
 fn recorded(system: &System) -> Run {
@@ -320,5 +321,31 @@ fn every_outlet_keeps_its_height_over_the_overflow() {
             "{:?}",
             standing.stance
         );
+    }
+}
+
+/// In a tight vessel a little more water drowns the outlet and the high bound jumps: no fill
+/// meets it exactly, and the last one before the jump has to be found.
+#[test]
+fn the_smallest_vessels_have_a_fill_that_passes_where_more_would_drown_an_outlet() {
+    for units in ["metric", "us"] {
+        let bench = Bench::new(WORKS);
+        let _ = bench.expect(0, &["new", "--units", units, "shed.toml"]);
+        let scenario = ebbwright::scenario::read(&bench.path("shed.toml")).unwrap();
+        let mut system = scenario.system;
+        // An outlet that the overflow drowns and the water of a usual day does not.
+        system.beds[0].siphon.drain.outlet = system.sump.overflow_level - 0.030;
+        let run = recorded(&system);
+        for smallest in absorb(&system, &run).smallest {
+            let found = smallest.found.unwrap();
+            let (least, most) = found.fill.range().unwrap_or_else(|| panic!("{found:?}"));
+            let changed = over(&system, found.shape);
+            for level in [least, 0.5 * (least + most), most] {
+                assert!(
+                    checks_pass(&filled(&changed, level), &run),
+                    "{units} {level}"
+                );
+            }
+        }
     }
 }

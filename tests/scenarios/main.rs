@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod statuses;
+mod studies;
 
 use ebbwright::assessment::{Status, assess};
 use ebbwright::model::Duration;

@@ -30,9 +30,13 @@ use crate::hydraulics::packed_bed::Resistance;
 use crate::numerics::root::brent;
 use surface::{NO_DEPTH, Surface};
 
-/// Steps a walk through the gravel takes at least; twice as many at most.
+/// Steps a walk inward through the gravel takes at least; twice as many at most.
 /// Six keep gravel of 6 mm and more within 1e-6 m (see the tests).
 const STEPS: u32 = 6;
+/// Steps outward, always as many: the depth is as smooth in flow and guard depth as
+/// the law itself, on which every table and root search rests. Ten keep gravel of 6 mm
+/// and more well within 1e-6 m (see the tests).
+const OUTWARD_STEPS: usize = 10;
 
 /// Why figures make no way through the gravel.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
@@ -91,13 +95,17 @@ pub struct RadialInflow {
     log_ratio: f64,
     /// `1/guard - 1/outer` `[1/m]`.
     inverse_gap: f64,
+    /// Ends and middles of the steps outward.
+    nodes: [Node; 2 * OUTWARD_STEPS + 1],
 }
 
-/// Which way a walk through the gravel goes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Direction {
-    Outward,
-    Inward,
+/// A place on the way outward.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+struct Node {
+    /// `1 - guard/r`: share of the square term's gain.
+    gained: f64,
+    /// Change of `ln r` per step `[-]`.
+    pace: f64,
 }
 
 impl RadialInflow {
@@ -127,12 +135,22 @@ impl RadialInflow {
         if !(linear >= 0.0 && linear.is_finite() && square >= 0.0 && square.is_finite()) {
             return Err(RadialInflowError::Resistance { linear, square });
         }
+        let log_ratio = (outer_radius / guard_radius).ln();
+        let mut nodes = [Node::default(); 2 * OUTWARD_STEPS + 1];
+        for (k, node) in nodes.iter_mut().enumerate() {
+            // Evenly spaced in the cube root of the way: short steps by the guard,
+            // where the surface is steep.
+            let share = k as f64 / (2 * OUTWARD_STEPS) as f64;
+            node.gained = -(-log_ratio * share.powi(3)).exp_m1();
+            node.pace = 3.0 * share * share * log_ratio / OUTWARD_STEPS as f64;
+        }
         Ok(RadialInflow {
             resistance,
             guard_radius,
             openings,
-            log_ratio: (outer_radius / guard_radius).ln(),
+            log_ratio,
             inverse_gap: 1.0 / guard_radius - 1.0 / outer_radius,
+            nodes,
         })
     }
 
@@ -148,16 +166,43 @@ impl RadialInflow {
         if flow <= 0.0 {
             return guard_depth;
         }
-        let beside = self
-            .openings
-            .map_or(guard_depth.max(0.0), |o| o.outside_depth(guard_depth, flow));
+        let beside = self.beside(guard_depth, flow);
         if self.resists() {
-            let most = self.deepest(beside, flow);
-            self.walk(Direction::Outward, beside, most, flow)
-                .unwrap_or(most)
+            self.outward(beside, flow)
         } else {
             beside
         }
+    }
+
+    /// Depth `[m]` in the gravel beside a guard with `guard_depth` in it.
+    pub(crate) fn beside(&self, guard_depth: f64, flow: f64) -> f64 {
+        self.openings
+            .map_or(guard_depth.max(0.0), |o| o.outside_depth(guard_depth, flow))
+    }
+
+    /// Mean over `ln r` of the depth `[m]` from `beside` the guard to the bed's edge, for
+    /// flows above 0: between both depths, and smooth where they are.
+    pub(crate) fn mean_depth(&self, beside: f64, flow: f64) -> f64 {
+        let (cubes, linear) = self.gains(flow);
+        (self.outward(beside, flow).powi(3) - beside.powi(3) - cubes) / linear
+    }
+
+    /// Depth at the bed's edge `[m]` from [`mean_depth`](Self::mean_depth), a small part
+    /// of whose error remains.
+    pub(crate) fn edge_depth(&self, beside: f64, flow: f64, mean: f64) -> f64 {
+        let (cubes, linear) = self.gains(flow);
+        (beside.powi(3) + cubes + linear * mean).powf(1.0 / 3.0)
+    }
+
+    /// Gain of the depth's cube by the square term `[m3]`, and by the linear one per
+    /// mean depth `[m2]`.
+    fn gains(&self, flow: f64) -> (f64, f64) {
+        let q = flow / (2.0 * PI);
+        let Resistance { linear, square } = self.resistance;
+        (
+            3.0 * square * q * q * self.inverse_gap,
+            3.0 * linear * q * self.log_ratio,
+        )
     }
 
     /// Depth in the guard `[m]` while `flow` `[m3/s]` comes from a bed with
@@ -175,7 +220,7 @@ impl RadialInflow {
             return None;
         }
         let beside = if self.resists() {
-            self.walk(Direction::Inward, bed_depth, bed_depth, flow)?
+            self.inward(bed_depth, flow)?
         } else {
             bed_depth
         };
@@ -217,13 +262,32 @@ impl RadialInflow {
         self.resistance.linear > 0.0 || self.resistance.square > 0.0
     }
 
-    /// A depth at the outer radius that is never too small `[m]`: the sum of
-    /// what either term of the resistance would need alone.
-    fn deepest(&self, beside: f64, flow: f64) -> f64 {
+    /// Depth at the outer radius with `beside` at the guard.
+    ///
+    /// `d(h^3)/d(ln r) = 3 (a q h + b q^2 / r)` with `q = Q / 2 pi`: the square term is
+    /// integrated as it stands, the linear one by classic Runge-Kutta. Both stay finite
+    /// where the guard runs dry.
+    fn outward(&self, beside: f64, flow: f64) -> f64 {
         let q = flow / (2.0 * PI);
-        let square = 3.0 * self.resistance.square * q * q * self.inverse_gap;
-        let linear = 2.0 * self.resistance.linear * q * self.log_ratio;
-        (beside.powi(3) + square).cbrt() + linear.sqrt()
+        if self.resistance.square == 0.0 {
+            let gain = 2.0 * self.resistance.linear * q * self.log_ratio;
+            return beside.max(0.0).hypot(gain.sqrt());
+        }
+        let linear = 3.0 * self.resistance.linear * q;
+        let square = 3.0 * self.resistance.square * q * q / self.guard_radius;
+        let start = beside.max(0.0).powi(3);
+        // By the power, many times faster than `cbrt` and as smooth.
+        let depth = |gain: f64, node: &Node| (start + square * node.gained + gain).powf(1.0 / 3.0);
+        let rate = |gain: f64, node: &Node| linear * node.pace * depth(gain, node);
+        let mut gain = 0.0;
+        for step in self.nodes.windows(3).step_by(2) {
+            let k1 = rate(gain, &step[0]);
+            let k2 = rate(gain + 0.5 * k1, &step[1]);
+            let k3 = rate(gain + 0.5 * k2, &step[1]);
+            let k4 = rate(gain + k3, &step[2]);
+            gain += (k1 + 2.0 * (k2 + k3) + k4) / 6.0;
+        }
+        depth(gain, &self.nodes[2 * OUTWARD_STEPS])
     }
 
     /// A flow that is never too small `[m3/s]`: the least of what each
@@ -238,7 +302,7 @@ impl RadialInflow {
             .map_or(by_gravel, |o| by_gravel.min(o.flow(bed, guard)))
     }
 
-    /// Follows the water surface from one end of the gravel to the other.
+    /// Follows the water surface inward: the depth at the guard.
     ///
     /// Neither radius nor depth serves as the running variable: the depth
     /// falls without limit where the guard runs dry, the radius changes
@@ -247,33 +311,22 @@ impl RadialInflow {
     /// `t = x + h / scale` both `dx/dt` and `dh/dt` stay between 0 and their
     /// scale. Classic Runge-Kutta in `t`, the last step cut where `x` arrives.
     /// `None` when the depth is used up before.
-    fn walk(&self, direction: Direction, start: f64, scale: f64, flow: f64) -> Option<f64> {
+    fn inward(&self, bed_depth: f64, flow: f64) -> Option<f64> {
         let q = flow / (2.0 * PI);
         let surface = Surface {
-            sign: if direction == Direction::Outward {
-                1.0
-            } else {
-                -1.0
-            },
-            scale,
+            scale: bed_depth,
             linear: self.resistance.linear * q * self.log_ratio,
             square: self.resistance.square * q * q * self.log_ratio / self.guard_radius,
             log_ratio: self.log_ratio,
         };
-        let (from, to) = if direction == Direction::Outward {
-            (0.0, 1.0)
-        } else {
-            (1.0, 0.0)
-        };
         let full = 1.0 / f64::from(STEPS);
-        let mut at = (start.max(NO_DEPTH), from);
+        let mut at = (bed_depth.max(NO_DEPTH), 1.0);
         // One unit of t for the way, at most one for the depth.
         for _ in 0..2 * STEPS + 2 {
             let next = surface.step(at, full);
-            let left = surface.sign * (to - next.1);
-            if left <= 0.0 {
-                let guess = full * (to - at.1) / (next.1 - at.1);
-                return surface.last_step(at, to, guess, full);
+            if next.1 <= 0.0 {
+                let guess = full * at.1 / (at.1 - next.1);
+                return surface.last_step(at, guess, full);
             }
             if next.0 <= NO_DEPTH {
                 return None;

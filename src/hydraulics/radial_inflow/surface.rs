@@ -1,11 +1,11 @@
-//! The water surface in the gravel, followed step by step.
+//! The water surface in the gravel, followed inward step by step.
 
 /// Depth that stands for none `[m]`.
 pub(super) const NO_DEPTH: f64 = 1e-9;
 
-/// The differential equation of a walk; a state is (depth `[m]`, share of the way `[-]`).
+/// The differential equation of a walk inward; a state is (depth `[m]`, share of the way
+/// left `[-]`).
 pub(super) struct Surface {
-    pub(super) sign: f64,
     pub(super) scale: f64,
     pub(super) linear: f64,
     pub(super) square: f64,
@@ -22,8 +22,7 @@ impl Surface {
     }
 
     fn moved(&self, (h, x): (f64, f64), dt: f64, way: f64) -> (f64, f64) {
-        let dt = self.sign * dt;
-        (h + self.scale * dt * (1.0 - way), x + dt * way)
+        (h - self.scale * dt * (1.0 - way), x - dt * way)
     }
 
     pub(super) fn step(&self, at: (f64, f64), dt: f64) -> (f64, f64) {
@@ -36,21 +35,15 @@ impl Surface {
 
     /// Depth where the way ends, at a `dt` between 0 and `longest`: Newton's
     /// rule held inside a shrinking bracket. `None` when no depth is left there.
-    pub(super) fn last_step(
-        &self,
-        at: (f64, f64),
-        to: f64,
-        guess: f64,
-        longest: f64,
-    ) -> Option<f64> {
+    pub(super) fn last_step(&self, at: (f64, f64), guess: f64, longest: f64) -> Option<f64> {
         let (mut low, mut high, mut dt) = (0.0, longest, guess);
         let mut depth = at.0;
         for _ in 0..60 {
             let end = self.step(at, dt);
-            let left = self.sign * (to - end.1);
+            let left = end.1;
             let way = self.way(end);
             // The rest of the way along the tangent: by then too short to bend.
-            depth = end.0 + self.sign * self.scale * left * (1.0 - way) / way;
+            depth = end.0 - self.scale * left * (1.0 - way) / way;
             if left > 0.0 {
                 low = dt
             } else {

@@ -8,7 +8,10 @@ use super::super::palette::{BLACK, BLUE, SHORT, Stroke, WATER_HIGH, WATER_LOW, W
 use super::super::sheet::Sheet;
 use super::plan::{Place, Plan};
 use super::vessel::Drawn;
-use super::{Elevation, HAIR, Part, View, WALL, pipes, surface_mark};
+use super::{Elevation, HAIR, Part, View, WALL, breaks_label, pipes, surface_mark};
+
+/// A guard that stands no farther below its bed looks the same `[m]`.
+const VISIBLE: f64 = 0.003;
 
 /// Elevations to label, from the top down `[m]`.
 pub(super) fn elevations(system: &System, run: &Run, index: usize) -> Vec<Elevation> {
@@ -26,7 +29,7 @@ pub(super) fn elevations(system: &System, run: &Run, index: usize) -> Vec<Elevat
     add("starts", law.start_level(0.0), Part::Siphon);
     add("lip", bed.siphon.standpipe.lip, Part::Siphon);
     if let Some(outcome) = run.beds.get(index) {
-        add("breaks", outcome.break_level, Part::Siphon);
+        add(breaks_label(bed), outcome.break_level, Part::Siphon);
     }
     add("lowest water", low, Part::Wall);
     add("bed floor", bed.floor, Part::Wall);
@@ -74,6 +77,12 @@ fn water(run: &Run, index: usize) -> (f64, f64) {
     }
 }
 
+/// Lowest water beside the siphon in the run `[m]`.
+fn lowest_in_guard(run: &Run, index: usize) -> Option<f64> {
+    let series = run.recording.beds.get(index)?;
+    series.guard_level.iter().copied().reduce(f64::min)
+}
+
 fn vessel<'a>(bed: &'a Bed, place: &Place, view: &'a View) -> Drawn<'a> {
     Drawn {
         shape: &bed.shape,
@@ -100,6 +109,13 @@ pub(super) fn draw_inside(
     let clear = 0.5 * view.px(column_width(bed)) + 3.0;
     vessel.gravel(sheet, bed.media_surface().min(top), clear);
     vessel.surface(sheet, bed.media_surface(), HAIR);
+    if let Some(guard) = lowest_in_guard(run, place.bed).filter(|guard| low - guard > VISIBLE) {
+        let half = 0.5 * view.px(column_width(bed));
+        let (left, right) = (place.centre - half, place.centre + half);
+        let (y, low) = (view.y(guard), view.y(low));
+        sheet.rect((left, low), (right, y), WATER_HIGH);
+        sheet.line(&[(left, y), (right, y)], Stroke::solid(BLUE, 1.2));
+    }
     for level in [high, low] {
         if level.is_finite() {
             vessel.surface(sheet, level, Stroke::solid(BLUE, 1.2));

@@ -9,7 +9,7 @@ use super::super::page::{MARGIN, WIDTH, count};
 use super::super::palette::{BLACK, DOTS, GREY, Stroke};
 use super::super::sheet::{Align, BODY, HEADING, SMALL, Sheet, shorten, wrap};
 use super::bed::siphon;
-use super::{HAIR, View};
+use super::{HAIR, View, breaks_label};
 
 /// Height of a drawing `[px]`.
 const HEIGHT: f64 = 240.0;
@@ -133,7 +133,11 @@ fn heights(system: &System, bed: &Bed) -> Vec<Height> {
     if let Some(tube) = &bell.air_tube {
         add("air tube mouth", tube.mouth, HAIR);
     }
-    add("breaks", law.break_level(f64::NEG_INFINITY), DOTTED);
+    add(
+        breaks_label(bed),
+        law.break_level(f64::NEG_INFINITY),
+        DOTTED,
+    );
     add("slot crown", bell.slots.crown, HAIR);
     add("bed floor", bed.floor, Stroke::solid(BLACK, 2.0));
     found

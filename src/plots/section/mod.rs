@@ -11,7 +11,7 @@ mod sump;
 mod tank;
 pub(super) mod vessel;
 
-use crate::model::System;
+use crate::model::{Bed, System};
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 
@@ -82,6 +82,16 @@ enum Part {
 impl Elevation {
     fn new(name: &'static str, z: f64, part: Part) -> Self {
         Self { name, z, part }
+    }
+}
+
+/// What the break level is called: the siphon sees the water in the guard, and the
+/// bed's turns higher where gravel holds it back.
+pub(super) fn breaks_label(bed: &Bed) -> &'static str {
+    match (bed.media.grain, &bed.guard) {
+        (None, _) => "breaks",
+        (Some(_), Some(_)) => "breaks, in the guard",
+        (Some(_), None) => "breaks, at the bell",
     }
 }
 
