@@ -54,11 +54,13 @@ impl RisingTable {
             })
             .collect();
         while let Some(end) = ends.pop() {
-            let whole = Piece::between(last, end)?;
             let middle = node(0.5 * (last.0 + end.0));
-            let miss = (whole.value(0.5) - middle.1).abs();
-            // Halves are sixteen times closer, four times where curvature jumps.
-            if miss <= 4.0 * tolerance || whole.width <= SHORTEST * (high - low) {
+            // Pieces too long for their bend are no cubics that rise: halved like the others.
+            let close = Piece::between(last, end).is_some_and(|whole| {
+                // Halves are sixteen times closer, four times where curvature jumps.
+                (whole.value(0.5) - middle.1).abs() <= 4.0 * tolerance
+            });
+            if close || end.0 - last.0 <= SHORTEST * (high - low) {
                 pieces.push(Piece::between(last, middle)?);
                 pieces.push(Piece::between(middle, end)?);
                 last = end;

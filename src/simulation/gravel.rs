@@ -78,7 +78,7 @@ impl Gravel {
         self.floor + self.way.bed_depth(guard_level - self.floor, flow)
     }
 
-    /// The same from tables.
+    /// The same from the table of mean depths.
     fn bed_level_told(&self, guard_level: f64, flow: f64) -> f64 {
         let mean = self.mean.get_or_init(|| self.tabulate_mean());
         let depth = guard_level - self.floor;
@@ -112,13 +112,29 @@ impl Gravel {
     /// `draw(guard level)`, rising, and nothing at or below `dry` `[m]`. `guess` is a
     /// guard level to start from.
     ///
-    /// If no guard level passes the flow, the flow is what the gravel delivers.
-    fn settle(&self, level: f64, dry: f64, guess: f64, draw: impl Fn(f64) -> f64) -> Drawn {
+    /// If no guard level passes the flow, the flow is what the gravel delivers. `free`: a
+    /// stray step beyond a table, too rare to be worth the table of mean depths.
+    fn settle(
+        &self,
+        level: f64,
+        dry: f64,
+        guess: f64,
+        free: bool,
+        draw: impl Fn(f64) -> f64,
+    ) -> Drawn {
         let low = dry.max(self.floor);
         if level <= low {
             return (0.0, level);
         }
-        let excess = |guard: f64| self.bed_level_told(guard, draw(guard)) - level;
+        let excess = |guard: f64| {
+            let flow = draw(guard);
+            let bed = if free {
+                self.bed_level(guard, flow)
+            } else {
+                self.bed_level_told(guard, flow)
+            };
+            bed - level
+        };
         if let Some(guard) = secant(excess, guess, low, level) {
             return (draw(guard), guard);
         }
@@ -160,7 +176,7 @@ impl Gravel {
             }
             _ => level,
         };
-        self.settle(level, dry, guess, draw)
+        self.settle(level, dry, guess, submergence <= 0.0, draw)
     }
 
     /// Running full against `tail` `[m]`.
@@ -177,7 +193,7 @@ impl Gravel {
             }
             _ => level,
         };
-        self.settle(level, tail, guess, draw)
+        self.settle(level, tail, guess, tail <= self.outlet, draw)
     }
 
     fn tabulate_lip(&self, law: &SiphonLaw, drowned: bool) -> Option<RisingTable> {
@@ -328,7 +344,8 @@ mod tests {
                     let solved = brent(excess, low, level, 0.0).unwrap();
                     for share in [0.02, 0.5, 0.9, 1.0] {
                         let guess = low + share * (level - low);
-                        let told = gravel.settle(level, tail, guess, |guard| draw(guard, tail));
+                        let told =
+                            gravel.settle(level, tail, guess, false, |guard| draw(guard, tail));
                         let off = (told.1 - solved).abs();
                         assert!(off < 5e-8, "{tail} {level} {share}: {off}");
                         assert_eq!(told.0, draw(told.1, tail));
