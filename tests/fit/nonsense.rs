@@ -213,6 +213,15 @@ fn inflows_above_the_pump_and_figures_out_of_range_are_named() {
     assert_eq!(found.len(), 1);
     let text = found[0].sentence(&system, UnitSystem::Metric);
     assert!(text.contains("80") && text.contains("pump"), "{text}");
+    // A bucket in gallons read as litres, or the like; twice the file's flow is another pump.
+    let far = found_on(
+        &one_bed(8.0, 0.5),
+        &[(Measurable::Inflow, 400.0 * LPM)],
+        None,
+    );
+    names(&far, Measurable::Inflow, &["50 times", "8.0 L/min", "file"]);
+    let other_pump = [(Measurable::Inflow, 16.0 * LPM)];
+    assert_eq!(found_on(&one_bed(8.0, 0.5), &other_pump, None), []);
     let wild = found_on(&one_bed(8.0, 0.5), &[(Measurable::Drain, 0.01)], None);
     names(&wild, Measurable::Drain, &["outside"]);
 }

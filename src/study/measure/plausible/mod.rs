@@ -3,11 +3,14 @@
 mod nonsense;
 
 use crate::hydraulics::constants::GRAVITY;
-use crate::model::{Bed, BedStorage, PumpSource, System};
+use crate::model::{Bed, BedStorage, Inlet, PumpSource, System};
 use crate::study::measure::{Measurable, Measured, Measurement, Seen};
 
 pub use nonsense::{Nonsense, NonsenseKind};
 
+/// A pump may be another one than the file's, but not so many times stronger `[-]`; as
+/// far as `fit` goes. Common practice, no source.
+const MOST_OVER_FILE: f64 = 3.0;
 /// Two figures that differ by more than this many standard deviations disagree.
 const DISAGREE: f64 = 3.0;
 /// Least drainable void of anything that plants grow in `[-]`; common practice, no source.
@@ -46,9 +49,6 @@ pub fn examine(system: &System, measured: &Measured) -> Vec<Nonsense> {
 
 /// The measured inflows of all beds against the pump's open flow.
 fn pump_gives_it(system: &System, measured: &Measured, found: &mut Vec<Nonsense>) {
-    let PumpSource::Curve(curve) = &system.pump.source else {
-        return;
-    };
     let inflows: Vec<&Measurement> = measured
         .figures
         .iter()
@@ -59,15 +59,30 @@ fn pump_gives_it(system: &System, measured: &Measured, found: &mut Vec<Nonsense>
     };
     let total: f64 = inflows.iter().map(|figure| figure.value).sum();
     let sigma: f64 = inflows.iter().map(|f| f.sigma.powi(2)).sum::<f64>().sqrt();
-    let open = curve.open_flow();
-    if total - DISAGREE * sigma > open {
-        found.push(Nonsense {
-            bed: largest.bed,
-            what: Measurable::Inflow,
-            value: largest.value,
-            kind: NonsenseKind::InflowAbovePump { total, open },
-        });
-    }
+    let at_least = total - DISAGREE * sigma;
+    let told = |figure: &Measurement| match (&system.beds[figure.bed].inlet, &system.pump.source) {
+        (Inlet::Measured(flow), _) => *flow,
+        (Inlet::Share(share), PumpSource::Steady(all)) => share * all,
+        _ => 0.0,
+    };
+    let kind = match &system.pump.source {
+        PumpSource::Curve(curve) => {
+            let open = curve.open_flow();
+            (at_least > open).then_some(NonsenseKind::InflowAbovePump { total, open })
+        }
+        PumpSource::Steady(all) => {
+            let own: f64 = inflows.iter().map(|figure| told(figure)).sum();
+            let told = if own > 0.0 { own } else { *all };
+            (at_least > MOST_OVER_FILE * told)
+                .then_some(NonsenseKind::InflowAboveFile { total, told })
+        }
+    };
+    found.extend(kind.map(|kind| Nonsense {
+        bed: largest.bed,
+        what: Measurable::Inflow,
+        value: largest.value,
+        kind,
+    }));
 }
 
 struct Examination<'a> {

@@ -107,6 +107,13 @@ pub enum NonsenseKind {
         /// The pump's open flow.
         open: f64,
     },
+    /// Several times what the file says that comes.
+    InflowAboveFile {
+        /// Measured inflows of all beds together.
+        total: f64,
+        /// What the file gives them.
+        told: f64,
+    },
     /// A figure that only a cycling bed shows, from one that does not cycle.
     NotCycling {
         /// What the bed was seen to do.
@@ -204,6 +211,12 @@ impl Nonsense {
                 units.flow(total),
                 units.flow(open)
             ),
+            NonsenseKind::InflowAboveFile { total, told } => format!(
+                "makes {} for all measured beds, {:.0} times the {} that the file gives them",
+                units.flow(total),
+                total / told,
+                units.flow(told)
+            ),
             NonsenseKind::NotCycling { seen } => format!(
                 "can only be had from a bed that cycles, but this one was seen: {}",
                 seen.words()
@@ -257,6 +270,10 @@ impl Nonsense {
             }
             NonsenseKind::InflowAbovePump { .. } => {
                 "Time the bucket again, and read the pump's plate again."
+            }
+            NonsenseKind::InflowAboveFile { .. } => {
+                "Time the bucket again, litres over minutes; if the pump is another one, write its \
+                 flow into the file first."
             }
             NonsenseKind::NotCycling { .. } | NonsenseKind::Cycling => {
                 "Leave one of the two out; a bed either cycles or stands."
