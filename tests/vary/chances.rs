@@ -5,11 +5,11 @@ use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Coefficient, DrainLosses, System};
 use ebbwright::simulation::{Sampling, simulate};
 use ebbwright::study::vary::Tolerances;
-use ebbwright::study::vary::random::{CheckChance, Random, RandomError, random};
+use ebbwright::study::vary::random::{RandomError, random};
 use ebbwright::study::vary::statistics::Share;
 use ebbwright::units::UnitSystem;
 
-use crate::support;
+use crate::{chance, study, support};
 
 /// Only the tape varies.
 const TAPE: Tolerances = Tolerances {
@@ -19,18 +19,6 @@ const TAPE: Tolerances = Tolerances {
     pump: 0.0,
     coefficients: false,
 };
-
-fn study(system: &System, tolerances: &Tolerances, draws: u32, seed: u64) -> Random {
-    random(system, tolerances, draws, seed, &|| {}).unwrap()
-}
-
-fn chance(found: &Random, id: CheckId) -> &CheckChance {
-    found
-        .checks
-        .iter()
-        .find(|check| check.name.id == id)
-        .unwrap()
-}
 
 /// A bed whose dry layer has `margin` [m] to spare with nothing drawn and no
 /// allowance for levelling.

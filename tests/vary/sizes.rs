@@ -10,9 +10,9 @@ use ebbwright::model::{
 };
 use ebbwright::simulation::{Sampling, simulate};
 use ebbwright::study::vary::Tolerances;
-use ebbwright::study::vary::random::{CheckChance, Random, random};
+use ebbwright::study::vary::random::Random;
 
-use crate::support;
+use crate::{chance, study, support};
 
 /// Nothing varies.
 const NONE: Tolerances = Tolerances {
@@ -22,15 +22,6 @@ const NONE: Tolerances = Tolerances {
     pump: 0.0,
     coefficients: false,
 };
-
-fn study(system: &System, tolerances: &Tolerances, draws: u32, seed: u64) -> Random {
-    random(system, tolerances, draws, seed, &|| {}).unwrap()
-}
-
-fn chance(found: &Random, id: CheckId) -> &CheckChance {
-    let mut checks = found.checks.iter();
-    checks.find(|check| check.name.id == id).unwrap()
-}
 
 /// Margins of one check, draw by draw.
 fn margins(found: &Random, id: CheckId) -> Vec<f64> {
