@@ -252,7 +252,7 @@ struct Trial {
     unfounded: Vec<Verdict>,
 }
 
-const SEED: u64 = 20_262;
+const SEED: u64 = 20_263;
 const BEGIN: &str = "<!-- confusion: begin -->";
 const END: &str = "<!-- confusion: end -->";
 
