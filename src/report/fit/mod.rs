@@ -371,20 +371,35 @@ fn blocked_share(system: &System, bed: &Bed, more: f64) -> Option<f64> {
     Some(1.0 - (clean / (clean + more)).sqrt())
 }
 
+/// With fewer draws that count the ends of an interval are rough.
+const FEW: f64 = 100.0;
+
 fn trust(fit: &Fit) -> Vec<String> {
-    let spreads = if fit.effective.is_some() {
-        "Spreads come from simulating hundreds of sets of unknowns, each counted by how well it \
-         explains the measurements; so they may reach farther to one side. They hold if the \
-         model is right and the measurements are independent."
-    } else if fit.system.beds.len() > 1 {
-        "With several beds the spreads come from a straight line through the fit. They hold if \
-         the model is right, the measurements are independent and no bed dribbles for long \
-         before it starts; where one does, its start flow may lie farther off than stated."
-    } else {
-        "Spreads are those of the credible bands: no measurement narrows them yet."
+    const STRAIGHT: &str = "come from a straight line through the fit. They hold if the model is \
+         right, the measurements are independent and no bed dribbles for long before it starts; \
+         where one does, its start flow may lie farther off than stated.";
+    let spreads = match fit.effective {
+        Some(count) if count < FEW => format!(
+            "Spreads come from simulating sets of unknowns, each counted by how well it explains \
+             the measurements; only about {count:.0} of them do, so take the spreads as rough and \
+             look at the measurement that fits worst."
+        ),
+        Some(_) => {
+            "Spreads come from simulating hundreds of sets of unknowns, each counted by how \
+             well it explains the measurements; so they may reach farther to one side. They hold \
+             if the model is right and the measurements are independent."
+                .to_owned()
+        }
+        None if fit.compared.is_empty() && fit.seen.is_empty() => {
+            "Spreads are those of the credible bands: no measurement narrows them yet.".to_owned()
+        }
+        None if fit.system.beds.len() > 1 => format!("With several beds the spreads {STRAIGHT}"),
+        None => {
+            format!("Hardly any set of unknowns does what was measured, so the spreads {STRAIGHT}")
+        }
     };
     vec![
-        spreads.to_owned(),
+        spreads,
         "Credible bands come from publications or, for void (30 % either way), loss and pump (speed \
          25 % below to 15 % above), from common practice without a source."
             .to_owned(),
