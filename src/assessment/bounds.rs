@@ -11,7 +11,9 @@
 
 use crate::assessment::SumpBounds;
 use crate::assessment::parts::Parts;
-use crate::assessment::reach::{Highest, dead_level, highest_break, highest_levels, lowest_level};
+use crate::assessment::reach::{
+    Highest, dead_level, highest_break, highest_levels, lowest_level, runs_back,
+};
 use crate::model::{DrainLosses, DrainTarget, FLOAT_TRAVEL, Inlet, TankFeed};
 use std::f64::consts::FRAC_PI_4;
 
@@ -256,27 +258,28 @@ fn gains(parts: &Parts, starts: &[Start], lowest: &[f64], at_start: f64) -> Vec<
         })
         .collect();
     // A bed that begins at its break level and whose tail never changes comes
-    // back to that very level, wherever it is: it gives nothing.
+    // back to that very level, wherever it is: it gives nothing but what an inlet
+    // below that level lets run back.
+    let back = |i: usize| match &parts.beds()[i].inlet {
+        Inlet::Piped(branch) if branch.level < starts[i].high && runs_back(parts) => {
+            let storage = &parts.storages[i];
+            storage.volume(starts[i].high) - storage.volume(branch.level.max(lowest[i]))
+        }
+        _ => 0.0,
+    };
     loop {
         let high = capped(parts, at_start + gains.iter().sum::<f64>());
         let idle = (0..parts.count()).find(|&i| {
-            gains[i] > 0.0
+            gains[i] > back(i)
                 && starts[i].at_break
                 && matches!(parts.beds()[i].siphon.drain.into, DrainTarget::Sump)
                 && parts.outlets[i] >= high
-                && !inlet_below(parts, i, lowest)
         });
         match idle {
-            Some(i) => gains[i] = 0.0,
+            Some(i) => gains[i] = back(i),
             None => return gains,
         }
     }
-}
-
-/// Whether the inlet of bed `i` sets its lowest level.
-fn inlet_below(parts: &Parts, i: usize, lowest: &[f64]) -> bool {
-    matches!(&parts.beds()[i].inlet, Inlet::Piped(_))
-        && lowest[i] < parts.beds()[i].siphon.bell.slots.crown
 }
 
 /// Sump level at `volume`, never above its overflow `[m]`.

@@ -58,7 +58,7 @@ pub(super) fn highest_break(parts: &Parts, i: usize, tail: f64) -> f64 {
 /// Whether water can leave a bed through its inlet: to the riser without a
 /// check valve, or over to another outlet of the same tree. What the fish tank's
 /// overflow feeds by gravity has no such way.
-fn runs_back(parts: &Parts) -> bool {
+pub(super) fn runs_back(parts: &Parts) -> bool {
     let tank = parts.system.tank.as_ref();
     if tank.is_some_and(|tank| tank.overflows_to == TankOutlet::Beds) {
         return false;

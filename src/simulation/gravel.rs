@@ -165,7 +165,11 @@ impl Gravel {
         };
         let draw = |guard: f64| law.lip_flow_on(drowned, guard, submergence);
         let dry = self.lip + submergence;
-        let root = (level - dry).max(0.0).sqrt();
+        // A back-siphon may have drawn the bed below its lip.
+        if level <= dry {
+            return (0.0, level);
+        }
+        let root = (level - dry).sqrt();
         let guess = match &self.over_lip[usize::from(drowned)] {
             Some(table) if table.reaches(root) => {
                 let guard = dry + table.argument(root).powi(2);
