@@ -8,14 +8,12 @@ use crate::assessment::levers::{
 };
 use crate::assessment::parts::quoted;
 use crate::assessment::window::window_if;
-use crate::model::{Bed, DrainLosses, PumpSource};
+use crate::model::{Bed, DrainLosses, PumpSource, drop_beyond};
 use crate::units::display::between;
 use std::f64::consts::FRAC_PI_4;
 
 /// Time for which a breaking siphon still draws `[s]`, derived here.
 const BREAK_TIME: [f64; 2] = [1.0, 3.0];
-/// Lengths that differ by less are alike on a tape `[m]`.
-const TAPE: f64 = 1e-3;
 /// Beds whose beat is longer than this never meet for practical purposes `[s]`.
 const LONGEST_BEAT: f64 = 1e6;
 
@@ -48,17 +46,14 @@ fn short_drain(facts: &Facts, i: usize) -> Option<String> {
     let DrainLosses::Computed { length, .. } = siphon.drain.losses else {
         return None;
     };
-    let drop = siphon.standpipe.lip - siphon.drain.outlet;
-    (length < drop - TAPE).then(|| {
-        format!(
-            "The drain pipe of {} is given as {} long and cannot be: lip to outlet is {} straight \
-             down. Its friction comes out too small and its siphon too strong; measure along the \
-             pipe again.",
-            parts.name(i),
-            units.length(length),
-            units.length(drop)
-        )
-    })
+    let drop = drop_beyond(length, siphon.standpipe.lip, siphon.drain.outlet)?;
+    Some(format!(
+        "The drain pipe of {} is given as {} long and cannot be: lip to outlet is {} straight down. \
+         Its friction comes out too small and its siphon too strong; measure along the pipe again.",
+        parts.name(i),
+        units.length(length),
+        units.length(drop)
+    ))
 }
 
 /// How far everything over the sump could come down, and what that gives the plants.

@@ -148,6 +148,16 @@ pub struct Drain {
     pub into: DrainTarget,
 }
 
+/// Lengths that differ by less are alike on a tape `[m]`.
+const TAPE: f64 = 1e-3;
+
+/// The way straight down from `lip` to `outlet` `[m]`, elevations, where a developed
+/// `length` between them is shorter than that and so cannot be; `None` where it can.
+pub fn drop_beyond(length: f64, lip: f64, outlet: f64) -> Option<f64> {
+    let drop = lip - outlet;
+    (length < drop - TAPE).then_some(drop)
+}
+
 /// Resistance of the full siphon.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DrainLosses {

@@ -13,7 +13,7 @@ mod thresholds;
 
 pub use bed::{
     AirTube, Bed, Bell, Drain, DrainLosses, DrainTarget, Guard, Inlet, Media, Siphon, Slots,
-    Standpipe,
+    Standpipe, drop_beyond,
 };
 pub use coefficients::{Band, Coefficient, CoefficientValues, Coefficients};
 pub use loop_parts::{

@@ -466,3 +466,20 @@ fn a_cap_under_too_little_pressure_gets_a_higher_outlet() {
         Status::Pass
     );
 }
+
+#[test]
+fn a_drain_shorter_than_straight_down_is_noted() {
+    let mut system = support::one_bed(9.0, 0.5);
+    let siphon = &mut system.beds[0].siphon;
+    let drop = siphon.standpipe.lip - siphon.drain.outlet;
+    let note = "cannot be: lip to outlet is";
+    for (length, noted) in [(drop - 0.002, true), (drop, false)] {
+        let siphon = &mut system.beds[0].siphon;
+        siphon.drain.losses = DrainLosses::Computed {
+            length,
+            k: 0.9,
+            roughness: 1.5e-6,
+        };
+        assert_eq!(says(&judge(&system, Metric), note), noted, "{length}");
+    }
+}

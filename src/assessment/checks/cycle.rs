@@ -210,33 +210,30 @@ fn lengthen(facts: &Facts, i: usize, now: &Present) -> String {
         );
     }
     // A narrower siphon starts, and so cycles, at less inflow.
-    let starts_at = |bed: &Bed| {
+    let sure_range = |bed: &Bed| {
         let window = window_if(parts, i, bed);
-        let flow = amounts::flow(parts.units, window.start.high, Side::Up);
-        (flow <= window.breaks_below().low).then_some(flow)
+        let least = amounts::flow(parts.units, window.start.high, Side::Up);
+        (least, window.breaks_below().low)
     };
     // With room to set it between its start and what is too much.
     let fits = |bed: &Bed| {
-        starts_at(bed).is_some_and(|flow| {
-            let upper = SETTABLE * flow;
-            long_enough(bed, upper) && upper <= window_if(parts, i, bed).breaks_below().low
-        })
+        let (least, most) = sure_range(bed);
+        let upper = SETTABLE * least;
+        upper <= most && long_enough(bed, upper)
     };
     if let Some(bore) = smaller_bore(facts, i, fits) {
         let narrow = with_bore(bed, bore);
-        if let Some(least) = starts_at(&narrow) {
-            let most = most_that(least, now.inflow, |flow| {
-                long_enough(&narrow, flow)
-                    && flow <= window_if(parts, i, &narrow).breaks_below().low
-            });
-            let most = amounts::flow(parts.units, most, Side::Down).max(least);
-            return sentence(&format!(
-                "{}, and {}, but leave at least {} for it to start",
-                bore_text(facts, i, bore),
-                throttle(facts, i, now.inflow, most),
-                parts.units.flow(least)
-            ));
-        }
+        let (least, sure) = sure_range(&narrow);
+        let most = most_that(least, now.inflow, |flow| {
+            flow <= sure && long_enough(&narrow, flow)
+        });
+        let most = amounts::flow(parts.units, most, Side::Down).max(least);
+        return sentence(&format!(
+            "{}, and {}, but leave at least {} for it to start",
+            bore_text(facts, i, bore),
+            throttle(facts, i, now.inflow, most),
+            parts.units.flow(least)
+        ));
     }
     format!(
         "It takes a bed {:.1} times as large as {}.",

@@ -9,7 +9,9 @@ use super::super::rule::Rule;
 use super::pipes::{diameters, fittings_k};
 use super::{Surroundings, below, clash, label, optional, warn, within};
 use crate::hydraulics::friction::PLASTIC_ROUGHNESS;
-use crate::model::{AirTube, Bell, Drain, DrainLosses, DrainTarget, Siphon, Slots, Standpipe};
+use crate::model::{
+    AirTube, Bell, Drain, DrainLosses, DrainTarget, Siphon, Slots, Standpipe, drop_beyond,
+};
 
 /// The siphon, with heights turned into elevations.
 pub(super) fn siphon(
@@ -382,24 +384,21 @@ fn computed(
     faults: &mut Faults<'_>,
 ) -> Option<DrainLosses> {
     let length = node.at("length")?;
-    if let (Some(standpipe), Some(outlet)) = (standpipe, outlet) {
-        let drop = standpipe.lip - outlet.value;
-        // A millimetre of slack: both were measured with a tape.
-        if length.value < drop - 0.001 {
-            let (shown, drop) = (faults.length(length.value), faults.length(drop));
-            let labels = vec![
-                label(&length.span, format!("shorter than the drop of {drop}")),
-                label(&outlet.span, "outlet"),
-            ];
-            let help = format!(
-                "the developed length runs along the pipe from lip to outlet: at least {drop}"
-            );
-            let rule = Rule::LengthBelowDrop {
-                length: shown,
-                drop,
-            };
-            warn(faults, rule, node.path_of("length"), labels, help);
-        }
+    if let (Some(standpipe), Some(outlet)) = (standpipe, outlet)
+        && let Some(drop) = drop_beyond(length.value, standpipe.lip, outlet.value)
+    {
+        let (shown, drop) = (faults.length(length.value), faults.length(drop));
+        let labels = vec![
+            label(&length.span, format!("shorter than the drop of {drop}")),
+            label(&outlet.span, "outlet"),
+        ];
+        let help =
+            format!("the developed length runs along the pipe from lip to outlet: at least {drop}");
+        let rule = Rule::LengthBelowDrop {
+            length: shown,
+            drop,
+        };
+        warn(faults, rule, node.path_of("length"), labels, help);
     }
     Some(DrainLosses::Computed {
         length: length.value,
