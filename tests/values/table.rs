@@ -12,8 +12,14 @@ pub struct Row {
 
 /// All rows of a file in `tests/data/`.
 pub fn rows(file: &str) -> Vec<Row> {
+    rows_in("data", file)
+}
+
+/// All rows of a file in a folder of `tests/`.
+pub fn rows_in(folder: &str, file: &str) -> Vec<Row> {
     let path = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/data")
+        .join("tests")
+        .join(folder)
         .join(file);
     let mut reader = csv::Reader::from_path(&path).expect(file);
     let headers = reader.headers().expect(file).clone();
