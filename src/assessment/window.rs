@@ -18,6 +18,20 @@ pub(super) struct Inflow {
     pub(super) starved: bool,
 }
 
+impl Inflow {
+    /// Flow in bed `i`, `seen` in the run where it came to that moment, else the run's
+    /// extreme while the pump fed the bed; at least `flow`, what a pump that drew air gave.
+    fn new(parts: &Parts, seen: Option<f64>, extreme: f64, flow: f64) -> Self {
+        let usual = seen.unwrap_or(extreme);
+        let flow = usual.max(flow);
+        Self {
+            flow,
+            met: seen.is_some(),
+            starved: parts.run.sump.ran_dry > 0.0 && flow > usual,
+        }
+    }
+}
+
 /// One siphon's window, and where its inflow sits in it.
 #[derive(Debug, Clone)]
 pub(super) struct Judgement {
@@ -168,29 +182,25 @@ fn at_best_uncertain(verdict: Verdict) -> Verdict {
 /// siphon is judged on what it gets just before.
 fn inflow_at_start(parts: &Parts, i: usize) -> Inflow {
     let outcome = &parts.run.beds[i];
-    let seen = outcome.inflow_least_at_start.unwrap_or(outcome.inflow.min);
-    let flow = seen.max(before_the_air(parts, i));
-    Inflow {
-        flow,
-        met: outcome.inflow_least_at_start.is_some(),
-        starved: flow > seen,
-    }
+    let least = outcome
+        .inflow_pumped
+        .map_or(outcome.inflow.min, |fed| fed.0);
+    let seen = outcome.inflow_least_at_start;
+    Inflow::new(parts, seen, least, before_the_air(parts, i))
 }
 
 /// The same at the other end: a siphon that breaks because its inflow fails
 /// shows nothing of whether it breaks against it.
 fn inflow_at_break(parts: &Parts, i: usize) -> Inflow {
     let outcome = &parts.run.beds[i];
-    let seen = outcome.inflow_most_at_break.unwrap_or(outcome.inflow.max);
-    let mut flow = seen.max(before_the_air(parts, i));
+    let most = outcome
+        .inflow_pumped
+        .map_or(outcome.inflow.max, |fed| fed.1);
+    let mut before = before_the_air(parts, i);
     if parts.run.sump.ran_dry > 0.0 {
-        flow = flow.max(outcome.inflow.max);
+        before = before.max(outcome.inflow.max).max(most);
     }
-    Inflow {
-        flow,
-        met: outcome.inflow_most_at_break.is_some(),
-        starved: flow > seen,
-    }
+    Inflow::new(parts, outcome.inflow_most_at_break, most, before)
 }
 
 /// Inflow of bed `i` just before a pump that ran dry drew air; zero if none did `[m3/s]`.

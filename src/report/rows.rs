@@ -189,13 +189,17 @@ fn window(outcome: &BedOutcome, verdict: &BedVerdict, units: UnitSystem) -> Vec<
     let at_lip = at(
         verdict.inflow_at_start,
         outcome.inflow_least_at_start,
-        outcome.inflow.min,
+        outcome
+            .inflow_pumped
+            .map_or(outcome.inflow.min, |fed| fed.0),
         ["with the water at the lip", "at the least"],
     );
     let at_break = at(
         verdict.inflow_at_break,
         outcome.inflow_most_at_break,
-        outcome.inflow.max,
+        outcome
+            .inflow_pumped
+            .map_or(outcome.inflow.max, |fed| fed.1),
         ["with the water at the break level", "at the most"],
     );
     vec![
@@ -419,7 +423,7 @@ mod tests {
             let outcome = &mut sample.run.beds[0];
             let verdict = &mut sample.assessment.beds[0];
             (verdict.inflow_at_start, outcome.inflow_least_at_start) = (judged, seen);
-            outcome.inflow.min = extreme;
+            outcome.inflow_pumped = Some((extreme, 20.0e-3 / 60.0));
             let rows = window(outcome, verdict, UnitSystem::Metric);
             let row = rows.into_iter().find(|row| row.label == "Will it start");
             row.map(|row| row.value).unwrap_or_default()

@@ -213,6 +213,7 @@ fn outcome(regime: Regime) -> BedOutcome {
         },
         inflow_least_at_start: Some(9.7 * L_PER_MIN),
         inflow_most_at_break: Some(10.0 * L_PER_MIN),
+        inflow_pumped: Some((9.6 * L_PER_MIN, 10.1 * L_PER_MIN)),
         siphon_flow_at_start: Some(31.0 * L_PER_MIN),
         siphon_flow_at_break: Some(24.0 * L_PER_MIN),
         crown_pressure_min: 95_000.0,

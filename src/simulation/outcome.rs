@@ -1,6 +1,6 @@
 //! The figures of a finished run.
 
-use crate::simulation::{Event, Recording, SiphonMode};
+use crate::simulation::{Event, EventKind, Recording, SiphonMode};
 
 /// Mean and extremes of a quantity.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,6 +48,14 @@ pub struct Run {
     pub recording: Recording,
     /// Work done.
     pub work: Work,
+}
+
+impl Run {
+    /// Whether the siphon of bed `i` broke, whatever the reason.
+    pub fn broke(&self, i: usize) -> bool {
+        let mut events = self.events.iter();
+        events.any(|event| event.kind == EventKind::Broke(i))
+    }
 }
 
 /// Why a run ended.
@@ -112,10 +120,15 @@ pub struct BedOutcome {
     pub break_level: f64,
     /// Inflow from the first break on `[m3/s]`.
     pub inflow: Spread,
-    /// Least inflow while the bed stood between lip and start, whole run `[m3/s]`.
+    /// Least inflow while the bed stood between lip and start and the pump fed it, whole
+    /// run `[m3/s]`.
     pub inflow_least_at_start: Option<f64>,
-    /// Greatest inflow when the level came to the break level, whole run `[m3/s]`.
+    /// Greatest inflow when the level came to the break level, whole run, the bed fed
+    /// without a pause since its siphon ran full `[m3/s]`.
     pub inflow_most_at_break: Option<f64>,
+    /// Least and greatest inflow while the pump fed the bed, whole run `[m3/s]`; `None`
+    /// where it never did.
+    pub inflow_pumped: Option<(f64, f64)>,
     /// Siphon flow when it first ran full, mean over cycles `[m3/s]`.
     pub siphon_flow_at_start: Option<f64>,
     /// Siphon flow just before the break, mean over cycles `[m3/s]`.

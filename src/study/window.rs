@@ -1,7 +1,7 @@
 //! Where each siphon starts, runs on and stalls at the levels its outlet really
 //! sees, where today's inflow sits between these, and the inflow farthest from trouble.
 
-use crate::assessment::{Assessment, Verdict};
+use crate::assessment::{Assessment, BedVerdict, Verdict};
 use crate::model::{Band, System};
 use crate::network::supply::SupplyTree;
 use crate::simulation::{Regime, Run, Spread};
@@ -196,8 +196,8 @@ fn bed_window(
     let tail = receiver.tails(i, bed);
     let (window, widest) = receiver.windows(i, bed);
     let breaks_below = window.breaks_below();
-    let today = today(system, run, tree, i);
     let judged = &assessment.beds[i];
+    let today = today(system, run, tree, judged, i);
     // "Will" must hold against the worst tail, "will not" against the best.
     let sure = today.at_break <= breaks_below.low;
     let lost = today.at_break > widest.breaks_below().high;
@@ -221,22 +221,19 @@ fn bed_window(
     }
 }
 
-fn today(system: &System, run: &Run, tree: &SupplyTree, i: usize) -> Today {
-    let outcome = &run.beds[i];
-    let mut range = outcome.inflow;
-    let mut at_start = outcome.inflow_least_at_start.unwrap_or(range.min);
+fn today(system: &System, run: &Run, tree: &SupplyTree, judged: &BedVerdict, i: usize) -> Today {
+    let mut range = run.beds[i].inflow;
     if run.sump.ran_dry > 0.0 {
         // A pump that draws air is the sump's fault, not the window's.
         let dry = system.pump.intake_level + system.pump.minimum_cover;
         let least = tree.duty(dry).bed_flows[i];
         range.min = range.min.max(least);
         range.mean = range.mean.max(range.min);
-        at_start = at_start.max(least);
     }
     Today {
         range,
-        at_start,
-        at_break: outcome.inflow_most_at_break.unwrap_or(range.max),
+        at_start: judged.inflow_at_start,
+        at_break: judged.inflow_at_break,
     }
 }
 

@@ -12,6 +12,7 @@ mod extras;
 mod fixes;
 mod loop_checks;
 mod mend;
+mod pauses;
 mod random;
 mod settler;
 mod words;

@@ -95,8 +95,9 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let outcome = &parts.run.beds[i];
-    let inflow = outcome.inflow.max;
     let judged = &facts.beds[i];
+    // After a power cut the run's greatest inflow may be none.
+    let inflow = outcome.inflow.max.max(judged.at_break.flow);
     let under = submergence(facts, i, inflow, false);
     let peak = |flow: f64, under: f64| {
         parts.at_edge(i, peak_of(bed, &parts.nominal[i], flow, under), flow)

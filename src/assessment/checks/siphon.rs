@@ -233,9 +233,13 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
             band_text(facts, judged.breaks_below)
         )
     } else {
+        let met = if parts.run.broke(i) {
+            "broke in this run only while the pump did not feed it, which proves nothing"
+        } else {
+            "never came down to its break level in this run"
+        };
         format!(
-            "{name} never came down to its break level in this run; its greatest inflow is {}, and \
-             above {} it {otherwise}.",
+            "{name} {met}; its greatest inflow is {}, and above {} it {otherwise}.",
             units.flow(value),
             band_text(facts, judged.breaks_below)
         )

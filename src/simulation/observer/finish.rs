@@ -175,6 +175,7 @@ fn bed_outcome<const B: usize, const N: usize>(
         inflow: bed.inflow.spread(mean),
         inflow_least_at_start: bed.least_at_start,
         inflow_most_at_break: bed.most_at_break,
+        inflow_pumped: bed.pumped.range(),
         siphon_flow_at_start: mean_of(bed.start_flows),
         siphon_flow_at_break: mean_of(bed.break_flows),
         crown_pressure_min: bed.crown_pressure,

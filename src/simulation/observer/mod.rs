@@ -6,7 +6,7 @@ mod track;
 use crate::model::System;
 use crate::numerics::integrate::StepEnd;
 use crate::simulation::modes::Modes;
-use crate::simulation::observer::track::{BedTrack, DAY, Extremes, Left, TopOffTrack};
+use crate::simulation::observer::track::{BedTrack, DAY, Extremes, Feed, Left, TopOffTrack};
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::timetable::Due;
 use crate::simulation::{
@@ -17,6 +17,9 @@ use nalgebra::SVector;
 
 /// Slower than this a level counts as standing: 0.1 mm in 10 min `[m/s]`.
 pub(super) const STANDING_RATE: f64 = 1e-4 / 600.0;
+
+/// A fish tank that sends on this share of what it gets has filled up.
+const PASSED_ON: f64 = 0.99;
 
 /// Keeps the figures of a run.
 pub(super) struct Observer<const B: usize> {
@@ -109,9 +112,13 @@ impl<const B: usize> Observer<B> {
         if plant.top_off.is_some() && t >= self.top_off.days[1].0 + DAY {
             self.top_off.days = [self.top_off.days[1], (t, now.added)];
         }
+        let delivers = modes.pump.runs() && !modes.pipes_filling;
+        let tank_passes_on = modes.tank_spilling || now.tank_out >= PASSED_ON * now.tank_in;
         for (i, bed) in self.beds.iter_mut().enumerate() {
             let level = now.level[i];
             let mode = modes.siphons[i];
+            let by_tank = plant.tank.as_ref().is_some_and(|tank| tank.law.feeds(i));
+            bed.follow_feed(delivers, !by_tank || tank_passes_on, now.inflow[i]);
             bed.cycle_peak = bed.cycle_peak.max(level);
             let peak = if bed.has_broken {
                 &mut bed.peak
@@ -121,13 +128,13 @@ impl<const B: usize> Observer<B> {
             *peak = peak.max(level);
             bed.inflow.see(now.inflow[i].max(0.0));
             match mode {
-                SiphonMode::Spilling
-                    // A bed that waits at its lip for the timer, or for the pipes to fill
-                    // again, starts with what comes then.
-                    if modes.pump.switched_on() && !modes.pipes_filling => {
-                        let least = bed.least_at_start.get_or_insert(now.inflow[i]);
-                        *least = least.min(now.inflow[i]);
-                    }
+                // A bed that waits at its lip for the timer, or for pipes and tank to fill
+                // again, starts with what comes then; one that gets no water any more shows
+                // nothing.
+                SiphonMode::Spilling if bed.feed == Feed::Steady => {
+                    let least = bed.least_at_start.get_or_insert(now.inflow[i]);
+                    *least = least.min(now.inflow[i]);
+                }
                 SiphonMode::FullBore => {
                     if bed.awaits_full_flow {
                         bed.awaits_full_flow = false;
@@ -225,14 +232,22 @@ impl<const B: usize> Observer<B> {
         self.events.push(Event { time: t, kind });
         match kind {
             EventKind::PrimingBegan(i) => self.beds[i].priming_began = Some(t),
-            EventKind::FullBoreBegan(i) if self.beds[i].full_began.is_none() => {
-                self.beds[i].full_began = Some(t);
-                self.beds[i].awaits_full_flow = true;
+            EventKind::FullBoreBegan(i) => {
+                let bed = &mut self.beds[i];
+                bed.unbroken = true;
+                if bed.full_began.is_none() {
+                    bed.full_began = Some(t);
+                    bed.awaits_full_flow = true;
+                }
             }
+            EventKind::ValveShut(i) => self.beds[i].shut = true,
             EventKind::Broke(i) | EventKind::RunOnBegan(i) => {
                 let bed = &mut self.beds[i];
-                let most = bed.most_at_break.get_or_insert(now.inflow[i]);
-                *most = most.max(now.inflow[i]);
+                // Without inflow any siphon breaks: that proves nothing.
+                if bed.unbroken {
+                    let most = bed.most_at_break.get_or_insert(now.inflow[i]);
+                    *most = most.max(now.inflow[i]);
+                }
                 if now.outflow[i] > now.inflow[i] {
                     bed.break_flows.0 += now.outflow[i];
                     bed.break_flows.1 += 1;

@@ -27,6 +27,11 @@ impl Extremes {
         self.max = self.max.max(value);
     }
 
+    /// Smallest and largest; `None` if nothing was seen.
+    pub(super) fn range(&self) -> Option<(f64, f64)> {
+        (self.min <= self.max).then_some((self.min, self.max))
+    }
+
     pub(super) fn spread(&self, mean: f64) -> Spread {
         if self.min > self.max {
             Spread {
@@ -45,6 +50,16 @@ impl Extremes {
     }
 }
 
+/// Whether a bed gets what the pump gives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Feed {
+    /// The pump stands or draws air, its pipes fill, or the bed's inlet is shut.
+    Paused,
+    /// The pump runs again, but the fish tank on the way still fills up.
+    CatchingUp,
+    Steady,
+}
+
 /// What is kept about one bed while it runs.
 #[derive(Debug, Clone)]
 pub(super) struct BedTrack {
@@ -61,6 +76,13 @@ pub(super) struct BedTrack {
     pub(super) counted_from: (f64, f64),
     pub(super) least_at_start: Option<f64>,
     pub(super) most_at_break: Option<f64>,
+    /// Inflow while the pump feeds the bed, whole run.
+    pub(super) pumped: Extremes,
+    pub(super) feed: Feed,
+    /// Fed without a pause since its siphon ran full: what breaks then broke against its inflow.
+    pub(super) unbroken: bool,
+    /// An incident has shut its inlet.
+    pub(super) shut: bool,
     pub(super) start_flows: (f64, u32),
     pub(super) break_flows: (f64, u32),
     pub(super) crown_pressure: f64,
@@ -84,11 +106,31 @@ impl BedTrack {
             counted_from: (0.0, 0.0),
             least_at_start: None,
             most_at_break: None,
+            pumped: Extremes::NONE,
+            feed: Feed::CatchingUp,
+            unbroken: false,
+            shut: false,
             start_flows: (0.0, 0),
             break_flows: (0.0, 0),
             crown_pressure: STANDARD_ATMOSPHERE,
             has_broken: false,
             last_overflow: None,
+        }
+    }
+
+    /// Follows whether the bed is fed: `delivers`, the pump's part; `passes_on`, whether a
+    /// tank on the way gives what it gets; `inflow` `[m3/s]`.
+    pub(super) fn follow_feed(&mut self, delivers: bool, passes_on: bool, inflow: f64) {
+        self.feed = match self.feed {
+            _ if self.shut || !delivers => Feed::Paused,
+            Feed::Steady => Feed::Steady,
+            _ if passes_on => Feed::Steady,
+            _ => Feed::CatchingUp,
+        };
+        match self.feed {
+            Feed::Paused => self.unbroken = false,
+            Feed::CatchingUp => {}
+            Feed::Steady => self.pumped.see(inflow.max(0.0)),
         }
     }
 

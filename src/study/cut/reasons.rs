@@ -80,7 +80,7 @@ impl Study<'_> {
         let spare = self.solver.spare(&found.run, i);
         let length = found.lengths[i];
         let cycles = outcome.regime == Regime::Cycles;
-        let has_broken = outcome.inflow_most_at_break.is_some();
+        let has_broken = found.run.broke(i);
         if spare < -ROUNDING {
             if let Some(start) = bed.start_level
                 && peak(&found.run, i) <= start + ROUNDING
@@ -193,7 +193,7 @@ impl Study<'_> {
             let run = study.solver.look(&lengths, &values)?;
             Ok::<bool, SimulationError>(
                 run.beds[i].regime == Regime::Cycles
-                    && run.beds[i].inflow_most_at_break.is_some()
+                    && run.broke(i)
                     && study.solver.spare(&run, i) >= 0.0,
             )
         };
