@@ -1,0 +1,1 @@
+//! Systems that once broke a property, kept by name.
