@@ -28,7 +28,7 @@ pub enum SimulationError {
     Integration(#[from] IntegrationFailure),
     /// Water appeared or vanished.
     #[error(
-        "{litres:.6} L of water are unaccounted for after {time:.0} s; \
+        "{litres:.1e} L of water are unaccounted for after {time:.0} s; \
          this is a fault of ebbwright, please report it with the scenario"
     )]
     WaterLost {

@@ -1,9 +1,9 @@
 //! Fill, drain, dribble and stall against closed forms.
 
-use crate::support::{LITRE_PER_MINUTE, one_bed};
+use crate::support::{LITRE_PER_MINUTE, one_bed, pumped_beds};
 use ebbwright::hydraulics::constants::GRAVITY;
-use ebbwright::model::{BedStorage, DrainLosses, Duration, System};
-use ebbwright::simulation::{EventKind, Regime, Run, Sampling, simulate};
+use ebbwright::model::{BedStorage, DrainLosses, Duration, Inlet, System};
+use ebbwright::simulation::{EventKind, Regime, Run, Sampling, SiphonMode, simulate};
 use ebbwright::siphon::SiphonLaw;
 
 /// One bed whose siphon obeys `Q = A sqrt(2 g H / (1 + k))` exactly.
@@ -46,6 +46,30 @@ fn assert_close(found: f64, exact: f64, relative: f64, what: &str) {
         (found / exact - 1.0).abs() <= relative,
         "{what}: {found} against {exact}"
     );
+}
+
+// A bed that begins over its lip spills, and one over its inlet holds the inflow back,
+// from the first sample on: weir formula, and the flow a moment later.
+#[test]
+fn the_first_sample_holds_the_flows_that_follow() {
+    let mut system = pumped_beds(1);
+    system.duration = Duration::Fixed(1.0);
+    let bed = &mut system.beds[0];
+    let head = 0.004;
+    let lip = bed.siphon.standpipe.lip;
+    bed.start_level = Some(lip + head);
+    let Inlet::Piped(branch) = &mut bed.inlet else {
+        panic!()
+    };
+    branch.level = lip - 0.15;
+    let run = simulate(&system, Sampling::Every(0.01)).unwrap();
+    let series = &run.recording.beds[0];
+    assert_eq!(series.mode[0], SiphonMode::Spilling);
+    let weir = 1.80 * std::f64::consts::PI * 0.0266 * head.powf(1.5);
+    assert_close(series.siphon_flow[0], weir, 1e-6, "over the lip");
+    let later = run.recording.time.iter().position(|&t| t > 0.0).unwrap();
+    assert_close(series.inflow[0], series.inflow[later], 1e-4, "inflow");
+    assert_close(run.recording.pump_flow[0], series.inflow[0], 1e-9, "pump");
 }
 
 // Closed form: a constant inflow fills a volume V in V/Q.

@@ -205,3 +205,20 @@ fn a_week_with_timer_valve_air_and_spilling_keeps_its_water() {
     assert!((top_off.evaporated - 0.070).abs() < 1e-9);
     assert!(top_off.added > 0.070 - 0.05 && run.supply.stops > 200);
 }
+
+// Rounding grows with the water that goes round and over the wall, not with what stood
+// there at the start: here none but a riser full.
+#[test]
+fn rounding_is_held_against_the_water_that_moved() {
+    let mut system = one_bed(10.0, 0.5);
+    system.beds[0].start_level = Some(system.beds[0].floor);
+    system.sump.start_level = 0.0;
+    system.supply.trunk.bore = 0.016;
+    system.top_off = Some(valve(0.59, 20.0));
+    system.duration = Duration::Fixed(2.0 * DAY);
+    let run = simulate(&system, Sampling::None).unwrap();
+    let moved = run.top_off.unwrap().added;
+    assert!(moved > 50.0, "{moved}");
+    assert!(run.residual.abs() > 1e-9 * run.water_at_start);
+    assert!(run.residual.abs() < 1e-12 * moved, "{}", run.residual);
+}
