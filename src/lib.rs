@@ -15,11 +15,13 @@
 //! 10. [`commands`]: the program.
 
 pub mod assessment;
+#[cfg(feature = "cli")]
 pub mod commands;
 pub mod hydraulics;
 pub mod model;
 pub mod network;
 pub mod numerics;
+#[cfg(feature = "plots")]
 pub mod plots;
 pub mod report;
 pub mod scenario;

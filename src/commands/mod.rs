@@ -11,10 +11,12 @@
 mod absorb;
 mod axes;
 mod common;
+mod completions;
 mod cut;
 mod failure;
 mod fit;
 mod folder;
+mod man;
 mod measured;
 mod new;
 mod progress;
@@ -63,6 +65,8 @@ enum Command {
     Vary(vary::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
+    Completions(completions::Arguments),
+    Man(man::Arguments),
 }
 
 /// Units of what people read; files for programs are always SI.
@@ -121,6 +125,8 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Vary(arguments) => vary::vary(&arguments),
             Command::New(arguments) => new::new(&arguments),
             Command::Schema(_) => schema::schema(),
+            Command::Completions(arguments) => completions::completions(&arguments),
+            Command::Man(arguments) => man::man(&arguments),
         },
         Err(message) => return explain(&message),
     };

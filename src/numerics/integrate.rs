@@ -1,6 +1,7 @@
 //! Integration of smooth stretches between events.
 
 use crate::numerics::dormand_prince::{self, Stages};
+#[cfg(feature = "ode_solvers")]
 use crate::numerics::ode_reference::{self, Interpolant};
 use nalgebra::SVector;
 
@@ -25,6 +26,7 @@ pub enum Stepper {
     #[default]
     Own,
     /// The crate `ode_solvers`, slower: a reference for tests.
+    #[cfg(feature = "ode_solvers")]
     OdeSolvers,
 }
 
@@ -72,6 +74,7 @@ pub struct Trajectory<const N: usize, S> {
     /// Step to go on with after the end of the stretch `[s]`.
     pub next_step: f64,
     stages: Vec<Stages<N>>,
+    #[cfg(feature = "ode_solvers")]
     reference: Option<Interpolant<N>>,
 }
 
@@ -84,6 +87,7 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
             first_suited: 0.0,
             next_step: 0.0,
             stages: Vec::with_capacity(16),
+            #[cfg(feature = "ode_solvers")]
             reference: None,
         }
     }
@@ -91,21 +95,29 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
     /// State at `t` `[s]` inside step `step` (the one that ends at `ends[step]`),
     /// by the method's fourth-order interpolant.
     pub fn state(&self, step: usize, t: f64) -> SVector<f64, N> {
-        match &self.reference {
-            None => self.stages[step].state(t),
-            Some(model) => {
-                let (low, high) = model.bounds();
-                // Only for a time that is not a number; the step's end is as good an answer as any.
-                model
-                    .evaluate(t.clamp(low, high))
-                    .unwrap_or(self.ends[step].y)
-            }
+        #[cfg(feature = "ode_solvers")]
+        if let Some(model) = &self.reference {
+            let (low, high) = model.bounds();
+            // Only for a time that is not a number; the step's end is as good an answer as any.
+            return model
+                .evaluate(t.clamp(low, high))
+                .unwrap_or(self.ends[step].y);
         }
+        self.stages[step].state(t)
+    }
+
+    /// Whether this crate's own stepper made the stretch.
+    fn is_own(&self) -> bool {
+        #[cfg(feature = "ode_solvers")]
+        let own = self.reference.is_none();
+        #[cfg(not(feature = "ode_solvers"))]
+        let own = true;
+        own
     }
 
     /// State `i` alone over step `step`, at a fraction of the cost of [`state`](Self::state).
     pub fn curve(&self, step: usize, i: usize) -> impl Fn(f64) -> f64 {
-        let own = self.reference.is_none().then(|| self.stages[step].curve(i));
+        let own = self.is_own().then(|| self.stages[step].curve(i));
         move |t| {
             own.as_ref()
                 .map_or_else(|| self.state(step, t)[i], |curve| curve.at(t))
@@ -166,8 +178,12 @@ pub fn integrate<const N: usize, R: Rates<N>>(
             trajectory.evaluations = drive.evaluations;
             trajectory.first_suited = drive.first_suited;
             trajectory.next_step = drive.next_step;
-            trajectory.reference = None;
+            #[cfg(feature = "ode_solvers")]
+            {
+                trajectory.reference = None;
+            }
         }
+        #[cfg(feature = "ode_solvers")]
         Stepper::OdeSolvers => {
             let (evaluations, model) =
                 ode_reference::drive(system, span, start, tolerance, ends, stop)?;

@@ -12,6 +12,7 @@ mod elevations;
 mod fit;
 mod json;
 mod json_loop;
+#[cfg(feature = "cli")]
 mod levels;
 mod markdown;
 mod rows;
@@ -24,6 +25,7 @@ mod why;
 mod window;
 mod window_json;
 mod window_levers;
+#[cfg(feature = "cli")]
 mod window_map;
 mod window_page;
 mod window_valves;
@@ -44,6 +46,7 @@ pub use vary::{RandomReport, SweepReport};
 pub use whole_loop::worst_remark;
 pub use why::WhyReport;
 pub use window::WindowReport;
+#[cfg(feature = "cli")]
 pub use window_map::map_csv;
 
 /// Everything there is to say about one run.

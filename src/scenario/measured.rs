@@ -1,15 +1,18 @@
 //! A file of measurements beside a scenario: one `[[bed]]` table for each bed measured.
 
+#[cfg(feature = "cli")]
 use std::path::Path;
 use std::sync::LazyLock;
 
 use super::advice::nearest;
 use super::fault::{FaultKind, Faults, Label, Severity, Source};
+#[cfg(feature = "cli")]
+use super::file;
 use super::format::{Bounds, Key, Table, Value};
 use super::node::Node;
 use super::render::ScenarioError;
 use super::rule::Rule;
-use super::{file, syntax};
+use super::syntax;
 use crate::model::System;
 use crate::study::measure::{Measurable, Measured, Measurement, Seen};
 use crate::units::table::Quantity;
@@ -79,6 +82,7 @@ const fn example(what: Measurable) -> &'static str {
 /// # Errors
 /// [`ScenarioError::File`] if there is no such text file, [`ScenarioError::Faults`] with
 /// every fault found in it.
+#[cfg(feature = "cli")]
 pub fn read_measured(path: &Path, system: &System) -> Result<Measured, ScenarioError> {
     let text = file::read(path)?;
     parse_measured(&text, &path.display().to_string(), system)

@@ -7,6 +7,7 @@
 mod advice;
 mod build;
 mod fault;
+#[cfg(feature = "cli")]
 mod file;
 mod fittings;
 mod format;
@@ -17,15 +18,21 @@ mod node;
 mod render;
 mod rule;
 mod schema;
+#[cfg(feature = "cli")]
+mod snippets;
 mod syntax;
 mod walk;
 
+#[cfg(feature = "cli")]
 use std::path::Path;
 
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
+#[cfg(feature = "cli")]
 pub use file::{FileError, LARGEST_FILE};
 pub use fittings::FittingCount;
-pub use measured::{parse_measured, read_measured, widest_spread};
+#[cfg(feature = "cli")]
+pub use measured::read_measured;
+pub use measured::{parse_measured, widest_spread};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::schema;
@@ -67,6 +74,7 @@ impl Scenario {
 /// # Errors
 /// [`ScenarioError::File`] if there is no such text file of at most
 /// [`LARGEST_FILE`] bytes; [`ScenarioError::Faults`] with every fault found in it.
+#[cfg(feature = "cli")]
 pub fn read(path: &Path) -> Result<Scenario, ScenarioError> {
     let text = file::read(path)?;
     parse(&text, &path.display().to_string())

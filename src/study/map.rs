@@ -9,12 +9,12 @@
 use crate::model::{
     Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, PumpSource, System,
 };
+use crate::numerics::map_all::map_all;
 use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, simulate_with};
 use crate::study::map_edges::MapEdges;
 use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
 use crate::study::map_sump::never_dry;
 use crate::study::window::{BedWindow, Today};
-use rayon::prelude::*;
 
 /// Longest time that a point is simulated `[s]`; it ends by itself once its
 /// cycles agree or nothing moves any more.
@@ -298,7 +298,7 @@ impl MapPlan {
         MapPoint::Simulated(Simulated { regimes })
     }
 
-    /// Simulates all points, on as many threads as rayon has, and calls `done`
+    /// Simulates all points, on all cores, and calls `done`
     /// after each; then looks between neighbours that differ for the edge. The
     /// result does not depend on the number of threads.
     pub fn simulate(self, done: &(dyn Fn() + Sync)) -> RegimeMap {
@@ -310,14 +310,11 @@ impl MapPlan {
     /// after each.
     pub fn cells(&self, done: &(dyn Fn() + Sync)) -> Vec<MapPoint> {
         let n = self.points;
-        (0..n * n)
-            .into_par_iter()
-            .map(|k| {
-                let point = self.point(self.x.value(k % n, n), self.y.value(k / n, n));
-                done();
-                point
-            })
-            .collect()
+        map_all(0..n * n, |k| {
+            let point = self.point(self.x.value(k % n, n), self.y.value(k / n, n));
+            done();
+            point
+        })
     }
 
     /// Looks for the edges between `cells`, the points of this plan, the second half of

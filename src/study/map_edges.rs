@@ -1,9 +1,9 @@
 //! Where between two neighbouring points of a map an answer changes, found by
 //! simulating between them.
 
+use crate::numerics::map_all::map_all;
 use crate::simulation::{Regime, Sampling, simulate_with};
 use crate::study::map::{Corner, MapPlan, MapPoint, lasting_regime, starts};
-use rayon::prelude::*;
 
 /// Halvings of the distance between two points: to a sixteenth of it.
 const HALVINGS: usize = 4;
@@ -154,27 +154,20 @@ fn edges<A: PartialEq>(
     let all = 0..n * n;
     Edges {
         points: n,
-        across: all
-            .clone()
-            .into_par_iter()
-            .map(|k| {
-                if k % n + 1 < n {
-                    crossing(k, k + 1)
-                } else {
-                    None
-                }
-            })
-            .collect(),
-        up: all
-            .into_par_iter()
-            .map(|k| {
-                if k / n + 1 < n {
-                    crossing(k, k + n)
-                } else {
-                    None
-                }
-            })
-            .collect(),
+        across: map_all(all.clone(), |k| {
+            if k % n + 1 < n {
+                crossing(k, k + 1)
+            } else {
+                None
+            }
+        }),
+        up: map_all(all, |k| {
+            if k / n + 1 < n {
+                crossing(k, k + n)
+            } else {
+                None
+            }
+        }),
     }
 }
 

@@ -15,6 +15,8 @@ fn help_of_every_command_is_held() {
         ("help_vary", &["vary", "--help"]),
         ("help_new", &["new", "--help"]),
         ("help_schema", &["schema", "--help"]),
+        ("help_completions", &["completions", "--help"]),
+        ("help_man", &["man", "--help"]),
     ] {
         let (out, err) = bench.expect(0, arguments);
         assert_eq!(err, "");

@@ -7,4 +7,5 @@ mod help;
 mod new;
 mod readme;
 mod run;
+mod shell;
 mod streams;

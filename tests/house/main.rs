@@ -119,6 +119,82 @@ fn nothing_below_the_scenario_reads_files_clocks_or_the_environment() {
     }
 }
 
+/// What the engine must do without, and the feature whose modules may name it.
+const BEHIND_A_FEATURE: [(&str, &str); 12] = [
+    ("clap::", "cli"),
+    ("indicatif::", "cli"),
+    ("tempfile::", "cli"),
+    ("csv::", "cli"),
+    ("miette::", "cli"),
+    ("std::fs", "cli"),
+    ("std::io", "cli"),
+    ("std::thread", "cli"),
+    ("plotters::", "plots"),
+    ("png::", "plots"),
+    ("rayon::", "parallel"),
+    ("ode_solvers::", "ode_solvers"),
+];
+
+/// Modules of `text` that stand behind `feature`.
+fn gated(text: &str, feature: &str) -> Vec<String> {
+    let gate = format!("#[cfg(feature = \"{feature}\")]");
+    let lines: Vec<&str> = text.lines().map(str::trim).collect();
+    lines
+        .windows(2)
+        .filter(|pair| pair[0] == gate)
+        .filter_map(|pair| {
+            let name = pair[1].strip_prefix("pub ").unwrap_or(pair[1]);
+            Some(name.strip_prefix("mod ")?.strip_suffix(';')?.to_owned())
+        })
+        .collect()
+}
+
+/// Whether a module on the way to `path` is only there with `feature`.
+fn is_behind(path: &Path, feature: &str) -> bool {
+    path.ancestors().any(|at| {
+        let Some(folder) = at.parent() else {
+            return false;
+        };
+        let name = at.file_stem().unwrap_or_default().to_string_lossy();
+        ["lib.rs", "mod.rs"].iter().any(|parent| {
+            fs::read_to_string(folder.join(parent))
+                .is_ok_and(|text| gated(&text, feature).contains(&name.to_string()))
+        })
+    })
+}
+
+#[test]
+fn the_engine_names_no_file_terminal_thread_or_picture() {
+    let mut behind = 0;
+    for path in all_sources() {
+        if path.ends_with("main.rs") {
+            continue;
+        }
+        let text = fs::read_to_string(&path).unwrap();
+        // Tests inside a module may use what they like.
+        let code = text.split("#[cfg(test)]\nmod tests").next().unwrap();
+        let code: Vec<&str> = code
+            .lines()
+            .map(|l| l.split("//").next().unwrap())
+            .collect();
+        for (word, feature) in BEHIND_A_FEATURE {
+            let gate = format!("#[cfg(feature = \"{feature}\")]");
+            for (i, line) in code.iter().enumerate() {
+                let names = line.match_indices(word).any(|(at, _)| {
+                    !line[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == ':')
+                });
+                if !names || (i > 0 && code[i - 1].trim() == gate) {
+                    continue;
+                }
+                let told = format!("{}:{} names {word}", path.display(), i + 1);
+                assert!(is_behind(&path, feature), "{told} without {feature}");
+                behind += 1;
+            }
+        }
+    }
+    assert!(behind > 20, "only {behind} names were looked at");
+}
+
 // A promise nobody can keep; the tool names hazards and defers to local codes.
 #[test]
 fn no_message_calls_anything_safe() {

@@ -1,5 +1,6 @@
 //! What varies, and what comes of it: on a terminal, as a page, as JSON and CSV.
 
+#[cfg(feature = "cli")]
 mod csv;
 mod json;
 mod random;

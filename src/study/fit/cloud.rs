@@ -5,12 +5,12 @@
 //! Latin hypercube, each weighted by what the simulation says there over how likely it was
 //! to be drawn. The weights make good for whatever that description lacks.
 
+use crate::numerics::map_all::map_all;
 use crate::numerics::normal::quantile;
 use crate::study::fit::problem::Problem;
 use crate::study::fit::profile::{Axis, Node, across, log_size};
 use crate::study::vary::design::latin_hypercube;
 use nalgebra::{DMatrix, DVector};
-use rayon::prelude::*;
 
 /// Draws of one round.
 const DRAWS: u32 = 600;
@@ -218,7 +218,7 @@ impl Cloud {
         let mut weighed: Vec<(DVector<f64>, f64)> = Vec::new();
         for seed in 0..ROUNDS {
             let points = latin_hypercube(DRAWS, source.inputs(), seed);
-            weighed.par_extend(points.par_iter().map(|point| {
+            weighed.extend(map_all(&points, |point| {
                 let (u, density) = source.draw(point);
                 let cost = problem.exact_cost(&u);
                 (u, cost.map_or(f64::NEG_INFINITY, |cost| -cost - density))

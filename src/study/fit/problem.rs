@@ -1,12 +1,12 @@
 //! The fit as a least-squares problem: pulls of the measurements, and of the priors.
 
 use crate::model::System;
+use crate::numerics::map_all::map_all;
 use crate::study::fit::unknown::{Prior, applied};
 use crate::study::measure::{Measurable, Measured, NoValue, Outlook, Seen, outlook};
 use levenberg_marquardt::LeastSquaresProblem;
 use nalgebra::storage::Owned;
 use nalgebra::{DMatrix, DVector, Dyn};
-use rayon::prelude::*;
 
 /// Half step of a central difference, in units of the prior's deviation: far above the
 /// engine's error of 1e-6 in a time, far below any bend.
@@ -118,25 +118,22 @@ impl<'a> Problem<'a> {
                 .map_or_else(|| vec![None; rows], |seen| read(&seen))
         };
         let here = at(u);
-        let columns: Vec<Vec<f64>> = (0..u.len())
-            .into_par_iter()
-            .map(|column| {
-                let moved = |by: f64| {
-                    let mut u = u.clone();
-                    u[column] += by;
-                    at(&u)
-                };
-                let (low, high) = (moved(-STEP), moved(STEP));
-                (0..rows)
-                    .map(|row| match (low[row], here[row], high[row]) {
-                        (Some(low), _, Some(high)) => (high - low) / (2.0 * STEP),
-                        (None, Some(here), Some(high)) => (high - here) / STEP,
-                        (Some(low), Some(here), None) => (here - low) / STEP,
-                        _ => 0.0,
-                    })
-                    .collect()
-            })
-            .collect();
+        let columns: Vec<Vec<f64>> = map_all(0..u.len(), |column| {
+            let moved = |by: f64| {
+                let mut u = u.clone();
+                u[column] += by;
+                at(&u)
+            };
+            let (low, high) = (moved(-STEP), moved(STEP));
+            (0..rows)
+                .map(|row| match (low[row], here[row], high[row]) {
+                    (Some(low), _, Some(high)) => (high - low) / (2.0 * STEP),
+                    (None, Some(here), Some(high)) => (high - here) / STEP,
+                    (Some(low), Some(here), None) => (here - low) / STEP,
+                    _ => 0.0,
+                })
+                .collect()
+        });
         DMatrix::from_fn(rows, u.len(), |row, column| columns[column][row])
     }
 

@@ -1,9 +1,8 @@
 //! Every uncertain input at once: how likely each check passes, and which inputs matter.
 
-use rayon::prelude::*;
-
 use crate::assessment::{CheckId, CheckUnit, Status, assess};
 use crate::model::System;
+use crate::numerics::map_all::map_all;
 use crate::simulation::{Sampling, SimulationError, resolve_worst, simulate_with};
 use crate::study::vary::build::drawn;
 use crate::study::vary::design::latin_hypercube;
@@ -102,7 +101,7 @@ pub struct Random {
 type Judged = Vec<(CheckName, CheckUnit, Outcome)>;
 
 /// Draws `count` systems within `tolerances` of `system`, simulates and judges
-/// each like `run` does, on as many threads as rayon has; `done` is called after
+/// each like `run` does, on all cores; `done` is called after
 /// each. The result depends on the seed and not on the threads.
 ///
 /// Every draw's coefficients count as exactly known in its checks, and its
@@ -132,19 +131,16 @@ pub fn random(
         base.thresholds.levelling_error = 0.0;
     }
     let judged: Vec<(Vec<f64>, Result<Judged, String>)> =
-        latin_hypercube(count, inputs.len(), seed)
-            .into_par_iter()
-            .map(|point| {
-                let values: Vec<f64> = inputs
-                    .iter()
-                    .zip(point)
-                    .map(|(input, position)| input.value(position))
-                    .collect();
-                let outcome = judge(&base, &inputs, &values);
-                done();
-                (values, outcome)
-            })
-            .collect();
+        map_all(latin_hypercube(count, inputs.len(), seed), |point| {
+            let values: Vec<f64> = inputs
+                .iter()
+                .zip(point)
+                .map(|(input, position)| input.value(position))
+                .collect();
+            let outcome = judge(&base, &inputs, &values);
+            done();
+            (values, outcome)
+        });
     Ok(Random::new(seed, *tolerances, inputs, judged))
 }
 

@@ -1,9 +1,8 @@
 //! One or two quantities of a bed over a range, each point the whole system simulated.
 
-use rayon::prelude::*;
-
 use crate::assessment::{CheckId, Status, assess};
 use crate::model::System;
+use crate::numerics::map_all::map_all;
 use crate::simulation::{Regime, Run, Sampling, SimulationError, resolve_worst, simulate};
 use crate::study::map::{MOST_POINTS, MapAxis};
 use crate::study::map_quantity::{Unbuildable, fits};
@@ -124,20 +123,17 @@ pub fn sweep(
     } else {
         points
     };
-    let cells = (0..count)
-        .into_par_iter()
-        .map(|k| {
-            let places = [k % points, k / points];
-            let values: Vec<f64> = axes
-                .iter()
-                .zip(places)
-                .map(|(axis, place)| axis.value(place, points))
-                .collect();
-            let reading = read(&base, i, &axes, &values);
-            done();
-            SweepPoint { values, reading }
-        })
-        .collect();
+    let cells = map_all(0..count, |k| {
+        let places = [k % points, k / points];
+        let values: Vec<f64> = axes
+            .iter()
+            .zip(places)
+            .map(|(axis, place)| axis.value(place, points))
+            .collect();
+        let reading = read(&base, i, &axes, &values);
+        done();
+        SweepPoint { values, reading }
+    });
     Ok(Sweep {
         bed: i,
         axes,

@@ -2,6 +2,7 @@
 //! everything soft.
 
 use crate::model::System;
+use crate::numerics::map_all::map_all;
 use crate::study::why::cause::Cause;
 use crate::study::why::diagnose::{Evidence, Suspect};
 use crate::study::why::draws::Draw;
@@ -9,7 +10,6 @@ use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node};
 use crate::study::why::question::Outcome;
 use crate::study::why::remedy::remedy;
 use crate::study::why::sight::Sight;
-use rayon::prelude::*;
 
 /// Draws of everything soft, for every cause and severity.
 const DRAWS: usize = 8;
@@ -94,17 +94,14 @@ impl Trials {
             .map(|draw| draw.built(&self.system))
             .collect();
         let draws = self.draws.len();
-        let mut shown: Vec<Option<Sight>> = (0..jobs.len() * draws)
-            .into_par_iter()
-            .map(|k| {
-                let (outcome, severity) = jobs[k / draws];
-                let draw = k % draws;
-                let system = self.acted_on(&built[draw], outcome, severity)?;
-                let values = &self.draws[draw].values;
-                let found = Sight::of(&system, values, self.longest(outcome));
-                found.ok().map(|(sight, _)| sight)
-            })
-            .collect();
+        let mut shown: Vec<Option<Sight>> = map_all(0..jobs.len() * draws, |k| {
+            let (outcome, severity) = jobs[k / draws];
+            let draw = k % draws;
+            let system = self.acted_on(&built[draw], outcome, severity)?;
+            let values = &self.draws[draw].values;
+            let found = Sight::of(&system, values, self.longest(outcome));
+            found.ok().map(|(sight, _)| sight)
+        });
         let mut nodes: Vec<Node> = jobs
             .iter()
             .rev()
