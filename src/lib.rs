@@ -1,6 +1,37 @@
-//! Hydraulics of flood-and-drain gravel beds emptied by automatic siphons.
+//! Hydraulics of flood-and-drain gravel beds emptied by automatic siphons: whether each
+//! siphon starts and stops at the flow it really gets, how high the water stands under the
+//! gravel's surface, whether the sump runs dry or spills, and what to change first.
 //!
-//! Layers, each importing only from those above it in this list:
+//! Figures are SI, elevations are above the room's floor. The same system gives the same
+//! answer, to the last byte.
+//!
+//! ```
+//! use ebbwright::assessment::{Status, assess};
+//! use ebbwright::hydraulics::vessel::VesselShape;
+//! use ebbwright::model::{Bed, System};
+//! use ebbwright::report::{Look, Report};
+//! use ebbwright::simulation::{Sampling, simulate};
+//! use ebbwright::units::UnitSystem::Metric;
+//!
+//! let tub = VesselShape::Box { length: 1.2, width: 1.1, depth: 0.35 };
+//! let drum = VesselShape::LyingCylinder { diameter: 0.572, length: 0.851 };
+//! let system = System::builder()
+//!     .title("shed")
+//!     .sump(drum, 0.0) // bottom of its inside, on the floor of the room
+//!     .steady_flow(8.0e-3 / 60.0) // 8 L/min
+//!     .bed(Bed::builder("north", tub, 1.11).gravel(0.33, 0.40))
+//!     .build()?;
+//! let run = simulate(&system, Sampling::None)?;
+//! let assessment = assess(&system, &run, Metric);
+//! let report = Report { system: &system, run: &run, assessment: &assessment, units: Metric };
+//! println!("{}", report.text(Look::default()));
+//! assert_ne!(assessment.verdict, Status::Fail);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! # Layers
+//!
+//! Each imports only from those above it in this list:
 //!
 //! 1. [`units`] and [`numerics`]: quantities people type and read; roots, tables, integration.
 //! 2. [`hydraulics`]: published formulas as plain functions of SI numbers.
@@ -8,11 +39,21 @@
 //! 4. [`siphon`] and [`network`]: how siphons, supply tree and drain line behave at one moment.
 //! 5. [`simulation`]: what the system does over time.
 //! 6. [`assessment`]: windows, bounds, checks and cautions.
-//! 7. [`study`]: the same questions asked backwards: what to cut and set.
-//! 7. [`study`]: answers found backwards: what to set and what to change.
+//! 7. [`study`]: the same questions asked backwards: what to cut, set and change.
 //! 8. [`scenario`]: the scenario file, read and judged into a model.
-//! 9. [`report`] and [`plots`]: results as text, page, JSON, table and pictures.
-//! 10. [`commands`]: the program.
+//! 9. [`report`] and `plots`: results as text, page, JSON, table and pictures.
+//! 10. `commands`: the program.
+//!
+//! # Features
+//!
+//! Without any, the library is the engine alone, layers 1 to 8 and the reports as text and
+//! JSON: no files, terminal, threads or pictures, and it builds for `wasm32-unknown-unknown`.
+//!
+//! - `cli` (default): the program, files read and written, CSV, messages that point into the
+//!   file; brings the others.
+//! - `plots`: pictures as SVG and PNG.
+//! - `parallel`: studies on all cores; the answers are the same without.
+//! - `ode_solvers`: a second integrator to compare with.
 
 pub mod assessment;
 #[cfg(feature = "cli")]

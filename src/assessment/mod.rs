@@ -2,6 +2,21 @@
 //!
 //! Nothing here simulates. Windows, bounds and the amounts in every fix come
 //! from the same closures that the simulation uses, solved on their own.
+//!
+//! ```
+//! use ebbwright::assessment::{Status, Verdict, assess};
+//! use ebbwright::simulation::{Sampling, simulate};
+//! use ebbwright::{scenario, units::UnitSystem};
+//!
+//! let shed = scenario::parse(scenario::starter(), "shed.toml")?;
+//! let run = simulate(&shed.system, Sampling::None)?;
+//! let found = assess(&shed.system, &run, UnitSystem::Metric);
+//! assert_eq!(found.beds[0].will_start, Verdict::Will);
+//! for check in found.checks.iter().filter(|check| check.status != Status::Pass) {
+//!     println!("{:?} of {}: {:?}", check.id, check.subject, check.status);
+//! }
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod amounts;
 mod bounds;

@@ -11,7 +11,7 @@ use super::measured::widest_spread;
 use super::node::{Content, Pair};
 use super::rule::Rule;
 use super::walk::{Place, table};
-use crate::model::Band;
+use crate::model::{Band, Rules};
 use crate::units::UnitSystem;
 use crate::units::parse::{QuantityError, parse};
 use crate::units::reading::read;
@@ -246,14 +246,11 @@ impl<'f> Judge<'_, 'f> {
         let [low, nominal, high] = values.as_slice() else {
             return None;
         };
-        if low <= nominal && nominal <= high {
+        let Some(misfit) = Rules::band(*low, *nominal, *high) else {
             return Some(Content::Band(Band::new(*low, *nominal, *high)));
-        }
-        let rule = Rule::BandOrder {
-            low: *low,
-            nominal: *nominal,
-            high: *high,
         };
+        let system = self.faults.system;
+        let rule = Rule::Misfit { misfit, system };
         let help = self.usage();
         self.report(
             FaultKind::Rule(rule),

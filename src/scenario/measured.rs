@@ -13,7 +13,7 @@ use super::node::Node;
 use super::render::ScenarioError;
 use super::rule::Rule;
 use super::syntax;
-use crate::model::System;
+use crate::model::{Misfit, System};
 use crate::study::measure::{Measurable, Measured, Measurement, Seen};
 use crate::units::table::Quantity;
 
@@ -140,7 +140,8 @@ fn measured(root: &Node, system: &System, faults: &mut Faults<'_>) -> Measured {
                 label(first, "measured here first"),
             ];
             let help = "put all that was measured on a bed into one [[bed]] table".to_owned();
-            let kind = FaultKind::Rule(Rule::DuplicateName { name });
+            let (misfit, system) = (Misfit::DuplicateName { name }, faults.system);
+            let kind = FaultKind::Rule(Rule::Misfit { misfit, system });
             faults.add(Severity::Error, kind, node.path.clone(), labels, help);
             continue;
         }

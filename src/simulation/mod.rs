@@ -1,4 +1,16 @@
 //! Time stepping with located events.
+//!
+//! ```
+//! use ebbwright::scenario;
+//! use ebbwright::simulation::{EventKind, Regime, Sampling, simulate};
+//!
+//! let shed = scenario::parse(scenario::starter(), "shed.toml")?;
+//! let run = simulate(&shed.system, Sampling::Every(60.0))?;
+//! assert_eq!(run.beds[0].regime, Regime::Cycles);
+//! let started = |kind: &EventKind| matches!(kind, EventKind::FullBoreBegan(0));
+//! assert!(run.recording.events.iter().any(|event| started(&event.kind)));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod engine;
 mod error;

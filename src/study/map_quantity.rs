@@ -3,8 +3,7 @@
 
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
-use crate::model::{Bed, DrainLosses, DrainTarget, Inlet, PumpSource, System};
-use std::f64::consts::PI;
+use crate::model::{Bed, DrainLosses, DrainTarget, Inlet, Misfit, PumpSource, System};
 
 /// What one axis of a map changes. Everything else stays as it is, except where
 /// a variant says otherwise.
@@ -375,58 +374,33 @@ pub(super) fn lowest_outlet(bed: &Bed, system: &System) -> f64 {
     }
 }
 
-/// Whether the parts of `bed` fit each other; the rules of the scenario reader.
+/// Whether the parts of `bed` fit each other; the rules of the model.
 pub(super) fn fits(bed: &Bed, system: &System) -> Result<(), Unbuildable> {
-    let (pipe, bell, drain) = (&bed.siphon.standpipe, &bed.siphon.bell, &bed.siphon.drain);
-    let break_at = bell
-        .air_tube
-        .as_ref()
-        .map_or(bell.slots.crown, |tube| tube.mouth.max(bell.slots.crown));
-    let column = bed
-        .guard
-        .as_ref()
-        .map_or(bell.outside, |guard| guard.diameter);
-    let bottom = lowest_outlet(bed, system);
-    // Values read from a file and put back again must still fit.
-    const SLACK: f64 = 1e-9;
-    let rules = [
-        (
-            pipe.outside < bell.bore && pipe.lip_diameter < bell.bore,
-            Unbuildable::PipeInBell,
-        ),
-        (
-            pipe.lip_diameter >= pipe.bore - SLACK,
-            Unbuildable::LipWithinBore,
-        ),
-        (
-            f64::from(bell.slots.count) * bell.slots.width <= PI * bell.outside + SLACK,
-            Unbuildable::SlotsRoundBell,
-        ),
-        (pipe.lip < bed.rim, Unbuildable::LipAtRim),
-        (break_at < pipe.lip, Unbuildable::OpeningsAtLip),
-        (
-            bell.air_tube
-                .as_ref()
-                .is_none_or(|tube| tube.bore < bell.bore),
-            Unbuildable::TubeInBell,
-        ),
-        (
-            bed.guard
-                .as_ref()
-                .is_none_or(|guard| bell.outside <= guard.diameter + SLACK),
-            Unbuildable::BellInGuard,
-        ),
-        (
-            column <= 2.0 * bed.shape.half_width() + SLACK,
-            Unbuildable::GuardInBed,
-        ),
-        (drain.outlet < bed.floor, Unbuildable::OutletAtFloor),
-        (drain.outlet >= bottom - SLACK, Unbuildable::OutletTooLow),
-    ];
-    rules
-        .into_iter()
-        .find(|(holds, _)| !holds)
-        .map_or(Ok(()), |(_, why)| Err(why))
+    bed.misfits(system)
+        .first()
+        .map_or(Ok(()), |misfit| Err(misfit.into()))
+}
+
+impl From<&Misfit> for Unbuildable {
+    fn from(misfit: &Misfit) -> Self {
+        match misfit {
+            Misfit::BellInsideStandpipe { .. } | Misfit::LipWiderThanBell { .. } => {
+                Self::PipeInBell
+            }
+            Misfit::FlareBelowBore { .. } => Self::LipWithinBore,
+            Misfit::SlotsRoundBell { .. } => Self::SlotsRoundBell,
+            Misfit::LipAboveRim { .. } => Self::LipAtRim,
+            Misfit::SlotsAboveLip { .. } | Misfit::AirTubeAboveLip { .. } => Self::OpeningsAtLip,
+            Misfit::AirTubeInBell { .. } => Self::TubeInBell,
+            Misfit::GuardInsideBell { .. } => Self::BellInGuard,
+            Misfit::WiderThanBed { .. } => Self::GuardInBed,
+            Misfit::OutletAboveFloor { .. } | Misfit::OutletAboveBreak { .. } => {
+                Self::OutletAtFloor
+            }
+            Misfit::OutletBelowSump { .. } | Misfit::OutletBelowLine { .. } => Self::OutletTooLow,
+            _ => Self::Value,
+        }
+    }
 }
 
 #[cfg(test)]

@@ -1,5 +1,18 @@
 //! Answers found backwards and bounds found from volumes: what to set, cut or change,
 //! each put through the same closures and the same simulation that a run uses.
+//!
+//! ```
+//! use ebbwright::study::cut::{Wish, cut};
+//! use ebbwright::{scenario, units::UnitSystem};
+//!
+//! let shed = scenario::parse(scenario::starter(), "shed.toml")?;
+//! let wish = Wish { dry_layer: 0.050, only: None };
+//! let found = cut(&shed.system, &wish, UnitSystem::Metric, &mut |_| {})?;
+//! let north = found.beds[0].answer.as_ref().map_err(|_| "no length will do")?;
+//! println!("cut the standpipe to {:.3} m", north.millimetre.stand.length);
+//! assert!(north.exact.dry_layer >= 0.050 - 1e-9);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 pub mod absorb;
 mod absorb_cut;

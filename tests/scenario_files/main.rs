@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod accepted;
+mod built;
 mod edges;
 mod every_key;
 mod hostile;

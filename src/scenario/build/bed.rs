@@ -1,13 +1,10 @@
 //! A bed: shape, rim, media, guard.
 
-use std::f64::consts::PI;
-
 use super::super::fault::Faults;
 use super::super::node::{At, Node};
-use super::super::rule::Rule;
-use super::{Surroundings, below, clash, label, optional, siphon, vessels, within};
+use super::{Surroundings, label, optional, refuse, siphon, vessels};
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Bed, Guard, Inlet, Media, Siphon};
+use crate::model::{Bed, Guard, Inlet, Media, Misfit, Rules, Siphon, within};
 use crate::units::table::Quantity;
 
 /// A bed before its inlet is settled; that depends on the other beds.
@@ -94,7 +91,7 @@ fn rim(
             faults.length(floor.value),
             faults.length(top),
         );
-        if !below(floor.value, rim.value) {
+        if let Some(misfit) = Rules::rim_over_floor(rim.value, floor.value) {
             let labels = vec![
                 label(&rim.span, format!("rim at {shown}")),
                 label(&floor.span, format!("bed floor at {floor_shown}")),
@@ -104,14 +101,10 @@ fn rim(
                 "rim is an elevation above the room's floor, not a height of wall; a wall of {shown} \
                  puts the rim at {sum}"
             );
-            let rule = Rule::RimBelowFloor {
-                rim: shown,
-                floor: floor_shown,
-            };
-            clash(faults, rule, node.path_of("rim"), labels, help);
+            refuse(faults, misfit, node.path_of("rim"), labels, help);
             return None;
         }
-        if below(top, rim.value) {
+        if let Some(misfit) = Rules::rim_in_shape(rim.value, top) {
             let labels = vec![
                 label(&rim.span, format!("rim at {shown}")),
                 label(
@@ -120,11 +113,7 @@ fn rim(
                 ),
             ];
             let help = format!("write at most {top_shown}, or make the shape deeper");
-            let rule = Rule::RimAboveShape {
-                rim: shown,
-                top: top_shown,
-            };
-            clash(faults, rule, node.path_of("rim"), labels, help);
+            refuse(faults, misfit, node.path_of("rim"), labels, help);
             return None;
         }
     }
@@ -136,10 +125,8 @@ fn rim(
         value: rim,
         span: node.span_of(key),
     };
-    if let Some(ceiling) = around.ceiling
-        && !below(rim, ceiling)
-    {
-        let (rim, ceiling) = (faults.length(rim), faults.length(ceiling));
+    if let Some(misfit) = Rules::rim_under_ceiling(rim, around.ceiling) {
+        let rim = faults.length(rim);
         let labels = vec![
             label(&at.span, format!("rim at {rim}")),
             label(
@@ -148,13 +135,7 @@ fn rim(
             ),
         ];
         let help = "elevations are above the room's floor; check the bed's floor and depth, and room.ceiling";
-        clash(
-            faults,
-            Rule::RimAboveCeiling { rim, ceiling },
-            node.path.clone(),
-            labels,
-            help.to_owned(),
-        );
+        refuse(faults, misfit, node.path.clone(), labels, help);
         return None;
     }
     Some(at)
@@ -165,7 +146,7 @@ fn media(node: &Node, rim: Option<&At>, faults: &mut Faults<'_>) -> Option<Media
     let depth = media.at("depth");
     if let (Some(depth), Some(rim), Some(floor)) = (&depth, rim, node.number("floor")) {
         let wall = rim.value - floor;
-        if below(wall, depth.value) {
+        if let Some(misfit) = Rules::media_under_rim(depth.value, wall) {
             let (shown, wall) = (faults.length(depth.value), faults.length(wall));
             let labels = vec![
                 label(&depth.span, format!("{shown} of media")),
@@ -174,8 +155,7 @@ fn media(node: &Node, rim: Option<&At>, faults: &mut Faults<'_>) -> Option<Media
             let help = format!(
                 "write at most {wall}; media.depth is measured from the bed's floor to the top of the gravel"
             );
-            let rule = Rule::MediaAboveRim { depth: shown, wall };
-            clash(faults, rule, media.path_of("depth"), labels, help);
+            refuse(faults, misfit, media.path_of("depth"), labels, help);
             return None;
         }
     }
@@ -201,7 +181,7 @@ fn column_fits(
     let mut widest = (bell.clone(), "the bell", node.path_of("bell"));
     if let (Some(guard), Some(table)) = (guard, node.table("guard")) {
         let span = table.span_of("diameter");
-        if !below(bell.value, guard.diameter) {
+        if let Some(misfit) = Rules::guard_over_bell(guard.diameter, bell.value) {
             let (inside, outside) = (faults.length(guard.diameter), faults.length(bell.value));
             let labels = vec![
                 label(&span, format!("guard {inside} inside")),
@@ -210,34 +190,20 @@ fn column_fits(
             let help = format!(
                 "the guard stands round the bell: its inside diameter must be more than {outside}"
             );
-            let rule = Rule::GuardInsideBell {
-                guard: inside,
-                bell: outside,
-            };
-            clash(faults, rule, table.path_of("diameter"), labels, help);
+            refuse(faults, misfit, table.path_of("diameter"), labels, help);
             return None;
         }
-        if let (Some(openings), Some(media)) = (guard.slot_area, media) {
-            let wall = PI * guard.diameter * media.depth;
-            if openings > wall {
-                // Down to the square centimetre: nobody measures it closer.
-                let wall = (wall * 1e4).floor() / 1e4;
-                let (shown, wall) = (
-                    faults.figure(Quantity::Area, openings),
-                    faults.figure(Quantity::Area, wall),
-                );
-                let labels = vec![label(
-                    &table.span_of("slot-area"),
-                    format!("at most {wall}"),
-                )];
-                let help = "slot-area is the area of all openings of the guard together, number times one opening".to_owned();
-                let rule = Rule::GuardOpenings {
-                    openings: shown,
-                    wall,
-                };
-                clash(faults, rule, table.path_of("slot-area"), labels, help);
-                return None;
+        if let (Some(openings), Some(media)) = (guard.slot_area, media)
+            && let Some(misfit) = Rules::guard_openings(openings, guard.diameter, media.depth)
+        {
+            let mut at_most = String::new();
+            if let Misfit::GuardOpenings { wall, .. } = misfit {
+                at_most = format!("at most {}", faults.figure(Quantity::Area, wall));
             }
+            let labels = vec![label(&table.span_of("slot-area"), at_most)];
+            let help = "slot-area is the area of all openings of the guard together, number times one opening";
+            refuse(faults, misfit, table.path_of("slot-area"), labels, help);
+            return None;
         }
         widest = (
             At {
@@ -250,24 +216,14 @@ fn column_fits(
     }
     let wall = if guard.is_some() { "" } else { wall };
     let (at, what, path) = widest;
-    if !below(at.value, width) {
+    if let Some(misfit) = Rules::column_in_bed(what, at.value, width) {
         let (diameter, width) = (faults.length(at.value), faults.length(width));
         let labels = vec![
             label(&at.span, format!("{diameter} wide{wall}")),
             label(&node.span_of("shape"), format!("bed {width} wide")),
         ];
         let help = format!("{what} stands in the bed: measure it again, or the bed's shape");
-        clash(
-            faults,
-            Rule::WiderThanBed {
-                what,
-                diameter,
-                width,
-            },
-            path,
-            labels,
-            help,
-        );
+        refuse(faults, misfit, path, labels, help);
         return None;
     }
     Some(())
@@ -284,21 +240,12 @@ fn start_level(node: &Node, rim: Option<&At>, faults: &mut Faults<'_>) -> Option
     if let Some(level) = within(floor, level.value, rim) {
         return Some(Some(level));
     }
-    let (shown, floor, rim) = (
-        faults.length(level.value),
-        faults.length(floor),
-        faults.length(rim),
-    );
+    let misfit = Rules::bed_start_level(level.value, floor, rim)?;
+    let (floor, rim) = (faults.length(floor), faults.length(rim));
     let labels = vec![label(&level.span, format!("allowed: {floor} to {rim}"))];
     let help = "start-level is the elevation of the water above the room's floor, not its depth; \
-                leave it out to start at the break level"
-        .to_owned();
-    let rule = Rule::BedStartLevel {
-        level: shown,
-        floor,
-        rim,
-    };
-    clash(faults, rule, node.path_of("start-level"), labels, help);
+                leave it out to start at the break level";
+    refuse(faults, misfit, node.path_of("start-level"), labels, help);
     None
 }
 
@@ -320,11 +267,10 @@ pub(super) fn names_differ(beds: &[Node], faults: &mut Faults<'_>) {
             label(&first.span_of("name"), "used here first"),
         ];
         let help = format!("give each bed a name of its own, such as \"{name} 2\"");
-        clash(
+        let name = name.to_owned();
+        refuse(
             faults,
-            Rule::DuplicateName {
-                name: name.to_owned(),
-            },
+            Misfit::DuplicateName { name },
             bed.path_of("name"),
             labels,
             help,

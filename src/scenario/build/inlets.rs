@@ -4,8 +4,8 @@ use super::super::fault::Faults;
 use super::super::node::Node;
 use super::super::rule::Rule;
 use super::pump::PumpInWaiting;
-use super::{Surroundings, clash, label, pipes};
-use crate::model::{Inlet, PumpSource};
+use super::{Surroundings, clash, label, pipes, refuse};
+use crate::model::{Inlet, Misfit, PumpSource, Rules, manner};
 use crate::units::table::Quantity;
 
 /// Inlets in the order of the beds, and what moves the water.
@@ -13,9 +13,6 @@ pub(super) struct Inlets {
     pub beds: Vec<Inlet>,
     pub source: PumpSource,
 }
-
-/// A sum of shares may miss 1 by the rounding of thirds written as 0.3333.
-const ROUNDING: f64 = 1e-3;
 
 /// The inlets of all beds, or `None` once a fault has been reported.
 pub(super) fn inlets(
@@ -100,39 +97,20 @@ fn without_inlet(
     None
 }
 
-const fn manner(inlet: &Inlet) -> &'static str {
-    match inlet {
-        Inlet::Piped(_) => "a pipe",
-        Inlet::Share(_) => "a share",
-        Inlet::Measured(_) => "a measured flow",
-    }
-}
-
 /// All beds are fed in the same way: mixed ways do not say what the others leave.
 fn alike(beds: &[Node], inlets: &[Inlet], faults: &mut Faults<'_>) -> Option<()> {
-    let first = inlets.first()?;
-    let other = inlets
-        .iter()
-        .position(|inlet| std::mem::discriminant(inlet) != std::mem::discriminant(first));
-    let Some(other) = other else { return Some(()) };
-    let (Some(a), Some(b)) = (beds.first(), beds.get(other)) else {
-        return None;
+    let name = |i: usize| beds[i].text("name").unwrap_or_default().to_owned();
+    let Some((other, misfit)) = Rules::inlets_alike(inlets, name) else {
+        return Some(());
     };
-    let name = |bed: &Node| bed.text("name").unwrap_or_default().to_owned();
+    let (a, b) = (&beds[0], &beds[other]);
     let labels = vec![
         label(&b.span_of("inlet"), manner(&inlets[other])),
-        label(&a.span_of("inlet"), manner(first)),
+        label(&a.span_of("inlet"), manner(&inlets[0])),
     ];
-    let rule = Rule::MixedInlets {
-        first: name(a),
-        one: manner(first),
-        second: name(b),
-        other: manner(&inlets[other]),
-    };
     let help =
-        "give every inlet level and pipe, or every inlet a share, or every inlet a measured flow"
-            .to_owned();
-    clash(faults, rule, b.path_of("inlet"), labels, help);
+        "give every inlet level and pipe, or every inlet a share, or every inlet a measured flow";
+    refuse(faults, misfit, b.path_of("inlet"), labels, help);
     None
 }
 
@@ -145,15 +123,6 @@ fn source(
 ) -> Option<PumpSource> {
     let beds = root.tables("bed");
     let pump_node = root.table("pump")?;
-    let measured: f64 = inlets
-        .iter()
-        .map(|i| if let Inlet::Measured(q) = i { *q } else { 0.0 })
-        .sum();
-    let shares: f64 = inlets
-        .iter()
-        .map(|i| if let Inlet::Share(s) = i { *s } else { 0.0 })
-        .sum();
-    let last = beds.last()?;
     match (inlets.first()?, &pump.source) {
         (Inlet::Piped(_) | Inlet::Share(_), None) => {
             no_source(root, faults);
@@ -167,60 +136,54 @@ fn source(
             clash(faults, Rule::NoSupply, root.path_of("supply"), labels, help);
             None
         }
-        (Inlet::Share(_), Some(PumpSource::Curve(_))) => {
-            let labels = vec![label(&last.span_of("inlet"), "a share of what?")];
-            let help =
-                "write steady-flow = \"10 L/min\" in [pump], or inlet = { level = \"1.35 m\", \
-                        pipe = { bore = \"15 mm\", length = \"0.6 m\" } }"
-                    .to_owned();
-            clash(
-                faults,
-                Rule::ShareWithoutSteadyFlow,
-                last.path_of("inlet"),
-                labels,
-                help,
-            );
-            None
-        }
-        (Inlet::Share(_), Some(_)) if shares > 1.0 + ROUNDING => {
-            let labels = beds
+        (Inlet::Measured(_), None) => Some(PumpSource::Steady(
+            inlets
                 .iter()
-                .rev()
-                .map(|bed| label(&bed.span_of("inlet"), "share"))
-                .collect();
-            let help = "lower the shares until they add up to 1 or less".to_owned();
-            clash(
-                faults,
-                Rule::SharesAboveOne { sum: shares },
-                last.path_of("inlet"),
-                labels,
-                help,
-            );
-            None
-        }
-        (Inlet::Measured(_), Some(PumpSource::Steady(flow)))
-            if measured > flow * (1.0 + ROUNDING) =>
-        {
+                .map(|i| if let Inlet::Measured(q) = i { *q } else { 0.0 })
+                .sum(),
+        )),
+        (_, Some(source)) => match Rules::pump_feeds(inlets, source) {
+            None => Some(source.clone()),
+            Some(misfit) => {
+                not_fed(beds, pump_node, misfit, faults);
+                None
+            }
+        },
+    }
+}
+
+/// The pump cannot give what the inlets say.
+fn not_fed(beds: &[Node], pump: &Node, misfit: Misfit, faults: &mut Faults<'_>) {
+    let Some(last) = beds.last() else { return };
+    let takes = |bed: &Node, what| label(&bed.span_of("inlet"), what);
+    let (path, labels, help) = match misfit {
+        Misfit::SharesAboveOne { .. } => (
+            last.path_of("inlet"),
+            beds.iter().rev().map(|bed| takes(bed, "share")).collect(),
+            "lower the shares until they add up to 1 or less".to_owned(),
+        ),
+        Misfit::FlowsAbovePump { sum, pump: flow } => {
             let (sum, flow) = (
-                faults.figure(Quantity::Flow, measured),
-                faults.figure(Quantity::Flow, *flow),
+                faults.figure(Quantity::Flow, sum),
+                faults.figure(Quantity::Flow, flow),
             );
             let mut labels = vec![label(
-                &pump_node.span_of("steady-flow"),
+                &pump.span_of("steady-flow"),
                 format!("the pump gives {flow}"),
             )];
-            labels.extend(
-                beds.iter()
-                    .map(|bed| label(&bed.span_of("inlet"), "takes of it")),
-            );
+            labels.extend(beds.iter().map(|bed| takes(bed, "takes of it")));
             let help = format!(
                 "measure again: steady-flow must be at least {sum}; or leave it out, the inflows are enough"
             );
-            let rule = Rule::FlowsAbovePump { sum, pump: flow };
-            clash(faults, rule, pump_node.path_of("steady-flow"), labels, help);
-            None
+            (pump.path_of("steady-flow"), labels, help)
         }
-        (Inlet::Measured(_), None) => Some(PumpSource::Steady(measured)),
-        (_, Some(source)) => Some(source.clone()),
-    }
+        _ => (
+            last.path_of("inlet"),
+            vec![takes(last, "a share of what?")],
+            "write steady-flow = \"10 L/min\" in [pump], or inlet = { level = \"1.35 m\", \
+             pipe = { bore = \"15 mm\", length = \"0.6 m\" } }"
+                .to_owned(),
+        ),
+    };
+    refuse(faults, misfit, path, labels, help);
 }

@@ -17,12 +17,10 @@ use super::fault::{FaultKind, Faults, KeyPath, Label, Severity};
 use super::node::Node;
 use super::rule::{Figure, Rule};
 use crate::hydraulics::water::Water;
-use crate::model::{Duration, Inlet, Supply, System, Tank, TankFeed, TankOutlet};
+use crate::model::{
+    Duration, Inlet, Misfit, Supply, System, Tank, TankFeed, TankOutlet, usual_duration,
+};
 use crate::units::table::Quantity;
-
-/// Simulated time of a single bed at most, and of several `[s]`.
-const SETTLES_WITHIN: f64 = 48.0 * 3600.0;
-const SEVERAL_BEDS: f64 = 24.0 * 3600.0;
 
 /// The whole system, or `None` once a fault has been reported.
 pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
@@ -72,10 +70,7 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
     let duration = match (root.number("hours"), root.has("hours")) {
         (Some(hours), _) => Some(Duration::Fixed(hours * 3600.0)),
         (None, true) => None,
-        (None, false) if beds.len() > 1 => Some(Duration::Fixed(SEVERAL_BEDS)),
-        (None, false) => Some(Duration::UntilSettled {
-            at_most: SETTLES_WITHIN,
-        }),
+        (None, false) => Some(usual_duration(beds.len())),
     };
     let incidents = rest::incidents(root, duration, faults);
     line_is_used(root, faults);
@@ -120,20 +115,6 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
     })
 }
 
-/// Two measures closer than this are the same one, summed up in two ways `[m]`.
-const SAME: f64 = 1e-6;
-
-/// Below by more than rounding.
-fn below(low: f64, high: f64) -> bool {
-    low < high - SAME
-}
-
-/// Between two bounds, or on one of them but for rounding; then exactly on it.
-fn within(least: f64, value: f64, most: f64) -> Option<f64> {
-    let inside = value >= least - SAME && value <= most + SAME;
-    (inside && least <= most).then(|| value.clamp(least, most))
-}
-
 /// What a part must know of the parts around it.
 struct Surroundings {
     ceiling: Option<f64>,
@@ -173,9 +154,9 @@ fn beds_are_fed(
     if !piped || !whole || tank.overflows_to == TankOutlet::Beds {
         return Some(());
     }
-    clash(
+    refuse(
         faults,
-        Rule::BedsCutOff,
+        Misfit::BedsCutOff,
         node.path.clone(),
         vec![label(
             &node.span,
@@ -219,6 +200,24 @@ fn label(span: &Range<usize>, text: impl Into<String>) -> Label {
         span: span.clone(),
         text: text.into(),
     }
+}
+
+/// Reports what breaks a rule of the model.
+fn refuse(
+    faults: &mut Faults<'_>,
+    misfit: Misfit,
+    path: KeyPath,
+    labels: Vec<Label>,
+    help: impl Into<String>,
+) {
+    let system = faults.system;
+    clash(
+        faults,
+        Rule::Misfit { misfit, system },
+        path,
+        labels,
+        help.into(),
+    );
 }
 
 /// Reports values that cannot stand together.

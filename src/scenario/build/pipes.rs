@@ -4,16 +4,13 @@ use super::super::fault::Faults;
 use super::super::node::{At, Node};
 use super::super::rule::Rule;
 use super::inlets::Inlets;
-use super::{Surroundings, below, clash, label, optional, warn};
+use super::{Surroundings, clash, label, optional, refuse, warn};
 use crate::hydraulics::fittings::Fitting;
 use crate::hydraulics::friction::PLASTIC_ROUGHNESS;
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule, find};
 use crate::hydraulics::valves::ValveKind;
-use crate::model::{Branch, DrainLine, Inlet, Supply, Valve};
-
-/// Wall added to a bore, twice, where the outside diameter is not given `[m]`; common practice, no source.
-const USUAL_WALL: f64 = 0.003;
+use crate::model::{Branch, DrainLine, Inlet, Rules, Supply, USUAL_WALL, Valve};
 
 /// Inside and outside diameter of a pipe `[m]`.
 pub(super) struct Diameters {
@@ -143,7 +140,7 @@ fn branch(
     let level = node.at("level")?;
     let shown = faults.length(level.value);
     if let Some(floor) = floor
-        && below(level.value, floor.value)
+        && let Some(misfit) = Rules::inlet_over_floor(level.value, floor.value)
     {
         let floor_shown = faults.length(floor.value);
         let labels = vec![
@@ -153,24 +150,16 @@ fn branch(
         let help = format!(
             "level is an elevation above the room's floor: write {floor_shown} plus the height inside"
         );
-        let rule = Rule::InletBelowFloor {
-            level: shown,
-            floor: floor_shown,
-        };
-        clash(faults, rule, node.path_of("level"), labels, help);
+        refuse(faults, misfit, node.path_of("level"), labels, help);
         return None;
     }
     if let Some(ceiling) = around.ceiling
-        && !below(level.value, ceiling)
+        && let Some(misfit) = Rules::inlet_under_ceiling(level.value, around.ceiling)
     {
         let ceiling = faults.length(ceiling);
         let labels = vec![label(&level.span, format!("allowed: below {ceiling}"))];
-        let help = "elevations are above the room's floor; check level and room.ceiling".to_owned();
-        let rule = Rule::InletAboveCeiling {
-            level: shown,
-            ceiling,
-        };
-        clash(faults, rule, node.path_of("level"), labels, help);
+        let help = "elevations are above the room's floor; check level and room.ceiling";
+        refuse(faults, misfit, node.path_of("level"), labels, help);
         return None;
     }
     let valve = optional(node, "valve", |valve| {
@@ -232,18 +221,14 @@ pub(super) fn drain_line(
     let run = run(node, faults);
     let outlet = node.at("outlet")?;
     if let Some(sump_floor) = sump_floor
-        && below(outlet.value, sump_floor)
+        && let Some(misfit) = Rules::line_over_sump(outlet.value, sump_floor)
     {
         let (shown, sump_floor) = (faults.length(outlet.value), faults.length(sump_floor));
         let labels = vec![label(&outlet.span, format!("line ends at {shown}"))];
         let help = format!(
             "write at least {sump_floor}; a line that ends under water in the sump is allowed"
         );
-        let rule = Rule::LineBelowSump {
-            outlet: shown,
-            sump_floor,
-        };
-        clash(faults, rule, node.path_of("outlet"), labels, help);
+        refuse(faults, misfit, node.path_of("outlet"), labels, help);
     }
     Some(DrainLine {
         run: run?,

@@ -3,12 +3,9 @@
 use super::super::fault::Faults;
 use super::super::node::Node;
 use super::super::rule::Rule;
-use super::{clash, label, optional};
+use super::{clash, label, optional, refuse};
 use crate::hydraulics::pump_curve::{PumpCurve, PumpCurveError};
-use crate::model::{Power, Pump, PumpSource, Schedule, Sump};
-
-/// Cover where the maker names none `[m]`; common practice, no source.
-const USUAL_COVER: f64 = 0.050;
+use crate::model::{Misfit, Power, Pump, PumpSource, Rules, Schedule, Sump, USUAL_COVER};
 
 /// The pump before its source is settled: measured inflows can stand in for one.
 pub(super) struct PumpInWaiting {
@@ -46,10 +43,10 @@ pub(super) fn pump(
     let has_curve = node.has("curve") || node.has("box");
     if node.has("efficiency") && !has_curve {
         let labels = vec![label(&node.span_of("efficiency"), "no head is known")];
-        let help = "write power = \"38 W\" instead, from a meter or the pump's plate".to_owned();
-        clash(
+        let help = "write power = \"38 W\" instead, from a meter or the pump's plate";
+        refuse(
             faults,
-            Rule::EfficiencyWithoutCurve,
+            Misfit::EfficiencyWithoutCurve,
             node.path_of("efficiency"),
             labels,
             help,
@@ -146,35 +143,23 @@ fn intake_fits(node: &Node, sump: Option<&Sump>, faults: &mut Faults<'_>) -> Opt
         faults.length(sump.overflow_level),
     );
     let path = node.path_of("intake-level");
-    if !(sump.floor..sump.overflow_level).contains(&intake.value) {
+    if let Some(misfit) = Rules::intake_in_sump(intake.value, sump.floor, sump.overflow_level) {
         let labels = vec![label(
             &intake.span,
             format!("allowed: {floor} to below {overflow}"),
         )];
-        let help =
-            "intake-level is the elevation of the pump's intake above the room's floor".to_owned();
-        let rule = Rule::IntakeOutsideSump {
-            intake: shown,
-            floor,
-            overflow,
-        };
-        clash(faults, rule, path, labels, help);
+        let help = "intake-level is the elevation of the pump's intake above the room's floor";
+        refuse(faults, misfit, path, labels, help);
         return None;
     }
     let cover = node.number_or("minimum-cover", USUAL_COVER)?;
-    let needed = intake.value + cover;
-    if needed >= sump.overflow_level {
+    if let Some(misfit) = Rules::cover_under_overflow(intake.value + cover, sump.overflow_level) {
         let labels = vec![label(
             &intake.span,
             format!("intake at {shown} plus cover of {}", faults.length(cover)),
         )];
-        let help =
-            "lower the pump, or give the maker's figure as minimum-cover = \"20 mm\"".to_owned();
-        let rule = Rule::CoverAboveOverflow {
-            needed: faults.length(needed),
-            overflow,
-        };
-        clash(faults, rule, path, labels, help);
+        let help = "lower the pump, or give the maker's figure as minimum-cover = \"20 mm\"";
+        refuse(faults, misfit, path, labels, help);
         return None;
     }
     Some(())

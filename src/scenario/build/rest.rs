@@ -4,11 +4,11 @@ use super::super::advice::nearest;
 use super::super::fault::Faults;
 use super::super::node::Node;
 use super::super::rule::Rule;
-use super::{clash, label, warn};
+use super::{clash, label, refuse, warn};
 use crate::model::{
-    Coefficient, Coefficients, Disturbance, Duration, Incident, IncidentTime, Thresholds,
+    Coefficient, Coefficients, Disturbance, Duration, Incident, IncidentTime, Misfit, Rules,
+    Thresholds,
 };
-use crate::units::table::{Quantity, significant};
 
 pub(super) fn coefficients(node: Option<&Node>) -> Coefficients {
     let mut bands = Coefficients::default();
@@ -42,51 +42,18 @@ pub(super) fn thresholds(node: Option<&Node>, faults: &mut Faults<'_>) -> Thresh
         crown_pressure: value("crown-pressure", usual.crown_pressure),
         fall_back: value("fall-back", usual.fall_back),
     };
-    let length = |v: f64| Quantity::Length.text(v, faults.system);
-    let time = |v: f64| Quantity::Time.text(v, faults.system);
-    let ratio = |v: f64| significant(v, 6);
-    let pairs = [
-        (
-            "dry-layer-least",
-            limits.dry_layer_least,
-            "dry-layer",
-            limits.dry_layer,
-            &length as &dyn Fn(f64) -> String,
-        ),
-        (
-            "inflow-ratio",
-            limits.inflow_ratio,
-            "inflow-ratio-most",
-            limits.inflow_ratio_most,
-            &ratio,
-        ),
-        (
-            "period-least",
-            limits.period_least,
-            "period-most",
-            limits.period_most,
-            &time,
-        ),
-    ];
-    let broken: Vec<_> = pairs
-        .into_iter()
-        .filter(|(_, low, _, high, _)| low > high)
-        .map(|(less, low, more, high, text)| (less, text(low), more, text(high)))
-        .collect();
-    for (less, low, more, high) in broken {
+    for misfit in Rules::limits(&limits) {
+        let Misfit::LimitOrder { less, more, .. } = misfit else {
+            continue;
+        };
         let key = if node.has(less) { less } else { more };
+        let (low, high) = misfit.limits(faults.system);
         let labels = vec![label(
             &node.span_of(key),
             format!("{less} is {low}, {more} is {high}"),
         )];
         let help = format!("write both, {less} at most as large as {more}");
-        let rule = Rule::LimitOrder {
-            less,
-            low,
-            more,
-            high,
-        };
-        clash(faults, rule, node.path_of(key), labels, help);
+        refuse(faults, misfit, node.path_of(key), labels, help);
     }
     limits
 }

@@ -1,16 +1,16 @@
 //! Standpipe, bell and drain of a bed, and how they fit each other.
 
-use std::f64::consts::PI;
 use std::ops::Range;
 
 use super::super::fault::{Faults, KeyPath};
 use super::super::node::{At, Node};
 use super::super::rule::Rule;
 use super::pipes::{diameters, fittings_k};
-use super::{Surroundings, below, clash, label, optional, warn, within};
+use super::{Surroundings, clash, label, optional, refuse, warn};
 use crate::hydraulics::friction::PLASTIC_ROUGHNESS;
 use crate::model::{
-    AirTube, Bell, Drain, DrainLosses, DrainTarget, Siphon, Slots, Standpipe, drop_beyond,
+    AirTube, Bell, Drain, DrainLosses, DrainTarget, Misfit, Rules, Siphon, Slots, Standpipe,
+    drop_beyond, within,
 };
 
 /// The siphon, with heights turned into elevations.
@@ -43,19 +43,13 @@ pub(super) fn siphon(
 /// Outside diameter: as given, else of the nominal size, else bore and a usual wall.
 fn outside(node: &Node, bore: f64, usual: f64, faults: &mut Faults<'_>) -> Option<f64> {
     let outside = node.number_or("outside", usual)?;
-    if below(bore, outside) {
+    let Some(misfit) = Rules::wall(outside, bore) else {
         return Some(outside);
-    }
-    let (outside, bore) = (faults.length(outside), faults.length(bore));
+    };
+    let bore = faults.length(bore);
     let labels = vec![label(&node.span_of("outside"), format!("bore is {bore}"))];
     let help = format!("outside must be more than {bore}; leave it out if you cannot measure it");
-    clash(
-        faults,
-        Rule::OutsideWithinBore { outside, bore },
-        node.path_of("outside"),
-        labels,
-        help,
-    );
+    refuse(faults, misfit, node.path_of("outside"), labels, help);
     None
 }
 
@@ -63,19 +57,13 @@ fn standpipe(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option
     let sizes = diameters(node, faults)?;
     let outside = outside(node, sizes.bore, sizes.outside, faults);
     let lip_diameter = node.number_or("flare", sizes.bore)?;
-    if below(lip_diameter, sizes.bore) {
-        let (flare, bore) = (faults.length(lip_diameter), faults.length(sizes.bore));
+    if let Some(misfit) = Rules::flare(lip_diameter, sizes.bore) {
+        let bore = faults.length(sizes.bore);
         let labels = vec![label(&node.span_of("flare"), format!("bore is {bore}"))];
         let help = format!(
             "flare is the diameter of the widened top: write at least {bore}, or leave it out"
         );
-        clash(
-            faults,
-            Rule::FlareBelowBore { flare, bore },
-            node.path_of("flare"),
-            labels,
-            help,
-        );
+        refuse(faults, misfit, node.path_of("flare"), labels, help);
         return None;
     }
     Some(Standpipe {
@@ -123,21 +111,14 @@ fn bell(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<Bell
     let slots = node.table("slots").and_then(|slots| {
         let count = slots.number("count")?;
         let (width, height) = (slots.number("width")?, slots.number("height")?);
-        let (all, girth) = (count * width, PI * outside?);
-        if below(girth, all) {
-            // Down to the millimetre: nobody measures it closer.
-            let (all, girth) = (
-                faults.length(all),
-                faults.length((girth * 1e3).floor() / 1e3),
-            );
-            let labels = vec![label(
-                &slots.span_of("width"),
-                format!("together at most {girth}"),
-            )];
-            let help =
-                "count times width must be less than the way round the bell; check both".to_owned();
-            let rule = Rule::SlotsRoundBell { slots: all, girth };
-            clash(faults, rule, slots.path_of("width"), labels, help);
+        if let Some(misfit) = Rules::slots_round_bell(count * width, outside?) {
+            let mut at_most = String::new();
+            if let Misfit::SlotsRoundBell { girth, .. } = misfit {
+                at_most = format!("together at most {}", faults.length(girth));
+            }
+            let labels = vec![label(&slots.span_of("width"), at_most)];
+            let help = "count times width must be less than the way round the bell; check both";
+            refuse(faults, misfit, slots.path_of("width"), labels, help);
             return None;
         }
         #[allow(
@@ -154,16 +135,14 @@ fn bell(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<Bell
     });
     let air_tube = optional(node, "air-tube", |tube| {
         let bore = tube.number("bore")?;
-        if !below(bore, sizes.bore) {
-            let (shown, bell) = (faults.length(bore), faults.length(sizes.bore));
+        if let Some(misfit) = Rules::tube_in_bell(bore, sizes.bore) {
+            let bell = faults.length(sizes.bore);
             let labels = vec![label(
                 &tube.span_of("bore"),
                 format!("bell is {bell} inside"),
             )];
-            let help =
-                "the air tube is a thin tube into the cap, such as bore = \"8 mm\"".to_owned();
-            let rule = Rule::AirTubeInBell { tube: shown, bell };
-            clash(faults, rule, tube.path_of("bore"), labels, help);
+            let help = "the air tube is a thin tube into the cap, such as bore = \"8 mm\"";
+            refuse(faults, misfit, tube.path_of("bore"), labels, help);
             return None;
         }
         Some(AirTube {
@@ -194,7 +173,7 @@ fn pipe_in_bell(
     let (pipe_node, bell_node) = (bed.table("standpipe")?, bed.table("bell")?);
     let bell_span = bore_span(bell_node);
     let inside = faults.length(bell.bore);
-    if !below(standpipe.outside, bell.bore) {
+    if let Some(misfit) = Rules::pipe_in_bell(standpipe.outside, bell.bore) {
         let outside = faults.length(standpipe.outside);
         let span = if pipe_node.has("outside") {
             pipe_node.span_of("outside")
@@ -208,22 +187,17 @@ fn pipe_in_bell(
         ];
         let help =
             format!("the bell stands over the standpipe: its bore must be more than {outside}");
-        let rule = Rule::BellInsideStandpipe {
-            bell: inside,
-            standpipe: outside,
-        };
-        clash(faults, rule, bell_node.path_of("bore"), labels, help);
+        refuse(faults, misfit, bell_node.path_of("bore"), labels, help);
         return None;
     }
-    if !below(standpipe.lip_diameter, bell.bore) {
+    if let Some(misfit) = Rules::lip_in_bell(standpipe.lip_diameter, bell.bore) {
         let lip = faults.length(standpipe.lip_diameter);
         let labels = vec![
             label(&pipe_node.span_of("flare"), format!("lip {lip} wide")),
             label(&bell_span, format!("bell {inside} inside")),
         ];
         let help = format!("make flare less than {inside}, or take a wider bell");
-        let rule = Rule::LipWiderThanBell { lip, bell: inside };
-        clash(faults, rule, pipe_node.path_of("flare"), labels, help);
+        refuse(faults, misfit, pipe_node.path_of("flare"), labels, help);
         return None;
     }
     Some(())
@@ -238,9 +212,9 @@ fn lip_below_rim(
     let node = bed.table("standpipe")?;
     let (length, floor, rim) = (node.at("length")?, floor?.value, rim?);
     let lip = floor + length.value;
-    if below(lip, rim.value) {
+    let Some(misfit) = Rules::lip_under_rim(lip, rim.value) else {
         return Some(());
-    }
+    };
     let (wall, lip, rim_shown) = (
         faults.length(rim.value - floor),
         faults.length(lip),
@@ -251,16 +225,7 @@ fn lip_below_rim(
         label(&rim.span, format!("rim at {rim_shown}")),
     ];
     let help = format!("length is the lip's height above the bed's floor: write less than {wall}");
-    clash(
-        faults,
-        Rule::LipAboveRim {
-            lip,
-            rim: rim_shown,
-        },
-        node.path_of("length"),
-        labels,
-        help,
-    );
+    refuse(faults, misfit, node.path_of("length"), labels, help);
     None
 }
 
@@ -272,7 +237,7 @@ fn openings_below_lip(bed: &Node, faults: &mut Faults<'_>) -> Option<()> {
     let bell = bed.table("bell")?;
     let mut fine = Some(());
     if let Some((node, crown)) = bell.table("slots").and_then(|s| Some((s, s.at("height")?)))
-        && !below(crown.value, lip.value)
+        && let Some(misfit) = Rules::slots_under_lip(crown.value, lip.value)
     {
         let shown = faults.length(crown.value);
         let labels = vec![
@@ -282,17 +247,13 @@ fn openings_below_lip(bed: &Node, faults: &mut Faults<'_>) -> Option<()> {
         let help = format!(
             "the slots set the level at which the siphon breaks: write less than {lip_shown}, usually \"25 mm\""
         );
-        let rule = Rule::SlotsAboveLip {
-            crown: shown,
-            lip: lip_shown,
-        };
-        clash(faults, rule, node.path_of("height"), labels, help);
+        refuse(faults, misfit, node.path_of("height"), labels, help);
         fine = None;
     }
     if let Some((node, mouth)) = bell
         .table("air-tube")
         .and_then(|t| Some((t, t.at("mouth")?)))
-        && !below(mouth.value, lip.value)
+        && let Some(misfit) = Rules::tube_under_lip(mouth.value, lip.value)
     {
         let shown = faults.length(mouth.value);
         let labels = vec![
@@ -302,11 +263,7 @@ fn openings_below_lip(bed: &Node, faults: &mut Faults<'_>) -> Option<()> {
         let help = format!(
             "the mouth sets the level at which the siphon breaks: write less than {lip_shown}, usually \"30 mm\""
         );
-        let rule = Rule::AirTubeAboveLip {
-            mouth: shown,
-            lip: lip_shown,
-        };
-        clash(faults, rule, node.path_of("mouth"), labels, help);
+        refuse(faults, misfit, node.path_of("mouth"), labels, help);
         fine = None;
     }
     fine
@@ -316,9 +273,6 @@ fn openings_below_lip(bed: &Node, faults: &mut Faults<'_>) -> Option<()> {
 fn outlet_below_bed(bed: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<()> {
     let node = bed.table("drain")?;
     let (outlet, floor) = (node.at("outlet")?, floor?);
-    if below(outlet.value, floor.value) {
-        return Some(());
-    }
     let bell = bed.table("bell");
     let crown = bell.and_then(|b| b.table("slots")?.at("height"));
     let mouth = bell.and_then(|b| b.table("air-tube")?.at("mouth"));
@@ -326,31 +280,25 @@ fn outlet_below_bed(bed: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> 
         (Some(a), Some(b)) if b.value > a.value => Some(b),
         (a, b) => a.or(b),
     };
+    let breaks = highest.as_ref().map(|at| floor.value + at.value);
+    let Some(misfit) = Rules::outlet_under_bed(outlet.value, floor.value, breaks) else {
+        return Some(());
+    };
     let (shown, floor_shown) = (faults.length(outlet.value), faults.length(floor.value));
     let mut labels = vec![label(&outlet.span, format!("outlet at {shown}"))];
-    let rule = match highest {
-        Some(at) if !below(outlet.value, floor.value + at.value) => {
-            let break_level = faults.length(floor.value + at.value);
-            labels.push(label(
-                &at.span,
-                format!("breaks at {break_level}, bed floor plus this height"),
-            ));
-            Rule::OutletAboveBreak {
-                outlet: shown,
-                break_level,
-            }
-        }
-        _ => Rule::OutletAboveFloor {
-            outlet: shown,
-            floor: floor_shown,
-        },
-    };
+    if let (Misfit::OutletAboveBreak { break_level, .. }, Some(at)) = (&misfit, highest) {
+        let break_level = faults.length(*break_level);
+        labels.push(label(
+            &at.span,
+            format!("breaks at {break_level}, bed floor plus this height"),
+        ));
+    }
     labels.push(label(&floor.span, format!("bed floor at {floor_shown}")));
     let help = format!(
         "outlet is the elevation above the room's floor where the siphon's pipe ends: write less than \
          {floor_shown}, the lower the better"
     );
-    clash(faults, rule, node.path_of("outlet"), labels, help);
+    refuse(faults, misfit, node.path_of("outlet"), labels, help);
     None
 }
 
@@ -438,19 +386,14 @@ fn target(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option
     let line = around.line.as_ref()?;
     let at = node.number_or("at", line.run.length)?;
     let Some(at) = within(0.0, at, line.run.length) else {
-        let (shown, length) = (faults.length(at), faults.length(line.run.length));
+        let misfit = Rules::junction_on_line(at, line.run.length)?;
+        let length = faults.length(line.run.length);
         let labels = vec![label(
             &node.span_of("at"),
             format!("allowed: 0 m to {length}"),
         )];
-        let help = "at is measured along the line from its lower end".to_owned();
-        clash(
-            faults,
-            Rule::JunctionBeyondLine { at: shown, length },
-            node.path_of("at"),
-            labels,
-            help,
-        );
+        let help = "at is measured along the line from its lower end";
+        refuse(faults, misfit, node.path_of("at"), labels, help);
         return None;
     };
     Some(DrainTarget::Line { at })
@@ -467,38 +410,27 @@ fn outlet_above_receiver(
     let shown = faults.length(outlet.value);
     let here = label(&outlet.span, format!("outlet at {shown}"));
     match (into, &around.line, around.sump_floor) {
-        (DrainTarget::Line { at }, Some(line), _) if below(outlet.value, line.invert(*at)) => {
-            let invert = faults.length(line.invert(*at));
+        (DrainTarget::Line { at }, Some(line), _) => {
+            let invert = line.invert(*at);
+            let Some(misfit) = Rules::outlet_over_line(outlet.value, invert) else {
+                return;
+            };
             let help = format!(
-                "the line's invert at this junction is its outlet plus slope times distance, {invert}; \
-                 write at least that, or lower the line"
+                "the line's invert at this junction is its outlet plus slope times distance, {}; \
+                 write at least that, or lower the line",
+                faults.length(invert)
             );
-            clash(
-                faults,
-                Rule::OutletBelowLine {
-                    outlet: shown,
-                    invert,
-                },
-                path,
-                vec![here],
-                help,
-            );
+            refuse(faults, misfit, path, vec![here], help);
         }
-        (DrainTarget::Sump, _, Some(sump_floor)) if below(outlet.value, sump_floor) => {
-            let sump_floor = faults.length(sump_floor);
+        (DrainTarget::Sump, _, Some(sump_floor)) => {
+            let Some(misfit) = Rules::outlet_over_sump(outlet.value, sump_floor) else {
+                return;
+            };
             let help = format!(
-                "write at least {sump_floor}; a pipe that ends under water in the sump is allowed"
+                "write at least {}; a pipe that ends under water in the sump is allowed",
+                faults.length(sump_floor)
             );
-            clash(
-                faults,
-                Rule::OutletBelowSump {
-                    outlet: shown,
-                    sump_floor,
-                },
-                path,
-                vec![here],
-                help,
-            );
+            refuse(faults, misfit, path, vec![here], help);
         }
         _ => {}
     }

@@ -3,9 +3,11 @@
 use super::super::fault::Faults;
 use super::super::node::Node;
 use super::super::rule::Rule;
-use super::{Surroundings, below, clash, label, optional, pipes, warn, within};
+use super::{Surroundings, clash, label, optional, pipes, refuse, warn};
 use crate::hydraulics::vessel::{VesselError, VesselShape};
-use crate::model::{Settler, SettlerKind, Sump, Tank, TankFeed, TankOutlet, TopOff};
+use crate::model::{
+    Misfit, Rules, Settler, SettlerKind, Sump, Tank, TankFeed, TankOutlet, TopOff, within,
+};
 
 /// The shape of a vessel from its `shape` key.
 pub(super) fn shape(node: &Node, faults: &mut Faults<'_>) -> Option<VesselShape> {
@@ -62,7 +64,10 @@ pub(super) fn shape(node: &Node, faults: &mut Faults<'_>) -> Option<VesselShape>
                 VesselError::TableSize { depths, areas } => {
                     (Rule::TableSize { depths, areas }, "area")
                 }
-                other => (Rule::Shape(other), "area"),
+                other => {
+                    let (misfit, system) = (Misfit::Shape(other), faults.system);
+                    (Rule::Misfit { misfit, system }, "area")
+                }
             };
             let span = if kind == "table" {
                 measures.span_of(key)
@@ -94,25 +99,16 @@ fn overflow_level(
     let path = node.path_of("overflow-level");
     let shown = faults.length(overflow.value);
     let here = label(&overflow.span, format!("overflow at {shown}"));
-    if !below(floor.value, overflow.value) {
+    if let Some(misfit) = Rules::overflow_over_floor(overflow.value, floor.value) {
         let low = faults.length(floor.value);
         let labels = vec![here, label(&floor.span, format!("bottom at {low}"))];
         let help =
             format!("overflow-level is an elevation above the room's floor: write more than {low}");
-        clash(
-            faults,
-            Rule::OverflowBelowFloor {
-                overflow: shown,
-                floor: low,
-            },
-            path,
-            labels,
-            help,
-        );
+        refuse(faults, misfit, path, labels, help);
         return None;
     }
     let top = floor.value + shape?.depth();
-    if below(top, overflow.value) {
+    if let Some(misfit) = Rules::overflow_in_shape(overflow.value, top) {
         let top = faults.length(top);
         let labels = vec![
             here,
@@ -122,34 +118,12 @@ fn overflow_level(
             ),
         ];
         let help = format!("write at most {top}, or measure the depth again");
-        clash(
-            faults,
-            Rule::OverflowAboveTop {
-                overflow: shown,
-                top,
-            },
-            path,
-            labels,
-            help,
-        );
+        refuse(faults, misfit, path, labels, help);
         return None;
     }
-    if let Some(ceiling) = around.ceiling
-        && !below(overflow.value, ceiling)
-    {
-        let ceiling = faults.length(ceiling);
-        let help = "elevations are above the room's floor; check floor, overflow-level and ceiling"
-            .to_owned();
-        clash(
-            faults,
-            Rule::OverflowAboveCeiling {
-                overflow: shown,
-                ceiling,
-            },
-            path,
-            vec![here],
-            help,
-        );
+    if let Some(misfit) = Rules::overflow_under_ceiling(overflow.value, around.ceiling) {
+        let help = "elevations are above the room's floor; check floor, overflow-level and ceiling";
+        refuse(faults, misfit, path, vec![here], help);
         return None;
     }
     Some(overflow.value.min(top))
@@ -166,23 +140,14 @@ fn start_level(node: &Node, faults: &mut Faults<'_>) -> Option<f64> {
         // Reported for the overflow.
         return None;
     }
-    let (level_shown, floor, overflow) = (
-        faults.length(level.value),
-        faults.length(floor),
-        faults.length(overflow),
-    );
+    let misfit = Rules::start_level(level.value, floor, overflow)?;
+    let (floor, overflow) = (faults.length(floor), faults.length(overflow));
     let labels = vec![label(
         &level.span,
         format!("allowed: {floor} to {overflow}"),
     )];
-    let help = "start-level is the elevation of the water above the room's floor, not its depth"
-        .to_owned();
-    let rule = Rule::StartLevel {
-        level: level_shown,
-        floor,
-        overflow,
-    };
-    clash(faults, rule, node.path_of("start-level"), labels, help);
+    let help = "start-level is the elevation of the water above the room's floor, not its depth";
+    refuse(faults, misfit, node.path_of("start-level"), labels, help);
     None
 }
 
@@ -257,11 +222,10 @@ pub(super) fn settler(
         floor: node.number("floor")?,
         overflow_level: overflow_level?,
     };
-    if settler.area() <= 0.0 {
-        let level = faults.length(settler.overflow_level);
-        clash(
+    if let Some(misfit) = Rules::settler_surface(settler.area(), settler.overflow_level) {
+        refuse(
             faults,
-            Rule::NoSurface { level },
+            misfit,
             node.path_of("overflow-level"),
             vec![label(
                 &node.span_of("overflow-level"),
@@ -277,10 +241,9 @@ pub(super) fn settler(
 
 pub(super) fn top_off(node: &Node, sump: Option<&Sump>, faults: &mut Faults<'_>) -> Option<TopOff> {
     if let (Some(level), Some(sump)) = (node.at("level"), sump)
-        && !(sump.floor..sump.overflow_level).contains(&level.value)
+        && let Some(misfit) = Rules::top_off_level(level.value, sump.floor, sump.overflow_level)
     {
-        let (shown, floor, overflow) = (
-            faults.length(level.value),
+        let (floor, overflow) = (
             faults.length(sump.floor),
             faults.length(sump.overflow_level),
         );
@@ -289,14 +252,8 @@ pub(super) fn top_off(node: &Node, sump: Option<&Sump>, faults: &mut Faults<'_>)
             format!("allowed: {floor} to below {overflow}"),
         )];
         let help =
-            "level is the elevation of the water above the room's floor at which the valve shuts"
-                .to_owned();
-        let rule = Rule::TopOffLevel {
-            level: shown,
-            floor,
-            overflow,
-        };
-        clash(faults, rule, node.path_of("level"), labels, help);
+            "level is the elevation of the water above the room's floor at which the valve shuts";
+        refuse(faults, misfit, node.path_of("level"), labels, help);
         return None;
     }
     Some(TopOff {

@@ -3,7 +3,7 @@
 use crate::model::{
     Band, Bed, Coefficient, CoefficientValues, Inlet, PumpSource, System, TankFeed,
 };
-use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
+use crate::study::map_quantity::{MapQuantity, Unbuildable};
 use crate::study::vary::draw::{Input, Kind, Pipe, Vessel};
 use crate::study::vary::plan::lengthen;
 
@@ -43,10 +43,10 @@ pub(super) fn drawn(
     for which in Coefficient::ALL {
         system.coefficients[which] = Band::exact(soft.get(which));
     }
-    for bed in &system.beds {
-        fits(bed, &system)?;
+    match system.misfits().first() {
+        Some(misfit) => Err(misfit.into()),
+        None => Ok((system, soft)),
     }
-    Ok((system, soft))
 }
 
 fn change_bed(system: &mut System, i: usize, kind: Kind, by: f64) -> Result<(), Unbuildable> {

@@ -1,0 +1,572 @@
+//! A system built in code, without a scenario file.
+//!
+//! What is not said is taken from common practice (no source, unless one is named) and
+//! can be read and changed in the finished [`System`]; the rules are those of the scenario
+//! reader.
+
+use crate::hydraulics::fittings::Fitting;
+use crate::hydraulics::friction::PLASTIC_ROUGHNESS;
+use crate::hydraulics::pipe_run::PipeRun;
+use crate::hydraulics::pump_curve::PumpCurve;
+use crate::hydraulics::vessel::VesselShape;
+use crate::hydraulics::water::{OutOfRange, Water};
+use crate::model::{
+    AirTube, Band, Bed, Bell, Coefficient, Coefficients, Drain, DrainLine, DrainLosses,
+    DrainTarget, Duration, Guard, Incident, Inlet, Media, Misfit, Pump, PumpSource, Settler,
+    Siphon, Slots, Standpipe, Sump, Supply, System, Tank, Thresholds, TopOff,
+};
+
+/// Wall of a pipe whose outside diameter is not given `[m]`; common practice, no source.
+pub(crate) const USUAL_WALL: f64 = 0.003;
+/// Water over the pump's intake where the maker names none `[m]`; common practice, no source.
+pub(crate) const USUAL_COVER: f64 = 0.050;
+/// Simulated time of a single bed at most `[s]`.
+const SETTLES_WITHIN: f64 = 48.0 * 3600.0;
+/// Simulated time of several beds `[s]`.
+const SEVERAL_BEDS: f64 = 24.0 * 3600.0;
+
+/// Bore of 1 in Schedule 40 pipe `[m]`; ASTM D1785.
+const STANDPIPE_BORE: f64 = 0.0266;
+/// Gravel surface over the lip: the usual 2 in of dry gravel and the water over the lip `[m]`.
+const GRAVEL_OVER_LIP: f64 = 0.075;
+/// Gravel ends this far below the rim `[m]`.
+const RIM_OVER_GRAVEL: f64 = 0.020;
+/// Bore of the bell over that of the standpipe.
+const BELL_OVER_PIPE: f64 = 3.0;
+/// The sump's overflow below the top of its shape, and a siphon's outlet over it `[m]`.
+const OVERFLOW_ROOM: f64 = 0.050;
+/// The pump's intake over the sump's bottom `[m]`.
+const INTAKE_HEIGHT: f64 = 0.030;
+/// Water in the sump at the start, as a share of the height to its overflow.
+const START_SHARE: f64 = 0.8;
+
+/// How long to simulate where nobody says: one bed until its cycles agree, several a day.
+pub(crate) fn usual_duration(beds: usize) -> Duration {
+    if beds > 1 {
+        Duration::Fixed(SEVERAL_BEDS)
+    } else {
+        Duration::UntilSettled {
+            at_most: SETTLES_WITHIN,
+        }
+    }
+}
+
+/// Why a builder has no system to give.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum BuildError {
+    /// Nothing says what the sump is.
+    #[error("there is no sump: give its shape and the elevation of its bottom")]
+    NoSump,
+    /// Nothing says what the pump gives.
+    #[error("there is no pump: give its steady flow or its curve")]
+    NoPump,
+    /// Beds share a steady flow by themselves, but not what a curve gives.
+    #[error("bed \"{bed}\" has no inlet, and the flow of a pump with a curve depends on it")]
+    NoInlet {
+        /// Its name.
+        bed: String,
+    },
+    /// The water's temperature.
+    #[error(transparent)]
+    Temperature(#[from] OutOfRange),
+    /// The parts do not fit each other.
+    #[error("{}", .0.iter().map(Misfit::to_string).collect::<Vec<_>>().join("; "))]
+    Misfits(Vec<Misfit>),
+}
+
+/// A bed on its way; see [`Bed::builder`].
+#[derive(Debug, Clone)]
+pub struct BedBuilder {
+    name: String,
+    shape: VesselShape,
+    floor: f64,
+    rim: Option<f64>,
+    gravel_depth: Option<f64>,
+    void: f64,
+    grain: Option<f64>,
+    guard: Option<Guard>,
+    inlet: Option<Inlet>,
+    start_level: Option<f64>,
+    standpipe_bore: f64,
+    standpipe_length: Option<f64>,
+    flare: Option<f64>,
+    bell: Option<(f64, f64)>,
+    slots: (u32, f64, f64),
+    air_tube: Option<(f64, f64)>,
+    outlet: Option<f64>,
+    losses: Option<DrainLosses>,
+    line_at: Option<f64>,
+}
+
+impl Bed {
+    /// A bed of this inside `shape`, its `floor` an elevation above the room's floor `[m]`.
+    ///
+    /// Where nothing else is said: the rim is the shape's top; gravel up to 20 mm below it
+    /// with a drainable void of 0.40; a standpipe of 1 in Schedule 40 (bore 26.6 mm, ASTM
+    /// D1785) that ends 75 mm under the gravel's surface; a bell of three times that bore
+    /// with one bore of clearance and six slots of 12 mm by 25 mm; an outlet into the sump
+    /// 50 mm over its overflow, reached by the straight way with two elbows; an equal share
+    /// of the pump's steady flow; no guard. Common practice, no source, but the pipe.
+    pub fn builder(name: &str, shape: VesselShape, floor: f64) -> BedBuilder {
+        BedBuilder {
+            name: name.to_owned(),
+            shape,
+            floor,
+            rim: None,
+            gravel_depth: None,
+            void: 0.40,
+            grain: None,
+            guard: None,
+            inlet: None,
+            start_level: None,
+            standpipe_bore: STANDPIPE_BORE,
+            standpipe_length: None,
+            flare: None,
+            bell: None,
+            slots: (6, 0.012, 0.025),
+            air_tube: None,
+            outlet: None,
+            losses: None,
+            line_at: None,
+        }
+    }
+}
+
+impl BedBuilder {
+    /// Elevation where it spills `[m]`.
+    #[must_use]
+    pub fn rim(mut self, elevation: f64) -> Self {
+        self.rim = Some(elevation);
+        self
+    }
+
+    /// Depth of the gravel over the floor `[m]` and its drainable void, 0 to 1.
+    #[must_use]
+    pub fn gravel(mut self, depth: f64, void: f64) -> Self {
+        (self.gravel_depth, self.void) = (Some(depth), void);
+        self
+    }
+
+    /// Grain size of the gravel `[m]`: its loss to the guard is then counted.
+    #[must_use]
+    pub fn grain(mut self, size: f64) -> Self {
+        self.grain = Some(size);
+        self
+    }
+
+    /// Column round the bell: inside diameter `[m]`, area of its openings `[m2]`.
+    #[must_use]
+    pub fn guard(mut self, diameter: f64, slot_area: Option<f64>) -> Self {
+        self.guard = Some(Guard {
+            diameter,
+            slot_area,
+        });
+        self
+    }
+
+    /// Where its water comes from.
+    #[must_use]
+    pub fn inlet(mut self, inlet: Inlet) -> Self {
+        self.inlet = Some(inlet);
+        self
+    }
+
+    /// Elevation of its water at the start `[m]`.
+    #[must_use]
+    pub fn start_level(mut self, elevation: f64) -> Self {
+        self.start_level = Some(elevation);
+        self
+    }
+
+    /// Bore of the standpipe and its length from the bed's floor to the lip `[m]`.
+    #[must_use]
+    pub fn standpipe(mut self, bore: f64, length: f64) -> Self {
+        (self.standpipe_bore, self.standpipe_length) = (bore, Some(length));
+        self
+    }
+
+    /// Diameter of a widened lip `[m]`.
+    #[must_use]
+    pub fn flare(mut self, diameter: f64) -> Self {
+        self.flare = Some(diameter);
+        self
+    }
+
+    /// Bore of the bell, and its clearance from lip to cap `[m]`.
+    #[must_use]
+    pub fn bell(mut self, bore: f64, clearance: f64) -> Self {
+        self.bell = Some((bore, clearance));
+        self
+    }
+
+    /// Slots at the bell's foot: how many, width of each, height over the bed's floor `[m]`.
+    #[must_use]
+    pub fn slots(mut self, count: u32, width: f64, height: f64) -> Self {
+        self.slots = (count, width, height);
+        self
+    }
+
+    /// Air tube: its bore, and the height of its mouth over the bed's floor `[m]`.
+    #[must_use]
+    pub fn air_tube(mut self, bore: f64, mouth: f64) -> Self {
+        self.air_tube = Some((bore, mouth));
+        self
+    }
+
+    /// Elevation of the centre of the siphon's outlet `[m]`.
+    #[must_use]
+    pub fn outlet(mut self, elevation: f64) -> Self {
+        self.outlet = Some(elevation);
+        self
+    }
+
+    /// What resists the full siphon.
+    #[must_use]
+    pub fn losses(mut self, losses: DrainLosses) -> Self {
+        self.losses = Some(losses);
+        self
+    }
+
+    /// It drains into the shared line, `at` from the line's outlet `[m]`.
+    #[must_use]
+    pub fn into_line(mut self, at: f64) -> Self {
+        self.line_at = Some(at);
+        self
+    }
+
+    /// The bed, with `share` of the flow where it has no inlet.
+    fn build(
+        self,
+        sump: &Sump,
+        line: Option<&DrainLine>,
+        share: Option<f64>,
+    ) -> Result<Bed, BuildError> {
+        let Some(inlet) = self.inlet.or(share.map(Inlet::Share)) else {
+            return Err(BuildError::NoInlet { bed: self.name });
+        };
+        let floor = self.floor;
+        let rim = self.rim.unwrap_or(floor + self.shape.depth());
+        let gravel = self.gravel_depth.unwrap_or(rim - floor - RIM_OVER_GRAVEL);
+        let bore = self.standpipe_bore;
+        let lip = floor + self.standpipe_length.unwrap_or(gravel - GRAVEL_OVER_LIP);
+        let (bell, clearance) = self.bell.unwrap_or((BELL_OVER_PIPE * bore, bore));
+        let (count, width, height) = self.slots;
+        let outlet = self.outlet.unwrap_or(match (self.line_at, line) {
+            (Some(at), Some(line)) => line.invert(at) + 0.5 * line.run.bore,
+            _ => sump.overflow_level + OVERFLOW_ROOM,
+        });
+        let losses = self.losses.unwrap_or(DrainLosses::Computed {
+            length: lip - outlet,
+            k: 2.0 * Fitting::Elbow90.published().k,
+            roughness: PLASTIC_ROUGHNESS,
+        });
+        Ok(Bed {
+            name: self.name,
+            floor,
+            shape: self.shape,
+            rim,
+            media: Media {
+                depth: gravel,
+                void: self.void,
+                grain: self.grain,
+                fouling: 1.0,
+            },
+            guard: self.guard,
+            inlet,
+            start_level: self.start_level,
+            siphon: Siphon {
+                standpipe: Standpipe {
+                    bore,
+                    outside: bore + 2.0 * USUAL_WALL,
+                    lip,
+                    lip_diameter: self.flare.unwrap_or(bore),
+                },
+                bell: Bell {
+                    bore: bell,
+                    outside: bell + 2.0 * USUAL_WALL,
+                    clearance,
+                    slots: Slots {
+                        count,
+                        width,
+                        height,
+                        crown: floor + height,
+                    },
+                    air_tube: self.air_tube.map(|(bore, mouth)| AirTube {
+                        bore,
+                        mouth: floor + mouth,
+                    }),
+                    air_leak: 0.0,
+                },
+                drain: Drain {
+                    outlet,
+                    losses,
+                    into: self
+                        .line_at
+                        .map_or(DrainTarget::Sump, |at| DrainTarget::Line { at }),
+                },
+            },
+        })
+    }
+}
+
+/// A system on its way; see [`System::builder`].
+#[derive(Debug, Clone)]
+pub struct SystemBuilder {
+    title: String,
+    duration: Option<Duration>,
+    temperature: f64,
+    ceiling: Option<f64>,
+    sump: Option<(VesselShape, f64)>,
+    sump_levels: Option<(f64, f64)>,
+    source: Option<PumpSource>,
+    intake: Option<f64>,
+    supply: Supply,
+    beds: Vec<BedBuilder>,
+    drain_line: Option<DrainLine>,
+    tank: Option<Tank>,
+    settler: Option<Settler>,
+    top_off: Option<TopOff>,
+    evaporation: f64,
+    incidents: Vec<Incident>,
+    coefficients: Coefficients,
+    thresholds: Thresholds,
+}
+
+impl System {
+    /// A system to be filled; it needs a sump, a pump and at least one bed.
+    ///
+    /// Where nothing else is said: the sump spills 50 mm under its top and stands at four
+    /// fifths of the height to there; the pump sucks 30 mm over its bottom and needs 50 mm
+    /// of water; no supply pipe counts; the water has 20 degC; one bed runs until its
+    /// cycles agree, several run for a day. Common practice, no source. The model has
+    /// public fields for everything else, and [`System::misfits`] for what became of it.
+    pub fn builder() -> SystemBuilder {
+        SystemBuilder {
+            title: "system".to_owned(),
+            duration: None,
+            temperature: 20.0,
+            ceiling: None,
+            sump: None,
+            sump_levels: None,
+            source: None,
+            intake: None,
+            supply: Supply {
+                trunk: PipeRun {
+                    bore: 0.025,
+                    length: 0.0,
+                    roughness: PLASTIC_ROUGHNESS,
+                    k: 0.0,
+                },
+                bypass: None,
+            },
+            beds: Vec::new(),
+            drain_line: None,
+            tank: None,
+            settler: None,
+            top_off: None,
+            evaporation: 0.0,
+            incidents: Vec::new(),
+            coefficients: Coefficients::default(),
+            thresholds: Thresholds::default(),
+        }
+    }
+}
+
+impl SystemBuilder {
+    /// What the owner calls it.
+    #[must_use]
+    pub fn title(mut self, title: &str) -> Self {
+        title.clone_into(&mut self.title);
+        self
+    }
+
+    /// How long to simulate.
+    #[must_use]
+    pub fn duration(mut self, duration: Duration) -> Self {
+        self.duration = Some(duration);
+        self
+    }
+
+    /// Temperature of the water `[degC]`, 0 to 40.
+    #[must_use]
+    pub fn temperature(mut self, celsius: f64) -> Self {
+        self.temperature = celsius;
+        self
+    }
+
+    /// Elevation of the ceiling `[m]`.
+    #[must_use]
+    pub fn ceiling(mut self, elevation: f64) -> Self {
+        self.ceiling = Some(elevation);
+        self
+    }
+
+    /// Inside shape of the sump and elevation of its bottom `[m]`.
+    #[must_use]
+    pub fn sump(mut self, shape: VesselShape, floor: f64) -> Self {
+        self.sump = Some((shape, floor));
+        self
+    }
+
+    /// Elevations of the sump's water at the start and of its overflow `[m]`.
+    #[must_use]
+    pub fn sump_levels(mut self, start: f64, overflow: f64) -> Self {
+        self.sump_levels = Some((start, overflow));
+        self
+    }
+
+    /// A pump whose flow was measured `[m3/s]`.
+    #[must_use]
+    pub fn steady_flow(mut self, flow: f64) -> Self {
+        self.source = Some(PumpSource::Steady(flow));
+        self
+    }
+
+    /// A pump with a head-flow curve; beds then need piped inlets.
+    #[must_use]
+    pub fn pump_curve(mut self, curve: PumpCurve) -> Self {
+        self.source = Some(PumpSource::Curve(curve));
+        self
+    }
+
+    /// Elevation of the pump's intake `[m]`.
+    #[must_use]
+    pub fn intake(mut self, elevation: f64) -> Self {
+        self.intake = Some(elevation);
+        self
+    }
+
+    /// Pipes from the pump to the inlets.
+    #[must_use]
+    pub fn supply(mut self, supply: Supply) -> Self {
+        self.supply = supply;
+        self
+    }
+
+    /// One more bed.
+    #[must_use]
+    pub fn bed(mut self, bed: BedBuilder) -> Self {
+        self.beds.push(bed);
+        self
+    }
+
+    /// The line that siphons share.
+    #[must_use]
+    pub fn drain_line(mut self, line: DrainLine) -> Self {
+        self.drain_line = Some(line);
+        self
+    }
+
+    /// A fish tank beside the sump.
+    #[must_use]
+    pub fn tank(mut self, tank: Tank) -> Self {
+        self.tank = Some(tank);
+        self
+    }
+
+    /// A settler after the tank.
+    #[must_use]
+    pub fn settler(mut self, settler: Settler) -> Self {
+        self.settler = Some(settler);
+        self
+    }
+
+    /// A float valve in the sump.
+    #[must_use]
+    pub fn top_off(mut self, valve: TopOff) -> Self {
+        self.top_off = Some(valve);
+        self
+    }
+
+    /// Water lost to the air `[m3/s]`.
+    #[must_use]
+    pub fn evaporation(mut self, flow: f64) -> Self {
+        self.evaporation = flow;
+        self
+    }
+
+    /// Something that happens during the run.
+    #[must_use]
+    pub fn incident(mut self, incident: Incident) -> Self {
+        self.incidents.push(incident);
+        self
+    }
+
+    /// Another band for a soft coefficient.
+    #[must_use]
+    pub fn coefficient(mut self, which: Coefficient, band: Band) -> Self {
+        self.coefficients[which] = band;
+        self
+    }
+
+    /// Other limits of the checks.
+    #[must_use]
+    pub fn thresholds(mut self, limits: Thresholds) -> Self {
+        self.thresholds = limits;
+        self
+    }
+
+    /// The system, ready to simulate.
+    ///
+    /// # Errors
+    /// [`BuildError`]: a part that must be there is not, or parts do not fit each other.
+    pub fn build(self) -> Result<System, BuildError> {
+        let (shape, floor) = self.sump.ok_or(BuildError::NoSump)?;
+        let source = self.source.ok_or(BuildError::NoPump)?;
+        let (start_level, overflow_level) = self.sump_levels.unwrap_or_else(|| {
+            let height = (shape.depth() - OVERFLOW_ROOM).max(0.5 * shape.depth());
+            (floor + START_SHARE * height, floor + height)
+        });
+        let sump = Sump {
+            shape,
+            floor,
+            start_level,
+            overflow_level,
+            holds_fish: false,
+        };
+        let count = self.beds.len();
+        let share = match source {
+            PumpSource::Steady(_) => u32::try_from(count).ok().map(|n| 1.0 / f64::from(n.max(1))),
+            PumpSource::Curve(_) => None,
+        };
+        let line = self.drain_line.as_ref();
+        let beds = self
+            .beds
+            .into_iter()
+            .map(|bed| bed.build(&sump, line, share))
+            .collect::<Result<Vec<_>, _>>()?;
+        let system = System {
+            title: self.title,
+            duration: self.duration.unwrap_or_else(|| usual_duration(count)),
+            water: Water::at(self.temperature)?,
+            ceiling: self.ceiling,
+            pump: Pump {
+                source,
+                intake_level: self.intake.unwrap_or(floor + INTAKE_HEIGHT),
+                minimum_cover: USUAL_COVER,
+                power: None,
+                tariff: None,
+                schedule: None,
+                check_valve: false,
+            },
+            sump,
+            supply: self.supply,
+            beds,
+            drain_line: self.drain_line,
+            tank: self.tank,
+            settler: self.settler,
+            top_off: self.top_off,
+            evaporation: self.evaporation,
+            incidents: self.incidents,
+            coefficients: self.coefficients,
+            thresholds: self.thresholds,
+        };
+        let misfits = system.misfits();
+        if misfits.is_empty() {
+            Ok(system)
+        } else {
+            Err(BuildError::Misfits(misfits))
+        }
+    }
+}
