@@ -218,7 +218,11 @@ impl Bed {
                 let what = "the share of a bed";
                 found.push(Misfit::Impossible { what, value });
             }
-            Inlet::Measured(flow) => found.extend(above_zero("the inflow of a bed", flow)),
+            // Nothing at all is a bed that stays dry.
+            Inlet::Measured(value) if !(0.0..f64::INFINITY).contains(&value) => {
+                let what = "the inflow of a bed";
+                found.push(Misfit::Impossible { what, value });
+            }
             _ => {}
         }
         let void = self.media.void;
