@@ -13,7 +13,7 @@
 //! use ebbwright::simulation::{Sampling, simulate};
 //! use ebbwright::units::UnitSystem::Metric;
 //!
-//! let tub = VesselShape::Box { length: 1.2, width: 1.1, depth: 0.35 };
+//! let tub = VesselShape::Box { length: 1.0, width: 0.9, depth: 0.35 };
 //! let drum = VesselShape::LyingCylinder { diameter: 0.572, length: 0.851 };
 //! let system = System::builder()
 //!     .title("shed")

@@ -27,6 +27,14 @@ fn tub() -> VesselShape {
     }
 }
 
+fn small_tub() -> VesselShape {
+    VesselShape::Box {
+        length: 1.0,
+        width: 0.9,
+        depth: 0.35,
+    }
+}
+
 /// The bed of the starter.
 fn north() -> BedBuilder {
     Bed::builder("north", tub(), 1.11)
@@ -82,7 +90,7 @@ fn little_is_enough_for_a_system_that_can_be_simulated() {
     let built = System::builder()
         .sump(drum(), 0.0)
         .steady_flow(8.0 * LITRE_PER_MINUTE)
-        .bed(Bed::builder("north", tub(), 1.11))
+        .bed(Bed::builder("north", small_tub(), 1.11))
         .build()
         .unwrap();
     let run = ebbwright::simulation::simulate(&built, ebbwright::simulation::Sampling::None);
