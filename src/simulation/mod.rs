@@ -8,7 +8,7 @@
 //! let run = simulate(&shed.system, Sampling::Every(60.0))?;
 //! assert_eq!(run.beds[0].regime, Regime::Cycles);
 //! let started = |kind: &EventKind| matches!(kind, EventKind::FullBoreBegan(0));
-//! assert!(run.recording.events.iter().any(|event| started(&event.kind)));
+//! assert!(run.events.iter().any(|event| started(&event.kind)));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
