@@ -5,6 +5,7 @@
 //! beside each value. Nothing here needs Python.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod drain_lines;
 mod supply_trees;
 #[path = "../support/mod.rs"]
 mod support;
