@@ -9,6 +9,7 @@ use crate::assessment::levers::{
 use crate::assessment::parts::quoted;
 use crate::assessment::window::window_if;
 use crate::model::{Bed, DrainLosses, PumpSource, drop_beyond};
+use crate::simulation::{EventKind, Hang};
 use crate::units::display::between;
 use std::f64::consts::FRAC_PI_4;
 
@@ -26,6 +27,7 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
         list.extend(thin_air_tube(facts, i));
         list.extend(short_drain(facts, i));
     }
+    list.extend(hanging(facts));
     list.extend(after_the_breaks(facts));
     list.extend(run_on_cross_checks(facts));
     list.extend(unvented_line(facts));
@@ -37,6 +39,34 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
     // A check that only informs has its sentence nowhere else.
     list.extend(settler_size(facts));
     list
+}
+
+/// Parts that switched to and fro and were held where they did.
+fn hanging(facts: &Facts) -> Vec<String> {
+    let units = facts.parts.units;
+    let mut found: Vec<(Hang, f64, u32)> = Vec::new();
+    for event in &facts.parts.run.events {
+        if let EventKind::Hangs(part) = event.kind {
+            match found.iter_mut().find(|(known, ..)| *known == part) {
+                Some((_, _, count)) => *count += 1,
+                None => found.push((part, event.time, 1)),
+            }
+        }
+    }
+    let sentence = |(part, first, count): (Hang, f64, u32)| {
+        let again = match count {
+            1 => String::new(),
+            2 => ", and once more later".to_owned(),
+            more => format!(", and {} times more later", more - 1),
+        };
+        format!(
+            "From {} on {}{again}: it switches to and fro there faster than this model resolves, \
+             and is taken to stay between both.",
+            units.time(first),
+            part.in_words(facts.parts.system)
+        )
+    };
+    found.into_iter().map(sentence).collect()
 }
 
 /// A pipe shorter than straight down: its friction comes out too small.

@@ -86,9 +86,10 @@ impl Failure {
             | Self::Exists { .. }
             | Self::Output(_) => 2,
             Self::Simulation(error) => match error {
-                SimulationError::Integration(_) | SimulationError::WaterLost { .. } => 3,
-                SimulationError::Chatter { .. }
-                | SimulationError::WorstUnresolved { .. }
+                SimulationError::Integration(_)
+                | SimulationError::WaterLost { .. }
+                | SimulationError::Chatter { .. } => 3,
+                SimulationError::WorstUnresolved { .. }
                 | SimulationError::NoIncident { .. }
                 | SimulationError::TooManyBeds { .. }
                 | SimulationError::NoTime { .. } => 2,

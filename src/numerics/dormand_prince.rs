@@ -5,7 +5,9 @@
 //! G. Wanner, Solving Ordinary Differential Equations I (1993), II.4 to II.6.
 //! Held against `ode_solvers` and closed forms in `tests/steppers`.
 
-use crate::numerics::integrate::{IntegrationFailure, MOST_STEPS, Rates, Span, StepEnd, Tolerance};
+use crate::numerics::integrate::{
+    Ended, IntegrationFailure, MOST_AT_ONCE, Piece, Rates, Span, StepEnd, Tolerance,
+};
 use nalgebra::SVector;
 
 const A2: [f64; 1] = [1.0 / 5.0];
@@ -61,6 +63,15 @@ const FASTEST: f64 = 10.0;
 /// Weight of the step before in the control of the next.
 const MEMORY: f64 = 0.04;
 
+/// Steps of a stretch before it is looked at for stiffness: most stretches have fewer.
+const UNTRIED: usize = 20;
+/// Step times the largest slope of the rates beyond which the method is not stable, and
+/// how many steps in all must say so, no six of them in a row saying otherwise (Hairer
+/// & Wanner, Solving Ordinary Differential Equations II (1996), IV.2, as in DOPRI5).
+const STABLE: f64 = 3.25;
+const ENOUGH: u32 = 15;
+const RECOVERED: u32 = 6;
+
 /// One accepted step: its start and the rates at its seven stages.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Stages<const N: usize> {
@@ -105,11 +116,7 @@ impl<const N: usize> Stages<N> {
         let first = self.step * self.k[0][i] - rise;
         let last = rise - self.step * self.k[6][i] - first;
         let terms = [self.y[i], rise, first, last, sum(&D)];
-        Curve {
-            from: self.from,
-            per_step: 1.0 / self.step,
-            terms,
-        }
+        Curve::new(self.from, self.step, terms)
     }
 }
 
@@ -122,6 +129,16 @@ pub(super) struct Curve {
 }
 
 impl Curve {
+    /// The polynomial `a + x (b + u (c + x (d + u e)))` of the share `x` of the step that
+    /// has passed, `u = 1 - x`.
+    pub(super) fn new(from: f64, step: f64, terms: [f64; 5]) -> Self {
+        Self {
+            from,
+            per_step: 1.0 / step,
+            terms,
+        }
+    }
+
     pub(super) fn at(&self, t: f64) -> f64 {
         let x = (t - self.from) * self.per_step;
         let u = 1.0 - x;
@@ -135,6 +152,42 @@ pub(super) struct Drive {
     pub(super) evaluations: u64,
     pub(super) first_suited: f64,
     pub(super) next_step: f64,
+    pub(super) ended: Ended,
+}
+
+/// Counts the steps whose length only stability limits.
+#[derive(Default)]
+struct Stiffness {
+    held_up: u32,
+    free: u32,
+}
+
+impl Stiffness {
+    /// Takes in a step `h`: the change of state and of rate between its last two stages.
+    fn see<const N: usize>(
+        &mut self,
+        m: usize,
+        h: f64,
+        k: &[SVector<f64, N>; 7],
+        near: &SVector<f64, N>,
+        next: &SVector<f64, N>,
+    ) -> bool {
+        let (mut rates, mut states) = (0.0, 0.0);
+        for i in 0..m {
+            rates += (k[6][i] - k[5][i]).powi(2);
+            states += (next[i] - near[i]).powi(2);
+        }
+        if h * h * rates > STABLE * STABLE * states {
+            self.held_up += 1;
+            self.free = 0;
+        } else {
+            self.free += 1;
+            if self.free >= RECOVERED {
+                self.held_up = 0;
+            }
+        }
+        self.held_up >= ENOUGH
+    }
 }
 
 /// First `m` of `y + h sum(weights k)`; the rest as in `y`.
@@ -164,8 +217,8 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
     start: &StepEnd<N, R::Sight>,
     tolerance: Tolerance,
     ends: &mut Vec<StepEnd<N, R::Sight>>,
-    stages: &mut Vec<Stages<N>>,
-    mut stop: impl FnMut(&StepEnd<N, R::Sight>) -> bool,
+    pieces: &mut Vec<Piece<N>>,
+    stop: &mut impl FnMut(&StepEnd<N, R::Sight>) -> bool,
 ) -> Result<Drive, IntegrationFailure> {
     let m = R::FEEDBACK.min(N);
     let longest = span.longest_step.min(span.to - start.t);
@@ -174,22 +227,16 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         evaluations: 0,
         first_suited: h,
         next_step: h,
+        ended: Ended::AtSpan,
     };
+    let mut stiffness = Stiffness::default();
     let (mut t, mut y) = (start.t, start.y);
     let mut sight = start.sight;
     let mut k = [SVector::<f64, N>::zeros(); 7];
     k[0] = start.dy;
     let mut error_before: f64 = 1e-4;
     let mut rejected = false;
-    let mut tries = 0;
     loop {
-        tries += 1;
-        if tries > MOST_STEPS {
-            return Err(IntegrationFailure::TooManySteps {
-                t,
-                steps: MOST_STEPS,
-            });
-        }
         if 0.1 * h <= f64::EPSILON * t.abs() {
             return Err(IntegrationFailure::StepTooSmall { t });
         }
@@ -206,7 +253,8 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         stage(2, t + C[1] * h, &blend(m, &y, h, &k, A3), &mut k);
         stage(3, t + C[2] * h, &blend(m, &y, h, &k, A4), &mut k);
         stage(4, t + C[3] * h, &blend(m, &y, h, &k, A5), &mut k);
-        stage(5, t + h, &blend(m, &y, h, &k, A6), &mut k);
+        let near = blend(m, &y, h, &k, A6);
+        stage(5, t + h, &near, &mut k);
         let next = blend(N, &y, h, &k, B);
         stage(6, t + h, &next, &mut k);
         drive.evaluations += 6;
@@ -241,12 +289,12 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         }
         error_before = error.max(1e-4);
         rejected = false;
-        stages.push(Stages {
+        pieces.push(Piece::Explicit(Stages {
             from: t,
             step: h,
             y,
             k,
-        });
+        }));
         if ends.is_empty() {
             drive.first_suited = (h * (CAUTION * growth).min(FASTEST)).max(cut_from);
         }
@@ -259,11 +307,22 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
             sight,
         };
         ends.push(end);
+        let stiff = ends.len() > UNTRIED && stiffness.see(m, h, &k, &near, &next);
         drive.next_step = (h * factor).max(cut_from);
         h = drive.next_step.min(longest);
-        if last || stop(&end) {
+        if last {
             return Ok(drive);
         }
-        k[0] = k[6];
+        drive.ended = if stop(&end) {
+            Ended::Stopped
+        } else if ends.len() >= MOST_AT_ONCE {
+            Ended::Full
+        } else if stiff {
+            Ended::Stiff
+        } else {
+            k[0] = k[6];
+            continue;
+        };
+        return Ok(drive);
     }
 }

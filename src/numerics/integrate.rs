@@ -1,8 +1,9 @@
 //! Integration of smooth stretches between events.
 
-use crate::numerics::dormand_prince::{self, Stages};
+use crate::numerics::dormand_prince::{self, Curve, Stages};
 #[cfg(feature = "ode_solvers")]
 use crate::numerics::ode_reference::{self, Interpolant};
+use crate::numerics::sdirk::{self, Cubic};
 use nalgebra::SVector;
 
 /// A smooth right-hand side of `N` states.
@@ -22,7 +23,8 @@ pub trait Rates<const N: usize> {
 /// Which program steps. Both use the method of Dormand and Prince, order 5(4).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Stepper {
-    /// This crate's own.
+    /// This crate's own; it goes over to implicit steps, order 4(3), where explicit ones
+    /// are held up by their stability alone.
     #[default]
     Own,
     /// The crate `ode_solvers`, slower: a reference for tests.
@@ -48,6 +50,46 @@ pub struct Span {
     pub first_step: f64,
     /// Longest step allowed `[s]`.
     pub longest_step: f64,
+    /// Known to be stiff: to be stepped implicitly from the start.
+    pub stiff: bool,
+}
+
+/// Why the stepping ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ended {
+    /// The span's end is reached.
+    AtSpan,
+    /// `stop` answered true.
+    Stopped,
+    /// A trajectory holds no more steps: to be taken up again from its end.
+    Full,
+    /// Explicit steps are held up by their stability: only inside this module.
+    Stiff,
+}
+
+/// Most steps that a trajectory holds, so that its memory is bounded.
+pub(super) const MOST_AT_ONCE: usize = 256;
+
+/// One accepted step with what interpolates in it.
+pub(super) enum Piece<const N: usize> {
+    Explicit(Stages<N>),
+    Implicit(Cubic<N>),
+}
+
+impl<const N: usize> Piece<N> {
+    fn state(&self, t: f64) -> SVector<f64, N> {
+        match self {
+            Self::Explicit(stages) => stages.state(t),
+            Self::Implicit(cubic) => cubic.state(t),
+        }
+    }
+
+    fn curve(&self, i: usize) -> Curve {
+        match self {
+            Self::Explicit(stages) => stages.curve(i),
+            Self::Implicit(cubic) => cubic.curve(i),
+        }
+    }
 }
 
 /// State and rates at one time: where a stretch starts, or where a step ended.
@@ -73,7 +115,9 @@ pub struct Trajectory<const N: usize, S> {
     pub first_suited: f64,
     /// Step to go on with after the end of the stretch `[s]`.
     pub next_step: f64,
-    stages: Vec<Stages<N>>,
+    /// Whether its last steps were implicit ones.
+    pub stiff: bool,
+    pieces: Vec<Piece<N>>,
     #[cfg(feature = "ode_solvers")]
     reference: Option<Interpolant<N>>,
 }
@@ -86,14 +130,15 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
             evaluations: 0,
             first_suited: 0.0,
             next_step: 0.0,
-            stages: Vec::with_capacity(16),
+            stiff: false,
+            pieces: Vec::with_capacity(16),
             #[cfg(feature = "ode_solvers")]
             reference: None,
         }
     }
 
     /// State at `t` `[s]` inside step `step` (the one that ends at `ends[step]`),
-    /// by the method's fourth-order interpolant.
+    /// by the method's fourth-order interpolant (third order for implicit steps).
     pub fn state(&self, step: usize, t: f64) -> SVector<f64, N> {
         #[cfg(feature = "ode_solvers")]
         if let Some(model) = &self.reference {
@@ -103,7 +148,7 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
                 .evaluate(t.clamp(low, high))
                 .unwrap_or(self.ends[step].y);
         }
-        self.stages[step].state(t)
+        self.pieces[step].state(t)
     }
 
     /// Whether this crate's own stepper made the stretch.
@@ -117,7 +162,7 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
 
     /// State `i` alone over step `step`, at a fraction of the cost of [`state`](Self::state).
     pub fn curve(&self, step: usize, i: usize) -> impl Fn(f64) -> f64 {
-        let own = self.is_own().then(|| self.stages[step].curve(i));
+        let own = self.is_own().then(|| self.pieces[step].curve(i));
         move |t| {
             own.as_ref()
                 .map_or_else(|| self.state(step, t)[i], |curve| curve.at(t))
@@ -140,26 +185,22 @@ pub enum IntegrationFailure {
         /// When `[s]`.
         t: f64,
     },
-    /// Too many steps in one stretch.
-    #[error("more than {steps} steps were needed up to t = {t:.3} s")]
-    TooManySteps {
+    /// The stretch is too stiff for a stepper that has only explicit steps.
+    #[error("explicit steps are held up by their stability from t = {t:.3} s on")]
+    TooStiff {
         /// When `[s]`.
         t: f64,
-        /// Steps taken.
-        steps: u32,
     },
 }
 
-pub(super) const MOST_STEPS: u32 = 20_000;
-
-/// Dormand-Prince 5(4) from `start` over `span`, until `stop` answers true at the
-/// end of a step or the span ends; the stretch replaces what `trajectory` held.
+/// Integrates from `start` over `span`, until `stop` answers true at the end of a step, the
+/// span ends, or the trajectory is full; the stretch replaces what `trajectory` held.
 ///
 /// `start` holds the rates at its state, so that what an event handler has just
 /// worked out is not worked out again.
 ///
 /// # Errors
-/// [`IntegrationFailure`] when the step size collapses or the steps run out.
+/// [`IntegrationFailure`] when the step size collapses, or a stretch is too stiff for the reference.
 pub fn integrate<const N: usize, R: Rates<N>>(
     stepper: Stepper,
     system: &R,
@@ -167,31 +208,48 @@ pub fn integrate<const N: usize, R: Rates<N>>(
     start: &StepEnd<N, R::Sight>,
     tolerance: Tolerance,
     trajectory: &mut Trajectory<N, R::Sight>,
-    stop: impl FnMut(&StepEnd<N, R::Sight>) -> bool,
-) -> Result<(), IntegrationFailure> {
-    let Trajectory { ends, stages, .. } = trajectory;
+    mut stop: impl FnMut(&StepEnd<N, R::Sight>) -> bool,
+) -> Result<Ended, IntegrationFailure> {
+    let Trajectory { ends, pieces, .. } = trajectory;
     ends.clear();
-    stages.clear();
-    match stepper {
-        Stepper::Own => {
-            let drive = dormand_prince::drive(system, span, start, tolerance, ends, stages, stop)?;
-            trajectory.evaluations = drive.evaluations;
-            trajectory.first_suited = drive.first_suited;
-            trajectory.next_step = drive.next_step;
-            #[cfg(feature = "ode_solvers")]
-            {
-                trajectory.reference = None;
-            }
-        }
-        #[cfg(feature = "ode_solvers")]
-        Stepper::OdeSolvers => {
-            let (evaluations, model) =
-                ode_reference::drive(system, span, start, tolerance, ends, stop)?;
-            trajectory.evaluations = evaluations;
-            trajectory.first_suited = span.first_step;
-            trajectory.next_step = span.first_step;
-            trajectory.reference = Some(model);
-        }
+    pieces.clear();
+    #[cfg(feature = "ode_solvers")]
+    if stepper == Stepper::OdeSolvers {
+        let drive = ode_reference::drive(system, span, start, tolerance, ends, stop)?;
+        trajectory.evaluations = drive.evaluations;
+        trajectory.first_suited = span.first_step;
+        trajectory.next_step = span.first_step;
+        trajectory.reference = Some(drive.interpolant);
+        return Ok(drive.ended);
     }
-    Ok(())
+    let implicit = |span, from: &_, ends: &mut _, pieces: &mut _, stop: &mut _| {
+        sdirk::drive(system, span, from, tolerance, ends, pieces, stop)
+    };
+    let mut drive = if span.stiff {
+        implicit(span, start, ends, pieces, &mut stop)?
+    } else {
+        dormand_prince::drive(system, span, start, tolerance, ends, pieces, &mut stop)?
+    };
+    trajectory.stiff = span.stiff;
+    if drive.ended == Ended::Stiff
+        && let Some(&from) = ends.last()
+    {
+        let rest = Span {
+            first_step: drive.next_step,
+            ..span
+        };
+        let onward = implicit(rest, &from, ends, pieces, &mut stop)?;
+        drive.evaluations += onward.evaluations;
+        drive.next_step = onward.next_step;
+        drive.ended = onward.ended;
+        trajectory.stiff = true;
+    }
+    trajectory.evaluations = drive.evaluations;
+    trajectory.first_suited = drive.first_suited;
+    trajectory.next_step = drive.next_step;
+    #[cfg(feature = "ode_solvers")]
+    {
+        trajectory.reference = None;
+    }
+    Ok(drive.ended)
 }

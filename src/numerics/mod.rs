@@ -11,4 +11,5 @@ mod ode_reference;
 pub mod pchip;
 pub mod rising;
 pub mod root;
+mod sdirk;
 pub mod split_mix;

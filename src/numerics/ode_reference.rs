@@ -1,15 +1,27 @@
 //! The same method by the crate `ode_solvers`: the reference that tests compare with.
 
-use crate::numerics::integrate::{IntegrationFailure, MOST_STEPS, Rates, Span, StepEnd, Tolerance};
+use crate::numerics::integrate::{
+    Ended, IntegrationFailure, MOST_AT_ONCE, Rates, Span, StepEnd, Tolerance,
+};
 use nalgebra::SVector;
 use ode_solvers::continuous_output_model::ContinuousOutputModel;
 use ode_solvers::dop_shared::{IntegrationError, OutputType, System};
 use ode_solvers::dopri5::Dopri5;
 use std::cell::RefCell;
 
+/// More than a trajectory holds, those included that were tried in vain.
+const MOST_STEPS: u32 = 20_000;
+
 pub(super) type Interpolant<const N: usize> = ContinuousOutputModel<f64, SVector<f64, N>>;
 
-/// Evaluations spent and the interpolant; step ends go to `ends`.
+/// What a drive cost, why it ended, and its interpolant.
+pub(super) struct Reference<const N: usize> {
+    pub(super) evaluations: u64,
+    pub(super) ended: Ended,
+    pub(super) interpolant: Interpolant<N>,
+}
+
+/// Step ends go to `ends`.
 pub(super) fn drive<const N: usize, R: Rates<N>>(
     system: &R,
     span: Span,
@@ -17,12 +29,14 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
     tolerance: Tolerance,
     ends: &mut Vec<StepEnd<N, R::Sight>>,
     stop: impl FnMut(&StepEnd<N, R::Sight>) -> bool,
-) -> Result<(u64, Interpolant<N>), IntegrationFailure> {
+) -> Result<Reference<N>, IntegrationFailure> {
+    let mut ended = Ended::AtSpan;
     let problem = Watched {
         system,
         stop,
         ends,
         sight: RefCell::new(start.sight),
+        ended: &mut ended,
     };
     let length = span.to - start.t;
     let mut stepper = Dopri5::from_param(
@@ -47,16 +61,17 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
     let stats = stepper
         .integrate_with_continuous_output_model(&mut interpolant)
         .map_err(|error| match error {
-            IntegrationError::MaxNumStepReached { x, n_step } => IntegrationFailure::TooManySteps {
-                t: x,
-                steps: n_step,
-            },
-            IntegrationError::StepSizeUnderflow { x }
-            | IntegrationError::StiffnessDetected { x } => {
-                IntegrationFailure::StepTooSmall { t: x }
-            }
+            // The latter is never looked for.
+            IntegrationError::MaxNumStepReached { x, .. }
+            | IntegrationError::StiffnessDetected { x } => IntegrationFailure::TooStiff { t: x },
+            IntegrationError::StepSizeUnderflow { x } => IntegrationFailure::StepTooSmall { t: x },
         })?;
-    Ok((u64::from(stats.num_eval), interpolant))
+    drop(stepper);
+    Ok(Reference {
+        evaluations: u64::from(stats.num_eval),
+        ended,
+        interpolant,
+    })
 }
 
 struct Watched<'a, const N: usize, R: Rates<N>, S> {
@@ -65,6 +80,7 @@ struct Watched<'a, const N: usize, R: Rates<N>, S> {
     ends: &'a mut Vec<StepEnd<N, R::Sight>>,
     /// Of the last evaluation; at the end of a step that is the step's end.
     sight: RefCell<R::Sight>,
+    ended: &'a mut Ended,
 }
 
 impl<const N: usize, R: Rates<N>, S: FnMut(&StepEnd<N, R::Sight>) -> bool>
@@ -82,6 +98,11 @@ impl<const N: usize, R: Rates<N>, S: FnMut(&StepEnd<N, R::Sight>) -> bool>
             sight: *self.sight.borrow(),
         };
         self.ends.push(end);
-        (self.stop)(&end)
+        if (self.stop)(&end) {
+            *self.ended = Ended::Stopped;
+        } else if self.ends.len() >= MOST_AT_ONCE {
+            *self.ended = Ended::Full;
+        }
+        *self.ended != Ended::AtSpan
     }
 }

@@ -1,13 +1,14 @@
 //! The run loop: smooth stretches joined by located events.
 
 use crate::model::{CoefficientValues, Duration, System};
-use crate::numerics::integrate::{Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
+use crate::numerics::integrate::{Ended, Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
 use crate::simulation::follow::{Lists, TOGETHER};
+use crate::simulation::hang::Switches;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::{Observer, STANDING_RATE};
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::STILL;
-use crate::simulation::stretch::{Beginning, Clock, LONGEST_STEP, StepHints, Stretch};
+use crate::simulation::stretch::{Beginning, Clock, LONGEST_STEP, Quiet, StepHints, Stretch};
 use crate::simulation::timetable::Timetable;
 use crate::simulation::watch::watches;
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError, SiphonMode};
@@ -29,7 +30,7 @@ const LARGEST_RESIDUAL: f64 = 1e-9;
 /// Simulates `system` with its nominal coefficients.
 ///
 /// # Errors
-/// [`SimulationError`] when events chatter or the integration fails.
+/// [`SimulationError`] when the integration fails.
 pub fn simulate(system: &System, sampling: Sampling) -> Result<Run, SimulationError> {
     simulate_with(system, &system.coefficients.nominal(), sampling)
 }
@@ -37,7 +38,7 @@ pub fn simulate(system: &System, sampling: Sampling) -> Result<Run, SimulationEr
 /// Simulates `system` with the given coefficient values.
 ///
 /// # Errors
-/// [`SimulationError`] when events chatter or the integration fails.
+/// [`SimulationError`] when the integration fails.
 pub fn simulate_with(
     system: &System,
     values: &CoefficientValues,
@@ -73,7 +74,7 @@ impl Default for Stepping {
 /// Simulates `system` with the given coefficient values and stepper.
 ///
 /// # Errors
-/// [`SimulationError`] when events chatter or the integration fails.
+/// [`SimulationError`] when the integration fails.
 pub fn simulate_by(
     system: &System,
     values: &CoefficientValues,
@@ -144,6 +145,8 @@ pub(super) struct Engine<'a, const B: usize, const N: usize> {
     pub(super) timetable: Timetable,
     pub(super) recent: VecDeque<(f64, EventKind)>,
     steps: StepHints,
+    /// Which parts have switched to and fro.
+    pub(super) switches: Vec<Switches>,
     /// The bed whose level came over its lip last, and when `[s]`.
     pub(super) lip_reached: Option<(usize, f64)>,
 }
@@ -187,6 +190,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             timetable,
             recent: VecDeque::new(),
             steps: StepHints::new(),
+            switches: Vec::new(),
             lip_reached: None,
         };
         engine.modes.float = engine.float_at_start();
@@ -224,10 +228,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         let mut lists = Lists::new();
         let mut trajectory = Trajectory::new();
         let mut ended = RunEnd::TimeReached;
+        let mut quiet: Option<Quiet> = None;
         self.begin(&mut lists, &mut observer)?;
         while self.here.t < end {
-            let since = self.here.t;
-            observer.see(&self.plant, &self.modes, since, &self.here.sight);
+            let mut calm = quiet.take().unwrap_or(Quiet::new(self.here.t));
+            let since = calm.since;
+            observer.see(&self.plant, &self.modes, self.here.t, &self.here.sight);
             self.list(&mut lists);
             let overdue = self.overdue(&lists);
             if !overdue.is_empty() {
@@ -240,15 +246,22 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             let limit = next.min(end);
             // While anything is still to be switched, nothing has come to rest for good.
             let may_stand = may_settle && self.timetable.next().is_infinite();
-            if limit - since > 1e-9 {
+            if limit - self.here.t > 1e-9 {
                 let until = limit.min(clock.limit());
-                self.stretch(clock, until, &mut lists, may_stand, &mut trajectory)?;
+                let stopped = self.stretch(
+                    clock,
+                    until,
+                    &mut lists,
+                    may_stand,
+                    &mut calm,
+                    &mut trajectory,
+                )?;
                 observer.work.evaluations += trajectory.evaluations;
                 observer.work.steps += trajectory.ends.len() as u64;
                 let fired = self.follow(clock, &trajectory, &mut lists, &mut observer);
                 if !fired.is_empty() {
                     if self.timetable.next() <= self.here.t + TOGETHER {
-                        self.switches(self.here.t, &mut observer)?;
+                        self.switch_by(self.here.t, &mut observer)?;
                         self.look();
                     }
                     self.happen(&fired, &mut observer)?;
@@ -259,6 +272,10 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                         ended = RunEnd::Settled { at };
                         break;
                     }
+                    continue;
+                }
+                if stopped == Ended::Full {
+                    quiet = Some(calm);
                     continue;
                 }
                 if self.here.t < until - 1e-9 {
@@ -345,16 +362,18 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         limit: f64,
         lists: &mut Lists<B>,
         stop_when_standing: bool,
+        calm: &mut Quiet,
         trajectory: &mut Trajectory<N, Moment<B>>,
-    ) -> Result<(), SimulationError> {
+    ) -> Result<Ended, SimulationError> {
         let stretch = Stretch {
             plant: &self.plant,
             modes: &self.modes,
             clock,
         };
-        let since = self.here.t;
-        let from = clock.reading(since);
+        let now = self.here.t;
+        let from = clock.reading(now);
         let beginning = self.beginning(clock);
+        let since = calm.since;
         let start = StepEnd {
             t: from,
             dy: self.here.dy * clock.pace(from),
@@ -362,8 +381,11 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         };
         let span = Span {
             to: clock.reading(limit),
-            first_step: self.steps.first(beginning, clock, since),
-            longest_step: LONGEST_STEP,
+            first_step: calm
+                .next_step
+                .unwrap_or_else(|| self.steps.first(beginning, clock, now)),
+            longest_step: calm.longest_step(now),
+            stiff: calm.stiff,
         };
         let Lists {
             watches,
@@ -372,7 +394,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             ..
         } = lists;
         ahead.clone_from(armed);
-        let mut still_since = None;
+        let still_since = &mut calm.still_since;
         let stop = |end: &StepEnd<N, Moment<B>>| {
             let mut fired = false;
             for (watch, armed) in watches.iter().zip(ahead.iter_mut()) {
@@ -388,7 +410,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             if self.stands(&end.sight, STANDING_RATE) {
                 still_since.get_or_insert(t);
             } else {
-                still_since = None;
+                *still_since = None;
             }
             fired
                 || (t - since > STANDING_TIME
@@ -403,9 +425,13 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             tolerance.relative *= LINE_SHARE;
             tolerance.absolute *= LINE_SHARE;
         }
-        integrate(stepper, &stretch, span, &start, tolerance, trajectory, stop)?;
-        self.steps.learn(beginning, clock, since, trajectory);
-        Ok(())
+        let ended = integrate(stepper, &stretch, span, &start, tolerance, trajectory, stop)?;
+        if calm.next_step.is_none() {
+            self.steps.learn(beginning, clock, now, trajectory);
+        }
+        calm.next_step = Some(trajectory.next_step);
+        calm.stiff = trajectory.stiff;
+        Ok(ended)
     }
 
     /// Whether no level moves faster than `rate` `[m/s]`.

@@ -9,7 +9,7 @@ pub enum SimulationError {
     /// Events follow one another without time passing.
     #[error(
         "more than {count} events within {window:.0} s at t = {time:.1} s ({sequence}); \
-         two parts switch each other on and off without end: look at their sizes and levels"
+         this is a fault of ebbwright, please report it with the scenario"
     )]
     Chatter {
         /// When it was given up `[s]`.

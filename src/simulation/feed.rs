@@ -256,7 +256,9 @@ impl Plant {
         };
         match valve {
             FloatValve::Dead | FloatValve::Shut => 0.0,
-            FloatValve::Throttling => top_off.flow * (top_off.level - sump_level) / FLOAT_TRAVEL,
+            FloatValve::Throttling => {
+                top_off.flow * ((top_off.level - sump_level) / FLOAT_TRAVEL).clamp(0.0, 1.0)
+            }
             FloatValve::Open => top_off.flow,
         }
     }

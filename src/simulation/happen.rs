@@ -5,16 +5,18 @@ use crate::model::{Disturbance, FLOAT_TRAVEL};
 use crate::network::supply::OutletEnd;
 use crate::simulation::engine::Engine;
 use crate::simulation::follow::TOGETHER;
+use crate::simulation::hang::Hang;
 use crate::simulation::modes::{FloatValve, PumpMode};
 use crate::simulation::observer::Observer;
 use crate::simulation::plant::{Layout, Moment};
 use crate::simulation::timetable::Due;
-use crate::simulation::watch::Watch;
+use crate::simulation::watch::{Watch, run_on_ends};
 use crate::simulation::{EventKind, SimulationError, SiphonMode};
 use std::rc::Rc;
 
-/// More events than this within [`CHATTER_WINDOW`] is chatter.
-const CHATTER_COUNT: usize = 400;
+/// More events than this of each bed, and of ten parts beside them, within
+/// [`CHATTER_WINDOW`] is chatter that no held part has stopped.
+const CHATTER_COUNT: usize = 200;
 const CHATTER_WINDOW: f64 = 20.0;
 
 impl<const B: usize, const N: usize> Engine<'_, B, N> {
@@ -47,6 +49,11 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             Watch::PipesFull => self.modes.pipes_filling = false,
             Watch::FloatOpens | Watch::FloatThrottles => self.modes.float = FloatValve::Throttling,
             Watch::FloatOpensFully => self.modes.float = FloatValve::Open,
+            Watch::HeldPumpFills => self.let_go(Hang::Pump),
+            Watch::HeldPumpStarves => {
+                self.let_go(Hang::Pump);
+                self.modes.pump.covered = false;
+            }
             Watch::FloatShuts => self.modes.float = FloatValve::Shut,
             Watch::ReservoirSpent => self.modes.float = FloatValve::Dead,
             Watch::SumpEmpties => self.modes.sump_empty = true,
@@ -78,6 +85,14 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 }
                 self.modes.primed_at[i] = f64::INFINITY;
             }
+            Watch::HeldStarves(i, _) => {
+                self.let_go(Hang::Siphon(i));
+                self.modes.siphons[i] = SiphonMode::Filling;
+            }
+            Watch::HeldFills(i, _) => {
+                self.let_go(Hang::Siphon(i));
+                self.modes.siphons[i] = SiphonMode::FullBore;
+            }
             Watch::LipLeft(i) | Watch::RunOnStarves(i) => {
                 self.modes.siphons[i] = SiphonMode::Filling;
             }
@@ -104,13 +119,14 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             Watch::RunOnFills(i) => self.modes.siphons[i] = SiphonMode::FullBore,
         }
         match watch.event(runs_on) {
-            Some(kind) => self.note(kind, now, observer),
-            None => watch.part_of().map_or(Ok(()), |kind| self.count(kind)),
+            Some(kind) => self.note(kind, now, observer)?,
+            None => watch.part_of().map_or(Ok(()), |kind| self.count(kind))?,
         }
+        self.switched(watch, observer)
     }
 
     /// Records an event.
-    fn note(
+    pub(super) fn note(
         &mut self,
         kind: EventKind,
         now: &Moment<B>,
@@ -124,7 +140,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
     fn count(&mut self, kind: EventKind) -> Result<(), SimulationError> {
         let t = self.here.t;
         self.recent.push_back((t, kind));
-        if self.recent.len() > CHATTER_COUNT
+        let most = CHATTER_COUNT * (self.plant.laws.len() + 10);
+        if self.recent.len() > most
             && let Some((first, _)) = self.recent.pop_front()
             && t - first < CHATTER_WINDOW
         {
@@ -138,7 +155,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 .collect();
             return Err(SimulationError::Chatter {
                 time: t,
-                count: CHATTER_COUNT,
+                count: most,
                 window: CHATTER_WINDOW,
                 sequence: names.join(", "),
                 last: kind,
@@ -161,12 +178,13 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         } else {
             Watch::LineSurcharges
         };
-        if now.line.is_some() && status.value(&self.plant, &now) < 0.0 {
+        if now.line.is_some() && !self.modes.held.line && status.value(&self.plant, &now) < 0.0 {
             self.apply(status, &now, observer)?;
         }
         let over = |watch: Watch| watch.value(&self.plant, &now) < 0.0;
-        let sump_settles = self.modes.sump_spilling && over(Watch::SumpSettles);
-        let tank_settles = self.modes.tank_spilling && over(Watch::TankSettles);
+        let held = &self.modes.held;
+        let sump_settles = self.modes.sump_spilling && !held.sump && over(Watch::SumpSettles);
+        let tank_settles = self.modes.tank_spilling && !held.tank && over(Watch::TankSettles);
         for (settles, watch) in [
             (sump_settles, Watch::SumpSettles),
             (tank_settles, Watch::TankSettles),
@@ -176,11 +194,12 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             }
         }
         for i in 0..self.plant.laws.len() {
-            if self.modes.brimming[i] && Watch::BedSettles(i).value(&self.plant, &now) < 0.0 {
+            let at_rim = self.modes.brimming[i] && !self.modes.held.rims[i];
+            if at_rim && Watch::BedSettles(i).value(&self.plant, &now) < 0.0 {
                 self.apply(Watch::BedSettles(i), &now, observer)?;
             }
             if self.modes.siphons[i] == SiphonMode::RunningOn {
-                for watch in [Watch::RunOnStarves(i), Watch::RunOnFills(i)] {
+                for watch in run_on_ends(i, self.modes.held.siphons[i]) {
                     if watch.value(&self.plant, &now) < 0.0 {
                         self.apply(watch, &now, observer)?;
                         break;
@@ -202,7 +221,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             .iter()
             .copied()
             .fold(f64::INFINITY, f64::min);
-        primed.min(self.timetable.next())
+        primed.min(self.timetable.next()).min(self.next_let_go())
     }
 
     /// What happens at a moment known in advance.
@@ -211,7 +230,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         t: f64,
         observer: &mut Observer<B>,
     ) -> Result<(), SimulationError> {
-        self.switches(t, observer)?;
+        self.switch_by(t, observer)?;
+        self.let_go_by(t + TOGETHER);
         for i in 0..self.plant.laws.len() {
             if self.modes.primed_at[i] <= t + TOGETHER {
                 let now = self.plant.moment(&self.here.y, &self.modes);
@@ -224,7 +244,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
     }
 
     /// Incidents, then the timer.
-    pub(super) fn switches(
+    pub(super) fn switch_by(
         &mut self,
         t: f64,
         observer: &mut Observer<B>,
@@ -268,6 +288,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             }
             Disturbance::SiphonBlocked(i) => {
                 self.modes.blocked[i] = true;
+                self.let_go(Hang::Siphon(i));
+                self.let_go(Hang::Lip(i));
                 self.modes.siphons[i] = SiphonMode::Filling;
                 self.modes.primed_at[i] = f64::INFINITY;
                 self.note(EventKind::SiphonBlocked(i), &now, observer)
@@ -299,6 +321,9 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         let now = self.here.sight;
         let was_on = self.modes.pump.switched_on();
         self.modes.pump = pump;
+        if self.modes.held.pump {
+            self.let_go(Hang::Pump);
+        }
         self.note(kind, &now, observer)?;
         match (was_on, pump.switched_on()) {
             (true, false) => self.stand_still(&now, observer),

@@ -17,6 +17,7 @@ mod error;
 mod feed;
 mod follow;
 mod gravel;
+mod hang;
 mod happen;
 mod modes;
 mod observer;
@@ -31,6 +32,7 @@ mod worst;
 
 pub use engine::{Stepping, simulate, simulate_by, simulate_with};
 pub use error::SimulationError;
+pub use hang::Hang;
 
 pub use outcome::{
     BedOutcome, Coincidence, Cycle, IncidentOutcome, LineOutcome, PumpOutcome, Regime, RegimeSpan,
@@ -135,6 +137,8 @@ pub enum EventKind {
     LineSurcharged,
     /// The drain line runs part full again.
     LineRelieved,
+    /// A part that switches to and fro is held where it does.
+    Hangs(Hang),
 }
 
 impl EventKind {
@@ -180,6 +184,7 @@ impl EventKind {
             Self::SumpOverflowEnded => "the sump stops overflowing".to_owned(),
             Self::LineSurcharged => "the drain line comes under pressure".to_owned(),
             Self::LineRelieved => "the drain line is free again".to_owned(),
+            Self::Hangs(part) => part.in_words(system),
         }
     }
 }

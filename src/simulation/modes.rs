@@ -1,6 +1,7 @@
 //! The discrete part of the state.
 
 use crate::simulation::SiphonMode;
+use crate::simulation::hang::Held;
 
 /// Whether the pump moves water.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,6 +60,8 @@ pub(super) struct Modes<const B: usize> {
     pub(super) tank_spilling: bool,
     pub(super) tank_inlet_covered: bool,
     pub(super) tank_siphoned_back: bool,
+    /// What switched to and fro and is held where it does.
+    pub(super) held: Held<B>,
 }
 
 impl<const B: usize> Modes<B> {
@@ -84,12 +87,13 @@ impl<const B: usize> Modes<B> {
             tank_spilling: false,
             tank_inlet_covered: false,
             tank_siphoned_back: false,
+            held: Held::NOTHING,
         }
     }
 
     /// Whether bed `i` keeps its level: running on, or brimming.
     pub(super) fn held(&self, i: usize) -> bool {
-        self.brimming[i] || self.siphons[i] == SiphonMode::RunningOn
+        (self.brimming[i] && !self.held.rims[i]) || self.siphons[i] == SiphonMode::RunningOn
     }
 
     /// Whether any vessel runs back through its inlet.

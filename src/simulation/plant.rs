@@ -5,9 +5,11 @@ use crate::hydraulics::vessel::VesselShape;
 use crate::model::{BedStorage, Coefficient, CoefficientValues, Inlet, System, TankFeed, TopOff};
 use crate::network::drain_line::{DrainLineLaw, LineState};
 use crate::network::supply::OutletEnd;
+use crate::numerics::root::brent;
 use crate::simulation::SiphonMode;
 use crate::simulation::feed::{Feed, Tank};
 use crate::simulation::gravel::Gravel;
+use crate::simulation::hang::over_wall;
 use crate::simulation::modes::Modes;
 use crate::siphon::SiphonLaw;
 use nalgebra::SVector;
@@ -93,6 +95,9 @@ pub(super) struct Moment<const B: usize> {
     pub(super) pipes: f64,
     /// Water the float valve has added `[m3]`.
     pub(super) added: f64,
+    /// Share of the time that the pump delivers: less than 1 where it hangs at its cover;
+    /// outside 0 to 1 where it cannot hang there.
+    pub(super) pump_share: f64,
 }
 
 impl<const B: usize> Moment<B> {
@@ -119,6 +124,7 @@ impl<const B: usize> Moment<B> {
             evaporation: 0.0,
             pipes: 0.0,
             added: 0.0,
+            pump_share: 1.0,
         }
     }
 }
@@ -286,7 +292,6 @@ impl Plant {
         modes: &Modes<B>,
         now: &mut Moment<B>,
     ) {
-        let n = self.laws.len().min(B);
         now.sump_level = self.sump_level(y[Layout::<B>::SUMP]);
         for ((level, storage), volume) in now.level.iter_mut().zip(&self.storages).zip(y.iter()) {
             *level = storage.level(*volume);
@@ -311,6 +316,47 @@ impl Plant {
                 self.run_back(now, modes);
             }
         }
+        now.pump_share = 1.0;
+        if modes.held.pump && modes.pump.runs() && !modes.pipes_filling {
+            self.share_pump(now, modes);
+        }
+        self.pass_on(now, modes);
+    }
+
+    /// Scales what the pump delivers so that the sump keeps its level.
+    fn share_pump<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+        let full = *now;
+        let scaled = |share: f64| {
+            let mut now = full;
+            now.inflow.iter_mut().for_each(|q| *q *= share);
+            now.tank_in *= share;
+            now.pump_flow *= share;
+            now
+        };
+        let net = |share: f64| {
+            let mut now = scaled(share);
+            self.pass_on(&mut now, modes);
+            now.sump_net
+        };
+        // Straight but for a line that beds running on share.
+        let (none, all) = (net(0.0), net(1.0));
+        let mut share = none / (none - all);
+        if self.line.is_some() && share > 0.0 && share < 1.0 {
+            share = brent(net, 0.0, 1.0, 1e-12).unwrap_or(share);
+        }
+        // Where the pump takes nothing out there is nothing to share.
+        let share = if share.is_nan() || none <= all {
+            1.0
+        } else {
+            share
+        };
+        *now = scaled(share.clamp(0.0, 1.0));
+        now.pump_share = share;
+    }
+
+    /// What follows from the supply: tank, siphons, walls, sump.
+    fn pass_on<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+        let n = self.laws.len().min(B);
         if let Some(tank) = &self.tank {
             self.leave_tank(tank, now, modes);
             now.tank_net = now.tank_in - now.tank_out;
@@ -322,7 +368,12 @@ impl Plant {
                 now.outflow[i] = now.inflow[i];
             }
             now.spill[i] = if modes.brimming[i] {
-                now.inflow[i] - now.outflow[i]
+                let gain = now.inflow[i] - now.outflow[i];
+                if modes.held.rims[i] {
+                    over_wall(now.level[i], self.rims[i]) * gain.max(0.0)
+                } else {
+                    gain
+                }
             } else {
                 0.0
             };
@@ -341,7 +392,13 @@ impl Plant {
         };
         net += now.topped_up - now.evaporation;
         now.sump_net = net;
-        now.sump_spill = if modes.sump_spilling { net } else { 0.0 };
+        now.sump_spill = if modes.held.sump {
+            over_wall(now.sump_level, self.overflow_level) * net.max(0.0)
+        } else if modes.sump_spilling {
+            net
+        } else {
+            0.0
+        };
     }
 
     /// Brings only the sump level up to date, and level and tail of one bed without
@@ -408,7 +465,8 @@ impl Plant {
             return match modes.siphons[i] {
                 SiphonMode::Filling => (0.0, level),
                 SiphonMode::Spilling | SiphonMode::Priming => {
-                    let branch = (!self.on_line[i]).then_some(modes.lip_drowned[i]);
+                    let branch = (!self.on_line[i] && modes.held.siphons[i].is_none())
+                        .then_some(modes.lip_drowned[i]);
                     gravel.over_lip(law, branch, level, tail - law.outlet())
                 }
                 SiphonMode::FullBore => gravel.full(law, level, tail),
@@ -421,7 +479,7 @@ impl Plant {
                 let submergence = tail - law.outlet();
                 // The line's grade jumps with other beds' flows and no branch can be
                 // told beforehand; a free lip's kink is located instead.
-                if self.on_line[i] {
+                if self.on_line[i] || modes.held.siphons[i].is_some() {
                     law.lip_flow(level, submergence)
                 } else {
                     law.lip_flow_on(modes.lip_drowned[i], level, submergence)
@@ -451,7 +509,7 @@ impl Plant {
             dy[Layout::<B>::bed(i)] = if modes.held(i) {
                 0.0
             } else {
-                now.inflow[i] - now.outflow[i]
+                now.inflow[i] - now.outflow[i] - now.spill[i]
             };
             dy[Layout::<B>::inflow(i)] = if modes.siphoned_back[i] {
                 0.0
@@ -460,11 +518,7 @@ impl Plant {
             };
             dy[Layout::<B>::bed_spill(i)] = now.spill[i];
         }
-        dy[Layout::<B>::SUMP] = if modes.sump_spilling {
-            0.0
-        } else {
-            now.sump_net
-        };
+        dy[Layout::<B>::SUMP] = now.sump_net - now.sump_spill;
         dy[Layout::<B>::SUMP_SPILL] = now.sump_spill;
         dy[Layout::<B>::SUMP_LEVEL] = now.sump_level;
         dy[Layout::<B>::PUMPED] = now.pump_flow;
@@ -476,9 +530,15 @@ impl Plant {
         };
         dy[Layout::<B>::ADDED] = now.topped_up;
         dy[Layout::<B>::EVAPORATED] = now.evaporation;
-        let (net, spills) = (now.tank_net, modes.tank_spilling);
-        dy[Layout::<B>::TANK] = if spills { 0.0 } else { net };
-        dy[Layout::<B>::TANK_SPILL] = if spills { net } else { 0.0 };
+        let tank_spill = match &self.tank {
+            Some(tank) if modes.held.tank => {
+                over_wall(now.tank_level, tank.law.rim) * now.tank_net.max(0.0)
+            }
+            _ if modes.tank_spilling => now.tank_net,
+            _ => 0.0,
+        };
+        dy[Layout::<B>::TANK] = now.tank_net - tank_spill;
+        dy[Layout::<B>::TANK_SPILL] = tank_spill;
         dy[Layout::<B>::TANK_IN] = now.tank_in.max(0.0);
         dy[Layout::<B>::TANK_LEVEL] = now.tank_level;
         dy[Layout::<B>::SIPHONED_BACK] = if modes.anything_siphoned_back() {

@@ -7,6 +7,39 @@ use nalgebra::SVector;
 
 /// Longest step `[s]`: no level may rise and fall again unseen for longer.
 pub(super) const LONGEST_STEP: f64 = 120.0;
+/// Where nothing has happened for long, steps may be this share of that time long ...
+const QUIET_SHARE: f64 = 0.02;
+/// ... but no longer than this `[s]`.
+const LONGEST_QUIET_STEP: f64 = 3600.0;
+
+/// A smooth stretch that goes on over several trajectories.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Quiet {
+    /// When it began `[s]`.
+    pub(super) since: f64,
+    /// Since when everything has stood `[s]`.
+    pub(super) still_since: Option<f64>,
+    /// Step to go on with, once there was a trajectory, in the clock's reading.
+    pub(super) next_step: Option<f64>,
+    /// Whether it has turned out to be stiff.
+    pub(super) stiff: bool,
+}
+
+impl Quiet {
+    pub(super) fn new(since: f64) -> Self {
+        Self {
+            since,
+            still_since: None,
+            next_step: None,
+            stiff: false,
+        }
+    }
+
+    /// Longest step at `t` `[s]`.
+    pub(super) fn longest_step(&self, t: f64) -> f64 {
+        (QUIET_SHARE * (t - self.since)).clamp(LONGEST_STEP, LONGEST_QUIET_STEP)
+    }
+}
 
 /// The variable that a stretch is integrated over.
 ///

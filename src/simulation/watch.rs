@@ -2,6 +2,7 @@
 
 use crate::model::FLOAT_TRAVEL;
 use crate::network::supply::OutletEnd;
+use crate::simulation::hang::{Hang, margin};
 use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::{Moment, Plant};
 use crate::simulation::{EventKind, SiphonMode};
@@ -29,6 +30,10 @@ const RELIEF: f64 = 0.002;
 pub(super) enum Watch {
     PumpRunsDry,
     PumpRecovers,
+    /// More comes in than a pump that hangs at its cover can take.
+    HeldPumpFills,
+    /// Nothing comes in any more.
+    HeldPumpStarves,
     /// The supply pipes are full again.
     PipesFull,
     FloatOpens,
@@ -61,6 +66,11 @@ pub(super) enum Watch {
     Breaks(usize),
     RunOnStarves(usize),
     RunOnFills(usize),
+    /// The inflow of a siphon that hangs between running on and full bore is too little
+    /// for that, with the doublings of its margin.
+    HeldStarves(usize, u8),
+    /// It is too much.
+    HeldFills(usize, u8),
 }
 
 /// What a watch's value depends on, of a bed that drains freely.
@@ -78,35 +88,41 @@ pub(super) enum Reads {
 pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mut Vec<Watch>) {
     list.clear();
     if modes.pump.switched_on() {
-        list.push(if modes.pump.covered {
-            Watch::PumpRunsDry
+        if modes.held.pump {
+            list.extend([Watch::HeldPumpFills, Watch::HeldPumpStarves]);
+        } else if modes.pump.covered {
+            list.push(Watch::PumpRunsDry);
         } else {
-            Watch::PumpRecovers
-        });
+            list.push(Watch::PumpRecovers);
+        }
         if modes.pipes_filling {
             list.push(Watch::PipesFull);
         }
     }
-    watch_float(plant, modes.float, list);
-    if plant.evaporates() {
+    watch_float(plant, modes.float, modes.held.float, list);
+    if plant.evaporates() && !modes.held.empty_sump {
         list.push(if modes.sump_empty {
             Watch::SumpWetted
         } else {
             Watch::SumpEmpties
         });
     }
-    list.push(if modes.sump_spilling {
-        Watch::SumpSettles
-    } else {
-        Watch::SumpSpills
-    });
-    if plant.tank.is_some() {
-        list.push(if modes.tank_spilling {
-            Watch::TankSettles
+    if !modes.held.sump {
+        list.push(if modes.sump_spilling {
+            Watch::SumpSettles
         } else {
-            Watch::TankSpills
+            Watch::SumpSpills
         });
-        if plant.tank_inlet.is_some() {
+    }
+    if plant.tank.is_some() {
+        if !modes.held.tank {
+            list.push(if modes.tank_spilling {
+                Watch::TankSettles
+            } else {
+                Watch::TankSpills
+            });
+        }
+        if plant.tank_inlet.is_some() && !modes.held.tank_inlet {
             list.push(if modes.tank_inlet_covered {
                 Watch::TankInletUncovered
             } else {
@@ -121,17 +137,25 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
         if modes.siphoned_back[i] {
             list.push(Watch::RunsBackNoMore(i));
         }
-        list.push(if modes.brimming[i] {
-            Watch::BedSettles(i)
-        } else {
-            Watch::BedBrims(i)
-        });
-        if plant.reachable_inlets[i].is_some() {
+        if !modes.held.rims[i] {
+            list.push(if modes.brimming[i] {
+                Watch::BedSettles(i)
+            } else {
+                Watch::BedBrims(i)
+            });
+        }
+        if plant.reachable_inlets[i].is_some() && !modes.held.inlets[i] {
             list.push(if modes.inlet_covered[i] {
                 Watch::InletUncovered(i)
             } else {
                 Watch::InletCovered(i)
             });
+        }
+        if modes.held.siphons[i].is_some() {
+            if modes.siphons[i] == SiphonMode::RunningOn {
+                list.extend(run_on_ends(i, modes.held.siphons[i]));
+            }
+            continue;
         }
         let over_lip = matches!(modes.siphons[i], SiphonMode::Spilling | SiphonMode::Priming);
         if over_lip && !plant.on_line[i] {
@@ -147,10 +171,10 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
             SiphonMode::Spilling => list.extend([Watch::LipLeft(i), Watch::PrimingBegins(i)]),
             SiphonMode::Priming => list.push(Watch::PrimingLost(i)),
             SiphonMode::FullBore => list.push(Watch::Breaks(i)),
-            SiphonMode::RunningOn => list.extend([Watch::RunOnStarves(i), Watch::RunOnFills(i)]),
+            SiphonMode::RunningOn => list.extend(run_on_ends(i, None)),
         }
     }
-    if plant.line.is_some() {
+    if plant.line.is_some() && !modes.held.line {
         list.push(if modes.line_surcharged {
             Watch::LineRelieved
         } else {
@@ -159,9 +183,21 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
     }
 }
 
-fn watch_float(plant: &Plant, valve: FloatValve, list: &mut Vec<Watch>) {
+/// What ends the running on of bed `i`, with the doublings of its margin if it is held.
+pub(super) fn run_on_ends(i: usize, held: Option<u8>) -> [Watch; 2] {
+    match held {
+        None => [Watch::RunOnStarves(i), Watch::RunOnFills(i)],
+        Some(doublings) => [
+            Watch::HeldStarves(i, doublings),
+            Watch::HeldFills(i, doublings),
+        ],
+    }
+}
+
+fn watch_float(plant: &Plant, valve: FloatValve, held: bool, list: &mut Vec<Watch>) {
     match valve {
         FloatValve::Dead => return,
+        _ if held => {}
         FloatValve::Shut => list.push(Watch::FloatOpens),
         FloatValve::Throttling => list.extend([Watch::FloatOpensFully, Watch::FloatShuts]),
         FloatValve::Open => list.push(Watch::FloatThrottles),
@@ -245,6 +281,14 @@ impl Watch {
             }
             Self::Breaks(i) => now.guard[i] - plant.laws[i].break_level(now.tail[i]),
             Self::RunOnStarves(i) => now.inflow[i] - plant.laws[i].run_on_flow(now.tail[i]),
+            Self::HeldPumpFills => 1.0 - now.pump_share,
+            Self::HeldPumpStarves => now.pump_share,
+            Self::HeldStarves(i, held) => {
+                now.inflow[i] - (1.0 - margin(held)) * plant.laws[i].run_on_flow(now.tail[i])
+            }
+            Self::HeldFills(i, held) => {
+                (1.0 + margin(held)) * plant.laws[i].stall_flow(now.tail[i]) - now.inflow[i]
+            }
             Self::RunOnFills(i) => plant.laws[i].stall_flow(now.tail[i]) - now.inflow[i],
         }
     }
@@ -283,6 +327,10 @@ impl Watch {
             | Self::BedSettles(_)
             | Self::LineSurcharges
             | Self::LineRelieved
+            | Self::HeldPumpFills
+            | Self::HeldPumpStarves
+            | Self::HeldStarves(..)
+            | Self::HeldFills(..)
             | Self::RunOnStarves(_)
             | Self::RunOnFills(_) => Reads::Flows,
         }
@@ -291,8 +339,8 @@ impl Watch {
     /// The event that it announces; `None` for what only ends a smooth stretch.
     pub(super) fn event(self, runs_on: bool) -> Option<EventKind> {
         Some(match self {
-            Self::PumpRunsDry => EventKind::PumpRanDry,
-            Self::PumpRecovers => EventKind::PumpRecovered,
+            Self::PumpRunsDry | Self::HeldPumpStarves => EventKind::PumpRanDry,
+            Self::PumpRecovers | Self::HeldPumpFills => EventKind::PumpRecovered,
             Self::PipesFull => EventKind::PipesFilled,
             Self::FloatOpens => EventKind::FloatValveOpened,
             Self::FloatShuts => EventKind::FloatValveShut,
@@ -318,13 +366,47 @@ impl Watch {
             Self::PrimingBegins(i) => EventKind::PrimingBegan(i),
             Self::PrimingLost(i) => EventKind::PrimingLost(i),
             Self::Breaks(i) if runs_on => EventKind::RunOnBegan(i),
-            Self::Breaks(i) | Self::RunOnStarves(i) => EventKind::Broke(i),
-            Self::RunOnFills(i) => EventKind::FullBoreBegan(i),
+            Self::Breaks(i) | Self::RunOnStarves(i) | Self::HeldStarves(i, _) => {
+                EventKind::Broke(i)
+            }
+            Self::RunOnFills(i) | Self::HeldFills(i, _) => EventKind::FullBoreBegan(i),
             // A kink in the flow, no step over which stays accurate.
             Self::LipDrowns(_)
             | Self::LipFreed(_)
             | Self::FloatOpensFully
             | Self::FloatThrottles => return None,
+        })
+    }
+
+    /// The part that it switches, if that can be switched back.
+    pub(super) fn part(self) -> Option<Hang> {
+        Some(match self {
+            Self::PumpRunsDry | Self::PumpRecovers => Hang::Pump,
+            Self::FloatOpens | Self::FloatOpensFully | Self::FloatThrottles | Self::FloatShuts => {
+                Hang::Float
+            }
+            Self::SumpEmpties | Self::SumpWetted => Hang::EmptySump,
+            Self::SumpSpills | Self::SumpSettles => Hang::Sump,
+            Self::TankSpills | Self::TankSettles => Hang::Tank,
+            Self::TankInletCovered | Self::TankInletUncovered => Hang::TankInlet,
+            Self::BedBrims(i) | Self::BedSettles(i) => Hang::Rim(i),
+            Self::InletCovered(i) | Self::InletUncovered(i) => Hang::Inlet(i),
+            Self::LineSurcharges | Self::LineRelieved => Hang::Line,
+            Self::LipReached(i)
+            | Self::LipLeft(i)
+            | Self::LipDrowns(i)
+            | Self::LipFreed(i)
+            | Self::PrimingBegins(i)
+            | Self::PrimingLost(i) => Hang::Lip(i),
+            Self::Breaks(i) | Self::RunOnStarves(i) | Self::RunOnFills(i) => Hang::Siphon(i),
+            Self::HeldPumpFills
+            | Self::HeldPumpStarves
+            | Self::HeldStarves(..)
+            | Self::HeldFills(..)
+            | Self::PipesFull
+            | Self::ReservoirSpent
+            | Self::TankRunsBackNoMore
+            | Self::RunsBackNoMore(_) => return None,
         })
     }
 

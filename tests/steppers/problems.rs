@@ -1,7 +1,7 @@
 //! Problems with a closed solution.
 
 use ebbwright::numerics::integrate::{
-    Rates, Span, StepEnd, Stepper, Tolerance, Trajectory, integrate,
+    Ended, Rates, Span, StepEnd, Stepper, Tolerance, Trajectory, integrate,
 };
 use ebbwright::numerics::root::brent;
 use nalgebra::{SVector, vector};
@@ -62,6 +62,7 @@ fn span(to: f64, step: f64) -> Span {
         to,
         first_step: step,
         longest_step: f64::INFINITY,
+        stiff: false,
     }
 }
 
@@ -71,6 +72,7 @@ fn fixed(to: f64, step: f64) -> Span {
         to,
         first_step: step,
         longest_step: step,
+        stiff: false,
     }
 }
 
@@ -128,6 +130,7 @@ fn a_tank_drains_in_the_closed_forms_time() {
                 to: 1e5,
                 first_step: 5.0,
                 longest_step: 120.0,
+                stiff: false,
             };
             let run = solve(stepper, f, vector![h1], long, TIGHT, stop);
             let last = run.ends.len() - 1;
@@ -170,15 +173,8 @@ fn an_exponential_decays_to_its_value() {
 fn an_oscillator_comes_back_after_ten_turns() {
     let turns = 20.0 * std::f64::consts::PI;
     for stepper in BOTH {
-        let run = solve(
-            stepper,
-            oscillator,
-            vector![1.0, 0.0],
-            span(turns, 0.01),
-            TIGHT,
-            |_| false,
-        );
-        let end = run.ends.last().unwrap().y;
+        let start = vector![1.0, 0.0];
+        let (_, end) = solve_on(stepper, oscillator, start, span(turns, 0.01), TIGHT);
         assert!(
             (end - vector![1.0, 0.0]).norm() < 1e-7,
             "{stepper:?}: {end}"
@@ -356,5 +352,201 @@ fn a_right_hand_side_without_value_ends_in_an_error() {
             |_| false,
         );
         assert!(ended.is_err(), "{stepper:?}");
+    }
+}
+
+/// A stiff span: implicit from the start, or left to be found out.
+fn stiff_span(to: f64, step: f64, stiff: bool) -> Span {
+    Span {
+        stiff,
+        ..span(to, step)
+    }
+}
+
+/// Solves in as many trajectories as it takes; steps taken and the last state.
+fn solve_on<const N: usize, F: Fn(f64, &SVector<f64, N>) -> SVector<f64, N>>(
+    stepper: Stepper,
+    f: F,
+    y: SVector<f64, N>,
+    mut span: Span,
+    tolerance: Tolerance,
+) -> (usize, SVector<f64, N>) {
+    let mut here = StepEnd {
+        t: 0.0,
+        dy: f(0.0, &y),
+        y,
+        sight: (),
+    };
+    let problem = Problem(f);
+    let mut trajectory = Trajectory::new();
+    let mut steps = 0;
+    loop {
+        let ended = integrate(
+            stepper,
+            &problem,
+            span,
+            &here,
+            tolerance,
+            &mut trajectory,
+            |_| false,
+        )
+        .unwrap();
+        steps += trajectory.ends.len();
+        here = *trajectory.ends.last().unwrap();
+        if ended == Ended::AtSpan {
+            return (steps, here.y);
+        }
+        span.stiff = trajectory.stiff;
+        span.first_step = trajectory.next_step;
+    }
+}
+
+/// Robertson's kinetics: the stiff test problem of E. Hairer, G. Wanner, Solving Ordinary
+/// Differential Equations II (1996), IV.10 (from memory; the state at t = 40 as published
+/// with LSODE's example: 0.71582, 9.1855e-6, 0.28416, from memory as well).
+#[test]
+fn robertsons_kinetics_are_solved_in_few_steps() {
+    let f = |_: f64, y: &SVector<f64, 3>| {
+        let (slow, fast, back) = (0.04 * y[0], 3e7 * y[1] * y[1], 1e4 * y[1] * y[2]);
+        vector![back - slow, slow - back - fast, fast]
+    };
+    let tolerance = Tolerance {
+        relative: 1e-6,
+        absolute: 1e-11,
+    };
+    for stiff in [false, true] {
+        let (steps, y) = solve_on(
+            Stepper::Own,
+            f,
+            vector![1.0, 0.0, 0.0],
+            stiff_span(40.0, 1e-5, stiff),
+            tolerance,
+        );
+        assert!((y[0] / 0.715_82 - 1.0).abs() < 2e-5, "{y}");
+        assert!((y[1] / 9.185_5e-6 - 1.0).abs() < 2e-5, "{y}");
+        assert!((y[2] / 0.284_16 - 1.0).abs() < 2e-5, "{y}");
+        assert!((y.sum() - 1.0).abs() < 1e-14, "{}", y.sum() - 1.0);
+        // Explicit steps would be held to 3.3 over the largest slope, some 2500 1/s.
+        assert!(steps < 3000, "{stiff}: {steps} steps");
+    }
+}
+
+#[test]
+fn a_stiff_relaxation_follows_its_slow_course() {
+    // y' = -L (y - cos t) - sin t has the solution cos t for y(0) = 1 (Prothero & Robinson 1974).
+    let f = |t: f64, y: &SVector<f64, 1>| vector![-1e5 * (y[0] - t.cos()) - t.sin()];
+    let (steps, y) = solve_on(
+        Stepper::Own,
+        f,
+        vector![1.0],
+        stiff_span(20.0, 1e-4, false),
+        Tolerance {
+            relative: 1e-7,
+            absolute: 1e-9,
+        },
+    );
+    assert!((y[0] - 20.0_f64.cos()).abs() < 1e-6, "{y}");
+    assert!(steps < 3000, "{steps} steps");
+}
+
+#[test]
+fn the_order_of_the_implicit_steps_is_four_and_of_their_interpolant_three() {
+    let run = |to: f64, h: f64| {
+        let span = Span {
+            stiff: true,
+            ..fixed(to, h)
+        };
+        // Tight, so that Newton converges; the length of the steps is fixed by the span.
+        let loose = Tolerance {
+            relative: 1e-3,
+            absolute: 1e-3,
+        };
+        solve(
+            Stepper::Own,
+            oscillator,
+            vector![1.0, 0.5],
+            span,
+            loose,
+            |_| false,
+        )
+    };
+    let exact = |t: f64| vector![t.cos() + 0.5 * t.sin(), 0.5 * t.cos() - t.sin()];
+    let whole: Vec<f64> = [0.2, 0.1, 0.05]
+        .iter()
+        .map(|&h| (run(4.0, h).ends.last().unwrap().y - exact(4.0)).norm())
+        .collect();
+    for order in orders(&whole) {
+        assert!((order - 4.0).abs() < 0.3, "{order} from {whole:?}");
+    }
+    let within: Vec<f64> = [0.2, 0.1, 0.05]
+        .iter()
+        .map(|&h| {
+            let run = run(h, h);
+            let error = |i: i32| {
+                let t = 0.02 * f64::from(i) * h;
+                assert!((run.curve(0, 0)(t) - run.state(0, t)[0]).abs() < 1e-14);
+                (run.state(0, t) - exact(t)).norm()
+            };
+            (0..=50).map(error).fold(0.0, f64::max)
+        })
+        .collect();
+    for order in orders(&within) {
+        assert!((order - 4.0).abs() < 0.3, "{order} from {within:?}");
+    }
+}
+
+#[test]
+fn a_stiff_carried_integral_keeps_the_balance() {
+    struct Leaking;
+    impl Rates<2> for Leaking {
+        const FEEDBACK: usize = 1;
+        type Sight = ();
+        fn rates(&self, _: f64, y: &SVector<f64, 2>, dy: &mut SVector<f64, 2>, _: &mut ()) {
+            let flow = 1e-3 * y[0].max(0.0).powf(1.5) - 2e-5;
+            *dy = vector![-1e3 * flow, 1e3 * flow];
+        }
+    }
+    let mut here = StepEnd {
+        t: 0.0,
+        y: vector![1.0, 0.0],
+        dy: vector![-0.98, 0.98],
+        sight: (),
+    };
+    let mut run = Trajectory::new();
+    let span = stiff_span(500.0, 0.01, true);
+    let usual = Tolerance {
+        relative: 1e-7,
+        absolute: 1e-9,
+    };
+    let ended = integrate(Stepper::Own, &Leaking, span, &here, usual, &mut run, |_| {
+        false
+    });
+    here = *run.ends.last().unwrap();
+    assert_eq!(ended, Ok(Ended::AtSpan));
+    for end in &run.ends {
+        assert!((end.y.sum() - 1.0).abs() < 1e-14, "{}", end.y);
+    }
+    // It comes to rest where the flow is nothing.
+    assert!(
+        (here.y[0] - 0.02_f64.powf(2.0 / 3.0)).abs() < 1e-7,
+        "{}",
+        here.y
+    );
+}
+
+/// No trajectory may grow without bounds, however many steps a stretch takes.
+#[test]
+fn a_long_stretch_comes_in_pieces_of_bounded_size() {
+    for stepper in BOTH {
+        let run = solve(
+            stepper,
+            oscillator,
+            vector![1.0, 0.0],
+            fixed(100.0, 0.01),
+            NONE,
+            |_| false,
+        );
+        assert_eq!(run.ends.len(), 256, "{stepper:?}");
+        assert!((run.ends.last().unwrap().t - 2.56).abs() < 1e-9);
     }
 }

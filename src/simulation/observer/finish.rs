@@ -55,7 +55,7 @@ impl<const B: usize> Observer<B> {
 
     /// Takes the figures together, the run having come to `t` `[s]`.
     pub(in crate::simulation) fn finish<const N: usize>(
-        self,
+        mut self,
         system: &System,
         plant: &Plant,
         modes: &Modes<B>,
@@ -63,6 +63,7 @@ impl<const B: usize> Observer<B> {
         y: &SVector<f64, N>,
         ended: RunEnd,
     ) -> Run {
+        self.thinning.flush(&mut self.recording);
         let n = plant.laws.len();
         let residual = ledger::<B, N>(y, n) - self.water_at_start;
         let pumped = y[Layout::<B>::PUMPED];

@@ -1,11 +1,13 @@
 //! Watches a run and keeps its figures.
 
 mod finish;
+mod thin;
 mod track;
 
 use crate::model::System;
 use crate::numerics::integrate::StepEnd;
 use crate::simulation::modes::Modes;
+use crate::simulation::observer::thin::{Row, Thinning};
 use crate::simulation::observer::track::{BedTrack, DAY, Extremes, Feed, Left, TopOffTrack};
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::timetable::Due;
@@ -15,6 +17,8 @@ use crate::simulation::{
 };
 use nalgebra::SVector;
 
+/// Most rows within one step of a thinned recording.
+const MOST_WITHIN: f64 = 16.0;
 /// Slower than this a level counts as standing: 0.1 mm in 10 min `[m/s]`.
 pub(super) const STANDING_RATE: f64 = 1e-4 / 600.0;
 
@@ -26,6 +30,7 @@ pub(super) struct Observer<const B: usize> {
     pub(super) work: Work,
     sampling: Sampling,
     recording: Recording,
+    thinning: Thinning,
     events: Vec<Event>,
     beds: Vec<BedTrack>,
     floors: Vec<f64>,
@@ -63,6 +68,7 @@ impl<const B: usize> Observer<B> {
                 beds: vec![BedSeries::default(); n],
                 ..Recording::default()
             },
+            thinning: Thinning::default(),
             events: Vec::new(),
             beds: vec![BedTrack::new(); n],
             floors: system.beds.iter().map(|bed| bed.floor).collect(),
@@ -91,7 +97,10 @@ impl<const B: usize> Observer<B> {
         let passed = t - self.last_seen;
         self.last_seen = t;
         if modes.pump.runs() {
-            self.pump_ran += passed;
+            // A pump that hangs at its cover draws air for the rest of the time.
+            let share = now.pump_share.clamp(0.0, 1.0);
+            self.pump_ran += share * passed;
+            self.ran_dry += (1.0 - share) * passed;
             self.pump_flow.see(now.pump_flow);
             self.pump_head.see(now.pump_head);
         }
@@ -179,8 +188,10 @@ impl<const B: usize> Observer<B> {
         from: f64,
         to: f64,
     ) {
-        let Sampling::Every(interval) = self.sampling else {
-            return;
+        let interval = match self.sampling {
+            Sampling::None => return,
+            Sampling::Every(interval) => interval,
+            Sampling::Thinned(interval) => interval.max((to - from) / MOST_WITHIN),
         };
         let mut k = (from / interval).floor() + 1.0;
         while k * interval < to {
@@ -194,29 +205,13 @@ impl<const B: usize> Observer<B> {
     }
 
     fn record(&mut self, modes: &Modes<B>, t: f64, now: &Moment<B>) {
-        let series = &mut self.recording;
-        series.time.push(t);
-        for (i, bed) in series.beds.iter_mut().enumerate() {
-            bed.level.push(now.level[i]);
-            bed.guard_level.push(now.guard[i]);
-            bed.inflow.push(now.inflow[i]);
-            bed.siphon_flow.push(now.outflow[i]);
-            bed.mode.push(modes.siphons[i]);
+        let has_tank = self.tank.min <= self.tank.max;
+        let row = Row::new(t, now, &modes.siphons[..self.beds.len()], has_tank);
+        if matches!(self.sampling, Sampling::Thinned(_)) {
+            self.thinning.offer(row, &mut self.recording);
+        } else {
+            row.keep(&mut self.recording);
         }
-        series.sump_level.push(now.sump_level);
-        if self.tank.min <= self.tank.max {
-            series.tank_level.push(now.tank_level);
-            series.tank_inflow.push(now.tank_in);
-            series.tank_outflow.push(now.tank_out);
-        }
-        series.pump_flow.push(now.pump_flow);
-        series.pump_head.push(now.pump_head);
-        series
-            .line_flow
-            .push(now.line.map_or(0.0, |line| line.flow));
-        series
-            .line_fill
-            .push(now.line.map_or(0.0, |line| line.fill));
     }
 
     /// Takes in an event; `now` is the moment just before it.
