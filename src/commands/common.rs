@@ -78,6 +78,11 @@ impl Common {
         terminal::say(&text)
     }
 
+    /// Whether a folder of files is wanted.
+    pub fn writes_files(&self) -> bool {
+        self.out.is_some() || !self.json
+    }
+
     /// Where the files go; `None` writes none.
     fn folder(&self, ending: &str) -> Option<PathBuf> {
         match &self.out {

@@ -8,8 +8,9 @@ use crate::commands::common::{Common, internal, look};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
 use crate::plots;
-use crate::report::{Picture, Report, worst_remark};
+use crate::report::{Picture, Report, spacing_remark, worst_remark};
 use crate::simulation::{Sampling, resolve_worst, simulate};
+use crate::study::second_opinion::second_opinion;
 
 /// Seconds between samples of the series, events apart.
 const SAMPLE_EVERY: f64 = 10.0;
@@ -26,6 +27,9 @@ const SAMPLE_EVERY: f64 = 10.0;
 pub(super) struct Arguments {
     #[command(flatten)]
     common: Common,
+    /// Simulate once more with another integrator, and print how far both are apart.
+    #[arg(long)]
+    second_opinion: bool,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
@@ -33,16 +37,27 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let scenario = arguments.common.read()?;
     let (system, placed) = resolve_worst(&scenario.system).map_err(Failure::Simulation)?;
     let system = &system;
-    let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
+    // Only the folder's files hold the series.
+    let sampling = if arguments.common.writes_files() {
+        Sampling::Thinned(SAMPLE_EVERY)
+    } else {
+        Sampling::None
+    };
+    let run = simulate(system, sampling).map_err(Failure::Simulation)?;
+    let second = arguments
+        .second_opinion
+        .then(|| second_opinion(system, &run));
     let mut assessment = assess(system, &run, units);
     let remarks = placed
         .iter()
         .map(|&index| worst_remark(system, index, units));
     assessment.notes.extend(remarks);
+    assessment.notes.extend(spacing_remark(&run, units));
     let report = Report {
         system,
         run: &run,
         assessment: &assessment,
+        second_opinion: second.as_ref(),
         units,
     };
     let json = report.json().map_err(internal)?;

@@ -9,6 +9,7 @@ use crate::assessment::{BedVerdict, Check, Status};
 use crate::model::{Band, Bed};
 use crate::report::Report;
 use crate::report::json_loop::LoopPart;
+use crate::report::second_opinion::OpinionPart;
 use crate::report::words::{regime_key, spread_of, verdict_key};
 use crate::simulation::{BedOutcome, Cycle, LineOutcome, RunEnd, Spread};
 
@@ -62,6 +63,8 @@ struct Document<'a> {
     notes: &'a [String],
     cautions: &'a [String],
     work: WorkPart,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    second_opinion: Option<OpinionPart<'a>>,
 }
 
 #[derive(Serialize)]
@@ -245,6 +248,7 @@ impl<'a> Document<'a> {
                 evaluations: run.work.evaluations,
                 events: run.work.events,
             },
+            second_opinion: OpinionPart::new(report),
         }
     }
 }

@@ -18,6 +18,7 @@ mod markdown;
 mod rows;
 #[cfg(test)]
 mod sample;
+mod second_opinion;
 mod text;
 mod vary;
 mod whole_loop;
@@ -35,6 +36,7 @@ mod words;
 use crate::assessment::Assessment;
 use crate::model::System;
 use crate::simulation::Run;
+use crate::study::second_opinion::SecondOpinion;
 use crate::units::UnitSystem;
 
 pub use absorb::AbsorbReport;
@@ -43,7 +45,7 @@ pub use fit::{FitReport, Paste, PasteLine, paste};
 pub use markdown::Picture;
 pub use text::Look;
 pub use vary::{RandomReport, SweepReport};
-pub use whole_loop::worst_remark;
+pub use whole_loop::{spacing_remark, worst_remark};
 pub use why::WhyReport;
 pub use window::WindowReport;
 #[cfg(feature = "cli")]
@@ -58,6 +60,8 @@ pub struct Report<'a> {
     pub run: &'a Run,
     /// What that means.
     pub assessment: &'a Assessment,
+    /// What the other integrator says, if it was asked.
+    pub second_opinion: Option<&'a SecondOpinion>,
     /// Units of text and page; JSON and the table of levels are SI.
     pub units: UnitSystem,
 }

@@ -42,6 +42,7 @@ impl Sample {
             system: &self.system,
             run: &self.run,
             assessment: &self.assessment,
+            second_opinion: None,
             units,
         }
     }

@@ -3,6 +3,7 @@
 use crate::assessment::{Check, Status};
 use crate::report::Report;
 use crate::report::rows::{Row, balance, bed_rows, line_rows, pump_rows, sump_rows};
+use crate::report::second_opinion::opinion_rows;
 use crate::report::whole_loop::loop_sections;
 use crate::report::words::{
     bed_title, by_trouble, check_figure, check_name, check_word, ending, headline, plain,
@@ -66,6 +67,11 @@ impl Report<'_> {
         page.heading("Checks");
         page.checks(self);
         self.advice(&mut page);
+        let opinion = opinion_rows(self);
+        if !opinion.is_empty() {
+            page.heading("Second opinion");
+            page.rows(&opinion);
+        }
         page.list(
             "Notes",
             self.assessment.notes.iter().cloned().chain([balance(self)]),

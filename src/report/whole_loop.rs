@@ -5,7 +5,9 @@ use crate::model::{Disturbance, IncidentTime, Schedule, System};
 use crate::report::Report;
 use crate::report::rows::Row;
 use crate::report::words::{plain, spread, spread_of};
-use crate::simulation::{Cycle, EventKind, IncidentOutcome, Spread, TankOutcome, TopOffOutcome};
+use crate::simulation::{
+    Cycle, EventKind, IncidentOutcome, Run, Spread, TankOutcome, TopOffOutcome,
+};
 use crate::units::UnitSystem;
 use crate::units::display::between;
 
@@ -66,6 +68,19 @@ pub fn worst_remark(system: &System, index: usize, units: UnitSystem) -> String 
         "Event {} ({what}) {moment}: of all moments searched, the worst for the sump.",
         index + 1
     )
+}
+
+/// A remark on a series too long to be kept in full; `None` when it is.
+pub fn spacing_remark(run: &Run, units: UnitSystem) -> Option<String> {
+    let spacing = run.recording.spacing;
+    (spacing > 0.0).then(|| {
+        format!(
+            "The series would have been too long: the rows of levels.csv and the points of the plots \
+             are at least {} apart and miss what happens between. All other figures come from every \
+             step.",
+            units.time(spacing)
+        )
+    })
 }
 
 /// What an event does, as a clause.

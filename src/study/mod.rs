@@ -25,6 +25,7 @@ pub mod map_quantity;
 pub mod map_range;
 mod map_sump;
 pub mod measure;
+pub mod second_opinion;
 pub mod valves;
 mod valves_balance;
 mod valves_search;

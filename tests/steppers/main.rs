@@ -4,5 +4,6 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod opinions;
 mod problems;
 mod whole_runs;

@@ -48,7 +48,7 @@ fn on_a_line() -> System {
     system
 }
 
-fn systems() -> Vec<(&'static str, System)> {
+pub fn systems() -> Vec<(&'static str, System)> {
     vec![
         ("cycles", support::one_bed(9.0, 0.5)),
         ("dribbles", support::one_bed(5.0, 0.5)),
