@@ -213,14 +213,18 @@ pub fn integrate<const N: usize, R: Rates<N>>(
     let Trajectory { ends, pieces, .. } = trajectory;
     ends.clear();
     pieces.clear();
-    #[cfg(feature = "ode_solvers")]
-    if stepper == Stepper::OdeSolvers {
-        let drive = ode_reference::drive(system, span, start, tolerance, ends, stop)?;
-        trajectory.evaluations = drive.evaluations;
-        trajectory.first_suited = span.first_step;
-        trajectory.next_step = span.first_step;
-        trajectory.reference = Some(drive.interpolant);
-        return Ok(drive.ended);
+    match stepper {
+        Stepper::Own => {}
+        #[cfg(feature = "ode_solvers")]
+        Stepper::OdeSolvers => {
+            let drive = ode_reference::drive(system, span, start, tolerance, ends, stop)?;
+            trajectory.evaluations = drive.evaluations;
+            trajectory.first_suited = span.first_step;
+            trajectory.next_step = span.first_step;
+            trajectory.stiff = false;
+            trajectory.reference = Some(drive.interpolant);
+            return Ok(drive.ended);
+        }
     }
     let implicit = |span, from: &_, ends: &mut _, pieces: &mut _, stop: &mut _| {
         sdirk::drive(system, span, from, tolerance, ends, pieces, stop)

@@ -1,7 +1,10 @@
 //! The same system once more with the other integrator.
 
+#[cfg(feature = "ode_solvers")]
 use crate::model::System;
+#[cfg(feature = "ode_solvers")]
 use crate::numerics::integrate::Stepper;
+#[cfg(feature = "ode_solvers")]
 use crate::simulation::{BedOutcome, Run, Sampling, Stepping, simulate_by};
 
 /// Periods that differ by no more than this share agree.
@@ -75,6 +78,7 @@ pub enum SecondOpinion {
 /// modes and events, and holds it beside `run`.
 ///
 /// Agreement speaks for the integration alone: both share the model.
+#[cfg(feature = "ode_solvers")]
 pub fn second_opinion(system: &System, run: &Run) -> SecondOpinion {
     let stepping = Stepping {
         stepper: Stepper::OdeSolvers,
@@ -87,6 +91,7 @@ pub fn second_opinion(system: &System, run: &Run) -> SecondOpinion {
     }
 }
 
+#[cfg(feature = "ode_solvers")]
 fn compare(first: &Run, second: &Run) -> Comparison {
     let pair = |value: fn(&Run) -> f64| Pair {
         first: value(first),
@@ -111,6 +116,7 @@ fn compare(first: &Run, second: &Run) -> Comparison {
     }
 }
 
+#[cfg(feature = "ode_solvers")]
 fn mean_period(bed: &BedOutcome) -> Option<f64> {
     let count = bed.cycles.len();
     (count > 0).then(|| bed.cycles.iter().map(|c| c.period()).sum::<f64>() / count as f64)

@@ -230,3 +230,27 @@ fn an_event_at_its_worst_moment_is_put_there_and_told() {
         );
     }
 }
+
+#[test]
+fn a_second_opinion_is_printed_and_is_in_the_json() {
+    let bench = Bench::new(WORKS);
+    let (out, _) = bench.expect(0, &["run", "bed.toml", "--second-opinion"]);
+    assert!(out.contains("\nSecond opinion\n"), "{out}");
+    assert!(out.contains("both integrators agree"), "{out}");
+    assert!(out.contains("mm apart"), "{out}");
+    let page = fs::read_to_string(bench.path("bed-results/report.md")).unwrap();
+    assert!(page.contains("## Second opinion"), "{page}");
+    let (json, _) = bench.expect(0, &["run", "bed.toml", "--second-opinion", "--json"]);
+    let found: Value = serde_json::from_str(&json).unwrap();
+    let second = &found["second_opinion"];
+    assert_eq!(second["agrees"], true);
+    let bed = &second["beds"][0];
+    assert_eq!(bed["name"], "north");
+    assert_eq!(bed["peak_level_m"]["first"], found["beds"][0]["peak_level_m"]);
+    let off = bed["period_s"]["difference"].as_f64().unwrap().abs();
+    assert!(off < 0.01 && off > 0.0, "{off}");
+    // Who has not asked gets the document as before.
+    let (json, _) = bench.expect(0, &["run", "bed.toml", "--json"]);
+    let found: Value = serde_json::from_str(&json).unwrap();
+    assert!(found.get("second_opinion").is_none());
+}

@@ -43,6 +43,7 @@ pub fn told(trial: &Trial, found: &mut Faults) {
                 system: &trial.system,
                 run: &trial.run,
                 assessment: &trial.assessment,
+                second_opinion: None,
                 units,
             };
             let json = report.json().expect("plain numbers and text");
