@@ -142,8 +142,8 @@ fn the_table_of_levels_has_as_many_cells_in_every_line() {
         last = time;
         lines += 1;
     }
-    // Six hours, a sample at least every ten seconds.
-    assert!(lines > 2160, "{lines} lines");
+    // Six hours: a sample every ten seconds would be 2160, what straight lines show is left out.
+    assert!(lines > 300 && lines < 1080, "{lines} lines");
     assert!((last - 21_600.0).abs() < 1e-3, "ends at {last} s");
 }
 
