@@ -4,9 +4,7 @@
 use crate::assessment::parts::{Parts, asked_little, settled_tails};
 use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::weir::{lip_flow, standing_head};
-use crate::model::{
-    Bed, BedStorage, Coefficient, Coefficients, Disturbance, Inlet, TankFeed, TankOutlet,
-};
+use crate::model::{Bed, Coefficient, Coefficients, Disturbance, Inlet, TankFeed, TankOutlet};
 use crate::numerics::root::brent;
 use crate::siphon::{PRIMING_HOLD, SiphonLaw};
 use std::f64::consts::FRAC_PI_4;
@@ -53,6 +51,16 @@ pub(super) fn highest_break(parts: &Parts, i: usize, tail: f64) -> f64 {
         Some(tube) => level.max(tube.mouth),
         None => level,
     }
+}
+
+/// Highest water that bed `i` can hold when its siphon breaks `[m]`: the gravel keeps it
+/// over the guard by what the siphon draws just then. Below it a full siphon starves: it
+/// breaks as soon as it is primed, and the bed climbs from cycle to cycle.
+fn highest_left(parts: &Parts, i: usize) -> f64 {
+    let outlet = parts.outlets[i];
+    // A free outlet draws most, and so breaks highest.
+    let guard = highest_break(parts, i, outlet);
+    parts.at_edge(i, guard, parts.most[i].full_flow(guard - outlet))
 }
 
 /// Whether water can leave a bed through its inlet: to the riser without a
@@ -175,10 +183,11 @@ fn is_blocked(parts: &Parts, i: usize) -> bool {
     incidents.iter().any(|incident| blocks(&incident.what))
 }
 
-/// Highest level at which the siphon of bed `i` gets to full bore `[m]`.
+/// Highest level at which the siphon of bed `i` gets to full bore, never to break at once `[m]`.
 ///
 /// Priming begins at the head over `zero_head` that passes the start flow, or
-/// at the level the bed begins with if that is higher, and while it lasts lip
+/// at the level the bed begins with if that is higher, or at which its gravel lets
+/// the siphon run at last, and while it lasts lip
 /// flow stays above 0.8 of the start flow. Over a piece of the Froude band the
 /// head is taken at its upper and flow and time at its lower end.
 fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
@@ -190,6 +199,7 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
     let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
     let inflow = parts.greatest_inflow(i);
     let area = least_area(parts, i);
+    let begins = start.max(highest_left(parts, i));
     let at = |k: u32| {
         let share = f64::from(k) / f64::from(FROUDE_PIECES);
         per_froude * (froude.low + (froude.high - froude.low) * share)
@@ -203,7 +213,7 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
             }
             let rise = (inflow - PRIMING_HOLD * slow).max(0.0) * crown / carried / area;
             let begun = parts.at_edge(i, zero_head + parts.highest_head(i, fast), fast);
-            begun.max(start) + rise
+            begun.max(begins) + rise
         })
         .fold(f64::NEG_INFINITY, f64::max)
 }
@@ -268,21 +278,32 @@ pub(super) fn dead_level_of(
     parts.at_edge(i, guard, inflow)
 }
 
-/// Peak of `bed` at a steady `inflow`, its siphon `law`, its outlet under
-/// `submergence` `[m]`: the start level and what comes in while it primes, or
-/// where it dribbles, or where the running siphon holds it.
-pub(super) fn peak_of(bed: &Bed, law: &SiphonLaw, inflow: f64, submergence: f64) -> f64 {
+/// Peak of bed `i` at a steady `inflow`, its siphon `law`, its outlet under
+/// `submergence` `[m]`: the start level, or where its gravel lets the siphon run at last,
+/// and what comes in while it primes; or where it dribbles, or where the running siphon
+/// holds it.
+pub(super) fn peak_of(
+    parts: &Parts,
+    i: usize,
+    law: &SiphonLaw,
+    inflow: f64,
+    submergence: f64,
+) -> f64 {
     let under = submergence.max(0.0);
-    let standing = law.lip() + under + law.standing_head(inflow);
-    let start = law.start_level(under);
+    let at_edge = |guard: f64, flow: f64| parts.at_edge(i, guard, flow);
+    let standing = at_edge(law.lip() + under + law.standing_head(inflow), inflow);
     let primed = match law.priming_time() {
         Some(time) if inflow > law.start_flow() => {
-            let rise = (inflow - law.start_flow()) * time / BedStorage::new(bed).area(start);
+            let tail = law.outlet() + under;
+            let left = at_edge(law.break_level(tail), law.stall_flow(tail));
+            let start = at_edge(law.start_level(under), law.start_flow()).max(left);
+            let rise = (inflow - law.start_flow()) * time / parts.storages[i].area(start);
             (start + rise).min(standing)
         }
         _ => standing,
     };
-    primed.max(law.outlet() + under + full_head(bed, law, inflow))
+    let held = law.outlet() + under + full_head(&parts.beds()[i], law, inflow);
+    primed.max(at_edge(held, inflow))
 }
 
 /// Head from bed to tail with which the siphon of `bed`, `law`, passes `flow` running full `[m]`.

@@ -30,7 +30,7 @@ pub struct SumpVolumes {
 /// Lowest and highest water of a bed, elevations `[m]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BedReach {
-    /// Lowest level that its siphon, or an inlet below it, can leave.
+    /// Lowest level that its siphon, or an inlet below it, can leave, or that it begins with.
     pub lowest: f64,
     /// Highest level, at most its rim.
     pub highest: f64,
@@ -57,7 +57,10 @@ pub fn sump_volumes(system: &System, run: &Run) -> SumpVolumes {
             .iter()
             .enumerate()
             .map(|(i, highest)| BedReach {
-                lowest: lowest_level(&parts, i),
+                lowest: parts.beds()[i]
+                    .start_level
+                    .unwrap_or(f64::INFINITY)
+                    .min(lowest_level(&parts, i)),
                 highest: highest.level,
                 may_spill: highest.may_spill,
             })

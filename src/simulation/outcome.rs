@@ -196,7 +196,8 @@ pub struct TankOutcome {
     /// Lowest level that a leak in the supply or a stuck pump can bring it to `[m]`: its
     /// overflow; lower with an inlet under water, down to the inlet's end or its
     /// anti-siphon hole, for a check valve at the pump does not hold what leaks above it;
-    /// of a sump, where its pump draws air. A leak of the vessel itself is not counted.
+    /// of a sump, where its pump draws air; never over the lowest of the run. A leak of the
+    /// vessel itself is not counted.
     pub lowest_possible: f64,
     /// Water over its wall, or over the sump's overflow `[m3]`.
     pub overflowed: f64,

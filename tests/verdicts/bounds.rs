@@ -4,7 +4,7 @@ use crate::extras::{extras, fit_out};
 use crate::fixes::find;
 use crate::mend::amount;
 use crate::{random, support};
-use ebbwright::assessment::{Assessment, CheckId, Verdict, assess};
+use ebbwright::assessment::{Assessment, CheckId, Verdict, assess, sump_volumes};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Bed, Disturbance, DrainLosses, Duration, Inlet, System};
 use ebbwright::network::supply::SupplyTree;
@@ -17,6 +17,10 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 const ROUNDING: f64 = 1e-6;
+/// Levels that follow from volumes alone [m].
+const EXACT: f64 = 1e-9;
+/// Levels that a run reads from its tables of gravel losses [m].
+const TABULATED: f64 = 1e-6;
 /// Levels read from a sentence are to the millimetre.
 const MILLIMETRE: f64 = 0.0006;
 
@@ -218,6 +222,77 @@ fn no_run_leaves_the_sump_bounds() {
     }
 }
 
+/// The bed stands over its guard by what the gravel resists, and where the gravel starves a
+/// running siphon the bed climbs from cycle to cycle: the bounds must know both.
+#[test]
+fn no_bed_climbs_over_its_bound_through_gravel() {
+    let mut runner = runner(60);
+    let seen = RefCell::new(BTreeMap::<&'static str, u32>::new());
+    let count = |what: &'static str, when: bool| {
+        *seen.borrow_mut().entry(what).or_default() += u32::from(when);
+    };
+    runner
+        .run(
+            &(random::gravelly(), random::values()),
+            |(system, values)| {
+                let Ok(nominal) = simulate(&system, Sampling::Every(60.0)) else {
+                    count("no answer", true);
+                    return Ok(());
+                };
+                let volumes = sump_volumes(&system, &nominal);
+                for (bed, reach) in nominal.recording.beds.iter().zip(&volumes.beds) {
+                    let lowest = bed.level.iter().copied().fold(f64::INFINITY, f64::min);
+                    prop_assert!(lowest >= reach.lowest - EXACT, "{lowest} {reach:?}");
+                }
+                let slack = pipes(&system);
+                let in_sump = |level: f64| system.sump.shape.volume(level - system.sump.floor);
+                let drawn = simulate_with(&system, &values, Sampling::None).ok();
+                for run in drawn.into_iter().chain([nominal]) {
+                    for (i, bed) in run.beds.iter().enumerate() {
+                        let (reach, built) = (&volumes.beds[i], &system.beds[i]);
+                        let peak = bed.peak_level.max(bed.first_peak_level);
+                        prop_assert!(peak <= reach.highest + TABULATED, "{peak} over {reach:?}");
+                        let spills = bed.overflowed > 0.0;
+                        prop_assert!(reach.may_spill || !spills, "spills: {reach:?}");
+                        count("bed overflows", spills);
+                        count("cycles", bed.regime == Regime::Cycles);
+                        count("a bound under the rim", !reach.may_spill);
+                        count("fouled", built.media.fouling > 30.0);
+                        count("guarded", built.guard.is_some());
+                        let over_lip = peak - built.siphon.standpipe.lip;
+                        count("climbs under its rim", !spills && over_lip > 0.06);
+                    }
+                    let (level, bounds) = (run.sump.level, volumes.bounds);
+                    prop_assert!(level.min >= bounds.low - EXACT, "{level:?} {bounds:?}");
+                    prop_assert!(level.max <= bounds.high + EXACT, "{level:?} {bounds:?}");
+                    if bounds.low > dry_level(&system).max(system.sump.floor) + ROUNDING {
+                        let least = in_sump(bounds.low) + slack.low;
+                        prop_assert!(
+                            in_sump(level.min) >= least - ROUNDING,
+                            "{level:?} {bounds:?}"
+                        );
+                        count("low bound held without the pipes", true);
+                    }
+                    if bounds.high < system.sump.overflow_level {
+                        let most = in_sump(bounds.high) - slack.high;
+                        prop_assert!(
+                            in_sump(level.max) <= most + ROUNDING,
+                            "{level:?} {bounds:?}"
+                        );
+                        count("high bound held without the pipes", true);
+                    }
+                    count("several beds", run.beds.len() > 1);
+                }
+                Ok(())
+            },
+        )
+        .unwrap();
+    println!("{:?}", seen.borrow());
+    for (what, times) in seen.into_inner() {
+        assert!(what == "no answer" || times > 0, "no run in which: {what}");
+    }
+}
+
 /// The same with timer, tank, float valve, evaporation, gravel and incidents.
 #[test]
 fn no_run_of_a_whole_loop_leaves_the_sump_bounds() {
@@ -252,11 +327,20 @@ fn no_run_of_a_whole_loop_leaves_the_sump_bounds() {
                 return Ok(());
             };
             let bounds = assess(&system, &nominal, UnitSystem::Metric).sump;
+            let volumes = sump_volumes(&system, &nominal);
+            prop_assert_eq!(volumes.bounds, bounds);
             let drawn = simulate_with(&system, &values, Sampling::None).ok();
             for run in drawn.into_iter().chain([nominal]) {
                 let level = run.sump.level;
                 prop_assert!(level.min >= bounds.low - ROUNDING, "{level:?} {bounds:?}");
                 prop_assert!(level.max <= bounds.high + ROUNDING, "{level:?} {bounds:?}");
+                for (bed, reach) in run.beds.iter().zip(&volumes.beds) {
+                    let peak = bed.peak_level.max(bed.first_peak_level);
+                    prop_assert!(peak <= reach.highest + TABULATED, "{peak} over {reach:?}");
+                }
+                if let Some(tank) = &run.tank {
+                    prop_assert!(tank.level.min >= tank.lowest_possible - EXACT, "{tank:?}");
+                }
                 let tight = bounds.low > dry_level(&system).max(system.sump.floor) + ROUNDING;
                 count("low bound over the pump's need", tight);
                 count(

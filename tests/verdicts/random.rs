@@ -139,6 +139,31 @@ pub fn system() -> impl Strategy<Value = System> {
         })
 }
 
+/// Gravel of 2 to 16 mm, fouled up to 100 times, round siphons with a guard and without,
+/// over a sump that seldom runs dry.
+pub fn gravelly() -> impl Strategy<Value = System> {
+    let gravel = (
+        0.002_f64..0.016,
+        0.0_f64..2.0,
+        prop::option::of(20e-4..120e-4),
+    );
+    (system(), prop::collection::vec(gravel, 3)).prop_map(|(mut system, gravels)| {
+        for (bed, (grain, decades, slots)) in system.beds.iter_mut().zip(gravels) {
+            bed.media.grain = Some(grain);
+            bed.media.fouling = 10_f64.powf(decades);
+            if let Some(guard) = &mut bed.guard {
+                guard.slot_area = slots;
+            }
+        }
+        system.sump.shape = VesselShape::Box {
+            length: 2.0,
+            width: 1.5,
+            depth: 0.7,
+        };
+        system
+    })
+}
+
 #[derive(Debug, Clone)]
 struct SupplyChoice {
     piped: bool,

@@ -99,9 +99,7 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     // After a power cut the run's greatest inflow may be none.
     let inflow = outcome.inflow.max.max(judged.at_break.flow);
     let under = submergence(facts, i, inflow, false);
-    let peak = |flow: f64, under: f64| {
-        parts.at_edge(i, peak_of(bed, &parts.nominal[i], flow, under), flow)
-    };
+    let peak = |flow: f64, under: f64| peak_of(parts, i, &parts.nominal[i], flow, under);
     if let Some(start) = bed.start_level
         && parts.simulated_peak(i) <= start + 1e-6
     {

@@ -34,7 +34,7 @@ impl<const B: usize> Observer<B> {
                 level: self.tank.spread(y[Layout::<B>::TANK_LEVEL] / ran),
                 inflow,
                 turnover_per_hour: 3600.0 * inflow / tank.law.volume(tank.law.overflow_level),
-                lowest_possible: held.min(tank.law.overflow_level),
+                lowest_possible: held.min(tank.law.overflow_level).min(self.tank.min),
                 overflowed: y[Layout::<B>::TANK_SPILL],
             });
         }
@@ -48,7 +48,10 @@ impl<const B: usize> Observer<B> {
             level,
             inflow,
             turnover_per_hour: 3600.0 * inflow / usual,
-            lowest_possible: plant.dry_level.min(system.sump.start_level),
+            lowest_possible: plant
+                .dry_level
+                .min(system.sump.start_level)
+                .min(self.sump.min),
             overflowed: y[Layout::<B>::SUMP_SPILL],
         })
     }
