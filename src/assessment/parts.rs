@@ -6,7 +6,7 @@ use crate::hydraulics::weir::standing_head;
 use crate::model::{Band, Bed, BedStorage, Coefficient, Disturbance, DrainTarget, System};
 use crate::network::drain_line::DrainLineLaw;
 use crate::network::supply::SupplyTree;
-use crate::simulation::{Cycle, Regime, Run};
+use crate::simulation::{Cycle, EventKind, Regime, Run};
 use crate::siphon::{Extreme, SiphonLaw, gravel_way};
 use crate::units::UnitSystem;
 
@@ -163,7 +163,7 @@ impl<'a> Parts<'a> {
     pub(super) fn endless_flow(&self, j: usize) -> f64 {
         let outcome = &self.run.beds[j];
         match outcome.regime {
-            Regime::Cycles | Regime::NeverFills => 0.0,
+            Regime::Cycles | Regime::NeverFills | Regime::Unfinished => 0.0,
             _ => outcome.inflow.mean,
         }
     }
@@ -188,13 +188,26 @@ impl<'a> Parts<'a> {
         outcome.peak_level.max(outcome.first_peak_level)
     }
 
-    /// Mean time from break to break of bed `i` `[s]`; `None` without a complete cycle.
+    /// Mean time from break to break of bed `i` `[s]`, cycles that a power cut stretches left
+    /// out where there are others; `None` without a complete cycle.
     pub(super) fn mean_period(&self, i: usize) -> Option<f64> {
         let cycles = &self.run.beds[i].cycles;
-        let count = u32::try_from(cycles.len())
-            .ok()
-            .filter(|count| *count > 0)?;
-        Some(cycles.iter().map(Cycle::period).sum::<f64>() / f64::from(count))
+        let mean = |kept: &dyn Fn(&Cycle) -> bool| {
+            let periods = cycles.iter().filter(|cycle| kept(cycle)).map(Cycle::period);
+            let (count, sum) = periods.fold((0.0, 0.0), |(n, sum), period| (n + 1.0, sum + period));
+            (count > 0.0).then(|| sum / count)
+        };
+        mean(&|cycle| !self.cut(cycle)).or_else(|| mean(&|_| true))
+    }
+
+    /// Whether an incident stopped or started the pump during `cycle`.
+    fn cut(&self, cycle: &Cycle) -> bool {
+        let during = cycle.began..cycle.began + cycle.period();
+        let mut events = self.run.events.iter();
+        events.any(|event| {
+            matches!(event.kind, EventKind::PumpStopped | EventKind::PumpStarted)
+                && during.contains(&event.time)
+        })
     }
 
     /// The bed's name in quotes.

@@ -100,6 +100,8 @@ pub enum CheckId {
     Headroom,
     /// Level of the float valve.
     TopOff,
+    /// Lowest water of the fish.
+    TankLevel,
     /// Tank volumes an hour.
     Turnover,
     /// Settler loading.
@@ -126,6 +128,7 @@ impl CheckId {
             Self::Fall => "fall",
             Self::Headroom => "headroom",
             Self::TopOff => "top-off",
+            Self::TankLevel => "tank-level",
             Self::Turnover => "turnover",
             Self::Settler => "settler",
             Self::FloorLoad => "floor-load",

@@ -86,9 +86,7 @@ impl Judgement {
         let dribbles_anyway = outcome.regime == Regime::Dribbles
             && will_start == Verdict::Will
             && parts.run.sump.ran_dry == 0.0;
-        let starts_anyway = outcome.regime == Regime::Cycles
-            && !outcome.cycles.is_empty()
-            && will_start == Verdict::WillNot;
+        let starts_anyway = outcome.regime == Regime::Cycles && will_start == Verdict::WillNot;
         match outcome.regime {
             Regime::Dribbles if dribbles_anyway => will_start = Verdict::Uncertain,
             Regime::Cycles if starts_anyway => will_start = Verdict::Uncertain,

@@ -23,6 +23,9 @@ pub struct Thresholds {
     pub sump_freeboard: f64,
     /// Rim to ceiling wanted for plants `[m]`; `None`: not checked.
     pub growing_height: Option<f64>,
+    /// Depth of water that the fish need `[m]`; `None`: half the usual depth of the vessel
+    /// they live in, common practice.
+    pub tank_depth: Option<f64>,
     /// Lowest crown pressure, absolute `[Pa]`.
     pub crown_pressure: f64,
     /// Bell water falling back after the break: warn above this rise `[m]`.
@@ -42,6 +45,7 @@ impl Default for Thresholds {
             period_most: 3600.0,
             sump_freeboard: 0.050,
             growing_height: None,
+            tank_depth: None,
             crown_pressure: 30_000.0,
             fall_back: 0.005,
         }

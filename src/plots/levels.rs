@@ -277,6 +277,7 @@ fn regime_words(outcome: &BedOutcome, units: UnitSystem) -> String {
         Regime::RunsOn => "runs on, never breaks".to_owned(),
         Regime::Overflows => "overflows its wall".to_owned(),
         Regime::NeverFills => "never fills to the lip".to_owned(),
+        Regime::Unfinished => "has not completed a cycle in this run".to_owned(),
     }
 }
 

@@ -367,7 +367,7 @@ mod tests {
     fn contract() -> Value {
         let range = json!({"mean": 0, "min": 0, "max": 0});
         let band = json!({"low": 0, "nominal": 0, "high": 0});
-        let regimes = "cycles|dribbles|stalls|runs-on|overflows|never-fills";
+        let regimes = "cycles|dribbles|stalls|runs-on|overflows|never-fills|unfinished";
         json!({
             "schema": 1, "title": "", "simulated_s": 0, "verdict": "pass|warn|fail",
             "beds": [{

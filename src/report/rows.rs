@@ -49,7 +49,7 @@ fn earlier(outcome: &BedOutcome, units: UnitSystem) -> Option<Row> {
         .map(|span| {
             // Without a complete cycle it was on its way to a first one.
             let word = match span.regime {
-                Regime::Cycles if outcome.cycles.is_empty() => "filling",
+                Regime::Unfinished => "filling",
                 regime => regime_key(regime),
             };
             format!("{word} until {}", units.time(span.to))

@@ -198,6 +198,7 @@ fn cycle(began: f64, fill: f64) -> Cycle {
 fn outcome(regime: Regime) -> BedOutcome {
     BedOutcome {
         regime,
+        tends_to: regime,
         regimes: vec![RegimeSpan {
             from: 0.0,
             to: 43_200.0,
@@ -230,7 +231,7 @@ fn run() -> Run {
         RegimeSpan {
             from: 0.0,
             to: 7200.0,
-            regime: Regime::Cycles,
+            regime: Regime::Unfinished,
         },
         RegimeSpan {
             from: 7200.0,

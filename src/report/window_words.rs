@@ -67,7 +67,7 @@ pub(super) fn headline(report: &WindowReport) -> String {
         .iter()
         .zip(&report.windows.beds)
         .filter(|(_, found)| {
-            found.regime != Regime::Cycles
+            !matches!(found.regime, Regime::Cycles | Regime::Unfinished)
                 && found.will_start == Verdict::Will
                 && found.will_break == Verdict::Will
         })
@@ -164,6 +164,7 @@ const fn regime_words(regime: Regime) -> &'static str {
         Regime::RunsOn => "runs on and never breaks",
         Regime::Overflows => "overflows",
         Regime::NeverFills => "never fills to its lip",
+        Regime::Unfinished => "has not completed a cycle yet",
     }
 }
 

@@ -25,6 +25,7 @@ pub(super) const fn regime_key(regime: Regime) -> &'static str {
         Regime::RunsOn => "runs-on",
         Regime::Overflows => "overflows",
         Regime::NeverFills => "never-fills",
+        Regime::Unfinished => "unfinished",
     }
 }
 
@@ -41,6 +42,7 @@ const fn regime_meaning(regime: Regime) -> &'static str {
         }
         Regime::Overflows => "water goes over the wall",
         Regime::NeverFills => "the water never reaches the lip",
+        Regime::Unfinished => "has not completed a cycle in this run",
     }
 }
 
@@ -79,11 +81,14 @@ pub(super) fn headline(report: &Report) -> String {
         counted(warns, "point"),
         list(of(Status::Warn))
     );
-    let troubled = troubled_beds(report);
+    let does = troubled_beds(report);
+    let beds = &report.run.beds;
+    let at_work = |regime| matches!(regime, Regime::Cycles | Regime::Unfinished);
+    let fine = beds.iter().all(|bed| at_work(bed.regime));
     let judged = match (fails, warns) {
-        (0, 0) if troubled.is_empty() => format!("It works as described: {total} passed."),
+        (0, 0) if fine => format!("It works as described: {total} passed."),
         (0, 0) => format!("It does not do what it is for, though {total} passed."),
-        (0, _) if troubled.is_empty() => format!("It works on paper, with {points}."),
+        (0, _) if fine => format!("It works on paper, with {points}."),
         (0, _) => format!("It may well not work: {points}."),
         _ => {
             let failed = list(of(Status::Fail));
@@ -95,7 +100,7 @@ pub(super) fn headline(report: &Report) -> String {
             format!("Something has to change: {fails} of {total} failed ({failed}){more}.")
         }
     };
-    format!("{judged}{troubled}")
+    format!("{judged}{does}")
 }
 
 /// Beds that do not cycle, in words; empty when all do.
@@ -123,6 +128,7 @@ const fn regime_sentence(regime: Regime) -> &'static str {
         Regime::RunsOn => "runs on: its siphon never breaks",
         Regime::Overflows => "overflows: water goes over its wall",
         Regime::NeverFills => "never fills: water does not reach its lip",
+        Regime::Unfinished => "has not completed a cycle in this run",
     }
 }
 

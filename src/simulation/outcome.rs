@@ -90,6 +90,8 @@ pub enum Regime {
     Overflows,
     /// Never reaches the lip.
     NeverFills,
+    /// The run ended before a cycle was complete, and nothing tells that none will be.
+    Unfinished,
 }
 
 /// A stretch of one regime.
@@ -108,6 +110,9 @@ pub struct RegimeSpan {
 pub struct BedOutcome {
     /// Nominal regime at the end of the run.
     pub regime: Regime,
+    /// What it comes to as far as can be told: `regime`, but for a bed without a complete
+    /// cycle, which cycles if it has been over its lip and else never fills.
+    pub tends_to: Regime,
     /// All regimes in time order.
     pub regimes: Vec<RegimeSpan>,
     /// Complete cycles, break to break.

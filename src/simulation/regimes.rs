@@ -11,8 +11,12 @@ pub(super) struct ModeSpan {
     pub(super) idle: bool,
     pub(super) from: f64,
     pub(super) to: f64,
+    /// What it was coming to when the pump stopped.
+    pub(super) cut_short: Option<Regime>,
     /// Since when the level has stood, if it does at the end of the stretch.
     pub(super) still_since: Option<f64>,
+    /// Highest level `[m]`.
+    pub(super) highest: f64,
     /// Level `[m]` at the start of the hour now running, and when that was `[s]`.
     pub(super) hour: (f64, f64),
     /// How far the level moved over the last whole hour `[m]`, and when that began `[s]`.
@@ -35,25 +39,35 @@ impl ModeSpan {
         if self.idle {
             return None;
         }
-        let stood = self.still_since.filter(|still| self.to - still >= STILL);
-        // Under an inflow that other beds swing a level never quite stands; a large bed
-        // may well take hours to fill or drain.
-        let swung = self
-            .last_hour
-            .filter(|hour| hour.0.abs() <= SWING)
-            .map(|hour| hour.1);
+        let (stood, swung) = (self.stood(), self.swung());
         let since = stood.or(swung);
         match self.mode {
             SiphonMode::Filling => stood.map(|t| (Regime::NeverFills, t)),
             SiphonMode::Spilling | SiphonMode::Priming => since.map(|t| (Regime::Dribbles, t)),
-            SiphonMode::FullBore => since.map(|t| (Regime::Stalls, t)),
+            SiphonMode::FullBore => since
+                .map(|t| (Regime::Stalls, t))
+                .or(self.cut_short.map(|regime| (regime, self.from))),
             SiphonMode::RunningOn => Some((Regime::RunsOn, self.from)),
         }
+    }
+
+    /// Since when it has stood, if long enough to tell `[s]`.
+    fn stood(&self) -> Option<f64> {
+        self.still_since.filter(|still| self.to - still >= STILL)
+    }
+
+    /// Since when it has come back to its level, if that can be told `[s]`: under an inflow
+    /// that other beds swing a level never quite stands; a large bed may well take hours to
+    /// fill or drain.
+    fn swung(&self) -> Option<f64> {
+        let hour = self.last_hour.filter(|hour| hour.0.abs() <= SWING)?;
+        Some(hour.1)
     }
 
     /// The next moment of the same stretch.
     pub(super) fn go_on(&mut self, t: f64, level: f64, still: bool) {
         self.to = t;
+        self.highest = self.highest.max(level);
         if !still {
             self.still_since = None;
         } else if self.still_since.is_none() {
@@ -81,16 +95,42 @@ impl ModeSpan {
             idle,
             from: t,
             to: t,
+            cut_short: None,
             still_since: still.then_some(t),
+            highest: level,
             hour: (level, t),
             last_hour: None,
         }
     }
 }
 
-/// Regimes in time order, without gaps, over a run of `duration` `[s]`.
-pub(super) fn classify(spans: &[ModeSpan], duration: f64) -> Vec<RegimeSpan> {
+/// Whether a bed has come over its lip, or to its wall.
+pub(super) fn fills(spans: &[ModeSpan]) -> bool {
+    let over = |span: &ModeSpan| span.mode != SiphonMode::Filling || span.brimming;
+    spans.iter().any(over)
+}
+
+/// Whether a bed that has never come to its lip has stopped rising while it was fed; a
+/// run that ended while it rose shows nothing.
+fn stays_low(spans: &[ModeSpan]) -> bool {
+    let fed: Vec<&ModeSpan> = spans.iter().filter(|span| !span.idle).collect();
+    let Some(last) = fed.last() else { return true };
+    if last.stood().or(last.swung()).is_some() {
+        return true;
+    }
+    let highest = |spans: &[&ModeSpan]| {
+        let levels = spans.iter().map(|span| span.highest);
+        levels.fold(f64::NEG_INFINITY, f64::max)
+    };
+    let (earlier, later) = fed.split_at(fed.len() / 2);
+    !earlier.is_empty() && highest(later) - highest(earlier) <= SWING
+}
+
+/// Regimes in time order, without gaps, over a run of `duration` `[s]` in which the bed
+/// completed a cycle or not (`cycled`): without one it never cycles.
+pub(super) fn classify(spans: &[ModeSpan], duration: f64, cycled: bool) -> Vec<RegimeSpan> {
     let mut list: Vec<RegimeSpan> = Vec::new();
+    let untold = untold(cycled);
     let mut push = |from: f64, to: f64, regime: Regime| {
         if to <= from {
             return;
@@ -100,18 +140,18 @@ pub(super) fn classify(spans: &[ModeSpan], duration: f64) -> Vec<RegimeSpan> {
             _ => list.push(RegimeSpan { from, to, regime }),
         }
     };
-    let fills = spans
-        .iter()
-        .any(|span| span.mode != SiphonMode::Filling || span.brimming);
-    if !fills {
-        push(0.0, duration, Regime::NeverFills);
+    if !fills(spans) {
+        let low = stays_low(spans);
+        push(0.0, duration, if low { Regime::NeverFills } else { untold });
         return list;
     }
     let mut held = None;
+    let mut before = None;
     for (k, span) in spans.iter().enumerate() {
         let to = spans.get(k + 1).map_or(duration, |next| next.from);
-        held = held.filter(|&regime| outlasts(regime, span));
-        let until_told = held.unwrap_or(Regime::Cycles);
+        held = held.filter(|&regime| outlasts(regime, span, before));
+        before = Some(span);
+        let until_told = held.unwrap_or(untold);
         match span.lasting() {
             Some((regime, since)) => {
                 push(span.from, since, until_told);
@@ -124,16 +164,27 @@ pub(super) fn classify(spans: &[ModeSpan], duration: f64) -> Vec<RegimeSpan> {
     list
 }
 
-/// Whether `regime` goes on in a stretch too short to tell, or while the pump stands: a
-/// timer's pause does not make a bed cycle that dribbled before it and dribbles after it.
-fn outlasts(regime: Regime, span: &ModeSpan) -> bool {
+/// What a bed does of which nothing lasting is seen.
+const fn untold(cycled: bool) -> Regime {
+    if cycled {
+        Regime::Cycles
+    } else {
+        Regime::Unfinished
+    }
+}
+
+/// Whether `regime` goes on in a stretch too short to tell, `before` the one before it, or
+/// while the pump stands: a timer's pause does not make a bed cycle that dribbled before it
+/// and dribbles after it, nor one that stalls and is emptied by the pause.
+fn outlasts(regime: Regime, span: &ModeSpan, before: Option<&ModeSpan>) -> bool {
+    let full = |mode| matches!(mode, SiphonMode::FullBore | SiphonMode::RunningOn);
     match regime {
-        Regime::Dribbles => !matches!(span.mode, SiphonMode::FullBore | SiphonMode::RunningOn),
+        Regime::Dribbles => !full(span.mode),
         Regime::Stalls | Regime::RunsOn => {
-            matches!(span.mode, SiphonMode::FullBore | SiphonMode::RunningOn)
+            full(span.mode) || before.is_none_or(|before| before.idle || !full(before.mode))
         }
         Regime::NeverFills => span.mode == SiphonMode::Filling,
-        Regime::Cycles | Regime::Overflows => false,
+        Regime::Cycles | Regime::Overflows | Regime::Unfinished => false,
     }
 }
 
@@ -142,6 +193,7 @@ pub(super) fn last_regime(
     regimes: &[RegimeSpan],
     spans: &[ModeSpan],
     overflowed_since_break: bool,
+    cycled: bool,
 ) -> Regime {
     if overflowed_since_break {
         return Regime::Overflows;
@@ -149,7 +201,7 @@ pub(super) fn last_regime(
     // A run too short to tell still says what the siphon was doing.
     let undecided = |mode| match mode {
         Some(SiphonMode::RunningOn) => Regime::RunsOn,
-        _ => Regime::Cycles,
+        _ => untold(cycled),
     };
     regimes.last().map_or_else(
         || undecided(spans.last().map(|span| span.mode)),
@@ -176,7 +228,7 @@ mod tests {
             span(SiphonMode::Spilling, 900.0, 1200.0, Some(1000.0)),
             span(SiphonMode::FullBore, 1200.0, 1400.0, None),
         ];
-        let list = classify(&spans, 1400.0);
+        let list = classify(&spans, 1400.0, true);
         assert_eq!(
             list,
             [RegimeSpan {
@@ -193,7 +245,7 @@ mod tests {
             span(SiphonMode::Filling, 0.0, 900.0, None),
             span(SiphonMode::Spilling, 900.0, 5000.0, Some(1000.0)),
         ];
-        let list = classify(&spans, 5000.0);
+        let list = classify(&spans, 5000.0, false);
         assert_eq!(
             list[1],
             RegimeSpan {
@@ -202,23 +254,69 @@ mod tests {
                 regime: Regime::Dribbles
             }
         );
-        assert_eq!(last_regime(&list, &spans, false), Regime::Dribbles);
-        assert_eq!(last_regime(&list, &spans, true), Regime::Overflows);
+        assert_eq!(last_regime(&list, &spans, false, false), Regime::Dribbles);
+        assert_eq!(last_regime(&list, &spans, true, false), Regime::Overflows);
     }
 
     #[test]
     fn a_bed_that_never_reaches_its_lip_never_fills() {
-        let spans = [span(SiphonMode::Filling, 0.0, 900.0, None)];
-        assert_eq!(classify(&spans, 900.0)[0].regime, Regime::NeverFills);
+        for (still_since, regime) in [
+            (Some(200.0), Regime::NeverFills),
+            (None, Regime::Unfinished),
+        ] {
+            let spans = [span(SiphonMode::Filling, 0.0, 900.0, still_since)];
+            assert_eq!(classify(&spans, 900.0, false)[0].regime, regime);
+        }
+    }
+
+    // What a timer lets in and a pause lets run back never comes to the lip; what rises from
+    // one running time to the next does some day.
+    #[test]
+    fn pulses_that_rise_are_on_their_way_and_pulses_that_do_not_never_fill() {
+        for (rise, regime) in [(0.02, Regime::Unfinished), (0.0, Regime::NeverFills)] {
+            let mut spans = Vec::new();
+            for k in 0..6 {
+                let t = 600.0 * f64::from(k);
+                let level = 0.2 + rise * f64::from(k);
+                let mut fed = ModeSpan::begin(SiphonMode::Filling, false, false, t, 0.1, false);
+                fed.go_on(t + 300.0, level, false);
+                spans.push(fed);
+                let rest = t + 300.0;
+                spans.push(ModeSpan::begin(
+                    SiphonMode::Filling,
+                    false,
+                    true,
+                    rest,
+                    level,
+                    false,
+                ));
+            }
+            assert_eq!(classify(&spans, 3600.0, false)[0].regime, regime);
+        }
+    }
+
+    #[test]
+    fn without_a_complete_cycle_nothing_cycles() {
+        let spans = [
+            span(SiphonMode::Filling, 0.0, 900.0, None),
+            span(SiphonMode::FullBore, 900.0, 1200.0, None),
+            span(SiphonMode::Filling, 1200.0, 1300.0, None),
+        ];
+        for (cycled, regime) in [(true, Regime::Cycles), (false, Regime::Unfinished)] {
+            let list = classify(&spans, 1300.0, cycled);
+            assert_eq!(last_regime(&list, &spans, false, cycled), regime);
+            assert_eq!(list.len(), 1);
+            assert_eq!(last_regime(&[], &[], false, cycled), regime);
+        }
     }
 
     #[test]
     fn a_spill_back_at_its_level_after_an_hour_dribbles_even_while_it_swings() {
-        for (level, regime) in [(0.2004, Regime::Dribbles), (0.2400, Regime::Cycles)] {
+        for (level, regime) in [(0.2004, Regime::Dribbles), (0.2400, Regime::Unfinished)] {
             let mut swinging = ModeSpan::begin(SiphonMode::Spilling, false, false, 0.0, 0.2, false);
             swinging.go_on(1800.0, 0.21, false);
             swinging.go_on(3700.0, level, false);
-            assert_eq!(classify(&[swinging], 3700.0)[0].regime, regime);
+            assert_eq!(classify(&[swinging], 3700.0, false)[0].regime, regime);
         }
     }
 
@@ -227,7 +325,7 @@ mod tests {
         let mut slow = ModeSpan::begin(SiphonMode::FullBore, false, false, 0.0, 0.30, false);
         slow.go_on(3600.0, 0.18, false);
         slow.go_on(7200.0, 0.06, false);
-        assert_eq!(classify(&[slow], 7200.0)[0].regime, Regime::Cycles);
+        assert_eq!(classify(&[slow], 7200.0, true)[0].regime, Regime::Cycles);
     }
 
     // What a timer makes of a bed that dribbles: the run may end in any of these stretches.
@@ -246,9 +344,9 @@ mod tests {
         ];
         for count in 2..=spans.len() {
             let spans = &spans[..count];
-            let list = classify(spans, spans[count - 1].to);
+            let list = classify(spans, spans[count - 1].to, false);
             assert_eq!(
-                last_regime(&list, spans, false),
+                last_regime(&list, spans, false, false),
                 Regime::Dribbles,
                 "{count}"
             );
@@ -256,13 +354,14 @@ mod tests {
         let mut started = spans.to_vec();
         started.push(span(SiphonMode::FullBore, 4700.0, 4800.0, None));
         started.push(span(SiphonMode::Filling, 4800.0, 5000.0, None));
-        let list = classify(&started, 5000.0);
-        assert_eq!(last_regime(&list, &started, false), Regime::Cycles);
+        let list = classify(&started, 5000.0, true);
+        assert_eq!(last_regime(&list, &started, false, true), Regime::Cycles);
     }
 
-    // The bed empties while the pump stands: what a person calls a cycle.
+    // The bed empties while the pump stands: it is what it was before that, until it breaks
+    // while it is fed.
     #[test]
-    fn a_siphon_that_only_a_pause_breaks_cycles_again_after_it() {
+    fn a_siphon_that_only_a_pause_breaks_stalls_again_after_it() {
         let paused = ModeSpan {
             idle: true,
             ..span(SiphonMode::FullBore, 3600.0, 3900.0, None)
@@ -271,15 +370,16 @@ mod tests {
             span(SiphonMode::FullBore, 0.0, 3600.0, Some(1000.0)),
             paused,
             span(SiphonMode::Filling, 3900.0, 4500.0, None),
+            span(SiphonMode::Spilling, 4500.0, 4600.0, None),
+            span(SiphonMode::FullBore, 4600.0, 4700.0, None),
+            span(SiphonMode::Filling, 4700.0, 4800.0, None),
         ];
         let end = |count: usize| {
-            let list = classify(&spans[..count], spans[count - 1].to);
-            last_regime(&list, &spans[..count], false)
+            let list = classify(&spans[..count], spans[count - 1].to, true);
+            last_regime(&list, &spans[..count], false, true)
         };
-        assert_eq!(
-            [1, 2, 3].map(end),
-            [Regime::Stalls, Regime::Stalls, Regime::Cycles]
-        );
+        assert_eq!([1, 2, 3, 4, 5].map(end), [Regime::Stalls; 5]);
+        assert_eq!(end(6), Regime::Cycles);
     }
 
     #[test]
@@ -289,7 +389,7 @@ mod tests {
             span(SiphonMode::Filling, 900.0, 9000.0, Some(1000.0)),
         ];
         assert_eq!(
-            last_regime(&classify(&spans, 9000.0), &spans, false),
+            last_regime(&classify(&spans, 9000.0, false), &spans, false, false),
             Regime::NeverFills
         );
     }

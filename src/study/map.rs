@@ -341,7 +341,7 @@ impl RegimeMap {
 /// A run that ended because its cycles agree does cycle, also where one phase of a
 /// cycle takes so long that by itself it would count as standing.
 pub fn lasting_regime(run: &Run, i: usize) -> Regime {
-    match (run.ended, run.beds[i].regime) {
+    match (run.ended, run.beds[i].tends_to) {
         (RunEnd::Settled { .. }, Regime::Dribbles | Regime::Stalls) => Regime::Cycles,
         (_, regime) => regime,
     }

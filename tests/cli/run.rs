@@ -246,7 +246,10 @@ fn a_second_opinion_is_printed_and_is_in_the_json() {
     assert_eq!(second["agrees"], true);
     let bed = &second["beds"][0];
     assert_eq!(bed["name"], "north");
-    assert_eq!(bed["peak_level_m"]["first"], found["beds"][0]["peak_level_m"]);
+    assert_eq!(
+        bed["peak_level_m"]["first"],
+        found["beds"][0]["peak_level_m"]
+    );
     let off = bed["period_s"]["difference"].as_f64().unwrap().abs();
     assert!(off < 0.01 && off > 0.0, "{off}");
     // Who has not asked gets the document as before.

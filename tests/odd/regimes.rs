@@ -47,6 +47,9 @@ fn fits(trial: &Trial, i: usize) -> Result<(), String> {
         Regime::Cycles => ensure(!outcome.cycles.is_empty(), || {
             "cycles without a complete cycle".to_owned()
         }),
+        Regime::Unfinished => ensure(outcome.cycles.is_empty(), || {
+            "unfinished with a complete cycle".to_owned()
+        }),
         Regime::Dribbles => ensure(peak > lip - ROUNDING, || {
             format!("dribbles, peak {peak:.6} m under its lip {lip:.6} m")
         }),

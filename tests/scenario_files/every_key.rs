@@ -244,6 +244,7 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
         period_most: 3000.0,
         sump_freeboard: 0.040,
         growing_height: Some(0.8),
+        tank_depth: Some(0.3),
         crown_pressure: 40_000.0,
         fall_back: 0.006,
     };

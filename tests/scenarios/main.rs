@@ -45,6 +45,7 @@ fn name(regime: Regime) -> &'static str {
         Regime::RunsOn => "runs-on",
         Regime::Overflows => "overflows",
         Regime::NeverFills => "never-fills",
+        Regime::Unfinished => "unfinished",
     }
 }
 

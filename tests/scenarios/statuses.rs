@@ -7,7 +7,7 @@ use ebbwright::simulation::{Sampling, resolve_worst, simulate};
 use ebbwright::units::UnitSystem;
 use std::collections::BTreeMap;
 
-const CHECKS: [CheckId; 16] = [
+const CHECKS: [CheckId; 17] = [
     CheckId::DryLayer,
     CheckId::Rim,
     CheckId::Starts,
@@ -20,6 +20,7 @@ const CHECKS: [CheckId; 16] = [
     CheckId::Fall,
     CheckId::Headroom,
     CheckId::TopOff,
+    CheckId::TankLevel,
     CheckId::Turnover,
     CheckId::Settler,
     CheckId::FloorLoad,

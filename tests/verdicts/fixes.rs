@@ -224,12 +224,13 @@ fn a_weak_siphon_with_little_inflow_gets_more_fall() {
 #[test]
 fn a_leaking_bell_is_sealed() {
     let mut system = support::one_bed(12.0, 0.5);
+    // Nominal priming carries 1.2 L/min of air away, so it dribbles in the run.
     system.beds[0].siphon.bell.air_leak = 2.0 * LITRE_PER_MINUTE;
     mended(
         &system,
         CheckId::Starts,
         "north",
-        Status::Warn,
+        Status::Fail,
         "seal the bell",
     );
     system.beds[0].siphon.bell.air_leak = 6.0 * LITRE_PER_MINUTE;
@@ -552,7 +553,7 @@ fn valves_and_bypass_are_set_by_their_opening() {
         &shut,
         CheckId::Starts,
         "bed 1",
-        Status::Warn,
+        Status::Fail,
         "ball valve from",
     );
     let leaking = piped([1.0, 1.0], 0.80);
@@ -560,7 +561,7 @@ fn valves_and_bypass_are_set_by_their_opening() {
         &leaking,
         CheckId::Starts,
         "bed 1",
-        Status::Warn,
+        Status::Fail,
         "bypass valve from",
     );
     let mut open = piped([1.0, 0.60], 0.40);

@@ -4,6 +4,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod blocked;
 mod bounds;
 mod by_hand;
 mod causes;
@@ -14,5 +15,7 @@ mod loop_checks;
 mod mend;
 mod pauses;
 mod random;
+mod regimes;
 mod settler;
+mod tank_level;
 mod words;

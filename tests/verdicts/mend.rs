@@ -120,6 +120,23 @@ pub fn mend(system: &mut System, subject: &str, text: &str) {
         next.pump.intake_level -= length("lower the pump's intake by ");
     });
     step("fit a check valve", &mut || next.pump.check_valve = true);
+    step("raise the pump's intake by", &mut || {
+        next.pump.intake_level += length("raise the pump's intake by ");
+    });
+    let tank = next.tank.as_mut();
+    if let Some(tank) = tank {
+        step("raise the overflow of the fish tank to", &mut || {
+            tank.overflow_level = length("overflow of the fish tank to ");
+        });
+        step("fill the fish tank to", &mut || {
+            tank.start_level = length("fill the fish tank to ");
+        });
+        step("drill an anti-siphon hole", &mut || {
+            if let TankFeed::PumpBranch(inlet) = &mut tank.fed_by {
+                inlet.anti_siphon_hole = Some(length("inlet of the fish tank at "));
+            }
+        });
+    }
     step("use a drain line of at least", &mut || {
         if let Some(line) = &mut next.drain_line {
             line.run.bore = length("drain line of at least ");

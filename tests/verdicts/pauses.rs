@@ -98,6 +98,25 @@ fn a_verdict_is_the_same_with_a_power_cut_a_shut_valve_or_a_timer() {
     }
 }
 
+// The cut stretches two cycles, and says nothing of how often the bed floods.
+#[test]
+fn a_power_cut_does_not_make_a_bed_flood_too_seldom() {
+    let mut system = one_bed(10.0, 0.5);
+    system.duration = Duration::Fixed(12.0 * HOUR);
+    let period = |system: &System| {
+        let assessment = judge(system, Metric);
+        find(&assessment, CheckId::Period, "north").clone()
+    };
+    let plain = period(&system);
+    system.incidents = vec![
+        at(2.3, Disturbance::PumpStops),
+        at(10.3, Disturbance::PumpStarts),
+    ];
+    let cut = period(&system);
+    assert_eq!(cut.status, plain.status);
+    assert!((cut.value / plain.value - 1.0).abs() < 0.02, "{cut:#?}");
+}
+
 // The siphon breaks since the power fails: it was fed 60 L/min and breaks under none.
 #[test]
 fn a_break_in_a_power_cut_is_no_proof() {

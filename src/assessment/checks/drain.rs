@@ -4,7 +4,7 @@ use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::fall::line_fall;
 use crate::assessment::checks::sentence;
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::line_text;
+use crate::assessment::levers::{any_line_blocked, line_text};
 use crate::assessment::parts::settled_tails;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::hydraulics::circular;
@@ -141,6 +141,7 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
+            _ if any_line_blocked(facts) => "Clear the drain line.".to_owned(),
             _ => sentence(&line_fix(facts, line, &together)),
         },
         basis: "plumbing practice: drains at most half full; Manning with n 0.009 to 0.010",

@@ -5,8 +5,9 @@ use crate::assessment::checks::drain::{line_cause, wider_line};
 use crate::assessment::checks::{COMMON_PRACTICE, graded, most_that, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
-    cut_possible, cut_text, held_by_water, least_length, less_water, line_bore, line_text,
-    throttle, throttle_greatest, wider_bore, with_longer_standpipe, with_lower_outlet,
+    cleared, cut_possible, cut_text, held_by_water, least_length, less_water, line_blocked,
+    line_bore, line_text, others_opened, siphon_blocked, throttle, throttle_greatest, wider_bore,
+    with_longer_standpipe, with_lower_outlet,
 };
 use crate::assessment::parts::{extreme_law, settled_tails};
 use crate::assessment::reach::{dead_level, dead_level_of, peak_of};
@@ -17,6 +18,8 @@ use crate::siphon::Extreme;
 
 /// Under this bore surface tension holds water back at the lip `[m]`.
 const NARROW_BORE: f64 = 0.021;
+/// Less water than this over a wall is rounding `[m3]`.
+const LEAST_SPILL: f64 = 1e-9;
 /// How far a peak worked out in closed form may be off `[m]`.
 const ESTIMATE: f64 = 0.001;
 /// A wall is not built higher than by this where a wider pipe does it too `[m]`.
@@ -98,6 +101,9 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     let judged = &facts.beds[i];
     // After a power cut the run's greatest inflow may be none.
     let inflow = outcome.inflow.max.max(judged.at_break.flow);
+    if let Some(undo) = cleared(facts, i) {
+        return undo;
+    }
     let under = submergence(facts, i, inflow, false);
     let peak = |flow: f64, under: f64| peak_of(parts, i, &parts.nominal[i], flow, under);
     if let Some(start) = bed.start_level
@@ -208,17 +214,23 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     let inflow = parts.greatest_inflow(i);
     let alone = submergence(facts, i, inflow, false);
     let level = dead_level(parts, i, inflow, alone);
-    let value = bed.rim - level;
+    let mut value = bed.rim - level;
     let together = dead_level(parts, i, inflow, submergence(facts, i, inflow, true));
     let alone_holds = graded(value, limit, limit) == Status::Pass;
     let shared = alone_holds && graded(bed.rim - together, limit, limit) == Status::Fail;
-    let status = match (alone_holds, shared) {
+    let mut status = match (alone_holds, shared) {
         (false, _) => Status::Fail,
         (true, true) => Status::Warn,
         (true, false) => Status::Pass,
     };
-    let stands = if value >= 0.0 {
-        format!("stands {} below the rim", units.length(value))
+    let spilled = parts.run.beds[i].overflowed;
+    let held = value;
+    if spilled > LEAST_SPILL {
+        status = Status::Fail;
+        value = value.min(0.0);
+    }
+    let stands = if held >= 0.0 {
+        format!("stands {} below the rim", units.length(held))
     } else {
         "goes over the rim".to_owned()
     };
@@ -234,7 +246,22 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
             units.elevation(together.min(bed.rim))
         ));
     }
-    because.push_str(&blocked(facts, i, inflow));
+    if spilled > LEAST_SPILL {
+        let while_blocked = if siphon_blocked(facts, i) {
+            ", its siphon blocked"
+        } else if line_blocked(facts, i) {
+            ", the drain line blocked"
+        } else {
+            ""
+        };
+        because = format!(
+            "In this run {} of the water of {} went over the rim{while_blocked}. {because}",
+            units.volume(spilled),
+            parts.name(i)
+        );
+    } else {
+        because.push_str(&blocked(facts, i, inflow));
+    }
     Check {
         id: CheckId::Rim,
         subject: bed.name.clone(),
@@ -246,8 +273,17 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
+            _ if spilled > LEAST_SPILL
+                && let Some(undo) = cleared(facts, i) =>
+            {
+                undo
+            }
             _ if shared => rim_fix(facts, i, bed.rim - together, true),
-            _ => rim_fix(facts, i, value, false),
+            // It would hold with a dead siphon: what fills it to its rim is told at the peak.
+            _ if alone_holds => {
+                dry_layer_fix(facts, i, parts.simulated_peak(i) - highest_wanted(facts, i))
+            }
+            _ => rim_fix(facts, i, held, false),
         },
         basis: COMMON_PRACTICE,
     }
@@ -317,6 +353,10 @@ fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
     let limit = parts.system.thresholds.rim_freeboard;
     let inflow = parts.greatest_inflow(i);
     let passes = |level: f64| graded(bed.rim - level, limit, limit) == Status::Pass;
+    let bearable = |flow: f64| passes(dead_level(parts, i, flow, 0.0));
+    if let Some(undo) = others_opened(facts, i, most_that(0.0, inflow, bearable)) {
+        return undo;
+    }
     let holds = |flow: f64, under: f64| passes(dead_level(parts, i, flow, under));
     let holds_as = |bed: &Bed, under: f64| {
         let least = extreme_law(parts.system, bed, Extreme::LeastDischarge);

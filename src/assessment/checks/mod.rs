@@ -11,6 +11,7 @@ mod siphon;
 mod sump;
 mod tank;
 mod tank_fall;
+mod tank_level;
 mod top_off;
 
 pub(super) use floor::heaviest;
@@ -46,6 +47,7 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     list.extend(fall::line_fall(facts));
     list.extend(tank_fall::tank_falls(facts));
     list.extend(top_off::top_off(facts));
+    list.extend(tank_level::tank_level(facts));
     list.extend(tank::turnover(facts));
     list.extend(settler::settler(facts));
     list.sort_by_key(|check| check.id);

@@ -4,14 +4,15 @@ use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::sentence;
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
-    bore_text, drop_text, held_by_water, line_bore, line_text, outlet_drop, raise_inflow,
-    slots_and_drop, slots_text, smaller_bore, throttle, water_over, wider_slots,
+    bore_text, cleared, drop_text, held_by_water, inlet_shut, line_bore, line_text, opened,
+    others_opened, outlet_drop, raise_inflow, slots_and_drop, slots_text, smaller_bore, throttle,
+    water_over, wider_slots,
 };
 use crate::assessment::parts::nominal_law;
 use crate::assessment::window::{starts as window_starts, window_at, window_if};
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
-use crate::model::{Band, Bed};
-use crate::simulation::Regime;
+use crate::model::{Band, Bed, Inlet};
+use crate::simulation::{Event, EventKind, Regime};
 use crate::units::display::between;
 
 /// Share by which an inflow is raised where the run dribbles although its window says it starts.
@@ -44,11 +45,15 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
     let value = judged.at_start.flow;
-    let never_filled = parts.run.beds[i].regime == Regime::NeverFills;
-    let mut status = status_of(judged.will_start);
-    if never_filled {
-        status = status.max(Status::Warn);
-    }
+    let outcome = &parts.run.beds[i];
+    let dry = parts.run.sump.ran_dry > 0.0;
+    let never_filled = outcome.tends_to == Regime::NeverFills;
+    // What a siphon does in the run counts beside what its window says.
+    let status = status_of(judged.will_start).max(match outcome.regime {
+        Regime::Dribbles | Regime::NeverFills if !dry => Status::Fail,
+        _ if never_filled => Status::Warn,
+        _ => Status::Pass,
+    });
     // The unfavourable end: the margin is then negative just where doubt begins.
     let limit = judged.window.start.high;
     let name = parts.name(i);
@@ -67,11 +72,19 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
         } else {
             format!("{air} Beside that it gets only {inflow} at its lip and needs {band} to start.")
         }
+    } else if never_filled && inlet_shut(facts, i) {
+        format!("The inlet valve of {name} is shut, so no water comes to fill it to its lip.")
+    } else if never_filled && is_shut(&parts.beds()[i].inlet) {
+        format!("The inlet valve of {name} is shut, so no water comes; it needs {band} to start.")
+    } else if never_filled && outcome.inflow_pumped.is_none_or(|fed| fed.1 <= 0.0) {
+        format!("No water comes into {name}; it needs {band} to start.")
     } else if !judged.at_start.met {
-        format!(
-            "{name} never reached its lip in this run; its inflow is at least {inflow}, and it \
-             needs {band} to start."
-        )
+        let met = if outcome.regime == Regime::NeverFills {
+            "never reaches its lip, its water no longer rises"
+        } else {
+            "has not come to its lip in this run"
+        };
+        format!("{name} {met}; its inflow is at least {inflow}, and it needs {band} to start.")
     } else {
         match judged.will_start {
             _ if judged.starts_anyway => {
@@ -98,7 +111,12 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
             }
             Verdict::Uncertain => format!(
                 "{name} gets {inflow} at its lip, inside the band in which nobody can say: it \
-                 needs {band} to start."
+                 needs {band} to start.{}",
+                if outcome.regime == Regime::Dribbles {
+                    " In this run it dribbles."
+                } else {
+                    ""
+                }
             ),
             Verdict::WillNot => format!(
                 "{name} gets only {inflow} at its lip and needs {band} to start; it would dribble \
@@ -108,7 +126,11 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     };
     let first_fix = if status == Status::Pass {
         String::new()
-    } else if never_filled && (judged.will_start == Verdict::Will || parts.run.sump.ran_dry > 0.0) {
+    } else if let Some(undo) = opened(facts, i).or_else(|| cleared(facts, i)) {
+        undo
+    } else if let Some(valve) = runs_back(facts, i) {
+        valve
+    } else if never_filled && (judged.will_start == Verdict::Will || dry) {
         never_fills_fix(facts, i)
     } else {
         starts_fix(facts, i)
@@ -129,19 +151,47 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
 }
 
 fn never_fills_fix(facts: &Facts, i: usize) -> String {
-    let (parts, judged) = (&facts.parts, &facts.beds[i]);
-    let units = parts.units;
+    let parts = &facts.parts;
     if parts.run.sump.ran_dry > 0.0 {
         return "Give the sump more water first: see pump-cover.".to_owned();
     }
     let storage = &parts.storages[i];
     let lip = parts.beds()[i].siphon.standpipe.lip;
     let missing = storage.volume(lip) - storage.volume(parts.simulated_peak(i));
-    let time = parts.run.duration + missing / judged.at_start.flow.max(1e-9);
-    format!(
-        "Simulate at least {}.",
-        units.time(amounts::minutes(1.05 * time, Side::Up))
-    )
+    let mean = parts.run.beds[i].inflow.mean.max(1e-9);
+    longer(facts, 1.05 * (parts.run.duration + missing / mean))
+}
+
+/// What keeps the water in bed `i` that every pause lets run back before it comes to the lip.
+fn runs_back(facts: &Facts, i: usize) -> Option<String> {
+    let run = facts.parts.run;
+    let pauses = run.beds[i].regime == Regime::NeverFills && run.sump.ran_dry <= 0.0;
+    let began = |event: &Event| event.kind == EventKind::BackSiphonBegan(i);
+    (pauses && run.events.iter().any(began)).then(|| {
+        format!(
+            "Fit a check valve at the pump: in every pause the water of {} runs back through its \
+             inlet before it comes to the lip.",
+            facts.parts.name(i)
+        )
+    })
+}
+
+/// A run of at least `time` `[s]`, and a pump that runs as long.
+pub(super) fn longer(facts: &Facts, time: f64) -> String {
+    let parts = &facts.parts;
+    let time = parts.units.time(amounts::minutes(time, Side::Up));
+    let stops =
+        |event: &&Event| matches!(event.kind, EventKind::PumpStopped | EventKind::PumpStarted);
+    let last = parts.run.events.iter().filter(stops).last();
+    if last.is_some_and(|event| event.kind == EventKind::PumpStopped) {
+        return format!("Let the pump run for at least {time} before it stops for good.");
+    }
+    format!("Simulate at least {time}.")
+}
+
+/// Whether the valve of a branch is shut in the file.
+fn is_shut(inlet: &Inlet) -> bool {
+    matches!(inlet, Inlet::Piped(branch) if branch.resistance().is_none())
 }
 
 fn starts_fix(facts: &Facts, i: usize) -> String {
@@ -203,7 +253,13 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
     let value = judged.at_break.flow;
-    let status = status_of(judged.will_break);
+    let regime = parts.run.beds[i].regime;
+    let never_breaks = matches!(regime, Regime::RunsOn | Regime::Stalls);
+    let status = status_of(judged.will_break).max(if never_breaks {
+        Status::Fail
+    } else {
+        Status::Pass
+    });
     // As above, the unfavourable end.
     let limit = judged.breaks_below.low;
     let name = parts.name(i);
@@ -250,8 +306,7 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
             units.length(judged.tail - parts.outlets[i])
         ));
     }
-    let regime = parts.run.beds[i].regime;
-    if status == Status::Warn && matches!(regime, Regime::RunsOn | Regime::Stalls) {
+    if never_breaks && judged.will_break != Verdict::WillNot {
         because.push_str(match regime {
             Regime::Stalls => " In this run it stalls.",
             _ => " In this run it runs on.",
@@ -280,6 +335,10 @@ fn breaks_fix(facts: &Facts, i: usize) -> String {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
     let inflow = judged.at_break.flow;
+    let undo = cleared(facts, i).or_else(|| others_opened(facts, i, judged.breaks_below.low));
+    if let Some(undo) = undo {
+        return undo;
+    }
     let start = judged.window.start;
     // Less inflow moves the water over a drowned outlet a little.
     let share = if judged.tail > parts.outlets[i] {
@@ -415,6 +474,11 @@ fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let (units, limits) = (parts.units, &parts.system.thresholds);
     let inflow = judged.at_break.flow;
+    let bearable = limits.inflow_ratio * siphon;
+    let undo = cleared(facts, i).or_else(|| others_opened(facts, i, bearable));
+    if let Some(undo) = undo {
+        return undo;
+    }
     if let Some(first) = held_by_water(facts, i) {
         return first;
     }

@@ -5,6 +5,7 @@ use crate::assessment::facts::Facts;
 use crate::assessment::most_inflow::MostInflow;
 use crate::model::{Branch, Inlet, PumpSource, System};
 use crate::network::supply::SupplyTree;
+use crate::simulation::Regime;
 
 /// Decimals up to which two flows are told apart.
 const MOST_PLACES: usize = 4;
@@ -75,7 +76,13 @@ fn change(facts: &Facts, from: f64, side: &str, to: f64) -> String {
 fn how_to_raise(facts: &Facts, i: usize, to: f64) -> Option<String> {
     let parts = &facts.parts;
     // The least inflow comes with the lowest sump, where the lift is greatest.
-    let sump = parts.run.sump.level.min;
+    // A bed that has got none has not yet drawn on the sump.
+    let drawn_on = parts.run.beds[i].tends_to != Regime::NeverFills;
+    let sump = if drawn_on {
+        parts.run.sump.level.min
+    } else {
+        parts.run.sump.level.min.min(facts.balance.bounds.low)
+    };
     match &parts.beds()[i].inlet {
         Inlet::Measured(_) => None,
         Inlet::Share(now) => {

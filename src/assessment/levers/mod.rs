@@ -3,10 +3,14 @@
 //! Every amount is found by putting the changed part back into the same
 //! formulas, and is rounded to what is printed, on the side that still passes.
 
+mod incidents;
 mod inflow;
 mod pipes;
 mod water;
 
+pub(super) use incidents::{
+    any_line_blocked, cleared, inlet_shut, line_blocked, opened, others_opened, siphon_blocked,
+};
 pub(super) use inflow::{raise_inflow, throttle, throttle_greatest};
 pub(super) use pipes::{
     bore_text, cut_possible, cut_text, drop_text, least_length, line_bore, line_text, outlet_drop,
@@ -14,5 +18,6 @@ pub(super) use pipes::{
     with_longer_standpipe, with_lower_outlet,
 };
 pub(super) use water::{
-    fill_fix, fitting_level, held_by_water, less_water, line_for_cover, shortfalls, water_over,
+    fill_fix, fill_for_fish, fitting_level, held_by_water, less_water, line_for_cover, shortfalls,
+    water_over,
 };

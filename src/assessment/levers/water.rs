@@ -121,6 +121,44 @@ pub(in crate::assessment) fn less_water(facts: &Facts, most: f64) -> Option<Stri
     None
 }
 
+/// "fill the sump to 0.44 m at the start", which keeps its lowest water at what the fish need,
+/// and that level: `limit` `[m]`, or this `share` of the depth filled to; `None` where its
+/// overflow leaves no room.
+pub(in crate::assessment) fn fill_for_fish(
+    facts: &Facts,
+    limit: f64,
+    share: Option<f64>,
+) -> Option<(String, f64)> {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    let sump = &parts.system.sump;
+    let mut level = sump.start_level;
+    for _ in 0..ROUNDS {
+        let wanted = share.map_or(limit, |share| sump.floor + share * (level - sump.floor));
+        let balance = balance_if(facts, level, 0.0);
+        // An intake is raised to it by whole steps of the tape.
+        let kept = wanted + amounts::length_step(units);
+        let missing = parts.sump_volume(kept) - (balance.low_volume - balance.lost);
+        if shortfalls(facts, &balance).1 > ROUNDING {
+            return None;
+        }
+        if missing <= ROUNDING {
+            let fill = format!(
+                "fill the sump to {} at the start instead of {}",
+                units.elevation(level),
+                units.elevation(sump.start_level)
+            );
+            return Some((fill, wanted));
+        }
+        // What the fish need rises by a share of what is filled in.
+        let step = missing / (1.0 - share.unwrap_or(0.0));
+        level = amounts::length(units, moved(parts, level, step)?, Side::Up);
+        if level > sump.overflow_level {
+            return None;
+        }
+    }
+    None
+}
+
 /// What is wrong where no inflow at all lets bed `i` down to its break level:
 /// the water at its outlet, by how much, and where that is dealt with.
 pub(in crate::assessment) fn held_by_water(facts: &Facts, i: usize) -> Option<String> {

@@ -39,6 +39,7 @@ pub(super) fn thresholds(node: Option<&Node>, faults: &mut Faults<'_>) -> Thresh
         period_most: value("period-most", usual.period_most),
         sump_freeboard: value("sump-freeboard", usual.sump_freeboard),
         growing_height: node.number("growing-height"),
+        tank_depth: node.number("tank-depth"),
         crown_pressure: value("crown-pressure", usual.crown_pressure),
         fall_back: value("fall-back", usual.fall_back),
     };

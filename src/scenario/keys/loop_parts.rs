@@ -161,6 +161,13 @@ pub(super) fn checks() -> Table {
             )
             .default("not checked"),
             Key::new(
+                "tank-depth",
+                length(0.0, 10.0),
+                r#""0.4 m""#,
+                "depth of water that the fish need, whatever fails",
+            )
+            .default("half the usual depth"),
+            Key::new(
                 "crown-pressure",
                 pressure,
                 r#""0.3 bar""#,

@@ -7,10 +7,10 @@ use crate::simulation::modes::Modes;
 use crate::simulation::observer::track::BedTrack;
 use crate::simulation::observer::{Observer, gained, ledger};
 use crate::simulation::plant::{Layout, Plant};
-use crate::simulation::regimes::{classify, last_regime};
+use crate::simulation::regimes::{classify, fills, last_regime};
 use crate::simulation::{
-    BedOutcome, Coincidence, Event, EventKind, LineOutcome, PumpOutcome, Run, RunEnd, SumpOutcome,
-    SupplyOutcome, TankOutcome, TopOffOutcome,
+    BedOutcome, Coincidence, Event, EventKind, LineOutcome, PumpOutcome, Regime, Run, RunEnd,
+    SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome,
 };
 use nalgebra::SVector;
 
@@ -154,7 +154,8 @@ fn bed_outcome<const B: usize, const N: usize>(
     t: f64,
     y: &SVector<f64, N>,
 ) -> BedOutcome {
-    let regimes = classify(&bed.spans, t);
+    let cycled = !bed.cycles.is_empty();
+    let regimes = classify(&bed.spans, t, cycled);
     let (since, water_then) = bed.counted_from;
     let mean = if t > since {
         (y[Layout::<B>::inflow(i)] - water_then) / (t - since)
@@ -165,8 +166,14 @@ fn bed_outcome<const B: usize, const N: usize>(
     let overflowed_since_break = bed
         .last_overflow
         .is_some_and(|at| bed.last_break.is_none_or(|(broke, _)| at >= broke));
+    let regime = last_regime(&regimes, &bed.spans, overflowed_since_break, cycled);
     BedOutcome {
-        regime: last_regime(&regimes, &bed.spans, overflowed_since_break),
+        regime,
+        tends_to: match regime {
+            Regime::Unfinished if fills(&bed.spans) => Regime::Cycles,
+            Regime::Unfinished => Regime::NeverFills,
+            told => told,
+        },
         regimes,
         cycles: bed.cycles.clone(),
         peak_level: if bed.has_broken && bed.peak.is_finite() {

@@ -12,8 +12,8 @@ use crate::simulation::observer::track::{BedTrack, DAY, Extremes, Feed, Left, To
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::timetable::Due;
 use crate::simulation::{
-    BedSeries, Event, EventKind, IncidentOutcome, Recording, Sampling, SiphonMode, SupplyOutcome,
-    Work,
+    BedSeries, Event, EventKind, IncidentOutcome, Recording, Regime, Sampling, SiphonMode,
+    SupplyOutcome, Work,
 };
 use nalgebra::SVector;
 
@@ -236,6 +236,7 @@ impl<const B: usize> Observer<B> {
                 }
             }
             EventKind::ValveShut(i) => self.beds[i].shut = true,
+            EventKind::PumpSwitchedOff | EventKind::PumpStopped => self.cut_short(plant, now),
             EventKind::Broke(i) | EventKind::RunOnBegan(i) => {
                 let bed = &mut self.beds[i];
                 // Without inflow any siphon breaks: that proves nothing.
@@ -262,6 +263,27 @@ impl<const B: usize> Observer<B> {
             }
             EventKind::ReservoirSpent => self.top_off.spent = Some(t),
             _ => {}
+        }
+    }
+
+    /// Takes in what siphons that run full come to with what they got before the pump stopped.
+    fn cut_short(&mut self, plant: &Plant, now: &Moment<B>) {
+        for (i, bed) in self.beds.iter_mut().enumerate() {
+            let Some(span) = bed.spans.last_mut() else {
+                continue;
+            };
+            let full = span.mode == SiphonMode::FullBore && !span.idle;
+            if !full || plant.has_gravel(i) {
+                continue;
+            }
+            let (law, inflow) = (&plant.laws[i], now.inflow[i]);
+            span.cut_short = if inflow >= law.stall_flow(now.tail[i]) {
+                Some(Regime::Stalls)
+            } else if inflow > law.run_on_flow(now.tail[i]) {
+                Some(Regime::RunsOn)
+            } else {
+                None
+            };
         }
     }
 

@@ -222,7 +222,7 @@ impl Study<'_> {
             .collect();
         let mut bands: Vec<LengthBand> = sought
             .iter()
-            .map(|&i| LengthBand::at(found.lengths[i], found.run.beds[i].regime))
+            .map(|&i| LengthBand::at(found.lengths[i], found.run.beds[i].tends_to))
             .collect();
         widen(&mut self.solver, &found.lengths, &sought, &mut bands)?;
 

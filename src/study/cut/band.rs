@@ -94,7 +94,7 @@ pub(super) fn widen(
             let none = at_bottom && solver.spare(&found.run, i) < 0.0;
             let bound = Bound {
                 length: found.lengths[i],
-                regime: found.run.beds[i].regime,
+                regime: found.run.beds[i].tends_to,
             };
             band.widen((!none).then_some(bound));
         }

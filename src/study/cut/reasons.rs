@@ -79,7 +79,7 @@ impl Study<'_> {
         let outcome = &found.run.beds[i];
         let spare = self.solver.spare(&found.run, i);
         let length = found.lengths[i];
-        let cycles = outcome.regime == Regime::Cycles;
+        let cycles = outcome.tends_to == Regime::Cycles;
         let has_broken = found.run.broke(i);
         if spare < -ROUNDING {
             if let Some(start) = bed.start_level
@@ -93,7 +93,7 @@ impl Study<'_> {
             }
             let shortest = length <= self.solver.limits(i).low;
             // A dribbling bed stands still at its peak: that alone tells the gravel it needs.
-            if shortest && matches!(outcome.regime, Regime::Cycles | Regime::Dribbles) {
+            if shortest && matches!(outcome.tends_to, Regime::Cycles | Regime::Dribbles) {
                 let needed = self.media_needed(i, found)?;
                 return Ok(Some(self.too_shallow(i, needed)));
             }
@@ -146,12 +146,12 @@ impl Study<'_> {
 
     fn not_cycling(&mut self, i: usize, found: &Settled) -> Result<Refusal, SimulationError> {
         let system = self.at(&found.lengths);
-        let regime = found.run.beds[i].regime;
+        let regime = found.run.beds[i].tends_to;
         let about: &[CheckId] = match regime {
             Regime::Dribbles => &[CheckId::Starts],
             Regime::RunsOn | Regime::Stalls | Regime::Cycles => &[CheckId::Breaks],
             Regime::Overflows => &[CheckId::Breaks, CheckId::Rim],
-            Regime::NeverFills => &[CheckId::PumpCover],
+            Regime::NeverFills | Regime::Unfinished => &[CheckId::PumpCover],
         };
         let assessment = assess(&system, &found.run, self.units);
         let name = &system.beds[i].name;
@@ -180,7 +180,7 @@ impl Study<'_> {
     ) -> Result<Option<f64>, SimulationError> {
         // What never starts does so at no length: the start flow knows no lip.
         if matches!(
-            found.run.beds[i].regime,
+            found.run.beds[i].tends_to,
             Regime::Dribbles | Regime::Overflows
         ) {
             return Ok(None);
@@ -192,7 +192,7 @@ impl Study<'_> {
             lengths[i] = length;
             let run = study.solver.look(&lengths, &values)?;
             Ok::<bool, SimulationError>(
-                run.beds[i].regime == Regime::Cycles
+                run.beds[i].tends_to == Regime::Cycles
                     && run.broke(i)
                     && study.solver.spare(&run, i) >= 0.0,
             )

@@ -108,6 +108,7 @@ impl Refusal {
                 Regime::RunsOn => "runs-on",
                 Regime::Overflows => "overflows",
                 Regime::NeverFills => "never-fills",
+                Regime::Unfinished => "unfinished",
                 Regime::Cycles => "never-breaks",
             },
             Self::TooShortRun { .. } => "too-short-run",
@@ -173,6 +174,7 @@ impl Refusal {
                     Regime::RunsOn => "its siphon runs on and never breaks",
                     Regime::Overflows => "it overflows",
                     Regime::NeverFills => "its water never reaches the lip",
+                    Regime::Unfinished => "it completes no cycle",
                     Regime::Cycles => "its siphon never breaks",
                 };
                 let cut = length(*cut);

@@ -96,7 +96,7 @@ pub fn outlook(system: &System, values: &CoefficientValues) -> Result<Outlook, S
         plain.duration = Duration::Fixed(SEVERAL_BEDS[0]);
         let first = simulate_with(&plain, values, SPARSE)?;
         let waits =
-            |bed: &BedOutcome| bed.regime == Regime::Cycles && bed.cycles.len() < CYCLES_WANTED;
+            |bed: &BedOutcome| bed.tends_to == Regime::Cycles && bed.cycles.len() < CYCLES_WANTED;
         if first.beds.iter().any(waits) {
             plain.duration = Duration::Fixed(SEVERAL_BEDS[1]);
             simulate_with(&plain, values, SPARSE)?
@@ -153,7 +153,7 @@ impl Outlook {
         self.run
             .beds
             .get(bed)
-            .map_or(Regime::NeverFills, |bed| bed.regime)
+            .map_or(Regime::NeverFills, |bed| bed.tends_to)
     }
 
     /// What somebody who watches bed `bed` sees; `None` where it never fills or overflows.
@@ -162,7 +162,7 @@ impl Outlook {
             Regime::Cycles => Some(Seen::Cycles),
             Regime::Dribbles => Some(Seen::NeverStarted),
             Regime::Stalls | Regime::RunsOn => Some(Seen::NeverBroke),
-            Regime::NeverFills | Regime::Overflows => None,
+            Regime::NeverFills | Regime::Overflows | Regime::Unfinished => None,
         }
     }
 
@@ -190,13 +190,13 @@ impl Outlook {
             Measurable::Fill => self.over_cycles(bed, |cycle| cycle.fill + cycle.prime),
             Measurable::Drain => self.over_cycles(bed, |cycle| cycle.drain),
             Measurable::Period => self.over_cycles(bed, |cycle| cycle.period()),
-            Measurable::Highest => match outcome.regime {
+            Measurable::Highest => match outcome.tends_to {
                 Regime::Cycles => self.over_cycles(bed, |cycle| cycle.peak_level - floor),
                 Regime::NeverFills => Err(NoValue::NeverFills),
                 _ => Ok(outcome.peak_level - floor),
             },
             Measurable::Left => self.cycling(bed).and_then(|()| self.left(bed)),
-            Measurable::Standing => match outcome.regime {
+            Measurable::Standing => match outcome.tends_to {
                 Regime::Cycles => Err(NoValue::StandsNever),
                 Regime::NeverFills => Err(NoValue::NeverFills),
                 _ => {
@@ -216,6 +216,7 @@ impl Outlook {
             Regime::Dribbles => Err(NoValue::NeverStarts),
             Regime::Stalls | Regime::RunsOn => Err(NoValue::NeverBreaks),
             Regime::Overflows => Err(NoValue::Overflows),
+            Regime::Unfinished => Err(NoValue::TooSlow),
         }
     }
 

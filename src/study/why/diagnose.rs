@@ -286,7 +286,7 @@ fn said(question: &Question, promised: &Sight, outcome: Outcome, sight: &Sight) 
             Regime::Cycles => seen == Seen::Cycles,
             Regime::Dribbles | Regime::NeverFills => seen == Seen::NeverStarted,
             Regime::Stalls | Regime::RunsOn => seen == Seen::NeverBroke,
-            Regime::Overflows => seen != Seen::Cycles,
+            Regime::Overflows | Regime::Unfinished => seen != Seen::Cycles,
         };
         if does { 1.0 - MISSEEN } else { MISSEEN }
     });

@@ -110,7 +110,7 @@ impl BedSight {
             all => all,
         };
         // A siphon that has run for hours without breaking does not cycle, as anybody sees it.
-        let regime = match (found.regime, found.last_mode) {
+        let regime = match (found.tends_to, found.last_mode) {
             (Regime::Cycles, SiphonMode::FullBore) if cycles.is_empty() => Regime::Stalls,
             (regime, _) => regime,
         };
