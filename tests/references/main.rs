@@ -12,3 +12,4 @@ mod support;
 #[allow(dead_code)]
 #[path = "../values/table.rs"]
 mod table;
+mod whole_systems;
