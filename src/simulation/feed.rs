@@ -4,6 +4,7 @@ use crate::model::{CoefficientValues, FLOAT_TRAVEL, System};
 use crate::network::supply::{OutletEnd, SupplyTree};
 use crate::network::tank::TankLaw;
 use crate::numerics::hermite::HermiteGrid;
+use crate::numerics::root::brent;
 use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::{Moment, Plant};
 use std::cell::RefCell;
@@ -209,6 +210,37 @@ impl Plant {
             now.tank_in = feed.steady[n + 1];
         }
         now.pump_head = feed.pump_head(now.pump_flow, now.sump_level);
+    }
+
+    /// Scales what the pump delivers so that the sump keeps its level.
+    pub(super) fn share_pump<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+        let full = *now;
+        let scaled = |share: f64| {
+            let mut now = full;
+            now.inflow.iter_mut().for_each(|q| *q *= share);
+            now.tank_in *= share;
+            now.pump_flow *= share;
+            now
+        };
+        let net = |share: f64| {
+            let mut now = scaled(share);
+            self.pass_on(&mut now, modes);
+            now.sump_net
+        };
+        // Straight but for a line that beds running on share.
+        let (none, all) = (net(0.0), net(1.0));
+        let mut share = none / (none - all);
+        if self.line.is_some() && share > 0.0 && share < 1.0 {
+            share = brent(net, 0.0, 1.0, 1e-12).unwrap_or(share);
+        }
+        // Where the pump takes nothing out there is nothing to share.
+        let share = if share.is_nan() || none <= all {
+            1.0
+        } else {
+            share
+        };
+        *now = scaled(share.clamp(0.0, 1.0));
+        now.pump_share = share;
     }
 
     /// What runs back while the pump stands: a flow into a vessel that is negative.

@@ -5,7 +5,6 @@ use crate::hydraulics::vessel::VesselShape;
 use crate::model::{BedStorage, Coefficient, CoefficientValues, Inlet, System, TankFeed, TopOff};
 use crate::network::drain_line::{DrainLineLaw, LineState};
 use crate::network::supply::OutletEnd;
-use crate::numerics::root::brent;
 use crate::simulation::SiphonMode;
 use crate::simulation::feed::{Feed, Tank};
 use crate::simulation::gravel::Gravel;
@@ -323,39 +322,8 @@ impl Plant {
         self.pass_on(now, modes);
     }
 
-    /// Scales what the pump delivers so that the sump keeps its level.
-    fn share_pump<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
-        let full = *now;
-        let scaled = |share: f64| {
-            let mut now = full;
-            now.inflow.iter_mut().for_each(|q| *q *= share);
-            now.tank_in *= share;
-            now.pump_flow *= share;
-            now
-        };
-        let net = |share: f64| {
-            let mut now = scaled(share);
-            self.pass_on(&mut now, modes);
-            now.sump_net
-        };
-        // Straight but for a line that beds running on share.
-        let (none, all) = (net(0.0), net(1.0));
-        let mut share = none / (none - all);
-        if self.line.is_some() && share > 0.0 && share < 1.0 {
-            share = brent(net, 0.0, 1.0, 1e-12).unwrap_or(share);
-        }
-        // Where the pump takes nothing out there is nothing to share.
-        let share = if share.is_nan() || none <= all {
-            1.0
-        } else {
-            share
-        };
-        *now = scaled(share.clamp(0.0, 1.0));
-        now.pump_share = share;
-    }
-
     /// What follows from the supply: tank, siphons, walls, sump.
-    fn pass_on<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+    pub(super) fn pass_on<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
         let n = self.laws.len().min(B);
         if let Some(tank) = &self.tank {
             self.leave_tank(tank, now, modes);
