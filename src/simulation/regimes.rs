@@ -181,7 +181,9 @@ fn outlasts(regime: Regime, span: &ModeSpan, before: Option<&ModeSpan>) -> bool 
     match regime {
         Regime::Dribbles => !full(span.mode),
         Regime::Stalls | Regime::RunsOn => {
-            full(span.mode) || before.is_none_or(|before| before.idle || !full(before.mode))
+            // A siphon that runs on breaks at the very moment at which the pump stops.
+            let paused = |before: &ModeSpan| before.idle || span.idle || !full(before.mode);
+            full(span.mode) || before.is_none_or(paused)
         }
         Regime::NeverFills => span.mode == SiphonMode::Filling,
         Regime::Cycles | Regime::Overflows | Regime::Unfinished => false,
