@@ -27,7 +27,7 @@ pub(super) struct Parts<'a> {
     /// The way through each bed's gravel, where its grain is known.
     ways: Vec<Option<RadialInflow>>,
     pub(super) line: Option<DrainLineLaw>,
-    /// The line with the roughest credible wall, blocked as far as any incident blocks it.
+    /// The line with the roughest credible wall and entries square to it, blocked as far as any incident blocks it.
     pub(super) rough_line: Option<DrainLineLaw>,
 }
 
@@ -41,7 +41,6 @@ impl<'a> Parts<'a> {
                 .map(|bed| extreme_law(system, bed, end))
                 .collect()
         };
-        let manning = system.coefficients[Coefficient::LineManning];
         Self {
             system,
             run,
@@ -65,8 +64,8 @@ impl<'a> Parts<'a> {
                 .iter()
                 .map(|bed| gravel_way(bed, &system.water))
                 .collect(),
-            line: DrainLineLaw::new(system, manning.nominal),
-            rough_line: rough_line(system, manning.high),
+            line: DrainLineLaw::new(system, &system.coefficients.nominal()),
+            rough_line: rough_line(system),
             tree,
         }
     }
@@ -217,8 +216,8 @@ impl<'a> Parts<'a> {
 }
 
 /// The drain line at its worst.
-fn rough_line(system: &System, manning: f64) -> Option<DrainLineLaw> {
-    let mut line = DrainLineLaw::new(system, manning)?;
+fn rough_line(system: &System) -> Option<DrainLineLaw> {
+    let mut line = DrainLineLaw::new(system, &system.coefficients.line_at(|band| band.high))?;
     let blocked = system
         .incidents
         .iter()

@@ -2,12 +2,14 @@
 
 pub mod back_siphon;
 pub mod circular;
+pub mod circular_curves;
 pub mod code_values;
 pub mod constants;
 pub mod evaporation;
 pub mod fittings;
 pub mod friction;
 pub mod guard_openings;
+pub mod junction;
 pub mod packed_bed;
 pub mod pipe_run;
 pub mod pipe_sizes;

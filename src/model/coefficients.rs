@@ -50,11 +50,14 @@ pub enum Coefficient {
     AirCarryRatio,
     /// Manning's `n` of the drain line `[s/m^(1/3)]`.
     LineManning,
+    /// Share of the momentum that water coming into the drain line lacks `[-]`: 1 square to
+    /// it, 0 along it.
+    JunctionEntry,
 }
 
 impl Coefficient {
     /// All of them, in the order of the design.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::LipWeir,
         Self::LipOrifice,
         Self::StartFroude,
@@ -66,6 +69,7 @@ impl Coefficient {
         Self::AirCarryVelocity,
         Self::AirCarryRatio,
         Self::LineManning,
+        Self::JunctionEntry,
     ];
 
     /// Key in the scenario's `[coefficients]` table.
@@ -82,7 +86,13 @@ impl Coefficient {
             Self::AirCarryVelocity => "air-carry-velocity",
             Self::AirCarryRatio => "air-carry-ratio",
             Self::LineManning => "line-manning",
+            Self::JunctionEntry => "junction-entry",
         }
+    }
+
+    /// Whether only the shared drain line has it.
+    pub const fn is_of_line(self) -> bool {
+        matches!(self, Self::LineManning | Self::JunctionEntry)
     }
 
     /// The coefficient with this key.
@@ -104,6 +114,7 @@ impl Coefficient {
             Self::AirCarryVelocity => Band::new(0.23, 0.26, 0.29),
             Self::AirCarryRatio => Band::new(0.27, 0.55, 0.85),
             Self::LineManning => Band::new(0.009, 0.0095, 0.010),
+            Self::JunctionEntry => Band::new(0.0, 0.5, 1.0),
         }
     }
 
@@ -120,6 +131,7 @@ impl Coefficient {
             Self::AirCarryVelocity => (0.0, 2.0),
             Self::AirCarryRatio => (0.0, 2.0),
             Self::LineManning => (0.006, 0.030),
+            Self::JunctionEntry => (0.0, 1.0),
         }
     }
 
@@ -143,6 +155,9 @@ impl Coefficient {
             Self::AirCarryVelocity => "vertical downflow drift flux, Goda et al. 2003",
             Self::AirCarryRatio => "derived here from published parts",
             Self::LineManning => "plastic drain pipe, Neale & Price 1964 (from memory)",
+            Self::JunctionEntry => {
+                "derived here, not measured: 1 a square entry by momentum, 0 a 45 degree wye with the flow"
+            }
         }
     }
 }
@@ -171,6 +186,15 @@ impl IndexMut<Coefficient> for Coefficients {
 }
 
 impl Coefficients {
+    /// Nominal values, those of the drain line at the end of their bands that `end` takes: it
+    /// stands highest with all of them high.
+    pub fn line_at(&self, end: impl Fn(&Band) -> f64) -> CoefficientValues {
+        let lines = Coefficient::ALL.into_iter().filter(|c| c.is_of_line());
+        lines.fold(self.nominal(), |values, which| {
+            values.with(which, end(&self[which]))
+        })
+    }
+
     /// The nominal value of each.
     pub fn nominal(&self) -> CoefficientValues {
         CoefficientValues(self.0.map(|band| band.nominal))

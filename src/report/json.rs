@@ -100,6 +100,15 @@ struct BedPart<'a> {
     will_start: &'static str,
     will_break: &'static str,
     overflowed_m3: Number,
+    came_up_drain: Option<CameUpPart<'a>>,
+}
+
+/// Water that the drain line pushed up into a bed.
+#[derive(Serialize)]
+struct CameUpPart<'a> {
+    for_s: Number,
+    peak_flow_m3_s: Number,
+    from: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -147,6 +156,8 @@ struct LinePart<'a> {
     capacity_m3_s: Number,
     half_full_m3_s: Number,
     peak_fill_ratio: Number,
+    fill_ratio: BandPart,
+    fullest_bed: Option<&'a str>,
     surcharged_s: Number,
     peak_grade_m: Number,
     largest_bed: Option<&'a str>,
@@ -204,7 +215,7 @@ impl<'a> Document<'a> {
             ended_at_s: Number(ended_at),
             verdict: status_key(assessment.verdict),
             beds: beds
-                .map(|((bed, outcome), verdict)| bed_part(bed, outcome, verdict))
+                .map(|((bed, outcome), verdict)| bed_part(bed, outcome, verdict, name))
                 .collect(),
             sump: SumpPart {
                 level_m: range(run.sump.level),
@@ -224,10 +235,7 @@ impl<'a> Document<'a> {
                     .zip(system.pump.tariff)
                     .map(|(day, tariff)| Number(day * tariff)),
             },
-            drain_line: run
-                .line
-                .as_ref()
-                .map(|line| line_part(line, name(line.largest_bed))),
+            drain_line: run.line.as_ref().map(|line| line_part(line, name)),
             whole_loop: LoopPart::new(report),
             coincidences: run
                 .coincidences
@@ -253,7 +261,12 @@ impl<'a> Document<'a> {
     }
 }
 
-fn bed_part<'a>(bed: &'a Bed, outcome: &BedOutcome, verdict: &BedVerdict) -> BedPart<'a> {
+fn bed_part<'a>(
+    bed: &'a Bed,
+    outcome: &BedOutcome,
+    verdict: &BedVerdict,
+    name: impl Fn(usize) -> Option<&'a str>,
+) -> BedPart<'a> {
     let over_cycles = |pick: fn(&Cycle) -> f64| spread_of(outcome.cycles.iter().map(pick));
     let left = |pick| bed.media.grain.and(over_cycles(pick)).map(range);
     BedPart {
@@ -296,18 +309,25 @@ fn bed_part<'a>(bed: &'a Bed, outcome: &BedOutcome, verdict: &BedVerdict) -> Bed
         will_start: verdict_key(verdict.will_start),
         will_break: verdict_key(verdict.will_break),
         overflowed_m3: Number(outcome.overflowed),
+        came_up_drain: outcome.came_up.map(|came| CameUpPart {
+            for_s: Number(came.time),
+            peak_flow_m3_s: Number(came.peak_flow),
+            from: came.from.and_then(name),
+        }),
     }
 }
 
-fn line_part<'a>(line: &LineOutcome, largest_bed: Option<&'a str>) -> LinePart<'a> {
+fn line_part<'a>(line: &LineOutcome, name: impl Fn(usize) -> Option<&'a str>) -> LinePart<'a> {
     LinePart {
         peak_flow_m3_s: Number(line.peak_flow),
         capacity_m3_s: Number(line.capacity),
         half_full_m3_s: Number(line.half_full),
         peak_fill_ratio: Number(line.peak_fill),
+        fill_ratio: band_part(line.fill),
+        fullest_bed: name(line.fullest_bed),
         surcharged_s: Number(line.surcharged),
         peak_grade_m: Number(line.peak_grade),
-        largest_bed,
+        largest_bed: name(line.largest_bed),
     }
 }
 

@@ -351,7 +351,17 @@ pub(super) fn line_rows(report: &Report, line: &LineOutcome) -> Vec<Row> {
         ),
         row(
             "Fullest",
-            format!("{} of its diameter", units.percent(line.peak_fill)),
+            format!(
+                "{} of its diameter ({} to {}) just above the drain of {}",
+                units.percent(line.fill.nominal),
+                units.percent(line.fill.low),
+                units.percent(line.fill.high),
+                report
+                    .system
+                    .beds
+                    .get(line.fullest_bed)
+                    .map_or_else(String::new, |bed| plain(&bed.name))
+            ),
         ),
         row(
             "Under pressure",

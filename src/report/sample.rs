@@ -220,6 +220,7 @@ fn outcome(regime: Regime) -> BedOutcome {
         siphon_flow_at_break: Some(24.0 * L_PER_MIN),
         crown_pressure_min: 95_000.0,
         overflowed: 0.0,
+        came_up: None,
         last_mode: SiphonMode::Filling,
     }
 }
@@ -274,6 +275,8 @@ fn run() -> Run {
             capacity: 110.0 * L_PER_MIN,
             half_full: 52.0 * L_PER_MIN,
             peak_fill: 0.52,
+            fill: Band::new(0.48, 0.52, 0.61),
+            fullest_bed: 1,
             surcharged: 0.0,
             peak_grade: 0.64,
             largest_bed: 0,

@@ -267,6 +267,10 @@ pub(super) const fn coefficient_meaning(which: Coefficient) -> (&'static str, &'
             "no unit",
         ),
         Coefficient::LineManning => ("Manning's n of the drain line", "s/m^(1/3)"),
+        Coefficient::JunctionEntry => (
+            "momentum that water coming into the drain line lacks, as a share",
+            "no unit",
+        ),
     }
 }
 

@@ -72,6 +72,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             Watch::InletUncovered(i) => self.modes.inlet_covered[i] = false,
             Watch::LineSurcharges => self.modes.line_surcharged = true,
             Watch::LineRelieved => self.modes.line_surcharged = false,
+            Watch::ComesUp(i) => self.modes.backed_up[i] = true,
+            Watch::ComesUpNoMore(i) => self.modes.backed_up[i] = false,
             Watch::LipReached(i) | Watch::PrimingLost(i) | Watch::RunOnFills(i)
                 if self.modes.blocked[i] =>
             {
@@ -290,14 +292,13 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 self.modes.blocked[i] = true;
                 self.let_go(Hang::Siphon(i));
                 self.let_go(Hang::Lip(i));
+                self.modes.backed_up[i] = false;
                 self.modes.siphons[i] = SiphonMode::Filling;
                 self.modes.primed_at[i] = f64::INFINITY;
                 self.note(EventKind::SiphonBlocked(i), &now, observer)
             }
             Disturbance::LineBlocked(share) => {
-                if let Some(line) = &mut Rc::make_mut(&mut self.plant).line {
-                    line.narrow(1.0 - share);
-                }
+                Rc::make_mut(&mut self.plant).narrow_line(1.0 - share);
                 self.note(EventKind::LineBlocked, &now, observer)
             }
             Disturbance::ValveShut(i) => {

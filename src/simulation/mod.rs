@@ -35,8 +35,8 @@ pub use error::SimulationError;
 pub use hang::Hang;
 
 pub use outcome::{
-    BedOutcome, Coincidence, Cycle, IncidentOutcome, LineOutcome, PumpOutcome, Regime, RegimeSpan,
-    Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
+    BedOutcome, CameUp, Coincidence, Cycle, IncidentOutcome, LineOutcome, PumpOutcome, Regime,
+    RegimeSpan, Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
 };
 pub use recording::{BedSeries, Event, Recording, Sampling};
 pub use worst::{AFTERMATH, SumpExtreme, WorstMoments, resolve_worst, worst_moment, worst_moments};
@@ -133,7 +133,11 @@ pub enum EventKind {
     SumpOverflowBegan,
     /// The sump stopped spilling.
     SumpOverflowEnded,
-    /// The drain line came under pressure.
+    /// Water began to come back up the drain into the bed.
+    CameUpDrain(usize),
+    /// No more water comes back up the drain into the bed.
+    CameUpDrainEnded(usize),
+    /// The drain line came under pressure, or took more than it carries by gravity.
     LineSurcharged,
     /// The drain line runs part full again.
     LineRelieved,
@@ -165,7 +169,7 @@ impl EventKind {
             Self::PumpStarted => "the pump starts again".to_owned(),
             Self::PipesFilled => "the supply pipes are full again".to_owned(),
             Self::SiphonBlocked(i) => format!("{}'s siphon is blocked", bed(i)),
-            Self::LineBlocked => "the drain line is partly blocked".to_owned(),
+            Self::LineBlocked => "the drain line is blocked".to_owned(),
             Self::ValveShut(i) => format!("{}'s inlet is shut", bed(i)),
             Self::BackSiphonBegan(i) => format!("{} runs back through its inlet", bed(i)),
             Self::BackSiphonEnded(i) => format!("{} no longer runs back", bed(i)),
@@ -182,6 +186,10 @@ impl EventKind {
             Self::TankOverflowEnded => "the tank stops overflowing its wall".to_owned(),
             Self::SumpOverflowBegan => "the sump overflows".to_owned(),
             Self::SumpOverflowEnded => "the sump stops overflowing".to_owned(),
+            Self::CameUpDrain(i) => format!("water comes back up the drain into {}", bed(i)),
+            Self::CameUpDrainEnded(i) => {
+                format!("no more water comes back up the drain into {}", bed(i))
+            }
             Self::LineSurcharged => "the drain line comes under pressure".to_owned(),
             Self::LineRelieved => "the drain line is free again".to_owned(),
             Self::Hangs(part) => part.in_words(system),

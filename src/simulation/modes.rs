@@ -47,6 +47,8 @@ pub(super) struct Modes<const B: usize> {
     pub(super) inlet_covered: [bool; B],
     /// Nothing passes this siphon.
     pub(super) blocked: [bool; B],
+    /// The drain line pushes water up into this bed.
+    pub(super) backed_up: [bool; B],
     /// Water runs back through the inlet of a bed while the pump stands.
     pub(super) siphoned_back: [bool; B],
     pub(super) sump_spilling: bool,
@@ -73,6 +75,7 @@ impl<const B: usize> Modes<B> {
             brimming: [false; B],
             inlet_covered: [false; B],
             blocked: [false; B],
+            backed_up: [false; B],
             siphoned_back: [false; B],
             sump_spilling: false,
             sump_empty: false,

@@ -1,5 +1,6 @@
 //! The figures of a finished run.
 
+use crate::model::Band;
 use crate::simulation::{Event, EventKind, Recording, SiphonMode};
 
 /// Mean and extremes of a quantity.
@@ -142,8 +143,21 @@ pub struct BedOutcome {
     pub crown_pressure_min: f64,
     /// Water over the wall `[m3]`.
     pub overflowed: f64,
+    /// What came back up its drain.
+    pub came_up: Option<CameUp>,
     /// What its siphon did at the end.
     pub last_mode: SiphonMode,
+}
+
+/// Water that the drain line pushed up into a bed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CameUp {
+    /// Time during which it came `[s]`.
+    pub time: f64,
+    /// Largest flow `[m3/s]`.
+    pub peak_flow: f64,
+    /// Bed whose siphon ran largest then; `None` where the sump pushed.
+    pub from: Option<usize>,
 }
 
 /// One cycle, break to break.
@@ -271,9 +285,13 @@ pub struct LineOutcome {
     pub capacity: f64,
     /// What it carries half full `[m3/s]`.
     pub half_full: f64,
-    /// Largest depth over diameter `[-]`.
+    /// Largest depth over diameter, just above the junction where it is largest `[-]`.
     pub peak_fill: f64,
-    /// Time during which it was under pressure somewhere `[s]`.
+    /// The same over the bands of Manning's n and the entry factor, the flows those of the run `[-]`.
+    pub fill: Band,
+    /// A bed that joins where it stood fullest.
+    pub fullest_bed: usize,
+    /// Time during which it was under pressure at a junction or took more than its capacity `[s]`.
     pub surcharged: f64,
     /// Highest hydraulic grade at its upper end `[m]`.
     pub peak_grade: f64,

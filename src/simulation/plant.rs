@@ -2,7 +2,7 @@
 
 use crate::hydraulics::back_siphon::SupplyPiece;
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{BedStorage, Coefficient, CoefficientValues, Inlet, System, TankFeed, TopOff};
+use crate::model::{Band, BedStorage, CoefficientValues, Inlet, System, TankFeed, TopOff};
 use crate::network::drain_line::{DrainLineLaw, LineState};
 use crate::network::supply::OutletEnd;
 use crate::simulation::SiphonMode;
@@ -128,6 +128,14 @@ impl<const B: usize> Moment<B> {
     }
 }
 
+/// The drain line of `system` at both ends of the bands of its own coefficients.
+fn line_ends(system: &System) -> Option<[DrainLineLaw; 2]> {
+    let bands = &system.coefficients;
+    let low = DrainLineLaw::new(system, &bands.line_at(|band| band.low))?;
+    let high = DrainLineLaw::new(system, &bands.line_at(|band| band.high))?;
+    Some([low, high])
+}
+
 /// Levels closer than this no longer drive water back through an inlet `[m]`.
 const LEVELLED_OUT: f64 = 0.001;
 
@@ -144,6 +152,8 @@ pub(super) struct Plant {
     pub(super) overflow_level: f64,
     pub(super) dry_level: f64,
     pub(super) line: Option<DrainLineLaw>,
+    /// The line with its own coefficients at the low and at the high end of their bands.
+    line_ends: Option<[DrainLineLaw; 2]>,
     /// Whether each bed drains into the line.
     pub(super) on_line: Vec<bool>,
     pub(super) tank: Option<Tank>,
@@ -163,7 +173,7 @@ pub(super) struct Plant {
 impl Plant {
     /// `relative` is the error that one step may make.
     pub(super) fn new(system: &System, values: &CoefficientValues, relative: f64) -> Self {
-        let line = DrainLineLaw::new(system, values.get(Coefficient::LineManning));
+        let line = DrainLineLaw::new(system, values);
         let on_line = (0..system.beds.len())
             .map(|i| {
                 line.as_ref()
@@ -206,6 +216,7 @@ impl Plant {
             overflow_level: sump.overflow_level,
             dry_level: system.pump.intake_level + system.pump.minimum_cover,
             line,
+            line_ends: line_ends(system),
             on_line,
             outlets: system.beds.iter().map(|b| b.siphon.drain.outlet).collect(),
             tank: Tank::new(system, values),
@@ -232,6 +243,34 @@ impl Plant {
         self.feed.tree.shut(i);
         self.feed
             .tabulate(self.laws.len(), self.sump_floor, self.overflow_level);
+    }
+
+    /// Leaves only the share `open` of the drain line's area free.
+    pub(super) fn narrow_line(&mut self, open: f64) {
+        let ends = self.line_ends.iter_mut().flatten();
+        for line in self.line.iter_mut().chain(ends) {
+            line.narrow(open);
+        }
+    }
+
+    /// How full the drain line stands with these flows, over the bands of its own
+    /// coefficients `[-]`.
+    pub(super) fn line_fill<const B: usize>(&self, now: &Moment<B>) -> Band {
+        let nominal = now.line.map_or(0.0, |line| line.fill);
+        let Some(ends) = self.line_ends.as_ref().filter(|ends| !ends[0].is_shut()) else {
+            return Band::exact(nominal);
+        };
+        let [low, high] = ends.each_ref().map(|line| {
+            let mut grades = [0.0; B];
+            line.grades(&now.outflow, now.sump_level, &mut grades).fill
+        });
+        Band::new(low.min(nominal), nominal, high.max(nominal))
+    }
+
+    /// What the drain line has to stand over before it pushes water up into bed `i` `[m]`: the
+    /// bed's water, at least its lip.
+    pub(super) fn back_up_level<const B: usize>(&self, i: usize, now: &Moment<B>) -> f64 {
+        now.level[i].max(self.laws[i].lip())
     }
 
     /// Level to which a vessel runs back through the inlet `end` `[m]`: the inlet's end,
@@ -429,6 +468,13 @@ impl Plant {
     ) -> (f64, f64) {
         let law = &self.laws[i];
         let level = now.level[i];
+        if self.on_line[i] && !modes.blocked[i] && modes.siphons[i] != SiphonMode::RunningOn {
+            let head = tail - self.back_up_level(i, now);
+            if head > 0.0 {
+                // The gravel's loss is left out: what comes up spreads over the bed.
+                return (-law.back_flow(head), level);
+            }
+        }
         if let Some(gravel) = &self.gravels[i] {
             return match modes.siphons[i] {
                 SiphonMode::Filling => (0.0, level),

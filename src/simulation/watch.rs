@@ -23,6 +23,13 @@ const GRAVEL_SLACK: f64 = 1e-4;
 /// the crown would otherwise switch it to and fro with every ripple.
 const RELIEF: f64 = 0.002;
 
+/// Water counts as coming up the drain when the line stands this far over bed and lip `[m]`: a
+/// full siphon that a shut line brings to a stand is level with it.
+const BACK_UP: f64 = 1e-4;
+/// Water no longer counts as coming up the drain when the line has fallen this far below
+/// bed or lip `[m]`: beds that level out through a line would switch it to and fro.
+const BACK_DOWN: f64 = 0.001;
+
 /// A watched quantity; its event happens when it falls to zero.
 ///
 /// The order of the variants is the order in which simultaneous events apply.
@@ -57,6 +64,8 @@ pub(super) enum Watch {
     InletUncovered(usize),
     LineSurcharges,
     LineRelieved,
+    ComesUp(usize),
+    ComesUpNoMore(usize),
     LipReached(usize),
     LipLeft(usize),
     LipDrowns(usize),
@@ -165,6 +174,13 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
                 Watch::LipDrowns(i)
             });
         }
+        if plant.on_line[i] && !modes.blocked[i] {
+            list.push(if modes.backed_up[i] {
+                Watch::ComesUpNoMore(i)
+            } else {
+                Watch::ComesUp(i)
+            });
+        }
         match modes.siphons[i] {
             SiphonMode::Filling if modes.blocked[i] => {}
             SiphonMode::Filling => list.push(Watch::LipReached(i)),
@@ -257,6 +273,8 @@ impl Watch {
             Self::InletUncovered(i) => now.level[i] - inlet(i),
             Self::LineSurcharges => -pressure(),
             Self::LineRelieved => pressure() + RELIEF,
+            Self::ComesUp(i) => plant.back_up_level(i, now) + BACK_UP - now.tail[i],
+            Self::ComesUpNoMore(i) => now.tail[i] - plant.back_up_level(i, now) + BACK_DOWN,
             Self::LipReached(i) => plant.laws[i].lip() + plant.submergence(i, now) - now.guard[i],
             Self::LipLeft(i) => now.guard[i] - plant.laws[i].lip() - plant.submergence(i, now),
             Self::LipDrowns(i) => {
@@ -331,6 +349,8 @@ impl Watch {
             | Self::HeldPumpStarves
             | Self::HeldStarves(..)
             | Self::HeldFills(..)
+            | Self::ComesUp(_)
+            | Self::ComesUpNoMore(_)
             | Self::RunOnStarves(_)
             | Self::RunOnFills(_) => Reads::Flows,
         }
@@ -361,6 +381,8 @@ impl Watch {
             Self::InletUncovered(i) => EventKind::InletUncovered(i),
             Self::LineSurcharges => EventKind::LineSurcharged,
             Self::LineRelieved => EventKind::LineRelieved,
+            Self::ComesUp(i) => EventKind::CameUpDrain(i),
+            Self::ComesUpNoMore(i) => EventKind::CameUpDrainEnded(i),
             Self::LipReached(i) => EventKind::LipReached(i),
             Self::LipLeft(i) => EventKind::LipLeft(i),
             Self::PrimingBegins(i) => EventKind::PrimingBegan(i),

@@ -243,7 +243,20 @@ impl SiphonLaw {
         self.full_bore.flow(head)
     }
 
-    /// The same, solved without the table `[m3/s]`.
+    /// Flow up the pipe and out over the lip into the bed `[m3/s]` where the water of the
+    /// drain stands `head` `[m]` over lip and bed; zero when `head` is not positive.
+    ///
+    /// The losses of the full pipe reversed, and at most what the lip passes as a weir or a
+    /// mouth under that head. Derived here, not measured.
+    pub fn back_flow(&self, head: f64) -> f64 {
+        if head <= 0.0 {
+            return 0.0;
+        }
+        self.lip_flow(self.lip + head, 0.0)
+            .min(self.full_flow(head))
+    }
+
+    /// [`full_flow`](Self::full_flow), solved without the table `[m3/s]`.
     pub fn full_flow_exact(&self, head: f64) -> f64 {
         if head <= 0.0 {
             0.0

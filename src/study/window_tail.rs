@@ -1,6 +1,6 @@
 //! The level that each siphon's outlet looks at when its bed comes to the break level.
 
-use crate::model::{Band, Bed, BedStorage, Coefficient, DrainTarget, System};
+use crate::model::{Band, Bed, BedStorage, DrainTarget, System};
 use crate::network::drain_line::DrainLineLaw;
 use crate::simulation::Run;
 use crate::siphon::{InflowWindow, SiphonLaw};
@@ -30,7 +30,7 @@ impl<'a> Receiver<'a> {
             .collect();
         let mut receiver = Self {
             system,
-            line: DrainLineLaw::new(system, values.get(Coefficient::LineManning)),
+            line: DrainLineLaw::new(system, &values),
             outlets: system
                 .beds
                 .iter()

@@ -7,6 +7,7 @@ mod drain_line;
 mod energy;
 mod guard;
 mod incidents;
+mod push_back;
 mod straight_tube;
 mod supply;
 #[path = "../support/mod.rs"]

@@ -8,7 +8,7 @@ use crate::assessment::levers::{any_line_blocked, line_text};
 use crate::assessment::parts::settled_tails;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::hydraulics::circular;
-use crate::model::{Coefficient, DrainLine, DrainTarget};
+use crate::model::{Coefficient, Disturbance, DrainLine, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
 
 /// Bore up to which a pipe counts as 2 1/2 in or less `[m]`: Schedule 40 has 62.7 mm, 75 mm waste
@@ -19,6 +19,9 @@ const SMALL_SLOPE: f64 = 0.02;
 const WIDE_SLOPE: f64 = 0.01;
 /// Room kept between a siphon's outlet and the invert of a re-laid line `[m]`.
 pub(super) const OVER_INVERT: f64 = 0.005;
+
+/// Depth over diameter that drains are laid for at most, by plumbing practice `[-]`.
+const HALF_FULL: f64 = 0.5;
 
 /// More than the largest siphon by this share means that several run at once.
 const MEETING: f64 = 0.02;
@@ -31,6 +34,8 @@ struct Together {
     usual: f64,
     /// Beds whose break level the line's water then passes.
     held: Vec<usize>,
+    /// Beds over whose lip the line's water then stands.
+    flooded: Vec<usize>,
 }
 
 impl Together {
@@ -48,6 +53,11 @@ impl Together {
             throttled || peak > (1.0 + MEETING) * largest || !parts.run.coincidences.is_empty();
         // Beds that never stop draining come on top of the one that runs.
         let endless: f64 = members(facts).map(|i| parts.endless_flow(i)).sum();
+        let tails = parts.line.as_ref().map(|line| tails(facts, line));
+        let over = |level: &dyn Fn(usize) -> f64| -> Vec<usize> {
+            let passed = |&i: &usize| tails.as_ref().is_some_and(|tails| tails[i] > level(i));
+            members(facts).filter(passed).collect()
+        };
         Self {
             free,
             usual: if met {
@@ -55,10 +65,8 @@ impl Together {
             } else {
                 peak.max((largest + endless).min(free))
             },
-            held: parts
-                .line
-                .as_ref()
-                .map_or_else(Vec::new, |line| held(facts, line)),
+            held: over(&|i| parts.nominal[i].break_level(parts.outlets[i])),
+            flooded: over(&|i| parts.nominal[i].lip()),
         }
     }
 }
@@ -75,14 +83,23 @@ fn full_flow(facts: &Facts, i: usize, tail: f64) -> f64 {
     law.full_flow(parts.simulated_peak(i).max(law.start_level(0.0)) - tail)
 }
 
-/// Beds whose break level the water of `line` passes while all siphons run.
-fn held(facts: &Facts, line: &DrainLineLaw) -> Vec<usize> {
+/// What the siphons look at in `line` while all of them run `[m]`.
+fn tails(facts: &Facts, line: &DrainLineLaw) -> Vec<f64> {
     let parts = &facts.parts;
     let demand = |i: usize, tail: f64| full_flow(facts, i, tail);
-    let tails = settled_tails(line, parts.run.sump.level.max, &parts.outlets, &demand);
-    members(facts)
-        .filter(|&i| tails[i] > parts.nominal[i].break_level(parts.outlets[i]))
-        .collect()
+    settled_tails(line, parts.run.sump.level.max, &parts.outlets, &demand)
+}
+
+/// Whether the water of `line` passes the break level of no bed while all siphons run.
+fn holds_none(facts: &Facts, line: &DrainLineLaw) -> bool {
+    let parts = &facts.parts;
+    let tails = tails(facts, line);
+    members(facts).all(|i| tails[i] <= parts.nominal[i].break_level(parts.outlets[i]))
+}
+
+/// Beds into which the line pushed water in this run.
+fn pushed_up(facts: &Facts) -> impl Iterator<Item = usize> {
+    members(facts).filter(|&i| facts.parts.run.beds[i].came_up.is_some())
 }
 
 /// Peak flow against what the line carries by gravity.
@@ -94,9 +111,16 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
     let together = Together::new(facts);
     let value = outcome.peak_flow;
     let limit = outcome.capacity;
-    let status = if value > limit {
+    let comes_up = pushed_up(facts).next().is_some();
+    let least = limit * parts.band(Coefficient::LineManning).nominal
+        / parts.band(Coefficient::LineManning).high;
+    let status = if value > limit || comes_up || is_blocked(facts) {
         Status::Fail
-    } else if value > outcome.half_full || together.free > limit || !together.held.is_empty() {
+    } else if outcome.fill.high > HALF_FULL
+        || value.max(together.free) > least
+        || !together.held.is_empty()
+        || !together.flooded.is_empty()
+    {
         Status::Warn
     } else {
         Status::Pass
@@ -105,8 +129,12 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
         "more than it carries by gravity".to_owned()
     } else {
         format!(
-            "{} of its bore deep at most",
-            units.percent(outcome.peak_fill)
+            "{} of its bore deep at most just above the drain of {} ({} with every entry along the \
+             flow, {} with every entry square to it)",
+            units.percent(outcome.fill.nominal),
+            parts.name(outcome.fullest_bed),
+            units.percent(outcome.fill.low),
+            units.percent(outcome.fill.high)
         )
     };
     let mut because = format!(
@@ -130,6 +158,7 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
             names.join(", ")
         ));
     }
+    because.push_str(&what_comes_up(facts, &together));
     Some(Check {
         id: CheckId::DrainLine,
         subject: "drain line".to_owned(),
@@ -144,7 +173,7 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
             _ if any_line_blocked(facts) => "Clear the drain line.".to_owned(),
             _ => sentence(&line_fix(facts, line, &together)),
         },
-        basis: "plumbing practice: drains at most half full; Manning with n 0.009 to 0.010",
+        basis: "plumbing practice: drains at most half full; Manning with n 0.009 to 0.010; momentum at square entries",
     })
 }
 
@@ -159,23 +188,112 @@ fn drowned(facts: &Facts, line: &DrainLine) -> bool {
     facts.parts.run.sump.level.max >= line.outlet + line.run.bore
 }
 
+/// Where the line pushes water up, or can, and whose water it is.
+fn what_comes_up(facts: &Facts, together: &Together) -> String {
+    let parts = &facts.parts;
+    let from = |bed: Option<usize>| {
+        bed.map_or_else(
+            || "the sump".to_owned(),
+            |bed| format!("the siphon of {}", parts.name(bed)),
+        )
+    };
+    let mut text = String::new();
+    for i in pushed_up(facts) {
+        let outcome = &parts.run.beds[i];
+        let Some(came) = outcome.came_up else {
+            continue;
+        };
+        let over = if outcome.overflowed > 0.0 {
+            ", which went over its wall"
+        } else {
+            ""
+        };
+        text.push_str(&format!(
+            " In this run water of {} came back up the drain into {} for {}, up to {}{over}.",
+            from(came.from),
+            parts.name(i),
+            parts.units.time(came.time),
+            parts.units.flow(came.peak_flow)
+        ));
+    }
+    let can = together
+        .flooded
+        .iter()
+        .filter(|&&i| parts.run.beds[i].came_up.is_none());
+    for &i in can {
+        let pusher = members(facts)
+            .filter(|&j| j != i)
+            .max_by(|&a, &b| parts.simulated_peak(a).total_cmp(&parts.simulated_peak(b)));
+        text.push_str(&format!(
+            " With all siphons running its water stands over the lip of {} and can push water of \
+             {} up into it.",
+            parts.name(i),
+            from(pusher)
+        ));
+    }
+    text
+}
+
+/// Whether an incident blocks the line, all of it or a part.
+fn is_blocked(facts: &Facts) -> bool {
+    let incidents = &facts.parts.system.incidents;
+    incidents
+        .iter()
+        .any(|incident| matches!(incident.what, Disturbance::LineBlocked(share) if share > 0.0))
+}
+
+/// How full `line` stands with what runs at once now `[-]`, its outlet free.
+fn fill(facts: &Facts, line: &DrainLineLaw, together: &Together) -> f64 {
+    let parts = &facts.parts;
+    let fullest = |flow: &dyn Fn(usize) -> f64| {
+        let mut flows = vec![0.0; parts.count()];
+        members(facts).for_each(|i| flows[i] = flow(i));
+        let mut grades = vec![0.0; parts.count()];
+        line.grades(&flows, f64::NEG_INFINITY, &mut grades).fill
+    };
+    let free = |i: usize| full_flow(facts, i, parts.outlets[i]);
+    if together.usual >= together.free {
+        return fullest(&free);
+    }
+    // One siphon at a time, on top of the beds that never stop draining.
+    let one = |run: usize| {
+        fullest(&|i: usize| {
+            if i == run {
+                free(i)
+            } else {
+                parts.endless_flow(i)
+            }
+        })
+    };
+    members(facts).map(one).fold(0.0, f64::max)
+}
+
 /// Enough for every siphon at once, and half full at most with what runs now.
 fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
     let units = facts.parts.units;
-    let manning = facts.parts.band(Coefficient::LineManning).nominal;
+    if is_blocked(facts) {
+        return "clear the drain line; until then stop the pump and look after the fish".to_owned();
+    }
     if drowned(facts, line) {
         return "clear the outlet of the drain line of water first: see fall".to_owned();
     }
+    let roughest = facts.parts.band(Coefficient::LineManning).high;
+    let coefficients = &facts.parts.system.coefficients;
+    let (values, worst) = (
+        coefficients.nominal(),
+        coefficients.line_at(|band| band.high),
+    );
     let mut system = facts.parts.system.clone();
     let mut enough = |bore: f64, slope: f64| {
-        let carries = circular::capacity(bore, slope, manning) >= together.free
-            && circular::half_full_flow(bore, slope, manning) >= together.usual;
+        let carries = circular::capacity(bore, slope, roughest) >= together.free;
         if let Some(line) = &mut system.drain_line {
             line.run.bore = bore;
             line.slope = slope;
         }
         carries
-            && DrainLineLaw::new(&system, manning).is_some_and(|line| held(facts, &line).is_empty())
+            && DrainLineLaw::new(&system, &worst)
+                .is_some_and(|line| fill(facts, &line, together) <= HALF_FULL)
+            && DrainLineLaw::new(&system, &values).is_some_and(|line| holds_none(facts, &line))
     };
     // Whole tenths of a per cent, as they are printed.
     let now = (1000.0 * line.slope + 1e-6).floor();

@@ -218,6 +218,8 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     let together = dead_level(parts, i, inflow, submergence(facts, i, inflow, true));
     let alone_holds = graded(value, limit, limit) == Status::Pass;
     let shared = alone_holds && graded(bed.rim - together, limit, limit) == Status::Fail;
+    // What the others push up its drain.
+    let flooded = parts.run.beds[i].came_up.is_some() && parts.run.beds[i].overflowed > 0.0;
     let mut status = match (alone_holds, shared) {
         (false, _) => Status::Fail,
         (true, true) => Status::Warn,
@@ -262,6 +264,9 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     } else {
         because.push_str(&blocked(facts, i, inflow));
     }
+    if flooded {
+        because.push_str(" Water came back up its drain in this run: see drain line.");
+    }
     Check {
         id: CheckId::Rim,
         subject: bed.name.clone(),
@@ -278,6 +283,7 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
             {
                 undo
             }
+            _ if flooded => line_cause(facts).unwrap_or_default(),
             _ if shared => rim_fix(facts, i, bed.rim - together, true),
             // It would hold with a dead siphon: what fills it to its rim is told at the peak.
             _ if alone_holds => {

@@ -3,7 +3,7 @@
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
-use crate::model::{Bed, Coefficient, DrainLosses, DrainTarget};
+use crate::model::{Bed, DrainLosses, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
 use crate::units::UnitSystem;
 use std::f64::consts::PI;
@@ -99,14 +99,14 @@ pub(in crate::assessment) fn line_bore(
     let parts = &facts.parts;
     let mut system = parts.system.clone();
     let now = system.drain_line.as_ref()?.run.bore;
-    let manning = parts.band(Coefficient::LineManning).nominal;
+    let values = system.coefficients.nominal();
     let bore = (1..=100)
         .map(|k| now * (1.0 + 0.02 * f64::from(k)))
         .find(|&bore| {
             if let Some(line) = &mut system.drain_line {
                 line.run.bore = bore;
             }
-            DrainLineLaw::new(&system, manning).is_some_and(|line| accept(&line))
+            DrainLineLaw::new(&system, &values).is_some_and(|line| accept(&line))
         })?;
     Some(amounts::bore(parts.units, bore, Side::Up))
 }

@@ -124,7 +124,9 @@ impl<const B: usize> Observer<B> {
                 peak_flow: self.line_peak,
                 capacity: line.capacity(),
                 half_full: line.half_full(),
-                peak_fill: self.line_fill,
+                peak_fill: self.line_fill.nominal,
+                fill: self.line_fill,
+                fullest_bed: self.line_fullest,
                 surcharged: self.surcharged,
                 peak_grade: self.line_grade,
                 largest_bed: self.line_largest,
@@ -191,6 +193,7 @@ fn bed_outcome<const B: usize, const N: usize>(
         siphon_flow_at_break: mean_of(bed.break_flows),
         crown_pressure_min: bed.crown_pressure,
         overflowed: y[Layout::<B>::bed_spill(i)],
+        came_up: bed.came_up,
         last_mode: modes.siphons[i],
     }
 }

@@ -4,7 +4,7 @@ mod finish;
 mod thin;
 mod track;
 
-use crate::model::System;
+use crate::model::{Band, System};
 use crate::numerics::integrate::StepEnd;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::thin::{Row, Thinning};
@@ -40,7 +40,8 @@ pub(super) struct Observer<const B: usize> {
     pump_ran: f64,
     ran_dry: f64,
     line_peak: f64,
-    line_fill: f64,
+    line_fill: Band,
+    line_fullest: usize,
     line_grade: f64,
     line_largest: usize,
     surcharged: f64,
@@ -78,7 +79,8 @@ impl<const B: usize> Observer<B> {
             pump_ran: 0.0,
             ran_dry: 0.0,
             line_peak: 0.0,
-            line_fill: 0.0,
+            line_fill: Band::exact(0.0),
+            line_fullest: 0,
             line_grade: f64::NEG_INFINITY,
             line_largest: 0,
             surcharged: 0.0,
@@ -155,6 +157,9 @@ impl<const B: usize> Observer<B> {
                 }
                 _ => {}
             }
+            if modes.backed_up[i] && now.outflow[i] < 0.0 {
+                bed.came_up(passed, now, i);
+            }
             let spills = modes.brimming[i] && now.spill[i] > 0.0;
             if spills {
                 bed.last_overflow = Some(t);
@@ -165,13 +170,23 @@ impl<const B: usize> Observer<B> {
             bed.follow_mode(t, mode, spills, idle, (level, still));
         }
         if let Some(line) = &now.line {
+            if line.flow > self.line_peak || line.fill > self.line_fill.nominal {
+                if line.fill > self.line_fill.nominal {
+                    self.line_fullest = line.fullest;
+                }
+                let fill = plant.line_fill(now);
+                self.line_fill = Band::new(
+                    self.line_fill.low.max(fill.low),
+                    self.line_fill.nominal.max(fill.nominal),
+                    self.line_fill.high.max(fill.high),
+                );
+            }
             if line.flow > self.line_peak {
                 self.line_peak = line.flow;
                 self.line_largest = (0..plant.laws.len())
                     .max_by(|&a, &b| now.outflow[a].total_cmp(&now.outflow[b]))
                     .unwrap_or(0);
             }
-            self.line_fill = self.line_fill.max(line.fill);
             self.line_grade = self.line_grade.max(line.upper_grade);
         }
         if self.sampling != Sampling::None {

@@ -1,8 +1,9 @@
 //! What is kept about one bed and about the float valve while a run goes on.
 
 use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
+use crate::simulation::plant::Moment;
 use crate::simulation::regimes::ModeSpan;
-use crate::simulation::{Cycle, SiphonMode, Spread};
+use crate::simulation::{CameUp, Cycle, SiphonMode, Spread};
 
 /// Successive periods and peaks that agree this well make a cycle `[-]`.
 const CYCLE_AGREEMENT: f64 = 1e-4;
@@ -88,9 +89,27 @@ pub(super) struct BedTrack {
     pub(super) crown_pressure: f64,
     pub(super) has_broken: bool,
     pub(super) last_overflow: Option<f64>,
+    pub(super) came_up: Option<CameUp>,
 }
 
 impl BedTrack {
+    /// Takes in that water came up the drain into this bed, `i`, for `passed` `[s]`.
+    pub(super) fn came_up<const B: usize>(&mut self, passed: f64, now: &Moment<B>, i: usize) {
+        let flow = -now.outflow[i];
+        let came = self.came_up.get_or_insert(CameUp {
+            time: 0.0,
+            peak_flow: 0.0,
+            from: None,
+        });
+        came.time += passed;
+        if flow > came.peak_flow {
+            came.peak_flow = flow;
+            came.from = (0..B)
+                .filter(|&j| now.outflow[j] > 0.0)
+                .max_by(|&a, &b| now.outflow[a].total_cmp(&now.outflow[b]));
+        }
+    }
+
     pub(super) fn new() -> Self {
         Self {
             spans: Vec::new(),
@@ -114,6 +133,7 @@ impl BedTrack {
             break_flows: (0.0, 0),
             crown_pressure: STANDARD_ATMOSPHERE,
             has_broken: false,
+            came_up: None,
             last_overflow: None,
         }
     }

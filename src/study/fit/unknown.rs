@@ -8,7 +8,7 @@ use crate::siphon::SiphonLaw;
 
 /// Soft coefficients that measurements on a running bed can tell anything about. Slot
 /// orifice and cap turn are part of the total loss.
-const SOFT: [Coefficient; 8] = [
+const SOFT: [Coefficient; 9] = [
     Coefficient::StartFroude,
     Coefficient::SealedVoid,
     Coefficient::PrimingCarry,
@@ -17,6 +17,7 @@ const SOFT: [Coefficient; 8] = [
     Coefficient::SlotDip,
     Coefficient::AirCarryVelocity,
     Coefficient::LineManning,
+    Coefficient::JunctionEntry,
 ];
 
 /// Drainable void over the scenario's, as a band; common practice, no source.
@@ -62,6 +63,7 @@ impl Unknown {
                     | Coefficient::AirCarryVelocity
                     | Coefficient::PrimingCarry
                     | Coefficient::LineManning
+                    | Coefficient::JunctionEntry
             )
         )
     }
@@ -152,7 +154,7 @@ pub fn priors(system: &System, beds: &[usize]) -> Vec<Prior> {
         (PumpSource::Steady(_), _) => found.push((Unknown::PumpFlow, FLOW, (0.2, 3.0))),
     }
     for which in SOFT {
-        if which != Coefficient::LineManning || system.drain_line.is_some() {
+        if !which.is_of_line() || system.drain_line.is_some() {
             let band = system.coefficients[which];
             found.push((Unknown::Soft(which), band, which.allowed()));
         }

@@ -199,7 +199,7 @@ impl Listing<'_> {
         }
         for which in Coefficient::ALL {
             let band = self.system.coefficients[which];
-            let used = which != Coefficient::LineManning || self.system.drain_line.is_some();
+            let used = !which.is_of_line() || self.system.drain_line.is_some();
             if used && band.low < band.high {
                 self.inputs.push(Input {
                     kind: Kind::Soft(which),

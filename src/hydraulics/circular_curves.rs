@@ -1,0 +1,107 @@
+//! Uniform and critical depth of a circle as what they are: one dimensionless curve each,
+//! tabulated once for every pipe there is.
+
+use std::sync::LazyLock;
+
+use super::circular::{self, CAPACITY_RATIO, angle_less_sine, full_flow};
+use super::constants::GRAVITY;
+use crate::numerics::hermite::HermiteGrid;
+
+/// Agreement with the solved curves, in diameters.
+const TOLERANCE: f64 = 1e-10;
+/// Roots of flow over full flow between which uniform depth is tabulated; thinner films are
+/// solved for.
+const UNIFORM: (f64, f64) = (0.03, 1.0);
+/// Roots of `Q / (g D^5)^0.5` between which critical depth is tabulated.
+const CRITICAL: (f64, f64) = (0.03, 1.1);
+
+/// `y/D` by the root of flow over full flow.
+static UNIFORM_DEPTH: LazyLock<Option<HermiteGrid>> = LazyLock::new(|| {
+    // The pipe whose full flow is 1 by Manning.
+    let (slope, n) = (1.0, full_flow(1.0, 1.0, 1.0));
+    let at = |s: f64, out: &mut [(f64, f64)]| {
+        let ratio = (s * s).min(1.0);
+        let y = circular::normal_depth(1.0, slope, n, ratio * (1.0 - 1e-15));
+        let theta = 4.0 * y.sqrt().asin();
+        // d ln Q / d ln theta of Manning's flow, and dy = sin(theta/2)/4 dtheta.
+        let gain = 5.0 / 3.0 * theta * (1.0 - theta.cos()) / angle_less_sine(theta) - 2.0 / 3.0;
+        out[0] = (y, 0.25 * (0.5 * theta).sin() * theta / gain * 2.0 / s);
+    };
+    HermiteGrid::adaptive(at, 1, UNIFORM.0, UNIFORM.1, TOLERANCE)
+});
+
+/// `y/D` by the root of `Q / (g D^5)^0.5`.
+static CRITICAL_DEPTH: LazyLock<Option<HermiteGrid>> = LazyLock::new(|| {
+    let at = |s: f64, out: &mut [(f64, f64)]| {
+        let y = circular::critical_depth(1.0, s * s * GRAVITY.sqrt());
+        let width = circular::top_width(1.0, y);
+        // From `Q^2 T = g A^3`: 2 dQ/Q = 3 T/A dy - dT/T.
+        let gain = 3.0 * width / circular::area(1.0, y) - (1.0 - 2.0 * y) / (2.0 * y * (1.0 - y));
+        out[0] = (y, 2.0 / gain * 2.0 / s);
+    };
+    HermiteGrid::adaptive(at, 1, CRITICAL.0, CRITICAL.1, TOLERANCE)
+});
+
+/// Depth of uniform flow `[m]` in a circle of diameter `d` `[m]` whose full flow by Manning is
+/// `full` `[m3/s]`, at flow `q` `[m3/s]`; at most `d`.
+///
+/// [`circular::normal_depth`] from a table, within 1e-10 of the diameter; valid as that.
+pub fn uniform_depth(d: f64, full: f64, q: f64) -> f64 {
+    if q <= 0.0 {
+        return 0.0;
+    }
+    let ratio = q / full;
+    if ratio >= CAPACITY_RATIO || full <= 0.0 {
+        return d;
+    }
+    if ratio < 1.0 {
+        let s = ratio.sqrt();
+        if let Some(table) = UNIFORM_DEPTH.as_ref()
+            && table.covers(s)
+        {
+            return d * table.value(0, s);
+        }
+    }
+    d * circular::normal_depth(1.0, 1.0, full_flow(1.0, 1.0, 1.0), ratio)
+}
+
+/// Critical depth `[m]` of flow `q` `[m3/s]` in a circle of diameter `d` `[m]`.
+///
+/// [`circular::critical_depth`] from a table, within 1e-10 of the diameter; valid as that.
+pub fn critical_depth(d: f64, q: f64) -> f64 {
+    if q <= 0.0 {
+        return 0.0;
+    }
+    let s = (q / (GRAVITY.sqrt() * d * d * d.sqrt())).sqrt();
+    match CRITICAL_DEPTH.as_ref() {
+        Some(table) if table.covers(s) => d * table.value(0, s),
+        _ => circular::critical_depth(d, q),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+    use super::*;
+
+    #[test]
+    fn tables_tell_what_solving_tells() {
+        assert!(UNIFORM_DEPTH.is_some() && CRITICAL_DEPTH.is_some());
+        let (d, slope, n) = (0.0814, 0.02, 0.0095);
+        let full = full_flow(d, slope, n);
+        for i in 1..=4000 {
+            let q = 1.1 * full * f64::from(i) / 4000.0;
+            let exact = circular::normal_depth(d, slope, n, q);
+            let off = (uniform_depth(d, full, q) - exact).abs() / d;
+            assert!(off < 3e-10, "{i}: {off}");
+            let exact = circular::critical_depth(d, q);
+            let off = (critical_depth(d, q) - exact).abs() / d;
+            assert!(off < 3e-10, "{i}: {off}");
+        }
+        for q in [1e-9, 1e-7, 1e-6] {
+            let exact = circular::normal_depth(d, slope, n, q);
+            assert!((uniform_depth(d, full, q) / exact - 1.0).abs() < 1e-9);
+        }
+    }
+}

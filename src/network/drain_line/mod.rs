@@ -1,0 +1,324 @@
+//! The shared drain line: part full, full, or drowned by the sump.
+
+mod settle;
+
+use crate::hydraulics::circular::{CAPACITY_RATIO, full_flow};
+use crate::hydraulics::circular_curves::{critical_depth, uniform_depth};
+use crate::hydraulics::constants::GRAVITY;
+use crate::hydraulics::friction::friction_number;
+use crate::hydraulics::junction::square_entry_rise;
+use crate::model::{Coefficient, CoefficientValues, DrainLine, DrainTarget, System};
+use std::f64::consts::FRAC_PI_4;
+use std::ops::Range;
+
+/// The line at one moment.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LineState {
+    /// Flow at its lower end `[m3/s]`; negative: the sump runs back into it.
+    pub flow: f64,
+    /// Depth over diameter just above the junction where it is fullest; 1 under pressure `[-]`.
+    pub fill: f64,
+    /// A bed that joins there.
+    pub fullest: usize,
+    /// Hydraulic grade at its upper end `[m]`.
+    pub upper_grade: f64,
+    /// How far the grade stands over the crown where that is most, at a junction, or the
+    /// share by which the flow passes the capacity times the bore, whichever is more `[m]`;
+    /// positive: surcharged.
+    pub pressure_head: f64,
+}
+
+/// Beds that join at one place.
+#[derive(Debug, Clone)]
+struct Junction {
+    at: f64,
+    members: Range<usize>,
+}
+
+/// One pipe's ways of carrying water.
+#[derive(Debug, Clone, Copy)]
+struct Bore {
+    bore: f64,
+    area: f64,
+    /// Flow of the just-full section by Manning `[m3/s]`.
+    full: f64,
+}
+
+/// The drain line with definite values of Manning's n and of the entry factor.
+///
+/// Uniform flow between junctions or the grade of what lies below, whichever is higher;
+/// no storage in the line. Fittings act at the lower end.
+#[derive(Debug, Clone)]
+pub struct DrainLineLaw {
+    line: DrainLine,
+    viscosity: f64,
+    manning: f64,
+    /// Share of the momentum that a square lateral lacks `[-]`.
+    entry: f64,
+    /// Beds on the line by rising distance from the outlet: `(bed, distance)`.
+    beds: Vec<(usize, f64)>,
+    junctions: Vec<Junction>,
+    whole: Bore,
+    /// Below the lowest junction, where a blockage narrows it.
+    lowest: Bore,
+    /// Most that gets through by gravity `[m3/s]`.
+    capacity: f64,
+    /// Nothing gets through to the outlet.
+    shut: bool,
+}
+
+/// Least length of a blockage, in bores.
+const BLOCKED_BORES: f64 = 10.0;
+/// Open share of the area below which the line counts as shut.
+const SHUT: f64 = 1e-6;
+
+impl DrainLineLaw {
+    /// The line of `system` with the given coefficient values; `None` without a line.
+    pub fn new(system: &System, values: &CoefficientValues) -> Option<Self> {
+        let line = system.drain_line.clone()?;
+        let mut beds: Vec<(usize, f64)> = system
+            .beds
+            .iter()
+            .enumerate()
+            .filter_map(|(i, bed)| match bed.siphon.drain.into {
+                DrainTarget::Line { at } => Some((i, at)),
+                DrainTarget::Sump => None,
+            })
+            .collect();
+        beds.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let mut junctions: Vec<Junction> = Vec::new();
+        for (k, &(_, at)) in beds.iter().enumerate() {
+            match junctions.last_mut() {
+                Some(last) if last.at >= at => last.members.end = k + 1,
+                _ => junctions.push(Junction {
+                    at,
+                    members: k..k + 1,
+                }),
+            }
+        }
+        let manning = values.get(Coefficient::LineManning);
+        let whole = Bore::new(line.run.bore, line.slope, manning);
+        Some(Self {
+            viscosity: system.water.kinematic_viscosity(),
+            manning,
+            entry: values.get(Coefficient::JunctionEntry),
+            beds,
+            junctions,
+            whole,
+            lowest: whole,
+            capacity: CAPACITY_RATIO * whole.full,
+            shut: false,
+            line,
+        })
+    }
+
+    /// Leaves only the share `open` (0 to 1) of the bore's area free below the lowest
+    /// junction, over ten bores at least. Of a line that is shut nothing comes out; from bed to
+    /// bed water still passes.
+    pub fn narrow(&mut self, open: f64) {
+        self.shut = open < SHUT;
+        let bore = self.line.run.bore * open.clamp(SHUT, 1.0).sqrt();
+        self.lowest = Bore::new(bore, self.line.slope, self.manning);
+        self.capacity = if self.shut {
+            0.0
+        } else {
+            CAPACITY_RATIO * self.lowest.full
+        };
+    }
+
+    /// Most it carries by gravity, at 0.938 of its diameter `[m3/s]` (Manning); nothing when shut.
+    pub fn capacity(&self) -> f64 {
+        self.capacity
+    }
+
+    /// What it carries half full `[m3/s]` (Manning); nothing when shut.
+    pub fn half_full(&self) -> f64 {
+        0.5 * self.capacity / CAPACITY_RATIO
+    }
+
+    /// Whether nothing gets through to the outlet.
+    pub fn is_shut(&self) -> bool {
+        self.shut
+    }
+
+    fn is_narrowed(&self) -> bool {
+        self.lowest.bore < self.whole.bore
+    }
+
+    /// Beds on the line and their distance from its outlet `[m]`, nearest first.
+    pub fn junctions(&self) -> &[(usize, f64)] {
+        &self.beds
+    }
+
+    /// Grade at every junction for siphon flows `flows` (by bed) `[m3/s]`, written
+    /// to `grades` (by bed) `[m]`.
+    ///
+    /// From the outlet up: the higher of the surface at normal depth and the grade that
+    /// friction carries up, and at every junction what a square entry adds, see
+    /// [`square_entry_rise`]. A bed looks at the grade just above its junction.
+    pub fn grades(&self, flows: &[f64], sump_level: f64, grades: &mut [f64]) -> LineState {
+        let total: f64 = self.beds.iter().map(|&(bed, _)| flows[bed]).sum();
+        let mut climb = Climb::new(self, total, sump_level);
+        for (k, junction) in self.junctions.iter().enumerate() {
+            let beds = &self.beds[junction.members.clone()];
+            let joining: f64 = beds.iter().map(|&(bed, _)| flows[bed]).sum();
+            let grade = climb.reach(k).above(joining);
+            climb.pass(k, joining, grade);
+            for &(bed, _) in beds {
+                grades[bed] = grade;
+            }
+        }
+        climb.finish()
+    }
+
+    /// Friction per length `[-]`: the greater of Darcy and Manning in the full bore, so
+    /// that one line has one resistance; odd in `q` `[m3/s]`.
+    fn friction_slope(&self, pipe: &Bore, q: f64) -> f64 {
+        let size = q.abs();
+        let d = pipe.bore;
+        let reynolds = size * d / (pipe.area * self.viscosity);
+        let (number, _) = friction_number(reynolds, self.line.run.roughness / d);
+        let darcy = number * self.viscosity * self.viscosity / (2.0 * GRAVITY * d * d * d);
+        let manning = self.line.slope * (size / pipe.full).powi(2);
+        darcy.max(manning).copysign(q)
+    }
+
+    /// Grade at the outlet `[m]` with `q` `[m3/s]` leaving there: the sump if that is higher;
+    /// else the centre, less with too little water to stand there, more where uniform
+    /// flow stands deeper, the crown when the line runs full.
+    fn outlet_grade(&self, q: f64, sump_level: f64) -> f64 {
+        let pipe = &self.lowest;
+        let brink = critical_depth(pipe.bore, q).min(0.5 * pipe.bore);
+        let depth = uniform_depth(pipe.bore, pipe.full, q).max(brink);
+        let velocity = q / pipe.area;
+        (self.line.outlet + depth).max(sump_level)
+            + self.line.run.k * velocity * velocity.abs() / (2.0 * GRAVITY)
+    }
+}
+
+impl Bore {
+    fn new(bore: f64, slope: f64, manning: f64) -> Self {
+        Self {
+            bore,
+            area: FRAC_PI_4 * bore * bore,
+            full: full_flow(bore, slope, manning),
+        }
+    }
+}
+
+/// The way up the line, from junction to junction.
+struct Climb<'a> {
+    law: &'a DrainLineLaw,
+    /// Flow and grade where it has come to, above the junctions passed.
+    flow: f64,
+    grade: f64,
+    x: f64,
+    /// Friction slope and normal depth of the last stretch and its flow.
+    last: (f64, f64, f64),
+    state: LineState,
+}
+
+/// Just below a junction.
+struct Below {
+    bore: f64,
+    entry: f64,
+    grade: f64,
+    depth: f64,
+    flow: f64,
+}
+
+impl Below {
+    /// Grade just above it, `joining` `[m3/s]` coming in `[m]`.
+    fn above(&self, joining: f64) -> f64 {
+        if joining <= 0.0 || self.entry <= 0.0 || self.flow <= 0.0 {
+            return self.grade;
+        }
+        let up = self.flow - joining;
+        self.grade + self.entry * square_entry_rise(self.bore, self.depth, self.flow, up)
+    }
+}
+
+impl<'a> Climb<'a> {
+    fn new(law: &'a DrainLineLaw, total: f64, sump_level: f64) -> Self {
+        let over = if law.shut { 0.0 } else { total / law.capacity };
+        Self {
+            law,
+            flow: total,
+            grade: law.outlet_grade(total, sump_level),
+            x: 0.0,
+            last: (0.0, 0.0, 0.0),
+            state: LineState {
+                flow: total,
+                fill: 0.0,
+                fullest: law.beds.first().map_or(0, |first| first.0),
+                upper_grade: f64::NEG_INFINITY,
+                pressure_head: law.whole.bore * (over - 1.0),
+            },
+        }
+    }
+
+    /// Comes to junction `k` from below.
+    fn reach(&mut self, k: usize) -> Below {
+        let law = self.law;
+        let at = law.junctions[k].at;
+        let (pipe, length) = if k == 0 {
+            let least = if law.is_narrowed() {
+                BLOCKED_BORES * law.whole.bore
+            } else {
+                0.0
+            };
+            (&law.lowest, at.max(least))
+        } else {
+            (&law.whole, at - self.x)
+        };
+        let q = self.flow;
+        if q == 0.0 {
+            self.last = (0.0, 0.0, 0.0);
+        } else if self.last.2 != q || (k == 1 && law.is_narrowed()) {
+            let depth = uniform_depth(pipe.bore, pipe.full, q);
+            self.last = (law.friction_slope(pipe, q), depth, q);
+        }
+        let invert = law.line.invert(at);
+        let grade = (self.grade + self.last.0 * length).max(invert + self.last.1);
+        self.x = at;
+        Below {
+            bore: law.whole.bore,
+            entry: law.entry,
+            grade,
+            depth: grade - invert,
+            flow: q,
+        }
+    }
+
+    /// Goes past junction `k`, above which the grade is `grade` `[m]`.
+    fn pass(&mut self, k: usize, joining: f64, grade: f64) {
+        let junction = &self.law.junctions[k];
+        let d = self.law.whole.bore;
+        let depth = grade - self.law.line.invert(junction.at);
+        let fill = (depth / d).clamp(0.0, 1.0);
+        if fill > self.state.fill {
+            self.state.fill = fill;
+            self.state.fullest = self.law.beds[junction.members.start].0;
+        }
+        self.state.pressure_head = self.state.pressure_head.max(depth - d);
+        self.flow -= joining;
+        // What only rounding left would stand surprisingly deep: depth goes with q^(6/13).
+        if self.flow.abs() <= 8.0 * f64::EPSILON * self.state.flow.abs() {
+            self.flow = 0.0;
+        }
+        self.grade = grade;
+    }
+
+    fn finish(mut self) -> LineState {
+        let top = self.law.line.invert(self.law.line.run.length);
+        self.state.upper_grade = self.grade.max(top);
+        self.state
+    }
+}
+
+impl LineState {
+    /// Whether it is under pressure at a junction, or has more flow than it carries by gravity.
+    pub fn surcharged(&self) -> bool {
+        self.pressure_head > 0.0
+    }
+}
