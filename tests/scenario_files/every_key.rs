@@ -224,7 +224,9 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
         ]
     );
 
-    let given = [1.7, 0.61, 0.45, 0.2, 0.62, 1.1, 0.4, 0.5, 0.25, 0.6, 0.0092];
+    let given = [
+        1.7, 0.61, 0.45, 0.2, 0.62, 1.1, 0.4, 0.5, 0.25, 0.6, 0.0092, 0.4,
+    ];
     for (which, value) in Coefficient::ALL.into_iter().zip(given) {
         let band = if which == Coefficient::StartFroude {
             Band::new(0.40, value, 0.50)

@@ -283,6 +283,7 @@ fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
         coefficients.nominal(),
         coefficients.line_at(|band| band.high),
     );
+    let wyes = wyes_do(facts, together);
     let mut system = facts.parts.system.clone();
     let mut enough = |bore: f64, slope: f64| {
         let carries = circular::capacity(bore, slope, roughest) >= together.free;
@@ -303,14 +304,45 @@ fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
     if let Some(slope) = steeper
         && clears(facts, line, slope)
     {
-        return format!("lay the drain line at a slope of {}", units.percent(slope));
+        return format!(
+            "{wyes}lay the drain line at a slope of {}",
+            units.percent(slope)
+        );
     }
     let bore = (1..=100)
         .map(|k| line.run.bore * (1.0 + 0.03 * f64::from(k)))
         .find(|&bore| enough(bore, line.slope));
     match bore {
-        Some(bore) => line_text(units, amounts::bore(units, bore, Side::Up)),
+        Some(bore) => format!(
+            "{wyes}{}",
+            line_text(units, amounts::bore(units, bore, Side::Up))
+        ),
         None => "lay the drain line higher over the sump's water and with more fall".to_owned(),
+    }
+}
+
+/// The beginning of the advice where entries along the flow would be enough by themselves.
+fn wyes_do(facts: &Facts, together: &Together) -> &'static str {
+    let coefficients = &facts.parts.system.coefficients;
+    let along = coefficients
+        .line_at(|band| band.high)
+        .with(Coefficient::JunctionEntry, 0.0);
+    let half_full = facts
+        .parts
+        .run
+        .line
+        .is_some_and(|line| line.fill.high > HALF_FULL);
+    let enough = |line: DrainLineLaw| {
+        line.capacity() >= together.free && fill(facts, &line, together) <= HALF_FULL
+    };
+    if half_full
+        && together.held.is_empty()
+        && together.flooded.is_empty()
+        && DrainLineLaw::new(facts.parts.system, &along).is_some_and(enough)
+    {
+        "let the drains into the line by 45 degree wyes in the flow's direction, or "
+    } else {
+        ""
     }
 }
 
