@@ -3,29 +3,79 @@
 //! A lateral that comes in square to the pipe brings no momentum along; what it is
 //! given is taken from the pipe, and the water upstream stands higher for it.
 
-use std::f64::consts::PI;
+use std::f64::consts::FRAC_PI_4;
+use std::sync::LazyLock;
 
-use super::circular::{area, top_width};
 use super::circular_curves::critical_depth;
 use super::constants::GRAVITY;
+use crate::numerics::hermite::HermiteGrid;
 
 /// Share of the flow downstream that a lateral must bring for the pipe upstream to be held
 /// back in full: `1 - (Q_u/Q_d)^DROWNS`, 0.99 with a lateral of a quarter.
 const DROWNS: i32 = 16;
 
+/// Roots of `Q / (g D^5)^0.5` between which the depth at a dead end is tabulated.
+const DEAD_END: (f64, f64) = (0.03, 1.5);
+/// Agreement with what is solved for, in diameters.
+const TOLERANCE: f64 = 1e-8;
+
+/// Upstream of a square lateral that brings all there is, fast and shallow below: `y/D` by
+/// the root of `Q / (g D^5)^0.5`.
+static DEAD_END_DEPTH: LazyLock<Option<HermiteGrid>> = LazyLock::new(|| {
+    let at = |s: f64, out: &mut [(f64, f64)]| {
+        let q = s * s * GRAVITY.sqrt();
+        let control = critical_depth(1.0, q);
+        let below = Section::new(1.0, control);
+        let y = deep_depth(1.0, below.force(q), 0.0, control);
+        // At critical depth the force changes with the flow alone: dM = 2 Q dQ / (g A).
+        let gain = 2.0 * q / (GRAVITY * below.area) * 2.0 * s * GRAVITY.sqrt();
+        out[0] = (y, gain / Section::new(1.0, y).area);
+    };
+    HermiteGrid::adaptive(at, 1, DEAD_END.0, DEAD_END.1, TOLERANCE)
+});
+
+/// A wetted section of a circle, full and under pressure above the crown.
+struct Section {
+    area: f64,
+    /// First moment of the area about the surface `[m3]`.
+    moment: f64,
+    /// Width of the surface `[m]`.
+    width: f64,
+}
+
+impl Section {
+    fn new(d: f64, y: f64) -> Self {
+        if y >= d {
+            let area = FRAC_PI_4 * d * d;
+            return Self {
+                area,
+                moment: area * (y - 0.5 * d),
+                width: 0.0,
+            };
+        }
+        let share = (y / d).max(0.0);
+        let half = 2.0 * share.sqrt().asin();
+        let (cosine, sine) = (1.0 - 2.0 * share, 2.0 * (share * (1.0 - share)).sqrt());
+        Self {
+            area: 0.25 * d * d * (half - sine * cosine),
+            moment: d * d * d / 24.0 * (3.0 * sine - sine * sine * sine - 3.0 * half * cosine),
+            width: d * sine,
+        }
+    }
+
+    fn force(&self, q: f64) -> f64 {
+        self.moment + q * q / (GRAVITY * self.area)
+    }
+}
+
 /// First moment of the wetted area about the surface, `A` times the depth of its centroid `[m3]`,
 /// at depth `y` `[m]` in a circle of diameter `d` `[m]`; above the crown that of the full
 /// circle under pressure.
 ///
-/// `D^3/24 (3 sin p - sin^3 p - 3 p cos p)` with `cos p = 1 - 2 y/D`: exact geometry, zero when dry.
+/// `D^3/24 (3 sin p - sin^3 p - 3 p cos p)` with `cos p = 1 - 2 y/D`: exact geometry, zero when
+/// dry; digits are lost below a thousandth of the diameter.
 pub fn first_moment(d: f64, y: f64) -> f64 {
-    if y >= d {
-        return 0.25 * PI * d * d * (y - 0.5 * d);
-    }
-    let share = (y / d).max(0.0);
-    let half = 2.0 * share.sqrt().asin();
-    let (cosine, sine) = (1.0 - 2.0 * share, 2.0 * (share * (1.0 - share)).sqrt());
-    d.powi(3) / 24.0 * (3.0 * sine - sine.powi(3) - 3.0 * half * cosine).max(0.0)
+    Section::new(d, y).moment
 }
 
 /// Momentum and pressure of flow `q` `[m3/s]` at depth `y` `[m]`, above 0, in a circle of diameter
@@ -34,7 +84,7 @@ pub fn first_moment(d: f64, y: f64) -> f64 {
 /// Exact for evenly spread velocity; at or above the crown the pipe is full and `y` is its
 /// grade. Chow, Open-Channel Hydraulics (1959), ch. 3 (from memory).
 pub fn specific_force(d: f64, y: f64, q: f64) -> f64 {
-    first_moment(d, y) + q * q / (GRAVITY * area(d, y))
+    Section::new(d, y).force(q)
 }
 
 /// How far the water stands higher upstream of a square lateral than downstream `[m]`.
@@ -57,6 +107,14 @@ pub fn square_entry_rise(d: f64, y: f64, down: f64, up: f64) -> f64 {
     }
     let control = y.max(critical_depth(d, down));
     let held = control - y;
+    if up == 0.0 && held > 0.0 {
+        let s = (down / (GRAVITY.sqrt() * d * d * d.sqrt())).sqrt();
+        if let Some(table) = DEAD_END_DEPTH.as_ref()
+            && table.covers(s)
+        {
+            return d * table.value(0, s) - y;
+        }
+    }
     let share = if held > 0.0 {
         1.0 - (up / down).powi(DROWNS)
     } else {
@@ -68,21 +126,22 @@ pub fn square_entry_rise(d: f64, y: f64, down: f64, up: f64) -> f64 {
 /// The subcritical depth at which `q` `[m3/s]` has the specific force `force` `[m3]`; `y` is a depth
 /// at or above the critical one at which it has less `[m]`.
 fn deep_depth(d: f64, force: f64, q: f64, mut y: f64) -> f64 {
-    let full = 0.25 * PI * d * d;
-    let at_crown = specific_force(d, d, q);
+    let full = Section::new(d, d);
+    let at_crown = full.force(q);
     if force >= at_crown {
-        return d + (force - at_crown) / full;
+        return d + (force - at_crown) / full.area;
     }
     let (mut low, mut high) = (y, d);
     for _ in 0..60 {
-        let a = area(d, y);
-        let excess = first_moment(d, y) + q * q / (GRAVITY * a) - force;
+        let section = Section::new(d, y);
+        let a = section.area;
+        let excess = section.force(q) - force;
         if excess > 0.0 {
             high = y;
         } else {
             low = y;
         }
-        let slope = a - q * q * top_width(d, y) / (GRAVITY * a * a);
+        let slope = a - q * q * section.width / (GRAVITY * a * a);
         let mut next = y - excess / slope;
         if !(next >= low && next <= high) {
             next = 0.5 * (low + high);
@@ -101,7 +160,9 @@ fn deep_depth(d: f64, force: f64, q: f64, mut y: f64) -> f64 {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+    use super::super::circular::area;
     use super::*;
+    use std::f64::consts::PI;
 
     #[test]
     fn the_first_moment_is_the_integral_of_area() {
@@ -147,7 +208,7 @@ mod tests {
     #[test]
     fn a_full_pipe_rises_by_twice_the_difference_of_velocity_heads() {
         let (d, down, up) = (0.05, 3e-3, 1e-3);
-        let full = 0.25 * PI * d * d;
+        let full = FRAC_PI_4 * d * d;
         let head = |q: f64| (q / full).powi(2) / (2.0 * GRAVITY);
         let rise = square_entry_rise(d, 0.2, down, up);
         assert!((rise - 2.0 * (head(down) - head(up))).abs() < 1e-14);
@@ -177,6 +238,19 @@ mod tests {
                     );
                 }
             }
+        }
+    }
+
+    #[test]
+    fn the_table_of_dead_ends_tells_what_solving_tells() {
+        assert!(DEAD_END_DEPTH.is_some());
+        let d = 0.0814;
+        for i in 1..=500 {
+            let q = 2e-5 * f64::from(i);
+            let control = critical_depth(d, q);
+            let solved = deep_depth(d, specific_force(d, control, q), 0.0, control);
+            let told = 1e-3 + square_entry_rise(d, 1e-3, q, 0.0);
+            assert!((told - solved).abs() < 3e-8 * d, "{q}: {told} {solved}");
         }
     }
 }

@@ -428,6 +428,9 @@ impl Watch {
             | Self::PipesFull
             | Self::ReservoirSpent
             | Self::TankRunsBackNoMore
+            // Apart by more than a millimetre, these two do not switch to and fro.
+            | Self::ComesUp(_)
+            | Self::ComesUpNoMore(_)
             | Self::RunsBackNoMore(_) => return None,
         })
     }

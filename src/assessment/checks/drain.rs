@@ -309,7 +309,7 @@ fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
             units.percent(slope)
         );
     }
-    let bore = (1..=100)
+    let bore = (1..=300)
         .map(|k| line.run.bore * (1.0 + 0.03 * f64::from(k)))
         .find(|&bore| enough(bore, line.slope));
     match bore {

@@ -98,10 +98,15 @@ impl DrainLineLaw {
                 .map(|&bed| flows[bed] - siphons.against(bed, grades[bed]));
             DVector::from_iterator(active.len(), each)
         };
-        let largest = active
-            .iter()
-            .map(|&bed| siphons.most[bed].max(-siphons.least[bed]))
-            .fold(0.0, f64::max);
+        let size = |by_bed: &[f64]| {
+            let each = active.iter().map(|&bed| by_bed[bed].abs());
+            each.fold(0.0, f64::max)
+        };
+        // What a thin line would push up if nothing gave way is no measure of anything.
+        let largest = match size(&siphons.most) {
+            free if free > 0.0 => free,
+            _ => size(&siphons.least),
+        };
         let close = 1e-13 * largest;
         if let [bed] = *active {
             let alone = |q: f64| {
