@@ -8,7 +8,7 @@ use crate::assessment::levers::{any_line_blocked, line_text};
 use crate::assessment::parts::settled_tails;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::hydraulics::circular;
-use crate::model::{Coefficient, Disturbance, DrainLine, DrainTarget};
+use crate::model::{Coefficient, DrainLine, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
 
 /// Bore up to which a pipe counts as 2 1/2 in or less `[m]`: Schedule 40 has 62.7 mm, 75 mm waste
@@ -114,7 +114,7 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
     let comes_up = pushed_up(facts).next().is_some();
     let least = limit * parts.band(Coefficient::LineManning).nominal
         / parts.band(Coefficient::LineManning).high;
-    let status = if value > limit || comes_up || is_blocked(facts) {
+    let status = if value > limit || comes_up || any_line_blocked(facts) {
         Status::Fail
     } else if outcome.fill.high > HALF_FULL
         || value.max(together.free) > least
@@ -170,7 +170,6 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
-            _ if any_line_blocked(facts) => "Clear the drain line.".to_owned(),
             _ => sentence(&line_fix(facts, line, &together)),
         },
         basis: "plumbing practice: drains at most half full; Manning with n 0.009 to 0.010; momentum at square entries",
@@ -234,14 +233,6 @@ fn what_comes_up(facts: &Facts, together: &Together) -> String {
     text
 }
 
-/// Whether an incident blocks the line, all of it or a part.
-fn is_blocked(facts: &Facts) -> bool {
-    let incidents = &facts.parts.system.incidents;
-    incidents
-        .iter()
-        .any(|incident| matches!(incident.what, Disturbance::LineBlocked(share) if share > 0.0))
-}
-
 /// How full `line` stands with what runs at once now `[-]`, its outlet free.
 fn fill(facts: &Facts, line: &DrainLineLaw, together: &Together) -> f64 {
     let parts = &facts.parts;
@@ -271,8 +262,8 @@ fn fill(facts: &Facts, line: &DrainLineLaw, together: &Together) -> f64 {
 /// Enough for every siphon at once, and half full at most with what runs now.
 fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
     let units = facts.parts.units;
-    if is_blocked(facts) {
-        return "clear the drain line; until then stop the pump and look after the fish".to_owned();
+    if any_line_blocked(facts) {
+        return "clear the drain line".to_owned();
     }
     if drowned(facts, line) {
         return "clear the outlet of the drain line of water first: see fall".to_owned();
