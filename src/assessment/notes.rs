@@ -8,13 +8,20 @@ use crate::assessment::levers::{
 };
 use crate::assessment::parts::quoted;
 use crate::assessment::window::window_if;
-use crate::model::{Bed, DrainLosses, PumpSource, drop_beyond};
+use crate::hydraulics::small_bore::{SMALLEST_BORE, SURE_AIR_CARRY, SURFACE_TENSION_BORE};
+use crate::model::{Bed, Coefficient, DrainLosses, PumpSource, drop_beyond};
 use crate::simulation::{EventKind, Hang};
 use crate::units::display::between;
 use std::f64::consts::FRAC_PI_4;
 
 /// Time for which a breaking siphon still draws `[s]`, derived here.
 const BREAK_TIME: [f64; 2] = [1.0, 3.0];
+/// A priming that takes longer is named `[s]`.
+const LONG_PRIMING: f64 = 60.0;
+/// Least clearance of a cap that is worth advising, in bores `[-]`; common practice, no source.
+const LEAST_CLEARANCE: f64 = 0.5;
+/// Share of its flood that may fall back into a bed; more refills it `[-]`.
+const FLOOD_SHARE: f64 = 0.1;
 /// Beds whose beat is longer than this never meet for practical purposes `[s]`.
 const LONGEST_BEAT: f64 = 1e6;
 
@@ -26,6 +33,8 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
         list.extend(fitting_inflow(facts, i));
         list.extend(thin_air_tube(facts, i));
         list.extend(short_drain(facts, i));
+        list.extend(small_bore(facts, i));
+        list.extend(long_priming(facts, i));
     }
     list.extend(hanging(facts));
     list.extend(after_the_breaks(facts));
@@ -83,6 +92,80 @@ fn short_drain(facts: &Facts, i: usize) -> Option<String> {
         parts.name(i),
         units.length(length),
         units.length(drop)
+    ))
+}
+
+/// What a narrow bore changes in the start, and where nothing is known of it.
+fn small_bore(facts: &Facts, i: usize) -> Option<String> {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    let bed = &parts.beds()[i];
+    let bore = bed.siphon.standpipe.bore;
+    let (band, usual) = (
+        parts.start_froude(bed),
+        parts.band(Coefficient::StartFroude),
+    );
+    let said = if bore < SMALLEST_BORE {
+        format!(
+            "The bore of {}, {}, is under {}, where the law of the start ends: such a pipe stays \
+             full by surface tension or runs as a film, and whether its siphon starts is not \
+             known. Use a wider pipe, or try it",
+            parts.name(i),
+            units.bore(bore),
+            units.bore(SMALLEST_BORE)
+        )
+    } else if band != usual {
+        format!(
+            "The bore of {}, {}, is narrow for the law of the start",
+            parts.name(i),
+            units.bore(bore)
+        )
+    } else {
+        return None;
+    };
+    if band == usual {
+        return Some(format!("{said}."));
+    }
+    let surface = if bore < SURFACE_TENSION_BORE {
+        "surface tension lets it start at less (White & Beardmore 1962, Wallis 1969, from memory), \
+         and "
+    } else {
+        ""
+    };
+    Some(format!(
+        "{said}: {surface}its leg carries air away for sure only at {:.2} m/s (Goda et al. 2003), so \
+         its start Froude number is taken as {:.2} to {:.2} instead of {:.2} to {:.2}.",
+        SURE_AIR_CARRY, band.low, band.high, usual.low, usual.high
+    ))
+}
+
+/// A siphon that takes long to get rid of the air under its cap.
+fn long_priming(facts: &Facts, i: usize) -> Option<String> {
+    let (parts, units) = (&facts.parts, facts.parts.units);
+    let time = parts.nominal[i].priming_time()?;
+    if time <= LONG_PRIMING {
+        return None;
+    }
+    let bell = &parts.beds()[i].siphon.bell;
+    let leaks = bell.air_leak > 0.0;
+    // As the air leaves at one pace, the cap's height and the time go together.
+    let clearance = amounts::length(units, bell.clearance * LONG_PRIMING / time, Side::Down);
+    let lever = if leaks {
+        "seal its bell first".to_owned()
+    } else if clearance >= LEAST_CLEARANCE * parts.beds()[i].siphon.standpipe.bore {
+        format!(
+            "a cap {} over the lip instead of {} takes a minute",
+            units.length(clearance),
+            units.length(bell.clearance)
+        )
+    } else {
+        "a narrower bell, lower over the lip, holds less air".to_owned()
+    };
+    Some(format!(
+        "{} primes for {}, more than a minute: its lip flow carries the {} of air under its cap away \
+         that slowly, and the bed rises meanwhile; {lever}.",
+        parts.name(i),
+        units.time(time),
+        units.volume(parts.nominal[i].crown_volume())
     ))
 }
 
@@ -251,16 +334,30 @@ fn after_the_break(facts: &Facts, i: usize) -> String {
     let area = parts.storages[i].area(level);
     let [least, most] =
         BREAK_TIME.map(|seconds| law.undershoot(judged.at_break.flow, judged.tail, seconds, area));
-    let back = fall_back(&parts.beds()[i], level) / area;
+    let volume = fall_back(&parts.beds()[i], level);
+    let back = volume / area;
     let limit = parts.system.thresholds.fall_back;
-    let warning = if back > limit {
+    let storage = &parts.storages[i];
+    let peak = parts.simulated_peak(i).max(level);
+    let flood = storage.volume(peak) - storage.volume(level);
+    let mut too_much = Vec::new();
+    if back > limit {
+        too_much.push(units.length(limit));
+    }
+    if volume > FLOOD_SHARE * flood {
+        too_much.push(format!(
+            "a tenth of the {} that its siphon takes from it",
+            units.volume(flood)
+        ));
+    }
+    let warning = if too_much.is_empty() {
+        String::new()
+    } else {
         format!(
             " That is more than {} and can drown the slots again: a narrower bell, lower over the \
              lip, holds less.",
-            units.length(limit)
+            too_much.join(" and ")
         )
-    } else {
-        String::new()
     };
     format!(
         "a breaking siphon still draws the bed down by {}, and the water of its bell falls back and \

@@ -2,7 +2,6 @@
 
 use crate::assessment::most_inflow::MostInflow;
 use crate::hydraulics::radial_inflow::RadialInflow;
-use crate::hydraulics::weir::standing_head;
 use crate::model::{Band, Bed, BedStorage, Coefficient, Disturbance, DrainTarget, System};
 use crate::network::drain_line::DrainLineLaw;
 use crate::network::supply::SupplyTree;
@@ -100,6 +99,12 @@ impl<'a> Parts<'a> {
         self.system.coefficients[which]
     }
 
+    /// Pipe Froude number at which the siphon of `bed` starts.
+    pub(super) fn start_froude(&self, bed: &Bed) -> Band {
+        let soft = &self.system.coefficients;
+        soft.start_froude(bed.siphon.standpipe.bore, &self.system.water)
+    }
+
     /// Whether bed `i` drains into the shared line.
     pub(super) fn on_line(&self, i: usize) -> bool {
         self.line.is_some() && matches!(self.beds()[i].siphon.drain.into, DrainTarget::Line { .. })
@@ -168,17 +173,9 @@ impl<'a> Parts<'a> {
     }
 
     /// Head over the lip of bed `i` that passes `flow` with the pipe not full,
-    /// at the unfavourable end of the lip's coefficients `[m]`.
+    /// at the unfavourable end of the coefficients of slots and lip `[m]`.
     pub(super) fn highest_head(&self, i: usize, flow: f64) -> f64 {
-        let pipe = &self.beds()[i].siphon.standpipe;
-        let (weir, orifice) = (Coefficient::LipWeir, Coefficient::LipOrifice);
-        standing_head(
-            pipe.lip_diameter,
-            pipe.bore,
-            flow,
-            self.band(weir).low,
-            self.band(orifice).low,
-        )
+        self.least[i].standing_head(flow)
     }
 
     /// Highest level of bed `i` in the run, first filling included `[m]`.

@@ -3,7 +3,6 @@
 
 use crate::assessment::parts::{Parts, asked_little, settled_tails};
 use crate::hydraulics::constants::GRAVITY;
-use crate::hydraulics::weir::{lip_flow, standing_head};
 use crate::model::{Bed, Coefficient, Coefficients, Disturbance, Inlet, TankFeed, TankOutlet};
 use crate::numerics::root::brent;
 use crate::siphon::{PRIMING_HOLD, SiphonLaw};
@@ -144,15 +143,9 @@ fn highest_tail(parts: &Parts, i: usize, sump_cap: f64, levels: &[f64]) -> f64 {
 
 /// Most that the siphon of bed `j` passes in any mode at `level` against `tail` `[m3/s]`.
 fn most_discharge(parts: &Parts, j: usize, level: f64, tail: f64) -> f64 {
-    let pipe = &parts.beds()[j].siphon.standpipe;
-    let over_lip = lip_flow(
-        pipe.lip_diameter,
-        pipe.bore,
-        level - pipe.lip - (tail - parts.outlets[j]),
-        parts.band(Coefficient::LipWeir).high,
-        parts.band(Coefficient::LipOrifice).high,
-    );
-    parts.most[j].full_flow(level - tail).max(over_lip)
+    let law = &parts.most[j];
+    let over_lip = law.lip_flow(level, tail - parts.outlets[j]);
+    law.full_flow(level - tail).max(over_lip)
 }
 
 fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
@@ -193,7 +186,7 @@ fn is_blocked(parts: &Parts, i: usize) -> bool {
 fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
     let bed = &parts.beds()[i];
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
-    let froude = parts.band(Coefficient::StartFroude);
+    let froude = parts.start_froude(bed);
     let carry = parts.band(Coefficient::PrimingCarry).low;
     let per_froude = FRAC_PI_4 * pipe.bore * pipe.bore * (GRAVITY * pipe.bore).sqrt();
     let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
@@ -264,17 +257,9 @@ pub(super) fn dead_level_of(
     inflow: f64,
     submergence: f64,
 ) -> f64 {
-    let pipe = &bed.siphon.standpipe;
-    let head = standing_head(
-        pipe.lip_diameter,
-        pipe.bore,
-        inflow,
-        parts.band(Coefficient::LipWeir).low,
-        parts.band(Coefficient::LipOrifice).low,
-    );
     let under = submergence.max(0.0);
-    let guard =
-        (pipe.lip + under + head).max(least.outlet() + under + full_head(bed, least, inflow));
+    let over_lip = least.lip() + under + least.standing_head(inflow);
+    let guard = over_lip.max(least.outlet() + under + full_head(bed, least, inflow));
     parts.at_edge(i, guard, inflow)
 }
 

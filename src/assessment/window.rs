@@ -1,11 +1,12 @@
 //! Start and break of each siphon against the inflow that it really has.
 
-use crate::assessment::parts::{Parts, asked_little, nominal_law};
+use crate::assessment::parts::{Parts, asked_little, extreme_law, nominal_law};
 use crate::assessment::{BedVerdict, Verdict};
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Band, Bed, Coefficient};
+use crate::numerics::root::brent;
 use crate::simulation::Regime;
-use crate::siphon::InflowWindow;
+use crate::siphon::{Extreme, InflowWindow, SiphonLaw};
 
 /// An inflow at a moment that matters.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,6 +53,19 @@ pub(super) struct Judgement {
     pub(super) starts_anyway: bool,
     /// An air leak that keeps it from priming, or may.
     pub(super) leak: Option<Leak>,
+    /// A rim under the level at which it starts, or may start.
+    pub(super) low_rim: Option<LowRim>,
+}
+
+/// A siphon that cannot have its start flow, or may not, before the bed spills.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct LowRim {
+    /// Least that runs over its lip with the bed at its rim `[m3/s]`.
+    pub(super) passed: f64,
+    /// Whether that keeps it from starting even in the best case.
+    pub(super) certain: bool,
+    /// Whether its slots do it: with nothing lost in them it would start for sure.
+    pub(super) by_slots: bool,
 }
 
 /// An air leak into the bell that matters.
@@ -75,9 +89,15 @@ impl Judgement {
         let at_start = inflow_at_start(parts, i);
         let at_break = inflow_at_break(parts, i);
         let leak = leak(parts, bed);
+        let low_rim = low_rim(parts, i, window.start);
         let mut will_start = starts(at_start.flow, window.start);
         match leak {
             Some(leak) if leak.certain => will_start = Verdict::WillNot,
+            Some(_) => will_start = at_best_uncertain(will_start),
+            None => {}
+        }
+        match low_rim {
+            Some(low) if low.certain => will_start = Verdict::WillNot,
             Some(_) => will_start = at_best_uncertain(will_start),
             None => {}
         }
@@ -104,6 +124,7 @@ impl Judgement {
             dribbles_anyway,
             starts_anyway,
             leak,
+            low_rim,
         }
     }
 
@@ -210,10 +231,38 @@ fn before_the_air(parts: &Parts, i: usize) -> f64 {
     }
 }
 
+/// Level at the edge of bed `i` at which its siphon, `law`, passes `flow` over its lip `[m]`.
+fn level_over_lip(parts: &Parts, i: usize, law: &SiphonLaw, flow: f64) -> f64 {
+    parts.at_edge(i, law.lip() + law.standing_head(flow), flow)
+}
+
+/// Whether bed `i`, built as `bed`, starts under its rim whatever the coefficients are.
+pub(super) fn starts_under_rim(parts: &Parts, i: usize, bed: &Bed) -> bool {
+    let law = extreme_law(parts.system, bed, Extreme::LeastDischarge);
+    let start = window_if(parts, i, bed).start.high;
+    level_over_lip(parts, i, &law, start) < bed.rim
+}
+
+fn low_rim(parts: &Parts, i: usize, start: Band) -> Option<LowRim> {
+    let (least, most) = (&parts.least[i], &parts.most[i]);
+    let rim = parts.beds()[i].rim;
+    let over_rim = |flow: f64| level_over_lip(parts, i, least, flow) - rim;
+    if over_rim(start.high) < 0.0 {
+        return None;
+    }
+    let slots = least.lost_in_slots(start.high);
+    let without = least.lip() + least.standing_head(start.high) - slots;
+    Some(LowRim {
+        passed: brent(over_rim, 0.0, start.high, 1e-12).unwrap_or(0.0),
+        certain: level_over_lip(parts, i, most, start.low) >= rim,
+        by_slots: parts.at_edge(i, without, start.high) < rim,
+    })
+}
+
 fn leak(parts: &Parts, bed: &Bed) -> Option<Leak> {
     let air = bed.siphon.bell.air_leak;
     let bore = bed.siphon.standpipe.bore;
-    let froude = parts.band(Coefficient::StartFroude);
+    let froude = parts.start_froude(bed);
     let carry = parts.band(Coefficient::PrimingCarry);
     let per_froude = std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt();
     let bearable = carry.low * froude.low * per_froude;

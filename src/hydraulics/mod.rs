@@ -17,6 +17,7 @@ pub mod pump_curve;
 pub mod pump_intake;
 pub mod radial_inflow;
 pub mod settling;
+pub mod small_bore;
 pub mod transpiration;
 pub mod valves;
 pub mod vessel;

@@ -74,7 +74,20 @@ impl Water {
     pub fn kinematic_viscosity(&self) -> f64 {
         self.dynamic_viscosity / self.density
     }
+
+    /// Surface tension against air `[N/m]`: 0.0727 at 20 degC.
+    ///
+    /// IAPWS R1-76(2014), from memory: `0.2358 t^1.256 (1 - 0.625 t)`, t the share of the
+    /// critical temperature that is missing. Valid wherever the water is: 0 to 40 degC; dirt and
+    /// soap lower it.
+    pub fn surface_tension(&self) -> f64 {
+        let t = 1.0 - (self.temperature_c + 273.15) / CRITICAL_KELVIN;
+        0.2358 * t.powf(1.256) * (1.0 - 0.625 * t)
+    }
 }
+
+/// Critical temperature of water `[K]`.
+const CRITICAL_KELVIN: f64 = 647.096;
 
 /// Kell 1975, quotient form `[kg/m3]`.
 fn density(t: f64) -> f64 {
@@ -94,7 +107,6 @@ fn dynamic_viscosity(t: f64) -> f64 {
 
 /// Wagner and Pruss 1993, saturation line from the critical point down `[Pa]`.
 fn vapour_pressure(t: f64) -> f64 {
-    const CRITICAL_KELVIN: f64 = 647.096;
     const CRITICAL_PASCAL: f64 = 22.064e6;
     let kelvin = t + 273.15;
     let tau = 1.0 - kelvin / CRITICAL_KELVIN;

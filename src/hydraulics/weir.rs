@@ -103,6 +103,24 @@ pub fn standing_head(lip_diameter: f64, bore: f64, q: f64, cw: f64, cd: f64) -> 
     (weir * weir).max(velocity * velocity / (2.0 * GRAVITY))
 }
 
+/// Head `[m]` lost where `q` `[m3/s]` passes openings of `area` `[m2]` under water:
+/// `(Q / (Cd A))^2 / 2g`.
+///
+/// Valid for any flow, the sign of which does not matter, while water covers the
+/// openings on both sides; `cd` from 0.55 to 0.70 for sharp edges (orifice practice,
+/// from memory).
+///
+/// # Example
+/// ```
+/// use ebbwright::hydraulics::weir::submerged_opening_loss;
+/// let head = submerged_opening_loss(9.3 / 60_000.0, 3.0e-4, 0.60);
+/// assert!((head - 0.038).abs() < 0.0005); // 38 mm
+/// ```
+pub fn submerged_opening_loss(q: f64, area: f64, cd: f64) -> f64 {
+    let velocity = q / (cd * area);
+    velocity * velocity / (2.0 * GRAVITY)
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -137,6 +155,18 @@ mod tests {
         }
         assert_eq!(standing_head(0.04, 0.04, 0.0, 1.8, 0.6), 0.0);
         assert_eq!(standing_head(0.04, 0.04, -1.0, 1.8, 0.6), 0.0);
+    }
+
+    // Worked by hand: 9.3 L/min is 1.55e-4 m3/s, over 0.60 x 3 cm2 that is 0.861 m/s,
+    // squared over 19.613 m/s2 37.8 mm.
+    #[test]
+    fn openings_under_water_cost_what_the_orifice_law_says() {
+        for (square_centimetres, millimetres) in
+            [(17.6, 1.1), (6.0, 9.5), (3.0, 37.8), (1.7, 117.7)]
+        {
+            let lost = submerged_opening_loss(9.3 / 60_000.0, square_centimetres * 1e-4, 0.60);
+            assert!((lost * 1000.0 - millimetres).abs() < 0.06, "{lost}");
+        }
     }
 
     #[test]

@@ -1,5 +1,9 @@
 //! Coefficients that published work leaves uncertain, each with its band.
 
+use crate::hydraulics::small_bore::{
+    SURFACE_TENSION_BORE, bubble_arrest_factor, eotvos_number, sealed_leg_froude,
+};
+use crate::hydraulics::water::Water;
 use std::ops::{Index, IndexMut};
 
 /// A value known only within a band: `low <= nominal <= high`.
@@ -164,24 +168,39 @@ impl Coefficient {
 
 /// The bands in force for one system.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Coefficients([Band; Coefficient::ALL.len()]);
+pub struct Coefficients {
+    bands: [Band; Coefficient::ALL.len()],
+    start: StartFroude,
+}
+
+/// Whose start Froude number it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum StartFroude {
+    /// The published one of wide bores, which narrow ones change.
+    OfWideBores,
+    /// The owner's: it holds as it is, whatever the bore.
+    Given,
+}
 
 impl Default for Coefficients {
     fn default() -> Self {
-        Self(Coefficient::ALL.map(Coefficient::default_band))
+        Self {
+            bands: Coefficient::ALL.map(Coefficient::default_band),
+            start: StartFroude::OfWideBores,
+        }
     }
 }
 
 impl Index<Coefficient> for Coefficients {
     type Output = Band;
     fn index(&self, which: Coefficient) -> &Band {
-        &self.0[which as usize]
+        &self.bands[which as usize]
     }
 }
 
 impl IndexMut<Coefficient> for Coefficients {
     fn index_mut(&mut self, which: Coefficient) -> &mut Band {
-        &mut self.0[which as usize]
+        &mut self.bands[which as usize]
     }
 }
 
@@ -197,31 +216,160 @@ impl Coefficients {
 
     /// The nominal value of each.
     pub fn nominal(&self) -> CoefficientValues {
-        CoefficientValues(self.0.map(|band| band.nominal))
+        CoefficientValues {
+            values: self.bands.map(|band| band.nominal),
+            start: self.start,
+        }
     }
+
+    /// Bands without width round `values`.
+    pub fn known(values: &CoefficientValues) -> Self {
+        Self {
+            bands: values.values.map(Band::exact),
+            start: values.start,
+        }
+    }
+
+    /// Takes `band` from the owner in place of the usual one. A start Froude number given
+    /// so holds in every bore as it is.
+    pub fn give(&mut self, which: Coefficient, band: Band) {
+        self[which] = band;
+        if which == Coefficient::StartFroude {
+            self.start = StartFroude::Given;
+        }
+    }
+
+    /// Band of the pipe Froude number at which a siphon of `bore` `[m]` starts `[-]`: where
+    /// it is not given, that of wide bores as narrow ones change it (see
+    /// [`CoefficientValues::start_froude`]).
+    pub fn start_froude(&self, bore: f64, water: &Water) -> Band {
+        let band = self[Coefficient::StartFroude];
+        let at = |value| start_froude(value, self.start, bore, water);
+        Band::new(at(band.low), at(band.nominal), at(band.high))
+    }
+}
+
+/// `value` of the start Froude number as it is in `bore` `[m]`.
+///
+/// The low end and the nominal value shrink by the surface-tension factor under 16 mm, the
+/// high end is at least what carries air down a sealed leg; between them straight lines, so
+/// that a value keeps its place in the band.
+fn start_froude(value: f64, whose: StartFroude, bore: f64, water: &Water) -> f64 {
+    let band = Coefficient::StartFroude.default_band();
+    if whose == StartFroude::Given {
+        return value;
+    }
+    let held = if bore < SURFACE_TENSION_BORE {
+        bubble_arrest_factor(eotvos_number(bore, water))
+    } else {
+        1.0
+    };
+    let high = band.high.max(sealed_leg_froude(bore));
+    let narrowed = if value <= band.nominal {
+        held * value
+    } else if value <= band.high {
+        let (low, share) = (
+            held * band.nominal,
+            (value - band.nominal) / (band.high - band.nominal),
+        );
+        low + (high - low) * share
+    } else {
+        high / band.high * value
+    };
+    // Under 5 mm nothing is left of the factor, and of the law.
+    narrowed.max(Coefficient::StartFroude.allowed().0.min(value))
 }
 
 /// One definite value for each coefficient: what a simulation runs on.
 #[derive(Debug, Clone, PartialEq)]
-pub struct CoefficientValues([f64; Coefficient::ALL.len()]);
+pub struct CoefficientValues {
+    values: [f64; Coefficient::ALL.len()],
+    start: StartFroude,
+}
 
 impl CoefficientValues {
     /// The value of one coefficient.
     pub fn get(&self, which: Coefficient) -> f64 {
-        self.0[which as usize]
+        self.values[which as usize]
     }
 
     /// The same values with one replaced.
     #[must_use]
     pub fn with(mut self, which: Coefficient, value: f64) -> Self {
-        self.0[which as usize] = value;
+        self.values[which as usize] = value;
         self
+    }
+
+    /// The same values with a start Froude number that holds in every bore as it is.
+    #[must_use]
+    pub fn with_given_start(mut self, froude: f64) -> Self {
+        self.start = StartFroude::Given;
+        self.with(Coefficient::StartFroude, froude)
+    }
+
+    /// Pipe Froude number at which a siphon of `bore` `[m]` starts `[-]`.
+    ///
+    /// A value of the usual band is that of wide bores. Under 16 mm its low end and its
+    /// nominal value are multiplied by `1 - exp((3.37 - Eo) / 10)` (White & Beardmore 1962,
+    /// Wallis 1969, from memory), under 24 mm its high end is `0.29 / sqrt(g D)` (derived
+    /// here, from Goda et al. 2003); under 10 mm the law ends. A given value stays as it is.
+    pub fn start_froude(&self, bore: f64, water: &Water) -> f64 {
+        start_froude(self.get(Coefficient::StartFroude), self.start, bore, water)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// 12 mm: Eo 19.38, factor 0.798; 0.29 / sqrt(9.80665 x 0.012) = 0.845.
+    #[test]
+    fn narrow_bores_start_at_less_or_at_more_than_wide_ones() {
+        let Ok(water) = Water::at(20.0) else { return };
+        let soft = Coefficients::default();
+        let close = |band: Band, low: f64, nominal: f64, high: f64| {
+            assert!((band.low - low).abs() < 5e-4, "{band:?}");
+            assert!((band.nominal - nominal).abs() < 5e-4, "{band:?}");
+            assert!((band.high - high).abs() < 5e-4, "{band:?}");
+        };
+        close(soft.start_froude(0.012, &water), 0.2395, 0.3592, 0.8454);
+        close(soft.start_froude(0.010, &water), 0.1906, 0.2859, 0.9261);
+        close(soft.start_froude(0.016, &water), 0.30, 0.45, 0.7321);
+        close(soft.start_froude(0.0266, &water), 0.30, 0.45, 0.60);
+        // What is left of a law that has ended must still be a flow.
+        assert!(soft.start_froude(0.004, &water).low > 0.0);
+    }
+
+    #[test]
+    fn a_given_start_froude_number_holds_in_every_bore() {
+        let Ok(water) = Water::at(20.0) else { return };
+        let mut soft = Coefficients::default();
+        let band = Band::new(0.30, 0.45, 0.60);
+        soft.give(Coefficient::StartFroude, band);
+        assert_eq!(soft.start_froude(0.012, &water), band);
+        assert_eq!(soft.nominal().start_froude(0.008, &water), 0.45);
+        assert_eq!(
+            Coefficients::known(&soft.nominal()).start_froude(0.012, &water),
+            Band::exact(0.45)
+        );
+    }
+
+    #[test]
+    fn a_value_keeps_its_place_in_the_band_of_a_narrow_bore() {
+        let Ok(water) = Water::at(20.0) else { return };
+        let soft = Coefficients::default();
+        let band = soft.start_froude(0.012, &water);
+        let at = |value: f64| {
+            let values = soft.nominal().with(Coefficient::StartFroude, value);
+            values.start_froude(0.012, &water)
+        };
+        for (value, there) in [(0.30, band.low), (0.45, band.nominal), (0.60, band.high)] {
+            assert!((at(value) - there).abs() < 1e-12);
+        }
+        assert!((at(0.525) - 0.5 * (band.nominal + band.high)).abs() < 1e-12);
+        let rises = (1..100).all(|k| at(0.01 * f64::from(k) + 0.01) > at(0.01 * f64::from(k)));
+        assert!(rises);
+    }
 
     #[test]
     fn every_default_band_is_ordered_and_allowed() {

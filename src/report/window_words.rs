@@ -1,7 +1,7 @@
 //! The phrases of the window report.
 
 use crate::assessment::Verdict;
-use crate::model::{Band, Bed, DrainTarget};
+use crate::model::{Band, Bed, Coefficient, DrainTarget};
 use crate::report::WindowReport;
 use crate::report::words::{plain, spread};
 use crate::simulation::{Regime, Spread};
@@ -278,12 +278,22 @@ pub(super) fn map(map: &RegimeMap, units: UnitSystem) -> String {
 
 /// What the figures rest on.
 pub(super) fn trust(report: &WindowReport) -> Vec<String> {
-    let mut notes = vec![
-        "Start: pipe Froude number 0.30 to 0.60 from self-venting and outlet practice. Run-on: \
-         derived here from air-carrying limits of downward pipes; no measured siphon to hold it \
-         against. Your own stopwatch narrows both: put what you measure into [coefficients]."
-            .to_owned(),
-    ];
+    let soft = &report.system.coefficients;
+    let narrow = report.system.beds.iter().any(|bed| {
+        let band = soft.start_froude(bed.siphon.standpipe.bore, &report.system.water);
+        band != soft[Coefficient::StartFroude]
+    });
+    let changed = if narrow {
+        ", changed in narrow bores by surface tension and the velocity that carries air down"
+    } else {
+        ""
+    };
+    let mut notes = vec![format!(
+        "Start: pipe Froude number 0.30 to 0.60 from self-venting and outlet practice{changed}. \
+         Run-on: derived here from air-carrying limits of downward pipes; no measured siphon to \
+         hold it against. Your own stopwatch narrows both: put what you measure into \
+         [coefficients]."
+    )];
     if !report.system.incidents.is_empty() {
         notes.push(
             "The scenario's events are left out: windows are for ordinary running.".to_owned(),

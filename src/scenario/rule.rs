@@ -47,6 +47,8 @@ pub enum Rule {
     JunctionWithoutLine,
     #[error("the developed length {length} is shorter than the drop from lip to outlet, {drop}")]
     LengthBelowDrop { length: Figure, drop: Figure },
+    #[error("a standpipe of {bore} bore is narrower than the law of the start reaches, {least}")]
+    BoreBelowLaw { bore: Figure, least: Figure },
     #[error("no siphon drains into the line")]
     UnusedLine,
 

@@ -7,6 +7,7 @@ use crate::model::{Coefficient, CoefficientValues, DrainLosses, Siphon};
 use crate::numerics::hermite::HermiteGrid;
 use crate::siphon::SiphonLaw;
 use crate::siphon::law::circle;
+use crate::siphon::lip::Annulus;
 
 /// Idelchik's increment for a wall facing the pipe mouth at distance `h`:
 /// `(h/D, K)` on the bore velocity. From memory of the Handbook of Hydraulic
@@ -103,9 +104,11 @@ impl FullBore {
                 roughness,
             } => {
                 let slot_ratio = area / (values.get(Coefficient::SlotOrifice) * bell.slots.area());
-                let annulus = circle(bell.bore) - circle(pipe.outside);
-                let annulus_ratio = area / annulus;
-                let hydraulic_diameter = bell.bore - pipe.outside;
+                let Annulus {
+                    ratio: annulus_ratio,
+                    hydraulic_diameter,
+                    length: annulus_length,
+                } = Annulus::new(siphon);
                 full.k_upstream = cap_turn
                     + slot_ratio.powi(2)
                     // The annulus's velocity head is lost where it opens into the cap.
@@ -114,8 +117,7 @@ impl FullBore {
                 full.k_downstream = 1.0 + k;
                 full.friction = vec![
                     Friction {
-                        factor: (pipe.lip - bell.slots.crown).max(0.0) / hydraulic_diameter
-                            * annulus_ratio.powi(2),
+                        factor: annulus_length / hydraulic_diameter * annulus_ratio.powi(2),
                         reynolds_per_velocity: annulus_ratio * hydraulic_diameter / viscosity,
                         relative_roughness: roughness / hydraulic_diameter,
                         upstream: true,

@@ -2,10 +2,10 @@
 
 use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::water::Water;
-use crate::hydraulics::weir::standing_head;
 use crate::model::{Bed, Coefficient, CoefficientValues};
 use crate::siphon::PRIMING_HOLD;
 use crate::siphon::full_bore::FullBore;
+use crate::siphon::lip::Lip;
 
 /// One siphon's geometry and coefficients, ready to be asked.
 ///
@@ -16,13 +16,11 @@ pub struct SiphonLaw {
     pub(super) bore: f64,
     pub(super) area: f64,
     pub(super) lip: f64,
-    pub(super) lip_diameter: f64,
     pub(super) outlet: f64,
     pub(super) slot_crown: f64,
     pub(super) slot_area: f64,
     pub(super) tube: Option<Tube>,
-    pub(super) lip_weir: f64,
-    pub(super) lip_orifice: f64,
+    pub(super) over_lip: Lip,
     pub(super) slot_dip: f64,
     pub(super) sealed_void: f64,
     pub(super) air_carry_velocity: f64,
@@ -51,18 +49,15 @@ impl SiphonLaw {
         let siphon = &bed.siphon;
         let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
         let area = circle(pipe.bore);
-        let start_flow = values.get(Coefficient::StartFroude) * area * (GRAVITY * pipe.bore).sqrt();
+        let start_flow =
+            values.start_froude(pipe.bore, water) * area * (GRAVITY * pipe.bore).sqrt();
         let crown_volume = circle(bell.bore) * bell.clearance;
         let carried = values.get(Coefficient::PrimingCarry) * start_flow - bell.air_leak;
-        let lip_weir = values.get(Coefficient::LipWeir);
-        let lip_orifice = values.get(Coefficient::LipOrifice);
-        let head_for =
-            |flow| standing_head(pipe.lip_diameter, pipe.bore, flow, lip_weir, lip_orifice);
+        let over_lip = Lip::new(siphon, water, values);
         let mut law = Self {
             bore: pipe.bore,
             area,
             lip: pipe.lip,
-            lip_diameter: pipe.lip_diameter,
             outlet: siphon.drain.outlet,
             slot_crown: bell.slots.crown,
             slot_area: bell.slots.area(),
@@ -70,15 +65,14 @@ impl SiphonLaw {
                 mouth: tube.mouth,
                 area: circle(tube.bore),
             }),
-            lip_weir,
-            lip_orifice,
             slot_dip: values.get(Coefficient::SlotDip),
             sealed_void: values.get(Coefficient::SealedVoid),
             air_carry_velocity: values.get(Coefficient::AirCarryVelocity),
             air_carry_ratio: values.get(Coefficient::AirCarryRatio),
             start_flow,
-            start_head: head_for(start_flow),
-            lost_head: head_for(PRIMING_HOLD * start_flow),
+            start_head: over_lip.standing_head(start_flow),
+            lost_head: over_lip.standing_head(PRIMING_HOLD * start_flow),
+            over_lip,
             crown_volume,
             priming_time: (carried > 0.0).then(|| crown_volume / carried),
             full_bore: FullBore::new(siphon, water, values, bed.rim),

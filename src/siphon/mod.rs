@@ -2,7 +2,7 @@
 //!
 //! [`SiphonLaw`] gathers one siphon's geometry and one set of coefficient
 //! values; its methods are spread over this folder by the phase they belong to:
-//! `start` (lip, start, priming), `full_bore` (discharge, crown pressure),
+//! `start` (lip, start, priming; `lip` with what resists before it), `full_bore` (discharge, crown pressure),
 //! `breaking` (break level, air tube, run-on, fall-back), `window` (bands over
 //! the soft coefficients); `gravel_way` is what the water passes before it.
 
@@ -10,6 +10,7 @@ mod breaking;
 mod full_bore;
 mod gravel_way;
 mod law;
+mod lip;
 mod start;
 mod window;
 

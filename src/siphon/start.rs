@@ -1,7 +1,5 @@
 //! Lip, start and priming.
 
-use crate::hydraulics::constants::GRAVITY;
-use crate::hydraulics::weir::{circular_weir_flow, drowned_lip_flow, lip_flow, standing_head};
 use crate::siphon::SiphonLaw;
 
 impl SiphonLaw {
@@ -10,15 +8,11 @@ impl SiphonLaw {
     /// much head goes into pushing the standing water out first.
     ///
     /// Valid for any level; zero at or below the lip. Weir, then drowned lip
-    /// (USBR, Design of Small Dams, from memory); the submergence term is derived here.
+    /// (USBR, Design of Small Dams, from memory), behind slots and annulus that lose
+    /// head with the square of the flow; the submergence term is derived here.
     pub fn lip_flow(&self, level: f64, submergence: f64) -> f64 {
-        lip_flow(
-            self.lip_diameter,
-            self.bore,
-            level - self.lip - submergence,
-            self.lip_weir,
-            self.lip_orifice,
-        )
+        let weir = self.lip_flow_on(false, level, submergence);
+        weir.min(self.lip_flow_on(true, level, submergence))
     }
 
     /// The same on one of its two branches: the weir, or the drowned mouth.
@@ -28,30 +22,32 @@ impl SiphonLaw {
     #[inline]
     pub fn lip_flow_on(&self, drowned: bool, level: f64, submergence: f64) -> f64 {
         let head = level - self.lip - submergence;
-        if drowned {
-            drowned_lip_flow(self.bore, head, self.lip_orifice)
-        } else {
-            circular_weir_flow(self.lip_diameter, head, self.lip_weir)
-        }
+        self.over_lip.flow_on(drowned, head)
     }
 
     /// Bed level `[m]` at which the lip drowns: weir and drowned mouth pass the
-    /// same, `h = Cd D^2 sqrt(2 g) / (4 Cw d)` over the lip and `submergence` `[m]`.
+    /// same, `h = Cd D^2 sqrt(2 g) / (4 Cw d)` over the lip and `submergence` `[m]` in
+    /// the bell, and what slots and annulus take before it.
     #[inline]
     pub fn drowning_level(&self, submergence: f64) -> f64 {
-        let mouth = self.lip_orifice * self.bore * self.bore * (2.0 * GRAVITY).sqrt();
-        self.lip + submergence + mouth / (4.0 * self.lip_weir * self.lip_diameter)
+        self.lip + submergence + self.over_lip.drowns_at
     }
 
-    /// Head over the lip `[m]` that passes `flow` `[m3/s]` while the pipe is not full.
+    /// Head of the bed over the lip `[m]` that passes `flow` `[m3/s]` while the pipe is
+    /// not full: over the lip itself, and lost before it.
     pub fn standing_head(&self, flow: f64) -> f64 {
-        standing_head(
-            self.lip_diameter,
-            self.bore,
-            flow,
-            self.lip_weir,
-            self.lip_orifice,
-        )
+        self.over_lip.standing_head(flow)
+    }
+
+    /// By how much the bed stands higher than the water in the bell `[m]` while `flow`
+    /// `[m3/s]` runs over the lip: lost in slots and annulus.
+    pub fn lost_before_lip(&self, flow: f64) -> f64 {
+        self.over_lip.lost(flow)
+    }
+
+    /// The share of the slots in [`lost_before_lip`](Self::lost_before_lip) `[m]`.
+    pub fn lost_in_slots(&self, flow: f64) -> f64 {
+        self.over_lip.lost_in_slots(flow)
     }
 
     /// Flow over the lip at which priming begins `[m3/s]`:

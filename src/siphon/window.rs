@@ -7,9 +7,9 @@ use crate::siphon::SiphonLaw;
 /// Which end of every band to take together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Extreme {
-    /// The siphon discharges least and runs on soonest.
+    /// The siphon discharges least, its lip too, and runs on soonest.
     LeastDischarge,
-    /// The siphon discharges most and breaks at the highest inflow.
+    /// The siphon discharges most, its lip too, and breaks at the highest inflow.
     MostDischarge,
 }
 
@@ -30,7 +30,7 @@ impl InflowWindow {
         let nominal = SiphonLaw::new(bed, water, &coefficients.nominal());
         let least = SiphonLaw::extreme(bed, water, coefficients, Extreme::LeastDischarge);
         let most = SiphonLaw::extreme(bed, water, coefficients, Extreme::MostDischarge);
-        let froude = coefficients[Coefficient::StartFroude];
+        let froude = coefficients.start_froude(bed.siphon.standpipe.bore, water);
         let per_froude = nominal.start_flow() / froude.nominal;
         Self {
             start: Band::new(
@@ -68,7 +68,8 @@ fn ordered(least: f64, nominal: f64, most: f64) -> Band {
 
 impl SiphonLaw {
     /// The siphon of `bed` with every coefficient at the end of its band that
-    /// gives the asked extreme of discharge and run-on.
+    /// gives the asked extreme of discharge and run-on. What starts and primes it stays
+    /// nominal.
     pub fn extreme(
         bed: &Bed,
         water: &Water,
@@ -88,6 +89,8 @@ impl SiphonLaw {
                 Coefficient::SlotOrifice,
                 end(Coefficient::SlotOrifice, true),
             )
+            .with(Coefficient::LipWeir, end(Coefficient::LipWeir, true))
+            .with(Coefficient::LipOrifice, end(Coefficient::LipOrifice, true))
             .with(Coefficient::CapTurn, end(Coefficient::CapTurn, false))
             .with(Coefficient::SlotDip, end(Coefficient::SlotDip, true))
             .with(Coefficient::SealedVoid, end(Coefficient::SealedVoid, false))

@@ -1,6 +1,7 @@
 //! Runs whose answer is known without this program.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod before_the_lip;
 mod chatter;
 mod closed_forms;
 mod drain_line;

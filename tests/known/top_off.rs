@@ -3,6 +3,7 @@
 use crate::support::{LITRE_PER_MINUTE, one_bed, pumped_beds};
 use ebbwright::model::{Duration, System, TopOff};
 use ebbwright::simulation::{EventKind, Run, Sampling, simulate};
+use ebbwright::siphon::SiphonLaw;
 
 const DAY: f64 = 86_400.0;
 const LITRE_PER_DAY: f64 = 1e-3 / DAY;
@@ -21,9 +22,9 @@ fn times(run: &Run, kind: EventKind) -> Vec<f64> {
 /// loses to the air and gains from the valve.
 fn still(days: f64, evaporation: f64, valve: Option<TopOff>) -> System {
     let mut system = one_bed(4.0, 0.5);
-    // Where it stands: the weir formula, Cw = 1.80, d = 26.6 mm.
-    let head = (4.0 * LITRE_PER_MINUTE / (1.80 * std::f64::consts::PI * 0.0266)).powf(2.0 / 3.0);
-    system.beds[0].start_level = Some(system.beds[0].siphon.standpipe.lip + head);
+    let values = system.coefficients.nominal();
+    let law = SiphonLaw::new(&system.beds[0], &system.water, &values);
+    system.beds[0].start_level = Some(law.lip() + law.standing_head(4.0 * LITRE_PER_MINUTE));
     system.duration = Duration::Fixed(days * DAY);
     system.evaporation = evaporation * LITRE_PER_DAY;
     system.top_off = valve;

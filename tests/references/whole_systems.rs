@@ -84,7 +84,6 @@ fn of_cycle(quantity: &str, cycle: Cycle) -> (f64, f64) {
 }
 
 #[test]
-#[ignore = "until slots and annulus resist the flow over the lip in the tool, too"]
 fn whole_runs_are_those_of_a_separate_model() {
     let mut held = 0;
     let systems = systems();

@@ -202,6 +202,14 @@ fn only_warning(text: &str) -> (Rule, String) {
 }
 
 #[test]
+fn a_standpipe_narrower_than_the_law_of_the_start_is_a_warning() {
+    let (rule, text) = only_warning(&SMALL.replace("26.6 mm", "8 mm"));
+    assert!(matches!(rule, Rule::BoreBelowLaw { .. }), "{rule:?}");
+    assert!(text.contains("standpipe of 8 mm bore"), "{text}");
+    assert!(read(&SMALL.replace("26.6 mm", "10 mm")).warnings.is_empty());
+}
+
+#[test]
 fn what_looks_wrong_but_can_be_run_is_a_warning() {
     let line = "[drain-line]\npipe = { bore = \"50 mm\", length = \"2 m\" }\nslope = \"2 %\"\noutlet = \"0.5 m\"\n";
     let into_sump = SMALL.replace("length = \"0.7 m\"", "length = \"0.7 m\", into = \"sump\"");

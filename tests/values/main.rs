@@ -20,6 +20,7 @@ mod pchip;
 mod pipe_sizes;
 mod pumps;
 mod siphon_examples;
+mod small_bore;
 mod small_parts;
 mod table;
 mod vessels;

@@ -17,5 +17,7 @@ mod pauses;
 mod random;
 mod regimes;
 mod settler;
+mod slots;
+mod small_bores;
 mod tank_level;
 mod words;

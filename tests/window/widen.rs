@@ -175,7 +175,9 @@ fn the_amount_that_opens_a_certain_window_is_the_least() {
         }
         seen += 1;
     }
-    assert_eq!(seen, 2);
+    // A narrower bore does not: its leg is sure to carry air from 0.29 m/s, and swallows it
+    // for good from 0.23 m/s where the drop is small.
+    assert_eq!(seen, 1);
 }
 
 #[test]
@@ -187,11 +189,13 @@ fn what_cannot_be_done_says_why() {
         bore: 0.006,
         mouth: 1.04,
     });
+    let roomy = levers_of(&system);
     // A bell that just goes over the standpipe takes neither flare nor wider pipe,
     // and slots that fill its girth cannot be wider.
+    let bell = &mut system.beds[0].siphon.bell;
     (bell.bore, bell.outside, bell.slots.width) = (0.036, 0.040, 0.018);
-    let found = levers_of(&system);
-    let why = |wanted: fn(Step) -> bool| {
+    let tight = levers_of(&system);
+    let why_of = |found: &Levers, wanted: fn(Step) -> bool| {
         let lever = found
             .levers
             .iter()
@@ -200,11 +204,11 @@ fn what_cannot_be_done_says_why() {
         lever.effect.as_ref().err().copied()
     };
     assert_eq!(
-        why(|step| matches!(step, Step::LowerOutlet(_))),
+        why_of(&roomy, |step| matches!(step, Step::LowerOutlet(_))),
         Some(Hindrance::NoRoom)
     );
     assert_eq!(
-        why(|step| matches!(step, Step::AirTube { .. })),
+        why_of(&roomy, |step| matches!(step, Step::AirTube { .. })),
         Some(Hindrance::ThereAlready)
     );
     for wanted in [
@@ -212,7 +216,10 @@ fn what_cannot_be_done_says_why() {
         |step| matches!(step, Step::WiderPipe(_)),
         |step| matches!(step, Step::WiderSlots(_)),
     ] {
-        assert!(matches!(why(wanted), Some(Hindrance::Unbuildable(_))));
+        assert!(matches!(
+            why_of(&tight, wanted),
+            Some(Hindrance::Unbuildable(_))
+        ));
     }
     // One measured number for all losses says nothing about other pipes or slots.
     let mut measured = one_bed(9.0, 0.45);

@@ -6,10 +6,10 @@ use crate::assessment::checks::{COMMON_PRACTICE, graded, most_that, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
     cleared, cut_possible, cut_text, held_by_water, least_length, less_water, line_blocked,
-    line_bore, line_text, others_opened, siphon_blocked, throttle, throttle_greatest, wider_bore,
-    with_longer_standpipe, with_lower_outlet,
+    line_bore, line_text, others_opened, siphon_blocked, slots_text, throttle, throttle_greatest,
+    wider_bore, wider_slots, with_longer_standpipe, with_lower_outlet,
 };
-use crate::assessment::parts::{extreme_law, settled_tails};
+use crate::assessment::parts::{extreme_law, nominal_law, settled_tails};
 use crate::assessment::reach::{dead_level, dead_level_of, peak_of};
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::model::{Bed, DrainTarget, Thresholds};
@@ -26,6 +26,8 @@ const ESTIMATE: f64 = 0.001;
 const HIGHER_WALL: f64 = 0.10;
 /// An outlet deeper than this under water is freed before anything else `[m]`.
 const DROWNED: f64 = 0.010;
+/// Slots that take more head than this are widened before anything is cut `[m]`.
+const SMALL_SLOTS: f64 = 0.010;
 /// How much higher the water then stands `[m]`.
 const SURFACE_TENSION: f64 = 0.003;
 
@@ -163,6 +165,15 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
         let to = amounts::flow(units, judged.breaks_below.low, Side::Down);
         let throttled = throttle(facts, i, inflow, to);
         return with_cut(facts, i, throttled, peak(to, under));
+    }
+    if parts.nominal[i].lost_in_slots(inflow) > SMALL_SLOTS {
+        let low_enough = |bed: &Bed| {
+            let law = nominal_law(parts.system, bed);
+            peak_of(parts, i, &law, inflow, under) + ESTIMATE <= highest_wanted(facts, i)
+        };
+        if let Some(width) = wider_slots(facts, bed, low_enough) {
+            return sentence(&slots_text(facts, i, width));
+        }
     }
     // An overflowing bed stands at its rim; what counts is where the pipe would hold it.
     let short = if overflows {
@@ -369,6 +380,11 @@ fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
         passes(dead_level_of(parts, i, bed, &least, inflow, under))
     };
     let under = submergence(facts, i, inflow, others_run);
+    if parts.least[i].lost_in_slots(inflow) > SMALL_SLOTS
+        && let Some(width) = wider_slots(facts, bed, |bed| holds_as(bed, under))
+    {
+        return sentence(&slots_text(facts, i, width));
+    }
     if parts.on_line(i) && holds(inflow, 0.0) {
         let clear =
             |line: &DrainLineLaw| holds(inflow, submergence_in(facts, line, i, inflow, others_run));

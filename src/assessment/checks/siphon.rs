@@ -4,14 +4,16 @@ use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::sentence;
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
-    bore_text, cleared, drop_text, held_by_water, inlet_shut, line_bore, line_text, opened,
-    others_opened, outlet_drop, raise_inflow, slots_and_drop, slots_text, smaller_bore, throttle,
-    water_over, wider_slots,
+    bore_text, cleared, cut_possible, cut_text, drop_text, held_by_water, inlet_shut, least_length,
+    line_bore, line_text, opened, others_opened, outlet_drop, raise_inflow, slots_and_drop,
+    slots_text, smaller_bore, throttle, water_over, wider_slots, with_longer_standpipe,
 };
 use crate::assessment::parts::nominal_law;
-use crate::assessment::window::{starts as window_starts, window_at, window_if};
+use crate::assessment::window::{
+    LowRim, starts as window_starts, starts_under_rim, window_at, window_if,
+};
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
-use crate::model::{Band, Bed, Inlet};
+use crate::model::{Band, Bed, Coefficient, Inlet};
 use crate::simulation::{Event, EventKind, Regime};
 use crate::units::display::between;
 
@@ -44,7 +46,10 @@ fn band_text(facts: &Facts, band: Band) -> String {
 pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
-    let value = judged.at_start.flow;
+    // What runs over the lip with the bed at its rim is all that can reach it.
+    let value = judged.low_rim.map_or(judged.at_start.flow, |low| {
+        low.passed.min(judged.at_start.flow)
+    });
     let outcome = &parts.run.beds[i];
     let dry = parts.run.sump.ran_dry > 0.0;
     let never_filled = outcome.tends_to == Regime::NeverFills;
@@ -57,7 +62,7 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     // The unfavourable end: the margin is then negative just where doubt begins.
     let limit = judged.window.start.high;
     let name = parts.name(i);
-    let inflow = units.flow(value);
+    let inflow = units.flow(judged.at_start.flow);
     let band = band_text(facts, judged.window.start);
     let because = if let Some(leak) = judged.leak {
         let air = format!(
@@ -67,7 +72,7 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
             units.flow(leak.bearable),
             if leak.certain { "cannot" } else { "may not" }
         );
-        if window_starts(value, judged.window.start) == Verdict::Will {
+        if window_starts(judged.at_start.flow, judged.window.start) == Verdict::Will {
             air
         } else {
             format!("{air} Beside that it gets only {inflow} at its lip and needs {band} to start.")
@@ -78,6 +83,8 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
         format!("The inlet valve of {name} is shut, so no water comes; it needs {band} to start.")
     } else if never_filled && outcome.inflow_pumped.is_none_or(|fed| fed.1 <= 0.0) {
         format!("No water comes into {name}; it needs {band} to start.")
+    } else if let Some(low) = judged.low_rim {
+        low_rim_text(facts, i, &low)
     } else if !judged.at_start.met {
         let met = if outcome.regime == Regime::NeverFills {
             "never reaches its lip, its water no longer rises"
@@ -145,9 +152,73 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
         unit: CheckUnit::CubicMetrePerSecond,
         because,
         first_fix,
-        basis: "pipe Froude number 0.30 to 0.60 from self-venting and outlet practice (Hills 1983, \
-                Simpson 1968, Davies & Taylor 1950, EN 12056-3, from memory)",
+        basis: start_basis(facts, i),
     }
+}
+
+/// Where the start band comes from.
+fn start_basis(facts: &Facts, i: usize) -> &'static str {
+    let parts = &facts.parts;
+    if parts.start_froude(&parts.beds()[i]) == parts.band(Coefficient::StartFroude) {
+        "pipe Froude number 0.30 to 0.60 from self-venting and outlet practice (Hills 1983, \
+         Simpson 1968, Davies & Taylor 1950, EN 12056-3, from memory)"
+    } else {
+        "pipe Froude number 0.30 to 0.60 from self-venting and outlet practice (Hills 1983, \
+         Simpson 1968, Davies & Taylor 1950, EN 12056-3, from memory), changed for a narrow bore \
+         by surface tension (White & Beardmore 1962, Wallis 1969, from memory) and a sealed leg's \
+         carrying of air (Goda et al. 2003)"
+    }
+}
+
+/// Why the start flow cannot be had under the rim, or may not.
+fn low_rim_text(facts: &Facts, i: usize, low: &LowRim) -> String {
+    let parts = &facts.parts;
+    let units = parts.units;
+    let cause = if low.by_slots {
+        format!(
+            "The slots of the bell of {}, {} in all, hold its water back",
+            parts.name(i),
+            units.area(parts.beds()[i].siphon.bell.slots.area())
+        )
+    } else {
+        format!("The lip of {} stands close under its rim", parts.name(i))
+    };
+    format!(
+        "{cause}: with the bed full to the rim as little as {} runs over the lip, and it takes {} \
+         to start. However much comes in, it {} and spills over the wall.",
+        units.flow(low.passed),
+        band_text(facts, facts.beds[i].window.start),
+        if low.certain {
+            "never starts"
+        } else {
+            "may not start"
+        }
+    )
+}
+
+/// Wider slots, a shorter standpipe or both, so that it starts under its rim.
+fn low_rim_fix(facts: &Facts, i: usize, low: &LowRim) -> String {
+    let parts = &facts.parts;
+    let bed = &parts.beds()[i];
+    let starts = |bed: &Bed| starts_under_rim(parts, i, bed);
+    if low.by_slots
+        && let Some(width) = wider_slots(facts, bed, starts)
+    {
+        return slots_text(facts, i, width);
+    }
+    let cut = |cut: f64| with_longer_standpipe(bed, -cut);
+    let most = cut_possible(facts, i);
+    if most > 0.0 && starts(&cut(most)) {
+        let least = least_length(parts.units, most, |by| starts(&cut(by)));
+        return cut_text(facts, i, least);
+    }
+    let short = parts.least[i].standing_head(facts.beds[i].window.start.high);
+    let needed = amounts::length(parts.units, short, Side::Up);
+    format!(
+        "give the bell of {} more slots, or a rim at least {} over the lip",
+        parts.name(i),
+        parts.units.length(needed)
+    )
 }
 
 fn never_fills_fix(facts: &Facts, i: usize) -> String {
@@ -210,6 +281,16 @@ fn starts_fix(facts: &Facts, i: usize) -> String {
                 seal
             } else {
                 format!("{seal}, and {}", enough_inflow(facts, i))
+            },
+        );
+    }
+    if let Some(low) = judged.low_rim {
+        let fix = low_rim_fix(facts, i, &low);
+        return sentence(
+            &if window_starts(inflow, judged.window.start) == Verdict::Will {
+                fix
+            } else {
+                format!("{fix}, and {}", enough_inflow(facts, i))
             },
         );
     }

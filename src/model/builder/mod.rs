@@ -252,10 +252,11 @@ impl SystemBuilder {
         self
     }
 
-    /// Another band for a soft coefficient.
+    /// Another band for a soft coefficient; a start Froude number then holds in every bore
+    /// as it is.
     #[must_use]
     pub fn coefficient(mut self, which: Coefficient, band: Band) -> Self {
-        self.coefficients[which] = band;
+        self.coefficients.give(which, band);
         self
     }
 

@@ -158,7 +158,7 @@ impl CutReport<'_> {
             Regime::Cycles => String::new(),
             other => format!(" (it {} there)", plural(other)),
         };
-        let over = "over the soft coefficients of start, priming and lip";
+        let over = "over the soft coefficients of start, priming, slots and lip";
         match cut.band.shortest {
             Some(shortest) => {
                 let (low, high) = (shortest.regime, cut.band.longest.regime);

@@ -17,7 +17,7 @@ pub(super) fn coefficients(node: Option<&Node>) -> Coefficients {
             Coefficient::from_key(entry.key.name),
             node.and_then(|n| n.band(entry.key.name)),
         ) {
-            bands[which] = band;
+            bands.give(which, band);
         }
     }
     bands

@@ -8,6 +8,7 @@ use super::super::rule::Rule;
 use super::pipes::{diameters, fittings_k};
 use super::{Surroundings, clash, label, optional, refuse, warn};
 use crate::hydraulics::friction::PLASTIC_ROUGHNESS;
+use crate::hydraulics::small_bore::SMALLEST_BORE;
 use crate::model::{
     AirTube, Bell, Drain, DrainLosses, DrainTarget, Misfit, Rules, Siphon, Slots, Standpipe,
     drop_beyond, within,
@@ -56,6 +57,16 @@ fn outside(node: &Node, bore: f64, usual: f64, faults: &mut Faults<'_>) -> Optio
 fn standpipe(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<Standpipe> {
     let sizes = diameters(node, faults)?;
     let outside = outside(node, sizes.bore, sizes.outside, faults);
+    if sizes.bore < SMALLEST_BORE {
+        let (bore, least) = (faults.length(sizes.bore), faults.length(SMALLEST_BORE));
+        let labels = vec![label(&bore_span(node), "how it starts is not known")];
+        let help = "such a pipe stays full by surface tension or runs as a film: use a wider \
+                    one, or try it"
+            .to_owned();
+        let key = if node.has("bore") { "bore" } else { "nominal" };
+        let rule = Rule::BoreBelowLaw { bore, least };
+        warn(faults, rule, node.path_of(key), labels, help);
+    }
     let lip_diameter = node.number_or("flare", sizes.bore)?;
     if let Some(misfit) = Rules::flare(lip_diameter, sizes.bore) {
         let bore = faults.length(sizes.bore);

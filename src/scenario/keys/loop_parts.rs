@@ -77,7 +77,8 @@ pub(super) fn coefficients() -> Table {
         })
         .collect();
     Table::new(
-        "Soft coefficients: a number, taken as exact, or [low, nominal, high].",
+        "Soft coefficients: a number, taken as exact, or [low, nominal, high]. A start-froude given here \
+         holds in every bore as it is; the usual one changes in bores under 24 mm.",
         keys,
     )
 }

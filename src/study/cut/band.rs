@@ -5,11 +5,15 @@ use crate::simulation::{Regime, SimulationError};
 use crate::study::cut::solver::Solver;
 
 /// Coefficients that move the peak; those of one group go up and down together,
-/// for they describe one and the same lip.
+/// for they describe one and the same way over the lip.
 const GROUPS: [&[Coefficient]; 3] = [
     &[Coefficient::StartFroude],
     &[Coefficient::PrimingCarry],
-    &[Coefficient::LipWeir, Coefficient::LipOrifice],
+    &[
+        Coefficient::LipWeir,
+        Coefficient::LipOrifice,
+        Coefficient::SlotOrifice,
+    ],
 ];
 /// Lengths of the band are found to this `[m]`.
 const TOLERANCE: f64 = 1e-4;
@@ -24,7 +28,7 @@ pub struct Bound {
 }
 
 /// Lengths that leave the wanted dry layer with start Froude number, priming
-/// carry and lip coefficients at the ends of their bands, in every combination,
+/// carry, lip and slot coefficients at the ends of their bands, in every combination,
 /// and at their nominal values. All other coefficients are nominal.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LengthBand {
@@ -114,8 +118,13 @@ mod tests {
         bands[Coefficient::PrimingCarry] = Band::exact(0.15);
         assert_eq!(corners(&bands).len(), 4);
         bands[Coefficient::LipWeir] = Band::exact(1.8);
-        assert_eq!(corners(&bands).len(), 4, "the drowned lip still has a band");
+        assert_eq!(
+            corners(&bands).len(),
+            4,
+            "the drowned lip and the slots still have bands"
+        );
         bands[Coefficient::LipOrifice] = Band::exact(0.6);
+        bands[Coefficient::SlotOrifice] = Band::exact(0.6);
         bands[Coefficient::StartFroude] = Band::exact(0.4);
         assert_eq!(corners(&bands), [bands.nominal()]);
     }

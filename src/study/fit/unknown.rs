@@ -135,7 +135,8 @@ pub struct Prior {
 }
 
 /// What a fit on `beds` of `system` may change, headline unknowns first. Coefficients that
-/// the scenario gives as exact are left alone.
+/// the scenario gives as exact are left alone. The start Froude number is that of the first
+/// of `beds` in its own bore, as a scenario would give it.
 pub fn priors(system: &System, beds: &[usize]) -> Vec<Prior> {
     let mut found: Vec<(Unknown, Band, (f64, f64))> = Vec::new();
     for &i in beds {
@@ -153,9 +154,15 @@ pub fn priors(system: &System, beds: &[usize]) -> Vec<Prior> {
         }
         (PumpSource::Steady(_), _) => found.push((Unknown::PumpFlow, FLOW, (0.2, 3.0))),
     }
+    let measured = beds.first().copied().unwrap_or(0);
     for which in SOFT {
         if !which.is_of_line() || system.drain_line.is_some() {
-            let band = system.coefficients[which];
+            let band = match (which, system.beds.get(measured)) {
+                (Coefficient::StartFroude, Some(bed)) => system
+                    .coefficients
+                    .start_froude(bed.siphon.standpipe.bore, &system.water),
+                _ => system.coefficients[which],
+            };
             found.push((Unknown::Soft(which), band, which.allowed()));
         }
     }
@@ -236,6 +243,8 @@ pub fn applied(system: &System, priors: &[Prior], u: &[f64]) -> (System, Coeffic
                     changed.beds[i].inlet = Inlet::Measured(flow * value);
                 }
             }
+            // What is measured holds as it is, in every bore, when it is put into the file.
+            Unknown::Soft(Coefficient::StartFroude) => values = values.with_given_start(value),
             Unknown::Soft(which) => values = values.with(which, value),
         }
     }

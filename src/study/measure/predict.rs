@@ -1,6 +1,6 @@
 //! What the model says to each measurement.
 
-use crate::model::{Band, Coefficient, CoefficientValues, Duration, System};
+use crate::model::{CoefficientValues, Coefficients, Duration, System};
 use crate::simulation::{
     BedOutcome, Cycle, EventKind, Regime, Run, RunEnd, Sampling, SimulationError, simulate_with,
 };
@@ -86,9 +86,7 @@ impl fmt::Debug for Outlook {
 /// [`SimulationError`] when the simulation gives up.
 pub fn outlook(system: &System, values: &CoefficientValues) -> Result<Outlook, SimulationError> {
     let mut plain = undisturbed(system);
-    for which in Coefficient::ALL {
-        plain.coefficients[which] = Band::exact(values.get(which));
-    }
+    plain.coefficients = Coefficients::known(values);
     let run = if plain.beds.len() == 1 {
         plain.duration = Duration::UntilSettled { at_most: ONE_BED };
         simulate_with(&plain, values, SPARSE)?
@@ -114,7 +112,10 @@ pub fn outlook(system: &System, values: &CoefficientValues) -> Result<Outlook, S
             // The higher tail is the one that lets it run on or stall soonest.
             let tail = receiver.tails(i, bed).1;
             Edges {
-                starts_at: law.priming_time().map(|_| law.start_flow()),
+                starts_at: law
+                    .priming_time()
+                    .filter(|_| law.start_level(0.0) < bed.rim)
+                    .map(|_| law.start_flow()),
                 breaks_up_to: law.run_on_flow(tail).min(law.stall_flow(tail)),
             }
         })

@@ -1,8 +1,6 @@
 //! A system with other values of the uncertain inputs.
 
-use crate::model::{
-    Band, Bed, Coefficient, CoefficientValues, Inlet, PumpSource, System, TankFeed,
-};
+use crate::model::{Bed, CoefficientValues, Coefficients, Inlet, PumpSource, System, TankFeed};
 use crate::study::map_quantity::{MapQuantity, Unbuildable};
 use crate::study::vary::draw::{Input, Kind, Pipe, Vessel};
 use crate::study::vary::plan::lengthen;
@@ -40,9 +38,7 @@ pub(super) fn drawn(
             (_, None) => {}
         }
     }
-    for which in Coefficient::ALL {
-        system.coefficients[which] = Band::exact(soft.get(which));
-    }
+    system.coefficients = Coefficients::known(&soft);
     match system.misfits().first() {
         Some(misfit) => Err(misfit.into()),
         None => Ok((system, soft)),
