@@ -3,7 +3,7 @@
 use crate::properties::{Faults, Property};
 use crate::trial::Trial;
 use ebbwright::model::{DrainTarget, Inlet, TankFeed, TankOutlet};
-use ebbwright::simulation::{EventKind, SiphonMode};
+use ebbwright::simulation::{EventKind, Hang, SiphonMode};
 
 /// Flows agree to this part of the pump's greatest, tables of flows included.
 const AGREEMENT: f64 = 2e-6;
@@ -17,6 +17,8 @@ struct State {
     covered: bool,
     /// The pipes that ran back fill before anything arrives.
     filling: bool,
+    /// The pump has been held between dry and covered.
+    hangs: bool,
     /// No check valve keeps them full.
     drains: bool,
     blocked: Vec<bool>,
@@ -26,12 +28,14 @@ struct State {
 impl State {
     fn take(&mut self, kind: EventKind) {
         match kind {
-            EventKind::PumpRanDry => self.covered = false,
-            EventKind::PumpRecovered => self.covered = true,
+            EventKind::PumpRanDry => (self.covered, self.hangs) = (false, false),
+            EventKind::PumpRecovered => (self.covered, self.hangs) = (true, false),
             EventKind::PumpSwitchedOn => (self.timer_on, self.filling) = (true, self.drains),
             EventKind::PumpSwitchedOff => self.timer_on = false,
             EventKind::PumpStopped => self.powered = false,
             EventKind::PumpStarted => (self.powered, self.filling) = (true, self.drains),
+            // Held at its cover it delivers what comes in.
+            EventKind::Hangs(Hang::Pump) => self.hangs = true,
             EventKind::PipesFilled => self.filling = false,
             EventKind::SiphonBlocked(i) => self.blocked[i] = true,
             EventKind::ValveShut(i) => self.shut[i] = true,
@@ -40,7 +44,7 @@ impl State {
     }
 
     fn pumps(&self) -> bool {
-        self.powered && self.timer_on && self.covered
+        self.powered && self.timer_on && (self.covered || self.hangs)
     }
 }
 
@@ -68,6 +72,7 @@ pub fn from_somewhere(trial: &Trial, found: &mut Faults) {
         timer_on: true,
         covered: true,
         filling: false,
+        hangs: false,
         drains: !system.pump.check_valve,
         blocked: vec![false; system.beds.len()],
         shut: vec![false; system.beds.len()],

@@ -1,1 +1,0 @@
-//! Systems that once broke a property, kept by name.
