@@ -1,9 +1,13 @@
 //! Shared drain lines: EPA SWMM's dynamic wave (`python/drain_lines.py`,
 //! `data/drain_lines.csv`).
 
-use crate::support::LITRE_PER_MINUTE;
+use crate::support::{LITRE_PER_MINUTE, bed, system};
 use crate::table::{Row, rows_in};
 use ebbwright::hydraulics::circular::{capacity, normal_depth};
+use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
+use ebbwright::hydraulics::pipe_run::PipeRun;
+use ebbwright::model::{Bed, Coefficient, DrainLine, DrainTarget, Duration, Inlet};
+use ebbwright::network::drain_line::DrainLineLaw;
 
 /// Depth over diameter of uniform flow.
 const DEPTH: f64 = 0.001;
@@ -50,5 +54,63 @@ fn capacity_is_that_of_swmm() {
         let (d, slope, n) = pipe(&row);
         let ours = capacity(d, slope, n) / LITRE_PER_MINUTE;
         row.hold("capacity", ours, row.number("value"), CAPACITY);
+    }
+}
+
+/// Depth over diameter just above the fullest junction, every bed dumping, for an entry
+/// factor `entry` (0 along the line, 1 square to it).
+fn dumping(row: &Row, entry: f64) -> f64 {
+    let junctions: Vec<f64> = row
+        .text("junctions_m")
+        .split(';')
+        .map(|at| at.parse().unwrap())
+        .collect();
+    let count = junctions.len() as f64;
+    let beds: Vec<Bed> = junctions
+        .iter()
+        .enumerate()
+        .map(|(i, &at)| {
+            let share = Inlet::Share(1.0 / count);
+            let mut bed = bed(&format!("bed {i}"), 1.5, 0.3, share);
+            bed.siphon.drain.into = DrainTarget::Line { at };
+            bed
+        })
+        .collect();
+    let mut system = system(beds, 1e-4, Duration::Fixed(3600.0));
+    let (bore, slope, manning) = pipe(row);
+    system.drain_line = Some(DrainLine {
+        run: PipeRun {
+            bore,
+            length: junctions.iter().copied().fold(0.0, f64::max),
+            roughness: PLASTIC_ROUGHNESS,
+            k: 0.0,
+        },
+        slope,
+        outlet: 1.0,
+        vented: true,
+    });
+    let values = system
+        .coefficients
+        .nominal()
+        .with(Coefficient::LineManning, manning)
+        .with(Coefficient::JunctionEntry, entry);
+    let law = DrainLineLaw::new(&system, &values).unwrap();
+    let each = row.number("flow_L_min") * LITRE_PER_MINUTE / count;
+    let flows = vec![each; junctions.len()];
+    law.grades(&flows, 0.3, &mut vec![0.0; flows.len()]).fill
+}
+
+#[test]
+fn the_greatest_depth_of_beds_dumping_together_lies_within_the_band_of_entries() {
+    for quantity in ["dumping_slowly_depth_ratio", "dumping_at_once_depth_ratio"] {
+        for row in asked(quantity) {
+            let (low, high) = (dumping(&row, 0.0), dumping(&row, 1.0));
+            let theirs = row.number("value");
+            assert!(
+                low < theirs && theirs <= high,
+                "{}: {theirs} outside {low} to {high}",
+                row.place()
+            );
+        }
     }
 }
