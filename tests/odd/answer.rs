@@ -8,7 +8,7 @@ use serde_json::Value;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// Keys that are null where there is no such thing.
-const MAY_BE_NULL: [&str; 24] = [
+const MAY_BE_NULL: [&str; 25] = [
     "period_s",
     "fill_s",
     "prime_s",
@@ -33,6 +33,7 @@ const MAY_BE_NULL: [&str; 24] = [
     "largest_bed",
     "first",
     "second",
+    "came_up_drain",
 ];
 
 pub fn told(trial: &Trial, found: &mut Faults) {

@@ -116,8 +116,23 @@ fn every_kind_of_part_and_behaviour_comes_up() {
 }
 
 #[test]
+fn every_valid_system_is_simulated() {
+    holds(Property::Simulated);
+}
+
+#[test]
 fn every_figure_of_an_answer_is_a_number() {
     holds(Property::Told);
+}
+
+#[test]
+fn no_run_leaves_the_bounds_of_the_sump() {
+    holds(Property::SumpBounds);
+}
+
+#[test]
+fn no_run_leaves_the_bounds_of_the_tank() {
+    holds(Property::TankBounds);
 }
 
 #[test]
@@ -128,6 +143,11 @@ fn no_water_flows_from_nowhere() {
 #[test]
 fn no_water_is_lost() {
     holds(Property::Balance);
+}
+
+#[test]
+fn no_regime_contradicts_the_figures() {
+    holds(Property::Regimes);
 }
 
 #[test]
