@@ -4,13 +4,14 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::commands::failure::Failure;
-use crate::commands::folder::{OutFile, write_all};
+use crate::commands::failure::{Failure, shown};
+use crate::commands::folder::{Order, OutFile, write_all};
 use crate::commands::{Units, terminal};
 use crate::model::System;
 use crate::report::Look;
 use crate::scenario::{self, Scenario};
 use crate::units::UnitSystem;
+use crate::units::display::plain;
 
 /// Names too close in spelling are worth suggesting; share of letters that agree.
 const ALIKE: f64 = 0.7;
@@ -24,6 +25,9 @@ pub(super) struct Common {
     /// with --json none.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Replace files in that folder even if ebbwright did not write them or somebody changed them.
+    #[arg(long)]
+    force: bool,
     /// Print one JSON document in SI units and nothing else.
     #[arg(long)]
     json: bool,
@@ -51,29 +55,33 @@ impl Common {
     /// Name of the scenario file, without its folder.
     pub fn source(&self) -> String {
         let name = self.scenario.file_name().unwrap_or_default();
-        name.to_string_lossy().into_owned()
+        plain(&name.to_string_lossy())
     }
 
-    /// Writes `files` to the folder, which is by default the scenario's name with
-    /// `ending`, then prints `text`, or the `json` that was asked for; `contents`
+    /// Writes `files` of `command` to the folder, which is by default the scenario's name
+    /// with `-command`, for `run` with "-results", then prints `text`, or the `json` that was asked for; `contents`
     /// says what the folder holds.
     pub fn deliver(
         &self,
-        ending: &str,
+        command: &'static str,
         json: &str,
         mut text: String,
         contents: &str,
         files: impl FnOnce() -> Result<Vec<OutFile>, Failure>,
     ) -> Result<(), Failure> {
-        let folder = self.folder(ending);
+        let folder = self.folder(command);
         if let Some(folder) = &folder {
-            write_all(folder, &files()?)?;
+            let order = Order {
+                command,
+                force: self.force,
+            };
+            write_all(folder, order, &files()?)?;
         }
         if self.json {
             return terminal::say(json);
         }
         if let Some(folder) = &folder {
-            text += &format!("\n{contents} are in {}\n", folder.display());
+            text += &format!("\n{contents} are in {}\n", shown(folder));
         }
         terminal::say(&text)
     }
@@ -84,13 +92,17 @@ impl Common {
     }
 
     /// Where the files go; `None` writes none.
-    fn folder(&self, ending: &str) -> Option<PathBuf> {
+    fn folder(&self, command: &str) -> Option<PathBuf> {
         match &self.out {
             Some(folder) => Some(folder.clone()),
             None if self.json => None,
             None => {
                 let mut name = self.scenario.file_stem().unwrap_or_default().to_owned();
-                name.push(ending);
+                name.push("-");
+                name.push(match command {
+                    "run" => "results",
+                    other => other,
+                });
                 Some(PathBuf::from(name))
             }
         }

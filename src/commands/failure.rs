@@ -1,11 +1,17 @@
 //! Why a command has no answer.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
 use crate::simulation::SimulationError;
+use crate::units::display::plain;
+
+/// A path as messages show it.
+pub(super) fn shown(path: &Path) -> String {
+    plain(&path.to_string_lossy())
+}
 
 /// A command without an answer.
 #[derive(Debug, Error)]
@@ -17,10 +23,7 @@ pub(super) enum Failure {
     #[error("error: {0}")]
     Usage(String),
     /// Files could not be written.
-    #[error(
-        "error: cannot write {}: {reason}\n  {advice}",
-        path.display()
-    )]
+    #[error("error: cannot write {}: {reason}\n  {advice}", shown(path))]
     Write {
         /// File or folder.
         path: PathBuf,
@@ -33,11 +36,26 @@ pub(super) enum Failure {
     #[error(
         "error: {} is there already and is left as it was\n  \
          Give another name, or --force to replace it.",
-        path.display()
+        shown(path)
     )]
     Exists {
         /// The file.
         path: PathBuf,
+    },
+    /// Files of somebody else's are in the way.
+    #[error(
+        "error: {} {} in {} and did not come from ebbwright, or changed since\n  \
+         Give another folder with --out, or --force to replace {}.",
+        plain(&names.join(", ")),
+        if names.len() == 1 { "stands" } else { "stand" },
+        shown(folder),
+        if names.len() == 1 { "it" } else { "them" }
+    )]
+    Foreign {
+        /// The folder.
+        folder: PathBuf,
+        /// Names of the files in it.
+        names: Vec<String>,
     },
     /// Standard output took nothing more.
     #[error(
@@ -45,9 +63,6 @@ pub(super) enum Failure {
          Give it a place with room, or read the files with --out instead."
     )]
     Output(io::Error),
-    /// The reader of standard output went away, as `head` does.
-    #[error("standard output was closed")]
-    OutputClosed,
     /// The simulation gave up.
     #[error("error: {0}")]
     Simulation(SimulationError),
@@ -60,30 +75,14 @@ pub(super) enum Failure {
 }
 
 impl Failure {
-    /// A failure to write to standard output.
-    pub fn from_output(error: io::Error) -> Self {
-        match error.kind() {
-            io::ErrorKind::BrokenPipe => Self::OutputClosed,
-            _ => Self::Output(error),
-        }
-    }
-
-    /// What to say on standard error; nothing when nobody wants to know.
-    pub fn message(&self) -> Option<String> {
-        match self {
-            Self::OutputClosed => None,
-            other => Some(other.to_string()),
-        }
-    }
-
     /// Exit status.
     pub fn status(&self) -> u8 {
         match self {
-            Self::OutputClosed => 0,
             Self::Scenario(_)
             | Self::Usage(_)
             | Self::Write { .. }
             | Self::Exists { .. }
+            | Self::Foreign { .. }
             | Self::Output(_) => 2,
             Self::Simulation(error) => match error {
                 SimulationError::Integration(_)

@@ -53,7 +53,7 @@ pub(super) fn fit(arguments: &Arguments) -> Result<Answer, Failure> {
     };
     let json = report.json().map_err(internal)?;
     arguments.common.deliver(
-        "-fit",
+        "fit",
         &json,
         report.text(Look::default()),
         "Page and picture",

@@ -16,7 +16,11 @@ mod cut;
 mod failure;
 mod fit;
 mod folder;
+<<<<<<< HEAD
 mod man;
+=======
+mod interrupt;
+>>>>>>> 3166c94 (Results are placed all or none, keep what was there, and leave others' files alone; a closed pipe no longer hides the verdict; names stay text)
 mod measured;
 mod new;
 mod progress;
@@ -33,8 +37,8 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
-use crate::commands::failure::Failure;
 use crate::units::UnitSystem;
+use crate::units::display::plain;
 
 /// Exit status of a run in which a check failed.
 const CHECK_FAILED: u8 = 1;
@@ -99,6 +103,7 @@ enum Answer {
 /// Runs the program on its arguments, the program's name first.
 pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments: Vec<_> = arguments.into_iter().collect();
+    interrupt::wait_for_signals();
     ExitCode::from(guarded(|| obey(arguments)))
 }
 
@@ -134,9 +139,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
         Ok(Answer::Good) => 0,
         Ok(Answer::CheckFailed) => CHECK_FAILED,
         Err(failure) => {
-            if let Some(message) = failure.message() {
-                terminal::complain(&message);
-            }
+            terminal::complain(&failure.to_string());
             failure.status()
         }
     }
@@ -144,12 +147,18 @@ fn obey(arguments: Vec<OsString>) -> u8 {
 
 /// Help goes to standard output, misuse to standard error.
 fn explain(message: &clap::Error) -> u8 {
-    let printed = message.print();
-    match printed.map_err(Failure::from_output) {
+    let as_it_is = message.to_string();
+    let harmless: Vec<String> = as_it_is.lines().map(plain).collect();
+    let printed = if as_it_is.lines().eq(&harmless) {
+        message.print()
+    } else {
+        // An argument would drive the terminal: no colours then, and no such characters.
+        terminal::complain(&harmless.join("\n"));
+        Ok(())
+    };
+    match terminal::heard(printed) {
         Err(failure) if !message.use_stderr() => {
-            if let Some(message) = failure.message() {
-                terminal::complain(&message);
-            }
+            terminal::complain(&failure.to_string());
             failure.status()
         }
         _ => u8::try_from(message.exit_code()).unwrap_or(INTERNAL),

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::commands::failure::Failure;
+use crate::commands::failure::{Failure, shown};
 use crate::commands::{Answer, Units, folder, terminal};
 use crate::scenario;
 
@@ -33,7 +33,7 @@ pub(super) fn new(arguments: &Arguments) -> Result<Answer, Failure> {
         None => terminal::say(text)?,
         Some(path) => {
             folder::write_one(path, text.as_bytes(), arguments.force)?;
-            let shown = path.display();
+            let shown = shown(path);
             terminal::say(&format!(
                 "Wrote {shown}. Replace its figures by your own, then:\n  ebbwright run {shown}\n"
             ))?;

@@ -17,7 +17,7 @@ const SAMPLE_EVERY: f64 = 10.0;
 
 /// Simulate a scenario, print the verdict, and write report, plots and tables to a folder.
 ///
-/// The folder, by default the scenario's name with "-results", gets report.md, levels.csv,
+/// The folder, by default the scenario's name with "run", gets report.md, levels.csv,
 /// result.json and every plot as SVG and PNG. Files of these names from an earlier run are
 /// replaced.
 #[derive(Debug, Args)]
@@ -62,7 +62,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     };
     let json = report.json().map_err(internal)?;
     arguments.common.deliver(
-        "-results",
+        "run",
         &json,
         report.text(look()),
         "Report, plots and tables",

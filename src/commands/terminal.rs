@@ -4,12 +4,19 @@ use std::io::{self, IsTerminal, Write};
 
 use crate::commands::failure::Failure;
 
-/// Writes results to standard output.
+/// Writes results to standard output. A reader that went away, as `head` does, has seen
+/// what it wanted; the exit status still tells the verdict.
 pub(super) fn say(text: &str) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
-    out.write_all(text.as_bytes())
-        .and_then(|()| out.flush())
-        .map_err(Failure::from_output)
+    heard(out.write_all(text.as_bytes()).and_then(|()| out.flush()))
+}
+
+/// What came of writing to standard output.
+pub(super) fn heard(written: io::Result<()>) -> Result<(), Failure> {
+    match written {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(Failure::Output(error)),
+        _ => Ok(()),
+    }
 }
 
 /// Writes a message to standard error. Nothing can be done when that fails.

@@ -30,7 +30,7 @@ const USUAL_POINTS: [u16; 2] = [60, 25];
 /// Vary inputs: draw tolerances at random and say how likely each check passes, or sweep one or two
 /// quantities.
 ///
-/// The folder, by default the scenario's name with "-vary", gets vary.md, vary.json, the picture
+/// The folder, by default the scenario's name with "vary", gets vary.md, vary.json, the picture
 /// as SVG and PNG, and draws.csv or sweep.csv. All is written at the end or nothing.
 #[derive(Debug, Args)]
 #[command(
@@ -128,7 +128,7 @@ fn drawn(arguments: &Arguments, system: &System) -> Result<(), Failure> {
     };
     let json = report.json().map_err(internal)?;
     common.deliver(
-        "-vary",
+        "vary",
         &json,
         report.text(look()),
         "Page, picture and draws",
@@ -178,7 +178,7 @@ fn swept(arguments: &Arguments, system: &System, wanted: &[Wanted]) -> Result<()
     };
     let json = report.json().map_err(internal)?;
     common.deliver(
-        "-vary",
+        "vary",
         &json,
         report.text(look()),
         "Page, picture and table",

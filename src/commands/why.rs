@@ -106,7 +106,7 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
     };
     let json = report.json().map_err(internal)?;
     arguments.common.deliver(
-        "-why",
+        "why",
         &json,
         report.text(Look::default()),
         "Page, table and picture",

@@ -3,6 +3,7 @@
 //! Every plot fills one [`Sheet`]; [`paint`](super::paint) draws it, the same
 //! way for SVG and for bitmap.
 
+use crate::units::display::plain;
 use plotters::style::RGBColor;
 
 use super::font;
@@ -115,7 +116,7 @@ impl Sheet {
             size,
             color,
             // Control characters have no shape, and most no place in SVG.
-            text: text.replace(char::is_control, " "),
+            text: plain(&text),
         });
     }
 

@@ -6,6 +6,7 @@ use crate::report::Report;
 use crate::simulation::{Regime, RunEnd, Spread};
 use crate::units::UnitSystem;
 use crate::units::display::between;
+pub(super) use crate::units::display::plain;
 
 /// The word for a status, readable without colour.
 pub(super) const fn status_word(status: Status) -> &'static str {
@@ -274,22 +275,10 @@ pub(super) const fn coefficient_meaning(which: Coefficient) -> (&'static str, &'
     }
 }
 
-/// Text from a file without characters that would drive a terminal.
-pub(super) fn plain(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::report::sample::Sample;
-
-    #[test]
-    fn names_cannot_drive_the_terminal() {
-        assert_eq!(plain("north\u{1b}[2J\nbed"), "north [2J bed");
-    }
 
     #[test]
     fn the_headline_fits_both_checks_and_beds() {

@@ -8,6 +8,7 @@ use thiserror::Error;
 
 use super::rule::Rule;
 use crate::units::UnitSystem;
+use crate::units::display::plain;
 use crate::units::parse::QuantityError;
 
 /// How bad a fault is.
@@ -54,7 +55,7 @@ impl fmt::Display for KeyPath {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (i, step) in self.0.iter().enumerate() {
             match step {
-                Step::Key(key) => write!(f, "{}{key}", if i == 0 { "" } else { "." })?,
+                Step::Key(key) => write!(f, "{}{}", if i == 0 { "" } else { "." }, plain(key))?,
                 Step::Entry(number) => write!(f, "[{number}]")?,
             }
         }

@@ -6,27 +6,34 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
+use crate::units::display::plain;
+
 /// Largest scenario file read `[bytes]`; a hundred beds fit many times over.
 pub const LARGEST_FILE: u64 = 1_000_000;
+
+/// A path as messages show it.
+pub(super) fn shown(path: &Path) -> String {
+    plain(&path.to_string_lossy())
+}
 
 /// Why a path gives no text.
 #[derive(Debug, Error)]
 #[non_exhaustive]
 pub enum FileError {
     /// Nothing there.
-    #[error("{}: there is no such file", .path.display())]
+    #[error("{}: there is no such file", shown(.path))]
     Missing {
         /// The path.
         path: PathBuf,
     },
     /// A directory.
-    #[error("{}: this is a directory, not a scenario file", .path.display())]
+    #[error("{}: this is a directory, not a scenario file", shown(.path))]
     Directory {
         /// The path.
         path: PathBuf,
     },
     /// There, but it cannot be read.
-    #[error("{}: this file cannot be read: {error}", .path.display())]
+    #[error("{}: this file cannot be read: {error}", shown(.path))]
     Unreadable {
         /// The path.
         path: PathBuf,
@@ -37,7 +44,7 @@ pub enum FileError {
     /// Too large to be a scenario.
     #[error(
         "{}: this file is too large for a scenario: more than {} kB",
-        .path.display(),
+        shown(.path),
         LARGEST_FILE / 1000
     )]
     TooLarge {
@@ -45,13 +52,13 @@ pub enum FileError {
         path: PathBuf,
     },
     /// Nothing but blanks and comments.
-    #[error("{}: this file is empty", .path.display())]
+    #[error("{}: this file is empty", shown(.path))]
     Empty {
         /// The path.
         path: PathBuf,
     },
     /// Not text in UTF-8.
-    #[error("{}: this is not a text file: byte {byte} is not UTF-8 text", .path.display())]
+    #[error("{}: this is not a text file: byte {byte} is not UTF-8 text", shown(.path))]
     NotText {
         /// The path.
         path: PathBuf,
@@ -59,7 +66,7 @@ pub enum FileError {
         byte: usize,
     },
     /// Text in UTF-16, as some editors save it.
-    #[error("{}: this text is saved as UTF-16", .path.display())]
+    #[error("{}: this text is saved as UTF-16", shown(.path))]
     Utf16 {
         /// The path.
         path: PathBuf,

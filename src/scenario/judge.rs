@@ -13,6 +13,7 @@ use super::rule::Rule;
 use super::walk::{Place, table};
 use crate::model::{Band, Rules};
 use crate::units::UnitSystem;
+use crate::units::display::plain;
 use crate::units::parse::{QuantityError, parse};
 use crate::units::reading::read;
 use crate::units::table::{Quantity, significant};
@@ -458,11 +459,7 @@ fn kind_name(raw: &DeValue<'_>) -> &'static str {
 
 /// At most forty characters on one line, for a message.
 pub(super) fn shortened(text: &str) -> String {
-    let mut out: String = text
-        .chars()
-        .take(40)
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let mut out: String = plain(text).chars().take(40).collect();
     if text.chars().nth(40).is_some() {
         out.push('…');
     }

@@ -15,6 +15,7 @@ use super::rule::Rule;
 use super::syntax;
 use crate::model::{Misfit, System};
 use crate::study::measure::{Measurable, Measured, Measurement, Seen};
+use crate::units::display::plain;
 use crate::units::table::Quantity;
 
 static FORMAT: LazyLock<Table> = LazyLock::new(|| {
@@ -85,7 +86,7 @@ const fn example(what: Measurable) -> &'static str {
 #[cfg(feature = "cli")]
 pub fn read_measured(path: &Path, system: &System) -> Result<Measured, ScenarioError> {
     let text = file::read(path)?;
-    parse_measured(&text, &path.display().to_string(), system)
+    parse_measured(&text, &file::shown(path), system)
 }
 
 /// Judges the text of a file of measurements; `file_name` is for messages.
@@ -107,7 +108,7 @@ pub fn parse_measured(
     system: &System,
 ) -> Result<Measured, ScenarioError> {
     let source = Source {
-        name: file_name.to_owned(),
+        name: plain(file_name),
         text: text.to_owned(),
     };
     let mut faults = Faults::new(&source);

@@ -38,6 +38,7 @@ pub use rule::{Figure, Rule};
 pub use schema::schema;
 
 use crate::model::System;
+use crate::units::display::plain;
 use fault::Faults;
 
 /// A scenario that can be simulated.
@@ -77,7 +78,7 @@ impl Scenario {
 #[cfg(feature = "cli")]
 pub fn read(path: &Path) -> Result<Scenario, ScenarioError> {
     let text = file::read(path)?;
-    parse(&text, &path.display().to_string())
+    parse(&text, &file::shown(path))
 }
 
 /// Judges the text of a scenario; `file_name` is for messages, and its stem is the default title.
@@ -94,7 +95,7 @@ pub fn read(path: &Path) -> Result<Scenario, ScenarioError> {
 /// ```
 pub fn parse(text: &str, file_name: &str) -> Result<Scenario, ScenarioError> {
     let source = Source {
-        name: file_name.to_owned(),
+        name: plain(file_name),
         text: text.to_owned(),
     };
     let mut faults = Faults::new(&source);

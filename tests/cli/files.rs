@@ -84,8 +84,15 @@ fn files_of_others_in_the_folder_stay() {
     let bench = Bench::new(WORKS);
     fs::create_dir(bench.path("results")).unwrap();
     fs::write(bench.path("results/notes.txt"), "mine").unwrap();
-    fs::write(bench.path("results/report.md"), "of an earlier run").unwrap();
-    let _ = bench.expect(0, &["run", "bed.toml", "--out", "results"]);
+    fs::write(bench.path("results/report.md"), "mine too").unwrap();
+    let run = ["run", "bed.toml", "--out", "results", "--force"];
+    let (_, err) = bench.expect(2, &run[..4]);
+    assert!(err.contains("report.md stands in results"), "{err}");
+    assert!(err.contains("--out") && err.contains("--force"), "{err}");
+    assert_eq!(bench.names("results"), ["notes.txt", "report.md"]);
+    let _ = bench.expect(0, &run);
+    // From now on it is the program's own.
+    let _ = bench.expect(0, &run[..4]);
     assert_eq!(
         fs::read_to_string(bench.path("results/notes.txt")).unwrap(),
         "mine"
@@ -95,4 +102,118 @@ fn files_of_others_in_the_folder_stay() {
             .unwrap()
             .starts_with("# ")
     );
+}
+
+/// chattr +i stops even root; where the system or the file system does not know it, there
+/// is nothing to test.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_result_that_cannot_be_replaced_keeps_the_whole_earlier_answer() {
+    let bench = Bench::new(WORKS);
+    let _ = bench.expect(0, &["run", "bed.toml", "--out", "results"]);
+    let before = crate::bench::files(&bench.path("results"));
+    let mark = |flag: &str| {
+        std::process::Command::new("chattr")
+            .arg(flag)
+            .arg(bench.path("results/sump.svg"))
+            .output()
+            .is_ok_and(|found| found.status.success())
+    };
+    if !mark("+i") {
+        return;
+    }
+    let refused = bench.run(&["run", "bed.toml", "--units", "us", "--out", "results"]);
+    assert!(mark("-i"));
+    let (_, err) = held(refused, 2, &["run"]);
+    assert!(err.contains("sump.svg"), "{err}");
+    assert!(crate::bench::files(&bench.path("results")) == before);
+    let _ = bench.expect(0, &["run", "bed.toml", "--units", "us", "--out", "results"]);
+    assert!(crate::bench::files(&bench.path("results")) != before);
+}
+
+/// Whenever the request comes, the folder holds nothing, or everything, and nothing hidden.
+#[cfg(unix)]
+#[test]
+fn a_request_to_end_leaves_nothing_half_done_and_ends_as_shells_expect() {
+    use std::os::unix::process::ExitStatusExt;
+    let whole = Bench::new(WORKS);
+    let _ = whole.expect(0, &["run", "bed.toml"]);
+    let all = whole.names("bed-results");
+    let mut ended_early = 0;
+    for (turn, name) in ["INT", "TERM", "INT", "TERM", "INT", "TERM"]
+        .iter()
+        .enumerate()
+    {
+        let bench = Bench::new(WORKS);
+        let mut child = bench
+            .command(&["run", "bed.toml"])
+            .stdout(std::process::Stdio::null())
+            .spawn()
+            .unwrap();
+        std::thread::sleep(std::time::Duration::from_millis(20 * turn as u64 + 10));
+        let signal = format!("-{name}");
+        let _ = std::process::Command::new("kill")
+            .args([signal, child.id().to_string()])
+            .status()
+            .unwrap();
+        let status = child.wait().unwrap();
+        match status.signal() {
+            Some(number) => {
+                assert_eq!(number, if *name == "INT" { 2 } else { 15 });
+                ended_early += 1;
+            }
+            None => assert_eq!(status.code(), Some(0)),
+        }
+        let names = bench.names(".");
+        if names.len() > 1 {
+            assert_eq!(names, ["bed-results", "bed.toml"]);
+            assert_eq!(bench.names("bed-results"), all);
+        }
+    }
+    assert!(ended_early > 0);
+}
+
+/// Names that would drive a terminal, begin a line of Markdown or be taken for a formula.
+#[cfg(unix)]
+#[test]
+fn names_of_files_and_folders_are_text_wherever_they_show() {
+    let bench = Bench::new(WORKS);
+    let nasty = "=1+1\u{1b}[2J\n<script>alert(1)</script>\n# a.toml";
+    let untitled = WORKS.replace("title = \"Invented bed for a test\"\n", "");
+    assert_ne!(untitled, WORKS);
+    fs::write(bench.path("a.toml"), &untitled).unwrap();
+    let name = nasty.replace('/', "\u{2215}");
+    fs::rename(bench.path("a.toml"), bench.path(&name)).unwrap();
+    let folder = "out\u{1b}]0;x\u{7}\nputs";
+    let (out, err) = bench.expect(0, &["run", &name, "--out", folder]);
+    let harmless = |text: &str| !text.contains(['\u{1b}', '\u{7}']);
+    assert!(harmless(&out) && harmless(&err), "{out}{err}");
+    for (file, bytes) in crate::bench::files(&bench.path(folder)) {
+        if file.ends_with(".png") {
+            continue;
+        }
+        let text = String::from_utf8(bytes).unwrap();
+        assert!(harmless(&text), "{file}");
+        assert!(
+            !text.contains("\n<script>") && !text.contains("\n# a"),
+            "{file}"
+        );
+    }
+    for arguments in [
+        vec!["run", "no\u{1b}[31m.toml"],
+        vec!["run", "bed.toml", "--out", "bed.toml/\u{1b}[31m"],
+        vec!["\u{1b}[31m"],
+        vec!["window", "bed.toml", "--x", "\u{1b}[31m"],
+        vec!["why", "bed.toml", "--symptom", "\u{1b}[31m"],
+    ] {
+        let (out, err) = bench.expect(2, &arguments);
+        assert!(harmless(&out) && harmless(&err), "{arguments:?}: {err:?}");
+    }
+    fs::write(
+        bench.path("key.toml"),
+        format!("\"\\u001b[31mx\" = 1\n{WORKS}"),
+    )
+    .unwrap();
+    let (out, err) = bench.expect(2, &["run", "key.toml"]);
+    assert!(harmless(&out) && harmless(&err), "{err:?}");
 }

@@ -15,13 +15,14 @@ const PRINTING: [&[&str]; 5] = [
 ];
 
 #[test]
-fn a_reader_that_went_away_ends_it_quietly_with_0() {
+fn a_reader_that_went_away_ends_it_quietly_and_the_status_tells_the_verdict() {
     let bench = Bench::new(&fails());
     for arguments in PRINTING {
         let (reader, writer) = std::io::pipe().unwrap();
         drop(reader);
         let found = bench.command(arguments).stdout(writer).output().unwrap();
-        let (_, err) = held(found, 0, arguments);
+        let verdict = i32::from(arguments[0] == "run");
+        let (_, err) = held(found, verdict, arguments);
         assert_eq!(err, "", "{arguments:?}");
     }
 }

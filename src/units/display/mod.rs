@@ -8,6 +8,9 @@
 
 mod axes;
 mod figures;
+mod plain;
+
+pub use plain::plain;
 
 use figures::{
     NOT_KNOWN, at_least, feet, fixed, round, significant, sixteenths, trimmed, two_parts, with_unit,
