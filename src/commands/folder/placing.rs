@@ -16,6 +16,8 @@ use super::disk::Disk;
 /// Where new files wait; gone when all is done.
 pub(super) const STAGE: &str = ".ebbwright-part";
 const PLAN: &str = "plan";
+/// The plan while it is being written.
+const DRAFT: &str = "draft";
 /// Held by the process that is writing.
 pub(super) const LOCK: &str = "lock";
 
@@ -80,6 +82,10 @@ impl<D: Disk> Place<'_, D> {
             // Nothing was decided yet: what lies there goes.
             Err(_) => Ok(()),
         }?;
+        let draft = self.stage().join(DRAFT);
+        if draft.exists() {
+            self.disk.remove(&draft).map_err(at(&draft))?;
+        }
         for name in ["new", "old"] {
             let part = self.stage().join(name);
             if part.exists() {
@@ -122,7 +128,7 @@ impl<D: Disk> Place<'_, D> {
     /// Puts the plan down. A plan that is there is whole.
     fn decide(&self, turns: &[Turn]) -> Result<(), Refused> {
         let (stage, plan) = (self.stage(), self.stage().join(PLAN));
-        let draft = stage.join("draft");
+        let draft = stage.join(DRAFT);
         let bytes = serde_json::to_vec(turns)
             .map_err(io::Error::from)
             .map_err(at(&plan))?;
@@ -142,10 +148,11 @@ impl<D: Disk> Place<'_, D> {
                 self.back(turn)?;
             }
         }
-        let synced = self.disk.sync_folder(self.folder).map_err(at(self.folder));
+        // All is in its place; a disk that cannot promise more takes nothing back.
+        let _ = self.disk.sync_folder(self.folder);
         let plan = self.stage().join(PLAN);
         self.disk.remove(&plan).map_err(at(&plan))?;
-        done.and(synced)
+        done
     }
 
     /// Does what of a turn has not been done yet.
