@@ -1,15 +1,16 @@
 //! What the commands that read a scenario have in common.
 
+use std::fs;
 use std::path::PathBuf;
 
 use clap::Args;
 
 use crate::commands::failure::{Failure, shown};
-use crate::commands::folder::{Order, OutFile, write_all};
+use crate::commands::folder::{Order, OutFile, write_all, write_one};
 use crate::commands::{Units, terminal};
 use crate::model::System;
 use crate::report::Look;
-use crate::scenario::{self, Scenario};
+use crate::scenario::{self, Change, ChangePath, Scenario, ScenarioError, edited};
 use crate::units::UnitSystem;
 use crate::units::display::plain;
 
@@ -28,6 +29,15 @@ pub(super) struct Common {
     /// Replace files in that folder even if ebbwright did not write them or somebody changed them.
     #[arg(long)]
     force: bool,
+    /// Change a value before anything else, such as "bed.north.standpipe.length = 215 mm"; may be repeated.
+    #[arg(long, value_name = "KEY = VALUE")]
+    with: Vec<Change>,
+    /// Write the scenario with these changes to a file; only the scenario itself, or with --force any file, is replaced.
+    #[arg(long, value_name = "FILE", requires = "with")]
+    write: Option<PathBuf>,
+    /// A key that no change may touch, with all below it, such as "bed.north.standpipe"; may be repeated.
+    #[arg(long, value_name = "KEY")]
+    keep: Vec<ChangePath>,
     /// Print one JSON document in SI units and nothing else.
     #[arg(long)]
     json: bool,
@@ -42,10 +52,23 @@ impl Common {
         UnitSystem::from(self.units)
     }
 
-    /// Reads the scenario; its warnings go to standard error.
+    /// Reads the scenario, with the changes asked for; its warnings go to standard error.
     pub fn read(&self) -> Result<Scenario, Failure> {
-        let scenario = scenario::read(&self.scenario)
-            .map_err(|error| Failure::Scenario(error.render(terminal::colour_messages())))?;
+        let faulty =
+            |error: ScenarioError| Failure::Scenario(error.render(terminal::colour_messages()));
+        let mut scenario = scenario::read(&self.scenario).map_err(faulty)?;
+        if !self.with.is_empty() {
+            let kept: Vec<ChangePath> = scenario.keep.iter().chain(&self.keep).cloned().collect();
+            let after = edited(scenario.text(), &self.with, &kept)
+                .map_err(|error| Failure::Usage(format!("--with cannot be done: {error}")))?;
+            scenario = scenario::parse(&after.text, &shown(&self.scenario)).map_err(faulty)?;
+            if let Some(path) = &self.write {
+                let onto_itself =
+                    fs::canonicalize(path).ok() == fs::canonicalize(&self.scenario).ok();
+                write_one(path, after.text.as_bytes(), onto_itself || self.force)?;
+                terminal::complain(&format!("Wrote the changed scenario to {}.", shown(path)));
+            }
+        }
         if !scenario.warnings.is_empty() {
             terminal::complain(&scenario.render_warnings(terminal::colour_messages()));
         }
@@ -55,12 +78,17 @@ impl Common {
     /// Name of the scenario file, without its folder.
     pub fn source(&self) -> String {
         let name = self.scenario.file_name().unwrap_or_default();
-        plain(&name.to_string_lossy())
+        let name = plain(&name.to_string_lossy());
+        if self.with.is_empty() {
+            return name;
+        }
+        let changes: Vec<String> = self.with.iter().map(Change::to_string).collect();
+        format!("{name} with {}", changes.join(", "))
     }
 
     /// Writes `files` of `command` to the folder, which is by default the scenario's name
-    /// with `-command`, for `run` with "-results", then prints `text`, or the `json` that was asked for; `contents`
-    /// says what the folder holds.
+    /// with `-command`, for `run` with "-results", then prints `text`, or the `json` that
+    /// was asked for; `contents` says what the folder holds.
     pub fn deliver(
         &self,
         command: &'static str,

@@ -1,12 +1,13 @@
 //! `ebbwright man`.
 
+use std::fs;
 use std::path::PathBuf;
 
 use clap::{Args, Command, CommandFactory};
 use clap_mangen::Man;
 
-use crate::commands::failure::Failure;
-use crate::commands::folder::{OutFile, write_all};
+use crate::commands::failure::{Failure, shown};
+use crate::commands::folder::write_one;
 use crate::commands::{Answer, Arguments as Program, terminal};
 
 /// Write the manual pages: the program's to standard output, or all of them to a folder.
@@ -35,11 +36,22 @@ pub(super) fn man(arguments: &Arguments) -> Result<Answer, Failure> {
         .collect();
     let files = std::iter::once(program)
         .chain(commands)
-        .map(|command| page(command).map(|(name, bytes)| OutFile { name, bytes }))
+        .map(page)
         .collect::<Result<Vec<_>, _>>()?;
-    write_all(folder, &files)?;
-    let shown = folder.display();
-    terminal::say(&format!("Wrote {} pages to {shown}.\n", files.len()))?;
+    // A folder of manual pages is nobody's alone: no list of files is put into it.
+    fs::create_dir_all(folder).map_err(|error| Failure::Write {
+        path: folder.clone(),
+        reason: error.to_string(),
+        advice: "Give a folder you may write to with --out.",
+    })?;
+    for (name, bytes) in &files {
+        write_one(&folder.join(name), bytes, true)?;
+    }
+    terminal::say(&format!(
+        "Wrote {} pages to {}.\n",
+        files.len(),
+        shown(folder)
+    ))?;
     Ok(Answer::Good)
 }
 

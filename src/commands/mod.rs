@@ -16,11 +16,8 @@ mod cut;
 mod failure;
 mod fit;
 mod folder;
-<<<<<<< HEAD
-mod man;
-=======
 mod interrupt;
->>>>>>> 3166c94 (Results are placed all or none, keep what was there, and leave others' files alone; a closed pipe no longer hides the verdict; names stay text)
+mod man;
 mod measured;
 mod new;
 mod progress;

@@ -25,7 +25,9 @@ pub(super) fn allowed(value: &Value, system: UnitSystem) -> Option<String> {
             quoted.join(", ")
         }
         Value::Flag => "true, false".to_owned(),
-        Value::Text(_) | Value::Nominal | Value::Table(_) | Value::Tables(_) => return None,
+        Value::Text(_) | Value::Nominal | Value::Texts(_) | Value::Table(_) | Value::Tables(_) => {
+            return None;
+        }
     })
 }
 

@@ -136,6 +136,8 @@ pub(super) enum Value {
     List(Bounds, usize),
     /// A list of pairs of quantities, at least so many.
     Pairs(Bounds, Bounds, usize),
+    /// A list of lines of text of at most this many characters.
+    Texts(usize),
     /// One table.
     Table(Table),
     /// A list of tables, `[[name]]`.

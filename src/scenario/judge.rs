@@ -312,6 +312,20 @@ impl<'f> Judge<'_, 'f> {
             .map(Content::List)
     }
 
+    pub fn texts(&mut self, raw: &DeValue<'_>, longest: usize) -> Option<Content> {
+        let list = self.entries(raw, 0, "texts")?;
+        let mut texts = Vec::with_capacity(list.len());
+        for (i, item) in list.iter().enumerate() {
+            let judged = self.entry(i + 1, item.span()).text(item.get_ref(), longest);
+            texts.push(match judged {
+                Some(Content::Text(text)) => Some(text),
+                _ => None,
+            });
+        }
+        let texts = texts.into_iter().collect::<Option<Vec<String>>>();
+        texts.map(Content::Texts)
+    }
+
     pub fn pairs(
         &mut self,
         raw: &DeValue<'_>,

@@ -6,6 +6,8 @@
 
 mod advice;
 mod build;
+mod change;
+mod edit;
 mod fault;
 #[cfg(feature = "cli")]
 mod file;
@@ -26,6 +28,8 @@ mod walk;
 #[cfg(feature = "cli")]
 use std::path::Path;
 
+pub use change::{Change, ChangePath, ChangeSyntax, Part};
+pub use edit::{EditError, Edited, edited};
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 #[cfg(feature = "cli")]
 pub use file::{FileError, LARGEST_FILE};
@@ -46,6 +50,8 @@ use fault::Faults;
 pub struct Scenario {
     /// The system, checked and in SI.
     pub system: System,
+    /// What no change may touch.
+    pub keep: Vec<ChangePath>,
     /// Things that look wrong but do not prevent a run, in file order.
     pub warnings: Vec<Fault>,
     source: Source,
@@ -56,6 +62,11 @@ impl Scenario {
     /// `color` adds terminal escape codes.
     pub fn render_warnings(&self, color: bool) -> String {
         render::faults(&self.source, &self.warnings, color)
+    }
+
+    /// The text it was read from.
+    pub fn text(&self) -> &str {
+        &self.source.text
     }
 
     /// `pump.speed` as the file has it, 1 where it has none `[-]`; the model's curve has it in it.
@@ -99,17 +110,18 @@ pub fn parse(text: &str, file_name: &str) -> Result<Scenario, ScenarioError> {
         text: text.to_owned(),
     };
     let mut faults = Faults::new(&source);
-    let system = syntax::document(&mut faults);
+    let read = syntax::document(&mut faults);
     let mut found = faults.found;
     found.sort_by_key(|fault| (fault.span().start, fault.span().end));
-    match system {
-        Some(system)
+    match read {
+        Some((system, keep))
             if found
                 .iter()
                 .all(|fault| fault.severity == Severity::Warning) =>
         {
             Ok(Scenario {
                 system,
+                keep,
                 warnings: found,
                 source,
             })

@@ -32,6 +32,7 @@ pub(super) enum Content {
     Word(&'static str),
     Band(Band),
     List(Vec<f64>),
+    Texts(Vec<String>),
     Pairs(Vec<Pair>),
     /// Value and spread of a measurement.
     Reading(f64, Option<f64>),
@@ -115,6 +116,14 @@ impl Node {
         match &self.entry(key)?.content {
             Content::Text(text) => Some(text),
             _ => None,
+        }
+    }
+
+    /// A list of texts; an empty one if it is missing.
+    pub fn texts(&self, key: &str) -> &[String] {
+        match self.entry(key).map(|entry| &entry.content) {
+            Some(Content::Texts(texts)) => texts,
+            _ => &[],
         }
     }
 

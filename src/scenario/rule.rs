@@ -8,6 +8,7 @@ use thiserror::Error;
 use crate::hydraulics::pump_curve::PumpCurveError;
 use crate::model::Misfit;
 use crate::units::UnitSystem;
+use crate::units::display::plain;
 use crate::units::table::{Quantity, significant};
 
 /// A value that prints in the units of the file it came from.
@@ -80,6 +81,8 @@ pub enum Rule {
     // The rest.
     #[error("nothing flows into the settler")]
     UnusedSettler,
+    #[error("\"{}\" is no key of this file", plain(.key))]
+    KeptKey { key: String },
     #[error("there is no bed \"{name}\"")]
     UnknownBed { name: String },
     #[error("the event at {} h comes after the run has ended, at {} h", significant(*.at, 6), significant(*.end, 6))]

@@ -148,6 +148,10 @@ fn value(value: &Value) -> Json {
             number(*least, *most),
             { "type": "array", "items": number(*least, *most), "minItems": 3, "maxItems": 3 },
         ] }),
+        Value::Texts(longest) => list(
+            json!({ "type": "string", "minLength": 1, "maxLength": longest }),
+            0,
+        ),
         Value::List(bounds, fewest) => list(quantity(bounds), *fewest),
         Value::Pairs(first, second, fewest) => list(
             json!({

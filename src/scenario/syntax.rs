@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use toml::de::DeTable;
 
+use super::change::ChangePath;
 use super::fault::{FaultKind, Faults, KeyPath};
 use super::format::Table;
 use super::keys::FORMAT;
@@ -15,14 +16,15 @@ use crate::model::System;
 const MOST_BROKEN_LINES: usize = 100;
 
 /// Parses, walks and builds; `None` once a fault has been reported.
-pub(super) fn document(faults: &mut Faults<'_>) -> Option<System> {
+pub(super) fn document(faults: &mut Faults<'_>) -> Option<(System, Vec<ChangePath>)> {
     let root = judged(&FORMAT, faults)?;
+    let keep = build::kept(&root, faults);
     let system = build::system(&root, faults);
     debug_assert!(
         system.is_some() || faults.has_errors(),
         "a fault was not reported"
     );
-    system
+    Some((system?, keep?))
 }
 
 /// Parses and walks a text; `None` once it proved not to be TOML.

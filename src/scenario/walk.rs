@@ -206,6 +206,7 @@ fn value_of(
         },
         Value::Choice(words) => judge.choice(raw, words, None),
         Value::Band(least, most) => judge.band(raw, *least, *most),
+        Value::Texts(longest) => judge.texts(raw, *longest),
         Value::List(bounds, fewest) => judge.list(raw, bounds, *fewest),
         Value::Pairs(first, second, fewest) => judge.pairs(raw, (first, second), *fewest),
         Value::Table(format) => match raw {

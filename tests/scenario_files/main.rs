@@ -3,6 +3,7 @@
 
 mod accepted;
 mod built;
+mod changes;
 mod edges;
 mod every_key;
 mod hostile;

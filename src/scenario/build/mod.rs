@@ -13,7 +13,9 @@ mod vessels;
 
 use std::ops::Range;
 
+use super::change::{ChangePath, Part};
 use super::fault::{FaultKind, Faults, KeyPath, Label, Severity};
+use super::keys::FORMAT;
 use super::node::Node;
 use super::rule::{Figure, Rule};
 use crate::hydraulics::water::Water;
@@ -113,6 +115,32 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
         coefficients,
         thresholds,
     })
+}
+
+/// What the owner keeps as it is.
+pub(super) fn kept(root: &Node, faults: &mut Faults<'_>) -> Option<Vec<ChangePath>> {
+    let mut kept = Vec::new();
+    let mut sound = true;
+    for (i, text) in root.texts("keep").iter().enumerate() {
+        let path: Result<ChangePath, _> = text.parse();
+        match path {
+            Ok(path) if names_a_part(&path) => kept.push(path),
+            _ => {
+                sound = false;
+                let rule = Rule::KeptKey { key: text.clone() };
+                let labels = vec![label(&root.span_of("keep"), format!("entry {}", i + 1))];
+                let help = "write keys as they stand in this file, with dots between them: \
+                            \"sump\", \"sump.shape\", \"bed.north.standpipe\", \"bed.*.floor\"";
+                clash(faults, rule, root.path_of("keep"), labels, help.to_owned());
+            }
+        }
+    }
+    sound.then_some(kept)
+}
+
+/// Whether a path begins with a key of the file.
+fn names_a_part(path: &ChangePath) -> bool {
+    matches!(path.parts().first(), Some(Part::Name(name)) if FORMAT.key(name).is_some())
 }
 
 /// What a part must know of the parts around it.

@@ -36,6 +36,13 @@ fn root() -> Table {
             )
             .default("until the cycle settles, at most 48; 24 with several beds"),
             Key::new(
+                "keep",
+                Value::Texts(120),
+                r#"["bed.north.standpipe", "sump"]"#,
+                "keys that no change may touch: what is glued, buried or bought",
+            )
+            .default("nothing"),
+            Key::new(
                 "water",
                 Value::Table(water()),
                 r#"{ temperature = "20 degC" }"#,

@@ -1,0 +1,375 @@
+//! Changes written into the text of a scenario; comments and layout stay.
+
+use thiserror::Error;
+use toml_edit::{DocumentMut, InlineTable, Item, TableLike, Value};
+
+use super::change::{Change, ChangePath, Part};
+use super::format::Value as Kind;
+use super::keys::FORMAT;
+use crate::units::parse::parse;
+use crate::units::table::Quantity;
+
+/// Why a change cannot be written into a scenario.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum EditError {
+    /// The text is not TOML; reading it says where.
+    #[error("the scenario is not TOML")]
+    NotToml,
+    /// No bed of this name.
+    #[error("the scenario has no bed \"{name}\"; its beds: {}", .beds.join(", "))]
+    NoBed {
+        /// Asked for.
+        name: String,
+        /// There are these.
+        beds: Vec<String>,
+    },
+    /// No such entry of a list.
+    #[error("{path} has {entries} entries, not {asked}")]
+    NoEntry {
+        /// The list.
+        path: ChangePath,
+        /// How many it has.
+        entries: usize,
+        /// Which was asked for.
+        asked: usize,
+    },
+    /// A list without saying which of its entries.
+    #[error("{path} is a list: say which entry, such as {path}[1], or {path}.* for all of them")]
+    WhichEntry {
+        /// The list.
+        path: ChangePath,
+    },
+    /// A value that has no keys below it.
+    #[error("{path} is a value, and nothing lies below it")]
+    NoTable {
+        /// The value.
+        path: ChangePath,
+    },
+    /// What the owner keeps as it is.
+    #[error("{path} is to stay as it is: {kept} is kept")]
+    Kept {
+        /// What should have changed.
+        path: ChangePath,
+        /// What is kept.
+        kept: ChangePath,
+    },
+}
+
+/// A scenario's text after changes.
+#[derive(Debug, Clone)]
+pub struct Edited {
+    /// The text.
+    pub text: String,
+    /// What gives the text before it back, in the order to apply it.
+    pub undo: Vec<Change>,
+}
+
+/// Writes `changes` into `text`, one after the other; nothing under `kept` may change.
+///
+/// Whether the scenario can be built so is for reading it to find out.
+///
+/// # Errors
+/// [`EditError`] with the first change that has no place in the text.
+///
+/// # Example
+/// ```
+/// use ebbwright::scenario::{Change, edited};
+/// let text = "[sump]\nfloor = \"0 m\" # on the slab\n";
+/// let change: Change = "sump.floor = 0.1 m".parse()?;
+/// let after = edited(text, &[change], &[])?;
+/// assert_eq!(after.text, "[sump]\nfloor = \"0.1 m\" # on the slab\n");
+/// assert_eq!(edited(&after.text, &after.undo, &[])?.text, text);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn edited(text: &str, changes: &[Change], kept: &[ChangePath]) -> Result<Edited, EditError> {
+    let mut document: DocumentMut = text.parse().map_err(|_| EditError::NotToml)?;
+    let mut undo = Vec::new();
+    for change in changes {
+        for path in places(&document, change.path())? {
+            let keeps = |kept: &&ChangePath| {
+                // By number, as the place itself is; a bed that is not there keeps nothing.
+                places(&document, kept).is_ok_and(|all| all.iter().any(|one| one.covers(&path)))
+            };
+            if let Some(kept) = kept.iter().find(keeps) {
+                return Err(EditError::Kept {
+                    path,
+                    kept: kept.clone(),
+                });
+            }
+            let together = pipe_beside(&document, &path, change, changes);
+            undo.push(set(&mut document, &path, change.value())?);
+            if let Some((pipe, length)) = together {
+                undo.push(set(&mut document, &pipe, Some(&length))?);
+            }
+        }
+    }
+    undo.reverse();
+    Ok(Edited {
+        text: document.to_string(),
+        undo,
+    })
+}
+
+/// The developed length of a siphon's pipe, which begins at the lip and ends at the outlet,
+/// after one of these moves: the pipe is cut that much longer or shorter. `None` where
+/// neither moves, or the length is changed by itself.
+fn pipe_beside(
+    document: &DocumentMut,
+    path: &ChangePath,
+    change: &Change,
+    all: &[Change],
+) -> Option<(ChangePath, Value)> {
+    let [bed @ .., Part::Name(part), Part::Name(key)] = path.parts() else {
+        return None;
+    };
+    let longer_when_higher = match (part.as_str(), key.as_str()) {
+        ("standpipe", "length") => 1.0,
+        ("drain", "outlet") => -1.0,
+        _ => return None,
+    };
+    let under = |keys: [&str; 2]| {
+        let keys = keys.map(|key| Part::Name(key.to_owned()));
+        ChangePath::of(bed.iter().cloned().chain(keys).collect())
+    };
+    let pipe = under(["drain", "length"]);
+    if all.iter().any(|other| other.path().covers(&pipe)) {
+        return None;
+    }
+    let metres = |text: &str| parse(text, Quantity::Length).ok();
+    let at_present = |path: &ChangePath| match at(document, path.parts())? {
+        Place::Item(item) => Some(item.as_str()?.to_owned()),
+        Place::Table(_) => None,
+    };
+    let (was, length) = (at_present(path)?, at_present(&pipe)?);
+    let moved = metres(change.value()?.as_str()?)? - metres(&was)?;
+    let new = metres(&length)? + longer_when_higher * moved;
+    // To the tenth of a millimetre, in the unit that the file has there.
+    let text = if length.contains("in") || length.contains('"') || length.contains("ft") {
+        format!("{:.3} in", new / 0.0254)
+    } else {
+        format!("{:.1} mm", 1000.0 * new)
+    };
+    Some((pipe, Value::from(text)))
+}
+
+/// The single places that a path stands for, lists by number.
+pub(super) fn places(
+    document: &DocumentMut,
+    path: &ChangePath,
+) -> Result<Vec<ChangePath>, EditError> {
+    let mut found = vec![Vec::new()];
+    for part in path.parts() {
+        let mut next = Vec::new();
+        for so_far in found {
+            let here = at(document, &so_far);
+            let listed = here.and_then(list_of);
+            let Some(entries) = listed else {
+                next.push(one_more(so_far, part.clone()));
+                continue;
+            };
+            let whole = ChangePath::of(so_far.clone());
+            match part {
+                Part::Each => {
+                    next.extend((1..=entries.len()).map(|n| {
+                        let mut path = so_far.clone();
+                        path.push(Part::Entry(n));
+                        path
+                    }));
+                }
+                Part::Entry(n) if *n <= entries.len() => {
+                    next.push(one_more(so_far, Part::Entry(*n)));
+                }
+                Part::Entry(n) => {
+                    return Err(EditError::NoEntry {
+                        path: whole,
+                        entries: entries.len(),
+                        asked: *n,
+                    });
+                }
+                Part::Name(name) => {
+                    let named = entries.iter().position(|known| known == name);
+                    match named {
+                        Some(n) => next.push(one_more(so_far, Part::Entry(n + 1))),
+                        // The only bed needs no name.
+                        None if entries.len() == 1 && has_key(&so_far, name) => {
+                            next.push(one_more(one_more(so_far, Part::Entry(1)), part.clone()));
+                        }
+                        None if entries.iter().all(String::is_empty) => {
+                            return Err(EditError::WhichEntry { path: whole });
+                        }
+                        None => {
+                            return Err(EditError::NoBed {
+                                name: name.clone(),
+                                beds: entries,
+                            });
+                        }
+                    }
+                }
+            }
+        }
+        found = next;
+    }
+    Ok(found.into_iter().map(ChangePath::of).collect())
+}
+
+fn one_more(mut path: Vec<Part>, part: Part) -> Vec<Part> {
+    path.push(part);
+    path
+}
+
+/// Whether entries of the list at `path` have such a key.
+fn has_key(path: &[Part], name: &str) -> bool {
+    let [Part::Name(list)] = path else {
+        return false;
+    };
+    match FORMAT.key(list).map(|key| &key.value) {
+        Some(Kind::Tables(table)) => table.key(name).is_some(),
+        _ => false,
+    }
+}
+
+/// Something in a document that a path leads to.
+enum Place<'d> {
+    Item(&'d Item),
+    Table(&'d dyn TableLike),
+}
+
+impl<'d> Place<'d> {
+    fn table(&self) -> Option<&'d dyn TableLike> {
+        match self {
+            Self::Item(item) => item.as_table_like(),
+            Self::Table(table) => Some(*table),
+        }
+    }
+}
+
+fn at<'d>(document: &'d DocumentMut, path: &[Part]) -> Option<Place<'d>> {
+    let mut here = Place::Table(document.as_table());
+    for part in path {
+        here = match part {
+            Part::Name(name) => Place::Item(here.table()?.get(name)?),
+            Part::Entry(n) => {
+                let Place::Item(item) = here else { return None };
+                match item {
+                    Item::ArrayOfTables(list) => Place::Table(list.get(n.checked_sub(1)?)?),
+                    Item::Value(Value::Array(list)) => {
+                        Place::Table(list.get(n.checked_sub(1)?)?.as_inline_table()?)
+                    }
+                    _ => return None,
+                }
+            }
+            Part::Each => return None,
+        };
+    }
+    Some(here)
+}
+
+/// Names of the entries of a list of tables, empty where an entry has none.
+fn list_of(place: Place<'_>) -> Option<Vec<String>> {
+    let Place::Item(item) = place else {
+        return None;
+    };
+    let name = |table: &dyn TableLike| {
+        let name = table.get("name").and_then(Item::as_str);
+        name.unwrap_or_default().to_owned()
+    };
+    match item {
+        Item::ArrayOfTables(list) => Some(list.iter().map(|table| name(table)).collect()),
+        Item::Value(Value::Array(list)) if list.iter().all(Value::is_inline_table) => Some(
+            list.iter()
+                .filter_map(Value::as_inline_table)
+                .map(|table| name(table))
+                .collect(),
+        ),
+        _ => None,
+    }
+}
+
+/// Sets one value, or takes the key away; gives the change that undoes it.
+fn set(
+    document: &mut DocumentMut,
+    path: &ChangePath,
+    value: Option<&Value>,
+) -> Result<Change, EditError> {
+    let Some((last, way)) = path.parts().split_last() else {
+        return Err(EditError::NoTable { path: path.clone() });
+    };
+    let Part::Name(key) = last else {
+        return Err(EditError::WhichEntry {
+            path: ChangePath::of(way.to_vec()),
+        });
+    };
+    let mut table: &mut dyn TableLike = document.as_table_mut();
+    let mut walked: Vec<Part> = Vec::new();
+    let mut made = None;
+    let mut steps = way.iter().peekable();
+    while let Some(step) = steps.next() {
+        let Part::Name(name) = step else {
+            return Err(EditError::NoTable {
+                path: ChangePath::of(walked),
+            });
+        };
+        walked.push(step.clone());
+        if table.get(name).is_none_or(Item::is_none) {
+            table.insert(name, Item::Value(Value::InlineTable(InlineTable::new())));
+            made.get_or_insert_with(|| ChangePath::of(walked.clone()));
+        }
+        let here = || ChangePath::of(walked.clone());
+        let item = table
+            .get_mut(name)
+            .ok_or_else(|| EditError::NoTable { path: here() })?;
+        table = match steps.peek() {
+            Some(Part::Entry(n)) => {
+                let n = *n;
+                steps.next();
+                let missing = EditError::NoTable { path: here() };
+                walked.push(Part::Entry(n));
+                entry_mut(item, n).ok_or(missing)?
+            }
+            _ => {
+                let missing = EditError::NoTable { path: here() };
+                item.as_table_like_mut().ok_or(missing)?
+            }
+        };
+    }
+    let before = replace(table, key, value);
+    Ok(match made {
+        // With the key the tables made for it go too.
+        Some(made) => Change::new(made, None),
+        None => Change::new(path.clone(), before),
+    })
+}
+
+fn entry_mut(item: &mut Item, n: usize) -> Option<&mut dyn TableLike> {
+    let index = n.checked_sub(1)?;
+    match item {
+        Item::ArrayOfTables(list) => list.get_mut(index).map(|table| table as &mut dyn TableLike),
+        Item::Value(Value::Array(list)) => list
+            .get_mut(index)?
+            .as_inline_table_mut()
+            .map(|table| table as &mut dyn TableLike),
+        _ => None,
+    }
+}
+
+/// Puts `value` under `key`, with the blanks and remarks round the old one; gives that back.
+fn replace(table: &mut dyn TableLike, key: &str, value: Option<&Value>) -> Option<Value> {
+    match (table.get_mut(key), value) {
+        (Some(Item::Value(old)), Some(new)) => {
+            let before = old.clone();
+            let mut new = new.clone();
+            *new.decor_mut() = old.decor().clone();
+            *old = new;
+            Some(before)
+        }
+        (_, Some(new)) => {
+            table.insert(key, Item::Value(new.clone()));
+            None
+        }
+        (_, None) => match table.remove(key) {
+            Some(Item::Value(old)) => Some(old),
+            _ => None,
+        },
+    }
+}
