@@ -19,7 +19,7 @@ const SAMPLE_EVERY: f64 = 10.0;
 
 /// Say what the sump absorbs: bounds, a power cut, and the same drum upright and on its side.
 ///
-/// The folder, by default the scenario's name with "absorb", gets absorb.md, absorb.json and the
+/// The folder, by default the scenario's name with "-absorb", gets absorb.md, absorb.json and the
 /// picture `volume` as SVG and PNG. Files of these names from an earlier call are replaced.
 #[derive(Debug, Args)]
 #[command(

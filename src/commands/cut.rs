@@ -21,7 +21,7 @@ const NAME_LETTERS: usize = 40;
 ///
 /// Answers with the longest standpipe that leaves the wanted dry layer at the highest water, to 1
 /// mm and to 1/16 in downward, found on full simulations. The folder, by default the scenario's
-/// name with "cut", gets cut.md, cut.json and one page per bed with its siphon in section, to
+/// name with "-cut", gets cut.md, cut.json and one page per bed with its siphon in section, to
 /// scale and dimensioned, as SVG and PNG. Files of these names from an earlier run are replaced.
 #[derive(Debug, Args)]
 #[command(

@@ -17,9 +17,9 @@ const SAMPLE_EVERY: f64 = 10.0;
 
 /// Simulate a scenario, print the verdict, and write report, plots and tables to a folder.
 ///
-/// The folder, by default the scenario's name with "run", gets report.md, levels.csv,
-/// result.json and every plot as SVG and PNG. Files of these names from an earlier run are
-/// replaced.
+/// The folder, by default the scenario's name with "-results", gets report.md, levels.csv,
+/// result.json and every plot as SVG and PNG. Files of an earlier run are replaced, those that
+/// somebody else wrote or changed only with --force.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  ebbwright run shed.toml\n  ebbwright run shed.toml --units us --out results\n  ebbwright run shed.toml --json > result.json"

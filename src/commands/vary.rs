@@ -30,7 +30,7 @@ const USUAL_POINTS: [u16; 2] = [60, 25];
 /// Vary inputs: draw tolerances at random and say how likely each check passes, or sweep one or two
 /// quantities.
 ///
-/// The folder, by default the scenario's name with "vary", gets vary.md, vary.json, the picture
+/// The folder, by default the scenario's name with "-vary", gets vary.md, vary.json, the picture
 /// as SVG and PNG, and draws.csv or sweep.csv. All is written at the end or nothing.
 #[derive(Debug, Args)]
 #[command(

@@ -22,7 +22,7 @@ use crate::study::window::{Windows, windows, without_incidents};
 /// Show at which inflow each siphon starts, runs on and stalls, how to set the valves, and what
 /// widens the window; map any two quantities.
 ///
-/// The folder, by default the scenario's name with "window", gets window.md, window.json, map.csv
+/// The folder, by default the scenario's name with "-window", gets window.md, window.json, map.csv
 /// and the pictures as SVG and PNG. Exit status 1: with today's inflow some bed cannot work,
 /// whatever the soft coefficients are within their bands.
 #[derive(Debug, Args)]
