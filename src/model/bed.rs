@@ -78,6 +78,22 @@ pub struct Siphon {
     pub drain: Drain,
 }
 
+impl Siphon {
+    /// Moves the lip `by` `[m]` up, or down where that is negative. The bell goes with it,
+    /// and the pipe, which begins there, becomes that much longer; 0 at least.
+    pub fn raise_lip(&mut self, by: f64) {
+        self.standpipe.lip += by;
+        self.drain.lengthen(by);
+    }
+
+    /// Moves the outlet `by` `[m]` down, or up where that is negative, the pipe becoming
+    /// that much longer; 0 at least.
+    pub fn lower_outlet(&mut self, by: f64) {
+        self.drain.outlet -= by;
+        self.drain.lengthen(by);
+    }
+}
+
 /// The pipe that stands in the bed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Standpipe {
@@ -146,6 +162,20 @@ pub struct Drain {
     pub losses: DrainLosses,
     /// Where it ends.
     pub into: DrainTarget,
+}
+
+impl Drain {
+    /// A measured total has no length to change.
+    fn lengthen(&mut self, by: f64) {
+        if let DrainLosses::Computed { length, .. } = &mut self.losses {
+            *length = (*length + by).max(0.0);
+        }
+    }
+
+    /// Whether there is any pipe between lip and outlet.
+    pub fn has_pipe(&self) -> bool {
+        !matches!(self.losses, DrainLosses::Computed { length, .. } if length <= 0.0)
+    }
 }
 
 /// Lengths that differ by less are alike on a tape `[m]`.

@@ -273,13 +273,15 @@ impl MapQuantity {
             }
             Self::Drop => {
                 let outlet = bed.floor - value;
-                lengthen(bed, bed.siphon.drain.outlet - outlet)?;
+                bed.siphon.lower_outlet(bed.siphon.drain.outlet - outlet);
                 bed.siphon.drain.outlet = outlet;
+                piped(bed)?;
             }
             Self::Standpipe => {
                 let lip = bed.floor + value;
-                lengthen(bed, lip - bed.siphon.standpipe.lip)?;
+                bed.siphon.raise_lip(lip - bed.siphon.standpipe.lip);
                 bed.siphon.standpipe.lip = lip;
+                piped(bed)?;
             }
             Self::Flare => pipe.lip_diameter = value,
             Self::SlotArea => {
@@ -324,15 +326,13 @@ fn set_inflow(system: &mut System, i: usize, value: f64) -> Result<(), Unbuildab
     Ok(())
 }
 
-/// Makes the siphon's pipe `change` longer `[m]`.
-fn lengthen(bed: &mut Bed, change: f64) -> Result<(), Unbuildable> {
-    if let DrainLosses::Computed { length, .. } = &mut bed.siphon.drain.losses {
-        *length += change;
-        if *length <= 0.0 {
-            return Err(Unbuildable::NoPipe);
-        }
+/// Refuses a siphon without a pipe.
+fn piped(bed: &Bed) -> Result<(), Unbuildable> {
+    if bed.siphon.drain.has_pipe() {
+        Ok(())
+    } else {
+        Err(Unbuildable::NoPipe)
     }
-    Ok(())
 }
 
 /// Volume over depth `[m2]`.

@@ -375,10 +375,7 @@ fn least(most: f64, enough: impl Fn(f64) -> bool) -> Option<f64> {
 /// `bed` with its outlet and pipe `by` lower `[m]`.
 fn lowered(bed: &Bed, by: f64) -> Bed {
     let mut changed = bed.clone();
-    changed.siphon.drain.outlet -= by;
-    if let DrainLosses::Computed { length, .. } = &mut changed.siphon.drain.losses {
-        *length += by;
-    }
+    changed.siphon.lower_outlet(by);
     changed
 }
 

@@ -3,7 +3,7 @@
 use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
-use crate::model::{Bed, DrainLosses, DrainTarget};
+use crate::model::{Bed, DrainTarget};
 use crate::network::drain_line::DrainLineLaw;
 use crate::units::UnitSystem;
 use std::f64::consts::PI;
@@ -22,17 +22,14 @@ const LEAST_STROKE: f64 = 0.050;
 /// `bed` with its outlet `drop` lower, the pipe that much longer `[m]`.
 pub(in crate::assessment) fn with_lower_outlet(bed: &Bed, drop: f64) -> Bed {
     let mut lowered = bed.clone();
-    lowered.siphon.drain.outlet -= drop;
-    if let DrainLosses::Computed { length, .. } = &mut lowered.siphon.drain.losses {
-        *length += drop;
-    }
+    lowered.siphon.lower_outlet(drop);
     lowered
 }
 
 /// `bed` with its standpipe `extra` longer, or shorter where that is negative `[m]`.
 pub(in crate::assessment) fn with_longer_standpipe(bed: &Bed, extra: f64) -> Bed {
     let mut changed = bed.clone();
-    changed.siphon.standpipe.lip += extra;
+    changed.siphon.raise_lip(extra);
     changed
 }
 

@@ -26,7 +26,7 @@ fn balance_if(facts: &Facts, level: f64, cut: f64) -> Balance {
     let mut system = parts.system.clone();
     system.sump.start_level = level;
     for bed in &mut system.beds {
-        bed.siphon.standpipe.lip -= cut;
+        bed.siphon.raise_lip(-cut);
     }
     Balance::new(&Parts::new(&system, parts.run, parts.units))
 }

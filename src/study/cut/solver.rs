@@ -1,7 +1,7 @@
 //! Lengths that leave the wanted dry layer, found on the full simulation.
 
 use crate::assessment::level_allowance;
-use crate::model::{Bed, CoefficientValues, DrainLosses, System};
+use crate::model::{Bed, CoefficientValues, System};
 use crate::simulation::{Run, Sampling, SimulationError, simulate_with};
 
 /// A bed is at its answer when it has at most this much dry media to spare `[m]`.
@@ -301,11 +301,9 @@ pub(super) fn length(bed: &Bed) -> f64 {
 /// by as much as the standpipe.
 pub(super) fn set_length(bed: &mut Bed, length: f64) {
     let lip = bed.floor + length;
-    let longer = lip - bed.siphon.standpipe.lip;
+    bed.siphon.raise_lip(lip - bed.siphon.standpipe.lip);
+    // To the digit, whatever the sum above rounds to.
     bed.siphon.standpipe.lip = lip;
-    if let DrainLosses::Computed { length, .. } = &mut bed.siphon.drain.losses {
-        *length = (*length + longer).max(0.0);
-    }
 }
 
 /// Slots' crown, or the mouth of an air tube above it `[m]`.

@@ -237,9 +237,9 @@ fn add_k(losses: &mut DrainLosses, more: f64) {
 
 /// Moves the outlet to elevation `to` `[m]`, its pipe as much longer or shorter.
 fn move_outlet(siphon: &mut crate::model::Siphon, to: f64) {
-    let down = siphon.drain.outlet - to;
+    siphon.lower_outlet(siphon.drain.outlet - to);
     siphon.drain.outlet = to;
     if let DrainLosses::Computed { length, .. } = &mut siphon.drain.losses {
-        *length = (*length + down).max(siphon.standpipe.lip - to);
+        *length = length.max(siphon.standpipe.lip - to);
     }
 }

@@ -1,7 +1,7 @@
 //! What to do about an outcome, put through the simulation.
 
 use crate::assessment::assess;
-use crate::model::{DrainLosses, Inlet, System};
+use crate::model::{Inlet, System};
 use crate::simulation::{Regime, Sampling, simulate};
 use crate::study::why::question::Outcome;
 use crate::study::why::sight::Sight;
@@ -75,11 +75,7 @@ pub(super) fn remedy(
         });
     let Some(by) = lower else { return Some(first) };
     let mut lowered = system.clone();
-    let drain = &mut lowered.beds[bed].siphon.drain;
-    drain.outlet -= by;
-    if let DrainLosses::Computed { length, .. } = &mut drain.losses {
-        *length += by;
-    }
+    lowered.beds[bed].siphon.lower_outlet(by);
     let flow = best(&lowered)?;
     lowered.beds[bed].inlet = Inlet::Measured(flow);
     Some(Remedy {
