@@ -105,7 +105,12 @@ pub fn square_entry_rise(d: f64, y: f64, down: f64, up: f64) -> f64 {
     if down <= up {
         return 0.0;
     }
-    let control = y.max(critical_depth(d, down));
+    // Under pressure the pipe stands over any critical depth.
+    let control = if y >= d {
+        y
+    } else {
+        y.max(critical_depth(d, down))
+    };
     let held = control - y;
     if up == 0.0 && held > 0.0 {
         let s = (down / (GRAVITY.sqrt() * d * d * d.sqrt())).sqrt();

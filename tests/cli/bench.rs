@@ -94,9 +94,13 @@ impl Bench {
         held(self.run(arguments), status, arguments)
     }
 
-    /// Names of everything in a folder, sorted.
+    /// Names of everything in a folder, sorted, without the list that the program keeps of
+    /// its own files.
     pub fn names(&self, folder: &str) -> Vec<String> {
-        files(&self.path(folder)).into_keys().collect()
+        files(&self.path(folder))
+            .into_keys()
+            .filter(|name| name != "made-by-ebbwright.json")
+            .collect()
     }
 }
 

@@ -156,7 +156,8 @@ fn a_lines_grade_rises_without_jumps_in_every_flow() {
                     let grades = grades_at(&now);
                     for j in 0..4 {
                         let rise = grades[j] - last[j];
-                        assert!(rise > -1e-12, "{entry} {seed} {moved} {j} {k}: {rise}");
+                        // Its curves are tables, good to 1e-8 of the bore.
+                        assert!(rise > -1e-9, "{entry} {seed} {moved} {j} {k}: {rise}");
                         assert!(
                             k == 1 || rise < 0.02 * 0.0525,
                             "{entry} {seed} {moved} {j} {k}: {rise}"

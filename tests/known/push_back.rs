@@ -213,6 +213,7 @@ fn flows_settled_up_and_down_agree_with_their_tails() {
             let off = (flows[i] - demand(i, tails[i])).abs();
             assert!(off < 1e-11, "{bore} bed {i}: {flows:?} {tails:?} {off}");
         }
-        assert!(bore > 0.03 || flows[1] < 0.0, "{bore}: {flows:?}");
+        // A wider line carries all that the upper bed gives below the lower lip.
+        assert!(bore > 0.021 || flows[1] < 0.0, "{bore}: {flows:?}");
     }
 }

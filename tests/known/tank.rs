@@ -301,7 +301,7 @@ fn a_tank_runs_back_through_a_drowned_inlet() {
         let run = simulate(&system, Sampling::Every(10.0)).unwrap();
         conserves(&run);
         let outcome = run.tank.unwrap();
-        assert_eq!(outcome.lowest_possible, lowest);
+        assert!((outcome.lowest_possible - lowest).abs() < 1e-12);
         let last = *run.recording.tank_level.last().unwrap();
         if check_valve {
             assert!(last > 1.1 && run.supply.siphoned_back == 0.0, "{last}");

@@ -71,10 +71,11 @@ impl DrainLineLaw {
             for &bed in &active {
                 siphons.least[bed] = siphons.against(bed, grades[bed]);
             }
-            if !self.relax(sump_level, &siphons, &active, flows) {
-                self.search(sump_level, &siphons, flows);
-            }
-            state = self.grades(flows, sump_level, &mut grades);
+            state = if self.relax(sump_level, &siphons, &active, flows) {
+                self.grades(flows, sump_level, &mut grades)
+            } else {
+                self.search(sump_level, &siphons, flows, &mut grades)
+            };
         }
         for &(bed, _) in &self.beds {
             tails[bed] = grades[bed].max(outlets[bed]);
@@ -168,21 +169,42 @@ impl DrainLineLaw {
     /// junction on the way up what joins there. More flow at the outlet means higher
     /// grades, so less joins, and more is left over at the upper end, where nothing may be:
     /// both are roots of rising functions, with their brackets known.
-    fn search(&self, sump_level: f64, siphons: &Siphons, flows: &mut [f64]) {
+    ///
+    /// The grades are those found on the way up: in a line as thin as a straw, what rounding
+    /// leaves in the sum of the flows would already move them.
+    fn search(
+        &self,
+        sump_level: f64,
+        siphons: &Siphons,
+        flows: &mut [f64],
+        grades: &mut [f64],
+    ) -> LineState {
         let sum = |by_bed: &[f64]| self.beds.iter().map(|&(bed, _)| by_bed[bed]).sum::<f64>();
         let (least, most) = (sum(&siphons.least), sum(&siphons.most));
         let total = brent(
-            |total| self.left_over(total, sump_level, siphons, flows),
+            |total| self.climb(total, sump_level, siphons, flows, grades).flow,
             least,
             most,
             0.0,
         );
-        let _ = self.left_over(total.unwrap_or(most), sump_level, siphons, flows);
+        let mut state = self
+            .climb(total.unwrap_or(most), sump_level, siphons, flows, grades)
+            .finish();
+        state.flow = sum(flows);
+        state
     }
 
-    /// Flow above the topmost junction with `total` at the outlet `[m3/s]`; the flows that
-    /// join on the way are left in `flows`.
-    fn left_over(&self, total: f64, sump_level: f64, siphons: &Siphons, flows: &mut [f64]) -> f64 {
+    /// Up the line with `total` at the outlet `[m3/s]`: its flow at the end is what is left
+    /// above the topmost junction. The flows that join on the way and the grades that
+    /// they look at are left in `flows` and `grades`.
+    fn climb(
+        &self,
+        total: f64,
+        sump_level: f64,
+        siphons: &Siphons,
+        flows: &mut [f64],
+        grades: &mut [f64],
+    ) -> Climb<'_> {
         let mut climb = Climb::new(self, total, sump_level);
         for (k, junction) in self.junctions.iter().enumerate() {
             let beds = &self.beds[junction.members.clone()];
@@ -209,10 +231,11 @@ impl DrainLineLaw {
             let grade = below.above(joining);
             for &(bed, _) in beds {
                 flows[bed] = siphons.against(bed, grade);
+                grades[bed] = grade;
             }
             climb.pass(k, joining, grade);
         }
-        climb.flow
+        climb
     }
 
     /// One grade for all beds, at which nothing is left to go out.
