@@ -6,8 +6,8 @@
 //! the soft coefficients lie within their bands. Water in supply pipes, running
 //! siphons and the drain line is counted against the sump for the low bound and
 //! for it in the high one, although the simulation leaves it out. Incidents of the
-//! scenario count as happening at their worst. Only what the air takes goes with
-//! time: the low bound counts it for the time of the run.
+//! scenario count as happening at their worst. Only what the air takes and sources bring goes
+//! with time: the bounds count the difference for the time of the run.
 
 use crate::assessment::SumpBounds;
 use crate::assessment::parts::Parts;
@@ -28,7 +28,7 @@ pub(super) struct Balance {
     pub(super) low_volume: f64,
     /// Water that comes to the sump at the high bound, nothing added `[m3]`.
     pub(super) high_volume: f64,
-    /// The same after the float valve has added all that it ever can `[m3]`.
+    /// The same after float valve and sources have added all that they ever can `[m3]`.
     pub(super) topped_up_volume: f64,
     /// Water that may have gone over the sump's overflow before the low bound `[m3]`.
     pub(super) lost: f64,
@@ -73,7 +73,9 @@ impl Balance {
 
         // What a float valve adds stands at the outlets of the beds, which then rise
         // higher and leave it more room: until nothing moves, else up to the overflow.
-        let mut added = 0.0;
+        // What sources bring beyond the air comes on top of it, for the time of the run.
+        let sourced = (-system.net_loss()).max(0.0) * parts.run.duration;
+        let mut added = sourced;
         let mut rounds = 0;
         let found = loop {
             let brimful = rounds == TOP_UP_ROUNDS;
@@ -94,7 +96,7 @@ impl Balance {
             let highest = highest_levels(parts, &start_levels, &sump_cap);
             let high_volume = most_in_sump + drained_back;
             let raw = at_start - taken(&|i| highest[i].level) - tank.rise - pipes;
-            let more = top_up(parts, high_volume - raw, high_volume);
+            let more = sourced + top_up(parts, high_volume - raw, high_volume);
             if brimful || more <= added {
                 break Extremes {
                     highest,
@@ -114,7 +116,7 @@ impl Balance {
         } = found;
         let full = parts.sump_volume(system.sump.overflow_level);
         let lost = (high_volume - full).max(0.0);
-        let evaporated = system.evaporation * parts.run.duration;
+        let evaporated = system.net_loss().max(0.0) * parts.run.duration;
         let low_volume = kept_up(parts, raw, raw - evaporated, high_volume - raw, lost);
         let dead = dead_levels(parts, at_start);
         let dead_volume = at_start - taken(&|i| dead[i]) - supply - tank.rise - evaporated;
@@ -176,7 +178,7 @@ fn top_up(parts: &Parts, swing: f64, high_volume: f64) -> f64 {
 /// than that and what every bed keeps at its lowest.
 fn kept_up(parts: &Parts, raw: f64, dried: f64, swing: f64, lost: f64) -> f64 {
     match &parts.system.top_off {
-        Some(valve) if valve.reservoir.is_none() && valve.flow > parts.system.evaporation => {
+        Some(valve) if valve.reservoir.is_none() && valve.flow > parts.system.net_loss() => {
             let open = parts.sump_volume(valve.level - FLOAT_TRAVEL);
             dried.max(raw.min(open - swing + lost))
         }

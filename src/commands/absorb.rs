@@ -65,8 +65,10 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
 
 /// What `run` makes of the whole scenario, where it has parts that are left out here.
 fn disturbed(system: &System, units: UnitSystem) -> Result<Option<Assessment>, Failure> {
-    let plain =
-        system.top_off.is_none() && system.evaporation <= 0.0 && system.incidents.is_empty();
+    let plain = system.top_off.is_none()
+        && system.evaporation <= 0.0
+        && system.sources.is_empty()
+        && system.incidents.is_empty();
     if plain {
         return Ok(None);
     }

@@ -1,7 +1,7 @@
 //! A gravel bed and the siphon that empties it.
 
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::Branch;
+use crate::model::{Branch, Side};
 
 /// One flood-and-drain bed.
 #[derive(Debug, Clone)]
@@ -22,6 +22,8 @@ pub struct Bed {
     pub inlet: Inlet,
     /// Water level at t = 0 `[m]`; `None`: its break level.
     pub start_level: Option<f64>,
+    /// Sides that a person can stand at; `None`: not told.
+    pub access: Option<Vec<Side>>,
     /// Automatic siphon.
     pub siphon: Siphon,
 }

@@ -22,6 +22,7 @@
 mod bed;
 mod builder;
 mod coefficients;
+mod garden;
 mod loop_parts;
 mod misfit;
 mod storage;
@@ -36,6 +37,7 @@ pub use bed::{
 pub use builder::{BedBuilder, BuildError, SystemBuilder};
 pub(crate) use builder::{USUAL_COVER, USUAL_WALL, usual_duration};
 pub use coefficients::{Band, Coefficient, CoefficientValues, Coefficients};
+pub use garden::{Dissolved, Fish, Side, Source, USUAL_HARVEST};
 pub use loop_parts::{
     Disturbance, FLOAT_TRAVEL, Incident, IncidentTime, Schedule, Settler, SettlerKind, Tank,
     TankFeed, TankOutlet, TopOff,

@@ -3,7 +3,10 @@
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
-use crate::model::{Bed, Coefficients, Incident, Pump, Settler, Supply, Tank, Thresholds, TopOff};
+use crate::model::{
+    Bed, Coefficients, Dissolved, Fish, Incident, Pump, Settler, Source, Supply, Tank, Thresholds,
+    TopOff,
+};
 
 /// A complete system, ready to simulate.
 #[derive(Debug, Clone)]
@@ -34,12 +37,30 @@ pub struct System {
     pub top_off: Option<TopOff>,
     /// Water lost to the air, all surfaces together `[m3/s]`.
     pub evaporation: f64,
+    /// Water that runs into the sump all the time.
+    pub sources: Vec<Source>,
+    /// What is dissolved in the water.
+    pub dissolved: Dissolved,
+    /// Fish in the tank, or in a sump that holds them.
+    pub fish: Option<Fish>,
     /// Incidents, in file order.
     pub incidents: Vec<Incident>,
     /// Soft coefficients with their bands.
     pub coefficients: Coefficients,
     /// Limits of the checks.
     pub thresholds: Thresholds,
+}
+
+impl System {
+    /// What all sources together bring `[m3/s]`.
+    pub fn sourced(&self) -> f64 {
+        self.sources.iter().map(|source| source.flow).sum()
+    }
+
+    /// What the air takes beyond what the sources bring `[m3/s]`; below 0 where they bring more.
+    pub fn net_loss(&self) -> f64 {
+        self.evaporation - self.sourced()
+    }
 }
 
 /// How long to simulate.

@@ -26,6 +26,11 @@ pub struct Thresholds {
     /// Depth of water that the fish need `[m]`; `None`: half the usual depth of the vessel
     /// they live in, common practice.
     pub tank_depth: Option<f64>,
+    /// How far an arm reaches over a bed from one side `[m]`; common practice, no source: 0.6
+    /// to 0.75 m.
+    pub reach: f64,
+    /// Most dissolved matter wanted in the water `[kg/m3]`; `None`: not checked.
+    pub dissolved: Option<f64>,
     /// Lowest crown pressure, absolute `[Pa]`.
     pub crown_pressure: f64,
     /// Bell water falling back after the break: warn above this rise `[m]`.
@@ -46,6 +51,8 @@ impl Default for Thresholds {
             sump_freeboard: 0.050,
             growing_height: None,
             tank_depth: None,
+            reach: 0.60,
+            dissolved: None,
             crown_pressure: 30_000.0,
             fall_back: 0.005,
         }

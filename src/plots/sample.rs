@@ -195,6 +195,7 @@ fn plain_system(wish: &Wish) -> System {
                     })
                 },
                 start_level: None,
+                access: None,
                 siphon: Siphon {
                     standpipe: Standpipe {
                         bore: 0.0266,
@@ -276,6 +277,9 @@ fn plain_system(wish: &Wish) -> System {
         settler: None,
         top_off: None,
         evaporation: 0.0,
+        sources: Vec::new(),
+        dissolved: Default::default(),
+        fish: None,
         incidents: Vec::new(),
         coefficients: Coefficients::default(),
         thresholds: Thresholds::default(),

@@ -101,6 +101,7 @@ fn bed(name: &str) -> Bed {
             anti_siphon_hole: None,
         }),
         start_level: None,
+        access: None,
         siphon: Siphon {
             standpipe: Standpipe {
                 bore: 0.0266,
@@ -175,6 +176,9 @@ fn system() -> System {
         settler: None,
         top_off: None,
         evaporation: 0.0,
+        sources: Vec::new(),
+        dissolved: Default::default(),
+        fish: None,
         incidents: Vec::new(),
         coefficients: Coefficients::default(),
         thresholds: Thresholds::default(),

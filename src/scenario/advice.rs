@@ -24,6 +24,10 @@ pub(super) fn allowed(value: &Value, system: UnitSystem) -> Option<String> {
             let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
             quoted.join(", ")
         }
+        Value::Words(words) => {
+            let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+            format!("any of {}", quoted.join(", "))
+        }
         Value::Flag => "true, false".to_owned(),
         Value::Text(_) | Value::Nominal | Value::Texts(_) | Value::Table(_) | Value::Tables(_) => {
             return None;

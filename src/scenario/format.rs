@@ -130,6 +130,8 @@ pub(super) enum Value {
     Flag,
     /// One of several words.
     Choice(Vec<&'static str>),
+    /// A list of such words.
+    Words(Vec<&'static str>),
     /// A number, or `[low, nominal, high]`, all between two values.
     Band(f64, f64),
     /// A list of quantities, at least so many.

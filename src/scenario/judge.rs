@@ -230,6 +230,24 @@ impl<'f> Judge<'_, 'f> {
         None
     }
 
+    /// A list of words; one named twice counts once.
+    pub fn words(&mut self, raw: &DeValue<'_>, words: &[&'static str]) -> Option<Content> {
+        let list = self.entries(raw, 0, "words")?;
+        let mut found = Vec::new();
+        let mut faulty = false;
+        for (i, item) in list.iter().enumerate() {
+            match self
+                .entry(i + 1, item.span())
+                .choice(item.get_ref(), words, None)
+            {
+                Some(Content::Word(word)) if !found.contains(&word) => found.push(word),
+                Some(_) => {}
+                None => faulty = true,
+            }
+        }
+        (!faulty).then_some(Content::Words(found))
+    }
+
     pub fn band(&mut self, raw: &DeValue<'_>, least: f64, most: f64) -> Option<Content> {
         let Some(list) = raw.as_array() else {
             return self

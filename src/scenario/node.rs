@@ -30,6 +30,7 @@ pub(super) enum Content {
     Number(f64),
     Flag(bool),
     Word(&'static str),
+    Words(Vec<&'static str>),
     Band(Band),
     List(Vec<f64>),
     Texts(Vec<String>),
@@ -130,6 +131,13 @@ impl Node {
     pub fn word(&self, key: &str) -> Option<&'static str> {
         match self.entry(key)?.content {
             Content::Word(word) => Some(word),
+            _ => None,
+        }
+    }
+
+    pub fn words(&self, key: &str) -> Option<&[&'static str]> {
+        match &self.entry(key)?.content {
+            Content::Words(words) => Some(words),
             _ => None,
         }
     }

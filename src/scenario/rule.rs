@@ -79,6 +79,8 @@ pub enum Rule {
     },
 
     // The rest.
+    #[error("there is no water for the fish")]
+    NoWaterForFish,
     #[error("nothing flows into the settler")]
     UnusedSettler,
     #[error("\"{}\" is no key of this file", plain(.key))]

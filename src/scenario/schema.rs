@@ -144,6 +144,7 @@ fn value(value: &Value) -> Json {
         }
         Value::Flag => json!({ "type": "boolean" }),
         Value::Choice(words) => json!({ "enum": words }),
+        Value::Words(words) => list(json!({ "enum": words }), 0),
         Value::Band(least, most) => json!({ "anyOf": [
             number(*least, *most),
             { "type": "array", "items": number(*least, *most), "minItems": 3, "maxItems": 3 },

@@ -205,6 +205,7 @@ fn value_of(
             None => judge.wrong_kind(raw, "true or false"),
         },
         Value::Choice(words) => judge.choice(raw, words, None),
+        Value::Words(words) => judge.words(raw, words),
         Value::Band(least, most) => judge.band(raw, *least, *most),
         Value::Texts(longest) => judge.texts(raw, *longest),
         Value::List(bounds, fewest) => judge.list(raw, bounds, *fewest),

@@ -50,8 +50,9 @@ impl<const B: usize> Layout<B> {
     pub(super) const PIPES: usize = Self::AFTER_BEDS + 4;
     /// Water that the float valve has added `[m3]`.
     pub(super) const ADDED: usize = Self::AFTER_BEDS + 5;
-    /// Water lost to the air `[m3]`.
-    pub(super) const EVAPORATED: usize = Self::AFTER_BEDS + 6;
+    /// Water lost to the air beyond what the sources brought `[m3]`; negative where they
+    /// brought more.
+    pub(super) const NET_LOST: usize = Self::AFTER_BEDS + 6;
     /// Water that has gone into the fish tank `[m3]`.
     pub(super) const TANK_IN: usize = Self::AFTER_BEDS + 7;
     /// Water that has gone over the fish tank's wall `[m3]`.
@@ -89,7 +90,8 @@ pub(super) struct Moment<const B: usize> {
     pub(super) tank_net: f64,
     /// Flow through the float valve.
     pub(super) topped_up: f64,
-    pub(super) evaporation: f64,
+    /// What the air takes beyond what the sources bring; negative where they bring more.
+    pub(super) net_loss: f64,
     /// Water in the supply pipes `[m3]`.
     pub(super) pipes: f64,
     /// Water the float valve has added `[m3]`.
@@ -120,7 +122,7 @@ impl<const B: usize> Moment<B> {
             tank_out: 0.0,
             tank_net: 0.0,
             topped_up: 0.0,
-            evaporation: 0.0,
+            net_loss: 0.0,
             pipes: 0.0,
             added: 0.0,
             pump_share: 1.0,
@@ -165,7 +167,8 @@ pub(super) struct Plant {
     /// Water that they hold when full `[m3]`.
     pub(super) pipes_full: f64,
     pub(super) feed: Feed,
-    evaporation: f64,
+    /// What the air takes beyond what the sources bring `[m3/s]`.
+    net_loss: f64,
     gravels: Vec<Option<Gravel>>,
     outlets: Vec<f64>,
 }
@@ -229,7 +232,7 @@ impl Plant {
             top_off: system.top_off.clone(),
             pipes_full: pieces.iter().map(|piece| piece.volume).sum(),
             pieces,
-            evaporation: system.evaporation,
+            net_loss: system.net_loss(),
             feed,
         }
     }
@@ -297,9 +300,9 @@ impl Plant {
         self.gravels[i].is_some()
     }
 
-    /// Whether there is anything for the air to take.
+    /// Whether the air takes more than the sources bring.
     pub(super) fn evaporates(&self) -> bool {
-        self.evaporation > 0.0
+        self.net_loss > 0.0
     }
 
     /// Sump level that `volume` `[m3]` stands at `[m]`.
@@ -392,12 +395,12 @@ impl Plant {
             net -= now.pump_flow;
         }
         now.topped_up = self.topped_up(modes.float, now.sump_level);
-        now.evaporation = if modes.sump_empty {
+        now.net_loss = if modes.sump_empty && self.evaporates() {
             0.0
         } else {
-            self.evaporation
+            self.net_loss
         };
-        net += now.topped_up - now.evaporation;
+        net += now.topped_up - now.net_loss;
         now.sump_net = net;
         now.sump_spill = if modes.held.sump {
             over_wall(now.sump_level, self.overflow_level) * net.max(0.0)
@@ -543,7 +546,7 @@ impl Plant {
             0.0
         };
         dy[Layout::<B>::ADDED] = now.topped_up;
-        dy[Layout::<B>::EVAPORATED] = now.evaporation;
+        dy[Layout::<B>::NET_LOST] = now.net_loss;
         let tank_spill = match &self.tank {
             Some(tank) if modes.held.tank => {
                 over_wall(now.tank_level, tank.law.rim) * now.tank_net.max(0.0)

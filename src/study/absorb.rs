@@ -200,12 +200,13 @@ pub struct NearestRun {
     pub level: f64,
 }
 
-/// The system without float valve, losses to the air and incidents: what beds and pipes
+/// The system without float valve, sources, losses to the air and incidents: what beds and pipes
 /// do to the sump by themselves.
 pub fn undisturbed(system: &System) -> System {
     System {
         top_off: None,
         evaporation: 0.0,
+        sources: Vec::new(),
         incidents: Vec::new(),
         ..system.clone()
     }

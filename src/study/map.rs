@@ -365,11 +365,13 @@ fn alone(system: &System, bed: &Bed, found: &BedWindow) -> System {
         || system.pump.schedule.is_some()
         || system.top_off.is_some()
         || system.tank.is_some()
-        || system.evaporation > 0.0;
+        || system.evaporation > 0.0
+        || !system.sources.is_empty();
     base.pump.schedule = None;
     base.top_off = None;
     base.tank = None;
     base.evaporation = 0.0;
+    base.sources.clear();
     base.incidents.clear();
     if system.beds.len() > 1 || system.tank.is_some() {
         let inflow = running_inflow(system, &found.today);

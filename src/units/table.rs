@@ -33,11 +33,17 @@ pub enum Quantity {
     Pressure,
     /// Price of electrical energy, currency of the owner `[1/kWh]`.
     EnergyPrice,
+    /// Mass `[kg]`.
+    Mass,
+    /// Mass in a time, as of feed `[kg/s]`.
+    MassFlow,
+    /// Dissolved matter in a volume of water `[kg/m3]`.
+    Concentration,
 }
 
 impl Quantity {
     /// All of them.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 14] = [
         Self::Length,
         Self::Area,
         Self::Volume,
@@ -49,6 +55,9 @@ impl Quantity {
         Self::Speed,
         Self::Pressure,
         Self::EnergyPrice,
+        Self::Mass,
+        Self::MassFlow,
+        Self::Concentration,
     ];
 
     /// The name with its article, as in "that is a length".
@@ -65,6 +74,9 @@ impl Quantity {
             Self::Speed => "a speed",
             Self::Pressure => "a pressure",
             Self::EnergyPrice => "a price of energy",
+            Self::Mass => "a mass",
+            Self::MassFlow => "a mass in a time",
+            Self::Concentration => "a concentration",
         }
     }
 
@@ -82,6 +94,9 @@ impl Quantity {
             Self::Speed => &["m/s", "ft/s"],
             Self::Pressure => &["bar", "kPa", "psi"],
             Self::EnergyPrice => &["EUR/kWh", "USD/kWh"],
+            Self::Mass => &["g", "kg", "oz", "lb"],
+            Self::MassFlow => &["g/day", "kg/day", "oz/day"],
+            Self::Concentration => &["mg/L", "ppm", "gpg"],
         }
     }
 
@@ -99,6 +114,9 @@ impl Quantity {
             Self::Speed => r#""0.3 m/s" or "1 ft/s""#,
             Self::Pressure => r#""0.3 bar", "30 kPa" or "4.4 psi""#,
             Self::EnergyPrice => r#""0.30 EUR/kWh""#,
+            Self::Mass => r#""500 g", "0.5 kg" or "1.1 lb""#,
+            Self::MassFlow => r#""50 g/day" or "2 oz/day""#,
+            Self::Concentration => r#""250 mg/L", "250 ppm" or "15 gpg""#,
         }
     }
 
@@ -136,6 +154,12 @@ impl Quantity {
             Self::Speed => (1.0, "m/s"),
             Self::Pressure => (1e-5, "bar"),
             Self::EnergyPrice => (1.0, "per kWh"),
+            Self::Mass if us => (1.0 / 0.453_592_37, "lb"),
+            Self::Mass if size < 1.0 => (1e3, "g"),
+            Self::Mass => (1.0, "kg"),
+            Self::MassFlow if us => (86_400.0 / 0.028_349_523_125, "oz/day"),
+            Self::MassFlow => (86_400e3, "g/day"),
+            Self::Concentration => (1e3, "mg/L"),
         };
         format!(
             "{} {unit}",
@@ -226,7 +250,8 @@ const fn row(
 }
 
 use Quantity::{
-    Area, EnergyPrice, Flow, Length, Power, Pressure, Slope, Speed, Temperature, Time, Volume,
+    Area, Concentration, EnergyPrice, Flow, Length, Mass, MassFlow, Power, Pressure, Slope, Speed,
+    Temperature, Time, Volume,
 };
 
 const ROWS: &[Row] = &[
@@ -345,6 +370,15 @@ const ROWS: &[Row] = &[
     row(Flow, "gal/min", 3_785_411_784.0, 6e13, &["gpm"]),
     row(Flow, "gal/h", 3_785_411_784.0, 3.6e15, &["gph"]),
     row(Flow, "gal/day", 3_785_411_784.0, 8.64e16, &["gpd"]),
+    row(Mass, "mg", 1.0, 1e6, &["milligram", "milligrams"]),
+    row(Mass, "g", 1.0, 1e3, &["gram", "grams"]),
+    row(Mass, "kg", 1.0, 1.0, &["kilogram", "kilograms"]),
+    row(Mass, "oz", 45_359_237.0, 16e8, &["ounce", "ounces"]),
+    row(Mass, "lb", 45_359_237.0, 1e8, &["lbs", "pound", "pounds"]),
+    // In water a part in a million is taken as a milligram in a litre.
+    row(Concentration, "ppm", 1.0, 1e3, &[]),
+    // A grain is 1/7000 lb: in a US gallon, as hardness is given.
+    row(Concentration, "gpg", 17.118_061_045_270_94, 1e3, &[]),
 ];
 
 /// The names of a quantity's simple units, as printed.
@@ -367,6 +401,8 @@ pub const fn quotient_of(quantity: Quantity) -> Option<(Quantity, Quantity)> {
         Flow => Some((Volume, Time)),
         Speed => Some((Length, Time)),
         Slope => Some((Length, Length)),
+        MassFlow => Some((Mass, Time)),
+        Concentration => Some((Mass, Volume)),
         _ => None,
     }
 }

@@ -33,6 +33,7 @@ pub fn bed(name: &str, floor: f64, drop: f64, inlet: Inlet) -> Bed {
         guard: None,
         inlet,
         start_level: None,
+        access: None,
         siphon: Siphon {
             standpipe: Standpipe {
                 bore: 0.0266,
@@ -108,6 +109,9 @@ pub fn system(beds: Vec<Bed>, flow: f64, duration: Duration) -> System {
         settler: None,
         top_off: None,
         evaporation: 0.0,
+        sources: Vec::new(),
+        dissolved: Default::default(),
+        fish: None,
         incidents: Vec::new(),
         coefficients: Coefficients::default(),
         thresholds: Thresholds::default(),

@@ -13,6 +13,7 @@ mod circular;
 mod doc_comments;
 mod draining;
 mod evaporation;
+mod fish_water;
 mod friction;
 mod minor_losses;
 mod packed_bed;

@@ -59,7 +59,7 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
             spills.join(", ")
         ));
     }
-    if parts.system.evaporation > 0.0 {
+    if parts.system.net_loss() > 0.0 {
         because.push_str(&format!(
             " What the air takes in {} is counted.",
             units.time(parts.run.duration)

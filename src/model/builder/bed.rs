@@ -217,6 +217,7 @@ impl BedBuilder {
             guard: self.guard,
             inlet,
             start_level: self.start_level,
+            access: None,
             siphon: Siphon {
                 standpipe: Standpipe {
                     bore,

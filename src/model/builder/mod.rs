@@ -14,7 +14,7 @@ use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::{OutOfRange, Water};
 use crate::model::{
-    Band, Coefficient, Coefficients, DrainLine, Duration, Incident, Misfit, Pump, PumpSource,
+    Band, Coefficient, Coefficients, Dissolved, DrainLine, Duration, Incident, Misfit, Pump, PumpSource,
     Settler, Sump, Supply, System, Tank, Thresholds, TopOff,
 };
 
@@ -318,6 +318,9 @@ impl SystemBuilder {
             settler: self.settler,
             top_off: self.top_off,
             evaporation: self.evaporation,
+            sources: Vec::new(),
+            dissolved: Dissolved::default(),
+            fish: None,
             incidents: self.incidents,
             coefficients: self.coefficients,
             thresholds: self.thresholds,

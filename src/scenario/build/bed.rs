@@ -2,9 +2,9 @@
 
 use super::super::fault::Faults;
 use super::super::node::{At, Node};
-use super::{Surroundings, label, optional, refuse, siphon, vessels};
+use super::{Surroundings, garden, label, optional, refuse, siphon, vessels};
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Bed, Guard, Inlet, Media, Misfit, Rules, Siphon, within};
+use crate::model::{Bed, Guard, Inlet, Media, Misfit, Rules, Side, Siphon, within};
 use crate::units::table::Quantity;
 
 /// A bed before its inlet is settled; that depends on the other beds.
@@ -16,6 +16,7 @@ pub(super) struct BedInWaiting {
     media: Media,
     guard: Option<Guard>,
     start_level: Option<f64>,
+    access: Option<Vec<Side>>,
     siphon: Siphon,
 }
 
@@ -30,6 +31,7 @@ impl BedInWaiting {
             guard: self.guard,
             inlet,
             start_level: self.start_level,
+            access: self.access,
             siphon: self.siphon,
         }
     }
@@ -71,6 +73,7 @@ pub(super) fn bed(
         media: media?,
         guard: guard?,
         start_level: start?,
+        access: garden::access(node)?,
         siphon: siphon?,
     })
 }

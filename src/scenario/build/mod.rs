@@ -4,6 +4,7 @@
 //! part do not hide those of another; `None` means that a fault has been reported.
 
 mod bed;
+mod garden;
 mod inlets;
 mod pipes;
 mod pump;
@@ -74,6 +75,7 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
         (None, true) => None,
         (None, false) => Some(usual_duration(beds.len())),
     };
+    let fish = optional(root, "fish", |node| garden::fish(node, root, faults));
     let incidents = rest::incidents(root, duration, faults);
     line_is_used(root, faults);
 
@@ -111,6 +113,9 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
             Some(losses) => losses.number_or("evaporation", 0.0)?,
             None => 0.0,
         },
+        sources: garden::sources(root)?,
+        dissolved: garden::dissolved(root)?,
+        fish: fish?,
         incidents: incidents?,
         coefficients,
         thresholds,

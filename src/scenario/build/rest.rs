@@ -40,6 +40,8 @@ pub(super) fn thresholds(node: Option<&Node>, faults: &mut Faults<'_>) -> Thresh
         sump_freeboard: value("sump-freeboard", usual.sump_freeboard),
         growing_height: node.number("growing-height"),
         tank_depth: node.number("tank-depth"),
+        reach: value("reach", usual.reach),
+        dissolved: node.number("dissolved"),
         crown_pressure: value("crown-pressure", usual.crown_pressure),
         fall_back: value("fall-back", usual.fall_back),
     };

@@ -17,6 +17,7 @@ pub(super) fn bed() -> Table {
             Key::new("guard", Value::Table(guard()), r#"{ diameter = "110 mm", slot-area = "60 cm2" }"#, "column that keeps the media off the bell"),
             Key::new("inlet", Value::Table(inlet()), r#"{ flow = "6 L/min" }"#, "where its water comes from"),
             Key::new("start-level", elevation(), r#""0.98 m""#, "elevation of its water at the start").default("its break level"),
+            super::garden::access(),
             Key::new("standpipe", Value::Table(standpipe()), "a table", "the pipe that stands in the bed").required(),
             Key::new("bell", Value::Table(bell()), "a table", "the capped pipe over the standpipe").required(),
             Key::new("drain", Value::Table(drain()), "a table", "the siphon's pipe below the bed").required(),

@@ -169,6 +169,20 @@ pub(super) fn checks() -> Table {
             )
             .default("half the usual depth"),
             Key::new(
+                "reach",
+                length(0.1, 2.0),
+                r#""0.6 m""#,
+                "how far an arm reaches over a bed from one side",
+            )
+            .default("0.6 m"),
+            Key::new(
+                "dissolved",
+                super::garden::concentration(0.0, 50.0),
+                r#""500 mg/L""#,
+                "most dissolved matter wanted in the water after a season",
+            )
+            .default("not checked"),
+            Key::new(
                 "crown-pressure",
                 pressure,
                 r#""0.3 bar""#,

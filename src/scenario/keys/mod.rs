@@ -1,6 +1,7 @@
 //! The tables and keys of a scenario.
 
 mod bed;
+mod garden;
 mod loop_parts;
 mod pipes;
 mod pump;
@@ -112,6 +113,18 @@ fn root() -> Table {
                 "water lost to the air",
             ),
             Key::new(
+                "source",
+                Value::Tables(garden::source()),
+                "a table",
+                "water that runs into the sump all the time, one table each",
+            ),
+            Key::new(
+                "fish",
+                Value::Table(garden::fish()),
+                "a table",
+                "the fish",
+            ),
+            Key::new(
                 "event",
                 Value::Tables(loop_parts::event()),
                 "a table",
@@ -145,6 +158,8 @@ fn water() -> Table {
                 "temperature of the water",
             )
             .default("20 degC"),
+            garden::dissolved("what is dissolved in the water that the system is filled with, hardness or other")
+                .default("as in the top-off"),
         ],
     )
 }

@@ -270,6 +270,8 @@ pub(super) fn top_off() -> Table {
                 "water it can draw on",
             )
             .default("mains, without end"),
+            super::garden::dissolved("what is dissolved in its water, hardness or other")
+                .default("as in the water the system is filled with"),
         ],
     )
 }

@@ -94,7 +94,7 @@ impl<const B: usize> Observer<B> {
             TopOffOutcome {
                 added,
                 added_per_day: self.top_off.per_day(t, added),
-                evaporated: y[Layout::<B>::EVAPORATED],
+                evaporated: y[Layout::<B>::NET_LOST] + system.sourced() * t,
                 gained,
                 most_gained_per_cycle: self.top_off.most_per_cycle,
                 reservoir_spent: self.top_off.spent,

@@ -340,11 +340,12 @@ fn ledger<const B: usize, const N: usize>(y: &SVector<f64, N>, beds: usize) -> f
     let lost = (0..beds).map(|i| y[Layout::<B>::bed_spill(i)]).sum::<f64>()
         + y[Layout::<B>::SUMP_SPILL]
         + y[Layout::<B>::TANK_SPILL]
-        + y[Layout::<B>::EVAPORATED];
+        + y[Layout::<B>::NET_LOST];
     held + lost - y[Layout::<B>::ADDED]
 }
 
-/// Water that the system has gained through the float valve, net of the air `[m3]`.
+/// Water that the system has gained through the float valve, net of what the air took
+/// beyond the sources `[m3]`.
 fn gained<const B: usize, const N: usize>(y: &SVector<f64, N>) -> f64 {
-    y[Layout::<B>::ADDED] - y[Layout::<B>::EVAPORATED]
+    y[Layout::<B>::ADDED] - y[Layout::<B>::NET_LOST].max(0.0)
 }
