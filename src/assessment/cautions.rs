@@ -41,8 +41,10 @@ pub(super) fn all(facts: &Facts) -> Vec<String> {
             .to_owned(),
     );
     list.push(
-        "Materials: use food-grade containers and gravel that does not fizz in vinegar; \
-         solvent-cement vapour is harmful and burns, so glue pipes in the open."
+        "Materials: use food-grade containers and gravel that does not fizz in vinegar: put many \
+         pieces from all over the heap into it for 20 minutes and look for streams of fine bubbles; \
+         limestone or shells among them harden the water for years; solvent-cement vapour is \
+         harmful and burns, so glue pipes in the open."
             .to_owned(),
     );
     if system.tank.is_some() || system.sump.holds_fish {

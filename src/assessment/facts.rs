@@ -1,6 +1,7 @@
 //! Everything the checks and notes look at, gathered once.
 
 use crate::assessment::bounds::Balance;
+use crate::assessment::garden::Garden;
 use crate::assessment::parts::Parts;
 use crate::assessment::window::Judgement;
 use crate::model::System;
@@ -13,6 +14,7 @@ pub(super) struct Facts<'a> {
     /// One per bed, in file order.
     pub(super) beds: Vec<Judgement>,
     pub(super) balance: Balance,
+    pub(super) garden: Garden,
 }
 
 impl<'a> Facts<'a> {
@@ -23,6 +25,7 @@ impl<'a> Facts<'a> {
             .collect();
         let balance = Balance::new(&parts);
         Self {
+            garden: Garden::new(&parts, &balance),
             parts,
             beds,
             balance,

@@ -23,6 +23,7 @@ mod bounds;
 mod cautions;
 mod checks;
 mod facts;
+mod garden;
 mod levers;
 mod most_inflow;
 mod notes;
@@ -33,6 +34,7 @@ mod volumes;
 mod window;
 
 pub use checks::level_allowance;
+pub use garden::{ArmReach, FishFigures, Garden, GravelOrder, Room, WaterBudget, WaterFigures};
 pub use verdict::{Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict};
 pub use volumes::{BedReach, SumpVolumes, sump_volumes};
 
@@ -60,5 +62,6 @@ pub fn assess(system: &System, run: &Run, units: UnitSystem) -> Assessment {
         notes: notes::all(&facts),
         cautions: cautions::all(&facts),
         checks,
+        garden: facts.garden,
     }
 }

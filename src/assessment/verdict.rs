@@ -1,5 +1,6 @@
 //! The shapes of a verdict.
 
+use crate::assessment::garden::Garden;
 use crate::model::Band;
 
 /// A verdict that can admit doubt: published limits span a factor of two.
@@ -39,6 +40,8 @@ pub struct Assessment {
     pub cautions: Vec<String>,
     /// Remarks that are neither: cross-checks, what is estimated or unknown.
     pub notes: Vec<String>,
+    /// Fish, dissolved matter, reach and gravel.
+    pub garden: Garden,
 }
 
 /// Start and break of one siphon.
@@ -110,6 +113,16 @@ pub enum CheckId {
     FloorLoad,
     /// Pressure under the cap.
     CrownPressure,
+    /// Fish in their water (informs or warns).
+    FishDensity,
+    /// Feed against what the beds take (informs or warns).
+    FishFeed,
+    /// Time until the water is low in oxygen after a stop (informs or warns).
+    FishOxygen,
+    /// Dissolved matter after a season (informs or warns).
+    Dissolved,
+    /// Reach over a bed (informs or warns).
+    Reach,
 }
 
 impl CheckId {
@@ -133,6 +146,11 @@ impl CheckId {
             Self::Settler => "settler",
             Self::FloorLoad => "floor-load",
             Self::CrownPressure => "crown-pressure",
+            Self::FishDensity => "fish-density",
+            Self::FishFeed => "fish-feed",
+            Self::FishOxygen => "fish-oxygen",
+            Self::Dissolved => "dissolved",
+            Self::Reach => "reach",
         }
     }
 }
@@ -156,6 +174,12 @@ pub enum CheckUnit {
     MetrePerSecond,
     /// Dimensionless.
     Ratio,
+    /// Kilogram of fish per cubic metre of water.
+    Stocking,
+    /// Kilogram of feed per square metre and second.
+    AreaFeed,
+    /// Kilogram of dissolved matter per cubic metre.
+    Dissolved,
 }
 
 impl CheckUnit {
@@ -170,6 +194,8 @@ impl CheckUnit {
             Self::PerHour => "1/h",
             Self::MetrePerSecond => "m/s",
             Self::Ratio => "1",
+            Self::Stocking | Self::Dissolved => "kg/m3",
+            Self::AreaFeed => "kg/(m2 s)",
         }
     }
 }
@@ -204,7 +230,12 @@ impl Check {
     pub fn informs(&self) -> bool {
         self.status == Status::Pass
             && match self.id {
-                CheckId::FloorLoad => true,
+                CheckId::FloorLoad
+                | CheckId::FishDensity
+                | CheckId::FishFeed
+                | CheckId::FishOxygen
+                | CheckId::Dissolved
+                | CheckId::Reach => true,
                 CheckId::Settler => self.limit.is_infinite(),
                 _ => false,
             }

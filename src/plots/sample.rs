@@ -314,5 +314,6 @@ pub(super) fn assessment(system: &System, run: &Run) -> Assessment {
         checks: Vec::new(),
         cautions: Vec::new(),
         notes: Vec::new(),
+        garden: Default::default(),
     }
 }

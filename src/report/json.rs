@@ -8,6 +8,7 @@ use serde::{Serialize, Serializer};
 use crate::assessment::{BedVerdict, Check, Status};
 use crate::model::{Band, Bed};
 use crate::report::Report;
+use crate::report::garden::GardenPart;
 use crate::report::json_loop::LoopPart;
 use crate::report::second_opinion::OpinionPart;
 use crate::report::words::{regime_key, spread_of, verdict_key};
@@ -56,6 +57,8 @@ struct Document<'a> {
     drain_line: Option<LinePart<'a>>,
     #[serde(flatten)]
     whole_loop: LoopPart<'a>,
+    #[serde(flatten)]
+    garden: GardenPart<'a>,
     coincidences: Vec<CoincidencePart<'a>>,
     water_at_start_m3: Number,
     water_balance_residual_m3: Number,
@@ -237,6 +240,7 @@ impl<'a> Document<'a> {
             },
             drain_line: run.line.as_ref().map(|line| line_part(line, name)),
             whole_loop: LoopPart::new(report),
+            garden: GardenPart::new(report),
             coincidences: run
                 .coincidences
                 .iter()

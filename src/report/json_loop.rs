@@ -15,7 +15,16 @@ pub(super) struct LoopPart<'a> {
     tank: Option<TankPart>,
     top_off: Option<TopOffPart>,
     evaporation_m3_day: Number,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    sources: Vec<SourcePart<'a>>,
     incidents: Vec<IncidentPart<'a>>,
+}
+
+#[derive(Serialize)]
+struct SourcePart<'a> {
+    name: &'a str,
+    flow_m3_day: Number,
+    dissolved_kg_m3: Option<Number>,
 }
 
 #[derive(Serialize)]
@@ -78,6 +87,15 @@ impl<'a> LoopPart<'a> {
             top_off: valve
                 .map(|(valve, found)| top_off_part(valve.level, found, run.sump.overflowed)),
             evaporation_m3_day: Number(86_400.0 * system.evaporation),
+            sources: system
+                .sources
+                .iter()
+                .map(|source| SourcePart {
+                    name: &source.name,
+                    flow_m3_day: Number(86_400.0 * source.flow),
+                    dissolved_kg_m3: source.dissolved.map(Number),
+                })
+                .collect(),
             incidents: run
                 .incidents
                 .iter()

@@ -10,6 +10,7 @@ mod absorb_text;
 mod cut;
 mod elevations;
 mod fit;
+mod garden;
 mod json;
 mod json_loop;
 #[cfg(feature = "cli")]

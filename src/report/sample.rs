@@ -389,5 +389,6 @@ fn assessment() -> Assessment {
         ],
         cautions: vec!["Mains near water: fit residual-current protection; local codes and licensed practice decide.".to_owned()],
         notes: vec!["The loss from gravel to guard is taken as zero: no grain size is given.".to_owned()],
+        garden: Default::default(),
     }
 }

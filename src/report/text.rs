@@ -2,6 +2,7 @@
 
 use crate::assessment::{Check, Status};
 use crate::report::Report;
+use crate::report::garden::garden_sections;
 use crate::report::rows::{Row, balance, bed_rows, line_rows, pump_rows, sump_rows};
 use crate::report::second_opinion::opinion_rows;
 use crate::report::whole_loop::loop_sections;
@@ -60,7 +61,7 @@ impl Report<'_> {
             page.heading("Drain line");
             page.rows(&line_rows(self, line));
         }
-        for section in loop_sections(self) {
+        for section in loop_sections(self).into_iter().chain(garden_sections(self)) {
             page.heading(section.title);
             page.rows(&section.rows);
         }

@@ -174,6 +174,14 @@ fn water_rows(report: &Report) -> Vec<Row> {
         let day = units.volume(report.system.evaporation * DAY);
         rows.push(row("Lost to the air", format!("{day} a day")));
     }
+    for source in &report.system.sources {
+        let text = format!(
+            "{} a day from {}",
+            units.volume(DAY * source.flow),
+            plain(&source.name)
+        );
+        rows.push(row("Source", text));
+    }
     if let (Some(valve), Some(found)) = (&report.system.top_off, &report.run.top_off) {
         let level = units.elevation(valve.level);
         let should = wanted_valve_level(report).map_or_else(String::new, |most| {

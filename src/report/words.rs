@@ -232,6 +232,9 @@ pub(super) fn check_figure(value: f64, unit: CheckUnit, units: UnitSystem) -> St
         CheckUnit::PerHour => units.per_hour(value),
         CheckUnit::MetrePerSecond => units.surface_loading(value),
         CheckUnit::Ratio => units.percent(value),
+        CheckUnit::Stocking => units.stocking(value),
+        CheckUnit::AreaFeed => units.area_feed(value),
+        CheckUnit::Dissolved => units.dissolved(value),
     }
 }
 

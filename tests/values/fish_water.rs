@@ -64,7 +64,10 @@ fn rules_of_stocking_and_feeding_are_the_published_ones() {
     };
     let leafy_and_fruiting = held("feed a day a bed area takes");
     near(&LEAFY_FEED.map(|q| q * DAY * 1e3), &leafy_and_fruiting[0]);
-    near(&FRUITING_FEED.map(|q| q * DAY * 1e3), &leafy_and_fruiting[1]);
+    near(
+        &FRUITING_FEED.map(|q| q * DAY * 1e3),
+        &leafy_and_fruiting[1],
+    );
     near(&FISH_USE.map(|q| q * 3600.0 * 1e6), &held("oxygen use")[0]);
     near(&[BEGINNERS_DENSITY], &held("fish density")[0]);
     let [least, _, most] = FEED_SHARE.map(|q| q * DAY * 100.0);

@@ -6,7 +6,7 @@ use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::vessel::VesselShape;
 
 /// Density of gravel grains `[kg/m3]`; quartz and granite, from memory.
-const GRAIN_DENSITY: f64 = 2650.0;
+pub(in crate::assessment) const GRAIN_DENSITY: f64 = 2650.0;
 /// What dwelling floors are commonly designed for at most `[N/m2]`; from memory of building codes.
 const DWELLING_FLOOR: f64 = 1900.0;
 /// The same at least `[N/m2]`.

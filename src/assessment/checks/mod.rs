@@ -5,6 +5,7 @@ mod cycle;
 mod drain;
 mod fall;
 mod floor;
+mod garden;
 mod levels;
 mod settler;
 mod siphon;
@@ -14,7 +15,7 @@ mod tank_fall;
 mod tank_level;
 mod top_off;
 
-pub(super) use floor::heaviest;
+pub(super) use floor::{GRAIN_DENSITY, heaviest};
 pub use levels::level_allowance;
 pub(super) use settler::settler_size;
 
@@ -50,6 +51,7 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     list.extend(tank_level::tank_level(facts));
     list.extend(tank::turnover(facts));
     list.extend(settler::settler(facts));
+    list.extend(garden::all(facts));
     list.sort_by_key(|check| check.id);
     list
 }

@@ -14,8 +14,8 @@ use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::{OutOfRange, Water};
 use crate::model::{
-    Band, Coefficient, Coefficients, Dissolved, DrainLine, Duration, Incident, Misfit, Pump, PumpSource,
-    Settler, Sump, Supply, System, Tank, Thresholds, TopOff,
+    Band, Coefficient, Coefficients, Dissolved, DrainLine, Duration, Incident, Misfit, Pump,
+    PumpSource, Settler, Sump, Supply, System, Tank, Thresholds, TopOff,
 };
 
 /// Wall of a pipe whose outside diameter is not given `[m]`; common practice, no source.

@@ -46,14 +46,14 @@ pub(super) fn source() -> Table {
     Table::new(
         "Water that runs into the sump all the time: condensate, filtered water, a slow tap.",
         vec![
-            Key::new("name", Value::Text(40), r#""condensate""#, "a name of its own").required(),
             Key::new(
-                "flow",
-                flow(0.0, 200.0),
-                r#""3 gal/day""#,
-                "its mean flow",
+                "name",
+                Value::Text(40),
+                r#""condensate""#,
+                "a name of its own",
             )
             .required(),
+            Key::new("flow", flow(0.0, 200.0), r#""3 gal/day""#, "its mean flow").required(),
             dissolved("what is dissolved in it").default("not told"),
         ],
     )
@@ -61,12 +61,7 @@ pub(super) fn source() -> Table {
 
 /// The key `dissolved`.
 pub(super) fn dissolved(help: &'static str) -> Key {
-    Key::new(
-        "dissolved",
-        concentration(0.0, 50.0),
-        r#""250 mg/L""#,
-        help,
-    )
+    Key::new("dissolved", concentration(0.0, 50.0), r#""250 mg/L""#, help)
 }
 
 /// The key `access` of a bed.

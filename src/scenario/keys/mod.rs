@@ -118,12 +118,7 @@ fn root() -> Table {
                 "a table",
                 "water that runs into the sump all the time, one table each",
             ),
-            Key::new(
-                "fish",
-                Value::Table(garden::fish()),
-                "a table",
-                "the fish",
-            ),
+            Key::new("fish", Value::Table(garden::fish()), "a table", "the fish"),
             Key::new(
                 "event",
                 Value::Tables(loop_parts::event()),
@@ -158,8 +153,10 @@ fn water() -> Table {
                 "temperature of the water",
             )
             .default("20 degC"),
-            garden::dissolved("what is dissolved in the water that the system is filled with, hardness or other")
-                .default("as in the top-off"),
+            garden::dissolved(
+                "what is dissolved in the water that the system is filled with, hardness or other",
+            )
+            .default("as in the top-off"),
         ],
     )
 }

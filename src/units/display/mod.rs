@@ -366,7 +366,10 @@ impl UnitSystem {
     pub fn bulk(self, cubic_metres: f64) -> String {
         match self {
             Self::Metric => with_unit(significant(cubic_metres, 2), "m3"),
-            Self::Us => with_unit(significant(cubic_metres / (27.0 * FOOT * FOOT * FOOT), 2), "yd3"),
+            Self::Us => with_unit(
+                significant(cubic_metres / (27.0 * FOOT * FOOT * FOOT), 2),
+                "yd3",
+            ),
         }
     }
 

@@ -1,0 +1,38 @@
+//! Gravel to order.
+
+use crate::assessment::checks::GRAIN_DENSITY;
+use crate::model::{Bed, System};
+use std::f64::consts::FRAC_PI_4;
+
+/// Gravel of all beds as it lies there.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct GravelOrder {
+    /// Volume, voids included `[m3]`.
+    pub volume: f64,
+    /// Mass when dry `[kg]`.
+    pub mass: f64,
+}
+
+/// Gravel of all beds, the column around each siphon left out.
+pub(super) fn order(system: &System) -> GravelOrder {
+    let mut sum = GravelOrder::default();
+    for bed in &system.beds {
+        let volume = bed.shape.volume(bed.media.depth) - column(bed);
+        sum.volume += volume;
+        sum.mass += volume * (1.0 - bed.media.void) * GRAIN_DENSITY;
+    }
+    sum
+}
+
+/// Volume in the gravel's depth that guard or bell keeps free of it `[m3]`.
+fn column(bed: &Bed) -> f64 {
+    let bell = &bed.siphon.bell;
+    let (across, height) = match &bed.guard {
+        Some(guard) => (guard.diameter, bed.media.depth),
+        None => {
+            let top = bed.siphon.standpipe.lip + bell.clearance - bed.floor;
+            (bell.outside, top.min(bed.media.depth))
+        }
+    };
+    FRAC_PI_4 * across * across * height.max(0.0)
+}
