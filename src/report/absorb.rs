@@ -5,6 +5,7 @@
 use crate::assessment::{Assessment, CheckId, Status};
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::System;
+use crate::report::garden::until_low;
 use crate::report::words::plain;
 use crate::simulation::Run;
 use crate::study::absorb::{Absorb, FillRange, bed_swing, dry_level, freeboard_level, nearest_run};
@@ -254,6 +255,9 @@ impl AbsorbReport<'_> {
                     ends(all.level, all.spilled)
                 ),
             ));
+        }
+        if let Some(fish) = &self.assessment.garden.fish {
+            rows.push(("Fish", until_low(fish, units)));
         }
         let has = if self.system.pump.check_valve {
             "fitted"

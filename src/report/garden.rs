@@ -10,7 +10,7 @@ use crate::report::rows::{Row, row};
 use crate::report::whole_loop::Section;
 use crate::report::words::plain;
 use crate::units::UnitSystem;
-use crate::units::display::between;
+use crate::units::display::between_a_day;
 
 const DAY: f64 = 86_400.0;
 
@@ -49,7 +49,7 @@ pub(super) fn garden_sections(report: &Report) -> Vec<Section> {
 
 fn fish_rows(found: &FishFigures, fish: &Fish, units: UnitSystem) -> Vec<Row> {
     let each = units.mass(fish.mass);
-    let takes = |band: [f64; 2]| between(&units.feed(band[0]), "to", &units.feed(band[1]));
+    let takes = |band: [f64; 2]| between_a_day(&units.feed(band[0]), &units.feed(band[1]));
     let room = |leafy: f64, fruiting: f64, mass: f64| {
         format!("{leafy} to {fruiting} of {}", units.mass(mass))
     };
@@ -98,13 +98,20 @@ fn fish_rows(found: &FishFigures, fish: &Fish, units: UnitSystem) -> Vec<Row> {
 /// How long the fish have oxygen when pump or air stops.
 pub(super) fn until_low(found: &FishFigures, units: UnitSystem) -> String {
     format!(
-        "low in oxygen (3 mg/L) {} after pump or air stops, the {} at {}; at rest and from \
-         saturation after {} at most",
-        units.time(found.until_low[0]),
-        found.vessel,
-        units.volume(found.lowest_volume),
-        units.time(found.until_low[1])
+        "pump or air stops: low in oxygen (3 mg/L) after {}, at rest after {} at most; {} of water",
+        minutes(found.until_low[0], units),
+        minutes(found.until_low[1], units),
+        units.volume(found.lowest_volume)
     )
+}
+
+/// A time down to the minute, where it is that long: nothing here is known to the second.
+fn minutes(time: f64, units: UnitSystem) -> String {
+    units.time(if time > 600.0 {
+        60.0 * (time / 60.0).floor()
+    } else {
+        time
+    })
 }
 
 fn water_rows(found: &WaterFigures, units: UnitSystem) -> Vec<Row> {

@@ -9,6 +9,7 @@ mod energy;
 mod guard;
 mod incidents;
 mod push_back;
+mod source;
 mod straight_tube;
 mod supply;
 #[path = "../support/mod.rs"]

@@ -4,7 +4,7 @@ use ebbwright::hydraulics::valves::ValveKind;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{
     Band, Coefficient, Disturbance, DrainLosses, DrainTarget, Duration, IncidentTime, Inlet, Power,
-    PumpSource, SettlerKind, TankFeed, TankOutlet, Thresholds,
+    PumpSource, SettlerKind, Side, TankFeed, TankOutlet, Thresholds,
 };
 
 use super::reading::{close, system};
@@ -213,6 +213,30 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
     close(top_off.flow, 2.0 / 60_000.0);
     close(system.evaporation, 4e-3 / 86_400.0);
 
+    let gallon = 3.785_411_784e-3;
+    // 15 grains, of 7000 in a pound, in a US gallon.
+    close(
+        system.dissolved.top_off.unwrap(),
+        15.0 * 0.453_592_37 / 7000.0 / gallon,
+    );
+    close(system.dissolved.filled.unwrap(), 0.2);
+    let [condensate, tap] = &system.sources[..] else {
+        panic!("{:?}", system.sources)
+    };
+    assert_eq!(
+        (condensate.name.as_str(), condensate.dissolved),
+        ("condensate", Some(0.010))
+    );
+    close(condensate.flow, 3.0 * gallon / 86_400.0);
+    assert_eq!((tap.name.as_str(), tap.dissolved), ("slow tap", None));
+    let fish = system.fish.unwrap();
+    assert_eq!(fish.count, 20);
+    close(fish.mass, 0.2);
+    close(fish.feed.unwrap(), 2.0 * 0.453_592_37 / 16.0 / 86_400.0);
+    close(fish.harvest_mass, 0.453_592_37);
+    assert_eq!(bed.access, Some(vec![Side::Front, Side::Left]));
+    assert_eq!(system.beds[1].access, None);
+
     let incidents: Vec<_> = system.incidents.iter().map(|i| (i.at, i.what)).collect();
     assert_eq!(
         incidents,
@@ -247,6 +271,8 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
         sump_freeboard: 0.040,
         growing_height: Some(0.8),
         tank_depth: Some(0.3),
+        reach: 0.7,
+        dissolved: Some(0.5),
         crown_pressure: 40_000.0,
         fall_back: 0.006,
     };

@@ -60,7 +60,10 @@ fn each_part_of_the_starters_that_is_commented_out_can_be_taken_in() {
                     fault.kind,
                     FaultKind::SeveralOf { .. }
                         | FaultKind::Rule(
-                            Rule::NoInlet | Rule::NoSupply | Rule::JunctionWithoutLine
+                            Rule::NoInlet
+                                | Rule::NoSupply
+                                | Rule::JunctionWithoutLine
+                                | Rule::NoWaterForFish
                         )
                 );
                 assert!(

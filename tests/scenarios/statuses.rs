@@ -7,7 +7,7 @@ use ebbwright::simulation::{Sampling, resolve_worst, simulate};
 use ebbwright::units::UnitSystem;
 use std::collections::BTreeMap;
 
-const CHECKS: [CheckId; 17] = [
+const CHECKS: [CheckId; 22] = [
     CheckId::DryLayer,
     CheckId::Rim,
     CheckId::Starts,
@@ -25,10 +25,17 @@ const CHECKS: [CheckId; 17] = [
     CheckId::Settler,
     CheckId::FloorLoad,
     CheckId::CrownPressure,
+    CheckId::FishDensity,
+    CheckId::FishFeed,
+    CheckId::FishOxygen,
+    CheckId::Dissolved,
+    CheckId::Reach,
 ];
 
+const HUSBANDRY: &str = "informs or warns: husbandry advice decides";
+
 /// Statuses that a check has not got, and why.
-const NEVER: [(CheckId, Status, &str); 5] = [
+const NEVER: [(CheckId, Status, &str); 10] = [
     (
         CheckId::Period,
         Status::Fail,
@@ -46,6 +53,11 @@ const NEVER: [(CheckId, Status, &str); 5] = [
     ),
     (CheckId::FloorLoad, Status::Warn, "information only"),
     (CheckId::FloorLoad, Status::Fail, "information only"),
+    (CheckId::FishDensity, Status::Fail, HUSBANDRY),
+    (CheckId::FishFeed, Status::Fail, HUSBANDRY),
+    (CheckId::FishOxygen, Status::Fail, HUSBANDRY),
+    (CheckId::Dissolved, Status::Fail, HUSBANDRY),
+    (CheckId::Reach, Status::Fail, HUSBANDRY),
 ];
 
 #[test]

@@ -11,6 +11,7 @@ mod causes;
 #[path = "../support/extras.rs"]
 mod extras;
 mod fixes;
+mod garden;
 mod loop_checks;
 mod mend;
 mod pauses;

@@ -7,6 +7,7 @@ use crate::assessment::garden::{ArmReach, FishFigures, SEASON, WEEK, WaterBudget
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::hydraulics::oxygen::{BEGINNERS_DENSITY, FRUITING_FEED, LEAFY_FEED};
 use crate::model::Fish;
+use crate::units::display::between_a_day;
 
 /// Time with oxygen wanted after a stop `[s]`; common practice, no source: time to notice and act.
 const TIME_TO_ACT: f64 = 3600.0;
@@ -108,15 +109,16 @@ fn feed(facts: &Facts, found: &FishFigures, fish: &Fish) -> Check {
         margin: limit - value,
         unit: CheckUnit::AreaFeed,
         because: format!(
-            "{} of feed{origin} for {} of beds are {}; leafy greens take {} to {}, fruiting plants \
-             {} to {}.{more}",
+            "{} of feed{origin} for {} of beds are {}; leafy greens take {}, fruiting plants \
+             {}.{more}",
             units.feed(found.feed),
             units.area(found.bed_area),
             units.area_feed(value),
-            units.area_feed(LEAFY_FEED[0]),
-            units.area_feed(LEAFY_FEED[1]),
-            units.area_feed(FRUITING_FEED[0]),
-            units.area_feed(limit)
+            between_a_day(
+                &units.area_feed(LEAFY_FEED[0]),
+                &units.area_feed(LEAFY_FEED[1])
+            ),
+            between_a_day(&units.area_feed(FRUITING_FEED[0]), &units.area_feed(limit))
         ),
         first_fix: fix(status, || {
             format!(

@@ -3,6 +3,7 @@
 //! Heights and the width of every vessel, pipe and siphon share one scale; only
 //! the distances between vessels are drawn shorter or longer than they are.
 
+mod access;
 mod bed;
 mod detail;
 mod pipes;
@@ -110,12 +111,15 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     );
     let tallest = bed_labels.iter().map(Vec::len).max().unwrap_or(0);
     let plan = Plan::new(system, columns, column_height(tallest));
-    let remarks = [format!(
+    let mut remarks = vec![format!(
         "{}. To scale: every height and every vessel, pipe and siphon, seen from its narrow end; \
          distances between them and the course of pipes are not. Water is drawn at its highest and \
          its lowest in the run.",
         system.title
     )];
+    if access::any(system) {
+        remarks.push(access::REMARK.to_owned());
+    }
     let top = title_height(&remarks) + 6.0;
     let row_height = plan.height() + GROUND;
     let spot = tank::spot(system, run, &plan, columns.1, units);
@@ -142,6 +146,9 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     views.extend(own_row);
     for view in &views {
         room(&mut sheet, system, view, units);
+    }
+    for place in plan.places() {
+        access::draw(&mut sheet, system, place, &views[place.row]);
     }
     // Water and gravel first, then pipes over them, then walls and labels.
     sump::draw(&mut sheet, system, run, &plan, &views[0]);

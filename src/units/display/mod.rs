@@ -401,6 +401,19 @@ pub fn between(low: &str, word: &str, high: &str) -> String {
     }
 }
 
+/// `40 to 50 g/m2 a day`: the same for two figures by the day.
+///
+/// ```
+/// use ebbwright::units::display::between_a_day;
+/// assert_eq!(between_a_day("48 g a day", "60 g a day"), "48 to 60 g a day");
+/// ```
+pub fn between_a_day(low: &str, high: &str) -> String {
+    match (low.strip_suffix(" a day"), high.strip_suffix(" a day")) {
+        (Some(low), Some(high)) => format!("{} a day", between(low, "to", high)),
+        _ => between(low, "to", high),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::UnitSystem::{Metric, Us};
@@ -536,6 +549,12 @@ mod tests {
                     units.energy(value),
                     units.percent(value),
                     units.per_hour(value),
+                    units.mass(value),
+                    units.feed(value),
+                    units.area_feed(value),
+                    units.stocking(value),
+                    units.dissolved(value),
+                    units.bulk(value),
                 ] {
                     assert_eq!(text, "not known");
                 }
