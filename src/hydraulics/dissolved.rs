@@ -50,7 +50,7 @@ pub fn before_exchange(fresh: f64, rise: f64, share: f64) -> f64 {
 }
 
 /// The share `[-]` to exchange each time that holds it at `limit` `[kg/m3]`; `None` where
-/// none does. The inverse of [`before_exchange`].
+/// none does. The inverse of [`before_exchange`]. Valid for a rise not below 0.
 pub fn exchange_for(limit: f64, fresh: f64, rise: f64) -> Option<f64> {
     let share = rise / (limit - fresh);
     (limit > fresh && share <= 1.0).then_some(share.max(0.0))

@@ -71,7 +71,7 @@ impl FishFigures {
     /// Most fish of mass `each` `[kg]` that keep at least `time` `[s]` of oxygen, reckoned
     /// as the shorter of the two times is.
     pub fn most_for(&self, time: f64, each: f64) -> f64 {
-        (self.mass / each * self.until_low[0] / time).floor()
+        whole(self.mass / each * self.until_low[0] / time)
     }
 }
 
@@ -87,9 +87,9 @@ pub(super) fn figures(parts: &Parts, balance: &Balance) -> Option<FishFigures> {
     let until = |from: f64, rate: f64| time_to(from, LOW_OXYGEN, lowest_volume, mass, rate);
     let room = |each: f64| {
         let share = feed / mass;
-        let by_feed = |taken: f64| (taken * bed_area / (share * each)).floor();
+        let by_feed = |taken: f64| whole(taken * bed_area / (share * each));
         Room {
-            density: (BEGINNERS_DENSITY * volume / each).floor(),
+            density: whole(BEGINNERS_DENSITY * volume / each),
             leafy: by_feed(LEAFY_FEED[0]),
             fruiting: by_feed(FRUITING_FEED[0]),
         }
@@ -114,6 +114,11 @@ pub(super) fn figures(parts: &Parts, balance: &Balance) -> Option<FishFigures> {
         start_with: room(fish.mass),
         end_with: room(fish.harvest_mass),
     })
+}
+
+/// Whole fish; twelve that rounding makes a hair less are twelve.
+fn whole(fish: f64) -> f64 {
+    (fish * (1.0 + 1e-9)).floor()
 }
 
 /// Mass of all when each has grown to be taken out `[kg]`.
