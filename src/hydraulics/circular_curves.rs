@@ -11,9 +11,12 @@ use crate::numerics::hermite::HermiteGrid;
 const TOLERANCE: f64 = 1e-10;
 /// Roots of flow over full flow between which uniform depth is tabulated; thinner films are
 /// solved for.
-const UNIFORM: (f64, f64) = (0.03, 1.0);
+const UNIFORM: (f64, f64) = (0.01, 1.0);
 /// Roots of `Q / (g D^5)^0.5` between which critical depth is tabulated.
-const CRITICAL: (f64, f64) = (0.03, 1.1);
+const CRITICAL: (f64, f64) = (0.01, 1.1);
+/// `Q / (g D^5)^0.5` above which critical depth is over half the bore: there `Q^2 = g A^3 / T`
+/// with A = pi D^2/8 and T = D, `(pi/8)^1.5 = 0.24609`.
+const HALF_FULL: f64 = 0.2461;
 
 /// `y/D` by the root of flow over full flow.
 static UNIFORM_DEPTH: LazyLock<Option<HermiteGrid>> = LazyLock::new(|| {
@@ -45,7 +48,7 @@ static CRITICAL_DEPTH: LazyLock<Option<HermiteGrid>> = LazyLock::new(|| {
 /// Depth of uniform flow `[m]` in a circle of diameter `d` `[m]` whose full flow by Manning is
 /// `full` `[m3/s]`, at flow `q` `[m3/s]`; at most `d`.
 ///
-/// [`circular::normal_depth`] from a table, within 1e-10 of the diameter; valid as that.
+/// [`circular::normal_depth`] from a table, within 1e-10 of the diameter. Valid for any flow.
 pub fn uniform_depth(d: f64, full: f64, q: f64) -> f64 {
     if q <= 0.0 {
         return 0.0;
@@ -67,7 +70,7 @@ pub fn uniform_depth(d: f64, full: f64, q: f64) -> f64 {
 
 /// Critical depth `[m]` of flow `q` `[m3/s]` in a circle of diameter `d` `[m]`.
 ///
-/// [`circular::critical_depth`] from a table, within 1e-10 of the diameter; valid as that.
+/// [`circular::critical_depth`] from a table, within 1e-10 of the diameter. Valid for any flow.
 pub fn critical_depth(d: f64, q: f64) -> f64 {
     if q <= 0.0 {
         return 0.0;
@@ -76,6 +79,18 @@ pub fn critical_depth(d: f64, q: f64) -> f64 {
     match CRITICAL_DEPTH.as_ref() {
         Some(table) if table.covers(s) => d * table.value(0, s),
         _ => circular::critical_depth(d, q),
+    }
+}
+
+/// Depth `[m]` at which flow `q` `[m3/s]` leaves a pipe of diameter `d` `[m]` part full into
+/// the air: the critical depth, at most half the bore.
+///
+/// Valid for any flow. The half bore keeps a full pipe's grade at its centre (derived here).
+pub fn depth_at_outfall(d: f64, q: f64) -> f64 {
+    if q > HALF_FULL * GRAVITY.sqrt() * d * d * d.sqrt() {
+        0.5 * d
+    } else {
+        critical_depth(d, q).min(0.5 * d)
     }
 }
 

@@ -73,7 +73,7 @@ impl Section {
 /// circle under pressure.
 ///
 /// `D^3/24 (3 sin p - sin^3 p - 3 p cos p)` with `cos p = 1 - 2 y/D`: exact geometry, zero when
-/// dry; digits are lost below a thousandth of the diameter.
+/// dry. Valid for any depth; digits are lost below a thousandth of the diameter.
 pub fn first_moment(d: f64, y: f64) -> f64 {
     Section::new(d, y).moment
 }
@@ -81,7 +81,7 @@ pub fn first_moment(d: f64, y: f64) -> f64 {
 /// Momentum and pressure of flow `q` `[m3/s]` at depth `y` `[m]`, above 0, in a circle of diameter
 /// `d` `[m]`, over `rho g` `[m3]`: `M = A y_c + Q^2 / (g A)`.
 ///
-/// Exact for evenly spread velocity; at or above the crown the pipe is full and `y` is its
+/// Valid, and exact, for evenly spread velocity; at or above the crown the pipe is full and `y` is its
 /// grade. Chow, Open-Channel Hydraulics (1959), ch. 3 (from memory).
 pub fn specific_force(d: f64, y: f64, q: f64) -> f64 {
     Section::new(d, y).force(q)
@@ -99,7 +99,7 @@ pub fn specific_force(d: f64, y: f64, q: f64) -> f64 {
 /// `2 (V_d^2 - V_u^2) / 2g`. A lateral too small to hold the pipe up lets fast flow through: from
 /// the depth downstream to the critical one the rise goes with `1 - (Q_u/Q_d)^16`, a convention of
 /// this project that keeps the grade continuous and rising. Zero where the flow divides.
-/// Derived here; no level difference between lateral and pipe.
+/// Derived here. Valid for flows of 0 or more and no level difference between lateral and pipe.
 pub fn square_entry_rise(d: f64, y: f64, down: f64, up: f64) -> f64 {
     let up = up.max(0.0);
     if down <= up {

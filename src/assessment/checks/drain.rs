@@ -129,8 +129,8 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
         "more than it carries by gravity".to_owned()
     } else {
         format!(
-            "{} of its bore deep at most just above the drain of {} ({} with every entry along the \
-             flow, {} with every entry square to it)",
+            "{} of its bore deep at most just above the drain of {} ({} to {} within the bands of its \
+             roughness and of how the drains enter, along the flow or square to it)",
             units.percent(outcome.fill.nominal),
             parts.name(outcome.fullest_bed),
             units.percent(outcome.fill.low),

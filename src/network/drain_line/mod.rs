@@ -3,7 +3,7 @@
 mod settle;
 
 use crate::hydraulics::circular::{CAPACITY_RATIO, full_flow};
-use crate::hydraulics::circular_curves::{critical_depth, uniform_depth};
+use crate::hydraulics::circular_curves::{depth_at_outfall, uniform_depth};
 use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::friction::friction_number;
 use crate::hydraulics::junction::square_entry_rise;
@@ -188,7 +188,7 @@ impl DrainLineLaw {
     /// flow stands deeper, the crown when the line runs full.
     fn outlet_grade(&self, q: f64, sump_level: f64) -> f64 {
         let pipe = &self.lowest;
-        let brink = critical_depth(pipe.bore, q).min(0.5 * pipe.bore);
+        let brink = depth_at_outfall(pipe.bore, q);
         let depth = uniform_depth(pipe.bore, pipe.full, q).max(brink);
         let velocity = q / pipe.area;
         (self.line.outlet + depth).max(sump_level)
