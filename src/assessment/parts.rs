@@ -129,14 +129,17 @@ impl<'a> Parts<'a> {
     }
 
     /// Sump level when bed `i` comes to its break level `[m]`: the highest of the
-    /// run's breaks, and the run's highest level where it never completed a cycle.
+    /// run's breaks, and the run's highest level where it never completed a cycle. What the
+    /// sump rises to while the power is cut counts for neither: nothing comes in then
+    /// against which a siphon could fail to break.
     pub(super) fn sump_level_at_break(&self, i: usize) -> f64 {
         self.run.beds[i]
             .cycles
             .iter()
+            .filter(|cycle| !self.cut(cycle))
             .map(|cycle| cycle.sump_level)
             .reduce(f64::max)
-            .unwrap_or(self.run.sump.level.max)
+            .unwrap_or(self.run.sump.highest_powered)
     }
 
     /// Level that the outlet of bed `i` looks at when this siphon, `law`, comes
@@ -196,14 +199,16 @@ impl<'a> Parts<'a> {
         mean(&|cycle| !self.cut(cycle)).or_else(|| mean(&|_| true))
     }
 
-    /// Whether an incident stopped or started the pump during `cycle`.
+    /// Whether the pump was without power during any of `cycle`.
     fn cut(&self, cycle: &Cycle) -> bool {
-        let during = cycle.began..cycle.began + cycle.period();
-        let mut events = self.run.events.iter();
-        events.any(|event| {
-            matches!(event.kind, EventKind::PumpStopped | EventKind::PumpStarted)
-                && during.contains(&event.time)
-        })
+        let end = cycle.began + cycle.period();
+        let switched =
+            |kind: EventKind| matches!(kind, EventKind::PumpStopped | EventKind::PumpStarted);
+        let events = self.run.events.iter();
+        let mut switches = events.filter(|event| switched(event.kind) && event.time < end);
+        switches
+            .next_back()
+            .is_some_and(|last| last.kind == EventKind::PumpStopped || last.time >= cycle.began)
     }
 
     /// The bed's name in quotes.

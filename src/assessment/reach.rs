@@ -182,7 +182,8 @@ fn is_blocked(parts: &Parts, i: usize) -> bool {
 /// at the level the bed begins with if that is higher, or at which its gravel lets
 /// the siphon run at last, and while it lasts lip
 /// flow stays above 0.8 of the start flow. Over a piece of the Froude band the
-/// head is taken at its upper and flow and time at its lower end.
+/// head is taken at its upper and flow and time at its lower end. What comes in meanwhile
+/// is filled in as volume: a drum that closes at its top has no surface there to divide by.
 fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
     let bed = &parts.beds()[i];
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
@@ -191,7 +192,7 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
     let per_froude = FRAC_PI_4 * pipe.bore * pipe.bore * (GRAVITY * pipe.bore).sqrt();
     let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
     let inflow = parts.greatest_inflow(i);
-    let area = least_area(parts, i);
+    let storage = &parts.storages[i];
     let begins = start.max(highest_left(parts, i));
     let at = |k: u32| {
         let share = f64::from(k) / f64::from(FROUDE_PIECES);
@@ -204,22 +205,17 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
             if carried <= 0.0 {
                 return f64::INFINITY;
             }
-            let rise = (inflow - PRIMING_HOLD * slow).max(0.0) * crown / carried / area;
+            let gain = (inflow - PRIMING_HOLD * slow).max(0.0) * crown / carried;
             let begun = parts.at_edge(i, zero_head + parts.highest_head(i, fast), fast);
-            begun.max(begins) + rise
+            let begun = begun.max(begins);
+            let primed = storage.volume(begun) + gain;
+            if begun < bed.rim && primed < storage.volume(bed.rim) {
+                storage.level(primed).max(begun)
+            } else {
+                f64::INFINITY
+            }
         })
         .fold(f64::NEG_INFINITY, f64::max)
-}
-
-/// Least water surface of bed `i` between its lip and its rim `[m2]`.
-fn least_area(parts: &Parts, i: usize) -> f64 {
-    const POINTS: u32 = 32;
-    let bed = &parts.beds()[i];
-    let (low, high) = (bed.siphon.standpipe.lip, bed.rim);
-    (0..=POINTS)
-        .map(|k| low + (high - low) * f64::from(k) / f64::from(POINTS))
-        .map(|level| parts.storages[i].area(level))
-        .fold(f64::INFINITY, f64::min)
 }
 
 /// Level at which the worst full siphon of bed `i` passes all of `inflow` `[m]`;

@@ -258,6 +258,7 @@ fn run() -> Run {
                 min: 0.312,
                 max: 0.498,
             },
+            highest_powered: 0.498,
             ran_dry: 0.0,
             overflowed: 0.0,
         },

@@ -2,7 +2,7 @@
 
 use crate::model::{CoefficientValues, Duration, System};
 use crate::numerics::integrate::{Ended, Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
-use crate::simulation::follow::{Lists, TOGETHER};
+use crate::simulation::follow::{Lists, TOGETHER, has_fired};
 use crate::simulation::hang::Switches;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::{Observer, STANDING_RATE};
@@ -398,9 +398,9 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         let stop = |end: &StepEnd<N, Moment<B>>| {
             let mut fired = false;
             for (watch, armed) in watches.iter().zip(ahead.iter_mut()) {
-                let positive = watch.value(&self.plant, &end.sight) > 0.0;
-                fired |= *armed && !positive;
-                *armed |= positive;
+                let value = watch.value(&self.plant, &end.sight);
+                fired |= has_fired(*armed, value);
+                *armed |= value > 0.0;
             }
             let t = clock.time(end.t);
             if !stop_when_standing || t - since < STANDING_TIME - STILL {

@@ -13,6 +13,9 @@ use crate::simulation::watch::{Reads, Watch};
 const EVENT_WIDTH: f64 = 1e-9;
 /// Events closer than this happen together `[s]`.
 pub(super) const TOGETHER: f64 = 1e-6;
+/// A watch that was never seen positive has fired once it stands this far under zero, in
+/// its own unit: it began there by rounding, and its rate began at nought.
+const OVERDUE: f64 = 1e-9;
 
 /// A point at which a trajectory was looked at, `t` as its clock reads.
 #[derive(Clone, Copy)]
@@ -86,14 +89,15 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 // stopped there: only turns make it worth looking again.
                 if turned || step + 1 == trajectory.ends.len() {
                     let armed = if turned { &*armed } else { &*ahead };
-                    let value = |k: &usize| watches[*k].value(&self.plant, &here.now);
-                    fired.extend((0..watches.len()).filter(|k| armed[*k] && value(k) <= 0.0));
+                    let value = |k: usize| watches[k].value(&self.plant, &here.now);
+                    fired.extend((0..watches.len()).filter(|&k| has_fired(armed[k], value(k))));
                 }
                 if turned {
                     arm(&self.plant, watches, armed, &here.now);
                 }
                 if !fired.is_empty() {
-                    let watches = fired.iter().map(|&k| watches[k]);
+                    let late = if turned { &*armed } else { &*ahead };
+                    let watches = fired.iter().map(|&k| (watches[k], !late[k]));
                     let (t, events) = self.locate(clock, trajectory, step, watches, before.t, here);
                     let since = clock.time(before.t);
                     self.here.t = clock.time(t);
@@ -161,22 +165,24 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         turns.sort_by(|a, b| a.t.total_cmp(&b.t));
     }
 
-    /// Finds when the fired watches fell to zero between `from` and `to`; returns the
-    /// time just past the first and all that fall together, in order of precedence.
+    /// Finds when the fired watches fell to zero between `from` and `to`, or, where one of
+    /// them is late, to [`OVERDUE`] under it; returns the time just past the first and all
+    /// that fall together, in order of precedence.
     fn locate(
         &self,
         clock: Clock,
         trajectory: &Trajectory<N, Moment<B>>,
         step: usize,
-        fired: impl Iterator<Item = Watch>,
+        fired: impl Iterator<Item = (Watch, bool)>,
         from: f64,
         to: &Sight<B>,
     ) -> (f64, Vec<Watch>) {
         let mut scratch = to.now;
         let width = clock.width(EVENT_WIDTH);
         let mut times: Vec<(f64, Watch)> = fired
-            .map(|watch| {
+            .map(|(watch, late)| {
                 let plant = &self.plant;
+                let slack = if late { OVERDUE } else { 0.0 };
                 // Most watches look at a level or two; the others need every flow.
                 let free = match watch.reads() {
                     Reads::Sump => Some(None),
@@ -190,14 +196,14 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                         let value = |t: f64| {
                             let bed = bed.as_ref().map(|(i, volume)| (*i, volume(t)));
                             plant.glance(sump(t), bed, &mut scratch);
-                            watch.value(plant, &scratch)
+                            watch.value(plant, &scratch) + slack
                         };
                         past_zero(value, from, to.t, width)
                     }
                     None => {
                         let value = |t: f64| {
                             let now = plant.moment(&trajectory.state(step, t), &self.modes);
-                            watch.value(plant, &now)
+                            watch.value(plant, &now) + slack
                         };
                         past_zero(value, from, to.t, width)
                     }
@@ -229,11 +235,16 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             .filter(|(_, armed)| !**armed)
             .filter(|(watch, _)| {
                 let value = watch.value(&self.plant, &self.here.sight);
-                value < -1e-9 || watch.value(&self.plant, &soon) < value
+                value < -OVERDUE || watch.value(&self.plant, &soon) < value
             })
             .map(|(watch, _)| *watch)
             .collect()
     }
+}
+
+/// Whether a watch with this value has fired.
+pub(super) fn has_fired(armed: bool, value: f64) -> bool {
+    value <= if armed { 0.0 } else { -OVERDUE }
 }
 
 /// Arms every watch that is positive at `now`.

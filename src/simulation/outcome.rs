@@ -196,6 +196,9 @@ impl Cycle {
 pub struct SumpOutcome {
     /// Level over the whole run, elevation `[m]`.
     pub level: Spread,
+    /// Highest level while the pump had power, its timer's pauses counted; without any power
+    /// the whole run's `[m]`.
+    pub highest_powered: f64,
     /// Time during which the pump drew air `[s]`.
     pub ran_dry: f64,
     /// Water over its overflow `[m3]`.

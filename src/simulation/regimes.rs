@@ -11,7 +11,7 @@ pub(super) struct ModeSpan {
     pub(super) idle: bool,
     pub(super) from: f64,
     pub(super) to: f64,
-    /// What it was coming to when the pump stopped.
+    /// What it was coming to when the pump stopped or the run ended.
     pub(super) cut_short: Option<Regime>,
     /// Since when the level has stood, if it does at the end of the stretch.
     pub(super) still_since: Option<f64>,

@@ -131,6 +131,11 @@ fn no_run_leaves_the_bounds_of_the_sump() {
 }
 
 #[test]
+fn no_run_leaves_the_bounds_of_a_bed() {
+    holds(Property::BedBounds);
+}
+
+#[test]
 fn no_run_leaves_the_bounds_of_the_tank() {
     holds(Property::TankBounds);
 }
@@ -153,6 +158,34 @@ fn no_regime_contradicts_the_figures() {
 #[test]
 fn the_verdict_fits_checks_and_figures() {
     holds(Property::Verdict);
+}
+
+#[test]
+fn a_power_cut_does_not_change_how_siphons_start_and_break() {
+    holds(Property::PowerCut);
+}
+
+/// What random systems found once, kept as files.
+#[test]
+fn what_was_found_once_stays_mended() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/odd/found");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    files.sort();
+    assert!(!files.is_empty());
+    let broken: Vec<String> = files
+        .par_iter()
+        .flat_map_iter(|path| {
+            let found = judge(&std::fs::read_to_string(path).unwrap());
+            let name = path.file_name().unwrap().to_string_lossy().into_owned();
+            found
+                .into_iter()
+                .map(move |(property, text)| format!("{name}: {property:?}: {text}"))
+        })
+        .collect();
+    assert!(broken.is_empty(), "{}", broken.join("\n"));
 }
 
 /// Lists every fault with its scenario: `cargo test --test odd -- --ignored --nocapture`.

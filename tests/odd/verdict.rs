@@ -1,4 +1,4 @@
-//! The verdict fits checks and figures, and a power cut does not change how siphons break.
+//! The verdict fits checks and figures, and a power cut does not change how siphons start and break.
 
 use crate::properties::{Faults, Property};
 use crate::trial::Trial;
@@ -113,21 +113,23 @@ pub fn outlives_a_power_cut(trial: &Trial, found: &mut Faults) {
             ));
         }
     };
-    let breaks = |assessment: &Assessment| -> Vec<(String, Status)> {
-        let checks = assessment
-            .checks
-            .iter()
-            .filter(|check| check.id == CheckId::Breaks);
-        checks
-            .map(|check| (check.subject.clone(), check.status))
-            .collect()
-    };
-    for ((bed, without), (_, with)) in breaks(&before).into_iter().zip(breaks(&after)) {
-        if with != without {
-            found.push((
-                Property::PowerCut,
-                format!("{bed} breaks: {without:?}, with a power cut at {end:.1} s {with:?}"),
-            ));
+    for id in [CheckId::Starts, CheckId::Breaks] {
+        let judged = |assessment: &Assessment| -> Vec<(String, Status)> {
+            let checks = assessment.checks.iter().filter(|check| check.id == id);
+            checks
+                .map(|check| (check.subject.clone(), check.status))
+                .collect()
+        };
+        for ((bed, without), (_, with)) in judged(&before).into_iter().zip(judged(&after)) {
+            if with != without {
+                found.push((
+                    Property::PowerCut,
+                    format!(
+                        "{bed} {}: {without:?}, with a power cut at {end:.1} s {with:?}",
+                        id.key()
+                    ),
+                ));
+            }
         }
     }
 }

@@ -67,6 +67,7 @@ impl<const B: usize> Observer<B> {
         ended: RunEnd,
     ) -> Run {
         self.thinning.flush(&mut self.recording);
+        self.cut_short(plant, &plant.moment(y, modes));
         let n = plant.laws.len();
         let residual = ledger::<B, N>(y, n) - self.water_at_start;
         let pumped = y[Layout::<B>::PUMPED];
@@ -112,6 +113,10 @@ impl<const B: usize> Observer<B> {
             beds,
             sump: SumpOutcome {
                 level: self.sump.spread(y[Layout::<B>::SUMP_LEVEL] / t),
+                highest_powered: self
+                    .sump_powered
+                    .range()
+                    .map_or(self.sump.max, |range| range.1),
                 ran_dry: self.ran_dry,
                 overflowed: y[Layout::<B>::SUMP_SPILL],
             },

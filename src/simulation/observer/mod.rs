@@ -22,6 +22,8 @@ const MOST_WITHIN: f64 = 16.0;
 /// Slower than this a level counts as standing: 0.1 mm in 10 min `[m/s]`.
 pub(super) const STANDING_RATE: f64 = 1e-4 / 600.0;
 
+/// Share of an inflow that counts as much as that inflow.
+const AS_MUCH: f64 = 0.99;
 /// A fish tank that sends on this share of what it gets has filled up.
 const PASSED_ON: f64 = 0.99;
 
@@ -35,6 +37,8 @@ pub(super) struct Observer<const B: usize> {
     beds: Vec<BedTrack>,
     floors: Vec<f64>,
     sump: Extremes,
+    /// Its level while the pump had power.
+    sump_powered: Extremes,
     pump_flow: Extremes,
     pump_head: Extremes,
     pump_ran: f64,
@@ -74,6 +78,7 @@ impl<const B: usize> Observer<B> {
             beds: vec![BedTrack::new(); n],
             floors: system.beds.iter().map(|bed| bed.floor).collect(),
             sump: Extremes::NONE,
+            sump_powered: Extremes::NONE,
             pump_flow: Extremes::NONE,
             pump_head: Extremes::NONE,
             pump_ran: 0.0,
@@ -113,6 +118,9 @@ impl<const B: usize> Observer<B> {
             self.surcharged += passed;
         }
         self.sump.see(now.sump_level);
+        if modes.pump.powered {
+            self.sump_powered.see(now.sump_level);
+        }
         for incident in &mut self.incidents {
             incident.lowest = incident.lowest.min(now.sump_level);
             incident.highest = incident.highest.max(now.sump_level);
@@ -281,8 +289,10 @@ impl<const B: usize> Observer<B> {
         }
     }
 
-    /// Takes in what siphons that run full come to with what they got before the pump stopped.
-    fn cut_short(&mut self, plant: &Plant, now: &Moment<B>) {
+    /// Takes in what siphons that run full come to with what they got before the pump stopped
+    /// or the run ended. One that has broken against as much will do so again: what shares its
+    /// line may hold it up for a moment.
+    pub(super) fn cut_short(&mut self, plant: &Plant, now: &Moment<B>) {
         for (i, bed) in self.beds.iter_mut().enumerate() {
             let Some(span) = bed.spans.last_mut() else {
                 continue;
@@ -292,6 +302,12 @@ impl<const B: usize> Observer<B> {
                 continue;
             }
             let (law, inflow) = (&plant.laws[i], now.inflow[i]);
+            if bed
+                .most_at_break
+                .is_some_and(|most| most >= AS_MUCH * inflow)
+            {
+                continue;
+            }
             span.cut_short = if inflow >= law.stall_flow(now.tail[i]) {
                 Some(Regime::Stalls)
             } else if inflow > law.run_on_flow(now.tail[i]) {
