@@ -166,12 +166,12 @@ impl<'a> Parts<'a> {
         settled_tails(line, self.sump_level_at_break(i), &outlets, &demand)[i]
     }
 
-    /// What bed `j` drains without end `[m3/s]`; nothing if it cycles.
+    /// What bed `j` drains without end while there is power `[m3/s]`; nothing if it cycles.
     pub(super) fn endless_flow(&self, j: usize) -> f64 {
         let outcome = &self.run.beds[j];
-        match outcome.regime {
+        match outcome.regime_powered {
             Regime::Cycles | Regime::NeverFills | Regime::Unfinished => 0.0,
-            _ => outcome.inflow.mean,
+            _ => outcome.mean_inflow_powered,
         }
     }
 

@@ -103,11 +103,12 @@ impl Judgement {
         }
         let mut will_break = breaks(at_break.flow, breaks_below);
         // The run has seen more than one moment and one tail: it may contradict a "will".
-        let dribbles_anyway = outcome.regime == Regime::Dribbles
+        let dribbles_anyway = outcome.regime_powered == Regime::Dribbles
             && will_start == Verdict::Will
             && parts.run.sump.ran_dry == 0.0;
-        let starts_anyway = outcome.regime == Regime::Cycles && will_start == Verdict::WillNot;
-        match outcome.regime {
+        let starts_anyway =
+            outcome.regime_powered == Regime::Cycles && will_start == Verdict::WillNot;
+        match outcome.regime_powered {
             Regime::Dribbles if dribbles_anyway => will_start = Verdict::Uncertain,
             Regime::Cycles if starts_anyway => will_start = Verdict::Uncertain,
             Regime::RunsOn | Regime::Stalls => will_break = at_best_uncertain(will_break),

@@ -202,6 +202,8 @@ fn cycle(began: f64, fill: f64) -> Cycle {
 fn outcome(regime: Regime) -> BedOutcome {
     BedOutcome {
         regime,
+        regime_powered: regime,
+        mean_inflow_powered: 9.8 * L_PER_MIN,
         tends_to: regime,
         regimes: vec![RegimeSpan {
             from: 0.0,

@@ -111,6 +111,10 @@ pub struct RegimeSpan {
 pub struct BedOutcome {
     /// Nominal regime at the end of the run.
     pub regime: Regime,
+    /// Regime when the power was cut for good; `regime` where it was not.
+    pub regime_powered: Regime,
+    /// Mean inflow from the first break on, up to then `[m3/s]`.
+    pub mean_inflow_powered: f64,
     /// What it comes to as far as can be told: `regime`, but for a bed without a complete
     /// cycle, which cycles if it has been over its lip and else never fills.
     pub tends_to: Regime,

@@ -54,7 +54,7 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     let dry = parts.run.sump.ran_dry > 0.0;
     let never_filled = outcome.tends_to == Regime::NeverFills;
     // What a siphon does in the run counts beside what its window says.
-    let status = status_of(judged.will_start).max(match outcome.regime {
+    let status = status_of(judged.will_start).max(match outcome.regime_powered {
         Regime::Dribbles | Regime::NeverFills if !dry => Status::Fail,
         _ if never_filled => Status::Warn,
         _ => Status::Pass,
@@ -86,7 +86,7 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     } else if let Some(low) = judged.low_rim {
         low_rim_text(facts, i, &low)
     } else if !judged.at_start.met {
-        let met = if outcome.regime == Regime::NeverFills {
+        let met = if outcome.regime_powered == Regime::NeverFills {
             "never reaches its lip, its water no longer rises"
         } else {
             "has not come to its lip in this run"
@@ -119,7 +119,7 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
             Verdict::Uncertain => format!(
                 "{name} gets {inflow} at its lip, inside the band in which nobody can say: it \
                  needs {band} to start.{}",
-                if outcome.regime == Regime::Dribbles {
+                if outcome.regime_powered == Regime::Dribbles {
                     " In this run it dribbles."
                 } else {
                     ""
@@ -236,7 +236,7 @@ fn never_fills_fix(facts: &Facts, i: usize) -> String {
 /// What keeps the water in bed `i` that every pause lets run back before it comes to the lip.
 fn runs_back(facts: &Facts, i: usize) -> Option<String> {
     let run = facts.parts.run;
-    let pauses = run.beds[i].regime == Regime::NeverFills && run.sump.ran_dry <= 0.0;
+    let pauses = run.beds[i].regime_powered == Regime::NeverFills && run.sump.ran_dry <= 0.0;
     let began = |event: &Event| event.kind == EventKind::BackSiphonBegan(i);
     (pauses && run.events.iter().any(began)).then(|| {
         format!(
@@ -334,7 +334,7 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
     let value = judged.at_break.flow;
-    let regime = parts.run.beds[i].regime;
+    let regime = parts.run.beds[i].regime_powered;
     let never_breaks = matches!(regime, Regime::RunsOn | Regime::Stalls);
     let status = status_of(judged.will_break).max(if never_breaks {
         Status::Fail

@@ -4,10 +4,10 @@ use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Power, System};
 use crate::network::supply::OutletEnd;
 use crate::simulation::modes::Modes;
-use crate::simulation::observer::track::BedTrack;
+use crate::simulation::observer::track::{BedTrack, SoFar};
 use crate::simulation::observer::{Observer, gained, ledger};
 use crate::simulation::plant::{Layout, Plant};
-use crate::simulation::regimes::{classify, fills, last_regime};
+use crate::simulation::regimes::{classify, fills};
 use crate::simulation::{
     BedOutcome, Coincidence, Event, EventKind, LineOutcome, PumpOutcome, Regime, Run, RunEnd,
     SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome,
@@ -163,19 +163,13 @@ fn bed_outcome<const B: usize, const N: usize>(
 ) -> BedOutcome {
     let cycled = !bed.cycles.is_empty();
     let regimes = classify(&bed.spans, t, cycled);
-    let (since, water_then) = bed.counted_from;
-    let mean = if t > since {
-        (y[Layout::<B>::inflow(i)] - water_then) / (t - since)
-    } else {
-        bed.inflow.max.max(0.0)
-    };
+    let SoFar { regime, inflow } = bed.so_far(t, y[Layout::<B>::inflow(i)]);
+    let powered = bed.at_cut.unwrap_or(SoFar { regime, inflow });
     let mean_of = |(sum, count): (f64, u32)| (count > 0).then(|| sum / f64::from(count));
-    let overflowed_since_break = bed
-        .last_overflow
-        .is_some_and(|at| bed.last_break.is_none_or(|(broke, _)| at >= broke));
-    let regime = last_regime(&regimes, &bed.spans, overflowed_since_break, cycled);
     BedOutcome {
         regime,
+        regime_powered: powered.regime,
+        mean_inflow_powered: powered.inflow.mean,
         tends_to: match regime {
             Regime::Unfinished if fills(&bed.spans) => Regime::Cycles,
             Regime::Unfinished => Regime::NeverFills,
@@ -190,7 +184,7 @@ fn bed_outcome<const B: usize, const N: usize>(
         },
         first_peak_level: bed.first_peak,
         break_level: plant.laws[i].break_level(plant.laws[i].outlet()),
-        inflow: bed.inflow.spread(mean),
+        inflow,
         inflow_least_at_start: bed.least_at_start,
         inflow_most_at_break: bed.most_at_break,
         inflow_pumped: bed.pumped.range(),

@@ -259,7 +259,16 @@ impl<const B: usize> Observer<B> {
                 }
             }
             EventKind::ValveShut(i) => self.beds[i].shut = true,
-            EventKind::PumpSwitchedOff | EventKind::PumpStopped => self.cut_short(plant, now),
+            EventKind::PumpSwitchedOff => self.cut_short(plant, now),
+            EventKind::PumpStopped => {
+                self.cut_short(plant, now);
+                for (i, bed) in self.beds.iter_mut().enumerate() {
+                    if bed.at_cut.is_none() {
+                        bed.at_cut = Some(bed.so_far(t, y[Layout::<B>::inflow(i)]));
+                    }
+                }
+            }
+            EventKind::PumpStarted => self.beds.iter_mut().for_each(|bed| bed.at_cut = None),
             EventKind::Broke(i) | EventKind::RunOnBegan(i) => {
                 let bed = &mut self.beds[i];
                 // Without inflow any siphon breaks: that proves nothing.

@@ -2,8 +2,8 @@
 
 use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
 use crate::simulation::plant::Moment;
-use crate::simulation::regimes::ModeSpan;
-use crate::simulation::{CameUp, Cycle, SiphonMode, Spread};
+use crate::simulation::regimes::{ModeSpan, classify, last_regime};
+use crate::simulation::{CameUp, Cycle, Regime, SiphonMode, Spread};
 
 /// Successive periods and peaks that agree this well make a cycle `[-]`.
 const CYCLE_AGREEMENT: f64 = 1e-4;
@@ -90,6 +90,16 @@ pub(super) struct BedTrack {
     pub(super) has_broken: bool,
     pub(super) last_overflow: Option<f64>,
     pub(super) came_up: Option<CameUp>,
+    /// What it did when the power was cut, until it comes back.
+    pub(super) at_cut: Option<SoFar>,
+}
+
+/// What a bed has done up to a moment.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct SoFar {
+    pub(super) regime: Regime,
+    /// From the first break on.
+    pub(super) inflow: Spread,
 }
 
 impl BedTrack {
@@ -134,7 +144,27 @@ impl BedTrack {
             crown_pressure: STANDARD_ATMOSPHERE,
             has_broken: false,
             came_up: None,
+            at_cut: None,
             last_overflow: None,
+        }
+    }
+
+    /// What it has done up to `t` `[s]`, `water` `[m3]` having come in.
+    pub(super) fn so_far(&self, t: f64, water: f64) -> SoFar {
+        let cycled = !self.cycles.is_empty();
+        let regimes = classify(&self.spans, t, cycled);
+        let (since, water_then) = self.counted_from;
+        let mean = if t > since {
+            (water - water_then) / (t - since)
+        } else {
+            self.inflow.max.max(0.0)
+        };
+        let overflowed_since_break = self
+            .last_overflow
+            .is_some_and(|at| self.last_break.is_none_or(|(broke, _)| at >= broke));
+        SoFar {
+            regime: last_regime(&regimes, &self.spans, overflowed_since_break, cycled),
+            inflow: self.inflow.spread(mean),
         }
     }
 
