@@ -222,11 +222,13 @@ fn empty_window(facts: &Facts, i: usize) -> Option<String> {
             units.flow(below.nominal)
         )
     };
-    let lever = opening_lever(facts, i)
-        .unwrap_or_else(|| "neither fall, slots nor bore alone opens a sure range here".to_owned());
+    let opens = opening_lever(facts, i).map_or_else(
+        || "Neither fall, slots nor bore alone opens a sure range.".to_owned(),
+        |lever| format!("To open a sure range, {lever}."),
+    );
     Some(format!(
         "No inflow of {} is beyond doubt: it surely starts only from {} and surely breaks only up \
-         to {}; {nominal}. To open a sure range, {lever}.",
+         to {}; {nominal}. {opens}",
         parts.name(i),
         units.flow(start.high),
         units.flow(below.low)
@@ -263,8 +265,12 @@ fn fitting_inflow(facts: &Facts, i: usize) -> Option<String> {
             units.flow(start.flow)
         )),
         (true, false) => Some(format!(
-            "{name} never came to its break level in this run: its break is judged on its \
-             greatest inflow, {}.",
+            "{name} {} in this run: its break is judged on its greatest inflow, {}.",
+            if parts.run.broke(i) {
+                "came to its break level only while the pump did not feed it"
+            } else {
+                "never came to its break level"
+            },
             units.flow(end.flow)
         )),
         (false, false) => Some(format!(
@@ -359,11 +365,18 @@ fn after_the_break(facts: &Facts, i: usize) -> String {
             too_much.join(" and ")
         )
     };
+    let back = units.length(back);
+    // Past the stall no siphon breaks against the inflow.
+    if most <= 0.0 {
+        return format!(
+            "after a break the water of its bell falls back and raises the bed by up to {back}, \
+             which is left out of the levels.{warning}"
+        );
+    }
     format!(
         "a breaking siphon still draws the bed down by {}, and the water of its bell falls back and \
-         raises it by up to {}; both are left out of the levels.{warning}",
+         raises it by up to {back}; both are left out of the levels.{warning}",
         between(&units.length(least), "to", &units.length(most)),
-        units.length(back)
     )
 }
 

@@ -199,6 +199,19 @@ impl<'a> Parts<'a> {
         mean(&|cycle| !self.cut(cycle)).or_else(|| mean(&|_| true))
     }
 
+    /// Mean inflow of bed `i`, without the cycles that a power cut stretches where the run
+    /// has some and others: over the rest alone `[m3/s]`.
+    pub(super) fn usual_inflow(&self, i: usize) -> f64 {
+        let outcome = &self.run.beds[i];
+        let (cut, whole): (Vec<&Cycle>, Vec<&Cycle>) =
+            outcome.cycles.iter().partition(|cycle| self.cut(cycle));
+        if cut.is_empty() || whole.is_empty() {
+            return outcome.inflow.mean;
+        }
+        let water: f64 = whole.iter().map(|cycle| cycle.water).sum();
+        water / whole.iter().map(|cycle| cycle.period()).sum::<f64>()
+    }
+
     /// Whether the pump was without power during any of `cycle`.
     fn cut(&self, cycle: &Cycle) -> bool {
         let end = cycle.began + cycle.period();

@@ -51,6 +51,8 @@ pub(super) struct Judgement {
     pub(super) dribbles_anyway: bool,
     /// The run cycles although its least inflow is below the whole start band.
     pub(super) starts_anyway: bool,
+    /// The run breaks it against an inflow above the whole band, at a lower tail, say.
+    pub(super) breaks_anyway: bool,
     /// An air leak that keeps it from priming, or may.
     pub(super) leak: Option<Leak>,
     /// A rim under the level at which it starts, or may start.
@@ -108,6 +110,13 @@ impl Judgement {
             && parts.run.sump.ran_dry == 0.0;
         let starts_anyway =
             outcome.regime_powered == Regime::Cycles && will_start == Verdict::WillNot;
+        let breaks_anyway = outcome.regime_powered == Regime::Cycles
+            && will_break == Verdict::WillNot
+            && at_break.met
+            && !at_break.starved;
+        if breaks_anyway {
+            will_break = Verdict::Uncertain;
+        }
         match outcome.regime_powered {
             Regime::Dribbles if dribbles_anyway => will_start = Verdict::Uncertain,
             Regime::Cycles if starts_anyway => will_start = Verdict::Uncertain,
@@ -124,6 +133,7 @@ impl Judgement {
             will_break,
             dribbles_anyway,
             starts_anyway,
+            breaks_anyway,
             leak,
             low_rim,
         }

@@ -42,10 +42,14 @@ pub(super) fn bed_rows(
     rows
 }
 
+/// Stretches that are told one by one.
+const TOLD: usize = 4;
+
 fn earlier(outcome: &BedOutcome, units: UnitSystem) -> Option<Row> {
     let (_, before) = outcome.regimes.split_last()?;
-    let parts: Vec<_> = before
+    let mut parts: Vec<_> = before
         .iter()
+        .take(TOLD)
         .map(|span| {
             // Without a complete cycle it was on its way to a first one.
             let word = match span.regime {
@@ -55,6 +59,9 @@ fn earlier(outcome: &BedOutcome, units: UnitSystem) -> Option<Row> {
             format!("{word} until {}", units.time(span.to))
         })
         .collect();
+    if before.len() > TOLD {
+        parts.push(format!("{} more changes", before.len() - TOLD));
+    }
     (!parts.is_empty()).then(|| row("Before that", parts.join(", ")))
 }
 

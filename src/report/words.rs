@@ -1,7 +1,7 @@
 //! Wording shared by the terminal text and the page.
 
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
-use crate::model::{Band, Bed, Coefficient};
+use crate::model::{Band, Bed, Coefficient, Duration};
 use crate::report::Report;
 use crate::simulation::{Regime, RunEnd, Spread};
 use crate::units::UnitSystem;
@@ -164,6 +164,9 @@ pub(super) fn ending(report: &Report) -> String {
     let units = report.units;
     let simulated = units.time(report.run.duration);
     match report.run.ended {
+        RunEnd::TimeReached if matches!(report.system.duration, Duration::UntilSettled { .. }) => {
+            format!("Simulated {simulated}, the longest that a run goes on by itself.")
+        }
         RunEnd::TimeReached => format!("Simulated {simulated}, the time asked for."),
         RunEnd::Settled { at } => format!(
             "Simulated {simulated}; from {} on every cycle is like the one before.",

@@ -12,6 +12,7 @@ mod causes;
 mod extras;
 mod fixes;
 mod garden;
+mod independent_check;
 mod loop_checks;
 mod mend;
 mod pauses;

@@ -34,7 +34,7 @@ pub(super) fn period(facts: &Facts, i: usize) -> Check {
     let limits = &parts.system.thresholds;
     let name = parts.name(i);
     let simulated = parts.mean_period(i);
-    let inflow = parts.run.beds[i].inflow.mean;
+    let inflow = parts.usual_inflow(i);
     let worked_out = cycle_time(
         &parts.nominal[i],
         &parts.storages[i],
@@ -195,6 +195,9 @@ fn lengthen(facts: &Facts, i: usize, now: &Present) -> String {
     let bed = &parts.beds()[i];
     let limits = &parts.system.thresholds;
     let wanted = limits.period_least * (1.0 + AIM);
+    if let Some(wash) = held_in_gravel(facts, i) {
+        return wash;
+    }
     let least = judged.window.start.high;
     let miss = |q: f64| {
         period_if(facts, i, bed, q, now).map_or(f64::NAN, |times| shorter_of(times) - wanted)
@@ -253,6 +256,23 @@ fn lengthen(facts: &Facts, i: usize, now: &Present) -> String {
         amounts::tenths(wanted / now.period),
         parts.name(i)
     )
+}
+
+/// What to do where the gravel keeps more water back at the break than a cycle moves: then
+/// it is the gravel that makes cycles short.
+fn held_in_gravel(facts: &Facts, i: usize) -> Option<String> {
+    let parts = &facts.parts;
+    let cycles = &parts.run.beds[i].cycles;
+    let last = cycles.last()?;
+    (last.left_volume > last.water).then(|| {
+        format!(
+            "Wash the gravel of {}, or use coarser gravel: at a break {} stay in it above the break \
+             level, and a cycle moves {}.",
+            parts.name(i),
+            parts.units.volume(last.left_volume),
+            parts.units.volume(last.water)
+        )
+    })
 }
 
 /// Too seldom: more inflow, else a shorter standpipe.

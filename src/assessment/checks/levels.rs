@@ -5,9 +5,9 @@ use crate::assessment::checks::drain::{line_cause, wider_line};
 use crate::assessment::checks::{COMMON_PRACTICE, graded, most_that, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
-    cleared, cut_possible, cut_text, held_by_water, least_length, less_water, line_blocked,
-    line_bore, line_text, others_opened, siphon_blocked, slots_text, throttle, throttle_greatest,
-    wider_bore, wider_slots, with_longer_standpipe, with_lower_outlet,
+    cleared_and_kept, cut_possible, cut_text, held_by_water, least_length, less_water,
+    line_blocked, line_bore, line_text, others_opened, siphon_blocked, slots_text, throttle,
+    throttle_greatest, wider_bore, wider_slots, with_longer_standpipe, with_lower_outlet,
 };
 use crate::assessment::parts::{extreme_law, nominal_law, settled_tails};
 use crate::assessment::reach::{dead_level, dead_level_of, peak_of};
@@ -103,7 +103,7 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     let judged = &facts.beds[i];
     // After a power cut the run's greatest inflow may be none.
     let inflow = outcome.inflow.max.max(judged.at_break.flow);
-    if let Some(undo) = cleared(facts, i) {
+    if let Some(undo) = cleared_and_kept(facts, i) {
         return undo;
     }
     let under = submergence(facts, i, inflow, false);
@@ -229,19 +229,21 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     let together = dead_level(parts, i, inflow, submergence(facts, i, inflow, true));
     let alone_holds = graded(value, limit, limit) == Status::Pass;
     let shared = alone_holds && graded(bed.rim - together, limit, limit) == Status::Fail;
+    let spilled = parts.run.beds[i].overflowed;
+    let seen = bed.rim - parts.simulated_peak(i);
+    let too_high = graded(seen, limit, limit) == Status::Fail;
     // What the others push up its drain.
-    let flooded = parts.run.beds[i].came_up.is_some() && parts.run.beds[i].overflowed > 0.0;
+    let flooded = parts.run.beds[i].came_up.is_some() && too_high;
     let mut status = match (alone_holds, shared) {
         (false, _) => Status::Fail,
         (true, true) => Status::Warn,
         (true, false) => Status::Pass,
     };
-    let spilled = parts.run.beds[i].overflowed;
     let held = value;
-    if spilled > LEAST_SPILL {
+    if too_high {
         status = Status::Fail;
-        value = value.min(0.0);
     }
+    value = value.min(seen);
     let stands = if held >= 0.0 {
         format!("stands {} below the rim", units.length(held))
     } else {
@@ -273,6 +275,10 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
             parts.name(i)
         );
     } else {
+        if seen < held {
+            let rose = units.length(seen.max(0.0));
+            because.push_str(&format!(" In this run it rose to {rose} below the rim."));
+        }
         because.push_str(&blocked(facts, i, inflow));
     }
     if flooded {
@@ -289,11 +295,7 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
         because,
         first_fix: match status {
             Status::Pass => String::new(),
-            _ if spilled > LEAST_SPILL
-                && let Some(undo) = cleared(facts, i) =>
-            {
-                undo
-            }
+            _ if too_high && let Some(undo) = cleared_and_kept(facts, i) => undo,
             _ if flooded => line_cause(facts).unwrap_or_default(),
             _ if shared => rim_fix(facts, i, bed.rim - together, true),
             // It would hold with a dead siphon: what fills it to its rim is told at the peak.

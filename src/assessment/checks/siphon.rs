@@ -47,12 +47,14 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
     // What runs over the lip with the bed at its rim is all that can reach it.
-    let value = judged.low_rim.map_or(judged.at_start.flow, |low| {
+    let passed = judged.low_rim.map_or(judged.at_start.flow, |low| {
         low.passed.min(judged.at_start.flow)
     });
     let outcome = &parts.run.beds[i];
     let dry = parts.run.sump.ran_dry > 0.0;
     let never_filled = outcome.tends_to == Regime::NeverFills;
+    let shut = never_filled && inlet_shut(facts, i);
+    let value = if shut { 0.0 } else { passed };
     // What a siphon does in the run counts beside what its window says.
     let status = status_of(judged.will_start).max(match outcome.regime_powered {
         Regime::Dribbles | Regime::NeverFills if !dry => Status::Fail,
@@ -77,7 +79,7 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
         } else {
             format!("{air} Beside that it gets only {inflow} at its lip and needs {band} to start.")
         }
-    } else if never_filled && inlet_shut(facts, i) {
+    } else if shut {
         format!("The inlet valve of {name} is shut, so no water comes to fill it to its lip.")
     } else if never_filled && is_shut(&parts.beds()[i].inlet) {
         format!("The inlet valve of {name} is shut, so no water comes; it needs {band} to start.")
@@ -114,7 +116,12 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
                  dribbles in this run."
             ),
             Verdict::Will => {
-                format!("{name} gets at least {inflow} at its lip and needs {band} to start.")
+                let yet = if never_filled {
+                    ", yet at the end of this run its water no longer comes to its lip"
+                } else {
+                    ""
+                };
+                format!("{name} gets at least {inflow} at its lip and needs {band} to start{yet}.")
             }
             Verdict::Uncertain => format!(
                 "{name} gets {inflow} at its lip, inside the band in which nobody can say: it \
@@ -133,8 +140,12 @@ pub(super) fn starts(facts: &Facts, i: usize) -> Check {
     };
     let first_fix = if status == Status::Pass {
         String::new()
-    } else if let Some(undo) = opened(facts, i).or_else(|| cleared(facts, i)) {
-        undo
+    } else if let Some(open) = opened(facts, i) {
+        open
+    } else if window_starts(judged.at_start.flow, judged.window.start) == Verdict::Will
+        && let Some(clear) = cleared(facts, i)
+    {
+        clear
     } else if let Some(valve) = runs_back(facts, i) {
         valve
     } else if never_filled && (judged.will_start == Verdict::Will || dry) {
@@ -387,6 +398,9 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
             units.length(judged.tail - parts.outlets[i])
         ));
     }
+    if judged.breaks_anyway {
+        because.push_str(" In this run it breaks all the same.");
+    }
     if never_breaks && judged.will_break != Verdict::WillNot {
         because.push_str(match regime {
             Regime::Stalls => " In this run it stalls.",
@@ -416,9 +430,14 @@ fn breaks_fix(facts: &Facts, i: usize) -> String {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
     let inflow = judged.at_break.flow;
-    let undo = cleared(facts, i).or_else(|| others_opened(facts, i, judged.breaks_below.low));
-    if let Some(undo) = undo {
-        return undo;
+    let free = window_at(parts, &parts.beds()[i], parts.outlets[i]).breaks_below();
+    if inflow <= free.low
+        && let Some(clear) = cleared(facts, i)
+    {
+        return clear;
+    }
+    if let Some(open) = others_opened(facts, i, judged.breaks_below.low) {
+        return open;
     }
     let start = judged.window.start;
     // Less inflow moves the water over a drowned outlet a little.
@@ -428,7 +447,6 @@ fn breaks_fix(facts: &Facts, i: usize) -> String {
         1.0
     };
     let bearable = amounts::flow(units, share * judged.breaks_below.low, Side::Down);
-    let free = window_at(parts, &parts.beds()[i], parts.outlets[i]).breaks_below();
     let held_by_line = parts.on_line(i) && inflow <= free.low;
     if inflow > judged.breaks_below.low
         && held_by_line
@@ -482,9 +500,7 @@ fn breaks_fix(facts: &Facts, i: usize) -> String {
     sentence(&if bearable >= start.nominal {
         throttled
     } else {
-        format!(
-            "{throttled}; it may then not start, which more fall below the bed or a smaller bed mends"
-        )
+        format!("{throttled}; it may then not start, which only more fall below the bed mends")
     })
 }
 
@@ -556,9 +572,14 @@ fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
     let (units, limits) = (parts.units, &parts.system.thresholds);
     let inflow = judged.at_break.flow;
     let bearable = limits.inflow_ratio * siphon;
-    let undo = cleared(facts, i).or_else(|| others_opened(facts, i, bearable));
-    if let Some(undo) = undo {
-        return undo;
+    let free = parts.nominal[i].stall_flow(parts.outlets[i]);
+    if inflow <= limits.inflow_ratio * free
+        && let Some(clear) = cleared(facts, i)
+    {
+        return clear;
+    }
+    if let Some(open) = others_opened(facts, i, bearable) {
+        return open;
     }
     if let Some(first) = held_by_water(facts, i) {
         return first;
@@ -585,7 +606,7 @@ fn inflow_ratio_fix(facts: &Facts, i: usize, siphon: f64) -> String {
     }
     let throttled = throttle(facts, i, inflow, to);
     sentence(&format!(
-        "{throttled}; it may then not start, which only more fall or a wider pipe mends"
+        "{throttled}; it may then not start, which only more fall below the bed mends"
     ))
 }
 

@@ -5,8 +5,8 @@ use crate::assessment::checks::drain::line_cause;
 use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
 use crate::assessment::facts::Facts;
 use crate::assessment::levers::{
-    cleared, cut_possible, fill_fix, fitting_level, least_length, line_for_cover, line_text,
-    shortfalls,
+    cleared_and_kept, cut_possible, fill_fix, fitting_level, least_length, line_for_cover,
+    line_text, shortfalls,
 };
 use crate::assessment::most_inflow::MostInflow;
 use crate::assessment::{Check, CheckId, CheckUnit, Status};
@@ -123,7 +123,7 @@ fn tank_spill_fix(facts: &Facts) -> String {
 /// What keeps these beds from going over their walls.
 fn spill_fix(facts: &Facts, spilling: &[usize]) -> String {
     let parts = &facts.parts;
-    let undo = spilling.iter().find_map(|&i| cleared(facts, i));
+    let undo = spilling.iter().find_map(|&i| cleared_and_kept(facts, i));
     if let Some(undo) = undo {
         return undo;
     }

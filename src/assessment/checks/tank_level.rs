@@ -8,6 +8,9 @@ use crate::assessment::{Check, CheckId, CheckUnit, Status};
 use crate::model::{Sump, Tank, TankFeed};
 use crate::network::supply::OutletEnd;
 
+/// A level this far under a bound is still at it `[m]`.
+const ROUNDING: f64 = 1e-4;
+
 /// Share of the usual depth that the fish need where none is given; common practice, no source.
 const DEPTH_SHARE: f64 = 0.5;
 
@@ -85,7 +88,7 @@ fn beside_sump(facts: &Facts, tank: &Tank) -> Check {
     let why = if only_the_valve {
         "its inlet ends under water, and only the check valve at the pump keeps it from running \
          back: it no longer does once it, or the pipe above it, leaks"
-    } else if value < bound {
+    } else if value < bound - ROUNDING {
         "that is where it stood in this run"
     } else if value >= tank.overflow_level {
         if whole {

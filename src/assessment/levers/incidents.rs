@@ -43,13 +43,18 @@ pub(in crate::assessment) fn any_line_blocked(facts: &Facts) -> bool {
 
 /// What frees bed `i` again, where an incident of the run blocked its way out.
 pub(in crate::assessment) fn cleared(facts: &Facts, i: usize) -> Option<String> {
-    let clear = if siphon_blocked(facts, i) {
-        format!("Clear the siphon of {}", facts.parts.name(i))
+    if siphon_blocked(facts, i) {
+        Some(format!("Clear the siphon of {}.", facts.parts.name(i)))
     } else if line_blocked(facts, i) {
-        "Clear the drain line".to_owned()
+        Some("Clear the drain line.".to_owned())
     } else {
-        return None;
-    };
+        None
+    }
+}
+
+/// The same, and what would have kept the water of bed `i` in where it spilled.
+pub(in crate::assessment) fn cleared_and_kept(facts: &Facts, i: usize) -> Option<String> {
+    let clear = cleared(facts, i)?;
     let spilled = facts.parts.run.beds[i].overflowed > 0.0;
     let kept = if spilled {
         overflow_text(facts, i)
@@ -57,8 +62,8 @@ pub(in crate::assessment) fn cleared(facts: &Facts, i: usize) -> Option<String> 
         None
     };
     Some(match kept {
-        Some(overflow) => format!("{clear}. {overflow}"),
-        None => format!("{clear}."),
+        Some(overflow) => format!("{clear} {overflow}"),
+        None => clear,
     })
 }
 

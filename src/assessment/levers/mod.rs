@@ -9,7 +9,8 @@ mod pipes;
 mod water;
 
 pub(super) use incidents::{
-    any_line_blocked, cleared, inlet_shut, line_blocked, opened, others_opened, siphon_blocked,
+    any_line_blocked, cleared, cleared_and_kept, inlet_shut, line_blocked, opened, others_opened,
+    siphon_blocked,
 };
 pub(super) use inflow::{raise_inflow, throttle, throttle_greatest};
 pub(super) use pipes::{
