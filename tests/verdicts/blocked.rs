@@ -81,7 +81,8 @@ fn the_overflow_named_beside_a_blockage_keeps_the_water_in() {
 
 #[test]
 fn a_blocked_line_is_cleared() {
-    let mut system = with_line(1, 0.06, 0.02);
+    // Wide enough to be less than half full while nothing blocks it.
+    let mut system = with_line(1, 0.10, 0.02);
     system.duration = Duration::Fixed(12.0 * HOUR);
     let open = judge(&system, Metric);
     system.incidents = at(1.0, Disturbance::LineBlocked(0.9));
