@@ -115,8 +115,6 @@ fn at_the_end(
         .regimes
         .last()
         .map_or(0.0, |span| span.from);
-    let samples = record.time.iter().enumerate().filter(|(_, t)| **t > from);
-    samples
-        .map(|(k, _)| holds(series.level[k], series.guard_level[k], series.mode[k]))
-        .collect()
+    let mut samples = record.time.iter().enumerate().filter(|(_, t)| **t > from);
+    samples.try_for_each(|(k, _)| holds(series.level[k], series.guard_level[k], series.mode[k]))
 }
