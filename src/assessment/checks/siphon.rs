@@ -264,7 +264,7 @@ pub(super) fn longer(facts: &Facts, time: f64) -> String {
     let time = parts.units.time(amounts::minutes(time, Side::Up));
     let stops =
         |event: &&Event| matches!(event.kind, EventKind::PumpStopped | EventKind::PumpStarted);
-    let last = parts.run.events.iter().filter(stops).next_back();
+    let last = parts.run.events.iter().rfind(stops);
     if last.is_some_and(|event| event.kind == EventKind::PumpStopped) {
         return format!("Let the pump run for at least {time} before it stops for good.");
     }
