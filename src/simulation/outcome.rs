@@ -115,8 +115,8 @@ pub struct BedOutcome {
     pub regime_powered: Regime,
     /// Mean inflow from the first break on, up to then `[m3/s]`.
     pub mean_inflow_powered: f64,
-    /// What it comes to as far as can be told: `regime`, but for a bed without a complete
-    /// cycle, which cycles if it has been over its lip and else never fills.
+    /// What it comes to with power, as far as can be told: `regime_powered`, but for a bed
+    /// without a complete cycle, which cycles if it has been over its lip and else never fills.
     pub tends_to: Regime,
     /// All regimes in time order.
     pub regimes: Vec<RegimeSpan>,

@@ -7,6 +7,8 @@ use ebbwright::simulation::{EventKind, Hang, SiphonMode};
 
 /// Flows agree to this part of the pump's greatest, tables of flows included.
 const AGREEMENT: f64 = 2e-6;
+/// Rows and events closer than this are of one moment, but for rounding [s].
+const SAME_TIME: f64 = 1e-9;
 /// Water that may appear or vanish, as a part of all.
 const BALANCE: f64 = 1e-9;
 
@@ -89,11 +91,14 @@ pub fn from_somewhere(trial: &Trial, found: &mut Faults) {
         }
     };
     for (k, &t) in record.time.iter().enumerate() {
-        while let Some(event) = events.next_if(|event| event.time < t) {
+        while let Some(event) = events.next_if(|event| event.time < t - SAME_TIME) {
             state.take(event.kind);
         }
         // At an event itself either side is right.
-        if events.peek().is_some_and(|event| event.time <= t) {
+        if events
+            .peek()
+            .is_some_and(|event| event.time <= t + SAME_TIME)
+        {
             continue;
         }
         if record.time.get(k + 1) == Some(&t) || (k > 0 && record.time[k - 1] == t) {

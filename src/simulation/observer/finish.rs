@@ -4,10 +4,10 @@ use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Power, System};
 use crate::network::supply::OutletEnd;
 use crate::simulation::modes::Modes;
-use crate::simulation::observer::track::{BedTrack, SoFar};
+use crate::simulation::observer::track::BedTrack;
 use crate::simulation::observer::{Observer, gained, ledger};
 use crate::simulation::plant::{Layout, Plant};
-use crate::simulation::regimes::{classify, fills};
+use crate::simulation::regimes::classify;
 use crate::simulation::{
     BedOutcome, Coincidence, Event, EventKind, LineOutcome, PumpOutcome, Regime, Run, RunEnd,
     SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome,
@@ -163,15 +163,15 @@ fn bed_outcome<const B: usize, const N: usize>(
 ) -> BedOutcome {
     let cycled = !bed.cycles.is_empty();
     let regimes = classify(&bed.spans, t, cycled);
-    let SoFar { regime, inflow } = bed.so_far(t, y[Layout::<B>::inflow(i)]);
-    let powered = bed.at_cut.unwrap_or(SoFar { regime, inflow });
+    let whole = bed.so_far(t, y[Layout::<B>::inflow(i)]);
+    let powered = bed.at_cut.unwrap_or(whole);
     let mean_of = |(sum, count): (f64, u32)| (count > 0).then(|| sum / f64::from(count));
     BedOutcome {
-        regime,
+        regime: whole.regime,
         regime_powered: powered.regime,
         mean_inflow_powered: powered.inflow.mean,
-        tends_to: match regime {
-            Regime::Unfinished if fills(&bed.spans) => Regime::Cycles,
+        tends_to: match powered.regime {
+            Regime::Unfinished if powered.filled => Regime::Cycles,
             Regime::Unfinished => Regime::NeverFills,
             told => told,
         },
@@ -184,7 +184,7 @@ fn bed_outcome<const B: usize, const N: usize>(
         },
         first_peak_level: bed.first_peak,
         break_level: plant.laws[i].break_level(plant.laws[i].outlet()),
-        inflow,
+        inflow: whole.inflow,
         inflow_least_at_start: bed.least_at_start,
         inflow_most_at_break: bed.most_at_break,
         inflow_pumped: bed.pumped.range(),

@@ -2,7 +2,7 @@
 
 use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
 use crate::simulation::plant::Moment;
-use crate::simulation::regimes::{ModeSpan, classify, last_regime};
+use crate::simulation::regimes::{ModeSpan, classify, fills, last_regime};
 use crate::simulation::{CameUp, Cycle, Regime, SiphonMode, Spread};
 
 /// Successive periods and peaks that agree this well make a cycle `[-]`.
@@ -98,6 +98,8 @@ pub(super) struct BedTrack {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct SoFar {
     pub(super) regime: Regime,
+    /// It has come over its lip or to its wall.
+    pub(super) filled: bool,
     /// From the first break on.
     pub(super) inflow: Spread,
 }
@@ -164,6 +166,7 @@ impl BedTrack {
             .is_some_and(|at| self.last_break.is_none_or(|(broke, _)| at >= broke));
         SoFar {
             regime: last_regime(&regimes, &self.spans, overflowed_since_break, cycled),
+            filled: fills(&self.spans),
             inflow: self.inflow.spread(mean),
         }
     }
