@@ -8,7 +8,7 @@ use serde_json::Value;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// Keys that are null where there is no such thing.
-const MAY_BE_NULL: [&str; 25] = [
+const MAY_BE_NULL: [&str; 26] = [
     "period_s",
     "fill_s",
     "prime_s",
@@ -34,6 +34,8 @@ const MAY_BE_NULL: [&str; 25] = [
     "first",
     "second",
     "came_up_drain",
+    // Of what came up a drain: from the sump, not from a bed.
+    "from",
 ];
 
 pub fn told(trial: &Trial, found: &mut Faults) {
