@@ -23,7 +23,7 @@
 //!     .build()?;
 //! let run = simulate(&system, Sampling::None)?;
 //! let assessment = assess(&system, &run, Metric);
-//! let report = Report { system: &system, run: &run, assessment: &assessment, units: Metric };
+//! let report = Report::new(&system, &run, &assessment, Metric);
 //! println!("{}", report.text(Look::default()));
 //! assert_ne!(assessment.verdict, Status::Fail);
 //! # Ok::<(), Box<dyn std::error::Error>>(())

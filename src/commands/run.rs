@@ -54,11 +54,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     assessment.notes.extend(remarks);
     assessment.notes.extend(spacing_remark(&run, units));
     let report = Report {
-        system,
-        run: &run,
-        assessment: &assessment,
         second_opinion: second.as_ref(),
-        units,
+        ..Report::new(system, &run, &assessment, units)
     };
     let json = report.json().map_err(internal)?;
     arguments.common.deliver(

@@ -66,3 +66,21 @@ pub struct Report<'a> {
     /// Units of text and page; JSON and the table of levels are SI.
     pub units: UnitSystem,
 }
+
+impl<'a> Report<'a> {
+    /// The report of one run, without a second opinion.
+    pub const fn new(
+        system: &'a System,
+        run: &'a Run,
+        assessment: &'a Assessment,
+        units: UnitSystem,
+    ) -> Self {
+        Self {
+            system,
+            run,
+            assessment,
+            second_opinion: None,
+            units,
+        }
+    }
+}

@@ -38,13 +38,7 @@ impl Sample {
     }
 
     pub fn report(&self, units: UnitSystem) -> Report<'_> {
-        Report {
-            system: &self.system,
-            run: &self.run,
-            assessment: &self.assessment,
-            second_opinion: None,
-            units,
-        }
+        Report::new(&self.system, &self.run, &self.assessment, units)
     }
 
     /// The first bed alone, with nothing to complain about.

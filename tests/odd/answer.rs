@@ -42,13 +42,7 @@ pub fn told(trial: &Trial, found: &mut Faults) {
     let write = || {
         let mut faults = Vec::new();
         for units in [UnitSystem::Metric, UnitSystem::Us] {
-            let report = Report {
-                system: &trial.system,
-                run: &trial.run,
-                assessment: &trial.assessment,
-                second_opinion: None,
-                units,
-            };
+            let report = Report::new(&trial.system, &trial.run, &trial.assessment, units);
             let json = report.json().expect("plain numbers and text");
             nulls(
                 &serde_json::from_str(&json).expect("JSON"),
