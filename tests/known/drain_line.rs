@@ -93,7 +93,7 @@ fn an_overloaded_line_follows_the_greater_friction_from_its_crown() {
 }
 
 // Four beds of 40 L/min into 81.4 mm at 2 %. Uniform flow stands 0.48 of the bore deep (Manning);
-// EPA SWMM 5.2, dynamic wave, gave 0.74 at its deepest (computed beside this project); with square
+// EPA SWMM, dynamic wave, gave 0.74 at its deepest (computed beside this project); with square
 // entries, by hand: M(y, 120 L/min) = M(critical depth of 160 L/min) just above the lowest.
 #[test]
 fn four_beds_stand_between_uniform_flow_and_square_entries() {
