@@ -1,17 +1,13 @@
 //! Why a command has no answer.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use thiserror::Error;
 
+use crate::scenario::shown;
 use crate::simulation::SimulationError;
 use crate::units::display::plain;
-
-/// A path as messages show it.
-pub(super) fn shown(path: &Path) -> String {
-    plain(&path.to_string_lossy())
-}
 
 /// A command without an answer.
 #[derive(Debug, Error)]

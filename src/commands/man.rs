@@ -6,9 +6,10 @@ use std::path::PathBuf;
 use clap::{Args, Command, CommandFactory};
 use clap_mangen::Man;
 
-use crate::commands::failure::{Failure, shown};
+use crate::commands::failure::Failure;
 use crate::commands::folder::write_one;
 use crate::commands::{Answer, Arguments as Program, terminal};
+use crate::scenario::shown;
 
 /// Write the manual pages: the program's to standard output, or all of them to a folder.
 #[derive(Debug, Args)]

@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::commands::failure::{Failure, shown};
+use crate::commands::failure::Failure;
 use crate::commands::{Answer, Units, folder, terminal};
-use crate::scenario;
+use crate::scenario::{self, shown};
 
 /// Write a commented scenario to start from, to a new file or to standard output.
 ///

@@ -12,7 +12,7 @@ use crate::units::display::plain;
 pub const LARGEST_FILE: u64 = 1_000_000;
 
 /// A path as messages show it.
-pub(super) fn shown(path: &Path) -> String {
+pub(crate) fn shown(path: &Path) -> String {
     plain(&path.to_string_lossy())
 }
 

@@ -32,6 +32,8 @@ pub use change::{Change, ChangePath, ChangeSyntax, Part};
 pub use edit::{EditError, Edited, edited};
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 #[cfg(feature = "cli")]
+pub(crate) use file::shown;
+#[cfg(feature = "cli")]
 pub use file::{FileError, LARGEST_FILE};
 pub use fittings::FittingCount;
 #[cfg(feature = "cli")]
@@ -89,7 +91,7 @@ impl Scenario {
 #[cfg(feature = "cli")]
 pub fn read(path: &Path) -> Result<Scenario, ScenarioError> {
     let text = file::read(path)?;
-    parse(&text, &file::shown(path))
+    parse(&text, &shown(path))
 }
 
 /// Judges the text of a scenario; `file_name` is for messages, and its stem is the default title.

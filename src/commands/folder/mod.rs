@@ -15,8 +15,9 @@ use std::path::{Path, PathBuf};
 
 use tempfile::{Builder, NamedTempFile};
 
-use crate::commands::failure::{Failure, shown};
+use crate::commands::failure::Failure;
 use crate::commands::interrupt;
+use crate::scenario::shown;
 use disk::{Disk, RealDisk};
 use manifest::{MANIFEST, Manifest, Written};
 use placing::{LOCK, Place, Refused};
