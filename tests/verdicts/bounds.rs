@@ -4,11 +4,11 @@ use crate::extras::{extras, fit_out};
 use crate::fixes::find;
 use crate::mend::amount;
 use crate::{random, support};
-use ebbwright::assessment::{Assessment, CheckId, Verdict, assess, sump_volumes};
+use ebbwright::assessment::{Assessment, CheckId, SumpBounds, Verdict, assess, sump_volumes};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Bed, Disturbance, DrainLosses, Duration, Inlet, System};
 use ebbwright::network::supply::SupplyTree;
-use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
+use ebbwright::simulation::{Regime, Sampling, Spread, simulate, simulate_with};
 use ebbwright::units::UnitSystem;
 use ebbwright::units::table::Quantity;
 use proptest::prelude::*;
@@ -136,6 +136,34 @@ fn the_greatest_inflow_counts_the_drowned_inlets_of_other_beds() {
     );
 }
 
+/// The bounds hold without the water in pipes too, where they are volumes of the sump.
+fn without_pipes(
+    system: &System,
+    level: Spread,
+    bounds: SumpBounds,
+    count: impl Fn(&'static str, bool),
+) -> Result<(), TestCaseError> {
+    let slack = pipes(system);
+    let in_sump = |level: f64| system.sump.shape.volume(level - system.sump.floor);
+    if bounds.low > dry_level(system).max(system.sump.floor) + ROUNDING {
+        let least = in_sump(bounds.low) + slack.low;
+        prop_assert!(
+            in_sump(level.min) >= least - ROUNDING,
+            "{level:?} {bounds:?}"
+        );
+        count("low bound held without the pipes", true);
+    }
+    if bounds.high < system.sump.overflow_level {
+        let most = in_sump(bounds.high) - slack.high;
+        prop_assert!(
+            in_sump(level.max) <= most + ROUNDING,
+            "{level:?} {bounds:?}"
+        );
+        count("high bound held without the pipes", true);
+    }
+    Ok(())
+}
+
 #[test]
 fn no_run_leaves_the_sump_bounds() {
     let mut runner = runner(80);
@@ -177,24 +205,7 @@ fn no_run_leaves_the_sump_bounds() {
                     let level = run.sump.level;
                     prop_assert!(level.min >= bounds.low - ROUNDING, "{level:?} {bounds:?}");
                     prop_assert!(level.max <= bounds.high + ROUNDING, "{level:?} {bounds:?}");
-                    let slack = pipes(&system);
-                    let in_sump = |level: f64| system.sump.shape.volume(level - system.sump.floor);
-                    if bounds.low > dry_level(&system).max(system.sump.floor) + ROUNDING {
-                        let least = in_sump(bounds.low) + slack.low;
-                        prop_assert!(
-                            in_sump(level.min) >= least - ROUNDING,
-                            "{level:?} {bounds:?}"
-                        );
-                        count("low bound held without the pipes", true);
-                    }
-                    if bounds.high < system.sump.overflow_level {
-                        let most = in_sump(bounds.high) - slack.high;
-                        prop_assert!(
-                            in_sump(level.max) <= most + ROUNDING,
-                            "{level:?} {bounds:?}"
-                        );
-                        count("high bound held without the pipes", true);
-                    }
+                    without_pipes(&system, level, bounds, count)?;
                     count("runs", true);
                     count("sump spills", run.sump.overflowed > 0.0);
                     count("pump runs dry", run.sump.ran_dry > 0.0);
@@ -244,8 +255,6 @@ fn no_bed_climbs_over_its_bound_through_gravel() {
                     let lowest = bed.level.iter().copied().fold(f64::INFINITY, f64::min);
                     prop_assert!(lowest >= reach.lowest - EXACT, "{lowest} {reach:?}");
                 }
-                let slack = pipes(&system);
-                let in_sump = |level: f64| system.sump.shape.volume(level - system.sump.floor);
                 let drawn = simulate_with(&system, &values, Sampling::None).ok();
                 for run in drawn.into_iter().chain([nominal]) {
                     for (i, bed) in run.beds.iter().enumerate() {
@@ -265,22 +274,7 @@ fn no_bed_climbs_over_its_bound_through_gravel() {
                     let (level, bounds) = (run.sump.level, volumes.bounds);
                     prop_assert!(level.min >= bounds.low - EXACT, "{level:?} {bounds:?}");
                     prop_assert!(level.max <= bounds.high + EXACT, "{level:?} {bounds:?}");
-                    if bounds.low > dry_level(&system).max(system.sump.floor) + ROUNDING {
-                        let least = in_sump(bounds.low) + slack.low;
-                        prop_assert!(
-                            in_sump(level.min) >= least - ROUNDING,
-                            "{level:?} {bounds:?}"
-                        );
-                        count("low bound held without the pipes", true);
-                    }
-                    if bounds.high < system.sump.overflow_level {
-                        let most = in_sump(bounds.high) - slack.high;
-                        prop_assert!(
-                            in_sump(level.max) <= most + ROUNDING,
-                            "{level:?} {bounds:?}"
-                        );
-                        count("high bound held without the pipes", true);
-                    }
+                    without_pipes(&system, level, bounds, count)?;
                     count("several beds", run.beds.len() > 1);
                 }
                 Ok(())
