@@ -21,6 +21,7 @@
 
 mod bed;
 mod builder;
+mod change;
 mod coefficients;
 mod garden;
 mod loop_parts;
@@ -36,6 +37,10 @@ pub use bed::{
 };
 pub use builder::{BedBuilder, BuildError, SystemBuilder};
 pub(crate) use builder::{USUAL_COVER, USUAL_WALL, usual_duration};
+pub use change::{
+    BedPart, BranchPart, Change, Level, Measure, Outlet, Pipe, PipePart, PumpPart, Quantity,
+    TopOffPart, Trouble, Vessel,
+};
 pub use coefficients::{Band, Coefficient, CoefficientValues, Coefficients};
 pub use garden::{Dissolved, Fish, Side, Source, USUAL_HARVEST};
 pub use loop_parts::{

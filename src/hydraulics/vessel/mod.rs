@@ -134,6 +134,11 @@ impl VesselShape {
         self.volume(self.depth())
     }
 
+    /// Volume over depth when full `[m2]`. Valid for every shape.
+    pub fn mean_area(&self) -> f64 {
+        self.full_volume() / self.depth()
+    }
+
     /// Water volume `[m3]` at depth `h` `[m]`.
     ///
     /// Valid for any depth: zero at and below the floor; above the top the top

@@ -195,8 +195,12 @@ pub enum Misfit {
         ceiling: f64,
     },
     BedsCutOff,
+    PumpedInflow,
 
     // The rest.
+    NoPart {
+        what: &'static str,
+    },
     NoSuchBed {
         index: usize,
     },

@@ -292,6 +292,10 @@ impl Misfit {
             Self::BedsCutOff => "the pump's whole flow goes into the tank, and the tank does not \
                  overflow to the beds: nothing feeds them"
                 .to_owned(),
+            Self::PumpedInflow => {
+                "the inflow of a pumped bed among others follows from pump and valves".to_owned()
+            }
+            Self::NoPart { what } => format!("there is no {what}"),
             Self::NoSuchBed { index } => {
                 format!("an event names bed {}, which there is not", index + 1)
             }

@@ -1,0 +1,245 @@
+//! Changes that are more than one number.
+
+use super::quantity::{Quantity, Vessel};
+use super::write::{impossible, no, shape_mut};
+use super::{BedPart, BranchPart, Change, Level};
+use crate::hydraulics::vessel::VesselShape;
+use crate::model::{Branch, Inlet, Misfit, PumpSource, System, Valve};
+
+/// Share of the supply's trunk that is left however far the beds come down.
+const LEAST_TRUNK: f64 = 0.1;
+
+impl Change {
+    /// All but [`Change::Set`].
+    pub(super) fn compose(&self, system: &mut System) -> Result<(), Misfit> {
+        match self {
+            Self::Set { what, to } => what.set(system, *to)?,
+            Self::RaiseAll { by } => raise_all(system, *by),
+            Self::RaiseBed { bed, by } => raise_bed(system, *bed, *by)?,
+            Self::Replace { vessel, shape } => replace(system, *vessel, shape.clone())?,
+            Self::Tip(vessel) => {
+                let shape = tipped(shape_mut(system, *vessel)?)?;
+                replace(system, *vessel, shape)?;
+            }
+            Self::Join { vessel, count } => {
+                let shape = joined(shape_mut(system, *vessel)?, *count)?;
+                replace(system, *vessel, shape)?;
+            }
+            Self::Stretch { vessel, area } => stretch(shape_mut(system, *vessel)?, *area),
+            Self::Valves(openings) => {
+                for (outlet, opening) in openings {
+                    let valve = Quantity::Branch(*outlet, BranchPart::Opening);
+                    valve.set(system, *opening)?;
+                }
+            }
+            Self::PipeSize { bed, bore, outside } => {
+                Quantity::Bed(*bed, BedPart::PipeBore).set(system, *bore)?;
+                Quantity::Bed(*bed, BedPart::PipeOutside).set(system, *outside)?;
+            }
+            Self::BellSize { bed, bore, outside } => {
+                Quantity::Bed(*bed, BedPart::BellBore).set(system, *bore)?;
+                Quantity::Bed(*bed, BedPart::BellOutside).set(system, *outside)?;
+            }
+            Self::AirTube { bed, tube } => {
+                let bed = system.beds.get_mut(*bed).ok_or(no("such bed"))?;
+                bed.siphon.bell.air_tube = tube.clone();
+            }
+            Self::FitValve {
+                outlet,
+                kind,
+                opening,
+            } => {
+                let branch = system.branch_to_mut(*outlet).ok_or(no("such branch"))?;
+                branch.valve = Some(Valve {
+                    kind: *kind,
+                    opening: *opening,
+                });
+            }
+            Self::FitBypass(branch) => system.supply.bypass = Some(branch.clone()),
+            Self::CheckValve(fitted) => system.pump.check_valve = *fitted,
+            Self::Vent(open) => {
+                system.drain_line.as_mut().ok_or(Misfit::NoLine)?.vented = *open;
+            }
+            Self::ClearIncident(n) => {
+                if *n >= system.incidents.len() {
+                    return Err(no("such event"));
+                }
+                system.incidents.remove(*n);
+            }
+            Self::Pump(source) => system.pump.source = source.clone(),
+            Self::PumpSpeed(ratio) => pump_speed(system, *ratio)?,
+            Self::Inflow { bed, to } => inflow(system, *bed, *to)?,
+        }
+        Ok(())
+    }
+}
+
+fn lift(branch: &mut Branch, by: f64) {
+    branch.level += by;
+    if let Some(hole) = &mut branch.anti_siphon_hole {
+        *hole += by;
+    }
+}
+
+fn raise_all(system: &mut System, by: f64) {
+    let trunk = &mut system.supply.trunk;
+    trunk.length = (trunk.length + by).max(LEAST_TRUNK * trunk.length);
+    if let Some(bypass) = &mut system.supply.bypass {
+        lift(bypass, by);
+    }
+    if let Some(line) = &mut system.drain_line {
+        line.outlet += by;
+    }
+    for bed in &mut system.beds {
+        // The outlet goes with it: the pipe stays as long as it is.
+        let losses = bed.siphon.drain.losses.clone();
+        bed.move_to(bed.floor + by);
+        bed.siphon.drain.outlet += by;
+        bed.siphon.drain.losses = losses;
+        if let Inlet::Piped(branch) = &mut bed.inlet {
+            lift(branch, by);
+        }
+    }
+}
+
+fn raise_bed(system: &mut System, i: usize, by: f64) -> Result<(), Misfit> {
+    let bed = system.beds.get_mut(i).ok_or(no("such bed"))?;
+    bed.move_to(bed.floor + by);
+    if let Inlet::Piped(branch) = &mut bed.inlet {
+        lift(branch, by);
+    }
+    Ok(())
+}
+
+/// Another vessel. Of a bed the rim and the water go by their heights.
+fn replace(system: &mut System, vessel: Vessel, shape: VesselShape) -> Result<(), Misfit> {
+    let level = |level| Quantity::Level(vessel, level);
+    let read = |system: &System, which| level(which).value(system).ok_or(no("such vessel"));
+    let (floor, overflow) = (read(system, Level::Floor)?, read(system, Level::Overflow)?);
+    let start = level(Level::Start).value(system);
+    let old = shape_mut(system, vessel)?;
+    let water = start.map(|start| old.volume(start - floor));
+    let deeper = shape.depth() - old.depth();
+    *old = shape;
+    let brim = overflow + deeper;
+    let filled = water.map(|water| (floor + old.depth_at(water)).min(brim).max(floor));
+    level(Level::Overflow).set(system, brim)?;
+    match (vessel, start, filled) {
+        // Gravel stands in it: the water's height is what was measured.
+        (Vessel::Bed(_), Some(start), _) => level(Level::Start).set(system, start.min(brim)),
+        // A tank stands full to its overflow.
+        (Vessel::Tank, Some(start), _) if start >= overflow => {
+            level(Level::Start).set(system, brim)
+        }
+        (_, _, Some(filled)) => level(Level::Start).set(system, filled),
+        _ => Ok(()),
+    }
+}
+
+fn tipped(shape: &VesselShape) -> Result<VesselShape, Misfit> {
+    match *shape {
+        VesselShape::UprightCylinder { diameter, depth } => Ok(VesselShape::LyingCylinder {
+            diameter,
+            length: depth,
+        }),
+        VesselShape::LyingCylinder { diameter, length } => Ok(VesselShape::UprightCylinder {
+            diameter,
+            depth: length,
+        }),
+        _ => Err(no("drum to lay on its side")),
+    }
+}
+
+/// One vessel with the joint area at every depth.
+fn joined(shape: &VesselShape, count: u32) -> Result<VesselShape, Misfit> {
+    if count == 0 {
+        return Err(impossible("the number of vessels", 0.0));
+    }
+    let n = f64::from(count);
+    let mut joint = shape.clone();
+    match &mut joint {
+        VesselShape::Box { length, .. } | VesselShape::LyingCylinder { length, .. } => *length *= n,
+        VesselShape::Tapered {
+            top_length,
+            bottom_length,
+            ..
+        } => {
+            *top_length *= n;
+            *bottom_length *= n;
+        }
+        VesselShape::UprightCylinder { diameter, .. } => *diameter *= n.sqrt(),
+        VesselShape::Table { area, .. } => area.iter_mut().for_each(|one| *one *= n),
+    }
+    Ok(joint)
+}
+
+/// Stretches a shape sideways until its mean area is `wanted` `[m2]`.
+fn stretch(shape: &mut VesselShape, wanted: f64) {
+    let by = wanted / shape.mean_area();
+    let side = by.sqrt();
+    match shape {
+        VesselShape::Box { length, width, .. } => {
+            *length *= side;
+            *width *= side;
+        }
+        VesselShape::Tapered {
+            top_length,
+            top_width,
+            bottom_length,
+            bottom_width,
+            ..
+        } => {
+            for one in [top_length, top_width, bottom_length, bottom_width] {
+                *one *= side;
+            }
+        }
+        VesselShape::UprightCylinder { diameter, .. } => *diameter *= side,
+        VesselShape::LyingCylinder { length, .. } => *length *= by,
+        VesselShape::Table { area, .. } => area.iter_mut().for_each(|one| *one *= by),
+    }
+}
+
+/// The pump at another speed; a measured flow, and what was measured of it at the beds, in
+/// proportion.
+fn pump_speed(system: &mut System, ratio: f64) -> Result<(), Misfit> {
+    match &mut system.pump.source {
+        PumpSource::Steady(flow) => *flow *= ratio,
+        PumpSource::Curve(curve) => {
+            *curve = curve
+                .at_speed(ratio)
+                .map_err(|_| impossible("the speed of the pump", ratio))?;
+        }
+    }
+    for bed in &mut system.beds {
+        if let Inlet::Measured(flow) = &mut bed.inlet {
+            *flow *= ratio;
+        }
+    }
+    Ok(())
+}
+
+/// Gives bed `i` the inflow `to` `[m3/s]` and leaves the other beds theirs.
+fn inflow(system: &mut System, i: usize, to: f64) -> Result<(), Misfit> {
+    let alone = system.beds.len() == 1;
+    let bed = system.beds.get_mut(i).ok_or(no("such bed"))?;
+    if alone {
+        bed.inlet = Inlet::Measured(to);
+        system.pump.source = PumpSource::Steady(to);
+        return Ok(());
+    }
+    let total = system.steady_flow().ok_or(Misfit::PumpedInflow)?;
+    let before = match system.beds[i].inlet {
+        Inlet::Measured(flow) => flow,
+        Inlet::Share(share) => share * total,
+        Inlet::Piped(_) => return Err(Misfit::PumpedInflow),
+    };
+    for (k, bed) in system.beds.iter_mut().enumerate() {
+        match bed.inlet {
+            _ if k == i => bed.inlet = Inlet::Measured(to),
+            Inlet::Share(share) => bed.inlet = Inlet::Measured(share * total),
+            _ => {}
+        }
+    }
+    system.pump.source = PumpSource::Steady(total + to - before);
+    Ok(())
+}
