@@ -41,8 +41,9 @@
 //! 6. [`assessment`]: windows, bounds, checks and cautions.
 //! 7. [`study`]: the same questions asked backwards: what to cut, set and change.
 //! 8. [`scenario`]: the scenario file, read and judged into a model.
-//! 9. [`report`] and `plots`: results as text, page, JSON, table and pictures.
-//! 10. `commands`: the program.
+//! 9. [`report`] and `plots`: results in words, tables and pictures.
+//! 10. [`answer`]: one document for every command, and its renderers.
+//! 11. `commands`: the program.
 //!
 //! # Features
 //!
@@ -55,6 +56,7 @@
 //! - `parallel`: studies on all cores; the answers are the same without.
 //! - `ode_solvers`: a second integrator to compare with.
 
+pub mod answer;
 pub mod assessment;
 #[cfg(feature = "cli")]
 pub mod commands;

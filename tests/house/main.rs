@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Layers from the lowest up; those in one row may not import each other.
-const LADDER: [&[&str]; 10] = [
+const LADDER: [&[&str]; 11] = [
     &["units", "numerics"],
     &["hydraulics"],
     &["model"],
@@ -15,6 +15,7 @@ const LADDER: [&[&str]; 10] = [
     &["study"],
     &["scenario"],
     &["report", "plots"],
+    &["answer"],
     &["commands"],
 ];
 

@@ -1,0 +1,208 @@
+//! The tables of keys: what each figure of a result is called, in which unit, and when it is
+//! not there. Documents make their figures from them, JSON and its schema are walks over them.
+
+use crate::units::UnitSystem;
+
+/// What a value measures, which settles its SI unit and how it is printed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Kind {
+    /// A distance `[m]`.
+    Length,
+    /// A height above the room's floor `[m]`.
+    Elevation,
+    /// A bore of a pipe `[m]`.
+    Bore,
+    /// A flow of water `[m3/s]`.
+    Flow,
+    /// A volume of water `[m3]`.
+    Volume,
+    /// A span of time `[s]`.
+    Time,
+    /// A head of water `[m]`.
+    Head,
+    /// A pressure `[Pa]`.
+    Pressure,
+    /// An area `[m2]`.
+    Area,
+    /// Electrical energy `[kWh]`.
+    Energy,
+    /// A share `[-]`, printed in per cent.
+    Share,
+    /// A mass `[kg]`.
+    Mass,
+    /// Mass of fish in water `[kg/m3]`.
+    Stocking,
+    /// Dissolved matter `[kg/m3]`.
+    Dissolved,
+    /// Loose goods by volume `[m3]`.
+    Bulk,
+    /// How often `[1/h]`.
+    PerHour,
+    /// A number of this unit that no method of `units::display` prints by itself.
+    Number(&'static str),
+    /// How many.
+    Count,
+    /// Yes or no.
+    Flag,
+    /// One of these words.
+    Word(&'static [&'static str]),
+    /// Text: a name from the scenario, or a sentence.
+    Text,
+    /// Holds further keys instead of a value.
+    Part,
+}
+
+impl Kind {
+    /// Symbol of the SI unit; `None` where a value is not a number.
+    pub const fn unit(self) -> Option<&'static str> {
+        Some(match self {
+            Self::Length | Self::Elevation | Self::Bore | Self::Head => "m",
+            Self::Flow => "m3/s",
+            Self::Volume | Self::Bulk => "m3",
+            Self::Time => "s",
+            Self::Pressure => "Pa",
+            Self::Area => "m2",
+            Self::Energy => "kWh",
+            Self::Share => "1",
+            Self::Mass => "kg",
+            Self::Stocking | Self::Dissolved => "kg/m3",
+            Self::PerHour => "1/h",
+            Self::Number(unit) => unit,
+            Self::Count | Self::Flag | Self::Word(_) | Self::Text | Self::Part => return None,
+        })
+    }
+
+    /// An SI value as people read it.
+    pub fn shown(self, value: f64, units: UnitSystem) -> String {
+        match self {
+            Self::Length => units.length(value),
+            Self::Elevation => units.elevation(value),
+            Self::Bore => units.bore(value),
+            Self::Flow => units.flow(value),
+            Self::Volume => units.volume(value),
+            Self::Time => units.time(value),
+            Self::Head => units.head(value),
+            Self::Pressure => units.pressure(value),
+            Self::Area => units.area(value),
+            Self::Energy => units.energy(value),
+            Self::Share => units.percent(value),
+            Self::Mass => units.mass(value),
+            Self::Stocking => units.stocking(value),
+            Self::Dissolved => units.dissolved(value),
+            Self::Bulk => units.bulk(value),
+            Self::PerHour => units.per_hour(value),
+            Self::Number("1")
+            | Self::Count
+            | Self::Flag
+            | Self::Word(_)
+            | Self::Text
+            | Self::Part => value.to_string(),
+            Self::Number(unit) => format!("{value} {unit}"),
+        }
+    }
+}
+
+/// How many values stand under one key.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// One.
+    One,
+    /// These named ones.
+    Named(&'static [&'static str]),
+    /// A list.
+    List,
+}
+
+/// Mean and extremes over time.
+pub const SPREAD: Form = Form::Named(&["mean", "min", "max"]);
+/// What a soft coefficient leaves open.
+pub const BAND: Form = Form::Named(&["low", "nominal", "high"]);
+/// Both ends of a range.
+pub const ENDS: Form = Form::Named(&["low", "high"]);
+
+/// One key of a result.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Key {
+    /// Its name in JSON, with the SI unit where there is one.
+    pub name: &'static str,
+    /// How many values it has.
+    pub form: Form,
+    /// What they measure.
+    pub kind: Kind,
+    /// What they say, in one sentence.
+    pub means: &'static str,
+    /// When there is none, and JSON says `null`.
+    pub absent: Option<&'static str>,
+}
+
+impl Key {
+    /// A key with one value that is always there.
+    pub const fn new(name: &'static str, kind: Kind, means: &'static str) -> Self {
+        Self {
+            name,
+            form: Form::One,
+            kind,
+            means,
+            absent: None,
+        }
+    }
+
+    /// The same with several values.
+    #[must_use]
+    pub const fn of(mut self, form: Form) -> Self {
+        self.form = form;
+        self
+    }
+
+    /// The same, `null` in this case.
+    #[must_use]
+    pub const fn absent(mut self, when: &'static str) -> Self {
+        self.absent = Some(when);
+        self
+    }
+}
+
+/// Keys that stand together at one or several places.
+pub type Group = &'static [Key];
+
+/// All keys of one command's results: each group and where it stands, such as
+/// `beds[].levers[]`, the top as an empty text. JSON keeps the order.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Table {
+    /// The command.
+    pub command: &'static str,
+    /// What its results say, in one sentence.
+    pub means: &'static str,
+    /// Where each group stands.
+    pub groups: &'static [(&'static str, Group)],
+}
+
+/// Declares keys as constants and the group of all of them:
+///
+/// ```ignore
+/// keys! { pub(super) SUMP:
+///     LEVEL = Key::new("level_m", Kind::Elevation, "Water level.").of(SPREAD);
+///     RAN_DRY = Key::new("ran_dry_s", Kind::Time, "How long the pump drew air.");
+/// }
+/// ```
+macro_rules! keys {
+    ($seen:vis $group:ident: $($name:ident = $key:expr;)+) => {
+        $($seen const $name: $crate::answer::Key = $key;)+
+        $seen const $group: $crate::answer::Group = &[$($name),+];
+    };
+}
+
+/// Keys of every command.
+pub(super) mod common {
+    use super::{Key, Kind};
+
+    keys! { pub(in crate::answer) TOP:
+        SCHEMA = Key::new("schema", Kind::Count, "Version of these keys.");
+        VERSION = Key::new("version", Kind::Text, "Version of the program.");
+        COMMAND = Key::new("command", Kind::Text, "The command that was asked.");
+        TITLE = Key::new("title", Kind::Text, "Title of the scenario.");
+        VERDICT = Key::new("verdict", Kind::Word(&["pass", "warn", "fail"]), "The answer in one word.")
+            .absent("the command judges nothing");
+        HEADLINE = Key::new("headline", Kind::Text, "The answer in a sentence or two.");
+    }
+}

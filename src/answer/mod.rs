@@ -1,0 +1,237 @@
+//! The answer to a command as one document, and one renderer each for the terminal, Markdown,
+//! HTML, JSON and CSV.
+//!
+//! A [`Document`] has a title, a verdict, a headline and sections of blocks: rows, tables,
+//! sentences, lists, findings, pictures, series. Its texts are words with [`Figure`]s in them;
+//! a figure knows where it stands in the results (`beds[0].period_s.mean`), its SI value, what
+//! it measures and how it is printed. The JSON is a walk over the command's table of keys, filled
+//! from the figures of the document, so that what people read and what programs read cannot
+//! differ; `schema` prints the same table.
+//!
+//! # How to add a command's answer
+//!
+//! 1. Declare its keys in groups with `keys!` (`answer/<command>/keys.rs`): name in JSON with the
+//!    SI unit, [`Kind`], what it says, and with `.absent(..)` when it is `null`. List in a
+//!    [`KeyTable`] at which place each group stands (`"beds[]"`, `"beds[].levers[]"`); a group may
+//!    stand at several. Add the table to [`TABLES`].
+//! 2. Write a function from the study's result to a [`Document`]. Figures come from an [`At`], a
+//!    place in the results: `let bed = At::top(units).item("beds", 0);`
+//!    `said!("{} above the floor", bed.figure(&PEAK_DEPTH, depth))`. A key that is not shown
+//!    anywhere goes into a [`Block::Data`]. What is left out is `null`, or an empty list.
+//! 3. The command prints `document.terminal(look)` or `document.json()`, and writes
+//!    `document.markdown()`, `document.html()` (pictures given before with
+//!    [`Document::add_pictures`]), `document.json()` and each series with [`Series::csv`].
+//! 4. Call [`Document::faults`] in a test: it names figures without a key in the table, keys with
+//!    two values, and a `null` that the table does not allow.
+//!
+//! Names from a scenario are put into words as they are: each renderer makes them harmless.
+
+#[macro_use]
+mod key;
+
+mod at;
+mod block;
+mod csv;
+mod figure;
+mod html;
+mod json;
+mod markdown;
+#[cfg(test)]
+mod sample;
+mod schema;
+mod shape;
+mod terminal;
+mod text;
+
+pub use at::At;
+pub use block::{Block, Cells, Column, Finding, Picture, Row, Series, SeriesColumn, Table, slug};
+pub use figure::{Figure, Value};
+pub use key::{BAND, ENDS, Form, Group, Key, Kind, SPREAD, Table as KeyTable};
+pub use schema::results_schema;
+pub use terminal::Look;
+pub use text::{Piece, Text, between, gaps, said};
+
+use crate::assessment::Status;
+
+/// The tables of keys of every command that answers with a document.
+pub const TABLES: &[&KeyTable] = &[];
+
+/// The answer to a command.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Document {
+    /// The command's table of keys.
+    pub keys: &'static KeyTable,
+    /// Title of the scenario.
+    pub title: String,
+    /// The answer in one word; `None`: nothing is judged.
+    pub verdict: Option<Status>,
+    /// The answer in a sentence or two.
+    pub headline: Text,
+    /// What is asked of which system; only on the page.
+    pub opening: Text,
+    /// Sentences after the headline.
+    pub remarks: Vec<Text>,
+    /// All else.
+    pub sections: Vec<Section>,
+}
+
+/// Where a section stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Place {
+    /// What matters most: first on a page; on a terminal, which is read from its end, after
+    /// the body.
+    Lead,
+    /// The figures.
+    Body,
+    /// Pictures.
+    Pictures,
+    /// Remarks, cautions and what all rests on.
+    Back,
+}
+
+/// A heading and what stands under it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Section {
+    /// Its key within the document: small letters, digits and hyphens.
+    pub key: String,
+    /// The heading; empty for figures that only the results hold.
+    pub title: String,
+    /// Where it stands.
+    pub place: Place,
+    /// Whether a terminal leaves it out.
+    pub page_only: bool,
+    /// What stands under it.
+    pub blocks: Vec<Block>,
+}
+
+impl Section {
+    /// A section of the body under this heading.
+    pub fn new(title: impl Into<String>) -> Self {
+        let title = title.into();
+        Self {
+            key: slug(&title),
+            title,
+            place: Place::Body,
+            page_only: false,
+            blocks: Vec::new(),
+        }
+    }
+
+    /// Figures for the results alone.
+    pub fn data(figures: Vec<Figure>) -> Self {
+        Self::new("").with(Block::Data(figures))
+    }
+
+    /// The same under a key of its own, where the heading holds a name.
+    #[must_use]
+    pub fn keyed(self, key: impl Into<String>) -> Self {
+        Self {
+            key: key.into(),
+            ..self
+        }
+    }
+
+    /// The same elsewhere.
+    #[must_use]
+    pub fn at(self, place: Place) -> Self {
+        Self { place, ..self }
+    }
+
+    /// The same, left out on a terminal.
+    #[must_use]
+    pub fn on_page(self) -> Self {
+        Self {
+            page_only: true,
+            ..self
+        }
+    }
+
+    /// The same with one more block.
+    #[must_use]
+    pub fn with(mut self, block: Block) -> Self {
+        self.blocks.push(block);
+        self
+    }
+
+    /// Whether there is anything to see.
+    fn is_seen(&self) -> bool {
+        self.blocks.iter().any(|block| match block {
+            Block::Rows(rows) => !rows.is_empty(),
+            Block::List(items) => !items.is_empty(),
+            Block::Findings(found) => !found.is_empty(),
+            Block::Data(_) | Block::Series(_) => false,
+            Block::Table(_) | Block::Sentence(_) | Block::Code(..) | Block::Picture(_) => true,
+        })
+    }
+}
+
+impl Document {
+    /// Adds pictures, each under its caption, after the body.
+    pub fn add_pictures(&mut self, pictures: impl IntoIterator<Item = Picture>) {
+        for picture in pictures {
+            let stem = picture.file.split('.').next().unwrap_or_default();
+            self.sections.push(
+                Section::new(picture.caption.clone())
+                    .keyed(format!("picture-{}", slug(stem)))
+                    .at(Place::Pictures)
+                    .on_page()
+                    .with(Block::Picture(picture)),
+            );
+        }
+    }
+
+    /// The sections in the order of a page.
+    fn on_page(&self) -> Vec<&Section> {
+        let mut seen: Vec<_> = self.sections.iter().filter(|s| s.is_seen()).collect();
+        seen.sort_by_key(|section| section.place);
+        seen
+    }
+
+    /// The sections in the order of a terminal.
+    fn on_terminal(&self) -> Vec<&Section> {
+        let mut seen: Vec<_> = self.sections.iter().filter(|s| s.is_seen()).collect();
+        seen.retain(|section| !section.page_only);
+        seen.sort_by_key(|section| match section.place {
+            Place::Body => 0,
+            place => 1 + place as u8,
+        });
+        seen
+    }
+
+    /// All figures of the document.
+    pub fn figures(&self) -> impl Iterator<Item = &Figure> {
+        let blocks = self.sections.iter().flat_map(|section| &section.blocks);
+        self.headline
+            .figures()
+            .chain(self.opening.figures())
+            .chain(self.remarks.iter().flat_map(Text::figures))
+            .chain(blocks.flat_map(Block::figures))
+    }
+
+    /// The series, each for a file of its own.
+    pub fn series(&self) -> impl Iterator<Item = &Series> {
+        let blocks = self.sections.iter().flat_map(|section| &section.blocks);
+        blocks.filter_map(|block| match block {
+            Block::Series(series) => Some(series),
+            _ => None,
+        })
+    }
+}
+
+/// The word for a status, readable without colour.
+pub const fn status_word(status: Status) -> &'static str {
+    match status {
+        Status::Pass => "PASS",
+        Status::Warn => "WARN",
+        Status::Fail => "FAIL",
+    }
+}
+
+/// The key of a status.
+pub const fn status_key(status: Status) -> &'static str {
+    match status {
+        Status::Pass => "pass",
+        Status::Warn => "warn",
+        Status::Fail => "fail",
+    }
+}

@@ -1,0 +1,314 @@
+//! The document as a terminal shows it.
+
+use crate::answer::{Block, Document, Finding, Piece, Row, Table, Text, status_word};
+use crate::assessment::Status;
+use crate::units::display::plain;
+
+/// How the text may look.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Look {
+    /// Columns to wrap at; fewer than 60 are taken as 60.
+    pub width: usize,
+    /// Whether status words are coloured; they stay words.
+    pub colour: bool,
+}
+
+impl Default for Look {
+    fn default() -> Self {
+        Self {
+            width: 80,
+            colour: false,
+        }
+    }
+}
+
+/// Columns before the text of a labelled row.
+const LABEL: usize = 20;
+/// Columns before the words after a status.
+const STATUS: usize = 6;
+/// Fewest columns of a page.
+const NARROWEST: usize = 60;
+
+impl Document {
+    /// Title, verdict, sections, and the verdict once more, wrapped to `look`'s width.
+    pub fn terminal(&self, look: Look) -> String {
+        let mut page = Page {
+            out: String::new(),
+            look: Look {
+                width: look.width.max(NARROWEST),
+                ..look
+            },
+        };
+        page.paragraph("", &self.title);
+        page.gap();
+        page.verdict(self);
+        for remark in &self.remarks {
+            page.gap();
+            page.paragraph("", &remark.to_string());
+        }
+        for section in self.on_terminal() {
+            page.gap();
+            page.paragraph("", &section.title);
+            section.blocks.iter().for_each(|block| page.block(block));
+        }
+        // Once more where the reader's eye is after a long page.
+        page.gap();
+        page.verdict(self);
+        page.out
+    }
+}
+
+/// Text being written, wrapped to the terminal's width.
+struct Page {
+    out: String,
+    look: Look,
+}
+
+impl Page {
+    fn gap(&mut self) {
+        self.out.push('\n');
+    }
+
+    /// Words after `lead`, later lines indented as far.
+    fn paragraph(&mut self, lead: &str, text: &str) {
+        self.wrapped(lead, lead.chars().count(), text);
+    }
+
+    fn wrapped(&mut self, lead: &str, indent: usize, text: &str) {
+        let lines = wrap(&plain(text), self.look.width - indent);
+        for (i, line) in lines.into_iter().enumerate() {
+            let before = " ".repeat(indent);
+            let before = if i == 0 { lead } else { before.as_str() };
+            self.out.push_str(format!("{before}{line}").trim_end());
+            self.gap();
+        }
+    }
+
+    fn verdict(&mut self, document: &Document) {
+        let word = document.verdict.map(|status| (status, status_word(status)));
+        self.judged(word, &document.headline.to_string());
+    }
+
+    fn judged(&mut self, status: Option<(Status, &str)>, text: &str) {
+        match status {
+            Some((status, word)) => {
+                let lead = format!("{}  ", self.coloured(word, status));
+                self.wrapped(&lead, STATUS, text);
+            }
+            None => self.paragraph("", text),
+        }
+    }
+
+    fn coloured(&self, word: &str, status: Status) -> String {
+        if !self.look.colour {
+            return word.to_owned();
+        }
+        let code = match status {
+            Status::Pass => 32,
+            Status::Warn => 33,
+            Status::Fail => 31,
+        };
+        format!("\u{1b}[1;{code}m{word}\u{1b}[0m")
+    }
+
+    fn block(&mut self, block: &Block) {
+        match block {
+            Block::Rows(rows) => self.rows(rows),
+            Block::Table(table) => self.table(table),
+            Block::Sentence(text) => self.paragraph("  ", &text.to_string()),
+            Block::List(items) => {
+                for item in items {
+                    self.paragraph("  - ", &item.to_string());
+                }
+            }
+            Block::Findings(found) => found.iter().for_each(|finding| self.finding(finding)),
+            Block::Code(_, text) => {
+                for line in text.lines() {
+                    self.out.push_str(format!("    {}", plain(line)).trim_end());
+                    self.gap();
+                }
+            }
+            Block::Picture(_) | Block::Series(_) | Block::Data(_) => {}
+        }
+    }
+
+    fn rows(&mut self, rows: &[Row]) {
+        for row in rows {
+            let label = format!("  {}:", plain(&row.label));
+            let text = row.text.to_string();
+            if label.chars().count() < LABEL {
+                self.wrapped(&format!("{label:LABEL$}"), LABEL, &text);
+            } else {
+                // A long label has a line of its own.
+                self.paragraph("  ", &label);
+                self.wrapped(&" ".repeat(LABEL), LABEL, &text);
+            }
+        }
+    }
+
+    fn finding(&mut self, finding: &Finding) {
+        self.judged(finding.status, &finding.title.to_string());
+        self.rows(&finding.rows);
+    }
+
+    /// Columns as wide as their cells, those of a status without a head.
+    fn table(&mut self, table: &Table) {
+        let shown: Vec<usize> = (0..table.columns.len())
+            .filter(|&column| table.columns[column].most > 0)
+            .collect();
+        let text = |row: &[Text], column: usize| {
+            let cell = row.get(column).map_or_else(String::new, Text::to_string);
+            shortened(&plain(&cell), table.columns[column].most)
+        };
+        let head = |column: usize| match table.rows.first().and_then(|row| row.get(column)) {
+            Some(cell) if status(cell).is_some() => String::new(),
+            _ => plain(&table.columns[column].head),
+        };
+        let lines: Vec<Vec<String>> = std::iter::once(shown.iter().map(|&c| head(c)).collect())
+            .chain(
+                table
+                    .rows
+                    .iter()
+                    .map(|row| shown.iter().map(|&c| text(row, c)).collect()),
+            )
+            .collect();
+        let widest = |k: usize| lines.iter().map(|cells| cells[k].chars().count()).max();
+        let widths: Vec<usize> = (0..shown.len()).map(|k| widest(k).unwrap_or(0)).collect();
+        for (line, cells) in lines.iter().enumerate() {
+            let mut out = String::new();
+            for (k, (cell, width)) in cells.iter().zip(&widths).enumerate() {
+                let padding = " ".repeat(width - cell.chars().count());
+                let row = line.checked_sub(1).and_then(|i| table.rows.get(i));
+                let judged = row.and_then(|row| status(row.get(shown[k])?));
+                out += &match judged {
+                    Some(status) => format!("  {}{padding}", self.coloured(cell, status)),
+                    None if table.columns[shown[k]].right => format!("  {padding}{cell}"),
+                    None => format!("  {cell}{padding}"),
+                };
+            }
+            self.out.push_str(out.trim_end());
+            self.gap();
+        }
+    }
+}
+
+/// The status that a cell begins with.
+fn status(cell: &Text) -> Option<Status> {
+    match cell.0.first() {
+        Some(Piece::Status(status, _)) => Some(*status),
+        _ => None,
+    }
+}
+
+/// A long name cut to fit a column.
+fn shortened(text: &str, columns: usize) -> String {
+    if text.chars().count() <= columns {
+        return text.to_owned();
+    }
+    let head: String = text.chars().take(columns.saturating_sub(2)).collect();
+    format!("{}..", head.trim_end())
+}
+
+/// Lines of at most `width` columns, broken between words; a longer word gets a
+/// line of its own. A figure stays with the word after it, its unit.
+fn wrap(text: &str, width: usize) -> Vec<String> {
+    let mut pieces: Vec<String> = Vec::new();
+    let mut after_figure = false;
+    for word in text.split_whitespace() {
+        match pieces.last_mut() {
+            Some(piece) if after_figure => *piece += &format!(" {word}"),
+            _ => pieces.push(word.to_owned()),
+        }
+        after_figure = word.ends_with(|c: char| c.is_ascii_digit());
+    }
+    let mut lines = vec![String::new()];
+    for piece in pieces {
+        let Some(line) = lines.last_mut() else { break };
+        let used = line.chars().count();
+        if used == 0 {
+            line.push_str(&piece);
+        } else if used + 1 + piece.chars().count() <= width {
+            *line += &format!(" {piece}");
+        } else {
+            lines.push(piece);
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::answer::sample::{HOSTILE, document};
+
+    #[test]
+    fn a_terminal_reads_from_its_end() {
+        let expected = "\
+north
+
+FAIL  Something has to change in north.
+
+north
+
+Bed north
+  Water a cycle:    8.0 L/min (7.0 to 9.5 L/min)
+  Starts above:     9.0 L/min (band 6.0 to 12.0 L/min)
+  Peak water:       225 mm above the floor of north, `a.toml`
+  north:            north
+        About   Found
+  FAIL  north  225 mm
+
+What to change
+WARN  starts: north
+  Why:              it does, see `north`
+
+Notes
+  - north
+
+FAIL  Something has to change in north.
+";
+        assert_eq!(document("north").terminal(Look::default()), expected);
+    }
+
+    #[test]
+    fn names_drive_no_terminal_and_no_line_passes_the_width() {
+        let text = document(HOSTILE).terminal(Look::default());
+        assert!(
+            text.chars()
+                .all(|c| c == '\n' || plain(&c.to_string()) == c.to_string())
+        );
+        let long = "a bed with quite a long name for a bed ".repeat(5);
+        for width in [60, 80, 100] {
+            let look = Look {
+                width,
+                colour: false,
+            };
+            for line in document(&long).terminal(look).lines() {
+                assert!(line.chars().count() <= width, "{width}: {line}");
+            }
+        }
+    }
+
+    #[test]
+    fn colour_adds_to_the_words_and_takes_nothing_away() {
+        let look = Look {
+            colour: true,
+            ..Look::default()
+        };
+        let coloured = document("north").terminal(look);
+        assert_eq!(coloured.matches("\u{1b}[1;31mFAIL\u{1b}[0m").count(), 3);
+        let mut stripped = coloured;
+        for code in ["\u{1b}[1;31m", "\u{1b}[1;33m", "\u{1b}[0m"] {
+            stripped = stripped.replace(code, "");
+        }
+        assert_eq!(stripped, document("north").terminal(Look::default()));
+    }
+
+    #[test]
+    fn a_figure_is_not_torn_from_its_unit() {
+        assert_eq!(wrap("about 180 mm.", 9), ["about", "180 mm."]);
+        assert_eq!(wrap("at 46 1/4 in", 10), ["at", "46 1/4 in"]);
+        assert_eq!(wrap("aaaa unbreakable b", 6), ["aaaa", "unbreakable", "b"]);
+        assert_eq!(wrap("", 10), [""]);
+    }
+}
