@@ -160,7 +160,6 @@ fn longest_run(text: &str, letter: char) -> usize {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::answer::sample::{HOSTILE, document};
 
     #[test]
