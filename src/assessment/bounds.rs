@@ -86,7 +86,7 @@ impl Balance {
                     if brimful {
                         return system.sump.overflow_level;
                     }
-                    let lip = parts.beds()[i].siphon.standpipe.lip;
+                    let lip = parts.beds()[i].lip_level();
                     let storage = &parts.storages[i];
                     let held = storage.volume(lip) - storage.volume(starts[i].high);
                     capped(parts, most_in_sump + added - gains[i] - held)
@@ -231,7 +231,7 @@ struct Start {
 
 impl Start {
     fn new(parts: &Parts, i: usize, lowest: &[f64]) -> Self {
-        match parts.beds()[i].start_level {
+        match parts.beds()[i].start_level() {
             Some(level) => Self {
                 low: level,
                 high: level,
@@ -239,7 +239,7 @@ impl Start {
             },
             None => {
                 let tail = parts.outlets[i].max(parts.system.sump.start_level);
-                let crown = parts.beds()[i].siphon.bell.slots.crown;
+                let crown = parts.beds()[i].crown_level();
                 let low = if lowest[i] > crown { lowest[i] } else { crown };
                 Self {
                     low,
@@ -315,11 +315,12 @@ fn supply_volume(parts: &Parts) -> f64 {
 
 /// Water in the crown and the pipe of bed `i` while its siphon runs full `[m3]`.
 fn siphon_volume(parts: &Parts, i: usize) -> f64 {
-    let siphon = &parts.beds()[i].siphon;
+    let bed = &parts.beds()[i];
+    let siphon = &bed.siphon;
     let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
     let length = match siphon.drain.losses {
         DrainLosses::Computed { length, .. } => length,
-        DrainLosses::Total { .. } => pipe.lip - siphon.drain.outlet,
+        DrainLosses::Total { .. } => bed.lip_level() - siphon.drain.outlet,
     };
     let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
     crown + FRAC_PI_4 * pipe.bore * pipe.bore * length.max(0.0)
@@ -338,7 +339,7 @@ fn dead_levels(parts: &Parts, at_start: f64) -> Vec<f64> {
         .map(|i| {
             let tail = if parts.on_line(i) { grades[i] } else { sump };
             let level = dead_level(parts, i, parts.greatest_inflow(i), tail - parts.outlets[i]);
-            level.min(parts.beds()[i].rim)
+            level.min(parts.beds()[i].rim_level())
         })
         .collect()
 }

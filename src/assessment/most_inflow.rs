@@ -151,14 +151,14 @@ fn rising(f: impl Fn(f64) -> f64, wanted: f64, low: f64, high: f64) -> f64 {
 
 /// Whether the water of `bed` can cover its inlet.
 fn reachable(bed: &Bed) -> bool {
-    matches!(&bed.inlet, Inlet::Piped(branch) if branch.level < bed.rim)
+    matches!(&bed.inlet, Inlet::Piped(branch) if branch.level < bed.rim_level())
 }
 
 /// Water over the inlet of bed `j` at worst `[m]`.
 fn drowned(system: &System, j: usize) -> f64 {
     let bed = &system.beds[j];
     if reachable(bed) {
-        bed.rim
+        bed.rim_level()
     } else {
         f64::NEG_INFINITY
     }

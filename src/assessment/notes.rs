@@ -81,11 +81,11 @@ fn hanging(facts: &Facts) -> Vec<String> {
 /// A pipe shorter than straight down: its friction comes out too small.
 fn short_drain(facts: &Facts, i: usize) -> Option<String> {
     let (parts, units) = (&facts.parts, facts.parts.units);
-    let siphon = &parts.beds()[i].siphon;
-    let DrainLosses::Computed { length, .. } = siphon.drain.losses else {
+    let bed = &parts.beds()[i];
+    let DrainLosses::Computed { length, .. } = bed.siphon.drain.losses else {
         return None;
     };
-    let drop = drop_beyond(length, siphon.standpipe.lip, siphon.drain.outlet)?;
+    let drop = drop_beyond(length, bed.lip_level(), bed.siphon.drain.outlet)?;
     Some(format!(
         "The drain pipe of {} is given as {} long and cannot be: lip to outlet is {} straight down. \
          Its friction comes out too small and its siphon too strong; measure along the pipe again.",
@@ -187,7 +187,7 @@ fn lower_beds(facts: &Facts) -> Option<String> {
         let highest = parts
             .beds()
             .iter()
-            .map(|bed| bed.rim)
+            .map(|bed| bed.rim_level())
             .fold(f64::NEG_INFINITY, f64::max);
         format!(
             " Rim to ceiling would then be {} instead of {}.",
@@ -385,7 +385,7 @@ fn fall_back(bed: &Bed, level: f64) -> f64 {
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let annulus = FRAC_PI_4 * (bell.bore * bell.bore - pipe.outside * pipe.outside);
     let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
-    annulus * (pipe.lip - level).max(0.0) + crown
+    annulus * (bed.lip_level() - level).max(0.0) + crown
 }
 
 /// An air tube that cannot break the siphon.
@@ -393,8 +393,9 @@ fn thin_air_tube(facts: &Facts, i: usize) -> Option<String> {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let units = parts.units;
     let law = &parts.nominal[i];
-    let tube = parts.beds()[i].siphon.bell.air_tube.as_ref()?;
-    if law.tube_breaks(judged.tail) || tube.mouth <= law.slot_crown() {
+    let bed = &parts.beds()[i];
+    let tube = bed.siphon.bell.air_tube.as_ref()?;
+    if law.tube_breaks(judged.tail) || tube.mouth_height <= bed.siphon.bell.slots.height {
         return None;
     }
     let (passed, needed) = (

@@ -266,7 +266,7 @@ pub(super) fn extreme_law(system: &System, bed: &Bed, end: Extreme) -> SiphonLaw
 /// table out and every answer is solved for. Twenty times faster here.
 pub(super) fn asked_little(bed: &Bed) -> Bed {
     Bed {
-        rim: bed.siphon.drain.outlet,
+        rim_height: bed.siphon.drain.outlet - bed.floor,
         ..bed.clone()
     }
 }

@@ -30,10 +30,10 @@ const ROUNDS: usize = 4;
 /// case, or the end of an inlet below them, through which the bed runs back.
 pub(super) fn lowest_level(parts: &Parts, i: usize) -> f64 {
     let bed = &parts.beds()[i];
-    let bell = &bed.siphon.bell;
-    let siphoned = match &bell.air_tube {
-        Some(tube) if tube.mouth > bell.slots.crown && tube_always_breaks(parts, i) => tube.mouth,
-        _ => bell.slots.crown,
+    let crown = bed.crown_level();
+    let siphoned = match bed.mouth_level() {
+        Some(mouth) if mouth > crown && tube_always_breaks(parts, i) => mouth,
+        _ => crown,
     };
     match &bed.inlet {
         Inlet::Piped(branch) if branch.level < siphoned && runs_back(parts) => {
@@ -46,10 +46,9 @@ pub(super) fn lowest_level(parts: &Parts, i: usize) -> f64 {
 /// Highest level at which the siphon of bed `i` may break with its outlet looking at `tail` `[m]`.
 pub(super) fn highest_break(parts: &Parts, i: usize, tail: f64) -> f64 {
     let level = parts.most[i].break_level(tail);
-    match &parts.beds()[i].siphon.bell.air_tube {
-        Some(tube) => level.max(tube.mouth),
-        None => level,
-    }
+    parts.beds()[i]
+        .mouth_level()
+        .map_or(level, |mouth| level.max(mouth))
 }
 
 /// Highest water that bed `i` can hold when its siphon breaks `[m]`: the gravel keeps it
@@ -105,7 +104,7 @@ fn tube_always_breaks(parts: &Parts, i: usize) -> bool {
             soft[Coefficient::AirCarryRatio].high,
         );
     let law = SiphonLaw::new(&asked_little(bed), &parts.system.water, &values);
-    let (low, high) = (law.outlet(), tube.mouth);
+    let (low, high) = (law.outlet(), bed.floor + tube.mouth_height);
     (0..=TUBE_POINTS)
         .all(|k| law.tube_breaks(low + (high - low) * f64::from(k) / f64::from(TUBE_POINTS)))
 }
@@ -115,7 +114,7 @@ fn tube_always_breaks(parts: &Parts, i: usize) -> bool {
 /// `starts` are the highest levels at t = 0, `sump_cap[i]` the highest sump
 /// level while bed `i` stands at its lip or above `[m]`.
 pub(super) fn highest_levels(parts: &Parts, starts: &[f64], sump_cap: &[f64]) -> Vec<Highest> {
-    let mut levels: Vec<f64> = parts.beds().iter().map(|bed| bed.rim).collect();
+    let mut levels: Vec<f64> = parts.beds().iter().map(|bed| bed.rim_level()).collect();
     let mut found = Vec::new();
     for _ in 0..if parts.line.is_some() { ROUNDS } else { 1 } {
         found = (0..parts.count())
@@ -153,19 +152,19 @@ fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
     let inflow = parts.greatest_inflow(i);
     if inflow > 0.0 && is_blocked(parts, i) {
         return Highest {
-            level: bed.rim,
+            level: bed.rim_level(),
             may_spill: true,
         };
     }
     let submergence = (tail - parts.outlets[i]).max(0.0);
-    let zero_head = bed.siphon.standpipe.lip + submergence;
+    let zero_head = bed.lip_level() + submergence;
     let standing = parts.at_edge(i, zero_head + parts.highest_head(i, inflow), inflow);
     let unprimed = standing.min(primed_level(parts, i, zero_head, start));
     let held = parts.at_edge(i, level_held_full(parts, i, inflow, tail), inflow);
     let level = start.max(unprimed).max(held);
     Highest {
-        level: level.min(bed.rim),
-        may_spill: level > bed.rim,
+        level: level.min(bed.rim_level()),
+        may_spill: level > bed.rim_level(),
     }
 }
 
@@ -209,7 +208,7 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
             let begun = parts.at_edge(i, zero_head + parts.highest_head(i, fast), fast);
             let begun = begun.max(begins);
             let primed = storage.volume(begun) + gain;
-            if begun < bed.rim && primed < storage.volume(bed.rim) {
+            if begun < bed.rim_level() && primed < storage.volume(bed.rim_level()) {
                 storage.level(primed).max(begun)
             } else {
                 f64::INFINITY
@@ -221,7 +220,7 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
 /// Level at which the worst full siphon of bed `i` passes all of `inflow` `[m]`;
 /// its rim or more when it cannot.
 fn level_held_full(parts: &Parts, i: usize, inflow: f64, tail: f64) -> f64 {
-    let (law, rim) = (&parts.least[i], parts.beds()[i].rim);
+    let (law, rim) = (&parts.least[i], parts.beds()[i].rim_level());
     let excess = |level: f64| law.full_flow(level - tail) - inflow;
     if excess(rim) < 0.0 {
         return f64::INFINITY;

@@ -58,7 +58,7 @@ pub fn sump_volumes(system: &System, run: &Run) -> SumpVolumes {
             .enumerate()
             .map(|(i, highest)| BedReach {
                 lowest: parts.beds()[i]
-                    .start_level
+                    .start_level()
                     .unwrap_or(f64::INFINITY)
                     .min(lowest_level(&parts, i)),
                 highest: highest.level,

@@ -251,12 +251,12 @@ fn level_over_lip(parts: &Parts, i: usize, law: &SiphonLaw, flow: f64) -> f64 {
 pub(super) fn starts_under_rim(parts: &Parts, i: usize, bed: &Bed) -> bool {
     let law = extreme_law(parts.system, bed, Extreme::LeastDischarge);
     let start = window_if(parts, i, bed).start.high;
-    level_over_lip(parts, i, &law, start) < bed.rim
+    level_over_lip(parts, i, &law, start) < bed.rim_level()
 }
 
 fn low_rim(parts: &Parts, i: usize, start: Band) -> Option<LowRim> {
     let (least, most) = (&parts.least[i], &parts.most[i]);
-    let rim = parts.beds()[i].rim;
+    let rim = parts.beds()[i].rim_level();
     let over_rim = |flow: f64| level_over_lip(parts, i, least, flow) - rim;
     if over_rim(start.high) < 0.0 {
         return None;

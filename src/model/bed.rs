@@ -4,6 +4,9 @@ use crate::hydraulics::vessel::VesselShape;
 use crate::model::{Branch, Side};
 
 /// One flood-and-drain bed.
+///
+/// What stands inside it is kept as a height above its floor, so that a bed which is moved
+/// takes it along; elevations above the room's floor come from the methods.
 #[derive(Debug, Clone)]
 pub struct Bed {
     /// Unique name.
@@ -12,26 +15,64 @@ pub struct Bed {
     pub floor: f64,
     /// Inside shape, measured from `floor`.
     pub shape: VesselShape,
-    /// Elevation where water spills over the wall `[m]`; at most `floor` plus the shape's depth.
-    pub rim: f64,
+    /// Height of the rim, where water spills over the wall, above the floor `[m]`; at most
+    /// the shape's depth.
+    pub rim_height: f64,
     /// Gravel.
     pub media: Media,
     /// Column that keeps the media away from the bell.
     pub guard: Option<Guard>,
     /// Where its water comes from.
     pub inlet: Inlet,
-    /// Water level at t = 0 `[m]`; `None`: its break level.
-    pub start_level: Option<f64>,
+    /// Depth of water over the floor at t = 0 `[m]`; `None`: up to its break level.
+    pub start_depth: Option<f64>,
     /// Sides that a person can stand at; `None`: not told.
     pub access: Option<Vec<Side>>,
     /// Automatic siphon.
     pub siphon: Siphon,
 }
 
+/// Elevations of what stands inside `[m]`.
 impl Bed {
-    /// Elevation of the media surface `[m]`.
+    /// The media's surface.
     pub fn media_surface(&self) -> f64 {
         self.floor + self.media.depth
+    }
+
+    /// The rim, where water spills over the wall.
+    pub fn rim_level(&self) -> f64 {
+        self.floor + self.rim_height
+    }
+
+    /// The lip of the standpipe.
+    pub fn lip_level(&self) -> f64 {
+        self.floor + self.siphon.standpipe.lip_height
+    }
+
+    /// The underside of the bell's cap.
+    pub fn cap_level(&self) -> f64 {
+        self.lip_level() + self.siphon.bell.clearance
+    }
+
+    /// The crown of the bell's slots: uncovered there, they let air in.
+    pub fn crown_level(&self) -> f64 {
+        self.floor + self.siphon.bell.slots.height
+    }
+
+    /// The mouth of the air tube, where there is one.
+    pub fn mouth_level(&self) -> Option<f64> {
+        let tube = self.siphon.bell.air_tube.as_ref()?;
+        Some(self.floor + tube.mouth_height)
+    }
+
+    /// The higher of the slots' crown and the air tube's mouth: from there down air can come in.
+    pub fn opening_level(&self) -> f64 {
+        self.floor + self.siphon.bell.opening_height()
+    }
+
+    /// Its water at t = 0, where that is given.
+    pub fn start_level(&self) -> Option<f64> {
+        self.start_depth.map(|depth| self.floor + depth)
     }
 }
 
@@ -69,7 +110,7 @@ pub enum Inlet {
     Measured(f64),
 }
 
-/// Standpipe, bell and down leg. Elevations, not heights.
+/// Standpipe, bell and down leg.
 #[derive(Debug, Clone)]
 pub struct Siphon {
     /// Pipe that the water falls down.
@@ -81,10 +122,15 @@ pub struct Siphon {
 }
 
 impl Siphon {
+    /// Height of the underside of the cap above the bed's floor `[m]`.
+    pub fn cap_height(&self) -> f64 {
+        self.standpipe.lip_height + self.bell.clearance
+    }
+
     /// Moves the lip `by` `[m]` up, or down where that is negative. The bell goes with it,
     /// and the pipe, which begins there, becomes that much longer; 0 at least.
     pub fn raise_lip(&mut self, by: f64) {
-        self.standpipe.lip += by;
+        self.standpipe.lip_height += by;
         self.drain.lengthen(by);
     }
 
@@ -103,8 +149,8 @@ pub struct Standpipe {
     pub bore: f64,
     /// Outside diameter `[m]`.
     pub outside: f64,
-    /// Elevation of its lip `[m]`.
-    pub lip: f64,
+    /// Height of its lip above the bed's floor `[m]`.
+    pub lip_height: f64,
     /// Diameter of the lip `[m]`: the bore, or that of a flared top.
     pub lip_diameter: f64,
 }
@@ -126,6 +172,17 @@ pub struct Bell {
     pub air_leak: f64,
 }
 
+impl Bell {
+    /// Height above the bed's floor at which air can first come in `[m]`: the higher of the
+    /// slots' crown and the air tube's mouth.
+    pub fn opening_height(&self) -> f64 {
+        let crown = self.slots.height;
+        self.air_tube
+            .as_ref()
+            .map_or(crown, |tube| tube.mouth_height.max(crown))
+    }
+}
+
 /// Openings at the bell's foot.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Slots {
@@ -133,10 +190,8 @@ pub struct Slots {
     pub count: u32,
     /// Width of each `[m]`.
     pub width: f64,
-    /// Height of each from the bed's floor `[m]`.
+    /// Height of each from the bed's floor to its crown `[m]`.
     pub height: f64,
-    /// Elevation of their crown `[m]`: uncovered there, they let air in.
-    pub crown: f64,
 }
 
 impl Slots {
@@ -151,8 +206,8 @@ impl Slots {
 pub struct AirTube {
     /// Inside diameter `[m]`.
     pub bore: f64,
-    /// Elevation of its open end `[m]`.
-    pub mouth: f64,
+    /// Height of its open end above the bed's floor `[m]`.
+    pub mouth_height: f64,
 }
 
 /// The siphon's own pipe from the lip to its outlet.

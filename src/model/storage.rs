@@ -35,7 +35,7 @@ impl BedStorage {
     /// Storage of `bed`.
     pub fn new(bed: &Bed) -> Self {
         let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
-        let lip = pipe.lip - bed.floor;
+        let lip = pipe.lip_height;
         let bell_foot = bell.slots.height;
         let bell_top = lip + bell.clearance;
         let mut edges = vec![0.0, bed.media.depth];

@@ -131,12 +131,12 @@ fn lines(system: &System, bed: &Bed, outcome: &BedOutcome, units: UnitSystem) ->
         (bed.media_surface(), MEDIA, "media surface"),
         (dry_limit, DRY_LIMIT, "dry-layer limit"),
         (law.start_level(0.0), START, "starts"),
-        (bed.siphon.standpipe.lip, LIP, "lip"),
+        (bed.lip_level(), LIP, "lip"),
         (outcome.break_level, BREAK, breaks_label(bed)),
         (bed.floor, SOLID_LINE, "bed floor"),
     ];
     if outcome.peak_level.max(outcome.first_peak_level) > bed.media_surface() {
-        levels.insert(0, (bed.rim, SOLID_LINE, "rim"));
+        levels.insert(0, (bed.rim_level(), SOLID_LINE, "rim"));
     }
     let (factor, _) = units.elevation_axis();
     levels

@@ -84,7 +84,11 @@ pub(super) fn system(wish: &Wish) -> System {
 
 /// Adds a fish tank over the beds or beside them, and what else closes the loop.
 fn with_tank(system: &mut System, overflows_to: TankOutlet) {
-    let top = system.beds.iter().map(|bed| bed.rim).fold(0.0, f64::max);
+    let top = system
+        .beds
+        .iter()
+        .map(|bed| bed.rim_level())
+        .fold(0.0, f64::max);
     let by_gravity = overflows_to == TankOutlet::Beds;
     let floor = if by_gravity { top + 0.1 } else { top - 0.6 };
     system.tank = Some(Tank {
@@ -164,13 +168,13 @@ fn plain_system(wish: &Wish) -> System {
             let x = f64::from(u32::try_from(i).unwrap());
             let floor = (0.95 + 0.01 * x) * s;
             let depth = wish.bed_shape.depth();
-            let lip = floor + 0.643 * depth;
-            let crown = floor + 0.025_f64.min(0.2 * depth);
+            let lip_height = 0.643 * depth;
+            let crown = 0.025_f64.min(0.2 * depth);
             Bed {
                 name: NAMES[i % NAMES.len()].to_owned(),
                 floor,
                 shape: wish.bed_shape.clone(),
-                rim: floor + depth,
+                rim_height: depth,
                 media: Media {
                     depth: 0.857 * depth,
                     void: 0.40 - 0.005 * x,
@@ -194,13 +198,13 @@ fn plain_system(wish: &Wish) -> System {
                         anti_siphon_hole: None,
                     })
                 },
-                start_level: None,
+                start_depth: None,
                 access: None,
                 siphon: Siphon {
                     standpipe: Standpipe {
                         bore: 0.0266,
                         outside: 0.0334,
-                        lip,
+                        lip_height,
                         lip_diameter: 0.040,
                     },
                     bell: Bell {
@@ -210,12 +214,11 @@ fn plain_system(wish: &Wish) -> System {
                         slots: Slots {
                             count: 6,
                             width: 0.012,
-                            height: crown - floor,
-                            crown,
+                            height: crown,
                         },
                         air_tube: wish.air_tube.then_some(AirTube {
                             bore: 0.008,
-                            mouth: floor + 0.030,
+                            mouth_height: 0.030,
                         }),
                         air_leak: 0.0,
                     },

@@ -124,7 +124,7 @@ impl<'a> SideView<'a> {
         if let Some(ceiling) = system.ceiling {
             levels.push((ceiling, named("ceiling", ceiling), CEILING));
         }
-        let rim = system.beds[bed].rim;
+        let rim = system.beds[bed].rim_level();
         levels.push((rim, named("rim", rim), Stroke::solid(BLACK, 1.0)));
         if let Some(run) = nearest_run(system) {
             levels.push((
@@ -265,14 +265,11 @@ impl<'a> SideView<'a> {
             view,
         };
         drawn.fill(sheet, (bed.floor, bed.media_surface()), PALE_GREY);
-        drawn.walls(sheet, bed.rim, Stroke::solid(BLACK, 1.4));
+        drawn.walls(sheet, bed.rim_level(), Stroke::solid(BLACK, 1.4));
         let end = nearest_run(system).map_or(bed.siphon.drain.outlet, |run| run.level);
         let pipe = Stroke::solid(GREY, 4.0);
         sheet.line(
-            &[
-                (centre, view.y(bed.siphon.standpipe.lip)),
-                (centre, view.y(end)),
-            ],
+            &[(centre, view.y(bed.lip_level())), (centre, view.y(end))],
             pipe,
         );
     }

@@ -41,23 +41,17 @@ fn beds(report: &Report, add: &mut impl FnMut(f64, String)) {
         if let Inlet::Piped(branch) = &bed.inlet {
             add(branch.level, format!("{name}: inlet"));
         }
-        add(bed.rim, format!("{name}: rim"));
+        add(bed.rim_level(), format!("{name}: rim"));
         add(bed.media_surface(), format!("{name}: top of the gravel"));
         add(outcome.peak_level, format!("{name}: highest water"));
+        add(bed.cap_level(), format!("{name}: underside of the cap"));
+        add(bed.lip_level(), format!("{name}: lip of the standpipe"));
         add(
-            siphon.standpipe.lip + siphon.bell.clearance,
-            format!("{name}: underside of the cap"),
-        );
-        add(
-            siphon.standpipe.lip,
-            format!("{name}: lip of the standpipe"),
-        );
-        add(
-            siphon.bell.slots.crown,
+            bed.crown_level(),
             format!("{name}: crown of the bell's slots"),
         );
-        if let Some(tube) = &siphon.bell.air_tube {
-            add(tube.mouth, format!("{name}: mouth of the air tube"));
+        if let Some(mouth) = bed.mouth_level() {
+            add(mouth, format!("{name}: mouth of the air tube"));
         }
         add(outcome.break_level, format!("{name}: break level"));
         add(bed.floor, format!("{name}: floor of the bed"));

@@ -276,7 +276,7 @@ fn beds_in_words(report: &Report) -> String {
 }
 
 fn bed_in_words(bed: &Bed, units: UnitSystem) -> String {
-    let area = bed.shape.area(bed.siphon.standpipe.lip - bed.floor);
+    let area = bed.shape.area(bed.siphon.standpipe.lip_height);
     let feed = match &bed.inlet {
         Inlet::Piped(_) => String::new(),
         Inlet::Share(share) => format!(", taking {} of the flow", units.percent(*share)),
@@ -292,7 +292,7 @@ fn bed_in_words(bed: &Bed, units: UnitSystem) -> String {
         units.area(area),
         units.length(bed.media.depth),
         units.bore(bed.siphon.standpipe.bore),
-        units.length(bed.siphon.standpipe.lip - bed.floor),
+        units.length(bed.siphon.standpipe.lip_height),
     )
 }
 

@@ -80,7 +80,7 @@ fn bed(name: &str) -> Bed {
             width: 1.0,
             depth: 0.35,
         },
-        rim: 1.30,
+        rim_height: 0.35,
         media: Media {
             depth: 0.30,
             void: 0.40,
@@ -94,13 +94,13 @@ fn bed(name: &str) -> Bed {
             valve: None,
             anti_siphon_hole: None,
         }),
-        start_level: None,
+        start_depth: None,
         access: None,
         siphon: Siphon {
             standpipe: Standpipe {
                 bore: 0.0266,
                 outside: 0.0334,
-                lip: 1.175,
+                lip_height: 0.225,
                 lip_diameter: 0.0266,
             },
             bell: Bell {
@@ -111,7 +111,6 @@ fn bed(name: &str) -> Bed {
                     count: 6,
                     width: 0.012,
                     height: 0.025,
-                    crown: 0.975,
                 },
                 air_tube: None,
                 air_leak: 0.0,

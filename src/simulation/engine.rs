@@ -169,7 +169,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         let mut modes = Modes::at_rest();
         modes.pump.covered = sump.start_level > plant.dry_level;
         for (i, bed) in system.beds.iter().enumerate() {
-            let level = bed.start_level.unwrap_or_else(|| {
+            let level = bed.start_level().unwrap_or_else(|| {
                 let law = &plant.laws[i];
                 law.break_level(law.outlet().max(sump.start_level))
             });

@@ -60,7 +60,7 @@ impl Gravel {
         let mut gravel = Self {
             way,
             floor: bed.floor,
-            rim: bed.rim,
+            rim: bed.rim_level(),
             lip: law.lip(),
             outlet: law.outlet(),
             tolerance: TOLERANCE.max(PER_STEP * relative),

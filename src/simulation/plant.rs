@@ -193,7 +193,7 @@ impl Plant {
         let lowest_rim = system
             .beds
             .iter()
-            .map(|bed| bed.rim)
+            .map(|bed| bed.rim_level())
             .fold(f64::INFINITY, f64::min);
         let pieces = feed.tree.pieces(system.pump.intake_level, lowest_rim);
         Self {
@@ -205,12 +205,12 @@ impl Plant {
                 .map(|(bed, law)| Gravel::new(bed, &system.water, law, relative))
                 .collect(),
             laws,
-            rims: system.beds.iter().map(|bed| bed.rim).collect(),
+            rims: system.beds.iter().map(|bed| bed.rim_level()).collect(),
             reachable_inlets: system
                 .beds
                 .iter()
                 .map(|bed| match &bed.inlet {
-                    Inlet::Piped(branch) if branch.level < bed.rim => Some(branch.level),
+                    Inlet::Piped(branch) if branch.level < bed.rim_level() => Some(branch.level),
                     _ => None,
                 })
                 .collect(),

@@ -3,7 +3,7 @@
 use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
 use crate::hydraulics::friction::{darcy_friction_factor, friction_number};
 use crate::hydraulics::water::Water;
-use crate::model::{Coefficient, CoefficientValues, DrainLosses, Siphon};
+use crate::model::{Bed, Coefficient, CoefficientValues, DrainLosses};
 use crate::numerics::hermite::HermiteGrid;
 use crate::siphon::SiphonLaw;
 use crate::siphon::law::circle;
@@ -71,12 +71,8 @@ const TABLE_REYNOLDS: f64 = 4200.0;
 const TABLE_TOLERANCE: f64 = 1e-9;
 
 impl FullBore {
-    pub(super) fn new(
-        siphon: &Siphon,
-        water: &Water,
-        values: &CoefficientValues,
-        highest_level: f64,
-    ) -> Self {
+    pub(super) fn new(bed: &Bed, water: &Water, values: &CoefficientValues) -> Self {
+        let siphon = &bed.siphon;
         let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
         let bore = pipe.bore;
         let area = circle(bore);
@@ -132,7 +128,7 @@ impl FullBore {
             }
         }
         let outlet = siphon.drain.outlet;
-        full.tabulate(bell.slots.crown - outlet, highest_level - outlet);
+        full.tabulate(bed.crown_level() - outlet, bed.rim_level() - outlet);
         full
     }
 

@@ -27,7 +27,7 @@ impl Annulus {
         Self {
             ratio: circle(pipe.bore) / (circle(bell.bore) - circle(pipe.outside)),
             hydraulic_diameter: bell.bore - pipe.outside,
-            length: (pipe.lip - bell.slots.crown).max(0.0),
+            length: (pipe.lip_height - bell.slots.height).max(0.0),
         }
     }
 }

@@ -426,7 +426,7 @@ fn judged(
     let rim = changed
         .beds
         .iter()
-        .map(|bed| bed.rim)
+        .map(|bed| bed.rim_level())
         .fold(f64::NEG_INFINITY, f64::max);
     Standing {
         stance,

@@ -195,7 +195,7 @@ impl<'a> Aftermath<'a> {
             doubtful |= mode == SiphonMode::Priming;
             let left = match mode {
                 SiphonMode::FullBore | SiphonMode::Priming => self.drained[i],
-                SiphonMode::Spilling => bed.siphon.standpipe.lip,
+                SiphonMode::Spilling => bed.lip_level(),
                 SiphonMode::Filling | SiphonMode::RunningOn => level,
             };
             let left = left.min(runs_back_to(self.system, i)).min(level);
@@ -293,7 +293,7 @@ fn pieces(system: &System) -> Vec<SupplyPiece> {
     let lowest_rim = system
         .beds
         .iter()
-        .map(|bed| bed.rim)
+        .map(|bed| bed.rim_level())
         .fold(f64::INFINITY, f64::min);
     SupplyTree::new(system).pieces(system.pump.intake_level, lowest_rim)
 }

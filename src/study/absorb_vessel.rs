@@ -66,20 +66,10 @@ fn raise(system: &mut System, shift: f64) {
     }
     for bed in &mut system.beds {
         bed.floor += shift;
-        bed.rim += shift;
-        if let Some(level) = &mut bed.start_level {
-            *level += shift;
-        }
         if let Inlet::Piped(branch) = &mut bed.inlet {
             lift(branch);
         }
-        let siphon = &mut bed.siphon;
-        siphon.standpipe.lip += shift;
-        siphon.bell.slots.crown += shift;
-        if let Some(tube) = &mut siphon.bell.air_tube {
-            tube.mouth += shift;
-        }
-        siphon.drain.outlet += shift;
+        bed.siphon.drain.outlet += shift;
     }
 }
 

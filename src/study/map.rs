@@ -385,7 +385,7 @@ fn alone(system: &System, bed: &Bed, found: &BedWindow) -> System {
     if moved_by_others {
         base.sump.start_level = found.sump_at_break.1;
         for bed in &mut base.beds {
-            bed.start_level = None;
+            bed.start_depth = None;
         }
     }
     let dry = base.pump.intake_level + base.pump.minimum_cover - base.sump.floor;

@@ -204,7 +204,7 @@ impl MapQuantity {
             },
             Self::Bore => pipe.bore,
             Self::Drop => bed.floor - bed.siphon.drain.outlet,
-            Self::Standpipe => pipe.lip - bed.floor,
+            Self::Standpipe => pipe.lip_height,
             Self::Flare => pipe.lip_diameter,
             Self::SlotArea => bell.slots.area(),
             Self::Clearance => bell.clearance,
@@ -278,9 +278,9 @@ impl MapQuantity {
                 piped(bed)?;
             }
             Self::Standpipe => {
-                let lip = bed.floor + value;
-                bed.siphon.raise_lip(lip - bed.siphon.standpipe.lip);
-                bed.siphon.standpipe.lip = lip;
+                let longer = value - pipe.lip_height;
+                bed.siphon.raise_lip(longer);
+                bed.siphon.standpipe.lip_height = value;
                 piped(bed)?;
             }
             Self::Flare => pipe.lip_diameter = value,

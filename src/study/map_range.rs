@@ -28,8 +28,8 @@ pub fn usual_axis(
             (1.8 * today).min(bed.floor - lowest_outlet(bed, system)),
         ),
         MapQuantity::Standpipe => {
-            let crown = bell.slots.crown - bed.floor;
-            (crown + 0.2 * (today - crown), 0.98 * (bed.rim - bed.floor))
+            let crown = bell.slots.height;
+            (crown + 0.2 * (today - crown), 0.98 * bed.rim_height)
         }
         MapQuantity::Flare => (
             pipe.bore,

@@ -284,14 +284,14 @@ impl<'a> Trial<'a> {
     /// The thinnest usual tube that breaks the siphon whatever the coefficients are.
     fn air_tube(&self, units: UnitSystem) -> Lever {
         let bell = &self.bed.siphon.bell;
-        let mouth = bell.slots.crown + MOUTH_OVER_CROWN;
+        let mouth_height = bell.slots.height + MOUTH_OVER_CROWN;
         let bores: [f64; 5] = match units {
             UnitSystem::Metric => [0.004, 0.006, 0.008, 0.010, 0.012],
             UnitSystem::Us => [0.170, 0.250, 0.375, 0.500, 0.625].map(|inches| inches * INCH),
         };
         let with = |bore: f64| {
             let mut changed = self.bed.clone();
-            changed.siphon.bell.air_tube = Some(AirTube { bore, mouth });
+            changed.siphon.bell.air_tube = Some(AirTube { bore, mouth_height });
             changed
         };
         let breaks = |bore: f64| {
@@ -313,7 +313,10 @@ impl<'a> Trial<'a> {
         };
         let bore = found.unwrap_or(bores[bores.len() - 1]);
         Lever {
-            step: Step::AirTube { bore, mouth },
+            step: Step::AirTube {
+                bore,
+                mouth: self.bed.floor + mouth_height,
+            },
             effect,
         }
     }

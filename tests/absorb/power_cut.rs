@@ -18,7 +18,7 @@ fn cut_at(system: &System, run: &Run, k: usize) -> System {
     after.pump.source = PumpSource::Steady(0.0);
     after.sump.start_level = run.recording.sump_level[k];
     for (bed, series) in after.beds.iter_mut().zip(&run.recording.beds) {
-        bed.start_level = Some(series.level[k]);
+        bed.start_depth = Some(series.level[k] - bed.floor);
     }
     after.duration = Duration::Fixed(3600.0);
     after

@@ -40,8 +40,8 @@ fn ask(system: &System, dry_layer: f64) -> Cuts {
 /// A standpipe of another length, as an owner cuts it: the bell goes with the
 /// lip, the pipe below stays.
 fn cut_to(bed: &mut Bed, length: f64) {
-    let longer = bed.floor + length - bed.siphon.standpipe.lip;
-    bed.siphon.standpipe.lip += longer;
+    let longer = length - bed.siphon.standpipe.lip_height;
+    bed.siphon.standpipe.lip_height += longer;
     if let DrainLosses::Computed { length, .. } = &mut bed.siphon.drain.losses {
         *length += longer;
     }

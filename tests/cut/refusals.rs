@@ -146,7 +146,7 @@ fn the_gravel_it_needs_is_what_does() {
         assert_eq!(has_answer(&deeper), does, "{needed} and {change}");
     }
     // A wall too low for that gravel has to grow with it.
-    system.beds[0].rim = system.beds[0].floor + 0.060;
+    system.beds[0].rim_height = 0.060;
     let Refusal::MediaTooShallow { needed, wall, .. } = refusal(&system) else {
         panic!("{:?}", refusal(&system));
     };
@@ -158,12 +158,11 @@ fn an_opening_above_the_lip_is_named_with_where_it_may_be() {
     let mut slots = one_bed(10.0, 0.6);
     slots.beds[0].media.depth = 0.12;
     slots.beds[0].siphon.bell.slots.height = 0.060;
-    slots.beds[0].siphon.bell.slots.crown = slots.beds[0].floor + 0.060;
     let mut tube = one_bed(10.0, 0.6);
     tube.beds[0].media.depth = 0.12;
     tube.beds[0].siphon.bell.air_tube = Some(AirTube {
         bore: 0.010,
-        mouth: tube.beds[0].floor + 0.060,
+        mouth_height: 0.060,
     });
     for (system, expected) in [(slots, Opening::Slots), (tube, Opening::AirTube)] {
         let Refusal::LipBelowOpening {
@@ -177,13 +176,7 @@ fn an_opening_above_the_lip_is_named_with_where_it_may_be() {
         else {
             panic!("{:?}", refusal(&system));
         };
-        assert_eq!(
-            (kind, opening),
-            (
-                expected,
-                system.beds[0].floor + 0.060 - system.beds[0].floor
-            )
-        );
+        assert_eq!((kind, opening), (expected, 0.060));
         assert!(lip < opening + 0.005 && opening_at_most < opening);
         for (change, does) in [(-0.001, true), (0.001, false)] {
             let mut lower = system.clone();
@@ -192,10 +185,9 @@ fn an_opening_above_the_lip_is_named_with_where_it_may_be() {
             match expected {
                 Opening::Slots => {
                     bed.siphon.bell.slots.height = height;
-                    bed.siphon.bell.slots.crown = bed.floor + height;
                 }
                 Opening::AirTube => {
-                    bed.siphon.bell.air_tube.as_mut().unwrap().mouth = bed.floor + height;
+                    bed.siphon.bell.air_tube.as_mut().unwrap().mouth_height = height;
                 }
             }
             assert_eq!(has_answer(&lower), does, "{expected:?}: {height}");
@@ -236,8 +228,7 @@ fn a_rim_too_low_for_a_dead_siphon_is_told_the_length_it_allows() {
 #[test]
 fn water_that_stands_too_high_at_the_start_is_told_where_it_may() {
     let mut system = one_bed(10.0, 0.6);
-    let floor = system.beds[0].floor;
-    system.beds[0].start_level = Some(floor + 0.27);
+    system.beds[0].start_depth = Some(0.27);
     let Refusal::StartLevelTooHigh { level, most } = refusal(&system) else {
         panic!("{:?}", refusal(&system));
     };
@@ -272,10 +263,7 @@ fn a_bed_without_an_answer_does_not_keep_others_from_theirs() {
     assert_eq!(cuts.beds[0].answer.as_ref().unwrap_err().key(), "dribbles");
     let cut = cuts.beds[1].answer.as_ref().unwrap();
     // Beside the weak bed as it is, not as it was tried.
-    assert_eq!(
-        cuts.system.beds[0].siphon.standpipe.lip,
-        system.beds[0].siphon.standpipe.lip
-    );
+    assert_eq!(cuts.system.beds[0].lip_level(), system.beds[0].lip_level());
     let mut changed = system.clone();
     cut_to(&mut changed.beds[1], cut.exact.length);
     let left = crate::dry_layer(&changed, &run(&changed), 1);

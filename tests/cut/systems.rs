@@ -191,7 +191,7 @@ fn bed(choice: &Choice, i: usize, floor: f64, inlet: Inlet, line: bool) -> Bed {
             length,
         },
     };
-    bed.rim = floor + depth;
+    bed.rim_height = depth;
     bed.media = Media {
         depth: choice.media * depth,
         void: choice.void,
@@ -204,7 +204,7 @@ fn bed(choice: &Choice, i: usize, floor: f64, inlet: Inlet, line: bool) -> Bed {
     siphon.standpipe = Standpipe {
         bore: choice.bore,
         outside: choice.bore + 0.006,
-        lip: floor + lip,
+        lip_height: lip,
         lip_diameter: choice.bore * choice.flare,
     };
     siphon.bell.bore = 2.4 * choice.bore + 0.012;
@@ -214,11 +214,10 @@ fn bed(choice: &Choice, i: usize, floor: f64, inlet: Inlet, line: bool) -> Bed {
         count: 6,
         width: slot_width,
         height: crown,
-        crown: floor + crown,
     };
     siphon.bell.air_tube = choice.tube.then_some(AirTube {
         bore: 0.008,
-        mouth: floor + crown + 0.01,
+        mouth_height: crown + 0.01,
     });
     let diameter = siphon.bell.outside + 0.03;
     bed.guard = choice.guard.then_some(Guard {

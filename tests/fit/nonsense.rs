@@ -75,7 +75,7 @@ fn levels_outside_the_bed_are_named() {
         &["above the highest level, 230 mm"],
     );
     let mut tall = one_bed(8.0, 0.5);
-    tall.beds[0].siphon.bell.slots.crown += 0.05;
+    tall.beds[0].siphon.bell.slots.height += 0.05;
     let low = found_on(&tall, &[(Measurable::Left, 0.02)], None);
     names(
         &low,

@@ -25,7 +25,7 @@ fn a_sump_like_a_drinking_straw_lets_its_pump_deliver_what_comes_in() {
     let mut system = one_bed(57.0, 0.5);
     system.sump.shape = small_sump(0.01);
     system.sump.start_level = 0.3;
-    system.beds[0].start_level = Some(1.30);
+    system.beds[0].start_depth = Some(1.30 - system.beds[0].floor);
     system.duration = Duration::Fixed(2.0 * 3600.0);
     let run = simulate(&system, Sampling::None).unwrap();
     assert!(hangs(&run, Hang::Pump) > 0);
@@ -85,7 +85,7 @@ fn a_pump_that_hunts_every_few_seconds_does_not_fill_the_list_of_events() {
 fn a_pump_that_hangs_recovers_when_enough_comes_in() {
     let mut system = fed_by_a_float_valve(0.05, 90.0);
     // Over its lip the bed returns what it gets: then more comes in than the pump takes.
-    system.beds[0].start_level = Some(1.20);
+    system.beds[0].start_depth = Some(1.20 - system.beds[0].floor);
     let run = simulate(&system, Sampling::None).unwrap();
     let hung = run
         .events
@@ -107,7 +107,7 @@ fn many_beds_that_switch_together_are_not_taken_for_chatter() {
                 0.5,
                 Inlet::Share(1.0 / f64::from(count)),
             );
-            bed.start_level = Some(1.20);
+            bed.start_depth = Some(1.20 - bed.floor);
             bed
         })
         .collect();
@@ -160,7 +160,7 @@ fn a_bucket_over_its_lip_settles_as_the_differential_equation_says() {
     bed.siphon.standpipe.bore = 0.0212;
     bed.siphon.standpipe.outside = 0.0268;
     bed.siphon.standpipe.lip_diameter = 0.0212;
-    bed.start_level = Some(1.2249);
+    bed.start_depth = Some(1.2249 - bed.floor);
     system.duration = Duration::Fixed(900.0);
     let run = simulate(&system, Sampling::Every(0.25)).unwrap();
     let over = run.recording.beds[0]
@@ -192,7 +192,7 @@ fn a_year_without_events_takes_few_steps_and_rows() {
     system.duration = Duration::Fixed(year);
     system.evaporation = 1e-8;
     system.beds[0].inlet = Inlet::Share(0.0);
-    system.beds[0].start_level = Some(1.05);
+    system.beds[0].start_depth = Some(1.05 - system.beds[0].floor);
     let run = simulate(&system, Sampling::Thinned(10.0)).unwrap();
     // Nothing but the air takes water: 0.315 m3 of it over 1.2 m x 0.8 m.
     let level = *run.recording.sump_level.last().unwrap();

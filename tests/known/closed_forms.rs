@@ -56,10 +56,10 @@ fn the_first_sample_holds_the_flows_that_follow() {
     system.duration = Duration::Fixed(1.0);
     let bed = &mut system.beds[0];
     let head: f64 = 0.004;
-    let lip = bed.siphon.standpipe.lip;
+    let lip = bed.lip_level();
     let weir = 1.80 * std::f64::consts::PI * 0.0266 * head.powf(1.5);
     let before = SiphonLaw::new(bed, &system.water, &system.coefficients.nominal());
-    bed.start_level = Some(lip + head + before.lost_before_lip(weir));
+    bed.start_depth = Some(lip + head + before.lost_before_lip(weir) - bed.floor);
     let Inlet::Piped(branch) = &mut bed.inlet else {
         panic!()
     };
@@ -135,7 +135,7 @@ fn a_dribbling_bed_stands_at_the_weir_head() {
     let velocity_head = |v: f64| v * v / (2.0 * GRAVITY);
     let slots = velocity_head(4.0 * LITRE_PER_MINUTE / (0.60 * 18e-4));
     let annulus = velocity_head(4.0 * LITRE_PER_MINUTE / 39.02e-4) * (1.0 + 64.0 / 1453.0 * 4.484);
-    let stands = run.beds[0].peak_level - system.beds[0].siphon.standpipe.lip;
+    let stands = run.beds[0].peak_level - system.beds[0].lip_level();
     assert_close(stands, head + slots + annulus, 1e-5, "standing head");
 }
 

@@ -32,7 +32,7 @@ fn two_beds() -> System {
         bed("south", 1.0, 0.5, Inlet::Share(0.5)),
     ];
     let mut system = system(beds, 20.0 * LITRE_PER_MINUTE, Duration::Fixed(4.0 * 3600.0));
-    system.beds[1].start_level = Some(1.12);
+    system.beds[1].start_depth = Some(1.12 - system.beds[1].floor);
     system
 }
 
@@ -251,7 +251,7 @@ fn no_sampled_power_cut_is_worse_than_the_worst() {
 fn a_jump_between_events_is_found() {
     let mut system = cut(two_beds());
     system.duration = Duration::Fixed(1.4 * 3600.0);
-    system.beds[1].start_level = Some(1.06);
+    system.beds[1].start_depth = Some(1.06 - system.beds[1].floor);
     system.supply.trunk.bore = 0.10;
     for bed in &mut system.beds {
         bed.siphon.bell.clearance = 0.12;

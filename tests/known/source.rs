@@ -17,7 +17,8 @@ fn still(days: f64, evaporation: f64, flows: &[f64]) -> System {
     let mut system = one_bed(4.0, 0.3);
     let values = system.coefficients.nominal();
     let law = SiphonLaw::new(&system.beds[0], &system.water, &values);
-    system.beds[0].start_level = Some(law.lip() + law.standing_head(4.0 * LITRE_PER_MINUTE));
+    system.beds[0].start_depth =
+        Some(law.lip() + law.standing_head(4.0 * LITRE_PER_MINUTE) - system.beds[0].floor);
     system.duration = Duration::Fixed(days * DAY);
     system.evaporation = evaporation * LITRE_PER_DAY;
     let named = flows.iter().map(|flow| Source {

@@ -49,7 +49,7 @@ fn a_bed_on_a_timer_fills_by_its_running_time() {
     let system = timed(6.0, on, off, 12.0);
     let run = simulate(&system, Sampling::None).unwrap();
     let storage = BedStorage::new(&system.beds[0]);
-    let lip = system.beds[0].siphon.standpipe.lip;
+    let lip = system.beds[0].lip_level();
     let volume = storage.volume(lip) - storage.volume(run.beds[0].break_level);
     let running = volume / flow;
     let whole = (running / on).floor();
@@ -127,7 +127,7 @@ fn drowned_inlet(hole: Option<f64>, check_valve: bool) -> System {
         branch.level = 1.10;
         branch.anti_siphon_hole = hole;
     }
-    system.beds[0].start_level = Some(1.20);
+    system.beds[0].start_depth = Some(1.20 - system.beds[0].floor);
     system.pump.check_valve = check_valve;
     system.pump.schedule = Some(Schedule {
         on: 1.0,
@@ -235,7 +235,7 @@ fn priming_is_given_up_once_the_lip_passes_too_little() {
 #[test]
 fn rest_is_no_regime() {
     let mut system = timed(8.0, 1200.0, 14_400.0, 24.0);
-    system.beds[0].start_level = Some(system.beds[0].siphon.standpipe.lip - 0.05);
+    system.beds[0].start_depth = Some(system.beds[0].lip_level() - 0.05 - system.beds[0].floor);
     let run = simulate(&system, Sampling::None).unwrap();
     assert!(
         run.beds[0]

@@ -24,7 +24,8 @@ fn still(days: f64, evaporation: f64, valve: Option<TopOff>) -> System {
     let mut system = one_bed(4.0, 0.5);
     let values = system.coefficients.nominal();
     let law = SiphonLaw::new(&system.beds[0], &system.water, &values);
-    system.beds[0].start_level = Some(law.lip() + law.standing_head(4.0 * LITRE_PER_MINUTE));
+    system.beds[0].start_depth =
+        Some(law.lip() + law.standing_head(4.0 * LITRE_PER_MINUTE) - system.beds[0].floor);
     system.duration = Duration::Fixed(days * DAY);
     system.evaporation = evaporation * LITRE_PER_DAY;
     system.top_off = valve;
@@ -212,7 +213,7 @@ fn a_week_with_timer_valve_air_and_spilling_keeps_its_water() {
 #[test]
 fn rounding_is_held_against_the_water_that_moved() {
     let mut system = one_bed(10.0, 0.5);
-    system.beds[0].start_level = Some(system.beds[0].floor);
+    system.beds[0].start_depth = Some(0.0);
     system.sump.start_level = 0.0;
     system.supply.trunk.bore = 0.016;
     system.top_off = Some(valve(0.59, 20.0));

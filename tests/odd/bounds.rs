@@ -36,12 +36,15 @@ pub fn held(trial: &Trial, found: &mut Faults) {
     for (i, bed) in system.beds.iter().enumerate() {
         let (outcome, reach) = (&run.beds[i], volumes.beds[i]);
         let peak = outcome.peak_level.max(outcome.first_peak_level);
-        if peak > reach.highest + ROUNDING || peak > bed.rim + ROUNDING {
+        if peak > reach.highest + ROUNDING || peak > bed.rim_level() + ROUNDING {
             found.push((
                 Property::BedBounds,
                 format!(
                     "{}: peak {peak:.6} m over its highest {:.6} m (rim {:.6} m, lip {:.6} m)",
-                    bed.name, reach.highest, bed.rim, bed.siphon.standpipe.lip
+                    bed.name,
+                    reach.highest,
+                    bed.rim_level(),
+                    bed.lip_level()
                 ),
             ));
         }

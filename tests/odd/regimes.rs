@@ -26,7 +26,7 @@ fn ensure(holds: bool, text: impl FnOnce() -> String) -> Result<(), String> {
 fn fits(trial: &Trial, i: usize) -> Result<(), String> {
     let (bed, run) = (&trial.system.beds[i], &trial.run);
     let outcome = &run.beds[i];
-    let lip = bed.siphon.standpipe.lip;
+    let lip = bed.lip_level();
     let peak = outcome.peak_level.max(outcome.first_peak_level);
     in_time_order(&outcome.regimes, run.duration)?;
     let spilled = outcome.overflowed > 1e-9;
@@ -77,7 +77,7 @@ fn fits(trial: &Trial, i: usize) -> Result<(), String> {
             })
         }),
         Regime::Stalls => at_the_end(trial, i, |level, guard, mode| {
-            let crown = bed.siphon.bell.slots.crown;
+            let crown = bed.crown_level();
             ensure(
                 mode != SiphonMode::FullBore || level.max(guard) > crown - ROUNDING,
                 || format!("stalls at {level:.6} m under the slots' crown {crown:.6} m"),

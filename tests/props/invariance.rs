@@ -101,7 +101,7 @@ proptest! {
         // The sample just after the break carries the state there.
         let k = whole.recording.time.iter().rposition(|&t| t == cut).unwrap();
         let mut rest = system.clone();
-        rest.beds[0].start_level = Some(whole.recording.beds[0].level[k]);
+        rest.beds[0].start_depth = Some(whole.recording.beds[0].level[k] - rest.beds[0].floor);
         rest.sump.start_level = whole.recording.sump_level[k];
         rest.duration = Duration::Fixed(6.0 * 3600.0 - cut);
         let run = simulate(&rest, Sampling::None).unwrap();

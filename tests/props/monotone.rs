@@ -48,7 +48,7 @@ proptest! {
     fn a_taller_standpipe_never_shortens_the_fill(system in any_system(1..2), extra in 0.002_f64..0.02) {
         let short = roomy(system);
         let mut tall = short.clone();
-        tall.beds[0].siphon.standpipe.lip += extra;
+        tall.beds[0].siphon.standpipe.lip_height += extra;
         let fills = [&short, &tall].map(|s| {
             simulate(s, Sampling::None).ok().as_ref().and_then(first_fill)
         });

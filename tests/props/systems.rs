@@ -43,19 +43,19 @@ pub fn any_bed() -> impl Strategy<Value = Bed> {
                     length,
                 },
             };
-            bed.rim = 1.0 + depth;
+            bed.rim_height = depth;
             bed.media = Media {
                 depth: 0.86 * depth,
                 void,
                 grain: None,
                 fouling: 1.0,
             };
-            let lip = 1.0 + slot_height + lip_share * (0.8 * depth - slot_height);
+            let lip_height = slot_height + lip_share * (0.8 * depth - slot_height);
             let outside = bore + 0.006;
             bed.siphon.standpipe = Standpipe {
                 bore,
                 outside,
-                lip,
+                lip_height,
                 lip_diameter: if flared { 1.5 * bore } else { bore },
             };
             bed.siphon.bell = Bell {
@@ -66,13 +66,12 @@ pub fn any_bed() -> impl Strategy<Value = Bed> {
                     count,
                     width: slot_width,
                     height: slot_height,
-                    crown: 1.0 + slot_height,
                 },
                 air_tube: None,
                 air_leak: 0.0,
             };
             bed.siphon.drain.losses = DrainLosses::Computed {
-                length: lip - 1.0 + drop + 0.1,
+                length: lip_height + drop + 0.1,
                 k: 0.9,
                 roughness: PLASTIC_ROUGHNESS,
             };
@@ -153,11 +152,5 @@ pub fn any_system(beds: std::ops::Range<usize>) -> impl Strategy<Value = System>
 /// Moves a bed and everything on it up by `shift` [m].
 pub fn raise(bed: &mut Bed, shift: f64) {
     bed.floor += shift;
-    bed.rim += shift;
-    bed.siphon.standpipe.lip += shift;
-    bed.siphon.bell.slots.crown += shift;
     bed.siphon.drain.outlet += shift;
-    if let Some(level) = &mut bed.start_level {
-        *level += shift;
-    }
 }

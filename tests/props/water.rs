@@ -20,7 +20,7 @@ proptest! {
         prop_assert!(run.sump.level.max <= system.sump.overflow_level + 1e-6);
         for (bed, series) in system.beds.iter().zip(&run.recording.beds) {
             for &level in &series.level {
-                prop_assert!(level >= bed.floor - 1e-9 && level <= bed.rim + 1e-6);
+                prop_assert!(level >= bed.floor - 1e-9 && level <= bed.rim_level() + 1e-6);
             }
             // Only a line can push water up a siphon.
             let least = match bed.siphon.drain.into {
@@ -60,7 +60,7 @@ proptest! {
         let storage = BedStorage::new(&bed);
         let mut last = 0.0;
         for k in 1..=60 {
-            let level = bed.floor + (bed.rim - bed.floor) * f64::from(k) / 60.0;
+            let level = bed.floor + bed.rim_height * f64::from(k) / 60.0;
             let volume = storage.volume(level);
             prop_assert!(volume > last);
             prop_assert!((storage.level(volume) - level).abs() < 1e-9);

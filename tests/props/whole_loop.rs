@@ -27,7 +27,7 @@ proptest! {
         prop_assert!(run.sump.level.min >= system.sump.floor);
         for (bed, series) in system.beds.iter().zip(&run.recording.beds) {
             for (&level, &guard) in series.level.iter().zip(&series.guard_level) {
-                prop_assert!(level >= bed.floor - 1e-9 && level <= bed.rim + 1e-6, "{}", level);
+                prop_assert!(level >= bed.floor - 1e-9 && level <= bed.rim_level() + 1e-6, "{}", level);
                 prop_assert!(guard <= level + 1e-6 && guard >= bed.floor - 1e-6, "{} {}", guard, level);
             }
             prop_assert!(series.siphon_flow.iter().all(|q| q.is_finite()));

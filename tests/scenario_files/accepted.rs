@@ -66,8 +66,8 @@ fn what_is_left_out_takes_its_default() {
     assert_eq!(system.pump.minimum_cover, 0.05);
     assert!(!system.pump.check_valve && system.pump.power.is_none());
     let bed = &system.beds[0];
-    close(bed.rim, 1.35);
-    assert_eq!(bed.start_level, None);
+    close(bed.rim_level(), 1.35);
+    assert_eq!(bed.start_level(), None);
     assert!(matches!(bed.inlet, Inlet::Share(1.0)));
     // Common practice, no source: 3 mm of wall.
     close(bed.siphon.standpipe.outside, 0.0326);
@@ -159,8 +159,8 @@ fn sums_that_meet_are_equal_whatever_their_last_digit() {
         )
         .replace("depth = \"0.30 m\"", "depth = \"0.35 m\"");
     let system = system(&text);
-    assert!(system.beds[0].rim <= 0.95 + 0.35);
-    assert!(system.beds[0].start_level.unwrap() <= system.beds[0].rim);
+    assert!(system.beds[0].rim_level() <= 0.95 + 0.35);
+    assert!(system.beds[0].start_level().unwrap() <= system.beds[0].rim_level());
 }
 
 /// Metric and US files of one system give one model (to rounding).

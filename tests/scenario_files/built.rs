@@ -218,11 +218,11 @@ fn each_broken_part_is_named_by_its_own_misfit() {
     use Misfit as M;
     let cases: [Break; 22] = [
         (
-            |s| s.beds[0].rim = 0.0,
+            |s| s.beds[0].rim_height = -s.beds[0].floor,
             |m| matches!(m, M::RimBelowFloor { .. }),
         ),
         (
-            |s| s.beds[0].rim += 5.0,
+            |s| s.beds[0].rim_height += 5.0,
             |m| matches!(m, M::RimAboveShape { .. }),
         ),
         (
@@ -230,7 +230,7 @@ fn each_broken_part_is_named_by_its_own_misfit() {
             |m| matches!(m, M::RimAboveCeiling { .. }),
         ),
         (
-            |s| s.beds[0].start_level = Some(9.0),
+            |s| s.beds[0].start_depth = Some(9.0),
             |m| matches!(m, M::BedStartLevel { .. }),
         ),
         (

@@ -140,7 +140,7 @@ fn the_standpipe_and_its_pipe_change_together() {
         };
         let Some(was) = pipe(&before) else { continue };
         let bed = &before.beds[0];
-        let length = bed.siphon.standpipe.lip - bed.floor - 0.010;
+        let length = bed.siphon.standpipe.lip_height - 0.010;
         let shorter = format!("bed[1].standpipe.length = {length:.4} m");
         let shorter = parse(&after(&text, &[&shorter]), "a.toml").unwrap().system;
         assert!((pipe(&shorter).unwrap() - (was - 0.010)).abs() < 2e-4);

@@ -100,10 +100,7 @@ fn the_two_starters_agree_to_a_few_percent() {
             metric.beds[0].shape.full_volume(),
             us.beds[0].shape.full_volume(),
         ),
-        (
-            metric.beds[0].siphon.standpipe.lip,
-            us.beds[0].siphon.standpipe.lip,
-        ),
+        (metric.beds[0].lip_level(), us.beds[0].lip_level()),
         (
             metric.beds[0].siphon.drain.outlet,
             us.beds[0].siphon.drain.outlet,

@@ -112,7 +112,7 @@ pub fn fit_out(
         let points = [(0.0, 3.5), (1.5 * flow, 2.0), (3.0 * flow, 0.0)];
         system.pump.source = PumpSource::Curve(PumpCurve::from_points(&points).unwrap());
         for bed in &mut system.beds {
-            let level = bed.rim - drown.min(0.9 * (bed.rim - bed.floor));
+            let level = bed.rim_level() - drown.min(0.9 * bed.rim_height);
             bed.inlet = Inlet::Piped(branch(level, 1.0, (height > 0.6).then_some(level + 0.03)));
         }
     }

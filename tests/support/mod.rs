@@ -14,7 +14,6 @@ pub const LITRE_PER_MINUTE: f64 = 1e-3 / 60.0;
 
 /// A bed 1.2 m x 1.0 m with a 26.6 mm siphon falling `drop` from bed floor to outlet.
 pub fn bed(name: &str, floor: f64, drop: f64, inlet: Inlet) -> Bed {
-    let lip = floor + 0.225;
     Bed {
         name: name.to_owned(),
         floor,
@@ -23,7 +22,7 @@ pub fn bed(name: &str, floor: f64, drop: f64, inlet: Inlet) -> Bed {
             width: 1.0,
             depth: 0.35,
         },
-        rim: floor + 0.35,
+        rim_height: 0.35,
         media: Media {
             depth: 0.30,
             void: 0.40,
@@ -32,13 +31,13 @@ pub fn bed(name: &str, floor: f64, drop: f64, inlet: Inlet) -> Bed {
         },
         guard: None,
         inlet,
-        start_level: None,
+        start_depth: None,
         access: None,
         siphon: Siphon {
             standpipe: Standpipe {
                 bore: 0.0266,
                 outside: 0.0334,
-                lip,
+                lip_height: 0.225,
                 lip_diameter: 0.0266,
             },
             bell: Bell {
@@ -49,7 +48,6 @@ pub fn bed(name: &str, floor: f64, drop: f64, inlet: Inlet) -> Bed {
                     count: 6,
                     width: 0.012,
                     height: 0.025,
-                    crown: floor + 0.025,
                 },
                 air_tube: None,
                 air_leak: 0.0,

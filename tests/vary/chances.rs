@@ -156,14 +156,13 @@ fn a_draw_is_the_run_of_its_system() {
             let bed = &mut built.beds[0];
             match input.name.as_str() {
                 "north: standpipe" => {
-                    bed.siphon.standpipe.lip += value;
+                    bed.siphon.standpipe.lip_height += value;
                     if let DrainLosses::Computed { length, .. } = &mut bed.siphon.drain.losses {
                         *length += value;
                     }
                 }
                 "north: gravel depth" => bed.media.depth += value,
                 "north: slot height" => {
-                    bed.siphon.bell.slots.crown += value;
                     bed.siphon.bell.slots.height += value;
                 }
                 "north: clearance" => bed.siphon.bell.clearance += value,

@@ -60,9 +60,9 @@ fn tall_bed() -> System {
         width: PLAN[1],
         depth: 0.35 + rise,
     };
-    bed.rim += rise;
+    bed.rim_height += rise;
     bed.media.depth += rise;
-    bed.siphon.standpipe.lip += rise;
+    bed.siphon.standpipe.lip_height += rise;
     // Priming carries away the cap's air in a time that has nothing to do with the
     // bed's area: little air, carried fast.
     let bell = &mut bed.siphon.bell;
@@ -191,9 +191,9 @@ fn drums() -> System {
         diameter: 0.45,
         length: 1.0,
     };
-    bed.rim = bed.floor + 0.45;
+    bed.rim_height = 0.45;
     bed.media.depth = 0.45;
-    bed.start_level = Some(bed.floor + 0.2);
+    bed.start_depth = Some(0.2);
     system.sump.shape = VesselShape::LyingCylinder {
         diameter: 0.58,
         length: 1.2,

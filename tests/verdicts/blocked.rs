@@ -68,11 +68,11 @@ fn the_overflow_named_beside_a_blockage_keeps_the_water_in() {
         bed.siphon.standpipe.bore = bore;
         bed.siphon.standpipe.lip_diameter = bore;
         bed.siphon.standpipe.outside = bore + 0.006;
-        bed.siphon.standpipe.lip = lip;
+        bed.siphon.standpipe.lip_height = lip - bed.floor;
         bed.siphon.bell.bore = bore + 0.05;
         bed.siphon.bell.outside = bore + 0.056;
         bed.siphon.bell.air_leak = 1.0;
-        let limit = bed.rim - system.thresholds.rim_freeboard;
+        let limit = bed.rim_level() - system.thresholds.rim_freeboard;
         let run = simulate(&system, Sampling::None).unwrap();
         assert_eq!(run.beds[0].overflowed, 0.0);
         assert!(run.beds[0].peak_level <= limit + 1e-4, "{fix}");

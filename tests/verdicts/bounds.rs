@@ -52,7 +52,7 @@ fn pipes(system: &System) -> Pipes {
             let siphon = &bed.siphon;
             let length = match siphon.drain.losses {
                 DrainLosses::Computed { length, .. } => length,
-                DrainLosses::Total { .. } => siphon.standpipe.lip - siphon.drain.outlet,
+                DrainLosses::Total { .. } => bed.lip_level() - siphon.drain.outlet,
             };
             round(siphon.bell.bore) * siphon.bell.clearance + round(siphon.standpipe.bore) * length
         })
@@ -268,7 +268,7 @@ fn no_bed_climbs_over_its_bound_through_gravel() {
                         count("a bound under the rim", !reach.may_spill);
                         count("fouled", built.media.fouling > 30.0);
                         count("guarded", built.guard.is_some());
-                        let over_lip = peak - built.siphon.standpipe.lip;
+                        let over_lip = peak - built.lip_level();
                         count("climbs under its rim", !spills && over_lip > 0.06);
                     }
                     let (level, bounds) = (run.sump.level, volumes.bounds);

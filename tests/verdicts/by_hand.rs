@@ -65,7 +65,7 @@ fn sump_bounds_of_one_bed_come_out_as_on_paper() {
 #[test]
 fn a_bed_begun_wet_raises_the_high_bound() {
     let mut system = support::one_bed(9.0, 0.5);
-    system.beds[0].start_level = Some(1.085);
+    system.beds[0].start_depth = Some(1.085 - system.beds[0].floor);
     system.pump.check_valve = true;
     let bounds = judge(&system, Metric).sump;
     assert_relative_eq!(960.0 * bounds.high, 384.0 + 28.8, epsilon = 1e-6);
@@ -106,7 +106,7 @@ fn an_inlet_below_the_crown_counts_unless_a_check_valve_holds_it() {
         panic!()
     };
     branch.level = 1.010;
-    system.beds[0].start_level = Some(1.025);
+    system.beds[0].start_depth = Some(1.025 - system.beds[0].floor);
     let open = judge(&system, Metric).sump.high;
     system.pump.check_valve = true;
     let held = judge(&system, Metric).sump.high;

@@ -37,7 +37,7 @@ fn a_break_that_a_dry_pump_brought_about_is_none() {
         depth: 0.6,
     };
     system.sump.start_level = 0.06;
-    system.beds[0].start_level = Some(1.25);
+    system.beds[0].start_depth = Some(1.25 - system.beds[0].floor);
     system.duration = Duration::Fixed(3600.0);
     let run = simulate(&system, Sampling::None).unwrap();
     let broke = |event: &Event| event.kind == EventKind::Broke(0);
@@ -74,7 +74,7 @@ fn long_flat_drain(litres: f64) -> System {
 fn a_dead_siphon_stands_at_least_as_high_as_a_full_one() {
     let system = long_flat_drain(22.0);
     let run = simulate(&system, Sampling::None).unwrap();
-    let live = system.beds[0].rim - run.beds[0].peak_level;
+    let live = system.beds[0].rim_level() - run.beds[0].peak_level;
     let rim = judge(&system, Metric);
     let rim = find(&rim, CheckId::Rim, "north");
     assert!(rim.value <= live + 1e-6, "dead {} live {live}", rim.value);
@@ -180,7 +180,7 @@ fn a_bed_that_cycles_is_not_said_to_dribble_for_ever() {
 fn a_rim_is_throttled_at_the_sump_level_that_it_is_judged_at() {
     let mut system = support::pumped_beds(1);
     system.duration = Duration::Fixed(4.0 * 3600.0);
-    system.beds[0].rim = 1.27;
+    system.beds[0].rim_height = 1.27 - system.beds[0].floor;
     system.sump.start_level = 0.25;
     system.beds[0].siphon.standpipe.bore = 0.020;
     system.beds[0].siphon.standpipe.lip_diameter = 0.020;
@@ -271,7 +271,6 @@ fn narrow_slots_are_widened() {
         count: 4,
         width: 0.004,
         height: 0.005,
-        crown: 1.005,
     };
     let before = find(&judge(&system, Metric), CheckId::Breaks, "north").status;
     assert_ne!(before, Status::Pass);
@@ -384,7 +383,7 @@ fn past_the_stall_it_is_said_to_run_full() {
 #[test]
 fn water_lost_over_the_overflow_is_missing_with_dead_siphons_too() {
     let mut system = support::one_bed(4.0, 0.4);
-    system.beds[0].start_level = Some(1.20);
+    system.beds[0].start_depth = Some(1.20 - system.beds[0].floor);
     system.sump.start_level = 0.57;
     let bounds = judge(&system, Metric).sump;
     let pipe = 0.001_111_4;

@@ -56,7 +56,7 @@ pub fn mended(system: &System, id: CheckId, subject: &str, before: Status, words
 
 fn taller_standpipe(by: f64) -> System {
     let mut system = support::one_bed(9.0, 0.5);
-    system.beds[0].siphon.standpipe.lip += by;
+    system.beds[0].siphon.standpipe.lip_height += by;
     system
 }
 
@@ -95,7 +95,7 @@ fn a_narrow_pipe_needs_more_for_surface_tension() {
 #[test]
 fn a_bed_begun_too_full_is_begun_lower() {
     let mut system = support::one_bed(9.0, 0.5);
-    system.beds[0].start_level = Some(1.28);
+    system.beds[0].start_depth = Some(1.28 - system.beds[0].floor);
     mended(
         &system,
         CheckId::DryLayer,
@@ -108,7 +108,7 @@ fn a_bed_begun_too_full_is_begun_lower() {
 #[test]
 fn a_short_standpipe_leaves_only_more_gravel() {
     let mut system = support::one_bed(9.0, 0.5);
-    system.beds[0].siphon.standpipe.lip = 1.09;
+    system.beds[0].siphon.standpipe.lip_height = 1.09 - system.beds[0].floor;
     system.beds[0].media.depth = 0.13;
     mended(
         &system,
@@ -129,7 +129,7 @@ fn a_low_rim_is_mended_by_throttling_or_cutting() {
         "throttle",
     );
     let mut system = support::one_bed(9.0, 0.5);
-    system.beds[0].rim = 1.25;
+    system.beds[0].rim_height = 1.25 - system.beds[0].floor;
     mended(
         &system,
         CheckId::Rim,
@@ -276,7 +276,7 @@ fn the_period_is_set_by_the_inflow_or_the_standpipe() {
         width: 1.1,
         depth: 0.5,
     };
-    tiny.beds[0].rim = 1.45;
+    tiny.beds[0].rim_height = 1.45 - tiny.beds[0].floor;
     tiny.beds[0].media.depth = 0.45;
     mended(&tiny, CheckId::Period, "north", Status::Warn, "longer");
 }
@@ -302,7 +302,7 @@ fn a_dry_pump_gets_more_water() {
 #[test]
 fn a_full_sump_gets_less_water() {
     let mut system = support::one_bed(10.5, 0.35);
-    system.beds[0].start_level = Some(1.20);
+    system.beds[0].start_depth = Some(1.20 - system.beds[0].floor);
     system.sump.start_level = 0.53;
     mended(
         &system,

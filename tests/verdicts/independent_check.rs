@@ -290,7 +290,7 @@ fn a_bed_that_a_line_fills_nearly_to_its_rim_is_not_said_to_have_room() {
     let system = two_heights(2.0, "20 mm", "");
     let (run, assessment) = (run(&system), judge(&system, Metric));
     for (bed, outcome) in system.beds.iter().zip(&run.beds) {
-        let seen = bed.rim - outcome.peak_level.max(outcome.first_peak_level);
+        let seen = bed.rim_level() - outcome.peak_level.max(outcome.first_peak_level);
         let rim = find(&assessment, CheckId::Rim, &bed.name);
         assert!(rim.value <= seen + 1e-9, "{seen} {rim:#?}");
         let failed = rim.status == Status::Fail;

@@ -51,14 +51,16 @@ pub fn mend(system: &mut System, subject: &str, text: &str) {
     let mut next = system.clone();
     step("cut every standpipe", &mut || {
         for bed in &mut next.beds {
-            bed.siphon.standpipe.lip -= length("cut every standpipe ");
+            bed.siphon.standpipe.lip_height -= length("cut every standpipe ");
         }
     });
     step("cut the standpipe of", &mut || {
-        next.beds[i].siphon.standpipe.lip -= length(&format!("cut the standpipe of {named} "));
+        next.beds[i].siphon.standpipe.lip_height -=
+            length(&format!("cut the standpipe of {named} "));
     });
     step("make the standpipe of", &mut || {
-        next.beds[i].siphon.standpipe.lip += length(&format!("make the standpipe of {named} "));
+        next.beds[i].siphon.standpipe.lip_height +=
+            length(&format!("make the standpipe of {named} "));
     });
     step("lower the outlet of", &mut || {
         let drop = length(&format!("lower the outlet of {named} by "));
@@ -83,14 +85,15 @@ pub fn mend(system: &mut System, subject: &str, text: &str) {
         pipe.bore = bore;
     });
     step("begin with the water of", &mut || {
-        next.beds[i].start_level = Some(length(&format!("water of {named} at ")));
+        next.beds[i].start_depth =
+            Some(length(&format!("water of {named} at ")) - next.beds[i].floor);
     });
     step("of gravel to", &mut || {
         next.beds[i].media.depth += length("add ")
     });
     step("build the wall of", &mut || {
         let higher = length(&format!("wall of {named} "));
-        next.beds[i].rim += higher;
+        next.beds[i].rim_height += higher;
         if let ebbwright::hydraulics::vessel::VesselShape::Box { depth, .. } =
             &mut next.beds[i].shape
         {
@@ -229,16 +232,7 @@ fn lower_outlet(bed: &mut Bed, drop: f64) {
 /// The whole bed lower by `down` [m], its inlet included.
 fn sink(bed: &mut Bed, down: f64) {
     bed.floor -= down;
-    bed.rim -= down;
-    bed.siphon.standpipe.lip -= down;
-    bed.siphon.bell.slots.crown -= down;
     bed.siphon.drain.outlet -= down;
-    if let Some(tube) = &mut bed.siphon.bell.air_tube {
-        tube.mouth -= down;
-    }
-    if let Some(level) = &mut bed.start_level {
-        *level -= down;
-    }
     if let Inlet::Piped(branch) = &mut bed.inlet {
         branch.level -= down;
     }

@@ -276,15 +276,15 @@ fn build_bed(
     let mut bed = support::bed(&format!("bed {}", i + 1), floor, choice.siphon.drop, inlet);
     bed.shape = choice.shape.clone();
     let depth = choice.shape.depth().min(0.45);
-    bed.rim = floor + depth - 0.01;
+    bed.rim_height = depth - 0.01;
     bed.media.depth = depth - 0.05;
-    bed.start_level = choice.start.map(|height| floor + height);
+    bed.start_depth = choice.start;
     let pick = &choice.siphon;
     let siphon = &mut bed.siphon;
     siphon.standpipe = Standpipe {
         bore: pick.bore,
         outside: pick.bore + 0.005,
-        lip: floor + choice.lip,
+        lip_height: choice.lip,
         lip_diameter: pick.bore * pick.flare,
     };
     siphon.bell.bore = 2.2 * pick.bore + 0.02;
@@ -293,7 +293,7 @@ fn build_bed(
     siphon.bell.slots.width = pick.slot_width;
     siphon.bell.air_tube = pick.tube.map(|bore| AirTube {
         bore,
-        mouth: floor + 0.035,
+        mouth_height: 0.035,
     });
     if let Some((at, invert)) = line {
         siphon.drain.into = DrainTarget::Line { at };

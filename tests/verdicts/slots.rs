@@ -100,7 +100,7 @@ fn small_slots_keep_a_siphon_with_a_measured_loss_from_starting_too() {
 #[test]
 fn a_lip_close_under_the_rim_is_mended_by_cutting_the_standpipe() {
     let mut system = with_slots(11.0, 18.0);
-    system.beds[0].rim = 1.235;
+    system.beds[0].rim_height = 1.235 - system.beds[0].floor;
     let first = judge(&system, Metric);
     let check = find(&first, CheckId::Starts, "north");
     assert!(check.because.contains("close under its rim"), "{check:#?}");

@@ -267,7 +267,7 @@ fn a_thin_air_tube_is_told_its_bore() {
     let mut system = support::one_bed(11.0, 0.5);
     system.beds[0].siphon.bell.air_tube = Some(AirTube {
         bore: 0.002,
-        mouth: 1.035,
+        mouth_height: 0.035,
     });
     let assessment = judge(&system, Metric);
     let said = assessment
@@ -280,12 +280,15 @@ fn a_thin_air_tube_is_told_its_bore() {
         "a tube of at least ",
         ebbwright::units::table::Quantity::Length,
     );
-    system.beds[0].siphon.bell.air_tube = Some(AirTube { bore, mouth: 1.035 });
+    system.beds[0].siphon.bell.air_tube = Some(AirTube {
+        bore,
+        mouth_height: 0.035,
+    });
     let wide = judge(&system, Metric);
     assert!(!says(&wide, "lets in less air"));
     system.beds[0].siphon.bell.air_tube = Some(AirTube {
         bore: 0.9 * bore,
-        mouth: 1.035,
+        mouth_height: 0.035,
     });
     assert!(says(&judge(&system, Metric), "lets in less air"));
 }
@@ -410,7 +413,7 @@ fn the_run_says_how_far_beds_can_come_down() {
     assert!(!text.contains("ceiling"));
     system.ceiling = Some(2.3);
     let text = note(&system, Metric).unwrap();
-    let after = Metric.length(2.3 - system.beds[0].rim + said);
+    let after = Metric.length(2.3 - system.beds[0].rim_level() + said);
     assert!(
         text.contains(&format!("would then be {after} instead of 950 mm")),
         "{text}"
@@ -421,9 +424,6 @@ fn the_run_says_how_far_beds_can_come_down() {
         let mut lower = system.clone();
         let bed = &mut lower.beds[0];
         bed.floor -= by;
-        bed.rim -= by;
-        bed.siphon.standpipe.lip -= by;
-        bed.siphon.bell.slots.crown -= by;
         bed.siphon.drain.outlet -= by;
         let after = judge(&lower, Metric);
         let fall = find(&after, CheckId::Fall, "north");
@@ -470,8 +470,8 @@ fn a_cap_under_too_little_pressure_gets_a_higher_outlet() {
 #[test]
 fn a_drain_shorter_than_straight_down_is_noted() {
     let mut system = support::one_bed(9.0, 0.5);
-    let siphon = &mut system.beds[0].siphon;
-    let drop = siphon.standpipe.lip - siphon.drain.outlet;
+    let bed = &system.beds[0];
+    let drop = bed.lip_level() - bed.siphon.drain.outlet;
     let note = "cannot be: lip to outlet is";
     for (length, noted) in [(drop - 0.002, true), (drop, false)] {
         let siphon = &mut system.beds[0].siphon;

@@ -24,7 +24,7 @@ fn with_every_part() -> System {
             bed.siphon.drain.into = into;
             bed.siphon.bell.air_tube = Some(AirTube {
                 bore: 0.010,
-                mouth: 1.145,
+                mouth_height: 0.045,
             });
             bed.media.grain = Some(0.012);
             bed.guard = Some(Guard {

@@ -55,7 +55,7 @@ fn any(dice: &mut Dice) -> System {
     for (bed, flow) in beds.iter_mut().zip(&flows) {
         bed.inlet = if piped {
             Inlet::Piped(Branch {
-                level: bed.rim + 0.05,
+                level: bed.rim_level() + 0.05,
                 run: PipeRun {
                     bore: 0.015,
                     length: 0.8,
@@ -165,11 +165,11 @@ fn any_bed(dice: &mut Dice, i: usize, on_line: bool) -> (Bed, f64) {
     }
     let bores = [0.0158, 0.0212, 0.0266];
     let bore = bores[(3.0 * dice.unit()) as usize];
-    let lip = floor + between(dice, 0.18, 0.24);
+    let lip_height = between(dice, 0.18, 0.24);
     bed.siphon.standpipe = Standpipe {
         bore,
         outside: bore + 0.006,
-        lip,
+        lip_height,
         lip_diameter: bore,
     };
     let bell = 2.9 * bore;
@@ -181,18 +181,17 @@ fn any_bed(dice: &mut Dice, i: usize, on_line: bool) -> (Bed, f64) {
             count: 6,
             width: between(dice, 0.40, 0.6) * bore,
             height: 0.025,
-            crown: floor + 0.025,
         },
         air_tube: chance(dice, 0.4).then_some(AirTube {
             bore: 0.4 * bore,
-            mouth: floor + 0.045,
+            mouth_height: 0.045,
         }),
         air_leak: 0.0,
     };
     bed.siphon.drain = Drain {
         outlet,
         losses: DrainLosses::Computed {
-            length: lip - outlet + 0.1,
+            length: floor + lip_height - outlet + 0.1,
             k: 0.9,
             roughness: PLASTIC_ROUGHNESS,
         },

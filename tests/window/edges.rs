@@ -19,7 +19,7 @@ fn can_start(system: &System, corner: Corner) -> bool {
     let bed = &system.beds[0];
     let law = SiphonLaw::new(bed, &system.water, &corner.values(&system.coefficients));
     let most = (1.0 + 2.0 * NEAR) * law.start_flow();
-    law.lip() + law.standing_head(most) < bed.rim
+    law.lip() + law.standing_head(most) < bed.rim_level()
 }
 
 /// How near to an edge the simulation is tried, relative. Much nearer the level
@@ -125,7 +125,7 @@ fn whatever_comes_to_a_stand_does_not_count_as_cycling() {
         bottom_width: 0.24,
         depth: 0.32,
     };
-    bed.rim = bed.floor + 0.32;
+    bed.rim_height = 0.32;
     bed.media.void = 0.25;
     bed.siphon.standpipe.bore = 0.0125;
     bed.siphon.standpipe.lip_diameter = 0.0125;

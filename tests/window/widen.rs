@@ -76,8 +76,11 @@ fn every_lever_does_what_building_it_does() {
         }),
         ("tube", {
             let mut bed = bed.clone();
-            let mouth = bed.siphon.bell.slots.crown + 0.015;
-            bed.siphon.bell.air_tube = Some(AirTube { bore: 0.004, mouth });
+            let mouth_height = bed.siphon.bell.slots.height + 0.015;
+            bed.siphon.bell.air_tube = Some(AirTube {
+                bore: 0.004,
+                mouth_height,
+            });
             bed
         }),
     ];
@@ -187,7 +190,7 @@ fn what_cannot_be_done_says_why() {
     let bell = &mut system.beds[0].siphon.bell;
     bell.air_tube = Some(AirTube {
         bore: 0.006,
-        mouth: 1.04,
+        mouth_height: 0.04,
     });
     let roomy = levers_of(&system);
     // A bell that just goes over the standpipe takes neither flare nor wider pipe,

@@ -108,7 +108,7 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
     }
     let under = submergence(facts, i, inflow, false);
     let peak = |flow: f64, under: f64| peak_of(parts, i, &parts.nominal[i], flow, under);
-    if let Some(start) = bed.start_level
+    if let Some(start) = bed.start_level()
         && parts.simulated_peak(i) <= start + 1e-6
     {
         let level = units.elevation(amounts::length(units, start - short, Side::Down));
@@ -193,7 +193,7 @@ fn dry_layer_fix(facts: &Facts, i: usize, short: f64) -> String {
             units.length(cut)
         );
     }
-    let room = bed.rim - bed.media_surface();
+    let room = bed.rim_level() - bed.media_surface();
     if cut <= room {
         return format!("Add {} of gravel to {}.", units.length(cut), parts.name(i));
     }
@@ -225,12 +225,12 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     let inflow = parts.greatest_inflow(i);
     let alone = submergence(facts, i, inflow, false);
     let level = dead_level(parts, i, inflow, alone);
-    let mut value = bed.rim - level;
+    let mut value = bed.rim_level() - level;
     let together = dead_level(parts, i, inflow, submergence(facts, i, inflow, true));
     let alone_holds = graded(value, limit, limit) == Status::Pass;
-    let shared = alone_holds && graded(bed.rim - together, limit, limit) == Status::Fail;
+    let shared = alone_holds && graded(bed.rim_level() - together, limit, limit) == Status::Fail;
     let spilled = parts.run.beds[i].overflowed;
-    let seen = bed.rim - parts.simulated_peak(i);
+    let seen = bed.rim_level() - parts.simulated_peak(i);
     let too_high = graded(seen, limit, limit) == Status::Fail;
     // What the others push up its drain.
     let flooded = parts.run.beds[i].came_up.is_some() && too_high;
@@ -258,7 +258,7 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     if shared {
         because.push_str(&format!(
             " While the other beds fill the drain line it stands at {}.",
-            units.elevation(together.min(bed.rim))
+            units.elevation(together.min(bed.rim_level()))
         ));
     }
     if spilled > LEAST_SPILL {
@@ -297,7 +297,7 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
             Status::Pass => String::new(),
             _ if too_high && let Some(undo) = cleared_and_kept(facts, i) => undo,
             _ if flooded => line_cause(facts).unwrap_or_default(),
-            _ if shared => rim_fix(facts, i, bed.rim - together, true),
+            _ if shared => rim_fix(facts, i, bed.rim_level() - together, true),
             // It would hold with a dead siphon: what fills it to its rim is told at the peak.
             _ if alone_holds => {
                 dry_layer_fix(facts, i, parts.simulated_peak(i) - highest_wanted(facts, i))
@@ -312,9 +312,9 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
 fn blocked(facts: &Facts, i: usize, inflow: f64) -> String {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
-    let peak = parts.simulated_peak(i).clamp(bed.floor, bed.rim);
+    let peak = parts.simulated_peak(i).clamp(bed.floor, bed.rim_level());
     let storage = &parts.storages[i];
-    let room = storage.volume(bed.rim) - storage.volume(peak);
+    let room = storage.volume(bed.rim_level()) - storage.volume(peak);
     if inflow <= 0.0 {
         return String::new();
     }
@@ -371,7 +371,7 @@ fn rim_fix(facts: &Facts, i: usize, value: f64, others_run: bool) -> String {
     let (bed, units) = (&parts.beds()[i], parts.units);
     let limit = parts.system.thresholds.rim_freeboard;
     let inflow = parts.greatest_inflow(i);
-    let passes = |level: f64| graded(bed.rim - level, limit, limit) == Status::Pass;
+    let passes = |level: f64| graded(bed.rim_level() - level, limit, limit) == Status::Pass;
     let bearable = |flow: f64| passes(dead_level(parts, i, flow, 0.0));
     if let Some(undo) = others_opened(facts, i, most_that(0.0, inflow, bearable)) {
         return undo;
@@ -476,7 +476,7 @@ fn line_first(facts: &Facts, i: usize) -> Option<String> {
 pub(super) fn headroom(facts: &Facts, i: usize) -> Option<Check> {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
-    let value = parts.system.ceiling? - bed.rim;
+    let value = parts.system.ceiling? - bed.rim_level();
     let asked = parts.system.thresholds.growing_height;
     let limit = asked.unwrap_or(0.0);
     let status = graded(value, limit, limit);

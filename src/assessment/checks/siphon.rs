@@ -238,7 +238,7 @@ fn never_fills_fix(facts: &Facts, i: usize) -> String {
         return "Give the sump more water first: see pump-cover.".to_owned();
     }
     let storage = &parts.storages[i];
-    let lip = parts.beds()[i].siphon.standpipe.lip;
+    let lip = parts.beds()[i].lip_level();
     let missing = storage.volume(lip) - storage.volume(parts.simulated_peak(i));
     let mean = parts.run.beds[i].inflow.mean.max(1e-9);
     longer(facts, 1.05 * (parts.run.duration + missing / mean))

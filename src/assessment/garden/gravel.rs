@@ -30,7 +30,7 @@ fn column(bed: &Bed) -> f64 {
     let (across, height) = match &bed.guard {
         Some(guard) => (guard.diameter, bed.media.depth),
         None => {
-            let top = bed.siphon.standpipe.lip + bell.clearance - bed.floor;
+            let top = bed.siphon.cap_height();
             (bell.outside, top.min(bed.media.depth))
         }
     };

@@ -107,7 +107,7 @@ fn overflow_text(facts: &Facts, i: usize) -> Option<String> {
     let bed = &parts.beds()[i];
     let inflow = parts.greatest_inflow(i);
     let usual = peak_of(parts, i, &parts.nominal[i], inflow, 0.0);
-    let highest = bed.rim - parts.system.thresholds.rim_freeboard;
+    let highest = bed.rim_level() - parts.system.thresholds.rim_freeboard;
     let (bore, lip) = OVERFLOWS.into_iter().find_map(|bore| {
         let (weir, orifice) = (Coefficient::LipWeir, Coefficient::LipOrifice);
         let (weir, orifice) = (parts.band(weir).low, parts.band(orifice).low);
@@ -120,6 +120,6 @@ fn overflow_text(facts: &Facts, i: usize) -> Option<String> {
          rim, would have kept the water in.",
         units.bore(bore),
         units.elevation(lip),
-        units.length(bed.rim - lip)
+        units.length(bed.rim_level() - lip)
     ))
 }

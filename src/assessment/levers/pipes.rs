@@ -226,7 +226,7 @@ pub(in crate::assessment) fn slots_and_drop(
 pub(in crate::assessment) fn cut_possible(facts: &Facts, i: usize) -> f64 {
     let parts = &facts.parts;
     let bed = &parts.beds()[i];
-    let lip = bed.siphon.standpipe.lip;
+    let lip = bed.lip_level();
     let break_level = parts.nominal[i].break_level(facts.beds[i].tail);
     amounts::length(parts.units, lip - break_level - LEAST_STROKE, Side::Down).max(0.0)
 }
@@ -235,7 +235,7 @@ pub(in crate::assessment) fn cut_possible(facts: &Facts, i: usize) -> f64 {
 pub(in crate::assessment) fn cut_text(facts: &Facts, i: usize, cut: f64) -> String {
     let (parts, units) = (&facts.parts, facts.parts.units);
     let bed = &parts.beds()[i];
-    let length = bed.siphon.standpipe.lip - bed.floor;
+    let length = bed.siphon.standpipe.lip_height;
     format!(
         "cut the standpipe of {} {} shorter, from {} to {} above the bed's floor",
         parts.name(i),

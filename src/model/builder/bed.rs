@@ -188,10 +188,10 @@ impl BedBuilder {
             return Err(BuildError::NoInlet { bed: self.name });
         };
         let floor = self.floor;
-        let rim = self.rim.unwrap_or(floor + self.shape.depth());
-        let gravel = self.gravel_depth.unwrap_or(rim - floor - RIM_OVER_GRAVEL);
+        let rim_height = self.rim.map_or(self.shape.depth(), |rim| rim - floor);
+        let gravel = self.gravel_depth.unwrap_or(rim_height - RIM_OVER_GRAVEL);
         let bore = self.standpipe_bore;
-        let lip = floor + self.standpipe_length.unwrap_or(gravel - GRAVEL_OVER_LIP);
+        let lip_height = self.standpipe_length.unwrap_or(gravel - GRAVEL_OVER_LIP);
         let (bell, clearance) = self.bell.unwrap_or((BELL_OVER_PIPE * bore, bore));
         let (count, width, height) = self.slots;
         let outlet = self.outlet.unwrap_or(match (self.line_at, line) {
@@ -199,7 +199,7 @@ impl BedBuilder {
             _ => sump.overflow_level + OVERFLOW_ROOM,
         });
         let losses = self.losses.unwrap_or(DrainLosses::Computed {
-            length: lip - outlet,
+            length: floor + lip_height - outlet,
             k: 2.0 * Fitting::Elbow90.published().k,
             roughness: PLASTIC_ROUGHNESS,
         });
@@ -207,7 +207,7 @@ impl BedBuilder {
             name: self.name,
             floor,
             shape: self.shape,
-            rim,
+            rim_height,
             media: Media {
                 depth: gravel,
                 void: self.void,
@@ -216,13 +216,13 @@ impl BedBuilder {
             },
             guard: self.guard,
             inlet,
-            start_level: self.start_level,
+            start_depth: self.start_level.map(|level| level - floor),
             access: None,
             siphon: Siphon {
                 standpipe: Standpipe {
                     bore,
                     outside: bore + 2.0 * USUAL_WALL,
-                    lip,
+                    lip_height,
                     lip_diameter: self.flare.unwrap_or(bore),
                 },
                 bell: Bell {
@@ -233,12 +233,10 @@ impl BedBuilder {
                         count,
                         width,
                         height,
-                        crown: floor + height,
                     },
-                    air_tube: self.air_tube.map(|(bore, mouth)| AirTube {
-                        bore,
-                        mouth: floor + mouth,
-                    }),
+                    air_tube: self
+                        .air_tube
+                        .map(|(bore, mouth_height)| AirTube { bore, mouth_height }),
                     air_leak: 0.0,
                 },
                 drain: Drain {

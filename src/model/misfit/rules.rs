@@ -4,7 +4,7 @@
 use std::f64::consts::PI;
 
 use super::Misfit;
-use crate::model::{Bed, Bell, Inlet, PumpSource, Thresholds};
+use crate::model::{Bed, Inlet, PumpSource, Thresholds};
 use crate::units::table::Quantity;
 
 /// Two measures closer than this are the same one, summed up in two ways `[m]`.
@@ -315,13 +315,6 @@ impl Rules {
         })
         .collect()
     }
-}
-
-/// Elevation at which the siphon of `bed` breaks `[m]`: the higher of slots and air tube.
-pub(super) fn break_level(bell: &Bell) -> f64 {
-    bell.air_tube
-        .as_ref()
-        .map_or(bell.slots.crown, |tube| tube.mouth.max(bell.slots.crown))
 }
 
 /// Width of all slots together `[m]`.

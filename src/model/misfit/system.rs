@@ -1,6 +1,6 @@
 //! The rules put to a whole system.
 
-use super::rules::{Rules, break_level, slot_widths};
+use super::rules::{Rules, slot_widths};
 use super::{Misfit, within};
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::vessel::VesselShape;
@@ -177,19 +177,18 @@ impl Bed {
             return found;
         }
         found.extend(
-            Rules::rim_over_floor(self.rim, self.floor)
-                .or_else(|| Rules::rim_in_shape(self.rim, self.floor + self.shape.depth()))
-                .or_else(|| Rules::rim_under_ceiling(self.rim, system.ceiling)),
+            Rules::rim_over_floor(self.rim_level(), self.floor)
+                .or_else(|| Rules::rim_in_shape(self.rim_level(), self.floor + self.shape.depth()))
+                .or_else(|| Rules::rim_under_ceiling(self.rim_level(), system.ceiling)),
         );
-        found.extend(Rules::media_under_rim(
-            self.media.depth,
-            self.rim - self.floor,
-        ));
+        found.extend(Rules::media_under_rim(self.media.depth, self.rim_height));
         found.extend(self.siphon_misfits());
         found.extend(self.column_misfits());
         found.extend(self.outlet_misfits(system));
-        let start = self.start_level;
-        found.extend(start.and_then(|level| Rules::bed_start_level(level, self.floor, self.rim)));
+        let start = self.start_level();
+        found.extend(
+            start.and_then(|level| Rules::bed_start_level(level, self.floor, self.rim_level())),
+        );
         if let Inlet::Piped(branch) = &self.inlet {
             found.extend(system.branch(branch, Some(self.floor)));
         }
@@ -237,7 +236,6 @@ impl Bed {
 
     fn siphon_misfits(&self) -> Vec<Misfit> {
         let (pipe, bell) = (&self.siphon.standpipe, &self.siphon.bell);
-        let height = |elevation: f64| elevation - self.floor;
         let tube = bell.air_tube.as_ref();
         [
             Rules::pipe_in_bell(pipe.outside, bell.bore)
@@ -247,9 +245,9 @@ impl Bed {
             Rules::wall(bell.outside, bell.bore),
             Rules::slots_round_bell(slot_widths(self), bell.outside),
             tube.and_then(|tube| Rules::tube_in_bell(tube.bore, bell.bore)),
-            Rules::lip_under_rim(pipe.lip, self.rim),
-            Rules::slots_under_lip(height(bell.slots.crown), height(pipe.lip)),
-            tube.and_then(|tube| Rules::tube_under_lip(height(tube.mouth), height(pipe.lip))),
+            Rules::lip_under_rim(self.lip_level(), self.rim_level()),
+            Rules::slots_under_lip(bell.slots.height, pipe.lip_height),
+            tube.and_then(|tube| Rules::tube_under_lip(tube.mouth_height, pipe.lip_height)),
         ]
         .into_iter()
         .flatten()
@@ -275,12 +273,11 @@ impl Bed {
 
     fn outlet_misfits(&self, system: &System) -> Vec<Misfit> {
         let drain = &self.siphon.drain;
-        let breaks = break_level(&self.siphon.bell);
         let mut found = Vec::new();
         found.extend(Rules::outlet_under_bed(
             drain.outlet,
             self.floor,
-            Some(breaks),
+            Some(self.opening_level()),
         ));
         match (&drain.into, &system.drain_line) {
             (DrainTarget::Sump, _) => {

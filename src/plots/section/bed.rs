@@ -22,12 +22,12 @@ pub(super) fn elevations(system: &System, run: &Run, index: usize) -> Vec<Elevat
     if let Inlet::Piped(branch) = &bed.inlet {
         add("inlet", branch.level, Part::Inlet);
     }
-    add("rim", bed.rim, Part::Wall);
+    add("rim", bed.rim_level(), Part::Wall);
     add("media surface", bed.media_surface(), Part::Wall);
     let (low, high) = water(run, index);
     add("highest water", high, Part::Wall);
     add("starts", law.start_level(0.0), Part::Siphon);
-    add("lip", bed.siphon.standpipe.lip, Part::Siphon);
+    add("lip", bed.lip_level(), Part::Siphon);
     if let Some(outcome) = run.beds.get(index) {
         add(breaks_label(bed), outcome.break_level, Part::Siphon);
     }
@@ -103,7 +103,7 @@ pub(super) fn draw_inside(
     let bed = &system.beds[place.bed];
     let vessel = vessel(bed, place, view);
     let (low, high) = water(run, place.bed);
-    let top = bed.rim;
+    let top = bed.rim_level();
     vessel.fill(sheet, (bed.floor, low.min(top)), WATER_LOW);
     vessel.fill(sheet, (low, high.min(top)), WATER_HIGH);
     let clear = 0.5 * view.px(column_width(bed)) + 3.0;
@@ -156,7 +156,7 @@ pub(super) fn siphon(sheet: &mut Sheet, bed: &Bed, centre: f64, view: &View, lin
         both(sheet, half, floor, view.y(bed.media_surface()), dashed);
     }
     // Standpipe, flared lip included.
-    let lip = view.y(pipe.lip);
+    let lip = view.y(bed.lip_level());
     let half = 0.5 * view.px(pipe.outside);
     let flare = 0.5 * view.px(pipe.lip_diameter.max(pipe.outside)) - half;
     sheet.rect((centre - half, floor), (centre + half, lip + flare), WHITE);
@@ -168,8 +168,8 @@ pub(super) fn siphon(sheet: &mut Sheet, bed: &Bed, centre: f64, view: &View, lin
     // Bell: cap and walls down to the crown of the slots; between slots it
     // reaches the floor, drawn thin.
     let half = 0.5 * view.px(bell.outside);
-    let cap = view.y(pipe.lip + bell.clearance);
-    let crown = view.y(bell.slots.crown);
+    let cap = view.y(bed.cap_level());
+    let crown = view.y(bed.crown_level());
     both(sheet, half, cap, crown, Stroke::solid(BLACK, 1.6 * line));
     both(sheet, half, crown, floor, HAIR);
     sheet.line(
@@ -178,7 +178,7 @@ pub(super) fn siphon(sheet: &mut Sheet, bed: &Bed, centre: f64, view: &View, lin
     );
     if let Some(tube) = &bell.air_tube {
         let x = centre - half - (0.5 * view.px(tube.bore)).max(1.5) - line;
-        let mouth = view.y(tube.mouth);
+        let mouth = view.y(bed.floor + tube.mouth_height);
         let path = [
             (centre - half, cap + 2.0 * line),
             (x, cap + 2.0 * line),

@@ -116,7 +116,6 @@ fn same(group: &Group, bed: &Bed, heights: &[Height]) -> bool {
 fn heights(system: &System, bed: &Bed) -> Vec<Height> {
     const DOTTED: Stroke = Stroke::new(BLACK, 1.0, DOTS);
     let law = SiphonLaw::new(bed, &system.water, &system.coefficients.nominal());
-    let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let mut found = Vec::new();
     let mut add = |name, elevation: f64, stroke| {
         let height = elevation - bed.floor;
@@ -127,18 +126,18 @@ fn heights(system: &System, bed: &Bed) -> Vec<Height> {
         });
     };
     add("media surface", bed.media_surface(), HAIR);
-    add("cap, underside", pipe.lip + bell.clearance, HAIR);
+    add("cap, underside", bed.cap_level(), HAIR);
     add("starts", law.start_level(0.0), DOTTED);
-    add("lip", pipe.lip, HAIR);
-    if let Some(tube) = &bell.air_tube {
-        add("air tube mouth", tube.mouth, HAIR);
+    add("lip", bed.lip_level(), HAIR);
+    if let Some(mouth) = bed.mouth_level() {
+        add("air tube mouth", mouth, HAIR);
     }
     add(
         breaks_label(bed),
         law.break_level(f64::NEG_INFINITY),
         DOTTED,
     );
-    add("slot crown", bell.slots.crown, HAIR);
+    add("slot crown", bed.crown_level(), HAIR);
     add("bed floor", bed.floor, Stroke::solid(BLACK, 2.0));
     found
 }

@@ -71,14 +71,14 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
                 Inlet::Piped(branch) => {
                     let drop = [(x, y), (x, view.y(branch.level))];
                     pipe(sheet, &drop, view.px(branch.run.bore), WATER_HIGH);
-                    let middle = 0.5 * (y + 0.5 * bore + view.y(branch.level.max(bed.rim)));
+                    let middle = 0.5 * (y + 0.5 * bore + view.y(branch.level.max(bed.rim_level())));
                     if branch.valve.is_some() && middle - y > 0.5 * bore + 6.0 {
                         valve(sheet, (x, middle));
                     }
                 }
                 // Where a measured inflow ends is not known.
                 Inlet::Share(_) | Inlet::Measured(_) => {
-                    let drop = [(x, y), (x, view.y(bed.rim))];
+                    let drop = [(x, y), (x, view.y(bed.rim_level()))];
                     sheet.line(&drop, Stroke::new(BLACK, 1.4, SHORT));
                 }
             }

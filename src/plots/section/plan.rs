@@ -250,9 +250,9 @@ fn lowest_feed(system: &System) -> f64 {
     let over = |bed: &Bed| {
         let inlet = match &bed.inlet {
             Inlet::Piped(branch) => branch.level,
-            Inlet::Share(_) | Inlet::Measured(_) => bed.rim,
+            Inlet::Share(_) | Inlet::Measured(_) => bed.rim_level(),
         };
-        inlet.max(bed.rim)
+        inlet.max(bed.rim_level())
     };
     system.beds.iter().map(over).fold(0.0, f64::max) + 0.14
 }

@@ -58,8 +58,7 @@ impl Frame {
 }
 
 fn cap_top(bed: &Bed) -> f64 {
-    let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
-    pipe.lip + bell.clearance + cap_thickness(bell) - bed.floor
+    bed.siphon.cap_height() + cap_thickness(&bed.siphon.bell)
 }
 
 fn cap_thickness(bell: &Bell) -> f64 {
@@ -219,11 +218,11 @@ fn floor(sheet: &mut Sheet, bed: &Bed, frame: &Frame, (left, right): (f64, f64))
 
 /// Bell in section, the slots of its far half, air tube.
 fn bell(sheet: &mut Sheet, bed: &Bed, frame: &Frame, peak: Option<f64>) {
-    let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
+    let bell = &bed.siphon.bell;
     let centre = frame.centre();
     let (inner, outer) = (0.5 * frame.px(bell.bore), 0.5 * frame.px(bell.outside));
-    let under_cap = frame.y(pipe.lip + bell.clearance - bed.floor);
-    let (crown, floor) = (frame.y(bell.slots.crown - bed.floor), frame.floor);
+    let under_cap = frame.y(bed.siphon.cap_height());
+    let (crown, floor) = (frame.y(bell.slots.height), frame.floor);
     let top = frame.y(cap_top(bed));
     // Inside: air above the water.
     let water = frame.y(peak.unwrap_or(0.0)).max(under_cap);
@@ -261,11 +260,7 @@ fn bell(sheet: &mut Sheet, bed: &Bed, frame: &Frame, peak: Option<f64>) {
         let bore = frame.px(tube.bore).max(2.0);
         let x = centre - outer - 0.5 * bore - 3.0;
         let y = under_cap + 0.5 * bore + 2.0;
-        let path: [Point; 3] = [
-            (centre - inner, y),
-            (x, y),
-            (x, frame.y(tube.mouth - bed.floor)),
-        ];
+        let path: [Point; 3] = [(centre - inner, y), (x, y), (x, frame.y(tube.mouth_height))];
         sheet.line(&path, Stroke::solid(BLACK, bore + 2.0));
         sheet.line(&path, Stroke::solid(WHITE, bore));
     }
@@ -282,13 +277,13 @@ fn standpipe(sheet: &mut Sheet, bed: &Bed, frame: &Frame) {
     let Standpipe {
         bore,
         outside,
-        lip,
+        lip_height,
         lip_diameter,
     } = &bed.siphon.standpipe;
     let centre = frame.centre();
     let (inner, outer) = (0.5 * frame.px(*bore), 0.5 * frame.px(*outside));
     let mouth = 0.5 * frame.px(*lip_diameter);
-    let (lip, end) = (frame.y(lip - bed.floor), frame.floor + STUB);
+    let (lip, end) = (frame.y(*lip_height), frame.floor + STUB);
     let shoulder = lip + (mouth - inner);
     let rim = mouth + (outer - inner);
     sheet.area(

@@ -177,8 +177,7 @@ fn upright_left(page: &SiphonPage, units: UnitSystem) -> Lanes {
     let bed = page.bed;
     let siphon = &bed.siphon;
     let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
-    let at = |elevation: f64| elevation - bed.floor;
-    let (lip, cap) = (at(pipe.lip), at(pipe.lip + bell.clearance));
+    let (lip, cap) = (pipe.lip_height, siphon.cap_height());
     let one = |name, from: f64, to: f64, half: f64| Upright {
         name,
         from,
@@ -188,7 +187,7 @@ fn upright_left(page: &SiphonPage, units: UnitSystem) -> Lanes {
     };
     let bell_half = 0.5 * bell.outside;
     let mut lanes = vec![vec![
-        one("slots", 0.0, at(bell.slots.crown), bell_half),
+        one("slots", 0.0, bell.slots.height, bell_half),
         one(
             "clearance",
             lip,
@@ -200,7 +199,7 @@ fn upright_left(page: &SiphonPage, units: UnitSystem) -> Lanes {
         lanes.push(vec![one(
             "mouth",
             0.0,
-            at(tube.mouth),
+            tube.mouth_height,
             bell_half + tube.bore,
         )]);
     }

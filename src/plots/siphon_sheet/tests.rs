@@ -42,7 +42,7 @@ fn pieces(long: bool) -> Vec<[String; 3]> {
 }
 
 fn page<'a>(bed: &'a Bed, pieces: &'a [[String; 3]]) -> SiphonPage<'a> {
-    let lip = bed.siphon.standpipe.lip - bed.floor;
+    let lip = bed.siphon.standpipe.lip_height;
     SiphonPage {
         title: "Invented shed",
         bed,
@@ -95,20 +95,19 @@ proptest! {
         (count, guarded, tubed, long) in (1_u32..24, any::<bool>(), any::<bool>(), any::<bool>()),
     ) {
         let bed = bed(|bed| {
-            let (floor, lip) = (bed.floor, media * share);
+            let lip = media * share;
             bed.media.depth = media;
             let siphon = &mut bed.siphon;
             siphon.standpipe.bore = bore;
             siphon.standpipe.outside = bore + 0.006;
-            siphon.standpipe.lip = floor + lip;
+            siphon.standpipe.lip_height = lip;
             siphon.standpipe.lip_diameter = bore * flare;
             siphon.bell.bore = bore * flare + 2.0 * gap;
             siphon.bell.outside = siphon.bell.bore + 0.006;
             siphon.bell.clearance = clearance;
             siphon.bell.slots.count = count;
             siphon.bell.slots.height = crown * lip;
-            siphon.bell.slots.crown = floor + crown * lip;
-            let tube = AirTube { bore: 0.008, mouth: floor + 0.9 * crown * lip };
+            let tube = AirTube { bore: 0.008, mouth_height: 0.9 * crown * lip };
             siphon.bell.air_tube = tubed.then_some(tube);
             let diameter = siphon.bell.outside + 0.03;
             bed.guard = guarded.then_some(Guard { diameter, slot_area: None });
@@ -155,7 +154,7 @@ fn the_drawing_is_to_the_scale_it_states() {
     let sheet = lay_out(&page, UnitSystem::Metric);
     // 96 px to the inch by definition of the CSS pixel.
     let paper = |px: f64| px / 96.0 * 25.4;
-    let lip_mm = (bed.siphon.standpipe.lip - bed.floor) * 1000.0;
+    let lip_mm = bed.siphon.standpipe.lip_height * 1000.0;
     let guard_mm = bed.guard.as_ref().unwrap().diameter * 1000.0;
     let mut upright = 0;
     let mut across = 0;

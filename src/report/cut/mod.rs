@@ -205,7 +205,7 @@ impl CutReport<'_> {
         let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
         let mut text = format!(
             "standpipe.length = \"{}\", bell.clearance = \"{}\"",
-            length(pipe.lip - bed.floor),
+            length(pipe.lip_height),
             length(bell.clearance)
         );
         if let DrainLosses::Computed {

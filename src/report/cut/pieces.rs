@@ -45,7 +45,7 @@ impl CutReport<'_> {
                 "{} bore, from the cap's underside down to its mouth {} above the bed's floor; \
                  its bend into the cap comes on top",
                 units.bore(tube.bore),
-                length(tube.mouth - bed.floor)
+                length(tube.mouth_height)
             );
             rows.push(["air tube".to_owned(), length(tube_length), what]);
         }

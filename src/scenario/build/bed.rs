@@ -12,10 +12,10 @@ pub(super) struct BedInWaiting {
     name: String,
     floor: f64,
     shape: VesselShape,
-    rim: f64,
+    rim_height: f64,
     media: Media,
     guard: Option<Guard>,
-    start_level: Option<f64>,
+    start_depth: Option<f64>,
     access: Option<Vec<Side>>,
     siphon: Siphon,
 }
@@ -26,11 +26,11 @@ impl BedInWaiting {
             name: self.name,
             floor: self.floor,
             shape: self.shape,
-            rim: self.rim,
+            rim_height: self.rim_height,
             media: self.media,
             guard: self.guard,
             inlet,
-            start_level: self.start_level,
+            start_depth: self.start_depth,
             access: self.access,
             siphon: self.siphon,
         }
@@ -65,14 +65,16 @@ pub(super) fn bed(
     });
     let start = start_level(node, rim.as_ref(), faults);
     fits?;
+    let (floor, shape) = (floor?.value, shape?);
+    let rim_height = (rim?.value - floor).min(shape.depth());
     Some(BedInWaiting {
         name: node.text("name")?.to_owned(),
-        floor: floor?.value,
-        shape: shape?,
-        rim: rim?.value,
+        floor,
+        shape,
+        rim_height,
         media: media?,
         guard: guard?,
-        start_level: start?,
+        start_depth: start?.map(|level| level - floor),
         access: garden::access(node)?,
         siphon: siphon?,
     })

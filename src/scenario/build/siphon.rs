@@ -14,7 +14,7 @@ use crate::model::{
     drop_beyond, within,
 };
 
-/// The siphon, with heights turned into elevations.
+/// The siphon.
 pub(super) fn siphon(
     bed: &Node,
     floor: Option<&At>,
@@ -24,14 +24,20 @@ pub(super) fn siphon(
 ) -> Option<Siphon> {
     let standpipe = bed
         .table("standpipe")
-        .and_then(|node| standpipe(node, floor, faults));
-    let bell = bed.table("bell").and_then(|node| bell(node, floor, faults));
+        .and_then(|node| standpipe(node, faults));
+    let bell = bed.table("bell").and_then(|node| bell(node, faults));
     let nested = pipe_in_bell(bed, standpipe.as_ref(), bell.as_ref(), faults);
     let below = lip_below_rim(bed, floor, rim, faults);
     let openings = openings_below_lip(bed, faults);
-    let drain = bed
-        .table("drain")
-        .and_then(|node| drain(node, standpipe.as_ref(), around, faults));
+    let lip = standpipe.as_ref().map(|pipe| pipe.lip_height);
+    let drain = bed.table("drain").and_then(|node| {
+        drain(
+            node,
+            lip.zip(floor).map(|(lip, floor)| floor.value + lip),
+            around,
+            faults,
+        )
+    });
     let falls = outlet_below_bed(bed, floor, faults);
     nested.and(below).and(openings).and(falls)?;
     Some(Siphon {
@@ -54,7 +60,7 @@ fn outside(node: &Node, bore: f64, usual: f64, faults: &mut Faults<'_>) -> Optio
     None
 }
 
-fn standpipe(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<Standpipe> {
+fn standpipe(node: &Node, faults: &mut Faults<'_>) -> Option<Standpipe> {
     let sizes = diameters(node, faults)?;
     let outside = outside(node, sizes.bore, sizes.outside, faults);
     if sizes.bore < SMALLEST_BORE {
@@ -80,7 +86,7 @@ fn standpipe(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option
     Some(Standpipe {
         bore: sizes.bore,
         outside: outside?,
-        lip: floor?.value + node.number("length")?,
+        lip_height: node.number("length")?,
         lip_diameter,
     })
 }
@@ -116,7 +122,7 @@ pub(super) fn bell_outside(bed: &Node, faults: &mut Faults<'_>) -> Option<At> {
     })
 }
 
-fn bell(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<Bell> {
+fn bell(node: &Node, faults: &mut Faults<'_>) -> Option<Bell> {
     let sizes = diameters(node, faults)?;
     let outside = outside(node, sizes.bore, sizes.outside, faults);
     let slots = node.table("slots").and_then(|slots| {
@@ -141,7 +147,6 @@ fn bell(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<Bell
             count: count as u32,
             width,
             height,
-            crown: floor?.value + height,
         })
     });
     let air_tube = optional(node, "air-tube", |tube| {
@@ -158,7 +163,7 @@ fn bell(node: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> Option<Bell
         }
         Some(AirTube {
             bore,
-            mouth: floor?.value + tube.number("mouth")?,
+            mouth_height: tube.number("mouth")?,
         })
     });
     Some(Bell {
@@ -315,7 +320,7 @@ fn outlet_below_bed(bed: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> 
 
 fn drain(
     node: &Node,
-    standpipe: Option<&Standpipe>,
+    lip: Option<f64>,
     around: &Surroundings,
     faults: &mut Faults<'_>,
 ) -> Option<Drain> {
@@ -327,7 +332,7 @@ fn drain(
     let losses = match node.number("total-k") {
         Some(k) => Some(DrainLosses::Total { k }),
         None if node.has("total-k") => None,
-        None => computed(node, standpipe, outlet.as_ref(), faults),
+        None => computed(node, lip, outlet.as_ref(), faults),
     };
     Some(Drain {
         outlet: outlet?.value,
@@ -338,13 +343,13 @@ fn drain(
 
 fn computed(
     node: &Node,
-    standpipe: Option<&Standpipe>,
+    lip: Option<f64>,
     outlet: Option<&At>,
     faults: &mut Faults<'_>,
 ) -> Option<DrainLosses> {
     let length = node.at("length")?;
-    if let (Some(standpipe), Some(outlet)) = (standpipe, outlet)
-        && let Some(drop) = drop_beyond(length.value, standpipe.lip, outlet.value)
+    if let (Some(lip), Some(outlet)) = (lip, outlet)
+        && let Some(drop) = drop_beyond(length.value, lip, outlet.value)
     {
         let (shown, drop) = (faults.length(length.value), faults.length(drop));
         let labels = vec![

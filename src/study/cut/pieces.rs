@@ -79,11 +79,11 @@ impl CutList {
     /// The pieces of `bed`, whose standpipe and clearance are already rounded.
     pub fn of(bed: &Bed, step: Step) -> Self {
         let siphon = &bed.siphon;
-        let (pipe, bell, drain) = (&siphon.standpipe, &siphon.bell, &siphon.drain);
-        let cap = pipe.lip + bell.clearance;
+        let (bell, drain) = (&siphon.bell, &siphon.drain);
+        let cap = siphon.cap_height();
         Self {
             standpipe: step.nearest(length(bed)),
-            bell: step.nearest(cap - bed.floor),
+            bell: step.nearest(cap),
             guard: bed
                 .guard
                 .as_ref()
@@ -91,11 +91,11 @@ impl CutList {
             air_tube: bell
                 .air_tube
                 .as_ref()
-                .map(|tube| step.nearest(cap - tube.mouth)),
+                .map(|tube| step.nearest(cap - tube.mouth_height)),
             down_leg: step.nearest(bed.floor - drain.outlet),
             lateral: match drain.losses {
                 DrainLosses::Computed { length, .. } => {
-                    let side = length - (pipe.lip - drain.outlet);
+                    let side = length - (bed.lip_level() - drain.outlet);
                     Some(if side < LEAST_LATERAL {
                         0.0
                     } else {

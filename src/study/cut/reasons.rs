@@ -5,7 +5,7 @@ use crate::simulation::{Regime, SimulationError};
 use crate::study::cut::answer::{ROUNDING, Stand, Study};
 use crate::study::cut::pieces::Step;
 use crate::study::cut::refusal::{Opening, Refusal};
-use crate::study::cut::solver::{Settled, highest_opening, peak};
+use crate::study::cut::solver::{Settled, peak};
 
 /// Lengths tried for one with which a bed cycles that does not at its answer.
 const TRIES: u32 = 8;
@@ -15,7 +15,7 @@ impl Study<'_> {
     pub(super) fn no_room(&self, i: usize) -> Option<Refusal> {
         let bed = &self.solver.base().beds[i];
         let low = self.solver.limits(i).low;
-        let wall = bed.rim - bed.floor;
+        let wall = bed.rim_height;
         (low >= wall).then(|| self.too_shallow(i, self.wanted + self.solver.allowance(i) + low))
     }
 
@@ -25,7 +25,7 @@ impl Study<'_> {
     fn media_needed(&mut self, i: usize, at_shortest: &Settled) -> Result<f64, SimulationError> {
         let values = self.solver.base().coefficients.nominal();
         let bed = &self.solver.base().beds[i];
-        let wall = bed.rim - bed.floor;
+        let wall = bed.rim_height;
         let mut needed = bed.media.depth - self.solver.spare(&at_shortest.run, i);
         // The rise while priming differs in gravel and in open water: once or
         // twice more settles it.
@@ -45,7 +45,7 @@ impl Study<'_> {
         let bed = &self.solver.base().beds[i];
         let depth = bed.media.depth;
         let more_media = needed - depth;
-        let wall = (needed - (bed.rim - bed.floor)).max(0.0);
+        let wall = (needed - bed.rim_height).max(0.0);
         let lip = self.solver.limits(i).low - more_media;
         if lip <= 0.0 {
             return Refusal::MediaTooShallow {
@@ -54,16 +54,17 @@ impl Study<'_> {
                 wall,
             };
         }
-        let opening = highest_opening(bed);
+        let bell = &bed.siphon.bell;
+        let opening = bell.opening_height();
         Refusal::LipBelowOpening {
             lip,
-            opening: opening - bed.floor,
-            kind: if opening > bed.siphon.bell.slots.crown {
+            opening,
+            kind: if opening > bell.slots.height {
                 Opening::AirTube
             } else {
                 Opening::Slots
             },
-            opening_at_most: opening - bed.floor - more_media,
+            opening_at_most: opening - more_media,
             more_media,
             wall,
         }
@@ -82,10 +83,9 @@ impl Study<'_> {
         let cycles = outcome.tends_to == Regime::Cycles;
         let has_broken = found.run.broke(i);
         if spare < -ROUNDING {
-            if let Some(start) = bed.start_level
-                && peak(&found.run, i) <= start + ROUNDING
+            if let Some(level) = bed.start_depth
+                && peak(&found.run, i) <= bed.floor + level + ROUNDING
             {
-                let level = start - bed.floor;
                 return Ok(Some(Refusal::StartLevelTooHigh {
                     level,
                     most: level + spare,

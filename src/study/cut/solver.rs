@@ -71,8 +71,8 @@ impl<'a> Solver<'a> {
             .iter()
             .zip(&allowance)
             .map(|(bed, allowance)| Limits {
-                low: highest_opening(bed) - bed.floor + error.max(LEAST_STROKE),
-                high: (bed.media.depth - wanted - allowance).min(bed.rim - bed.floor - MILLIMETRE),
+                low: bed.siphon.bell.opening_height() + error.max(LEAST_STROKE),
+                high: (bed.media.depth - wanted - allowance).min(bed.rim_height - MILLIMETRE),
             })
             .collect();
         Self {
@@ -293,23 +293,15 @@ pub(super) fn peak(run: &Run, i: usize) -> f64 {
 
 /// Bed floor to lip `[m]`.
 pub(super) fn length(bed: &Bed) -> f64 {
-    bed.siphon.standpipe.lip - bed.floor
+    bed.siphon.standpipe.lip_height
 }
 
 /// Puts a standpipe of `length` `[m]` into `bed`. The bell goes up or down with
 /// the lip, so its clearance stays; the developed length of the drain changes
 /// by as much as the standpipe.
 pub(super) fn set_length(bed: &mut Bed, length: f64) {
-    let lip = bed.floor + length;
-    bed.siphon.raise_lip(lip - bed.siphon.standpipe.lip);
+    bed.siphon
+        .raise_lip(length - bed.siphon.standpipe.lip_height);
     // To the digit, whatever the sum above rounds to.
-    bed.siphon.standpipe.lip = lip;
-}
-
-/// Slots' crown, or the mouth of an air tube above it `[m]`.
-pub(super) fn highest_opening(bed: &Bed) -> f64 {
-    let bell = &bed.siphon.bell;
-    bell.air_tube
-        .as_ref()
-        .map_or(bell.slots.crown, |tube| tube.mouth.max(bell.slots.crown))
+    bed.siphon.standpipe.lip_height = length;
 }

@@ -114,7 +114,7 @@ pub fn outlook(system: &System, values: &CoefficientValues) -> Result<Outlook, S
             Edges {
                 starts_at: law
                     .priming_time()
-                    .filter(|_| law.start_level(0.0) < bed.rim)
+                    .filter(|_| law.start_level(0.0) < bed.rim_level())
                     .map(|_| law.start_flow()),
                 breaks_up_to: law.run_on_flow(tail).min(law.stall_flow(tail)),
             }

@@ -52,7 +52,7 @@ fn change_bed(system: &mut System, i: usize, kind: Kind, by: f64) -> Result<(), 
         Kind::Drop => MapQuantity::Drop,
         _ => {
             if let Some(bed) = system.beds.get_mut(i) {
-                let wall = bed.rim - bed.floor;
+                let wall = bed.rim_height;
                 let bell = &mut bed.siphon.bell;
                 match kind {
                     Kind::Gravel => bed.media.depth = (bed.media.depth + by).min(wall),
@@ -60,10 +60,9 @@ fn change_bed(system: &mut System, i: usize, kind: Kind, by: f64) -> Result<(), 
                         bed.media.void = (bed.media.void + by).clamp(LEAST_VOID, 1.0 - LEAST_VOID);
                     }
                     _ => {
-                        bell.slots.crown += by;
                         bell.slots.height += by;
                         if let Some(tube) = &mut bell.air_tube {
-                            tube.mouth += by;
+                            tube.mouth_height += by;
                         }
                         if bell.slots.height <= 0.0 {
                             return Err(Unbuildable::Value);
@@ -138,9 +137,9 @@ fn change_side(
 }
 
 fn lower_rim(bed: &mut Bed) {
-    bed.rim = bed.rim.min(bed.floor + bed.shape.depth());
-    bed.media.depth = bed.media.depth.min(bed.rim - bed.floor);
-    bed.start_level = bed.start_level.map(|level| level.min(bed.rim));
+    bed.rim_height = bed.rim_height.min(bed.shape.depth());
+    bed.media.depth = bed.media.depth.min(bed.rim_height);
+    bed.start_depth = bed.start_depth.map(|depth| depth.min(bed.rim_height));
 }
 
 /// A bore at `ratio` of itself. Walls, and a lip's flare in proportion, stay.

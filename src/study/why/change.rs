@@ -76,6 +76,7 @@ impl Cause {
         };
         let sump_floor = system.sump.floor;
         let bed = &mut system.beds[i];
+        let (lip_level, crown_level) = (bed.lip_level(), bed.crown_level());
         let siphon = &mut bed.siphon;
         let pipe_area = FRAC_PI_4 * siphon.standpipe.bore.powi(2);
         match self {
@@ -106,19 +107,22 @@ impl Cause {
                 matches!(siphon.drain.into, DrainTarget::Sump).then_some(())?;
                 let room = lowest_sump - sump_floor;
                 let under = (OVER_OUTLET.0 + OVER_OUTLET.1 * s).min(0.8 * room);
-                move_outlet(siphon, (lowest_sump - under).min(siphon.drain.outlet));
+                move_outlet(
+                    siphon,
+                    lip_level,
+                    (lowest_sump - under).min(siphon.drain.outlet),
+                );
             }
             Self::TooLittleDrop => {
                 let outlet = siphon.drain.outlet;
-                let up = 0.8 * s * (siphon.bell.slots.crown - outlet).max(0.0);
-                move_outlet(siphon, outlet + up);
+                let up = 0.8 * s * (crown_level - outlet).max(0.0);
+                move_outlet(siphon, lip_level, outlet + up);
             }
             Self::LipLow => {
-                let mouth = siphon.bell.air_tube.as_ref().map(|tube| tube.mouth);
-                let foot = siphon.bell.slots.crown.max(mouth.unwrap_or(f64::MIN));
-                let room = (siphon.standpipe.lip - foot - LEAST_LIP).max(0.0);
+                let foot = siphon.bell.opening_height();
+                let room = (siphon.standpipe.lip_height - foot - LEAST_LIP).max(0.0);
                 let slide = s * room.min(MOST_SLIDE);
-                siphon.standpipe.lip -= slide;
+                siphon.standpipe.lip_height -= slide;
                 siphon.bell.clearance += slide;
             }
             _ => return None,
@@ -236,10 +240,10 @@ fn add_k(losses: &mut DrainLosses, more: f64) {
 }
 
 /// Moves the outlet to elevation `to` `[m]`, its pipe as much longer or shorter.
-fn move_outlet(siphon: &mut crate::model::Siphon, to: f64) {
+fn move_outlet(siphon: &mut crate::model::Siphon, lip_level: f64, to: f64) {
     siphon.lower_outlet(siphon.drain.outlet - to);
     siphon.drain.outlet = to;
     if let DrainLosses::Computed { length, .. } = &mut siphon.drain.losses {
-        *length = length.max(siphon.standpipe.lip - to);
+        *length = length.max(lip_level - to);
     }
 }

@@ -150,8 +150,8 @@ impl Examination<'_> {
     }
 
     fn levels(&mut self) {
-        let rim = self.bed.rim - self.bed.floor;
-        let lip = self.bed.siphon.standpipe.lip - self.bed.floor;
+        let rim = self.bed.rim_height;
+        let lip = self.bed.siphon.standpipe.lip_height;
         for what in [Measurable::Highest, Measurable::Left, Measurable::Standing] {
             if let Some(figure) = self.get(what)
                 && figure.value - DISAGREE * figure.sigma > rim
@@ -184,7 +184,7 @@ impl Examination<'_> {
 
     /// Height of the crown of the slots, below which air enters the bell for certain.
     fn opening(&self) -> f64 {
-        self.bed.siphon.bell.slots.crown - self.bed.floor
+        self.bed.siphon.bell.slots.height
     }
 
     /// Height down to which it drains: measured, else the crown of the slots.
@@ -198,7 +198,7 @@ impl Examination<'_> {
         let mut bed = self.bed.clone();
         bed.media.void = void;
         let storage = BedStorage::new(&bed);
-        let at = |height: f64| storage.volume(bed.floor + height.min(bed.rim - bed.floor));
+        let at = |height: f64| storage.volume(bed.floor + height.min(bed.rim_height));
         at(to) - at(from)
     }
 
@@ -209,8 +209,8 @@ impl Examination<'_> {
         };
         let water = inflow.value * fill.value;
         let sigma = (inflow.sigma / inflow.value).hypot(fill.sigma / fill.value) * water;
-        let rim = self.bed.rim - self.bed.floor;
-        let lip = self.bed.siphon.standpipe.lip - self.bed.floor;
+        let rim = self.bed.rim_height;
+        let lip = self.bed.siphon.standpipe.lip_height;
         let top = self.get(Measurable::Highest);
         let holds = self.water(1.0, self.low(), top.map_or(rim, |figure| figure.value));
         let least = self.water(LEAST_VOID, self.low(), lip);
@@ -228,13 +228,13 @@ impl Examination<'_> {
         let siphon = &self.bed.siphon;
         let bore = siphon.standpipe.bore;
         let area = std::f64::consts::FRAC_PI_4 * bore * bore;
-        let lip = siphon.standpipe.lip - self.bed.floor;
+        let lip = siphon.standpipe.lip_height;
         let drop = self.bed.floor - siphon.drain.outlet;
         let flow = |height: f64, loss: f64| {
             area * (2.0 * GRAVITY * (height + drop).max(0.0) / (1.0 + loss)).sqrt()
         };
         let water = self.water(LEAST_GRAVEL_VOID, self.low(), lip);
-        let least = water / flow(self.bed.rim - self.bed.floor, 0.0);
+        let least = water / flow(self.bed.rim_height, 0.0);
         if drain.value + DISAGREE * drain.sigma < least {
             self.report(drain, NonsenseKind::DrainTooFast { least });
         }
@@ -308,7 +308,7 @@ impl Examination<'_> {
             .map(|bed| {
                 let mut open = bed.clone();
                 open.media.void = 1.0;
-                BedStorage::new(&open).volume(open.rim)
+                BedStorage::new(&open).volume(open.rim_level())
             })
             .sum();
         // The sump cannot swing farther than it is deep, whatever it holds.
