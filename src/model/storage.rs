@@ -35,7 +35,8 @@ impl BedStorage {
     /// Storage of `bed`.
     pub fn new(bed: &Bed) -> Self {
         let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
-        let lip = pipe.lip_height;
+        // As a level comes in: a bed filled to its lip then stands on the edge, to the bit.
+        let lip = bed.lip_level() - bed.floor;
         let bell_foot = bell.slots.height;
         let bell_top = lip + bell.clearance;
         let mut edges = vec![0.0, bed.media.depth];

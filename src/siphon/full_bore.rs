@@ -104,7 +104,7 @@ impl FullBore {
                     ratio: annulus_ratio,
                     hydraulic_diameter,
                     length: annulus_length,
-                } = Annulus::new(siphon);
+                } = Annulus::new(bed);
                 full.k_upstream = cap_turn
                     + slot_ratio.powi(2)
                     // The annulus's velocity head is lost where it opens into the cap.

@@ -53,7 +53,7 @@ impl SiphonLaw {
             values.start_froude(pipe.bore, water) * area * (GRAVITY * pipe.bore).sqrt();
         let crown_volume = circle(bell.bore) * bell.clearance;
         let carried = values.get(Coefficient::PrimingCarry) * start_flow - bell.air_leak;
-        let over_lip = Lip::new(siphon, water, values);
+        let over_lip = Lip::new(bed, water, values);
         let mut law = Self {
             bore: pipe.bore,
             area,

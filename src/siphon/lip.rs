@@ -4,7 +4,7 @@ use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::friction::{PLASTIC_ROUGHNESS, darcy_friction_factor};
 use crate::hydraulics::water::Water;
 use crate::hydraulics::weir::{circular_weir_flow, standing_head, submerged_opening_loss};
-use crate::model::{Coefficient, CoefficientValues, Siphon};
+use crate::model::{Bed, Coefficient, CoefficientValues};
 use crate::siphon::law::circle;
 
 /// Pipe Froude number at whose flow the annulus's friction factor is taken `[-]`: about
@@ -22,12 +22,12 @@ pub(super) struct Annulus {
 }
 
 impl Annulus {
-    pub(super) fn new(siphon: &Siphon) -> Self {
-        let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
+    pub(super) fn new(bed: &Bed) -> Self {
+        let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
         Self {
             ratio: circle(pipe.bore) / (circle(bell.bore) - circle(pipe.outside)),
             hydraulic_diameter: bell.bore - pipe.outside,
-            length: (pipe.lip_height - bell.slots.height).max(0.0),
+            length: (bed.lip_level() - bed.crown_level()).max(0.0),
         }
     }
 }
@@ -61,10 +61,11 @@ pub(super) struct Lip {
 }
 
 impl Lip {
-    pub(super) fn new(siphon: &Siphon, water: &Water, values: &CoefficientValues) -> Self {
+    pub(super) fn new(bed: &Bed, water: &Water, values: &CoefficientValues) -> Self {
+        let siphon = &bed.siphon;
         let pipe = &siphon.standpipe;
         let area = circle(pipe.bore);
-        let annulus = Annulus::new(siphon);
+        let annulus = Annulus::new(bed);
         let usual = USUAL_START * (GRAVITY * pipe.bore).sqrt() * annulus.ratio;
         let friction = darcy_friction_factor(
             usual * annulus.hydraulic_diameter / water.kinematic_viscosity(),
