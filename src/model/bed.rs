@@ -222,8 +222,8 @@ pub struct Drain {
 }
 
 impl Drain {
-    /// A measured total has no length to change.
-    fn lengthen(&mut self, by: f64) {
+    /// Makes the pipe `by` `[m]` longer, 0 at least; a measured total has no length to change.
+    pub(in crate::model) fn lengthen(&mut self, by: f64) {
         if let DrainLosses::Computed { length, .. } = &mut self.losses {
             *length = (*length + by).max(0.0);
         }

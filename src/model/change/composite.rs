@@ -92,10 +92,8 @@ fn raise_all(system: &mut System, by: f64) {
     }
     for bed in &mut system.beds {
         // The outlet goes with it: the pipe stays as long as it is.
-        let losses = bed.siphon.drain.losses.clone();
-        bed.move_to(bed.floor + by);
+        bed.floor += by;
         bed.siphon.drain.outlet += by;
-        bed.siphon.drain.losses = losses;
         if let Inlet::Piped(branch) = &mut bed.inlet {
             lift(branch, by);
         }

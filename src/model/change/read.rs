@@ -89,7 +89,7 @@ fn level_of(system: &System, vessel: Vessel, level: Level) -> Option<f64> {
         }
         Vessel::Bed(i) => {
             let bed = system.beds.get(i)?;
-            (bed.floor, bed.start_level, bed.rim)
+            (bed.floor, bed.start_level(), bed.rim_level())
         }
     };
     match level {
@@ -143,16 +143,16 @@ fn bed(bed: &Bed, part: BedPart) -> Option<f64> {
         },
         BedPart::PipeBore => Some(pipe.bore),
         BedPart::PipeOutside => Some(pipe.outside),
-        BedPart::StandpipeLength => Some(pipe.lip - bed.floor),
+        BedPart::StandpipeLength => Some(pipe.lip_height),
         BedPart::Flare => Some(pipe.lip_diameter),
         BedPart::BellBore => Some(bell.bore),
         BedPart::BellOutside => Some(bell.outside),
         BedPart::Clearance => Some(bell.clearance),
         BedPart::SlotCount => Some(f64::from(bell.slots.count)),
         BedPart::SlotWidth => Some(bell.slots.width),
-        BedPart::SlotHeight => Some(bell.slots.crown - bed.floor),
+        BedPart::SlotHeight => Some(bell.slots.height),
         BedPart::TubeBore => bell.air_tube.as_ref().map(|tube| tube.bore),
-        BedPart::TubeMouth => bell.air_tube.as_ref().map(|tube| tube.mouth - bed.floor),
+        BedPart::TubeMouth => bell.air_tube.as_ref().map(|tube| tube.mouth_height),
         BedPart::AirLeak => Some(bell.air_leak),
         BedPart::Outlet => Some(drain.outlet),
         BedPart::DrainLength => match drain.losses {

@@ -165,8 +165,11 @@ fn standpipe_outlet_and_floor_change_the_pipe_that_runs_between_them() {
     ] {
         near(of(0, part, &raised), of(0, part, &system));
     }
-    near(raised.beds[0].rim, system.beds[0].rim + 0.05);
-    near(raised.beds[0].start_level.unwrap(), 1.15);
+    near(
+        raised.beds[0].rim_level(),
+        system.beds[0].rim_level() + 0.05,
+    );
+    near(raised.beds[0].start_level().unwrap(), 1.15);
     assert!(lip > 0.1);
 }
 

@@ -169,8 +169,8 @@ fn set_level(system: &mut System, vessel: Vessel, level: Level, to: f64) -> Resu
             let bed = system.beds.get_mut(i).ok_or(no("such bed"))?;
             match level {
                 Level::Floor => bed.move_to(to),
-                Level::Overflow => bed.rim = to,
-                Level::Start => bed.start_level = Some(to),
+                Level::Overflow => bed.rim_height = to - bed.floor,
+                Level::Start => bed.start_depth = Some(to - bed.floor),
             }
             return Ok(());
         }
@@ -189,16 +189,7 @@ impl Bed {
     pub(super) fn move_to(&mut self, floor: f64) {
         let by = floor - self.floor;
         self.floor = floor;
-        self.rim += by;
-        if let Some(level) = &mut self.start_level {
-            *level += by;
-        }
-        let siphon = &mut self.siphon;
-        siphon.raise_lip(by);
-        siphon.bell.slots.crown += by;
-        if let Some(tube) = &mut siphon.bell.air_tube {
-            tube.mouth += by;
-        }
+        self.siphon.drain.lengthen(by);
     }
 }
 
@@ -268,7 +259,6 @@ fn set_flow(system: &mut System, i: usize, to: f64) -> Result<(), Misfit> {
 }
 
 fn set_bed(bed: &mut Bed, part: BedPart, to: f64) -> Result<(), Misfit> {
-    let floor = bed.floor;
     let siphon = &mut bed.siphon;
     let (pipe, bell) = (&mut siphon.standpipe, &mut siphon.bell);
     match part {
@@ -296,10 +286,9 @@ fn set_bed(bed: &mut Bed, part: BedPart, to: f64) -> Result<(), Misfit> {
         }
         BedPart::PipeOutside => pipe.outside = to,
         BedPart::StandpipeLength => {
-            let lip = floor + to;
-            siphon.raise_lip(lip - siphon.standpipe.lip);
+            siphon.raise_lip(to - siphon.standpipe.lip_height);
             // To the digit, whatever the sum above rounds to.
-            siphon.standpipe.lip = lip;
+            siphon.standpipe.lip_height = to;
         }
         BedPart::Flare => pipe.lip_diameter = to,
         BedPart::BellBore => {
@@ -310,13 +299,10 @@ fn set_bed(bed: &mut Bed, part: BedPart, to: f64) -> Result<(), Misfit> {
         BedPart::Clearance => bell.clearance = to,
         BedPart::SlotCount => bell.slots.count = whole("the number of slots", to)?,
         BedPart::SlotWidth => bell.slots.width = to,
-        BedPart::SlotHeight => {
-            bell.slots.height = to;
-            bell.slots.crown = floor + to;
-        }
+        BedPart::SlotHeight => bell.slots.height = to,
         BedPart::TubeBore => bell.air_tube.as_mut().ok_or(no("air tube"))?.bore = to,
         BedPart::TubeMouth => {
-            bell.air_tube.as_mut().ok_or(no("air tube"))?.mouth = floor + to;
+            bell.air_tube.as_mut().ok_or(no("air tube"))?.mouth_height = to;
         }
         BedPart::AirLeak => bell.air_leak = not_negative("the leak of air", to)?,
         BedPart::Outlet => {
