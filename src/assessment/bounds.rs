@@ -205,7 +205,7 @@ impl TankSwing {
                 may_spill: false,
             };
         };
-        let volume = |level: f64| tank.shape.volume(level - tank.floor);
+        let volume = |level: f64| tank.volume_at(level);
         let start = volume(tank.start_level);
         // Its own inlet under water lets it run back down to where that ends.
         let lowest = match &tank.fed_by {

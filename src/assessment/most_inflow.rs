@@ -174,7 +174,7 @@ fn most_into(system: &System, tree: &SupplyTree, end: OutletEnd) -> f64 {
             OutletEnd::Tank => system
                 .tank
                 .as_ref()
-                .map_or(f64::NEG_INFINITY, |tank| tank.floor + tank.shape.depth()),
+                .map_or(f64::NEG_INFINITY, |tank| tank.top()),
             OutletEnd::Bypass => f64::NEG_INFINITY,
         });
         match end {

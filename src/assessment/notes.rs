@@ -184,11 +184,7 @@ fn lower_beds(facts: &Facts) -> Option<String> {
         return None;
     }
     let height = system.ceiling.map_or_else(String::new, |ceiling| {
-        let highest = parts
-            .beds()
-            .iter()
-            .map(|bed| bed.rim_level())
-            .fold(f64::NEG_INFINITY, f64::max);
+        let highest = system.highest_rim();
         format!(
             " Rim to ceiling would then be {} instead of {}.",
             units.length(ceiling - highest + room),

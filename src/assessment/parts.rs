@@ -112,20 +112,17 @@ impl<'a> Parts<'a> {
 
     /// Sump level below which the pump draws air `[m]`.
     pub(super) fn dry_level(&self) -> f64 {
-        self.system.pump.intake_level + self.system.pump.minimum_cover
+        self.system.pump.least_level()
     }
 
     /// Water in the sump at `level` `[m3]`.
     pub(super) fn sump_volume(&self, level: f64) -> f64 {
-        self.system
-            .sump
-            .shape
-            .volume(level - self.system.sump.floor)
+        self.system.sump.volume_at(level)
     }
 
     /// Sump level that holds `volume` `[m]`; its floor when there is none.
     pub(super) fn sump_level(&self, volume: f64) -> f64 {
-        self.system.sump.floor + self.system.sump.shape.depth_at(volume.max(0.0))
+        self.system.sump.level_of(volume)
     }
 
     /// Sump level when bed `i` comes to its break level `[m]`: the highest of the
@@ -184,7 +181,7 @@ impl<'a> Parts<'a> {
     /// Highest level of bed `i` in the run, first filling included `[m]`.
     pub(super) fn simulated_peak(&self, i: usize) -> f64 {
         let outcome = &self.run.beds[i];
-        outcome.peak_level.max(outcome.first_peak_level)
+        outcome.highest_water()
     }
 
     /// Mean time from break to break of bed `i` `[s]`, cycles that a power cut stretches left

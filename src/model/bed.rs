@@ -32,6 +32,40 @@ pub struct Bed {
     pub siphon: Siphon,
 }
 
+impl Bed {
+    /// Gravel over water at elevation `level` `[m]`, as a tape shows it; negative where the
+    /// water stands over the gravel.
+    pub fn gravel_over(&self, level: f64) -> f64 {
+        self.media_surface() - level
+    }
+
+    /// Dry gravel to count on over a predicted `level` `[m]`: what the tape shows less
+    /// `allowance` `[m]` for errors of levelling and what the model leaves out.
+    pub fn dry_layer(&self, level: f64, allowance: f64) -> f64 {
+        self.gravel_over(level) - allowance
+    }
+}
+
+/// Moving it.
+impl Bed {
+    /// Puts its floor at `elevation` `[m]`. What stands inside goes with it; the outlet stays
+    /// and the siphon's pipe becomes that much longer or shorter; the inlet stays.
+    pub fn set_floor(&mut self, elevation: f64) {
+        self.siphon.drain.lengthen(elevation - self.floor);
+        self.floor = elevation;
+    }
+
+    /// Moves it with its outlet and its inlet `by` `[m]` up, or down where that is negative;
+    /// no pipe changes its length.
+    pub fn raise(&mut self, by: f64) {
+        self.floor += by;
+        self.siphon.drain.outlet += by;
+        if let Inlet::Piped(branch) = &mut self.inlet {
+            branch.raise(by);
+        }
+    }
+}
+
 /// Elevations of what stands inside `[m]`.
 impl Bed {
     /// The media's surface.
@@ -68,6 +102,11 @@ impl Bed {
     /// The higher of the slots' crown and the air tube's mouth: from there down air can come in.
     pub fn opening_level(&self) -> f64 {
         self.floor + self.siphon.bell.opening_height()
+    }
+
+    /// Water that stands this high leaves `wanted` of dry gravel; see [`Bed::dry_layer`].
+    pub fn dry_level(&self, wanted: f64, allowance: f64) -> f64 {
+        self.media_surface() - allowance - wanted
     }
 
     /// Its water at t = 0, where that is given.
@@ -132,6 +171,20 @@ impl Siphon {
     pub fn raise_lip(&mut self, by: f64) {
         self.standpipe.lip_height += by;
         self.drain.lengthen(by);
+    }
+
+    /// Gives the standpipe this `length`, bed floor to lip `[m]`, to the digit; bell and pipe
+    /// follow as with [`Siphon::raise_lip`].
+    pub fn set_standpipe(&mut self, length: f64) {
+        self.raise_lip(length - self.standpipe.lip_height);
+        self.standpipe.lip_height = length;
+    }
+
+    /// Puts the outlet at `elevation` `[m]`, to the digit; the pipe follows as with
+    /// [`Siphon::lower_outlet`].
+    pub fn set_outlet(&mut self, elevation: f64) {
+        self.lower_outlet(self.drain.outlet - elevation);
+        self.drain.outlet = elevation;
     }
 
     /// Moves the outlet `by` `[m]` down, or up where that is negative, the pipe becoming
@@ -223,7 +276,7 @@ pub struct Drain {
 
 impl Drain {
     /// Makes the pipe `by` `[m]` longer, 0 at least; a measured total has no length to change.
-    pub(in crate::model) fn lengthen(&mut self, by: f64) {
+    fn lengthen(&mut self, by: f64) {
         if let DrainLosses::Computed { length, .. } = &mut self.losses {
             *length = (*length + by).max(0.0);
         }

@@ -31,6 +31,18 @@ pub struct Tank {
     pub overflows_to: TankOutlet,
 }
 
+impl Tank {
+    /// Elevation of the upper edge of its wall `[m]`.
+    pub fn top(&self) -> f64 {
+        self.floor + self.shape.depth()
+    }
+
+    /// Water in it at elevation `level` `[m3]`.
+    pub fn volume_at(&self, level: f64) -> f64 {
+        self.shape.volume(level - self.floor)
+    }
+}
+
 /// What fills the fish tank.
 #[derive(Debug, Clone)]
 pub enum TankFeed {
@@ -70,6 +82,11 @@ pub struct Settler {
 }
 
 impl Settler {
+    /// Elevation of the upper edge of its wall `[m]`.
+    pub fn top(&self) -> f64 {
+        self.floor + self.shape.depth()
+    }
+
     /// Water surface at its overflow `[m2]`.
     pub fn area(&self) -> f64 {
         self.shape.area(self.overflow_level - self.floor)

@@ -24,6 +24,13 @@ pub struct Pump {
     pub check_valve: bool,
 }
 
+impl Pump {
+    /// Level of the sump under which it draws air `[m]`: its intake and the cover over it.
+    pub fn least_level(&self) -> f64 {
+        self.intake_level + self.minimum_cover
+    }
+}
+
 /// What moves the water.
 #[derive(Debug, Clone)]
 pub enum PumpSource {
@@ -66,6 +73,14 @@ pub struct Branch {
 }
 
 impl Branch {
+    /// Moves its outlet and its hole `by` `[m]` up; its pipe stays as long as it is.
+    pub fn raise(&mut self, by: f64) {
+        self.level += by;
+        if let Some(hole) = &mut self.anti_siphon_hole {
+            *hole += by;
+        }
+    }
+
     /// The branch as one run: pipe, fittings, valve and the velocity head lost
     /// at its outlet (K = 1). `None` when the valve is shut.
     pub fn resistance(&self) -> Option<PipeRun> {

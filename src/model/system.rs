@@ -8,6 +8,9 @@ use crate::model::{
     TopOff,
 };
 
+/// Share of the supply's trunk that is left however far the beds come down.
+const LEAST_TRUNK: f64 = 0.1;
+
 /// A complete system, ready to simulate.
 #[derive(Debug, Clone)]
 pub struct System {
@@ -63,6 +66,37 @@ impl System {
     }
 }
 
+impl System {
+    /// Moves everything over the sump `by` `[m]` up, or down where that is negative: beds with
+    /// inlets and outlets, bypass and drain line. The riser in the trunk grows or shrinks with
+    /// it; sump, pump and fish tank stay.
+    pub fn raise(&mut self, by: f64) {
+        let trunk = &mut self.supply.trunk;
+        trunk.length = (trunk.length + by).max(LEAST_TRUNK * trunk.length);
+        if let Some(bypass) = &mut self.supply.bypass {
+            bypass.raise(by);
+        }
+        if let Some(line) = &mut self.drain_line {
+            line.outlet += by;
+        }
+        for bed in &mut self.beds {
+            bed.raise(by);
+        }
+    }
+
+    /// Elevation of the lowest of the beds' rims `[m]`; infinite without a bed.
+    pub fn lowest_rim(&self) -> f64 {
+        let rims = self.beds.iter().map(Bed::rim_level);
+        rims.fold(f64::INFINITY, f64::min)
+    }
+
+    /// Elevation of the highest of the beds' rims `[m]`; minus infinity without a bed.
+    pub fn highest_rim(&self) -> f64 {
+        let rims = self.beds.iter().map(Bed::rim_level);
+        rims.fold(f64::NEG_INFINITY, f64::max)
+    }
+}
+
 /// How long to simulate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Duration {
@@ -88,6 +122,23 @@ pub struct Sump {
     pub overflow_level: f64,
     /// Whether the fish live in it.
     pub holds_fish: bool,
+}
+
+impl Sump {
+    /// Elevation of the upper edge of its wall `[m]`.
+    pub fn top(&self) -> f64 {
+        self.floor + self.shape.depth()
+    }
+
+    /// Water in it at elevation `level` `[m3]`.
+    pub fn volume_at(&self, level: f64) -> f64 {
+        self.shape.volume(level - self.floor)
+    }
+
+    /// Elevation at which it holds `volume` `[m]`; its floor where there is none.
+    pub fn level_of(&self, volume: f64) -> f64 {
+        self.floor + self.shape.depth_at(volume)
+    }
 }
 
 /// Sloping pipe shared by several siphons.

@@ -112,7 +112,7 @@ impl SupplyTree {
             // The trunk itself ends over the tank's wall; only its velocity head is lost.
             Some((TankFeed::WholePump, tank)) => outlets.push(Outlet {
                 end: OutletEnd::Tank,
-                level: tank.floor + tank.shape.depth(),
+                level: tank.top(),
                 run: PipeRun {
                     length: 0.0,
                     k: 1.0,

@@ -48,7 +48,7 @@ impl TankLaw {
             shape: tank.shape.clone(),
             floor: tank.floor,
             overflow_level: tank.overflow_level,
-            rim: tank.floor + tank.shape.depth(),
+            rim: tank.top(),
             overflow_bore: tank.overflow_bore,
             lip_weir: values.get(Coefficient::LipWeir),
             lip_orifice: values.get(Coefficient::LipOrifice),

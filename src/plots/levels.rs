@@ -126,7 +126,7 @@ struct Subject<'a> {
 /// Levels to read the water against, from the top down.
 fn lines(system: &System, bed: &Bed, outcome: &BedOutcome, units: UnitSystem) -> Vec<Reference> {
     let law = SiphonLaw::new(bed, &system.water, &system.coefficients.nominal());
-    let dry_limit = bed.media_surface() - system.thresholds.dry_layer;
+    let dry_limit = bed.dry_level(system.thresholds.dry_layer, 0.0);
     let mut levels = vec![
         (bed.media_surface(), MEDIA, "media surface"),
         (dry_limit, DRY_LIMIT, "dry-layer limit"),
@@ -135,7 +135,7 @@ fn lines(system: &System, bed: &Bed, outcome: &BedOutcome, units: UnitSystem) ->
         (outcome.break_level, BREAK, breaks_label(bed)),
         (bed.floor, SOLID_LINE, "bed floor"),
     ];
-    if outcome.peak_level.max(outcome.first_peak_level) > bed.media_surface() {
+    if outcome.highest_water() > bed.media_surface() {
         levels.insert(0, (bed.rim_level(), SOLID_LINE, "rim"));
     }
     let (factor, _) = units.elevation_axis();
@@ -218,7 +218,7 @@ impl Cell {
 
     fn heading(&self, sheet: &mut Sheet, units: UnitSystem, subject: &Subject) {
         let peak = subject.outcome.peak_level;
-        let below = subject.bed.media_surface() - peak;
+        let below = subject.bed.gravel_over(peak);
         let side = if below >= 0.0 { "below" } else { "above" };
         let does = format!(
             "{}: {}",

@@ -110,11 +110,7 @@ fn references(
         (run.sump.level.min, RANGE, "lowest in the run"),
         (bounds.low, BOUND, "low bound"),
         (bounds.dead_siphons, DEAD, "if no siphon started"),
-        (
-            pump.intake_level + pump.minimum_cover,
-            COVER,
-            "pump draws air below",
-        ),
+        (pump.least_level(), COVER, "pump draws air below"),
         (
             system
                 .top_off

@@ -35,7 +35,7 @@ pub(super) fn references(system: &System, run: &Run, units: UnitSystem) -> Vec<R
     };
     let (factor, _) = units.elevation_axis();
     [
-        (tank.floor + tank.shape.depth(), RIM, "tank top"),
+        (tank.top(), RIM, "tank top"),
         (tank.overflow_level, OVERFLOW, "overflow"),
         (found.lowest_possible, LOWEST, "lowest possible"),
     ]

@@ -1,7 +1,7 @@
 //! The vessels that could be the sump, from the side and as level against volume.
 
 use crate::model::System;
-use crate::study::absorb::{Absorb, Stance, Standing, dry_level, freeboard_level, nearest_run};
+use crate::study::absorb::{Absorb, Stance, Standing, freeboard_level, nearest_run};
 use crate::units::UnitSystem;
 
 use super::axis::{Panel, axis_name, round_ticks};
@@ -133,7 +133,7 @@ impl<'a> SideView<'a> {
                 Stroke::solid(BLACK, 1.0),
             ));
         }
-        let top = sump.floor + sump.shape.depth();
+        let top = sump.top();
         levels.push((top, named("top", top), WALL));
         levels.push((
             sump.overflow_level,
@@ -141,7 +141,7 @@ impl<'a> SideView<'a> {
             OVERFLOW,
         ));
         levels.push((high.0, high.1, SURFACE));
-        let dry = if bounds.low < dry_level(system) - 1e-9 {
+        let dry = if bounds.low < system.pump.least_level() - 1e-9 {
             ": dry"
         } else {
             ""
@@ -149,8 +149,8 @@ impl<'a> SideView<'a> {
         let low = format!("{}{dry}", named("low bound", bounds.low));
         levels.push((bounds.low, low, SURFACE));
         levels.push((
-            dry_level(system),
-            named("pump draws air", dry_level(system)),
+            system.pump.least_level(),
+            named("pump draws air", system.pump.least_level()),
             COVER,
         ));
         let highest = levels.iter().map(|level| level.0).fold(top, f64::max);
@@ -283,11 +283,11 @@ impl<'a> SideView<'a> {
             centre,
             view,
         };
-        let top = sump.floor + sump.shape.depth();
+        let top = sump.top();
         let high = bounds.high.min(sump.overflow_level);
         drawn.fill(sheet, (sump.floor, bounds.low), WATER_LOW);
         drawn.fill(sheet, (bounds.low.max(sump.floor), high), WATER_HIGH);
-        drawn.surface(sheet, dry_level(system), COVER);
+        drawn.surface(sheet, system.pump.least_level(), COVER);
         for level in [bounds.low, high] {
             drawn.surface(sheet, level, SURFACE);
             surface_mark(
@@ -364,7 +364,7 @@ fn callouts(absorb: &Absorb, units: UnitSystem) -> Vec<Callout> {
             Stance::Lying => "on its side",
         };
         let mut add = |what: &str, level: f64, mark: Mark| {
-            let volume = sump.shape.volume(level - sump.floor);
+            let volume = sump.volume_at(level);
             found.push(Callout {
                 at: (volume, level),
                 stroke,
@@ -389,7 +389,7 @@ fn callouts(absorb: &Absorb, units: UnitSystem) -> Vec<Callout> {
         }
         add("filled to", sump.start_level, Mark::Disc);
         add("low bound", volumes.bounds.low, Mark::Ring);
-        let dry = dry_level(system);
+        let dry = system.pump.least_level();
         if !dry_levels.contains(&dry) {
             dry_levels.push(dry);
             found.push(Callout {
@@ -415,9 +415,7 @@ fn chart(
     let (z_factor, z_unit) = units.elevation_axis();
     let (v_factor, v_unit) = units.volume_axis();
     let standings = &absorb.standings;
-    let tops = standings
-        .iter()
-        .map(|s| s.system.sump.floor + s.system.sump.shape.depth());
+    let tops = standings.iter().map(|s| s.system.sump.top());
     let highest = tops.fold(f64::NEG_INFINITY, f64::max);
     let floor = standings
         .iter()

@@ -8,7 +8,7 @@ use crate::model::System;
 use crate::report::garden::until_low;
 use crate::report::words::plain;
 use crate::simulation::Run;
-use crate::study::absorb::{Absorb, FillRange, bed_swing, dry_level, freeboard_level, nearest_run};
+use crate::study::absorb::{Absorb, FillRange, bed_swing, freeboard_level, nearest_run};
 use crate::units::UnitSystem;
 use crate::units::display::between;
 
@@ -322,7 +322,7 @@ impl AbsorbReport<'_> {
                 "Limits",
                 format!(
                     "pump draws air under {}; freeboard from {} up to the overflow at {}",
-                    units.elevation(dry_level(system)),
+                    units.elevation(system.pump.least_level()),
                     units.elevation(freeboard_level(system)),
                     units.elevation(system.sump.overflow_level)
                 ),
@@ -342,7 +342,7 @@ impl AbsorbReport<'_> {
             ("Float valve", self.valve_words()),
         ];
         if bounds.dead_siphons < bounds.low - 5e-4 {
-            let ends = if bounds.dead_siphons < dry_level(system) {
+            let ends = if bounds.dead_siphons < system.pump.least_level() {
                 "; the pump runs dry"
             } else {
                 ""
@@ -408,7 +408,7 @@ impl AbsorbReport<'_> {
             "at or below {}, the lowest water of this run; set higher it adds water in every cycle",
             units.elevation(down(units, normal))
         );
-        let surest = if low > dry_level(self.system) {
+        let surest = if low > self.system.pump.least_level() {
             format!(
                 ". At or below {} no cycle can open it",
                 units.elevation(down(units, low))

@@ -7,7 +7,7 @@ use crate::hydraulics::vessel::VesselShape;
 use crate::report::absorb::AbsorbReport;
 use crate::report::words::status_word;
 use crate::study::absorb::{
-    FillRange, Smallest, Stance, Standing, VesselKind, dry_level, freeboard_level, nearest_run,
+    FillRange, Smallest, Stance, Standing, VesselKind, freeboard_level, nearest_run,
 };
 
 impl AbsorbReport<'_> {
@@ -34,7 +34,7 @@ impl AbsorbReport<'_> {
                 "low_volume_m3": number(volumes.low),
                 "high_volume_m3": number(volumes.high),
                 "lost_m3": number(volumes.lost),
-                "dry_level_m": number(dry_level(system)),
+                "dry_level_m": number(system.pump.least_level()),
                 "freeboard_level_m": number(freeboard_level(system)),
                 "overflow_level_m": number(system.sump.overflow_level),
                 "free_volume": {
@@ -178,10 +178,10 @@ fn standing(standing: &Standing) -> Value {
         "verdict": status_word(if standing.passes { Status::Pass } else { Status::Fail })
             .to_lowercase(),
         "shape": shape(&system.sump.shape),
-        "top_m": number(system.sump.floor + system.sump.shape.depth()),
+        "top_m": number(system.sump.top()),
         "overflow_level_m": number(system.sump.overflow_level),
         "freeboard_level_m": number(freeboard_level(system)),
-        "dry_level_m": number(dry_level(system)),
+        "dry_level_m": number(system.pump.least_level()),
         "usable_m3": number(standing.usable),
         "needed_m3": number(standing.needed),
         "fill": fill(&standing.fill),

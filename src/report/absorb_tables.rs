@@ -5,7 +5,7 @@ use crate::hydraulics::vessel::VesselShape;
 use crate::report::absorb::{AbsorbReport, Block, down, up};
 use crate::report::words::status_word;
 use crate::study::absorb::{
-    Found, Smallest, Stance, Standing, VesselKind, dry_level, freeboard_level, nearest_run,
+    Found, Smallest, Stance, Standing, VesselKind, freeboard_level, nearest_run,
 };
 use crate::units::UnitSystem;
 
@@ -155,7 +155,9 @@ impl AbsorbReport<'_> {
             }
         });
         row("Low bound", &|s| units.elevation(s.volumes.bounds.low));
-        row("Pump dry under", &|s| units.elevation(dry_level(&s.system)));
+        row("Pump dry under", &|s| {
+            units.elevation(s.system.pump.least_level())
+        });
         row("High bound", &|s| {
             if s.volumes.lost > 0.0 {
                 format!("spills {}", units.volume(s.volumes.lost))
@@ -188,7 +190,7 @@ impl AbsorbReport<'_> {
             })
         });
         row("Top of the vessel", &|s| {
-            units.elevation(s.system.sump.floor + s.system.sump.shape.depth())
+            units.elevation(s.system.sump.top())
         });
         row("Beds, outlets, line", &|s| moved(s.shift, units));
         row("Outlet to overflow", &|s| match nearest_run(self.system) {

@@ -98,7 +98,7 @@ fn loop_parts(report: &Report, add: &mut impl FnMut(f64, String)) {
         add(valve.level, "sump: float valve".to_owned());
     }
     add(
-        system.pump.intake_level + system.pump.minimum_cover,
+        system.pump.least_level(),
         "pump: water it needs over its intake".to_owned(),
     );
     add(system.pump.intake_level, "pump: intake".to_owned());

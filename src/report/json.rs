@@ -293,7 +293,7 @@ fn bed_part<'a>(
         peak_level_m: Number(outcome.peak_level),
         first_peak_level_m: Number(outcome.first_peak_level),
         peak_depth_m: Number(outcome.peak_level - bed.floor),
-        dry_layer_m: Number(bed.media_surface() - outcome.peak_level),
+        dry_layer_m: Number(bed.gravel_over(outcome.peak_level)),
         break_level_m: Number(outcome.break_level),
         left_depth_m: left(|cycle| cycle.left_depth),
         left_volume_m3: left(|cycle| cycle.left_volume),

@@ -114,7 +114,7 @@ fn levels(bed: &Bed, thresholds: &Thresholds, outcome: &BedOutcome, units: UnitS
     if (outcome.first_peak_level - outcome.peak_level).abs() > 0.0005 {
         rows.push(row("First peak", above_floor(outcome.first_peak_level)));
     }
-    let dry = bed.media_surface() - outcome.peak_level;
+    let dry = bed.gravel_over(outcome.peak_level);
     rows.push(row(
         "Dry layer",
         if dry < 0.0 {
@@ -287,10 +287,7 @@ pub(super) fn sump_rows(report: &Report) -> Vec<Row> {
         ),
         row(
             "Pump needs",
-            format!(
-                "{}, or it draws air",
-                at(pump.intake_level + pump.minimum_cover)
-            ),
+            format!("{}, or it draws air", at(pump.least_level())),
         ),
         row(
             "Highest possible",

@@ -161,7 +161,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         let plant = Plant::new(system, values, stepping.tolerance.relative);
         let mut y = SVector::<f64, N>::zeros();
         let sump = &system.sump;
-        y[Layout::<B>::SUMP] = sump.shape.volume(sump.start_level - sump.floor);
+        y[Layout::<B>::SUMP] = sump.volume_at(sump.start_level);
         y[Layout::<B>::PIPES] = plant.pipes_full;
         if let (Some(law), Some(tank)) = (&plant.tank, &system.tank) {
             y[Layout::<B>::TANK] = law.law.volume(tank.start_level);

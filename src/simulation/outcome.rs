@@ -153,6 +153,13 @@ pub struct BedOutcome {
     pub last_mode: SiphonMode,
 }
 
+impl BedOutcome {
+    /// Highest level in the run, first filling included `[m]`.
+    pub fn highest_water(&self) -> f64 {
+        self.peak_level.max(self.first_peak_level)
+    }
+}
+
 /// Water that the drain line pushed up into a bed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CameUp {

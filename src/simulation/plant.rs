@@ -190,12 +190,9 @@ impl Plant {
             .iter()
             .map(|b| SiphonLaw::new(b, &system.water, values))
             .collect();
-        let lowest_rim = system
-            .beds
-            .iter()
-            .map(|bed| bed.rim_level())
-            .fold(f64::INFINITY, f64::min);
-        let pieces = feed.tree.pieces(system.pump.intake_level, lowest_rim);
+        let pieces = feed
+            .tree
+            .pieces(system.pump.intake_level, system.lowest_rim());
         Self {
             storages: system.beds.iter().map(BedStorage::new).collect(),
             gravels: system
@@ -217,16 +214,14 @@ impl Plant {
             sump_shape: sump.shape.clone(),
             sump_floor: sump.floor,
             overflow_level: sump.overflow_level,
-            dry_level: system.pump.intake_level + system.pump.minimum_cover,
+            dry_level: system.pump.least_level(),
             line,
             line_ends: line_ends(system),
             on_line,
             outlets: system.beds.iter().map(|b| b.siphon.drain.outlet).collect(),
             tank: Tank::new(system, values),
             tank_inlet: system.tank.as_ref().and_then(|tank| match &tank.fed_by {
-                TankFeed::PumpBranch(branch) if branch.level < tank.floor + tank.shape.depth() => {
-                    Some(branch.level)
-                }
+                TankFeed::PumpBranch(branch) if branch.level < tank.top() => Some(branch.level),
                 _ => None,
             }),
             top_off: system.top_off.clone(),

@@ -91,7 +91,7 @@ pub fn worst_moments(system: &System, index: usize) -> Result<WorstMoments, Simu
 pub fn worst_moment(system: &System, index: usize) -> Result<(f64, System), SimulationError> {
     let found = worst_moments(system, index)?;
     let what = system.incidents.get(index).map(|incident| incident.what);
-    let dry = system.pump.intake_level + system.pump.minimum_cover;
+    let dry = system.pump.least_level();
     let high = match what {
         Some(Disturbance::PumpStops) => true,
         Some(Disturbance::PumpStarts) => false,
@@ -147,7 +147,7 @@ fn beside(system: System, index: usize) -> Result<System, SimulationError> {
     else {
         return Ok(system);
     };
-    let dry = system.pump.intake_level + system.pump.minimum_cover;
+    let dry = system.pump.least_level();
     let mut worst = (f64::INFINITY, at);
     for moment in [at, at - SIDE, at + SIDE] {
         let mut trial = system.clone();

@@ -11,9 +11,7 @@ use crate::model::{BedStorage, DrainTarget, System};
 use crate::simulation::{Run, Sampling, simulate};
 pub use crate::study::absorb_cut::{PowerCut, Together};
 use crate::study::absorb_cut::{all_together, back_siphoned, worst_cut};
-use crate::study::absorb_vessel::{
-    candidate, drums_needed, fill_range, level_of, smallest_vessel, volume_at,
-};
+use crate::study::absorb_vessel::{candidate, drums_needed, fill_range, smallest_vessel};
 use std::f64::consts::FRAC_PI_4;
 
 /// A common drum, inside measures `[m]`: 22.5 in across and 33.5 in long, the 55 US gal
@@ -264,12 +262,8 @@ pub fn nearest_run(system: &System) -> Option<NearestRun> {
 
 /// Water between the pump's cover and the freeboard under the overflow `[m3]`.
 pub fn usable_volume(system: &System) -> f64 {
-    volume_at(system, freeboard_level(system)) - volume_at(system, dry_level(system))
-}
-
-/// Level under which the pump draws air `[m]`.
-pub fn dry_level(system: &System) -> f64 {
-    system.pump.intake_level + system.pump.minimum_cover
+    system.sump.volume_at(freeboard_level(system))
+        - system.sump.volume_at(system.pump.least_level())
 }
 
 /// Level over which less than the wanted freeboard is left under the overflow `[m]`.
@@ -287,12 +281,12 @@ pub fn bed_swing(system: &System, beds: &[BedReach]) -> f64 {
 }
 
 fn free_volume(system: &System, volumes: &SumpVolumes) -> FreeVolume {
-    let start = volume_at(system, system.sump.start_level);
+    let start = system.sump.volume_at(system.sump.start_level);
     FreeVolume {
         needed_above: volumes.high - start,
-        available_above: volume_at(system, freeboard_level(system)) - start,
+        available_above: system.sump.volume_at(freeboard_level(system)) - start,
         needed_below: start - (volumes.low - volumes.lost),
-        available_below: start - volume_at(system, dry_level(system)),
+        available_below: start - system.sump.volume_at(system.pump.least_level()),
     }
 }
 
@@ -413,7 +407,7 @@ fn judged(
     drums: Option<u32>,
 ) -> Standing {
     let fill = fill_range(&changed, run);
-    let water_now = volume_at(system, system.sump.start_level);
+    let water_now = system.sump.volume_at(system.sump.start_level);
     changed.sump.start_level = nearest_fill(&changed, &fill, water_now);
     let volumes = sump_volumes(&changed, run);
     let simulated = simulate(&changed, Sampling::Every(SAMPLE_EVERY))
@@ -423,11 +417,7 @@ fn judged(
             high: found.sump.level.max,
             after_cut: worst_cut(&changed, &found).map(|cut| cut.level),
         });
-    let rim = changed
-        .beds
-        .iter()
-        .map(|bed| bed.rim_level())
-        .fold(f64::NEG_INFINITY, f64::max);
+    let rim = changed.highest_rim();
     Standing {
         stance,
         is_present,
@@ -447,7 +437,10 @@ fn judged(
 /// The start level nearest to the water there is now among those that pass; where none
 /// does, the one that keeps the pump covered, as far as the overflow allows `[m]`.
 fn nearest_fill(system: &System, fill: &FillRange, water_now: f64) -> f64 {
-    let now = level_of(system, water_now).min(system.sump.overflow_level);
+    let now = system
+        .sump
+        .level_of(water_now)
+        .min(system.sump.overflow_level);
     match fill.range() {
         Some((least, most)) => now.clamp(least, most),
         None => fill

@@ -13,7 +13,6 @@ use crate::model::{
 };
 use crate::network::supply::SupplyTree;
 use crate::simulation::{AFTERMATH, EventKind, Run, Sampling, SiphonMode, simulate};
-use crate::study::absorb_vessel::{level_of, volume_at};
 
 /// Moments whose outcome differs by less than this are equally bad `[m3]`.
 const ALIKE: f64 = 1e-5;
@@ -96,7 +95,7 @@ pub fn worst_cut(system: &System, run: &Run) -> Option<PowerCut> {
     .flatten()
     .filter_map(|moment| simulated_cut(system, run.recording.time[moment.k]))
     .reduce(f64::max);
-    let overflow = volume_at(system, system.sump.overflow_level);
+    let overflow = system.sump.volume_at(system.sump.overflow_level);
     Some(PowerCut {
         time: run.recording.time[worst.k],
         sump_before: run.recording.sump_level[worst.k],
@@ -111,7 +110,10 @@ pub fn worst_cut(system: &System, run: &Run) -> Option<PowerCut> {
         from_beds: worst.from_beds,
         from_pipes: worst.from_pipes,
         volume: worst.volume,
-        level: level_of(system, worst.volume).min(system.sump.overflow_level),
+        level: system
+            .sump
+            .level_of(worst.volume)
+            .min(system.sump.overflow_level),
         spilled: (worst.volume - overflow).max(0.0),
         simulated,
     })
@@ -209,7 +211,7 @@ impl<'a> Aftermath<'a> {
         } else {
             0.0
         };
-        let volume = volume_at(self.system, sump_level) + from_beds + from_pipes;
+        let volume = self.system.sump.volume_at(sump_level) + from_beds + from_pipes;
         Some(Moment {
             k,
             from_beds,
@@ -230,7 +232,7 @@ impl<'a> Aftermath<'a> {
             _ => f64::INFINITY,
         };
         let left = tank.overflow_level.min(back).max(tank.floor).min(level);
-        tank.shape.volume(level - tank.floor) - tank.shape.volume(left - tank.floor)
+        tank.volume_at(level) - tank.volume_at(left)
     }
 }
 
@@ -290,12 +292,7 @@ pub(super) fn back_siphoned(system: &System, level: impl Fn(usize) -> f64) -> f6
 
 /// The supply as the engine takes it.
 fn pieces(system: &System) -> Vec<SupplyPiece> {
-    let lowest_rim = system
-        .beds
-        .iter()
-        .map(|bed| bed.rim_level())
-        .fold(f64::INFINITY, f64::min);
-    SupplyTree::new(system).pieces(system.pump.intake_level, lowest_rim)
+    SupplyTree::new(system).pieces(system.pump.intake_level, system.lowest_rim())
 }
 
 /// Water that the supply pipes give back when the pump stops over a sump at `level` `[m3]`.
@@ -312,7 +309,7 @@ pub(super) fn all_together(system: &System, run: &Run) -> Option<Together> {
     let aftermath = Aftermath::new(system, run);
     let storages = &aftermath.storages;
     let held = |k: usize| -> Option<f64> {
-        let mut water = volume_at(system, *run.recording.sump_level.get(k)?);
+        let mut water = system.sump.volume_at(*run.recording.sump_level.get(k)?);
         for (storage, series) in storages.iter().zip(&run.recording.beds) {
             water += storage.volume(*series.level.get(k)?);
         }
@@ -327,19 +324,19 @@ pub(super) fn all_together(system: &System, run: &Run) -> Option<Together> {
         .reduce(f64::max)?;
     let (mut full, mut drained) = (0.0, 0.0);
     for (i, outcome) in run.beds.iter().enumerate() {
-        let peak = outcome.peak_level.max(outcome.first_peak_level);
+        let peak = outcome.highest_water();
         let left = aftermath.drained[i].min(runs_back_to(system, i)).min(peak);
         full += storages[i].volume(peak);
         drained += storages[i].volume(left);
     }
-    let before = level_of(system, water - full);
+    let before = system.sump.level_of(water - full);
     let from_pipes = pipes_back(system, &aftermath.pieces, before);
     let volume = water - drained + from_pipes;
     Some(Together {
         before,
         from_beds: full - drained,
         from_pipes,
-        level: level_of(system, volume).min(system.sump.overflow_level),
-        spilled: (volume - volume_at(system, system.sump.overflow_level)).max(0.0),
+        level: system.sump.level_of(volume).min(system.sump.overflow_level),
+        spilled: (volume - system.sump.volume_at(system.sump.overflow_level)).max(0.0),
     })
 }

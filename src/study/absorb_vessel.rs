@@ -2,9 +2,9 @@
 
 use crate::assessment::{SumpVolumes, sump_volumes};
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Branch, Inlet, System};
+use crate::model::System;
 use crate::simulation::Run;
-use crate::study::absorb::{Drum, FillRange, dry_level, freeboard_level};
+use crate::study::absorb::{Drum, FillRange, freeboard_level};
 
 /// Water that may be missing or too much by rounding `[m3]`.
 const SLACK: f64 = 1e-9;
@@ -15,18 +15,6 @@ const ROUNDS: usize = 40;
 const LARGEST: u32 = 6000;
 /// Most drums tried side by side.
 const MOST_DRUMS: u32 = 20;
-/// Share of the supply's trunk that is left however far the beds come down.
-const LEAST_TRUNK: f64 = 0.1;
-
-/// Water in the sump at `level` `[m3]`.
-pub(super) fn volume_at(system: &System, level: f64) -> f64 {
-    system.sump.shape.volume(level - system.sump.floor)
-}
-
-/// Sump level that holds `volume` `[m]`.
-pub(super) fn level_of(system: &System, volume: f64) -> f64 {
-    system.sump.floor + system.sump.shape.depth_at(volume)
-}
 
 /// The system over another vessel, and how far everything over the sump moved up `[m]`.
 ///
@@ -35,48 +23,24 @@ pub(super) fn level_of(system: &System, volume: f64) -> f64 {
 pub(super) fn candidate(system: &System, shape: VesselShape) -> (System, f64) {
     let mut changed = system.clone();
     let sump = &mut changed.sump;
-    let water = sump.shape.volume(sump.start_level - sump.floor);
+    let water = sump.volume_at(sump.start_level);
     let shift = shape.depth() - sump.shape.depth();
     sump.shape = shape;
     sump.overflow_level += shift;
-    sump.start_level = (sump.floor + sump.shape.depth_at(water))
+    sump.start_level = sump
+        .level_of(water)
         .min(sump.overflow_level)
         .max(sump.floor);
     if shift != 0.0 {
-        raise(&mut changed, shift);
+        changed.raise(shift);
     }
     (changed, shift)
 }
 
-/// Moves everything over the sump up by `shift` `[m]`; the riser grows or shrinks with it.
-fn raise(system: &mut System, shift: f64) {
-    let trunk = &mut system.supply.trunk;
-    trunk.length = (trunk.length + shift).max(LEAST_TRUNK * trunk.length);
-    let lift = |branch: &mut Branch| {
-        branch.level += shift;
-        if let Some(hole) = &mut branch.anti_siphon_hole {
-            *hole += shift;
-        }
-    };
-    if let Some(bypass) = &mut system.supply.bypass {
-        lift(bypass);
-    }
-    if let Some(line) = &mut system.drain_line {
-        line.outlet += shift;
-    }
-    for bed in &mut system.beds {
-        bed.floor += shift;
-        if let Inlet::Piped(branch) = &mut bed.inlet {
-            lift(branch);
-        }
-        bed.siphon.drain.outlet += shift;
-    }
-}
-
 /// Start levels between which both bounds hold.
 pub(super) fn fill_range(system: &System, run: &Run) -> FillRange {
-    let dry = volume_at(system, dry_level(system));
-    let full = volume_at(system, freeboard_level(system));
+    let dry = system.sump.volume_at(system.pump.least_level());
+    let full = system.sump.volume_at(freeboard_level(system));
     let least = balanced_fill(system, run, |volumes| dry - volumes.low);
     let most = balanced_fill(system, run, |volumes| full - volumes.high);
     FillRange {
@@ -114,10 +78,10 @@ fn highest_fill(system: &System, run: &Run, least: f64, full: f64) -> Option<f64
 /// The start level at which no water is missing `[m]`; `None` outside the vessel.
 fn balanced_fill(system: &System, run: &Run, missing: impl Fn(&SumpVolumes) -> f64) -> Option<f64> {
     let mut changed = system.clone();
-    let brim = volume_at(system, system.sump.overflow_level);
-    let mut water = volume_at(system, system.sump.start_level);
+    let brim = system.sump.volume_at(system.sump.overflow_level);
+    let mut water = system.sump.volume_at(system.sump.start_level);
     for _ in 0..ROUNDS {
-        changed.sump.start_level = level_of(system, water);
+        changed.sump.start_level = system.sump.level_of(water);
         let short = missing(&sump_volumes(&changed, run));
         if short.abs() <= 0.5 * SLACK {
             return Some(changed.sump.start_level);
@@ -133,8 +97,8 @@ fn balanced_fill(system: &System, run: &Run, missing: impl Fn(&SumpVolumes) -> f
 /// Whether some fill keeps both bounds: the least that keeps the pump covered leaves
 /// the most room under the overflow.
 fn passes(system: &System, run: &Run) -> bool {
-    let dry = volume_at(system, dry_level(system));
-    let full = volume_at(system, freeboard_level(system));
+    let dry = system.sump.volume_at(system.pump.least_level());
+    let full = system.sump.volume_at(freeboard_level(system));
     let Some(least) = balanced_fill(system, run, |volumes| dry - volumes.low) else {
         return false;
     };
@@ -155,7 +119,7 @@ pub(super) fn smallest_vessel(
     // Below this there is no room for an overflow over the floor.
     let sump = &system.sump;
     let (mut low, mut high) = (0, LARGEST);
-    let above_overflow = sump.floor + sump.shape.depth() - sump.overflow_level;
+    let above_overflow = sump.top() - sump.overflow_level;
     while low < high && shape(low + 1).depth() <= above_overflow {
         low += 1;
     }

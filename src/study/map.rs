@@ -388,7 +388,7 @@ fn alone(system: &System, bed: &Bed, found: &BedWindow) -> System {
             bed.start_depth = None;
         }
     }
-    let dry = base.pump.intake_level + base.pump.minimum_cover - base.sump.floor;
+    let dry = base.pump.least_level() - base.sump.floor;
     base.sump.shape = never_dry(&base.sump.shape, dry);
     (base.pump.intake_level, base.pump.minimum_cover) = (base.sump.floor, 0.0);
     base

@@ -272,15 +272,11 @@ impl MapQuantity {
                 pipe.lip_diameter = value * flare;
             }
             Self::Drop => {
-                let outlet = bed.floor - value;
-                bed.siphon.lower_outlet(bed.siphon.drain.outlet - outlet);
-                bed.siphon.drain.outlet = outlet;
+                bed.siphon.set_outlet(bed.floor - value);
                 piped(bed)?;
             }
             Self::Standpipe => {
-                let longer = value - pipe.lip_height;
-                bed.siphon.raise_lip(longer);
-                bed.siphon.standpipe.lip_height = value;
+                bed.siphon.set_standpipe(value);
                 piped(bed)?;
             }
             Self::Flare => pipe.lip_diameter = value,

@@ -42,7 +42,7 @@ pub fn usual_axis(
         MapQuantity::DrainK => (0.0, (3.0 * today).max(4.0)),
         MapQuantity::Temperature => (2.0, 35.0),
         MapQuantity::SumpLevel => {
-            let dry = pump.intake_level + pump.minimum_cover;
+            let dry = pump.least_level();
             (
                 dry.max(sump.floor),
                 top(&sump.shape, sump.floor, sump.overflow_level),

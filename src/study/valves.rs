@@ -243,7 +243,7 @@ pub fn settings(
 /// Sump levels that the pump may draw from: from every bed at its highest to
 /// every bed at its break level `[m]`.
 fn sump_range(system: &System, run: &Run, assessment: &Assessment) -> (f64, f64) {
-    let dry = system.pump.intake_level + system.pump.minimum_cover;
+    let dry = system.pump.least_level();
     let low = assessment.sump.low.max(dry).min(run.sump.level.max);
     (low, run.sump.level.max)
 }

@@ -225,7 +225,7 @@ fn today(system: &System, run: &Run, tree: &SupplyTree, judged: &BedVerdict, i: 
     let mut range = run.beds[i].inflow;
     if run.sump.ran_dry > 0.0 {
         // A pump that draws air is the sump's fault, not the window's.
-        let dry = system.pump.intake_level + system.pump.minimum_cover;
+        let dry = system.pump.least_level();
         let least = tree.duty(dry).bed_flows[i];
         range.min = range.min.max(least);
         range.mean = range.mean.max(range.min);

@@ -36,11 +36,7 @@ impl<'a> Receiver<'a> {
                 .iter()
                 .map(|bed| bed.siphon.drain.outlet)
                 .collect(),
-            peaks: run
-                .beds
-                .iter()
-                .map(|bed| bed.peak_level.max(bed.first_peak_level))
-                .collect(),
+            peaks: run.beds.iter().map(|bed| bed.highest_water()).collect(),
             laws,
             sump: Vec::new(),
         };
@@ -62,9 +58,7 @@ impl<'a> Receiver<'a> {
         let lost = run.sump.overflowed + run.beds.iter().map(|bed| bed.overflowed).sum::<f64>();
         let storages: Vec<BedStorage> = self.system.beds.iter().map(BedStorage::new).collect();
         let sump = &self.system.sump;
-        let level = |volume: f64| {
-            (sump.floor + sump.shape.depth_at(volume.max(0.0))).min(sump.overflow_level)
-        };
+        let level = |volume: f64| sump.level_of(volume).min(sump.overflow_level);
         let (mut low, mut high) = (sump.start_level, sump.start_level);
         // Break levels depend a little on the sump's, through the dip at the slots.
         for _ in 0..BREAK_ROUNDS {

@@ -50,9 +50,9 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
     let parts = &facts.parts;
     let (bed, units) = (&parts.beds()[i], parts.units);
     let limits = &parts.system.thresholds;
-    let (surface, allowance) = (bed.media_surface(), allowance(facts, bed));
-    let value = surface - parts.simulated_peak(i) - allowance;
-    let worst = surface - facts.balance.highest[i].level - allowance;
+    let allowance = allowance(facts, bed);
+    let value = bed.dry_layer(parts.simulated_peak(i), allowance);
+    let worst = bed.dry_layer(facts.balance.highest[i].level, allowance);
     let status = graded(value, limits.dry_layer, limits.dry_layer_least);
     let now = if value > 0.0 {
         format!("leaves {} of gravel dry", units.length(value))
@@ -92,7 +92,10 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
 /// Highest water of bed `i` that leaves the dry layer `[m]`.
 fn highest_wanted(facts: &Facts, i: usize) -> f64 {
     let bed = &facts.parts.beds()[i];
-    bed.media_surface() - allowance(facts, bed) - facts.parts.system.thresholds.dry_layer
+    bed.dry_level(
+        facts.parts.system.thresholds.dry_layer,
+        allowance(facts, bed),
+    )
 }
 
 /// Start level, line, valve and standpipe, outlet, gravel, in this order.

@@ -123,7 +123,7 @@ fn tank_fix(facts: &Facts, tank: &Tank, limit: f64, leaking: f64) -> String {
     let level = amounts::length(units, limit, Side::Up);
     let mut steps = Vec::new();
     if tank.overflow_level < limit {
-        let rim = tank.floor + tank.shape.depth();
+        let rim = tank.top();
         if level > rim {
             return format!(
                 "Use a fish tank at least {} deeper.",

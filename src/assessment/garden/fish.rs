@@ -138,7 +138,7 @@ fn water(parts: &Parts, balance: &Balance) -> Option<(&'static str, f64, f64)> {
             parts.sump_volume(low),
         ));
     };
-    let volume = |level: f64| tank.shape.volume(level - tank.floor);
+    let volume = |level: f64| tank.volume_at(level);
     Some((
         "fish tank",
         volume(tank.overflow_level),

@@ -4,17 +4,14 @@ use super::quantity::{Quantity, Vessel};
 use super::write::{impossible, no, shape_mut};
 use super::{BedPart, BranchPart, Change, Level};
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Branch, Inlet, Misfit, PumpSource, System, Valve};
-
-/// Share of the supply's trunk that is left however far the beds come down.
-const LEAST_TRUNK: f64 = 0.1;
+use crate::model::{Inlet, Misfit, PumpSource, System, Valve};
 
 impl Change {
     /// All but [`Change::Set`].
     pub(super) fn compose(&self, system: &mut System) -> Result<(), Misfit> {
         match self {
             Self::Set { what, to } => what.set(system, *to)?,
-            Self::RaiseAll { by } => raise_all(system, *by),
+            Self::RaiseAll { by } => system.raise(*by),
             Self::RaiseBed { bed, by } => raise_bed(system, *bed, *by)?,
             Self::Replace { vessel, shape } => replace(system, *vessel, shape.clone())?,
             Self::Tip(vessel) => {
@@ -74,37 +71,11 @@ impl Change {
     }
 }
 
-fn lift(branch: &mut Branch, by: f64) {
-    branch.level += by;
-    if let Some(hole) = &mut branch.anti_siphon_hole {
-        *hole += by;
-    }
-}
-
-fn raise_all(system: &mut System, by: f64) {
-    let trunk = &mut system.supply.trunk;
-    trunk.length = (trunk.length + by).max(LEAST_TRUNK * trunk.length);
-    if let Some(bypass) = &mut system.supply.bypass {
-        lift(bypass, by);
-    }
-    if let Some(line) = &mut system.drain_line {
-        line.outlet += by;
-    }
-    for bed in &mut system.beds {
-        // The outlet goes with it: the pipe stays as long as it is.
-        bed.floor += by;
-        bed.siphon.drain.outlet += by;
-        if let Inlet::Piped(branch) = &mut bed.inlet {
-            lift(branch, by);
-        }
-    }
-}
-
 fn raise_bed(system: &mut System, i: usize, by: f64) -> Result<(), Misfit> {
     let bed = system.beds.get_mut(i).ok_or(no("such bed"))?;
-    bed.move_to(bed.floor + by);
+    bed.set_floor(bed.floor + by);
     if let Inlet::Piped(branch) = &mut bed.inlet {
-        lift(branch, by);
+        branch.raise(by);
     }
     Ok(())
 }

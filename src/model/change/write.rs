@@ -168,7 +168,7 @@ fn set_level(system: &mut System, vessel: Vessel, level: Level, to: f64) -> Resu
         Vessel::Bed(i) => {
             let bed = system.beds.get_mut(i).ok_or(no("such bed"))?;
             match level {
-                Level::Floor => bed.move_to(to),
+                Level::Floor => bed.set_floor(to),
                 Level::Overflow => bed.rim_height = to - bed.floor,
                 Level::Start => bed.start_depth = Some(to - bed.floor),
             }
@@ -181,16 +181,6 @@ fn set_level(system: &mut System, vessel: Vessel, level: Level, to: f64) -> Resu
         Level::Overflow => overflow,
     } = to;
     Ok(())
-}
-
-impl Bed {
-    /// Puts the bed's floor at elevation `floor` `[m]`; what is inside goes with it, the
-    /// siphon's outlet stays and its pipe becomes longer or shorter, and the inlet stays.
-    pub(super) fn move_to(&mut self, floor: f64) {
-        let by = floor - self.floor;
-        self.floor = floor;
-        self.siphon.drain.lengthen(by);
-    }
 }
 
 fn set_pipe(system: &mut System, pipe: Pipe, part: PipePart, to: f64) -> Result<(), Misfit> {
@@ -286,9 +276,7 @@ fn set_bed(bed: &mut Bed, part: BedPart, to: f64) -> Result<(), Misfit> {
         }
         BedPart::PipeOutside => pipe.outside = to,
         BedPart::StandpipeLength => {
-            siphon.raise_lip(to - siphon.standpipe.lip_height);
-            // To the digit, whatever the sum above rounds to.
-            siphon.standpipe.lip_height = to;
+            siphon.set_standpipe(to);
         }
         BedPart::Flare => pipe.lip_diameter = to,
         BedPart::BellBore => {
@@ -306,8 +294,7 @@ fn set_bed(bed: &mut Bed, part: BedPart, to: f64) -> Result<(), Misfit> {
         }
         BedPart::AirLeak => bell.air_leak = not_negative("the leak of air", to)?,
         BedPart::Outlet => {
-            siphon.lower_outlet(siphon.drain.outlet - to);
-            siphon.drain.outlet = to;
+            siphon.set_outlet(to);
         }
         BedPart::DrainLength | BedPart::DrainK | BedPart::DrainRoughness => {
             set_drain(&mut siphon.drain.losses, part, to)?;

@@ -108,7 +108,7 @@ impl System {
         found.extend(
             Rules::intake_in_sump(pump.intake_level, sump.floor, sump.overflow_level).or_else(
                 || {
-                    let needed = pump.intake_level + pump.minimum_cover;
+                    let needed = pump.least_level();
                     Rules::cover_under_overflow(needed, sump.overflow_level)
                 },
             ),

@@ -62,7 +62,7 @@ pub(super) fn part_x(
 /// Lowest and highest water in the run `[m]`.
 fn water(run: &Run, index: usize) -> (f64, f64) {
     let outcome = run.beds.get(index);
-    let high = outcome.map_or(f64::NAN, |bed| bed.peak_level.max(bed.first_peak_level));
+    let high = outcome.map_or(f64::NAN, |bed| bed.highest_water());
     let low = run
         .recording
         .beds

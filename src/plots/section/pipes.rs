@@ -38,7 +38,7 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             let x = pump_x(plan);
             let foot = (x, view.y(system.pump.intake_level) - 8.0);
             if by_tank {
-                let top = view.y(system.sump.floor + system.sump.shape.depth() + TO_TANK);
+                let top = view.y(system.sump.top() + TO_TANK);
                 pipe(sheet, &[foot, (x, top)], bore, WATER_HIGH);
                 note(sheet, (x, top - 6.0), Align::Centre, "to the fish tank");
                 let start = places.first().map_or(x, |place| inlet_x(place) - FROM_TANK);
@@ -90,7 +90,7 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
     }
     if let Some(bypass) = &system.supply.bypass {
         let view = &views[0];
-        let top = view.y(system.sump.floor + system.sump.shape.depth() + 0.12);
+        let top = view.y(system.sump.top() + 0.12);
         let x = pump_x(plan) - 0.2 * plan.sump.width;
         let path = [(pump_x(plan), top), (x, top), (x, view.y(bypass.level))];
         pipe(sheet, &path, view.px(bypass.run.bore), WATER_HIGH);
@@ -271,7 +271,7 @@ fn run_to_sump(system: &System, place: &Place, plan: &Plan) -> (f64, f64) {
         .places()
         .map(|other| &system.beds[other.bed])
         .filter(|bed| bed.siphon.drain.into == DrainTarget::Sump);
-    let sump_top = system.sump.floor + system.sump.shape.depth();
+    let sump_top = system.sump.top();
     let (mut lowest, mut highest) = (sump_top + px(10.0), f64::INFINITY);
     for bed in direct {
         lowest = lowest.max(bed.siphon.drain.outlet);

@@ -79,7 +79,7 @@ impl Plan {
     /// each bed, `labels` high `[px]`.
     pub(super) fn new(system: &System, columns: (f64, f64), labels: f64) -> Self {
         let lowest_feed = lowest_feed(system);
-        let sump_top = system.sump.floor + system.sump.shape.depth();
+        let sump_top = system.sump.top();
         let tank_top = system
             .tank
             .as_ref()

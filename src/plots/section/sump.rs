@@ -21,18 +21,14 @@ pub(super) fn elevations(system: &System, run: &Run) -> Vec<Elevation> {
     if let Some(ceiling) = system.ceiling {
         add("ceiling", ceiling, Part::Room);
     }
-    add("sump top", sump.floor + sump.shape.depth(), Part::Wall);
+    add("sump top", sump.top(), Part::Wall);
     add("spills over", sump.overflow_level, Part::Wall);
     if let Some(line) = &system.drain_line {
         add("line outlet, invert", line.outlet, Part::Line);
     }
     add("highest water", run.sump.level.max, Part::Wall);
     add("lowest water", run.sump.level.min, Part::Wall);
-    add(
-        "pump draws air below",
-        pump.intake_level + pump.minimum_cover,
-        Part::Pump,
-    );
+    add("pump draws air below", pump.least_level(), Part::Pump);
     if let Some(valve) = &system.top_off {
         add("float valve opens below", valve.level, Part::Wall);
     }
@@ -80,7 +76,7 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, v
         let x = plan.sump.centre + 0.55 * vessel.half_width(level);
         surface_mark(sheet, x, view.y(level), color);
     }
-    let top = sump.floor + sump.shape.depth();
+    let top = sump.top();
     vessel.walls(sheet, top, WALL);
     if matches!(sump.shape, VesselShape::LyingCylinder { .. }) {
         // A drum is closed; the last step of its wall is level.

@@ -38,7 +38,7 @@ struct Member<'a> {
 
 /// Highest elevation that a tank and its inlet need `[m]`.
 pub(super) fn top(tank: &Tank) -> f64 {
-    let rim = tank.floor + tank.shape.depth();
+    let rim = tank.top();
     match &tank.fed_by {
         TankFeed::PumpBranch(branch) => rim.max(branch.level),
         TankFeed::WholePump => rim,
@@ -72,7 +72,7 @@ fn members<'a>(system: &'a System, run: &Run) -> Vec<Member<'a>> {
         TankOutlet::Sump => "overflow, to the sump",
     };
     let mut labels = vec![
-        Elevation::new("tank top", tank.floor + tank.shape.depth(), Part::Wall),
+        Elevation::new("tank top", tank.top(), Part::Wall),
         Elevation::new("highest water", water.1, Part::Wall),
         Elevation::new(over, tank.overflow_level, Part::Wall),
         Elevation::new("lowest water", water.0, Part::Wall),
@@ -97,11 +97,7 @@ fn members<'a>(system: &'a System, run: &Run) -> Vec<Member<'a>> {
         overflow: settler.overflow_level,
         water: (settler.overflow_level, settler.overflow_level),
         labels: vec![
-            Elevation::new(
-                "settler top",
-                settler.floor + settler.shape.depth(),
-                Part::Wall,
-            ),
+            Elevation::new("settler top", settler.top(), Part::Wall),
             Elevation::new("overflow, to the sump", settler.overflow_level, Part::Wall),
             Elevation::new("settler floor", settler.floor, Part::Wall),
         ],
@@ -149,10 +145,7 @@ pub(super) fn spot(
 /// The row of tank and settler alone, below `top` `[px]`; no higher than they need.
 pub(super) fn row(system: &System, plan: &Plan, top_px: f64) -> View {
     let tank = system.tank.as_ref().map_or(0.0, top);
-    let settler = system
-        .settler
-        .as_ref()
-        .map_or(0.0, |settler| settler.floor + settler.shape.depth());
+    let settler = system.settler.as_ref().map_or(0.0, |settler| settler.top());
     let highest = tank.max(settler) + OVER_INLET + AIR;
     let lowest = system.sump.floor.min(0.0);
     View {
@@ -233,7 +226,7 @@ fn inlet(sheet: &mut Sheet, tank: &Tank, vessel: &Drawn, width: f64) {
         }
         // Where the pump's pipe ends over the tank is not known.
         TankFeed::WholePump => {
-            let rim = tank.floor + tank.shape.depth();
+            let rim = tank.top();
             let (above, end) = (view.y(rim + OVER_INLET), view.y(rim));
             sheet.line(&[(x, above), (x, end)], Stroke::new(BLACK, 1.4, SHORT));
             note(

@@ -7,7 +7,7 @@ use crate::siphon::SiphonLaw;
 use crate::study::cut::band::{LengthBand, widen};
 use crate::study::cut::pieces::{CutList, Step, rounded};
 use crate::study::cut::refusal::Refusal;
-use crate::study::cut::solver::{Settled, Solver, dry_layer, peak, set_length};
+use crate::study::cut::solver::{Settled, Solver};
 use crate::units::UnitSystem;
 
 /// Thickest dry layer that may be asked for `[m]`.
@@ -296,10 +296,11 @@ impl Study<'_> {
 
     pub(super) fn stand(&self, length: f64, run: &Run, i: usize) -> Stand {
         let bed = &self.solver.base().beds[i];
+        let highest = run.beds[i].highest_water();
         Stand {
             length,
-            peak: peak(run, i) - bed.floor,
-            dry_layer: dry_layer(bed, run, i, self.solver.allowance(i)),
+            peak: highest - bed.floor,
+            dry_layer: bed.dry_layer(highest, self.solver.allowance(i)),
         }
     }
 
@@ -329,7 +330,7 @@ impl Study<'_> {
     pub(super) fn at(&self, lengths: &[f64]) -> System {
         let mut system = self.solver.base().clone();
         for (bed, &length) in system.beds.iter_mut().zip(lengths) {
-            set_length(bed, length);
+            bed.siphon.set_standpipe(length);
         }
         system
     }

@@ -1,7 +1,6 @@
 //! What to cut for one bed, and the steps of a tape measure.
 
 use crate::model::{Bed, DrainLosses};
-use crate::study::cut::solver::{length, set_length};
 use crate::units::UnitSystem;
 
 /// How far the guard goes up over the media surface `[m]`, so that no gravel falls
@@ -82,7 +81,7 @@ impl CutList {
         let (bell, drain) = (&siphon.bell, &siphon.drain);
         let cap = siphon.cap_height();
         Self {
-            standpipe: step.nearest(length(bed)),
+            standpipe: step.nearest(siphon.standpipe.lip_height),
             bell: step.nearest(cap),
             guard: bed
                 .guard
@@ -112,7 +111,7 @@ impl CutList {
 /// clearance takes up what the rounding of the bell leaves, half a step at most.
 pub(super) fn rounded(bed: &Bed, length: f64, step: Step) -> Bed {
     let mut cut = bed.clone();
-    set_length(&mut cut, length);
+    cut.siphon.set_standpipe(length);
     let bell = step.nearest(length + bed.siphon.bell.clearance);
     cut.siphon.bell.clearance = if bell > length + 0.5 * step.metres() {
         bell - length

@@ -5,7 +5,7 @@ use crate::simulation::{Regime, SimulationError};
 use crate::study::cut::answer::{ROUNDING, Stand, Study};
 use crate::study::cut::pieces::Step;
 use crate::study::cut::refusal::{Opening, Refusal};
-use crate::study::cut::solver::{Settled, peak};
+use crate::study::cut::solver::Settled;
 
 /// Lengths tried for one with which a bed cycles that does not at its answer.
 const TRIES: u32 = 8;
@@ -35,7 +35,7 @@ impl Study<'_> {
             bed.media.depth = needed.min(wall);
             let (floor, allowance) = (bed.floor, self.solver.allowance(i));
             let run = self.solver.look_at(&system, &values)?;
-            needed = peak(&run, i) - floor + allowance + self.wanted;
+            needed = run.beds[i].highest_water() - floor + allowance + self.wanted;
         }
         Ok(needed)
     }
@@ -84,7 +84,7 @@ impl Study<'_> {
         let has_broken = found.run.broke(i);
         if spare < -ROUNDING {
             if let Some(level) = bed.start_depth
-                && peak(&found.run, i) <= bed.floor + level + ROUNDING
+                && found.run.beds[i].highest_water() <= bed.floor + level + ROUNDING
             {
                 return Ok(Some(Refusal::StartLevelTooHigh {
                     level,

@@ -1,7 +1,7 @@
 //! Lengths that leave the wanted dry layer, found on the full simulation.
 
 use crate::assessment::level_allowance;
-use crate::model::{Bed, CoefficientValues, System};
+use crate::model::{CoefficientValues, System};
 use crate::simulation::{Run, Sampling, SimulationError, simulate_with};
 
 /// A bed is at its answer when it has at most this much dry media to spare `[m]`.
@@ -100,7 +100,8 @@ impl<'a> Solver<'a> {
 
     /// Standpipe lengths as described `[m]`.
     pub(super) fn present(&self) -> Vec<f64> {
-        self.base.beds.iter().map(length).collect()
+        let beds = self.base.beds.iter();
+        beds.map(|bed| bed.siphon.standpipe.lip_height).collect()
     }
 
     /// The run at these lengths.
@@ -111,7 +112,7 @@ impl<'a> Solver<'a> {
     ) -> Result<Run, SimulationError> {
         let mut system = self.base.clone();
         for (bed, &length) in system.beds.iter_mut().zip(lengths) {
-            set_length(bed, length);
+            bed.siphon.set_standpipe(length);
         }
         self.look_at(&system, values)
     }
@@ -129,7 +130,7 @@ impl<'a> Solver<'a> {
 
     /// Dry media of bed `i` in excess of the wanted layer `[m]`; negative: too little.
     pub(super) fn spare(&self, run: &Run, i: usize) -> f64 {
-        dry_layer(&self.base.beds[i], run, i, self.allowance[i]) - self.wanted
+        self.base.beds[i].dry_layer(run.beds[i].highest_water(), self.allowance[i]) - self.wanted
     }
 
     /// Moves the standpipes of `sought`, all together, by what each bed has too
@@ -279,29 +280,4 @@ impl<'a> Solver<'a> {
         }
         Ok(None)
     }
-}
-
-/// Dry media over the highest water of bed `i`, `allowance` taken off `[m]`.
-pub(super) fn dry_layer(bed: &Bed, run: &Run, i: usize, allowance: f64) -> f64 {
-    bed.media_surface() - peak(run, i) - allowance
-}
-
-/// Highest water of bed `i` in the run, first filling included `[m]`.
-pub(super) fn peak(run: &Run, i: usize) -> f64 {
-    run.beds[i].peak_level.max(run.beds[i].first_peak_level)
-}
-
-/// Bed floor to lip `[m]`.
-pub(super) fn length(bed: &Bed) -> f64 {
-    bed.siphon.standpipe.lip_height
-}
-
-/// Puts a standpipe of `length` `[m]` into `bed`. The bell goes up or down with
-/// the lip, so its clearance stays; the developed length of the drain changes
-/// by as much as the standpipe.
-pub(super) fn set_length(bed: &mut Bed, length: f64) {
-    bed.siphon
-        .raise_lip(length - bed.siphon.standpipe.lip_height);
-    // To the digit, whatever the sum above rounds to.
-    bed.siphon.standpipe.lip_height = length;
 }

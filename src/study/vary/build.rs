@@ -99,7 +99,7 @@ fn change_side(
             let sump = &mut system.sump;
             lengthen(&mut sump.shape, side, by);
             sump.shape.check().map_err(|_| Unbuildable::Value)?;
-            let top = sump.floor + sump.shape.depth();
+            let top = sump.top();
             sump.overflow_level = sump.overflow_level.min(top);
             sump.start_level = sump.start_level.min(sump.overflow_level);
             let shuts_above = |level: f64| level >= sump.overflow_level;
@@ -116,7 +116,7 @@ fn change_side(
             if let Some(tank) = &mut system.tank {
                 lengthen(&mut tank.shape, side, by);
                 tank.shape.check().map_err(|_| Unbuildable::Value)?;
-                let top = tank.floor + tank.shape.depth();
+                let top = tank.top();
                 tank.overflow_level = tank.overflow_level.min(top);
                 tank.start_level = tank.start_level.min(tank.overflow_level);
             }
@@ -125,7 +125,7 @@ fn change_side(
             if let Some(settler) = &mut system.settler {
                 lengthen(&mut settler.shape, side, by);
                 settler.shape.check().map_err(|_| Unbuildable::Value)?;
-                let top = settler.floor + settler.shape.depth();
+                let top = settler.top();
                 settler.overflow_level = settler.overflow_level.min(top);
                 if settler.area() <= 0.0 {
                     return Err(Unbuildable::Value);

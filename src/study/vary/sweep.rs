@@ -172,13 +172,13 @@ impl Reading {
             .iter()
             .map(|cycle| cycle.fill + cycle.prime + cycle.drain)
             .sum();
-        let peak = outcome.peak_level.max(outcome.first_peak_level);
+        let peak = outcome.highest_water();
         Self {
             regime: outcome.regime,
             period: (!cycles.is_empty())
                 .then(|| total / crate::study::vary::statistics::as_f64(cycles.len())),
             peak: peak - bed.floor,
-            dry_layer: dry.map_or(bed.media_surface() - peak, |check| check.value),
+            dry_layer: dry.map_or(bed.gravel_over(peak), |check| check.value),
             inflow: outcome.inflow.mean,
             sump: (run.sump.level.min, run.sump.level.max),
             verdict: assessment.verdict,

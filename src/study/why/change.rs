@@ -54,7 +54,7 @@ impl Cause {
                 top_off.level += s * (highest - top_off.level).max(0.0);
             }
             Self::WaterLost => {
-                let dry = system.pump.intake_level + system.pump.minimum_cover;
+                let dry = system.pump.least_level();
                 let sump = &mut system.sump;
                 sump.start_level -= s * (sump.start_level - dry).max(0.0);
             }
@@ -241,8 +241,7 @@ fn add_k(losses: &mut DrainLosses, more: f64) {
 
 /// Moves the outlet to elevation `to` `[m]`, its pipe as much longer or shorter.
 fn move_outlet(siphon: &mut crate::model::Siphon, lip_level: f64, to: f64) {
-    siphon.lower_outlet(siphon.drain.outlet - to);
-    siphon.drain.outlet = to;
+    siphon.set_outlet(to);
     if let DrainLosses::Computed { length, .. } = &mut siphon.drain.losses {
         *length = length.max(lip_level - to);
     }
