@@ -9,7 +9,8 @@
 //! use ebbwright::assessment::{Status, assess};
 //! use ebbwright::hydraulics::vessel::VesselShape;
 //! use ebbwright::model::{Bed, System};
-//! use ebbwright::report::{Look, Report};
+//! use ebbwright::answer::Look;
+//! use ebbwright::report::Report;
 //! use ebbwright::simulation::{Sampling, simulate};
 //! use ebbwright::units::UnitSystem::Metric;
 //!
@@ -24,7 +25,7 @@
 //! let run = simulate(&system, Sampling::None)?;
 //! let assessment = assess(&system, &run, Metric);
 //! let report = Report::new(&system, &run, &assessment, Metric);
-//! println!("{}", report.text(Look::default()));
+//! println!("{}", report.document("shed.toml").terminal(Look::default()));
 //! assert_ne!(assessment.verdict, Status::Fail);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```

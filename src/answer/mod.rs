@@ -36,12 +36,14 @@ mod figure;
 mod html;
 mod json;
 mod markdown;
+mod run;
 #[cfg(test)]
 mod sample;
 mod schema;
 mod shape;
 mod terminal;
 mod text;
+mod window;
 
 pub use at::At;
 pub use block::{Block, Cells, Column, Finding, Picture, Row, Series, SeriesColumn, Table, slug};
@@ -50,11 +52,12 @@ pub use key::{BAND, ENDS, Form, Group, Key, Kind, SPREAD, Table as KeyTable};
 pub use schema::results_schema;
 pub use terminal::Look;
 pub use text::{Piece, Text, between, gaps, said};
+pub use window::{WindowReport, map_series};
 
 use crate::assessment::Status;
 
 /// The tables of keys of every command that answers with a document.
-pub const TABLES: &[&KeyTable] = &[];
+pub const TABLES: &[&KeyTable] = &[&run::KEYS, &window::KEYS];
 
 /// The answer to a command.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,26 +1,10 @@
 //! The document as a terminal shows it.
 
+pub use crate::report::Look;
+
 use crate::answer::{Block, Document, Finding, Piece, Row, Table, Text, status_word};
 use crate::assessment::Status;
 use crate::units::display::plain;
-
-/// How the text may look.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Look {
-    /// Columns to wrap at; fewer than 60 are taken as 60.
-    pub width: usize,
-    /// Whether status words are coloured; they stay words.
-    pub colour: bool,
-}
-
-impl Default for Look {
-    fn default() -> Self {
-        Self {
-            width: 80,
-            colour: false,
-        }
-    }
-}
 
 /// Columns before the text of a labelled row.
 const LABEL: usize = 20;

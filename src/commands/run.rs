@@ -2,23 +2,29 @@
 
 use clap::Args;
 
-use crate::assessment::{Status, assess};
+use crate::assessment::assess;
 use crate::commands::Answer;
-use crate::commands::common::{Common, internal, look};
+use crate::commands::answered::{Names, undrawn};
+use crate::commands::common::Common;
 use crate::commands::failure::Failure;
-use crate::commands::folder::OutFile;
-use crate::plots;
-use crate::report::{Picture, Report, spacing_remark, worst_remark};
+use crate::plots::{self, Plot};
+use crate::report::{Report, spacing_remark, worst_remark};
 use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::study::second_opinion::second_opinion;
 
 /// Seconds between samples of the series, events apart.
 const SAMPLE_EVERY: f64 = 10.0;
 
+const NAMES: Names = Names {
+    page: "report.md",
+    results: "result.json",
+    contents: "Report, plots and tables",
+};
+
 /// Simulate a scenario, print the verdict, and write report, plots and tables to a folder.
 ///
-/// The folder, by default the scenario's name with "-results", gets report.md, levels.csv,
-/// result.json and every plot as SVG and PNG. Files of an earlier run are replaced, those that
+/// The folder, by default the scenario's name with "-results", gets report.md, report.html,
+/// levels.csv, result.json and every plot as SVG and PNG. Files of an earlier run are replaced, those that
 /// somebody else wrote or changed only with --force.
 #[derive(Debug, Args)]
 #[command(
@@ -57,58 +63,24 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         second_opinion: second.as_ref(),
         ..Report::new(system, &run, &assessment, units)
     };
-    let json = report.json().map_err(internal)?;
-    arguments.common.deliver(
-        "run",
-        &json,
-        report.text(look()),
-        "Report, plots and tables",
-        || files(&report, &arguments.common.source(), &json),
-    )?;
-    Ok(match assessment.verdict {
-        Status::Pass | Status::Warn => Answer::Good,
-        Status::Fail => Answer::CheckFailed,
-    })
+    let document = report.document(&arguments.common.source());
+    arguments
+        .common
+        .answer(document, &NAMES, || pictures(&report))
 }
 
-/// Every file of the folder, in memory.
-fn files(report: &Report, source: &str, json: &str) -> Result<Vec<OutFile>, Failure> {
+fn pictures(report: &Report) -> Result<Vec<(Plot, &'static str)>, Failure> {
     let plots = plots::draw_all(report.system, report.run, report.assessment, report.units)
-        .map_err(|error| Failure::Internal(format!("a plot cannot be drawn: {error}")))?;
-    let csv = report.levels_csv().map_err(|error| {
-        Failure::Internal(format!("the table of levels cannot be written: {error}"))
-    })?;
-    let links: Vec<String> = plots
-        .iter()
-        .map(|plot| format!("{}.svg", plot.name))
-        .collect();
-    let pictures: Vec<Picture> = plots
-        .iter()
-        .zip(&links)
-        .map(|(plot, file)| Picture {
-            file,
-            caption: caption(plot.name),
-        })
-        .collect();
-    let page = report.markdown(source, &pictures);
-    let file = |name: &str, bytes: Vec<u8>| OutFile {
-        name: name.to_owned(),
-        bytes,
-    };
-    let mut files = vec![
-        file("report.md", page.into_bytes()),
-        file("levels.csv", csv),
-        file("result.json", json.as_bytes().to_vec()),
-    ];
-    for plot in plots {
-        files.push(file(&format!("{}.svg", plot.name), plot.svg.into_bytes()));
-        files.push(file(&format!("{}.png", plot.name), plot.png));
-    }
-    Ok(files)
+        .map_err(undrawn)?;
+    let named = plots.into_iter().map(|plot| {
+        let caption = caption(plot.name);
+        (plot, caption)
+    });
+    Ok(named.collect())
 }
 
 /// What a plot shows, in one line.
-fn caption(name: &str) -> &str {
+fn caption(name: &'static str) -> &'static str {
     match name {
         "levels" => "Water level in every bed",
         "sump" => "Water level in the sump",

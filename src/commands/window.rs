@@ -2,16 +2,16 @@
 
 use clap::Args;
 
+use crate::answer::WindowReport;
 use crate::assessment::assess;
 use crate::commands::Answer;
+use crate::commands::answered::{Names, undrawn};
 use crate::commands::axes::{self, Wanted};
-use crate::commands::common::{Common, bed_named, internal};
+use crate::commands::common::{Common, bed_named};
 use crate::commands::failure::Failure;
-use crate::commands::folder::OutFile;
 use crate::commands::progress::{Progress, Waiting};
 use crate::model::System;
 use crate::plots::{self, Plot};
-use crate::report::{Look, Picture, WindowReport, map_csv};
 use crate::simulation::{Sampling, simulate};
 use crate::study::map::{MapPlan, RegimeMap};
 use crate::study::map_range::usual_axis;
@@ -19,11 +19,17 @@ use crate::study::valves::settings;
 use crate::study::widen::{Levers, levers};
 use crate::study::window::{Windows, windows, without_incidents};
 
+const NAMES: Names = Names {
+    page: "window.md",
+    results: "window.json",
+    contents: "Page, tables and pictures",
+};
+
 /// Show at which inflow each siphon starts, runs on and stalls, how to set the valves, and what
 /// widens the window; map any two quantities.
 ///
-/// The folder, by default the scenario's name with "-window", gets window.md, window.json, map.csv
-/// and the pictures as SVG and PNG. Exit status 1: with today's inflow some bed cannot work,
+/// The folder, by default the scenario's name with "-window", gets window.md, report.html, window.json,
+/// map.csv and the pictures as SVG and PNG. Exit status 1: with today's inflow some bed cannot work,
 /// whatever the soft coefficients are within their bands.
 #[derive(Debug, Args)]
 #[command(
@@ -77,20 +83,10 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
         map: map.as_ref(),
         units,
     };
-    let json = report.json().map_err(internal)?;
-    arguments.common.deliver(
-        "window",
-        &json,
-        report.text(Look::default()),
-        "Page, tables and pictures",
-        || files(&report, &arguments.common.source(), &json),
-    )?;
-    let fails = found.beds.iter().any(|bed| bed.certainly_fails());
-    Ok(if fails {
-        Answer::CheckFailed
-    } else {
-        Answer::Good
-    })
+    let document = report.document(&arguments.common.source());
+    arguments
+        .common
+        .answer(document, &NAMES, || pictures(&report))
 }
 
 /// Simulates the map, with a bar when that takes long.
@@ -119,43 +115,13 @@ fn draw(
     Ok(map)
 }
 
-/// Every file of the folder, in memory.
-fn files(report: &WindowReport, source: &str, json: &str) -> Result<Vec<OutFile>, Failure> {
-    let failed =
-        |error: plots::PlotError| Failure::Internal(format!("a plot cannot be drawn: {error}"));
-    let mut pictures: Vec<(Plot, &str)> = vec![(
-        plots::draw_inflow(report.system, report.windows, report.units).map_err(failed)?,
-        "Inflow of every bed against its window",
-    )];
-    let file = |name: &str, bytes: Vec<u8>| OutFile {
-        name: name.to_owned(),
-        bytes,
-    };
-    let mut files = Vec::new();
+fn pictures(report: &WindowReport) -> Result<Vec<(Plot, &'static str)>, Failure> {
+    let inflow =
+        plots::draw_inflow(report.system, report.windows, report.units).map_err(undrawn)?;
+    let mut pictures = vec![(inflow, "Inflow of every bed against its window")];
     if let Some(map) = report.map {
-        let plot = plots::draw_map(map, &report.system.title, report.units).map_err(failed)?;
+        let plot = plots::draw_map(map, &report.system.title, report.units).map_err(undrawn)?;
         pictures.push((plot, "What the bed does over two quantities"));
-        let table =
-            map_csv(map).map_err(|error| Failure::Internal(format!("the map's table: {error}")))?;
-        files.push(file("map.csv", table));
     }
-    let links: Vec<String> = pictures
-        .iter()
-        .map(|(plot, _)| format!("{}.svg", plot.name))
-        .collect();
-    let shown: Vec<Picture> = pictures
-        .iter()
-        .zip(&links)
-        .map(|((_, caption), file)| Picture { file, caption })
-        .collect();
-    files.push(file(
-        "window.md",
-        report.markdown(source, &shown).into_bytes(),
-    ));
-    files.push(file("window.json", json.as_bytes().to_vec()));
-    for (plot, _) in pictures {
-        files.push(file(&format!("{}.svg", plot.name), plot.svg.into_bytes()));
-        files.push(file(&format!("{}.png", plot.name), plot.png));
-    }
-    Ok(files)
+    Ok(pictures)
 }

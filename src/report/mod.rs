@@ -8,30 +8,18 @@ mod absorb_json;
 mod absorb_tables;
 mod absorb_text;
 mod cut;
-mod elevations;
 mod fit;
 mod garden;
 mod json;
-mod json_loop;
-#[cfg(feature = "cli")]
-mod levels;
 mod markdown;
 mod rows;
 #[cfg(test)]
 mod sample;
-mod second_opinion;
 mod text;
 mod vary;
 mod whole_loop;
 mod why;
-mod window;
-mod window_json;
-mod window_levers;
-#[cfg(feature = "cli")]
-mod window_map;
 mod window_page;
-mod window_valves;
-mod window_words;
 mod words;
 
 use crate::assessment::Assessment;
@@ -43,14 +31,19 @@ use crate::units::UnitSystem;
 pub use absorb::AbsorbReport;
 pub use cut::CutReport;
 pub use fit::{FitReport, Paste, PasteLine, paste};
+pub(crate) use garden::minutes;
 pub use markdown::Picture;
+#[cfg(test)]
+pub(crate) use sample::Sample;
 pub use text::Look;
 pub use vary::{RandomReport, SweepReport};
+pub(crate) use whole_loop::phrase;
 pub use whole_loop::{spacing_remark, worst_remark};
 pub use why::WhyReport;
-pub use window::WindowReport;
-#[cfg(feature = "cli")]
-pub use window_map::map_csv;
+pub(crate) use words::{
+    REGIMES, VERDICTS, bed_title, check_figure, coefficient_meaning, ending, headline, regime_key,
+    regime_phrase, unit_symbol, verdict_key,
+};
 
 /// Everything there is to say about one run.
 #[derive(Debug, Clone, Copy)]

@@ -21,7 +21,7 @@ use crate::units::UnitSystem;
 
 const L_PER_MIN: f64 = 1e-3 / 60.0;
 
-pub(super) struct Sample {
+pub(crate) struct Sample {
     pub system: System,
     pub run: Run,
     pub assessment: Assessment,

@@ -4,6 +4,7 @@ use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
 use crate::model::{Band, Bed, Coefficient, Duration};
 use crate::report::Report;
 use crate::simulation::{Regime, RunEnd, Spread};
+use crate::study::map_quantity::{MapQuantity, MapUnit};
 use crate::units::UnitSystem;
 use crate::units::display::between;
 pub(super) use crate::units::display::plain;
@@ -17,8 +18,22 @@ pub(super) const fn status_word(status: Status) -> &'static str {
     }
 }
 
+/// Fixed keys of all regimes.
+pub(crate) const REGIMES: &[&str] = &[
+    "cycles",
+    "dribbles",
+    "stalls",
+    "runs-on",
+    "overflows",
+    "never-fills",
+    "unfinished",
+];
+
+/// Fixed keys of the three-valued verdicts.
+pub(crate) const VERDICTS: &[&str] = &["will", "uncertain", "will-not"];
+
 /// Fixed key of a regime.
-pub(super) const fn regime_key(regime: Regime) -> &'static str {
+pub(crate) const fn regime_key(regime: Regime) -> &'static str {
     match regime {
         Regime::Cycles => "cycles",
         Regime::Dribbles => "dribbles",
@@ -27,6 +42,17 @@ pub(super) const fn regime_key(regime: Regime) -> &'static str {
         Regime::Overflows => "overflows",
         Regime::NeverFills => "never-fills",
         Regime::Unfinished => "unfinished",
+    }
+}
+
+/// SI symbol of a quantity's unit.
+pub(crate) const fn unit_symbol(quantity: MapQuantity) -> &'static str {
+    match quantity.unit() {
+        MapUnit::Flow => "m3/s",
+        MapUnit::Length => "m",
+        MapUnit::Area => "m2",
+        MapUnit::Temperature => "degC",
+        MapUnit::Number => "1",
     }
 }
 
@@ -48,12 +74,12 @@ const fn regime_meaning(regime: Regime) -> &'static str {
 }
 
 /// Regime and meaning in one phrase.
-pub(super) fn regime_phrase(regime: Regime) -> String {
+pub(crate) fn regime_phrase(regime: Regime) -> String {
     format!("{}: {}", regime_key(regime), regime_meaning(regime))
 }
 
 /// Fixed key of a three-valued verdict.
-pub(super) const fn verdict_key(verdict: Verdict) -> &'static str {
+pub(crate) const fn verdict_key(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Will => "will",
         Verdict::Uncertain => "uncertain",
@@ -61,17 +87,8 @@ pub(super) const fn verdict_key(verdict: Verdict) -> &'static str {
     }
 }
 
-/// The word for a check; one that only informs is neither passed nor failed.
-pub(super) fn check_word(check: &Check) -> &'static str {
-    if check.informs() {
-        "INFO"
-    } else {
-        status_word(check.status)
-    }
-}
-
 /// One line of verdict in plain words.
-pub(super) fn headline(report: &Report) -> String {
+pub(crate) fn headline(report: &Report) -> String {
     let checks = &report.assessment.checks;
     let of = |status| checks.iter().filter(move |check| check.status == status);
     let (fails, warns) = (of(Status::Fail).count(), of(Status::Warn).count());
@@ -117,7 +134,7 @@ fn troubled_beds(report: &Report) -> String {
 }
 
 /// `Bed "north"`.
-pub(super) fn bed_title(bed: &Bed) -> String {
+pub(crate) fn bed_title(bed: &Bed) -> String {
     format!("Bed \"{}\"", plain(&bed.name))
 }
 
@@ -160,7 +177,7 @@ pub(super) fn check_name(check: &Check) -> String {
 }
 
 /// How long was simulated and why it ended.
-pub(super) fn ending(report: &Report) -> String {
+pub(crate) fn ending(report: &Report) -> String {
     let units = report.units;
     let simulated = units.time(report.run.duration);
     match report.run.ended {
@@ -179,50 +196,9 @@ pub(super) fn ending(report: &Report) -> String {
     }
 }
 
-/// `9.8 L/min`, or with its extremes where they differ as printed.
-pub(super) fn spread(of: Spread, show: impl Fn(f64) -> String) -> String {
-    let (mean, min, max) = (show(of.mean), show(of.min), show(of.max));
-    if min == max {
-        mean
-    } else {
-        format!("{mean} ({})", between(&min, "to", &max))
-    }
-}
-
-/// Mean and extremes; `None` without values.
-pub(super) fn spread_of(values: impl Iterator<Item = f64>) -> Option<Spread> {
-    let (mut count, mut sum) = (0.0, 0.0);
-    let (mut min, mut max) = (f64::INFINITY, f64::NEG_INFINITY);
-    for value in values {
-        count += 1.0;
-        sum += value;
-        min = min.min(value);
-        max = max.max(value);
-    }
-    (count > 0.0).then(|| Spread {
-        mean: sum / count,
-        min,
-        max,
-    })
-}
-
-/// `8.2 L/min (band 5.5 to 11.0 L/min)`.
-pub(super) fn flow_band(band: Band, units: UnitSystem) -> String {
-    let (low, nominal, high) = (
-        units.flow(band.low),
-        units.flow(band.nominal),
-        units.flow(band.high),
-    );
-    if low == high {
-        nominal
-    } else {
-        format!("{nominal} (band {})", between(&low, "to", &high))
-    }
-}
-
 /// A check's value, limit or margin in the reader's units; a limit that does
 /// not exist is "none".
-pub(super) fn check_figure(value: f64, unit: CheckUnit, units: UnitSystem) -> String {
+pub(crate) fn check_figure(value: f64, unit: CheckUnit, units: UnitSystem) -> String {
     if !value.is_finite() {
         return "none".to_owned();
     }
@@ -241,18 +217,8 @@ pub(super) fn check_figure(value: f64, unit: CheckUnit, units: UnitSystem) -> St
     }
 }
 
-/// Failed checks, then warnings, each in the order of the design.
-pub(super) fn by_trouble(checks: &[Check]) -> Vec<&Check> {
-    let mut troubled: Vec<_> = checks
-        .iter()
-        .filter(|check| check.status != Status::Pass)
-        .collect();
-    troubled.sort_by_key(|check| std::cmp::Reverse(check.status));
-    troubled
-}
-
 /// What a soft coefficient is, and its unit.
-pub(super) const fn coefficient_meaning(which: Coefficient) -> (&'static str, &'static str) {
+pub(crate) const fn coefficient_meaning(which: Coefficient) -> (&'static str, &'static str) {
     match which {
         Coefficient::LipWeir => ("weir at the standpipe's lip", "m^0.5/s"),
         Coefficient::LipOrifice => ("drowned lip", "no unit"),
@@ -318,39 +284,6 @@ mod tests {
                 "Something has to change: 3 of 3 checks failed \
                  (breaks: north, south, a bed with a long name). {runs_on}"
             )
-        );
-    }
-
-    #[test]
-    fn a_spread_without_values_is_none() {
-        assert_eq!(spread_of(std::iter::empty()), None);
-        let found = spread_of([3.0, 1.0, 2.0].into_iter());
-        assert_eq!(
-            found,
-            Some(Spread {
-                mean: 2.0,
-                min: 1.0,
-                max: 3.0
-            })
-        );
-    }
-
-    #[test]
-    fn extremes_that_print_alike_are_left_out() {
-        let even = Spread {
-            mean: 0.2,
-            min: 0.1999,
-            max: 0.2001,
-        };
-        assert_eq!(spread(even, |v| UnitSystem::Metric.length(v)), "200 mm");
-        let wide = Spread {
-            mean: 0.2,
-            min: 0.19,
-            max: 0.21,
-        };
-        assert_eq!(
-            spread(wide, |v| UnitSystem::Metric.length(v)),
-            "200 mm (190 to 210 mm)"
         );
     }
 }

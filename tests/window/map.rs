@@ -1,10 +1,10 @@
 //! Maps of regimes.
 
 use crate::support::{LITRE_PER_MINUTE, one_bed, pumped_beds};
+use ebbwright::answer::map_series;
 use ebbwright::assessment::assess;
 use ebbwright::model::{DrainTarget, Duration, Guard, Inlet, PumpSource, System};
 use ebbwright::plots::draw_map;
-use ebbwright::report::map_csv;
 use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
 use ebbwright::study::map::{
     Corner, Doubt, MapAxis, MapError, MapPlan, MapPoint, RegimeMap, Simulated, lasting_regime,
@@ -179,7 +179,7 @@ fn a_map_is_the_same_on_one_thread_and_on_two() {
     let (one, two) = (on(1), on(2));
     assert_eq!(one.cells, two.cells);
     assert_eq!(one.edges, two.edges);
-    assert_eq!(map_csv(&one).unwrap(), map_csv(&two).unwrap());
+    assert_eq!(map_series(&one).csv(), map_series(&two).csv());
     let draw = |map: &RegimeMap| draw_map(map, "invented", UnitSystem::Metric).unwrap();
     assert_eq!(draw(&one), draw(&two));
 }

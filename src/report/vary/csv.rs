@@ -1,7 +1,7 @@
 //! Points and draws as comma-separated values, SI units.
 
+use crate::report::unit_symbol;
 use crate::report::vary::random::status_key;
-use crate::report::window_json::unit_symbol;
 use crate::report::words::regime_key;
 use crate::report::{RandomReport, SweepReport};
 

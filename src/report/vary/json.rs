@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use crate::report::json::Number;
+use crate::report::unit_symbol;
 use crate::report::vary::random::status_key;
-use crate::report::window_json::unit_symbol;
 use crate::report::words::regime_key;
 use crate::report::{RandomReport, SweepReport};
 use crate::study::vary::leading::Lead;

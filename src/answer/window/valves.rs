@@ -1,15 +1,18 @@
 //! The phrases on valve settings.
 
+use crate::answer::window::WindowReport;
+use crate::answer::window::keys::{
+    BYPASS_FLOW, BYPASS_NOW, BYPASS_TO, BYPASS_VALVE, GIVES, NOW, NOW_FLOW, SHORT_BED, SHORT_BORE,
+    SHORT_FLOW, SHORT_HEAD, SUMP, TO, VALVE, WITHIN,
+};
+use crate::answer::window::words::name;
+use crate::answer::{At, Key, Kind, Text, said};
 use crate::hydraulics::valves::ValveKind;
 use crate::model::Bed;
-use crate::report::WindowReport;
-use crate::report::window_words::name;
-use crate::report::words::plain;
 use crate::simulation::Regime;
 use crate::study::valves::{BedSetting, Setting, Shortfall, least_opening};
 use crate::study::window::Trust;
 use crate::units::UnitSystem;
-use crate::units::display::between;
 
 /// The bucket to time a flow with `[m3]`, and its name.
 pub(super) const fn bucket(units: UnitSystem) -> (f64, &'static str) {
@@ -19,57 +22,66 @@ pub(super) const fn bucket(units: UnitSystem) -> (f64, &'static str) {
     }
 }
 
+fn percent(opening: f64) -> String {
+    format!("{:.0} %", 100.0 * opening)
+}
+
 /// Bed, what to set, what it gives, bucket time, window.
-pub(super) fn setting(bed: &Bed, found: &BedSetting, units: UnitSystem) -> [String; 5] {
+pub(super) fn setting(bed: &Bed, found: &BedSetting, at: &At) -> Vec<Text> {
+    let units = at.units();
     let (low, high) = found.flow;
     let (size, _) = bucket(units);
     let mean = 0.5 * (low + high);
-    let opening = |opening: f64| format!("{:.0} %", 100.0 * opening);
+    let opening = |key, opening: f64| at.shown(key, opening, percent(opening));
     let set = match &found.setting {
         Setting::Valve {
             kind,
             now: Some(now),
             opening: to,
             ..
-        } => {
-            format!("{} {} -> {}", kind.name(), opening(*now), opening(*to))
-        }
+        } => said!(
+            "{} {} -> {}",
+            at.word(&VALVE, kind.name()),
+            opening(&NOW, *now),
+            opening(&TO, *to)
+        ),
         Setting::Valve {
             kind,
             now: None,
             opening: to,
             ..
-        } => {
-            format!("fit a {}, {}", kind.name(), opening(*to))
-        }
-        Setting::Unvalved => "nothing: no valve".to_owned(),
-        Setting::Share { now, share } => format!("share {now:.3} -> {share:.3}"),
-        Setting::Measured { now } => format!("bucket, from {}", units.flow(*now)),
+        } => said!(
+            "fit a {}, {}",
+            at.word(&VALVE, kind.name()),
+            opening(&TO, *to)
+        ),
+        Setting::Unvalved => "nothing: no valve".into(),
+        Setting::Share { now, share } => said!(
+            "share {} -> {}",
+            at.shown(&NOW, *now, format!("{now:.3}")),
+            at.shown(&TO, *share, format!("{share:.3}"))
+        ),
+        Setting::Measured { now } => said!("bucket, from {}", at.figure(&NOW_FLOW, *now)),
     };
     let window = match found.trust {
-        Trust::Certain | Trust::Nominal => between(
-            &units.flow(found.window.0),
-            "to",
-            &units.flow(found.window.1),
-        ),
-        _ => "none".to_owned(),
+        Trust::Certain | Trust::Nominal => at.ends(&WITHIN, "to", found.window),
+        _ => "none".into(),
     };
     let gives = if units.flow(low) == units.flow(high) {
-        units.flow(low)
+        at.named(&GIVES, "low", low).into()
     } else {
-        between(&units.flow(low), "to", &units.flow(high))
+        at.ends(&GIVES, "to", found.flow)
     };
     let fills = if mean > 0.0 {
-        units.time((size / mean).round())
+        Kind::Time.bare((size / mean).round(), units).into()
     } else {
-        "never".to_owned()
+        "never".into()
     };
-    [plain(&bed.name), set, gives, fills, window]
+    vec![bed.name.as_str().into(), set, gives, fills, window]
 }
 
-pub(super) fn plan_verdict(report: &WindowReport) -> String {
-    let (units, plan) = (report.units, report.plan);
-    let (low, high) = plan.sump;
+pub(super) fn plan_verdict(report: &WindowReport, at: &At) -> Text {
+    let plan = report.plan;
     let beds = if plan.beds.len() == 1 {
         "the bed"
     } else {
@@ -96,80 +108,97 @@ pub(super) fn plan_verdict(report: &WindowReport) -> String {
     } else {
         " Simulated with them, not every bed cycles.".to_owned()
     };
-    format!(
-        "{verdict}, with the sump anywhere from {} to {}.{simulated}",
-        units.elevation(low),
-        units.elevation(high)
+    let (low, high) = plan.sump;
+    said!(
+        "{}, with the sump anywhere from {} to {}.{}",
+        verdict,
+        at.named(&SUMP, "low", low),
+        at.named(&SUMP, "high", high),
+        simulated
     )
 }
 
-pub(super) fn shortfall(report: &WindowReport, short: &Shortfall) -> String {
-    let units = report.units;
-    let bed = |i: usize| report.system.beds.get(i).map_or_else(String::new, name);
+pub(super) fn shortfall(report: &WindowReport, short: &Shortfall, at: &At) -> Text {
+    let bed = |i: usize| {
+        let bed = report.system.beds.get(i);
+        Text::from(bed.map(|bed| at.word(&SHORT_BED, &*bed.name).said(name(bed))))
+    };
+    let flow = |flow: f64| at.figure(&SHORT_FLOW, flow);
+    let bare = |kind: Kind, value: f64| kind.bare(value, report.units);
+    let bore = |key: &Key, needed: f64| {
+        let shown = report.units.bore(up(needed, report.units));
+        at.shown(key, needed, shown)
+    };
     match *short {
-        Shortfall::NoWindow { bed: i } => format!(
+        Shortfall::NoWindow { bed: i } => said!(
             "{} has no inflow that both starts and breaks it with the nominal coefficients: widen \
              its window first, see below.",
             bed(i)
         ),
         Shortfall::Pump {
-            flow,
+            flow: needs,
             head: Some(head),
             has,
-        } => format!(
+        } => said!(
             "The pump is short: it would have to give {} at a head of {}, and has {} there.",
-            units.flow(flow),
-            units.head(head),
-            units.head(has)
+            flow(needs),
+            at.figure(&SHORT_HEAD, head),
+            bare(Kind::Flow, has)
         ),
         Shortfall::Pump {
-            flow,
+            flow: needs,
             head: None,
             has,
-        } => format!(
+        } => said!(
             "The pump is short: the beds need at least {} together, and it gives {}.",
-            units.flow(flow),
-            units.flow(has)
+            flow(needs),
+            bare(Kind::Flow, has)
         ),
         Shortfall::Branch {
             bed: i,
-            bore,
+            bore: today,
             needed,
-        } => format!(
+        } => said!(
             "Or the branch of {} is too narrow: today's pump would do with {} bore or more instead \
              of {}.",
             bed(i),
-            units.bore(up(needed, units)),
-            units.bore(bore)
+            bore(&SHORT_BORE, needed),
+            bare(Kind::Bore, today)
         ),
-        Shortfall::Trunk { bore, needed } => format!(
+        Shortfall::Trunk {
+            bore: today,
+            needed,
+        } => said!(
             "Or the pipe from the pump is too narrow: today's pump would do with {} bore or more \
              instead of {}.",
-            units.bore(up(needed, units)),
-            units.bore(bore)
-        ),
-        Shortfall::Bypass { flow, needed: true } => format!(
-            "More comes than the beds can take: a bypass has to lead at least {} back to the sump.",
-            units.flow(flow)
+            bore(&SHORT_BORE, needed),
+            bare(Kind::Bore, today)
         ),
         Shortfall::Bypass {
-            flow,
+            flow: over,
+            needed: true,
+        } => said!(
+            "More comes than the beds can take: a bypass has to lead at least {} back to the sump.",
+            flow(over)
+        ),
+        Shortfall::Bypass {
+            flow: over,
             needed: false,
-        } => format!(
+        } => said!(
             "A valve would be all but shut, where a touch of the handle changes the flow by half: a \
              bypass that leads {} back to the sump would let every valve stand where it can be set.",
-            units.flow(flow)
+            flow(over)
         ),
         Shortfall::Swing {
             bed: i,
             swing,
             width,
-        } => format!(
+        } => said!(
             "Between the highest and the lowest sump level the inflow of {} changes by {}, more than \
              the {} its window is wide: a wider sump, or a pump whose flow depends less on its lift.",
             bed(i),
-            units.flow(swing),
-            units.flow(width)
+            flow(swing),
+            bare(Kind::Flow, width)
         ),
     }
 }
@@ -183,27 +212,28 @@ fn up(bore: f64, units: UnitSystem) -> f64 {
     (bore / step - 1e-9).ceil() * step
 }
 
-pub(super) fn bypass(report: &WindowReport) -> Option<String> {
-    let (units, found) = (report.units, report.plan.bypass?);
-    let gives = between(&units.flow(found.flow.0), "to", &units.flow(found.flow.1));
-    let percent = |opening: f64| format!("{:.0} %", 100.0 * opening);
+pub(super) fn bypass(report: &WindowReport, at: &At) -> Option<Text> {
+    let found = report.plan.bypass?;
+    let gives = at.ends(&BYPASS_FLOW, "to", found.flow);
+    let opening = |key, opening: f64| at.shown(key, opening, percent(opening));
     Some(match found.kind {
         _ if found.opening == found.now => {
-            format!("The bypass stays as it is and carries {gives}.")
+            said!("The bypass stays as it is and carries {}.", gives)
         }
-        Some(_) if found.opening <= 0.0 => "Shut the bypass.".to_owned(),
-        Some(kind) => format!(
-            "Turn the {} valve of the bypass from {} to {} open; it then carries {gives}.",
-            kind.name(),
-            percent(found.now),
-            percent(found.opening)
+        Some(_) if found.opening <= 0.0 => "Shut the bypass.".into(),
+        Some(kind) => said!(
+            "Turn the {} valve of the bypass from {} to {} open; it then carries {}.",
+            at.word(&BYPASS_VALVE, kind.name()),
+            opening(&BYPASS_NOW, found.now),
+            opening(&BYPASS_TO, found.opening),
+            gives
         ),
-        None => format!("The bypass has no valve and carries {gives}."),
+        None => said!("The bypass has no valve and carries {}.", gives),
     })
 }
 
 /// How to bring the settings to the real valves.
-pub(super) fn how_to_set(report: &WindowReport) -> Vec<String> {
+pub(super) fn how_to_set(report: &WindowReport) -> Vec<Text> {
     let (_, what) = bucket(report.units);
     let mut notes = Vec::new();
     let valves: Vec<(ValveKind, f64)> = report
@@ -221,9 +251,11 @@ pub(super) fn how_to_set(report: &WindowReport) -> Vec<String> {
         } else {
             ""
         };
-        notes.push(format!(
-            "Openings are from 0 % shut to 100 % open (a ball valve: its angle). Turn there, then let a {what} bucket and a stopwatch decide{round}. Published \
-             losses of one and the same throttled valve differ up to 3.5 times."
+        notes.push(said!(
+            "Openings are from 0 % shut to 100 % open (a ball valve: its angle). Turn there, then let a {} bucket and a stopwatch decide{}. Published \
+             losses of one and the same throttled valve differ up to 3.5 times.",
+            what,
+            round
         ));
     }
     if valves
@@ -233,7 +265,7 @@ pub(super) fn how_to_set(report: &WindowReport) -> Vec<String> {
         notes.push(
             "An opening below a third (ball) or a quarter (gate) is beyond the published tables: \
              rough."
-                .to_owned(),
+                .into(),
         );
     }
     let shares: f64 = report
@@ -246,9 +278,9 @@ pub(super) fn how_to_set(report: &WindowReport) -> Vec<String> {
         })
         .sum();
     if shares > 0.0 && shares < 0.9995 {
-        notes.push(format!(
+        notes.push(said!(
             "The shares add up to {}; the rest has to go back to the sump.",
-            report.units.percent(shares)
+            Kind::Share.bare(shares, report.units)
         ));
     }
     notes

@@ -1,5 +1,6 @@
 //! Every height of the system, from the ceiling down to the floor.
 
+use crate::answer::{Block, Column, Kind, Place, Section, Table};
 use crate::model::{Inlet, System};
 use crate::report::Report;
 
@@ -10,6 +11,26 @@ pub(super) struct Elevation {
     pub level: f64,
     /// What is there.
     pub what: String,
+}
+
+/// Every height as a table.
+pub(super) fn section(report: &Report) -> Section {
+    let rows = elevations(report).into_iter().map(|height| {
+        let level = Kind::Elevation.bare(height.level, report.units);
+        vec![level.into(), height.what.into()]
+    });
+    let table = Table {
+        rows: rows.collect(),
+        columns: vec![Column::words("Height"), Column::words("What is there")],
+    };
+    Section::new("Every height, ceiling to floor")
+        .at(Place::Back)
+        .on_page()
+        .with(Block::Sentence(
+            "All above the floor of the room. Mark these with the tape before gluing anything."
+                .into(),
+        ))
+        .with(Block::Table(table))
 }
 
 /// All heights, highest first; equal ones in the order they were met.

@@ -1,0 +1,128 @@
+//! The checks: all in a table, and what to change.
+
+use crate::answer::run::keys::{
+    BASIS, BECAUSE, CHECK_ID, CHECK_LIMIT, CHECK_UNIT, CHECKS, FIRST_FIX, MARGIN, STATUS, SUBJECT,
+    VALUE,
+};
+use crate::answer::{
+    At, Block, Column, Figure, Finding, Piece, Place, Row, Section, Table, Text, said, status_key,
+    status_word,
+};
+use crate::assessment::{Check, Status};
+use crate::report::{Report, check_figure};
+
+/// Columns of the longest name of a part on a terminal.
+const ABOUT: usize = 16;
+
+/// Place of check `i` in the results.
+fn place(report: &Report, i: usize) -> At {
+    At::top(report.units).item(CHECKS.name, i)
+}
+
+/// The word for a check; one that only informs is neither passed nor failed.
+fn word(check: &Check) -> Piece {
+    let word = if check.informs() {
+        "INFO"
+    } else {
+        status_word(check.status)
+    };
+    Piece::Status(check.status, word)
+}
+
+/// Failed checks, then warnings, each in the order of the design.
+pub(super) fn what_to_change(report: &Report) -> Section {
+    let checks = report.assessment.checks.iter().enumerate();
+    let mut troubled: Vec<(usize, &Check)> = checks
+        .filter(|(_, check)| check.status != Status::Pass)
+        .collect();
+    troubled.sort_by_key(|(_, check)| std::cmp::Reverse(check.status));
+    let section = Section::new("What to change, worst first").at(Place::Lead);
+    if troubled.is_empty() {
+        return section
+            .on_page()
+            .with(Block::Sentence("Nothing: every check passed.".into()));
+    }
+    let section = if troubled[0].1.status == Status::Fail {
+        section.with(Block::Sentence(
+            "Change one thing, then run again: one change often settles several points.".into(),
+        ))
+    } else {
+        section
+    };
+    let found = troubled.into_iter().map(|(i, check)| {
+        let at = place(report, i);
+        let mut rows = vec![Row::new("Why", at.word(&BECAUSE, &*check.because))];
+        if !check.first_fix.is_empty() {
+            rows.push(Row::new(
+                "Change first",
+                at.word(&FIRST_FIX, &*check.first_fix),
+            ));
+        }
+        rows.push(Row::new("Rests on", at.word(&BASIS, check.basis)));
+        Finding {
+            status: Some((check.status, status_word(check.status))),
+            title: said!(
+                "{}: {}",
+                at.word(&CHECK_ID, check.id.key()),
+                at.word(&SUBJECT, &*check.subject)
+            ),
+            rows,
+        }
+    });
+    section.with(Block::Findings(found.collect()))
+}
+
+/// Every check with its figures.
+pub(super) fn table(report: &Report) -> Section {
+    let mut data = Vec::new();
+    let rows = report
+        .assessment
+        .checks
+        .iter()
+        .enumerate()
+        .map(|(i, check)| {
+            let at = place(report, i);
+            data.extend(unsaid(check, &at));
+            let figure = |key, value| -> Text {
+                let shown = check_figure(value, check.unit, report.units);
+                at.shown(key, value, shown).into()
+            };
+            vec![
+                word(check).into(),
+                at.word(&CHECK_ID, check.id.key()).into(),
+                at.word(&SUBJECT, &*check.subject).into(),
+                figure(&VALUE, check.value),
+                figure(&CHECK_LIMIT, check.limit),
+                figure(&MARGIN, check.margin),
+                at.word(&BASIS, check.basis).into(),
+            ]
+        });
+    let table = Table {
+        rows: rows.collect(),
+        columns: vec![
+            Column::words("Result"),
+            Column::words("Check"),
+            Column::words("About").at_most(ABOUT),
+            Column::figures("Found"),
+            Column::figures("Limit"),
+            Column::figures("Margin"),
+            Column::words("Rests on").at_most(0),
+        ],
+    };
+    Section::new("Checks")
+        .with(Block::Table(table))
+        .with(Block::Sentence(
+            "A margin is positive on the good side of its limit.".into(),
+        ))
+        .with(Block::Data(data))
+}
+
+/// What the table leaves out.
+fn unsaid(check: &Check, at: &At) -> [Figure; 4] {
+    [
+        at.word(&STATUS, status_key(check.status)),
+        at.word(&CHECK_UNIT, check.unit.symbol()),
+        at.word(&BECAUSE, &*check.because),
+        at.word(&FIRST_FIX, &*check.first_fix),
+    ]
+}

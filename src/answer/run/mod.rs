@@ -1,0 +1,116 @@
+//! The answer to `run`.
+
+mod beds;
+mod checks;
+mod elevations;
+mod garden;
+mod keys;
+mod levels;
+mod page;
+mod parts;
+mod second_opinion;
+mod whole_loop;
+
+use crate::answer::{At, Block, Document, Figure, Form, Place, Section};
+use crate::report::{Report, ending, headline};
+use crate::simulation::{RunEnd, Spread};
+
+pub(super) use keys::KEYS;
+use keys::{
+    CAUTIONS, COINCIDENCES, ENDED, ENDED_AT, EVALUATIONS, EVENTS, MET_FIRST, MET_SECOND, MET_TIME,
+    NOTES, RESIDUAL, SIMULATED, STEPS, WATER_AT_START,
+};
+
+impl Report<'_> {
+    /// Verdict, figures of every part, checks, what to change, cautions. `source` names the
+    /// scenario on the page.
+    pub fn document(&self, source: &str) -> Document {
+        let at = At::top(self.units);
+        let mut sections = vec![checks::what_to_change(self)];
+        sections.extend((0..self.system.beds.len()).map(|i| beds::section(self, i)));
+        sections.extend(parts::sections(self));
+        sections.extend(whole_loop::sections(self));
+        sections.extend(garden::sections(self));
+        sections.push(checks::table(self));
+        sections.push(elevations::section(self));
+        sections.push(page::knowledge(self));
+        sections.extend(second_opinion::section(self));
+        let mut notes = list(&at, &NOTES, &self.assessment.notes);
+        notes.push(page::balance(self).into());
+        let cautions = list(&at, &CAUTIONS, &self.assessment.cautions);
+        for (title, items) in [("Notes", notes), ("Cautions", cautions)] {
+            let list = Block::List(items);
+            sections.push(Section::new(title).at(Place::Back).with(list));
+        }
+        sections.push(page::method(self));
+        let series = Block::Series(levels::series(self));
+        sections.push(Section::data(self.data(&at)).with(series));
+        Document {
+            keys: &KEYS,
+            title: self.system.title.clone(),
+            verdict: Some(self.assessment.verdict),
+            headline: headline(self).into(),
+            opening: page::opening(self, source),
+            remarks: vec![ending(self).into()],
+            sections,
+        }
+    }
+
+    /// Figures that no text says.
+    fn data(&self, at: &At) -> Vec<Figure> {
+        let run = self.run;
+        let (ended, ended_at) = match run.ended {
+            RunEnd::TimeReached => ("time-reached", run.duration),
+            RunEnd::Settled { at } => ("settled", at),
+            RunEnd::Standing { since } => ("standing", since),
+        };
+        let work = at.part("work");
+        let mut out = vec![
+            at.figure(&SIMULATED, run.duration),
+            at.word(&ENDED, ended),
+            at.figure(&ENDED_AT, ended_at),
+            at.figure(&WATER_AT_START, run.water_at_start),
+            at.figure(&RESIDUAL, run.residual),
+            work.count(&STEPS, run.work.steps),
+            work.count(&EVALUATIONS, run.work.evaluations),
+            work.count(&EVENTS, run.work.events),
+        ];
+        for (i, met) in run.coincidences.iter().enumerate() {
+            let at = at.item(COINCIDENCES.name, i);
+            out.push(at.figure(&MET_TIME, met.time));
+            out.extend(self.bed_named(&at, &MET_FIRST, met.first));
+            out.extend(self.bed_named(&at, &MET_SECOND, met.second));
+        }
+        out
+    }
+
+    /// The name of bed `i`.
+    fn bed_named(&self, at: &At, key: &crate::answer::Key, i: usize) -> Option<Figure> {
+        let bed = self.system.beds.get(i)?;
+        Some(at.word(key, &*bed.name))
+    }
+}
+
+/// Sentences as a list of the results.
+fn list(at: &At, key: &crate::answer::Key, sentences: &[String]) -> Vec<crate::answer::Text> {
+    debug_assert!(key.form == Form::List);
+    let figures = at.words(key, sentences.iter().cloned());
+    figures.into_iter().map(Into::into).collect()
+}
+
+/// Mean and extremes; `None` without values.
+fn spread_of(values: impl Iterator<Item = f64>) -> Option<Spread> {
+    let (mut count, mut sum) = (0.0, 0.0);
+    let (mut min, mut max) = (f64::INFINITY, f64::NEG_INFINITY);
+    for value in values {
+        count += 1.0;
+        sum += value;
+        min = min.min(value);
+        max = max.max(value);
+    }
+    (count > 0.0).then(|| Spread {
+        mean: sum / count,
+        min,
+        max,
+    })
+}
