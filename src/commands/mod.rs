@@ -127,7 +127,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Why(arguments) => why::why(&arguments),
             Command::Vary(arguments) => vary::vary(&arguments),
             Command::New(arguments) => new::new(&arguments),
-            Command::Schema(_) => schema::schema(),
+            Command::Schema(arguments) => schema::schema(&arguments),
             Command::Completions(arguments) => completions::completions(&arguments),
             Command::Man(arguments) => man::man(&arguments),
         },

@@ -1,12 +1,11 @@
 //! Wording shared by the terminal text and the page.
 
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
-use crate::model::{Band, Bed, Coefficient, Duration};
+use crate::model::{Bed, Coefficient, Duration};
 use crate::report::Report;
-use crate::simulation::{Regime, RunEnd, Spread};
+use crate::simulation::{Regime, RunEnd};
 use crate::study::map_quantity::{MapQuantity, MapUnit};
 use crate::units::UnitSystem;
-use crate::units::display::between;
 pub(super) use crate::units::display::plain;
 
 /// The word for a status, readable without colour.

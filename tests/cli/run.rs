@@ -18,7 +18,7 @@ fn a_working_bed_ends_with_0_and_tells_where_the_files_are() {
     assert!(!out.contains("FAIL"), "{out}");
     assert_eq!(err, "");
     let names = bench.names("bed-results");
-    for name in ["report.md", "levels.csv", "result.json"] {
+    for name in ["report.md", "report.html", "levels.csv", "result.json"] {
         assert!(
             names.iter().any(|found| found == name),
             "{name} in {names:?}"
@@ -48,7 +48,8 @@ fn json_is_one_document_and_nothing_else() {
     let bench = Bench::new(WORKS);
     let (out, err) = bench.expect(0, &["run", "bed.toml", "--json"]);
     let found: Value = serde_json::from_str(&out).unwrap();
-    assert_eq!(found["schema"], 1);
+    assert_eq!(found["schema"], 2);
+    assert_eq!(found["command"], "run");
     assert_eq!(found["title"], "Invented bed for a test");
     assert_eq!(found["beds"][0]["name"], "north");
     assert_eq!(err, "");

@@ -2,58 +2,28 @@
 
 use crate::properties::{Faults, Property};
 use crate::trial::{Trial, message};
-use ebbwright::report::{Look, Report};
+use ebbwright::answer::Look;
+use ebbwright::report::Report;
 use ebbwright::units::UnitSystem;
 use serde_json::Value;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-
-/// Keys that are null where there is no such thing.
-const MAY_BE_NULL: [&str; 26] = [
-    "period_s",
-    "fill_s",
-    "prime_s",
-    "drain_s",
-    "left_depth_m",
-    "left_volume_m3",
-    "water_per_cycle_m3",
-    "inflow_at_start_m3_s",
-    "inflow_at_break_m3_s",
-    "siphon_flow_at_start_m3_s",
-    "siphon_flow_at_break_m3_s",
-    "head_m",
-    "energy_kwh_day",
-    "energy_cost_day",
-    "drain_line",
-    "timer",
-    "pump_stops",
-    "tank",
-    "top_off",
-    "reservoir_spent_s",
-    "bed",
-    "largest_bed",
-    "first",
-    "second",
-    "came_up_drain",
-    // Of what came up a drain: from the sump, not from a bed.
-    "from",
-];
 
 pub fn told(trial: &Trial, found: &mut Faults) {
     let write = || {
         let mut faults = Vec::new();
         for units in [UnitSystem::Metric, UnitSystem::Us] {
             let report = Report::new(&trial.system, &trial.run, &trial.assessment, units);
-            let json = report.json().expect("plain numbers and text");
-            nulls(
-                &serde_json::from_str(&json).expect("JSON"),
-                "result",
-                &mut faults,
-            );
-            words(&report.text(Look::default()), "text", &mut faults);
-            words(&report.markdown("odd.toml", &[]), "page", &mut faults);
-            let table =
-                String::from_utf8(report.levels_csv().expect("equal columns")).expect("text");
-            words(&table, "table of levels", &mut faults);
+            let document = report.document("odd.toml");
+            // What is null is so for the reason that its key gives.
+            faults.extend(document.faults());
+            let json = document.json().expect("plain numbers and text");
+            let results: Value = serde_json::from_str(&json).expect("JSON");
+            nulls(&results["checks"], "checks", &mut faults);
+            words(&document.terminal(Look::default()), "text", &mut faults);
+            words(&document.markdown(), "page", &mut faults);
+            for series in document.series() {
+                words(&series.csv(), series.file, &mut faults);
+            }
         }
         faults
     };
@@ -82,7 +52,7 @@ fn nulls(value: &Value, path: &str, faults: &mut Vec<String>) {
             let failed = map.get("status").is_some_and(|status| status != "pass");
             let none = ["period", "inflow-ratio"].contains(&id) && failed;
             for (key, value) in map {
-                if value.is_null() && (MAY_BE_NULL.contains(&key.as_str()) || informs || none) {
+                if value.is_null() && (informs || none) {
                     continue;
                 }
                 nulls(value, &format!("{path}.{id} {key}"), faults);

@@ -1,6 +1,9 @@
 //! The scenario format: what is read, what is refused, and how that is explained.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "../support/json_schema.rs"]
+mod json_schema;
+
 mod accepted;
 mod built;
 mod changes;

@@ -1,6 +1,10 @@
 //! Every shipped scenario does what its first lines say.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "../support/json_schema.rs"]
+mod json_schema;
+
+mod results;
 mod statuses;
 mod studies;
 

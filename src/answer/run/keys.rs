@@ -9,8 +9,6 @@ const NO_CYCLE: &str = "no complete cycle";
 const NO_GRAIN: &str = "no complete cycle, or the grain size is not given";
 /// When a figure of the siphon's flow is `null`.
 const NEVER_FULL: &str = "the siphon never ran full";
-/// When a band is `null`.
-const NO_LIMIT: &str = "there is no such flow";
 /// When a figure of dissolved matter is `null`.
 const NOT_ASKED: &str = "not given, or no share does it";
 /// When a part of the second opinion is `null`.
@@ -48,11 +46,11 @@ keys! { pub(super) BED:
     JUDGED_BREAK = Key::new("judged_inflow_at_break_m3_s", Kind::Flow, "Inflow held against running on and stalling.");
     SIPHON_START = Key::new("siphon_flow_at_start_m3_s", Kind::Flow, "Flow of the siphon when it first runs full.").absent(NEVER_FULL);
     SIPHON_BREAK = Key::new("siphon_flow_at_break_m3_s", Kind::Flow, "Its flow at the break level.").absent("it never came down to the break level full");
-    CROWN = Key::new("crown_pressure_min_pa", Kind::Pressure, "Lowest absolute pressure under the cap.");
-    START = Key::new("start_flow_m3_s", Kind::Flow, "Inflow above which it starts.").of(BAND).absent(NO_LIMIT);
-    RUN_ON = Key::new("run_on_flow_m3_s", Kind::Flow, "Inflow above which it runs on instead of breaking.").of(BAND).absent(NO_LIMIT);
-    STALL = Key::new("stall_flow_m3_s", Kind::Flow, "Inflow above which the full siphon gets the level no lower.").absent(NO_LIMIT);
-    STALL_BAND = Key::new("stall_flow_band_m3_s", Kind::Flow, "The same with its band.").of(BAND).absent(NO_LIMIT);
+    CROWN = Key::new("crown_pressure_min_pa", Kind::Pressure, "Lowest absolute pressure under the cap.").absent("it is not known");
+    START = Key::new("start_flow_m3_s", Kind::Flow, "Inflow above which it starts.").of(BAND);
+    RUN_ON = Key::new("run_on_flow_m3_s", Kind::Flow, "Inflow above which it runs on instead of breaking.").of(BAND);
+    STALL = Key::new("stall_flow_m3_s", Kind::Flow, "Inflow above which the full siphon gets the level no lower.");
+    STALL_BAND = Key::new("stall_flow_band_m3_s", Kind::Flow, "The same with its band.").of(BAND);
     WILL_START = Key::new("will_start", Kind::Word(VERDICTS), "Whether it starts.");
     WILL_BREAK = Key::new("will_break", Kind::Word(VERDICTS), "Whether it breaks.");
     OVERFLOWED = Key::new("overflowed_m3", Kind::Volume, "Water that went over its wall.");

@@ -9,6 +9,8 @@ mod levels;
 mod page;
 mod parts;
 mod second_opinion;
+#[cfg(test)]
+mod tests;
 mod whole_loop;
 
 use crate::answer::{At, Block, Document, Figure, Form, Place, Section};
@@ -27,7 +29,9 @@ impl Report<'_> {
     pub fn document(&self, source: &str) -> Document {
         let at = At::top(self.units);
         let mut sections = vec![checks::what_to_change(self)];
-        sections.extend((0..self.system.beds.len()).map(|i| beds::section(self, i)));
+        let judged = self.run.beds.len().min(self.assessment.beds.len());
+        let beds = 0..self.system.beds.len().min(judged);
+        sections.extend(beds.map(|i| beds::section(self, i)));
         sections.extend(parts::sections(self));
         sections.extend(whole_loop::sections(self));
         sections.extend(garden::sections(self));

@@ -42,7 +42,7 @@ pub(super) fn opening(report: &Report, source: &str) -> Text {
 }
 
 /// The beds as their owner would describe them; those alike are described once.
-fn beds_in_words(report: &Report) -> String {
+pub(super) fn beds_in_words(report: &Report) -> String {
     let mut kinds: Vec<(String, Vec<String>)> = Vec::new();
     for bed in &report.system.beds {
         let words = bed_in_words(bed, report.units);

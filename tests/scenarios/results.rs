@@ -1,0 +1,102 @@
+//! What every command answers fits its table of keys, and so the schema of results.
+
+use ebbwright::answer::{Document, TABLES, WindowReport, results_schema};
+use ebbwright::assessment::{Assessment, assess};
+use ebbwright::model::System;
+use ebbwright::report::Report;
+use ebbwright::scenario;
+use ebbwright::simulation::{Run, Sampling, resolve_worst, simulate};
+use ebbwright::study::second_opinion::second_opinion;
+use ebbwright::study::valves::settings;
+use ebbwright::study::widen::{Levers, levers};
+use ebbwright::study::window::{windows, without_incidents};
+use ebbwright::units::UnitSystem;
+use rayon::prelude::*;
+use serde_json::Value;
+
+use crate::json_schema::valid;
+
+const UNITS: [UnitSystem; 2] = [UnitSystem::Metric, UnitSystem::Us];
+
+fn run(system: &System) -> Vec<Document> {
+    let (system, _) = resolve_worst(system).unwrap();
+    let run = simulate(&system, Sampling::Thinned(10.0)).unwrap();
+    let second = second_opinion(&system, &run);
+    let document = |units, opinion| {
+        let assessment = assess(&system, &run, units);
+        let report = Report {
+            second_opinion: opinion,
+            ..Report::new(&system, &run, &assessment, units)
+        };
+        report.document("sample.toml")
+    };
+    UNITS
+        .into_iter()
+        .flat_map(|units| [None, Some(&second)].map(|opinion| document(units, opinion)))
+        .collect()
+}
+
+fn window(system: &System) -> Vec<Document> {
+    let system = without_incidents(system);
+    let run: Run = simulate(&system, Sampling::None).unwrap();
+    let document = |units| {
+        let assessment: Assessment = assess(&system, &run, units);
+        let found = windows(&system, &run, &assessment);
+        let plan = settings(&system, &run, &assessment, &found);
+        let beds = 0..system.beds.len();
+        let levers: Vec<Levers> = beds.map(|i| levers(&system, &run, i, units)).collect();
+        let report = WindowReport {
+            system: &system,
+            run: &run,
+            windows: &found,
+            plan: &plan,
+            levers: &levers,
+            map: None,
+            units,
+        };
+        report.document("sample.toml")
+    };
+    UNITS.map(document).into()
+}
+
+#[test]
+fn every_answer_keeps_to_its_table_of_keys_and_the_schema() {
+    let schema = results_schema();
+    let files = super::files();
+    let faults: Vec<String> = files
+        .par_iter()
+        .flat_map(|path| {
+            let system = scenario::read(path).unwrap().system;
+            let documents = [run(&system), window(&system)].concat();
+            let mut faults = Vec::new();
+            for document in documents {
+                let told = format!("{} {}", document.keys.command, path.display());
+                let found = document.faults();
+                faults.extend(found.iter().map(|fault| format!("{told}: {fault}")));
+                let json: Value = serde_json::from_str(&document.json().unwrap()).unwrap();
+                if !valid(&schema, &schema, &json) {
+                    faults.push(format!("{told}: its JSON does not fit the schema"));
+                }
+            }
+            faults
+        })
+        .collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+// The schema rests on the tables alone: each key says what it is, numbers say their unit.
+#[test]
+fn every_key_of_the_results_is_described() {
+    let mut keys = 0;
+    for table in TABLES {
+        for (place, group) in table.groups {
+            for key in *group {
+                let told = format!("{} {place}.{}", table.command, key.name);
+                assert!(key.means.ends_with('.') && key.means.len() > 3, "{told}");
+                assert!(key.absent.is_none_or(|when| !when.ends_with('.')), "{told}");
+                keys += 1;
+            }
+        }
+    }
+    assert!(keys > 200, "{keys}");
+}
