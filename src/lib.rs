@@ -23,7 +23,7 @@
 //!     .bed(Bed::builder("north", tub, 1.11).gravel(0.33, 0.40))
 //!     .build()?;
 //! let run = simulate(&system, Sampling::None)?;
-//! let assessment = assess(&system, &run, Metric);
+//! let assessment = assess(&system, &run);
 //! let report = Report::new(&system, &run, &assessment, Metric);
 //! println!("{}", report.document("shed.toml").terminal(Look::default()));
 //! assert_ne!(assessment.verdict, Status::Fail);

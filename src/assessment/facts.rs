@@ -18,8 +18,8 @@ pub(super) struct Facts<'a> {
 }
 
 impl<'a> Facts<'a> {
-    pub(super) fn new(system: &'a System, run: &'a Run, units: UnitSystem) -> Self {
-        let parts = Parts::new(system, run, units);
+    pub(super) fn new(system: &'a System, run: &'a Run, tape: UnitSystem) -> Self {
+        let parts = Parts::new(system, run, tape);
         let beds = (0..parts.count())
             .map(|i| Judgement::new(&parts, i))
             .collect();

@@ -6,23 +6,23 @@
 //! ```
 //! use ebbwright::assessment::{Status, Verdict, assess};
 //! use ebbwright::simulation::{Sampling, simulate};
-//! use ebbwright::{scenario, units::UnitSystem};
+//! use ebbwright::scenario;
 //!
 //! let shed = scenario::parse(scenario::starter(), "shed.toml")?;
 //! let run = simulate(&shed.system, Sampling::None)?;
-//! let found = assess(&shed.system, &run, UnitSystem::Metric);
+//! let found = assess(&shed.system, &run);
 //! assert_eq!(found.beds[0].will_start, Verdict::Will);
 //! for check in found.checks.iter().filter(|check| check.status != Status::Pass) {
-//!     println!("{:?} of {}: {:?}", check.id, check.subject, check.status);
+//!     println!("{:?} of {}: {:?}", check.id, check.subject.name(&shed.system), check.status);
 //! }
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
-mod amounts;
 mod bounds;
 mod cautions;
 mod checks;
 mod facts;
+mod fix;
 mod garden;
 mod levers;
 mod most_inflow;
@@ -31,25 +31,35 @@ mod parts;
 mod reach;
 mod verdict;
 mod volumes;
+pub mod why;
 mod window;
 
+pub use cautions::Caution;
 pub use checks::level_allowance;
-pub use garden::{ArmReach, FishFigures, Garden, GravelOrder, Room, WaterBudget, WaterFigures};
-pub use verdict::{Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict};
+pub use fix::{Adviser, Aim, Fix, Hint, fixes};
+pub use garden::{
+    ArmReach, FishFigures, Garden, GravelOrder, Room, WEEK, WaterBudget, WaterFigures,
+};
+pub use notes::{AfterBreak, Note, PrimingLever};
+pub use verdict::{
+    Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, Subject, SumpBounds, Verdict,
+};
 pub use volumes::{BedReach, SumpVolumes, sump_volumes};
+pub use why::Why;
 
 use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 use facts::Facts;
 
-/// Judges `run`, a finished run of `system`; texts carry their numbers in `units`.
+/// Judges `run`, a finished run of `system`: values, no words; the report writes them,
+/// and [`fixes`] finds what to change.
 ///
 /// `run` must come from this very system, simulated with its nominal
 /// coefficients; figures in the result are SI. Valid for every system that the
 /// scenario reader accepts.
-pub fn assess(system: &System, run: &Run, units: UnitSystem) -> Assessment {
-    let facts = Facts::new(system, run, units);
+pub fn assess(system: &System, run: &Run) -> Assessment {
+    let facts = Facts::new(system, run, UnitSystem::Metric);
     let checks = checks::all(&facts);
     Assessment {
         verdict: checks

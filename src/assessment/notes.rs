@@ -1,17 +1,11 @@
 //! Remarks: cross-checks, estimates, what is unknown.
 
-use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::settler_size;
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{
-    bore_text, drop_text, outlet_drop, slots_text, smaller_bore, wider_slots,
-};
-use crate::assessment::parts::quoted;
-use crate::assessment::window::window_if;
-use crate::hydraulics::small_bore::{SMALLEST_BORE, SURE_AIR_CARRY, SURFACE_TENSION_BORE};
-use crate::model::{Bed, Coefficient, DrainLosses, PumpSource, drop_beyond};
+use crate::assessment::why::WantedSettler;
+use crate::hydraulics::small_bore::SMALLEST_BORE;
+use crate::model::{Band, Bed, Coefficient, DrainLosses, PumpSource, drop_beyond};
 use crate::simulation::{EventKind, Hang};
-use crate::units::display::between;
 use std::f64::consts::FRAC_PI_4;
 
 /// Time for which a breaking siphon still draws `[s]`, derived here.
@@ -24,35 +18,197 @@ const LEAST_CLEARANCE: f64 = 0.5;
 const FLOOD_SHARE: f64 = 0.1;
 /// Beds whose beat is longer than this never meet for practical purposes `[s]`.
 const LONGEST_BEAT: f64 = 1e6;
+/// Less room than this under the beds is not worth telling: what a tape shows `[m]`.
+const LEAST_ROOM: f64 = 0.0016;
+
+/// A remark on a run, beds by their places in the list, figures in SI.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Note {
+    /// No inflow of a bed is beyond doubt.
+    EmptyWindow {
+        /// Which.
+        bed: usize,
+        /// What it starts from `[m3/s]`.
+        start: Band,
+        /// What it breaks below `[m3/s]`.
+        breaks_below: Band,
+    },
+    /// Inflows that stand in for moments that never came.
+    StandIn {
+        /// Which bed.
+        bed: usize,
+        /// The inflow for its start, where it never spilled over its lip `[m3/s]`.
+        start: Option<f64>,
+        /// The inflow for its break, where it never came to its break level `[m3/s]`.
+        end: Option<f64>,
+        /// Whether it broke while the pump did not feed it.
+        broke_unfed: bool,
+    },
+    /// An air tube that cannot break the siphon.
+    ThinAirTube {
+        /// Of which bed.
+        bed: usize,
+        /// Its bore `[m]`.
+        bore: f64,
+        /// Bore that would do `[m]`.
+        needed: f64,
+    },
+    /// A drain pipe given as shorter than straight down.
+    ShortDrain {
+        /// Of which bed.
+        bed: usize,
+        /// As given `[m]`.
+        length: f64,
+        /// From lip to outlet `[m]`.
+        drop: f64,
+    },
+    /// What a narrow bore changes in the start.
+    NarrowBore {
+        /// Of which bed.
+        bed: usize,
+        /// The bore `[m]`.
+        bore: f64,
+        /// The start's Froude number in it `[-]`.
+        froude: Band,
+        /// The same in wide bores `[-]`.
+        usual: Band,
+    },
+    /// A siphon that takes long to get rid of its air.
+    LongPriming {
+        /// Of which bed.
+        bed: usize,
+        /// For how long `[s]`.
+        time: f64,
+        /// Air under its cap `[m3]`.
+        air: f64,
+        /// Cap over the lip now `[m]`.
+        clearance: f64,
+        /// What makes it shorter.
+        lever: PrimingLever,
+    },
+    /// A part that switched to and fro and was held.
+    Hangs {
+        /// Which.
+        part: Hang,
+        /// From when on `[s]`.
+        from: f64,
+        /// How many times.
+        count: u32,
+    },
+    /// What happens after the breaks of beds that are alike in it.
+    AfterBreak {
+        /// Which beds.
+        beds: Vec<usize>,
+        /// What happens.
+        what: AfterBreak,
+    },
+    /// Two published limits beside the run-on flow of beds of one bore.
+    RunOnBeside {
+        /// The bore `[m]`.
+        bore: f64,
+        /// Beds and their run-on flows `[m3/s]`.
+        beds: Vec<(usize, f64)>,
+        /// Slow, nominal and fast flow at which a full pipe clears its air `[m3/s]`.
+        air_clearing: [f64; 3],
+        /// What a drainage stack carries `[m3/s]`.
+        stack: [f64; 2],
+    },
+    /// A shared line without a vent.
+    UnventedLine {
+        /// The largest of its siphons.
+        largest: usize,
+        /// What it gives `[m3/s]`.
+        flow: f64,
+    },
+    /// How beds meet.
+    Meetings {
+        /// Beds that cycle and their periods `[s]`.
+        periods: Vec<(usize, f64)>,
+        /// The pair that meets soonest, and after how long; `None`: it keeps its step `[s]`.
+        soonest: Option<(usize, usize, Option<f64>)>,
+        /// How often two broke within a minute in the run.
+        met: usize,
+    },
+    /// The pump's curve is a parabola through the figures on its box.
+    EstimatedPump,
+    /// What a rule for large pumps would ask for.
+    Submergence {
+        /// Cover by that rule `[m]`.
+        cover: f64,
+        /// Bore of the supply pipe `[m]`.
+        bore: f64,
+        /// Cover that the check uses `[m]`.
+        used: f64,
+    },
+    /// Beds without a grain size; every bed where the list is empty.
+    NoGrain(Vec<usize>),
+    /// How far everything over the sump could come down.
+    LowerBeds {
+        /// How far `[m]`.
+        room: f64,
+        /// The sump's highest water `[m]`.
+        high: f64,
+        /// Rim to ceiling now, where there is one `[m]`.
+        headroom: Option<f64>,
+    },
+    /// The size that a settler wants: a check that only informs has its sentence nowhere else.
+    SettlerSize(WantedSettler),
+    /// The event with this index was put at the moment that is worst for the sump.
+    WorstMoment(usize),
+    /// A series too long to be kept in full: its points are so far apart `[s]`.
+    Spacing(f64),
+}
+
+/// What makes priming shorter.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum PrimingLever {
+    /// Sealing the bell.
+    Seal,
+    /// A cap so far over the lip `[m]`.
+    LowerCap(f64),
+    /// A narrower bell.
+    NarrowerBell,
+}
+
+/// Undershoot and bell water falling back, of opposite signs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AfterBreak {
+    /// How far a breaking siphon still draws the bed down; `None` past its stall `[m]`.
+    pub undershoot: Option<[f64; 2]>,
+    /// How far the water of its bell raises it `[m]`.
+    pub back: f64,
+    /// The limit of that, where it is more `[m]`.
+    pub over_limit: Option<f64>,
+    /// The flood, where more than a tenth of it falls back `[m3]`.
+    pub over_tenth_of: Option<f64>,
+}
 
 /// All remarks: the beds' in file order, then the system's.
-pub(super) fn all(facts: &Facts) -> Vec<String> {
+pub(super) fn all(facts: &Facts) -> Vec<Note> {
     let mut list = Vec::new();
     for i in 0..facts.parts.count() {
         list.extend(empty_window(facts, i));
-        list.extend(fitting_inflow(facts, i));
+        list.extend(stand_in(facts, i));
         list.extend(thin_air_tube(facts, i));
         list.extend(short_drain(facts, i));
-        list.extend(small_bore(facts, i));
+        list.extend(narrow_bore(facts, i));
         list.extend(long_priming(facts, i));
     }
     list.extend(hanging(facts));
-    list.extend(after_the_breaks(facts));
+    list.extend(after_breaks(facts));
     list.extend(run_on_cross_checks(facts));
     list.extend(unvented_line(facts));
     list.extend(meetings(facts));
     list.extend(estimated_pump(facts));
-    list.extend(submergence_advice(facts));
-    list.extend(media_loss(facts));
+    list.extend(submergence(facts));
+    list.extend(no_grain(facts));
     list.extend(lower_beds(facts));
-    // A check that only informs has its sentence nowhere else.
-    list.extend(settler_size(facts));
+    list.extend(settler_size(facts).map(Note::SettlerSize));
     list
 }
 
 /// Parts that switched to and fro and were held where they did.
-fn hanging(facts: &Facts) -> Vec<String> {
-    let units = facts.parts.units;
+fn hanging(facts: &Facts) -> Vec<Note> {
     let mut found: Vec<(Hang, f64, u32)> = Vec::new();
     for event in &facts.parts.run.events {
         if let EventKind::Hangs(part) = event.kind {
@@ -62,318 +218,154 @@ fn hanging(facts: &Facts) -> Vec<String> {
             }
         }
     }
-    let sentence = |(part, first, count): (Hang, f64, u32)| {
-        let again = match count {
-            1 => String::new(),
-            2 => ", and once more later".to_owned(),
-            more => format!(", and {} times more later", more - 1),
-        };
-        format!(
-            "From {} on {}{again}: it switches to and fro there faster than this model resolves, \
-             and is taken to stay between both.",
-            units.time(first),
-            part.in_words(facts.parts.system)
-        )
-    };
-    found.into_iter().map(sentence).collect()
+    let note = |(part, from, count)| Note::Hangs { part, from, count };
+    found.into_iter().map(note).collect()
 }
 
 /// A pipe shorter than straight down: its friction comes out too small.
-fn short_drain(facts: &Facts, i: usize) -> Option<String> {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    let bed = &parts.beds()[i];
+fn short_drain(facts: &Facts, i: usize) -> Option<Note> {
+    let bed = &facts.parts.beds()[i];
     let DrainLosses::Computed { length, .. } = bed.siphon.drain.losses else {
         return None;
     };
-    let drop = drop_beyond(length, bed.lip_level(), bed.siphon.drain.outlet)?;
-    Some(format!(
-        "The drain pipe of {} is given as {} long and cannot be: lip to outlet is {} straight down. \
-         Its friction comes out too small and its siphon too strong; measure along the pipe again.",
-        parts.name(i),
-        units.length(length),
-        units.length(drop)
-    ))
+    Some(Note::ShortDrain {
+        bed: i,
+        length,
+        drop: drop_beyond(length, bed.lip_level(), bed.siphon.drain.outlet)?,
+    })
 }
 
 /// What a narrow bore changes in the start, and where nothing is known of it.
-fn small_bore(facts: &Facts, i: usize) -> Option<String> {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+fn narrow_bore(facts: &Facts, i: usize) -> Option<Note> {
+    let parts = &facts.parts;
     let bed = &parts.beds()[i];
     let bore = bed.siphon.standpipe.bore;
-    let (band, usual) = (
-        parts.start_froude(bed),
-        parts.band(Coefficient::StartFroude),
-    );
-    let said = if bore < SMALLEST_BORE {
-        format!(
-            "The bore of {}, {}, is under {}, where the law of the start ends: such a pipe stays \
-             full by surface tension or runs as a film, and whether its siphon starts is not \
-             known. Use a wider pipe, or try it",
-            parts.name(i),
-            units.bore(bore),
-            units.bore(SMALLEST_BORE)
-        )
-    } else if band != usual {
-        format!(
-            "The bore of {}, {}, is narrow for the law of the start",
-            parts.name(i),
-            units.bore(bore)
-        )
-    } else {
-        return None;
-    };
-    if band == usual {
-        return Some(format!("{said}."));
-    }
-    let surface = if bore < SURFACE_TENSION_BORE {
-        "surface tension lets it start at less (White & Beardmore 1962, Wallis 1969, from memory), \
-         and "
-    } else {
-        ""
-    };
-    Some(format!(
-        "{said}: {surface}its leg carries air away for sure only at {:.2} m/s (Goda et al. 2003), so \
-         its start Froude number is taken as {:.2} to {:.2} instead of {:.2} to {:.2}.",
-        SURE_AIR_CARRY, band.low, band.high, usual.low, usual.high
-    ))
+    let froude = parts.start_froude(bed);
+    let usual = parts.band(Coefficient::StartFroude);
+    (bore < SMALLEST_BORE || froude != usual).then_some(Note::NarrowBore {
+        bed: i,
+        bore,
+        froude,
+        usual,
+    })
 }
 
 /// A siphon that takes long to get rid of the air under its cap.
-fn long_priming(facts: &Facts, i: usize) -> Option<String> {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+fn long_priming(facts: &Facts, i: usize) -> Option<Note> {
+    let parts = &facts.parts;
     let time = parts.nominal[i].priming_time()?;
     if time <= LONG_PRIMING {
         return None;
     }
-    let bell = &parts.beds()[i].siphon.bell;
-    let leaks = bell.air_leak > 0.0;
+    let siphon = &parts.beds()[i].siphon;
     // As the air leaves at one pace, the cap's height and the time go together.
-    let clearance = amounts::length(units, bell.clearance * LONG_PRIMING / time, Side::Down);
-    let lever = if leaks {
-        "seal its bell first".to_owned()
-    } else if clearance >= LEAST_CLEARANCE * parts.beds()[i].siphon.standpipe.bore {
-        format!(
-            "a cap {} over the lip instead of {} takes a minute",
-            units.length(clearance),
-            units.length(bell.clearance)
-        )
-    } else {
-        "a narrower bell, lower over the lip, holds less air".to_owned()
-    };
-    Some(format!(
-        "{} primes for {}, more than a minute: its lip flow carries the {} of air under its cap away \
-         that slowly, and the bed rises meanwhile; {lever}.",
-        parts.name(i),
-        units.time(time),
-        units.volume(parts.nominal[i].crown_volume())
-    ))
+    let clearance = siphon.bell.clearance * LONG_PRIMING / time;
+    Some(Note::LongPriming {
+        bed: i,
+        time,
+        air: parts.nominal[i].crown_volume(),
+        clearance: siphon.bell.clearance,
+        lever: if siphon.bell.air_leak > 0.0 {
+            PrimingLever::Seal
+        } else if clearance >= LEAST_CLEARANCE * siphon.standpipe.bore {
+            PrimingLever::LowerCap(clearance)
+        } else {
+            PrimingLever::NarrowerBell
+        },
+    })
 }
 
 /// How far everything over the sump could come down, and what that gives the plants.
-fn lower_beds(facts: &Facts) -> Option<String> {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+fn lower_beds(facts: &Facts) -> Option<Note> {
+    let parts = &facts.parts;
     let system = parts.system;
     let high = facts.balance.high_water(parts);
     let direct = (0..parts.count())
         .filter(|&i| !parts.on_line(i))
         .map(|i| parts.outlets[i]);
     let line = system.drain_line.as_ref().map(|line| line.outlet);
-    let lowest = direct.chain(line).fold(f64::INFINITY, f64::min);
-    let room = amounts::length(units, lowest - high, Side::Down);
-    if !lowest.is_finite() || room <= 0.0 {
-        return None;
-    }
-    let height = system.ceiling.map_or_else(String::new, |ceiling| {
-        let highest = system.highest_rim();
-        format!(
-            " Rim to ceiling would then be {} instead of {}.",
-            units.length(ceiling - highest + room),
-            units.length(ceiling - highest)
-        )
-    });
-    Some(format!(
-        "Beds, outlets, inlets and drain line could all come down by about {} before the lowest end \
-         touches the sump's highest water at {}, and by as much more as a lower sump brings that \
-         water down; absorb compares sumps.{height}",
-        units.length(room),
-        units.elevation(high)
-    ))
+    let room = direct.chain(line).fold(f64::INFINITY, f64::min) - high;
+    (room.is_finite() && room >= LEAST_ROOM).then(|| Note::LowerBeds {
+        room,
+        high,
+        headroom: system.ceiling.map(|ceiling| ceiling - system.highest_rim()),
+    })
 }
 
-/// No inflow is beyond doubt: said once, with what would open the window.
-fn empty_window(facts: &Facts, i: usize) -> Option<String> {
-    let (parts, judged) = (&facts.parts, &facts.beds[i]);
-    let units = parts.units;
-    if !judged.certain_window_is_empty() {
-        return None;
-    }
-    let (start, below) = (judged.window.start, judged.breaks_below);
-    let nominal = if start.nominal < below.nominal {
-        let (low, high) = (units.flow(start.nominal), units.flow(below.nominal));
-        format!("nominally it works from {}", between(&low, "to", &high))
-    } else {
-        format!(
-            "even nominally it starts only above {} and breaks only below {}",
-            units.flow(start.nominal),
-            units.flow(below.nominal)
-        )
-    };
-    let opens = opening_lever(facts, i).map_or_else(
-        || "Neither fall, slots nor bore alone opens a sure range.".to_owned(),
-        |lever| format!("To open a sure range, {lever}."),
-    );
-    Some(format!(
-        "No inflow of {} is beyond doubt: it surely starts only from {} and surely breaks only up \
-         to {}; {nominal}. {opens}",
-        parts.name(i),
-        units.flow(start.high),
-        units.flow(below.low)
-    ))
-}
-
-/// The first of fall, slots and bore that opens a window beyond doubt, with its amount.
-fn opening_lever(facts: &Facts, i: usize) -> Option<String> {
-    let parts = &facts.parts;
-    let opens = |bed: &Bed| {
-        let window = window_if(parts, i, bed);
-        window.start.high <= window.breaks_below().low
-    };
-    if let Some(drop) = outlet_drop(facts, i, opens) {
-        return Some(drop_text(facts, i, drop));
-    }
-    if let Some(width) = wider_slots(facts, &parts.beds()[i], opens) {
-        return Some(slots_text(facts, i, width));
-    }
-    smaller_bore(facts, i, opens).map(|bore| bore_text(facts, i, bore))
+/// No inflow is beyond doubt: said once; what would open the window is looked for when asked.
+fn empty_window(facts: &Facts, i: usize) -> Option<Note> {
+    let judged = &facts.beds[i];
+    judged.certain_window_is_empty().then(|| Note::EmptyWindow {
+        bed: i,
+        start: judged.window.start,
+        breaks_below: judged.breaks_below,
+    })
 }
 
 /// Which inflow stands in for a moment that never came.
-fn fitting_inflow(facts: &Facts, i: usize) -> Option<String> {
-    let (parts, judged) = (&facts.parts, &facts.beds[i]);
-    let units = parts.units;
-    let name = parts.name(i);
+fn stand_in(facts: &Facts, i: usize) -> Option<Note> {
+    let judged = &facts.beds[i];
     let (start, end) = (judged.at_start, judged.at_break);
-    match (start.met, end.met) {
-        (true, true) => None,
-        (false, true) => Some(format!(
-            "{name} never spilled over its lip in this run: its start is judged on its least \
-             inflow, {}.",
-            units.flow(start.flow)
-        )),
-        (true, false) => Some(format!(
-            "{name} {} in this run: its break is judged on its greatest inflow, {}.",
-            if parts.run.broke(i) {
-                "came to its break level only while the pump did not feed it"
-            } else {
-                "never came to its break level"
-            },
-            units.flow(end.flow)
-        )),
-        (false, false) => Some(format!(
-            "{name} neither spilled over its lip nor came to its break level in this run: it is \
-             judged on its least and greatest inflow, {} and {}.",
-            units.flow(start.flow),
-            units.flow(end.flow)
-        )),
-    }
+    (!start.met || !end.met).then_some(Note::StandIn {
+        bed: i,
+        start: (!start.met).then_some(start.flow),
+        end: (!end.met).then_some(end.flow),
+        broke_unfed: facts.parts.run.broke(i),
+    })
 }
 
 /// Two published limits beside the run-on flow, once for all beds of a bore.
-fn run_on_cross_checks(facts: &Facts) -> Vec<String> {
+fn run_on_cross_checks(facts: &Facts) -> Vec<Note> {
     let parts = &facts.parts;
-    let units = parts.units;
     let bore = |i: usize| parts.beds()[i].siphon.standpipe.bore;
     let is_first = |i: usize| !(0..i).any(|j| bore(j) == bore(i));
     (0..parts.count())
         .filter(|&i| is_first(i))
         .map(|i| {
             let checks = parts.nominal[i].cross_checks();
-            let [slow, nominal, fast] = checks.air_clearing;
-            let [lean, rich] = checks.stack;
-            let figures: Vec<String> = (i..parts.count())
-                .filter(|&j| bore(j) == bore(i))
-                .map(|j| {
-                    let run_on = facts.beds[j].window.run_on.nominal;
-                    format!("{} of {}", units.flow(run_on), parts.name(j))
-                })
-                .collect();
-            format!(
-                "Beside the run-on flow ({}): a full pipe of {} bore clears its air at {} ({}; \
-                 Kent 1952, Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical \
-                 pipe), and a drainage stack of that bore carries {} (Wyly & Eaton 1961). \
-                 Neither decides anything here.",
-                figures.join(", "),
-                units.bore(bore(i)),
-                units.flow(nominal),
-                between(&units.flow(slow), "to", &units.flow(fast)),
-                between(&units.flow(lean), "to", &units.flow(rich))
-            )
+            let alike = (i..parts.count()).filter(|&j| bore(j) == bore(i));
+            Note::RunOnBeside {
+                bore: bore(i),
+                beds: alike
+                    .map(|j| (j, facts.beds[j].window.run_on.nominal))
+                    .collect(),
+                air_clearing: checks.air_clearing,
+                stack: checks.stack,
+            }
         })
         .collect()
 }
 
-/// Undershoot and bell water falling back, of opposite signs, once for all beds that are alike.
-fn after_the_breaks(facts: &Facts) -> Vec<String> {
-    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
-    for i in 0..facts.parts.count() {
-        let (said, name) = (after_the_break(facts, i), facts.parts.name(i));
-        match groups.iter_mut().find(|(other, _)| *other == said) {
-            Some((_, names)) => names.push(name),
-            None => groups.push((said, vec![name])),
-        }
-    }
-    groups
-        .into_iter()
-        .map(|(said, names)| format!("{}: {said}", names.join(", ")))
+/// Undershoot and bell water falling back, each bed by itself.
+fn after_breaks(facts: &Facts) -> Vec<Note> {
+    (0..facts.parts.count())
+        .map(|i| Note::AfterBreak {
+            beds: vec![i],
+            what: after_break(facts, i),
+        })
         .collect()
 }
 
-fn after_the_break(facts: &Facts, i: usize) -> String {
+fn after_break(facts: &Facts, i: usize) -> AfterBreak {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
-    let units = parts.units;
     let law = &parts.nominal[i];
     let level = law.break_level(judged.tail);
-    let area = parts.storages[i].area(level);
-    let [least, most] =
+    let storage = &parts.storages[i];
+    let area = storage.area(level);
+    let drawn =
         BREAK_TIME.map(|seconds| law.undershoot(judged.at_break.flow, judged.tail, seconds, area));
     let volume = fall_back(&parts.beds()[i], level);
     let back = volume / area;
     let limit = parts.system.thresholds.fall_back;
-    let storage = &parts.storages[i];
     let peak = parts.simulated_peak(i).max(level);
     let flood = storage.volume(peak) - storage.volume(level);
-    let mut too_much = Vec::new();
-    if back > limit {
-        too_much.push(units.length(limit));
+    AfterBreak {
+        // Past the stall no siphon breaks against the inflow.
+        undershoot: (drawn[1] > 0.0).then_some(drawn),
+        back,
+        over_limit: (back > limit).then_some(limit),
+        over_tenth_of: (volume > FLOOD_SHARE * flood).then_some(flood),
     }
-    if volume > FLOOD_SHARE * flood {
-        too_much.push(format!(
-            "a tenth of the {} that its siphon takes from it",
-            units.volume(flood)
-        ));
-    }
-    let warning = if too_much.is_empty() {
-        String::new()
-    } else {
-        format!(
-            " That is more than {} and can drown the slots again: a narrower bell, lower over the \
-             lip, holds less.",
-            too_much.join(" and ")
-        )
-    };
-    let back = units.length(back);
-    // Past the stall no siphon breaks against the inflow.
-    if most <= 0.0 {
-        return format!(
-            "after a break the water of its bell falls back and raises the bed by up to {back}, \
-             which is left out of the levels.{warning}"
-        );
-    }
-    format!(
-        "a breaking siphon still draws the bed down by {}, and the water of its bell falls back and \
-         raises it by up to {back}; both are left out of the levels.{warning}",
-        between(&units.length(least), "to", &units.length(most)),
-    )
 }
 
 /// Water that stands in the bell above the bed's level as it breaks `[m3]`.
@@ -385,9 +377,8 @@ fn fall_back(bed: &Bed, level: f64) -> f64 {
 }
 
 /// An air tube that cannot break the siphon.
-fn thin_air_tube(facts: &Facts, i: usize) -> Option<String> {
+fn thin_air_tube(facts: &Facts, i: usize) -> Option<Note> {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
-    let units = parts.units;
     let law = &parts.nominal[i];
     let bed = &parts.beds()[i];
     let tube = bed.siphon.bell.air_tube.as_ref()?;
@@ -398,21 +389,15 @@ fn thin_air_tube(facts: &Facts, i: usize) -> Option<String> {
         law.tube_air_flow(judged.tail)?,
         law.tube_air_needed(judged.tail)?,
     );
-    if passed <= 0.0 {
-        return None;
-    }
-    let bore = amounts::bore(units, tube.bore * (needed / passed).sqrt(), Side::Up);
-    Some(format!(
-        "The air tube of {}, {} bore, lets in less air than its siphon carries away, so the slots \
-         break it; a tube of at least {} bore would do.",
-        parts.name(i),
-        units.bore(tube.bore),
-        units.bore(bore)
-    ))
+    (passed > 0.0).then(|| Note::ThinAirTube {
+        bed: i,
+        bore: tube.bore,
+        needed: tube.bore * (needed / passed).sqrt(),
+    })
 }
 
 /// Suction of a running siphon on the other lips of a line without a vent.
-fn unvented_line(facts: &Facts) -> Option<String> {
+fn unvented_line(facts: &Facts) -> Option<Note> {
     let parts = &facts.parts;
     let line = parts.system.drain_line.as_ref()?;
     let members: Vec<usize> = (0..parts.count()).filter(|&i| parts.on_line(i)).collect();
@@ -423,49 +408,33 @@ fn unvented_line(facts: &Facts) -> Option<String> {
     let largest = members
         .into_iter()
         .max_by(|&a, &b| flow(a).total_cmp(&flow(b)))?;
-    Some(format!(
-        "The shared drain line has no vent: while {} runs, the largest of its siphons with {}, \
-         every {} of suction in the line lowers the lip of the other beds by as much and can start \
-         them early. Vent the line at its upper end.",
-        parts.name(largest),
-        parts.units.flow(flow(largest)),
-        parts.units.length(0.010)
-    ))
+    Some(Note::UnventedLine {
+        largest,
+        flow: flow(largest),
+    })
 }
 
 /// Periods, the pair that meets soonest, and how often beds met in this run.
-fn meetings(facts: &Facts) -> Option<String> {
+fn meetings(facts: &Facts) -> Option<Note> {
     let parts = &facts.parts;
-    let units = parts.units;
-    let cycling: Vec<(usize, f64)> = (0..parts.count())
+    let periods: Vec<(usize, f64)> = (0..parts.count())
         .filter_map(|i| Some((i, parts.mean_period(i)?)))
         .collect();
-    if cycling.len() < 2 {
+    if periods.len() < 2 {
         return None;
     }
-    let periods: Vec<String> = cycling
-        .iter()
-        .map(|&(i, period)| format!("{} every {}", parts.name(i), units.time(period)))
-        .collect();
     let beat = |a: f64, b: f64| a * b / (a - b).abs();
-    let soonest = pairs(&cycling)
+    let soonest = pairs(&periods)
         .min_by(|(a, b), (c, d)| beat(a.1, b.1).total_cmp(&beat(c.1, d.1)))
-        .map_or_else(String::new, |(a, b)| {
-            let names = format!("{} and {}", parts.name(a.0), parts.name(b.0));
+        .map(|(a, b)| {
             let apart = beat(a.1, b.1);
-            if apart > LONGEST_BEAT {
-                format!("{names} keep the step they began in")
-            } else {
-                format!("{names} meet soonest, about every {}", units.time(apart))
-            }
+            (a.0, b.0, (apart <= LONGEST_BEAT).then_some(apart))
         });
-    let met = parts.run.coincidences.len();
-    Some(format!(
-        "Beds flood at their own pace: {}; {soonest}. In this run two beds broke within a minute \
-         of each other {met} {}.",
-        periods.join(", "),
-        if met == 1 { "time" } else { "times" }
-    ))
+    Some(Note::Meetings {
+        periods,
+        soonest,
+        met: parts.run.coincidences.len(),
+    })
 }
 
 /// Every two of `list`.
@@ -473,21 +442,16 @@ fn pairs<T: Copy>(list: &[T]) -> impl Iterator<Item = (T, T)> {
     (0..list.len()).flat_map(move |k| list[k + 1..].iter().map(move |&other| (list[k], other)))
 }
 
-fn estimated_pump(facts: &Facts) -> Option<String> {
+fn estimated_pump(facts: &Facts) -> Option<Note> {
     match &facts.parts.system.pump.source {
-        PumpSource::Curve(curve) if curve.is_estimate() => Some(
-            "The pump's curve is an estimate, a parabola through the two figures on its box; real \
-             flow differs by a quarter easily. Measure the inflow of each bed with a bucket."
-                .to_owned(),
-        ),
+        PumpSource::Curve(curve) if curve.is_estimate() => Some(Note::EstimatedPump),
         _ => None,
     }
 }
 
 /// Cover against vortices as a standard for large pumps has it; never a check.
-fn submergence_advice(facts: &Facts) -> Option<String> {
+fn submergence(facts: &Facts) -> Option<Note> {
     let parts = &facts.parts;
-    let units = parts.units;
     let flow = parts.run.pump.flow.max;
     // Without a supply pipe there is no width to go by.
     if flow <= 0.0 || parts.system.supply.trunk.length <= 0.0 {
@@ -499,36 +463,22 @@ fn submergence_advice(facts: &Facts) -> Option<String> {
     let bore = parts.system.supply.trunk.bore;
     let inches = bore / INCH;
     let cover = (inches + 0.574 * (flow / GALLON_PER_MINUTE) / inches.powf(1.5)) * INCH;
-    Some(format!(
-        "For information: the submergence rule for large pumps (ANSI/HI 9.8, from memory, an \
-         extrapolation at this size) would ask for {} over an intake as wide as the supply pipe, \
-         {}; the check uses {}.",
-        units.length(cover),
-        units.bore(bore),
-        units.length(parts.system.pump.minimum_cover)
-    ))
+    Some(Note::Submergence {
+        cover,
+        bore,
+        used: parts.system.pump.minimum_cover,
+    })
 }
 
 /// Beds without a grain size: their guards are taken to stand as high as the gravel's water.
-fn media_loss(facts: &Facts) -> Option<String> {
+fn no_grain(facts: &Facts) -> Option<Note> {
     let beds = facts.parts.beds();
-    let without: Vec<String> = beds
-        .iter()
-        .filter(|bed| bed.media.grain.is_none())
-        .map(|bed| quoted(&bed.name))
+    let without: Vec<usize> = (0..beds.len())
+        .filter(|&i| beds[i].media.grain.is_none())
         .collect();
     if without.is_empty() {
         return None;
     }
-    let common = "the loss from gravel to siphon is taken as zero: the water at the siphon is put \
-                  as high as in the gravel. In truth it stands some millimetres lower while it \
-                  drains, breaks a little early and leaves water behind";
-    Some(if without.len() == beds.len() {
-        format!("No grain size is given, so {common}.")
-    } else {
-        format!(
-            "No grain size is given for {}, so there {common}.",
-            without.join(", ")
-        )
-    })
+    let all = without.len() == beds.len();
+    Some(Note::NoGrain(if all { Vec::new() } else { without }))
 }

@@ -13,7 +13,8 @@ use crate::units::UnitSystem;
 pub(super) struct Parts<'a> {
     pub(super) system: &'a System,
     pub(super) run: &'a Run,
-    pub(super) units: UnitSystem,
+    /// What lengths are cut with and pipes are bought by: only fixes ask.
+    pub(super) tape: UnitSystem,
     pub(super) tree: SupplyTree,
     pub(super) storages: Vec<BedStorage>,
     pub(super) nominal: Vec<SiphonLaw>,
@@ -31,7 +32,7 @@ pub(super) struct Parts<'a> {
 }
 
 impl<'a> Parts<'a> {
-    pub(super) fn new(system: &'a System, run: &'a Run, units: UnitSystem) -> Self {
+    pub(super) fn new(system: &'a System, run: &'a Run, tape: UnitSystem) -> Self {
         let tree = SupplyTree::new(system);
         let extreme = |end| -> Vec<SiphonLaw> {
             system
@@ -43,7 +44,7 @@ impl<'a> Parts<'a> {
         Self {
             system,
             run,
-            units,
+            tape,
             storages: system.beds.iter().map(BedStorage::new).collect(),
             nominal: system
                 .beds
@@ -220,11 +221,6 @@ impl<'a> Parts<'a> {
             .next_back()
             .is_some_and(|last| last.kind == EventKind::PumpStopped || last.time >= cycle.began)
     }
-
-    /// The bed's name in quotes.
-    pub(super) fn name(&self, i: usize) -> String {
-        quoted(&self.beds()[i].name)
-    }
 }
 
 /// The drain line at its worst.
@@ -266,11 +262,6 @@ pub(super) fn asked_little(bed: &Bed) -> Bed {
         rim_height: bed.siphon.drain.outlet - bed.floor,
         ..bed.clone()
     }
-}
-
-/// A name as it stands in sentences.
-pub(super) fn quoted(name: &str) -> String {
-    format!("\"{name}\"")
 }
 
 /// Tails of all beds with the line settled against `demand`.

@@ -1,7 +1,9 @@
 //! The shapes of a verdict.
 
 use crate::assessment::garden::Garden;
-use crate::model::Band;
+use crate::assessment::why::Why;
+use crate::assessment::{Caution, Note};
+use crate::model::{Band, System};
 
 /// A verdict that can admit doubt: published limits span a factor of two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,9 +39,9 @@ pub struct Assessment {
     /// All checks, in the order of the design.
     pub checks: Vec<Check>,
     /// Usual cautions that apply here.
-    pub cautions: Vec<String>,
+    pub cautions: Vec<Caution>,
     /// Remarks that are neither: cross-checks, what is estimated or unknown.
-    pub notes: Vec<String>,
+    pub notes: Vec<Note>,
     /// Fish, dissolved matter, reach and gravel.
     pub garden: Garden,
 }
@@ -155,6 +157,52 @@ impl CheckId {
     }
 }
 
+/// What a check is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Subject {
+    /// A bed, by its place in the system's list.
+    Bed(usize),
+    /// All beds.
+    Beds,
+    /// The sump.
+    Sump,
+    /// The pump.
+    Pump,
+    /// The shared drain line.
+    DrainLine,
+    /// The slope of the shared drain line.
+    LineSlope,
+    /// The float valve.
+    FloatValve,
+    /// The fish tank.
+    FishTank,
+    /// The settler.
+    Settler,
+    /// The time that the settler holds the water.
+    SettlerStay,
+    /// The water of the whole system.
+    Water,
+}
+
+impl Subject {
+    /// The bed's name, or the fixed key of a part.
+    pub fn name(self, system: &System) -> &str {
+        match self {
+            Self::Bed(i) => system.beds.get(i).map_or("?", |bed| &bed.name),
+            Self::Beds => "beds",
+            Self::Sump => "sump",
+            Self::Pump => "pump",
+            Self::DrainLine => "drain line",
+            Self::LineSlope => "drain line slope",
+            Self::FloatValve => "float valve",
+            Self::FishTank => "fish tank",
+            Self::Settler => "settler",
+            Self::SettlerStay => "settler's stay",
+            Self::Water => "water",
+        }
+    }
+}
+
 /// Unit of a check's value, limit and margin (SI).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CheckUnit {
@@ -201,12 +249,12 @@ impl CheckUnit {
 }
 
 /// One check with all that a reader needs to act on it.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Check {
     /// Which.
     pub id: CheckId,
     /// Bed or part it is about.
-    pub subject: String,
+    pub subject: Subject,
     /// Result.
     pub status: Status,
     /// Value found, SI.
@@ -217,10 +265,8 @@ pub struct Check {
     pub margin: f64,
     /// Unit of the three.
     pub unit: CheckUnit,
-    /// One sentence: why.
-    pub because: String,
-    /// What to change first, with the amount that would make it pass; empty when it passes.
-    pub first_fix: String,
+    /// Why, as values; its words are the report's.
+    pub why: Why,
     /// Standard, derivation, or "common practice, no source".
     pub basis: &'static str,
 }

@@ -12,7 +12,6 @@ use crate::plots;
 use crate::report::{AbsorbReport, Picture};
 use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::study::absorb as study;
-use crate::units::UnitSystem;
 
 /// Seconds between samples of the series, events apart.
 const SAMPLE_EVERY: f64 = 10.0;
@@ -37,9 +36,9 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
     let valve = scenario.system.top_off.as_ref().map(|valve| valve.level);
     let system = &study::undisturbed(&scenario.system);
     let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
-    let assessment = assess(system, &run, units);
+    let assessment = assess(system, &run);
     let found = study::absorb(system, &run);
-    let disturbed = disturbed(&scenario.system, units)?;
+    let disturbed = disturbed(&scenario.system)?;
     let report = AbsorbReport {
         system,
         run: &run,
@@ -64,7 +63,7 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
 }
 
 /// What `run` makes of the whole scenario, where it has parts that are left out here.
-fn disturbed(system: &System, units: UnitSystem) -> Result<Option<Assessment>, Failure> {
+fn disturbed(system: &System) -> Result<Option<Assessment>, Failure> {
     let plain = system.top_off.is_none()
         && system.evaporation <= 0.0
         && system.sources.is_empty()
@@ -74,7 +73,7 @@ fn disturbed(system: &System, units: UnitSystem) -> Result<Option<Assessment>, F
     }
     let (system, _) = resolve_worst(system).map_err(Failure::Simulation)?;
     let run = simulate(&system, Sampling::None).map_err(Failure::Simulation)?;
-    Ok(Some(assess(&system, &run, units)))
+    Ok(Some(assess(&system, &run)))
 }
 
 /// Every file of the folder, in memory.

@@ -1,5 +1,6 @@
 //! `ebbwright cut`.
 
+use crate::report::{refusal_because, refusal_fix};
 use clap::Args;
 
 use crate::commands::Answer;
@@ -137,9 +138,13 @@ fn page(report: &CutReport, found: &BedCut) -> Result<Page, Failure> {
     let (system, units) = (report.system, report.units);
     let pieces = report.pieces(found);
     let refused = found.answer.as_ref().err().map(|refusal| {
-        format!("{} {}", refusal.because(units), refusal.first_fix(units))
-            .trim_end()
-            .to_owned()
+        format!(
+            "{} {}",
+            refusal_because(system, refusal, units),
+            refusal_fix(system, refusal, units)
+        )
+        .trim_end()
+        .to_owned()
     });
     let cut = found.answer.as_ref().ok().map(|cut| cut.rounded(units));
     let page = SiphonPage {

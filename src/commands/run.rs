@@ -2,13 +2,13 @@
 
 use clap::Args;
 
-use crate::assessment::assess;
+use crate::assessment::{Note, assess};
 use crate::commands::Answer;
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::common::Common;
 use crate::commands::failure::Failure;
 use crate::plots::{self, Plot};
-use crate::report::{Report, spacing_remark, worst_remark};
+use crate::report::Report;
 use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::study::second_opinion::second_opinion;
 
@@ -53,12 +53,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let second = arguments
         .second_opinion
         .then(|| second_opinion(system, &run));
-    let mut assessment = assess(system, &run, units);
-    let remarks = placed
-        .iter()
-        .map(|&index| worst_remark(system, index, units));
+    let mut assessment = assess(system, &run);
+    let remarks = placed.iter().copied().map(Note::WorstMoment);
     assessment.notes.extend(remarks);
-    assessment.notes.extend(spacing_remark(&run, units));
+    let apart = run.recording.spacing;
+    if apart > 0.0 {
+        assessment.notes.push(Note::Spacing(apart));
+    }
     let report = Report {
         second_opinion: second.as_ref(),
         ..Report::new(system, &run, &assessment, units)

@@ -202,7 +202,7 @@ fn axis(wanted: &Wanted, system: &System, bed: usize) -> Result<MapAxis, Failure
     }
     let (system, _) = resolve_worst(system).map_err(Failure::Simulation)?;
     let run = simulate(&system, Sampling::None).map_err(Failure::Simulation)?;
-    let assessment = assess(&system, &run, crate::units::UnitSystem::Metric);
+    let assessment = assess(&system, &run);
     let found = windows(&system, &run, &assessment);
     usual_axis(wanted.quantity, &system, bed, &found.beds[bed])
         .ok_or_else(|| internal("a bed of the sweep is missing"))

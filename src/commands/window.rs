@@ -62,7 +62,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     };
     let waiting = Waiting::new("simulating the system");
     let run = simulate(system, Sampling::None).map_err(Failure::Simulation)?;
-    let assessment = assess(system, &run, units);
+    let assessment = assess(system, &run);
     let found = windows(system, &run, &assessment);
     let plan = settings(system, &run, &assessment, &found);
     let levers: Vec<Levers> = (0..system.beds.len())

@@ -18,7 +18,7 @@ const BOTH: [UnitSystem; 2] = [UnitSystem::Metric, UnitSystem::Us];
 
 fn windows_of(system: &System) -> Windows {
     let run = sample::run(system);
-    windows(system, &run, &assess(system, &run, UnitSystem::Metric))
+    windows(system, &run, &assess(system, &run))
 }
 
 fn map_of(system: &System, found: &Windows, x: MapQuantity, y: MapQuantity) -> RegimeMap {

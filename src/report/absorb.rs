@@ -2,11 +2,13 @@
 //!
 //! Levels that must be kept are rounded to the side that keeps them.
 
+use crate::assessment::Adviser;
 use crate::assessment::{Assessment, CheckId, Status};
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::System;
 use crate::report::garden::until_low;
 use crate::report::words::plain;
+use crate::report::{because, caution_words, first_fix};
 use crate::simulation::Run;
 use crate::study::absorb::{Absorb, FillRange, bed_swing, freeboard_level, nearest_run};
 use crate::units::UnitSystem;
@@ -69,11 +71,12 @@ impl AbsorbReport<'_> {
     /// All blocks in the order of the page.
     pub(super) fn blocks(&self) -> Vec<Block> {
         let mut blocks = vec![Block::Verdict(self.status(), self.headline())];
+        let adviser = Adviser::new(self.system, self.run, self.units);
         for check in self.checks().filter(|check| check.status != Status::Pass) {
             let text = format!(
                 "{} Change first: {}",
-                plain(&check.because),
-                check.first_fix
+                plain(&because(self.system, check, self.units)),
+                first_fix(&adviser, check, self.system, self.units)
             );
             blocks.push(Block::Verdict(
                 check.status,
@@ -94,7 +97,11 @@ impl AbsorbReport<'_> {
         blocks.push(Block::List(self.notes()));
         if !self.assessment.cautions.is_empty() {
             blocks.push(Block::Heading("Cautions".to_owned()));
-            blocks.push(Block::List(self.assessment.cautions.clone()));
+            blocks.push(Block::List(caution_words(
+                self.system,
+                &self.assessment.cautions,
+                self.units,
+            )));
         }
         blocks
     }

@@ -1,5 +1,6 @@
 //! What `absorb` found as a JSON document with fixed keys, SI units.
 
+use crate::report::caution_words;
 use serde_json::{Value, json};
 
 use crate::assessment::{Status, SumpBounds};
@@ -83,7 +84,7 @@ impl AbsorbReport<'_> {
                 "is_present": absorb.drum.is_present,
             },
             "standings": absorb.standings.iter().map(standing).collect::<Vec<_>>(),
-            "cautions": self.assessment.cautions,
+            "cautions": caution_words(self.system, &self.assessment.cautions, self.units),
         });
         let mut text = serde_json::to_string_pretty(&document)?;
         text.push('\n');

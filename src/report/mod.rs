@@ -7,11 +7,16 @@ mod absorb;
 mod absorb_json;
 mod absorb_tables;
 mod absorb_text;
+mod caution_words;
+mod change_words;
+mod check_words;
 mod cut;
 mod fit;
+mod fix_words;
 mod garden;
 mod json;
 mod markdown;
+mod note_words;
 mod rows;
 #[cfg(test)]
 mod sample;
@@ -22,23 +27,26 @@ mod why;
 mod window_page;
 mod words;
 
-use crate::assessment::Assessment;
+use crate::assessment::{Adviser, Assessment, Check, Status};
 use crate::model::System;
 use crate::simulation::Run;
 use crate::study::second_opinion::SecondOpinion;
 use crate::units::UnitSystem;
 
 pub use absorb::AbsorbReport;
-pub use cut::CutReport;
+pub use caution_words::caution_words;
+pub use check_words::because;
+pub use cut::{CutReport, refusal_because, refusal_fix};
 pub use fit::{FitReport, Paste, PasteLine, paste};
+pub use fix_words::{first_fix, fix_words};
 pub(crate) use garden::minutes;
 pub use markdown::Picture;
+pub use note_words::note_words;
 #[cfg(test)]
 pub(crate) use sample::Sample;
 pub use text::Look;
 pub use vary::{RandomReport, SweepReport};
 pub(crate) use whole_loop::phrase;
-pub use whole_loop::{spacing_remark, worst_remark};
 pub use why::WhyReport;
 pub(crate) use words::{
     REGIMES, VERDICTS, bed_title, check_figure, coefficient_meaning, ending, headline, regime_key,
@@ -75,5 +83,38 @@ impl<'a> Report<'a> {
             second_opinion: None,
             units,
         }
+    }
+
+    /// Why a check came out as it did.
+    pub(crate) fn because(&self, check: &Check) -> String {
+        because(self.system, check, self.units)
+    }
+
+    /// What a check is about.
+    pub(crate) fn about(&self, check: &Check) -> &'a str {
+        check.subject.name(self.system)
+    }
+
+    /// What to change first for each check, in the same order; empty where it passes.
+    pub(crate) fn first_fixes(&self) -> Vec<String> {
+        let checks = &self.assessment.checks;
+        if checks.iter().all(|check| check.status == Status::Pass) {
+            return vec![String::new(); checks.len()];
+        }
+        let adviser = Adviser::new(self.system, self.run, self.units);
+        checks
+            .iter()
+            .map(|check| first_fix(&adviser, check, self.system, self.units))
+            .collect()
+    }
+
+    /// The remarks in words.
+    pub(crate) fn notes(&self) -> Vec<String> {
+        note_words(self.system, self.run, &self.assessment.notes, self.units)
+    }
+
+    /// The cautions in words.
+    pub(crate) fn cautions(&self) -> Vec<String> {
+        caution_words(self.system, &self.assessment.cautions, self.units)
     }
 }

@@ -2,8 +2,12 @@
 //! Its figures are chosen to exercise the wording, not to be hydraulics.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use crate::assessment::why::{
+    BreakSeen, BreaksWhy, DryLayerWhy, InflowRatioWhy, LoadWhy, PastIt, SumpHighWhy, SumpSeen,
+};
 use crate::assessment::{
-    Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, SumpBounds, Verdict,
+    Assessment, BedVerdict, Caution, Check, CheckId, CheckUnit, Note, Status, Subject, SumpBounds,
+    Verdict, Why,
 };
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::vessel::VesselShape;
@@ -341,26 +345,63 @@ fn verdict(will_break: Verdict, inflow_at_break: f64) -> BedVerdict {
     }
 }
 
-fn check(id: CheckId, subject: &str, status: Status, figures: [f64; 3], unit: CheckUnit) -> Check {
+fn check(
+    id: CheckId,
+    subject: Subject,
+    status: Status,
+    figures: [f64; 3],
+    unit: CheckUnit,
+) -> Check {
     let [value, limit, margin] = figures;
-    let (because, first_fix) = match status {
-        Status::Pass => ("The figure is inside its limit.", ""),
-        _ => (
-            "The inflow at the break level is above what the down leg can carry away, so the siphon draws air and never breaks.",
-            "Throttle the inlet by 2.1 L/min, or lower the outlet by 180 mm.",
-        ),
-    };
     Check {
         id,
-        subject: subject.to_owned(),
+        subject,
         status,
         value,
         limit,
         margin,
         unit,
-        because: because.to_owned(),
-        first_fix: first_fix.to_owned(),
+        why: why(id, figures),
         basis: "common practice, no source",
+    }
+}
+
+fn why(id: CheckId, [value, limit, margin]: [f64; 3]) -> Why {
+    match id {
+        CheckId::DryLayer => Why::DryLayer(DryLayerWhy {
+            left: value,
+            worst: value,
+            allowance: 0.005,
+            wanted: limit,
+        }),
+        CheckId::SumpHigh => Why::SumpHigh(SumpHighWhy {
+            high: value,
+            overflow: limit,
+            wanted: 0.05,
+            lost: None,
+            topped_up: false,
+            seen: SumpSeen::RoseTo(value),
+        }),
+        CheckId::Breaks => Why::Breaks(BreaksWhy {
+            inflow: value,
+            most: Band::exact(limit),
+            seen: BreakSeen::Met,
+            past: PastIt::RunsOn,
+            under_water: None,
+            breaks_anyway: false,
+            never: Some(Regime::RunsOn),
+        }),
+        CheckId::InflowRatio => Why::InflowRatio(InflowRatioWhy {
+            inflow: value,
+            siphon: 1.0,
+            limit,
+            most: 0.7,
+            over_outlet: margin,
+        }),
+        _ => Why::SumpLoad(LoadWhy {
+            load: value,
+            dwelling: (limit, limit),
+        }),
     }
 }
 
@@ -368,23 +409,54 @@ fn assessment() -> Assessment {
     use CheckUnit::{CubicMetrePerSecond, FloorLoad, Metre, Ratio};
     Assessment {
         verdict: Status::Fail,
-        beds: vec![verdict(Verdict::Will, 10.0), verdict(Verdict::WillNot, 10.1)],
-        sump: SumpBounds { low: 0.25, high: 0.52, dead_siphons: 0.2 },
+        beds: vec![
+            verdict(Verdict::Will, 10.0),
+            verdict(Verdict::WillNot, 10.1),
+        ],
+        sump: SumpBounds {
+            low: 0.25,
+            high: 0.52,
+            dead_siphons: 0.2,
+        },
         checks: vec![
-            check(CheckId::DryLayer, "north", Status::Pass, [0.057, 0.05, 0.007], Metre),
-            check(CheckId::SumpHigh, "sump", Status::Warn, [0.52, 0.48, -0.04], Metre),
+            check(
+                CheckId::DryLayer,
+                Subject::Bed(0),
+                Status::Pass,
+                [0.057, 0.05, 0.007],
+                Metre,
+            ),
+            check(
+                CheckId::SumpHigh,
+                Subject::Sump,
+                Status::Warn,
+                [0.52, 0.48, -0.04],
+                Metre,
+            ),
             check(
                 CheckId::Breaks,
-                "south",
+                Subject::Bed(1),
                 Status::Fail,
                 [14.2 * L_PER_MIN, 12.1 * L_PER_MIN, -2.1 * L_PER_MIN],
                 CubicMetrePerSecond,
             ),
-            check(CheckId::InflowRatio, "north", Status::Pass, [0.41, 0.5, 0.09], Ratio),
-            check(CheckId::FloorLoad, "a bed with a long name", Status::Pass, [5700.0, 1900.0, -3800.0], FloorLoad),
+            check(
+                CheckId::InflowRatio,
+                Subject::Bed(0),
+                Status::Pass,
+                [0.41, 0.5, 0.09],
+                Ratio,
+            ),
+            check(
+                CheckId::FloorLoad,
+                Subject::SettlerStay,
+                Status::Pass,
+                [5700.0, 1900.0, -3800.0],
+                FloorLoad,
+            ),
         ],
-        cautions: vec!["Mains near water: fit residual-current protection; local codes and licensed practice decide.".to_owned()],
-        notes: vec!["The loss from gravel to guard is taken as zero: no grain size is given.".to_owned()],
+        cautions: vec![Caution::Mains],
+        notes: vec![Note::EstimatedPump],
         garden: Default::default(),
     }
 }

@@ -2,14 +2,14 @@
 
 use crate::model::{Disturbance, IncidentTime, System};
 use crate::report::words::plain;
-use crate::simulation::{EventKind, Run};
+use crate::simulation::EventKind;
 use crate::units::UnitSystem;
 
 /// A remark on an event that was put at its worst moment.
 ///
 /// `system` is the one with the event in place, `index` the event's place in its
 /// list; figures are in `units`.
-pub fn worst_remark(system: &System, index: usize, units: UnitSystem) -> String {
+pub(super) fn worst_remark(system: &System, index: usize, units: UnitSystem) -> String {
     let incident = system.incidents.get(index);
     let what = incident.map_or_else(String::new, |found| phrase(system, found.what));
     let moment = match incident.map(|found| found.at) {
@@ -22,17 +22,14 @@ pub fn worst_remark(system: &System, index: usize, units: UnitSystem) -> String 
     )
 }
 
-/// A remark on a series too long to be kept in full; `None` when it is.
-pub fn spacing_remark(run: &Run, units: UnitSystem) -> Option<String> {
-    let spacing = run.recording.spacing;
-    (spacing > 0.0).then(|| {
-        format!(
-            "The series would have been too long: the rows of levels.csv and the points of the plots \
-             are at least {} apart and miss what happens between. All other figures come from every \
-             step.",
-            units.time(spacing)
-        )
-    })
+/// A remark on a series too long to be kept in full, its points `apart` `[s]`.
+pub(super) fn spacing_remark(apart: f64, units: UnitSystem) -> String {
+    format!(
+        "The series would have been too long: the rows of levels.csv and the points of the plots \
+         are at least {} apart and miss what happens between. All other figures come from every \
+         step.",
+        units.time(apart)
+    )
 }
 
 /// What an event does, as a clause.

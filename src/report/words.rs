@@ -1,7 +1,7 @@
 //! Wording shared by the terminal text and the page.
 
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
-use crate::model::{Bed, Coefficient, Duration};
+use crate::model::{Bed, Coefficient, Duration, System};
 use crate::report::Report;
 use crate::simulation::{Regime, RunEnd};
 use crate::study::map_quantity::{MapQuantity, MapUnit};
@@ -96,7 +96,7 @@ pub(crate) fn headline(report: &Report) -> String {
     let points = format!(
         "{} to look at ({})",
         counted(warns, "point"),
-        list(of(Status::Warn))
+        list(of(Status::Warn), report.system)
     );
     let does = troubled_beds(report);
     let beds = &report.run.beds;
@@ -108,7 +108,7 @@ pub(crate) fn headline(report: &Report) -> String {
         (0, _) if fine => format!("It works on paper, with {points}."),
         (0, _) => format!("It may well not work: {points}."),
         _ => {
-            let failed = list(of(Status::Fail));
+            let failed = list(of(Status::Fail), report.system);
             let more = if warns > 0 {
                 format!("; beside that {points}")
             } else {
@@ -155,12 +155,12 @@ fn counted(count: usize, noun: &str) -> String {
 }
 
 /// `breaks: north, south; sump-high: sump`.
-fn list<'a>(checks: impl Iterator<Item = &'a Check>) -> String {
+fn list<'a>(checks: impl Iterator<Item = &'a Check>, system: &System) -> String {
     let mut groups: Vec<(CheckId, String)> = Vec::new();
     for check in checks {
         match groups.iter_mut().find(|(id, _)| *id == check.id) {
-            Some((_, subjects)) => *subjects += &format!(", {}", plain(&check.subject)),
-            None => groups.push((check.id, check_name(check))),
+            Some((_, subjects)) => *subjects += &format!(", {}", plain(check.subject.name(system))),
+            None => groups.push((check.id, check_name(check, system))),
         }
     }
     groups
@@ -171,8 +171,8 @@ fn list<'a>(checks: impl Iterator<Item = &'a Check>) -> String {
 }
 
 /// A check and what it is about.
-pub(super) fn check_name(check: &Check) -> String {
-    format!("{}: {}", check.id.key(), plain(&check.subject))
+pub(super) fn check_name(check: &Check, system: &System) -> String {
+    format!("{}: {}", check.id.key(), plain(check.subject.name(system)))
 }
 
 /// How long was simulated and why it ended.
@@ -249,6 +249,7 @@ pub(crate) const fn coefficient_meaning(which: Coefficient) -> (&'static str, &'
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::assessment::Subject;
     use crate::report::sample::Sample;
 
     #[test]
@@ -276,12 +277,12 @@ mod tests {
             check.status = Status::Fail;
             check.id = CheckId::Breaks;
         }
-        sample.assessment.checks[1].subject = "south".to_owned();
+        sample.assessment.checks[1].subject = Subject::Sump;
         assert_eq!(
             said(&sample),
             format!(
                 "Something has to change: 3 of 3 checks failed \
-                 (breaks: north, south, a bed with a long name). {runs_on}"
+                 (breaks: north, sump, settler's stay). {runs_on}"
             )
         );
     }

@@ -1,5 +1,6 @@
 //! Quantities as people type and read them; SI inside.
 
+pub mod amounts;
 pub mod display;
 mod number;
 pub mod parse;

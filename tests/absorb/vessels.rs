@@ -5,7 +5,6 @@ use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::System;
 use ebbwright::simulation::{Run, Sampling, simulate};
 use ebbwright::study::absorb::{Absorb, COMMON_DRUM, Stance, VesselKind, absorb};
-use ebbwright::units::UnitSystem;
 
 use crate::bench::{Bench, WORKS};
 use crate::support::{one_bed, pumped_beds};
@@ -79,7 +78,7 @@ fn over(system: &System, shape: VesselShape) -> System {
 fn bounds_are_those_of_the_assessment() {
     for system in systems() {
         let run = recorded(&system);
-        let assessed = assess(&system, &run, UnitSystem::Metric).sump;
+        let assessed = assess(&system, &run).sump;
         let found = absorb(&system, &run);
         assert_eq!(found.volumes.bounds, assessed);
         let own = if system.pump.check_valve {
@@ -308,7 +307,7 @@ fn every_outlet_keeps_its_height_over_the_overflow() {
         }
         let status = |id| {
             let run = recorded(&standing.system);
-            let checks = assess(&standing.system, &run, UnitSystem::Metric).checks;
+            let checks = assess(&standing.system, &run).checks;
             checks
                 .into_iter()
                 .find(|check| check.id == id)

@@ -14,7 +14,7 @@ mod longest;
 mod refusals;
 mod systems;
 
-use ebbwright::assessment::{CheckId, assess};
+use ebbwright::assessment::{CheckId, Subject, assess};
 use ebbwright::model::{Bed, DrainLosses, System};
 use ebbwright::simulation::{Run, Sampling, simulate};
 use ebbwright::study::cut::{Cuts, Wish, cut};
@@ -54,11 +54,10 @@ fn run(system: &System) -> Run {
 
 /// Value of the check `dry-layer` of a bed, as `run` prints it [m].
 fn dry_layer(system: &System, run: &Run, bed: usize) -> f64 {
-    let name = &system.beds[bed].name;
-    assess(system, run, UnitSystem::Metric)
+    assess(system, run)
         .checks
         .iter()
-        .find(|check| check.id == CheckId::DryLayer && check.subject == *name)
+        .find(|check| check.id == CheckId::DryLayer && check.subject == Subject::Bed(bed))
         .unwrap()
         .value
 }

@@ -3,6 +3,7 @@
 use ebbwright::assessment::{CheckId, Status, assess};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{AirTube, Duration, System};
+use ebbwright::report::{refusal_because, refusal_fix};
 use ebbwright::simulation::Regime;
 use ebbwright::study::cut::{Opening, Refusal};
 use ebbwright::units::UnitSystem;
@@ -19,11 +20,11 @@ fn refusal(system: &System) -> Refusal {
         .clone();
     for units in [UnitSystem::Metric, UnitSystem::Us] {
         assert!(
-            refusal.because(units).ends_with('.'),
+            refusal_because(system, &refusal, units).ends_with('.'),
             "{}",
-            refusal.because(units)
+            refusal_because(system, &refusal, units)
         );
-        let fix = refusal.first_fix(units);
+        let fix = refusal_fix(system, &refusal, units);
         assert!(fix.is_empty() || fix.ends_with('.'), "{fix}");
     }
     refusal
@@ -35,14 +36,15 @@ fn has_answer(system: &System) -> bool {
 
 /// A refusal for what the bed does instead of cycling, with a run that says so.
 fn not_cycling(system: &System, expected: Regime) -> (f64, String, String, Option<f64>) {
+    let found = refusal(system);
+    let because = refusal_because(system, &found, UnitSystem::Metric);
+    let first_fix = refusal_fix(system, &found, UnitSystem::Metric);
     let Refusal::NotCycling {
         regime,
         length,
-        because,
-        first_fix,
         shorter,
         ..
-    } = refusal(system)
+    } = found
     else {
         panic!("{:?}", refusal(system));
     };
@@ -216,7 +218,7 @@ fn a_rim_too_low_for_a_dead_siphon_is_told_the_length_it_allows() {
     for (change, status) in [(-1e-4, Status::Pass), (1e-3, Status::Fail)] {
         let mut at = system.clone();
         cut_to(&mut at.beds[0], fits + change);
-        let checks = assess(&at, &run(&at), UnitSystem::Metric).checks;
+        let checks = assess(&at, &run(&at)).checks;
         let rim = checks
             .iter()
             .find(|check| check.id == CheckId::Rim)
@@ -244,7 +246,9 @@ fn a_run_too_short_to_break_says_so() {
     // 0.245 m of a 1.2 m2 bed with a void of 0.40 take 118 L, 706 s at 10 L/min
     // less the 12 L below the break level; it empties long after that.
     system.duration = Duration::Fixed(720.0);
-    assert_eq!(refusal(&system), Refusal::TooShortRun { simulated: 720.0 });
+    let found = refusal(&system);
+    let short = matches!(found, Refusal::TooShortRun { simulated } if simulated == 720.0);
+    assert!(short, "{found:?}");
 }
 
 #[test]

@@ -16,4 +16,6 @@ mod supply;
 mod support;
 mod tank;
 mod timer;
+#[path = "../support/told.rs"]
+mod told;
 mod top_off;

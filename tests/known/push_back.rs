@@ -1,7 +1,8 @@
 //! A drain line that pushes water back up into a bed, and one that is blocked.
 
 use crate::support::{LITRE_PER_MINUTE, bed, system};
-use ebbwright::assessment::{CheckId, Status, assess};
+use crate::told::assess;
+use ebbwright::assessment::{CheckId, Status};
 use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
 use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::hydraulics::vessel::VesselShape;
@@ -141,11 +142,7 @@ fn a_line_blocked_to_any_share_runs() {
             .find(|c| c.id == CheckId::DrainLine && c.subject == "drain line")
             .unwrap();
         assert_eq!(line.status, Status::Fail, "{share}");
-        assert!(
-            line.first_fix.starts_with("Clear the drain line"),
-            "{}",
-            line.first_fix
-        );
+        assert!(line.is_undone(), "{line:?}");
     }
 }
 

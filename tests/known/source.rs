@@ -5,7 +5,6 @@ use ebbwright::assessment::assess;
 use ebbwright::model::{Duration, Source, System, TopOff};
 use ebbwright::simulation::{EventKind, Sampling, simulate};
 use ebbwright::siphon::SiphonLaw;
-use ebbwright::units::UnitSystem;
 
 const DAY: f64 = 86_400.0;
 const LITRE_PER_DAY: f64 = 1e-3 / DAY;
@@ -64,14 +63,14 @@ fn a_source_that_outruns_the_air_spills_and_the_bound_knows() {
         run.sump.overflowed
     );
     assert!(run.residual.abs() <= 1e-9 * run.water_at_start);
-    let found = assess(&system, &run, UnitSystem::Metric);
+    let found = assess(&system, &run);
     assert!(found.sump.high >= 0.58);
     // Shorter than it takes to fill: the bound still covers what the run does.
     let system = still(1.0, 5.0, &[60.0]);
     let run = simulate(&system, Sampling::None).unwrap();
-    let found = assess(&system, &run, UnitSystem::Metric);
+    let found = assess(&system, &run);
     assert!(found.sump.high >= run.sump.level.max - 1e-9);
-    let without = assess(&still(1.0, 5.0, &[5.0]), &run, UnitSystem::Metric);
+    let without = assess(&still(1.0, 5.0, &[5.0]), &run);
     let rise = found.sump.high - without.sump.high;
     assert!((rise - 0.055 / SUMP).abs() < 1e-6, "{rise}");
 }

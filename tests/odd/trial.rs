@@ -4,7 +4,6 @@ use ebbwright::assessment::{Assessment, SumpVolumes, assess, sump_volumes};
 use ebbwright::model::System;
 use ebbwright::scenario;
 use ebbwright::simulation::{Run, Sampling, resolve_worst, simulate};
-use ebbwright::units::UnitSystem;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// Everything that the properties look at.
@@ -39,7 +38,7 @@ impl Trial {
             };
             let run = simulate(&system, Sampling::Every(every.max(10.0)))
                 .map_err(|error| error.to_string())?;
-            let assessment = assess(&system, &run, UnitSystem::Metric);
+            let assessment = assess(&system, &run);
             let volumes = sump_volumes(&system, &run);
             Ok(Self {
                 system,

@@ -2,10 +2,9 @@
 
 use crate::properties::{Faults, Property};
 use crate::trial::Trial;
-use ebbwright::assessment::{Assessment, CheckId, Status, assess};
+use ebbwright::assessment::{Assessment, CheckId, Status, Subject, assess};
 use ebbwright::model::{Disturbance, Duration, Incident, IncidentTime, System};
 use ebbwright::simulation::{Regime, Sampling, simulate};
-use ebbwright::units::UnitSystem;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 pub fn fits(trial: &Trial, found: &mut Faults) {
@@ -19,7 +18,7 @@ pub fn fits(trial: &Trial, found: &mut Faults) {
         ));
     }
     for check in assessment.checks.iter().filter(|check| !check.informs()) {
-        let subject = &check.subject;
+        let subject = check.subject.name(&trial.system);
         if check.status == Status::Pass && check.margin < -1e-9
             || check.status != Status::Pass && check.margin.is_nan()
         {
@@ -97,7 +96,7 @@ pub fn outlives_a_power_cut(trial: &Trial, found: &mut Faults) {
         let run = run
             .map_err(|_| "panic".to_owned())?
             .map_err(|error| error.to_string())?;
-        Ok::<Assessment, String>(assess(system, &run, UnitSystem::Metric))
+        Ok::<Assessment, String>(assess(system, &run))
     };
     let (before, after) = match (judged(&plain), judged(&cut)) {
         (Ok(before), Ok(after)) => (before, after),
@@ -114,18 +113,16 @@ pub fn outlives_a_power_cut(trial: &Trial, found: &mut Faults) {
         }
     };
     for id in [CheckId::Starts, CheckId::Breaks] {
-        let judged = |assessment: &Assessment| -> Vec<(String, Status)> {
+        let judged = |assessment: &Assessment| -> Vec<(Subject, Status)> {
             let checks = assessment.checks.iter().filter(|check| check.id == id);
-            checks
-                .map(|check| (check.subject.clone(), check.status))
-                .collect()
+            checks.map(|check| (check.subject, check.status)).collect()
         };
         for ((bed, without), (_, with)) in judged(&before).into_iter().zip(judged(&after)) {
             if with != without {
                 found.push((
                     Property::PowerCut,
                     format!(
-                        "{bed} {}: {without:?}, with a power cut at {end:.1} s {with:?}",
+                        "{bed:?} {}: {without:?}, with a power cut at {end:.1} s {with:?}",
                         id.key()
                     ),
                 ));

@@ -66,7 +66,7 @@ fn every_scenario_does_what_it_announces() {
         assert!(scenario.warnings.is_empty(), "{}", path.display());
         let (system, _) = resolve_worst(&scenario.system).unwrap();
         let run = simulate(&system, Sampling::None).unwrap();
-        let verdict = assess(&system, &run, UnitSystem::Metric);
+        let verdict = assess(&system, &run);
         let regimes: Vec<&str> = run.beds.iter().map(|bed| name(bed.regime)).collect();
         assert_eq!(expected(&text, "regimes"), regimes, "{}", path.display());
         let failing: BTreeSet<&str> = verdict
@@ -159,7 +159,7 @@ fn the_pictures_of_the_readme_are_what_the_tool_draws_today() {
         let path = PathBuf::from(format!("scenarios/{name}.toml"));
         let (system, _) = resolve_worst(&scenario::read(&path).unwrap().system).unwrap();
         let run = simulate(&system, Sampling::Every(10.0)).unwrap();
-        let verdict = assess(&system, &run, UnitSystem::Metric);
+        let verdict = assess(&system, &run);
         let plots =
             ebbwright::plots::draw_all(&system, &run, &verdict, UnitSystem::Metric).unwrap();
         let plot = plots.iter().find(|plot| plot.name == wanted).unwrap();

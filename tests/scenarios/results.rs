@@ -23,7 +23,7 @@ fn run(system: &System) -> Vec<Document> {
     let run = simulate(&system, Sampling::Thinned(10.0)).unwrap();
     let second = second_opinion(&system, &run);
     let document = |units, opinion| {
-        let assessment = assess(&system, &run, units);
+        let assessment = assess(&system, &run);
         let report = Report {
             second_opinion: opinion,
             ..Report::new(&system, &run, &assessment, units)
@@ -40,7 +40,7 @@ fn window(system: &System) -> Vec<Document> {
     let system = without_incidents(system);
     let run: Run = simulate(&system, Sampling::None).unwrap();
     let document = |units| {
-        let assessment: Assessment = assess(&system, &run, units);
+        let assessment: Assessment = assess(&system, &run);
         let found = windows(&system, &run, &assessment);
         let plan = settings(&system, &run, &assessment, &found);
         let beds = 0..system.beds.len();

@@ -4,7 +4,6 @@ use crate::files;
 use ebbwright::assessment::{CheckId, Status, assess};
 use ebbwright::scenario;
 use ebbwright::simulation::{Sampling, resolve_worst, simulate};
-use ebbwright::units::UnitSystem;
 use std::collections::BTreeMap;
 
 const CHECKS: [CheckId; 22] = [
@@ -35,12 +34,7 @@ const CHECKS: [CheckId; 22] = [
 const HUSBANDRY: &str = "informs or warns: husbandry advice decides";
 
 /// Statuses that a check has not got, and why.
-const NEVER: [(CheckId, Status, &str); 10] = [
-    (
-        CheckId::Period,
-        Status::Fail,
-        "how often a bed should flood is a wish",
-    ),
+const NEVER: [(CheckId, Status, &str); 9] = [
     (
         CheckId::SumpHigh,
         Status::Warn,
@@ -67,7 +61,7 @@ fn every_check_passes_warns_and_fails_somewhere() {
         let (system, _) = resolve_worst(&scenario::read(&path).unwrap().system).unwrap();
         let run = simulate(&system, Sampling::None).unwrap();
         let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
-        for check in assess(&system, &run, UnitSystem::Metric).checks {
+        for check in assess(&system, &run).checks {
             let found = seen.entry((check.id, check.status)).or_default();
             if found.last() != Some(&name) {
                 found.push(name.clone());

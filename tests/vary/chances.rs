@@ -7,7 +7,6 @@ use ebbwright::simulation::{Sampling, simulate};
 use ebbwright::study::vary::Tolerances;
 use ebbwright::study::vary::random::{RandomError, random};
 use ebbwright::study::vary::statistics::Share;
-use ebbwright::units::UnitSystem;
 
 use crate::{chance, study, support};
 
@@ -26,7 +25,7 @@ fn bed_with_margin(margin: f64) -> System {
     let mut system = support::one_bed(12.0, 0.6);
     system.thresholds.levelling_error = 0.0;
     let run = simulate(&system, Sampling::None).unwrap();
-    let value = assess(&system, &run, UnitSystem::Metric)
+    let value = assess(&system, &run)
         .checks
         .iter()
         .find(|check| check.id == CheckId::DryLayer)
@@ -197,13 +196,12 @@ fn a_draw_is_the_run_of_its_system() {
             }
         }
         let run = simulate(&built, Sampling::None).unwrap();
-        let assessment = assess(&built, &run, UnitSystem::Metric);
+        let assessment = assess(&built, &run);
         let outcomes = draw.outcome.as_ref().unwrap();
         for (check, outcome) in found.checks.iter().zip(outcomes) {
-            let own = assessment
-                .checks
-                .iter()
-                .find(|own| own.id == check.name.id && own.subject == check.name.subject);
+            let own = assessment.checks.iter().find(|own| {
+                own.id == check.name.id && own.subject.name(&built) == check.name.subject
+            });
             match (own, outcome) {
                 (Some(own), Some(outcome)) => {
                     let near =
@@ -256,7 +254,7 @@ fn what_only_informs_has_no_chance() {
     let found = study(&system, &Tolerances::default(), 16, 3);
     assert!(found.checks.iter().all(|c| c.name.id != CheckId::FloorLoad));
     let run = simulate(&system, Sampling::None).unwrap();
-    let judged = assess(&system, &run, UnitSystem::Metric).checks;
+    let judged = assess(&system, &run).checks;
     let load = judged.iter().find(|c| c.id == CheckId::FloorLoad).unwrap();
     assert!(load.informs());
 }

@@ -3,8 +3,9 @@
 use crate::extras::{extras, fit_out};
 use crate::fixes::find;
 use crate::mend::amount;
+use crate::told::{Assessment, assess};
 use crate::{random, support};
-use ebbwright::assessment::{Assessment, CheckId, SumpBounds, Verdict, assess, sump_volumes};
+use ebbwright::assessment::{CheckId, SumpBounds, Verdict, sump_volumes};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Bed, Disturbance, DrainLosses, Duration, Inlet, System};
 use ebbwright::network::supply::SupplyTree;

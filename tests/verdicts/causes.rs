@@ -1,16 +1,16 @@
 //! Verdicts and fixes name the cause, not what shows first.
 
 use crate::fixes::{find, judge, mended, with_line};
-use crate::mend::{amount, mend};
+use crate::mend::mend;
 use crate::support::{self, LITRE_PER_MINUTE};
+use crate::told::Assessment;
 use approx::assert_relative_eq;
-use ebbwright::assessment::{Assessment, CheckId, Status, Verdict};
+use ebbwright::assessment::{Aim, CheckId, Hint, Status, Verdict};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::*;
 use ebbwright::scenario;
 use ebbwright::simulation::{Event, EventKind, Sampling, simulate};
 use ebbwright::units::UnitSystem::Metric;
-use ebbwright::units::table::Quantity;
 use std::path::Path;
 
 fn read(file: &str) -> System {
@@ -132,8 +132,7 @@ fn advice_on_the_sump_holds_at_the_rounded_figure_and_never_changes_nothing() {
     let first = judge(&system, Metric);
     mend(
         &mut better,
-        "pump",
-        &find(&first, CheckId::PumpCover, "pump").first_fix,
+        find(&first, CheckId::PumpCover, "pump").first(),
     );
     let second = judge(&better, Metric);
     assert_eq!(
@@ -202,12 +201,10 @@ fn a_share_is_never_advised_above_what_it_is() {
     let narrow = with_line(3, 0.030, 0.02);
     let assessment = judge(&narrow, Metric);
     for check in &assessment.checks {
-        if check.first_fix.starts_with("Throttle") {
-            let from = amount(&check.first_fix, " from ", Quantity::Flow);
-            assert!(
-                amount(&check.first_fix, "at most ", Quantity::Flow) < from,
-                "{check:?}"
-            );
+        for fix in &check.fixes {
+            if let Some(Aim::InflowAtMost { from, to, .. }) = fix.aim {
+                assert!(to < from, "{check:?}");
+            }
         }
     }
     assert!(
@@ -353,12 +350,11 @@ fn a_small_change_of_inflow_is_printed_as_one() {
         .find(|(_, limit)| (0.005..0.025).contains(&(10.0 * limit).fract().mul_add(0.1, 0.0)))
         .unwrap();
     let assessment = judge(&support::one_bed(limit + 0.015, drop), Metric);
-    let fix = &find(&assessment, CheckId::Breaks, "north").first_fix;
-    let (from, to) = (
-        amount(fix, " from ", Quantity::Flow),
-        amount(fix, "at most ", Quantity::Flow),
-    );
-    assert!(from > to, "{fix}");
+    let fix = find(&assessment, CheckId::Breaks, "north").first();
+    let Some(Aim::InflowAtMost { from, to, .. }) = fix.aim else {
+        panic!("{fix:?}");
+    };
+    assert!(from > to, "{fix:?}");
     assert_relative_eq!(
         from,
         (limit + 0.015) * LITRE_PER_MINUTE,
@@ -437,19 +433,19 @@ fn a_narrower_siphon_is_told_the_least_inflow_too() {
         depth: 0.35,
     };
     let first = judge(&system, Metric);
-    let fix = &find(&first, CheckId::Period, "north").first_fix;
-    assert!(fix.contains("but leave at least "), "{fix}");
-    let least = amount(fix, "but leave at least ", Quantity::Flow);
-    let most = amount(fix, "to at most ", Quantity::Flow);
-    assert!(least <= most, "{fix}");
+    let fix = find(&first, CheckId::Period, "north").first();
+    let [Hint::LeaveAtLeast(least)] = fix.hints[..] else {
+        panic!("{fix:?}");
+    };
+    let Some(Aim::InflowAtMost { to, .. }) = fix.aim else {
+        panic!("{fix:?}");
+    };
+    assert!(least <= to, "{fix:?}");
     let mut better = system.clone();
-    mend(&mut better, "north", fix);
+    mend(&mut better, fix);
     let second = judge(&better, Metric);
-    assert_eq!(
-        find(&second, CheckId::Period, "north").status,
-        Status::Pass,
-        "{fix}"
-    );
+    let after = find(&second, CheckId::Period, "north");
+    assert_eq!(after.status, Status::Pass, "{fix:?}");
     assert_eq!(second.beds[0].will_start, Verdict::Will);
 }
 
@@ -471,10 +467,14 @@ fn a_bed_with_too_small_a_share_takes_what_another_can_spare() {
     let words = "set its share to";
     mended(&system, CheckId::Starts, "poor", Status::Fail, words);
     let fix = find(&judge(&system, Metric), CheckId::Starts, "poor")
-        .first_fix
+        .first()
         .clone();
-    assert!(fix.contains("and that of \"rich\" to"), "{fix}");
-    assert!(!fix.contains("pump flow"), "{fix}");
+    let share = |bed| {
+        let what = Quantity::Bed(bed, BedPart::Share);
+        move |change: &Change| matches!(change, Change::Set { what: own, .. } if *own == what)
+    };
+    assert_eq!(fix.changes.len(), 2, "{fix:?}");
+    assert!(fix.changes.iter().any(share(0)) && fix.changes.iter().any(share(1)));
 }
 
 #[test]
@@ -484,9 +484,9 @@ fn where_no_bed_can_spare_any_the_pump_gives_more_and_no_other_bed_gets_it() {
     mended(&system, CheckId::Starts, "poor", Status::Fail, words);
     let mut better = system.clone();
     let fix = find(&judge(&system, Metric), CheckId::Starts, "poor")
-        .first_fix
+        .first()
         .clone();
-    mend(&mut better, "poor", &fix);
+    mend(&mut better, &fix);
     let inflow = |system: &System| {
         simulate(system, Sampling::None).unwrap().beds[0]
             .inflow

@@ -1,7 +1,8 @@
 //! Fish, dissolved matter, reach and gravel, by hand.
 
 use crate::support::{bed, system};
-use ebbwright::assessment::{Assessment, CheckId, Status, WaterBudget, assess};
+use crate::told::{Assessment, assess};
+use ebbwright::assessment::{CheckId, Status, WaterBudget};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Dissolved, Duration, Fish, Guard, Inlet, Side, Source, System};
 use ebbwright::simulation::{Sampling, simulate};

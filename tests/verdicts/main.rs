@@ -18,8 +18,11 @@ mod mend;
 mod pauses;
 mod random;
 mod regimes;
+mod rules;
 mod settler;
 mod slots;
 mod small_bores;
 mod tank_level;
+#[path = "../support/told.rs"]
+mod told;
 mod words;

@@ -1,11 +1,12 @@
-//! Does to a system what a printed fix says, reading the amounts from its words.
+//! Does to a system what a fix says, and reads amounts from words.
 
+use ebbwright::assessment::{Aim, Fix};
 use ebbwright::model::*;
 use ebbwright::units::parse::parse;
-use ebbwright::units::table::Quantity;
+use ebbwright::units::table::Quantity as Measured;
 
 /// The quantity that follows `marker` in `text`.
-pub fn amount(text: &str, marker: &str, quantity: Quantity) -> f64 {
+pub fn amount(text: &str, marker: &str, quantity: Measured) -> f64 {
     let at = text
         .find(marker)
         .unwrap_or_else(|| panic!("no '{marker}' in '{text}'"));
@@ -22,218 +23,92 @@ pub fn amount(text: &str, marker: &str, quantity: Quantity) -> f64 {
         .unwrap_or_else(|| panic!("no {quantity:?} after '{marker}' in '{text}'"))
 }
 
-fn percent(text: &str, marker: &str) -> f64 {
-    let at = text
-        .find(marker)
-        .unwrap_or_else(|| panic!("no '{marker}' in '{text}'"));
-    let word = text[at + marker.len()..].split_whitespace().next().unwrap();
-    word.parse::<f64>().unwrap() / 100.0
-}
-
-/// Applies every step that `text` names to the bed called `subject`, or to the system.
-pub fn mend(system: &mut System, subject: &str, text: &str) {
-    let lower = text.to_lowercase();
-    let mut steps = 0;
-    let mut step = |word: &str, act: &mut dyn FnMut()| {
-        if lower.contains(word) {
-            act();
-            steps += 1;
-        }
-    };
-    let i = system
-        .beds
-        .iter()
-        .position(|bed| bed.name == subject)
-        .unwrap_or(0);
-    let length = |marker: &str| amount(&lower, marker, Quantity::Length);
-    let named = format!("\"{subject}\"");
-
-    let mut next = system.clone();
-    step("cut every standpipe", &mut || {
-        for bed in &mut next.beds {
-            bed.siphon.standpipe.lip_height -= length("cut every standpipe ");
-        }
-    });
-    step("cut the standpipe of", &mut || {
-        next.beds[i].siphon.standpipe.lip_height -=
-            length(&format!("cut the standpipe of {named} "));
-    });
-    step("make the standpipe of", &mut || {
-        next.beds[i].siphon.standpipe.lip_height +=
-            length(&format!("make the standpipe of {named} "));
-    });
-    step("lower the outlet of", &mut || {
-        let drop = length(&format!("lower the outlet of {named} by "));
-        lower_outlet(&mut next.beds[i], drop);
-    });
-    step("raise the outlet of", &mut || {
-        let rise = length(&format!("raise the outlet of {named} by "));
-        lower_outlet(&mut next.beds[i], -rise);
-    });
-    step("use a standpipe and drain pipe of at most", &mut || {
-        let pipe = &mut next.beds[i].siphon.standpipe;
-        let bore = length("drain pipe of at most ");
-        pipe.outside += bore - pipe.bore;
-        pipe.lip_diameter *= bore / pipe.bore;
-        pipe.bore = bore;
-    });
-    step("use a standpipe and drain pipe of at least", &mut || {
-        let pipe = &mut next.beds[i].siphon.standpipe;
-        let bore = length("drain pipe of at least ");
-        pipe.outside += bore - pipe.bore;
-        pipe.lip_diameter *= bore / pipe.bore;
-        pipe.bore = bore;
-    });
-    step("begin with the water of", &mut || {
-        next.beds[i].start_depth =
-            Some(length(&format!("water of {named} at ")) - next.beds[i].floor);
-    });
-    step("of gravel to", &mut || {
-        next.beds[i].media.depth += length("add ")
-    });
-    step("build the wall of", &mut || {
-        let higher = length(&format!("wall of {named} "));
-        next.beds[i].rim_height += higher;
-        if let ebbwright::hydraulics::vessel::VesselShape::Box { depth, .. } =
-            &mut next.beds[i].shape
-        {
-            *depth += higher;
-        }
-    });
-    step("with its siphon and outlet by", &mut || {
-        let down = length("with its siphon and outlet by ");
-        sink(&mut next.beds[i], down);
-    });
-    step("widen the slots of the bell", &mut || {
-        next.beds[i].siphon.bell.slots.width = length(&format!("bell of {named} to "));
-    });
-    step("seal the bell of", &mut || {
-        next.beds[i].siphon.bell.air_leak =
-            0.999 * amount(&lower, "lets in less than ", Quantity::Flow);
-    });
-    step("fill the sump", &mut || {
-        let marker = if lower.contains("sump only to") {
-            "sump only to "
-        } else {
-            "fill the sump to "
-        };
-        next.sump.start_level = length(marker);
-    });
-    step("lower the pump's intake by", &mut || {
-        next.pump.intake_level -= length("lower the pump's intake by ");
-    });
-    step("fit a check valve", &mut || next.pump.check_valve = true);
-    step("raise the pump's intake by", &mut || {
-        next.pump.intake_level += length("raise the pump's intake by ");
-    });
-    let tank = next.tank.as_mut();
-    if let Some(tank) = tank {
-        step("raise the overflow of the fish tank to", &mut || {
-            tank.overflow_level = length("overflow of the fish tank to ");
-        });
-        step("fill the fish tank to", &mut || {
-            tank.start_level = length("fill the fish tank to ");
-        });
-        step("drill an anti-siphon hole", &mut || {
-            if let TankFeed::PumpBranch(inlet) = &mut tank.fed_by {
-                inlet.anti_siphon_hole = Some(length("inlet of the fish tank at "));
-            }
-        });
-    }
-    step("use a drain line of at least", &mut || {
-        if let Some(line) = &mut next.drain_line {
-            line.run.bore = length("drain line of at least ");
-        }
-    });
-    step("at a slope of", &mut || {
-        if let Some(line) = &mut next.drain_line {
-            line.slope = percent(&lower, "at a slope of ");
-        }
-    });
-    step("raise the upper end of the drain line by", &mut || {
-        if let Some(line) = &mut next.drain_line {
-            line.slope += length("upper end of the drain line by ") / line.run.length;
-        }
-    });
-    step("raise the drain line by", &mut || {
-        if let Some(line) = &mut next.drain_line {
-            line.outlet += length("raise the drain line by ");
-        }
-    });
-    step("raise the inflow of", &mut || {
-        set_inflow(&mut next, i, &lower, "to at least ")
-    });
-    step("throttle the inflow of", &mut || {
-        set_inflow(&mut next, i, &lower, "to at most ")
-    });
-    assert!(steps > 0, "nothing to do in: {text}");
-    *system = next;
-}
-
-/// Sets the inflow the way the text says, or to its figure where it leaves the way open.
-fn set_inflow(system: &mut System, i: usize, text: &str, marker: &str) {
-    if text.contains("bypass valve from") {
-        let opening = percent(text, "bypass valve from ");
-        let valve = system
-            .supply
-            .bypass
-            .as_mut()
-            .unwrap()
-            .valve
-            .as_mut()
-            .unwrap();
-        assert!((valve.opening - opening).abs() < 0.01);
-        valve.opening = percent(&text[text.find("bypass valve from ").unwrap()..], " to ");
-        return;
-    }
-    if text.contains("a pump flow of ") {
-        system.pump.source = PumpSource::Steady(amount(text, "a pump flow of ", Quantity::Flow));
-    }
-    for (j, bed) in system.beds.iter_mut().enumerate() {
-        let marker = if j == i {
-            "set its share to ".to_owned()
-        } else {
-            format!("that of \"{}\" to ", bed.name.to_lowercase())
-        };
-        if let Inlet::Share(share) = &mut bed.inlet
-            && let Some(at) = text.find(&marker)
-        {
-            let word = text[at + marker.len()..].split([' ', ',']).next().unwrap();
-            *share = word.trim_end_matches('.').parse().unwrap();
-        }
-    }
-    let told = text.contains("a pump flow of ") || text.contains("set its share to ");
-    let alone = system.beds.len() == 1;
-    match &mut system.beds[i].inlet {
-        Inlet::Measured(flow) => *flow = amount(text, marker, Quantity::Flow),
-        Inlet::Share(share) => {
-            if alone && !told {
-                let wanted = amount(text, marker, Quantity::Flow);
-                system.pump.source = PumpSource::Steady(wanted / *share);
-            } else {
-                assert!(told, "no share and no pump flow in: {text}");
-            }
-        }
-        Inlet::Piped(branch) => {
-            let valve = branch.valve.as_mut().expect("a valve to set");
-            let from = text.find("valve from ").expect("an opening");
-            valve.opening = percent(&text[from..], " to ");
-        }
+/// Does all of `fix` to `system`.
+pub fn mend(system: &mut System, fix: &Fix) {
+    assert!(!fix.changes.is_empty(), "nothing to do in: {fix:?}");
+    for change in &fix.changes {
+        change
+            .apply_to(system)
+            .unwrap_or_else(|why| panic!("{change:?}: {why:?}"));
     }
 }
 
-fn lower_outlet(bed: &mut Bed, drop: f64) {
-    bed.siphon.drain.outlet -= drop;
-    if let DrainLosses::Computed { length, .. } = &mut bed.siphon.drain.losses {
-        *length += drop;
+/// Whether a change gives `what` another value on the side asked for.
+fn sets(system: &System, fix: &Fix, which: impl Fn(Quantity) -> bool, side: f64) -> bool {
+    fix.changes.iter().any(|change| match change {
+        Change::Set { what, to } if which(*what) => {
+            let now = what.value(system);
+            side == 0.0 || now.is_some_and(|now| (to - now) * side > 0.0)
+        }
+        _ => false,
+    })
+}
+
+/// Whether `fix` of `system` is of the kind that a builder would call so.
+pub fn does(system: &System, fix: &Fix, words: &str) -> bool {
+    let bed = |part: BedPart| move |what| matches!(what, Quantity::Bed(_, own) if own == part);
+    let is = |wanted: Quantity| move |what| what == wanted;
+    let set = |which: &dyn Fn(Quantity) -> bool, side| sets(system, fix, which, side);
+    let start = |vessel| Quantity::Level(vessel, Level::Start);
+    match words {
+        "cut the standpipe" => set(&bed(BedPart::StandpipeLength), -1.0),
+        "cut every standpipe" => {
+            let cuts = fix.changes.iter();
+            let cut = |change: &&Change| {
+                matches!(
+                    change,
+                    Change::Set {
+                        what: Quantity::Bed(_, BedPart::StandpipeLength),
+                        ..
+                    }
+                )
+            };
+            cuts.filter(cut).count() == system.beds.len()
+        }
+        "longer" => set(&bed(BedPart::StandpipeLength), 1.0),
+        "lower the outlet" => set(&bed(BedPart::Outlet), -1.0),
+        "raise the outlet" => set(&bed(BedPart::Outlet), 1.0),
+        "widen the slots" => set(&bed(BedPart::SlotWidth), 1.0),
+        "seal the bell" => set(&bed(BedPart::AirLeak), -1.0),
+        "of gravel to" => set(&bed(BedPart::MediaDepth), 1.0),
+        "begin with the water" => set(
+            &|what| matches!(what, Quantity::Level(Vessel::Bed(_), Level::Start)),
+            -1.0,
+        ),
+        "fill the sump" => set(&is(start(Vessel::Sump)), 0.0),
+        "fill the sump only" => set(&is(start(Vessel::Sump)), -1.0),
+        "fill the fish tank to" => set(&is(start(Vessel::Tank)), 1.0),
+        "raise the overflow of the fish tank" => {
+            set(&is(Quantity::Level(Vessel::Tank, Level::Overflow)), 1.0)
+        }
+        "drill an anti-siphon hole" => {
+            set(&is(Quantity::Branch(Outlet::Tank, BranchPart::Hole)), 0.0)
+        }
+        "lower the pump's intake" => set(&is(Quantity::Pump(PumpPart::Intake)), -1.0),
+        "raise the pump's intake by" => set(&is(Quantity::Pump(PumpPart::Intake)), 1.0),
+        "use a drain line" | "drain line" => {
+            set(&is(Quantity::Pipe(Pipe::DrainLine, PipePart::Bore)), 1.0)
+        }
+        "slope of" | "upper end" => set(&is(Quantity::LineSlope), 1.0),
+        "raise the drain line" => set(&is(Quantity::LineOutlet), 1.0),
+        "with its siphon and outlet" => fix
+            .changes
+            .iter()
+            .any(|change| matches!(change, Change::RaiseBed { by, .. } if *by < 0.0)),
+        "ball valve from" | "open its ball valve from 0 %" => set(&of_bed_valve, 1.0),
+        "close its ball valve" => set(&of_bed_valve, -1.0),
+        "bypass valve from" => set(
+            &is(Quantity::Branch(Outlet::Bypass, BranchPart::Opening)),
+            -1.0,
+        ),
+        "set its share to" => set(&bed(BedPart::Share), 1.0),
+        "a pump flow of" => set(&is(Quantity::Pump(PumpPart::SteadyFlow)), 1.0),
+        "raise the inflow" => matches!(fix.aim, Some(Aim::InflowAtLeast { .. })),
+        "throttle" => matches!(fix.aim, Some(Aim::InflowAtMost { .. })),
+        other => panic!("no kind of fix is called {other}"),
     }
 }
 
-/// The whole bed lower by `down` [m], its inlet included.
-fn sink(bed: &mut Bed, down: f64) {
-    bed.floor -= down;
-    bed.siphon.drain.outlet -= down;
-    if let Inlet::Piped(branch) = &mut bed.inlet {
-        branch.level -= down;
-    }
+fn of_bed_valve(what: Quantity) -> bool {
+    matches!(what, Quantity::Branch(Outlet::Bed(_), BranchPart::Opening))
 }

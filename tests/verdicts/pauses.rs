@@ -2,7 +2,8 @@
 
 use crate::fixes::{find, judge};
 use crate::support::{LITRE_PER_MINUTE, one_bed, pumped_beds};
-use ebbwright::assessment::{Assessment, CheckId, Status, Verdict};
+use crate::told::Assessment;
+use ebbwright::assessment::{CheckId, Status, Verdict};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::*;
 use ebbwright::simulation::{EventKind, Sampling, simulate};

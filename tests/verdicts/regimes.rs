@@ -7,7 +7,7 @@ use ebbwright::assessment::{CheckId, Status, Verdict};
 use ebbwright::model::*;
 use ebbwright::simulation::{Regime, Run, Sampling, simulate};
 use ebbwright::units::UnitSystem::Metric;
-use ebbwright::units::table::Quantity;
+use ebbwright::units::table::Quantity as Measured;
 
 const HOUR: f64 = 3600.0;
 
@@ -37,8 +37,8 @@ fn a_run_too_short_for_a_cycle_says_so_and_how_long_it_takes() {
     assert!(spans.iter().all(|span| span.regime == Regime::Unfinished));
     let assessment = judge(&system, Metric);
     let check = find(&assessment, CheckId::Period, "north");
-    assert_eq!(check.status, Status::Warn);
-    let time = amount(&check.first_fix, "imulate at least ", Quantity::Time);
+    assert_eq!(check.status, Status::Fail);
+    let time = amount(&check.first_fix, "imulate at least ", Measured::Time);
     let longer = lasting(system, time / HOUR);
     assert!(!run(&longer).beds[0].cycles.is_empty(), "{check:#?}");
     let assessment = judge(&longer, Metric);
@@ -54,7 +54,7 @@ fn a_bed_still_filling_when_the_run_ends_is_not_said_never_to_fill() {
     let check = find(&assessment, CheckId::Starts, "north");
     assert_eq!(check.status, Status::Warn);
     assert!(check.because.contains("has not come to its lip"));
-    let time = amount(&check.first_fix, "imulate at least ", Quantity::Time);
+    let time = amount(&check.first_fix, "imulate at least ", Measured::Time);
     let longer = judge(&lasting(system, time / HOUR), Metric);
     assert_eq!(find(&longer, CheckId::Starts, "north").status, Status::Pass);
 }
@@ -121,10 +121,7 @@ fn a_valve_that_an_incident_shuts_is_opened_again() {
     let check = find(&assessment, CheckId::Starts, &name);
     assert_eq!(check.status, Status::Fail);
     assert!(check.because.contains("is shut"), "{check:#?}");
-    assert!(
-        check.first_fix.starts_with("Open the inlet valve"),
-        "{check:#?}"
-    );
+    assert!(check.is_undone(), "{check:#?}");
     system.incidents.clear();
     let opened = judge(&system, Metric);
     assert_eq!(find(&opened, CheckId::Starts, &name).status, Status::Pass);
@@ -181,7 +178,7 @@ fn what_runs_back_in_every_pause_never_fills_without_a_check_valve() {
     let check = find(&assessment, CheckId::Starts, &name);
     assert_eq!(check.status, Status::Fail);
     assert!(check.first_fix.contains("check valve"), "{check:#?}");
-    mend(&mut system, &name, &check.first_fix);
+    mend(&mut system, check.first());
     let mended = run(&system);
     assert!(mended.beds[0].inflow_least_at_start.is_some(), "it fills");
 }

@@ -2,13 +2,14 @@
 
 use crate::fixes::{find, judge};
 use crate::loop_checks::beside_settler;
-use crate::mend::amount;
-use ebbwright::assessment::{Assessment, Check, CheckId, CheckUnit, Status};
+use crate::mend::{amount, mend};
+use crate::told::{Assessment, Check};
+use ebbwright::assessment::{CheckId, CheckUnit, Fix, Hint, Status};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::*;
 use ebbwright::simulation::{Sampling, simulate};
 use ebbwright::units::UnitSystem;
-use ebbwright::units::table::Quantity;
+use ebbwright::units::table::Quantity as Measured;
 
 const BOTH: [UnitSystem; 2] = [UnitSystem::Metric, UnitSystem::Us];
 const SUBJECT: &str = "settler";
@@ -47,17 +48,6 @@ fn has(assessment: &Assessment, subject: &str) -> bool {
         .any(|check| check.id == CheckId::Settler && check.subject == subject)
 }
 
-fn widened(system: &System, fix: &str) -> System {
-    let mut better = system.clone();
-    let across = amount(fix, "surface of a circle ", Quantity::Length);
-    if let VesselShape::UprightCylinder { diameter, .. } =
-        &mut better.settler.as_mut().unwrap().shape
-    {
-        *diameter = across;
-    }
-    better
-}
-
 fn consistent(check: &Check, unit: CheckUnit) {
     let sign = if unit == CheckUnit::Second { -1.0 } else { 1.0 };
     assert_eq!(check.unit, unit);
@@ -91,14 +81,17 @@ fn a_settler_is_judged_by_its_surface() {
                 assert!(check.because.contains(&units.surface_loading(loading)));
                 assert_eq!(has(&assessment, STAY), kind == SettlerKind::PlainBasin);
                 if wanted == Status::Fail {
-                    let bearable = amount(&check.first_fix, "its flow down to ", Quantity::Flow);
+                    let bearable = amount(&check.first_fix, "its flow down to ", Measured::Flow);
                     assert!(bearable <= per_hour / 3600.0 * area(share * needed) * (1.0 + 1e-9));
                     assert!(bearable > 0.9 * flow, "{check:#?}");
+                    let radial = |fix: &Fix| fix.hints.contains(&Hint::RadialFlow);
                     assert_eq!(
-                        check.first_fix.contains("radial-flow"),
+                        check.fixes.iter().any(radial),
                         kind == SettlerKind::PlainBasin
                     );
-                    let after = judge(&widened(&system, &check.first_fix), units);
+                    let mut better = system.clone();
+                    mend(&mut better, check.first());
+                    let after = judge(&better, units);
                     let after = find(&after, CheckId::Settler, SUBJECT);
                     assert_eq!(after.status, Status::Pass, "{after:#?}");
                     assert!(after.first_fix.is_empty());
@@ -111,7 +104,7 @@ fn a_settler_is_judged_by_its_surface() {
     let assessment = judge(&system, UnitSystem::Metric);
     let check = find(&assessment, CheckId::Settler, SUBJECT);
     assert_eq!(check.status, Status::Fail);
-    assert!(!check.first_fix.contains("radial-flow"), "{check:#?}");
+    assert_eq!(check.fixes.len(), 1, "{check:#?}");
     // Judged by its own size it is no longer told what size it wants.
     assert!(
         !assessment
@@ -149,8 +142,8 @@ fn a_plain_basin_that_is_too_shallow_is_warned_of() {
                 "{check:#?}"
             );
             if wanted == Status::Warn {
-                let deep = amount(&check.first_fix, ": ", Quantity::Length);
-                let better = with_settler(SettlerKind::PlainBasin, diameter, deep);
+                let mut better = system.clone();
+                mend(&mut better, check.first());
                 let after = judge(&better, units);
                 let after = find(&after, CheckId::Settler, STAY);
                 assert_eq!(after.status, Status::Pass, "{}", check.first_fix);
@@ -173,23 +166,11 @@ fn a_pump_that_never_ran_loads_no_settler() {
     assert!(!check.because.contains("not known"), "{check:#?}");
 }
 
-/// Applies "Raise the fish tank by 0.12 m.", "Raise the settler by ...", or both.
-fn raise(system: &mut System, fix: &str) {
-    let by = amount(fix, " by ", Quantity::Length);
-    if fix.contains("fish tank") {
-        let tank = system.tank.as_mut().unwrap();
-        tank.floor += by;
-        tank.start_level += by;
-        tank.overflow_level += by;
-        if let TankFeed::PumpBranch(branch) = &mut tank.fed_by {
-            branch.level += by;
-        }
-    }
-    if fix.contains("settler") {
-        let settler = system.settler.as_mut().unwrap();
-        settler.floor += by;
-        settler.overflow_level += by;
-    }
+/// Whether a fix raises the floor of `vessel`.
+fn raises(fix: &Fix, vessel: Vessel) -> bool {
+    let floor = Quantity::Level(vessel, Level::Floor);
+    let raised = |change: &Change| matches!(change, Change::Set { what, .. } if *what == floor);
+    fix.changes.iter().any(raised)
 }
 
 // By hand: differences of the levels given.
@@ -213,17 +194,17 @@ fn tank_and_settler_fall_towards_what_they_feed() {
         assert!((settler.value - (0.9 - high)).abs() < 1e-12);
 
         // A settler over the tank, and one in the sump's water.
-        for (level, subject, words) in [
-            (1.25, "fish tank", "the fish tank by"),
-            (high - 0.1, SUBJECT, "the settler by"),
+        for (level, subject, vessel) in [
+            (1.25, "fish tank", Vessel::Tank),
+            (high - 0.1, SUBJECT, Vessel::Settler),
         ] {
             let system = settled(level);
             let assessment = judge(&system, units);
             let check = find(&assessment, CheckId::Fall, subject);
             assert_eq!(check.status, Status::Fail, "{check:#?}");
-            assert!(check.first_fix.contains(words) && check.because.contains(" under "));
+            assert!(raises(check.first(), vessel) && check.because.contains(" under "));
             let mut better = system.clone();
-            raise(&mut better, &check.first_fix);
+            mend(&mut better, check.first());
             let after = judge(&better, units);
             for subject in ["fish tank", SUBJECT] {
                 let after = find(&after, CheckId::Fall, subject);
@@ -240,11 +221,10 @@ fn tank_and_settler_fall_towards_what_they_feed() {
         tank.overflow_level -= down;
         let assessment = judge(&low, units);
         let check = find(&assessment, CheckId::Fall, SUBJECT);
-        assert!(
-            check.first_fix.contains("settler and fish tank"),
-            "{check:#?}"
-        );
-        raise(&mut low, &check.first_fix);
+        for vessel in [Vessel::Settler, Vessel::Tank] {
+            assert!(raises(check.first(), vessel), "{check:#?}");
+        }
+        mend(&mut low, check.first());
         let after = judge(&low, units);
         for subject in ["fish tank", SUBJECT] {
             assert_eq!(find(&after, CheckId::Fall, subject).status, Status::Pass);
@@ -274,7 +254,7 @@ fn a_tank_that_feeds_beds_stands_over_their_inlets() {
         assert_eq!(check.status, Status::Fail);
         assert!((check.value + 0.05).abs() < 1e-12, "{check:#?}");
         let mut better = system.clone();
-        raise(&mut better, &check.first_fix);
+        mend(&mut better, check.first());
         let after = judge(&better, units);
         assert_eq!(
             find(&after, CheckId::Fall, "fish tank").status,

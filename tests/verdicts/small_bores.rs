@@ -2,8 +2,9 @@
 
 use crate::fixes::judge;
 use crate::support::{self, LITRE_PER_MINUTE};
+use crate::told::Assessment;
 use approx::assert_relative_eq;
-use ebbwright::assessment::Assessment;
+
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Band, Coefficient, System};
 use ebbwright::siphon::SiphonLaw;

@@ -2,7 +2,8 @@
 
 use crate::fixes::{find, judge, with_line};
 use crate::support::{self, LITRE_PER_MINUTE};
-use ebbwright::assessment::{Assessment, Check, CheckId, Status, Verdict};
+use crate::told::{Assessment, Check};
+use ebbwright::assessment::{CheckId, Status, Verdict};
 use ebbwright::hydraulics::pump_curve::PumpCurve;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::*;
@@ -459,7 +460,7 @@ fn a_cap_under_too_little_pressure_gets_a_higher_outlet() {
     let assessment = judge(&system, Metric);
     let check = find(&assessment, CheckId::CrownPressure, "north");
     assert_eq!(check.status, Status::Fail, "{check:?}");
-    crate::mend::mend(&mut system, "north", &check.first_fix);
+    crate::mend::mend(&mut system, check.first());
     let after = judge(&system, Metric);
     assert_eq!(
         find(&after, CheckId::CrownPressure, "north").status,

@@ -9,7 +9,6 @@ use ebbwright::simulation::{Regime, RunEnd, Sampling, simulate, simulate_with};
 use ebbwright::siphon::{Extreme, SiphonLaw};
 use ebbwright::study::map::{Corner, lasting_regime};
 use ebbwright::study::window::{BedWindow, windows};
-use ebbwright::units::UnitSystem;
 use proptest::prelude::*;
 
 /// Whether the bed gives its lip the start flow under its rim with these values, and the
@@ -30,7 +29,7 @@ const NEAR_STALL: f64 = 0.03;
 
 fn window_of(system: &System) -> BedWindow {
     let run = simulate(system, Sampling::None).unwrap();
-    let assessment = assess(system, &run, UnitSystem::Metric);
+    let assessment = assess(system, &run);
     windows(system, &run, &assessment).beds.remove(0)
 }
 

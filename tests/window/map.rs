@@ -17,7 +17,7 @@ use ebbwright::units::UnitSystem;
 
 fn windows_of(system: &System) -> Vec<BedWindow> {
     let run = simulate(system, Sampling::None).unwrap();
-    windows(system, &run, &assess(system, &run, UnitSystem::Metric)).beds
+    windows(system, &run, &assess(system, &run)).beds
 }
 
 fn axis(quantity: MapQuantity, from: f64, to: f64) -> MapAxis {
@@ -410,7 +410,7 @@ fn todays_point_is_what_the_run_does_in_every_scenario() {
         if run.sump.ran_dry > 0.0 {
             continue;
         }
-        let found = windows(&system, &run, &assess(&system, &run, UnitSystem::Metric));
+        let found = windows(&system, &run, &assess(&system, &run));
         for i in 0..system.beds.len() {
             let range = |quantity| usual_axis(quantity, &system, i, &found.beds[i]).unwrap();
             let did = lasting_regime(&run, i);

@@ -13,12 +13,11 @@ use ebbwright::study::valves::{
     BedSetting, Setting, Shortfall, ValvePlan, least_opening, settings,
 };
 use ebbwright::study::window::{Trust, Windows, windows};
-use ebbwright::units::UnitSystem;
 use proptest::prelude::*;
 
 fn solve(system: &System) -> (Windows, ValvePlan) {
     let run = simulate(system, Sampling::None).unwrap();
-    let assessment = assess(system, &run, UnitSystem::Metric);
+    let assessment = assess(system, &run);
     let found = windows(system, &run, &assessment);
     let plan = settings(system, &run, &assessment, &found);
     (found, plan)

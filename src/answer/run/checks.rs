@@ -29,8 +29,8 @@ fn word(check: &Check) -> Piece {
     Piece::Status(check.status, word)
 }
 
-/// Failed checks, then warnings, each in the order of the design.
-pub(super) fn what_to_change(report: &Report) -> Section {
+/// Failed checks, then warnings, each in the order of the design; `fixes` has one text a check.
+pub(super) fn what_to_change(report: &Report, fixes: &[String]) -> Section {
     let checks = report.assessment.checks.iter().enumerate();
     let mut troubled: Vec<(usize, &Check)> = checks
         .filter(|(_, check)| check.status != Status::Pass)
@@ -51,12 +51,9 @@ pub(super) fn what_to_change(report: &Report) -> Section {
     };
     let found = troubled.into_iter().map(|(i, check)| {
         let at = place(report, i);
-        let mut rows = vec![Row::new("Why", at.word(&BECAUSE, &*check.because))];
-        if !check.first_fix.is_empty() {
-            rows.push(Row::new(
-                "Change first",
-                at.word(&FIRST_FIX, &*check.first_fix),
-            ));
+        let mut rows = vec![Row::new("Why", at.word(&BECAUSE, report.because(check)))];
+        if !fixes[i].is_empty() {
+            rows.push(Row::new("Change first", at.word(&FIRST_FIX, &*fixes[i])));
         }
         rows.push(Row::new("Rests on", at.word(&BASIS, check.basis)));
         Finding {
@@ -64,7 +61,7 @@ pub(super) fn what_to_change(report: &Report) -> Section {
             title: said!(
                 "{}: {}",
                 at.word(&CHECK_ID, check.id.key()),
-                at.word(&SUBJECT, &*check.subject)
+                at.word(&SUBJECT, report.about(check))
             ),
             rows,
         }
@@ -73,7 +70,7 @@ pub(super) fn what_to_change(report: &Report) -> Section {
 }
 
 /// Every check with its figures.
-pub(super) fn table(report: &Report) -> Section {
+pub(super) fn table(report: &Report, fixes: &[String]) -> Section {
     let mut data = Vec::new();
     let rows = report
         .assessment
@@ -82,7 +79,7 @@ pub(super) fn table(report: &Report) -> Section {
         .enumerate()
         .map(|(i, check)| {
             let at = place(report, i);
-            data.extend(unsaid(check, &at));
+            data.extend(unsaid(report, check, &fixes[i], &at));
             let figure = |key, value| -> Text {
                 let shown = check_figure(value, check.unit, report.units);
                 at.shown(key, value, shown).into()
@@ -90,7 +87,7 @@ pub(super) fn table(report: &Report) -> Section {
             vec![
                 word(check).into(),
                 at.word(&CHECK_ID, check.id.key()).into(),
-                at.word(&SUBJECT, &*check.subject).into(),
+                at.word(&SUBJECT, report.about(check)).into(),
                 figure(&VALUE, check.value),
                 figure(&CHECK_LIMIT, check.limit),
                 figure(&MARGIN, check.margin),
@@ -118,11 +115,11 @@ pub(super) fn table(report: &Report) -> Section {
 }
 
 /// What the table leaves out.
-fn unsaid(check: &Check, at: &At) -> [Figure; 4] {
+fn unsaid(report: &Report, check: &Check, first_fix: &str, at: &At) -> [Figure; 4] {
     [
         at.word(&STATUS, status_key(check.status)),
         at.word(&CHECK_UNIT, check.unit.symbol()),
-        at.word(&BECAUSE, &*check.because),
-        at.word(&FIRST_FIX, &*check.first_fix),
+        at.word(&BECAUSE, report.because(check)),
+        at.word(&FIRST_FIX, first_fix),
     ]
 }

@@ -28,20 +28,21 @@ impl Report<'_> {
     /// scenario on the page.
     pub fn document(&self, source: &str) -> Document {
         let at = At::top(self.units);
-        let mut sections = vec![checks::what_to_change(self)];
+        let fixes = self.first_fixes();
+        let mut sections = vec![checks::what_to_change(self, &fixes)];
         let judged = self.run.beds.len().min(self.assessment.beds.len());
         let beds = 0..self.system.beds.len().min(judged);
         sections.extend(beds.map(|i| beds::section(self, i)));
         sections.extend(parts::sections(self));
         sections.extend(whole_loop::sections(self));
         sections.extend(garden::sections(self));
-        sections.push(checks::table(self));
+        sections.push(checks::table(self, &fixes));
         sections.push(elevations::section(self));
         sections.push(page::knowledge(self));
         sections.extend(second_opinion::section(self));
-        let mut notes = list(&at, &NOTES, &self.assessment.notes);
+        let mut notes = list(&at, &NOTES, &self.notes());
         notes.push(page::balance(self).into());
-        let cautions = list(&at, &CAUTIONS, &self.assessment.cautions);
+        let cautions = list(&at, &CAUTIONS, &self.cautions());
         for (title, items) in [("Notes", notes), ("Cautions", cautions)] {
             let list = Block::List(items);
             sections.push(Section::new(title).at(Place::Back).with(list));

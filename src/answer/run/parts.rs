@@ -5,7 +5,8 @@ use crate::answer::run::keys::{
     HALF_FULL, HEAD, LARGEST, LEAST_LEVEL, LEVEL, LINE_PEAK, OVERFLOW, PEAK_FILL, RAN_DRY,
     SUMP_SPILLED, SURCHARGED,
 };
-use crate::answer::{At, Block, Row, Section, said};
+use crate::answer::{At, Block, Figure, Row, Section, Text, said};
+use crate::assessment::Why;
 use crate::report::Report;
 use crate::simulation::LineOutcome;
 
@@ -29,6 +30,7 @@ fn sump(report: &Report) -> Section {
     let least = At::top(report.units)
         .part("pump")
         .figure(&LEAST_LEVEL, least);
+    let high = at.figure(&BOUND_HIGH, bounds.high);
     let level = sump.level;
     let mut rows = vec![
         Row::new(
@@ -48,13 +50,7 @@ fn sump(report: &Report) -> Section {
             ),
         ),
         Row::new("Pump needs", said!("{}, or it draws air", least)),
-        Row::new(
-            "Highest possible",
-            said!(
-                "{}, with every bed drained and the pump off",
-                at.figure(&BOUND_HIGH, bounds.high)
-            ),
-        ),
+        Row::new("Highest possible", highest_possible(report, high.clone())),
         Row::new(
             "Spills at",
             at.figure(&OVERFLOW, report.system.sump.overflow_level),
@@ -77,7 +73,23 @@ fn sump(report: &Report) -> Section {
     }
     Section::new("Sump")
         .with(Block::Rows(rows))
-        .with(Block::Data(vec![dry, spilled]))
+        .with(Block::Data(vec![high, dry, spilled]))
+}
+
+/// The highest water of the sump, and what it spills where that finds no room.
+fn highest_possible(report: &Report, high: Figure) -> Text {
+    let checks = report.assessment.checks.iter();
+    let lost = checks.filter_map(|check| match &check.why {
+        Why::SumpHigh(why) => why.lost,
+        _ => None,
+    });
+    match lost.last() {
+        Some(lost) => said!(
+            "its overflow: it spills {} with every bed drained and the pump off",
+            report.units.volume(lost)
+        ),
+        None => said!("{}, with every bed drained and the pump off", high),
+    }
 }
 
 fn pump(report: &Report) -> Section {

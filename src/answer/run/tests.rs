@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 use crate::answer::run::elevations::elevations;
 use crate::answer::run::page::beds_in_words;
 use crate::answer::{Document, Look, Picture};
+use crate::assessment::{Check, Subject};
 use crate::model::{Band, Coefficient};
 use crate::report::Sample;
 use crate::units::UnitSystem;
@@ -164,7 +165,10 @@ fn hold(found: &Value, asked: &Value, path: &str) {
 fn every_key_of_the_contract_is_there_with_its_type() {
     let mut sample = Sample::new();
     // The bed that never broke has no cycle figures; they are null below.
+    let _ = sample.system.beds.pop();
     let _ = sample.run.beds.pop();
+    let kept = |check: &Check| check.subject != Subject::Bed(1);
+    sample.assessment.checks.retain(kept);
     hold(&results(&sample, UnitSystem::Metric), &contract(), "result");
 }
 

@@ -263,7 +263,8 @@ fn event(found: &IncidentOutcome, words: Figure, at: &At) -> Text {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assessment::{Check, CheckUnit, Status};
+    use crate::assessment::why::TopOffWhy;
+    use crate::assessment::{Check, CheckUnit, Status, Subject, Why};
     use crate::model::TopOff;
     use crate::report::Sample;
     use crate::units::UnitSystem;
@@ -289,14 +290,18 @@ mod tests {
         sample.run.sump.overflowed = 0.025;
         sample.assessment.checks = vec![Check {
             id: CheckId::TopOff,
-            subject: "float valve".to_owned(),
+            subject: Subject::FloatValve,
             status: Status::Fail,
             value: 0.30,
             limit,
             margin: limit - 0.30,
             unit: CheckUnit::Metre,
-            because: String::new(),
-            first_fix: String::new(),
+            why: Why::TopOff(TopOffWhy {
+                opens: 0.30,
+                lowest: limit,
+                gained: None,
+                needed: None,
+            }),
             basis: "derived",
         }];
         water(&sample.report(UnitSystem::Metric))

@@ -1,15 +1,28 @@
 //! Pressure under the cap of each siphon.
 
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{least_length, with_lower_outlet};
+use crate::assessment::fix::{Fix, Hint};
+use crate::assessment::levers::{least_length, outlet_lower, with_lower_outlet};
 use crate::assessment::parts::extreme_law;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
 use crate::siphon::{Extreme, SiphonLaw};
+
+/// How low the pressure under a cap falls.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CrownWhy {
+    /// Lowest in the run, absolute `[Pa]`.
+    pub lowest: f64,
+    /// Lowest with unfavourable coefficients `[Pa]`.
+    pub worst: f64,
+    /// Least wanted `[Pa]`.
+    pub limit: f64,
+    /// Whether the siphon ran full in the run.
+    pub ran_full: bool,
+}
 
 /// Lowest pressure under the cap.
 pub(super) fn crown_pressure(facts: &Facts, i: usize) -> Check {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
-    let units = parts.units;
     let limit = parts.system.thresholds.crown_pressure;
     let value = parts.run.beds[i].crown_pressure_min;
     let worst = [&parts.least[i], &parts.nominal[i], &parts.most[i]]
@@ -25,38 +38,20 @@ pub(super) fn crown_pressure(facts: &Facts, i: usize) -> Check {
     } else {
         Status::Pass
     };
-    let because = if ran_full {
-        format!(
-            "The pressure under the cap of {} falls to {} absolute, at worst {}; below {} the \
-             water column may part.",
-            parts.name(i),
-            units.pressure(value),
-            units.pressure(worst),
-            units.pressure(limit)
-        )
-    } else {
-        format!(
-            "{} never ran full in this run; running full its cap would see {} absolute at worst, \
-             and {} is the least.",
-            parts.name(i),
-            units.pressure(worst),
-            units.pressure(limit)
-        )
-    };
     Check {
         id: CheckId::CrownPressure,
-        subject: parts.beds()[i].name.clone(),
+        subject: Subject::Bed(i),
         status,
         value,
         limit,
         margin: value - limit,
         unit: CheckUnit::Pascal,
-        because,
-        first_fix: if status == Status::Pass {
-            String::new()
-        } else {
-            crown_fix(facts, i, limit)
-        },
+        why: Why::Crown(CrownWhy {
+            lowest: value,
+            worst,
+            limit,
+            ran_full,
+        }),
         basis: "vapour pressure plus a margin; pressure from the loss balance, derived",
     }
 }
@@ -67,9 +62,10 @@ fn lowest_pressure(law: &SiphonLaw, tail: f64) -> f64 {
     law.crown_pressure(level, law.stall_flow(tail))
 }
 
-fn crown_fix(facts: &Facts, i: usize, limit: f64) -> String {
+/// The outlet up; else a lower cap.
+pub(super) fn fixes(facts: &Facts, i: usize) -> Vec<Fix> {
     let parts = &facts.parts;
-    let units = parts.units;
+    let limit = parts.system.thresholds.crown_pressure;
     let bed = &parts.beds()[i];
     let enough = |rise: f64| {
         let raised = with_lower_outlet(bed, -rise);
@@ -82,15 +78,8 @@ fn crown_fix(facts: &Facts, i: usize, limit: f64) -> String {
     };
     let most = bed.floor - parts.outlets[i];
     if most > 0.0 && enough(most) {
-        let rise = least_length(units, most, enough);
-        return format!(
-            "Raise the outlet of {} by {}.",
-            parts.name(i),
-            units.length(rise)
-        );
+        let rise = least_length(parts.tape, most, enough);
+        return vec![outlet_lower(facts, i, -rise)];
     }
-    format!(
-        "Shorten the siphon of {}: the cap stands too high over the water it draws from.",
-        parts.name(i)
-    )
+    vec![Fix::hint(Hint::ShorterSiphon(i))]
 }

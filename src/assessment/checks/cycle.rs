@@ -1,20 +1,22 @@
 //! How often a bed floods.
 
-use crate::assessment::amounts::{self, Side};
-use crate::assessment::checks::siphon::longer;
-use crate::assessment::checks::{COMMON_PRACTICE, most_that, sentence};
+use crate::assessment::checks::starts::longer;
+use crate::assessment::checks::{COMMON_PRACTICE, most_that};
 use crate::assessment::facts::Facts;
+use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{
-    bore_text, cleared, cut_possible, cut_text, least_length, opened, raise_inflow, smaller_bore,
-    throttle, with_bore, with_longer_standpipe,
+    cleared, enough_cut, least_length, opened, raise_inflow, smaller_bore, standpipe_cut, throttle,
+    with_longer_standpipe,
 };
 use crate::assessment::parts::nominal_law;
 use crate::assessment::window::window_if;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
 use crate::model::{Bed, BedStorage};
+use crate::model::{Change, Vessel};
 use crate::numerics::root::brent;
 use crate::simulation::Regime;
 use crate::siphon::SiphonLaw;
+use crate::units::amounts::{self, Side};
 
 /// Intervals of Simpson's rule over the drain.
 const DRAIN_INTERVALS: u32 = 64;
@@ -27,12 +29,25 @@ const CYCLES_TO_SEE: f64 = 2.2;
 /// How far inside the limit a fix aims: the closed form assumes a steady inflow.
 const AIM: f64 = 0.02;
 
+/// How often a bed floods.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PeriodWhy {
+    /// From break to break, where it comes to one `[s]`.
+    pub period: Option<f64>,
+    /// Whether the run shows it; else it is worked out from volumes and flows.
+    pub seen: bool,
+    /// Whether no bed of the system completed a cycle in the run.
+    pub none_cycles: bool,
+    /// Mean inflow `[m3/s]`.
+    pub inflow: f64,
+    /// Shortest and longest that are common `[s]`.
+    pub wanted: (f64, f64),
+}
+
 /// Mean time from break to break.
 pub(super) fn period(facts: &Facts, i: usize) -> Check {
     let parts = &facts.parts;
-    let units = parts.units;
     let limits = &parts.system.thresholds;
-    let name = parts.name(i);
     let simulated = parts.mean_period(i);
     let inflow = parts.usual_inflow(i);
     let worked_out = cycle_time(
@@ -43,83 +58,33 @@ pub(super) fn period(facts: &Facts, i: usize) -> Check {
     );
     let value = simulated.or(worked_out).unwrap_or(f64::INFINITY);
     let (shortest, longest) = (limits.period_least, limits.period_most);
-    let status = if simulated.is_some() && (shortest..=longest).contains(&value) {
+    let none_cycles = parts.run.beds.iter().all(|bed| bed.cycles.is_empty());
+    let status = if none_cycles {
+        // Nothing was seen to work.
+        Status::Fail
+    } else if simulated.is_some() && (shortest..=longest).contains(&value) {
         Status::Pass
     } else {
         Status::Warn
     };
     let (above, below) = (value - shortest, longest - value);
-    let wanted = format!(
-        "{} to {} is common",
-        units.time(shortest),
-        units.time(longest)
-    );
-    let because = if simulated.is_some() {
-        format!(
-            "{name} floods every {}, {} times an hour; {wanted}.",
-            units.time(value),
-            times_an_hour(value)
-        )
-    } else if value.is_finite() {
-        format!(
-            "{name} completed no cycle in this run; from volumes and flows it would flood every \
-             {}; {wanted}.",
-            units.time(value)
-        )
-    } else {
-        format!(
-            "{name} completes no cycle, its mean inflow is {}; {wanted}.",
-            units.flow(inflow)
-        )
-    };
-    let first_fix = match status {
-        Status::Pass => String::new(),
-        _ if simulated.is_none()
-            && let Some(undo) = cleared(facts, i).or_else(|| opened(facts, i)) =>
-        {
-            undo
-        }
-        _ if !value.is_finite() && parts.run.sump.ran_dry > 0.0 => {
-            "Mend the pump's cover first.".to_owned()
-        }
-        _ if !value.is_finite() => "Mend its start or its break first.".to_owned(),
-        _ if simulated.is_none() && parts.run.beds[i].regime != Regime::Unfinished => {
-            "Mend its start or its break first.".to_owned()
-        }
-        _ if simulated.is_none() => longer(facts, CYCLES_TO_SEE * value),
-        _ if above < 0.0 => lengthen(
-            facts,
-            i,
-            &Present {
-                period: value,
-                inflow,
-            },
-        ),
-        _ => shorten(
-            facts,
-            i,
-            &Present {
-                period: value,
-                inflow,
-            },
-        ),
-    };
     Check {
         id: CheckId::Period,
-        subject: parts.beds()[i].name.clone(),
+        subject: Subject::Bed(i),
         status,
         value,
         limit: if above < below { shortest } else { longest },
         margin: above.min(below),
         unit: CheckUnit::Second,
-        because,
-        first_fix,
+        why: Why::Period(PeriodWhy {
+            period: value.is_finite().then_some(value),
+            seen: simulated.is_some(),
+            none_cycles,
+            inflow,
+            wanted: (shortest, longest),
+        }),
         basis: COMMON_PRACTICE,
     }
-}
-
-fn times_an_hour(period: f64) -> String {
-    format!("{:.1}", 3600.0 / period)
 }
 
 /// Break to break at a steady inflow `[s]`: fill to the lip, on to the start
@@ -189,16 +154,67 @@ fn longer_of([a, b]: [f64; 2]) -> f64 {
     a.max(b)
 }
 
+/// Ways to bring the period into its limits.
+pub(super) fn fixes(facts: &Facts, i: usize, why: &PeriodWhy) -> Vec<Fix> {
+    if !why.seen
+        && let Some(undo) = cleared(facts, i).or_else(|| opened(facts, i))
+    {
+        return vec![undo];
+    }
+    let unfinished = facts.parts.run.beds[i].regime == Regime::Unfinished;
+    let Some(period) = why.period else {
+        return vec![Fix::hint(if facts.parts.run.sump.ran_dry > 0.0 {
+            Hint::First(CheckId::PumpCover, Subject::Pump)
+        } else {
+            Hint::StartOrBreakFirst(i)
+        })];
+    };
+    if !why.seen {
+        return vec![if unfinished {
+            longer(facts, CYCLES_TO_SEE * period)
+        } else {
+            Fix::hint(Hint::StartOrBreakFirst(i))
+        }];
+    }
+    let now = Present {
+        period,
+        inflow: why.inflow,
+    };
+    if period < why.wanted.0 {
+        lengthen(facts, i, &now)
+    } else {
+        shorten(facts, i, &now)
+    }
+}
+
 /// Too often: less inflow, else a taller standpipe, else a narrower siphon.
-fn lengthen(facts: &Facts, i: usize, now: &Present) -> String {
-    let (parts, judged) = (&facts.parts, &facts.beds[i]);
-    let bed = &parts.beds()[i];
-    let limits = &parts.system.thresholds;
-    let wanted = limits.period_least * (1.0 + AIM);
+fn lengthen(facts: &Facts, i: usize, now: &Present) -> Vec<Fix> {
+    let parts = &facts.parts;
+    let wanted = parts.system.thresholds.period_least * (1.0 + AIM);
     if let Some(wash) = held_in_gravel(facts, i) {
         return wash;
     }
-    let least = judged.window.start.high;
+    let long_enough = |bed: &Bed, inflow: f64| {
+        period_if(facts, i, bed, inflow, now).is_some_and(|times| shorter_of(times) >= wanted)
+    };
+    let mut ways = lengthened_by_inflow(facts, i, now, wanted);
+    ways.extend(lengthened_by_standpipe(facts, i, &|bed| {
+        long_enough(bed, now.inflow)
+    }));
+    if ways.is_empty() {
+        ways.extend(lengthened_by_bore(facts, i, now, &long_enough));
+    }
+    let times = amounts::tenths(wanted / now.period);
+    let area = times * parts.beds()[i].shape.mean_area();
+    let vessel = Vessel::Bed(i);
+    let larger = Fix::of([Change::Stretch { vessel, area }]);
+    ways.push(larger.noting(Hint::LargerBed { bed: i, times }));
+    ways
+}
+
+fn lengthened_by_inflow(facts: &Facts, i: usize, now: &Present, wanted: f64) -> Vec<Fix> {
+    let (parts, bed) = (&facts.parts, &facts.parts.beds()[i]);
+    let least = facts.beds[i].window.start.high;
     let miss = |q: f64| {
         period_if(facts, i, bed, q, now).map_or(f64::NAN, |times| shorter_of(times) - wanted)
     };
@@ -206,29 +222,39 @@ fn lengthen(facts: &Facts, i: usize, now: &Present) -> String {
         && miss(least) >= 0.0
         && let Ok(to) = brent(miss, least, now.inflow, 1e-9)
     {
-        let to = amounts::flow(parts.units, to, Side::Down);
+        let to = amounts::flow(parts.tape, to, Side::Down);
         if to >= least {
-            return sentence(&throttle(facts, i, now.inflow, to));
+            return throttle(facts, i, now.inflow, to);
         }
     }
-    let long_enough = |bed: &Bed, inflow: f64| {
-        period_if(facts, i, bed, inflow, now).is_some_and(|times| shorter_of(times) >= wanted)
-    };
-    let enough = |extra: f64| long_enough(&with_longer_standpipe(bed, extra), now.inflow);
+    Vec::new()
+}
+
+fn lengthened_by_standpipe(
+    facts: &Facts,
+    i: usize,
+    long_enough: &dyn Fn(&Bed) -> bool,
+) -> Option<Fix> {
+    let (parts, bed) = (&facts.parts, &facts.parts.beds()[i]);
+    let limits = &parts.system.thresholds;
+    let enough = |extra: f64| long_enough(&with_longer_standpipe(bed, extra));
     let dry = bed.media_surface() - limits.levelling_error - parts.simulated_peak(i);
-    let most = amounts::length(parts.units, dry - limits.dry_layer, Side::Down);
-    if most > 0.0 && enough(most) {
-        let extra = least_length(parts.units, most, enough);
-        return format!(
-            "Make the standpipe of {} {} longer.",
-            parts.name(i),
-            parts.units.length(extra)
-        );
-    }
-    // A narrower siphon starts, and so cycles, at less inflow.
+    let most = amounts::length(parts.tape, dry - limits.dry_layer, Side::Down);
+    (most > 0.0 && enough(most))
+        .then(|| standpipe_cut(facts, i, -least_length(parts.tape, most, enough)))
+}
+
+/// A narrower siphon starts, and so cycles, at less inflow.
+fn lengthened_by_bore(
+    facts: &Facts,
+    i: usize,
+    now: &Present,
+    long_enough: &dyn Fn(&Bed, f64) -> bool,
+) -> Vec<Fix> {
+    let parts = &facts.parts;
     let sure_range = |bed: &Bed| {
         let window = window_if(parts, i, bed);
-        let least = amounts::flow(parts.units, window.start.high, Side::Up);
+        let least = amounts::flow(parts.tape, window.start.high, Side::Up);
         (least, window.breaks_below().low)
     };
     // With room to set it between its start and what is too much.
@@ -237,46 +263,40 @@ fn lengthen(facts: &Facts, i: usize, now: &Present) -> String {
         let upper = SETTABLE * least;
         upper <= most && long_enough(bed, upper)
     };
-    if let Some(bore) = smaller_bore(facts, i, fits) {
-        let narrow = with_bore(bed, bore);
-        let (least, sure) = sure_range(&narrow);
-        let most = most_that(least, now.inflow, |flow| {
-            flow <= sure && long_enough(&narrow, flow)
-        });
-        let most = amounts::flow(parts.units, most, Side::Down).max(least);
-        return sentence(&format!(
-            "{}, and {}, but leave at least {} for it to start",
-            bore_text(facts, i, bore),
-            throttle(facts, i, now.inflow, most),
-            parts.units.flow(least)
-        ));
-    }
-    format!(
-        "It takes a bed {:.1} times as large as {}.",
-        amounts::tenths(wanted / now.period),
-        parts.name(i)
-    )
+    let Some((pipe, narrow)) = smaller_bore(facts, i, fits) else {
+        return Vec::new();
+    };
+    let (least, sure) = sure_range(&narrow);
+    let most = most_that(least, now.inflow, |flow| {
+        flow <= sure && long_enough(&narrow, flow)
+    });
+    let most = amounts::flow(parts.tape, most, Side::Down).max(least);
+    throttle(facts, i, now.inflow, most)
+        .into_iter()
+        .map(|less| pipe.clone().and(less).noting(Hint::LeaveAtLeast(least)))
+        .collect()
 }
 
 /// What to do where the gravel keeps more water back at the break than a cycle moves: then
 /// it is the gravel that makes cycles short.
-fn held_in_gravel(facts: &Facts, i: usize) -> Option<String> {
-    let parts = &facts.parts;
-    let cycles = &parts.run.beds[i].cycles;
-    let last = cycles.last()?;
-    (last.left_volume > last.water).then(|| {
-        format!(
-            "Wash the gravel of {}, or use coarser gravel: at a break {} stay in it above the break \
-             level, and a cycle moves {}.",
-            parts.name(i),
-            parts.units.volume(last.left_volume),
-            parts.units.volume(last.water)
-        )
-    })
+fn held_in_gravel(facts: &Facts, i: usize) -> Option<Vec<Fix>> {
+    let last = facts.parts.run.beds[i].cycles.last()?;
+    let fouled = facts.parts.beds()[i].media.fouling > 1.0;
+    let hint = Hint::WashGravel {
+        bed: i,
+        left: last.left_volume,
+        moved: last.water,
+    };
+    let cleaned = if fouled {
+        Fix::of([Change::clean_gravel(i)])
+    } else {
+        Fix::default()
+    };
+    (last.left_volume > last.water).then(|| vec![cleaned.noting(hint)])
 }
 
 /// Too seldom: more inflow, else a shorter standpipe.
-fn shorten(facts: &Facts, i: usize, now: &Present) -> String {
+fn shorten(facts: &Facts, i: usize, now: &Present) -> Vec<Fix> {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     let bed = &parts.beds()[i];
     let wanted = parts.system.thresholds.period_most * (1.0 - AIM);
@@ -288,27 +308,22 @@ fn shorten(facts: &Facts, i: usize, now: &Present) -> String {
     let miss = |q: f64| {
         period_if(facts, i, bed, q, now).map_or(f64::NAN, |times| longer_of(times) - wanted)
     };
+    let mut ways = Vec::new();
     if most > now.inflow
         && miss(most) <= 0.0
         && let Ok(to) = brent(miss, now.inflow, most, 1e-9)
     {
-        let to = amounts::flow(parts.units, to, Side::Up);
+        let to = amounts::flow(parts.tape, to, Side::Up);
         if to <= most {
-            return sentence(&raise_inflow(facts, i, now.inflow, to));
+            ways.extend(raise_inflow(facts, i, now.inflow, to));
         }
     }
-    let shorter = |cut: f64| {
-        period_if(facts, i, &with_longer_standpipe(bed, -cut), now.inflow, now)
-            .is_some_and(|times| longer_of(times) <= wanted)
-    };
-    let most = cut_possible(facts, i);
-    if most > 0.0 && shorter(most) {
-        let cut = least_length(parts.units, most, shorter);
-        return sentence(&cut_text(facts, i, cut));
+    ways.extend(enough_cut(facts, i, |bed| {
+        period_if(facts, i, bed, now.inflow, now).is_some_and(|times| longer_of(times) <= wanted)
+    }));
+    if ways.is_empty() {
+        let into = (now.period / wanted).ceil();
+        ways.push(Fix::hint(Hint::Divide { bed: i, into }));
     }
-    let parts_wanted = (now.period / wanted).ceil();
-    format!(
-        "Divide {} into {parts_wanted:.0} beds, or give it a wider siphon.",
-        parts.name(i)
-    )
+    ways
 }

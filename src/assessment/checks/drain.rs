@@ -1,15 +1,18 @@
 //! The shared drain line: what it carries and how steep it lies.
 
-use crate::assessment::amounts::{self, Side};
+use crate::assessment::checks::fall;
 use crate::assessment::checks::fall::line_fall;
-use crate::assessment::checks::sentence;
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::{any_line_blocked, line_text};
+use crate::assessment::fix::{Fix, Hint};
+use crate::assessment::levers::{any_line_blocked, line_cleared, line_of};
 use crate::assessment::parts::settled_tails;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
 use crate::hydraulics::circular;
-use crate::model::{Coefficient, DrainLine, DrainTarget};
+use crate::model::{Band, Coefficient, DrainLine, DrainTarget};
+use crate::model::{Change, Quantity};
 use crate::network::drain_line::DrainLineLaw;
+use crate::simulation::Regime;
+use crate::units::amounts::{self, Side};
 
 /// Bore up to which a pipe counts as 2 1/2 in or less `[m]`: Schedule 40 has 62.7 mm, 75 mm waste
 /// pipe 69 mm.
@@ -25,6 +28,62 @@ const HALF_FULL: f64 = 0.5;
 
 /// More than the largest siphon by this share means that several run at once.
 const MEETING: f64 = 0.02;
+
+/// What the drain line took and what it carries.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrainLineWhy {
+    /// Greatest flow of the run `[m3/s]`.
+    pub peak: f64,
+    /// What it carries by gravity `[m3/s]`.
+    pub capacity: f64,
+    /// What it carries half full `[m3/s]`.
+    pub half_full: f64,
+    /// Depth over bore at its fullest and the bed there; `None` past its capacity `[-]`.
+    pub fill: Option<(Band, usize)>,
+    /// What all its siphons together would bring, where that is more than it carries `[m3/s]`.
+    pub together: Option<f64>,
+    /// Beds whose break level its water then passes.
+    pub held: Vec<usize>,
+    /// Beds that it pushed water up into.
+    pub came_up: Vec<CameUp>,
+    /// Beds that it could push water up into.
+    pub may_come_up: Vec<MayComeUp>,
+}
+
+/// Water that came back up a drain in the run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CameUp {
+    /// Bed that it came into.
+    pub into: usize,
+    /// Bed whose siphon it came from; `None`: the sump.
+    pub from: Option<usize>,
+    /// For how long `[s]`.
+    pub time: f64,
+    /// Greatest flow `[m3/s]`.
+    pub peak: f64,
+    /// Whether it went over that bed's wall.
+    pub over_wall: bool,
+}
+
+/// Water that can come back up a drain while all siphons run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MayComeUp {
+    /// Bed that it can come into.
+    pub into: usize,
+    /// Bed whose siphon pushes it; `None`: the sump.
+    pub from: Option<usize>,
+}
+
+/// How steep the drain line lies.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LineSlopeWhy {
+    /// Its bore `[m]`.
+    pub bore: f64,
+    /// Its slope `[-]`.
+    pub slope: f64,
+    /// Slope that is usual for that size `[-]`.
+    pub usual: f64,
+}
 
 /// All siphons of the line running together.
 struct Together {
@@ -102,11 +161,19 @@ fn pushed_up(facts: &Facts) -> impl Iterator<Item = usize> {
     members(facts).filter(|&i| facts.parts.run.beds[i].came_up.is_some())
 }
 
+/// Whether every bed on the line cycles in the run and keeps its water, and no water of the
+/// line can stand over a lip or a break level.
+fn copes(facts: &Facts, together: &Together) -> bool {
+    let free = together.held.is_empty() && together.flooded.is_empty();
+    free && members(facts).all(|i| {
+        let bed = &facts.parts.run.beds[i];
+        bed.regime_powered == Regime::Cycles && bed.overflowed <= 0.0
+    })
+}
+
 /// Peak flow against what the line carries by gravity.
 pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
     let parts = &facts.parts;
-    let units = parts.units;
-    let line = parts.system.drain_line.as_ref()?;
     let outcome = parts.run.line?;
     let together = Together::new(facts);
     let value = outcome.peak_flow;
@@ -114,9 +181,12 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
     let comes_up = pushed_up(facts).next().is_some();
     let least = limit * parts.band(Coefficient::LineManning).nominal
         / parts.band(Coefficient::LineManning).high;
-    let status = if value > limit || comes_up || any_line_blocked(facts) {
+    // What the plumber's rule gives a line is a rule of thumb while its siphons cope with it.
+    let over = value > limit;
+    let status = if comes_up || any_line_blocked(facts) || over && !copes(facts, &together) {
         Status::Fail
-    } else if outcome.fill.high > HALF_FULL
+    } else if over
+        || outcome.fill.high > HALF_FULL
         || value.max(together.free) > least
         || !together.held.is_empty()
         || !together.flooded.is_empty()
@@ -125,112 +195,59 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
     } else {
         Status::Pass
     };
-    let filled = if value > limit {
-        "more than it carries by gravity".to_owned()
-    } else {
-        format!(
-            "{} of its bore deep at most just above the drain of {} ({} to {} within the bands of its \
-             roughness and of how the drains enter, along the flow or square to it)",
-            units.percent(outcome.fill.nominal),
-            parts.name(outcome.fullest_bed),
-            units.percent(outcome.fill.low),
-            units.percent(outcome.fill.high)
-        )
-    };
-    let mut because = format!(
-        "The drain line took up to {} in this run, {filled}; it carries {} by gravity and {} half \
-         full.",
-        units.flow(value),
-        units.flow(limit),
-        units.flow(outcome.half_full)
-    );
-    if together.free > limit {
-        because.push_str(&format!(
-            " All its siphons together would bring {}.",
-            units.flow(together.free)
-        ));
-    }
-    if !together.held.is_empty() {
-        let names: Vec<String> = together.held.iter().map(|&i| parts.name(i)).collect();
-        because.push_str(&format!(
-            " Its water then stands above the break level of {}, which keeps the siphon from \
-             breaking.",
-            names.join(", ")
-        ));
-    }
-    because.push_str(&what_comes_up(facts, &together));
+    let why = Why::DrainLine(DrainLineWhy {
+        peak: value,
+        capacity: limit,
+        half_full: outcome.half_full,
+        fill: (value <= limit).then_some((outcome.fill, outcome.fullest_bed)),
+        together: (together.free > limit).then_some(together.free),
+        held: together.held.clone(),
+        came_up: came_up(facts),
+        may_come_up: may_come_up(facts, &together),
+    });
     Some(Check {
         id: CheckId::DrainLine,
-        subject: "drain line".to_owned(),
+        subject: Subject::DrainLine,
         status,
         value,
         limit,
         margin: limit - value,
         unit: CheckUnit::CubicMetrePerSecond,
-        because,
-        first_fix: match status {
-            Status::Pass => String::new(),
-            _ => sentence(&line_fix(facts, line, &together)),
-        },
+        why,
         basis: "plumbing practice: drains at most half full; Manning with n 0.009 to 0.010; momentum at square entries",
     })
 }
 
-/// What [`drain_line`] advises, as a clause, where the line's size is the cause.
-pub(super) fn wider_line(facts: &Facts) -> Option<String> {
-    let line = facts.parts.system.drain_line.as_ref()?;
-    (!drowned(facts, line)).then(|| line_fix(facts, line, &Together::new(facts)))
+/// Where the line pushed water up in this run.
+fn came_up(facts: &Facts) -> Vec<CameUp> {
+    let outcome = |i: usize| &facts.parts.run.beds[i];
+    pushed_up(facts)
+        .filter_map(|i| {
+            let came = outcome(i).came_up?;
+            Some(CameUp {
+                into: i,
+                from: came.from,
+                time: came.time,
+                peak: came.peak_flow,
+                over_wall: outcome(i).overflowed > 0.0,
+            })
+        })
+        .collect()
 }
 
-/// Whether the sump's water fills the outlet of the line: no size then helps.
-fn drowned(facts: &Facts, line: &DrainLine) -> bool {
-    facts.parts.run.sump.level.max >= line.outlet + line.run.bore
-}
-
-/// Where the line pushes water up, or can, and whose water it is.
-fn what_comes_up(facts: &Facts, together: &Together) -> String {
+/// Where it could with all siphons running.
+fn may_come_up(facts: &Facts, together: &Together) -> Vec<MayComeUp> {
     let parts = &facts.parts;
-    let from = |bed: Option<usize>| {
-        bed.map_or_else(
-            || "the sump".to_owned(),
-            |bed| format!("the siphon of {}", parts.name(bed)),
-        )
-    };
-    let mut text = String::new();
-    for i in pushed_up(facts) {
-        let outcome = &parts.run.beds[i];
-        let Some(came) = outcome.came_up else {
-            continue;
-        };
-        let over = if outcome.overflowed > 0.0 {
-            ", which went over its wall"
-        } else {
-            ""
-        };
-        text.push_str(&format!(
-            " In this run water of {} came back up the drain into {} for {}, up to {}{over}.",
-            from(came.from),
-            parts.name(i),
-            parts.units.time(came.time),
-            parts.units.flow(came.peak_flow)
-        ));
-    }
-    let can = together
-        .flooded
-        .iter()
-        .filter(|&&i| parts.run.beds[i].came_up.is_none());
-    for &i in can {
-        let pusher = members(facts)
-            .filter(|&j| j != i)
-            .max_by(|&a, &b| parts.simulated_peak(a).total_cmp(&parts.simulated_peak(b)));
-        text.push_str(&format!(
-            " With all siphons running its water stands over the lip of {} and can push water of \
-             {} up into it.",
-            parts.name(i),
-            from(pusher)
-        ));
-    }
-    text
+    let flooded = together.flooded.iter().copied();
+    flooded
+        .filter(|&i| parts.run.beds[i].came_up.is_none())
+        .map(|i| MayComeUp {
+            into: i,
+            from: members(facts)
+                .filter(|&j| j != i)
+                .max_by(|&a, &b| parts.simulated_peak(a).total_cmp(&parts.simulated_peak(b))),
+        })
+        .collect()
 }
 
 /// How full `line` stands with what runs at once now `[-]`, its outlet free.
@@ -259,22 +276,35 @@ fn fill(facts: &Facts, line: &DrainLineLaw, together: &Together) -> f64 {
     members(facts).map(one).fold(0.0, f64::max)
 }
 
-/// Enough for every siphon at once, and half full at most with what runs now.
-fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
-    let units = facts.parts.units;
-    if any_line_blocked(facts) {
-        return "clear the drain line".to_owned();
+/// What [`drain_line`] advises where the line's size is the cause.
+pub(super) fn wider_line(facts: &Facts) -> Option<Vec<Fix>> {
+    let line = facts.parts.system.drain_line.as_ref()?;
+    (!drowned(facts, line)).then(|| fixes(facts))
+}
+
+/// Whether the sump's water fills the outlet of the line: no size then helps.
+fn drowned(facts: &Facts, line: &DrainLine) -> bool {
+    facts.parts.run.sump.level.max >= line.outlet + line.run.bore
+}
+
+/// Ways to give every siphon at once enough room, half full at most with what runs now.
+pub(super) fn fixes(facts: &Facts) -> Vec<Fix> {
+    let Some(line) = &facts.parts.system.drain_line else {
+        return Vec::new();
+    };
+    if let Some(clear) = line_cleared(facts) {
+        return vec![clear];
     }
     if drowned(facts, line) {
-        return "clear the outlet of the drain line of water first: see fall".to_owned();
+        return vec![Fix::hint(Hint::ClearLineOutlet)];
     }
+    let together = Together::new(facts);
     let roughest = facts.parts.band(Coefficient::LineManning).high;
     let coefficients = &facts.parts.system.coefficients;
     let (values, worst) = (
         coefficients.nominal(),
         coefficients.line_at(|band| band.high),
     );
-    let wyes = wyes_do(facts, together);
     let mut system = facts.parts.system.clone();
     let mut enough = |bore: f64, slope: f64| {
         let carries = circular::capacity(bore, slope, roughest) >= together.free;
@@ -284,36 +314,35 @@ fn line_fix(facts: &Facts, line: &DrainLine, together: &Together) -> String {
         }
         carries
             && DrainLineLaw::new(&system, &worst)
-                .is_some_and(|line| fill(facts, &line, together) <= HALF_FULL)
+                .is_some_and(|line| fill(facts, &line, &together) <= HALF_FULL)
             && DrainLineLaw::new(&system, &values).is_some_and(|line| holds_none(facts, &line))
     };
+    let mut ways = Vec::new();
     // Whole tenths of a per cent, as they are printed.
     let now = (1000.0 * line.slope + 1e-6).floor();
     let steeper = (1..=30)
         .map(|k| (now + f64::from(k)) / 1000.0)
-        .find(|&slope| enough(line.run.bore, slope));
-    if let Some(slope) = steeper
-        && clears(facts, line, slope)
-    {
-        return format!(
-            "{wyes}lay the drain line at a slope of {}",
-            units.percent(slope)
-        );
-    }
+        .find(|&slope| enough(line.run.bore, slope))
+        .filter(|&slope| clears(facts, line, slope));
+    ways.extend(steeper.map(|slope| Fix::of([Change::set(Quantity::LineSlope, slope)])));
     let bore = (1..=300)
         .map(|k| line.run.bore * (1.0 + 0.03 * f64::from(k)))
         .find(|&bore| enough(bore, line.slope));
-    match bore {
-        Some(bore) => format!(
-            "{wyes}{}",
-            line_text(units, amounts::bore(units, bore, Side::Up))
-        ),
-        None => "lay the drain line higher over the sump's water and with more fall".to_owned(),
+    let tape = facts.parts.tape;
+    ways.extend(bore.map(|bore| line_of(tape, amounts::bore(tape, bore, Side::Up))));
+    if ways.is_empty() {
+        ways.push(Fix::hint(Hint::HigherLine));
     }
+    if wyes_do(facts, &together)
+        && let Some(first) = ways.first_mut()
+    {
+        first.hints.push(Hint::Wyes);
+    }
+    ways
 }
 
-/// The beginning of the advice where entries along the flow would be enough by themselves.
-fn wyes_do(facts: &Facts, together: &Together) -> &'static str {
+/// Whether entries along the flow would be enough by themselves.
+fn wyes_do(facts: &Facts, together: &Together) -> bool {
     let coefficients = &facts.parts.system.coefficients;
     let along = coefficients
         .line_at(|band| band.high)
@@ -326,24 +355,27 @@ fn wyes_do(facts: &Facts, together: &Together) -> &'static str {
     let enough = |line: DrainLineLaw| {
         line.capacity() >= together.free && fill(facts, &line, together) <= HALF_FULL
     };
-    if half_full
+    half_full
         && together.held.is_empty()
         && together.flooded.is_empty()
         && DrainLineLaw::new(facts.parts.system, &along).is_some_and(enough)
-    {
-        "let the drains into the line by 45 degree wyes in the flow's direction, or "
-    } else {
-        ""
-    }
 }
 
-/// What the checks of the line's size and fall advise first; none if both pass.
-pub(super) fn line_cause(facts: &Facts) -> Option<String> {
-    [drain_line(facts), line_fall(facts)]
-        .into_iter()
-        .flatten()
-        .find(|check| check.status != Status::Pass)
-        .map(|check| check.first_fix)
+/// What the checks of the line's size and fall advise; none if both pass.
+pub(super) fn line_causes(facts: &Facts) -> Vec<Fix> {
+    let fails = |check: &Option<Check>| {
+        check
+            .as_ref()
+            .is_some_and(|check| check.status != Status::Pass)
+    };
+    if fails(&drain_line(facts)) {
+        return fixes(facts);
+    }
+    let fall = line_fall(facts);
+    match fall {
+        Some(check) if check.status != Status::Pass => fall::line_fixes(facts, check.value),
+        _ => Vec::new(),
+    }
 }
 
 /// Whether every outlet stays above a line of this slope.
@@ -360,7 +392,7 @@ fn clears(facts: &Facts, line: &DrainLine, slope: f64) -> bool {
         })
 }
 
-fn least_slope(line: &DrainLine) -> f64 {
+pub(super) fn least_slope(line: &DrainLine) -> f64 {
     if line.run.bore <= SMALL_LINE {
         SMALL_SLOPE
     } else {
@@ -370,7 +402,6 @@ fn least_slope(line: &DrainLine) -> f64 {
 
 /// Slope of the line against plumbing practice.
 pub(super) fn line_slope(facts: &Facts) -> Option<Check> {
-    let units = facts.parts.units;
     let line = facts.parts.system.drain_line.as_ref()?;
     let limit = least_slope(line);
     // A quarter inch per foot is written as 2.08 %, one eighth as 1.04 %.
@@ -379,31 +410,31 @@ pub(super) fn line_slope(facts: &Facts) -> Option<Check> {
     } else {
         Status::Warn
     };
-    let rise = (limit - line.slope) * line.run.length;
     Some(Check {
         id: CheckId::DrainLine,
-        subject: "drain line slope".to_owned(),
+        subject: Subject::LineSlope,
         status,
         value: line.slope,
         limit,
         margin: line.slope - limit,
         unit: CheckUnit::Ratio,
-        because: format!(
-            "The drain line of {} bore falls {}; {} is usual for that size.",
-            units.bore(line.run.bore),
-            units.percent(line.slope),
-            units.percent(limit)
-        ),
-        first_fix: if status == Status::Pass {
-            String::new()
-        } else {
-            format!(
-                "Raise the upper end of the drain line by {}, to a slope of {}.",
-                units.length(amounts::length(units, rise, Side::Up)),
-                units.percent(limit)
-            )
-        },
+        why: Why::LineSlope(LineSlopeWhy {
+            bore: line.run.bore,
+            slope: line.slope,
+            usual: limit,
+        }),
         basis: "plumbing practice: 1/4 in per foot to 2 1/2 in, 1/8 in per foot above (IPC table \
                 704.1, read in a city code)",
     })
+}
+
+/// The line's upper end raised to the usual slope; its lower end stays.
+pub(super) fn slope_fixes(facts: &Facts, why: &LineSlopeWhy) -> Vec<Fix> {
+    let Some(line) = &facts.parts.system.drain_line else {
+        return Vec::new();
+    };
+    let rise = (why.usual - why.slope) * line.run.length;
+    let rise = amounts::length(facts.parts.tape, rise, Side::Up);
+    let slope = why.slope + rise / line.run.length;
+    vec![Fix::of([Change::set(Quantity::LineSlope, slope)])]
 }

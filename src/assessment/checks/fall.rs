@@ -1,17 +1,54 @@
 //! The fall of every gravity run: bed floor, outlet, line, sump.
 
-use crate::assessment::amounts::{self, Side};
-use crate::assessment::checks::drain::OVER_INVERT;
+use crate::assessment::checks::drain::{OVER_INVERT, least_slope};
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
 use crate::assessment::facts::Facts;
-use crate::assessment::levers::less_water;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
-use crate::model::{Bed, DrainLine, DrainTarget};
+use crate::assessment::fix::Fix;
+use crate::assessment::levers::{less_water, outlet_lower};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::model::{Bed, DrainTarget};
+use crate::model::{Change, Quantity};
+use crate::units::amounts::{self, Side};
+
+/// How far a bed's drain falls.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FallWhy {
+    /// From the bed's floor to its outlet `[m]`.
+    pub to_outlet: f64,
+    /// From the outlet to what receives it; negative where that drowns it `[m]`.
+    pub to_receiver: f64,
+    /// What receives it.
+    pub receiver: Receiver,
+    /// The sump's highest water `[m]`.
+    pub high: f64,
+}
+
+/// What a bed drains into.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Receiver {
+    /// The drain line, at its invert.
+    Line,
+    /// The sump, at its highest water.
+    Sump,
+}
+
+/// How far the end of the drain line stands over the sump's water.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LineFallWhy {
+    /// Outlet over the sump's highest water; negative under it `[m]`.
+    pub over: f64,
+    /// The sump's highest water `[m]`.
+    pub high: f64,
+    /// Whether it drowns the outlet.
+    pub full: bool,
+    /// Beds whose break level it then passes.
+    pub flooded: Vec<usize>,
+}
 
 /// Fall of the run from bed `i`: floor over outlet over what receives it.
 pub(super) fn fall(facts: &Facts, i: usize) -> Check {
     let parts = &facts.parts;
-    let (bed, units) = (&parts.beds()[i], parts.units);
+    let bed = &parts.beds()[i];
     let outlet = parts.outlets[i];
     let high = facts.balance.high_water(parts);
     let to_outlet = bed.floor - outlet;
@@ -26,79 +63,52 @@ pub(super) fn fall(facts: &Facts, i: usize) -> Check {
     } else {
         Status::Warn
     };
-    let because = match receiver {
-        Receiver::Line => format!(
-            "The floor of {} is {} over its outlet, and the outlet is {} over the invert of the \
-             drain line there.",
-            parts.name(i),
-            units.length(to_outlet),
-            units.length(to_receiver)
-        ),
-        Receiver::Sump if to_receiver < 0.0 => format!(
-            "The floor of {} is {} over its outlet, and the sump's highest water at {} drowns the \
-             outlet by {}.",
-            parts.name(i),
-            units.length(to_outlet),
-            units.elevation(high),
-            units.length(-to_receiver)
-        ),
-        Receiver::Sump => format!(
-            "The floor of {} is {} over its outlet, and the outlet is {} over the sump's highest \
-             water at {}.",
-            parts.name(i),
-            units.length(to_outlet),
-            units.length(to_receiver),
-            units.elevation(high)
-        ),
-    };
     Check {
         id: CheckId::Fall,
-        subject: bed.name.clone(),
+        subject: Subject::Bed(i),
         status,
         value,
         limit: 0.0,
         margin: value,
         unit: CheckUnit::Metre,
-        because,
-        first_fix: match status {
-            Status::Pass => String::new(),
-            _ if to_outlet < 0.0 => format!(
-                "Lower the outlet of {} by {}.",
-                parts.name(i),
-                units.length(amounts::length(units, -to_outlet, Side::Up))
-            ),
-            _ => raise_outlet(facts, i, -to_receiver, receiver),
-        },
+        why: Why::Fall(FallWhy {
+            to_outlet,
+            to_receiver,
+            receiver,
+            high,
+        }),
         basis: "derived",
     }
 }
 
-/// Less water where that is enough, else the outlet up, else the bed with it.
-fn raise_outlet(facts: &Facts, i: usize, short: f64, receiver: Receiver) -> String {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    if receiver == Receiver::Sump
-        && let Some(fix) = less_water(facts, parts.outlets[i])
-    {
-        return fix;
+/// The outlet down to its floor, or out of what receives it.
+pub(super) fn fixes(facts: &Facts, i: usize, why: &FallWhy) -> Vec<Fix> {
+    if why.to_outlet < 0.0 {
+        let drop = amounts::length(facts.parts.tape, -why.to_outlet, Side::Up);
+        return vec![outlet_lower(facts, i, drop)];
     }
-    let rise = amounts::length(units, short, Side::Up);
-    let with_bed = rise > parts.beds()[i].floor - parts.outlets[i];
-    format!(
-        "Raise {} of {} by {}.",
-        if with_bed {
-            "bed and outlet"
-        } else {
-            "the outlet"
-        },
-        parts.name(i),
-        units.length(rise)
-    )
+    raise_outlet(facts, i, -why.to_receiver, why.receiver)
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Receiver {
-    Line,
-    Sump,
+/// Less water where that is enough, else the outlet up, else the bed with it.
+fn raise_outlet(facts: &Facts, i: usize, short: f64, receiver: Receiver) -> Vec<Fix> {
+    let parts = &facts.parts;
+    let mut ways = Vec::new();
+    if receiver == Receiver::Sump {
+        ways.extend(less_water(facts, parts.outlets[i]));
+    }
+    let rise = amounts::length(parts.tape, short, Side::Up);
+    let higher = outlet_lower(facts, i, -rise);
+    if rise > parts.beds()[i].floor - parts.outlets[i] {
+        let bed = Change::RaiseBed { bed: i, by: rise };
+        ways.push(Fix::of([bed]).and(higher));
+        if parts.count() > 1 && receiver == Receiver::Sump {
+            ways.push(Fix::of([Change::RaiseAll { by: rise }]));
+        }
+    } else {
+        ways.push(higher);
+    }
+    ways
 }
 
 /// What the outlet of `bed` must be above `[m]`.
@@ -112,7 +122,6 @@ fn receiver(facts: &Facts, bed: &Bed) -> (f64, Receiver) {
 /// Outlet of the line over the sump's highest water.
 pub(super) fn line_fall(facts: &Facts) -> Option<Check> {
     let parts = &facts.parts;
-    let units = parts.units;
     let line = parts.system.drain_line.as_ref()?;
     let high = facts.balance.high_water(parts);
     let value = line.outlet - high;
@@ -128,56 +137,36 @@ pub(super) fn line_fall(facts: &Facts) -> Option<Check> {
     } else {
         Status::Pass
     };
-    let mut because = if value >= 0.0 {
-        format!(
-            "The outlet of the drain line is {} over the sump's highest water at {}.",
-            units.length(value),
-            units.elevation(high)
-        )
-    } else {
-        format!(
-            "The sump's highest water at {} stands {} over the invert of the line's outlet{}.",
-            units.elevation(high),
-            units.length(-value),
-            if full {
-                " and drowns it, so the line runs full"
-            } else {
-                ""
-            }
-        )
-    };
-    if !flooded.is_empty() {
-        let names: Vec<String> = flooded.iter().map(|&i| parts.name(i)).collect();
-        because.push_str(&format!(
-            " It then stands above the break level of {}.",
-            names.join(", ")
-        ));
-    }
     Some(Check {
         id: CheckId::Fall,
-        subject: "drain line".to_owned(),
+        subject: Subject::DrainLine,
         status,
         value,
         limit: 0.0,
         margin: value,
         unit: CheckUnit::Metre,
-        because,
-        first_fix: match status {
-            Status::Pass => String::new(),
-            _ if value < 0.0 => line_fall_fix(facts, line, -value),
-            _ => "Lay the drain line with fall towards the sump.".to_owned(),
-        },
+        why: Why::LineFall(LineFallWhy {
+            over: value,
+            high,
+            full,
+            flooded,
+        }),
         basis: COMMON_PRACTICE,
     })
 }
 
-/// Less water where that is enough, else the line up.
-fn line_fall_fix(facts: &Facts, line: &DrainLine, short: f64) -> String {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    if let Some(fix) = less_water(facts, line.outlet) {
-        return fix;
+/// Less water where that is enough, else the line up, `over` the sump's water now `[m]`.
+pub(super) fn line_fixes(facts: &Facts, over: f64) -> Vec<Fix> {
+    let parts = &facts.parts;
+    let Some(line) = &parts.system.drain_line else {
+        return Vec::new();
+    };
+    if over >= 0.0 {
+        let slope = least_slope(line);
+        return vec![Fix::of([Change::set(Quantity::LineSlope, slope)])];
     }
-    let rise = amounts::length(units, short, Side::Up);
+    let mut ways: Vec<Fix> = less_water(facts, line.outlet).into_iter().collect();
+    let rise = amounts::length(parts.tape, -over, Side::Up);
     let room = parts
         .beds()
         .iter()
@@ -186,13 +175,10 @@ fn line_fall_fix(facts: &Facts, line: &DrainLine, short: f64) -> String {
             DrainTarget::Sump => None,
         })
         .fold(f64::INFINITY, f64::min);
-    if rise + OVER_INVERT <= room {
-        format!("Raise the drain line by {}.", units.length(rise))
+    ways.push(Fix::of([if rise + OVER_INVERT <= room {
+        Change::set(Quantity::LineOutlet, line.outlet + rise)
     } else {
-        format!(
-            "Raise the drain line, its siphons' outlets and the beds by {}, or set the sump that \
-             much lower.",
-            units.length(rise)
-        )
-    }
+        Change::RaiseAll { by: rise }
+    }]));
+    ways
 }

@@ -1,7 +1,7 @@
 //! Weight on the floor, as information.
 
 use crate::assessment::facts::Facts;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
 use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::vessel::VesselShape;
 
@@ -38,60 +38,46 @@ fn sump_pressure(facts: &Facts) -> f64 {
     water * GRAVITY / footprint(&sump.shape)
 }
 
-/// Name and load of the heaviest vessel, where it is more than a dwelling floor may carry `[N/m2]`.
-pub(in crate::assessment) fn heaviest(facts: &Facts) -> Option<(String, f64)> {
-    let beds = (0..facts.parts.count()).map(|i| (facts.parts.name(i), bed_pressure(facts, i)));
-    beds.chain([("the sump".to_owned(), sump_pressure(facts))])
+/// What a vessel loads its floor with.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadWhy {
+    /// Load over its own plan `[N/m2]`.
+    pub load: f64,
+    /// What dwelling floors are commonly designed for, least and most `[N/m2]`.
+    pub dwelling: (f64, f64),
+}
+
+/// The heaviest vessel and its load, where it is more than a dwelling floor may carry `[N/m2]`.
+pub(in crate::assessment) fn heaviest(facts: &Facts) -> Option<(Subject, f64)> {
+    let beds = (0..facts.parts.count()).map(|i| (Subject::Bed(i), bed_pressure(facts, i)));
+    beds.chain([(Subject::Sump, sump_pressure(facts))])
         .max_by(|a, b| a.1.total_cmp(&b.1))
         .filter(|(_, load)| *load > DWELLING_FLOOR_LEAST)
 }
 
-fn load(subject: String, value: f64, because: String) -> Check {
+fn load(subject: Subject, load: f64, why: impl Fn(LoadWhy) -> Why) -> Check {
     Check {
         id: CheckId::FloorLoad,
         subject,
         status: Status::Pass,
-        value,
+        value: load,
         limit: DWELLING_FLOOR,
-        margin: DWELLING_FLOOR - value,
+        margin: DWELLING_FLOOR - load,
         unit: CheckUnit::FloorLoad,
-        because,
-        first_fix: String::new(),
+        why: why(LoadWhy {
+            load,
+            dwelling: (DWELLING_FLOOR_LEAST, DWELLING_FLOOR),
+        }),
         basis: BASIS,
     }
 }
 
 /// Load under bed `i`.
 pub(super) fn bed_load(facts: &Facts, i: usize) -> Check {
-    let units = facts.parts.units;
-    let value = bed_pressure(facts, i);
-    load(
-        facts.parts.beds()[i].name.clone(),
-        value,
-        format!(
-            "Wet gravel and water of {} weigh {} over its own plan, container and stand not \
-             counted; dwelling floors are commonly designed for {} to {}.",
-            facts.parts.name(i),
-            units.floor_load(value),
-            units.floor_load(DWELLING_FLOOR_LEAST),
-            units.floor_load(DWELLING_FLOOR)
-        ),
-    )
+    load(Subject::Bed(i), bed_pressure(facts, i), Why::BedLoad)
 }
 
 /// Load under the sump.
 pub(super) fn sump_load(facts: &Facts) -> Check {
-    let units = facts.parts.units;
-    let value = sump_pressure(facts);
-    load(
-        "sump".to_owned(),
-        value,
-        format!(
-            "The sump's water at its highest weighs {} over its own plan; dwelling floors are \
-             commonly designed for {} to {}.",
-            units.floor_load(value),
-            units.floor_load(DWELLING_FLOOR_LEAST),
-            units.floor_load(DWELLING_FLOOR)
-        ),
-    )
+    load(Subject::Sump, sump_pressure(facts), Why::SumpLoad)
 }

@@ -1,13 +1,13 @@
 //! Fish, dissolved matter and reach: these inform or warn, and never fail a system.
 
-use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::COMMON_PRACTICE;
 use crate::assessment::facts::Facts;
-use crate::assessment::garden::{ArmReach, FishFigures, SEASON, WEEK, WaterBudget, WaterFigures};
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::assessment::fix::{Fix, Hint};
+use crate::assessment::garden::{ArmReach, FishFigures, SEASON, WaterBudget, WaterFigures};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
 use crate::hydraulics::oxygen::{BEGINNERS_DENSITY, FRUITING_FEED, LEAFY_FEED};
 use crate::model::Fish;
-use crate::units::display::between_a_day;
+use crate::units::amounts::{self, Side};
 
 /// Time with oxygen wanted after a stop `[s]`; common practice, no source: time to notice and act.
 const TIME_TO_ACT: f64 = 3600.0;
@@ -15,17 +15,94 @@ const TIME_TO_ACT: f64 = 3600.0;
 /// What a long arm reaches `[m]`; common practice, no source.
 const LONG_ARM: f64 = 0.75;
 
+/// How densely the fish are kept.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DensityWhy {
+    /// Mass of all `[kg]`.
+    pub mass: f64,
+    /// Their water `[m3]`.
+    pub volume: f64,
+    /// Mass in their water `[kg/m3]`.
+    pub density: f64,
+    /// The same once grown `[kg/m3]`.
+    pub grown: f64,
+    /// Mass of each once grown `[kg]`.
+    pub grown_mass: f64,
+    /// What beginners keep at most `[kg/m3]`.
+    pub most: f64,
+}
+
+/// What the beds get of the feed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FeedWhy {
+    /// Feed of all fish `[kg/s]`.
+    pub feed: f64,
+    /// Whether it is taken as a share of their mass.
+    pub assumed: bool,
+    /// Plan area of all beds `[m2]`.
+    pub area: f64,
+    /// Feed over area `[kg/(m2 s)]`.
+    pub per_area: f64,
+    /// What leafy greens take, least and most `[kg/(m2 s)]`.
+    pub leafy: (f64, f64),
+    /// What fruiting plants take, least and most `[kg/(m2 s)]`.
+    pub fruiting: (f64, f64),
+}
+
+/// How long the oxygen lasts when pump or air stops.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OxygenWhy {
+    /// Mass of all fish `[kg]`.
+    pub mass: f64,
+    /// Their water at its lowest then `[m3]`.
+    pub volume: f64,
+    /// Time until it is low `[s]`.
+    pub until_low: f64,
+    /// Oxygen of saturated water `[kg/m3]`.
+    pub saturation: f64,
+    /// Time at rest, from saturation `[s]`.
+    pub at_most: f64,
+}
+
+/// How what is dissolved grows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DissolvedWhy {
+    /// What the air takes `[m3/s]`.
+    pub lost: f64,
+    /// Water of the system `[m3]`.
+    pub volume: f64,
+    /// At the start `[kg/m3]`.
+    pub initial: f64,
+    /// More after the first week `[kg/m3]`.
+    pub weekly_rise: f64,
+    /// After a season `[kg/m3]`.
+    pub after_season: f64,
+    /// The season `[s]`.
+    pub season: f64,
+}
+
+/// How far an arm must reach.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReachWhy {
+    /// To the farthest gravel; `None` where no side is free `[m]`.
+    pub needed: Option<f64>,
+    /// What an arm reaches `[m]`.
+    pub arm: f64,
+    /// What a long one reaches `[m]`.
+    pub long_arm: f64,
+}
+
 /// Everything about fish, water and reach, in the order of the design.
 pub(super) fn all(facts: &Facts) -> Vec<Check> {
     let garden = &facts.garden;
     let mut list = Vec::new();
     if let (Some(found), Some(fish)) = (&garden.fish, &facts.parts.system.fish) {
         list.push(density(facts, found, fish));
-        list.push(feed(facts, found, fish));
-        list.push(oxygen(facts, found, fish));
+        list.push(feed(found, fish));
+        list.push(oxygen(facts, found));
     }
     if let Some(WaterBudget::Known(found)) = &garden.water {
-        list.push(dissolved(facts, found));
+        list.push(dissolved(found));
     }
     list.extend(garden.reach.iter().map(|found| reach(facts, found)));
     list
@@ -40,49 +117,38 @@ fn below(value: f64, limit: f64) -> Status {
     }
 }
 
-fn fix(status: Status, text: impl FnOnce() -> String) -> String {
-    if status == Status::Pass {
-        String::new()
-    } else {
-        text()
+/// Where the fish live.
+fn vessel(facts: &Facts) -> Subject {
+    match facts.parts.system.tank {
+        Some(_) => Subject::FishTank,
+        None => Subject::Sump,
     }
 }
 
 fn density(facts: &Facts, found: &FishFigures, fish: &Fish) -> Check {
-    let units = facts.parts.units;
     let status = below(found.density, BEGINNERS_DENSITY);
     Check {
         id: CheckId::FishDensity,
-        subject: found.vessel.to_owned(),
+        subject: vessel(facts),
         status,
         value: found.density,
         limit: BEGINNERS_DENSITY,
         margin: BEGINNERS_DENSITY - found.density,
         unit: CheckUnit::Stocking,
-        because: format!(
-            "{} of fish live in {} of water, {}; {} once each weighs {}. Beginners keep at most {}.",
-            units.mass(found.mass),
-            units.volume(found.volume),
-            units.stocking(found.density),
-            units.stocking(found.harvest_density),
-            units.mass(fish.harvest_mass),
-            units.stocking(BEGINNERS_DENSITY)
-        ),
-        first_fix: fix(status, || {
-            format!(
-                "Keep at most {} of them at {} each, or give them {} of water.",
-                found.start_with.density,
-                units.mass(fish.mass),
-                units.volume(found.mass / BEGINNERS_DENSITY)
-            )
+        why: Why::Density(DensityWhy {
+            mass: found.mass,
+            volume: found.volume,
+            density: found.density,
+            grown: found.harvest_density,
+            grown_mass: fish.harvest_mass,
+            most: BEGINNERS_DENSITY,
         }),
         basis: "FAO Fisheries and Aquaculture Technical Paper 589 (2014), chapter 8; husbandry \
                 advice decides",
     }
 }
 
-fn feed(facts: &Facts, found: &FishFigures, fish: &Fish) -> Check {
-    let units = facts.parts.units;
+fn feed(found: &FishFigures, fish: &Fish) -> Check {
     let value = found.feed / found.bed_area;
     let limit = FRUITING_FEED[1];
     let status = if value > limit * (1.0 + super::ROUNDING) {
@@ -90,161 +156,136 @@ fn feed(facts: &Facts, found: &FishFigures, fish: &Fish) -> Check {
     } else {
         Status::Pass
     };
-    let origin = if fish.feed.is_some() {
-        ""
-    } else {
-        ", taken as 2 % of their mass,"
-    };
-    let more = if value < LEAFY_FEED[0] {
-        " Plants may want more than these fish give."
-    } else {
-        ""
-    };
     Check {
         id: CheckId::FishFeed,
-        subject: "beds".to_owned(),
+        subject: Subject::Beds,
         status,
         value,
         limit,
         margin: limit - value,
         unit: CheckUnit::AreaFeed,
-        because: format!(
-            "{} of feed{origin} for {} of beds are {}; leafy greens take {}, fruiting plants \
-             {}.{more}",
-            units.feed(found.feed),
-            units.area(found.bed_area),
-            units.area_feed(value),
-            between_a_day(
-                &units.area_feed(LEAFY_FEED[0]),
-                &units.area_feed(LEAFY_FEED[1])
-            ),
-            between_a_day(&units.area_feed(FRUITING_FEED[0]), &units.area_feed(limit))
-        ),
-        first_fix: fix(status, || {
-            format!(
-                "Feed at most {}, or plant {} of beds.",
-                units.feed(found.fruiting[1]),
-                units.area(found.feed / limit)
-            )
+        why: Why::Feed(FeedWhy {
+            feed: found.feed,
+            assumed: fish.feed.is_none(),
+            area: found.bed_area,
+            per_area: value,
+            leafy: (LEAFY_FEED[0], LEAFY_FEED[1]),
+            fruiting: (FRUITING_FEED[0], limit),
         }),
         basis: "FAO Fisheries and Aquaculture Technical Paper 589 (2014), section 8; husbandry \
                 advice decides",
     }
 }
 
-fn oxygen(facts: &Facts, found: &FishFigures, fish: &Fish) -> Check {
-    let units = facts.parts.units;
+fn oxygen(facts: &Facts, found: &FishFigures) -> Check {
     let [value, most] = found.until_low;
     let status = below(TIME_TO_ACT, value);
     Check {
         id: CheckId::FishOxygen,
-        subject: found.vessel.to_owned(),
+        subject: vessel(facts),
         status,
         value,
         limit: TIME_TO_ACT,
         margin: value - TIME_TO_ACT,
         unit: CheckUnit::Second,
-        because: format!(
-            "When pump or air stops, {} of fish in {} of water, its lowest then, bring 7 mg/L of \
-             oxygen down to 3 mg/L in {} at 300 mg/(kg h); at rest, from saturation ({}), in {} at \
-             most. What bacteria use makes it shorter.",
-            units.mass(found.mass),
-            units.volume(found.lowest_volume),
-            units.time(value),
-            units.dissolved(found.saturation),
-            units.time(most)
-        ),
-        first_fix: fix(status, || {
-            format!(
-                "Fit an air pump that runs without the mains; {} of these fish would have an hour.",
-                found.most_for(TIME_TO_ACT, fish.mass)
-            )
+        why: Why::Oxygen(OxygenWhy {
+            mass: found.mass,
+            volume: found.lowest_volume,
+            until_low: value,
+            saturation: found.saturation,
+            at_most: most,
         }),
         basis: "derived; use of warm-water fish: Timmons and Ebeling, Recirculating Aquaculture \
                 (from memory); 7 and 3 mg/L and the hour: common practice, no source",
     }
 }
 
-fn dissolved(facts: &Facts, found: &WaterFigures) -> Check {
-    let units = facts.parts.units;
+fn dissolved(found: &WaterFigures) -> Check {
     let value = found.after_season;
     let limit = found.limit.unwrap_or(f64::INFINITY);
     let status = below(value, limit);
     Check {
         id: CheckId::Dissolved,
-        subject: "water".to_owned(),
+        subject: Subject::Water,
         status,
         value,
         limit,
         margin: limit - value,
         unit: CheckUnit::Dissolved,
-        because: format!(
-            "The air takes {} a day and leaves behind what is dissolved: in {} of water it goes \
-             from {} up by {} in the first week, to {} after {:.0} weeks.",
-            units.volume(86_400.0 * found.lost),
-            units.volume(found.volume),
-            units.dissolved(found.initial),
-            units.dissolved(found.weekly_rise),
-            units.dissolved(value),
-            SEASON / WEEK
-        ),
-        first_fix: fix(status, || mend(facts, found)),
+        why: Why::Dissolved(DissolvedWhy {
+            lost: found.lost,
+            volume: found.volume,
+            initial: found.initial,
+            weekly_rise: found.weekly_rise,
+            after_season: value,
+            season: SEASON,
+        }),
         basis: "derived: evaporation leaves the minerals behind; uptake and scale left out",
     }
 }
 
-/// The share of pure water, and the exchange, that keep under the limit.
-fn mend(facts: &Facts, found: &WaterFigures) -> String {
-    let units = facts.parts.units;
-    let share = match found.pure_share.flatten() {
-        Some(share) => format!(
-            "Let at least {} of what replaces the evaporation, {} a day, be {}",
-            units.percent(amounts::share(share, Side::Up)),
-            units.volume(86_400.0 * share * found.lost),
-            found.pure.0
-        ),
-        None => format!("No share of {} alone is enough", found.pure.0),
-    };
-    match found.exchange.flatten() {
-        Some(part) => format!(
-            "{share}; or exchange {} of all water every week for that of the top-off.",
-            units.percent(amounts::share(part, Side::Up))
-        ),
-        None => format!("{share}; and an exchange for water of the top-off does not hold it."),
-    }
-}
-
 fn reach(facts: &Facts, found: &ArmReach) -> Check {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+    let parts = &facts.parts;
     let limit = parts.system.thresholds.reach;
     let status = below(found.needed, limit);
-    let name = parts.name(found.bed);
     Check {
         id: CheckId::Reach,
-        subject: parts.beds()[found.bed].name.clone(),
+        subject: Subject::Bed(found.bed),
         status,
         value: found.needed,
         limit,
         margin: limit - found.needed,
         unit: CheckUnit::Metre,
-        because: if found.needed.is_finite() {
-            format!(
-                "From the free sides of {name} it is {} to the farthest gravel; an arm reaches {}, \
-                 a long one {}.",
-                units.length(found.needed),
-                units.length(limit),
-                units.length(LONG_ARM.max(limit))
-            )
-        } else {
-            format!("No side of {name} is free to stand at.")
-        },
-        first_fix: fix(status, || {
-            format!(
-                "Free another side of {name}, or make it at most {} deep from one side, {} from two.",
-                units.length(limit),
-                units.length(2.0 * limit)
-            )
+        why: Why::Reach(ReachWhy {
+            needed: found.needed.is_finite().then_some(found.needed),
+            arm: limit,
+            long_arm: LONG_ARM.max(limit),
         }),
         basis: COMMON_PRACTICE,
     }
+}
+
+/// What to do about fish, dissolved matter and reach: none of it is a change of the hydraulics.
+pub(super) fn fixes(facts: &Facts, check: &Check) -> Vec<Fix> {
+    let hint = match &check.why {
+        Why::Reach(why) => match check.subject {
+            Subject::Bed(bed) => Some(Hint::FreeSide { bed, arm: why.arm }),
+            _ => None,
+        },
+        Why::Dissolved(_) => purer(facts),
+        why => husbandry(facts, why),
+    };
+    hint.map(Fix::hint).into_iter().collect()
+}
+
+fn husbandry(facts: &Facts, why: &Why) -> Option<Hint> {
+    let found = facts.garden.fish.as_ref()?;
+    let fish = facts.parts.system.fish.as_ref()?;
+    match why {
+        Why::Density(_) => Some(Hint::FewerFish {
+            count: found.start_with.density,
+            each: fish.mass,
+            or_water: found.mass / BEGINNERS_DENSITY,
+        }),
+        Why::Feed(_) => Some(Hint::LessFeed {
+            feed: found.fruiting[1],
+            or_area: found.feed / FRUITING_FEED[1],
+        }),
+        Why::Oxygen(_) => Some(Hint::AirPump(found.most_for(TIME_TO_ACT, fish.mass))),
+        _ => None,
+    }
+}
+
+/// The share of pure water, and the exchange, that keep under the limit.
+fn purer(facts: &Facts) -> Option<Hint> {
+    let Some(WaterBudget::Known(found)) = &facts.garden.water else {
+        return None;
+    };
+    let share = found.pure_share.flatten();
+    let exchange = found.exchange.flatten();
+    Some(Hint::PurerWater {
+        source: found.pure.0.clone(),
+        share: share.map(|share| (amounts::share(share, Side::Up), share * found.lost)),
+        exchange: exchange.map(|part| amounts::share(part, Side::Up)),
+    })
 }

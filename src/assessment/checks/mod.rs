@@ -1,26 +1,35 @@
 //! The checks, one file for each group.
 
-mod crown;
-mod cycle;
-mod drain;
-mod fall;
-mod floor;
-mod garden;
-mod levels;
-mod settler;
-mod siphon;
-mod sump;
-mod tank;
-mod tank_fall;
-mod tank_level;
-mod top_off;
+pub(super) mod breaks;
+pub(super) mod crown;
+pub(super) mod cycle;
+pub(super) mod drain;
+pub(super) mod fall;
+pub(super) mod floor;
+pub(super) mod garden;
+pub(super) mod headroom;
+pub(super) mod inflow_ratio;
+pub(super) mod levels;
+pub(super) mod low_rim;
+pub(super) mod rim;
+pub(super) mod settler;
+pub(super) mod starts;
+pub(super) mod sump;
+pub(super) mod tank;
+pub(super) mod tank_fall;
+pub(super) mod tank_level;
+pub(super) mod top_off;
 
 pub(super) use floor::{GRAIN_DENSITY, heaviest};
 pub use levels::level_allowance;
 pub(super) use settler::settler_size;
 
 use crate::assessment::facts::Facts;
-use crate::assessment::{Check, Status};
+use crate::assessment::fix::Fix;
+use crate::assessment::levers::{outlet_drop, smaller_bore, wider_slots};
+use crate::assessment::window::window_if;
+use crate::assessment::{Check, Status, Subject, Verdict, Why};
+use crate::model::Bed;
 
 /// Basis of a limit that everybody uses and nobody has published.
 const COMMON_PRACTICE: &str = "common practice, no source";
@@ -30,14 +39,14 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     let mut list = Vec::new();
     for i in 0..facts.parts.count() {
         list.push(levels::dry_layer(facts, i));
-        list.push(levels::rim(facts, i));
-        list.push(siphon::starts(facts, i));
-        list.push(siphon::breaks(facts, i));
-        list.push(siphon::inflow_ratio(facts, i));
+        list.push(rim::rim(facts, i));
+        list.push(starts::starts(facts, i));
+        list.push(breaks::breaks(facts, i));
+        list.push(inflow_ratio::inflow_ratio(facts, i));
         list.push(crown::crown_pressure(facts, i));
         list.push(cycle::period(facts, i));
         list.push(fall::fall(facts, i));
-        list.extend(levels::headroom(facts, i));
+        list.extend(headroom::headroom(facts, i));
         list.push(floor::bed_load(facts, i));
     }
     list.push(sump::pump_cover(facts));
@@ -70,6 +79,14 @@ fn graded(value: f64, pass: f64, warn: f64) -> Status {
     }
 }
 
+fn status_of(verdict: Verdict) -> Status {
+    match verdict {
+        Verdict::Will => Status::Pass,
+        Verdict::Uncertain => Status::Warn,
+        Verdict::WillNot => Status::Fail,
+    }
+}
+
 /// Halvings in the search for a flow: to a millionth of it.
 const HALVINGS: u32 = 20;
 
@@ -87,12 +104,46 @@ fn most_that(least: f64, most: f64, bearable: impl Fn(f64) -> bool) -> f64 {
     low
 }
 
-/// A sentence from a clause: first letter large, full stop.
-fn sentence(clause: &str) -> String {
-    let mut letters = clause.chars();
-    let first = letters
-        .next()
-        .map(|c| c.to_uppercase().collect::<String>())
-        .unwrap_or_default();
-    format!("{first}{}.", letters.as_str())
+/// Ways to make a check pass, the one to try first in front; none where it passes.
+pub(super) fn fixes(facts: &Facts, check: &Check) -> Vec<Fix> {
+    if check.status == Status::Pass {
+        return Vec::new();
+    }
+    let short = check.limit - check.value;
+    match (&check.why, check.subject) {
+        (Why::DryLayer(_), Subject::Bed(i)) => levels::fixes(facts, i, short),
+        (Why::Rim(why), Subject::Bed(i)) => rim::fixes(facts, i, why),
+        (Why::Starts(_), Subject::Bed(i)) => starts::fixes(facts, i),
+        (Why::Breaks(_), Subject::Bed(i)) => breaks::fixes(facts, i),
+        (Why::InflowRatio(_), Subject::Bed(i)) => inflow_ratio::fixes(facts, i),
+        (Why::Crown(_), Subject::Bed(i)) => crown::fixes(facts, i),
+        (Why::Period(why), Subject::Bed(i)) => cycle::fixes(facts, i, why),
+        (Why::Fall(why), Subject::Bed(i)) => fall::fixes(facts, i, why),
+        (Why::Headroom(_), Subject::Bed(i)) => headroom::fixes(facts, i, short),
+        (Why::LineFall(why), _) => fall::line_fixes(facts, why.over),
+        (Why::TankFall(why), subject) => tank_fall::fixes(facts, subject, why),
+        (Why::PumpCover(why), _) => sump::cover_fixes(facts, why),
+        (Why::SumpHigh(_), _) => sump::high_fixes(facts),
+        (Why::DrainLine(_), _) => drain::fixes(facts),
+        (Why::LineSlope(why), _) => drain::slope_fixes(facts, why),
+        (Why::TopOff(why), _) => top_off::fixes(facts, why),
+        (Why::TankDepth(why), _) => tank_level::tank_fixes(facts, why),
+        (Why::SumpDepth(why), _) => tank_level::sump_fixes(facts, why),
+        (Why::Turnover(why), _) => tank::fixes(facts, why),
+        (Why::SettlerLoading(why), _) => settler::loading_fixes(facts, why),
+        (Why::SettlerRetention(why), _) => settler::stay_fixes(facts, why),
+        _ => garden::fixes(facts, check),
+    }
+}
+
+/// What opens a window of inflows beyond doubt for bed `i`: fall, slots or bore.
+pub(super) fn opens_window(facts: &Facts, i: usize) -> Vec<Fix> {
+    let opens = |bed: &Bed| {
+        let window = window_if(&facts.parts, i, bed);
+        window.start.high <= window.breaks_below().low
+    };
+    let mut ways: Vec<Fix> = outlet_drop(facts, i, opens).into_iter().collect();
+    ways.extend(wider_slots(facts, i, opens));
+    ways.extend(smaller_bore(facts, i, opens).map(|(fix, _)| fix));
+    ways
 }

@@ -1,18 +1,76 @@
 //! A settler after the fish tank: surface loading and retention, or the size it wants.
 
-use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::tank::flow_while_pumping;
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
 use crate::assessment::facts::Facts;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::assessment::fix::{Fix, Hint};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
 use crate::hydraulics::settling::{
     PLAIN_BASIN_LOADING, RADIAL_FLOW_LOADING, RETENTION, area_for_loading, diameter_for_loading,
     flow_at_loading, retention_time, surface_loading, volume_for_retention,
 };
+use crate::model::{Change, Level, Measure, Quantity, Vessel};
 use crate::model::{Settler, SettlerKind, TankOutlet};
+use crate::units::amounts::{self, Side};
+use std::f64::consts::FRAC_PI_4;
 
 const LOADING_BASIS: &str = "Davidson & Summerfelt 2005 for radial flow, rule of thumb for a plain \
                              basin (both from memory)";
+
+/// What a settler without a size wants at a flow.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WantedSettler {
+    /// Flow while the pump pumps `[m3/s]`.
+    pub flow: f64,
+    /// Surface and its loading with radial flow `[m2]`, `[m/s]`.
+    pub radial: (f64, f64),
+    /// The same as a plain basin.
+    pub basin: (f64, f64),
+    /// Water of a plain basin and the time that it holds it `[m3]`, `[s]`.
+    pub stay: (f64, f64),
+}
+
+impl WantedSettler {
+    fn new(flow: f64) -> Self {
+        let area = |loading| (area_for_loading(flow, loading), loading);
+        Self {
+            flow,
+            radial: area(RADIAL_FLOW_LOADING),
+            basin: area(PLAIN_BASIN_LOADING),
+            stay: (volume_for_retention(flow, RETENTION), RETENTION),
+        }
+    }
+}
+
+/// How much a settler's surface is loaded.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadingWhy {
+    /// Flow while the pump pumps `[m3/s]`.
+    pub flow: f64,
+    /// Its surface `[m2]`.
+    pub area: f64,
+    /// Flow over surface `[m/s]`.
+    pub loading: f64,
+    /// How the water goes through it.
+    pub kind: SettlerKind,
+    /// Loading at which most of the solids settle `[m/s]`.
+    pub limit: f64,
+    /// Its water and how long it is held, where that is told here `[m3]`, `[s]`.
+    pub stay: Option<(f64, f64)>,
+}
+
+/// How long a settler holds the water.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RetentionWhy {
+    /// Its water `[m3]`.
+    pub volume: f64,
+    /// Flow while the pump pumps `[m3/s]`.
+    pub flow: f64,
+    /// Time in it `[s]`.
+    pub stay: f64,
+    /// Time wanted `[s]`.
+    pub wanted: f64,
+}
 
 /// What judges the settler: two checks where its size is given, its size where not.
 pub(super) fn settler(facts: &Facts) -> Vec<Check> {
@@ -20,24 +78,24 @@ pub(super) fn settler(facts: &Facts) -> Vec<Check> {
         return Vec::new();
     };
     match &facts.parts.system.settler {
-        None => vec![wanted(facts, flow)],
+        None => vec![wanted(flow)],
         Some(settler) => {
-            let mut list = vec![loading(facts, settler, flow)];
+            let mut list = vec![loading(settler, flow)];
             // At its own loading a radial-flow settler would have to be 5.5 m deep for
             // the rule of half an hour, which is one for plain basins.
             if settler.kind == SettlerKind::PlainBasin && flow > 0.0 {
-                list.push(retention(facts, settler, flow));
+                list.push(retention(settler, flow));
             }
             list
         }
     }
 }
 
-/// The size that a settler wants where the file gives none, in words.
-pub(in crate::assessment) fn settler_size(facts: &Facts) -> Option<String> {
+/// The size that a settler wants where the file gives none.
+pub(in crate::assessment) fn settler_size(facts: &Facts) -> Option<WantedSettler> {
     let flow = through(facts)?;
     let given = facts.parts.system.settler.is_some();
-    (!given).then(|| wanted(facts, flow).because)
+    (!given).then(|| WantedSettler::new(flow))
 }
 
 /// Flow through the settler while the pump pumps `[m3/s]`; `None` without a settler.
@@ -48,131 +106,105 @@ fn through(facts: &Facts) -> Option<f64> {
         .flatten()
 }
 
-fn wanted(facts: &Facts, flow: f64) -> Check {
-    let units = facts.parts.units;
-    let area = |loading| units.area(area_for_loading(flow, loading));
+fn wanted(flow: f64) -> Check {
     Check {
         id: CheckId::Settler,
-        subject: "settler".to_owned(),
+        subject: Subject::Settler,
         status: Status::Pass,
         value: flow,
         limit: f64::INFINITY,
         margin: f64::INFINITY,
         unit: CheckUnit::CubicMetrePerSecond,
-        because: format!(
-            "While the pump runs {} go through the settler: it wants {} of surface with radial \
-             flow ({}), or as a plain basin {} ({}) and {} of water, which holds it for {}. A \
-             [settler] table with its size has it judged.",
-            units.flow(flow),
-            area(RADIAL_FLOW_LOADING),
-            units.surface_loading(RADIAL_FLOW_LOADING),
-            area(PLAIN_BASIN_LOADING),
-            units.surface_loading(PLAIN_BASIN_LOADING),
-            units.volume(volume_for_retention(flow, RETENTION)),
-            units.time(RETENTION)
-        ),
-        first_fix: String::new(),
+        why: Why::WantedSettler(WantedSettler::new(flow)),
         basis: "information only: Davidson & Summerfelt 2005 for radial flow, basin and 30 min \
                 rules of thumb (all from memory)",
     }
 }
 
-fn loading(facts: &Facts, settler: &Settler, flow: f64) -> Check {
-    let units = facts.parts.units;
-    let (limit, kind) = match settler.kind {
-        SettlerKind::RadialFlow => (RADIAL_FLOW_LOADING, "with radial flow"),
-        SettlerKind::PlainBasin => (PLAIN_BASIN_LOADING, "in a plain basin"),
+fn loading(settler: &Settler, flow: f64) -> Check {
+    let limit = match settler.kind {
+        SettlerKind::RadialFlow => RADIAL_FLOW_LOADING,
+        SettlerKind::PlainBasin => PLAIN_BASIN_LOADING,
     };
     let value = surface_loading(flow, settler.area());
     let status = graded(limit - value, 0.0, 0.0);
-    let mut because = format!(
-        "While the pump runs {} go through the settler's {} of surface, {}; {kind} up to {} \
-         settles most of the solids.",
-        units.flow(flow),
-        units.area(settler.area()),
-        units.surface_loading(value),
-        units.surface_loading(limit)
-    );
-    if settler.kind == SettlerKind::RadialFlow && flow > 0.0 {
-        because.push_str(&format!(
-            " Its {} hold the water for {}.",
-            units.volume(settler.volume()),
-            units.time(retention_time(settler.volume(), flow))
-        ));
-    }
+    let tells_stay = settler.kind == SettlerKind::RadialFlow && flow > 0.0;
     Check {
         id: CheckId::Settler,
-        subject: "settler".to_owned(),
+        subject: Subject::Settler,
         status,
         value,
         limit,
         margin: limit - value,
         unit: CheckUnit::MetrePerSecond,
-        because,
-        first_fix: if status == Status::Pass {
-            String::new()
-        } else {
-            loading_fix(facts, settler, flow, limit)
-        },
+        why: Why::SettlerLoading(LoadingWhy {
+            flow,
+            area: settler.area(),
+            loading: value,
+            kind: settler.kind,
+            limit,
+            stay: tells_stay.then(|| (settler.volume(), retention_time(settler.volume(), flow))),
+        }),
         basis: LOADING_BASIS,
     }
 }
 
-fn loading_fix(facts: &Facts, settler: &Settler, flow: f64, limit: f64) -> String {
-    let units = facts.parts.units;
-    let across = amounts::length(units, diameter_for_loading(flow, limit), Side::Up);
-    let bearable = amounts::flow(units, flow_at_loading(settler.area(), limit), Side::Down);
-    let size = format!(
-        "Give the settler the water surface of a circle {} across, or bring its flow down to {}",
-        units.length(across),
-        units.flow(bearable)
-    );
-    let radial_would_do = settler.kind == SettlerKind::PlainBasin
-        && surface_loading(flow, settler.area()) <= RADIAL_FLOW_LOADING;
-    if radial_would_do {
-        format!(
-            "{size}; or turn it into a radial-flow settler, with the inlet in a well in its middle \
-             and a trough round its rim."
-        )
-    } else {
-        format!("{size}.")
-    }
-}
-
-fn retention(facts: &Facts, settler: &Settler, flow: f64) -> Check {
-    let units = facts.parts.units;
+fn retention(settler: &Settler, flow: f64) -> Check {
     let value = retention_time(settler.volume(), flow);
     let status = if value >= RETENTION {
         Status::Pass
     } else {
         Status::Warn
     };
-    let enough = amounts::volume(units, volume_for_retention(flow, RETENTION), Side::Up);
     Check {
         id: CheckId::Settler,
-        subject: "settler's stay".to_owned(),
+        subject: Subject::SettlerStay,
         status,
         value,
         limit: RETENTION,
         margin: value - RETENTION,
         unit: CheckUnit::Second,
-        because: format!(
-            "The settler's {} hold the {} that go through it for {}; {} is the rule of thumb for a \
-             plain basin.",
-            units.volume(settler.volume()),
-            units.flow(flow),
-            units.time(value),
-            units.time(RETENTION)
-        ),
-        first_fix: if status == Status::Pass {
-            String::new()
-        } else {
-            format!(
-                "Let the settler hold {}: {} deep on the surface it has.",
-                units.volume(enough),
-                units.length(amounts::length(units, enough / settler.area(), Side::Up))
-            )
-        },
+        why: Why::SettlerRetention(RetentionWhy {
+            volume: settler.volume(),
+            flow,
+            stay: value,
+            wanted: RETENTION,
+        }),
         basis: COMMON_PRACTICE,
     }
+}
+
+/// A larger surface, less flow, or another kind of settler.
+pub(super) fn loading_fixes(facts: &Facts, why: &LoadingWhy) -> Vec<Fix> {
+    let tape = facts.parts.tape;
+    let across = amounts::length(tape, diameter_for_loading(why.flow, why.limit), Side::Up);
+    let or_flow = amounts::flow(tape, flow_at_loading(why.area, why.limit), Side::Down);
+    let vessel = Vessel::Settler;
+    let shape = facts.parts.system.shape_of(vessel);
+    // Its surface has to grow so much; of a shape that is stretched, its mean area as well.
+    let grow = FRAC_PI_4 * across * across / why.area;
+    let wider = shape.map(|shape| Change::Stretch {
+        vessel,
+        area: grow * shape.mean_area(),
+    });
+    let size = Fix::of(wider).noting(Hint::SettlerSize { across, or_flow });
+    let radial_would_do = why.kind == SettlerKind::PlainBasin && why.loading <= RADIAL_FLOW_LOADING;
+    let radial = radial_would_do.then(|| Fix::hint(Hint::RadialFlow));
+    [size].into_iter().chain(radial).collect()
+}
+
+/// More water on the surface it has.
+pub(super) fn stay_fixes(facts: &Facts, why: &RetentionWhy) -> Vec<Fix> {
+    let (system, tape) = (facts.parts.system, facts.parts.tape);
+    let Some(settler) = &system.settler else {
+        return Vec::new();
+    };
+    let enough = amounts::volume(tape, volume_for_retention(why.flow, why.wanted), Side::Up);
+    let depth = amounts::length(tape, enough / settler.area(), Side::Up);
+    let measure = Quantity::Measure(Vessel::Settler, Measure::Depth);
+    let deep = measure.value(system).filter(|deep| *deep < depth);
+    let deeper = deep.map(|_| Change::set(measure, depth));
+    let overflow = Quantity::Level(Vessel::Settler, Level::Overflow);
+    let fuller = Change::set(overflow, settler.floor + depth);
+    vec![Fix::of(deeper.into_iter().chain([fuller]))]
 }

@@ -1,22 +1,75 @@
 //! Sump bounds against the pump's cover and the overflow.
 
-use crate::assessment::amounts::{self, Side};
-use crate::assessment::checks::drain::line_cause;
-use crate::assessment::checks::{COMMON_PRACTICE, graded, sentence};
+use crate::assessment::checks::drain::line_causes;
+use crate::assessment::checks::{COMMON_PRACTICE, graded};
 use crate::assessment::facts::Facts;
+use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{
-    cleared_and_kept, cut_possible, fill_fix, fitting_level, least_length, line_for_cover,
-    line_text, shortfalls,
+    and_fill, cleared_and_kept, cut_possible, every_standpipe, fitting_fill, least_length,
+    line_for_cover, shortfalls,
 };
 use crate::assessment::most_inflow::MostInflow;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::model::{Change, PumpPart, Quantity, TopOffPart, Vessel};
+use crate::units::amounts::{self, Side};
 
 /// Less than this over the overflow is rounding `[m3]`.
 const LEAST_LOSS: f64 = 1e-9;
+/// Steps of a twentieth by which a larger sump is tried, up to five times as large.
+const MOST_LARGER: u32 = 80;
+/// Most vessels alike that are joined to one sump.
+const MOST_JOINED: u32 = 4;
+
+/// How low the sump can fall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PumpCoverWhy {
+    /// Time for which the pump drew air in the run `[s]`.
+    pub drew_air: f64,
+    /// Lowest level that volumes allow `[m]`.
+    pub low: f64,
+    /// Lowest of the run `[m]`.
+    pub seen: f64,
+    /// Level that the intake needs `[m]`.
+    pub needed: f64,
+    /// Beds over whose wall water may go.
+    pub spilling: Vec<usize>,
+    /// Whether water may go over the fish tank's wall.
+    pub tank_spills: bool,
+    /// The time for which what the air takes is counted, where it takes any `[s]`.
+    pub air_takes_in: Option<f64>,
+    /// Level with every siphon dead, where that is too low `[m]`.
+    pub dead: Option<f64>,
+}
+
+/// How high the sump can rise.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SumpHighWhy {
+    /// Highest level that volumes allow, at most the overflow `[m]`.
+    pub high: f64,
+    /// Its overflow `[m]`.
+    pub overflow: f64,
+    /// Room wanted under it `[m]`.
+    pub wanted: f64,
+    /// Water that comes and finds no room, where there is any `[m3]`.
+    pub lost: Option<f64>,
+    /// Whether a float valve or a source has added water by then.
+    pub topped_up: bool,
+    /// What the run shows.
+    pub seen: SumpSeen,
+}
+
+/// What a run shows of the sump's highest water.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SumpSeen {
+    /// So much went over its overflow `[m3]`.
+    Overflowed(f64),
+    /// It rose to this `[m]`.
+    RoseTo(f64),
+}
 
 /// Water over the pump's intake at the low bound.
 pub(super) fn pump_cover(facts: &Facts) -> Check {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+    let parts = &facts.parts;
     let pump = &parts.system.pump;
     let bounds = &facts.balance.bounds;
     let run = &parts.run.sump;
@@ -25,80 +78,110 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     let spilling: Vec<usize> = (0..parts.count())
         .filter(|&i| facts.balance.highest[i].may_spill)
         .collect();
-    let mut spills: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
-    if facts.balance.tank_may_spill {
-        spills.push("the fish tank".to_owned());
-    }
-    let overflowed = parts.run.beds.iter().any(|bed| bed.overflowed > 0.0);
     let mut status = graded(value, limit, limit);
     if run.ran_dry > 0.0 {
         status = Status::Fail;
-    } else if !spills.is_empty() {
+    } else if !spilling.is_empty() || facts.balance.tank_may_spill {
         status = status.max(Status::Warn);
     }
-    let mut because = if run.ran_dry > 0.0 {
-        format!(
-            "The pump drew air for {} of this run; the sump can fall to {} and the intake needs \
-             water up to {}.",
-            units.time(run.ran_dry),
-            units.elevation(bounds.low),
-            units.elevation(parts.dry_level())
-        )
-    } else {
-        format!(
-            "With every bed at its highest the sump can fall to {}, and in this run it fell to {}; \
-             the intake needs water up to {}.",
-            units.elevation(bounds.low),
-            units.elevation(run.level.min),
-            units.elevation(parts.dry_level())
-        )
-    };
-    if !spills.is_empty() {
-        because.push_str(&format!(
-            " At worst water goes over the wall of {} and is lost to the sump.",
-            spills.join(", ")
-        ));
-    }
-    if parts.system.net_loss() > 0.0 {
-        because.push_str(&format!(
-            " What the air takes in {} is counted.",
-            units.time(parts.run.duration)
-        ));
-    }
-    if bounds.dead_siphons < parts.dry_level() {
-        because.push_str(&format!(
-            " With every siphon dead it would fall to {}.",
-            units.elevation(bounds.dead_siphons)
-        ));
-    }
+    let why = Why::PumpCover(PumpCoverWhy {
+        drew_air: run.ran_dry,
+        low: bounds.low,
+        seen: run.level.min,
+        needed: parts.dry_level(),
+        spilling: spilling.clone(),
+        tank_spills: facts.balance.tank_may_spill,
+        air_takes_in: (parts.system.net_loss() > 0.0).then_some(parts.run.duration),
+        dead: (bounds.dead_siphons < parts.dry_level()).then_some(bounds.dead_siphons),
+    });
     Check {
         id: CheckId::PumpCover,
-        subject: "pump".to_owned(),
+        subject: Subject::Pump,
         status,
         value,
         limit,
         margin: value - limit,
         unit: CheckUnit::Metre,
-        because,
-        first_fix: match status {
-            Status::Pass => String::new(),
-            _ if !overflowed && let Some(bore) = held_by_line(facts) => {
-                sentence(&line_text(units, bore))
-            }
-            _ if spilling.is_empty() && facts.balance.tank_may_spill => tank_spill_fix(facts),
-            _ if !spilling.is_empty()
-                && (overflowed || shortfalls(facts, &facts.balance).0 <= 0.0) =>
-            {
-                spill_fix(facts, &spilling)
-            }
-            _ => cover_fix(facts),
-        },
+        why,
         basis: "derived: volumes alone; the cover is the maker's, else 50 mm by common practice",
     }
 }
 
+/// Freeboard under the sump's overflow at the high bound.
+pub(super) fn sump_high(facts: &Facts) -> Check {
+    let parts = &facts.parts;
+    let (sump, run) = (&parts.system.sump, &parts.run.sump);
+    let bounds = &facts.balance.bounds;
+    let limit = parts.system.thresholds.sump_freeboard;
+    let full = parts.sump_volume(sump.overflow_level);
+    let lost = (facts.balance.topped_up_volume - full).max(0.0);
+    // It spills rather than stand over its overflow.
+    let high = bounds.high.min(sump.overflow_level);
+    let value = sump.overflow_level - high;
+    let mut status = graded(value, limit, limit);
+    if run.overflowed > 0.0 || lost > LEAST_LOSS {
+        status = Status::Fail;
+    }
+    let why = Why::SumpHigh(SumpHighWhy {
+        high,
+        overflow: sump.overflow_level,
+        wanted: limit,
+        lost: (lost > LEAST_LOSS).then_some(lost),
+        topped_up: facts.balance.topped_up_volume > facts.balance.high_volume + LEAST_LOSS,
+        seen: if run.overflowed > 0.0 {
+            SumpSeen::Overflowed(run.overflowed)
+        } else {
+            SumpSeen::RoseTo(run.level.max)
+        },
+    });
+    Check {
+        id: CheckId::SumpHigh,
+        subject: Subject::Sump,
+        status,
+        value,
+        limit,
+        margin: value - limit,
+        unit: CheckUnit::Metre,
+        why,
+        basis: COMMON_PRACTICE,
+    }
+}
+
+/// Ways to keep the pump's intake covered.
+pub(super) fn cover_fixes(facts: &Facts, why: &PumpCoverWhy) -> Vec<Fix> {
+    let parts = &facts.parts;
+    let overflowed = parts.run.beds.iter().any(|bed| bed.overflowed > 0.0);
+    if !overflowed && let Some(line) = held_by_line(facts) {
+        return vec![line];
+    }
+    if why.spilling.is_empty() && why.tank_spills {
+        return tank_spill_fixes(facts);
+    }
+    let lacks = shortfalls(facts, &facts.balance).0 > 0.0;
+    if !why.spilling.is_empty() && (overflowed || !lacks) {
+        return spill_fixes(facts, &why.spilling);
+    }
+    let mut ways: Vec<Fix> = fitting_fill(facts).into_iter().collect();
+    ways.extend(lower_intake(facts));
+    ways.extend(less_swing(facts));
+    ways
+}
+
+/// The intake lower, where there is water and a floor under it.
+fn lower_intake(facts: &Facts) -> Option<Fix> {
+    let parts = &facts.parts;
+    let pump = &parts.system.pump;
+    let short = parts.dry_level() - facts.balance.bounds.low;
+    let lower = amounts::length(parts.tape, short, Side::Up);
+    let (missing, _) = shortfalls(facts, &facts.balance);
+    let has_water = missing < parts.sump_volume(parts.dry_level());
+    let intake = pump.intake_level - lower;
+    (has_water && lower > 0.0 && intake >= parts.system.sump.floor)
+        .then(|| Fix::of([Change::set(Quantity::Pump(PumpPart::Intake), intake)]))
+}
+
 /// The overflow that keeps the fish tank from going over its wall.
-fn tank_spill_fix(facts: &Facts) -> String {
+fn tank_spill_fixes(facts: &Facts) -> Vec<Fix> {
     let parts = &facts.parts;
     let mut system = parts.system.clone();
     let now = system.tank.as_ref().map_or(0.0, |tank| tank.overflow_bore);
@@ -111,150 +194,71 @@ fn tank_spill_fix(facts: &Facts) -> String {
             let top = MostInflow::new(&system, &parts.tree).tank;
             top.is_some_and(|top| !top.may_spill)
         });
-    match wider {
-        Some(bore) => format!(
-            "Give the fish tank an overflow of at least {} bore.",
-            parts.units.bore(amounts::bore(parts.units, bore, Side::Up))
-        ),
-        None => "Widen the pipes from the fish tank to the beds, or raise its wall.".to_owned(),
-    }
+    vec![match wider {
+        Some(bore) => {
+            let bore = amounts::bore(parts.tape, bore, Side::Up);
+            Fix::of([Change::set(Quantity::TankOverflowBore, bore)])
+        }
+        None => Fix::hint(Hint::WidenTankPipes),
+    }]
 }
 
 /// What keeps these beds from going over their walls.
-fn spill_fix(facts: &Facts, spilling: &[usize]) -> String {
+fn spill_fixes(facts: &Facts, spilling: &[usize]) -> Vec<Fix> {
     let parts = &facts.parts;
     let undo = spilling.iter().find_map(|&i| cleared_and_kept(facts, i));
     if let Some(undo) = undo {
-        return undo;
+        return vec![undo];
     }
-    if spilling.iter().any(|&i| parts.on_line(i))
-        && let Some(fix) = line_cause(facts)
-    {
-        return fix;
+    if spilling.iter().any(|&i| parts.on_line(i)) {
+        let ways = line_causes(facts);
+        if !ways.is_empty() {
+            return ways;
+        }
     }
-    let names: Vec<String> = spilling.iter().map(|&i| parts.name(i)).collect();
-    format!(
-        "Keep {} from overflowing first: see rim and breaks.",
-        names.join(", ")
-    )
+    vec![Fix::hint(Hint::KeepFromOverflowing(spilling.to_vec()))]
 }
 
-/// A bore of the shared line that frees the beds it can hold to their rim `[m]`.
-fn held_by_line(facts: &Facts) -> Option<f64> {
+/// A bore of the shared line that frees the beds it can hold to their rim.
+fn held_by_line(facts: &Facts) -> Option<Fix> {
     let held = (0..facts.parts.count())
         .any(|i| facts.parts.on_line(i) && facts.balance.highest[i].may_spill);
     held.then(|| line_for_cover(facts)).flatten()
 }
 
-fn cover_fix(facts: &Facts) -> String {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    if let Some(fix) = fill_fix(facts) {
-        return fix;
-    }
-    let pump = &parts.system.pump;
-    let lower = amounts::length(
-        units,
-        parts.dry_level() - facts.balance.bounds.low,
-        Side::Up,
-    );
-    let (missing, _) = shortfalls(facts, &facts.balance);
-    let has_water = missing < parts.sump_volume(parts.dry_level());
-    if has_water && pump.intake_level - lower >= parts.system.sump.floor {
-        return format!("Lower the pump's intake by {}.", units.length(lower));
-    }
-    less_swing(facts)
-}
-
 /// Cover and freeboard do not fit together: shorter standpipes, else a larger sump.
-fn less_swing(facts: &Facts) -> String {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+fn less_swing(facts: &Facts) -> Vec<Fix> {
+    let parts = &facts.parts;
     let most = (0..parts.count())
         .map(|i| cut_possible(facts, i))
         .fold(f64::INFINITY, f64::min);
-    let enough = |cut: f64| fitting_level(facts, cut).is_some();
+    let with_fill = |cut: f64| and_fill(facts, every_standpipe(facts, cut));
+    let enough = |cut: f64| with_fill(cut).is_some();
+    let mut ways = Vec::new();
     if most > 0.0 && enough(most) {
-        let cut = least_length(units, most, enough);
-        if let Some(level) = fitting_level(facts, cut) {
-            return format!(
-                "Cut every standpipe {} shorter and fill the sump to {} at the start.",
-                units.length(cut),
-                units.elevation(level)
-            );
-        }
+        ways.extend(with_fill(least_length(parts.tape, most, enough)));
     }
     let (missing, surplus) = shortfalls(facts, &facts.balance);
-    let excess = missing - facts.balance.lost + surplus;
-    format!(
-        "Use a sump that holds at least {} more between the pump's cover and the freeboard under \
-         its overflow.",
-        units.volume(amounts::volume(units, excess.max(0.0), Side::Up))
-    )
-}
-
-/// Freeboard under the sump's overflow at the high bound.
-pub(super) fn sump_high(facts: &Facts) -> Check {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    let (sump, run) = (&parts.system.sump, &parts.run.sump);
-    let bounds = &facts.balance.bounds;
-    let limit = parts.system.thresholds.sump_freeboard;
-    let value = sump.overflow_level - bounds.high;
-    let mut status = graded(value, limit, limit);
-    let full = parts.sump_volume(sump.overflow_level);
-    let lost = (facts.balance.topped_up_volume - full).max(0.0);
-    if run.overflowed > 0.0 || lost > LEAST_LOSS {
-        status = Status::Fail;
-    }
-    let seen = if run.overflowed > 0.0 {
-        format!("in this run {} went over it", units.volume(run.overflowed))
-    } else {
-        format!(
-            "in this run the sump rose to {}",
-            units.elevation(run.level.max)
-        )
-    };
-    let topped_up = facts.balance.topped_up_volume > facts.balance.high_volume + LEAST_LOSS;
-    let after = if topped_up {
-        ", after the float valve has added all it can at the sump's lowest,"
-    } else {
-        ""
-    };
-    let because = if lost > LEAST_LOSS {
-        format!(
-            "With every bed drained and the pump off{after} {} more come to the sump than it holds up to \
-             its overflow at {}; {seen}.",
-            units.volume(lost),
-            units.elevation(sump.overflow_level)
-        )
-    } else {
-        format!(
-            "With every bed drained and the pump off{after} the sump can rise to {}, under its overflow \
-             at {} with {} wanted between; {seen}.",
-            units.elevation(bounds.high),
-            units.elevation(sump.overflow_level),
-            units.length(limit)
-        )
-    };
-    Check {
-        id: CheckId::SumpHigh,
-        subject: "sump".to_owned(),
-        status,
-        value,
-        limit,
-        margin: value - limit,
-        unit: CheckUnit::Metre,
-        because,
-        first_fix: if status == Status::Pass {
-            String::new()
-        } else {
-            high_fix(facts)
-        },
-        basis: COMMON_PRACTICE,
-    }
+    let excess = (missing - facts.balance.lost + surplus).max(0.0);
+    let excess = amounts::volume(parts.tape, excess, Side::Up);
+    let larger = (1..=MOST_LARGER).find_map(|k| {
+        let area = parts.system.sump.shape.mean_area() * (1.0 + 0.05 * f64::from(k));
+        let vessel = Vessel::Sump;
+        and_fill(facts, vec![Change::Stretch { vessel, area }])
+    });
+    let joined = (2..=MOST_JOINED).find_map(|count| {
+        let vessel = Vessel::Sump;
+        and_fill(facts, vec![Change::Join { vessel, count }])
+    });
+    let hint = Hint::LargerSump(excess);
+    ways.push(larger.unwrap_or_default().noting(hint));
+    ways.extend(joined);
+    ways
 }
 
 /// The float valve set so low that what it adds leaves the freeboard, where nothing else
 /// takes it.
-fn lower_valve(facts: &Facts) -> Option<String> {
+fn lower_valve(facts: &Facts) -> Option<Fix> {
     let (parts, balance) = (&facts.parts, &facts.balance);
     let valve = parts.system.top_off.as_ref()?;
     let sump = &parts.system.sump;
@@ -267,27 +271,23 @@ fn lower_valve(facts: &Facts) -> Option<String> {
     let level = parts
         .sump_level(parts.sump_volume(balance.lowest_normal) + spare)
         .min(valve.level);
-    let level = amounts::length(parts.units, level, Side::Down);
-    Some(format!(
-        "Set the float valve to {} or lower.",
-        parts.units.elevation(level)
-    ))
+    let level = amounts::length(parts.tape, level, Side::Down);
+    Some(Fix::of([Change::set(
+        Quantity::TopOff(TopOffPart::Level),
+        level,
+    )]))
 }
 
-fn high_fix(facts: &Facts) -> String {
-    if let Some(fix) = lower_valve(facts) {
-        return fix;
-    }
-    if let Some(fix) = fill_fix(facts) {
-        return fix;
-    }
+/// Ways to keep the sump under its overflow.
+pub(super) fn high_fixes(facts: &Facts) -> Vec<Fix> {
+    let mut ways: Vec<Fix> = lower_valve(facts).into_iter().collect();
+    ways.extend(fitting_fill(facts));
     let (_, surplus) = shortfalls(facts, &facts.balance);
-    let supply = facts.balance.supply;
-    if !facts.parts.system.pump.check_valve && supply >= surplus {
-        return format!(
-            "Fit a check valve at the pump: it keeps {} in the supply pipes.",
-            facts.parts.units.volume(supply)
-        );
+    if !facts.parts.system.pump.check_valve && facts.balance.supply >= surplus {
+        ways.push(Fix::of([Change::CheckValve(true)]));
     }
-    less_swing(facts)
+    if ways.is_empty() {
+        ways.extend(less_swing(facts));
+    }
+    ways
 }

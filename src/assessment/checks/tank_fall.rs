@@ -1,16 +1,38 @@
 //! The fall of the gravity runs from fish tank and settler.
 
-use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::graded;
 use crate::assessment::facts::Facts;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::assessment::fix::Fix;
+use crate::assessment::{Check, CheckId, CheckUnit, Subject, Why};
+use crate::model::System;
+use crate::model::{BranchPart, Change, Level, Outlet, Quantity, Vessel};
 use crate::model::{Inlet, Settler, Tank, TankOutlet};
+use crate::units::amounts::{self, Side};
 
-/// What a run falls from or to.
-struct End {
-    words: String,
-    level: f64,
+/// Fall of the run from fish tank or settler.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TankFallWhy {
+    /// Overflow that it begins at `[m]`.
+    pub from: f64,
+    /// Where it ends.
+    pub to: FallEnd,
+    /// Level there `[m]`.
+    pub at: f64,
 }
+
+/// What a run from fish tank or settler falls to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FallEnd {
+    /// The settler's water.
+    Settler,
+    /// The inlet of this bed, the highest that the tank feeds.
+    Inlet(usize),
+    /// The sump's highest water.
+    Sump,
+}
+
+/// An end and its level `[m]`.
+type End = (FallEnd, f64);
 
 /// Fall from the tank's overflow to what it feeds, and from a settler to the sump.
 pub(super) fn tank_falls(facts: &Facts) -> Vec<Check> {
@@ -24,12 +46,11 @@ pub(super) fn tank_falls(facts: &Facts) -> Vec<Check> {
         .as_ref()
         .filter(|_| tank.overflows_to == TankOutlet::Settler);
     if let Some(to) = tank_receiver(facts, tank, settler) {
-        list.push(run(facts, "fish tank", tank.overflow_level, &to, None));
+        list.push(run(Subject::FishTank, tank.overflow_level, to));
     }
     if let Some(settler) = settler {
-        let above = tank.overflow_level - settler.overflow_level;
         let (from, to) = (settler.overflow_level, sump(facts));
-        list.push(run(facts, "settler", from, &to, Some(above)));
+        list.push(run(Subject::Settler, from, to));
     }
     list
 }
@@ -39,10 +60,7 @@ fn tank_receiver(facts: &Facts, tank: &Tank, settler: Option<&Settler>) -> Optio
     if tank.overflows_to != TankOutlet::Beds {
         return Some(settler.map_or_else(
             || sump(facts),
-            |settler| End {
-                words: "the settler's water".to_owned(),
-                level: settler.overflow_level,
-            },
+            |settler| (FallEnd::Settler, settler.overflow_level),
         ));
     }
     let inlets = parts
@@ -54,51 +72,60 @@ fn tank_receiver(facts: &Facts, tank: &Tank, settler: Option<&Settler>) -> Optio
             Inlet::Share(_) | Inlet::Measured(_) => None,
         });
     let (i, level) = inlets.max_by(|a, b| a.1.total_cmp(&b.1))?;
-    Some(End {
-        words: format!("the inlet of {}, the highest it feeds,", parts.name(i)),
-        level,
-    })
+    Some((FallEnd::Inlet(i), level))
 }
 
 fn sump(facts: &Facts) -> End {
-    End {
-        words: "the sump's highest water".to_owned(),
-        level: facts.balance.high_water(&facts.parts),
-    }
+    (FallEnd::Sump, facts.balance.high_water(&facts.parts))
 }
 
-/// One run; `above` is what the vessel could be raised until it stood as high as
-/// the tank that feeds it.
-fn run(facts: &Facts, subject: &str, from: f64, to: &End, above: Option<f64>) -> Check {
-    let units = facts.parts.units;
-    let value = from - to.level;
+/// One run.
+fn run(subject: Subject, from: f64, to: End) -> Check {
+    let value = from - to.1;
     let status = graded(value, 0.0, 0.0);
-    let side = if value < 0.0 { "under" } else { "over" };
-    let rise = amounts::length(units, -value, Side::Up);
-    let what = match above {
-        Some(room) if rise > room => format!("{subject} and fish tank"),
-        _ => format!("the {subject}"),
-    };
     Check {
         id: CheckId::Fall,
-        subject: subject.to_owned(),
+        subject,
         status,
         value,
         limit: 0.0,
         margin: value,
         unit: CheckUnit::Metre,
-        because: format!(
-            "The overflow of the {subject} at {} is {} {side} {} at {}.",
-            units.elevation(from),
-            units.length(value.abs()),
-            to.words,
-            units.elevation(to.level)
-        ),
-        first_fix: if status == Status::Pass {
-            String::new()
-        } else {
-            format!("Raise {what} by {}.", units.length(rise))
-        },
+        why: Why::TankFall(TankFallWhy {
+            from,
+            to: to.0,
+            at: to.1,
+        }),
         basis: "derived",
     }
+}
+
+/// The vessel raised, and the fish tank with a settler that would come to stand above it.
+pub(super) fn fixes(facts: &Facts, subject: Subject, why: &TankFallWhy) -> Vec<Fix> {
+    let (system, tape) = (facts.parts.system, facts.parts.tape);
+    let rise = amounts::length(tape, why.at - why.from, Side::Up);
+    let tank = system.tank.as_ref();
+    let above = tank.map_or(0.0, |tank| tank.overflow_level - why.from);
+    if subject != Subject::Settler {
+        return vec![raised(system, Vessel::Tank, rise)];
+    }
+    let settler = raised(system, Vessel::Settler, rise);
+    vec![if rise > above {
+        settler.and(raised(system, Vessel::Tank, rise))
+    } else {
+        settler
+    }]
+}
+
+/// A vessel beside the beds, its water and its inlet `rise` higher `[m]`.
+fn raised(system: &System, vessel: Vessel, rise: f64) -> Fix {
+    let levels = [Level::Floor, Level::Start, Level::Overflow];
+    let levels = levels.map(|level| Quantity::Level(vessel, level));
+    let inlet = [BranchPart::Level, BranchPart::Hole];
+    let inlet = inlet.map(|part| Quantity::Branch(Outlet::Tank, part));
+    let goes_along = vessel == Vessel::Tank;
+    let all = levels
+        .into_iter()
+        .chain(inlet.into_iter().filter(move |_| goes_along));
+    Fix::of(all.filter_map(|what| Some(Change::set(what, what.value(system)? + rise))))
 }

@@ -1,18 +1,80 @@
 //! How low the fish's water can fall.
 
-use crate::assessment::amounts::{self, Side};
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
 use crate::assessment::facts::Facts;
+use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::fill_for_fish;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::model::{BranchPart, Change, Level, Measure, Outlet, PumpPart, Quantity, Vessel};
 use crate::model::{Sump, Tank, TankFeed};
 use crate::network::supply::OutletEnd;
+use crate::units::amounts::{self, Side};
 
 /// A level this far under a bound is still at it `[m]`.
 const ROUNDING: f64 = 1e-4;
 
 /// Share of the usual depth that the fish need where none is given; common practice, no source.
 const DEPTH_SHARE: f64 = 0.5;
+
+/// Depth that the fish need `[m]`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum DepthNeeded {
+    /// Asked for.
+    Asked(f64),
+    /// Half of the usual one.
+    Half(f64),
+}
+
+impl DepthNeeded {
+    const fn depth(self) -> f64 {
+        match self {
+            Self::Asked(depth) | Self::Half(depth) => depth,
+        }
+    }
+}
+
+/// How low the water of a fish tank can fall, levels `[m]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TankDepthWhy {
+    /// Lowest.
+    pub lowest: f64,
+    /// What holds it there.
+    pub held_by: HeldBy,
+    /// Lowest of the run.
+    pub seen: f64,
+    /// Level that the fish need.
+    pub needed: f64,
+    /// The same as a depth.
+    pub depth: DepthNeeded,
+}
+
+/// What holds the water of a fish tank where it is lowest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HeldBy {
+    /// Only the pump's check valve, its inlet ending under water.
+    CheckValve,
+    /// The run went no lower.
+    Run,
+    /// The whole pump's pipe ends above its water.
+    EndAbove,
+    /// Its overflow.
+    Overflow,
+    /// The end of its inlet, or an anti-siphon hole.
+    InletEnd,
+}
+
+/// How low the water of a sump with fish can fall, levels `[m]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SumpDepthWhy {
+    /// Where a pump that runs on draws air.
+    pub emptied: f64,
+    /// With every bed at its highest.
+    pub swing: f64,
+    /// Level that the fish need.
+    pub needed: f64,
+    /// The same as a depth.
+    pub depth: DepthNeeded,
+}
 
 /// Lowest water of the vessel that the fish live in against what they need.
 pub(super) fn tank_level(facts: &Facts) -> Option<Check> {
@@ -24,30 +86,24 @@ pub(super) fn tank_level(facts: &Facts) -> Option<Check> {
     }
 }
 
-/// Depth that the fish need in a vessel of this usual `depth` `[m]`, in words too.
-fn needed(facts: &Facts, depth: f64) -> (f64, String) {
-    let units = facts.parts.units;
+/// Depth that the fish need in a vessel of this usual `depth` `[m]`.
+fn needed(facts: &Facts, depth: f64) -> DepthNeeded {
     match facts.parts.system.thresholds.tank_depth {
-        Some(asked) => (asked, format!("{} as asked for", units.length(asked))),
-        None => {
-            let half = DEPTH_SHARE * depth;
-            let words = format!("half the usual depth, {}", units.length(half));
-            (half, words)
-        }
+        Some(asked) => DepthNeeded::Asked(asked),
+        None => DepthNeeded::Half(DEPTH_SHARE * depth),
     }
 }
 
-fn check(facts: &Facts, subject: &str, [value, limit]: [f64; 2], because: String) -> Check {
+fn check(facts: &Facts, subject: Subject, [value, limit]: [f64; 2], why: Why) -> Check {
     Check {
         id: CheckId::TankLevel,
-        subject: subject.to_owned(),
+        subject,
         status: graded(value, limit, limit),
         value,
         limit,
         margin: value - limit,
         unit: CheckUnit::Metre,
-        because,
-        first_fix: String::new(),
+        why,
         basis: match facts.parts.system.thresholds.tank_depth {
             Some(_) => "the depth asked for in the scenario",
             None => COMMON_PRACTICE,
@@ -55,23 +111,26 @@ fn check(facts: &Facts, subject: &str, [value, limit]: [f64; 2], because: String
     }
 }
 
+/// Where the water of `tank` falls to through its inlet when nothing holds it `[m]`.
+fn leaks_to(facts: &Facts, tank: &Tank) -> f64 {
+    let inlet = facts.parts.tree.vessel_inlet(OutletEnd::Tank);
+    let held = inlet.map_or(f64::INFINITY, |inlet| {
+        inlet.siphoned_to(f64::INFINITY, f64::NEG_INFINITY)
+    });
+    held.min(tank.overflow_level)
+}
+
 /// A tank of its own: it falls to its overflow, and with an inlet under water farther.
 fn beside_sump(facts: &Facts, tank: &Tank) -> Check {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+    let parts = &facts.parts;
     let simulated = parts
         .run
         .tank
         .map_or(tank.start_level, |found| found.level.min);
-    let (depth, asked) = needed(facts, tank.overflow_level - tank.floor);
-    let limit = tank.floor + depth;
+    let needed = needed(facts, tank.overflow_level - tank.floor);
+    let limit = tank.floor + needed.depth();
     let check_valve = parts.system.pump.check_valve;
-    let held = parts
-        .tree
-        .vessel_inlet(OutletEnd::Tank)
-        .map_or(f64::INFINITY, |inlet| {
-            inlet.siphoned_to(f64::INFINITY, f64::NEG_INFINITY)
-        });
-    let leaking = held.min(tank.overflow_level);
+    let leaking = leaks_to(facts, tank);
     let bound = if check_valve {
         tank.overflow_level
     } else {
@@ -85,108 +144,49 @@ fn beside_sump(facts: &Facts, tank: &Tank) -> Check {
         simulated.min(bound)
     };
     let whole = matches!(tank.fed_by, TankFeed::WholePump);
-    let why = if only_the_valve {
-        "its inlet ends under water, and only the check valve at the pump keeps it from running \
-         back: it no longer does once it, or the pipe above it, leaks"
+    let held_by = if only_the_valve {
+        HeldBy::CheckValve
     } else if value < bound - ROUNDING {
-        "that is where it stood in this run"
+        HeldBy::Run
     } else if value >= tank.overflow_level {
         if whole {
-            "the pump's pipe is taken to end above its water, so it keeps what is under its overflow"
+            HeldBy::EndAbove
         } else {
-            "no more than its overflow lets go can leave it"
+            HeldBy::Overflow
         }
     } else {
-        "its inlet ends under water, and a pump that stops, or a leak in its pipe, lets it run back \
-         to the inlet's end or its anti-siphon hole"
+        HeldBy::InletEnd
     };
-    let because = format!(
-        "The water of the fish tank can fall to {}: {why}. In this run it fell to {}; the fish \
-         need it at {} ({asked}).",
-        units.elevation(value),
-        units.elevation(simulated),
-        units.elevation(limit)
-    );
-    let mut check = check(facts, "fish tank", [value, limit], because);
+    let why = Why::TankDepth(TankDepthWhy {
+        lowest: value,
+        held_by,
+        seen: simulated,
+        needed: limit,
+        depth: needed,
+    });
+    let mut check = check(facts, Subject::FishTank, [value, limit], why);
     if only_the_valve {
         check.status = Status::Warn;
     }
-    if check.status != Status::Pass {
-        check.first_fix = tank_fix(facts, tank, limit, leaking);
-    }
     check
-}
-
-/// Overflow, water at the start, then the hole.
-fn tank_fix(facts: &Facts, tank: &Tank, limit: f64, leaking: f64) -> String {
-    let units = facts.parts.units;
-    let level = amounts::length(units, limit, Side::Up);
-    let mut steps = Vec::new();
-    if tank.overflow_level < limit {
-        let rim = tank.top();
-        if level > rim {
-            return format!(
-                "Use a fish tank at least {} deeper.",
-                units.length(amounts::length(units, level - rim, Side::Up))
-            );
-        }
-        steps.push(format!(
-            "raise the overflow of the fish tank to {}",
-            units.elevation(level)
-        ));
-    }
-    if tank.start_level < limit {
-        steps.push(format!(
-            "fill the fish tank to {} or higher at the start",
-            units.elevation(level)
-        ));
-    }
-    // Under an overflow that is too low nothing else shows.
-    if leaking < limit.min(tank.overflow_level) {
-        steps.push(format!(
-            "drill an anti-siphon hole into the inlet of the fish tank at {} or higher",
-            units.elevation(level)
-        ));
-    }
-    if steps.is_empty() {
-        // It runs out while the pump runs: over to lower outlets of the same pipes.
-        let end = amounts::length(units, tank.overflow_level, Side::Up);
-        steps.push(format!(
-            "let the inlet of the fish tank end above its water, at {} or higher",
-            units.elevation(end)
-        ));
-    }
-    let fix = super::sentence(&steps.join(", and "));
-    if leaking < limit && !facts.parts.system.pump.check_valve {
-        return format!(
-            "{fix} A check valve at the pump would hold the water too, until it or the pipe above \
-             it leaks."
-        );
-    }
-    fix
 }
 
 /// The sump itself: its beds draw on it, and a pump that runs on empties it to its cover.
 fn in_sump(facts: &Facts) -> Check {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+    let parts = &facts.parts;
     let sump = &parts.system.sump;
-    let (depth, asked) = needed(facts, usual_depth(sump));
-    let limit = sump.floor + depth;
+    let needed = needed(facts, usual_depth(sump));
+    let limit = sump.floor + needed.depth();
     let swing = facts.balance.bounds.low.min(parts.run.sump.level.min);
     let emptied = parts.dry_level().min(sump.start_level);
     let value = swing.min(emptied);
-    let because = format!(
-        "A leak above the pump lets it empty the sump to {}, where it draws air; with every bed at \
-         its highest the sump falls to {}. The fish need it at {} ({asked}).",
-        units.elevation(emptied),
-        units.elevation(swing),
-        units.elevation(limit)
-    );
-    let mut check = check(facts, "sump", [value, limit], because);
-    if check.status != Status::Pass {
-        check.first_fix = sump_fix(facts, limit, swing, emptied);
-    }
-    check
+    let why = Why::SumpDepth(SumpDepthWhy {
+        emptied,
+        swing,
+        needed: limit,
+        depth: needed,
+    });
+    check(facts, Subject::Sump, [value, limit], why)
 }
 
 /// Depth of the sump's water while its beds are empty `[m]`.
@@ -194,31 +194,89 @@ fn usual_depth(sump: &Sump) -> f64 {
     sump.start_level - sump.floor
 }
 
-fn sump_fix(facts: &Facts, limit: f64, swing: f64, emptied: f64) -> String {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+/// Ways to keep the water that the fish need in their tank.
+pub(super) fn tank_fixes(facts: &Facts, why: &TankDepthWhy) -> Vec<Fix> {
+    let parts = &facts.parts;
+    let Some(tank) = &parts.system.tank else {
+        return Vec::new();
+    };
+    let limit = why.needed;
+    let leaking = leaks_to(facts, tank);
+    let level = amounts::length(parts.tape, limit, Side::Up);
+    let mut steps = Vec::new();
+    if tank.overflow_level < limit {
+        let rim = tank.top();
+        if level > rim {
+            let deeper = amounts::length(parts.tape, level - rim, Side::Up);
+            return deeper_tank(facts, deeper, level);
+        }
+        steps.push(overflow_at(level));
+    }
+    if tank.start_level < limit {
+        steps.push(start_at(level));
+    }
+    // Under an overflow that is too low nothing else shows.
+    if leaking < limit.min(tank.overflow_level) {
+        steps.push(Change::drill_hole(Outlet::Tank, level));
+    }
+    if steps.is_empty() {
+        // It runs out while the pump runs: over to lower outlets of the same pipes.
+        let end = amounts::length(parts.tape, tank.overflow_level, Side::Up);
+        let inlet = Quantity::Branch(Outlet::Tank, BranchPart::Level);
+        steps.push(Change::set(inlet, end));
+    }
+    let fix = Fix::of(steps);
+    vec![if leaking < limit && !parts.system.pump.check_valve {
+        fix.noting(Hint::UntilItLeaks)
+    } else {
+        fix
+    }]
+}
+
+const fn overflow_at(level: f64) -> Change {
+    Change::set(Quantity::Level(Vessel::Tank, Level::Overflow), level)
+}
+
+const fn start_at(level: f64) -> Change {
+    Change::set(Quantity::Level(Vessel::Tank, Level::Start), level)
+}
+
+/// A tank `deeper` than it is `[m]`, its overflow and water at `level` `[m]`.
+fn deeper_tank(facts: &Facts, deeper: f64, level: f64) -> Vec<Fix> {
+    let depth = Quantity::Measure(Vessel::Tank, Measure::Depth);
+    let now = depth.value(facts.parts.system);
+    let deep = now.map(|now| Change::set(depth, now + deeper));
+    vec![Fix::of(
+        deep.into_iter()
+            .chain([overflow_at(level), start_at(level)]),
+    )]
+}
+
+/// Ways to keep the water that the fish need in the sump.
+pub(super) fn sump_fixes(facts: &Facts, why: &SumpDepthWhy) -> Vec<Fix> {
+    let parts = &facts.parts;
+    let (limit, swing, emptied) = (why.needed, why.swing, why.emptied);
     let intake = |limit: f64| {
-        let rise = amounts::length(units, limit - emptied, Side::Up);
-        format!("raise the pump's intake by {}", units.length(rise))
+        let rise = amounts::length(parts.tape, limit - emptied, Side::Up);
+        let level = parts.system.pump.intake_level + rise;
+        Fix::of([Change::set(Quantity::Pump(PumpPart::Intake), level)])
     };
     // Room for what rounding takes.
-    if swing >= limit + amounts::length_step(units) {
-        return super::sentence(&intake(limit));
+    if swing >= limit + amounts::length_step(parts.tape) {
+        return vec![intake(limit)];
     }
     let share = match parts.system.thresholds.tank_depth {
         Some(_) => None,
         None => Some(DEPTH_SHARE),
     };
     if let Some((fill, wanted)) = fill_for_fish(facts, limit, share) {
-        let and_intake = if emptied < wanted {
-            format!(", and {}", intake(wanted))
+        return vec![if emptied < wanted {
+            fill.and(intake(wanted))
         } else {
-            String::new()
-        };
-        return super::sentence(&format!("{fill}{and_intake}"));
+            fill
+        }];
     }
     let missing = parts.sump_volume(limit) - parts.sump_volume(swing);
-    format!(
-        "Keep the fish in a tank of their own, or use a sump that holds at least {} more.",
-        units.volume(amounts::volume(units, missing, Side::Up))
-    )
+    let missing = amounts::volume(parts.tape, missing, Side::Up);
+    vec![Fix::hint(Hint::FishElsewhere(missing))]
 }

@@ -1,14 +1,28 @@
 //! Level of the float valve against the sump's swing.
 
-use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
-use crate::assessment::{Check, CheckId, CheckUnit, Status};
-use crate::model::{FLOAT_TRAVEL, TopOff};
+use crate::assessment::fix::{Fix, Hint};
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::model::FLOAT_TRAVEL;
+use crate::model::{Change, Quantity, TopOffPart};
+use crate::units::amounts::{self, Side};
+
+/// Where a float valve stands in the sump's swing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TopOffWhy {
+    /// Level below which it opens `[m]`.
+    pub opens: f64,
+    /// Lowest normal level of the sump `[m]`.
+    pub lowest: f64,
+    /// What it added beyond what the air took in the run, where it did `[m3]`.
+    pub gained: Option<f64>,
+    /// Where it is fully open and what the pump needs, where that is too low `[m]`.
+    pub needed: Option<(f64, f64)>,
+}
 
 /// Valve level at or below the lowest normal sump level, where there is a valve.
 pub(super) fn top_off(facts: &Facts) -> Option<Check> {
     let parts = &facts.parts;
-    let units = parts.units;
     let valve = parts.system.top_off.as_ref()?;
     let found = parts.run.top_off.as_ref()?;
     let limit = facts.balance.lowest_normal;
@@ -25,61 +39,35 @@ pub(super) fn top_off(facts: &Facts) -> Option<Check> {
     } else {
         Status::Pass
     };
-    let mut because = format!(
-        "The valve opens below {}, and with every bed at its highest the sump can stand at {} \
-         with nothing lost: a valve above that adds water that comes back when the beds drain.",
-        units.elevation(valve.level),
-        units.elevation(limit)
-    );
-    if found.gained > 0.0 {
-        because += &format!(
-            " In this run it added {} more than the air took.",
-            units.volume(found.gained)
-        );
-    }
-    if too_low {
-        because += &format!(
-            " The air can draw the sump down to where the valve is fully open, {}, and the pump \
-             needs water up to {}.",
-            units.elevation(valve.level - FLOAT_TRAVEL),
-            units.elevation(parts.dry_level())
-        );
-    }
     Some(Check {
         id: CheckId::TopOff,
-        subject: "float valve".to_owned(),
+        subject: Subject::FloatValve,
         status,
         value: valve.level,
         limit,
         margin,
         unit: CheckUnit::Metre,
-        because,
-        first_fix: if status == Status::Pass {
-            String::new()
-        } else {
-            fix(facts, valve, limit)
-        },
+        why: Why::TopOff(TopOffWhy {
+            opens: valve.level,
+            lowest: limit,
+            gained: (found.gained > 0.0).then_some(found.gained),
+            needed: too_low.then_some((valve.level - FLOAT_TRAVEL, parts.dry_level())),
+        }),
         basis: "derived: water is conserved",
     })
 }
 
-fn fix(facts: &Facts, valve: &TopOff, limit: f64) -> String {
-    let units = facts.parts.units;
-    let most = amounts::length(units, limit, Side::Down);
-    let least = amounts::length(units, facts.parts.dry_level() + FLOAT_TRAVEL, Side::Up);
+/// The valve at the nearest level that both the pump and the sump's swing allow.
+pub(super) fn fixes(facts: &Facts, why: &TopOffWhy) -> Vec<Fix> {
+    let tape = facts.parts.tape;
+    let most = amounts::length(tape, why.lowest, Side::Down);
+    let least = amounts::length(tape, facts.parts.dry_level() + FLOAT_TRAVEL, Side::Up);
     if least > most {
-        return format!(
-            "Mend the pump's cover first: between the pump's need and the sump's lowest level \
-             there are {} too little for a float valve.",
-            units.length(amounts::length(units, least - most, Side::Up))
-        );
+        let short = amounts::length(tape, least - most, Side::Up);
+        let first = Hint::First(CheckId::PumpCover, Subject::Pump);
+        return vec![Fix::hint(first).noting(Hint::NoRoomForFloat(short))];
     }
-    if valve.level > most {
-        format!("Set the float valve to {} or lower.", units.elevation(most))
-    } else {
-        format!(
-            "Set the float valve to {} or higher.",
-            units.elevation(least)
-        )
-    }
+    let level = if why.opens > most { most } else { least };
+    let valve = Quantity::TopOff(TopOffPart::Level);
+    vec![Fix::of([Change::set(valve, level)])]
 }

@@ -1,7 +1,7 @@
 //! What a builder can change, and how much of it is enough.
 //!
 //! Every amount is found by putting the changed part back into the same
-//! formulas, and is rounded to what is printed, on the side that still passes.
+//! formulas, and is rounded to what tape and shop have, on the side that still passes.
 
 mod incidents;
 mod inflow;
@@ -9,16 +9,16 @@ mod pipes;
 mod water;
 
 pub(super) use incidents::{
-    any_line_blocked, cleared, cleared_and_kept, inlet_shut, line_blocked, opened, others_opened,
-    siphon_blocked,
+    any_line_blocked, cleared, cleared_and_kept, inlet_shut, line_blocked, line_cleared, opened,
+    others_opened, siphon_blocked,
 };
-pub(super) use inflow::{raise_inflow, throttle, throttle_greatest};
+pub(super) use inflow::{done, least_percent, raise_inflow, throttle, throttle_greatest};
 pub(super) use pipes::{
-    bore_text, cut_possible, cut_text, drop_text, least_length, line_bore, line_text, outlet_drop,
-    slots_and_drop, slots_text, smaller_bore, wider_bore, wider_slots, with_bore,
-    with_longer_standpipe, with_lower_outlet,
+    cut_possible, enough_cut, higher_wall, least_length, line_bore, line_of, more_gravel,
+    outlet_drop, outlet_lower, slots_and_drop, smaller_bore, standpipe_cut, wider_bore,
+    wider_slots, with_longer_standpipe, with_lower_outlet,
 };
 pub(super) use water::{
-    fill_fix, fill_for_fish, fitting_level, held_by_water, less_water, line_for_cover, shortfalls,
-    water_over,
+    and_fill, every_standpipe, fill_for_fish, fitting_fill, held_by_water, less_water,
+    line_for_cover, shortfalls,
 };

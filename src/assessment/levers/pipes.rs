@@ -1,11 +1,13 @@
 //! Other heights and bores of standpipe, outlet, slots and drain line.
 
-use crate::assessment::amounts::{self, Side};
 use crate::assessment::facts::Facts;
+use crate::assessment::fix::Fix;
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
 use crate::model::{Bed, DrainTarget};
+use crate::model::{BedPart, Change, Level, Measure, Pipe, PipePart, Quantity, Vessel};
 use crate::network::drain_line::DrainLineLaw;
 use crate::units::UnitSystem;
+use crate::units::amounts::{self, Side};
 use std::f64::consts::PI;
 
 /// Room kept between a siphon's outlet and the invert of the line it enters `[m]`.
@@ -49,33 +51,39 @@ fn drops_possible(facts: &Facts, i: usize) -> Vec<f64> {
     };
     floors
         .into_iter()
-        .map(|floor| amounts::length(parts.units, outlet - floor, Side::Down))
+        .map(|floor| amounts::length(parts.tape, outlet - floor, Side::Down))
         .filter(|drop| *drop > 0.0)
         .collect()
 }
 
-/// Least drop of the outlet of bed `i` after which `accept` holds `[m]`.
+/// The outlet of bed `i` lowered by `drop`, or raised where that is negative `[m]`.
+pub(in crate::assessment) fn outlet_lower(facts: &Facts, i: usize, drop: f64) -> Fix {
+    let outlet = facts.parts.outlets[i];
+    Fix::of([Change::of_bed(i, BedPart::Outlet, outlet - drop)])
+}
+
+/// Least drop of the outlet of bed `i` after which `accept` holds.
 pub(in crate::assessment) fn outlet_drop(
     facts: &Facts,
     i: usize,
     accept: impl Fn(&Bed) -> bool,
-) -> Option<f64> {
+) -> Option<Fix> {
     let bed = &facts.parts.beds()[i];
-    let units = facts.parts.units;
+    let tape = facts.parts.tape;
     let enough = |drop: f64| accept(&with_lower_outlet(bed, drop));
     let most = drops_possible(facts, i)
         .into_iter()
         .find(|&drop| enough(drop))?;
-    Some(least_length(units, most, enough))
+    Some(outlet_lower(facts, i, least_length(tape, most, enough)))
 }
 
 /// Least printed length up to `most` that is enough; `most` is `[m]`.
 pub(in crate::assessment) fn least_length(
-    units: UnitSystem,
+    tape: UnitSystem,
     most: f64,
     enough: impl Fn(f64) -> bool,
 ) -> f64 {
-    let step = amounts::length_step(units);
+    let step = amounts::length_step(tape);
     let (mut low, mut high) = (0.0, (most / step).round());
     while high - low > 1.0 {
         let middle = (0.5 * (low + high)).floor();
@@ -88,11 +96,22 @@ pub(in crate::assessment) fn least_length(
     high * step
 }
 
-/// Least bore of the shared line, up to three times the present, with which `accept` holds `[m]`.
+/// The drain line at a bore of at least `bore` `[m]`, of a size that is sold where one is listed.
+pub(in crate::assessment) fn line_of(tape: UnitSystem, bore: f64) -> Fix {
+    let sold = listed(tape)
+        .map(|size| size.bore)
+        .filter(|sold| *sold >= bore)
+        .min_by(f64::total_cmp)
+        .unwrap_or(bore);
+    let what = Quantity::Pipe(Pipe::DrainLine, PipePart::Bore);
+    Fix::of([Change::set(what, sold)])
+}
+
+/// The shared line at the least bore, up to three times the present, with which `accept` holds.
 pub(in crate::assessment) fn line_bore(
     facts: &Facts,
     accept: impl Fn(&DrainLineLaw) -> bool,
-) -> Option<f64> {
+) -> Option<Fix> {
     let parts = &facts.parts;
     let mut system = parts.system.clone();
     let now = system.drain_line.as_ref()?.run.bore;
@@ -105,40 +124,60 @@ pub(in crate::assessment) fn line_bore(
             }
             DrainLineLaw::new(&system, &values).is_some_and(|line| accept(&line))
         })?;
-    Some(amounts::bore(parts.units, bore, Side::Up))
-}
-
-/// "use a drain line of at least 51.2 mm bore (63 mm PN10 has 57 mm)".
-pub(in crate::assessment) fn line_text(units: UnitSystem, bore: f64) -> String {
-    let example = listed(units)
-        .filter(|size| size.bore >= bore)
-        .min_by(|a, b| a.bore.total_cmp(&b.bore))
-        .map_or_else(String::new, |size| format!(" ({})", size_text(units, size)));
-    format!(
-        "use a drain line of at least {} bore{example}",
-        units.bore(bore)
-    )
+    let bore = amounts::bore(parts.tape, bore, Side::Up);
+    Some(line_of(parts.tape, bore))
 }
 
 /// `bed` with a standpipe and drain pipe of another bore, wall and flare alike `[m]`.
-pub(in crate::assessment) fn with_bore(bed: &Bed, bore: f64) -> Bed {
+fn with_bore(bed: &Bed, bore: f64) -> Bed {
+    let pipe = &bed.siphon.standpipe;
+    with_pipe(bed, bore, bore + pipe.outside - pipe.bore)
+}
+
+/// `bed` with a standpipe and drain pipe of another size, the flare alike `[m]`.
+fn with_pipe(bed: &Bed, bore: f64, outside: f64) -> Bed {
     let mut changed = bed.clone();
     let pipe = &mut changed.siphon.standpipe;
-    let (wall, flare) = (pipe.outside - pipe.bore, pipe.lip_diameter / pipe.bore);
+    let flare = pipe.lip_diameter / pipe.bore;
     pipe.bore = bore;
-    pipe.outside = bore + wall;
+    pipe.outside = outside;
     pipe.lip_diameter = bore * flare;
     changed
 }
 
-/// Widest smaller bore of the siphon of bed `i` with which `accept` holds `[m]`.
+/// Another pipe for the siphon of bed `i`: the best of `sold` with which `accept` holds, else
+/// one of just `bore` `[m]`; with the bed as it then is.
+fn pipe_of<'a>(
+    facts: &Facts,
+    i: usize,
+    bore: f64,
+    sold: impl Iterator<Item = &'a PipeSize>,
+    accept: impl Fn(&Bed) -> bool,
+) -> (Fix, Bed) {
+    let bed = &facts.parts.beds()[i];
+    for size in sold {
+        let changed = with_pipe(bed, size.bore, size.outside);
+        if size.outside < FULLEST_BELL * bed.siphon.bell.bore && accept(&changed) {
+            let change = Change::PipeSize {
+                bed: i,
+                bore: size.bore,
+                outside: size.outside,
+            };
+            return (Fix::of([change]), changed);
+        }
+    }
+    let fix = Fix::of([Change::of_bed(i, BedPart::PipeBore, bore)]);
+    (fix, with_bore(bed, bore))
+}
+
+/// Widest smaller pipe for the siphon of bed `i` with which `accept` holds, and the bed then.
 pub(in crate::assessment) fn smaller_bore(
     facts: &Facts,
     i: usize,
     accept: impl Fn(&Bed) -> bool,
-) -> Option<f64> {
+) -> Option<(Fix, Bed)> {
     let bed = &facts.parts.beds()[i];
-    let units = facts.parts.units;
+    let tape = facts.parts.tape;
     let enough = |bore: f64| accept(&with_bore(bed, bore));
     let (mut low, mut high) = (LEAST_BORE, bed.siphon.standpipe.bore);
     if low >= high || !enough(low) {
@@ -152,16 +191,23 @@ pub(in crate::assessment) fn smaller_bore(
             high = middle
         }
     }
-    let bore = amounts::bore(units, low, Side::Down);
-    enough(bore).then_some(bore)
+    let bore = amounts::bore(tape, low, Side::Down);
+    if !enough(bore) {
+        return None;
+    }
+    let mut sold: Vec<&PipeSize> = listed(tape)
+        .filter(|size| size.bore <= bore && size.bore >= LEAST_BORE)
+        .collect();
+    sold.sort_by(|a, b| b.bore.total_cmp(&a.bore));
+    Some(pipe_of(facts, i, bore, sold.into_iter(), accept))
 }
 
-/// Least wider bore, up to three times, of the siphon of bed `i` with which `accept` holds `[m]`.
+/// Narrowest wider pipe, up to three times, for the siphon of bed `i` with which `accept` holds.
 pub(in crate::assessment) fn wider_bore(
     facts: &Facts,
     i: usize,
     accept: impl Fn(&Bed) -> bool,
-) -> Option<f64> {
+) -> Option<Fix> {
     let bed = &facts.parts.beds()[i];
     let now = bed.siphon.standpipe.bore;
     let bell = bed.siphon.bell.bore;
@@ -171,132 +217,120 @@ pub(in crate::assessment) fn wider_bore(
         .take_while(|(_, wider)| wider.siphon.standpipe.outside < FULLEST_BELL * bell)
         .find(|(_, wider)| accept(wider))?
         .0;
-    Some(amounts::bore(facts.parts.units, bore, Side::Up))
+    let tape = facts.parts.tape;
+    let bore = amounts::bore(tape, bore, Side::Up);
+    let mut sold: Vec<&PipeSize> = listed(tape).filter(|size| size.bore >= bore).collect();
+    sold.sort_by(|a, b| a.bore.total_cmp(&b.bore));
+    Some(pipe_of(facts, i, bore, sold.into_iter(), accept).0)
 }
 
 /// `bed` with slots of `width` `[m]`.
-pub(in crate::assessment) fn with_slots(bed: &Bed, width: f64) -> Bed {
+fn with_slots(bed: &Bed, width: f64) -> Bed {
     let mut changed = bed.clone();
     changed.siphon.bell.slots.width = width;
     changed
 }
 
-/// Least wider slots of `bed`, with enough of the bell's wall left between them, with which `accept` holds `[m]`.
-pub(in crate::assessment) fn wider_slots(
-    facts: &Facts,
-    bed: &Bed,
-    accept: impl Fn(&Bed) -> bool,
-) -> Option<f64> {
-    let units = facts.parts.units;
+/// Least wider slots of `bed`, with enough of the bell's wall left between them, with which
+/// `accept` holds `[m]`.
+fn slot_width(facts: &Facts, bed: &Bed, accept: impl Fn(&Bed) -> bool) -> Option<f64> {
+    let tape = facts.parts.tape;
     let bell = &bed.siphon.bell;
     let girth = PI * bell.outside / f64::from(bell.slots.count.max(1));
-    let most = amounts::length(units, OPEN_GIRTH * girth, Side::Down);
+    let most = amounts::length(tape, OPEN_GIRTH * girth, Side::Down);
     let enough = |width: f64| accept(&with_slots(bed, width));
-    (most > bell.slots.width && enough(most)).then(|| least_length(units, most, enough))
+    (most > bell.slots.width && enough(most)).then(|| least_length(tape, most, enough))
 }
 
-/// "widen the slots of the bell of "north" to 8 mm".
-pub(in crate::assessment) fn slots_text(facts: &Facts, i: usize, width: f64) -> String {
-    let parts = &facts.parts;
-    format!(
-        "widen the slots of the bell of {} to {}",
-        parts.name(i),
-        parts.units.length(width)
-    )
+/// Wider slots of bed `i` with which `accept` holds.
+pub(in crate::assessment) fn wider_slots(
+    facts: &Facts,
+    i: usize,
+    accept: impl Fn(&Bed) -> bool,
+) -> Option<Fix> {
+    let width = slot_width(facts, &facts.parts.beds()[i], accept)?;
+    Some(Fix::of([Change::of_bed(i, BedPart::SlotWidth, width)]))
 }
 
 /// Least width of the slots of bed `i` that with all the fall there is makes
-/// `accept` hold, and the least drop of its outlet that then does `[m]`.
+/// `accept` hold, and the least drop of its outlet that then does.
 pub(in crate::assessment) fn slots_and_drop(
     facts: &Facts,
     i: usize,
     accept: impl Fn(&Bed) -> bool,
-) -> Option<(f64, f64)> {
+) -> Option<Fix> {
     let bed = &facts.parts.beds()[i];
-    let units = facts.parts.units;
+    let tape = facts.parts.tape;
     drops_possible(facts, i).into_iter().find_map(|most| {
-        let width = wider_slots(facts, &with_lower_outlet(bed, most), &accept)?;
+        let width = slot_width(facts, &with_lower_outlet(bed, most), &accept)?;
         let wide = with_slots(bed, width);
-        let drop = least_length(units, most, |drop| accept(&with_lower_outlet(&wide, drop)));
-        Some((width, drop))
+        let drop = least_length(tape, most, |drop| accept(&with_lower_outlet(&wide, drop)));
+        let slots = Fix::of([Change::of_bed(i, BedPart::SlotWidth, width)]);
+        Some(slots.and(outlet_lower(facts, i, drop)))
     })
 }
 
 /// How much of the standpipe of bed `i` can be cut off `[m]`.
 pub(in crate::assessment) fn cut_possible(facts: &Facts, i: usize) -> f64 {
     let parts = &facts.parts;
-    let bed = &parts.beds()[i];
-    let lip = bed.lip_level();
+    let lip = parts.nominal[i].lip();
     let break_level = parts.nominal[i].break_level(facts.beds[i].tail);
-    amounts::length(parts.units, lip - break_level - LEAST_STROKE, Side::Down).max(0.0)
+    amounts::length(parts.tape, lip - break_level - LEAST_STROKE, Side::Down).max(0.0)
 }
 
-/// "cut the standpipe 12 mm shorter, from 225 mm to 213 mm".
-pub(in crate::assessment) fn cut_text(facts: &Facts, i: usize, cut: f64) -> String {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    let bed = &parts.beds()[i];
-    let length = bed.siphon.standpipe.lip_height;
-    format!(
-        "cut the standpipe of {} {} shorter, from {} to {} above the bed's floor",
-        parts.name(i),
-        units.length(cut),
-        units.length(length),
-        units.length(length - cut)
-    )
+/// The standpipe of bed `i` cut `cut` shorter, or made longer where that is negative `[m]`.
+pub(in crate::assessment) fn standpipe_cut(facts: &Facts, i: usize, cut: f64) -> Fix {
+    let now = BedPart::StandpipeLength;
+    let length = Quantity::Bed(i, now).value(facts.parts.system);
+    Fix::of(length.map(|length| Change::of_bed(i, now, length - cut)))
 }
 
-/// "lower the outlet of "north" by 160 mm".
-pub(in crate::assessment) fn drop_text(facts: &Facts, i: usize, drop: f64) -> String {
-    let parts = &facts.parts;
-    format!(
-        "lower the outlet of {} by {}",
-        parts.name(i),
-        parts.units.length(drop)
-    )
-}
-
-/// "use a standpipe and drain pipe of at most 21.3 mm bore (3/4 in Schedule 40: 20.9 mm)".
-pub(in crate::assessment) fn bore_text(facts: &Facts, i: usize, bore: f64) -> String {
-    let parts = &facts.parts;
-    let units = parts.units;
-    let example = listed(units)
-        .filter(|size| size.bore <= bore)
-        .max_by(|a, b| a.bore.total_cmp(&b.bore))
-        .map_or_else(String::new, |size| format!(" ({})", size_text(units, size)));
-    format!(
-        "use a standpipe and drain pipe of at most {} bore for {}{example}",
-        units.bore(bore),
-        parts.name(i)
-    )
-}
-
-/// Sizes that a shop of these units sells, thinner walls first.
-fn listed(units: UnitSystem) -> impl Iterator<Item = &'static PipeSize> {
-    PIPE_SIZES.iter().filter(move |size| match units {
-        UnitSystem::Us => size.schedule == Schedule::Sch40,
-        UnitSystem::Metric => matches!(size.schedule, Schedule::Pn10 | Schedule::Pn16),
+/// The least cut of the standpipe of bed `i` with which `accept` holds.
+pub(in crate::assessment) fn enough_cut(
+    facts: &Facts,
+    i: usize,
+    accept: impl Fn(&Bed) -> bool,
+) -> Option<Fix> {
+    let bed = &facts.parts.beds()[i];
+    let enough = |cut: f64| accept(&with_longer_standpipe(bed, -cut));
+    let most = cut_possible(facts, i);
+    (most > 0.0 && enough(most)).then(|| {
+        let cut = least_length(facts.parts.tape, most, enough);
+        standpipe_cut(facts, i, cut)
     })
 }
 
-/// "2 in Schedule 40 has 52.5 mm".
-fn size_text(units: UnitSystem, size: &PipeSize) -> String {
-    let unit = match size.schedule {
-        Schedule::Sch40 | Schedule::Sch80 => "in",
-        Schedule::Pn10 | Schedule::Pn16 => "mm",
-    };
-    format!(
-        "{} {unit} {} has {}",
-        size.nominal,
-        schedule_text(size.schedule),
-        units.bore(size.bore)
-    )
+/// The wall of bed `i` built `by` higher, its vessel with it `[m]`; none where its shape has
+/// no depth of its own.
+pub(in crate::assessment) fn higher_wall(facts: &Facts, i: usize, by: f64) -> Option<Fix> {
+    let system = facts.parts.system;
+    let vessel = Vessel::Bed(i);
+    let depth = Quantity::Measure(vessel, Measure::Depth);
+    let rim = Quantity::Level(vessel, Level::Overflow);
+    let (deep, high) = (depth.value(system)?, rim.value(system)?);
+    Some(Fix::of([
+        Change::set(depth, deep + by),
+        Change::set(rim, high + by),
+    ]))
 }
 
-fn schedule_text(schedule: Schedule) -> &'static str {
-    match schedule {
-        Schedule::Sch40 => "Schedule 40",
-        Schedule::Sch80 => "Schedule 80",
-        Schedule::Pn10 => "PN10",
-        Schedule::Pn16 => "PN16",
+/// `depth` more gravel in bed `i`, over a wall built higher where it has to be `[m]`.
+pub(in crate::assessment) fn more_gravel(facts: &Facts, i: usize, depth: f64) -> Option<Fix> {
+    let parts = &facts.parts;
+    let bed = &parts.beds()[i];
+    let gravel = Change::of_bed(i, BedPart::MediaDepth, bed.media.depth + depth);
+    let room = bed.rim_level() - bed.media_surface();
+    if depth <= room {
+        return Some(Fix::of([gravel]));
     }
+    let by = amounts::length(parts.tape, depth - room, Side::Up);
+    Some(higher_wall(facts, i, by)?.and(Fix::of([gravel])))
+}
+
+/// Sizes that a shop of these units sells, thinner walls first.
+fn listed(tape: UnitSystem) -> impl Iterator<Item = &'static PipeSize> {
+    PIPE_SIZES.iter().filter(move |size| match tape {
+        UnitSystem::Us => size.schedule == Schedule::Sch40,
+        UnitSystem::Metric => matches!(size.schedule, Schedule::Pn10 | Schedule::Pn16),
+    })
 }

@@ -1,18 +1,39 @@
 //! More or less water in the system, set by the sump's level at the start.
 
-use crate::assessment::amounts::{self, Side};
+use crate::assessment::CheckId;
 use crate::assessment::bounds::Balance;
 use crate::assessment::facts::Facts;
+use crate::assessment::fix::{Aim, Fix, Hint};
+use crate::assessment::levers::pipes::line_of;
 use crate::assessment::parts::Parts;
+use crate::model::System;
+use crate::model::{BedPart, Change, Level, Quantity, Vessel};
+use crate::units::amounts::{self, Side};
 
 /// Rounds in which a start level is corrected; drowned outlets make it move the bounds.
 const ROUNDS: usize = 8;
 /// Volumes closer than this are equal `[m3]`.
 const ROUNDING: f64 = 1e-11;
 
+/// The sump filled to `level` at the start `[m]`.
+const fn filled(level: f64) -> Change {
+    Change::set(Quantity::Level(Vessel::Sump, Level::Start), level)
+}
+
+/// The sump filled to `level` `[m]`, with what that is more or less.
+fn fill(facts: &Facts, level: f64) -> Fix {
+    let parts = &facts.parts;
+    let now = parts.system.sump.start_level;
+    let more = parts.sump_volume(level) - parts.sump_volume(now);
+    Fix::of([filled(level)]).aiming(Aim::Water(more))
+}
+
 /// Water missing under the pump's cover and too much under the overflow's freeboard `[m3]`.
 pub(in crate::assessment) fn shortfalls(facts: &Facts, balance: &Balance) -> (f64, f64) {
-    let parts = &facts.parts;
+    shortfalls_in(&facts.parts, balance)
+}
+
+fn shortfalls_in(parts: &Parts, balance: &Balance) -> (f64, f64) {
     let full = parts.system.sump.overflow_level - parts.system.thresholds.sump_freeboard;
     (
         parts.sump_volume(parts.dry_level()) - (balance.low_volume - balance.lost),
@@ -20,20 +41,9 @@ pub(in crate::assessment) fn shortfalls(facts: &Facts, balance: &Balance) -> (f6
     )
 }
 
-/// Volumes with the sump filled to `level` at the start and every standpipe `cut` shorter `[m]`.
-fn balance_if(facts: &Facts, level: f64, cut: f64) -> Balance {
-    let parts = &facts.parts;
-    let mut system = parts.system.clone();
-    system.sump.start_level = level;
-    for bed in &mut system.beds {
-        bed.siphon.raise_lip(-cut);
-    }
-    Balance::new(&Parts::new(&system, parts.run, parts.units))
-}
-
-/// Least bore of the shared line, up to three times the present, that keeps
-/// every bed from being held to its rim and the pump covered `[m]`.
-pub(in crate::assessment) fn line_for_cover(facts: &Facts) -> Option<f64> {
+/// The shared line at the least bore, up to three times the present, that keeps
+/// every bed from being held to its rim and the pump covered.
+pub(in crate::assessment) fn line_for_cover(facts: &Facts) -> Option<Fix> {
     let parts = &facts.parts;
     let mut system = parts.system.clone();
     let now = system.drain_line.as_ref()?.run.bore;
@@ -43,21 +53,25 @@ pub(in crate::assessment) fn line_for_cover(facts: &Facts) -> Option<f64> {
             if let Some(line) = &mut system.drain_line {
                 line.run.bore = bore;
             }
-            let balance = Balance::new(&Parts::new(&system, parts.run, parts.units));
+            let balance = Balance::new(&Parts::new(&system, parts.run, parts.tape));
             !balance.highest.iter().any(|bed| bed.may_spill) && shortfalls(facts, &balance).0 <= 0.0
         })?;
-    Some(amounts::bore(parts.units, bore, Side::Up))
+    Some(line_of(
+        parts.tape,
+        amounts::bore(parts.tape, bore, Side::Up),
+    ))
 }
 
-/// Start level of the sump at which both its checks pass with standpipes `cut`
-/// shorter, rounded to what is printed `[m]`.
-pub(in crate::assessment) fn fitting_level(facts: &Facts, cut: f64) -> Option<f64> {
-    let parts = &facts.parts;
-    let sump = &parts.system.sump;
-    let mut level = sump.start_level;
+/// Start level of the sump of `system` at which both its checks pass, rounded to the tape `[m]`.
+fn fitting_level(facts: &Facts, system: &System) -> Option<f64> {
+    let tape = facts.parts.tape;
+    let mut changed = system.clone();
+    let overflow = system.sump.overflow_level;
     for _ in 0..ROUNDS {
-        let balance = balance_if(facts, level, cut);
-        let (missing, surplus) = shortfalls(facts, &balance);
+        let parts = Parts::new(&changed, facts.parts.run, tape);
+        let balance = Balance::new(&parts);
+        let level = changed.sump.start_level;
+        let (missing, surplus) = shortfalls_in(&parts, &balance);
         let (change, side) = match (missing > ROUNDING, surplus > ROUNDING) {
             (false, false) => return Some(level),
             // Water that spills first is not missing for good: take the surplus away first.
@@ -65,10 +79,11 @@ pub(in crate::assessment) fn fitting_level(facts: &Facts, cut: f64) -> Option<f6
             (true, false) => (missing, Side::Up),
             _ => return None,
         };
-        level = amounts::length(parts.units, moved(parts, level, change)?, side);
-        if level > sump.overflow_level {
+        let level = amounts::length(tape, moved(&parts, level, change)?, side);
+        if level > overflow {
             return None;
         }
+        changed.sump.start_level = level;
     }
     None
 }
@@ -79,79 +94,92 @@ fn moved(parts: &Parts, level: f64, change: f64) -> Option<f64> {
     (volume > 0.0).then(|| parts.sump_level(volume))
 }
 
-/// "Fill the sump to 0.44 m at the start instead of 0.40 m, 42 L more."
-pub(in crate::assessment) fn fill_fix(facts: &Facts) -> Option<String> {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    let level = fitting_level(facts, 0.0)?;
-    let now = parts.system.sump.start_level;
-    let change = parts.sump_volume(level) - parts.sump_volume(now);
-    if (level - now).abs() < 0.5 * amounts::length_step(units) {
-        return None;
-    }
-    Some(format!(
-        "Fill the sump to {} at the start instead of {}, {} {}.",
-        units.elevation(level),
-        units.elevation(now),
-        units.volume(change.abs()),
-        if change > 0.0 { "more" } else { "less" }
-    ))
+/// The sump filled to where both its checks pass.
+pub(in crate::assessment) fn fitting_fill(facts: &Facts) -> Option<Fix> {
+    let system = facts.parts.system;
+    let level = fitting_level(facts, system)?;
+    let apart = (level - system.sump.start_level).abs();
+    (apart >= 0.5 * amounts::length_step(facts.parts.tape)).then(|| fill(facts, level))
 }
 
-/// "Fill the sump only to 0.36 m at the start": keeps its highest water under
-/// `most` `[m]`, if the pump's cover then still holds.
-pub(in crate::assessment) fn less_water(facts: &Facts, most: f64) -> Option<String> {
-    let (parts, units) = (&facts.parts, facts.parts.units);
-    let now = parts.system.sump.start_level;
-    let mut level = now;
+/// `changes`, and the level to fill the sump to with which both its checks then pass.
+pub(in crate::assessment) fn and_fill(facts: &Facts, changes: Vec<Change>) -> Option<Fix> {
+    let mut system = facts.parts.system.clone();
+    for change in &changes {
+        change.apply_to(&mut system).ok()?;
+    }
+    let level = fitting_level(facts, &system)?;
+    let apart = (level - system.sump.start_level).abs();
+    let mut fix = Fix::of(changes);
+    if apart >= 0.5 * amounts::length_step(facts.parts.tape) {
+        fix.changes.push(filled(level));
+    }
+    Some(fix)
+}
+
+/// Every standpipe `cut` shorter `[m]`.
+pub(in crate::assessment) fn every_standpipe(facts: &Facts, cut: f64) -> Vec<Change> {
+    let system = facts.parts.system;
+    (0..system.beds.len())
+        .filter_map(|i| {
+            let now = Quantity::Bed(i, BedPart::StandpipeLength).value(system)?;
+            Some(Change::of_bed(i, BedPart::StandpipeLength, now - cut))
+        })
+        .collect()
+}
+
+/// Volumes with the sump filled to `level` at the start `[m]`.
+fn balance_if(facts: &Facts, level: f64) -> Balance {
+    let parts = &facts.parts;
+    let mut system = parts.system.clone();
+    system.sump.start_level = level;
+    Balance::new(&Parts::new(&system, parts.run, parts.tape))
+}
+
+/// Less water, so that the sump's highest stays under `most` `[m]`, if the pump's cover then
+/// still holds.
+pub(in crate::assessment) fn less_water(facts: &Facts, most: f64) -> Option<Fix> {
+    let parts = &facts.parts;
+    let mut level = parts.system.sump.start_level;
     for _ in 0..ROUNDS {
-        let balance = balance_if(facts, level, 0.0);
+        let balance = balance_if(facts, level);
         let surplus = balance.high_volume - parts.sump_volume(most);
         if shortfalls(facts, &balance).0 > ROUNDING {
             return None;
         }
         if surplus <= ROUNDING {
-            return Some(format!(
-                "Fill the sump only to {} at the start instead of {}.",
-                units.elevation(level),
-                units.elevation(now)
-            ));
+            return Some(fill(facts, level));
         }
-        level = amounts::length(units, moved(parts, level, -surplus)?, Side::Down);
+        level = amounts::length(parts.tape, moved(parts, level, -surplus)?, Side::Down);
     }
     None
 }
 
-/// "fill the sump to 0.44 m at the start", which keeps its lowest water at what the fish need,
-/// and that level: `limit` `[m]`, or this `share` of the depth filled to; `None` where its
-/// overflow leaves no room.
+/// The sump filled so that its lowest water is what the fish need, and that level: `limit` `[m]`,
+/// or this `share` of the depth filled to; `None` where its overflow leaves no room.
 pub(in crate::assessment) fn fill_for_fish(
     facts: &Facts,
     limit: f64,
     share: Option<f64>,
-) -> Option<(String, f64)> {
-    let (parts, units) = (&facts.parts, facts.parts.units);
+) -> Option<(Fix, f64)> {
+    let (parts, tape) = (&facts.parts, facts.parts.tape);
     let sump = &parts.system.sump;
     let mut level = sump.start_level;
     for _ in 0..ROUNDS {
         let wanted = share.map_or(limit, |share| sump.floor + share * (level - sump.floor));
-        let balance = balance_if(facts, level, 0.0);
+        let balance = balance_if(facts, level);
         // An intake is raised to it by whole steps of the tape.
-        let kept = wanted + amounts::length_step(units);
+        let kept = wanted + amounts::length_step(tape);
         let missing = parts.sump_volume(kept) - (balance.low_volume - balance.lost);
         if shortfalls(facts, &balance).1 > ROUNDING {
             return None;
         }
         if missing <= ROUNDING {
-            let fill = format!(
-                "fill the sump to {} at the start instead of {}",
-                units.elevation(level),
-                units.elevation(sump.start_level)
-            );
-            return Some((fill, wanted));
+            return Some((fill(facts, level), wanted));
         }
         // What the fish need rises by a share of what is filled in.
         let step = missing / (1.0 - share.unwrap_or(0.0));
-        level = amounts::length(units, moved(parts, level, step)?, Side::Up);
+        level = amounts::length(tape, moved(parts, level, step)?, Side::Up);
         if level > sump.overflow_level {
             return None;
         }
@@ -161,31 +189,19 @@ pub(in crate::assessment) fn fill_for_fish(
 
 /// What is wrong where no inflow at all lets bed `i` down to its break level:
 /// the water at its outlet, by how much, and where that is dealt with.
-pub(in crate::assessment) fn held_by_water(facts: &Facts, i: usize) -> Option<String> {
+pub(in crate::assessment) fn held_by_water(facts: &Facts, i: usize) -> Option<Fix> {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
     if judged.window.stall.low > 0.0 {
         return None;
     }
     let by_sump = parts.run.sump.level.max >= parts.nominal[i].break_level(parts.outlets[i]);
-    Some(format!(
-        "Clear the outlet of {} first: {}. See {}.",
-        parts.name(i),
-        water_over(facts, i),
-        if parts.on_line(i) && !by_sump {
-            "drain-line"
+    Some(Fix::hint(Hint::ClearOutlet {
+        bed: i,
+        over: judged.tail - parts.outlets[i],
+        see: if parts.on_line(i) && !by_sump {
+            CheckId::DrainLine
         } else {
-            "fall"
-        }
-    ))
-}
-
-/// "the water there stands 640 mm over it and reaches its break level".
-pub(in crate::assessment) fn water_over(facts: &Facts, i: usize) -> String {
-    let over = facts.beds[i].tail - facts.parts.outlets[i];
-    if over > 0.0 {
-        let over = facts.parts.units.length(over);
-        format!("the water there stands {over} over it and reaches its break level")
-    } else {
-        "it is above the break level".to_owned()
-    }
+            CheckId::Fall
+        },
+    }))
 }

@@ -1,5 +1,6 @@
 //! The answer as a JSON document with fixed keys, SI units. Keys are only ever added.
 
+use crate::report::cut::{refusal_because, refusal_fix};
 use serde::Serialize;
 
 use crate::assessment::Status;
@@ -40,7 +41,7 @@ impl CutReport<'_> {
                 .filter(|check| check.status == Status::Fail)
                 .map(|check| Failing {
                     id: check.id.key(),
-                    subject: &check.subject,
+                    subject: check.subject.name(self.system),
                 })
                 .collect(),
             notes: self.notes(),
@@ -55,8 +56,8 @@ impl CutReport<'_> {
             cut: found.answer.as_deref().ok().map(cut_part),
             refused: found.answer.as_ref().err().map(|refusal| RefusedPart {
                 reason: refusal.key(),
-                because: refusal.because(self.units),
-                first_fix: refusal.first_fix(self.units),
+                because: refusal_because(self.system, refusal, self.units),
+                first_fix: refusal_fix(self.system, refusal, self.units),
             }),
         }
     }

@@ -2,6 +2,7 @@
 
 use crate::report::Picture;
 use crate::report::cut::CutReport;
+use crate::report::cut::{refusal_because, refusal_fix};
 use crate::report::markdown::{Page, escaped, link};
 use crate::report::words::{bed_title, plain};
 
@@ -37,9 +38,9 @@ impl CutReport<'_> {
                     );
                 }
                 Err(refusal) => {
-                    let because = plain(&refusal.because(self.units));
+                    let because = plain(&refusal_because(self.system, refusal, self.units));
                     page.paragraph(&format!("**FAIL** {}", escaped(&because)));
-                    let fix = refusal.first_fix(self.units);
+                    let fix = refusal_fix(self.system, refusal, self.units);
                     if !fix.is_empty() {
                         page.paragraph(&format!("Change first: {}", escaped(&fix)));
                     }

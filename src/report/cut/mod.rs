@@ -3,10 +3,15 @@
 mod json;
 mod markdown;
 mod pieces;
+mod refusal_words;
 mod text;
 
+pub use refusal_words::{refusal_because, refusal_fix};
+
+use crate::assessment::Subject;
 use crate::assessment::{Check, CheckId, Status, Verdict};
 use crate::model::{Bed, DrainLosses, System};
+use crate::report::because;
 use crate::report::rows::{Row, row};
 use crate::report::words::{bed_title, check_name, plain, regime_key, verdict_key};
 use crate::scenario::FittingCount;
@@ -135,7 +140,7 @@ impl CutReport<'_> {
             ),
         ];
         if let Some(check) = self.dry_layer_check(found) {
-            rows.push(row("At worst", check.because.clone()));
+            rows.push(row("At worst", because(self.system, check, self.units)));
         }
         if cut.peak_spread > NOTABLE_SPREAD {
             rows.push(row(
@@ -218,18 +223,18 @@ impl CutReport<'_> {
     }
 
     fn dry_layer_check(&self, found: &BedCut) -> Option<&Check> {
-        let name = &self.bed(found).name;
+        let subject = Subject::Bed(found.bed);
         let checks = &self.cuts.assessment.checks;
         checks
             .iter()
-            .find(|check| check.id == CheckId::DryLayer && check.subject == *name)
+            .find(|check| check.id == CheckId::DryLayer && check.subject == subject)
     }
 
-    fn is_refused(&self, name: &str) -> bool {
+    fn is_refused(&self, subject: Subject) -> bool {
         self.cuts
             .beds
             .iter()
-            .any(|found| found.answer.is_err() && self.bed(found).name == name)
+            .any(|found| found.answer.is_err() && subject == Subject::Bed(found.bed))
     }
 
     /// Checks that still fail with these lengths, in one sentence; `None` if none does.
@@ -239,8 +244,8 @@ impl CutReport<'_> {
             .assessment
             .checks
             .iter()
-            .filter(|check| check.status == Status::Fail && !self.is_refused(&check.subject))
-            .map(check_name)
+            .filter(|check| check.status == Status::Fail && !self.is_refused(check.subject))
+            .map(|check| check_name(check, self.system))
             .collect();
         (!failing.is_empty()).then(|| {
             format!(

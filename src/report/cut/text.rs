@@ -3,6 +3,7 @@
 use crate::assessment::Status;
 use crate::report::Look;
 use crate::report::cut::CutReport;
+use crate::report::cut::{refusal_because, refusal_fix};
 use crate::report::rows::{Row, row};
 use crate::report::text::Page;
 use crate::report::words::{bed_title, plain};
@@ -44,8 +45,11 @@ impl CutReport<'_> {
                     }
                 }
                 Err(refusal) => {
-                    page.status(Status::Fail, &plain(&refusal.because(self.units)));
-                    let fix = refusal.first_fix(self.units);
+                    page.status(
+                        Status::Fail,
+                        &plain(&refusal_because(self.system, refusal, self.units)),
+                    );
+                    let fix = refusal_fix(self.system, refusal, self.units);
                     let rows: Vec<Row> = if fix.is_empty() {
                         Vec::new()
                     } else {

@@ -196,7 +196,7 @@ impl Study<'_> {
             .iter()
             .map(|&i| self.stand(present_lengths[i], &present_run, i))
             .collect();
-        let today = assess(self.solver.base(), &present_run, self.units).beds;
+        let today = assess(self.solver.base(), &present_run).beds;
 
         for &i in asked {
             self.refusals[i] = self.no_room(i);
@@ -228,7 +228,7 @@ impl Study<'_> {
 
         // At the computed lengths, so that no verdict depends on the units.
         let system = self.at(&found.lengths);
-        let assessment = assess(&system, &found.run, self.units);
+        let assessment = assess(&system, &found.run);
         let mut cuts = Vec::new();
         for (k, &i) in sought.iter().enumerate() {
             let law = SiphonLaw::new(&system.beds[i], &system.water, &values);

@@ -1,6 +1,7 @@
 //! Why a bed has no answer.
 
 use crate::assessment::{CheckId, Status, assess};
+use crate::assessment::{Subject, fixes};
 use crate::simulation::{Regime, SimulationError};
 use crate::study::cut::answer::{ROUNDING, Stand, Study};
 use crate::study::cut::pieces::Step;
@@ -125,12 +126,11 @@ impl Study<'_> {
     /// Wall over a dead siphon's water, as the check `rim` has it.
     fn rim(&self, i: usize, found: &Settled) -> Option<Refusal> {
         let system = self.at(&found.lengths);
-        let assessment = assess(&system, &found.run, self.units);
-        let name = &system.beds[i].name;
+        let assessment = assess(&system, &found.run);
         let check = assessment
             .checks
             .iter()
-            .find(|check| check.id == CheckId::Rim && check.subject == *name)?;
+            .find(|check| check.id == CheckId::Rim && check.subject == Subject::Bed(i))?;
         (check.status == Status::Fail).then(|| {
             let length = found.lengths[i];
             // The water over a dead siphon's lip does not depend on where the lip is.
@@ -153,11 +153,10 @@ impl Study<'_> {
             Regime::Overflows => &[CheckId::Breaks, CheckId::Rim],
             Regime::NeverFills | Regime::Unfinished => &[CheckId::PumpCover],
         };
-        let assessment = assess(&system, &found.run, self.units);
-        let name = &system.beds[i].name;
+        let assessment = assess(&system, &found.run);
         let check = about.iter().find_map(|id| {
             assessment.checks.iter().find(|check| {
-                let own = check.subject == *name || *id == CheckId::PumpCover;
+                let own = check.subject == Subject::Bed(i) || *id == CheckId::PumpCover;
                 check.id == *id && own && check.status != Status::Pass
             })
         });
@@ -165,8 +164,12 @@ impl Study<'_> {
             regime,
             length: found.lengths[i],
             leaves_layer: self.solver.spare(&found.run, i) >= -ROUNDING,
-            because: check.map_or_else(String::new, |check| check.because.clone()),
-            first_fix: check.map_or_else(String::new, |check| check.first_fix.clone()),
+            check: check.map(|check| {
+                let first = fixes(&system, &found.run, check, self.units)
+                    .into_iter()
+                    .next();
+                Box::new((check.clone(), first))
+            }),
             shorter: self.shorter_that_cycles(i, found)?,
         })
     }

@@ -9,7 +9,6 @@ use crate::study::vary::design::latin_hypercube;
 use crate::study::vary::draw::{Input, inputs};
 use crate::study::vary::statistics::{Share, correlation_noise, rank_correlation};
 use crate::study::vary::tolerances::{Tolerances, TolerancesError};
-use crate::units::UnitSystem;
 
 /// Fewest and most draws.
 pub const FEWEST_DRAWS: u32 = 10;
@@ -147,14 +146,14 @@ pub fn random(
 fn judge(base: &System, inputs: &[Input], values: &[f64]) -> Result<Judged, String> {
     let (system, soft) = drawn(base, inputs, values).map_err(|why| why.to_string())?;
     let run = simulate_with(&system, &soft, Sampling::None).map_err(|why| why.to_string())?;
-    Ok(assess(&system, &run, UnitSystem::Metric)
+    Ok(assess(&system, &run)
         .checks
         .into_iter()
         .filter(|check| !check.informs())
         .map(|check| {
             let name = CheckName {
                 id: check.id,
-                subject: check.subject,
+                subject: check.subject.name(&system).to_owned(),
             };
             let outcome = Outcome {
                 status: check.status,

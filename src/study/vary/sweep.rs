@@ -1,12 +1,12 @@
 //! One or two quantities of a bed over a range, each point the whole system simulated.
 
+use crate::assessment::Subject;
 use crate::assessment::{CheckId, Status, assess};
 use crate::model::System;
 use crate::numerics::map_all::map_all;
 use crate::simulation::{Regime, Run, Sampling, SimulationError, resolve_worst, simulate};
 use crate::study::map::{MOST_POINTS, MapAxis};
 use crate::study::map_quantity::{Unbuildable, fits};
-use crate::units::UnitSystem;
 
 /// Why there is no sweep.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -162,11 +162,11 @@ impl Reading {
     /// What a finished `run` of `system` says of bed `i`.
     pub fn new(system: &System, run: &Run, i: usize) -> Self {
         let (bed, outcome) = (&system.beds[i], &run.beds[i]);
-        let assessment = assess(system, run, UnitSystem::Metric);
+        let assessment = assess(system, run);
         let dry = assessment
             .checks
             .iter()
-            .find(|check| check.id == CheckId::DryLayer && check.subject == bed.name);
+            .find(|check| check.id == CheckId::DryLayer && check.subject == Subject::Bed(i));
         let cycles = &outcome.cycles;
         let total: f64 = cycles
             .iter()
@@ -186,7 +186,7 @@ impl Reading {
                 .checks
                 .iter()
                 .filter(|check| check.status == Status::Fail)
-                .map(|check| format!("{}: {}", check.id.key(), check.subject))
+                .map(|check| format!("{}: {}", check.id.key(), check.subject.name(system)))
                 .collect(),
         }
     }

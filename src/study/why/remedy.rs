@@ -51,7 +51,7 @@ pub(super) fn remedy(
     let run = simulate(system, Sampling::None).ok()?;
     let best = |system: &System| {
         let run = simulate(system, Sampling::None).ok()?;
-        let assessment = assess(system, &run, UnitSystem::Metric);
+        let assessment = assess(system, &run);
         let found = windows(system, &run, &assessment);
         found.beds.get(bed).map(|bed| bed.best.flow)
     };

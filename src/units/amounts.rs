@@ -6,7 +6,7 @@ use crate::units::UnitSystem;
 
 /// Which way an amount may be rounded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Side {
+pub enum Side {
     /// Never smaller than asked.
     Up,
     /// Never larger than asked.
@@ -25,12 +25,12 @@ fn stepped(value: f64, step: f64, side: Side) -> f64 {
 }
 
 /// A length or elevation `[m]` to a millimetre or a sixteenth of an inch.
-pub(super) fn length(units: UnitSystem, metres: f64, side: Side) -> f64 {
+pub fn length(units: UnitSystem, metres: f64, side: Side) -> f64 {
     stepped(metres, length_step(units), side)
 }
 
 /// The smallest length that a tape measure of these units shows `[m]`.
-pub(super) fn length_step(units: UnitSystem) -> f64 {
+pub fn length_step(units: UnitSystem) -> f64 {
     match units {
         UnitSystem::Metric => 0.001,
         UnitSystem::Us => 0.0254 / 16.0,
@@ -38,7 +38,7 @@ pub(super) fn length_step(units: UnitSystem) -> f64 {
 }
 
 /// A flow `[m3/s]` to the figures of [`UnitSystem::flow`].
-pub(super) fn flow(units: UnitSystem, cubic_metres_per_second: f64, side: Side) -> f64 {
+pub fn flow(units: UnitSystem, cubic_metres_per_second: f64, side: Side) -> f64 {
     let (factor, _) = units.flow_axis();
     let value = cubic_metres_per_second * factor;
     let step = match value.abs() {
@@ -50,24 +50,24 @@ pub(super) fn flow(units: UnitSystem, cubic_metres_per_second: f64, side: Side) 
 }
 
 /// A volume `[m3]` to the figures of [`UnitSystem::volume`].
-pub(super) fn volume(units: UnitSystem, cubic_metres: f64, side: Side) -> f64 {
+pub fn volume(units: UnitSystem, cubic_metres: f64, side: Side) -> f64 {
     let (factor, _) = units.volume_axis();
     let value = cubic_metres * factor;
     stepped(value, significant_step(value.abs(), 3).min(1.0), side) / factor
 }
 
 /// A share `[-]` to a thousandth.
-pub(super) fn share(value: f64, side: Side) -> f64 {
+pub fn share(value: f64, side: Side) -> f64 {
     stepped(value, 0.001, side)
 }
 
 /// A factor `[-]` up to the next tenth.
-pub(super) fn tenths(value: f64) -> f64 {
+pub fn tenths(value: f64) -> f64 {
     stepped(value, 0.1, Side::Up)
 }
 
 /// A bore `[m]` to a tenth of a millimetre or a hundredth of an inch.
-pub(super) fn bore(units: UnitSystem, metres: f64, side: Side) -> f64 {
+pub fn bore(units: UnitSystem, metres: f64, side: Side) -> f64 {
     let step = match units {
         UnitSystem::Metric => 1e-4,
         UnitSystem::Us => 0.0254 / 100.0,
@@ -76,7 +76,7 @@ pub(super) fn bore(units: UnitSystem, metres: f64, side: Side) -> f64 {
 }
 
 /// A time `[s]` to a whole minute.
-pub(super) fn minutes(seconds: f64, side: Side) -> f64 {
+pub fn minutes(seconds: f64, side: Side) -> f64 {
     stepped(seconds, 60.0, side)
 }
 
