@@ -48,8 +48,8 @@
 //!
 //! # Features
 //!
-//! Without any, the library is the engine alone, layers 1 to 8 and the reports as text and
-//! JSON: no files, terminal, threads or pictures, and it builds for `wasm32-unknown-unknown`.
+//! Without any, the library is the engine alone, layers 1 to 8 and the answers as text,
+//! pages and JSON: no files, terminal, threads or pictures, and it builds for `wasm32-unknown-unknown`.
 //!
 //! - `cli` (default): the program, files read and written, CSV, messages that point into the
 //!   file; brings the others.
