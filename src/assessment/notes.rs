@@ -295,11 +295,13 @@ fn lower_beds(facts: &Facts) -> Option<Note> {
 /// No inflow is beyond doubt: said once; what would open the window is looked for when asked.
 fn empty_window(facts: &Facts, i: usize) -> Option<Note> {
     let judged = &facts.beds[i];
-    judged.certain_window_is_empty().then(|| Note::EmptyWindow {
-        bed: i,
-        start: judged.window.start,
-        breaks_below: judged.breaks_below,
-    })
+    judged
+        .certain_window_is_empty()
+        .then_some(Note::EmptyWindow {
+            bed: i,
+            start: judged.window.start,
+            breaks_below: judged.breaks_below,
+        })
 }
 
 /// Which inflow stands in for a moment that never came.

@@ -78,12 +78,12 @@ fn sump(report: &Report) -> Section {
 
 /// The highest water of the sump, and what it spills where that finds no room.
 fn highest_possible(report: &Report, high: Figure) -> Text {
-    let checks = report.assessment.checks.iter();
-    let lost = checks.filter_map(|check| match &check.why {
+    let mut checks = report.assessment.checks.iter();
+    let lost = checks.find_map(|check| match &check.why {
         Why::SumpHigh(why) => why.lost,
         _ => None,
     });
-    match lost.last() {
+    match lost {
         Some(lost) => said!(
             "its overflow: it spills {} with every bed drained and the pump off",
             report.units.volume(lost)
