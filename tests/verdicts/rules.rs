@@ -47,9 +47,9 @@ fn a_run_in_which_no_bed_completed_a_cycle_warned_only() {
 #[test]
 fn an_inflow_ratio_over_its_most_failed_a_bed_that_cycles() {
     let mut told = 0;
-    for (litres, k) in [8.5, 9.5, 10.5, 11.5, 12.5]
+    for (litres, k) in [8.0, 8.3, 8.6]
         .into_iter()
-        .flat_map(|litres| [14.0, 18.0, 22.0, 26.0].map(|k| (litres, k)))
+        .flat_map(|litres| [38.0, 44.0].map(|k| (litres, k)))
     {
         let mut system = one_bed(litres, 0.2);
         system.beds[0].siphon.drain.losses = DrainLosses::Total { k };
