@@ -265,6 +265,18 @@ impl PumpCurve {
         })
     }
 
+    /// What it was made from `[m3/s]`, `[m]`: its points, or the two figures on the box as the
+    /// points without flow and without head.
+    pub fn points(&self) -> Vec<(f64, f64)> {
+        match self {
+            PumpCurve::Points(points) => points.curve.points().collect(),
+            PumpCurve::Parabola {
+                shut_off_head,
+                open_flow,
+            } => vec![(0.0, *shut_off_head), (*open_flow, 0.0)],
+        }
+    }
+
     /// Whether the curve is guessed from box figures instead of drawn through points.
     pub fn is_estimate(&self) -> bool {
         matches!(self, PumpCurve::Parabola { .. })

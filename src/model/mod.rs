@@ -37,6 +37,8 @@ pub use bed::{
 };
 pub use builder::{BedBuilder, BuildError, SystemBuilder};
 pub(crate) use builder::{USUAL_COVER, USUAL_WALL, usual_duration};
+#[cfg(test)]
+pub(crate) use change::sample;
 pub use change::{
     BedPart, BranchPart, Change, Level, Measure, Outlet, Pipe, PipePart, PumpPart, Quantity,
     TopOffPart, Trouble, Vessel,

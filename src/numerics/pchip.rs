@@ -81,6 +81,11 @@ impl Pchip {
         Pchip { x, y, slope }
     }
 
+    /// The points `(x, y)`, by rising `x`.
+    pub fn points(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
+        self.x.iter().copied().zip(self.y.iter().copied())
+    }
+
     /// Lowest and highest `x` of the points.
     pub fn domain(&self) -> (f64, f64) {
         (self.x[0], self.x[self.x.len() - 1])

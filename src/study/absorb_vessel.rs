@@ -2,7 +2,7 @@
 
 use crate::assessment::{SumpVolumes, sump_volumes};
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::System;
+use crate::model::{Change, System, Vessel};
 use crate::simulation::Run;
 use crate::study::absorb::{Drum, FillRange, freeboard_level};
 
@@ -22,15 +22,10 @@ const MOST_DRUMS: u32 = 20;
 /// beds, inlets and the line move with the overflow.
 pub(super) fn candidate(system: &System, shape: VesselShape) -> (System, f64) {
     let mut changed = system.clone();
-    let sump = &mut changed.sump;
-    let water = sump.volume_at(sump.start_level);
-    let shift = shape.depth() - sump.shape.depth();
-    sump.shape = shape;
-    sump.overflow_level += shift;
-    sump.start_level = sump
-        .level_of(water)
-        .min(sump.overflow_level)
-        .max(sump.floor);
+    let shift = shape.depth() - system.sump.shape.depth();
+    let vessel = Vessel::Sump;
+    let swap = Change::Replace { vessel, shape }.apply_to(&mut changed);
+    debug_assert!(swap.is_ok(), "{swap:?}");
     if shift != 0.0 {
         changed.raise(shift);
     }

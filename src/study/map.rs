@@ -7,12 +7,12 @@
 //! uncertain.
 
 use crate::model::{
-    Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, PumpSource, System,
+    Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, Misfit, PumpSource, System,
 };
 use crate::numerics::map_all::map_all;
 use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, simulate_with};
 use crate::study::map_edges::MapEdges;
-use crate::study::map_quantity::{MapQuantity, Unbuildable, fits};
+use crate::study::map_quantity::{MapQuantity, built};
 use crate::study::map_sump::never_dry;
 use crate::study::window::{BedWindow, Today};
 
@@ -119,7 +119,7 @@ pub enum MapPoint {
     /// What the bed does.
     Simulated(Simulated),
     /// The parts do not fit each other.
-    Unbuildable(Unbuildable),
+    Unbuildable(Misfit),
     /// The simulation gave up.
     Failed(SimulationError),
 }
@@ -273,13 +273,9 @@ impl MapPlan {
     /// The system at one point, before its parts are tried against each other.
     ///
     /// # Errors
-    /// [`Unbuildable`] when its parts do not fit each other.
-    pub fn system_at(&self, x: f64, y: f64) -> Result<System, Unbuildable> {
-        let mut system = self.base.clone();
-        self.x.quantity.build(&mut system, 0, x)?;
-        self.y.quantity.build(&mut system, 0, y)?;
-        fits(&system.beds[0], &system)?;
-        Ok(system)
+    /// [`Misfit`] when its parts do not fit each other.
+    pub fn system_at(&self, x: f64, y: f64) -> Result<System, Misfit> {
+        built(&self.base, 0, [(self.x.quantity, x), (self.y.quantity, y)])
     }
 
     /// Simulates one point.

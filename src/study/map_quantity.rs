@@ -1,9 +1,10 @@
 //! The quantities that a map can have on its axes: how to read one of a bed,
-//! and how to build that bed with another value of it.
+//! and the change that gives the bed another value of it.
 
-use crate::hydraulics::vessel::VesselShape;
-use crate::hydraulics::water::Water;
-use crate::model::{Bed, DrainLosses, DrainTarget, Inlet, Misfit, PumpSource, System};
+use crate::model::{
+    Bed, BedPart, Change, DrainTarget, Inlet, Level, Misfit, PumpSource, Quantity, Rules, System,
+    Vessel,
+};
 
 /// What one axis of a map changes. Everything else stays as it is, except where
 /// a variant says otherwise.
@@ -51,53 +52,6 @@ pub enum MapUnit {
     Temperature,
     /// A bare number.
     Number,
-}
-
-/// Why a bed cannot be built with a value.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum Unbuildable {
-    /// A pumped bed beside others has no inflow that could be set by itself.
-    #[error("the inflow of a pumped bed among others follows from pump and valves")]
-    PumpedInflow,
-    /// A size of zero, less, or not a number.
-    #[error("the value is not possible")]
-    Value,
-    /// The standpipe or its flare does not go into the bell.
-    #[error("the standpipe does not go into the bell")]
-    PipeInBell,
-    /// The lip would be narrower than the bore.
-    #[error("the lip is narrower than the bore")]
-    LipWithinBore,
-    /// The slots would be wider than the bell's girth.
-    #[error("the slots are wider than the way round the bell")]
-    SlotsRoundBell,
-    /// The lip would stand at the rim or above.
-    #[error("the lip is not below the rim")]
-    LipAtRim,
-    /// Slots or air tube would be above the lip.
-    #[error("the slots or the air tube are not below the lip")]
-    OpeningsAtLip,
-    /// The air tube does not go into the bell.
-    #[error("the air tube does not go into the bell")]
-    TubeInBell,
-    /// The bell would not stand inside its guard.
-    #[error("the bell does not go into the media guard")]
-    BellInGuard,
-    /// The guard, or the bell, would be wider than the bed.
-    #[error("the bell or its guard is wider than the bed")]
-    GuardInBed,
-    /// The outlet would be at the bed's floor or above.
-    #[error("the outlet is not below the bed's floor")]
-    OutletAtFloor,
-    /// The outlet would be below what it runs into.
-    #[error("the outlet is below the bottom of what it runs into")]
-    OutletTooLow,
-    /// No pipe would be left between lip and outlet.
-    #[error("no pipe is left between lip and outlet")]
-    NoPipe,
-    /// The sump would stand outside its walls or above its overflow.
-    #[error("the sump's level is outside the sump")]
-    SumpLevel,
 }
 
 impl MapQuantity {
@@ -195,171 +149,90 @@ impl MapQuantity {
     /// the inflow of a pumped bed.
     pub fn value(self, system: &System, i: usize) -> Option<f64> {
         let bed = system.beds.get(i)?;
-        let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
         Some(match self {
             Self::Inflow => match (&bed.inlet, &system.pump.source) {
                 (Inlet::Measured(flow), _) => *flow,
                 (Inlet::Share(share), PumpSource::Steady(total)) => share * total,
                 _ => return None,
             },
-            Self::Bore => pipe.bore,
             Self::Drop => bed.floor - bed.siphon.drain.outlet,
-            Self::Standpipe => pipe.lip_height,
-            Self::Flare => pipe.lip_diameter,
-            Self::SlotArea => bell.slots.area(),
-            Self::Clearance => bell.clearance,
-            Self::BellBore => bell.bore,
-            Self::Void => bed.media.void,
-            Self::BedArea => mean_area(&bed.shape),
-            Self::DrainK => match bed.siphon.drain.losses {
-                DrainLosses::Computed { k, .. } | DrainLosses::Total { k } => k,
-            },
-            Self::Temperature => system.water.temperature_c,
-            Self::SumpLevel => system.sump.start_level,
+            Self::SlotArea => bed.siphon.bell.slots.area(),
+            Self::BedArea => bed.shape.mean_area(),
+            _ => return self.quantity(i)?.value(system),
         })
     }
 
-    /// Builds bed `i` of `system` with `value`; whether the parts then still fit
-    /// each other is not looked at.
+    /// The one number that it is; `None` where it is more than that.
+    const fn quantity(self, i: usize) -> Option<Quantity> {
+        let part = match self {
+            Self::Temperature => return Some(Quantity::Temperature),
+            Self::SumpLevel => return Some(Quantity::Level(Vessel::Sump, Level::Start)),
+            Self::Bore => BedPart::PipeBore,
+            Self::Standpipe => BedPart::StandpipeLength,
+            Self::Flare => BedPart::Flare,
+            Self::Clearance => BedPart::Clearance,
+            Self::BellBore => BedPart::BellBore,
+            Self::Void => BedPart::Void,
+            Self::DrainK => BedPart::DrainK,
+            Self::Inflow | Self::Drop | Self::SlotArea | Self::BedArea => return None,
+        };
+        Some(Quantity::Bed(i, part))
+    }
+
+    /// What gives bed `i` of `system` this `value`.
     ///
     /// The inflow of a bed becomes a measured one. Where other beds hang on the
     /// same pump, its steady flow changes by as much, so that theirs stays.
     ///
     /// # Errors
-    /// [`Unbuildable`] when that cannot be done at all; `system` is then of no further use.
-    pub(super) fn build(
-        self,
-        system: &mut System,
-        i: usize,
-        value: f64,
-    ) -> Result<(), Unbuildable> {
+    /// [`Misfit`] for an unknown bed or a value that makes no sense at all.
+    pub fn change(self, system: &System, i: usize, value: f64) -> Result<Change, Misfit> {
         let (least, most) = self.allowed();
+        let what = self.words();
         if !(least <= value && value <= most) {
-            return Err(Unbuildable::Value);
+            return Err(Misfit::Impossible { what, value });
         }
-        let alone = system.beds.len() == 1;
-        let Some(bed) = system.beds.get_mut(i) else {
-            return Err(Unbuildable::Value);
-        };
-        match self {
-            Self::Inflow if alone => {
-                bed.inlet = Inlet::Measured(value);
-                system.pump.source = PumpSource::Steady(value);
+        let bed = system
+            .beds
+            .get(i)
+            .ok_or(Misfit::NoPart { what: "such bed" })?;
+        Ok(match (self, self.quantity(i)) {
+            (_, Some(quantity)) => Change::set(quantity, value),
+            (Self::Drop, _) => Change::of_bed(i, BedPart::Outlet, bed.floor - value),
+            (Self::SlotArea, _) => {
+                let slots = &bed.siphon.bell.slots;
+                let width = value / (f64::from(slots.count) * slots.height);
+                Change::of_bed(i, BedPart::SlotWidth, width)
             }
-            Self::Inflow => set_inflow(system, i, value)?,
-            Self::Temperature => {
-                system.water = Water::at(value).map_err(|_| Unbuildable::Value)?;
-            }
-            Self::SumpLevel => {
-                let sump = &mut system.sump;
-                if value <= sump.floor || value > sump.overflow_level {
-                    return Err(Unbuildable::SumpLevel);
-                }
-                sump.start_level = value;
-            }
-            _ => self.build_bed(bed, value)?,
-        }
-        Ok(())
-    }
-
-    fn build_bed(self, bed: &mut Bed, value: f64) -> Result<(), Unbuildable> {
-        let (pipe, bell) = (&mut bed.siphon.standpipe, &mut bed.siphon.bell);
-        match self {
-            Self::Bore => {
-                let (wall, flare) = (pipe.outside - pipe.bore, pipe.lip_diameter / pipe.bore);
-                pipe.bore = value;
-                pipe.outside = value + wall;
-                pipe.lip_diameter = value * flare;
-            }
-            Self::Drop => {
-                bed.siphon.set_outlet(bed.floor - value);
-                piped(bed)?;
-            }
-            Self::Standpipe => {
-                bed.siphon.set_standpipe(value);
-                piped(bed)?;
-            }
-            Self::Flare => pipe.lip_diameter = value,
-            Self::SlotArea => {
-                bell.slots.width = value / (f64::from(bell.slots.count) * bell.slots.height);
-            }
-            Self::Clearance => bell.clearance = value,
-            Self::BellBore => {
-                let wall = bell.outside - bell.bore;
-                bell.bore = value;
-                bell.outside = value + wall;
-            }
-            Self::Void => bed.media.void = value,
-            Self::BedArea => scale_area(&mut bed.shape, value),
-            Self::DrainK => match &mut bed.siphon.drain.losses {
-                DrainLosses::Computed { k, .. } | DrainLosses::Total { k } => *k = value,
+            (Self::BedArea, _) => Change::Stretch {
+                vessel: Vessel::Bed(i),
+                area: value,
             },
-            Self::Inflow | Self::Temperature | Self::SumpLevel => {}
-        }
-        Ok(())
+            _ => Change::Inflow { bed: i, to: value },
+        })
     }
 }
 
-/// Gives bed `i` the inflow `value` `[m3/s]` and leaves the other beds theirs.
-fn set_inflow(system: &mut System, i: usize, value: f64) -> Result<(), Unbuildable> {
-    let PumpSource::Steady(total) = system.pump.source else {
-        return Err(Unbuildable::PumpedInflow);
-    };
-    let before = MapQuantity::Inflow
-        .value(system, i)
-        .ok_or(Unbuildable::PumpedInflow)?;
-    for (k, bed) in system.beds.iter_mut().enumerate() {
-        match &mut bed.inlet {
-            inlet if k == i => *inlet = Inlet::Measured(value),
-            inlet => {
-                if let Inlet::Share(share) = *inlet {
-                    *inlet = Inlet::Measured(share * total);
-                }
-            }
+/// `base` with bed `i` at these values.
+///
+/// # Errors
+/// [`Misfit`] where its parts do not fit each other.
+pub(super) fn built(
+    base: &System,
+    i: usize,
+    values: impl IntoIterator<Item = (MapQuantity, f64)>,
+) -> Result<System, Misfit> {
+    let mut system = base.clone();
+    for (quantity, value) in values {
+        quantity.change(&system, i, value)?.apply_to(&mut system)?;
+        if quantity == MapQuantity::SumpLevel {
+            let sump = &system.sump;
+            let level = Rules::start_level(value, sump.floor, sump.overflow_level);
+            level.map_or(Ok(()), Err)?;
         }
     }
-    system.pump.source = PumpSource::Steady(total + value - before);
-    Ok(())
-}
-
-/// Refuses a siphon without a pipe.
-fn piped(bed: &Bed) -> Result<(), Unbuildable> {
-    if bed.siphon.drain.has_pipe() {
-        Ok(())
-    } else {
-        Err(Unbuildable::NoPipe)
-    }
-}
-
-/// Volume over depth `[m2]`.
-fn mean_area(shape: &VesselShape) -> f64 {
-    shape.full_volume() / shape.depth()
-}
-
-/// Stretches a shape sideways until its mean area is `wanted` `[m2]`.
-fn scale_area(shape: &mut VesselShape, wanted: f64) {
-    let by = wanted / mean_area(shape);
-    let side = by.sqrt();
-    match shape {
-        VesselShape::Box { length, width, .. } => {
-            *length *= side;
-            *width *= side;
-        }
-        VesselShape::Tapered {
-            top_length,
-            top_width,
-            bottom_length,
-            bottom_width,
-            ..
-        } => {
-            for one in [top_length, top_width, bottom_length, bottom_width] {
-                *one *= side;
-            }
-        }
-        VesselShape::UprightCylinder { diameter, .. } => *diameter *= side,
-        VesselShape::LyingCylinder { length, .. } => *length *= by,
-        VesselShape::Table { area, .. } => area.iter_mut().for_each(|one| *one *= by),
-    }
+    fits(&system.beds[i], &system)?;
+    Ok(system)
 }
 
 /// Bottom of what `bed` runs into, the lowest that its outlet can be `[m]`.
@@ -371,32 +244,9 @@ pub(super) fn lowest_outlet(bed: &Bed, system: &System) -> f64 {
 }
 
 /// Whether the parts of `bed` fit each other; the rules of the model.
-pub(super) fn fits(bed: &Bed, system: &System) -> Result<(), Unbuildable> {
-    bed.misfits(system)
-        .first()
-        .map_or(Ok(()), |misfit| Err(misfit.into()))
-}
-
-impl From<&Misfit> for Unbuildable {
-    fn from(misfit: &Misfit) -> Self {
-        match misfit {
-            Misfit::BellInsideStandpipe { .. } | Misfit::LipWiderThanBell { .. } => {
-                Self::PipeInBell
-            }
-            Misfit::FlareBelowBore { .. } => Self::LipWithinBore,
-            Misfit::SlotsRoundBell { .. } => Self::SlotsRoundBell,
-            Misfit::LipAboveRim { .. } => Self::LipAtRim,
-            Misfit::SlotsAboveLip { .. } | Misfit::AirTubeAboveLip { .. } => Self::OpeningsAtLip,
-            Misfit::AirTubeInBell { .. } => Self::TubeInBell,
-            Misfit::GuardInsideBell { .. } => Self::BellInGuard,
-            Misfit::WiderThanBed { .. } => Self::GuardInBed,
-            Misfit::OutletAboveFloor { .. } | Misfit::OutletAboveBreak { .. } => {
-                Self::OutletAtFloor
-            }
-            Misfit::OutletBelowSump { .. } | Misfit::OutletBelowLine { .. } => Self::OutletTooLow,
-            _ => Self::Value,
-        }
-    }
+pub(super) fn fits(bed: &Bed, system: &System) -> Result<(), Misfit> {
+    let first = bed.misfits(system).into_iter().next();
+    first.map_or(Ok(()), Err)
 }
 
 #[cfg(test)]

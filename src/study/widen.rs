@@ -2,10 +2,10 @@
 //! back into the same closures, and ranked by what it does.
 
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
-use crate::model::{AirTube, Bed, DrainLosses, System};
+use crate::model::{AirTube, Bed, BedPart, Change, DrainLosses, Misfit, System};
 use crate::simulation::Run;
 use crate::siphon::{Extreme, InflowWindow, SiphonLaw};
-use crate::study::map_quantity::{Unbuildable, fits};
+use crate::study::map_quantity::fits;
 use crate::study::window_tail::Receiver;
 use crate::units::UnitSystem;
 use std::cmp::Ordering;
@@ -54,6 +54,46 @@ pub enum Step {
     },
 }
 
+impl Step {
+    /// It as a change of bed `i` of `system`; `None` where no size is listed.
+    pub fn change(self, system: &System, i: usize) -> Option<Change> {
+        let bed = system.beds.get(i)?;
+        Some(match self {
+            Self::LowerOutlet(by) => {
+                Change::of_bed(i, BedPart::Outlet, bed.siphon.drain.outlet - by)
+            }
+            Self::WiderPipe(size) | Self::NarrowerPipe(size) => {
+                let size = size?;
+                Change::PipeSize {
+                    bed: i,
+                    bore: size.bore,
+                    outside: size.outside,
+                }
+            }
+            Self::Flare(diameter) => Change::of_bed(i, BedPart::Flare, diameter),
+            Self::WiderSlots(width) => Change::of_bed(i, BedPart::SlotWidth, width),
+            Self::AirTube { bore, mouth } => Change::AirTube {
+                bed: i,
+                tube: Some(AirTube {
+                    bore,
+                    mouth_height: mouth - bed.floor,
+                }),
+            },
+        })
+    }
+}
+
+impl Opening {
+    /// It as a change of bed `i` of `system`.
+    pub fn change(self, system: &System, i: usize) -> Option<Change> {
+        match self {
+            Self::LowerOutlet(by) => Step::LowerOutlet(by).change(system, i),
+            Self::SlotWidth(width) => Step::WiderSlots(width).change(system, i),
+            Self::Bore(bore) => Some(Change::of_bed(i, BedPart::PipeBore, bore)),
+        }
+    }
+}
+
 /// What a step does.
 #[derive(Debug, Clone)]
 pub struct Effect {
@@ -70,11 +110,11 @@ pub struct Effect {
 }
 
 /// Why a step cannot be taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Hindrance {
     /// The parts would not fit each other.
     #[error("{0}")]
-    Unbuildable(Unbuildable),
+    Unbuildable(Misfit),
     /// Lower, the outlet would be under water or under the line's invert.
     #[error("the outlet is already down at the water or the line it runs into")]
     NoRoom,
@@ -90,6 +130,16 @@ pub enum Hindrance {
     /// No usual air tube would let in enough air to break it.
     #[error("no usual air tube lets in enough air to break it")]
     TubeTooThin,
+}
+
+impl Hindrance {
+    /// Why, with its values in the units of `system`.
+    pub fn words(&self, system: UnitSystem) -> String {
+        match self {
+            Self::Unbuildable(misfit) => misfit.words(system),
+            other => other.to_string(),
+        }
+    }
 }
 
 /// The one amount of one lever that opens a certain window.
@@ -192,9 +242,24 @@ impl<'a> Trial<'a> {
         SiphonLaw::new(bed, &self.system.water, &self.system.coefficients.nominal())
     }
 
-    /// What comes of building `changed` instead.
-    fn effect(&self, changed: &Bed) -> Result<Effect, Hindrance> {
-        fits(changed, self.system).map_err(Hindrance::Unbuildable)?;
+    /// The bed after `change`, if its parts then fit.
+    fn built(&self, change: Option<Change>) -> Result<Bed, Hindrance> {
+        let change = change.ok_or(Hindrance::NoSize)?;
+        let mut system = self.system.clone();
+        let done = change.apply_to(&mut system);
+        done.map_err(Hindrance::Unbuildable)?;
+        let bed = system.beds.swap_remove(self.i);
+        fits(&bed, self.system).map_err(Hindrance::Unbuildable)?;
+        Ok(bed)
+    }
+
+    fn step(&self, step: Step) -> Result<Effect, Hindrance> {
+        self.effect(step.change(self.system, self.i))
+    }
+
+    /// What comes of a change.
+    fn effect(&self, change: Option<Change>) -> Result<Effect, Hindrance> {
+        let changed = &self.built(change)?;
         let window = self.window(changed);
         let (was, now) = (self.law(self.bed), self.law(changed));
         let head = |law: &SiphonLaw| law.start_level(0.0) - law.lip();
@@ -229,25 +294,21 @@ impl<'a> Trial<'a> {
         }
         Lever {
             step: Step::LowerOutlet(by),
-            effect: self.effect(&lowered(self.bed, by)),
+            effect: self.step(Step::LowerOutlet(by)),
         }
     }
 
     fn pipe(&self, units: UnitSystem, wider: bool) -> Lever {
         let size = next_size(self.bed.siphon.standpipe.bore, units, wider);
-        let effect = match size {
-            _ if self.measured_total() => Err(Hindrance::MeasuredTotal),
-            None => Err(Hindrance::NoSize),
-            Some(size) => {
-                let mut changed = with_bore(self.bed, size.bore);
-                changed.siphon.standpipe.outside = size.outside;
-                self.effect(&changed)
-            }
-        };
         let step = if wider {
             Step::WiderPipe(size)
         } else {
             Step::NarrowerPipe(size)
+        };
+        let effect = if self.measured_total() {
+            Err(Hindrance::MeasuredTotal)
+        } else {
+            self.step(step)
         };
         Lever { step, effect }
     }
@@ -255,30 +316,23 @@ impl<'a> Trial<'a> {
     fn flare(&self) -> Lever {
         let pipe = &self.bed.siphon.standpipe;
         let diameter = FLARE * pipe.bore;
-        let mut changed = self.bed.clone();
-        changed.siphon.standpipe.lip_diameter = diameter;
+        let step = Step::Flare(diameter);
         let effect = if pipe.lip_diameter >= diameter * (1.0 - 1e-9) {
             Err(Hindrance::ThereAlready)
         } else {
-            self.effect(&changed)
+            self.step(step)
         };
-        Lever {
-            step: Step::Flare(diameter),
-            effect,
-        }
+        Lever { step, effect }
     }
 
     fn wider_slots(&self) -> Lever {
-        let width = SLOTS * self.bed.siphon.bell.slots.width;
+        let step = Step::WiderSlots(SLOTS * self.bed.siphon.bell.slots.width);
         let effect = if self.measured_total() {
             Err(Hindrance::MeasuredTotal)
         } else {
-            self.effect(&with_slots(self.bed, width))
+            self.step(step)
         };
-        Lever {
-            step: Step::WiderSlots(width),
-            effect,
-        }
+        Lever { step, effect }
     }
 
     /// The thinnest usual tube that breaks the siphon whatever the coefficients are.
@@ -309,7 +363,10 @@ impl<'a> Trial<'a> {
         let effect = match found {
             _ if bell.air_tube.is_some() => Err(Hindrance::ThereAlready),
             None => Err(Hindrance::TubeTooThin),
-            Some(bore) => self.effect(&with(bore)),
+            Some(bore) => self.effect(Some(Change::AirTube {
+                bed: self.i,
+                tube: Some(AirTube { bore, mouth_height }),
+            })),
         };
         let bore = found.unwrap_or(bores[bores.len() - 1]);
         Lever {
@@ -327,26 +384,27 @@ impl<'a> Trial<'a> {
             UnitSystem::Metric => 0.001,
             UnitSystem::Us => INCH / 16.0,
         };
-        let opens = |changed: &Bed| {
-            fits(changed, self.system).is_ok() && certain_width(&self.window(changed)) > 0.0
+        let opens = |opening: Opening| {
+            self.built(opening.change(self.system, self.i))
+                .is_ok_and(|changed| certain_width(&self.window(&changed)) > 0.0)
         };
         let mut found = Vec::new();
         let most =
             MOST_DROP.min(bed.siphon.drain.outlet - self.receiver.lowest_outlet(self.i, bed));
         let steps = (most / grain).floor();
-        if let Some(n) = least(steps, |n| opens(&lowered(bed, n * grain))) {
+        if let Some(n) = least(steps, |n| opens(Opening::LowerOutlet(n * grain))) {
             found.push(Opening::LowerOutlet(n * grain));
         }
         if !self.measured_total() {
             let width = bed.siphon.bell.slots.width;
             let tenth = 1e-4;
             let steps = ((MOST_SLOTS - 1.0) * width / tenth).floor();
-            if let Some(n) = least(steps, |n| opens(&with_slots(bed, width + n * tenth))) {
+            if let Some(n) = least(steps, |n| opens(Opening::SlotWidth(width + n * tenth))) {
                 found.push(Opening::SlotWidth(width + n * tenth));
             }
             let bore = bed.siphon.standpipe.bore;
             let steps = ((bore - LEAST_BORE) / tenth).floor();
-            if let Some(n) = least(steps, |n| opens(&with_bore(bed, bore - n * tenth))) {
+            if let Some(n) = least(steps, |n| opens(Opening::Bore(bore - n * tenth))) {
                 found.push(Opening::Bore(bore - n * tenth));
             }
         }
@@ -373,31 +431,6 @@ fn least(most: f64, enough: impl Fn(f64) -> bool) -> Option<f64> {
         }
     }
     Some(high)
-}
-
-/// `bed` with its outlet and pipe `by` lower `[m]`.
-fn lowered(bed: &Bed, by: f64) -> Bed {
-    let mut changed = bed.clone();
-    changed.siphon.lower_outlet(by);
-    changed
-}
-
-/// `bed` with standpipe and drain pipe of another bore, wall and relative flare kept.
-fn with_bore(bed: &Bed, bore: f64) -> Bed {
-    let mut changed = bed.clone();
-    let pipe = &mut changed.siphon.standpipe;
-    let (wall, flare) = (pipe.outside - pipe.bore, pipe.lip_diameter / pipe.bore);
-    pipe.bore = bore;
-    pipe.outside = bore + wall;
-    pipe.lip_diameter = bore * flare;
-    changed
-}
-
-/// `bed` with slots of another width `[m]`.
-fn with_slots(bed: &Bed, width: f64) -> Bed {
-    let mut changed = bed.clone();
-    changed.siphon.bell.slots.width = width;
-    changed
 }
 
 /// The size next to `bore` in the series that has one nearest to it, among those

@@ -204,7 +204,7 @@ fn what_cannot_be_done_says_why() {
             .iter()
             .find(|lever| wanted(lever.step))
             .unwrap();
-        lever.effect.as_ref().err().copied()
+        lever.effect.as_ref().err().cloned()
     };
     assert_eq!(
         why_of(&roomy, |step| matches!(step, Step::LowerOutlet(_))),

@@ -249,7 +249,7 @@ impl WindowReport<'_> {
                 Err(why) => notes.push(said!(
                     "Not possible: {} ({}).",
                     levers::step(bed, lever.step, &at.part("step")),
-                    at.word(&keys::NOT_POSSIBLE, why.to_string())
+                    at.word(&keys::NOT_POSSIBLE, why.words(self.units))
                 )),
             }
         }

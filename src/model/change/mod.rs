@@ -24,6 +24,8 @@
 mod composite;
 mod quantity;
 mod read;
+#[cfg(test)]
+pub(crate) mod sample;
 mod trouble;
 mod write;
 
@@ -110,7 +112,7 @@ pub enum Change {
         /// Outside diameter.
         outside: f64,
     },
-    /// An air tube put in, or taken out. The mouth is an elevation like that in the model.
+    /// An air tube put in, or taken out.
     AirTube {
         /// Of this bed.
         bed: usize,

@@ -17,7 +17,7 @@ impl Quantity {
             Self::Source(n) => system.sources.get(n).map(|source| source.flow),
             Self::Coefficient(which) => Some(system.coefficients[which].nominal),
             Self::Level(vessel, level) => level_of(system, vessel, level),
-            Self::Measure(vessel, measure) => measure_of(system.shape_of(vessel)?, measure),
+            Self::Measure(vessel, measure) => measure.of(system.shape_of(vessel)?),
             Self::Pipe(pipe, part) => {
                 let run = system.pipe(pipe)?;
                 Some(match part {
@@ -48,7 +48,7 @@ impl Quantity {
                     TopOffPart::Reservoir => valve.reservoir,
                 }
             }
-            Self::Bed(i, part) => bed(system.beds.get(i)?, part),
+            Self::Bed(i, part) => part.of(system.beds.get(i)?),
         }
     }
 }
@@ -99,9 +99,12 @@ fn level_of(system: &System, vessel: Vessel, level: Level) -> Option<f64> {
     }
 }
 
-fn measure_of(shape: &VesselShape, measure: Measure) -> Option<f64> {
-    // The same match as for writing, on a copy: shapes are small.
-    super::write::measure_mut(&mut shape.clone(), measure).map(|value| *value)
+impl Measure {
+    /// Its value in `shape` `[m]`; `None` where shapes of its kind have no such measure.
+    pub fn of(self, shape: &VesselShape) -> Option<f64> {
+        // The same match as for writing, on a copy: shapes are small.
+        super::write::measure_mut(&mut shape.clone(), self).map(|value| *value)
+    }
 }
 
 fn pump(system: &System, part: PumpPart) -> Option<f64> {
@@ -124,51 +127,54 @@ fn pump(system: &System, part: PumpPart) -> Option<f64> {
     }
 }
 
-fn bed(bed: &Bed, part: BedPart) -> Option<f64> {
-    let (pipe, bell, drain) = (&bed.siphon.standpipe, &bed.siphon.bell, &bed.siphon.drain);
-    match part {
-        BedPart::MediaDepth => Some(bed.media.depth),
-        BedPart::Void => Some(bed.media.void),
-        BedPart::Grain => bed.media.grain,
-        BedPart::Fouling => Some(bed.media.fouling),
-        BedPart::GuardDiameter => bed.guard.as_ref().map(|guard| guard.diameter),
-        BedPart::GuardOpenings => bed.guard.as_ref()?.slot_area,
-        BedPart::Share => match bed.inlet {
-            Inlet::Share(share) => Some(share),
-            _ => None,
-        },
-        BedPart::Flow => match bed.inlet {
-            Inlet::Measured(flow) => Some(flow),
-            _ => None,
-        },
-        BedPart::PipeBore => Some(pipe.bore),
-        BedPart::PipeOutside => Some(pipe.outside),
-        BedPart::StandpipeLength => Some(pipe.lip_height),
-        BedPart::Flare => Some(pipe.lip_diameter),
-        BedPart::BellBore => Some(bell.bore),
-        BedPart::BellOutside => Some(bell.outside),
-        BedPart::Clearance => Some(bell.clearance),
-        BedPart::SlotCount => Some(f64::from(bell.slots.count)),
-        BedPart::SlotWidth => Some(bell.slots.width),
-        BedPart::SlotHeight => Some(bell.slots.height),
-        BedPart::TubeBore => bell.air_tube.as_ref().map(|tube| tube.bore),
-        BedPart::TubeMouth => bell.air_tube.as_ref().map(|tube| tube.mouth_height),
-        BedPart::AirLeak => Some(bell.air_leak),
-        BedPart::Outlet => Some(drain.outlet),
-        BedPart::DrainLength => match drain.losses {
-            DrainLosses::Computed { length, .. } => Some(length),
-            DrainLosses::Total { .. } => None,
-        },
-        BedPart::DrainK => match drain.losses {
-            DrainLosses::Computed { k, .. } | DrainLosses::Total { k } => Some(k),
-        },
-        BedPart::DrainRoughness => match drain.losses {
-            DrainLosses::Computed { roughness, .. } => Some(roughness),
-            DrainLosses::Total { .. } => None,
-        },
-        BedPart::Junction => match drain.into {
-            DrainTarget::Line { at } => Some(at),
-            DrainTarget::Sump => None,
-        },
+impl BedPart {
+    /// Its value in `bed`, in SI units; `None` where the bed has no such part.
+    pub fn of(self, bed: &Bed) -> Option<f64> {
+        let (pipe, bell, drain) = (&bed.siphon.standpipe, &bed.siphon.bell, &bed.siphon.drain);
+        match self {
+            BedPart::MediaDepth => Some(bed.media.depth),
+            BedPart::Void => Some(bed.media.void),
+            BedPart::Grain => bed.media.grain,
+            BedPart::Fouling => Some(bed.media.fouling),
+            BedPart::GuardDiameter => bed.guard.as_ref().map(|guard| guard.diameter),
+            BedPart::GuardOpenings => bed.guard.as_ref()?.slot_area,
+            BedPart::Share => match bed.inlet {
+                Inlet::Share(share) => Some(share),
+                _ => None,
+            },
+            BedPart::Flow => match bed.inlet {
+                Inlet::Measured(flow) => Some(flow),
+                _ => None,
+            },
+            BedPart::PipeBore => Some(pipe.bore),
+            BedPart::PipeOutside => Some(pipe.outside),
+            BedPart::StandpipeLength => Some(pipe.lip_height),
+            BedPart::Flare => Some(pipe.lip_diameter),
+            BedPart::BellBore => Some(bell.bore),
+            BedPart::BellOutside => Some(bell.outside),
+            BedPart::Clearance => Some(bell.clearance),
+            BedPart::SlotCount => Some(f64::from(bell.slots.count)),
+            BedPart::SlotWidth => Some(bell.slots.width),
+            BedPart::SlotHeight => Some(bell.slots.height),
+            BedPart::TubeBore => bell.air_tube.as_ref().map(|tube| tube.bore),
+            BedPart::TubeMouth => bell.air_tube.as_ref().map(|tube| tube.mouth_height),
+            BedPart::AirLeak => Some(bell.air_leak),
+            BedPart::Outlet => Some(drain.outlet),
+            BedPart::DrainLength => match drain.losses {
+                DrainLosses::Computed { length, .. } => Some(length),
+                DrainLosses::Total { .. } => None,
+            },
+            BedPart::DrainK => match drain.losses {
+                DrainLosses::Computed { k, .. } | DrainLosses::Total { k } => Some(k),
+            },
+            BedPart::DrainRoughness => match drain.losses {
+                DrainLosses::Computed { roughness, .. } => Some(roughness),
+                DrainLosses::Total { .. } => None,
+            },
+            BedPart::Junction => match drain.into {
+                DrainTarget::Line { at } => Some(at),
+                DrainTarget::Sump => None,
+            },
+        }
     }
 }

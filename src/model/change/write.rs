@@ -13,9 +13,7 @@ const SAME_FLOW: f64 = 1e-9;
 impl Quantity {
     /// Gives it the value `to` in `system`; whether the parts then fit is not looked at.
     pub(super) fn set(self, system: &mut System, to: f64) -> Result<(), Misfit> {
-        if !to.is_finite() {
-            return Err(impossible("the new value", to));
-        }
+        finite(to)?;
         match self {
             Self::Temperature => {
                 system.water =
@@ -72,10 +70,18 @@ impl Quantity {
             Self::Bed(i, BedPart::Flow) => set_flow(system, i, to)?,
             Self::Bed(i, part) => {
                 let bed = system.beds.get_mut(i).ok_or(no("such bed"))?;
-                set_bed(bed, part, to)?;
+                part.set(bed, to)?;
             }
         }
         Ok(())
+    }
+}
+
+fn finite(value: f64) -> Result<(), Misfit> {
+    if value.is_finite() {
+        Ok(())
+    } else {
+        Err(impossible("the new value", value))
     }
 }
 
@@ -248,63 +254,72 @@ fn set_flow(system: &mut System, i: usize, to: f64) -> Result<(), Misfit> {
     Ok(())
 }
 
-fn set_bed(bed: &mut Bed, part: BedPart, to: f64) -> Result<(), Misfit> {
-    let siphon = &mut bed.siphon;
-    let (pipe, bell) = (&mut siphon.standpipe, &mut siphon.bell);
-    match part {
-        BedPart::MediaDepth => bed.media.depth = to,
-        BedPart::Void => bed.media.void = to,
-        BedPart::Grain => bed.media.grain = Some(above_nought("the grain size", to)?),
-        BedPart::Fouling if to >= 1.0 => bed.media.fouling = to,
-        BedPart::Fouling => return Err(impossible("the fouling of the gravel", to)),
-        BedPart::GuardDiameter => bed.guard.as_mut().ok_or(no("guard"))?.diameter = to,
-        BedPart::GuardOpenings => {
-            let guard = bed.guard.as_mut().ok_or(no("guard"))?;
-            guard.slot_area = Some(above_nought("the openings of the guard", to)?);
+impl BedPart {
+    /// Gives it the value `to` in `bed` by itself; whether its parts then fit is not looked at.
+    ///
+    /// # Errors
+    /// [`Misfit`] where the value is impossible or the bed has no such part. A measured
+    /// inflow needs the pump beside the bed and is refused.
+    pub fn set(self, bed: &mut Bed, to: f64) -> Result<(), Misfit> {
+        finite(to)?;
+        let siphon = &mut bed.siphon;
+        let (pipe, bell) = (&mut siphon.standpipe, &mut siphon.bell);
+        match self {
+            BedPart::MediaDepth => bed.media.depth = to,
+            BedPart::Void => bed.media.void = to,
+            BedPart::Grain => bed.media.grain = Some(above_nought("the grain size", to)?),
+            BedPart::Fouling if to >= 1.0 => bed.media.fouling = to,
+            BedPart::Fouling => return Err(impossible("the fouling of the gravel", to)),
+            BedPart::GuardDiameter => bed.guard.as_mut().ok_or(no("guard"))?.diameter = to,
+            BedPart::GuardOpenings => {
+                let guard = bed.guard.as_mut().ok_or(no("guard"))?;
+                guard.slot_area = Some(above_nought("the openings of the guard", to)?);
+            }
+            BedPart::Share => match &mut bed.inlet {
+                Inlet::Share(share) => *share = to,
+                _ => return Err(no("share of that bed")),
+            },
+            // Needs the pump beside the bed.
+            BedPart::Flow => return Err(no("measured inflow of that bed")),
+            BedPart::PipeBore => {
+                let (wall, flare) = (pipe.outside - pipe.bore, pipe.lip_diameter / pipe.bore);
+                pipe.bore = to;
+                pipe.outside = to + wall;
+                pipe.lip_diameter = to * flare;
+            }
+            BedPart::PipeOutside => pipe.outside = to,
+            BedPart::StandpipeLength => {
+                siphon.set_standpipe(to);
+            }
+            BedPart::Flare => pipe.lip_diameter = to,
+            BedPart::BellBore => {
+                let wall = bell.outside - bell.bore;
+                bell.bore = to;
+                bell.outside = to + wall;
+            }
+            BedPart::BellOutside => bell.outside = to,
+            BedPart::Clearance => bell.clearance = to,
+            BedPart::SlotCount => bell.slots.count = whole("the number of slots", to)?,
+            BedPart::SlotWidth => bell.slots.width = to,
+            BedPart::SlotHeight => bell.slots.height = to,
+            BedPart::TubeBore => bell.air_tube.as_mut().ok_or(no("air tube"))?.bore = to,
+            BedPart::TubeMouth => {
+                bell.air_tube.as_mut().ok_or(no("air tube"))?.mouth_height = to;
+            }
+            BedPart::AirLeak => bell.air_leak = not_negative("the leak of air", to)?,
+            BedPart::Outlet => {
+                siphon.set_outlet(to);
+            }
+            BedPart::DrainLength | BedPart::DrainK | BedPart::DrainRoughness => {
+                set_drain(&mut siphon.drain.losses, self, to)?;
+            }
+            BedPart::Junction => match &mut siphon.drain.into {
+                DrainTarget::Line { at } => *at = to,
+                DrainTarget::Sump => return Err(no("junction of that siphon")),
+            },
         }
-        BedPart::Share => match &mut bed.inlet {
-            Inlet::Share(share) => *share = to,
-            _ => return Err(no("share of that bed")),
-        },
-        // Needs the pump beside the bed.
-        BedPart::Flow => return Err(no("measured inflow of that bed")),
-        BedPart::PipeBore => {
-            let (wall, flare) = (pipe.outside - pipe.bore, pipe.lip_diameter / pipe.bore);
-            pipe.bore = to;
-            pipe.outside = to + wall;
-            pipe.lip_diameter = to * flare;
-        }
-        BedPart::PipeOutside => pipe.outside = to,
-        BedPart::StandpipeLength => {
-            siphon.set_standpipe(to);
-        }
-        BedPart::Flare => pipe.lip_diameter = to,
-        BedPart::BellBore => {
-            bell.outside += to - bell.bore;
-            bell.bore = to;
-        }
-        BedPart::BellOutside => bell.outside = to,
-        BedPart::Clearance => bell.clearance = to,
-        BedPart::SlotCount => bell.slots.count = whole("the number of slots", to)?,
-        BedPart::SlotWidth => bell.slots.width = to,
-        BedPart::SlotHeight => bell.slots.height = to,
-        BedPart::TubeBore => bell.air_tube.as_mut().ok_or(no("air tube"))?.bore = to,
-        BedPart::TubeMouth => {
-            bell.air_tube.as_mut().ok_or(no("air tube"))?.mouth_height = to;
-        }
-        BedPart::AirLeak => bell.air_leak = not_negative("the leak of air", to)?,
-        BedPart::Outlet => {
-            siphon.set_outlet(to);
-        }
-        BedPart::DrainLength | BedPart::DrainK | BedPart::DrainRoughness => {
-            set_drain(&mut siphon.drain.losses, part, to)?;
-        }
-        BedPart::Junction => match &mut siphon.drain.into {
-            DrainTarget::Line { at } => *at = to,
-            DrainTarget::Sump => return Err(no("junction of that siphon")),
-        },
+        Ok(())
     }
-    Ok(())
 }
 
 fn set_drain(losses: &mut DrainLosses, part: BedPart, to: f64) -> Result<(), Misfit> {

@@ -1,7 +1,10 @@
 //! A system with other values of the uncertain inputs.
 
-use crate::model::{Bed, CoefficientValues, Coefficients, Inlet, PumpSource, System, TankFeed};
-use crate::study::map_quantity::{MapQuantity, Unbuildable};
+use crate::model::{
+    self, BedPart, Change, CoefficientValues, Coefficients, Level, Misfit, Outlet, PipePart,
+    Quantity, System,
+};
+use crate::study::map_quantity::MapQuantity;
 use crate::study::vary::draw::{Input, Kind, Pipe, Vessel};
 use crate::study::vary::plan::lengthen;
 
@@ -11,24 +14,26 @@ const LEAST_VOID: f64 = 0.05;
 /// `base` with a `value` for each of `inputs`, its coefficients exactly known.
 ///
 /// # Errors
-/// [`Unbuildable`] when its parts no longer fit each other.
+/// [`Misfit`] when its parts no longer fit each other.
 pub(super) fn drawn(
     base: &System,
     inputs: &[Input],
     values: &[f64],
-) -> Result<(System, CoefficientValues), Unbuildable> {
+) -> Result<(System, CoefficientValues), Misfit> {
     let mut system = base.clone();
     let mut soft = base.coefficients.nominal();
     for (input, &value) in inputs.iter().zip(values) {
         match (input.kind, input.bed) {
             (Kind::Soft(which), _) => soft = soft.with(which, value),
-            (Kind::Pump, _) => turn_pump(&mut system, 1.0 + value),
+            (Kind::Pump, _) => Change::PumpSpeed(1.0 + value).apply_to(&mut system)?,
             (Kind::SumpLevel, _) => {
-                let sump = &mut system.sump;
-                sump.start_level = (sump.start_level + value).min(sump.overflow_level);
-                if sump.start_level <= sump.floor {
-                    return Err(Unbuildable::SumpLevel);
-                }
+                let sump = &system.sump;
+                let level = (sump.start_level + value).min(sump.overflow_level);
+                set(
+                    &mut system,
+                    Quantity::Level(model::Vessel::Sump, Level::Start),
+                    level,
+                )?;
             }
             (Kind::Side(vessel, side), bed) => {
                 change_side(&mut system, vessel, bed, side, value)?;
@@ -39,42 +44,57 @@ pub(super) fn drawn(
         }
     }
     system.coefficients = Coefficients::known(&soft);
-    match system.misfits().first() {
-        Some(misfit) => Err(misfit.into()),
+    match system.misfits().into_iter().next() {
+        Some(misfit) => Err(misfit),
         None => Ok((system, soft)),
     }
 }
 
-fn change_bed(system: &mut System, i: usize, kind: Kind, by: f64) -> Result<(), Unbuildable> {
-    let quantity = match kind {
-        Kind::Standpipe => MapQuantity::Standpipe,
-        Kind::Clearance => MapQuantity::Clearance,
-        Kind::Drop => MapQuantity::Drop,
+fn set(system: &mut System, what: Quantity, to: f64) -> Result<(), Misfit> {
+    Change::set(what, to).apply_to(system)
+}
+
+/// Gives a quantity of bed `i` the value that `of` makes of its present one.
+fn turn(
+    system: &mut System,
+    i: usize,
+    quantity: MapQuantity,
+    of: impl Fn(f64) -> f64,
+) -> Result<(), Misfit> {
+    let now = quantity.value(system, i).ok_or(Misfit::NoPart {
+        what: quantity.words(),
+    })?;
+    quantity.change(system, i, of(now))?.apply_to(system)
+}
+
+fn change_bed(system: &mut System, i: usize, kind: Kind, by: f64) -> Result<(), Misfit> {
+    let longer = |now: f64| now + by;
+    match kind {
+        Kind::Standpipe => turn(system, i, MapQuantity::Standpipe, longer),
+        Kind::Clearance => turn(system, i, MapQuantity::Clearance, longer),
+        Kind::Drop => turn(system, i, MapQuantity::Drop, longer),
         _ => {
-            if let Some(bed) = system.beds.get_mut(i) {
-                let wall = bed.rim_height;
-                let bell = &mut bed.siphon.bell;
-                match kind {
-                    Kind::Gravel => bed.media.depth = (bed.media.depth + by).min(wall),
-                    Kind::Void => {
-                        bed.media.void = (bed.media.void + by).clamp(LEAST_VOID, 1.0 - LEAST_VOID);
-                    }
-                    _ => {
-                        bell.slots.height += by;
-                        if let Some(tube) = &mut bell.air_tube {
-                            tube.mouth_height += by;
-                        }
-                        if bell.slots.height <= 0.0 {
-                            return Err(Unbuildable::Value);
-                        }
-                    }
+            let Some(bed) = system.beds.get_mut(i) else {
+                return Ok(());
+            };
+            match kind {
+                Kind::Gravel => {
+                    let depth = (bed.media.depth + by).min(bed.rim_height);
+                    BedPart::MediaDepth.set(bed, depth)
                 }
+                Kind::Void => {
+                    let void = (bed.media.void + by).clamp(LEAST_VOID, 1.0 - LEAST_VOID);
+                    BedPart::Void.set(bed, void)
+                }
+                _ => [BedPart::SlotHeight, BedPart::TubeMouth]
+                    .into_iter()
+                    .try_for_each(|opening| match opening.of(bed) {
+                        Some(height) => opening.set(bed, height + by),
+                        None => Ok(()),
+                    }),
             }
-            return Ok(());
         }
-    };
-    let now = quantity.value(system, i).ok_or(Unbuildable::Value)?;
-    quantity.build(system, i, now + by)
+    }
 }
 
 /// Another plan size. Rims, overflows and levels stay where they were measured, but
@@ -85,61 +105,53 @@ fn change_side(
     bed: Option<usize>,
     side: usize,
     by: f64,
-) -> Result<(), Unbuildable> {
-    let beds = &mut system.beds;
-    match vessel {
-        Vessel::Bed => {
-            if let Some(bed) = bed.and_then(|i| beds.get_mut(i)) {
-                lengthen(&mut bed.shape, side, by);
-                bed.shape.check().map_err(|_| Unbuildable::Value)?;
-                lower_rim(bed);
-            }
-        }
-        Vessel::Sump => {
-            let sump = &mut system.sump;
-            lengthen(&mut sump.shape, side, by);
-            sump.shape.check().map_err(|_| Unbuildable::Value)?;
-            let top = sump.top();
-            sump.overflow_level = sump.overflow_level.min(top);
-            sump.start_level = sump.start_level.min(sump.overflow_level);
-            let shuts_above = |level: f64| level >= sump.overflow_level;
-            if sump.start_level <= sump.floor
-                || system
-                    .top_off
-                    .as_ref()
-                    .is_some_and(|valve| shuts_above(valve.level))
-            {
-                return Err(Unbuildable::SumpLevel);
-            }
-        }
-        Vessel::Tank => {
-            if let Some(tank) = &mut system.tank {
-                lengthen(&mut tank.shape, side, by);
-                tank.shape.check().map_err(|_| Unbuildable::Value)?;
-                let top = tank.top();
-                tank.overflow_level = tank.overflow_level.min(top);
-                tank.start_level = tank.start_level.min(tank.overflow_level);
-            }
-        }
-        Vessel::Settler => {
-            if let Some(settler) = &mut system.settler {
-                lengthen(&mut settler.shape, side, by);
-                settler.shape.check().map_err(|_| Unbuildable::Value)?;
-                let top = settler.top();
-                settler.overflow_level = settler.overflow_level.min(top);
-                if settler.area() <= 0.0 {
-                    return Err(Unbuildable::Value);
-                }
-            }
-        }
-    }
-    Ok(())
+) -> Result<(), Misfit> {
+    let shape = match vessel {
+        Vessel::Bed => bed
+            .and_then(|i| system.beds.get_mut(i))
+            .map(|bed| &mut bed.shape),
+        Vessel::Sump => Some(&mut system.sump.shape),
+        Vessel::Tank => system.tank.as_mut().map(|tank| &mut tank.shape),
+        Vessel::Settler => system.settler.as_mut().map(|settler| &mut settler.shape),
+    };
+    let Some(shape) = shape else { return Ok(()) };
+    lengthen(shape, side, by);
+    shape.check().map_err(Misfit::Shape)?;
+    let vessel = match (vessel, bed) {
+        (Vessel::Sump, _) => model::Vessel::Sump,
+        (Vessel::Tank, _) => model::Vessel::Tank,
+        (Vessel::Settler, _) => model::Vessel::Settler,
+        (Vessel::Bed, i) => model::Vessel::Bed(i.unwrap_or_default()),
+    };
+    keep_below_top(system, vessel)
 }
 
-fn lower_rim(bed: &mut Bed) {
-    bed.rim_height = bed.rim_height.min(bed.shape.depth());
-    bed.media.depth = bed.media.depth.min(bed.rim_height);
-    bed.start_depth = bed.start_depth.map(|depth| depth.min(bed.rim_height));
+/// Overflow or rim at the top at most, water and gravel under it.
+fn keep_below_top(system: &mut System, vessel: model::Vessel) -> Result<(), Misfit> {
+    let level = |level| Quantity::Level(vessel, level);
+    let depth = system.shape_of(vessel).map(|shape| shape.depth());
+    let (Some(depth), Some(floor), Some(overflow)) = (
+        depth,
+        level(Level::Floor).value(system),
+        level(Level::Overflow).value(system),
+    ) else {
+        return Ok(());
+    };
+    let brim = floor + depth;
+    if overflow <= brim {
+        return Ok(());
+    }
+    set(system, level(Level::Overflow), brim)?;
+    if let Some(start) = level(Level::Start).value(system) {
+        set(system, level(Level::Start), start.min(brim))?;
+    }
+    if let model::Vessel::Bed(i) = vessel
+        && let Some(bed) = system.beds.get_mut(i)
+    {
+        let depth = bed.media.depth.min(depth);
+        BedPart::MediaDepth.set(bed, depth)?;
+    }
+    Ok(())
 }
 
 /// A bore at `ratio` of itself. Walls, and a lip's flare in proportion, stay.
@@ -148,50 +160,22 @@ fn change_bore(
     pipe: Pipe,
     bed: Option<usize>,
     ratio: f64,
-) -> Result<(), Unbuildable> {
-    let quantity = match pipe {
-        Pipe::Standpipe => MapQuantity::Bore,
-        Pipe::Bell => MapQuantity::BellBore,
-        _ => {
-            let inlet = bed
-                .and_then(|i| system.beds.get_mut(i))
-                .map(|b| &mut b.inlet);
-            let bore = match (pipe, inlet) {
-                (Pipe::Inlet, Some(Inlet::Piped(branch))) => Some(&mut branch.run.bore),
-                (Pipe::Trunk, _) => Some(&mut system.supply.trunk.bore),
-                (Pipe::Bypass, _) => system.supply.bypass.as_mut().map(|one| &mut one.run.bore),
-                (Pipe::DrainLine, _) => system.drain_line.as_mut().map(|one| &mut one.run.bore),
-                (Pipe::TankOverflow, _) => system.tank.as_mut().map(|tank| &mut tank.overflow_bore),
-                (Pipe::TankFeed, _) => match system.tank.as_mut().map(|tank| &mut tank.fed_by) {
-                    Some(TankFeed::PumpBranch(branch)) => Some(&mut branch.run.bore),
-                    _ => None,
-                },
-                _ => None,
-            };
-            if let Some(bore) = bore {
-                *bore *= ratio;
-            }
-            return Ok(());
-        }
+) -> Result<(), Misfit> {
+    let wider = |now: f64| now * ratio;
+    let i = bed.unwrap_or_default();
+    let of = |pipe| Quantity::Pipe(pipe, PipePart::Bore);
+    let bore = match pipe {
+        Pipe::Standpipe => return turn(system, i, MapQuantity::Bore, wider),
+        Pipe::Bell => return turn(system, i, MapQuantity::BellBore, wider),
+        Pipe::Inlet => of(model::Pipe::Branch(Outlet::Bed(i))),
+        Pipe::Trunk => of(model::Pipe::Trunk),
+        Pipe::Bypass => of(model::Pipe::Branch(Outlet::Bypass)),
+        Pipe::TankFeed => of(model::Pipe::Branch(Outlet::Tank)),
+        Pipe::DrainLine => of(model::Pipe::DrainLine),
+        Pipe::TankOverflow => Quantity::TankOverflowBore,
     };
-    let i = bed.ok_or(Unbuildable::Value)?;
-    let now = quantity.value(system, i).ok_or(Unbuildable::Value)?;
-    quantity.build(system, i, now * ratio)
-}
-
-/// The pump at `ratio` of its speed; a measured flow at `ratio` of itself.
-fn turn_pump(system: &mut System, ratio: f64) {
-    match &mut system.pump.source {
-        PumpSource::Steady(flow) => *flow *= ratio,
-        PumpSource::Curve(curve) => {
-            if let Ok(turned) = curve.at_speed(ratio) {
-                *curve = turned;
-            }
-        }
-    }
-    for bed in &mut system.beds {
-        if let Inlet::Measured(flow) = &mut bed.inlet {
-            *flow *= ratio;
-        }
+    match bore.value(system) {
+        Some(now) => set(system, bore, wider(now)),
+        None => Ok(()),
     }
 }

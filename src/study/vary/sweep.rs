@@ -6,7 +6,7 @@ use crate::model::System;
 use crate::numerics::map_all::map_all;
 use crate::simulation::{Regime, Run, Sampling, SimulationError, resolve_worst, simulate};
 use crate::study::map::{MOST_POINTS, MapAxis};
-use crate::study::map_quantity::{Unbuildable, fits};
+use crate::study::map_quantity::built;
 
 /// Why there is no sweep.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -142,18 +142,12 @@ pub fn sweep(
     })
 }
 
-/// The system at one point.
-fn at(base: &System, i: usize, axes: &[MapAxis], values: &[f64]) -> Result<System, Unbuildable> {
-    let mut system = base.clone();
-    for (axis, &value) in axes.iter().zip(values) {
-        axis.quantity.build(&mut system, i, value)?;
-    }
-    fits(&system.beds[i], &system)?;
-    Ok(system)
-}
-
 fn read(base: &System, i: usize, axes: &[MapAxis], values: &[f64]) -> Result<Reading, String> {
-    let system = at(base, i, axes, values).map_err(|why| why.to_string())?;
+    let values = axes
+        .iter()
+        .map(|axis| axis.quantity)
+        .zip(values.iter().copied());
+    let system = built(base, i, values).map_err(|why| why.to_string())?;
     let run = simulate(&system, Sampling::None).map_err(|why| why.to_string())?;
     Ok(Reading::new(&system, &run, i))
 }

@@ -1,7 +1,10 @@
 //! Each cause as a change to the system.
 
 use crate::hydraulics::valves::valve_k;
-use crate::model::{Branch, DrainLosses, DrainTarget, Inlet, PumpSource, System};
+use crate::model::{
+    Bed, BedPart, Branch, Change, DrainLosses, DrainTarget, Inlet, Level, Pipe, PipePart, PumpPart,
+    PumpSource, Quantity, System, TopOffPart, Vessel,
+};
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::scale_pump;
 use std::f64::consts::FRAC_PI_4;
@@ -36,33 +39,36 @@ impl Cause {
     }
 
     fn change(self, system: &mut System, i: usize, s: f64, lowest_sump: f64) -> Option<()> {
+        let start_level = Quantity::Level(Vessel::Sump, Level::Start);
+        let filled = system.sump.start_level;
         match self {
             Self::WornPump => pump_gives(system, 1.0 - 0.8 * s),
             Self::StrongPump => stronger_pump(system, s),
             Self::InletThrottled => throttle(system, i, 1.0 - 0.85 * s)?,
             Self::InletOpen => open_up(system, i, s)?,
             Self::LineBlocked => {
-                system.drain_line.as_mut()?.run.bore *= (1.0 - 0.92 * s).sqrt();
-                let on_line = |bed: &crate::model::Bed| {
-                    matches!(bed.siphon.drain.into, DrainTarget::Line { .. })
-                };
+                let bore = Quantity::Pipe(Pipe::DrainLine, PipePart::Bore);
+                turn(system, bore, |bore| bore * (1.0 - 0.92 * s).sqrt())?;
+                let on_line = |bed: &Bed| matches!(bed.siphon.drain.into, DrainTarget::Line { .. });
                 on_line(&system.beds[i]).then_some(())?;
             }
             Self::TopOffHigh => {
                 let highest = system.sump.overflow_level - 0.005;
-                let top_off = system.top_off.as_mut()?;
-                top_off.level += s * (highest - top_off.level).max(0.0);
+                let level = Quantity::TopOff(TopOffPart::Level);
+                turn(system, level, |now| now + s * (highest - now).max(0.0))?;
             }
             Self::WaterLost => {
                 let dry = system.pump.least_level();
-                let sump = &mut system.sump;
-                sump.start_level -= s * (sump.start_level - dry).max(0.0);
+                turn(system, start_level, |now| now - s * (filled - dry).max(0.0))?;
             }
             Self::TooMuchWater => {
-                let sump = &mut system.sump;
-                sump.start_level += s * (sump.overflow_level - sump.start_level - 0.001).max(0.0);
+                let room = system.sump.overflow_level - filled - 0.001;
+                turn(system, start_level, |now| now + s * room.max(0.0))?;
             }
-            Self::TimerShort => system.pump.schedule.as_mut()?.on *= 1.0 - 0.8 * s,
+            Self::TimerShort => {
+                let on = Quantity::Pump(PumpPart::TimerOn);
+                turn(system, on, |on| on * (1.0 - 0.8 * s))?;
+            }
             _ => return self.change_bed(system, i, s, lowest_sump),
         }
         Some(())
@@ -76,59 +82,75 @@ impl Cause {
         };
         let sump_floor = system.sump.floor;
         let bed = &mut system.beds[i];
-        let (lip_level, crown_level) = (bed.lip_level(), bed.crown_level());
-        let siphon = &mut bed.siphon;
-        let pipe_area = FRAC_PI_4 * siphon.standpipe.bore.powi(2);
+        let pipe_area = FRAC_PI_4 * bed.siphon.standpipe.bore.powi(2);
         match self {
             Self::SlotsClogged => {
-                let before = siphon.bell.slots.area();
-                siphon.bell.slots.width *= 1.0 - 0.88 * s;
-                if let DrainLosses::Total { k } = &mut siphon.drain.losses {
+                let before = bed.siphon.bell.slots.area();
+                part(bed, BedPart::SlotWidth, |width| width * (1.0 - 0.88 * s))?;
+                if matches!(bed.siphon.drain.losses, DrainLosses::Total { .. }) {
                     // The measured number holds the clean slots' loss.
                     let loss = |area: f64| (pipe_area / (0.60 * area)).powi(2);
-                    *k += loss(siphon.bell.slots.area()) - loss(before);
+                    let more = loss(bed.siphon.bell.slots.area()) - loss(before);
+                    part(bed, BedPart::DrainK, |k| k + more)?;
                 }
             }
-            Self::PipeObstructed => add_k(&mut siphon.drain.losses, plate_k(1.0 - 0.9 * s)),
+            Self::PipeObstructed => {
+                part(bed, BedPart::DrainK, |k| k + plate_k(1.0 - 0.9 * s))?;
+            }
             Self::GuardClogged => {
                 let _ = bed.media.grain?;
-                *bed.guard.as_mut()?.slot_area.as_mut()? *= 10_f64.powf(-1.7 * s);
+                part(bed, BedPart::GuardOpenings, |area| {
+                    area * 10_f64.powf(-1.7 * s)
+                })?;
             }
             Self::GravelFouled => {
                 let _ = bed.media.grain?;
-                bed.media.fouling *= 10_f64.powf(1.6 * s);
-                bed.media.void *= 1.0 - 0.25 * s;
+                part(bed, BedPart::Fouling, |times| times * 10_f64.powf(1.6 * s))?;
+                part(bed, BedPart::Void, |void| void * (1.0 - 0.25 * s))?;
             }
-            Self::LessVoid => bed.media.void *= 1.0 - 0.5 * s,
-            Self::MoreVoid => bed.media.void = (bed.media.void * (1.0 + 0.6 * s)).min(0.95),
-            Self::BellLeaks => siphon.bell.air_leak += 0.45 * s * start,
-            Self::AirTubeBlocked => siphon.bell.air_tube.as_mut()?.bore *= 1.0 - 0.95 * s,
+            Self::LessVoid => part(bed, BedPart::Void, |void| void * (1.0 - 0.5 * s))?,
+            Self::MoreVoid => part(bed, BedPart::Void, |void| {
+                (void * (1.0 + 0.6 * s)).min(0.95)
+            })?,
+            Self::BellLeaks => part(bed, BedPart::AirLeak, |leak| leak + 0.45 * s * start)?,
+            Self::AirTubeBlocked => part(bed, BedPart::TubeBore, |bore| bore * (1.0 - 0.95 * s))?,
             Self::OutletDrowned => {
-                matches!(siphon.drain.into, DrainTarget::Sump).then_some(())?;
+                matches!(bed.siphon.drain.into, DrainTarget::Sump).then_some(())?;
                 let room = lowest_sump - sump_floor;
                 let under = (OVER_OUTLET.0 + OVER_OUTLET.1 * s).min(0.8 * room);
-                move_outlet(
-                    siphon,
-                    lip_level,
-                    (lowest_sump - under).min(siphon.drain.outlet),
-                );
+                let outlet = (lowest_sump - under).min(bed.siphon.drain.outlet);
+                move_outlet(bed, outlet)?;
             }
             Self::TooLittleDrop => {
-                let outlet = siphon.drain.outlet;
-                let up = 0.8 * s * (crown_level - outlet).max(0.0);
-                move_outlet(siphon, lip_level, outlet + up);
+                let outlet = bed.siphon.drain.outlet;
+                let up = 0.8 * s * (bed.crown_level() - outlet).max(0.0);
+                move_outlet(bed, outlet + up)?;
             }
             Self::LipLow => {
-                let foot = siphon.bell.opening_height();
-                let room = (siphon.standpipe.lip_height - foot - LEAST_LIP).max(0.0);
-                let slide = s * room.min(MOST_SLIDE);
-                siphon.standpipe.lip_height -= slide;
-                siphon.bell.clearance += slide;
+                let foot = bed.siphon.bell.opening_height();
+                let length = BedPart::StandpipeLength.of(bed)?;
+                let slide = s * (length - foot - LEAST_LIP).max(0.0).min(MOST_SLIDE);
+                // It slides into its socket: the way from lip to outlet becomes that much
+                // shorter, and the bell stays where it is.
+                part(bed, BedPart::StandpipeLength, |length| length - slide)?;
+                part(bed, BedPart::Clearance, |clearance| clearance + slide)?;
             }
             _ => return None,
         }
         Some(())
     }
+}
+
+/// Gives a quantity the value that `of` makes of its present one; `None` where it is not there.
+fn turn(system: &mut System, what: Quantity, of: impl Fn(f64) -> f64) -> Option<()> {
+    let now = what.value(system)?;
+    Change::set(what, of(now)).apply_to(system).ok()
+}
+
+/// The same inside one bed.
+fn part(bed: &mut Bed, what: BedPart, of: impl Fn(f64) -> f64) -> Option<()> {
+    let now = what.of(bed)?;
+    what.set(bed, of(now)).ok()
 }
 
 /// Multiplies every flow that the pump drives.
@@ -144,13 +166,12 @@ fn pump_gives(system: &mut System, share: f64) {
 /// Another pump: with a curve faster by the affinity laws, to 1.8 times the speed, else 2.5
 /// times the flow at severity 1.
 fn stronger_pump(system: &mut System, s: f64) {
-    let faster = match &system.pump.source {
-        PumpSource::Curve(curve) => curve.at_speed(1.0 + 0.8 * s).ok(),
-        PumpSource::Steady(_) => None,
-    };
-    match faster {
-        Some(curve) => system.pump.source = PumpSource::Curve(curve),
-        None => pump_gives(system, 1.0 + 1.5 * s),
+    if let PumpSource::Curve(curve) = &system.pump.source
+        && let Ok(faster) = curve.at_speed(1.0 + 0.8 * s)
+    {
+        system.pump.source = PumpSource::Curve(faster);
+    } else {
+        pump_gives(system, 1.0 + 1.5 * s);
     }
 }
 
@@ -233,16 +254,12 @@ fn plate_k(open: f64) -> f64 {
     (1.0 / (contraction * open) - 1.0).powi(2)
 }
 
-fn add_k(losses: &mut DrainLosses, more: f64) {
-    match losses {
-        DrainLosses::Computed { k, .. } | DrainLosses::Total { k } => *k += more,
-    }
-}
-
-/// Moves the outlet to elevation `to` `[m]`, its pipe as much longer or shorter.
-fn move_outlet(siphon: &mut crate::model::Siphon, lip_level: f64, to: f64) {
-    siphon.set_outlet(to);
-    if let DrainLosses::Computed { length, .. } = &mut siphon.drain.losses {
-        *length = length.max(lip_level - to);
-    }
+/// Moves the outlet to elevation `to` `[m]`, its pipe as much longer or shorter, but at least
+/// straight.
+fn move_outlet(bed: &mut Bed, to: f64) -> Option<()> {
+    BedPart::Outlet.set(bed, to).ok()?;
+    let straight = bed.lip_level() - to;
+    // A measured total has no length.
+    let _ = part(bed, BedPart::DrainLength, |length| length.max(straight));
+    Some(())
 }
