@@ -61,8 +61,45 @@ pub enum EditError {
 pub struct Edited {
     /// The text.
     pub text: String,
-    /// What gives the text before it back, in the order to apply it.
-    pub undo: Vec<Change>,
+    /// Gives the text before it back, to the byte.
+    pub undo: Undo,
+}
+
+/// What a text was before it changed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Undo {
+    start: usize,
+    /// Bytes that stand there now.
+    length: usize,
+    before: String,
+}
+
+impl Undo {
+    /// From `after` back to `before`.
+    pub(super) fn between(before: &str, after: &str) -> Self {
+        let alike = |(a, b): &(char, char)| a == b;
+        let pairs = before.chars().zip(after.chars());
+        let start: usize = pairs.take_while(alike).map(|(c, _)| c.len_utf8()).sum();
+        let (old, new) = (&before[start..], &after[start..]);
+        let pairs = old.chars().rev().zip(new.chars().rev());
+        let end: usize = pairs.take_while(alike).map(|(c, _)| c.len_utf8()).sum();
+        Self {
+            start,
+            length: new.len() - end,
+            before: old[..old.len() - end].to_owned(),
+        }
+    }
+
+    /// The text before, from the one after; a text that is another stays as it is.
+    pub fn apply(&self, after: &str) -> String {
+        let parts = after
+            .get(..self.start)
+            .zip(after.get(self.start + self.length..));
+        match parts {
+            Some((head, tail)) => format!("{head}{}{tail}", self.before),
+            None => after.to_owned(),
+        }
+    }
 }
 
 /// Writes `changes` into `text`, one after the other; nothing under `kept` may change.
@@ -79,17 +116,37 @@ pub struct Edited {
 /// let change: Change = "sump.floor = 0.1 m".parse()?;
 /// let after = edited(text, &[change], &[])?;
 /// assert_eq!(after.text, "[sump]\nfloor = \"0.1 m\" # on the slab\n");
-/// assert_eq!(edited(&after.text, &after.undo, &[])?.text, text);
+/// assert_eq!(after.undo.apply(&after.text), text);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn edited(text: &str, changes: &[Change], kept: &[ChangePath]) -> Result<Edited, EditError> {
     let mut document: DocumentMut = text.parse().map_err(|_| EditError::NotToml)?;
-    let mut undo = Vec::new();
     for change in changes {
+        let mut all = vec![change.clone()];
         for path in places(&document, change.path())? {
+            let pipe = pipe_beside(&document, &path, change, changes);
+            all.extend(pipe.map(|(pipe, length)| Change::new(pipe, Some(length))));
+        }
+        write_into(&mut document, &all, kept)?;
+    }
+    let changed = document.to_string();
+    Ok(Edited {
+        undo: Undo::between(text, &changed),
+        text: changed,
+    })
+}
+
+/// Writes just `changes` into `document`.
+pub(super) fn write_into(
+    document: &mut DocumentMut,
+    changes: &[Change],
+    kept: &[ChangePath],
+) -> Result<(), EditError> {
+    for change in changes {
+        for path in places(document, change.path())? {
             let keeps = |kept: &&ChangePath| {
                 // By number, as the place itself is; a bed that is not there keeps nothing.
-                places(&document, kept).is_ok_and(|all| all.iter().any(|one| one.covers(&path)))
+                places(document, kept).is_ok_and(|all| all.iter().any(|one| one.covers(&path)))
             };
             if let Some(kept) = kept.iter().find(keeps) {
                 return Err(EditError::Kept {
@@ -97,18 +154,10 @@ pub fn edited(text: &str, changes: &[Change], kept: &[ChangePath]) -> Result<Edi
                     kept: kept.clone(),
                 });
             }
-            let together = pipe_beside(&document, &path, change, changes);
-            undo.push(set(&mut document, &path, change.value())?);
-            if let Some((pipe, length)) = together {
-                undo.push(set(&mut document, &pipe, Some(&length))?);
-            }
+            set(document, &path, change.value())?;
         }
     }
-    undo.reverse();
-    Ok(Edited {
-        text: document.to_string(),
-        undo,
-    })
+    Ok(())
 }
 
 /// The developed length of a siphon's pipe, which begins at the lip and ends at the outlet,
@@ -137,10 +186,7 @@ fn pipe_beside(
         return None;
     }
     let metres = |text: &str| parse(text, Quantity::Length).ok();
-    let at_present = |path: &ChangePath| match at(document, path.parts())? {
-        Place::Item(item) => Some(item.as_str()?.to_owned()),
-        Place::Table(_) => None,
-    };
+    let at_present = |path: &ChangePath| Some(value_at(document, path)?.as_str()?.to_owned());
     let (was, length) = (at_present(path)?, at_present(&pipe)?);
     let moved = metres(change.value()?.as_str()?)? - metres(&was)?;
     let new = metres(&length)? + longer_when_higher * moved;
@@ -244,6 +290,14 @@ impl<'d> Place<'d> {
     }
 }
 
+/// What stands at a single place.
+pub(super) fn value_at<'d>(document: &'d DocumentMut, path: &ChangePath) -> Option<&'d Item> {
+    match at(document, path.parts())? {
+        Place::Item(item) => Some(item),
+        Place::Table(_) => None,
+    }
+}
+
 fn at<'d>(document: &'d DocumentMut, path: &[Part]) -> Option<Place<'d>> {
     let mut here = Place::Table(document.as_table());
     for part in path {
@@ -286,23 +340,25 @@ fn list_of(place: Place<'_>) -> Option<Vec<String>> {
     }
 }
 
-/// Sets one value, or takes the key away; gives the change that undoes it.
+/// Sets one value, or takes the key or the entry of a list away.
 fn set(
     document: &mut DocumentMut,
     path: &ChangePath,
     value: Option<&Value>,
-) -> Result<Change, EditError> {
+) -> Result<(), EditError> {
     let Some((last, way)) = path.parts().split_last() else {
         return Err(EditError::NoTable { path: path.clone() });
     };
     let Part::Name(key) = last else {
-        return Err(EditError::WhichEntry {
-            path: ChangePath::of(way.to_vec()),
-        });
+        return match (way, last, value) {
+            ([Part::Name(list)], Part::Entry(n), None) => take_out(document, list, *n),
+            _ => Err(EditError::WhichEntry {
+                path: ChangePath::of(way.to_vec()),
+            }),
+        };
     };
     let mut table: &mut dyn TableLike = document.as_table_mut();
     let mut walked: Vec<Part> = Vec::new();
-    let mut made = None;
     let mut steps = way.iter().peekable();
     while let Some(step) = steps.next() {
         let Part::Name(name) = step else {
@@ -313,7 +369,6 @@ fn set(
         walked.push(step.clone());
         if table.get(name).is_none_or(Item::is_none) {
             table.insert(name, Item::Value(Value::InlineTable(InlineTable::new())));
-            made.get_or_insert_with(|| ChangePath::of(walked.clone()));
         }
         let here = || ChangePath::of(walked.clone());
         let item = table
@@ -333,12 +388,31 @@ fn set(
             }
         };
     }
-    let before = replace(table, key, value);
-    Ok(match made {
-        // With the key the tables made for it go too.
-        Some(made) => Change::new(made, None),
-        None => Change::new(path.clone(), before),
-    })
+    replace(table, key, value);
+    Ok(())
+}
+
+/// Takes an entry out of a list at the top of the file.
+fn take_out(document: &mut DocumentMut, list: &str, n: usize) -> Result<(), EditError> {
+    let missing = EditError::NoTable {
+        path: ChangePath::of(vec![Part::Name(list.to_owned())]),
+    };
+    let index = n.checked_sub(1);
+    let left = match (document.get_mut(list), index) {
+        (Some(Item::ArrayOfTables(tables)), Some(i)) if i < tables.len() => {
+            tables.remove(i);
+            tables.len()
+        }
+        (Some(Item::Value(Value::Array(values))), Some(i)) if i < values.len() => {
+            values.remove(i);
+            values.len()
+        }
+        _ => return Err(missing),
+    };
+    if left == 0 {
+        document.remove(list);
+    }
+    Ok(())
 }
 
 fn entry_mut(item: &mut Item, n: usize) -> Option<&mut dyn TableLike> {
@@ -353,23 +427,19 @@ fn entry_mut(item: &mut Item, n: usize) -> Option<&mut dyn TableLike> {
     }
 }
 
-/// Puts `value` under `key`, with the blanks and remarks round the old one; gives that back.
-fn replace(table: &mut dyn TableLike, key: &str, value: Option<&Value>) -> Option<Value> {
+/// Puts `value` under `key`, with the blanks and remarks round the old one.
+fn replace(table: &mut dyn TableLike, key: &str, value: Option<&Value>) {
     match (table.get_mut(key), value) {
         (Some(Item::Value(old)), Some(new)) => {
-            let before = old.clone();
             let mut new = new.clone();
             *new.decor_mut() = old.decor().clone();
             *old = new;
-            Some(before)
         }
         (_, Some(new)) => {
             table.insert(key, Item::Value(new.clone()));
-            None
         }
-        (_, None) => match table.remove(key) {
-            Some(Item::Value(old)) => Some(old),
-            _ => None,
-        },
+        (_, None) => {
+            table.remove(key);
+        }
     }
 }

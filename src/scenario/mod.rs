@@ -23,13 +23,14 @@ mod schema;
 #[cfg(feature = "cli")]
 mod snippets;
 mod syntax;
+mod typed;
 mod walk;
 
 #[cfg(feature = "cli")]
 use std::path::Path;
 
 pub use change::{Change, ChangePath, ChangeSyntax, Part};
-pub use edit::{EditError, Edited, edited};
+pub use edit::{EditError, Edited, Undo, edited};
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 #[cfg(feature = "cli")]
 pub(crate) use file::shown;
@@ -42,6 +43,7 @@ pub use measured::{parse_measured, widest_spread};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::schema;
+pub use typed::{Keep, WriteError, Written, touched, written};
 
 use crate::model::System;
 use crate::units::display::plain;

@@ -4,6 +4,7 @@
 
 mod answer;
 mod bounds;
+mod changes;
 mod dice;
 mod file;
 mod file_bed;

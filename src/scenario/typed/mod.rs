@@ -1,0 +1,210 @@
+//! Changes of the model written into the text of a scenario, whichever way it says them;
+//! comments and layout stay.
+//!
+//! What differs between the system as read and as changed is written under its keys, and
+//! the text is read again: what a default would then say otherwise is written too, until
+//! the text says the changed system.
+
+mod differs;
+mod figure;
+mod place;
+mod writer;
+
+use thiserror::Error;
+use toml_edit::DocumentMut;
+
+use super::change::{Change as Edit, ChangePath, Part};
+use super::edit::{EditError, Undo, write_into};
+use super::{Scenario, ScenarioError, parse};
+use crate::model::{Change, Misfit, System};
+use differs::{Difference, differences};
+use writer::Writer;
+
+/// Numbers that differ by a smaller share are the same: far more than rounding to
+/// [`figure::FIGURES`] leaves, far less than anybody measures.
+const SAME: f64 = 1e-9;
+/// Times that the text is read again.
+const PASSES: usize = 3;
+/// Why a change of the model cannot be written.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum WriteError {
+    /// The text would be no scenario any more: a value beyond the range of its key.
+    #[error(transparent)]
+    Scenario(Box<ScenarioError>),
+    /// The changed system cannot be built.
+    #[error("{0}")]
+    Misfit(#[from] Misfit),
+    /// It has no place in the text, or is kept.
+    #[error(transparent)]
+    Edit(#[from] EditError),
+    /// The format has no words for it.
+    #[error("{path} cannot say that")]
+    Unsaid {
+        /// Where it should stand.
+        path: ChangePath,
+    },
+}
+
+impl From<ScenarioError> for WriteError {
+    fn from(error: ScenarioError) -> Self {
+        Self::Scenario(Box::new(error))
+    }
+}
+
+/// A scenario after changes of the model.
+#[derive(Debug, Clone)]
+pub struct Written {
+    /// The text.
+    pub text: String,
+    /// What was written, key by key.
+    pub edits: Vec<Edit>,
+    /// Gives the text before it back, to the byte.
+    pub undo: Undo,
+    /// The system that the text says.
+    pub system: System,
+}
+
+/// Writes `changes` into the text of `scenario`; nothing under `kept` may change, nor what
+/// the scenario itself keeps. Figures are written to twelve places in the units that stand there.
+///
+/// # Errors
+/// [`WriteError`] where the changed system cannot be built, is kept as it is, or lies
+/// beyond what the format allows.
+///
+/// # Example
+/// ```
+/// use ebbwright::model::{BedPart, Change};
+/// use ebbwright::scenario::{parse, starter, written};
+/// let scenario = parse(starter(), "starter.toml")?;
+/// let shorter = Change::of_bed(0, BedPart::StandpipeLength, 0.200);
+/// let after = written(&scenario, &[shorter], &[])?;
+/// let keys: Vec<String> = after.edits.iter().map(|edit| edit.path().to_string()).collect();
+/// // The pipe begins at the lip.
+/// assert_eq!(keys, ["bed[1].standpipe.length", "bed[1].drain.length"]);
+/// assert_eq!(after.undo.apply(&after.text), starter());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn written(
+    scenario: &Scenario,
+    changes: &[Change],
+    kept: &[ChangePath],
+) -> Result<Written, WriteError> {
+    let after = Change::apply_all(changes, &scenario.system)?;
+    let kept: Vec<ChangePath> = scenario.keep.iter().chain(kept).cloned().collect();
+    // Defaults that follow by themselves are left to do so, unless the text between would
+    // be none.
+    write(scenario, &after, &kept, true).or_else(|error| match error {
+        WriteError::Scenario(_) => write(scenario, &after, &kept, false),
+        other => Err(other),
+    })
+}
+
+fn write(
+    scenario: &Scenario,
+    after: &System,
+    kept: &[ChangePath],
+    lean: bool,
+) -> Result<Written, WriteError> {
+    let (text, name) = (scenario.text(), &scenario.source.name);
+    let mut document: DocumentMut = text.parse().map_err(|_| EditError::NotToml)?;
+    let mut edits = Vec::new();
+    let mut now = scenario.system.clone();
+    let mut left = differences(&now, after, SAME);
+    for pass in 0..PASSES {
+        if left.is_empty() {
+            break;
+        }
+        let writer = Writer::new(&document, &now, after, lean && pass == 0);
+        let new = writer.edits(&left);
+        write_into(&mut document, &new, kept)?;
+        edits.extend(new);
+        now = parse(&document.to_string(), name)?.system;
+        left = differences(&now, after, SAME);
+    }
+    if let Some(path) = left.first().and_then(|one| one.path(after)) {
+        return Err(WriteError::Unsaid { path });
+    }
+    let changed = if edits.is_empty() {
+        text.to_owned()
+    } else {
+        document.to_string()
+    };
+    Ok(Written {
+        undo: Undo::between(text, &changed),
+        text: changed,
+        edits,
+        system: now,
+    })
+}
+
+/// The keys that `changes` touch in the scenario of `system`, beds by their number.
+///
+/// # Errors
+/// [`Misfit`] where the changed system cannot be built.
+pub fn touched(changes: &[Change], system: &System) -> Result<Vec<ChangePath>, Misfit> {
+    let after = Change::apply_all(changes, system)?;
+    let found = differences(system, &after, SAME);
+    let paths = found.iter().filter_map(|one| Difference::path(one, &after));
+    Ok(paths.collect())
+}
+
+/// What the owner keeps, for asking about many changes without the text.
+#[derive(Debug, Clone, Default)]
+pub struct Keep(Vec<(ChangePath, ChangePath)>);
+
+impl Keep {
+    /// `paths` as written, for the scenario of `system`.
+    pub fn new(paths: &[ChangePath], system: &System) -> Self {
+        let names: Vec<&str> = system.beds.iter().map(|bed| bed.name.as_str()).collect();
+        let numbered = |path: &ChangePath| (by_number(path, &names), path.clone());
+        Self(paths.iter().map(numbered).collect())
+    }
+
+    /// What of it `changes` would touch, as it is written; `None` where nothing.
+    ///
+    /// # Errors
+    /// [`Misfit`] where the changed system cannot be built.
+    pub fn forbids(
+        &self,
+        changes: &[Change],
+        system: &System,
+    ) -> Result<Option<&ChangePath>, Misfit> {
+        if self.0.is_empty() {
+            return Ok(None);
+        }
+        let touched = touched(changes, system)?;
+        let kept = self.0.iter().find(|(path, _)| {
+            // What stands below a kept key, and what would replace a table with one in it.
+            touched
+                .iter()
+                .any(|one| path.covers(one) || one.covers(path))
+        });
+        Ok(kept.map(|(_, path)| path))
+    }
+}
+
+/// `bed.north.floor` as `bed[1].floor`, and `bed.floor` too where there is one bed.
+fn by_number(path: &ChangePath, beds: &[&str]) -> ChangePath {
+    let parts = path.parts();
+    let [Part::Name(list), rest @ ..] = parts else {
+        return path.clone();
+    };
+    if list != "bed" {
+        return path.clone();
+    }
+    let entry = |n: usize| vec![parts[0].clone(), Part::Entry(n + 1)];
+    match rest {
+        [Part::Name(name), rest @ ..] => {
+            let named = beds.iter().position(|bed| bed == name);
+            let mut found = match (named, beds.len()) {
+                (Some(n), _) => entry(n),
+                (None, 1) => [entry(0), vec![Part::Name(name.clone())]].concat(),
+                (None, _) => return path.clone(),
+            };
+            found.extend(rest.iter().cloned());
+            ChangePath::of(found)
+        }
+        _ => path.clone(),
+    }
+}
