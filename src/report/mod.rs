@@ -35,6 +35,7 @@ use crate::units::UnitSystem;
 
 pub use absorb::AbsorbReport;
 pub use caution_words::caution_words;
+pub use change_words::change_words;
 pub use check_words::because;
 pub use cut::{CutReport, refusal_because, refusal_fix};
 pub use fit::{FitReport, Paste, PasteLine, paste};
