@@ -5,7 +5,7 @@ use crate::hydraulics::radial_inflow::RadialInflow;
 use crate::model::{Band, Bed, BedStorage, Coefficient, Disturbance, DrainTarget, System};
 use crate::network::drain_line::DrainLineLaw;
 use crate::network::supply::SupplyTree;
-use crate::simulation::{Cycle, EventKind, Regime, Run};
+use crate::simulation::{Cycle, Event, EventKind, Regime, Run};
 use crate::siphon::{Extreme, SiphonLaw, gravel_way};
 use crate::units::UnitSystem;
 
@@ -29,6 +29,8 @@ pub(super) struct Parts<'a> {
     pub(super) line: Option<DrainLineLaw>,
     /// The line with the roughest credible wall and entries square to it, blocked as far as any incident blocks it.
     pub(super) rough_line: Option<DrainLineLaw>,
+    /// When the pump was left without power, and when it got it back, in order of time.
+    power: Vec<Event>,
 }
 
 impl<'a> Parts<'a> {
@@ -66,6 +68,14 @@ impl<'a> Parts<'a> {
                 .collect(),
             line: DrainLineLaw::new(system, &system.coefficients.nominal()),
             rough_line: rough_line(system),
+            power: run
+                .events
+                .iter()
+                .filter(|event| {
+                    matches!(event.kind, EventKind::PumpStopped | EventKind::PumpStarted)
+                })
+                .copied()
+                .collect(),
             tree,
         }
     }
@@ -213,10 +223,7 @@ impl<'a> Parts<'a> {
     /// Whether the pump was without power during any of `cycle`.
     fn cut(&self, cycle: &Cycle) -> bool {
         let end = cycle.began + cycle.period();
-        let switched =
-            |kind: EventKind| matches!(kind, EventKind::PumpStopped | EventKind::PumpStarted);
-        let events = self.run.events.iter();
-        let mut switches = events.filter(|event| switched(event.kind) && event.time < end);
+        let mut switches = self.power.iter().filter(|event| event.time < end);
         switches
             .next_back()
             .is_some_and(|last| last.kind == EventKind::PumpStopped || last.time >= cycle.began)

@@ -247,7 +247,7 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
             h = span.to - t;
         }
         let mut stage = |j: usize, at: f64, y: &SVector<f64, N>, k: &mut [SVector<f64, N>; 7]| {
-            system.rates(at, y, &mut k[j], &mut sight);
+            system.rates_between(at, y, &mut k[j], &mut sight);
         };
         stage(1, t + C[0] * h, &blend(m, &y, h, &k, A2), &mut k);
         stage(2, t + C[1] * h, &blend(m, &y, h, &k, A3), &mut k);
@@ -256,7 +256,7 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         let near = blend(m, &y, h, &k, A6);
         stage(5, t + h, &near, &mut k);
         let next = blend(N, &y, h, &k, B);
-        stage(6, t + h, &next, &mut k);
+        system.rates(t + h, &next, &mut k[6], &mut sight);
         drive.evaluations += 6;
 
         let mut error = 0.0_f64;

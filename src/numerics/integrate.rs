@@ -18,6 +18,17 @@ pub trait Rates<const N: usize> {
     ///
     /// Of `y` only the first [`FEEDBACK`](Self::FEEDBACK) states are up to date.
     fn rates(&self, t: f64, y: &SVector<f64, N>, dy: &mut SVector<f64, N>, sight: &mut Self::Sight);
+
+    /// The same inside a step, where `sight` is only room to work in.
+    fn rates_between(
+        &self,
+        t: f64,
+        y: &SVector<f64, N>,
+        dy: &mut SVector<f64, N>,
+        sight: &mut Self::Sight,
+    ) {
+        self.rates(t, y, dy, sight);
+    }
 }
 
 /// Which program steps. Both use the method of Dormand and Prince, order 5(4).

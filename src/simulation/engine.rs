@@ -16,7 +16,7 @@ use nalgebra::SVector;
 use std::collections::VecDeque;
 use std::rc::Rc;
 
-/// Share of the usual tolerance where beds share a line: its grade has bends, at the
+/// Share of the usual tolerance where a line holds siphons back: its grade has bends, at the
 /// change from normal depth to pressure, that steps meet unlocated.
 const LINE_SHARE: f64 = 0.03;
 /// Slower than this everywhere, and for [`STILL`] not faster than what counts as standing,
@@ -421,7 +421,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             stepper,
             mut tolerance,
         } = self.stepping;
-        if self.plant.line.is_some() {
+        if self.plant.line_reaches() {
             tolerance.relative *= LINE_SHARE;
             tolerance.absolute *= LINE_SHARE;
         }

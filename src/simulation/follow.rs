@@ -186,7 +186,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 // Most watches look at a level or two; the others need every flow.
                 let free = match watch.reads() {
                     Reads::Sump => Some(None),
-                    Reads::Bed(i) if !plant.on_line[i] && !plant.has_gravel(i) => Some(Some(i)),
+                    Reads::Bed(i) if !plant.reached[i] && !plant.has_gravel(i) => Some(Some(i)),
                     Reads::Bed(_) | Reads::Flows => None,
                 };
                 let time = match free {

@@ -82,6 +82,7 @@ pub(super) struct Moment<const B: usize> {
     pub(super) sump_spill: f64,
     pub(super) pump_flow: f64,
     pub(super) pump_head: f64,
+    /// The drain line, where it can fill.
     pub(super) line: Option<LineState>,
     pub(super) tank_level: f64,
     /// Negative: water runs back through the inlet.
@@ -138,8 +139,24 @@ fn line_ends(system: &System) -> Option<[DrainLineLaw; 2]> {
     Some([low, high])
 }
 
+/// A siphon that hangs between running on and full bore gives what comes in, which may pass
+/// the flow at the rim by some of this share.
+const FULLEST: f64 = 1.3;
+/// How far water may stand over a wall or the sump's overflow `[m]`.
+const OVER_RIM: f64 = 0.02;
 /// Levels closer than this no longer drive water back through an inlet `[m]`.
 const LEVELLED_OUT: f64 = 0.001;
+
+/// What a drain line can do beside carrying water.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum LineReach {
+    /// It can come to stand over an outlet.
+    Siphons,
+    /// It can come under pressure, but stays below every outlet.
+    Itself,
+    /// Neither.
+    Nothing,
+}
 
 /// A system with everything that does not change during a run worked out once.
 #[derive(Clone)]
@@ -157,7 +174,10 @@ pub(super) struct Plant {
     /// The line with its own coefficients at the low and at the high end of their bands.
     line_ends: Option<[DrainLineLaw; 2]>,
     /// Whether each bed drains into the line.
-    pub(super) on_line: Vec<bool>,
+    on_line: Vec<bool>,
+    line_reach: LineReach,
+    /// Whether each bed drains into a line that can come to stand over an outlet.
+    pub(super) reached: Vec<bool>,
     pub(super) tank: Option<Tank>,
     /// End of the tank's own branch, where the tank's water can reach it `[m]`.
     pub(super) tank_inlet: Option<f64>,
@@ -177,7 +197,7 @@ impl Plant {
     /// `relative` is the error that one step may make.
     pub(super) fn new(system: &System, values: &CoefficientValues, relative: f64) -> Self {
         let line = DrainLineLaw::new(system, values);
-        let on_line = (0..system.beds.len())
+        let on_line: Vec<bool> = (0..system.beds.len())
             .map(|i| {
                 line.as_ref()
                     .is_some_and(|l| l.junctions().iter().any(|j| j.0 == i))
@@ -193,7 +213,7 @@ impl Plant {
         let pieces = feed
             .tree
             .pieces(system.pump.intake_level, system.lowest_rim());
-        Self {
+        let mut plant = Self {
             storages: system.beds.iter().map(BedStorage::new).collect(),
             gravels: system
                 .beds
@@ -217,6 +237,8 @@ impl Plant {
             dry_level: system.pump.least_level(),
             line,
             line_ends: line_ends(system),
+            line_reach: LineReach::Siphons,
+            reached: on_line.clone(),
             on_line,
             outlets: system.beds.iter().map(|b| b.siphon.drain.outlet).collect(),
             tank: Tank::new(system, values),
@@ -229,7 +251,58 @@ impl Plant {
             pieces,
             net_loss: system.net_loss(),
             feed,
-        }
+        };
+        plant.find_reached();
+        plant
+    }
+
+    /// Finds what the line can do with all siphons at their fullest and the sump at its
+    /// highest; it can do no more with less, for its grades rise with every flow.
+    fn find_reached(&mut self) {
+        let Some(line) = &self.line else {
+            return;
+        };
+        let most: Vec<f64> = (self.laws.iter().zip(&self.rims))
+            .map(|(law, rim)| FULLEST * law.most_flow(rim + OVER_RIM))
+            .collect();
+        let state = line.below(&self.outlets, &most, self.overflow_level + OVER_RIM);
+        self.line_reach = match state {
+            None => LineReach::Siphons,
+            Some(state) if state.surcharged() => LineReach::Itself,
+            Some(_) => LineReach::Nothing,
+        };
+        self.reached.clear();
+        let siphons = self.line_reaches();
+        self.reached
+            .extend(self.on_line.iter().map(|on| *on && siphons));
+    }
+
+    /// Whether the line can hold back any siphon.
+    pub(super) fn line_reaches(&self) -> bool {
+        self.line.is_some() && self.line_reach == LineReach::Siphons
+    }
+
+    /// Whether the line can come under pressure.
+    pub(super) fn line_can_fill(&self) -> bool {
+        self.line.is_some() && self.line_reach != LineReach::Nothing
+    }
+
+    /// How the line stands at `now`.
+    pub(super) fn line_state<const B: usize>(&self, now: &Moment<B>) -> Option<LineState> {
+        now.line.or_else(|| {
+            let mut grades = [0.0; B];
+            let line = self.line.as_ref()?;
+            Some(line.grades(&now.outflow, now.sump_level, &mut grades))
+        })
+    }
+
+    /// The sump level as the line sees it `[m]`: below its outlet it makes no difference.
+    pub(super) fn line_tail<const B: usize>(&self, now: &Moment<B>) -> f64 {
+        let outlet = self
+            .line
+            .as_ref()
+            .map_or(f64::INFINITY, DrainLineLaw::outlet);
+        now.sump_level.max(outlet)
     }
 
     /// Shuts the inlet of bed `i`.
@@ -249,12 +322,12 @@ impl Plant {
         for line in self.line.iter_mut().chain(ends) {
             line.narrow(open);
         }
+        self.find_reached();
     }
 
     /// How full the drain line stands with these flows, over the bands of its own
     /// coefficients `[-]`.
-    pub(super) fn line_fill<const B: usize>(&self, now: &Moment<B>) -> Band {
-        let nominal = now.line.map_or(0.0, |line| line.fill);
+    pub(super) fn line_fill<const B: usize>(&self, now: &Moment<B>, nominal: f64) -> Band {
         let Some(ends) = self.line_ends.as_ref().filter(|ends| !ends[0].is_shut()) else {
             return Band::exact(nominal);
         };
@@ -305,9 +378,13 @@ impl Plant {
         self.sump_floor + self.sump_shape.depth_at(volume.max(0.0))
     }
 
-    /// Level that the outlet of bed `i` looks at `[m]`; not for beds on the line.
+    /// Level that the outlet of bed `i` looks at `[m]`; not for beds that the line reaches.
     fn free_tail(&self, i: usize, sump_level: f64) -> f64 {
-        self.outlets[i].max(sump_level)
+        if self.on_line[i] {
+            self.outlets[i]
+        } else {
+            self.outlets[i].max(sump_level)
+        }
     }
 
     /// Levels and flows at state `y`.
@@ -318,10 +395,21 @@ impl Plant {
     ) -> Moment<B> {
         let mut now = Moment::blank();
         self.look(y, modes, &mut now);
+        self.see_line(&mut now);
         now
     }
 
-    /// Levels and flows at state `y`, written over all of `now`.
+    /// Looks how a line stands that can fill but holds nothing back; one that does comes with
+    /// the flows.
+    fn see_line<const B: usize>(&self, now: &mut Moment<B>) {
+        if self.line_reach == LineReach::Itself {
+            now.line = None;
+            now.line = self.line_state(now);
+        }
+    }
+
+    /// Levels and flows at state `y`, written over all of `now` but a line that holds
+    /// nothing back.
     fn look<const B: usize, const N: usize>(
         &self,
         y: &SVector<f64, N>,
@@ -426,12 +514,12 @@ impl Plant {
     fn drain<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
         let n = self.laws.len().min(B);
         for i in 0..n {
-            if !self.on_line[i] {
+            if !self.reached[i] {
                 now.tail[i] = self.free_tail(i, now.sump_level);
                 (now.outflow[i], now.guard[i]) = self.siphon(i, now, modes, now.tail[i]);
             }
         }
-        if let Some(line) = &self.line {
+        if let Some(line) = self.line.as_ref().filter(|_| self.line_reaches()) {
             let mut flows = now.outflow;
             let mut tails = now.tail;
             let demand = |i: usize, tail: f64| self.siphon(i, now, modes, tail).0;
@@ -442,7 +530,7 @@ impl Plant {
                 &mut flows[..n],
                 &mut tails[..n],
             );
-            for i in (0..n).filter(|&i| self.on_line[i]) {
+            for i in (0..n).filter(|&i| self.reached[i]) {
                 now.outflow[i] = flows[i];
                 now.tail[i] = tails[i];
                 now.guard[i] = if self.has_gravel(i) {
@@ -466,7 +554,7 @@ impl Plant {
     ) -> (f64, f64) {
         let law = &self.laws[i];
         let level = now.level[i];
-        if self.on_line[i] && !modes.blocked[i] && modes.siphons[i] != SiphonMode::RunningOn {
+        if self.reached[i] && !modes.blocked[i] && modes.siphons[i] != SiphonMode::RunningOn {
             let head = tail - self.back_up_level(i, now);
             if head > 0.0 {
                 // The gravel's loss is left out: what comes up spreads over the bed.
@@ -477,7 +565,7 @@ impl Plant {
             return match modes.siphons[i] {
                 SiphonMode::Filling => (0.0, level),
                 SiphonMode::Spilling | SiphonMode::Priming => {
-                    let branch = (!self.on_line[i] && modes.held.siphons[i].is_none())
+                    let branch = (!self.reached[i] && modes.held.siphons[i].is_none())
                         .then_some(modes.lip_drowned[i]);
                     gravel.over_lip(law, branch, level, tail - law.outlet())
                 }
@@ -491,7 +579,7 @@ impl Plant {
                 let submergence = tail - law.outlet();
                 // The line's grade jumps with other beds' flows and no branch can be
                 // told beforehand; a free lip's kink is located instead.
-                if self.on_line[i] || modes.held.siphons[i].is_some() {
+                if self.reached[i] || modes.held.siphons[i].is_some() {
                     law.lip_flow(level, submergence)
                 } else {
                     law.lip_flow_on(modes.lip_drowned[i], level, submergence)
@@ -510,6 +598,19 @@ impl Plant {
 
     /// Rates of change of the whole state, and the moment they come from.
     pub(super) fn rates<const B: usize, const N: usize>(
+        &self,
+        y: &SVector<f64, N>,
+        modes: &Modes<B>,
+        dy: &mut SVector<f64, N>,
+        now: &mut Moment<B>,
+    ) {
+        self.rates_between(y, modes, dy, now);
+        self.see_line(now);
+    }
+
+    /// Rates of change of the whole state where nobody looks at the moment: a line that holds
+    /// nothing back is left out.
+    pub(super) fn rates_between<const B: usize, const N: usize>(
         &self,
         y: &SVector<f64, N>,
         modes: &Modes<B>,

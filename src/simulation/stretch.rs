@@ -122,6 +122,19 @@ impl<const B: usize, const N: usize> Rates<N> for Stretch<'_, B> {
             *dy *= self.clock.pace(reading);
         }
     }
+
+    fn rates_between(
+        &self,
+        reading: f64,
+        y: &SVector<f64, N>,
+        dy: &mut SVector<f64, N>,
+        sight: &mut Moment<B>,
+    ) {
+        self.plant.rates_between(y, self.modes, dy, sight);
+        if self.clock != Clock::Plain {
+            *dy *= self.clock.pace(reading);
+        }
+    }
 }
 
 /// What a stretch begins with, where that decides what step suits it.

@@ -167,14 +167,14 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
             continue;
         }
         let over_lip = matches!(modes.siphons[i], SiphonMode::Spilling | SiphonMode::Priming);
-        if over_lip && !plant.on_line[i] {
+        if over_lip && !plant.reached[i] {
             list.push(if modes.lip_drowned[i] {
                 Watch::LipFreed(i)
             } else {
                 Watch::LipDrowns(i)
             });
         }
-        if plant.on_line[i] && !modes.blocked[i] {
+        if plant.reached[i] && !modes.blocked[i] {
             list.push(if modes.backed_up[i] {
                 Watch::ComesUpNoMore(i)
             } else {
@@ -190,7 +190,7 @@ pub(super) fn watches<const B: usize>(plant: &Plant, modes: &Modes<B>, list: &mu
             SiphonMode::RunningOn => list.extend(run_on_ends(i, None)),
         }
     }
-    if plant.line.is_some() && !modes.held.line {
+    if plant.line_can_fill() && !modes.held.line {
         list.push(if modes.line_surcharged {
             Watch::LineRelieved
         } else {

@@ -111,6 +111,13 @@ impl SiphonLaw {
         }
     }
 
+    /// Most that it gives with its bed at `level` `[m]` and a free outlet, over its lip or
+    /// running full `[m3/s]`. Valid for any level.
+    pub fn most_flow(&self, level: f64) -> f64 {
+        let full = self.full_flow(level - self.outlet);
+        full.max(self.lip_flow(level, 0.0))
+    }
+
     /// Inflow above which it runs on instead of breaking `[m3/s]`.
     pub fn run_on_flow(&self, tail: f64) -> f64 {
         if tail <= self.outlet {

@@ -253,3 +253,25 @@ fn a_line_too_small_holds_the_siphons_back() {
         drain(&roomy)
     );
 }
+
+// Nothing that stands below every outlet can hold a siphon back: exact, whatever the line does.
+#[test]
+fn a_line_below_every_outlet_changes_and_costs_nothing() {
+    let mut system = on_line(4, 0.0814);
+    system.drain_line.as_mut().unwrap().outlet = 0.3;
+    system.sump.overflow_level = 0.45;
+    let mut free = system.clone();
+    free.drain_line = None;
+    for bed in &mut free.beds {
+        bed.siphon.drain.into = DrainTarget::Sump;
+    }
+    let run = |system: &System| simulate(system, Sampling::None).unwrap();
+    let (with, without) = (run(&system), run(&free));
+    assert!(without.events.len() > 20);
+    assert_eq!(with.events, without.events);
+    assert_eq!(with.work.evaluations, without.work.evaluations);
+    // It is followed all the same.
+    assert!(with.beds[0].cycles.len() > 2);
+    let line = with.line.unwrap();
+    assert!(line.peak_fill > 0.3 && line.peak_flow > 4e-4, "{line:?}");
+}

@@ -72,6 +72,9 @@ const BLOCKED_BORES: f64 = 10.0;
 /// Open share of the area below which the line counts as shut.
 const SHUT: f64 = 1e-6;
 
+/// A grade this far below an outlet is below it for sure, its tables being what they are `[m]`.
+const HAIR: f64 = 1e-5;
+
 impl DrainLineLaw {
     /// The line of `system` with the given coefficient values; `None` without a line.
     pub fn new(system: &System, values: &CoefficientValues) -> Option<Self> {
@@ -169,6 +172,20 @@ impl DrainLineLaw {
             }
         }
         climb.finish()
+    }
+
+    /// How it stands with these flows, as in [`grades`](Self::grades), if every grade is below the
+    /// siphons' own outlet elevations `outlets` (by bed) `[m]` by a hair's breadth at least.
+    pub fn below(&self, outlets: &[f64], flows: &[f64], sump_level: f64) -> Option<LineState> {
+        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
+        let state = self.grades(flows, sump_level, &mut grades);
+        let below = |&(bed, _): &(usize, f64)| grades[bed] + HAIR < outlets[bed];
+        (!self.shut && self.beds.iter().all(below)).then_some(state)
+    }
+
+    /// Elevation of its outlet's invert `[m]`.
+    pub fn outlet(&self) -> f64 {
+        self.line.outlet
     }
 
     /// Friction per length `[-]`: the greater of Darcy and Manning in the full bore, so

@@ -1,12 +1,14 @@
 //! Watches a run and keeps its figures.
 
 mod finish;
+mod line;
 mod thin;
 mod track;
 
-use crate::model::{Band, System};
+use crate::model::System;
 use crate::numerics::integrate::StepEnd;
 use crate::simulation::modes::Modes;
+use crate::simulation::observer::line::LineTrack;
 use crate::simulation::observer::thin::{Row, Thinning};
 use crate::simulation::observer::track::{BedTrack, DAY, Extremes, Feed, Left, TopOffTrack};
 use crate::simulation::plant::{Layout, Moment, Plant};
@@ -43,11 +45,7 @@ pub(super) struct Observer<const B: usize> {
     pump_head: Extremes,
     pump_ran: f64,
     ran_dry: f64,
-    line_peak: f64,
-    line_fill: Band,
-    line_fullest: usize,
-    line_grade: f64,
-    line_largest: usize,
+    line: LineTrack<B>,
     surcharged: f64,
     last_seen: f64,
     water_at_start: f64,
@@ -83,11 +81,7 @@ impl<const B: usize> Observer<B> {
             pump_head: Extremes::NONE,
             pump_ran: 0.0,
             ran_dry: 0.0,
-            line_peak: 0.0,
-            line_fill: Band::exact(0.0),
-            line_fullest: 0,
-            line_grade: f64::NEG_INFINITY,
-            line_largest: 0,
+            line: LineTrack::new(),
             surcharged: 0.0,
             last_seen: here.t,
             water_at_start: ledger::<B, N>(&here.y, n),
@@ -177,28 +171,11 @@ impl<const B: usize> Observer<B> {
             let idle = !modes.pump.switched_on();
             bed.follow_mode(t, mode, spills, idle, (level, still));
         }
-        if let Some(line) = &now.line {
-            if line.flow > self.line_peak || line.fill > self.line_fill.nominal {
-                if line.fill > self.line_fill.nominal {
-                    self.line_fullest = line.fullest;
-                }
-                let fill = plant.line_fill(now);
-                self.line_fill = Band::new(
-                    self.line_fill.low.max(fill.low),
-                    self.line_fill.nominal.max(fill.nominal),
-                    self.line_fill.high.max(fill.high),
-                );
-            }
-            if line.flow > self.line_peak {
-                self.line_peak = line.flow;
-                self.line_largest = (0..plant.laws.len())
-                    .max_by(|&a, &b| now.outflow[a].total_cmp(&now.outflow[b]))
-                    .unwrap_or(0);
-            }
-            self.line_grade = self.line_grade.max(line.upper_grade);
+        if plant.line.is_some() && self.line.is_news(&now.outflow, plant.line_tail(now)) {
+            self.line.see(plant, now);
         }
         if self.sampling != Sampling::None {
-            self.record(modes, t, now);
+            self.record(plant, modes, t, now);
         }
     }
 
@@ -221,13 +198,17 @@ impl<const B: usize> Observer<B> {
             let t = k * interval;
             if t > from {
                 let now = plant.moment(&state(t), modes);
-                self.record(modes, t, &now);
+                self.record(plant, modes, t, &now);
             }
             k += 1.0;
         }
     }
 
-    fn record(&mut self, modes: &Modes<B>, t: f64, now: &Moment<B>) {
+    fn record(&mut self, plant: &Plant, modes: &Modes<B>, t: f64, now: &Moment<B>) {
+        let now = &Moment {
+            line: plant.line_state(now),
+            ..*now
+        };
         let has_tank = self.tank.min <= self.tank.max;
         let row = Row::new(t, now, &modes.siphons[..self.beds.len()], has_tank);
         if matches!(self.sampling, Sampling::Thinned(_)) {
@@ -259,6 +240,7 @@ impl<const B: usize> Observer<B> {
                 }
             }
             EventKind::ValveShut(i) => self.beds[i].shut = true,
+            EventKind::LineBlocked => self.line.forget(),
             EventKind::PumpSwitchedOff => self.cut_short(plant, now),
             EventKind::PumpStopped => {
                 self.cut_short(plant, now);
