@@ -197,6 +197,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         Ok(engine)
     }
 
+    /// Goes on with steps `times` less exact than usual.
+    pub(super) fn loosen(&mut self, times: f64) {
+        self.stepping.tolerance.relative *= times;
+        self.stepping.tolerance.absolute *= times;
+    }
+
     /// How long to run `[s]`, and whether it may end earlier.
     pub(super) fn duration(&self) -> Result<(f64, bool), SimulationError> {
         let (end, may_settle) = match self.system.duration {

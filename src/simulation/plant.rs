@@ -368,6 +368,11 @@ impl Plant {
         self.gravels[i].is_some()
     }
 
+    /// What the sources bring in `time` `[s]` beyond what the air takes `[m3]`, 0 or more.
+    pub(super) fn gained(&self, time: f64) -> f64 {
+        (-self.net_loss).max(0.0) * time
+    }
+
     /// Whether the air takes more than the sources bring.
     pub(super) fn evaporates(&self) -> bool {
         self.net_loss > 0.0

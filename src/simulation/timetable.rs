@@ -59,6 +59,12 @@ impl Timetable {
         self.incidents.is_empty()
     }
 
+    /// Whether an incident starts the pump by `t` `[s]`.
+    pub(super) fn starts_by(&self, t: f64) -> bool {
+        let starts = |due: &Due| due.at <= t && due.what == Disturbance::PumpStarts;
+        self.incidents.iter().any(starts)
+    }
+
     /// Takes the next incident if it happens by `t` `[s]`.
     pub(super) fn take_incident(&mut self, t: f64) -> Option<Due> {
         self.incidents.pop_if(|due| due.at <= t)
