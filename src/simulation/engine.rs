@@ -71,6 +71,19 @@ impl Default for Stepping {
     }
 }
 
+impl Stepping {
+    /// A hundred times less exact: for what is only ranked, drawn or mapped.
+    pub fn rough() -> Self {
+        Self {
+            stepper: Stepper::Own,
+            tolerance: Tolerance {
+                relative: 1e-5,
+                absolute: 1e-7,
+            },
+        }
+    }
+}
+
 /// Simulates `system` with the given coefficient values and stepper.
 ///
 /// # Errors

@@ -8,6 +8,7 @@ use crate::numerics::hermite::HermiteGrid;
 use crate::siphon::SiphonLaw;
 use crate::siphon::law::circle;
 use crate::siphon::lip::Annulus;
+use std::cell::Cell;
 
 /// Idelchik's increment for a wall facing the pipe mouth at distance `h`:
 /// `(h/D, K)` on the bore velocity. From memory of the Handbook of Hydraulic
@@ -69,6 +70,8 @@ struct Friction {
 /// Below this Reynolds number the friction law bends too sharply to tabulate.
 const TABLE_REYNOLDS: f64 = 4200.0;
 const TABLE_TOLERANCE: f64 = 1e-9;
+/// Heads that differ by less than this share are near each other.
+const NEAR: f64 = 0.25;
 
 impl FullBore {
     pub(super) fn new(bed: &Bed, water: &Water, values: &CoefficientValues) -> Self {
@@ -167,11 +170,19 @@ impl FullBore {
 
     /// Velocity at `head` and its change with head `[1/s]`, root-found; `head` must be positive.
     fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
-        // Without friction the velocity is higher; with that velocity's friction it
-        // is close, and Newton closes in fast because head rises about as v^1.75 to v^2.
-        let mut high = (2.0 * GRAVITY * head / (self.k_upstream + self.k_downstream)).sqrt();
-        let mut low = 0.0;
-        let mut v = high * (head / self.head_and_slope(high).0).sqrt();
+        // Without friction the velocity is higher; with that velocity's friction it is close.
+        let high = self.frictionless(head);
+        self.newton(head, high * (head / self.head_and_slope(high).0).sqrt())
+    }
+
+    fn frictionless(&self, head: f64) -> f64 {
+        (2.0 * GRAVITY * head / (self.k_upstream + self.k_downstream)).sqrt()
+    }
+
+    /// The same from velocity `v`, known to be near. Newton closes in fast because head rises
+    /// about as v^1.75 to v^2.
+    fn newton(&self, head: f64, mut v: f64) -> (f64, f64) {
+        let (mut low, mut high) = (0.0, self.frictionless(head));
         let mut slope = 0.0;
         for _ in 0..80 {
             let (used, rise) = self.head_and_slope(v);
@@ -203,8 +214,20 @@ impl FullBore {
         let turbulent = TABLE_REYNOLDS * self.viscosity / self.bore;
         let lowest_head = self.head_and_slope(turbulent).0.max(0.5 * usual_head);
         if highest_head > 1.1 * lowest_head {
+            // Head, velocity and slope found last: from there the next are not far.
+            let last = Cell::new((0.0, 0.0, 0.0));
             let at = |s: f64, out: &mut [(f64, f64)]| {
-                let (v, slope) = self.velocity_and_slope(s * s);
+                let head = s * s;
+                let (before, known, rise) = last.get();
+                let ratio = head / before - 1.0;
+                let (v, slope) = if before > 0.0 && ratio.abs() < NEAR {
+                    let power = rise * before / known;
+                    let bend = 0.5 * power * (power - 1.0) * ratio * ratio;
+                    self.newton(head, known * (1.0 + power * ratio + bend))
+                } else {
+                    self.velocity_and_slope(head)
+                };
+                last.set((head, v, slope));
                 out[0] = (self.area * v, self.area * slope * 2.0 * s);
             };
             self.table = HermiteGrid::adaptive(

@@ -9,9 +9,9 @@
 use crate::model::{
     Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, Misfit, PumpSource, System,
 };
-use crate::numerics::map_all::map_all;
-use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, simulate_with};
+use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, Stepping, simulate_by};
 use crate::study::map_edges::MapEdges;
+use crate::study::map_fill::filled;
 use crate::study::map_quantity::{MapQuantity, built};
 use crate::study::map_sump::never_dry;
 use crate::study::window::{BedWindow, Today};
@@ -286,7 +286,7 @@ impl MapPlan {
         };
         let mut regimes = [Regime::Cycles; 3];
         for (regime, values) in regimes.iter_mut().zip(&self.corners) {
-            match simulate_with(&system, values, Sampling::None) {
+            match simulate_by(&system, values, Sampling::None, Stepping::rough()) {
                 Ok(run) => *regime = lasting_regime(&run, 0),
                 Err(error) => return MapPoint::Failed(error),
             }
@@ -294,19 +294,19 @@ impl MapPlan {
         MapPoint::Simulated(Simulated { regimes })
     }
 
-    /// Simulates all points, on all cores, and calls `done`
-    /// after each; then looks between neighbours that differ for the edge. The
-    /// result does not depend on the number of threads.
+    /// Simulates the points, on all cores, and calls `done` after each; then looks between
+    /// neighbours that differ for the edge. The result does not depend on the number of threads.
     pub fn simulate(self, done: &(dyn Fn() + Sync)) -> RegimeMap {
         let cells = self.cells(done);
         self.with_edges(cells, &|| {})
     }
 
-    /// Simulates all points, the first half of [`simulate`](Self::simulate); calls `done`
-    /// after each.
+    /// Finds all points, the first half of [`simulate`](Self::simulate); calls `done` after each.
+    /// What lies in a square of four steps whose corners agree, with nothing else seen beside
+    /// it, is not simulated but taken to agree.
     pub fn cells(&self, done: &(dyn Fn() + Sync)) -> Vec<MapPoint> {
         let n = self.points;
-        map_all(0..n * n, |k| {
+        filled(n, |k| {
             let point = self.point(self.x.value(k % n, n), self.y.value(k / n, n));
             done();
             point

@@ -2,7 +2,7 @@
 //! simulating between them.
 
 use crate::numerics::map_all::map_all;
-use crate::simulation::{Regime, Sampling, simulate_with};
+use crate::simulation::{Regime, Sampling, Stepping, simulate_by};
 use crate::study::map::{Corner, MapPlan, MapPoint, lasting_regime, starts};
 
 /// Halvings of the distance between two points: to a sixteenth of it.
@@ -175,6 +175,6 @@ fn edges<A: PartialEq>(
 fn regime(plan: &MapPlan, corner: Corner, x: f64, y: f64) -> Option<Regime> {
     let system = plan.system_at(x, y).ok()?;
     let values = corner.values(&system.coefficients);
-    let run = simulate_with(&system, &values, Sampling::None).ok()?;
+    let run = simulate_by(&system, &values, Sampling::None, Stepping::rough()).ok()?;
     Some(lasting_regime(&run, 0))
 }

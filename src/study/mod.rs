@@ -21,6 +21,7 @@ pub mod cut;
 pub mod fit;
 pub mod map;
 pub mod map_edges;
+mod map_fill;
 pub mod map_quantity;
 pub mod map_range;
 mod map_sump;

@@ -5,6 +5,7 @@ mod plausible;
 mod predict;
 
 pub use plausible::{Nonsense, NonsenseKind, examine};
+pub(in crate::study) use predict::outlook_by;
 pub use predict::{Forecast, NoValue, Outlook, outlook, predict};
 
 use crate::units::UnitSystem;

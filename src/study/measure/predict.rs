@@ -2,7 +2,8 @@
 
 use crate::model::{CoefficientValues, Coefficients, Duration, System};
 use crate::simulation::{
-    BedOutcome, Cycle, EventKind, Regime, Run, RunEnd, Sampling, SimulationError, simulate_with,
+    BedOutcome, Cycle, EventKind, Regime, Run, RunEnd, Sampling, SimulationError, Stepping,
+    simulate_by,
 };
 use crate::study::absorb::undisturbed;
 use crate::study::measure::{Measurable, Seen};
@@ -85,19 +86,31 @@ impl fmt::Debug for Outlook {
 /// # Errors
 /// [`SimulationError`] when the simulation gives up.
 pub fn outlook(system: &System, values: &CoefficientValues) -> Result<Outlook, SimulationError> {
+    outlook_by(system, values, Stepping::default())
+}
+
+/// The same with other steps.
+///
+/// # Errors
+/// As [`outlook`].
+pub(in crate::study) fn outlook_by(
+    system: &System,
+    values: &CoefficientValues,
+    stepping: Stepping,
+) -> Result<Outlook, SimulationError> {
     let mut plain = undisturbed(system);
     plain.coefficients = Coefficients::known(values);
     let run = if plain.beds.len() == 1 {
         plain.duration = Duration::UntilSettled { at_most: ONE_BED };
-        simulate_with(&plain, values, SPARSE)?
+        simulate_by(&plain, values, SPARSE, stepping)?
     } else {
         plain.duration = Duration::Fixed(SEVERAL_BEDS[0]);
-        let first = simulate_with(&plain, values, SPARSE)?;
+        let first = simulate_by(&plain, values, SPARSE, stepping)?;
         let waits =
             |bed: &BedOutcome| bed.tends_to == Regime::Cycles && bed.cycles.len() < CYCLES_WANTED;
         if first.beds.iter().any(waits) {
             plain.duration = Duration::Fixed(SEVERAL_BEDS[1]);
-            simulate_with(&plain, values, SPARSE)?
+            simulate_by(&plain, values, SPARSE, stepping)?
         } else {
             first
         }
