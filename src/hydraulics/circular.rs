@@ -6,6 +6,7 @@
 use std::f64::consts::PI;
 
 use super::constants::GRAVITY;
+use crate::numerics::root::newton;
 
 /// Relative depth of the greatest uniform flow `[-]` (constant n; textbooks: 0.938).
 pub const CAPACITY_DEPTH: f64 = 0.938_181_216_160_607_2;
@@ -217,26 +218,10 @@ pub fn critical_depth(d: f64, q: f64) -> f64 {
         let slope = 6.0 * half * half / segment - 0.5 * (0.5 * theta).cos() / half;
         (value - target, slope)
     };
-    let (mut low, mut high) = (0.0, 2.0 * PI);
     // Exact at small angles: theta^9 / 216 over theta / 2 is theta^8 / 108.
-    let mut theta = ((target + 108.0_f64.ln()) / 8.0).exp().min(4.0);
-    for _ in 0..100 {
-        let (excess, slope) = value(theta);
-        if excess < 0.0 {
-            low = theta;
-        } else {
-            high = theta;
-        }
-        let mut next = theta - excess / slope;
-        if !(low..=high).contains(&next) {
-            next = 0.5 * (low + high);
-        }
-        let done = (next - theta).abs() <= 1e-9 * theta;
-        theta = next;
-        if done {
-            break;
-        }
-    }
+    let small = ((target + 108.0_f64.ln()) / 8.0).exp().min(4.0);
+    let close = |step: f64, theta: f64| step <= 1e-9 * theta;
+    let theta = newton((0.0, 2.0 * PI), small, close, value);
     let half_chord = (0.25 * theta).sin();
     d * half_chord * half_chord
 }

@@ -9,6 +9,7 @@ use std::sync::LazyLock;
 use super::circular_curves::critical_depth;
 use super::constants::GRAVITY;
 use crate::numerics::hermite::HermiteGrid;
+use crate::numerics::root::newton;
 
 /// Share of the flow downstream that a lateral must bring for the pipe upstream to be held
 /// back in full: `1 - (Q_u/Q_d)^DROWNS`, 0.99 with a lateral of a quarter.
@@ -130,35 +131,23 @@ pub fn square_entry_rise(d: f64, y: f64, down: f64, up: f64) -> f64 {
 
 /// The subcritical depth at which `q` `[m3/s]` has the specific force `force` `[m3]`; `y` is a depth
 /// at or above the critical one at which it has less `[m]`.
-fn deep_depth(d: f64, force: f64, q: f64, mut y: f64) -> f64 {
+fn deep_depth(d: f64, force: f64, q: f64, y: f64) -> f64 {
     let full = Section::new(d, d);
     let at_crown = full.force(q);
     if force >= at_crown {
         return d + (force - at_crown) / full.area;
     }
-    let (mut low, mut high) = (y, d);
-    for _ in 0..60 {
-        let section = Section::new(d, y);
-        let a = section.area;
-        let excess = section.force(q) - force;
-        if excess > 0.0 {
-            high = y;
-        } else {
-            low = y;
-        }
-        let slope = a - q * q * section.width / (GRAVITY * a * a);
-        let mut next = y - excess / slope;
-        if !(next >= low && next <= high) {
-            next = 0.5 * (low + high);
-        }
-        let step = (next - y).abs();
-        y = next;
-        // Steps shrink quadratically: the next one would be below rounding.
-        if step <= 1e-8 * d {
-            break;
-        }
-    }
-    y
+    newton(
+        (y, d),
+        y,
+        |step, _| step <= 1e-8 * d,
+        |y| {
+            let section = Section::new(d, y);
+            let a = section.area;
+            let slope = a - q * q * section.width / (GRAVITY * a * a);
+            (section.force(q) - force, slope)
+        },
+    )
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::Bed;
+use crate::numerics::root::newton;
 use std::f64::consts::FRAC_PI_4;
 
 /// Movable water in a bed against its level.
@@ -170,26 +171,13 @@ impl BedStorage {
 
     /// Height inside `zone` by Newton's rule held inside a shrinking bracket.
     fn height_in(&self, zone: &Zone, top: f64, volume: f64) -> f64 {
-        let (mut low, mut high) = (zone.bottom, top);
-        let mut height = 0.5 * (low + high);
-        for _ in 0..100 {
-            let excess = self.zone_volume(zone, height) - volume;
-            if excess > 0.0 {
-                high = height
-            } else {
-                low = height
-            }
-            let slope = self.surface(zone, height);
-            let mut next = height - excess / slope;
-            if !(next >= low && next <= high) {
-                next = 0.5 * (low + high);
-            }
-            let change = (next - height).abs();
-            height = next;
-            if change <= 1e-14 * (1.0 + height) {
-                break;
-            }
-        }
-        height
+        let middle = 0.5 * (zone.bottom + top);
+        let close = |step: f64, height: f64| step <= 1e-14 * (1.0 + height);
+        newton((zone.bottom, top), middle, close, |height| {
+            (
+                self.zone_volume(zone, height) - volume,
+                self.surface(zone, height),
+            )
+        })
     }
 }

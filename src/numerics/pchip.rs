@@ -1,5 +1,6 @@
 //! Piecewise cubic through points that never overshoots them.
 
+use crate::numerics::root::newton;
 use thiserror::Error;
 
 /// Why points do not make a curve.
@@ -128,29 +129,14 @@ impl Pchip {
             return self.x[last];
         }
         let i = i - 1;
-        let (mut low, mut high) = (self.x[i], self.x[i + 1]);
-        let mut x = low + (high - low) * (y - self.y[i]) / (self.y[i + 1] - self.y[i]);
-        // Newton, falling back to bisection where a step leaves its bracket.
-        for _ in 0..100 {
+        let (low, high) = (self.x[i], self.x[i + 1]);
+        let guess = low + (high - low) * (y - self.y[i]) / (self.y[i + 1] - self.y[i]);
+        let sign = if rising { 1.0 } else { -1.0 };
+        let close = |step: f64, x: f64| step <= f64::EPSILON * x.abs();
+        newton((low, high), guess, close, |x| {
             let (value, slope) = self.at(i, x);
-            if value == y {
-                return x;
-            }
-            if before(value) {
-                low = x;
-            } else {
-                high = x;
-            }
-            let mut next = x - (value - y) / slope;
-            if !(low..=high).contains(&next) {
-                next = 0.5 * (low + high);
-            }
-            if (next - x).abs() <= f64::EPSILON * x.abs() {
-                return next;
-            }
-            x = next;
-        }
-        x
+            (sign * (value - y), sign * slope)
+        })
     }
 
     /// The same curve with both axes multiplied.

@@ -1,5 +1,7 @@
 //! Rising functions tabulated once and turned round often.
 
+use crate::numerics::root::newton;
+
 /// Cubic pieces along a rising function, short where it bends, to find its
 /// argument from its value.
 #[derive(Debug, Clone)]
@@ -121,26 +123,14 @@ impl Piece {
     fn argument(&self, value: f64) -> f64 {
         let [start, slope, bend, twist] = self.cubic;
         let sought = value - start;
-        let (mut low, mut high) = (0.0, 1.0);
-        let mut t = (sought / (slope + bend + twist)).clamp(0.0, 1.0);
-        for _ in 0..60 {
-            let miss = t * (slope + t * (bend + t * twist)) - sought;
-            if miss > 0.0 {
-                high = t;
-            } else {
-                low = t;
-            }
-            let mut next = t - miss / (slope + t * (2.0 * bend + 3.0 * t * twist));
-            if !(next >= low && next <= high) {
-                next = 0.5 * (low + high);
-            }
-            let change = (next - t).abs();
-            t = next;
-            // Steps shrink quadratically: the next one would be below rounding.
-            if change <= 1e-8 {
-                break;
-            }
-        }
+        let guess = (sought / (slope + bend + twist)).clamp(0.0, 1.0);
+        let miss = |t: f64| {
+            (
+                t * (slope + t * (bend + t * twist)) - sought,
+                slope + t * (2.0 * bend + 3.0 * t * twist),
+            )
+        };
+        let t = newton((0.0, 1.0), guess, |step, _| step <= 1e-8, miss);
         self.from + t * self.width
     }
 }

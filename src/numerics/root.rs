@@ -1,4 +1,4 @@
-//! Roots of one equation in one unknown.
+//! Roots of one equation in one unknown, and limits up to which something holds.
 
 use thiserror::Error;
 
@@ -158,11 +158,157 @@ pub fn brent(mut f: impl FnMut(f64) -> f64, a: f64, b: f64, tol: f64) -> Result<
     })
 }
 
+/// Steps of [`newton`] at most: a bracket of any width has long shrunk to rounding.
+const NEWTON_STEPS: u32 = 100;
+
+/// A root between `low` and `high` by Newton's rule from `x`, held inside a bracket that
+/// shrinks: a step that leaves it halves it instead.
+///
+/// `f` gives value and slope and must rise from below 0 at `low` to above 0 at `high`.
+/// Stops when `close` takes the size of the last step and the root so far. Steps shrink
+/// quadratically: one of 1e-8 of the root says that the next is below rounding.
+#[inline]
+pub fn newton(
+    (mut low, mut high): (f64, f64),
+    mut x: f64,
+    close: impl Fn(f64, f64) -> bool,
+    mut f: impl FnMut(f64) -> (f64, f64),
+) -> f64 {
+    for _ in 0..NEWTON_STEPS {
+        let (value, slope) = f(x);
+        if value > 0.0 {
+            high = x;
+        } else {
+            low = x;
+        }
+        let mut next = x - value / slope;
+        // Written so that a slope of 0 or a value that is not a number halves, too.
+        if !(next >= low && next <= high) {
+            next = 0.5 * (low + high);
+        }
+        let step = (next - x).abs();
+        x = next;
+        if close(step, x) {
+            break;
+        }
+    }
+    x
+}
+
+/// How far a search by halves goes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Until {
+    /// So many halvings.
+    Halvings(u32),
+    /// Until the two ends are no farther apart.
+    Width(f64),
+}
+
+impl Until {
+    fn reached(self, halvings: u32, width: f64) -> bool {
+        match self {
+            Self::Halvings(most) => halvings >= most,
+            Self::Width(least) => width <= least,
+        }
+    }
+}
+
+/// Narrows two values, of which at the first something `holds` and at the second it does
+/// not; both is taken for granted, and either may be the greater. Returns them in this order.
+///
+/// # Errors
+/// The first that `holds` gives.
+pub fn try_halve<E>(
+    (mut inside, mut outside): (f64, f64),
+    until: Until,
+    mut holds: impl FnMut(f64) -> Result<bool, E>,
+) -> Result<(f64, f64), E> {
+    let mut halvings = 0;
+    while !until.reached(halvings, (outside - inside).abs()) {
+        let middle = 0.5 * (inside + outside);
+        if holds(middle)? {
+            inside = middle;
+        } else {
+            outside = middle;
+        }
+        halvings += 1;
+    }
+    Ok((inside, outside))
+}
+
+/// [`try_halve`] for what cannot fail.
+pub fn halve(ends: (f64, f64), until: Until, mut holds: impl FnMut(f64) -> bool) -> (f64, f64) {
+    let never = |x| Ok::<bool, std::convert::Infallible>(holds(x));
+    match try_halve(ends, until, never) {
+        Ok(found) => found,
+    }
+}
+
+/// The greatest value from `least`, which is taken to be bearable, up to `most` that still is;
+/// less is never worse.
+///
+/// # Example
+/// ```
+/// use ebbwright::numerics::root::{Until, greatest_bearable};
+/// let root = greatest_bearable(0.0, 2.0, Until::Width(1e-9), |x| x * x <= 2.0);
+/// assert!((root - 2.0_f64.sqrt()).abs() < 1e-9 && root * root <= 2.0);
+/// ```
+pub fn greatest_bearable(
+    least: f64,
+    most: f64,
+    until: Until,
+    bearable: impl FnMut(f64) -> bool,
+) -> f64 {
+    halve((least, most), until, bearable).0
+}
+
+/// The least value from `least` up to `most`, which is taken to be enough, that still is;
+/// more is never worse.
+pub fn least_enough(least: f64, most: f64, until: Until, enough: impl FnMut(f64) -> bool) -> f64 {
+    halve((most, least), until, enough).0
+}
+
+/// Of whole numbers between two, at the first of which something `holds` and at the second
+/// not, the last at which it does; both is taken for granted, and either may be the greater.
+pub fn last_whole(mut inside: f64, mut outside: f64, mut holds: impl FnMut(f64) -> bool) -> f64 {
+    while (outside - inside).abs() > 1.0 {
+        let middle = (0.5 * (inside + outside)).floor();
+        if holds(middle) {
+            inside = middle;
+        } else {
+            outside = middle;
+        }
+    }
+    inside
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
     use super::*;
+
+    #[test]
+    fn newton_stays_in_its_bracket() {
+        // From 3, Newton's rule alone runs away on this one: atan is flat out there.
+        let f = |x: f64| ((x - 1.0).atan(), 1.0 / (1.0 + (x - 1.0).powi(2)));
+        let root = newton((-20.0, 30.0), 3.5, |step, _| step <= 1e-12, f);
+        assert!((root - 1.0).abs() < 1e-12, "{root}");
+    }
+
+    #[test]
+    fn limits_are_found_from_either_side() {
+        let most = greatest_bearable(0.0, 1.0, Until::Halvings(50), |x| x <= 0.3);
+        assert!(most <= 0.3 && most > 0.3 - 1e-14);
+        let least = least_enough(0.0, 1.0, Until::Width(1e-6), |x| x >= 0.3);
+        assert!((0.3..0.3 + 1e-6).contains(&least));
+        assert_eq!(last_whole(0.0, 100.0, |n| n < 37.5), 37.0);
+        assert_eq!(last_whole(100.0, 0.0, |n| n > 37.5), 38.0);
+        let failed = try_halve((0.0, 1.0), Until::Halvings(9), |x| {
+            if x > 0.7 { Err(x) } else { Ok(true) }
+        });
+        assert_eq!(failed, Err(0.75));
+    }
 
     #[test]
     fn finds_roots_of_every_steepness() {

@@ -3,6 +3,7 @@
 use crate::assessment::{SumpVolumes, sump_volumes};
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{Change, System, Vessel};
+use crate::numerics::root::{Until, greatest_bearable, last_whole};
 use crate::simulation::Run;
 use crate::study::absorb::{Drum, FillRange, freeboard_level};
 
@@ -11,8 +12,10 @@ const SLACK: f64 = 1e-9;
 /// Rounds in which a fill is corrected: drowned outlets and the drain line make it
 /// move the bounds.
 const ROUNDS: usize = 40;
-/// Largest measure tried `[mm]`.
-const LARGEST: u32 = 6000;
+/// Halvings in the search for the highest fill: to far below what a tape shows.
+const HALVINGS: Until = Until::Halvings(40);
+/// Largest measure tried `[mm]`, whole.
+const LARGEST: f64 = 6000.0;
 /// Most drums tried side by side.
 const MOST_DRUMS: u32 = 20;
 
@@ -58,16 +61,8 @@ fn highest_fill(system: &System, run: &Run, least: f64, full: f64) -> Option<f64
     if !keeps(least) {
         return None;
     }
-    let (mut low, mut high) = (least, system.sump.overflow_level.max(least));
-    for _ in 0..ROUNDS {
-        let middle = 0.5 * (low + high);
-        if keeps(middle) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some(low)
+    let most = system.sump.overflow_level.max(least);
+    Some(greatest_bearable(least, most, HALVINGS, keeps))
 }
 
 /// The start level at which no water is missing `[m]`; `None` outside the vessel.
@@ -109,27 +104,16 @@ pub(super) fn smallest_vessel(
     run: &Run,
     make: impl Fn(f64) -> VesselShape,
 ) -> Option<VesselShape> {
-    let shape = |millimetres: u32| make(f64::from(millimetres) / 1000.0);
-    let enough = |millimetres: u32| passes(&candidate(system, shape(millimetres)).0, run);
+    let shape = |millimetres: f64| make(millimetres / 1000.0);
+    let enough = |millimetres: f64| passes(&candidate(system, shape(millimetres)).0, run);
     // Below this there is no room for an overflow over the floor.
     let sump = &system.sump;
-    let (mut low, mut high) = (0, LARGEST);
+    let mut low = 0.0;
     let above_overflow = sump.top() - sump.overflow_level;
-    while low < high && shape(low + 1).depth() <= above_overflow {
-        low += 1;
+    while low < LARGEST && shape(low + 1.0).depth() <= above_overflow {
+        low += 1.0;
     }
-    if low >= high || !enough(high) {
-        return None;
-    }
-    while high - low > 1 {
-        let middle = low + (high - low) / 2;
-        if enough(middle) {
-            high = middle
-        } else {
-            low = middle
-        }
-    }
-    Some(shape(high))
+    (low < LARGEST && enough(LARGEST)).then(|| shape(last_whole(LARGEST, low, enough)))
 }
 
 /// How many such drums, joined at the bottom so that they stand at one level, pass.

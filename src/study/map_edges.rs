@@ -2,11 +2,12 @@
 //! simulating between them.
 
 use crate::numerics::map_all::map_all;
+use crate::numerics::root::{Until, halve};
 use crate::simulation::{Regime, Sampling, Stepping, simulate_by};
 use crate::study::map::{Corner, MapPlan, MapPoint, lasting_regime, starts};
 
 /// Halvings of the distance between two points: to a sixteenth of it.
-const HALVINGS: usize = 4;
+const HALVINGS: Until = Until::Halvings(4);
 
 /// All edges of a map.
 #[derive(Debug, Clone, PartialEq)]
@@ -139,17 +140,10 @@ fn edges<A: PartialEq>(
             return None;
         }
         let ((x0, y0), (x1, y1)) = (place(from), place(to));
-        let (mut low, mut high) = (0.0, 1.0);
-        for _ in 0..HALVINGS {
-            let middle = 0.5 * (low + high);
-            let there = ask(x0 + middle * (x1 - x0), y0 + middle * (y1 - y0));
-            if there == here {
-                low = middle
-            } else {
-                high = middle
-            }
-        }
-        Some(0.5 * (low + high))
+        let (near, far) = halve((0.0, 1.0), HALVINGS, |way| {
+            ask(x0 + way * (x1 - x0), y0 + way * (y1 - y0)) == here
+        });
+        Some(0.5 * (near + far))
     };
     let all = 0..n * n;
     Edges {

@@ -4,6 +4,7 @@
 use crate::hydraulics::valves::{ValveKind, opening_for_k, valve_k};
 use crate::model::{Bed, Branch, Inlet, System, Valve};
 use crate::network::supply::SupplyTree;
+use crate::numerics::root::{Until, halve, last_whole, least_enough};
 use crate::study::valves::{Setting, Shortfall, least_opening};
 use crate::study::valves_balance::{Balance, Demand};
 use crate::study::window::{BedWindow, Trust};
@@ -131,15 +132,7 @@ pub(super) fn shared(system: &System, total: f64, goals: &[Goal]) -> Found {
 /// window; in proportion where the windows do not reach it.
 fn shared_out(goals: &[Goal], total: f64) -> Vec<f64> {
     let sum = |share: f64| goals.iter().map(|goal| goal.aim(share, 0.0)).sum::<f64>();
-    let (mut low, mut high) = (0.0, 2.0);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if sum(middle) < total {
-            low = middle
-        } else {
-            high = middle
-        }
-    }
+    let high = least_enough(0.0, 2.0, Until::Halvings(60), |share| sum(share) >= total);
     let scale = total / sum(high);
     goals
         .iter()
@@ -206,18 +199,16 @@ fn turned(system: &System, sump: (f64, f64), goals: &[Goal]) -> Found {
     if found.is_short() {
         let bypass = if adjustable { 0.0 } else { now };
         // As near to the best as the pump reaches.
-        let (mut low, mut high) = (0.0, 1.0);
-        found = at(bypass, low);
+        found = at(bypass, 0.0);
         if !found.is_short() {
-            for _ in 0..40 {
-                let middle = 0.5 * (low + high);
-                let one = at(bypass, middle);
-                if one.is_short() {
-                    high = middle;
-                } else {
-                    (low, found) = (middle, one);
+            halve((0.0, 1.0), Until::Halvings(40), |reach| {
+                let one = at(bypass, reach);
+                let bearable = !one.is_short();
+                if bearable {
+                    found = one;
                 }
-            }
+                bearable
+            });
         }
     }
     found.finish(goals)
@@ -235,16 +226,14 @@ fn nearest<'a>(
     if !good(&far) {
         return far;
     }
-    let (mut bad, mut reached) = ((100.0 * now).round(), 100.0 * end);
-    while (reached - bad).abs() > 1.0 {
-        let middle = (0.5 * (bad + reached)).round();
-        let one = at(middle / 100.0);
-        if good(&one) {
-            (reached, far) = (middle, one);
-        } else {
-            bad = middle;
+    last_whole(100.0 * end, (100.0 * now).round(), |percent| {
+        let one = at(percent / 100.0);
+        let holds = good(&one);
+        if holds {
+            far = one;
         }
-    }
+        holds
+    });
     far
 }
 

@@ -3,6 +3,7 @@
 
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
 use crate::model::{AirTube, Bed, BedPart, Change, DrainLosses, Misfit, System};
+use crate::numerics::root::last_whole;
 use crate::simulation::Run;
 use crate::siphon::{Extreme, InflowWindow, SiphonLaw};
 use crate::study::map_quantity::fits;
@@ -418,19 +419,7 @@ const MOST_DROP: f64 = 3.0;
 
 /// Smallest whole number from 1 to `most` that is enough, if `most` is; more is never worse.
 fn least(most: f64, enough: impl Fn(f64) -> bool) -> Option<f64> {
-    if most < 1.0 || !enough(most) {
-        return None;
-    }
-    let (mut low, mut high) = (0.0, most);
-    while high - low > 1.0 {
-        let middle = (0.5 * (low + high)).floor();
-        if enough(middle) {
-            high = middle
-        } else {
-            low = middle
-        }
-    }
-    Some(high)
+    (most >= 1.0 && enough(most)).then(|| last_whole(most, 0.0, enough))
 }
 
 /// The size next to `bore` in the series that has one nearest to it, among those

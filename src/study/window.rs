@@ -4,6 +4,7 @@
 use crate::assessment::{Assessment, BedVerdict, Verdict};
 use crate::model::{Band, System};
 use crate::network::supply::SupplyTree;
+use crate::numerics::root::{Until, halve};
 use crate::simulation::{Regime, Run, Spread};
 use crate::siphon::{CrossChecks, InflowWindow};
 use crate::study::window_tail::Receiver;
@@ -265,15 +266,10 @@ pub fn best_inflow(start: Band, breaks_below: Band) -> BestInflow {
         )
     };
     // One margin rises with the inflow and the other falls.
-    let (mut low, mut high) = (0.0, start.high.max(breaks_below.high));
-    for _ in 0..200 {
-        let middle = 0.5 * (low + high);
-        if over_start(middle) < under_break(middle) {
-            low = middle
-        } else {
-            high = middle
-        }
-    }
+    let ends = (0.0, start.high.max(breaks_below.high));
+    let (low, high) = halve(ends, Until::Halvings(200), |q| {
+        over_start(q) < under_break(q)
+    });
     let trust = if start.nominal < breaks_below.nominal {
         Trust::Nominal
     } else if start.low < breaks_below.high {

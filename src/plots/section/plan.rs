@@ -1,6 +1,7 @@
 //! Where everything goes: the scale, the rows, the middle of each vessel.
 
 use crate::model::{Bed, DrainTarget, Inlet, System};
+use crate::numerics::root::{Until, greatest_bearable};
 
 use super::super::page::{MARGIN, WIDTH, count};
 use super::tank::{OVER_INLET, top};
@@ -224,16 +225,7 @@ impl Packing<'_> {
         if fits(most) {
             return most;
         }
-        let (mut low, mut high) = (0.0, most);
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if fits(middle) {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        low
+        greatest_bearable(0.0, most, Until::Halvings(60), fits)
     }
 }
 

@@ -2,6 +2,7 @@
 
 use crate::assessment::{CheckId, Status, assess};
 use crate::assessment::{Subject, fixes};
+use crate::numerics::root::{Until, try_halve};
 use crate::simulation::{Regime, SimulationError};
 use crate::study::cut::answer::{ROUNDING, Stand, Study};
 use crate::study::cut::pieces::Step;
@@ -203,16 +204,10 @@ impl Study<'_> {
         let mut bad = found.lengths[i];
         let pitch = (bad - low) / f64::from(TRIES);
         for k in 1..=TRIES {
-            let mut good = found.lengths[i] - pitch * f64::from(k);
+            let good = found.lengths[i] - pitch * f64::from(k);
             if cycles(self, good)? {
-                while bad - good > Step::Millimetre.metres() {
-                    let middle = 0.5 * (good + bad);
-                    if cycles(self, middle)? {
-                        good = middle
-                    } else {
-                        bad = middle
-                    }
-                }
+                let until = Until::Width(Step::Millimetre.metres());
+                let (good, _) = try_halve((good, bad), until, |length| cycles(self, length))?;
                 return Ok(Some(good));
             }
             bad = good;
