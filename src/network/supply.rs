@@ -157,14 +157,6 @@ impl SupplyTree {
         self.duty_from(sump_level, |_| f64::NEG_INFINITY, None)
     }
 
-    /// The same with the outlets of beds under water where `bed_level` `[m]` is above them.
-    pub fn duty_against(&self, sump_level: f64, bed_level: impl Fn(usize) -> f64) -> Duty {
-        self.duty_under(sump_level, |end| match end {
-            OutletEnd::Bed(i) => bed_level(i),
-            OutletEnd::Tank | OutletEnd::Bypass => f64::NEG_INFINITY,
-        })
-    }
-
     /// The same with any outlet under water where `water` `[m]`, the level of the
     /// vessel it ends in, is above it.
     pub fn duty_under(&self, sump_level: f64, water: impl Fn(OutletEnd) -> f64) -> Duty {

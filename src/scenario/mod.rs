@@ -5,7 +5,7 @@
 //! to write instead. The same description gives the JSON Schema.
 
 mod advice;
-mod build;
+mod assemble;
 mod change;
 mod edit;
 mod fault;

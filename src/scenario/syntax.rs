@@ -9,7 +9,7 @@ use super::fault::{FaultKind, Faults, KeyPath};
 use super::format::Table;
 use super::keys::FORMAT;
 use super::node::Node;
-use super::{build, walk};
+use super::{assemble, walk};
 use crate::model::System;
 
 /// Broken lines reported; a file with more is no scenario.
@@ -18,8 +18,8 @@ const MOST_BROKEN_LINES: usize = 100;
 /// Parses, walks and builds; `None` once a fault has been reported.
 pub(super) fn document(faults: &mut Faults<'_>) -> Option<(System, Vec<ChangePath>)> {
     let root = judged(&FORMAT, faults)?;
-    let keep = build::kept(&root, faults);
-    let system = build::system(&root, faults);
+    let keep = assemble::kept(&root, faults);
+    let system = assemble::system(&root, faults);
     debug_assert!(
         system.is_some() || faults.has_errors(),
         "a fault was not reported"

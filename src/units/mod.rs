@@ -7,5 +7,6 @@ pub mod parse;
 pub mod pattern;
 pub mod reading;
 pub mod table;
+mod unread;
 
 pub use display::UnitSystem;

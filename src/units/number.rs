@@ -1,6 +1,6 @@
 //! Numbers as people write them: decimals, fractions, mixed numbers.
 
-use super::parse::QuantityError;
+use super::unread::QuantityError;
 
 /// A number as a fraction, exact wherever its digits fit a double.
 #[derive(Debug, Clone, Copy)]

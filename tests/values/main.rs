@@ -12,7 +12,6 @@
 mod circular;
 mod doc_comments;
 mod draining;
-mod evaporation;
 mod fish_water;
 mod friction;
 mod minor_losses;

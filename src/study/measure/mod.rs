@@ -175,22 +175,6 @@ impl Measurable {
         }
     }
 
-    /// Where the usual uncertainty comes from, in one line.
-    pub const fn usual_basis(self) -> &'static str {
-        match self.quantity() {
-            Quantity::Flow => match self {
-                Self::Inflow => "5 %, a flow timed into a bucket",
-                _ => "7 %, a flow timed into a bucket and an edge found by steps",
-            },
-            Quantity::Time => "2 s at each press of the stopwatch, and 1 % from cycle to cycle",
-            _ => match self {
-                Self::Left => "5 mm, a tape on water that is still settling",
-                Self::SumpSwing => "4 mm, two readings of a tape",
-                _ => "3 mm, a tape on a water surface",
-            },
-        }
-    }
-
     /// A value of it with its unit.
     pub fn text(self, value: f64, units: UnitSystem) -> String {
         match self.quantity() {

@@ -1,9 +1,9 @@
 //! What becomes of the answers when the inputs vary: one or two quantities over
 //! a range ([`sweep`]), or every uncertain input at once at random ([`random`]).
 
-mod build;
 pub(super) mod design;
 mod draw;
+mod drawn;
 pub mod leading;
 mod plan;
 pub mod random;

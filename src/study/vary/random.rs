@@ -4,9 +4,9 @@ use crate::assessment::{CheckId, CheckUnit, Status, assess};
 use crate::model::System;
 use crate::numerics::map_all::map_all;
 use crate::simulation::{Sampling, SimulationError, Stepping, resolve_worst, simulate_by};
-use crate::study::vary::build::drawn;
 use crate::study::vary::design::latin_hypercube;
 use crate::study::vary::draw::{Input, inputs};
+use crate::study::vary::drawn::drawn;
 use crate::study::vary::statistics::{Share, correlation_noise, rank_correlation};
 use crate::study::vary::tolerances::{Tolerances, TolerancesError};
 

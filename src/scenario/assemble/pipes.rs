@@ -3,7 +3,6 @@
 use super::super::fault::Faults;
 use super::super::node::{At, Node};
 use super::super::rule::Rule;
-use super::inlets::Inlets;
 use super::{Surroundings, clash, label, optional, refuse, warn};
 use crate::hydraulics::fittings::Fitting;
 use crate::hydraulics::friction::PLASTIC_ROUGHNESS;
@@ -179,7 +178,7 @@ fn branch(
 
 pub(super) fn supply(
     node: &Node,
-    inlets: Option<&Inlets>,
+    inlets: Option<&[Inlet]>,
     faults: &mut Faults<'_>,
 ) -> Option<Supply> {
     let trunk = run(node, faults);
@@ -194,10 +193,7 @@ pub(super) fn supply(
         branch(bypass, None, &nowhere, faults)
     });
     if let (Some(bypass), Some(inlets)) = (node.table("bypass"), inlets)
-        && !inlets
-            .beds
-            .iter()
-            .any(|inlet| matches!(inlet, Inlet::Piped(_)))
+        && !inlets.iter().any(|inlet| matches!(inlet, Inlet::Piped(_)))
     {
         warn(
             faults,

@@ -53,7 +53,7 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
     bed::names_differ(root.tables("bed"), faults);
     let inlets = inlets::inlets(root, pump.as_ref(), &around, faults);
     let supply = match root.table("supply") {
-        Some(node) => pipes::supply(node, inlets.as_ref(), faults),
+        Some(node) => pipes::supply(node, inlets.as_ref().map(|all| all.beds.as_slice()), faults),
         // Without one the beds are fed by share or measured flow, and no pipe matters.
         None if root.has("supply") => None,
         None => Some(Supply {
