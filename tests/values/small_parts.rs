@@ -1,7 +1,6 @@
 //! Settlers and pipes that drain back, each against a figure from outside.
 
 use ebbwright::hydraulics::back_siphon::{SupplyPiece, VesselInlet, drain_back};
-use ebbwright::hydraulics::constants::GRAVITY;
 use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::hydraulics::pipe_sizes::{Schedule, find};
 use ebbwright::hydraulics::settling::{
@@ -9,9 +8,6 @@ use ebbwright::hydraulics::settling::{
     flow_at_loading, retention_time, surface_loading, volume_for_retention,
 };
 
-use crate::table::{number_after, rows};
-
-const INCH: f64 = 0.0254;
 const GPM: f64 = 3.785_411_784e-3 / 60.0;
 
 #[test]
