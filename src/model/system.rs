@@ -71,8 +71,7 @@ impl System {
     /// inlets and outlets, bypass and drain line. The riser in the trunk grows or shrinks with
     /// it; sump, pump and fish tank stay.
     pub fn raise(&mut self, by: f64) {
-        let trunk = &mut self.supply.trunk;
-        trunk.length = (trunk.length + by).max(LEAST_TRUNK * trunk.length);
+        self.lengthen_riser(by);
         if let Some(bypass) = &mut self.supply.bypass {
             bypass.raise(by);
         }
@@ -82,6 +81,25 @@ impl System {
         for bed in &mut self.beds {
             bed.raise(by);
         }
+    }
+
+    /// Moves the sump with its water, overflow, pump and float valve `by` `[m]` up, or down where
+    /// that is negative; the riser in the trunk shrinks or grows with it.
+    pub fn raise_sump(&mut self, by: f64) {
+        self.lengthen_riser(-by);
+        let sump = &mut self.sump;
+        sump.floor += by;
+        sump.start_level += by;
+        sump.overflow_level += by;
+        self.pump.intake_level += by;
+        if let Some(float) = &mut self.top_off {
+            float.level += by;
+        }
+    }
+
+    fn lengthen_riser(&mut self, by: f64) {
+        let trunk = &mut self.supply.trunk;
+        trunk.length = (trunk.length + by).max(LEAST_TRUNK * trunk.length);
     }
 
     /// Elevation of the lowest of the beds' rims `[m]`; infinite without a bed.

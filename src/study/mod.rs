@@ -26,6 +26,7 @@ pub mod map_quantity;
 pub mod map_range;
 mod map_sump;
 pub mod measure;
+pub mod mend;
 pub mod second_opinion;
 pub mod valves;
 mod valves_balance;

@@ -10,7 +10,7 @@ use crate::model::{Inlet, PumpSource, System};
 use crate::network::supply::SupplyTree;
 use crate::simulation::{Regime, Run, Sampling, simulate};
 use crate::study::map::lasting_regime;
-use crate::study::valves_search::{Goal, opening_of, piped, shared};
+use crate::study::valves_search::{Found, Goal, opening_of, piped, shared};
 use crate::study::window::{Trust, Windows, without_incidents};
 
 /// Settings for every bed, and what is missing where they do not do.
@@ -166,6 +166,33 @@ pub const fn least_opening(kind: ValveKind) -> f64 {
     }
 }
 
+/// The openings, shares and measured inflows of [`settings`], by themselves.
+pub(super) fn solved(
+    system: &System,
+    run: &Run,
+    assessment: &Assessment,
+    windows: &Windows,
+) -> Found {
+    let goals: Vec<Goal> = windows.beds.iter().map(Goal::new).collect();
+    let mut found = match &system.pump.source {
+        _ if system
+            .beds
+            .iter()
+            .any(|bed| matches!(bed.inlet, Inlet::Piped(_))) =>
+        {
+            piped(system, sump_range(system, run, assessment), &goals)
+        }
+        PumpSource::Steady(total) => shared(system, *total, &goals),
+        PumpSource::Curve(_) => shared(system, f64::INFINITY, &goals),
+    };
+    for (i, goal) in goals.iter().enumerate() {
+        if goal.trust > Trust::Nominal {
+            found.shortfalls.insert(0, Shortfall::NoWindow { bed: i });
+        }
+    }
+    found
+}
+
 /// Settings for all beds of `system` together.
 ///
 /// Each bed is aimed at the best inflow of its window, or as near to it as the
@@ -177,24 +204,9 @@ pub fn settings(
     assessment: &Assessment,
     windows: &Windows,
 ) -> ValvePlan {
-    let sump = sump_range(system, run, assessment);
     let goals: Vec<Goal> = windows.beds.iter().map(Goal::new).collect();
-    let mut found = match &system.pump.source {
-        _ if system
-            .beds
-            .iter()
-            .any(|bed| matches!(bed.inlet, Inlet::Piped(_))) =>
-        {
-            piped(system, sump, &goals)
-        }
-        PumpSource::Steady(total) => shared(system, *total, &goals),
-        PumpSource::Curve(_) => shared(system, f64::INFINITY, &goals),
-    };
-    for (i, goal) in goals.iter().enumerate() {
-        if goal.trust > Trust::Nominal {
-            found.shortfalls.insert(0, Shortfall::NoWindow { bed: i });
-        }
-    }
+    let sump = sump_range(system, run, assessment);
+    let mut found = solved(system, run, assessment, windows);
     let tree = SupplyTree::new(&found.system);
     let (low, high) = (tree.duty(sump.0), tree.duty(sump.1));
     let mut beds = Vec::new();

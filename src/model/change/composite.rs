@@ -12,6 +12,7 @@ impl Change {
         match self {
             Self::Set { what, to } => what.set(system, *to)?,
             Self::RaiseAll { by } => system.raise(*by),
+            Self::MoveSump { by } => system.raise_sump(*by),
             Self::RaiseBed { bed, by } => raise_bed(system, *bed, *by)?,
             Self::Replace { vessel, shape } => replace(system, *vessel, shape.clone())?,
             Self::Tip(vessel) => {

@@ -59,6 +59,12 @@ pub enum Change {
         /// How far.
         by: f64,
     },
+    /// The sump with its water, overflow, pump and float valve this much higher `[m]`, or lower
+    /// where negative; the riser becomes shorter or longer.
+    MoveSump {
+        /// How far.
+        by: f64,
+    },
     /// A bed with its inlet this much higher `[m]`; its outlet stays, its pipe becomes longer.
     RaiseBed {
         /// Which.

@@ -58,7 +58,8 @@ impl Change {
                 Trouble::Turn
             }
             Self::AirTube { .. } | Self::Vent(_) => Trouble::CutOrDrill,
-            Self::PipeSize { .. }
+            Self::MoveSump { .. }
+            | Self::PipeSize { .. }
             | Self::FitValve { .. }
             | Self::FitBypass(_)
             | Self::CheckValve(_)

@@ -1,0 +1,123 @@
+//! How good a system is: what fails, by how much, and what is in doubt.
+
+use crate::assessment::{Assessment, Check, CheckId, Status, assess};
+use crate::model::{Duration, System};
+use crate::simulation::{Run, Sampling, SimulationError, resolve_worst, simulate};
+use crate::study::window::without_incidents;
+use crate::units::UnitSystem;
+
+/// A simulated and judged system.
+#[derive(Debug, Clone)]
+pub struct Judged {
+    /// Without its events.
+    pub run: Run,
+    /// Of that run.
+    pub assessment: Assessment,
+    /// With its events, where it has any and passes without.
+    pub disturbed: Option<(Run, Assessment)>,
+}
+
+/// A check that fails, of a bed or a part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Failing {
+    /// Which.
+    pub id: CheckId,
+    /// The bed, where it is about one.
+    pub bed: Option<usize>,
+    /// How far past its limit, as a share of the limit, at most 1.
+    pub gap: f64,
+    /// Only with the events of the scenario.
+    pub disturbed: bool,
+}
+
+/// Time that tells enough of a trial: several cycles of a slow bed `[s]`.
+const TRIAL: f64 = 4.0 * 3600.0;
+
+impl Judged {
+    /// Simulates and judges `system` for as long as it says, its events beside.
+    ///
+    /// # Errors
+    /// [`SimulationError`] as the simulation gives it.
+    pub fn new(system: &System) -> Result<Self, SimulationError> {
+        let plain = without_incidents(system);
+        let run = simulate(&plain, Sampling::None)?;
+        let assessment = assess(&plain, &run, UnitSystem::Metric);
+        let disturbed = if system.incidents.is_empty() || assessment.verdict == Status::Fail {
+            None
+        } else {
+            let (placed, _) = resolve_worst(system)?;
+            let run = simulate(&placed, Sampling::None)?;
+            let found = assess(&placed, &run, UnitSystem::Metric);
+                Some((run, found))
+        };
+        Ok(Self {
+            run,
+            assessment,
+            disturbed,
+        })
+    }
+
+    /// The same over a shorter time, for a trial.
+    pub(super) fn trial(system: &System) -> Result<Self, SimulationError> {
+        let mut shorter = system.clone();
+        if let (Duration::Fixed(time), true) = (system.duration, system.incidents.is_empty()) {
+            shorter.duration = Duration::Fixed(time.min(TRIAL));
+        }
+        Self::new(&shorter)
+    }
+
+    /// Everything that fails.
+    pub fn failing(&self, system: &System) -> Vec<Failing> {
+        let of = |found: &Assessment, disturbed: bool| {
+            let failing = found.checks.iter().filter(|check| check.status == Status::Fail);
+            failing
+                .map(|check| Failing {
+                    id: check.id,
+                    bed: bed_of(system, check),
+                    gap: gap(check.margin, check.limit),
+                    disturbed,
+                })
+                .collect::<Vec<_>>()
+        };
+        match &self.disturbed {
+            Some((_, found)) => of(found, true),
+            None => of(&self.assessment, false),
+        }
+    }
+
+    /// By how much each bed misses this check `[SI]`.
+    pub(super) fn lacking(&self, system: &System, id: CheckId) -> Vec<(usize, f64)> {
+        let failing = self.failed(id);
+        failing
+            .filter_map(|check| Some((bed_of(system, check)?, check.margin.abs())))
+            .collect()
+    }
+
+    /// The most by which anything misses this check `[SI]`.
+    pub(super) fn worst_lack(&self, id: CheckId) -> f64 {
+        self.failed(id).map(|check| check.margin.abs()).fold(0.0, f64::max)
+    }
+
+    fn failed(&self, id: CheckId) -> impl Iterator<Item = &Check> {
+        let found = self.disturbed.as_ref().map_or(&self.assessment, |(_, found)| found);
+        let failing = found.checks.iter();
+        failing.filter(move |check| check.id == id && check.status == Status::Fail)
+    }
+
+    /// How many checks of start and break are in doubt.
+    pub(super) fn doubts(&self) -> usize {
+        let doubtful = |check: &&Check| {
+            check.status == Status::Warn && matches!(check.id, CheckId::Starts | CheckId::Breaks)
+        };
+        self.assessment.checks.iter().filter(doubtful).count()
+    }
+}
+
+fn gap(margin: f64, limit: f64) -> f64 {
+    let share = margin.abs() / limit.abs();
+    if share.is_finite() { share.min(1.0) } else { 1.0 }
+}
+
+fn bed_of(system: &System, check: &Check) -> Option<usize> {
+    system.beds.iter().position(|bed| bed.name == check.subject)
+}

@@ -1,0 +1,92 @@
+//! The smallest list of changes with which the whole system was simulated and passes.
+//!
+//! A bounded best-first search. A state is the system after some changes; it is simulated and
+//! judged whole. Its moves come from what fails in it: amounts from the closures, and joint
+//! solvers for what the beds share (valves, water, pump, sump). At the end every step is tried
+//! without, and goes if it was not needed.
+
+mod judge;
+mod moves;
+mod prune;
+mod search;
+mod sizes;
+
+pub use judge::{Failing, Judged};
+
+use crate::model::{Change, System, Trouble};
+use crate::simulation::SimulationError;
+use crate::units::UnitSystem;
+
+/// What is asked of [`mend`].
+#[derive(Clone, Copy)]
+pub struct Wish<'a> {
+    /// Whether a change of this system may be made: what is glued, buried or bought stays.
+    pub allowed: &'a (dyn Fn(&System, &Change) -> bool + Sync),
+    /// Whose shops and rulers: sizes sold and steps of a length.
+    pub sizes: UnitSystem,
+    /// Systems to simulate at most.
+    pub most_tried: usize,
+}
+
+impl Wish<'_> {
+    /// Everything may be changed.
+    pub const fn anything(sizes: UnitSystem) -> Wish<'static> {
+        Wish {
+            allowed: &|_, _| true,
+            sizes,
+            most_tried: MOST_TRIED,
+        }
+    }
+}
+
+/// Systems that a plan may cost: a few seconds.
+pub const MOST_TRIED: usize = 320;
+
+/// A list of changes, simulated with all of them.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// What was done, in the order in which it is to be done.
+    pub steps: Vec<Step>,
+    /// The system as it was.
+    pub before: Judged,
+    /// The system with all steps.
+    pub after: Judged,
+    /// The system with all steps.
+    pub mended: System,
+    /// Systems simulated in the search.
+    pub tried: usize,
+}
+
+impl Plan {
+    /// Whether nothing fails with it.
+    pub fn works(&self) -> bool {
+        self.after.failing(&self.mended).is_empty()
+    }
+}
+
+/// One step of a plan: what is done at once, and what that does.
+#[derive(Debug, Clone)]
+pub struct Step {
+    /// The changes, in their order.
+    pub changes: Vec<Change>,
+    /// The greatest trouble among them.
+    pub trouble: Trouble,
+    /// What failed before this step.
+    pub before: Vec<Failing>,
+    /// What still fails, or begins to, after it.
+    pub after: Vec<Failing>,
+}
+
+/// Looks for the plan; `tell` hears how many systems have been simulated.
+///
+/// # Errors
+/// [`SimulationError`] where the system as it is cannot be simulated.
+pub fn mend(
+    system: &System,
+    wish: Wish,
+    tell: &(dyn Fn(usize) + Sync),
+) -> Result<Plan, SimulationError> {
+    let before = Judged::new(system)?;
+    let found = search::Search::new(system, &before, wish, tell).best();
+    prune::plan(system, before, found)
+}

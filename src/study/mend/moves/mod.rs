@@ -1,0 +1,191 @@
+//! What could be done about what fails.
+
+mod siphon;
+mod sump;
+mod supply;
+
+use super::judge::{Failing, Judged};
+use super::sizes;
+use crate::assessment::CheckId;
+use crate::model::{BedPart, Change, Quantity, System, TopOffPart, Vessel};
+use crate::simulation::Regime;
+use crate::units::UnitSystem;
+
+/// Changes that are made at once.
+pub(super) type Move = Vec<Change>;
+
+/// A system that fails.
+pub(super) struct Ask<'a> {
+    pub(super) system: &'a System,
+    pub(super) judged: &'a Judged,
+    pub(super) failing: &'a [Failing],
+    pub(super) units: UnitSystem,
+}
+
+impl Ask<'_> {
+    /// Whether one of these checks fails.
+    fn fails(&self, ids: &[CheckId]) -> bool {
+        self.failing.iter().any(|one| ids.contains(&one.id))
+    }
+
+    /// The beds of which one of these checks fails.
+    fn beds(&self, ids: &[CheckId]) -> Vec<usize> {
+        (0..self.system.beds.len())
+            .filter(|&i| {
+                let mut own = self.failing.iter().filter(|one| one.bed == Some(i));
+                own.any(|one| ids.contains(&one.id))
+            })
+            .collect()
+    }
+
+    /// Every bed.
+    fn all_beds(&self) -> Vec<usize> {
+        (0..self.system.beds.len()).collect()
+    }
+
+    /// These beds, and all of them where that is more: what is done to one is often done to
+    /// its like.
+    fn groups(&self, ids: &[CheckId]) -> Vec<Vec<usize>> {
+        let failing = self.beds(ids);
+        let all = self.all_beds();
+        if failing.is_empty() {
+            Vec::new()
+        } else if failing.len() == all.len() {
+            vec![all]
+        } else {
+            vec![failing, all]
+        }
+    }
+}
+
+/// Checks of what a siphon gets or lets go.
+const OF_FLOW: [CheckId; 5] = [
+    CheckId::Starts,
+    CheckId::Breaks,
+    CheckId::InflowRatio,
+    CheckId::Rim,
+    CheckId::Period,
+];
+
+/// Checks that a sump which stands too high fails.
+const DROWNED: [CheckId; 5] = [
+    CheckId::Breaks,
+    CheckId::Fall,
+    CheckId::DryLayer,
+    CheckId::Rim,
+    CheckId::DrainLine,
+];
+
+/// What is turned or filled, worked out for all parts together: tried after every other move.
+pub(super) fn settling(ask: &Ask) -> Vec<Move> {
+    let mut moves = Vec::new();
+    if ask.fails(&OF_FLOW) || out_of_order(ask) {
+        moves.extend(supply::valves(ask).settings);
+    }
+    if ask.fails(&[CheckId::PumpCover, CheckId::SumpHigh]) {
+        moves.extend(sump::fill(ask));
+    }
+    if ask.fails(&[CheckId::TopOff]) {
+        moves.extend(float(ask));
+    }
+    if ask.fails(&[CheckId::DryLayer]) {
+        moves.extend(shorter_standpipes(ask));
+    }
+    moves
+}
+
+/// Beds that do something else than cycling although no check of theirs names it.
+fn out_of_order(ask: &Ask) -> bool {
+    ask.judged.run.beds.iter().any(|bed| bed.regime != Regime::Cycles)
+}
+
+/// Every move worth a trial, the least trouble first within each check.
+pub(super) fn all(ask: &Ask) -> Vec<Move> {
+    let mut moves = settling(ask);
+    if ask.fails(&OF_FLOW) {
+        moves.extend(supply::moves(ask));
+        moves.extend(siphon::moves(ask));
+    }
+    if ask.fails(&[CheckId::PumpCover, CheckId::SumpHigh, CheckId::TopOff]) {
+        moves.extend(sump::moves(ask));
+    } else if ask.fails(&DROWNED) {
+        moves.extend(sump::lower_sump(ask));
+    }
+    if ask.fails(&[CheckId::DryLayer]) {
+        moves.extend(more_gravel(ask));
+        moves.extend(siphon::wider(ask, &[CheckId::DryLayer]));
+    }
+    if ask.fails(&[CheckId::Rim]) {
+        moves.extend(lower_lips(ask));
+    }
+    if ask.fails(&[CheckId::DrainLine, CheckId::Breaks, CheckId::Starts, CheckId::Rim]) {
+        moves.extend(siphon::line(ask));
+    }
+    if ask.fails(&[CheckId::Headroom]) {
+        moves.extend(lower_all(ask));
+    }
+    moves
+}
+
+/// The standpipes cut by what their dry layers lack.
+fn shorter_standpipes(ask: &Ask) -> Vec<Move> {
+    let step = sizes::grain(ask.units);
+    let cut: Move = ask
+        .judged
+        .lacking(ask.system, CheckId::DryLayer)
+        .into_iter()
+        .filter_map(|(i, lack)| shortened(ask, i, lack, step))
+        .collect();
+    if cut.is_empty() { Vec::new() } else { vec![cut] }
+}
+
+fn shortened(ask: &Ask, i: usize, by: f64, step: f64) -> Option<Change> {
+    let length = Quantity::Bed(i, BedPart::StandpipeLength).value(ask.system)?;
+    Some(Change::of_bed(
+        i,
+        BedPart::StandpipeLength,
+        sizes::down(length - by, step),
+    ))
+}
+
+/// Standpipes cut by what the rims lack, of the failing beds and of all alike.
+fn lower_lips(ask: &Ask) -> Vec<Move> {
+    let lacking = ask.judged.lacking(ask.system, CheckId::Rim);
+    let step = sizes::grain(ask.units);
+    let cut = |(i, lack): &(usize, f64)| shortened(ask, *i, *lack, step);
+    vec![lacking.iter().filter_map(cut).collect()]
+}
+
+/// More gravel instead, where the standpipe is to stay.
+fn more_gravel(ask: &Ask) -> Vec<Move> {
+    let step = sizes::level_grain(ask.units);
+    let lacking = ask.judged.lacking(ask.system, CheckId::DryLayer);
+    let more = |(i, lack): &(usize, f64)| {
+        let depth = Quantity::Bed(*i, BedPart::MediaDepth).value(ask.system)?;
+        let deeper = sizes::up(depth + lack, step);
+        Some(Change::of_bed(*i, BedPart::MediaDepth, deeper))
+    };
+    vec![lacking.iter().filter_map(more).collect()]
+}
+
+fn lower_all(ask: &Ask) -> Vec<Move> {
+    let lack = ask.judged.worst_lack(CheckId::Headroom);
+    let by = sizes::up(lack, sizes::coarse(ask.units));
+    vec![vec![Change::RaiseAll { by: -by }]]
+}
+
+/// The float valve as far up or down as its check lacks.
+fn float(ask: &Ask) -> Vec<Move> {
+    let Some(now) = Quantity::TopOff(TopOffPart::Level).value(ask.system) else {
+        return Vec::new();
+    };
+    let step = sizes::level_grain(ask.units);
+    let lack = ask.judged.worst_lack(CheckId::TopOff);
+    let at = |level: f64| vec![Change::set(Quantity::TopOff(TopOffPart::Level), level)];
+    let floor = Quantity::Level(Vessel::Sump, crate::model::Level::Floor);
+    let base = floor.value(ask.system).unwrap_or(0.0);
+    vec![
+        at(base + sizes::down(now - base - lack, step)),
+        at(base + sizes::up(now - base + lack, step)),
+    ]
+}

@@ -1,0 +1,114 @@
+//! From a list that works to the smallest: every step tried without, then the effect of each.
+
+use super::judge::{Failing, Judged};
+use super::moves::Move;
+use super::search::Found;
+use super::{Plan, Step};
+use crate::model::{Change, Pipe, Quantity, System, Trouble};
+use crate::simulation::SimulationError;
+
+/// The plan of what was found.
+pub(super) fn plan(system: &System, before: Judged, found: Found) -> Result<Plan, SimulationError> {
+    let mut tried = found.tried;
+    let mut changes: Vec<Change> = found.moves.concat();
+    let works = |changes: &[Change], tried: &mut usize| {
+        *tried += 1;
+        let changed = Change::apply_all(changes, system).ok();
+        let judged = changed.and_then(|changed| Judged::new(&changed).ok());
+        judged.is_some_and(|judged| judged.failing(system).is_empty())
+    };
+    if !changes.is_empty() && works(&changes, &mut tried) {
+        changes = needed(changes, system, |some| works(some, &mut tried));
+    }
+    let steps = grouped(changes);
+    described(system, before, steps, tried)
+}
+
+/// `changes` without those that are not needed: the most troublesome is tried first.
+fn needed(
+    mut changes: Vec<Change>,
+    system: &System,
+    mut works: impl FnMut(&[Change]) -> bool,
+) -> Vec<Change> {
+    let mut order: Vec<usize> = (0..changes.len()).collect();
+    order.sort_by_key(|&i| std::cmp::Reverse(changes.get(i).map(|one| one.trouble(system))));
+    let mut gone = vec![false; changes.len()];
+    for i in order {
+        if let Some(flag) = gone.get_mut(i) {
+            *flag = true;
+        }
+        let rest: Vec<Change> = left(&changes, &gone);
+        if !works(&rest)
+            && let Some(flag) = gone.get_mut(i)
+        {
+            *flag = false;
+        }
+    }
+    changes = left(&changes, &gone);
+    changes
+}
+
+fn left(changes: &[Change], gone: &[bool]) -> Vec<Change> {
+    let pairs = changes.iter().zip(gone);
+    pairs.filter(|(_, gone)| !**gone).map(|(one, _)| one.clone()).collect()
+}
+
+/// Changes of one kind that follow each other are one step: the same is done to like beds.
+fn grouped(changes: Vec<Change>) -> Vec<Move> {
+    let mut steps: Vec<Move> = Vec::new();
+    for change in changes {
+        match steps.last_mut() {
+            Some(step) if step.iter().all(|one| alike(one, &change)) => step.push(change),
+            _ => steps.push(vec![change]),
+        }
+    }
+    steps
+}
+
+/// Whether two changes do the same to two beds or branches.
+fn alike(a: &Change, b: &Change) -> bool {
+    match (a, b) {
+        (Change::Set { what: a, .. }, Change::Set { what: b, .. }) => match (a, b) {
+            (Quantity::Bed(_, a), Quantity::Bed(_, b)) => a == b,
+            (Quantity::Branch(_, a), Quantity::Branch(_, b)) => a == b,
+            (Quantity::Pipe(Pipe::Branch(_), a), Quantity::Pipe(Pipe::Branch(_), b)) => a == b,
+            _ => false,
+        },
+        _ => std::mem::discriminant(a) == std::mem::discriminant(b),
+    }
+}
+
+fn described(
+    system: &System,
+    before: Judged,
+    steps: Vec<Move>,
+    tried: usize,
+) -> Result<Plan, SimulationError> {
+    let mut now = system.clone();
+    let mut judged = before.clone();
+    let mut told = Vec::new();
+    for changes in steps {
+        let failing: Vec<Failing> = judged.failing(&now);
+        let trouble = changes.iter().map(|one| one.trouble(&now)).max();
+        for change in &changes {
+            // A list that was simulated as a whole may pass through what cannot be built.
+            let _ = change.apply_to(&mut now);
+        }
+        if now.misfits().is_empty() {
+            judged = Judged::new(&now)?;
+        }
+        told.push(Step {
+            trouble: trouble.unwrap_or(Trouble::Turn),
+            before: failing,
+            after: judged.failing(&now),
+            changes,
+        });
+    }
+    Ok(Plan {
+        steps: told,
+        before,
+        after: judged,
+        mended: now,
+        tried,
+    })
+}

@@ -1,0 +1,274 @@
+//! Best-first over lists of moves; deterministic, children tried on all cores.
+
+use super::Wish;
+use super::judge::{Failing, Judged};
+use super::moves::{Ask, Move, all, settling};
+use crate::model::{BedPart, Change, Quantity, System, Trouble};
+use crate::numerics::map_all::map_all;
+use std::collections::BTreeSet;
+
+/// Moves in one list at most.
+const DEEPEST: usize = 7;
+/// Systems simulated after a first list that works, to find one with less trouble.
+const AFTER_SUCCESS: usize = 60;
+/// Joint solvers that follow one move at most.
+const FOLLOW_UPS: usize = 3;
+
+/// What a failing check costs, beside each failing bed and the share of its gap.
+const A_CHECK: f64 = 24.0;
+const A_SUBJECT: f64 = 4.0;
+const A_GAP: f64 = 8.0;
+/// A start or break in doubt.
+const A_DOUBT: f64 = 0.4;
+
+/// All of the flood given up.
+const A_FLOOD: f64 = 40.0;
+/// Usual height of the peak over the lip `[m]`; only weighs plans against each other.
+const PEAK_OVER_LIP: f64 = 0.025;
+
+/// The cost of a trouble: our own judgement, not a source.
+pub(super) const fn cost_of(trouble: Trouble) -> f64 {
+    match trouble {
+        Trouble::Turn => 1.0,
+        Trouble::Refill => 1.2,
+        Trouble::CutOrDrill => 2.0,
+        Trouble::Replumb => 4.0,
+        Trouble::Buy => 8.0,
+        Trouble::Rebuild => 14.0,
+    }
+}
+
+/// A list of moves and what the system does with them.
+#[derive(Clone)]
+pub(super) struct State {
+    pub(super) moves: Vec<Move>,
+    pub(super) system: System,
+    pub(super) judged: Judged,
+    pub(super) failing: Vec<Failing>,
+    trouble: f64,
+    score: f64,
+}
+
+impl State {
+    fn new(moves: Vec<Move>, system: System, judged: Judged, trouble: f64) -> Self {
+        let failing = judged.failing(&system);
+        let score = badness(&failing) + A_DOUBT * judged.doubts() as f64 + trouble;
+        Self {
+            moves,
+            system,
+            judged,
+            failing,
+            trouble,
+            score,
+        }
+    }
+
+    fn works(&self) -> bool {
+        self.failing.is_empty()
+    }
+}
+
+fn badness(failing: &[Failing]) -> f64 {
+    let checks: BTreeSet<_> = failing.iter().map(|one| one.id).collect();
+    let subjects: f64 = failing.iter().map(|one| A_SUBJECT + A_GAP * one.gap).sum();
+    A_CHECK * checks.len() as f64 + subjects
+}
+
+/// Share of the useful flood that is given up, of the bed that gives up most: gravel that stays
+/// dry for good is a loss, but for the dry layer that has to be.
+fn flood_lost(before: &System, after: &System) -> f64 {
+    let height = |system: &System, i: usize| {
+        let of = |part| Quantity::Bed(i, part).value(system);
+        let useful = of(BedPart::MediaDepth)? - system.thresholds.dry_layer - PEAK_OVER_LIP;
+        Some(of(BedPart::StandpipeLength)?.min(useful))
+    };
+    (0..before.beds.len())
+        .filter_map(|i| Some(1.0 - height(after, i)? / height(before, i)?))
+        .fold(0.0, f64::max)
+}
+
+/// What changes cost together. One step on several like beds is little more than on one.
+fn trouble_of(changes: &[Change], system: &System) -> f64 {
+    const A_LIKE: f64 = 0.15;
+    let mut costs: Vec<f64> = changes
+        .iter()
+        .map(|change| cost_of(change.trouble(system)))
+        .collect();
+    costs.sort_by(|a, b| b.total_cmp(a));
+    costs
+        .iter()
+        .enumerate()
+        .map(|(n, cost)| if n == 0 { *cost } else { A_LIKE * cost })
+        .sum()
+}
+
+pub(super) struct Search<'a> {
+    wish: Wish<'a>,
+    tell: &'a (dyn Fn(usize) + Sync),
+    open: Vec<State>,
+    seen: BTreeSet<String>,
+    best: State,
+    tried: usize,
+}
+
+/// The best list found.
+pub(super) struct Found {
+    pub(super) moves: Vec<Move>,
+    pub(super) tried: usize,
+}
+
+impl<'a> Search<'a> {
+    pub(super) fn new(
+        system: &System,
+        judged: &Judged,
+        wish: Wish<'a>,
+        tell: &'a (dyn Fn(usize) + Sync),
+    ) -> Self {
+        let start = State::new(Vec::new(), system.clone(), judged.clone(), 0.0);
+        Self {
+            wish,
+            tell,
+            open: vec![start.clone()],
+            seen: BTreeSet::new(),
+            best: start,
+            tried: 1,
+        }
+    }
+
+    pub(super) fn best(mut self) -> Found {
+        let mut last = self.wish.most_tried;
+        while let Some(state) = self.next() {
+            if self.tried >= last {
+                break;
+            }
+            let worked = self.best.works();
+            self.expand(&state);
+            if !worked && self.best.works() {
+                last = last.min(self.tried + AFTER_SUCCESS);
+            }
+        }
+        Found {
+            moves: self.best.moves,
+            tried: self.tried,
+        }
+    }
+
+    /// The open state with the best score that may still lead to less trouble.
+    fn next(&mut self) -> Option<State> {
+        if self.best.works() {
+            let most = self.best.trouble;
+            self.open.retain(|state| state.trouble + 1.0 < most);
+        }
+        let scores = self.open.iter().enumerate();
+        let (at, _) = scores.min_by(|a, b| a.1.score.total_cmp(&b.1.score))?;
+        Some(self.open.remove(at))
+    }
+
+    fn expand(&mut self, state: &State) {
+        if state.works() || state.moves.len() >= DEEPEST {
+            return;
+        }
+        let ask = Ask {
+            system: &state.system,
+            judged: &state.judged,
+            failing: &state.failing,
+            units: self.wish.sizes,
+        };
+        let fresh: Vec<Move> = all(&ask)
+            .into_iter()
+            .filter(|one| self.is_fresh(state, one))
+            .collect();
+        let wish = self.wish;
+        let chains = map_all(fresh, |one| followed(state, &one, &wish));
+        for chain in chains {
+            self.tried += chain.tried;
+            for child in chain.states {
+                self.take(child);
+            }
+        }
+        (self.tell)(self.tried);
+    }
+
+    /// Whether it is allowed and was not tried on the same list before.
+    fn is_fresh(&mut self, state: &State, one: &Move) -> bool {
+        if one.is_empty() || !one.iter().all(|change| (self.wish.allowed)(&state.system, change)) {
+            return false;
+        }
+        let mut names: Vec<String> = state.moves.iter().chain([one]).map(|m| format!("{m:?}")).collect();
+        names.sort();
+        self.seen.insert(names.join(";"))
+    }
+
+    fn take(&mut self, mut child: State) {
+        // A trial is short: what is to be the answer has to last.
+        if child.works() && (!self.best.works() || child.score < self.best.score) {
+            self.tried += 1;
+            let Ok(judged) = Judged::new(&child.system) else {
+                return;
+            };
+            child = State::new(child.moves, child.system, judged, child.trouble);
+        }
+        let better = match (child.works(), self.best.works()) {
+            (true, false) => true,
+            (false, true) => false,
+            (true, true) => child.score < self.best.score,
+            (false, false) => badness(&child.failing) < badness(&self.best.failing),
+        };
+        if better {
+            self.best = child.clone();
+        }
+        if !child.works() {
+            self.open.push(child);
+        }
+    }
+}
+
+/// The states after one move and after the joint solvers that follow it.
+struct Chain {
+    states: Vec<State>,
+    tried: usize,
+}
+
+fn followed(state: &State, one: &Move, wish: &Wish) -> Chain {
+    let mut chain = Chain {
+        states: Vec::new(),
+        tried: 0,
+    };
+    let Some(mut now) = after(state, one, &mut chain.tried) else {
+        return chain;
+    };
+    for _ in 0..FOLLOW_UPS {
+        if now.works() || now.moves.len() >= DEEPEST {
+            break;
+        }
+        let ask = Ask {
+            system: &now.system,
+            judged: &now.judged,
+            failing: &now.failing,
+            units: wish.sizes,
+        };
+        let next = settling(&ask)
+            .into_iter()
+            .filter(|one| one.iter().all(|change| (wish.allowed)(&now.system, change)))
+            .filter_map(|one| after(&now, &one, &mut chain.tried))
+            .min_by(|a, b| a.score.total_cmp(&b.score));
+        let better = |next: &State| badness(&next.failing) < badness(&now.failing);
+        match next.filter(better) {
+            Some(next) => chain.states.push(std::mem::replace(&mut now, next)),
+            None => break,
+        }
+    }
+    chain.states.push(now);
+    chain
+}
+
+/// `state` with one more move, simulated.
+fn after(state: &State, one: &Move, tried: &mut usize) -> Option<State> {
+    let system = Change::apply_all(one, &state.system).ok()?;
+    *tried += 1;
+    let judged = Judged::trial(&system).ok()?;
+    let lost = flood_lost(&state.system, &system);
+    let trouble = state.trouble + trouble_of(one, &state.system) + A_FLOOD * lost;
+    let moves = state.moves.iter().cloned().chain([one.clone()]).collect();
+    Some(State::new(moves, system, judged, trouble))
+}
