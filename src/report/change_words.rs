@@ -54,6 +54,13 @@ impl Words<'_> {
                 raise(*by),
                 units.length(by.abs())
             ),
+            Change::MoveSump { by } => format!(
+                "{} the sump by {}, with its water, overflow, pump and float valve, the riser \
+                 getting that much {}",
+                raise(*by),
+                units.length(by.abs()),
+                if *by > 0.0 { "shorter" } else { "longer" }
+            ),
             Change::RaiseBed { bed, by } => format!(
                 "{} {} and its inlet by {}, its outlet staying where it is and its pipe getting \
                  that much {}",

@@ -101,7 +101,11 @@ impl Garden {
     /// A garden drawn with sizes that go together; it may still not work.
     fn drawn(draw: &mut Draw) -> Self {
         let count = draw.one_of(&[1, 1, 2, 2, 3, 4, 4]);
-        let pipe = if count > 2 { draw.one_of(&[0, 0, 1]) } else { draw.one_of(&[0, 1, 1, 2]) };
+        let pipe = if count > 2 {
+            draw.one_of(&[0, 0, 1])
+        } else {
+            draw.one_of(&[0, 1, 1, 2])
+        };
         let like = BedPlan {
             area: (draw.even(0.8, 1.6), draw.even(0.6, 1.1)),
             gravel: draw.even(0.27, 0.34),
@@ -160,7 +164,8 @@ impl Garden {
 
     pub fn text(&self) -> String {
         let m = |x: f64| format!("\"{:.4} m\"", (1e4 * x).round() / 1e4);
-        let mut out = String::from("# An invented garden, drawn at random.\nhours = 12\n\n[sump]\n");
+        let mut out =
+            String::from("# An invented garden, drawn at random.\nhours = 12\n\n[sump]\n");
         let _ = write!(
             out,
             "shape = {{ {} }}\nfloor = {}\nstart-level = {}\noverflow-level = {}\n\n",
@@ -187,7 +192,11 @@ impl Garden {
             points.join(", ")
         );
         let (nominal, _, bell) = PIPES[self.pipe];
-        let lowest = self.beds.iter().map(|bed| self.floor - bed.drop).fold(f64::INFINITY, f64::min);
+        let lowest = self
+            .beds
+            .iter()
+            .map(|bed| self.floor - bed.drop)
+            .fold(f64::INFINITY, f64::min);
         if let Some(bore) = self.line {
             let _ = write!(
                 out,
@@ -270,7 +279,12 @@ fn fit_pump(garden: &mut Garden, ease: f64) -> Option<()> {
     garden.pump_flow = 40e-3 / 60.0;
     let system = garden.system()?;
     let bed = &system.beds[0];
-    let window = InflowWindow::new(bed, &system.water, &system.coefficients, bed.siphon.drain.outlet);
+    let window = InflowWindow::new(
+        bed,
+        &system.water,
+        &system.coefficients,
+        bed.siphon.drain.outlet,
+    );
     let wanted = 0.5 * (window.start.nominal + window.breaks_below().nominal);
     garden.pump_flow = (1e6 * 2.0 * ease * wanted * garden.beds.len() as f64).round() / 1e6;
     let system = garden.system()?;
@@ -318,7 +332,9 @@ impl WrongSize {
     ];
 
     pub fn put_into(self, garden: &mut Garden, draw: &mut Draw) {
-        let one = draw.chance(0.5).then(|| draw.one_of(&(0..garden.beds.len()).collect::<Vec<_>>()));
+        let one = draw
+            .chance(0.5)
+            .then(|| draw.one_of(&(0..garden.beds.len()).collect::<Vec<_>>()));
         let mut each = |change: &mut dyn FnMut(&mut BedPlan)| {
             for (i, bed) in garden.beds.iter_mut().enumerate() {
                 if one.is_none_or(|only| only == i) {
@@ -346,7 +362,9 @@ impl WrongSize {
                 let by = draw.even(0.45, 0.7);
                 garden.vessel = match garden.vessel {
                     Vessel::Box(length, width, depth) => Vessel::Box(by * length, width, depth),
-                    Vessel::Upright(diameter, depth) => Vessel::Upright(by.sqrt() * diameter, depth),
+                    Vessel::Upright(diameter, depth) => {
+                        Vessel::Upright(by.sqrt() * diameter, depth)
+                    }
                     Vessel::Lying(diameter, length) => Vessel::Lying(diameter, by * length),
                 };
             }

@@ -39,7 +39,11 @@ fn hold(seed: u64, broken: &Broken) -> bool {
         return false;
     }
     let after = Change::apply_all(&changes_of(&plan, None), &system).unwrap();
-    assert!(passes(&after), "the plan does not keep its word: {}", about());
+    assert!(
+        passes(&after),
+        "the plan does not keep its word: {}",
+        about()
+    );
     for n in 0..plan.steps.len() {
         let less = Change::apply_all(&changes_of(&plan, Some(n)), &system);
         let enough = less.is_ok_and(|system| passes(&system));

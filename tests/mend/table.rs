@@ -29,7 +29,11 @@ fn plan_table() {
         steps += plan.steps.len();
         tried += plan.tried;
         if works == 0 {
-            println!("seed {seed}: {:?} left {:?}", broken.wrong, plan.after.failing(&plan.mended));
+            println!(
+                "seed {seed}: {:?} left {:?}",
+                broken.wrong,
+                plan.after.failing()
+            );
         }
     }
     for (wrong, [mended, all]) in rates {
@@ -39,5 +43,9 @@ fn plan_table() {
         println!("| {count} wrong sizes | {all} | {mended} |");
     }
     let mean = |sum: usize| sum as f64 / GARDENS as f64;
-    println!("steps {:.1}, systems simulated {:.0}", mean(steps), mean(tried));
+    println!(
+        "steps {:.1}, systems simulated {:.0}",
+        mean(steps),
+        mean(tried)
+    );
 }

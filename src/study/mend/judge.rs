@@ -1,10 +1,9 @@
 //! How good a system is: what fails, by how much, and what is in doubt.
 
-use crate::assessment::{Assessment, Check, CheckId, Status, assess};
+use crate::assessment::{Assessment, Check, CheckId, Status, Subject, assess};
 use crate::model::{Duration, System};
 use crate::simulation::{Run, Sampling, SimulationError, resolve_worst, simulate};
 use crate::study::window::without_incidents;
-use crate::units::UnitSystem;
 
 /// A simulated and judged system.
 #[derive(Debug, Clone)]
@@ -22,8 +21,8 @@ pub struct Judged {
 pub struct Failing {
     /// Which.
     pub id: CheckId,
-    /// The bed, where it is about one.
-    pub bed: Option<usize>,
+    /// Of what.
+    pub subject: Subject,
     /// How far past its limit, as a share of the limit, at most 1.
     pub gap: f64,
     /// Only with the events of the scenario.
@@ -41,14 +40,14 @@ impl Judged {
     pub fn new(system: &System) -> Result<Self, SimulationError> {
         let plain = without_incidents(system);
         let run = simulate(&plain, Sampling::None)?;
-        let assessment = assess(&plain, &run, UnitSystem::Metric);
+        let assessment = assess(&plain, &run);
         let disturbed = if system.incidents.is_empty() || assessment.verdict == Status::Fail {
             None
         } else {
             let (placed, _) = resolve_worst(system)?;
             let run = simulate(&placed, Sampling::None)?;
-            let found = assess(&placed, &run, UnitSystem::Metric);
-                Some((run, found))
+            let found = assess(&placed, &run);
+            Some((run, found))
         };
         Ok(Self {
             run,
@@ -67,41 +66,59 @@ impl Judged {
     }
 
     /// Everything that fails.
-    pub fn failing(&self, system: &System) -> Vec<Failing> {
+    pub fn failing(&self) -> Vec<Failing> {
         let of = |found: &Assessment, disturbed: bool| {
-            let failing = found.checks.iter().filter(|check| check.status == Status::Fail);
+            let failing = found
+                .checks
+                .iter()
+                .filter(|check| check.status == Status::Fail);
             failing
                 .map(|check| Failing {
                     id: check.id,
-                    bed: bed_of(system, check),
+                    subject: check.subject,
                     gap: gap(check.margin, check.limit),
                     disturbed,
                 })
                 .collect::<Vec<_>>()
         };
-        match &self.disturbed {
-            Some((_, found)) => of(found, true),
-            None => of(&self.assessment, false),
-        }
+        of(self.judging().1, self.disturbed.is_some())
     }
 
     /// By how much each bed misses this check `[SI]`.
-    pub(super) fn lacking(&self, system: &System, id: CheckId) -> Vec<(usize, f64)> {
+    pub(super) fn lacking(&self, id: CheckId) -> Vec<(usize, f64)> {
         let failing = self.failed(id);
         failing
-            .filter_map(|check| Some((bed_of(system, check)?, check.margin.abs())))
+            .filter_map(|check| match check.subject {
+                Subject::Bed(i) => Some((i, check.margin.abs())),
+                _ => None,
+            })
             .collect()
     }
 
     /// The most by which anything misses this check `[SI]`.
     pub(super) fn worst_lack(&self, id: CheckId) -> f64 {
-        self.failed(id).map(|check| check.margin.abs()).fold(0.0, f64::max)
+        self.failed(id)
+            .map(|check| check.margin.abs())
+            .fold(0.0, f64::max)
     }
 
     fn failed(&self, id: CheckId) -> impl Iterator<Item = &Check> {
-        let found = self.disturbed.as_ref().map_or(&self.assessment, |(_, found)| found);
+        let (_, found) = self.judging();
         let failing = found.checks.iter();
         failing.filter(move |check| check.id == id && check.status == Status::Fail)
+    }
+
+    /// The run that decides, and its checks: with the events where there are any.
+    pub fn judging(&self) -> (&Run, &Assessment) {
+        match &self.disturbed {
+            Some((run, found)) => (run, found),
+            None => (&self.run, &self.assessment),
+        }
+    }
+
+    /// Worst status of all checks.
+    pub fn verdict(&self) -> Status {
+        self.judging().1.verdict
     }
 
     /// How many checks of start and break are in doubt.
@@ -115,9 +132,9 @@ impl Judged {
 
 fn gap(margin: f64, limit: f64) -> f64 {
     let share = margin.abs() / limit.abs();
-    if share.is_finite() { share.min(1.0) } else { 1.0 }
-}
-
-fn bed_of(system: &System, check: &Check) -> Option<usize> {
-    system.beds.iter().position(|bed| bed.name == check.subject)
+    if share.is_finite() {
+        share.min(1.0)
+    } else {
+        1.0
+    }
 }

@@ -60,7 +60,7 @@ pub struct Plan {
 impl Plan {
     /// Whether nothing fails with it.
     pub fn works(&self) -> bool {
-        self.after.failing(&self.mended).is_empty()
+        self.after.failing().is_empty()
     }
 }
 

@@ -15,7 +15,7 @@ pub(super) fn plan(system: &System, before: Judged, found: Found) -> Result<Plan
         *tried += 1;
         let changed = Change::apply_all(changes, system).ok();
         let judged = changed.and_then(|changed| Judged::new(&changed).ok());
-        judged.is_some_and(|judged| judged.failing(system).is_empty())
+        judged.is_some_and(|judged| judged.failing().is_empty())
     };
     if !changes.is_empty() && works(&changes, &mut tried) {
         changes = needed(changes, system, |some| works(some, &mut tried));
@@ -50,7 +50,10 @@ fn needed(
 
 fn left(changes: &[Change], gone: &[bool]) -> Vec<Change> {
     let pairs = changes.iter().zip(gone);
-    pairs.filter(|(_, gone)| !**gone).map(|(one, _)| one.clone()).collect()
+    pairs
+        .filter(|(_, gone)| !**gone)
+        .map(|(one, _)| one.clone())
+        .collect()
 }
 
 /// Changes of one kind that follow each other are one step: the same is done to like beds.
@@ -88,7 +91,7 @@ fn described(
     let mut judged = before.clone();
     let mut told = Vec::new();
     for changes in steps {
-        let failing: Vec<Failing> = judged.failing(&now);
+        let failing: Vec<Failing> = judged.failing();
         let trouble = changes.iter().map(|one| one.trouble(&now)).max();
         for change in &changes {
             // A list that was simulated as a whole may pass through what cannot be built.
@@ -100,7 +103,7 @@ fn described(
         told.push(Step {
             trouble: trouble.unwrap_or(Trouble::Turn),
             before: failing,
-            after: judged.failing(&now),
+            after: judged.failing(),
             changes,
         });
     }

@@ -51,7 +51,7 @@ pub(super) struct State {
 
 impl State {
     fn new(moves: Vec<Move>, system: System, judged: Judged, trouble: f64) -> Self {
-        let failing = judged.failing(&system);
+        let failing = judged.failing();
         let score = badness(&failing) + A_DOUBT * judged.doubts() as f64 + trouble;
         Self {
             moves,
@@ -191,10 +191,19 @@ impl<'a> Search<'a> {
 
     /// Whether it is allowed and was not tried on the same list before.
     fn is_fresh(&mut self, state: &State, one: &Move) -> bool {
-        if one.is_empty() || !one.iter().all(|change| (self.wish.allowed)(&state.system, change)) {
+        if one.is_empty()
+            || !one
+                .iter()
+                .all(|change| (self.wish.allowed)(&state.system, change))
+        {
             return false;
         }
-        let mut names: Vec<String> = state.moves.iter().chain([one]).map(|m| format!("{m:?}")).collect();
+        let mut names: Vec<String> = state
+            .moves
+            .iter()
+            .chain([one])
+            .map(|m| format!("{m:?}"))
+            .collect();
         names.sort();
         self.seen.insert(names.join(";"))
     }

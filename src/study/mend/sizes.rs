@@ -54,7 +54,11 @@ pub(super) fn neighbours(
         UnitSystem::Us => &[Schedule::Sch40],
         UnitSystem::Metric => &[Schedule::Pn10, Schedule::Pn16],
     };
-    let on_sale = || PIPE_SIZES.iter().filter(|size| sold.contains(&size.schedule));
+    let on_sale = || {
+        PIPE_SIZES
+            .iter()
+            .filter(|size| sold.contains(&size.schedule))
+    };
     let nearest = on_sale().min_by(|a, b| (a.bore - bore).abs().total_cmp(&(b.bore - bore).abs()));
     let Some(series) = nearest.map(|size| size.schedule) else {
         return (Vec::new(), Vec::new());
@@ -75,7 +79,9 @@ pub(super) fn neighbours(
 /// The narrowest pipe on sale with at least this bore.
 pub(super) fn at_least(bore: f64, units: UnitSystem) -> Option<&'static PipeSize> {
     let (_, wider) = neighbours(bore, units, 1);
-    let same = PIPE_SIZES.iter().find(|size| (size.bore - bore).abs() < 1e-9);
+    let same = PIPE_SIZES
+        .iter()
+        .find(|size| (size.bore - bore).abs() < 1e-9);
     same.or(wider.first().copied())
 }
 
@@ -111,11 +117,15 @@ pub(super) fn vessels(units: UnitSystem) -> Vec<VesselShape> {
             [96.0 * INCH, 48.0 * INCH, 24.0 * INCH],
         ],
     };
-    all.extend(boxes.iter().map(|&[length, width, depth]| VesselShape::Box {
-        length,
-        width,
-        depth,
-    }));
+    all.extend(
+        boxes
+            .iter()
+            .map(|&[length, width, depth]| VesselShape::Box {
+                length,
+                width,
+                depth,
+            }),
+    );
     all.sort_by(|a, b| a.full_volume().total_cmp(&b.full_volume()));
     all
 }

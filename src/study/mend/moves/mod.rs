@@ -6,7 +6,7 @@ mod supply;
 
 use super::judge::{Failing, Judged};
 use super::sizes;
-use crate::assessment::CheckId;
+use crate::assessment::{Adviser, CheckId, Status, Subject};
 use crate::model::{BedPart, Change, Quantity, System, TopOffPart, Vessel};
 use crate::simulation::Regime;
 use crate::units::UnitSystem;
@@ -32,7 +32,10 @@ impl Ask<'_> {
     fn beds(&self, ids: &[CheckId]) -> Vec<usize> {
         (0..self.system.beds.len())
             .filter(|&i| {
-                let mut own = self.failing.iter().filter(|one| one.bed == Some(i));
+                let mut own = self
+                    .failing
+                    .iter()
+                    .filter(|one| one.subject == Subject::Bed(i));
                 own.any(|one| ids.contains(&one.id))
             })
             .collect()
@@ -96,12 +99,30 @@ pub(super) fn settling(ask: &Ask) -> Vec<Move> {
 
 /// Beds that do something else than cycling although no check of theirs names it.
 fn out_of_order(ask: &Ask) -> bool {
-    ask.judged.run.beds.iter().any(|bed| bed.regime != Regime::Cycles)
+    ask.judged
+        .run
+        .beds
+        .iter()
+        .any(|bed| bed.regime != Regime::Cycles)
+}
+
+/// What the closure of each failing check asks for, by itself.
+fn advised(ask: &Ask) -> Vec<Move> {
+    let (run, found) = ask.judged.judging();
+    let adviser = Adviser::new(ask.system, run, ask.units);
+    let failing = found
+        .checks
+        .iter()
+        .filter(|check| check.status == Status::Fail);
+    let fixes = failing.flat_map(|check| adviser.fixes(check));
+    let changes = fixes.map(|fix| fix.changes);
+    changes.filter(|changes| !changes.is_empty()).collect()
 }
 
 /// Every move worth a trial, the least trouble first within each check.
 pub(super) fn all(ask: &Ask) -> Vec<Move> {
     let mut moves = settling(ask);
+    moves.extend(advised(ask));
     if ask.fails(&OF_FLOW) {
         moves.extend(supply::moves(ask));
         moves.extend(siphon::moves(ask));
@@ -118,7 +139,12 @@ pub(super) fn all(ask: &Ask) -> Vec<Move> {
     if ask.fails(&[CheckId::Rim]) {
         moves.extend(lower_lips(ask));
     }
-    if ask.fails(&[CheckId::DrainLine, CheckId::Breaks, CheckId::Starts, CheckId::Rim]) {
+    if ask.fails(&[
+        CheckId::DrainLine,
+        CheckId::Breaks,
+        CheckId::Starts,
+        CheckId::Rim,
+    ]) {
         moves.extend(siphon::line(ask));
     }
     if ask.fails(&[CheckId::Headroom]) {
@@ -132,11 +158,15 @@ fn shorter_standpipes(ask: &Ask) -> Vec<Move> {
     let step = sizes::grain(ask.units);
     let cut: Move = ask
         .judged
-        .lacking(ask.system, CheckId::DryLayer)
+        .lacking(CheckId::DryLayer)
         .into_iter()
         .filter_map(|(i, lack)| shortened(ask, i, lack, step))
         .collect();
-    if cut.is_empty() { Vec::new() } else { vec![cut] }
+    if cut.is_empty() {
+        Vec::new()
+    } else {
+        vec![cut]
+    }
 }
 
 fn shortened(ask: &Ask, i: usize, by: f64, step: f64) -> Option<Change> {
@@ -150,7 +180,7 @@ fn shortened(ask: &Ask, i: usize, by: f64, step: f64) -> Option<Change> {
 
 /// Standpipes cut by what the rims lack, of the failing beds and of all alike.
 fn lower_lips(ask: &Ask) -> Vec<Move> {
-    let lacking = ask.judged.lacking(ask.system, CheckId::Rim);
+    let lacking = ask.judged.lacking(CheckId::Rim);
     let step = sizes::grain(ask.units);
     let cut = |(i, lack): &(usize, f64)| shortened(ask, *i, *lack, step);
     vec![lacking.iter().filter_map(cut).collect()]
@@ -159,7 +189,7 @@ fn lower_lips(ask: &Ask) -> Vec<Move> {
 /// More gravel instead, where the standpipe is to stay.
 fn more_gravel(ask: &Ask) -> Vec<Move> {
     let step = sizes::level_grain(ask.units);
-    let lacking = ask.judged.lacking(ask.system, CheckId::DryLayer);
+    let lacking = ask.judged.lacking(CheckId::DryLayer);
     let more = |(i, lack): &(usize, f64)| {
         let depth = Quantity::Bed(*i, BedPart::MediaDepth).value(ask.system)?;
         let deeper = sizes::up(depth + lack, step);

@@ -4,9 +4,7 @@ use super::super::sizes;
 use super::{Ask, Move};
 use crate::assessment::CheckId;
 use crate::hydraulics::pipe_sizes::PipeSize;
-use crate::model::{
-    AirTube, Bed, BedPart, Change, DrainTarget, Pipe, PipePart, Quantity, System,
-};
+use crate::model::{AirTube, Bed, BedPart, Change, DrainTarget, Pipe, PipePart, Quantity, System};
 
 /// How much farther down an outlet goes, or up a bed, in one move `[m]`.
 const DROPS: [f64; 6] = [0.05, 0.10, 0.15, 0.20, 0.30, 0.45];
@@ -48,7 +46,10 @@ fn wider_slots(ask: &Ask, beds: &[usize], by: f64) -> Move {
     let step = 0.5 * sizes::grain(ask.units);
     let wider = |&i: &usize| {
         let width = Quantity::Bed(i, BedPart::SlotWidth);
-        Some(Change::set(width, sizes::up(by * width.value(ask.system)?, step)))
+        Some(Change::set(
+            width,
+            sizes::up(by * width.value(ask.system)?, step),
+        ))
     };
     beds.iter().filter_map(wider).collect()
 }
@@ -77,17 +78,25 @@ fn lower_outlets(ask: &Ask, beds: &[usize], by: f64) -> Option<Move> {
     };
     if beds.iter().any(into_line) {
         let line = Quantity::LineOutlet;
-        changes.push(Change::set(line, sizes::down(line.value(system)? - by, step)));
+        changes.push(Change::set(
+            line,
+            sizes::down(line.value(system)? - by, step),
+        ));
     }
     for &i in beds {
         let outlet = Quantity::Bed(i, BedPart::Outlet);
-        changes.push(Change::set(outlet, sizes::down(outlet.value(system)? - by, step)));
+        changes.push(Change::set(
+            outlet,
+            sizes::down(outlet.value(system)? - by, step),
+        ));
     }
     Some(changes)
 }
 
 fn raise_beds(beds: &[usize], by: f64) -> Move {
-    beds.iter().map(|&bed| Change::RaiseBed { bed, by }).collect()
+    beds.iter()
+        .map(|&bed| Change::RaiseBed { bed, by })
+        .collect()
 }
 
 /// Narrower pipes, the next sizes down.
@@ -97,7 +106,10 @@ fn narrower(ask: &Ask, beds: &[usize]) -> Vec<Move> {
         return Vec::new();
     };
     let (narrower, _) = sizes::neighbours(first.siphon.standpipe.bore, ask.units, NEIGHBOURS);
-    narrower.iter().map(|size| resized(ask.system, beds, size)).collect()
+    narrower
+        .iter()
+        .map(|size| resized(ask.system, beds, size))
+        .collect()
 }
 
 /// Wider pipes for the beds of which one of these checks fails, with bells that go over them.

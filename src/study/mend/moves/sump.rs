@@ -90,7 +90,12 @@ fn lower_float(ask: &Ask) -> Vec<Move> {
     let (floor, step) = (ask.system.sump.floor, sizes::level_grain(ask.units));
     STEPS
         .iter()
-        .map(|by| vec![Change::set(float, floor + sizes::down(now - by - floor, step))])
+        .map(|by| {
+            vec![Change::set(
+                float,
+                floor + sizes::down(now - by - floor, step),
+            )]
+        })
         .collect()
 }
 
@@ -120,9 +125,9 @@ fn other_vessels(ask: &Ask) -> Vec<Move> {
         })
         .into();
     moves.push(vec![Change::Tip(Vessel::Sump)]);
-    let larger = sizes::vessels(ask.units)
-        .into_iter()
-        .filter(|shape| shape.full_volume() > 1.05 * now.full_volume() && shape.depth() <= lowest_outlet(ask));
+    let larger = sizes::vessels(ask.units).into_iter().filter(|shape| {
+        shape.full_volume() > 1.05 * now.full_volume() && shape.depth() <= lowest_outlet(ask)
+    });
     moves.extend(larger.take(VESSELS).map(|shape| {
         vec![Change::Replace {
             vessel: Vessel::Sump,

@@ -29,7 +29,11 @@ pub(super) fn valves(ask: &Ask) -> Solved {
     let mut settings = Vec::new();
     if !all.is_empty() {
         // Beds that do well may stay as they are.
-        let own: Move = all.iter().filter(|one| of_one(one, &failing)).cloned().collect();
+        let own: Move = all
+            .iter()
+            .filter(|one| of_one(one, &failing))
+            .cloned()
+            .collect();
         if !own.is_empty() && own.len() < all.len() {
             settings.push(together(own));
         }
@@ -118,7 +122,12 @@ fn differences(before: &System, after: &System) -> Move {
             _ => {}
         }
     }
-    if let Some(now) = before.supply.bypass.as_ref().and_then(|branch| branch.valve.as_ref()) {
+    if let Some(now) = before
+        .supply
+        .bypass
+        .as_ref()
+        .and_then(|branch| branch.valve.as_ref())
+    {
         let then = after.supply.bypass.as_ref().map_or(0.0, |branch| {
             branch.valve.as_ref().map_or(1.0, |valve| valve.opening)
         });
@@ -137,7 +146,9 @@ pub(super) fn moves(ask: &Ask) -> Vec<Move> {
     let branches: Move = short
         .iter()
         .filter_map(|one| match one {
-            Shortfall::Branch { bed, needed, .. } => bore(ask, Pipe::Branch(Outlet::Bed(*bed)), *needed),
+            Shortfall::Branch { bed, needed, .. } => {
+                bore(ask, Pipe::Branch(Outlet::Bed(*bed)), *needed)
+            }
             _ => None,
         })
         .collect();
@@ -166,7 +177,10 @@ fn bore(ask: &Ask, pipe: Pipe, needed: f64) -> Option<Change> {
 /// A pump that gives this flow at this head, by the similarity of pumps.
 fn other_pump(system: &System, flow: f64, head: Option<f64>) -> Option<Change> {
     match &system.pump.source {
-        PumpSource::Steady(_) => Some(Change::set(Quantity::Pump(PumpPart::SteadyFlow), 1.05 * flow)),
+        PumpSource::Steady(_) => Some(Change::set(
+            Quantity::Pump(PumpPart::SteadyFlow),
+            1.05 * flow,
+        )),
         PumpSource::Curve(curve) => {
             let head = head?;
             let mut ratio = 1.0 + SPEED_STEP;
