@@ -36,6 +36,7 @@ mod figure;
 mod html;
 mod json;
 mod markdown;
+mod mend;
 mod run;
 #[cfg(test)]
 mod sample;
@@ -49,6 +50,7 @@ pub use at::At;
 pub use block::{Block, Cells, Column, Finding, Picture, Row, Series, SeriesColumn, Table, slug};
 pub use figure::{Figure, Value};
 pub use key::{BAND, ENDS, Form, Group, Key, Kind, SPREAD, Table as KeyTable};
+pub use mend::MendAnswer;
 pub use schema::results_schema;
 pub use terminal::Look;
 pub use text::{Piece, Text, between, gaps, said};
@@ -57,7 +59,7 @@ pub use window::{WindowReport, map_series};
 use crate::assessment::Status;
 
 /// The tables of keys of every command that answers with a document.
-pub const TABLES: &[&KeyTable] = &[&run::KEYS, &window::KEYS];
+pub const TABLES: &[&KeyTable] = &[&mend::KEYS, &run::KEYS, &window::KEYS];
 
 /// The answer to a command.
 #[derive(Debug, Clone, PartialEq)]

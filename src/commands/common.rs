@@ -32,8 +32,8 @@ pub(super) struct Common {
     /// Change a value before anything else, such as "bed.north.standpipe.length = 215 mm"; may be repeated.
     #[arg(long, value_name = "KEY = VALUE")]
     with: Vec<Change>,
-    /// Write the scenario with these changes to a file; only the scenario itself, or with --force any file, is replaced.
-    #[arg(long, value_name = "FILE", requires = "with")]
+    /// Write the changed scenario to a file; only the scenario itself, or with --force any file, is replaced.
+    #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
     /// A key that no change may touch, with all below it, such as "bed.north.standpipe"; may be repeated.
     #[arg(long, value_name = "KEY")]
@@ -54,20 +54,43 @@ impl Common {
 
     /// Reads the scenario, with the changes asked for; its warnings go to standard error.
     pub fn read(&self) -> Result<Scenario, Failure> {
+        let scenario = self.read_only()?;
+        if self.write.is_some() {
+            if self.with.is_empty() {
+                return Err(Failure::Usage(
+                    "--write has no change to write: give one with --with".to_owned(),
+                ));
+            }
+            self.write_scenario(scenario.text())?;
+        }
+        Ok(scenario)
+    }
+
+    /// Writes a changed scenario where `--write` says, if it does.
+    pub fn write_scenario(&self, text: &str) -> Result<(), Failure> {
+        let Some(path) = &self.write else {
+            return Ok(());
+        };
+        let onto_itself = fs::canonicalize(path).ok() == fs::canonicalize(&self.scenario).ok();
+        write_one(path, text.as_bytes(), onto_itself || self.force)?;
+        terminal::complain(&format!("Wrote the changed scenario to {}.", shown(path)));
+        Ok(())
+    }
+
+    /// What no change may touch, by the file and by `--keep`.
+    pub fn kept(&self, scenario: &Scenario) -> Vec<ChangePath> {
+        scenario.keep.iter().chain(&self.keep).cloned().collect()
+    }
+
+    /// Like [`read`](Self::read), and writes nothing: for a command that changes more.
+    pub fn read_only(&self) -> Result<Scenario, Failure> {
         let faulty =
             |error: ScenarioError| Failure::Scenario(error.render(terminal::colour_messages()));
         let mut scenario = scenario::read(&self.scenario).map_err(faulty)?;
         if !self.with.is_empty() {
-            let kept: Vec<ChangePath> = scenario.keep.iter().chain(&self.keep).cloned().collect();
-            let after = edited(scenario.text(), &self.with, &kept)
+            let after = edited(scenario.text(), &self.with, &self.kept(&scenario))
                 .map_err(|error| Failure::Usage(format!("--with cannot be done: {error}")))?;
             scenario = scenario::parse(&after.text, &shown(&self.scenario)).map_err(faulty)?;
-            if let Some(path) = &self.write {
-                let onto_itself =
-                    fs::canonicalize(path).ok() == fs::canonicalize(&self.scenario).ok();
-                write_one(path, after.text.as_bytes(), onto_itself || self.force)?;
-                terminal::complain(&format!("Wrote the changed scenario to {}.", shown(path)));
-            }
         }
         if !scenario.warnings.is_empty() {
             terminal::complain(&scenario.render_warnings(terminal::colour_messages()));

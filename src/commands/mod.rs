@@ -20,6 +20,7 @@ mod folder;
 mod interrupt;
 mod man;
 mod measured;
+mod mend;
 mod new;
 mod progress;
 mod run;
@@ -63,6 +64,7 @@ enum Command {
     Absorb(absorb::Arguments),
     Window(window::Arguments),
     Fit(fit::Arguments),
+    Mend(mend::Arguments),
     Why(Box<why::Arguments>),
     Vary(vary::Arguments),
     New(new::Arguments),
@@ -124,6 +126,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::Window(arguments) => window::window(&arguments),
             Command::Fit(arguments) => fit::fit(&arguments),
+            Command::Mend(arguments) => mend::mend(&arguments),
             Command::Why(arguments) => why::why(&arguments),
             Command::Vary(arguments) => vary::vary(&arguments),
             Command::New(arguments) => new::new(&arguments),

@@ -46,6 +46,15 @@ impl Progress {
 
     /// One piece is done; may be called from any thread.
     pub fn one_done(&self) {
+        self.count(|done| done + 1);
+    }
+
+    /// So many pieces are done by now.
+    pub fn at(&self, done: usize) {
+        self.count(|_| u64::try_from(done).unwrap_or(u64::MAX));
+    }
+
+    fn count(&self, next: impl FnOnce(u64) -> u64) {
         if !self.terminal {
             return;
         }
@@ -55,7 +64,7 @@ impl Progress {
             .lock()
             .unwrap_or_else(std::sync::PoisonError::into_inner);
         let (done, bar) = &mut *state;
-        *done += 1;
+        *done = next(*done);
         if bar.is_none() && self.began.elapsed() > PATIENCE {
             *bar = Some(self.bar());
         }
