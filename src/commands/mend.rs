@@ -9,7 +9,7 @@ use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
 use crate::commands::progress::Progress;
 use crate::model::{Change, System};
-use crate::scenario::{ChangePath, Keep, Scenario, written};
+use crate::scenario::{ChangePath, Keep, Scenario, parse, written};
 use crate::study::mend::{self as study, Plan, Wish};
 
 const NAMES: Names = Names {
@@ -74,12 +74,12 @@ fn in_the_file(
     plan: &Plan,
     kept: &[ChangePath],
 ) -> Result<(Vec<Vec<String>>, String), Failure> {
-    let mut text = scenario.text().to_owned();
+    let mut now = scenario.clone();
     let mut edits = Vec::new();
     for step in &plan.steps {
-        let after = written(&text, &step.changes, kept).map_err(internal)?;
+        let after = written(&now, &step.changes, kept).map_err(internal)?;
         edits.push(after.edits.iter().map(ToString::to_string).collect());
-        text = after.text;
+        now = parse(&after.text, "the mended scenario").map_err(internal)?;
     }
-    Ok((edits, text))
+    Ok((edits, now.text().to_owned()))
 }

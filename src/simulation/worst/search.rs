@@ -123,11 +123,7 @@ impl Task for Search<'_> {
                 },
             ));
         }
-        Ok(Found {
-            from,
-            to,
-            extremes,
-        })
+        Ok(Found { from, to, extremes })
     }
 }
 
@@ -313,9 +309,7 @@ impl<const B: usize, const N: usize> Trials<'_, B, N> {
                 let [a, b, c] = [&three[0], &three[1], &three[2]].map(|trial| trial.harm(goal));
                 // What a peak between the moments may add is of the order of what
                 // separates them.
-                three[1].how != How::RuledOut
-                    && b >= a
-                    && b >= c && b + (b - a).max(b - c) >= worst
+                three[1].how != How::RuledOut && b >= a && b >= c && b + (b - a).max(b - c) >= worst
             })
             .map(|three| (three[0].at, three[2].at))
             .collect();
