@@ -256,7 +256,7 @@ impl Garden {
 /// What a system does and how it is judged.
 pub fn judged(system: &System) -> Option<(Run, Assessment)> {
     let run = simulate(system, Sampling::None).ok()?;
-    let found = assess(system, &run, ebbwright::units::UnitSystem::Metric);
+    let found = assess(system, &run);
     Some((run, found))
 }
 
