@@ -48,11 +48,11 @@
 //!
 //! # Features
 //!
-//! Without any, the library is the engine alone, layers 1 to 8 and the answers as text,
-//! pages and JSON: no files, terminal, threads or pictures, and it builds for `wasm32-unknown-unknown`.
+//! Without any, the library is the engine alone, layers 1 to 8 and the answers in every
+//! form: no files, terminal, threads or pictures, and it builds for `wasm32-unknown-unknown`.
 //!
-//! - `cli` (default): the program, files read and written, CSV, messages that point into the
-//!   file; brings the others.
+//! - `cli` (default): the program, files read and written, messages that point into the file;
+//!   brings the others.
 //! - `plots`: pictures as SVG and PNG.
 //! - `parallel`: studies on all cores; the answers are the same without.
 //! - `ode_solvers`: a second integrator to compare with.

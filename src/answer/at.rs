@@ -147,6 +147,17 @@ impl At {
             .collect()
     }
 
+    /// A list of counts, for the results alone.
+    pub fn counts(&self, key: &Key, counts: impl IntoIterator<Item = usize>) -> Vec<Figure> {
+        let counts = counts.into_iter().enumerate();
+        counts
+            .map(|(i, count)| Figure {
+                key: Some(format!("{}[{i}]", join(&self.path, key.name))),
+                ..self.count(key, count)
+            })
+            .collect()
+    }
+
     /// Mean and extremes, for the results alone.
     pub fn all_of(&self, key: &Key, of: Spread) -> Vec<Figure> {
         self.spread(key, of).figures().cloned().collect()
@@ -215,6 +226,14 @@ mod tests {
         let wide = of(8.0, 7.0, 9.5);
         assert_eq!(wide.to_string(), "8.0 L/min (7.0 to 9.5 L/min)");
         assert_eq!(keys(&wide), expected);
+    }
+
+    #[test]
+    fn counts_in_a_list_stay_counts() {
+        let inputs = Key::new("inputs", Kind::Count, "Which inputs.").of(Form::List);
+        let counts = At::top(Metric).item("leading", 0).counts(&inputs, [3, 7]);
+        assert_eq!(counts[1].key.as_deref(), Some("leading[0].inputs[1]"));
+        assert_eq!(counts[1].value, Value::Count(7));
     }
 
     #[test]

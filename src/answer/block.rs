@@ -98,6 +98,15 @@ impl Column {
         }
     }
 
+    /// A first column of names, the others of figures.
+    pub fn names_and_figures<H: Into<String>>(head: impl IntoIterator<Item = H>) -> Vec<Self> {
+        let mut columns: Vec<Self> = head.into_iter().map(Self::figures).collect();
+        if let Some(first) = columns.first_mut() {
+            first.right = false;
+        }
+        columns
+    }
+
     /// The same, cut to `most` letters on a terminal; with nought it is only on the page.
     #[must_use]
     pub fn at_most(self, most: usize) -> Self {
@@ -157,6 +166,17 @@ pub enum Cells {
 }
 
 impl Block {
+    /// Whether there is anything to see.
+    pub(super) const fn is_seen(&self) -> bool {
+        match self {
+            Self::Rows(rows) => !rows.is_empty(),
+            Self::List(items) => !items.is_empty(),
+            Self::Findings(found) => !found.is_empty(),
+            Self::Data(_) | Self::Series(_) => false,
+            Self::Table(_) | Self::Sentence(_) | Self::Code(..) | Self::Picture(_) => true,
+        }
+    }
+
     /// The figures that stand under keys of the results.
     pub fn figures(&self) -> Vec<&Figure> {
         match self {

@@ -29,10 +29,13 @@
 #[macro_use]
 mod key;
 
+mod absorb;
 mod at;
 mod block;
 mod csv;
+mod cut;
 mod figure;
+mod fit;
 mod html;
 mod json;
 mod markdown;
@@ -44,22 +47,39 @@ mod schema;
 mod shape;
 mod terminal;
 mod text;
+mod vary;
+mod why;
 mod window;
 
+pub use absorb::AbsorbReport;
 pub use at::At;
 pub use block::{Block, Cells, Column, Finding, Picture, Row, Series, SeriesColumn, Table, slug};
+pub use cut::{CutReport, refusal_because, refusal_fix};
 pub use figure::{Figure, Value};
+pub use fit::{FitReport, Paste, PasteLine, paste};
 pub use key::{BAND, ENDS, Form, Group, Key, Kind, SPREAD, Table as KeyTable};
 pub use mend::MendAnswer;
 pub use schema::results_schema;
 pub use terminal::Look;
 pub use text::{Piece, Text, between, gaps, said};
+pub use vary::{RandomReport, SweepReport};
+pub use why::WhyReport;
 pub use window::{WindowReport, map_series};
 
 use crate::assessment::Status;
 
 /// The tables of keys of every command that answers with a document.
-pub const TABLES: &[&KeyTable] = &[&mend::KEYS, &run::KEYS, &window::KEYS];
+pub const TABLES: &[&KeyTable] = &[
+    &mend::KEYS,
+    &run::KEYS,
+    &window::KEYS,
+    &cut::KEYS,
+    &why::KEYS,
+    &fit::KEYS,
+    &absorb::KEYS,
+    &vary::RANDOM,
+    &vary::SWEEP,
+];
 
 /// The answer to a command.
 #[derive(Debug, Clone, PartialEq)]
@@ -160,13 +180,7 @@ impl Section {
 
     /// Whether there is anything to see.
     fn is_seen(&self) -> bool {
-        self.blocks.iter().any(|block| match block {
-            Block::Rows(rows) => !rows.is_empty(),
-            Block::List(items) => !items.is_empty(),
-            Block::Findings(found) => !found.is_empty(),
-            Block::Data(_) | Block::Series(_) => false,
-            Block::Table(_) | Block::Sentence(_) | Block::Code(..) | Block::Picture(_) => true,
-        })
+        self.blocks.iter().any(Block::is_seen)
     }
 }
 

@@ -1,15 +1,33 @@
 //! The document as a terminal shows it.
 
-pub use crate::report::Look;
-
 use crate::answer::{Block, Document, Finding, Piece, Row, Table, Text, status_word};
 use crate::assessment::Status;
 use crate::units::display::plain;
+
+/// How the text may look.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Look {
+    /// Columns to wrap at; fewer than 60 are taken as 60.
+    pub width: usize,
+    /// Whether status words are coloured; they stay words.
+    pub colour: bool,
+}
+
+impl Default for Look {
+    fn default() -> Self {
+        Self {
+            width: 80,
+            colour: false,
+        }
+    }
+}
 
 /// Columns before the text of a labelled row.
 const LABEL: usize = 20;
 /// Columns before the words after a status.
 const STATUS: usize = 6;
+/// Fewest columns in which the last cell of a table, words, is wrapped under itself.
+const ROOM: usize = 20;
 /// Fewest columns of a page.
 const NARROWEST: usize = 60;
 
@@ -33,7 +51,14 @@ impl Document {
         for section in self.on_terminal() {
             page.gap();
             page.paragraph("", &section.title);
-            section.blocks.iter().for_each(|block| page.block(block));
+            let seen = section.blocks.iter().filter(|block| block.is_seen());
+            for (k, block) in seen.enumerate() {
+                // A table stands apart from what is before it.
+                if k > 0 && matches!(block, Block::Table(_)) {
+                    page.gap();
+                }
+                page.block(block);
+            }
         }
         // Once more where the reader's eye is after a long page.
         page.gap();
@@ -135,7 +160,7 @@ impl Page {
         self.rows(&finding.rows);
     }
 
-    /// Columns as wide as their cells, those of a status without a head.
+    /// Columns as wide as their cells; a first one of a status has no head.
     fn table(&mut self, table: &Table) {
         let shown: Vec<usize> = (0..table.columns.len())
             .filter(|&column| table.columns[column].most > 0)
@@ -145,7 +170,7 @@ impl Page {
             shortened(&plain(&cell), table.columns[column].most)
         };
         let head = |column: usize| match table.rows.first().and_then(|row| row.get(column)) {
-            Some(cell) if status(cell).is_some() => String::new(),
+            Some(cell) if column == 0 && status(cell).is_some() => String::new(),
             _ => plain(&table.columns[column].head),
         };
         let lines: Vec<Vec<String>> = std::iter::once(shown.iter().map(|&c| head(c)).collect())
@@ -158,20 +183,32 @@ impl Page {
             .collect();
         let widest = |k: usize| lines.iter().map(|cells| cells[k].chars().count()).max();
         let widths: Vec<usize> = (0..shown.len()).map(|k| widest(k).unwrap_or(0)).collect();
+        let last_wraps = shown.last().is_some_and(|&c| !table.columns[c].right);
         for (line, cells) in lines.iter().enumerate() {
-            let mut out = String::new();
+            let (mut out, mut used) = (String::new(), 0);
             for (k, (cell, width)) in cells.iter().zip(&widths).enumerate() {
+                if k + 1 == cells.len() && last_wraps && used + ROOM < self.look.width {
+                    self.wrapped(&format!("{out}  "), used + 2, cell);
+                    out.clear();
+                    break;
+                }
                 let padding = " ".repeat(width - cell.chars().count());
                 let row = line.checked_sub(1).and_then(|i| table.rows.get(i));
                 let judged = row.and_then(|row| status(row.get(shown[k])?));
                 out += &match judged {
+                    Some(status) if table.columns[shown[k]].right => {
+                        format!("  {padding}{}", self.coloured(cell, status))
+                    }
                     Some(status) => format!("  {}{padding}", self.coloured(cell, status)),
                     None if table.columns[shown[k]].right => format!("  {padding}{cell}"),
                     None => format!("  {cell}{padding}"),
                 };
+                used += 2 + width;
             }
-            self.out.push_str(out.trim_end());
-            self.gap();
+            if !out.is_empty() {
+                self.out.push_str(out.trim_end());
+                self.gap();
+            }
         }
     }
 }
@@ -224,6 +261,7 @@ fn wrap(text: &str, width: usize) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::answer::sample::{HOSTILE, document};
+    use crate::answer::{Column, Section};
 
     #[test]
     fn a_terminal_reads_from_its_end() {
@@ -239,6 +277,7 @@ Bed north
   Starts above:     9.0 L/min (band 6.0 to 12.0 L/min)
   Peak water:       225 mm above the floor of north, `a.toml`
   north:            north
+
         About   Found
   FAIL  north  225 mm
 
@@ -252,6 +291,55 @@ Notes
 FAIL  Something has to change in north.
 ";
         assert_eq!(document("north").terminal(Look::default()), expected);
+    }
+
+    fn lines_of(table: Table) -> Vec<String> {
+        let mut sample = document("north");
+        sample.sections = vec![
+            Section::new("Table")
+                .with(Block::Sentence("before".into()))
+                .with(Block::Table(table)),
+        ];
+        let look = Look {
+            width: 60,
+            colour: false,
+        };
+        let text = sample.terminal(look);
+        let lines = text.lines().skip_while(|line| *line != "Table").skip(2);
+        lines.map(str::to_owned).collect()
+    }
+
+    #[test]
+    fn words_in_the_last_column_wrap_under_themselves() {
+        let what = "20 mm bore, from the floor to the lip, the joint in the floor on top";
+        let lines = lines_of(Table {
+            columns: ["Piece", "What"].map(Column::words).to_vec(),
+            rows: vec![vec!["standpipe".into(), what.into()]],
+        });
+        let expected = [
+            "",
+            "  Piece      What",
+            "  standpipe  20 mm bore, from the floor to the lip, the",
+            "             joint in the floor on top",
+        ];
+        assert_eq!(lines[..4], expected);
+    }
+
+    // The verdicts of several vessels side by side stood without their names.
+    #[test]
+    fn only_a_first_column_of_statuses_has_no_head() {
+        let pass = || Text::from(Piece::Status(Status::Pass, "PASS"));
+        let lines = lines_of(Table {
+            columns: ["", "Upright", "Lying"].map(Column::figures).to_vec(),
+            rows: vec![vec!["Result".into(), pass(), pass()]],
+        });
+        assert_eq!(lines[1], "          Upright  Lying");
+        assert_eq!(lines[2], "  Result     PASS   PASS");
+        let lines = lines_of(Table {
+            columns: ["Result", "Upright"].map(Column::figures).to_vec(),
+            rows: vec![vec![pass(), "x".into()]],
+        });
+        assert_eq!(lines[1], "        Upright");
     }
 
     #[test]

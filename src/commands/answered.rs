@@ -18,16 +18,40 @@ pub(super) struct Names {
     pub contents: &'static str,
 }
 
+/// A picture for the page, and as PNG beside it.
+pub(super) struct Drawn {
+    /// Name of its files, without extension.
+    pub name: String,
+    /// What it shows, in a line.
+    pub caption: String,
+    /// The picture as SVG.
+    pub svg: String,
+    /// The picture as PNG.
+    pub png: Vec<u8>,
+}
+
+impl From<(Plot, &str)> for Drawn {
+    fn from((plot, caption): (Plot, &str)) -> Self {
+        Self {
+            name: plot.name.to_owned(),
+            caption: caption.to_owned(),
+            svg: plot.svg,
+            png: plot.png,
+        }
+    }
+}
+
 impl Common {
     /// Prints the document, or its results where JSON is asked for, and writes page, results,
     /// series and `pictures` (each with its caption) to the folder. A verdict of failure is an
     /// exit status of its own.
-    pub fn answer(
+    pub fn answer<P: Into<Drawn>>(
         &self,
         document: Document,
         names: &Names,
-        pictures: impl FnOnce() -> Result<Vec<(Plot, &'static str)>, Failure>,
+        pictures: impl FnOnce() -> Result<Vec<P>, Failure>,
     ) -> Result<Answer, Failure> {
+        debug_assert_eq!(document.faults(), [""; 0]);
         let answer = match document.verdict {
             Some(Status::Fail) => Answer::CheckFailed,
             Some(Status::Pass | Status::Warn) | None => Answer::Good,
@@ -35,23 +59,19 @@ impl Common {
         let json = document.json().map_err(internal)?;
         let text = document.terminal(look());
         self.deliver(document.keys.command, &json, text, names.contents, || {
-            Ok(files(document, names, &json, pictures()?))
+            let drawn = pictures()?.into_iter().map(Into::into).collect();
+            Ok(files(document, names, &json, drawn))
         })?;
         Ok(answer)
     }
 }
 
 /// Every file of the folder, in memory.
-fn files(
-    mut document: Document,
-    names: &Names,
-    json: &str,
-    plots: Vec<(Plot, &'static str)>,
-) -> Vec<OutFile> {
-    document.add_pictures(plots.iter().map(|(plot, caption)| Picture {
-        file: format!("{}.svg", plot.name),
-        caption: (*caption).to_owned(),
-        svg: plot.svg.clone(),
+fn files(mut document: Document, names: &Names, json: &str, drawn: Vec<Drawn>) -> Vec<OutFile> {
+    document.add_pictures(drawn.iter().map(|one| Picture {
+        file: format!("{}.svg", one.name),
+        caption: one.caption.clone(),
+        svg: one.svg.clone(),
     }));
     let file = |name: &str, bytes: Vec<u8>| OutFile {
         name: name.to_owned(),
@@ -64,9 +84,9 @@ fn files(
     ];
     let series = document.series();
     files.extend(series.map(|series| file(series.file, series.csv().into_bytes())));
-    for (plot, _) in plots {
-        files.push(file(&format!("{}.svg", plot.name), plot.svg.into_bytes()));
-        files.push(file(&format!("{}.png", plot.name), plot.png));
+    for one in drawn {
+        files.push(file(&format!("{}.svg", one.name), one.svg.into_bytes()));
+        files.push(file(&format!("{}.png", one.name), one.png));
     }
     files
 }

@@ -5,11 +5,11 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::answer::Look;
 use crate::commands::failure::Failure;
 use crate::commands::folder::{Order, OutFile, write_all, write_one};
 use crate::commands::{Units, terminal};
 use crate::model::System;
-use crate::report::Look;
 use crate::scenario::{self, Change, ChangePath, Scenario, ScenarioError, edited, shown};
 use crate::units::UnitSystem;
 use crate::units::display::plain;

@@ -1,19 +1,24 @@
 //! `ebbwright cut`.
 
-use crate::report::{refusal_because, refusal_fix};
 use clap::Args;
 
+use crate::answer::{CutReport, refusal_because, refusal_fix};
 use crate::commands::Answer;
-use crate::commands::common::{Common, bed_named, internal, look};
+use crate::commands::answered::{Drawn, Names, undrawn};
+use crate::commands::common::{Common, bed_named};
 use crate::commands::failure::Failure;
-use crate::commands::folder::OutFile;
 use crate::commands::progress::Progress;
-use crate::plots::{Page, SiphonPage, siphon_page};
-use crate::report::{CutReport, Picture};
+use crate::plots::{SiphonPage, siphon_page};
 use crate::study::cut::{BedCut, CutError, MOST_DRY_LAYER, Wish, cut};
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
 use crate::units::table::Quantity;
+
+const NAMES: Names = Names {
+    page: "cut.md",
+    results: "cut.json",
+    contents: "Pages to print and tables",
+};
 
 /// Letters of a bed's name in the name of its files.
 const NAME_LETTERS: usize = 40;
@@ -22,8 +27,9 @@ const NAME_LETTERS: usize = 40;
 ///
 /// Answers with the longest standpipe that leaves the wanted dry layer at the highest water, to 1
 /// mm and to 1/16 in downward, found on full simulations. The folder, by default the scenario's
-/// name with "-cut", gets cut.md, cut.json and one page per bed with its siphon in section, to
-/// scale and dimensioned, as SVG and PNG. Files of these names from an earlier run are replaced.
+/// name with "-cut", gets cut.md, report.html, cut.json and one page per bed with its siphon in
+/// section, to scale and dimensioned, as SVG and PNG. Files of these names from an earlier run are
+/// replaced.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  ebbwright cut shed.toml\n  ebbwright cut shed.toml --dry-layer \"2 in\" --units us\n  ebbwright cut shed.toml --bed north --json > cut.json\n\nExit status: 0 every bed has a length, 1 a bed is refused, 2 bad input or usage, 3 internal failure."
@@ -80,63 +86,21 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         fittings: &fittings,
         units,
     };
-    let json = report.json().map_err(internal)?;
-    arguments.common.deliver(
-        "cut",
-        &json,
-        report.text(look()),
-        "Pages to print and tables",
-        || files(&report, &arguments.common.source(), &json),
-    )?;
-    Ok(if report.all_cut() {
-        Answer::Good
-    } else {
-        Answer::CheckFailed
+    let document = report.document(&arguments.common.source());
+    arguments.common.answer(document, &NAMES, || {
+        let beds = cuts.beds.iter();
+        beds.map(|found| page(&report, found)).collect()
     })
 }
 
-/// Every file of the folder, in memory.
-fn files(report: &CutReport, source: &str, json: &str) -> Result<Vec<OutFile>, Failure> {
-    let mut pages = Vec::new();
-    for found in &report.cuts.beds {
-        pages.push((page_name(report, found), page(report, found)?));
-    }
-    let links: Vec<String> = pages
-        .iter()
-        .map(|(name, _)| format!("{name}.svg"))
-        .collect();
-    let captions: Vec<String> = report
-        .cuts
-        .beds
-        .iter()
-        .map(|found| {
-            format!(
-                "Siphon of {} in section",
-                report.system.beds[found.bed].name
-            )
-        })
-        .collect();
-    let pictures: Vec<Picture> = links
-        .iter()
-        .zip(&captions)
-        .map(|(file, caption)| Picture { file, caption })
-        .collect();
-    let markdown = report.markdown(source, &pictures);
-    let file = |name: String, bytes: Vec<u8>| OutFile { name, bytes };
-    let mut files = vec![
-        file("cut.md".to_owned(), markdown.into_bytes()),
-        file("cut.json".to_owned(), json.as_bytes().to_vec()),
-    ];
-    for (name, page) in pages {
-        files.push(file(format!("{name}.svg"), page.svg.into_bytes()));
-        files.push(file(format!("{name}.png"), page.png));
-    }
-    Ok(files)
-}
-
-fn page(report: &CutReport, found: &BedCut) -> Result<Page, Failure> {
+/// The printable page of one bed.
+fn page(report: &CutReport, found: &BedCut) -> Result<Drawn, Failure> {
     let (system, units) = (report.system, report.units);
-    let pieces = report.pieces(found);
+    let pieces: Vec<[String; 3]> = report
+        .pieces(found)
+        .iter()
+        .map(|piece| piece.each_ref().map(ToString::to_string))
+        .collect();
     let refused = found.answer.as_ref().err().map(|refusal| {
         format!(
             "{} {}",
@@ -156,8 +120,13 @@ fn page(report: &CutReport, found: &BedCut) -> Result<Page, Failure> {
         pieces: &pieces,
         refused: refused.as_deref(),
     };
-    siphon_page(&page, units)
-        .map_err(|error| Failure::Internal(format!("a page cannot be drawn: {error}")))
+    let drawn = siphon_page(&page, units).map_err(undrawn)?;
+    Ok(Drawn {
+        name: page_name(report, found),
+        caption: format!("Siphon of {} in section", system.beds[found.bed].name),
+        svg: drawn.svg,
+        png: drawn.png,
+    })
 }
 
 /// `siphon-1-north`: the number keeps names apart that differ only in signs.

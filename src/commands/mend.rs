@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::answer::MendAnswer;
 use crate::commands::Answer;
-use crate::commands::answered::Names;
+use crate::commands::answered::{Drawn, Names};
 use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
 use crate::commands::progress::Progress;
@@ -65,7 +65,7 @@ pub(super) fn mend(arguments: &Arguments) -> Result<Answer, Failure> {
         units: common.units(),
     };
     let document = answer.document(&common.source());
-    common.answer(document, &NAMES, || Ok(Vec::new()))
+    common.answer(document, &NAMES, || Ok(Vec::<Drawn>::new()))
 }
 
 /// For each step its changes as the file says them, and the file with all of them.

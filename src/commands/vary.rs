@@ -2,16 +2,16 @@
 
 use clap::Args;
 
+use crate::answer::{RandomReport, SweepReport};
 use crate::assessment::assess;
 use crate::commands::Answer;
+use crate::commands::answered::{Names, undrawn};
 use crate::commands::axes::{self, OneOrTwo, Wanted};
-use crate::commands::common::{Common, bed_named, internal, look};
+use crate::commands::common::{Common, bed_named, internal};
 use crate::commands::failure::Failure;
-use crate::commands::folder::OutFile;
 use crate::commands::progress::Progress;
 use crate::model::System;
-use crate::plots::{self, Plot, PlotError};
-use crate::report::{Picture, RandomReport, SweepReport};
+use crate::plots;
 use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::study::map::MapAxis;
 use crate::study::map_range::usual_axis;
@@ -30,8 +30,8 @@ const USUAL_POINTS: [u16; 2] = [60, 25];
 /// Vary inputs: draw tolerances at random and say how likely each check passes, or sweep one or two
 /// quantities.
 ///
-/// The folder, by default the scenario's name with "-vary", gets vary.md, vary.json, the picture
-/// as SVG and PNG, and draws.csv or sweep.csv. All is written at the end or nothing.
+/// The folder, by default the scenario's name with "-vary", gets vary.md, report.html, vary.json,
+/// the picture as SVG and PNG, and draws.csv or sweep.csv. All is written at the end or nothing.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  ebbwright vary shed.toml\n  ebbwright vary shed.toml --random 5000 --tape \"5 mm\" --bore \"1 %\" --void 0.05 --pump \"15 %\"\n  ebbwright vary shed.toml --sweep \"standpipe=180 mm..260 mm\"\n  ebbwright vary shed.toml --sweep inflow,void --points 40 --bed north\n\nThe band of every coefficient is set in the scenario, table [coefficients]. A tolerance of 0 switches\nits inputs off. The usual 2.5 % of a bore is what ASTM D1785 leaves 1 in Schedule 40 pipe around\nits middle; a bore looked up by nominal size lies at the upper end: measure it, or give \"5 %\".\nQuantities of a sweep: inflow, bore, drop, standpipe, flare, slot-area, clearance, bell-bore, void,\nbed-area, drain-k, temperature, sump-level.\n\nExit status: 0 done, whatever the shares are; 2 bad input or usage, 3 internal failure."
@@ -95,13 +95,12 @@ fn percent(text: &str) -> Result<f64, String> {
 pub(super) fn vary(arguments: &Arguments) -> Result<Answer, Failure> {
     let scenario = arguments.common.read()?;
     match &arguments.sweep {
-        Some(OneOrTwo(wanted)) => swept(arguments, &scenario.system, wanted)?,
-        None => drawn(arguments, &scenario.system)?,
+        Some(OneOrTwo(wanted)) => swept(arguments, &scenario.system, wanted),
+        None => drawn(arguments, &scenario.system),
     }
-    Ok(Answer::Good)
 }
 
-fn drawn(arguments: &Arguments, system: &System) -> Result<(), Failure> {
+fn drawn(arguments: &Arguments, system: &System) -> Result<Answer, Failure> {
     let count = arguments.random.unwrap_or(USUAL_DRAWS);
     let tolerances = Tolerances {
         tape: arguments.tape,
@@ -126,25 +125,16 @@ fn drawn(arguments: &Arguments, system: &System) -> Result<(), Failure> {
         found: &found,
         units: common.units(),
     };
-    let json = report.json().map_err(internal)?;
-    common.deliver(
-        "vary",
-        &json,
-        report.text(look()),
-        "Page, picture and draws",
-        || {
-            let picture = Picture {
-                file: "chances.svg",
-                caption: "How likely each check passes, and which inputs matter",
-            };
-            let page = report.markdown(&common.source(), &picture);
-            let plot = plots::draw_chances(&found, &system.title);
-            files(page, &json, plot, "draws.csv", report.csv())
-        },
-    )
+    let document = report.document(&common.source());
+    let names = names("Page, picture and draws");
+    common.answer(document, &names, || {
+        let plot = plots::draw_chances(&found, &system.title).map_err(undrawn)?;
+        let caption = "How likely each check passes, and which inputs matter";
+        Ok(vec![(plot, caption)])
+    })
 }
 
-fn swept(arguments: &Arguments, system: &System, wanted: &[Wanted]) -> Result<(), Failure> {
+fn swept(arguments: &Arguments, system: &System, wanted: &[Wanted]) -> Result<Answer, Failure> {
     let common = &arguments.common;
     let bed = match &arguments.bed {
         Some(name) => bed_named(system, name)?,
@@ -176,23 +166,20 @@ fn swept(arguments: &Arguments, system: &System, wanted: &[Wanted]) -> Result<()
         found: &found,
         units: common.units(),
     };
-    let json = report.json().map_err(internal)?;
-    common.deliver(
-        "vary",
-        &json,
-        report.text(look()),
-        "Page, picture and table",
-        || {
-            let picture = Picture {
-                file: "sweep.svg",
-                caption: "The bed over the swept quantities",
-            };
-            let page = report.markdown(&common.source(), &picture);
-            let subject = format!("{}, bed \"{}\"", system.title, system.beds[bed].name);
-            let plot = plots::draw_sweep(&found, &subject, common.units());
-            files(page, &json, plot, "sweep.csv", report.csv())
-        },
-    )
+    let document = report.document(&common.source());
+    common.answer(document, &names("Page, picture and table"), || {
+        let subject = format!("{}, bed \"{}\"", system.title, system.beds[bed].name);
+        let plot = plots::draw_sweep(&found, &subject, common.units()).map_err(undrawn)?;
+        Ok(vec![(plot, "The bed over the swept quantities")])
+    })
+}
+
+const fn names(contents: &'static str) -> Names {
+    Names {
+        page: "vary.md",
+        results: "vary.json",
+        contents,
+    }
 }
 
 /// The axis asked for; without a range one that shows the edges of the bed's window.
@@ -206,23 +193,4 @@ fn axis(wanted: &Wanted, system: &System, bed: usize) -> Result<MapAxis, Failure
     let found = windows(&system, &run, &assessment);
     usual_axis(wanted.quantity, &system, bed, &found.beds[bed])
         .ok_or_else(|| internal("a bed of the sweep is missing"))
-}
-
-/// Every file of the folder, in memory.
-fn files(
-    page: String,
-    json: &str,
-    plot: Result<Plot, PlotError>,
-    table: &str,
-    csv: Result<Vec<u8>, impl ToString>,
-) -> Result<Vec<OutFile>, Failure> {
-    let plot = plot.map_err(|error| internal(format!("a plot cannot be drawn: {error}")))?;
-    let file = |name: String, bytes: Vec<u8>| OutFile { name, bytes };
-    Ok(vec![
-        file("vary.md".to_owned(), page.into_bytes()),
-        file("vary.json".to_owned(), json.as_bytes().to_vec()),
-        file(table.to_owned(), csv.map_err(internal)?),
-        file(format!("{}.svg", plot.name), plot.svg.into_bytes()),
-        file(format!("{}.png", plot.name), plot.png),
-    ])
 }

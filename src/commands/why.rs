@@ -2,25 +2,32 @@
 
 use clap::Args;
 
+use crate::answer::WhyReport;
 use crate::commands::Answer;
-use crate::commands::common::{Common, internal};
+use crate::commands::answered::{Names, undrawn};
+use crate::commands::common::Common;
 use crate::commands::failure::Failure;
-use crate::commands::folder::OutFile;
 use crate::commands::measured::{Options, which_bed};
 use crate::model::System;
 use crate::plots;
-use crate::report::{Look, Picture, WhyReport};
 use crate::study::why::{self, Cause, Figure, Question, Symptom, WhyError, diagnose};
 use crate::units::UnitSystem;
 use crate::units::reading::{Reading, read};
 use crate::units::table::Quantity;
+
+const NAMES: Names = Names {
+    page: "why.md",
+    results: "why.json",
+    contents: "Page, table and picture",
+};
 
 /// Rank what may be wrong with a siphon that will not do what its file promises, from what is
 /// seen and measured.
 ///
 /// Every cause is put into the model at several severities and held against the symptom and the
 /// measurements; shown are its share, the evidence, one quick check, the fix and what the
-/// simulation does after it. The folder gets why.md, why.json and the picture as SVG and PNG.
+/// simulation does after it. The folder gets why.md, report.html, why.json and the picture as SVG
+/// and PNG.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  ebbwright why shed.toml --symptom runs-on\n  ebbwright why shed.toml --symptom runs-on --inflow \"14 L/min\" --standing \"30 mm\"\n  ebbwright why shed.toml --symptom slow-drain --inflow \"5.2 L/min\" --drain \"4 min\" --left \"31 mm\"\n  ebbwright why shed.toml --symptom slow-drain --drain \"4 min\" --check slots-clogged=no\n\nSymptoms: dribbles, never-starts, runs-on, stalls, breaks-early, slow-drain, overflows-bed,\nsump-overflows, pump-runs-dry, line-gurgles, uneven-beds, period-drifts."
@@ -104,15 +111,12 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
         diagnosis: &diagnosis,
         units,
     };
-    let json = report.json().map_err(internal)?;
-    arguments.common.deliver(
-        "why",
-        &json,
-        report.text(Look::default()),
-        "Page, table and picture",
-        || files(&report, &arguments.common.source(), &json),
-    )?;
-    Ok(Answer::Good)
+    let document = report.document(&arguments.common.source());
+    arguments.common.answer(document, &NAMES, || {
+        let plot = plots::draw_why(&system.title, &diagnosis).map_err(undrawn)?;
+        let caption = "What it may be, and how each cause agrees with what was measured";
+        Ok(vec![(plot, caption)])
+    })
 }
 
 /// What is asked, with every measurement.
@@ -180,24 +184,4 @@ fn sump_levels(arguments: &Arguments, system: &System, units: UnitSystem) -> Res
         ))),
         _ => Ok(()),
     }
-}
-
-/// Every file of the folder, in memory.
-fn files(report: &WhyReport, source: &str, json: &str) -> Result<Vec<OutFile>, Failure> {
-    let plot = plots::draw_why(&report.system.title, report.diagnosis)
-        .map_err(|error| Failure::Internal(format!("a plot cannot be drawn: {error}")))?;
-    let shown = [Picture {
-        file: "why.svg",
-        caption: "What it may be, and how each cause agrees with what was measured",
-    }];
-    let file = |name: &str, bytes: Vec<u8>| OutFile {
-        name: name.to_owned(),
-        bytes,
-    };
-    Ok(vec![
-        file("why.md", report.markdown(source, &shown).into_bytes()),
-        file("why.json", json.as_bytes().to_vec()),
-        file("why.svg", plot.svg.into_bytes()),
-        file("why.png", plot.png),
-    ])
 }

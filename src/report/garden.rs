@@ -4,7 +4,7 @@ use crate::assessment::FishFigures;
 use crate::units::UnitSystem;
 
 /// How long the fish have oxygen when pump or air stops.
-pub(super) fn until_low(found: &FishFigures, units: UnitSystem) -> String {
+pub(crate) fn until_low(found: &FishFigures, units: UnitSystem) -> String {
     format!(
         "pump or air stops: low in oxygen (3 mg/L) after {}, at rest after {} at most; {} of water",
         minutes(found.until_low[0], units),

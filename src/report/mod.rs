@@ -3,28 +3,15 @@
 //!
 //! Nothing is judged or calculated here beyond differences of given levels.
 
-mod absorb;
-mod absorb_json;
-mod absorb_tables;
-mod absorb_text;
 mod caution_words;
 mod change_words;
 mod check_words;
-mod cut;
-mod fit;
 mod fix_words;
 mod garden;
-mod json;
-mod markdown;
 mod note_words;
-mod rows;
 #[cfg(test)]
 mod sample;
-mod text;
-mod vary;
 mod whole_loop;
-mod why;
-mod window_page;
 mod words;
 
 use crate::assessment::{Adviser, Assessment, Check, Status};
@@ -33,25 +20,18 @@ use crate::simulation::Run;
 use crate::study::second_opinion::SecondOpinion;
 use crate::units::UnitSystem;
 
-pub use absorb::AbsorbReport;
 pub use caution_words::caution_words;
 pub use change_words::change_words;
 pub use check_words::because;
-pub use cut::{CutReport, refusal_because, refusal_fix};
-pub use fit::{FitReport, Paste, PasteLine, paste};
 pub use fix_words::{first_fix, fix_words};
-pub(crate) use garden::minutes;
-pub use markdown::Picture;
+pub(crate) use garden::{minutes, until_low};
 pub use note_words::note_words;
 #[cfg(test)]
 pub(crate) use sample::Sample;
-pub use text::Look;
-pub use vary::{RandomReport, SweepReport};
 pub(crate) use whole_loop::phrase;
-pub use why::WhyReport;
 pub(crate) use words::{
-    REGIMES, VERDICTS, bed_title, check_figure, coefficient_meaning, ending, headline, regime_key,
-    regime_phrase, unit_symbol, verdict_key,
+    REGIMES, VERDICTS, bed_title, check_figure, check_name, coefficient_meaning, ending, headline,
+    regime_key, regime_phrase, unit_symbol, verdict_key,
 };
 
 /// Everything there is to say about one run.

@@ -8,15 +8,6 @@ use crate::study::map_quantity::{MapQuantity, MapUnit};
 use crate::units::UnitSystem;
 pub(super) use crate::units::display::plain;
 
-/// The word for a status, readable without colour.
-pub(super) const fn status_word(status: Status) -> &'static str {
-    match status {
-        Status::Pass => "PASS",
-        Status::Warn => "WARN",
-        Status::Fail => "FAIL",
-    }
-}
-
 /// Fixed keys of all regimes.
 pub(crate) const REGIMES: &[&str] = &[
     "cycles",
@@ -171,7 +162,7 @@ fn list<'a>(checks: impl Iterator<Item = &'a Check>, system: &System) -> String 
 }
 
 /// A check and what it is about.
-pub(super) fn check_name(check: &Check, system: &System) -> String {
+pub(crate) fn check_name(check: &Check, system: &System) -> String {
     format!("{}: {}", check.id.key(), plain(check.subject.name(system)))
 }
 

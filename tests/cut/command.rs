@@ -31,6 +31,7 @@ fn a_bed_with_a_length_ends_with_0_and_gets_its_files() {
     let expected = [
         "cut.json",
         "cut.md",
+        "report.html",
         "siphon-1-north.png",
         "siphon-1-north.svg",
     ];
@@ -40,6 +41,9 @@ fn a_bed_with_a_length_ends_with_0_and_gets_its_files() {
     for line in out.lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }
+    let page = fs::read_to_string(bench.path("bed-cut/report.html")).unwrap();
+    assert!(page.contains("data-key=\"beds[0].cut.millimetre.length_m\""));
+    assert!(page.contains("aria-label=\"Siphon of north in section\">\n<svg"));
 }
 
 /// The job itself: write the answer into the file, run it, find the wanted layer.
@@ -118,7 +122,7 @@ fn json_is_one_document_and_writes_nothing_unasked() {
     let found = document(&out);
     assert_eq!(
         (&found["schema"], &found["verdict"]),
-        (&Value::from(1), &Value::from("pass"))
+        (&Value::from(2), &Value::from("pass"))
     );
     assert_eq!(found["wanted_dry_layer_m"], 0.05);
     assert_eq!(bench.names("."), ["bed.toml"]);
@@ -160,6 +164,7 @@ fn units_change_what_people_read_and_not_the_figures() {
         let text = fs::read_to_string(bench.path(folder).join("cut.json")).unwrap();
         let mut found = document(&text);
         found["notes"] = Value::Null;
+        found["headline"] = Value::Null;
         found
     };
     assert_eq!(figures("metric"), figures("us"));
@@ -236,6 +241,7 @@ fn a_folder_that_cannot_be_written_gets_nothing() {
     for taken in [
         "cut.md",
         "cut.json",
+        "report.html",
         "siphon-1-north.svg",
         "siphon-1-north.png",
     ] {

@@ -1,9 +1,9 @@
 //! Every reason why there is no length, and what its amount is worth.
 
+use ebbwright::answer::{refusal_because, refusal_fix};
 use ebbwright::assessment::{CheckId, Status, assess};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{AirTube, Duration, System};
-use ebbwright::report::{refusal_because, refusal_fix};
 use ebbwright::simulation::Regime;
 use ebbwright::study::cut::{Opening, Refusal};
 use ebbwright::units::UnitSystem;

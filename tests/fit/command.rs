@@ -42,7 +42,12 @@ fn the_folder_gets_page_document_and_picture_and_the_text_fits_a_terminal() {
     assert!(out.lines().all(|line| line.chars().count() <= 80), "{out}");
     assert_eq!(
         bench.names("bed-fit"),
-        ["fit.json", "fit.md", "fit.png", "fit.svg"]
+        ["fit.json", "fit.md", "fit.png", "fit.svg", "report.html"]
+    );
+    let page = fs::read_to_string(bench.path("bed-fit/report.html")).unwrap();
+    assert!(
+        page.contains("data-key=\"unknowns[0].value\"") && page.contains("<svg"),
+        "{page}"
     );
     let page = fs::read_to_string(bench.path("bed-fit/fit.md")).unwrap();
     assert!(

@@ -264,7 +264,7 @@ fn the_pasted_lines_give_the_fitted_values_back() {
         ]),
     )
     .unwrap();
-    let paste = ebbwright::report::paste(system, &found, scenario.pump_speed());
+    let paste = ebbwright::answer::paste(system, &found, scenario.pump_speed());
     assert!(
         paste
             .coefficients

@@ -121,11 +121,10 @@ fn nothing_below_the_scenario_reads_files_clocks_or_the_environment() {
 }
 
 /// What the engine must do without, and the feature whose modules may name it.
-const BEHIND_A_FEATURE: [(&str, &str); 12] = [
+const BEHIND_A_FEATURE: [(&str, &str); 11] = [
     ("clap::", "cli"),
     ("indicatif::", "cli"),
     ("tempfile::", "cli"),
-    ("csv::", "cli"),
     ("miette::", "cli"),
     ("std::fs", "cli"),
     ("std::io", "cli"),

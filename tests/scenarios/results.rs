@@ -1,13 +1,18 @@
 //! What every command answers fits its table of keys, and so the schema of results.
 
-use ebbwright::answer::{Document, TABLES, WindowReport, results_schema};
+use ebbwright::answer::{
+    AbsorbReport, Document, RandomReport, TABLES, WindowReport, results_schema,
+};
 use ebbwright::assessment::{Assessment, assess};
 use ebbwright::model::System;
 use ebbwright::report::Report;
 use ebbwright::scenario;
 use ebbwright::simulation::{Run, Sampling, resolve_worst, simulate};
+use ebbwright::study::absorb::{absorb as absorbed, undisturbed};
 use ebbwright::study::second_opinion::second_opinion;
 use ebbwright::study::valves::settings;
+use ebbwright::study::vary::Tolerances;
+use ebbwright::study::vary::random::random;
 use ebbwright::study::widen::{Levers, levers};
 use ebbwright::study::window::{windows, without_incidents};
 use ebbwright::units::UnitSystem;
@@ -59,6 +64,47 @@ fn window(system: &System) -> Vec<Document> {
     UNITS.map(document).into()
 }
 
+fn absorb(system: &System) -> Vec<Document> {
+    let system = undisturbed(system);
+    let run = simulate(&system, Sampling::Every(10.0)).unwrap();
+    let found = absorbed(&system, &run);
+    let document = |units| {
+        let assessment = assess(&system, &run);
+        let report = AbsorbReport {
+            system: &system,
+            run: &run,
+            assessment: &assessment,
+            absorb: &found,
+            disturbed: Some(&assessment),
+            float_valve: None,
+            units,
+        };
+        report.document("sample.toml")
+    };
+    UNITS.map(document).into()
+}
+
+fn vary(system: &System) -> Vec<Document> {
+    let tolerances = Tolerances {
+        tape: 0.003,
+        bore: 0.025,
+        void: 0.03,
+        pump: 0.1,
+        coefficients: true,
+    };
+    let found = random(system, &tolerances, 10, 1, &|| {}).unwrap();
+    let document = |units| {
+        let found = &found;
+        RandomReport {
+            system,
+            found,
+            units,
+        }
+        .document("sample.toml")
+    };
+    UNITS.map(document).into()
+}
+
 #[test]
 fn every_answer_keeps_to_its_table_of_keys_and_the_schema() {
     let schema = results_schema();
@@ -67,7 +113,11 @@ fn every_answer_keeps_to_its_table_of_keys_and_the_schema() {
         .par_iter()
         .flat_map(|path| {
             let system = scenario::read(path).unwrap().system;
-            let documents = [run(&system), window(&system)].concat();
+            let mut documents = [run(&system), window(&system), absorb(&system)].concat();
+            // Ten draws of the quickest system show the shape of all.
+            if path.ends_with("one-bed-lying-drum.toml") {
+                documents.extend(vary(&system));
+            }
             let mut faults = Vec::new();
             for document in documents {
                 let told = format!("{} {}", document.keys.command, path.display());

@@ -18,6 +18,7 @@ fn draws_give_a_page_a_picture_and_a_table() {
         "chances.png",
         "chances.svg",
         "draws.csv",
+        "report.html",
         "vary.json",
         "vary.md",
     ];
@@ -46,6 +47,7 @@ fn a_sweep_gives_a_page_a_picture_and_a_table() {
             assert!(line.chars().count() <= 80, "{line}");
         }
         let expected = [
+            "report.html",
             "sweep.csv",
             "sweep.png",
             "sweep.svg",

@@ -26,7 +26,7 @@ fn a_folder_holds_page_document_and_picture_and_the_same_bytes_twice() {
             "{text}"
         );
     }
-    for name in ["why.md", "why.json", "why.svg", "why.png"] {
+    for name in ["why.md", "report.html", "why.json", "why.svg", "why.png"] {
         let [a, b] = folders
             .each_ref()
             .map(|f| fs::read(f.path().join(name)).unwrap());

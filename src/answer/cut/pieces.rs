@@ -1,8 +1,9 @@
 //! The cut list in words.
 
+use crate::answer::cut::{CutReport, keys};
+use crate::answer::{At, Text};
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, Schedule};
 use crate::model::{Bed, Bell, DrainTarget, Standpipe};
-use crate::report::cut::CutReport;
 use crate::scenario::FittingCount;
 use crate::study::cut::{BedCut, Cut};
 use crate::units::UnitSystem;
@@ -13,57 +14,60 @@ const SAME_SIZE: f64 = 5e-5;
 impl CutReport<'_> {
     /// Piece, length to cut, and what it is, in the order of assembly; nothing
     /// for a bed without an answer.
-    pub fn pieces(&self, found: &BedCut) -> Vec<[String; 3]> {
+    pub fn pieces(&self, found: &BedCut) -> Vec<[Text; 3]> {
         found
             .answer
             .as_ref()
             .map_or_else(|_| Vec::new(), |cut| self.list(found, cut))
     }
 
-    fn list(&self, found: &BedCut, cut: &Cut) -> Vec<[String; 3]> {
+    fn list(&self, found: &BedCut, cut: &Cut) -> Vec<[Text; 3]> {
         let units = self.units;
         let chosen = cut.rounded(units);
         let (bed, list) = (&chosen.bed, &chosen.list);
-        let length = |metres: f64| units.length(metres);
+        let at = self.chosen(found).part("pieces");
+        let line = |name: &str, length: Text, what: String| [name.into(), length, what.into()];
+        let length = |key, metres| Text::from(at.figure(key, metres));
+        let pipe = &bed.siphon.standpipe;
         let mut rows = vec![
-            [
-                "standpipe".to_owned(),
-                length(list.standpipe),
-                standpipe(units, &bed.siphon.standpipe),
-            ],
-            ["bell tube".to_owned(), length(list.bell), bell(units, bed)],
+            line(
+                "standpipe",
+                length(&keys::STANDPIPE, list.standpipe),
+                standpipe(units, pipe),
+            ),
+            line(
+                "bell tube",
+                length(&keys::BELL, list.bell),
+                bell(units, bed),
+            ),
         ];
-        if let Some(guard_length) = list.guard {
-            rows.push([
-                "guard".to_owned(),
-                length(guard_length),
-                guard(units, bed, guard_length),
-            ]);
+        if let Some(metres) = list.guard {
+            let what = guard(units, bed, metres);
+            rows.push(line("guard", length(&keys::GUARD, metres), what));
         }
-        if let (Some(tube_length), Some(tube)) = (list.air_tube, &bed.siphon.bell.air_tube) {
+        if let (Some(metres), Some(tube)) = (list.air_tube, &bed.siphon.bell.air_tube) {
             let what = format!(
                 "{} bore, from the cap's underside down to its mouth {} above the bed's floor; \
                  its bend into the cap comes on top",
                 units.bore(tube.bore),
-                length(tube.mouth_height)
+                units.length(tube.mouth_height)
             );
-            rows.push(["air tube".to_owned(), length(tube_length), what]);
+            rows.push(line("air tube", length(&keys::AIR_TUBE, metres), what));
         }
-        rows.push([
-            "down leg".to_owned(),
-            length(list.down_leg),
+        rows.push(line(
+            "down leg",
+            length(&keys::DOWN_LEG, list.down_leg),
             format!(
                 "{} bore, bed floor down to the middle of the outlet",
-                units.bore(bed.siphon.standpipe.bore)
+                units.bore(pipe.bore)
             ),
-        ]);
-        rows.extend(self.lateral(found, bed, list.lateral));
+        ));
+        rows.extend(self.lateral(found, bed, list.lateral, &at));
         rows
     }
 
     /// The pipe to the side and the fittings.
-    fn lateral(&self, found: &BedCut, bed: &Bed, lateral: Option<f64>) -> Vec<[String; 3]> {
-        let units = self.units;
+    fn lateral(&self, found: &BedCut, bed: &Bed, lateral: Option<f64>, at: &At) -> Vec<[Text; 3]> {
         let to = match bed.siphon.drain.into {
             DrainTarget::Sump => "the sump",
             DrainTarget::Line { .. } => "the drain line",
@@ -71,20 +75,24 @@ impl CutReport<'_> {
         let mut rows = Vec::new();
         match lateral {
             Some(length) if length > 0.0 => rows.push([
-                "lateral".to_owned(),
-                units.length(length),
-                format!("to {to}, along the middle of pipe and fittings; falls all the way"),
+                "lateral".into(),
+                at.figure(&keys::LATERAL, length).into(),
+                format!("to {to}, along the middle of pipe and fittings; falls all the way").into(),
             ]),
             Some(_) => {}
             None => rows.push([
-                "lateral".to_owned(),
-                "as built".to_owned(),
-                "the scenario gives a measured loss instead of a length".to_owned(),
+                "lateral".into(),
+                "as built".into(),
+                "the scenario gives a measured loss instead of a length".into(),
             ]),
         }
         let fittings = self.fittings.get(found.bed).map_or(&[][..], Vec::as_slice);
         if !fittings.is_empty() {
-            rows.push(["fittings".to_owned(), String::new(), in_words(fittings)]);
+            rows.push([
+                "fittings".into(),
+                Text::default(),
+                in_words(fittings).into(),
+            ]);
         }
         rows
     }

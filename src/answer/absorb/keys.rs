@@ -1,0 +1,168 @@
+//! The keys of the results of `absorb`.
+
+use crate::answer::{Form, Group, Key, KeyTable, Kind};
+
+const OTHER_SHAPE: &str = "a vessel of this shape has none";
+const EXTREMES: Form = Form::Named(&["min", "max"]);
+const KINDS: Kind = Kind::Word(&[
+    "box",
+    "tapered",
+    "upright-cylinder",
+    "lying-cylinder",
+    "table",
+]);
+
+keys! { pub(super) TOP:
+    SUMP = Key::new("sump", Kind::Part, "The sump as it is.");
+    POWER_CUT = Key::new("power_cut", Kind::Part, "The power fails at the worst moment of the run.").absent("the run kept no series");
+    TOGETHER = Key::new("all_beds_together", Kind::Part, "Every bed at its highest drains at once, the pump off.").absent("the run kept no series");
+    CHECK_VALVE = Key::new("check_valve", Kind::Part, "What a check valve at the pump does.");
+    NEAREST = Key::new("nearest_run", Kind::Part, "The run of pipe that ends lowest over the sump.").absent("none ends there");
+    SMALLEST = Key::new("smallest", Kind::Part, "Smallest vessels that keep both bounds.").of(Form::List);
+    DRUM = Key::new("drum", Kind::Part, "The drum that stands and lies in `standings`.");
+    STANDINGS = Key::new("standings", Kind::Part, "Vessels side by side.").of(Form::List);
+    CAUTIONS = Key::new("cautions", Kind::Text, "Cautions.").of(Form::List);
+}
+keys! { pub(super) SUMP_OF:
+    SHAPE = Key::new("shape", Kind::Part, "Inside of the vessel.");
+    START_LEVEL = Key::new("start_level_m", Kind::Elevation, "Water at the start.");
+    SIMULATED = Key::new("simulated_m", Kind::Elevation, "Lowest and highest water of this run.").of(EXTREMES);
+    BOUNDS = Key::new("bounds", Kind::Part, "Bounds from volumes alone, of beds and pipes.");
+    BOUNDS_ALL = Key::new("bounds_with_the_rest", Kind::Part, "The same with float valve, losses to the air and events.")
+        .absent("the scenario has none of them");
+    LOW_VOLUME = Key::new("low_volume_m3", Kind::Volume, "Water at the low bound.");
+    HIGH_VOLUME = Key::new("high_volume_m3", Kind::Volume, "Water at the high bound.");
+    LOST = Key::new("lost_m3", Kind::Volume, "What can go over the overflow.");
+    DRY_LEVEL = Key::new("dry_level_m", Kind::Elevation, "Under it the pump draws air.");
+    FREEBOARD = Key::new("freeboard_level_m", Kind::Elevation, "Where the freeboard begins.");
+    OVERFLOW = Key::new("overflow_level_m", Kind::Elevation, "The overflow.");
+    FREE_VOLUME = Key::new("free_volume", Kind::Part, "Room above and water below the start level.");
+    FILL = Key::new("fill", Kind::Part, "Start levels that keep both bounds.");
+    VALVE_AT_MOST = Key::new("float_valve_at_most_m", Kind::Elevation, "A float valve over it adds water in every cycle.");
+    VALVE = Key::new("float_valve_m", Kind::Elevation, "The float valve as it is.").absent("there is none");
+}
+keys! { pub(super) BOUNDS_OF:
+    LOW = Key::new("low_m", Kind::Elevation, "Lowest level there can be.");
+    HIGH = Key::new("high_m", Kind::Elevation, "Highest level there can be.");
+    DEAD = Key::new("dead_siphons_m", Kind::Elevation, "Where it falls to with no siphon starting.");
+}
+keys! { pub(super) FREE:
+    NEEDED_ABOVE = Key::new("needed_above_m3", Kind::Volume, "From the start level up to the high bound.");
+    AVAILABLE_ABOVE = Key::new("available_above_m3", Kind::Volume, "From the start level up to the freeboard.");
+    NEEDED_BELOW = Key::new("needed_below_m3", Kind::Volume, "From the start level down to the low bound, losses included.");
+    AVAILABLE_BELOW = Key::new("available_below_m3", Kind::Volume, "From the start level down to the pump's cover.");
+}
+keys! { pub(super) FILL_OF:
+    PASSES = Key::new("passes", Kind::Flag, "Whether some start level keeps both bounds.");
+    LEAST = Key::new("least_m", Kind::Elevation, "Least that keeps the pump covered.").absent("not even filled to the brim");
+    MOST = Key::new("most_m", Kind::Elevation, "Most that keeps the freeboard.").absent("not even nearly empty");
+}
+keys! { pub(super) SHAPE_OF:
+    KIND = Key::new("kind", KINDS, "Its shape.");
+    LENGTH = Key::new("length_m", Kind::Length, "Length.").absent(OTHER_SHAPE);
+    WIDTH = Key::new("width_m", Kind::Length, "Width.").absent(OTHER_SHAPE);
+    TOP_LENGTH = Key::new("top_length_m", Kind::Length, "Length at the top.").absent(OTHER_SHAPE);
+    TOP_WIDTH = Key::new("top_width_m", Kind::Length, "Width at the top.").absent(OTHER_SHAPE);
+    BOTTOM_LENGTH = Key::new("bottom_length_m", Kind::Length, "Length at the bottom.").absent(OTHER_SHAPE);
+    BOTTOM_WIDTH = Key::new("bottom_width_m", Kind::Length, "Width at the bottom.").absent(OTHER_SHAPE);
+    DIAMETER = Key::new("diameter_m", Kind::Length, "Diameter.").absent(OTHER_SHAPE);
+    DEPTH = Key::new("depth_m", Kind::Length, "Depth.").absent(OTHER_SHAPE);
+    DEPTHS = Key::new("depths_m", Kind::Length, "Depths of a measured shape.").of(Form::List);
+    AREAS = Key::new("areas_m2", Kind::Area, "Areas of a measured shape at these depths.").of(Form::List);
+    FULL = Key::new("full_m3", Kind::Volume, "What it holds in all.");
+}
+keys! { pub(super) CUT:
+    TIME = Key::new("time_s", Kind::Time, "When.");
+    BEFORE = Key::new("sump_before_m", Kind::Elevation, "The sump at that moment.");
+    RUNNING = Key::new("running", Kind::Text, "Beds that drain.").of(Form::List);
+    FROM_BEDS = Key::new("from_beds_m3", Kind::Volume, "What comes down from the beds.");
+    FROM_PIPES = Key::new("from_pipes_m3", Kind::Volume, "What comes down from the pipes.");
+    AFTER = Key::new("sump_after_m", Kind::Elevation, "Where the sump ends.");
+    SPILLED = Key::new("spilled_m3", Kind::Volume, "What goes over its overflow.");
+    CUT_SIMULATED = Key::new("simulated_m", Kind::Elevation, "Where it ends in a simulation with that cut.").absent("none gave an answer");
+}
+keys! { pub(super) TOGETHER_OF:
+    ALL_BEFORE = Key::new("sump_before_m", Kind::Elevation, "The sump before.");
+    ALL_FROM_BEDS = Key::new("from_beds_m3", Kind::Volume, "What comes down from the beds.");
+    ALL_FROM_PIPES = Key::new("from_pipes_m3", Kind::Volume, "What comes down from the pipes.");
+    ALL_AFTER = Key::new("sump_after_m", Kind::Elevation, "Where the sump ends.");
+    ALL_SPILLED = Key::new("spilled_m3", Kind::Volume, "What goes over its overflow.");
+}
+keys! { pub(super) VALVE_OF:
+    FITTED = Key::new("fitted", Kind::Flag, "Whether there is one.");
+    BACK_WITHOUT = Key::new("drain_back_without_m3", Kind::Volume, "What drains back from the supply pipes without one.");
+    BACK_WITH = Key::new("drain_back_with_m3", Kind::Volume, "What drains back with one.");
+    BACK_SIPHON = Key::new("back_siphon_m3", Kind::Volume, "What runs back through drowned inlets without one.");
+    WITHOUT = Key::new("bounds_without", Kind::Part, "Bounds without one.");
+    WITH = Key::new("bounds_with", Kind::Part, "Bounds with one.");
+}
+keys! { pub(super) NEAREST_OF:
+    NEAREST_BED = Key::new("bed", Kind::Text, "The bed whose outlet it is.").absent("it is the drain line");
+    NEAREST_LEVEL = Key::new("level_m", Kind::Elevation, "Where it ends.");
+}
+keys! { pub(super) SMALLEST_OF:
+    SMALLEST_KIND = Key::new("kind", Kind::Word(&["box", "upright", "lying"]), "What it is.");
+    SMALLEST_SHAPE = Key::new("shape", Kind::Part, "Its inside.").absent("none up to 6 m keeps both bounds");
+    SMALLEST_FILL = Key::new("fill", Kind::Part, "Start levels that keep both bounds.").absent("none up to 6 m keeps both bounds");
+    SMALLEST_SHIFT = Key::new("shift_m", Kind::Length, "How much higher everything over it stands.").absent("none up to 6 m keeps both bounds");
+}
+keys! { pub(super) DRUM_OF:
+    DRUM_DIAMETER = Key::new("diameter_m", Kind::Length, "Across, inside.");
+    DRUM_LENGTH = Key::new("length_m", Kind::Length, "Long, inside.");
+    IS_PRESENT = Key::new("is_present", Kind::Flag, "Whether the sump is such a drum.");
+}
+keys! { pub(super) STANDING:
+    STANCE = Key::new("stance", Kind::Word(&["as-it-is", "upright", "lying"]), "How it stands.");
+    STANDS_NOW = Key::new("is_present", Kind::Flag, "Whether the sump is so.");
+    RESULT = Key::new("verdict", Kind::Word(&["pass", "fail"]), "Whether it keeps both bounds.");
+    ITS_SHAPE = Key::new("shape", Kind::Part, "Its inside.");
+    TOP_LEVEL = Key::new("top_m", Kind::Elevation, "Its top.");
+    ITS_OVERFLOW = Key::new("overflow_level_m", Kind::Elevation, "Its overflow.");
+    ITS_FREEBOARD = Key::new("freeboard_level_m", Kind::Elevation, "Where its freeboard begins.");
+    ITS_DRY_LEVEL = Key::new("dry_level_m", Kind::Elevation, "Under it the pump draws air.");
+    USABLE = Key::new("usable_m3", Kind::Volume, "Water between the pump's cover and the freeboard.");
+    NEEDED = Key::new("needed_m3", Kind::Volume, "What moves between the bounds.");
+    ITS_FILL = Key::new("fill", Kind::Part, "Start levels that keep both bounds.");
+    JUDGED_AT = Key::new("judged_at_m", Kind::Elevation, "Start level at which it is judged.");
+    ITS_BOUNDS = Key::new("bounds", Kind::Part, "Its bounds.");
+    ITS_LOST = Key::new("lost_m3", Kind::Volume, "What can go over the overflow.");
+    ITS_RUN = Key::new("simulated", Kind::Part, "A run with it.").absent("the simulation gave no answer");
+    SHIFT = Key::new("shift_m", Kind::Length, "How much higher everything over it stands.");
+    GROWING = Key::new("growing_height_m", Kind::Length, "From the beds' rims to the ceiling.").absent("no ceiling is given");
+    DRUMS = Key::new("drums", Kind::Count, "How many joined at the bottom would do.").absent("it is no drum, or twenty do not do");
+}
+keys! { pub(super) RUN_OF:
+    RUN_LOW = Key::new("min_m", Kind::Elevation, "Lowest water.");
+    RUN_HIGH = Key::new("max_m", Kind::Elevation, "Highest water.");
+    RUN_CUT = Key::new("after_power_cut_m", Kind::Elevation, "After a power cut at the worst moment.").absent("none was found");
+}
+
+/// What `absorb` answers.
+pub(in crate::answer) static KEYS: KeyTable = KeyTable {
+    command: "absorb",
+    means: "Whether the sump takes what beds and pipes can do to it, and which sump would.",
+    groups: &[
+        ("", TOP as Group),
+        ("sump", SUMP_OF),
+        ("sump.shape", SHAPE_OF),
+        ("sump.bounds", BOUNDS_OF),
+        ("sump.bounds_with_the_rest", BOUNDS_OF),
+        ("sump.free_volume", FREE),
+        ("sump.fill", FILL_OF),
+        ("power_cut", CUT),
+        ("all_beds_together", TOGETHER_OF),
+        ("check_valve", VALVE_OF),
+        ("check_valve.bounds_without", BOUNDS_OF),
+        ("check_valve.bounds_with", BOUNDS_OF),
+        ("nearest_run", NEAREST_OF),
+        ("smallest[]", SMALLEST_OF),
+        ("smallest[].shape", SHAPE_OF),
+        ("smallest[].fill", FILL_OF),
+        ("drum", DRUM_OF),
+        ("standings[]", STANDING),
+        ("standings[].shape", SHAPE_OF),
+        ("standings[].fill", FILL_OF),
+        ("standings[].bounds", BOUNDS_OF),
+        ("standings[].simulated", RUN_OF),
+    ],
+};

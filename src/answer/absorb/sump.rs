@@ -1,0 +1,233 @@
+//! The sump as it is.
+
+use crate::answer::absorb::{AbsorbReport, down, keys, up};
+use crate::answer::{Figure, Key, Row, Text, between, said};
+use crate::assessment::{Assessment, Check, CheckId, Status, SumpBounds};
+use crate::hydraulics::vessel::VesselShape;
+use crate::study::absorb::{bed_swing, freeboard_level};
+use crate::units::UnitSystem;
+
+/// Levels nearer than this read as one `[m]`.
+const SAME: f64 = 5e-5;
+/// Dead siphons that bring the sump lower than its low bound by more are told `[m]`.
+const NOTABLE: f64 = 5e-4;
+
+impl AbsorbReport<'_> {
+    pub(super) fn sump_rows(&self) -> Vec<Row> {
+        let (units, at) = (self.units, self.at_sump());
+        let (system, volumes) = (self.system, &self.absorb.volumes);
+        let (bounds, level) = (&volumes.bounds, &self.run.sump.level);
+        let (free, at_bounds) = (&self.absorb.free, at.part("bounds"));
+        let mut rows = vec![
+            Row::new("Vessel", vessel_words(&system.sump.shape, units)),
+            Row::new(
+                "Filled to",
+                said!(
+                    "{} at the start",
+                    at.figure(&keys::START_LEVEL, system.sump.start_level)
+                ),
+            ),
+            Row::new(
+                "In this run",
+                between(
+                    at.named(&keys::SIMULATED, "min", level.min),
+                    "to",
+                    at.named(&keys::SIMULATED, "max", level.max),
+                ),
+            ),
+            Row::new(
+                "Bounds",
+                between(
+                    at_bounds.figure(&keys::LOW, bounds.low),
+                    "to",
+                    at_bounds.figure(&keys::HIGH, bounds.high),
+                )
+                .and(", from volumes alone"),
+            ),
+            Row::new(
+                "Limits",
+                said!(
+                    "pump draws air under {}; freeboard from {} up to the overflow at {}",
+                    at.figure(&keys::DRY_LEVEL, system.pump.least_level()),
+                    at.figure(&keys::FREEBOARD, freeboard_level(system)),
+                    at.figure(&keys::OVERFLOW, system.sump.overflow_level)
+                ),
+            ),
+            Row::new(
+                "Room above",
+                self.room(
+                    (&keys::NEEDED_ABOVE, free.needed_above),
+                    (&keys::AVAILABLE_ABOVE, free.available_above),
+                ),
+            ),
+            Row::new(
+                "Water below",
+                self.room(
+                    (&keys::NEEDED_BELOW, free.needed_below),
+                    (&keys::AVAILABLE_BELOW, free.available_below),
+                ),
+            ),
+            Row::new(
+                "What moves",
+                format!(
+                    "{}: {} in the beds between lowest and highest water, the rest in pipes, \
+                     bells and line",
+                    units.volume(volumes.high - volumes.low),
+                    units.volume(bed_swing(system, &volumes.beds))
+                ),
+            ),
+            Row::new("Fill it to", self.fill(&at.part("fill"), &self.absorb.fill)),
+            Row::new("Float valve", self.valve_words()),
+        ];
+        if bounds.dead_siphons < bounds.low - NOTABLE {
+            let ends = if bounds.dead_siphons < system.pump.least_level() {
+                "; the pump runs dry"
+            } else {
+                ""
+            };
+            let text = said!(
+                "with none starting the sump falls to {}{}",
+                at_bounds.figure(&keys::DEAD, bounds.dead_siphons),
+                ends
+            );
+            rows.push(Row::new("Dead siphons", text));
+        }
+        let rest = self.disturbed.map(|found| self.rest_words(found));
+        rows.extend(rest.map(|text| Row::new("With the rest", text)));
+        rows
+    }
+
+    /// Volume needed and there.
+    fn room(&self, needed: (&Key, f64), there: (&Key, f64)) -> Text {
+        let (units, at) = (self.units, self.at_sump().part("free_volume"));
+        let spare = there.1 - needed.1;
+        let verdict = if spare >= 0.0 {
+            format!("{} to spare", units.volume(spare))
+        } else {
+            format!("{} short", units.volume(-spare))
+        };
+        let shown = units.volume(there.1.max(0.0));
+        said!(
+            "{} needed, {} there: {}",
+            at.figure(needed.0, needed.1),
+            at.shown(there.0, there.1, shown),
+            verdict
+        )
+    }
+
+    /// How the bounds of the whole scenario differ from those of beds and pipes alone.
+    fn rest_words(&self, found: &Assessment) -> Text {
+        let at = self.at_sump().part("bounds_with_the_rest");
+        let (alone, all) = (&self.absorb.volumes.bounds, &found.sump);
+        let of = |key: &Key, pick: fn(&SumpBounds) -> f64| {
+            let level: Figure = at.figure(key, pick(all));
+            said!("{} ({})", level, self.change(pick(all) - pick(alone)))
+        };
+        let failing = |check: &&Check| {
+            matches!(check.id, CheckId::PumpCover | CheckId::SumpHigh)
+                && check.status == Status::Fail
+        };
+        let worse = found.checks.iter().filter(failing);
+        let worse: Vec<&str> = worse.map(|check| check.id.key()).collect();
+        let fails = if worse.is_empty() || self.status() == Status::Fail {
+            String::new()
+        } else {
+            format!(". There {} fails", worse.join(" and "))
+        };
+        said!(
+            "float valve, losses to the air and events of the scenario are left out above. With them \
+             \"run\" has the low bound at {}, the high bound at {}, dead siphons at {}{}",
+            of(&keys::LOW, |bounds| bounds.low),
+            of(&keys::HIGH, |bounds| bounds.high),
+            of(&keys::DEAD, |bounds| bounds.dead_siphons),
+            fails
+        )
+    }
+
+    fn change(&self, by: f64) -> String {
+        if by.abs() < SAME {
+            "as here".to_owned()
+        } else if by < 0.0 {
+            format!("{} lower", self.units.length(-by))
+        } else {
+            format!("{} higher", self.units.length(by))
+        }
+    }
+
+    fn valve_words(&self) -> Text {
+        let (units, at) = (self.units, self.at_sump());
+        let (normal, low) = (self.absorb.lowest_normal, self.absorb.volumes.bounds.low);
+        let most = units.elevation(down(units, normal));
+        let mut text = said!(
+            "at or below {}, the lowest water of this run; set higher it adds water in every cycle",
+            at.shown(&keys::VALVE_AT_MOST, normal, most)
+        );
+        if low > self.system.pump.least_level() {
+            text = text.and(format!(
+                ". At or below {} no cycle can open it",
+                units.elevation(down(units, low))
+            ));
+        }
+        let Some(valve) = self.float_valve else {
+            return text;
+        };
+        text = text.and(said!(". It is at {}: ", at.figure(&keys::VALVE, valve)));
+        text.and(if valve > normal {
+            let by = units.length(up(units, valve - normal));
+            format!("lower it by {by}")
+        } else {
+            "good".to_owned()
+        })
+    }
+}
+
+/// A vessel as its owner would describe it.
+fn vessel_words(shape: &VesselShape, units: UnitSystem) -> String {
+    let size = |metres: f64| units.length(metres);
+    let measures = match shape {
+        VesselShape::Box {
+            length,
+            width,
+            depth,
+        } => {
+            format!(
+                "box {} x {} x {} deep",
+                size(*length),
+                size(*width),
+                size(*depth)
+            )
+        }
+        VesselShape::Tapered {
+            top_length,
+            top_width,
+            bottom_length,
+            bottom_width,
+            depth,
+        } => {
+            format!(
+                "tapered tote {} x {} at the top, {} x {} at the bottom, {} deep",
+                size(*top_length),
+                size(*top_width),
+                size(*bottom_length),
+                size(*bottom_width),
+                size(*depth)
+            )
+        }
+        VesselShape::UprightCylinder { diameter, depth } => {
+            format!(
+                "upright drum {} across, {} deep",
+                size(*diameter),
+                size(*depth)
+            )
+        }
+        VesselShape::LyingCylinder { diameter, length } => {
+            format!(
+                "drum on its side {} across, {} long",
+                size(*diameter),
+                size(*length)
+            )
+        }
+        VesselShape::Table { .. } => format!("measured shape {} deep", size(shape.depth())),
+    };
+    format!("{measures}, holds {}", units.volume(shape.full_volume()))
+}

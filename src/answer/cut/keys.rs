@@ -1,0 +1,84 @@
+//! The keys of the results of `cut`.
+
+use crate::answer::{Form, Group, Key, KeyTable, Kind};
+use crate::report::{REGIMES, VERDICTS};
+
+keys! { pub(super) TOP:
+    WANTED = Key::new("wanted_dry_layer_m", Kind::Length, "Dry gravel wanted over the highest water, errors of level taken off.");
+    SIMULATIONS = Key::new("simulations", Kind::Count, "Simulations of the whole system that the answer took.");
+    BEDS = Key::new("beds", Kind::Part, "The beds that were asked about.").of(Form::List);
+    STILL_FAILING = Key::new("still_failing", Kind::Part, "Checks that fail with the lengths found.").of(Form::List);
+    NOTES = Key::new("notes", Kind::Text, "What a reader should know of the answer.").of(Form::List);
+}
+keys! { pub(super) BED:
+    NAME = Key::new("name", Kind::Text, "Its name.");
+    ALLOWANCE = Key::new("allowance_m", Kind::Length, "Taken off the dry layer for errors of level.");
+    PRESENT = Key::new("present", Kind::Part, "With the standpipe as it is now.");
+    CUT = Key::new("cut", Kind::Part, "The lengths found.").absent("the bed is refused");
+    REFUSED = Key::new("refused", Kind::Part, "Why the bed has no length.").absent("it has one");
+}
+keys! { pub(super) STAND:
+    LENGTH = Key::new("length_m", Kind::Length, "Standpipe, from the bed's floor to the lip.");
+    PEAK_DEPTH = Key::new("peak_depth_m", Kind::Length, "Highest water above the bed's floor.");
+    DRY_LAYER = Key::new("dry_layer_m", Kind::Length, "Dry gravel above the highest water, errors of level taken off; negative: water above the gravel.");
+}
+keys! { pub(super) FITTED:
+    CLEARANCE = Key::new("clearance_m", Kind::Length, "Lip to the underside of the cap.");
+}
+keys! { pub(super) PIECES:
+    STANDPIPE = Key::new("standpipe_m", Kind::Length, "Standpipe, bed floor to lip.");
+    BELL = Key::new("bell_m", Kind::Length, "Bell tube, bed floor to the underside of its cap.");
+    GUARD = Key::new("guard_m", Kind::Length, "Guard.").absent("the bed has none");
+    AIR_TUBE = Key::new("air_tube_m", Kind::Length, "Air tube, cap to mouth.").absent("the bell has none");
+    DOWN_LEG = Key::new("down_leg_m", Kind::Length, "Bed floor down to the middle of the outlet.");
+    LATERAL = Key::new("lateral_m", Kind::Length, "Pipe to the side, fittings measured along their middle.")
+        .absent("the scenario gives a measured loss instead of a length");
+}
+keys! { pub(super) BAND:
+    SHORTEST = Key::new("shortest", Kind::Part, "With the coefficients that ask for the shortest pipe.")
+        .absent("in their worst case no length leaves the wanted layer");
+    LONGEST = Key::new("longest", Kind::Part, "With the coefficients that allow the longest pipe.");
+}
+keys! { pub(super) BOUND:
+    BOUND_LENGTH = Key::new("length_m", Kind::Length, "Standpipe, from the bed's floor to the lip.");
+    BOUND_REGIME = Key::new("regime", Kind::Word(REGIMES), "What the bed does there.");
+}
+keys! { pub(super) CUT_TO:
+    START_HEAD = Key::new("start_head_m", Kind::Length, "Head over the lip at which the siphon starts.");
+    PEAK_SPREAD = Key::new("peak_spread_m", Kind::Length, "How far peaks lie apart from cycle to cycle.");
+    WILL_START = Key::new("will_start", Kind::Word(VERDICTS), "Whether it starts with the length found.");
+    WILL_BREAK = Key::new("will_break", Kind::Word(VERDICTS), "Whether it breaks with the length found.");
+}
+keys! { pub(super) REFUSAL:
+    REASON = Key::new("reason", Kind::Text, "Why, in a fixed word.");
+    BECAUSE = Key::new("because", Kind::Text, "Why, in a sentence.");
+    FIRST_FIX = Key::new("first_fix", Kind::Text, "What to change first; may be empty.");
+}
+keys! { pub(super) FAILING:
+    ID = Key::new("id", Kind::Text, "The check.");
+    SUBJECT = Key::new("subject", Kind::Text, "The part it is about.");
+}
+
+/// What `cut` answers.
+pub(in crate::answer) static KEYS: KeyTable = KeyTable {
+    command: "cut",
+    means: "How long to cut each standpipe for the wanted dry layer, and what goes with it.",
+    groups: &[
+        ("", TOP as Group),
+        ("beds[]", BED),
+        ("beds[].present", STAND),
+        ("beds[].cut.computed", STAND),
+        ("beds[].cut.millimetre", STAND),
+        ("beds[].cut.millimetre", FITTED),
+        ("beds[].cut.millimetre.pieces", PIECES),
+        ("beds[].cut.sixteenth_inch", STAND),
+        ("beds[].cut.sixteenth_inch", FITTED),
+        ("beds[].cut.sixteenth_inch.pieces", PIECES),
+        ("beds[].cut.band", BAND),
+        ("beds[].cut.band.shortest", BOUND),
+        ("beds[].cut.band.longest", BOUND),
+        ("beds[].cut", CUT_TO),
+        ("beds[].refused", REFUSAL),
+        ("still_failing[]", FAILING),
+    ],
+};

@@ -1,0 +1,336 @@
+//! What to cut, as a document.
+
+mod data;
+mod keys;
+mod pieces;
+mod refusal;
+mod words;
+
+pub(super) use keys::KEYS;
+pub use refusal::{refusal_because, refusal_fix};
+
+use crate::answer::{
+    At, Block, Column, Document, Finding, Place, Row, Section, Table, Text, between, said,
+};
+use crate::assessment::{Check, CheckId, Status, Subject};
+use crate::model::{Bed, DrainLosses, System};
+use crate::report::{because, bed_title, regime_key, verdict_key};
+use crate::scenario::FittingCount;
+use crate::simulation::Regime;
+use crate::study::cut::{BedCut, Bound, Cut, Cuts, Stand, Step};
+use crate::units::UnitSystem;
+
+/// Cycles whose peaks differ by more than this are worth a word `[m]`.
+const NOTABLE_SPREAD: f64 = 1e-3;
+
+/// Everything there is to say about standpipes to cut.
+#[derive(Debug, Clone, Copy)]
+pub struct CutReport<'a> {
+    /// The system as the scenario describes it.
+    pub system: &'a System,
+    /// What was found.
+    pub cuts: &'a Cuts,
+    /// Fittings of every bed's drain, in file order; what is missing is not listed.
+    pub fittings: &'a [Vec<FittingCount>],
+    /// Units of what people read.
+    pub units: UnitSystem,
+}
+
+impl CutReport<'_> {
+    /// The answer. `source` is the scenario's file name.
+    pub fn document(&self, source: &str) -> Document {
+        let mut sections = vec![Section::data(self.whole())];
+        for found in &self.cuts.beds {
+            sections.extend(self.sections(found));
+        }
+        let notes = At::top(self.units).words(&keys::NOTES, self.notes());
+        let notes = notes.into_iter().map(Text::from).collect();
+        sections.push(
+            Section::new("Notes")
+                .at(Place::Back)
+                .with(Block::List(notes)),
+        );
+        sections.push(
+            Section::new("How it was computed")
+                .at(Place::Back)
+                .with(Block::Sentence(self.method())),
+        );
+        Document {
+            keys: &KEYS,
+            title: self.system.title.clone(),
+            verdict: Some(if self.all_cut() {
+                Status::Pass
+            } else {
+                Status::Fail
+            }),
+            headline: self.headline(),
+            opening: said!(
+                "This page says what to cut for the system described in `{}`.",
+                source
+            ),
+            remarks: vec![self.wish()],
+            sections,
+        }
+    }
+
+    /// Whether every bed has its length.
+    pub fn all_cut(&self) -> bool {
+        self.cuts.beds.iter().all(|found| found.answer.is_ok())
+    }
+
+    fn bed(&self, found: &BedCut) -> &Bed {
+        &self.system.beds[found.bed]
+    }
+
+    /// The bed's place in the results.
+    fn at(&self, found: &BedCut) -> At {
+        let mut beds = self.cuts.beds.iter();
+        let index = beds.position(|known| known.bed == found.bed);
+        At::top(self.units).item("beds", index.unwrap_or_default())
+    }
+
+    /// Where the lengths rounded for the reader's tape stand.
+    fn chosen(&self, found: &BedCut) -> At {
+        self.at(found).part("cut").part(match Step::of(self.units) {
+            Step::Millimetre => "millimetre",
+            Step::Sixteenth => "sixteenth_inch",
+        })
+    }
+
+    fn sections(&self, found: &BedCut) -> Vec<Section> {
+        let title = bed_title(self.bed(found));
+        let section = Section::new(title.as_str()).keyed(format!("bed-{}", found.bed));
+        let section = section.with(Block::Data(self.of_bed(found)));
+        match &found.answer {
+            Ok(cut) => vec![
+                section
+                    .with(Block::Rows(self.rows(found, cut)))
+                    .with(Block::Table(self.stands(found, cut))),
+                Section::new(format!("{title}, to cut"))
+                    .keyed(format!("bed-{}-to-cut", found.bed))
+                    .with(Block::Table(Table {
+                        columns: ["Piece", "Length", "What"].map(Column::words).to_vec(),
+                        rows: self.pieces(found).into_iter().map(Vec::from).collect(),
+                    })),
+            ],
+            Err(refusal) => {
+                let at = self.at(found).part("refused");
+                let fix = refusal_fix(self.system, refusal, self.units);
+                let rows = if fix.is_empty() {
+                    Vec::new()
+                } else {
+                    vec![Row::new("Change first", at.word(&keys::FIRST_FIX, fix))]
+                };
+                let because = at.word(
+                    &keys::BECAUSE,
+                    refusal_because(self.system, refusal, self.units),
+                );
+                vec![section.with(Block::Findings(vec![Finding {
+                    status: Some((Status::Fail, "FAIL")),
+                    title: because.into(),
+                    rows,
+                }]))]
+            }
+        }
+    }
+
+    /// What the bed's lengths give, one line each.
+    fn stands(&self, found: &BedCut, cut: &Cut) -> Table {
+        let (at, to) = (self.at(found), self.at(found).part("cut"));
+        let fine = |metres| fine(self.units, metres);
+        let line = |what: &str, at: At, stand: &Stand, length: String| {
+            vec![
+                what.into(),
+                at.shown(&keys::LENGTH, stand.length, length).into(),
+                at.shown(&keys::PEAK_DEPTH, stand.peak, fine(stand.peak))
+                    .into(),
+                at.shown(&keys::DRY_LAYER, stand.dry_layer, fine(stand.dry_layer))
+                    .into(),
+            ]
+        };
+        let (now, exact) = (&found.present, &cut.exact);
+        let (mm, sixteenth) = (&cut.millimetre.stand, &cut.sixteenth.stand);
+        let in_metric = UnitSystem::Metric.length(mm.length);
+        let in_inches = UnitSystem::Us.length(sixteenth.length);
+        let columns = ["Length", "Bed floor to lip", "Highest water", "Dry gravel"];
+        Table {
+            columns: Column::names_and_figures(columns),
+            rows: vec![
+                line("now", at.part("present"), now, fine(now.length)),
+                line("computed", to.part("computed"), exact, fine(exact.length)),
+                line("to 1 mm", to.part("millimetre"), mm, in_metric),
+                line(
+                    "to 1/16 in",
+                    to.part("sixteenth_inch"),
+                    sixteenth,
+                    in_inches,
+                ),
+            ],
+        }
+    }
+
+    /// Figures of a bed that has its length.
+    fn rows(&self, found: &BedCut, cut: &Cut) -> Vec<Row> {
+        let (units, at) = (self.units, self.at(found));
+        let to = at.part("cut");
+        let chosen = cut.rounded(units);
+        let change = chosen.stand.length - found.present.length;
+        let than_now = if change.abs() < 0.5 * Step::of(units).metres() {
+            "as it is now".to_owned()
+        } else {
+            let how = if change < 0.0 { "shorter" } else { "longer" };
+            format!("{} {how} than now", units.length(change.abs()))
+        };
+        let length = self
+            .chosen(found)
+            .figure(&keys::LENGTH, chosen.stand.length);
+        let mut rows = vec![
+            Row::new("Standpipe", said!("{}, {}", length, than_now)),
+            Row::new("Band", self.band(&to.part("band"), cut)),
+            Row::new("Over the lip", self.over_lip(&to, cut)),
+            Row::new(
+                "Taken off",
+                said!(
+                    "{} for errors of level, as the check dry-layer does",
+                    at.figure(&keys::ALLOWANCE, found.allowance)
+                ),
+            ),
+            Row::new(
+                "Starts, breaks",
+                said!(
+                    "{}, {}",
+                    to.word(&keys::WILL_START, verdict_key(cut.will_start)),
+                    to.word(&keys::WILL_BREAK, verdict_key(cut.will_break))
+                ),
+            ),
+        ];
+        if let Some(check) = self.dry_layer_check(found) {
+            rows.push(Row::new(
+                "At worst",
+                because(self.system, check, self.units),
+            ));
+        }
+        if cut.peak_spread > NOTABLE_SPREAD {
+            rows.push(Row::new(
+                "Timing",
+                said!(
+                    "its peaks lie up to {} apart from cycle to cycle, with what the other beds \
+                     and the sump do; the highest counts",
+                    to.figure(&keys::PEAK_SPREAD, cut.peak_spread)
+                ),
+            ));
+        }
+        rows.push(Row::new("In the scenario", self.lines(&chosen.bed)));
+        rows
+    }
+
+    fn band(&self, at: &At, cut: &Cut) -> Text {
+        let bound = |name: &str, end: &Bound| {
+            let shown = fine(self.units, end.length);
+            at.part(name).shown(&keys::BOUND_LENGTH, end.length, shown)
+        };
+        let with = |regime: Regime| match regime {
+            Regime::Cycles => String::new(),
+            other => format!(" (it {} there)", plural(other)),
+        };
+        let high = cut.band.longest.regime;
+        let longest = bound("longest", &cut.band.longest);
+        let over = "over the soft coefficients of start, priming, slots and lip";
+        match &cut.band.shortest {
+            Some(end) if end.regime == Regime::Cycles && high == Regime::Cycles => {
+                said!(
+                    "{} {}",
+                    between(bound("shortest", end), "to", longest),
+                    over
+                )
+            }
+            Some(end) => said!(
+                "{}{} to {}{} {}",
+                bound("shortest", end),
+                with(end.regime),
+                longest,
+                with(high),
+                over
+            ),
+            None => said!(
+                "up to {}{} {}; in their worst case none leaves the wanted layer",
+                longest,
+                with(high),
+                over
+            ),
+        }
+    }
+
+    fn over_lip(&self, to: &At, cut: &Cut) -> Text {
+        let units = self.units;
+        let over = cut.exact.peak - cut.exact.length;
+        let more = over - cut.start_head;
+        let head = fine(units, cut.start_head);
+        let head = to.shown(&keys::START_HEAD, cut.start_head, head);
+        let text = said!(
+            "the water goes {} over it: {} to start it",
+            fine(units, over),
+            head
+        );
+        if more > 5e-5 {
+            text.and(format!(", {} more until it runs full", fine(units, more)))
+        } else {
+            text
+        }
+    }
+
+    /// What to write into the scenario for these lengths.
+    fn lines(&self, bed: &Bed) -> String {
+        let length = |metres: f64| match self.units {
+            // A developed length need not be a whole number of steps.
+            UnitSystem::Metric => fine(self.units, metres).replace(".0 mm", " mm"),
+            UnitSystem::Us => self.units.length(metres),
+        };
+        let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
+        let mut text = format!(
+            "standpipe.length = \"{}\", bell.clearance = \"{}\"",
+            length(pipe.lip_height),
+            length(bell.clearance)
+        );
+        if let DrainLosses::Computed {
+            length: developed, ..
+        } = bed.siphon.drain.losses
+        {
+            text += &format!(", drain.length = \"{}\"", length(developed));
+        }
+        text
+    }
+
+    fn dry_layer_check(&self, found: &BedCut) -> Option<&Check> {
+        let subject = Subject::Bed(found.bed);
+        let checks = &self.cuts.assessment.checks;
+        checks
+            .iter()
+            .find(|check| check.id == CheckId::DryLayer && check.subject == subject)
+    }
+}
+
+/// A length with one decimal more than a tape shows.
+fn fine(units: UnitSystem, metres: f64) -> String {
+    let (factor, unit) = units.length_axis();
+    let decimals = match units {
+        UnitSystem::Metric => 1,
+        UnitSystem::Us => 2,
+    };
+    let scale = 10_f64.powi(decimals);
+    // Adding zero turns a negative zero into a plain one.
+    let value = (metres * factor * scale).round() / scale + 0.0;
+    match units {
+        UnitSystem::Metric => format!("{value:.1} {unit}"),
+        UnitSystem::Us => format!("{value:.2} {unit}"),
+    }
+}
+
+/// What a bed does, as a verb.
+fn plural(regime: Regime) -> &'static str {
+    match regime {
+        Regime::RunsOn => "runs on",
+        Regime::NeverFills => "never fills",
+        other => regime_key(other),
+    }
+}

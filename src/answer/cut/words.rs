@@ -1,0 +1,170 @@
+//! What goes for all beds: the answer in one line, notes, and how it was found.
+
+use crate::answer::cut::{CutReport, keys};
+use crate::answer::{At, Text, said};
+use crate::assessment::{Status, Subject, Verdict};
+use crate::report::{bed_title, check_name};
+use crate::study::cut::BedCut;
+
+impl CutReport<'_> {
+    /// The answer in one line.
+    pub(super) fn headline(&self) -> Text {
+        let mut cut = Vec::new();
+        let mut refused = Vec::new();
+        for found in &self.cuts.beds {
+            let name = self
+                .at(found)
+                .word(&keys::NAME, self.bed(found).name.as_str());
+            match &found.answer {
+                Ok(answer) => {
+                    let length = answer.rounded(self.units).stand.length;
+                    let length = self.chosen(found).figure(&keys::LENGTH, length);
+                    cut.push(said!("{} to {}", name, length));
+                }
+                Err(refusal) => refused.push(said!("{} ({})", name, refusal.key())),
+            }
+        }
+        let (none_cut, none_refused) = (cut.is_empty(), refused.is_empty());
+        let cut = said!("Cut the standpipe of {}.", Text::joined(cut, ", "));
+        let refused = said!("No length does for {}.", Text::joined(refused, ", "));
+        match (none_cut, none_refused) {
+            (_, true) => cut,
+            (true, false) => refused,
+            (false, false) => refused.and(" ").and(cut),
+        }
+    }
+
+    /// What was asked.
+    pub(super) fn wish(&self) -> Text {
+        let wanted = At::top(self.units).figure(&keys::WANTED, self.cuts.wanted);
+        said!(
+            "Wanted: {} of dry gravel over the highest water, after what may be wrong with the \
+             levels. Lengths run from the bed's floor, the underside of the gravel, to the lip, \
+             and are the longest that leave it.",
+            wanted
+        )
+    }
+
+    fn is_refused(&self, subject: Subject) -> bool {
+        self.cuts
+            .beds
+            .iter()
+            .any(|found| found.answer.is_err() && subject == Subject::Bed(found.bed))
+    }
+
+    /// Checks that still fail with these lengths, in one sentence; `None` if none does.
+    fn still_failing(&self) -> Option<String> {
+        let failing: Vec<String> = self
+            .cuts
+            .assessment
+            .checks
+            .iter()
+            .filter(|check| check.status == Status::Fail && !self.is_refused(check.subject))
+            .map(|check| check_name(check, self.system))
+            .collect();
+        (!failing.is_empty()).then(|| {
+            format!(
+                "With these lengths other things still fail ({}): write the lengths into the \
+                 scenario and let `ebbwright run` say why and what to change.",
+                failing.join("; ")
+            )
+        })
+    }
+
+    /// Beds that the new length brings into doubt.
+    fn newly_unsure(&self) -> String {
+        let beds = self.cuts.beds.iter();
+        beds.filter_map(|found| self.lost(found)).collect()
+    }
+
+    /// What a bed's new length costs in certainty.
+    fn lost(&self, found: &BedCut) -> Option<String> {
+        let cut = found.answer.as_ref().ok()?;
+        let now = [cut.will_start, cut.will_break];
+        let lost: Vec<&str> = found
+            .present_verdicts
+            .iter()
+            .zip(now)
+            .zip(["start", "break"])
+            .filter(|((before, now), _)| **before == Verdict::Will && *now != Verdict::Will)
+            .map(|(_, what)| what)
+            .collect();
+        let change = cut.rounded(self.units).stand.length - found.present.length;
+        let pipe = if change > 0.0 {
+            "more pipe"
+        } else {
+            "less pipe"
+        };
+        (!lost.is_empty()).then(|| {
+            format!(
+                " With today's standpipe bed \"{}\" would {} beyond doubt: {} {pipe} cost that.",
+                self.bed(found).name,
+                lost.join(" and "),
+                self.units.length(change.abs()),
+            )
+        })
+    }
+
+    /// What a reader should know of every answer.
+    pub(super) fn notes(&self) -> Vec<String> {
+        let mut notes: Vec<String> = self.still_failing().into_iter().collect();
+        let doubtful = |verdict: Verdict| verdict != Verdict::Will;
+        let unsure: Vec<String> = self
+            .cuts
+            .beds
+            .iter()
+            .filter(|found| {
+                found
+                    .answer
+                    .as_ref()
+                    .is_ok_and(|cut| doubtful(cut.will_start) || doubtful(cut.will_break))
+            })
+            .map(|found| bed_title(self.bed(found)))
+            .collect();
+        if !unsure.is_empty() {
+            notes.push(format!(
+                "{}: start or break lies inside the band of what is not known. The length does \
+                 not settle that; leave the standpipe a little long and unglued until the \
+                 siphon has cycled, then trim it.{}",
+                unsure.join(", "),
+                self.newly_unsure()
+            ));
+        }
+        if !self.system.incidents.is_empty() {
+            notes.push(
+                "The scenario's events are left out: a standpipe is cut for ordinary running."
+                    .to_owned(),
+            );
+        }
+        if self.any_cut() {
+            notes.push(
+                "Lengths are of the finished pipe in place: add what a joint in the floor and the \
+                 sockets of fittings take. Put it together dry and measure once more before gluing."
+                    .to_owned(),
+            );
+        }
+        notes
+    }
+
+    /// How the lengths were found.
+    pub(super) fn method(&self) -> Text {
+        let count = At::top(self.units).count(&keys::SIMULATIONS, self.cuts.simulations);
+        let method = said!(
+            "Every figure comes from full simulations of the whole system, {} in all, with all \
+             beds at their lengths together.",
+            count
+        );
+        if !self.any_cut() {
+            return method;
+        }
+        method.and(
+            " 1 mm more on any one pipe would no longer leave the wanted layer in some bed. \
+             Rounded lengths go down, to whole millimetres and to sixteenths of an inch, and were \
+             simulated again.",
+        )
+    }
+
+    fn any_cut(&self) -> bool {
+        self.cuts.beds.iter().any(|found| found.answer.is_ok())
+    }
+}

@@ -1,0 +1,119 @@
+//! Every figure of `why` under its key.
+
+use crate::answer::why::words::reading;
+use crate::answer::why::{WhyReport, keys};
+use crate::answer::{At, Figure, Key};
+use crate::report::regime_key;
+use crate::study::why::{BedSight, Figure as Reads, Outcome, Scale, Step, Suspect};
+
+impl WhyReport<'_> {
+    /// All figures.
+    pub(super) fn all(&self) -> Vec<Figure> {
+        let (at, found) = (At::top(self.units), self.diagnosis);
+        let bed = found.question.bed;
+        let mut all = vec![at.word(&keys::BED, self.bed_name(bed))];
+        let symptom = found.question.symptom;
+        all.extend(symptom.map(|symptom| at.word(&keys::SYMPTOM, symptom.key())));
+        for (i, one) in found.question.readings.iter().enumerate() {
+            let at = at.item("measured", i);
+            all.push(at.word(&keys::FIGURE, figure_key(one.figure)));
+            all.extend(self.of_bed(&at, &keys::OF_BED, one.figure, one.bed));
+            all.push(reading(&at, &keys::VALUE, one.figure, one.value));
+            all.push(reading(&at, &keys::SIGMA, one.figure, one.sigma));
+        }
+        all.extend(shows(&at.part("as_in_file"), &found.promised.beds[bed]));
+        for (k, one) in found.suspects.iter().enumerate() {
+            all.extend(self.suspect_data(&at.item("suspects", k), one));
+        }
+        all.push(at.figure(&keys::OTHER, found.other));
+        for (k, next) in found.next.iter().enumerate() {
+            let at = at.item("measure_next", k);
+            all.push(at.word(&keys::NEXT_FIGURE, figure_key(next.figure)));
+            all.extend(self.of_bed(&at, &keys::NEXT_BED, next.figure, next.bed));
+            all.push(at.figure(&keys::WORTH, next.worth));
+            for (i, &(outcome, value)) in next.expected.iter().enumerate() {
+                let at = at.item("expected", i);
+                all.push(at.word(&keys::EXPECTED_BY, outcome.key()));
+                all.push(reading(&at, &keys::EXPECTED_VALUE, next.figure, value));
+            }
+        }
+        all
+    }
+
+    /// The bed's name, of a figure of one bed.
+    fn of_bed(&self, at: &At, key: &Key, figure: Reads, bed: usize) -> Option<Figure> {
+        let bed = self.system.beds.get(bed)?;
+        figure.of_a_bed().then(|| at.word(key, bed.name.as_str()))
+    }
+
+    fn suspect_data(&self, at: &At, suspect: &Suspect) -> Vec<Figure> {
+        let (question, mut all) = (&self.diagnosis.question, Vec::new());
+        all.push(at.word(&keys::CAUSE, suspect.outcome.key()));
+        all.push(at.figure(&keys::SHARE, suspect.share));
+        if let Some((best, (low, high))) = suspect.severity {
+            let at = at.part("severity");
+            all.push(at.figure(&keys::BEST, best));
+            all.push(at.figure(&keys::LEAST, low));
+            all.push(at.figure(&keys::MOST, high));
+        }
+        for (i, one) in suspect.evidence.iter().enumerate() {
+            let at = at.item("evidence", i);
+            let figure = question.readings[one.reading].figure;
+            let value = |key, value| reading(&at, key, figure, value);
+            all.push(at.count(&keys::READING_INDEX, one.reading));
+            all.push(value(&keys::EXPECTED, one.expected));
+            all.push(value(&keys::LOW, one.allowed.0));
+            all.push(value(&keys::HIGH, one.allowed.1));
+            all.push(at.figure(&keys::OFF, one.off));
+        }
+        if let Some(sight) = &suspect.shows {
+            all.extend(shows(&at.part("shows"), &sight.beds[question.bed]));
+        }
+        if let Outcome::Cause(cause) = suspect.outcome {
+            all.push(at.word(&keys::CHECK, cause.entry().check));
+            all.push(at.word(&keys::FIX, cause.entry().fix));
+        }
+        if let Some(remedy) = &suspect.remedy {
+            all.extend(remedy.steps.iter().map(|one| step(at, one)));
+            all.extend(shows(&at.part("after"), &remedy.after.beds[question.bed]));
+        }
+        all
+    }
+}
+
+/// A step of a remedy as its figure.
+pub(super) fn step(at: &At, step: &Step) -> Figure {
+    match step {
+        Step::SetInflow(flow) => at.figure(&keys::SET_INFLOW, *flow),
+        Step::LowerOutlet(by) => at.figure(&keys::LOWER_OUTLET, *by),
+    }
+}
+
+fn shows(at: &At, bed: &BedSight) -> Vec<Figure> {
+    let mut all = vec![at.word(&keys::REGIME_THERE, regime_key(bed.regime))];
+    all.extend(
+        [
+            (&keys::INFLOW, Some(bed.inflow)),
+            (&keys::FILL, bed.fill),
+            (&keys::DRAIN, bed.drain),
+            (&keys::PERIOD, bed.period),
+            (&keys::HIGHEST, Some(bed.peak)),
+            (&keys::LEFT, bed.left),
+            (&keys::STANDING, bed.standing),
+        ]
+        .into_iter()
+        .filter_map(|(key, value)| value.map(|value| at.figure(key, value))),
+    );
+    all
+}
+
+/// Fixed key of a figure, its unit at the end.
+fn figure_key(figure: Reads) -> String {
+    let name = figure.key().replace('-', "_");
+    let unit = match figure.scale() {
+        Scale::Flow => "m3_s",
+        Scale::Time => "s",
+        Scale::Level => "m",
+    };
+    format!("{name}_{unit}")
+}

@@ -1,0 +1,85 @@
+//! The keys of the results of `why`.
+
+use crate::answer::{Form, Group, Key, KeyTable, Kind};
+use crate::report::REGIMES;
+
+/// A reading of one of several kinds; what was measured says which.
+const READING: Kind = Kind::Number("SI, by what was measured");
+
+keys! { pub(super) TOP:
+    BED = Key::new("bed", Kind::Text, "The bed that was asked about.");
+    SYMPTOM = Key::new("symptom", Kind::Text, "What is wrong.").absent("none is given");
+    MEASURED = Key::new("measured", Kind::Part, "What was measured.").of(Form::List);
+    AS_IN_FILE = Key::new("as_in_file", Kind::Part, "What the scenario promises, with nominal coefficients.");
+    SUSPECTS = Key::new("suspects", Kind::Part, "What may be wrong, in the order in which to look into it.").of(Form::List);
+    OTHER = Key::new("something_else_share", Kind::Share, "Probability that it is nothing of this.");
+    NEXT = Key::new("measure_next", Kind::Part, "What to measure next, most telling first.").of(Form::List);
+}
+keys! { pub(super) MEASURED_ONE:
+    FIGURE = Key::new("figure", Kind::Text, "What was measured, its SI unit at the end.");
+    OF_BED = Key::new("bed", Kind::Text, "On which bed.").absent("it is a figure of the whole system");
+    VALUE = Key::new("value", READING, "The reading.");
+    SIGMA = Key::new("sigma", READING, "One standard deviation of it.");
+}
+keys! { pub(super) SHOWS:
+    REGIME_THERE = Key::new("regime", Kind::Word(REGIMES), "What the bed does.");
+    INFLOW = Key::new("inflow_m3_s", Kind::Flow, "Mean inflow.");
+    FILL = Key::new("fill_s", Kind::Time, "From break to full siphon.").absent("it does not cycle");
+    DRAIN = Key::new("drain_s", Kind::Time, "From full siphon to break.").absent("it does not cycle");
+    PERIOD = Key::new("period_s", Kind::Time, "Break to break.").absent("it does not cycle");
+    HIGHEST = Key::new("highest_m", Kind::Length, "Highest level above the bed's floor.");
+    LEFT = Key::new("left_m", Kind::Length, "Level left after the break above the bed's floor.").absent("it does not cycle");
+    STANDING = Key::new("standing_m", Kind::Length, "Level it settles at above the bed's floor.").absent("it cycles");
+}
+keys! { pub(super) SUSPECT:
+    CAUSE = Key::new("cause", Kind::Text, "What may be the case.");
+    SHARE = Key::new("share", Kind::Share, "Its probability.");
+    SEVERITY = Key::new("severity", Kind::Part, "How bad it is: 0 nothing, 1 as bad as it gets.").absent("nothing is broken");
+    EVIDENCE = Key::new("evidence", Kind::Part, "Every reading beside what the cause expects.").of(Form::List);
+    SHOWN = Key::new("shows", Kind::Part, "What the system does with it, with nominal coefficients.").absent("the simulation gave up");
+    CHECK = Key::new("check", Kind::Text, "A quick check.").absent("nothing is broken");
+    FIX = Key::new("fix", Kind::Text, "What to do.").absent("nothing is broken");
+    SET_INFLOW = Key::new("set_inflow_m3_s", Kind::Flow, "The inflow to set.").absent("it is no step of the remedy");
+    LOWER_OUTLET = Key::new("lower_outlet_m", Kind::Length, "How far to lower the outlet.").absent("it is no step of the remedy");
+    AFTER = Key::new("after", Kind::Part, "What the system does after the remedy, simulated.").absent("there is none to simulate");
+}
+keys! { pub(super) SEVERITY_OF:
+    BEST = Key::new("best", Kind::Number("1"), "The likeliest.");
+    LEAST = Key::new("low", Kind::Number("1"), "Lower end of what holds nine tenths.");
+    MOST = Key::new("high", Kind::Number("1"), "Upper end of what holds nine tenths.");
+}
+keys! { pub(super) EVIDENCE_OF:
+    READING_INDEX = Key::new("measured", Kind::Count, "Which reading, from 0.");
+    EXPECTED = Key::new("expected", READING, "What the cause expects of it.");
+    LOW = Key::new("low", READING, "Lower end of what it allows, two standard deviations off.");
+    HIGH = Key::new("high", READING, "Upper end of what it allows, two standard deviations off.");
+    OFF = Key::new("off_by_sigmas", Kind::Number("1"), "How far off the reading is, in standard deviations of both.");
+}
+keys! { pub(super) NEXT_ONE:
+    NEXT_FIGURE = Key::new("figure", Kind::Text, "What to measure, its SI unit at the end.");
+    NEXT_BED = Key::new("bed", Kind::Text, "On which bed.").absent("it is a figure of the whole system");
+    WORTH = Key::new("worth", Kind::Number("1"), "Chance that it tells two causes apart that could both be the case.");
+    NEXT_EXPECTED = Key::new("expected", Kind::Part, "What leading causes expect of it.").of(Form::List);
+}
+keys! { pub(super) NEXT_EXPECTED_ONE:
+    EXPECTED_BY = Key::new("cause", Kind::Text, "The cause.");
+    EXPECTED_VALUE = Key::new("value", READING, "The value.");
+}
+
+/// What `why` answers.
+pub(in crate::answer) static KEYS: KeyTable = KeyTable {
+    command: "why",
+    means: "What may be wrong, ranked by how well it explains what was seen and measured.",
+    groups: &[
+        ("", TOP as Group),
+        ("measured[]", MEASURED_ONE),
+        ("as_in_file", SHOWS),
+        ("suspects[]", SUSPECT),
+        ("suspects[].severity", SEVERITY_OF),
+        ("suspects[].evidence[]", EVIDENCE_OF),
+        ("suspects[].shows", SHOWS),
+        ("suspects[].after", SHOWS),
+        ("measure_next[]", NEXT_ONE),
+        ("measure_next[].expected[]", NEXT_EXPECTED_ONE),
+    ],
+};

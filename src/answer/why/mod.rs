@@ -1,0 +1,182 @@
+//! What may be wrong, as a document.
+
+mod data;
+mod keys;
+mod words;
+
+pub(super) use keys::KEYS;
+
+use crate::answer::{At, Block, Column, Document, Place, Row, Section, Table, Text, said};
+use crate::model::System;
+use crate::study::why::{Diagnosis, Outcome, Suspect};
+use crate::units::UnitSystem;
+use words::reading;
+
+/// Suspects with less than this share are only listed.
+const TOLD: f64 = 0.05;
+/// Most suspects told of in full.
+const MOST_TOLD: usize = 4;
+/// Suspects with less than this share are not listed.
+const LISTED: f64 = 0.01;
+
+/// Everything there is to say about what may be wrong.
+#[derive(Debug, Clone, Copy)]
+pub struct WhyReport<'a> {
+    /// The system as described.
+    pub system: &'a System,
+    /// What was found.
+    pub diagnosis: &'a Diagnosis,
+    /// Units of what people read.
+    pub units: UnitSystem,
+}
+
+impl WhyReport<'_> {
+    /// What to try first, suspects with their evidence, what to measure next. `source` is the
+    /// scenario's file name.
+    pub fn document(&self, source: &str) -> Document {
+        let mut sections = vec![Section::data(self.all()), self.ranking()];
+        let told = self.those_above(TOLD).take(MOST_TOLD);
+        sections.extend(told.map(|(k, suspect)| self.suspect(k, suspect)));
+        sections.push(self.next());
+        let trust = words::trust(self).into_iter().map(Text::from).collect();
+        sections.push(
+            Section::new("How far to trust this")
+                .at(Place::Back)
+                .with(Block::List(trust)),
+        );
+        Document {
+            keys: &KEYS,
+            title: self.system.title.clone(),
+            verdict: None,
+            headline: words::headline(self),
+            opening: said!(
+                "This page ranks what may be wrong with the system described in `{}`, each cause put \
+                 into the model and held against what was seen and measured.",
+                source
+            ),
+            remarks: Vec::new(),
+            sections,
+        }
+    }
+
+    fn bed_name(&self, bed: usize) -> &str {
+        self.system.beds.get(bed).map_or("", |bed| &bed.name)
+    }
+
+    /// Place of a suspect in the results.
+    fn at(&self, suspect: usize) -> At {
+        At::top(self.units).item("suspects", suspect)
+    }
+
+    /// Suspects with such a share, with at least one.
+    fn those_above(&self, share: f64) -> impl Iterator<Item = (usize, &Suspect)> {
+        let list = self.diagnosis.suspects.iter().enumerate();
+        list.filter(move |(k, suspect)| *k == 0 || suspect.share >= share)
+    }
+
+    fn ranking(&self) -> Section {
+        let mut rows: Vec<Vec<Text>> = self
+            .those_above(LISTED)
+            .map(|(k, suspect)| {
+                let at = self.at(k);
+                vec![
+                    words::cause(&at, suspect).into(),
+                    words::share(&at, suspect).into(),
+                ]
+            })
+            .collect();
+        rows.push(vec![
+            "something this catalogue does not hold".into(),
+            words::other(self).into(),
+        ]);
+        Section::new("What it may be")
+            .with(Block::Sentence(words::asked(self).into()))
+            .with(Block::Table(Table {
+                columns: Column::names_and_figures(["cause", "share"]),
+                rows,
+            }))
+    }
+
+    fn suspect(&self, k: usize, suspect: &Suspect) -> Section {
+        let at = self.at(k);
+        let mut rows = vec![Row::new("Share", words::share_and_severity(&at, suspect))];
+        if let Some(shows) = &suspect.shows {
+            let bed = &shows.beds[self.diagnosis.question.bed];
+            let shows = words::bed_shows(&at.part("shows"), bed);
+            rows.push(Row::new("It would show", shows));
+        }
+        if let Outcome::Cause(cause) = suspect.outcome {
+            let check = at.word(&keys::CHECK, cause.entry().check);
+            let check = check.said(words::sentence(cause.entry().check));
+            rows.push(Row::new("Quick check", check));
+            rows.push(Row::new("Check's name", cause.entry().key));
+        }
+        rows.push(Row::new("What to do", words::fix(&at, suspect)));
+        let after = words::after(&at, suspect, self.diagnosis);
+        rows.extend(after.map(|text| Row::new("After that", text)));
+        let section = Section::new(words::sentence(suspect.outcome.words()))
+            .keyed(format!("suspect-{k}"))
+            .with(Block::Rows(rows));
+        if suspect.evidence.is_empty() {
+            return section;
+        }
+        section.with(Block::Table(self.evidence(&at, suspect)))
+    }
+
+    fn evidence(&self, at: &At, suspect: &Suspect) -> Table {
+        let question = &self.diagnosis.question;
+        let rows = suspect.evidence.iter().enumerate().map(|(i, one)| {
+            let read = &question.readings[one.reading];
+            let promised = read.figure.in_sight(&self.diagnosis.promised, read.bed);
+            let measured = At::top(self.units).item("measured", one.reading);
+            let at = at.item("evidence", i);
+            let value = |key, value| reading(&at, key, read.figure, value);
+            let bare = |value| words::bare(read.figure, value, self.units);
+            vec![
+                words::reading_name(self, read).into(),
+                reading(&measured, &keys::VALUE, read.figure, read.value).into(),
+                promised.map_or_else(|| "none".into(), |value| bare(value).into()),
+                said!(
+                    "{} ({} to {})",
+                    value(&keys::EXPECTED, one.expected),
+                    value(&keys::LOW, one.allowed.0),
+                    value(&keys::HIGH, one.allowed.1)
+                ),
+                words::agreement(one.off).into(),
+            ]
+        });
+        Table {
+            columns: Column::names_and_figures([
+                "figure",
+                "measured",
+                "as in the file",
+                "with this cause",
+                "verdict",
+            ]),
+            rows: rows.collect(),
+        }
+    }
+
+    fn next(&self) -> Section {
+        let section = Section::new(if self.diagnosis.question.readings.is_empty() {
+            "What to measure first"
+        } else {
+            "What to measure next"
+        });
+        let next = self.diagnosis.next.iter().enumerate();
+        let items: Vec<Text> = next
+            .map(|(k, one)| {
+                let at = At::top(self.units).item("measure_next", k);
+                words::next(self, &at, one)
+            })
+            .collect();
+        section.with(if items.is_empty() {
+            Block::Sentence(
+                "No further measurement would tell the leading causes apart; do the quick checks."
+                    .into(),
+            )
+        } else {
+            Block::List(items)
+        })
+    }
+}

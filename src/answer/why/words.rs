@@ -1,0 +1,315 @@
+//! Wording of what `why` found.
+
+use crate::answer::why::data::step;
+use crate::answer::why::{WhyReport, keys};
+use crate::answer::{At, Figure, Key, Kind, Text, said};
+use crate::report::{regime_key, regime_phrase};
+use crate::study::why::{
+    ALL_CLEAR, BedSight, Diagnosis, Figure as Reads, NextMeasurement, Outcome, Reading, Scale,
+    Step, Suspect,
+};
+use crate::units::UnitSystem;
+
+/// A reading, of the kind that its figure has.
+pub(super) fn reading(at: &At, key: &Key, figure: Reads, value: f64) -> Figure {
+    let kind = kind(figure);
+    Figure {
+        kind,
+        ..at.shown(key, value, kind.shown(value, at.units()))
+    }
+}
+
+/// A value that only people read.
+pub(super) fn bare(figure: Reads, value: f64, units: UnitSystem) -> Figure {
+    Figure::bare(kind(figure), value, units)
+}
+
+const fn kind(figure: Reads) -> Kind {
+    match figure.scale() {
+        Scale::Flow => Kind::Flow,
+        Scale::Time => Kind::Time,
+        Scale::Level => Kind::Length,
+    }
+}
+
+/// A clause with a capital at its front.
+pub(super) fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
+}
+
+fn percent(share: f64) -> String {
+    if share < 0.01 {
+        "under 1 %".to_owned()
+    } else if share > 0.99 {
+        "over 99 %".to_owned()
+    } else {
+        format!("{:.0} %", 100.0 * share)
+    }
+}
+
+/// A suspect's share.
+pub(super) fn share(at: &At, suspect: &Suspect) -> Figure {
+    at.shown(&keys::SHARE, suspect.share, percent(suspect.share))
+}
+
+/// What may be the case, in words.
+pub(super) fn cause(at: &At, suspect: &Suspect) -> Figure {
+    at.word(&keys::CAUSE, suspect.outcome.key())
+        .said(suspect.outcome.words())
+}
+
+/// Share of what the catalogue does not hold.
+pub(super) fn other(answer: &WhyReport) -> Figure {
+    let share = answer.diagnosis.other;
+    At::top(answer.units).shown(&keys::OTHER, share, percent(share))
+}
+
+pub(super) fn headline(answer: &WhyReport) -> Text {
+    let diagnosis = answer.diagnosis;
+    let Some(first) = diagnosis.suspects.first() else {
+        return "Nothing in the catalogue fits this system.".into();
+    };
+    let at = answer.at(0);
+    if diagnosis.other > most(diagnosis) {
+        return said!(
+            "Nothing in the catalogue explains this well; something else has {}. Nearest is: {} ({}). \
+             Measure again what disagrees below.",
+            other(answer),
+            cause(&at, first),
+            share(&at, first)
+        );
+    }
+    let second = diagnosis.suspects.get(1).map_or(0.0, |s| s.share);
+    let sure = match first.share {
+        share if share >= 0.85 => "Almost certainly",
+        share if share >= 0.55 => "Most likely",
+        share if share >= 0.35 && second > 0.5 * share => "Most likely, with another close behind",
+        share if share >= 0.35 => "Most likely, though far from certain",
+        _ => "Too little is known to say; first among many",
+    };
+    let mut text = said!(
+        "{}: {} ({}).{} Try first: {}",
+        sure,
+        cause(&at, first),
+        share(&at, first),
+        passed_over(diagnosis, first),
+        match first.outcome {
+            Outcome::Cause(cause) => at.word(&keys::CHECK, cause.entry().check).into(),
+            Outcome::AsBuilt => fix(&at, first).and("."),
+        }
+    );
+    if diagnosis.question.readings.is_empty()
+        && let Some(next) = diagnosis.next.first()
+    {
+        text = text.and(format!(
+            " Nothing has been measured yet; measure the {} first: {}.",
+            next.figure.words(),
+            next.figure.how()
+        ));
+    }
+    text
+}
+
+/// The largest share in the catalogue.
+fn most(diagnosis: &Diagnosis) -> f64 {
+    let shares = diagnosis.suspects.iter().map(|suspect| suspect.share);
+    shares.fold(0.0, f64::max)
+}
+
+/// Why a larger share is not first, where that is so.
+fn passed_over(diagnosis: &Diagnosis, first: &Suspect) -> String {
+    let most = most(diagnosis);
+    if most <= first.share {
+        return String::new();
+    }
+    format!(
+        " \"Nothing is broken\" has more ({}), but comes first only above {}: a check costs less \
+         than a false all-clear.",
+        percent(most),
+        percent(ALL_CLEAR)
+    )
+}
+
+/// What the ranking rests on.
+pub(super) fn asked(answer: &WhyReport) -> String {
+    let question = &answer.diagnosis.question;
+    let symptom = question.symptom.map_or_else(
+        || "No symptom is given; the measurements alone decide.".to_owned(),
+        |symptom| {
+            format!(
+                "Bed \"{}\": {} ({}).",
+                answer.bed_name(question.bed),
+                symptom.words(),
+                symptom.key()
+            )
+        },
+    );
+    let readings = match question.readings.len() {
+        0 => {
+            "Nothing is measured: the symptom and how common each cause is decide alone.".to_owned()
+        }
+        1 => "One measurement.".to_owned(),
+        n => format!("{n} measurements."),
+    };
+    let promised = if answer.diagnosis.promised_to_cycle() {
+        String::new()
+    } else {
+        format!(
+            " Mind that with its nominal coefficients the file itself promises no cycle: the bed {}.",
+            regime_phrase(answer.diagnosis.promised.beds[question.bed].regime)
+        )
+    };
+    format!("{symptom} {readings}{promised}")
+}
+
+/// A suspect's share and severity.
+pub(super) fn share_and_severity(at: &At, suspect: &Suspect) -> Text {
+    let share = share(at, suspect);
+    let Some((best, (low, high))) = suspect.severity else {
+        return share.into();
+    };
+    let at = at.part("severity");
+    let of = |key, value| at.shown(key, value, format!("{value:.2}"));
+    said!(
+        "{}; severity {} (likely {} to {}; 0 is nothing, 1 as bad as it gets)",
+        share,
+        of(&keys::BEST, best),
+        of(&keys::LEAST, low),
+        of(&keys::MOST, high)
+    )
+}
+
+/// Regime, period and peak.
+pub(super) fn bed_shows(at: &At, bed: &BedSight) -> Text {
+    let regime = at.word(&keys::REGIME_THERE, regime_key(bed.regime));
+    let mut text = said!(
+        "{}; inflow {}",
+        regime.said(regime_phrase(bed.regime)),
+        at.figure(&keys::INFLOW, bed.inflow)
+    );
+    if let Some(period) = bed.period {
+        text = text.and(said!(", period {}", at.figure(&keys::PERIOD, period)));
+    }
+    if let Some(drain) = bed.drain {
+        text = text.and(said!(", drain {}", at.figure(&keys::DRAIN, drain)));
+    }
+    text = text.and(said!(
+        ", highest level {}",
+        at.figure(&keys::HIGHEST, bed.peak)
+    ));
+    if let Some(standing) = bed.standing {
+        text = text.and(said!(
+            ", stands at {}",
+            at.figure(&keys::STANDING, standing)
+        ));
+    }
+    text
+}
+
+/// What to do, as a clause without its full stop.
+pub(super) fn fix(at: &At, suspect: &Suspect) -> Text {
+    let steps = suspect.remedy.iter().flat_map(|remedy| &remedy.steps);
+    let steps: Vec<Text> = steps
+        .map(|one| match one {
+            Step::SetInflow(_) => {
+                said!(
+                    "set the inflow to {} with bucket and stopwatch",
+                    step(at, one)
+                )
+            }
+            Step::LowerOutlet(_) => said!("lower the outlet by {}", step(at, one)),
+        })
+        .collect();
+    let none = steps.is_empty();
+    let steps = Text::joined(steps, " and ");
+    match suspect.outcome {
+        Outcome::Cause(cause) => {
+            let fix = Text::from(at.word(&keys::FIX, cause.entry().fix));
+            if none {
+                fix
+            } else {
+                said!("{}; then {}", fix, steps)
+            }
+        }
+        Outcome::AsBuilt if none => "run the window command for what widens it".into(),
+        Outcome::AsBuilt => steps,
+    }
+}
+
+/// What the simulation shows after the fix.
+pub(super) fn after(at: &At, suspect: &Suspect, diagnosis: &Diagnosis) -> Option<Text> {
+    let remedy = suspect.remedy.as_ref()?;
+    let bed = remedy.after.beds.get(diagnosis.question.bed)?;
+    Some(said!(
+        "{} (simulated with the nominal coefficients)",
+        bed_shows(&at.part("after"), bed)
+    ))
+}
+
+/// Which bed, where there are several and the figure is of one.
+fn on(answer: &WhyReport, figure: Reads, bed: usize) -> String {
+    if answer.system.beds.len() > 1 && figure.of_a_bed() {
+        format!(" of \"{}\"", answer.bed_name(bed))
+    } else {
+        String::new()
+    }
+}
+
+pub(super) fn reading_name(answer: &WhyReport, reading: &Reading) -> String {
+    let on = on(answer, reading.figure, reading.bed);
+    format!("{}{on}", reading.figure.words())
+}
+
+pub(super) fn agreement(off: f64) -> &'static str {
+    match off.abs() {
+        off if off <= 1.0 => "agrees",
+        off if off <= 2.0 => "agrees, just",
+        off if off <= 3.0 => "hardly",
+        _ => "disagrees",
+    }
+}
+
+/// One measurement to make next.
+pub(super) fn next(answer: &WhyReport, at: &At, next: &NextMeasurement) -> Text {
+    let expected = next.expected.iter().take(3).enumerate();
+    let values = expected.map(|(i, (outcome, value))| {
+        let at = at.item("expected", i);
+        said!(
+            "{} {}",
+            at.word(&keys::EXPECTED_BY, outcome.key()),
+            reading(&at, &keys::EXPECTED_VALUE, next.figure, *value)
+        )
+    });
+    said!(
+        "{}{} (--{}): {}. Expected: {}.",
+        sentence(next.figure.words()),
+        on(answer, next.figure, next.bed),
+        next.figure.key(),
+        next.figure.how(),
+        Text::joined(values, "; ")
+    )
+}
+
+pub(super) fn trust(answer: &WhyReport) -> Vec<String> {
+    let mut lines = vec![
+        "Shares say how the causes of the catalogue compare with each other; a wrong file, a wrong \
+         reading or a cause that nobody thought of makes them wrong. How often they were right in \
+         simulated trials is in DEVELOPERS.md."
+            .to_owned(),
+        "How common each cause is, how far it can go and how a person names what is seen are common \
+         practice, no source."
+            .to_owned(),
+        "A quick check's answer goes back in with --check NAME=yes or NAME=no.".to_owned(),
+    ];
+    if answer.diagnosis.question.readings.len() < 3 {
+        lines.push(
+            "With fewer than three measurements several causes look alike; the quick checks are \
+             cheaper than guessing."
+                .to_owned(),
+        );
+    }
+    lines
+}
