@@ -2,8 +2,7 @@
 
 use crate::json_schema::valid;
 use ebbwright::scenario;
-use regex::Regex;
-use serde_json::{Value, json};
+use serde_json::Value;
 
 fn toml_to_json(text: &str) -> Value {
     serde_json::to_value(toml::from_str::<toml::Table>(text).unwrap()).unwrap()
