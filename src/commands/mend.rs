@@ -15,7 +15,7 @@ use crate::study::mend::{self as study, Plan, Wish};
 const NAMES: Names = Names {
     page: "mend.md",
     results: "mend.json",
-    contents: "The plan",
+    contents: "Page and results of the plan",
 };
 
 /// Find the smallest list of changes with which the whole system passes, least trouble first.

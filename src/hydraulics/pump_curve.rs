@@ -266,7 +266,7 @@ impl PumpCurve {
     }
 
     /// What it was made from `[m3/s]`, `[m]`: its points, or the two figures on the box as the
-    /// points without flow and without head.
+    /// points without flow and without head. Valid for every curve.
     pub fn points(&self) -> Vec<(f64, f64)> {
         match self {
             PumpCurve::Points(points) => points.curve.points().collect(),

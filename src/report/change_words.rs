@@ -88,13 +88,13 @@ impl Words<'_> {
             ),
             Change::Stretch { vessel, area } => {
                 let now = self.system.shape_of(*vessel).map(VesselShape::mean_area);
-                let to = self.from_to(Kind::Area, now, *area);
+                let to = self.both(Kind::Area, now, *area);
                 format!("make {} {to} in area", self.vessel(*vessel))
             }
             Change::Valves(openings) => {
                 let turns = openings.iter().map(|(outlet, opening)| {
                     let now = self.value(Quantity::Branch(*outlet, BranchPart::Opening));
-                    let to = self.from_to(Kind::Percent, now, *opening);
+                    let to = self.both(Kind::Percent, now, *opening);
                     format!("{} {to}", self.branch(*outlet))
                 });
                 let turns: Vec<String> = turns.collect();
@@ -114,7 +114,7 @@ impl Words<'_> {
             }
             Change::BellSize { bed, bore, .. } => {
                 let now = self.value(Quantity::Bed(*bed, BedPart::BellBore));
-                let to = self.from_to(Kind::Bore, now, *bore);
+                let to = self.both(Kind::Bore, now, *bore);
                 format!("take a bell of another bore for {}, {to}", self.bed(*bed))
             }
             Change::AirTube { bed, tube: None } => {
@@ -167,7 +167,7 @@ impl Words<'_> {
             ),
             Change::Inflow { bed, to } => {
                 let now = self.inflow(*bed);
-                let to = self.from_to(Kind::Flow, now, *to);
+                let to = self.both(Kind::Flow, now, *to);
                 format!("set the inflow of {} {to}", self.bed(*bed))
             }
         }
@@ -177,7 +177,7 @@ impl Words<'_> {
         let now = self.value(what);
         let (name, kind) = self.name(what);
         let more = now.is_none_or(|now| to > now);
-        let steps = |verb: &str| format!("{verb} {name} {}", self.from_to(kind, now, to));
+        let steps = |verb: &str| format!("{verb} {name} {}", self.both(kind, now, to));
         match what {
             Quantity::Branch(_, BranchPart::Opening) => steps(if more { "open" } else { "close" }),
             Quantity::Branch(_, BranchPart::Hole) if now.is_none() => {
@@ -317,7 +317,7 @@ impl Words<'_> {
     }
 
     /// "from 50 % to 64 %", "to 64 %".
-    fn from_to(self, kind: Kind, now: Option<f64>, to: f64) -> String {
+    fn both(self, kind: Kind, now: Option<f64>, to: f64) -> String {
         let (was, is) = (now.map(|now| self.figure(kind, now)), self.figure(kind, to));
         match was {
             Some(was) => format!("from {was} to {is}"),

@@ -155,10 +155,13 @@ impl Garden {
             let length = draw.even(1.0, 1.5) * (volume / depth).sqrt();
             Vessel::Box(length, volume / depth / length, depth)
         } else if kind == 1 {
-            Vessel::Upright((volume / depth / 0.7854).sqrt(), depth)
+            Vessel::Upright((volume / depth / std::f64::consts::FRAC_PI_4).sqrt(), depth)
         } else {
             let diameter = draw.even(0.5, 0.57);
-            Vessel::Lying(diameter, volume / 0.7854 / diameter / diameter)
+            Vessel::Lying(
+                diameter,
+                volume / std::f64::consts::FRAC_PI_4 / diameter / diameter,
+            )
         }
     }
 

@@ -73,7 +73,8 @@ fn timing(cycles: &[Cycle], at: &At) -> Vec<Row> {
             _ => said!("{} complete", count),
         },
     )];
-    let spans: [(&str, &Key, fn(&Cycle) -> f64, &str); 4] = [
+    type Span<'a> = (&'a str, &'a Key, fn(&Cycle) -> f64, &'a str);
+    let spans: [Span; 4] = [
         ("Period", &PERIOD, Cycle::period, "break to break"),
         (
             "Filling",

@@ -79,6 +79,8 @@ fn unit_of(text: &str) -> Option<&str> {
     match unit {
         "" => None,
         "\"" | "\u{2033}" => Some("in"),
+        // `1:50` is no number with a unit.
+        unit if unit.starts_with(':') => None,
         unit => Some(unit),
     }
 }

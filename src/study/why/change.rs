@@ -129,7 +129,7 @@ impl Cause {
             Self::LipLow => {
                 let foot = bed.siphon.bell.opening_height();
                 let length = BedPart::StandpipeLength.of(bed)?;
-                let slide = s * (length - foot - LEAST_LIP).max(0.0).min(MOST_SLIDE);
+                let slide = s * (length - foot - LEAST_LIP).clamp(0.0, MOST_SLIDE);
                 // It slides into its socket: the way from lip to outlet becomes that much
                 // shorter, and the bell stays where it is.
                 part(bed, BedPart::StandpipeLength, |length| length - slide)?;

@@ -116,7 +116,11 @@ fn advised(ask: &Ask) -> Vec<Move> {
         .filter(|check| check.status == Status::Fail);
     let fixes = failing.flat_map(|check| adviser.fixes(check));
     let changes = fixes.map(|fix| fix.changes);
-    changes.filter(|changes| !changes.is_empty()).collect()
+    // A vessel of any size you like is not sold.
+    let made = |change: &Change| matches!(change, Change::Stretch { .. });
+    changes
+        .filter(|changes| !changes.is_empty() && !changes.iter().any(made))
+        .collect()
 }
 
 /// Every move worth a trial, the least trouble first within each check.

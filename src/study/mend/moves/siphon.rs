@@ -57,7 +57,7 @@ fn wider_slots(ask: &Ask, beds: &[usize], by: f64) -> Move {
 fn air_tube(system: &System, beds: &[usize], bore: f64) -> Move {
     let fitted = |&i: &usize| {
         let bell = &system.beds.get(i)?.siphon.bell;
-        bell.air_tube.is_none().then(|| Change::AirTube {
+        bell.air_tube.is_none().then_some(Change::AirTube {
             bed: i,
             tube: Some(AirTube {
                 bore,
