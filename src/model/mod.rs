@@ -14,7 +14,7 @@
 //!     .steady_flow(1.3e-4)
 //!     .bed(Bed::builder("north", tub, 1.0))
 //!     .build()?;
-//! system.beds[0].siphon.standpipe.lip = 1.40; // the bed's rim is at 1.35 m
+//! system.beds[0].siphon.standpipe.lip_height = 0.40; // the bed's rim is at 0.35 m
 //! assert!(matches!(system.misfits()[..], [Misfit::LipAboveRim { .. }]));
 //! # Ok::<(), ebbwright::model::BuildError>(())
 //! ```

@@ -5,6 +5,7 @@ mod bench;
 mod changes;
 mod files;
 mod help;
+mod mend;
 mod new;
 mod readme;
 mod run;

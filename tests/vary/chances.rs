@@ -204,9 +204,8 @@ fn a_draw_is_the_run_of_its_system() {
             });
             match (own, outcome) {
                 (Some(own), Some(outcome)) => {
-                    // Draws are stepped roughly: well under what is printed of them.
                     let near =
-                        (own.margin - outcome.margin).abs() <= 1e-4 * own.margin.abs().max(1e-4);
+                        (own.margin - outcome.margin).abs() <= 1e-6 * own.margin.abs().max(1e-6);
                     assert!(near, "{:?}: {} {}", own.id, own.margin, outcome.margin);
                 }
                 (None, None) => {}
