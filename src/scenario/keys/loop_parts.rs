@@ -130,7 +130,7 @@ pub(super) fn checks() -> Table {
                 "inflow-ratio-most",
                 ratio(),
                 "0.7",
-                "inflow over siphon flow at break, above this fails",
+                "inflow over siphon flow at break, above this warns, or fails where the bed does not cycle",
             )
             .default("0.7"),
             Key::new(
