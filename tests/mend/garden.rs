@@ -244,7 +244,7 @@ impl Garden {
         if let Some(level) = self.float {
             let _ = write!(
                 out,
-                "[top-off]\nlevel = {}\nflow = \"4 L/min\"\n",
+                "[top-off]\nlevel = {}\nflow = \"4 L/min\"\nbore = \"6 mm\"\n",
                 m(self.sump_floor + level)
             );
         }
