@@ -425,27 +425,45 @@ fn least(most: f64, enough: impl Fn(f64) -> bool) -> Option<f64> {
 /// The size next to `bore` in the series that has one nearest to it, among those
 /// that a shop of `units` sells.
 fn next_size(bore: f64, units: UnitSystem, wider: bool) -> Option<&'static PipeSize> {
+    let (narrower, broader) = neighbours(bore, units, 1);
+    let side = if wider { broader } else { narrower };
+    side.first().copied()
+}
+
+/// A neighbour that differs by less is the same pipe within its tolerance.
+const SAME: f64 = 0.05;
+
+/// The pipes on sale near `bore` in the series that it belongs to: `count` narrower ones,
+/// nearest first, then as many wider ones.
+pub(super) fn neighbours(
+    bore: f64,
+    units: UnitSystem,
+    count: usize,
+) -> (Vec<&'static PipeSize>, Vec<&'static PipeSize>) {
     let sold: &[Schedule] = match units {
         UnitSystem::Us => &[Schedule::Sch40],
         UnitSystem::Metric => &[Schedule::Pn10, Schedule::Pn16],
     };
-    let of =
-        |series: &'static [PipeSize]| series.iter().filter(|size| sold.contains(&size.schedule));
-    let series = of(PIPE_SIZES)
-        .min_by(|a, b| (a.bore - bore).abs().total_cmp(&(b.bore - bore).abs()))?
-        .schedule;
-    // A neighbour that is the same pipe within its tolerance is no change.
-    const SAME: f64 = 0.05;
-    let sizes = of(PIPE_SIZES).filter(|size| size.schedule == series);
-    if wider {
-        sizes
-            .filter(|size| size.bore > (1.0 + SAME) * bore)
-            .min_by(|a, b| a.bore.total_cmp(&b.bore))
-    } else {
-        sizes
-            .filter(|size| size.bore < (1.0 - SAME) * bore)
-            .max_by(|a, b| a.bore.total_cmp(&b.bore))
-    }
+    let on_sale = || {
+        PIPE_SIZES
+            .iter()
+            .filter(|size| sold.contains(&size.schedule))
+    };
+    let nearest = on_sale().min_by(|a, b| (a.bore - bore).abs().total_cmp(&(b.bore - bore).abs()));
+    let Some(series) = nearest.map(|size| size.schedule) else {
+        return (Vec::new(), Vec::new());
+    };
+    let mut narrower: Vec<_> = on_sale()
+        .filter(|size| size.schedule == series && size.bore < (1.0 - SAME) * bore)
+        .collect();
+    narrower.sort_by(|a, b| b.bore.total_cmp(&a.bore));
+    narrower.truncate(count);
+    let mut wider: Vec<_> = on_sale()
+        .filter(|size| size.schedule == series && size.bore > (1.0 + SAME) * bore)
+        .collect();
+    wider.sort_by(|a, b| a.bore.total_cmp(&b.bore));
+    wider.truncate(count);
+    (narrower, wider)
 }
 
 #[cfg(test)]

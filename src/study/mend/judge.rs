@@ -67,21 +67,16 @@ impl Judged {
 
     /// Everything that fails.
     pub fn failing(&self) -> Vec<Failing> {
-        let of = |found: &Assessment, disturbed: bool| {
-            let failing = found
-                .checks
-                .iter()
-                .filter(|check| check.status == Status::Fail);
-            failing
-                .map(|check| Failing {
-                    id: check.id,
-                    subject: check.subject,
-                    gap: gap(check.margin, check.limit),
-                    disturbed,
-                })
-                .collect::<Vec<_>>()
-        };
-        of(self.judging().1, self.disturbed.is_some())
+        let checks = self.judging().1.checks.iter();
+        checks
+            .filter(|check| check.status == Status::Fail)
+            .map(|check| Failing {
+                id: check.id,
+                subject: check.subject,
+                gap: gap(check.margin, check.limit),
+                disturbed: self.disturbed.is_some(),
+            })
+            .collect()
     }
 
     /// By how much each bed misses this check `[SI]`.

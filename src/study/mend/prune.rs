@@ -26,7 +26,7 @@ pub(super) fn plan(system: &System, before: Judged, found: Found) -> Result<Plan
 
 /// `changes` without those that are not needed: the most troublesome is tried first.
 fn needed(
-    mut changes: Vec<Change>,
+    changes: Vec<Change>,
     system: &System,
     mut works: impl FnMut(&[Change]) -> bool,
 ) -> Vec<Change> {
@@ -44,8 +44,7 @@ fn needed(
             *flag = false;
         }
     }
-    changes = left(&changes, &gone);
-    changes
+    left(&changes, &gone)
 }
 
 fn left(changes: &[Change], gone: &[bool]) -> Vec<Change> {

@@ -1,7 +1,8 @@
 //! What is sold and what a ruler shows: the sizes that a plan may ask for.
 
-use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
+use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize};
 use crate::hydraulics::vessel::VesselShape;
+pub(super) use crate::study::widen::neighbours;
 use crate::units::UnitSystem;
 
 const INCH: f64 = 0.0254;
@@ -38,42 +39,6 @@ pub(super) fn down(value: f64, step: f64) -> f64 {
 /// `value` in whole steps, upwards.
 pub(super) fn up(value: f64, step: f64) -> f64 {
     (value / step - 1e-9).ceil() * step
-}
-
-/// A bore that differs by less is the same pipe.
-const SAME: f64 = 0.05;
-
-/// The pipes on sale near `bore` in the series that it belongs to: `count` narrower ones,
-/// nearest first, then as many wider ones.
-pub(super) fn neighbours(
-    bore: f64,
-    units: UnitSystem,
-    count: usize,
-) -> (Vec<&'static PipeSize>, Vec<&'static PipeSize>) {
-    let sold: &[Schedule] = match units {
-        UnitSystem::Us => &[Schedule::Sch40],
-        UnitSystem::Metric => &[Schedule::Pn10, Schedule::Pn16],
-    };
-    let on_sale = || {
-        PIPE_SIZES
-            .iter()
-            .filter(|size| sold.contains(&size.schedule))
-    };
-    let nearest = on_sale().min_by(|a, b| (a.bore - bore).abs().total_cmp(&(b.bore - bore).abs()));
-    let Some(series) = nearest.map(|size| size.schedule) else {
-        return (Vec::new(), Vec::new());
-    };
-    let mut narrower: Vec<_> = on_sale()
-        .filter(|size| size.schedule == series && size.bore < (1.0 - SAME) * bore)
-        .collect();
-    narrower.sort_by(|a, b| b.bore.total_cmp(&a.bore));
-    narrower.truncate(count);
-    let mut wider: Vec<_> = on_sale()
-        .filter(|size| size.schedule == series && size.bore > (1.0 + SAME) * bore)
-        .collect();
-    wider.sort_by(|a, b| a.bore.total_cmp(&b.bore));
-    wider.truncate(count);
-    (narrower, wider)
 }
 
 /// The narrowest pipe on sale with at least this bore.
