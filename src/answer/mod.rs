@@ -56,7 +56,7 @@ pub use at::At;
 pub use block::{Block, Cells, Column, Finding, Picture, Row, Series, SeriesColumn, Table, slug};
 pub use cut::{CutReport, refusal_because, refusal_fix};
 pub use figure::{Figure, Value};
-pub use fit::{FitReport, Paste, PasteLine, paste};
+pub use fit::{FitReport, Paste, PasteLine, fit_changes, paste};
 pub use key::{BAND, ENDS, Form, Group, Key, Kind, SPREAD, Table as KeyTable};
 pub use mend::MendAnswer;
 pub use schema::results_schema;

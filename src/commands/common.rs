@@ -77,6 +77,11 @@ impl Common {
         Ok(())
     }
 
+    /// Whether a changed scenario is to be written.
+    pub fn asks_to_write(&self) -> bool {
+        self.write.is_some()
+    }
+
     /// What no change may touch, by the file and by `--keep`.
     pub fn kept(&self, scenario: &Scenario) -> Vec<ChangePath> {
         scenario.keep.iter().chain(&self.keep).cloned().collect()

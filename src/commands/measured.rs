@@ -9,7 +9,7 @@ use crate::commands::failure::Failure;
 use crate::commands::terminal;
 use crate::model::System;
 use crate::scenario::{ScenarioError, read_measured, widest_spread};
-use crate::study::measure::{Measurable, Measured, Measurement, Seen, examine};
+use crate::study::measure::{Fact, FactKind, Measurable, Measured, Measurement, Seen, examine};
 use crate::units::UnitSystem;
 use crate::units::reading::{Reading, read};
 
@@ -52,6 +52,18 @@ pub(super) struct Options {
     /// Inflow at which the siphon just stops breaking.
     #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::BreaksUpTo))]
     breaks_up_to: Option<Reading>,
+    /// An inflow at which it started; as often as you know one, like the next three.
+    #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::StartsAt))]
+    started_at: Vec<Reading>,
+    /// An inflow at which it dribbled and did not start.
+    #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::StartsAt))]
+    dribbled_at: Vec<Reading>,
+    /// An inflow against which it broke.
+    #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::BreaksUpTo))]
+    broke_at: Vec<Reading>,
+    /// An inflow against which it ran on and did not break.
+    #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::BreaksUpTo))]
+    ran_on_at: Vec<Reading>,
     /// What the bed was seen to do.
     #[arg(long, value_enum, value_name = "WHAT")]
     seen: Option<SeenWord>,
@@ -139,6 +151,19 @@ impl Options {
         }
     }
 
+    /// The facts given as options, kind by kind.
+    fn facts(&self) -> Vec<(FactKind, Reading)> {
+        let of = |kind| match kind {
+            FactKind::Started => &self.started_at,
+            FactKind::Dribbled => &self.dribbled_at,
+            FactKind::Broke => &self.broke_at,
+            FactKind::RanOn => &self.ran_on_at,
+        };
+        let all = FactKind::ALL.into_iter();
+        all.flat_map(|kind| of(kind).iter().map(move |reading| (kind, *reading)))
+            .collect()
+    }
+
     /// Everything measured on `system`, from file and options; figures that cannot be
     /// true are refused, in `units`.
     pub(super) fn measured(&self, system: &System, units: UnitSystem) -> Result<Measured, Failure> {
@@ -152,8 +177,9 @@ impl Options {
             })?,
             None => Measured::default(),
         };
-        let figures = self.figures();
-        if self.bed.is_some() || !figures.is_empty() || self.seen.is_some() {
+        let (figures, facts) = (self.figures(), self.facts());
+        let any = !figures.is_empty() || !facts.is_empty() || self.seen.is_some();
+        if self.bed.is_some() || any {
             let bed = which_bed(system, self.bed.as_deref())?;
             for (what, reading) in figures {
                 if all.get(bed, what).is_some() {
@@ -168,6 +194,10 @@ impl Options {
                 all.figures
                     .push(Measurement::new(bed, what, reading.value, reading.spread));
             }
+            let facts = facts
+                .into_iter()
+                .map(|(kind, reading)| Fact::new(bed, kind, reading.value, reading.spread));
+            all.facts.extend(facts);
             if let Some(seen) = self.seen {
                 all.seen.retain(|told| told.0 != bed);
                 all.seen.push((bed, seen.into()));

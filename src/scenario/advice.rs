@@ -16,7 +16,9 @@ pub(super) fn allowed(value: &Value, system: UnitSystem) -> Option<String> {
             format!("{} to {}", significant(*least, 6), significant(*most, 6))
         }
         Value::Count(least, most) => format!("{least} to {most}"),
-        Value::List(bounds, _) => format!("each {}", bounds.text(system)),
+        Value::List(bounds, _) | Value::Readings(bounds) => {
+            format!("each {}", bounds.text(system))
+        }
         Value::Pairs(first, second, _) => {
             format!("each {} and {}", first.text(system), second.text(system))
         }

@@ -78,6 +78,11 @@ impl Change {
         &self.path
     }
 
+    /// The key at `path` goes.
+    pub const fn left_out(path: ChangePath) -> Self {
+        Self { path, value: None }
+    }
+
     pub(super) fn value(&self) -> Option<&Value> {
         self.value.as_ref()
     }

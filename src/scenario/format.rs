@@ -120,6 +120,8 @@ pub(super) enum Value {
     Quantity(Bounds),
     /// A number with a unit and, after `+-`, its spread.
     Reading(Bounds),
+    /// One of these, or a list of them.
+    Readings(Bounds),
     /// A time, or the word.
     TimeOr(Bounds, &'static str),
     /// A bare number between two values, both allowed.

@@ -96,7 +96,7 @@ impl<'f> Judge<'_, 'f> {
     }
 
     /// A quantity with its spread, which must say something about it.
-    pub fn reading(&mut self, raw: &DeValue<'_>, bounds: &Bounds) -> Option<Content> {
+    pub fn reading(&mut self, raw: &DeValue<'_>, bounds: &Bounds) -> Option<(f64, Option<f64>)> {
         let reading = self.with_unit(raw, bounds, read)?;
         let value = self.within(reading.value, bounds)?;
         let most = widest_spread(bounds.quantity, value);
@@ -104,7 +104,26 @@ impl<'f> Judge<'_, 'f> {
             let most = bounds.quantity.text(most, self.system());
             return self.out_of_range(&format!("a spread of at most {most}"));
         }
-        Some(Content::Reading(value, reading.spread))
+        Some((value, reading.spread))
+    }
+
+    /// One such reading, or a list of them.
+    pub fn readings(&mut self, raw: &DeValue<'_>, bounds: &Bounds) -> Option<Content> {
+        if !raw.is_array() {
+            let one = self.reading(raw, bounds)?;
+            return Some(Content::Readings(vec![one]));
+        }
+        let list = self.entries(raw, 0, "quantities")?;
+        let all: Vec<_> = list
+            .iter()
+            .enumerate()
+            .map(|(i, item)| {
+                self.entry(i + 1, item.span())
+                    .reading(item.get_ref(), bounds)
+            })
+            .collect();
+        let all: Option<Vec<_>> = all.into_iter().collect();
+        all.map(Content::Readings)
     }
 
     fn within(&mut self, value: f64, bounds: &Bounds) -> Option<f64> {

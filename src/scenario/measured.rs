@@ -14,7 +14,7 @@ use super::render::ScenarioError;
 use super::rule::Rule;
 use super::syntax;
 use crate::model::{Misfit, System};
-use crate::study::measure::{Measurable, Measured, Measurement, Seen};
+use crate::study::measure::{Fact, FactKind, Measurable, Measured, Measurement, Seen};
 use crate::units::display::plain;
 use crate::units::table::Quantity;
 
@@ -53,6 +53,16 @@ fn bed() -> Table {
             what.how(),
         )
     }));
+    keys.extend(FactKind::ALL.into_iter().map(|kind| {
+        let (least, most) = kind.edge().allowed();
+        let bounds = Bounds::new(Quantity::Flow, least, most);
+        Key::new(
+            kind.key(),
+            Value::Readings(bounds),
+            fact_example(kind),
+            kind.how(),
+        )
+    }));
     keys.push(Key::new(
         "seen",
         Value::Choice(Seen::ALL.map(Seen::key).to_vec()),
@@ -75,6 +85,15 @@ const fn example(what: Measurable) -> &'static str {
         Measurable::SumpSwing => r#""110 mm""#,
         Measurable::StartsAt => r#""4 L/min""#,
         Measurable::BreaksUpTo => r#""9 L/min""#,
+    }
+}
+
+const fn fact_example(kind: FactKind) -> &'static str {
+    match kind {
+        FactKind::Started => r#"["9 L/min", "8.5 L/min"]"#,
+        FactKind::Dribbled => r#""6 L/min""#,
+        FactKind::Broke => r#""12 L/min +- 2 %""#,
+        FactKind::RanOn => r#""14 L/min""#,
     }
 }
 
@@ -151,6 +170,11 @@ fn measured(root: &Node, system: &System, faults: &mut Faults<'_>) -> Measured {
             if let Some((value, spread)) = node.reading(what.key()) {
                 all.figures.push(Measurement::new(bed, what, value, spread));
             }
+        }
+        for kind in FactKind::ALL {
+            let flows = node.readings(kind.key()).iter();
+            all.facts
+                .extend(flows.map(|&(flow, spread)| Fact::new(bed, kind, flow, spread)));
         }
         let seen = node.word("seen");
         all.seen.extend(

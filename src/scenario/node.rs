@@ -37,6 +37,8 @@ pub(super) enum Content {
     Pairs(Vec<Pair>),
     /// Value and spread of a measurement.
     Reading(f64, Option<f64>),
+    /// Several of these.
+    Readings(Vec<(f64, Option<f64>)>),
     Table(Node),
     Tables(Vec<Node>),
     /// Reported already; neither there nor missing.
@@ -163,6 +165,14 @@ impl Node {
         match self.entry(key)?.content {
             Content::Reading(value, spread) => Some((value, spread)),
             _ => None,
+        }
+    }
+
+    /// Measured values and their spreads, where given; none where the key is missing.
+    pub fn readings(&self, key: &str) -> &[(f64, Option<f64>)] {
+        match self.entry(key).map(|entry| &entry.content) {
+            Some(Content::Readings(all)) => all,
+            _ => &[],
         }
     }
 

@@ -137,6 +137,10 @@ fn value(value: &Value) -> Json {
         Value::Nominal => json!({ "type": "string", "minLength": 1, "maxLength": 40 }),
         Value::Quantity(bounds) => quantity(bounds),
         Value::Reading(_) => json!({ "type": "string" }),
+        Value::Readings(_) => json!({ "anyOf": [
+            { "type": "string" },
+            { "type": "array", "items": { "type": "string" } },
+        ] }),
         Value::TimeOr(bounds, word) => json!({ "anyOf": [{ "const": word }, quantity(bounds)] }),
         Value::Number(least, most) => number(*least, *most),
         Value::Count(least, most) => {

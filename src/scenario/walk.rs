@@ -188,7 +188,10 @@ fn value_of(
         Value::Text(longest) => judge.text(raw, *longest),
         Value::Nominal => judge.text(raw, 40),
         Value::Quantity(bounds) => judge.quantity(raw, bounds).map(Content::Number),
-        Value::Reading(bounds) => judge.reading(raw, bounds),
+        Value::Reading(bounds) => judge
+            .reading(raw, bounds)
+            .map(|(value, spread)| Content::Reading(value, spread)),
+        Value::Readings(bounds) => judge.readings(raw, bounds),
         Value::TimeOr(_, word) if raw.as_str() == Some(*word) => Some(Content::Word(word)),
         Value::TimeOr(_, word)
             if raw

@@ -17,6 +17,35 @@ pub struct CrossChecks {
     pub stack: [f64; 2],
 }
 
+/// What decides whether air goes down the leg with the water, at the break level.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DownLeg {
+    /// Bore area A `[m2]`.
+    pub area: f64,
+    /// From the break level down to what the outlet looks at, H `[m]`.
+    pub head: f64,
+    /// From the lip down to the outlet, Ld `[m]`.
+    pub length: f64,
+    /// Full-bore flow under that head `[m3/s]`.
+    pub full_flow: f64,
+}
+
+impl DownLeg {
+    /// Greatest inflow `[m3/s]` at which it still breaks by itself:
+    /// `max(j0 A, Q_full sqrt(1 - a_max Ld/H))` for a leg sealed up to the void `sealed`
+    /// `a_max` `[-]` that carries air above the velocity `carry` `j0` `[m/s]`. Range: any; where
+    /// `H <= a_max Ld` the velocity alone is left. Derived here from Taitel et al. 1980,
+    /// Usui 1989, Barnea et al. 1982, Goda et al. 2003.
+    pub fn run_on_limit(&self, sealed: f64, carry: f64) -> f64 {
+        let least = carry * self.area;
+        if self.head <= sealed * self.length {
+            return least;
+        }
+        let limit = self.full_flow * (1.0 - sealed * self.length / self.head).sqrt();
+        limit.max(least)
+    }
+}
+
 impl SiphonLaw {
     pub(super) fn solve_break_level(&self, tail: f64) -> f64 {
         let slots = self.slot_break_level(tail);
@@ -76,17 +105,25 @@ impl SiphonLaw {
         }
     }
 
-    /// `max(j0 A, Q_full sqrt(1 - a_max Ld/H))` at break level `level` `[m]`: derived
-    /// here from Taitel et al. 1980, Usui 1989, Barnea et al. 1982, Goda et al. 2003.
+    /// [`run_on_limit`] with this siphon's own void and velocity, at break level `level` `[m]`.
     pub(super) fn solve_run_on_flow(&self, tail: f64, level: f64) -> f64 {
+        self.leg(tail, level)
+            .run_on_limit(self.sealed_void, self.air_carry_velocity)
+    }
+
+    /// The down leg with its outlet looking at `tail` `[m]`, the bed at its break level.
+    pub fn leg_at_break(&self, tail: f64) -> DownLeg {
+        self.leg(tail, self.break_level(tail))
+    }
+
+    fn leg(&self, tail: f64, level: f64) -> DownLeg {
         let head = level - tail;
-        let least = self.air_carry_velocity * self.area;
-        let leg = self.lip - self.outlet;
-        if head <= self.sealed_void * leg {
-            return least;
+        DownLeg {
+            area: self.area,
+            head,
+            length: self.lip - self.outlet,
+            full_flow: self.full_flow(head),
         }
-        let sealed = self.full_flow(head) * (1.0 - self.sealed_void * leg / head).sqrt();
-        sealed.max(least)
     }
 
     /// Discharge when the level comes down to the break level `[m3/s]`: an inflow

@@ -14,7 +14,7 @@ mod lip;
 mod start;
 mod window;
 
-pub use breaking::CrossChecks;
+pub use breaking::{CrossChecks, DownLeg};
 pub use gravel_way::gravel_way;
 pub use law::SiphonLaw;
 pub use window::{Extreme, InflowWindow};

@@ -9,10 +9,10 @@ use rayon::prelude::*;
 
 /// A small generator of numbers (Numerical Recipes' 64-bit congruential constants, from
 /// memory) and of normal variates (Box and Muller 1958).
-struct Dice(u64);
+pub struct Dice(pub u64);
 
 impl Dice {
-    fn uniform(&mut self) -> f64 {
+    pub fn uniform(&mut self) -> f64 {
         for _ in 0..3 {
             self.0 = self
                 .0
@@ -22,18 +22,18 @@ impl Dice {
         ((self.0 >> 11) as f64 + 0.5) / 9_007_199_254_740_992.0
     }
 
-    fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.uniform()
     }
 
-    fn normal(&mut self) -> f64 {
+    pub fn normal(&mut self) -> f64 {
         let radius = (-2.0 * self.uniform().ln()).sqrt();
         radius * (std::f64::consts::TAU * self.uniform()).cos()
     }
 }
 
 /// A bed of a size that somebody would build, drop 0.25 to 0.8 m.
-fn any_system(dice: &mut Dice) -> System {
+pub fn any_system(dice: &mut Dice) -> System {
     let mut system = one_bed(dice.between(6.0, 12.0), dice.between(0.25, 0.8));
     let bed = &mut system.beds[0];
     let stretch = dice.between(0.6, 1.3);

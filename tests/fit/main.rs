@@ -10,6 +10,7 @@ mod support;
 
 mod command;
 mod coverage;
+mod facts;
 mod nonsense;
 mod predictions;
 mod recovery;

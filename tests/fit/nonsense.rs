@@ -20,6 +20,7 @@ fn found_on(system: &System, figures: &[(Measurable, f64)], seen: Option<Seen>) 
             .map(|&(what, value)| Measurement::new(0, what, value, None))
             .collect(),
         seen: seen.map(|seen| (0, seen)).into_iter().collect(),
+        facts: Vec::new(),
     };
     examine(system, &measured)
 }
@@ -208,6 +209,7 @@ fn inflows_above_the_pump_and_figures_out_of_range_are_named() {
             .map(|bed| Measurement::new(bed, Measurable::Inflow, 40.0 * LPM, None))
             .collect(),
         seen: Vec::new(),
+        facts: Vec::new(),
     };
     let found = examine(&system, &measured);
     assert_eq!(found.len(), 1);

@@ -13,6 +13,7 @@ fn measured(figures: &[(Measurable, f64, f64)]) -> Measured {
             .map(|&(what, value, sigma)| Measurement::new(0, what, value, Some(sigma)))
             .collect(),
         seen: Vec::new(),
+        facts: Vec::new(),
     }
 }
 
@@ -162,6 +163,7 @@ fn a_watch_alone_moves_the_start_to_the_right_side_of_the_inflow() {
     let seen = |seen| Measured {
         figures: Vec::new(),
         seen: vec![(0, seen)],
+        facts: Vec::new(),
     };
     let found = fit(&system, &seen(Seen::NeverStarted)).unwrap();
     let look = outlook(&found.system, &found.values).unwrap();
@@ -222,6 +224,7 @@ fn several_beds_share_the_pump_and_the_coefficients() {
         &Measured {
             figures,
             seen: Vec::new(),
+            facts: Vec::new(),
         },
     )
     .unwrap();

@@ -18,6 +18,7 @@ impl FitReport<'_> {
         for (i, one) in fit.compared.iter().enumerate() {
             all.extend(self.measurement(&at.item("measurements", i), one));
         }
+        all.extend(self.owner_data());
         all.extend(fit.at_odds.map(|row| at.count(&keys::AT_ODDS, row)));
         for (i, one) in fit.next.iter().enumerate() {
             all.extend(self.next(&at.item("next", i), one));
@@ -45,6 +46,7 @@ impl FitReport<'_> {
                 match one.known() {
                     Known::Determined => "determined",
                     Known::Narrowed => "narrowed",
+                    Known::Cut => "cut",
                     Known::Open => "not-told",
                 },
             ),

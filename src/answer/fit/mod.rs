@@ -2,11 +2,12 @@
 
 mod data;
 mod keys;
+mod owner;
 mod paste;
 mod words;
 
 pub(super) use keys::KEYS;
-pub use paste::{Paste, PasteLine, paste};
+pub use paste::{Paste, PasteLine, fit_changes, paste};
 
 use crate::answer::{At, Block, Column, Document, Figure, Place, Section, Table, Text, said};
 use crate::model::System;
@@ -32,12 +33,14 @@ impl FitReport<'_> {
     /// Estimates, comparison, what is open and what to measure next. `source` is the
     /// scenario's file name.
     pub fn document(&self, source: &str) -> Document {
-        let mut sections = vec![
-            Section::data(self.all()),
+        let mut sections = vec![Section::data(self.all())];
+        sections.extend(self.windows());
+        sections.extend(self.cuts());
+        sections.push(
             Section::new("What the measurements say")
                 .with(Block::Table(self.estimates()))
                 .with(Block::List(self.remarks())),
-        ];
+        );
         if !self.fit.compared.is_empty() {
             sections.push(
                 Section::new("Measured against simulated")
@@ -47,7 +50,9 @@ impl FitReport<'_> {
             sections
                 .push(Section::new("Which measurement fixed what").with(Block::List(self.fixed())));
         }
-        sections.push(Section::new("What to measure next").with(Block::List(self.advice())));
+        let mut advice = self.attempts();
+        advice.extend(self.advice());
+        sections.push(Section::new("What to measure next").with(Block::List(advice)));
         sections.push(self.lines());
         let trust = words::trust(self.fit).into_iter().map(Text::from);
         sections.push(
@@ -118,6 +123,7 @@ impl FitReport<'_> {
                 match one.known() {
                     Known::Determined => "determined",
                     Known::Narrowed => "narrowed",
+                    Known::Cut => "cut",
                     Known::Open => "not told",
                 }
                 .into(),

@@ -1,12 +1,11 @@
 //! The lines that carry a fit back into the scenario.
 
-use crate::model::{Band, Inlet, PumpSource, System};
+use crate::model::{Inlet, PumpSource, System};
+use crate::scenario::Change;
 use crate::study::fit::{Estimate, Fit, Unknown};
 use crate::units::UnitSystem;
 use crate::units::table::significant;
 
-/// Estimates this close to the scenario's, and as wide, need no line.
-const UNMOVED: f64 = 0.005;
 /// Significant figures: enough to give the fitted run back.
 const FIGURES: i32 = 5;
 
@@ -29,21 +28,18 @@ pub struct Paste {
 }
 
 /// What carries `fit` of `system` into its scenario, whose `[pump]` has `speed` now (1 where
-/// it has none). Bands of coefficients are the estimate and two deviations either way.
+/// it has none).
 pub fn paste(system: &System, fit: &Fit, speed: f64) -> Paste {
     let mut coefficients = String::new();
     let mut others = Vec::new();
     for estimate in &fit.estimates {
-        if estimate.offset.abs() < UNMOVED && estimate.spread > 1.0 - UNMOVED {
-            continue;
-        }
-        if let Unknown::Soft(which) = estimate.prior.unknown {
-            let band = band(estimate);
-            let text = [band.low, band.nominal, band.high].map(|v| significant(v, FIGURES));
-            coefficients += &format!("{} = [{}]\n", which.key(), text.join(", "));
-        } else {
+        if !estimate.is_unmoved() {
             others.extend(line(system, estimate, speed));
         }
+    }
+    for (which, band) in fit.bands() {
+        let text = [band.low, band.nominal, band.high].map(|v| significant(v, FIGURES));
+        coefficients += &format!("{} = [{}]\n", which.key(), text.join(", "));
     }
     if !coefficients.is_empty() {
         coefficients = format!("[coefficients]\n{coefficients}");
@@ -52,13 +48,6 @@ pub fn paste(system: &System, fit: &Fit, speed: f64) -> Paste {
         coefficients,
         others,
     }
-}
-
-/// The estimate as a band that a scenario accepts.
-fn band(estimate: &Estimate) -> Band {
-    let (least, most) = estimate.prior.scale.allowed();
-    let value = |deviations| estimate.at(deviations).clamp(least, most);
-    Band::new(value(-2.0), value(0.0), value(2.0))
 }
 
 fn line(system: &System, estimate: &Estimate, speed: f64) -> Option<PasteLine> {
@@ -104,6 +93,42 @@ fn line(system: &System, estimate: &Estimate, speed: f64) -> Option<PasteLine> {
         Unknown::Soft(_) => return None,
     };
     Some(PasteLine { place, line })
+}
+
+/// The same as changes of the scenario's text; texts that are no change are left out.
+pub fn fit_changes(system: &System, fit: &Fit, speed: f64) -> Vec<Change> {
+    let mut all: Vec<Change> = Vec::new();
+    let mut write = |text: String| all.extend(text.parse::<Change>());
+    for (which, band) in fit.bands() {
+        let text = [band.low, band.nominal, band.high].map(|v| significant(v, FIGURES));
+        write(format!(
+            "coefficients.{} = [{}]",
+            which.key(),
+            text.join(", ")
+        ));
+    }
+    let moved = fit.estimates.iter().filter(|one| !one.is_unmoved());
+    let lines: Vec<(Unknown, String)> = moved
+        .filter_map(|one| Some((one.prior.unknown, line(system, one, speed)?.line)))
+        .collect();
+    for (unknown, line) in &lines {
+        match unknown {
+            Unknown::Void(i) => write(format!("bed[{}].media.{line}", i + 1)),
+            Unknown::TotalLoss(i) => write(format!("bed[{}].drain.{line}", i + 1)),
+            Unknown::PumpSpeed | Unknown::PumpFlow => write(format!("pump.{line}")),
+            Unknown::Inflow(i) => write(format!("bed[{}].{line}", i + 1)),
+            Unknown::Soft(_) => {}
+        }
+    }
+    // One measured number stands in place of all of these.
+    for (unknown, _) in &lines {
+        if let Unknown::TotalLoss(i) = unknown {
+            let gone = ["fittings", "k"].map(|key| format!("bed[{}].drain.{key}", i + 1));
+            let paths = gone.into_iter().filter_map(|path| path.parse().ok());
+            all.extend(paths.map(Change::left_out));
+        }
+    }
+    all
 }
 
 /// What an unknown is called, with the bed where there are several.

@@ -19,13 +19,25 @@ const MOST_ADVISED: usize = 3;
 
 impl FitReport<'_> {
     pub(super) fn headline(&self) -> Text {
+        let mut told = self.for_the_owner();
+        if told.is_empty() || !self.fit.compared.is_empty() || !self.fit.seen.is_empty() {
+            told.push(self.found());
+        }
+        Text::joined(told, " ")
+    }
+
+    /// What the figures determine.
+    fn found(&self) -> Text {
         let count = self.fit.compared.len();
-        if count == 0 && self.fit.seen.is_empty() {
+        if self.nothing_known() {
             let first = self.fit.next.first().map(|next| {
                 let bed = self.bed(next.bed);
                 format!(" Measure the {} of \"{bed}\" first.", next.what.words())
             });
             return said!("Nothing was measured, so nothing was learnt.{}", first);
+        }
+        if count == 0 && self.fit.seen.is_empty() {
+            return "These facts leave the bands as they are.".into();
         }
         let figures = if count == 1 {
             "1 measurement".to_owned()
@@ -214,8 +226,14 @@ pub(super) fn trust(fit: &Fit) -> Vec<String> {
              if the model is right and the measurements are independent."
                 .to_owned()
         }
-        None if fit.compared.is_empty() && fit.seen.is_empty() => {
+        None if fit.compared.is_empty() && fit.seen.is_empty() && fit.facts.is_empty() => {
             "Spreads are those of the credible bands: no measurement narrows them yet.".to_owned()
+        }
+        None if fit.compared.is_empty() && fit.seen.is_empty() => {
+            "What facts leave is what explains them and lies within the credible bands; over random \
+             beds the truth lay inside as often as DEVELOPERS.md says. Of a band that is cut nothing \
+             is said to lie in its middle."
+                .to_owned()
         }
         None if fit.system.beds.len() > 1 => format!("With several beds the spreads {STRAIGHT}"),
         None => {

@@ -7,14 +7,18 @@
 //! `(J^T J + 1)^-1` (Tarantola, Inverse Problem Theory, chapter 3, from memory).
 
 mod cloud;
+mod owner;
 mod problem;
 mod profile;
 mod unknown;
 
+pub use owner::{Edge, Shift, Trial};
 pub use unknown::{Prior, Scale, Unknown, applied, priors};
 
-use crate::model::{Coefficient, CoefficientValues, System};
-use crate::study::measure::{Measurable, Measured, Measurement, NoValue, Outlook, Seen};
+use crate::model::{Band, Coefficient, CoefficientValues, System};
+use crate::study::measure::{
+    Cut, Cutter, Fact, Measurable, Measured, Measurement, NoValue, Outlook, Seen, outlook,
+};
 use cloud::Cloud;
 use levenberg_marquardt::LevenbergMarquardt;
 use nalgebra::{DMatrix, DVector};
@@ -31,6 +35,8 @@ const AT_ODDS: f64 = 3.0;
 const WITHIN: [f64; 2] = [0.682_689, 0.954_500];
 /// Offset and loss of spread below which nothing measured touches an unknown.
 const UNTOUCHED: f64 = 0.01;
+/// Estimates this close to the scenario's, and as wide, change nothing.
+const UNMOVED: f64 = 0.005;
 /// Deviation of the ends of an interval over its size, for one independent draw: that of a
 /// normal quantile at one deviation, `sqrt(p (1 - p)) / phi`; at two deviations a little less.
 const SCATTER: f64 = 1.51;
@@ -52,6 +58,14 @@ pub struct Fit {
     pub compared: Vec<Compared>,
     /// What beds were seen or implied to do.
     pub seen: Vec<(usize, Seen)>,
+    /// At which flows siphons started, dribbled, broke or ran on, as told.
+    pub facts: Vec<Fact>,
+    /// What these facts leave of the bands, before any figure is fitted.
+    pub cut: Cut,
+    /// Start and break of every bed looked at, as written and with what is known now.
+    pub shifts: Vec<Shift>,
+    /// Flows to try next, most telling first.
+    pub trials: Vec<Trial>,
     /// The measurement at odds with the others, by its index in `compared`.
     pub at_odds: Option<usize>,
     /// What to measure next, most telling first; at most five.
@@ -86,6 +100,8 @@ pub struct Estimate {
     /// Share of each measurement in what was learnt, in the order of `compared`; sums to 1
     /// unless nothing was.
     pub shares: Vec<f64>,
+    /// Whether facts cut its band and no figure says more.
+    pub only_cut: bool,
 }
 
 /// How well an unknown is known after the fit.
@@ -95,6 +111,8 @@ pub enum Known {
     Determined,
     /// Between.
     Narrowed,
+    /// Facts cut its band, and no figure says more: it may be anywhere in what is left.
+    Cut,
     /// About as wide as before: the measurements do not tell.
     Open,
 }
@@ -122,9 +140,16 @@ impl Estimate {
         self.prior.scale.value(offset)
     }
 
+    /// Whether it is where it was before the fit, and as wide.
+    pub fn is_unmoved(&self) -> bool {
+        self.offset.abs() < UNMOVED && self.spread > 1.0 - UNMOVED
+    }
+
     /// How well it is known.
     pub fn known(&self) -> Known {
-        if self.spread < FIXED {
+        if self.only_cut {
+            Known::Cut
+        } else if self.spread < FIXED {
             Known::Determined
         } else if self.spread < OPEN {
             Known::Narrowed
@@ -196,31 +221,47 @@ pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
         none if none.is_empty() => (0..system.beds.len()).collect(),
         some => some,
     };
-    let priors = priors(system, &beds);
-    let problem = Problem::new(system, &priors, measured);
+    let cut = match (measured.facts.is_empty(), beds.first()) {
+        (false, Some(first)) => Cutter::new(system, *first)
+            .map_err(|_| FitError::NoSimulation)?
+            .cut(&measured.facts),
+        _ => Cut::default(),
+    };
+    let mut known = system.clone();
+    known.coefficients = cut.applied(&system.coefficients);
+    let priors = priors(&known, &beds);
+    let problem = Problem::new(&known, &priors, measured);
     let posterior = Posterior::new(&problem);
     let best = posterior.best;
     let cloud = posterior.cloud;
     let after = problem
         .outlook(best.as_slice())
         .ok_or(FitError::NoSimulation)?;
-    let compared = compare(&problem, &after)?;
+    let compared = compare(system, &problem, &after)?;
     let slopes = problem.pull_slopes(&best);
     let covariance = covariance(&slopes);
-    let (fitted, values) = applied(system, &priors, best.as_slice());
+    let (fitted, values) = applied(&known, &priors, best.as_slice());
     let figures = compared.len();
     let estimates: Vec<Estimate> = priors
         .iter()
         .enumerate()
         .map(|(i, prior)| {
             let straight = covariance[(i, i)].max(0.0).sqrt().min(1.0);
-            let (one, two) = cloud
+            let drawn = cloud
                 .as_ref()
-                .and_then(|cloud| ends(cloud, i, best[i], straight))
-                .unwrap_or((
+                .and_then(|cloud| ends(cloud, i, best[i], straight));
+            let only_cut = drawn.is_none()
+                && straight > 1.0 - UNTOUCHED
+                && best[i].abs() < UNTOUCHED
+                && is_cut(&cut, prior.unknown);
+            let (one, two) = if only_cut {
+                anywhere(&prior.scale)
+            } else {
+                drawn.unwrap_or((
                     (best[i] - straight, best[i] + straight),
                     (best[i] - 2.0 * straight, best[i] + 2.0 * straight),
-                ));
+                ))
+            };
             Estimate {
                 prior: *prior,
                 offset: best[i],
@@ -229,10 +270,11 @@ pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
                 two,
                 straight,
                 shares: shares(&slopes, &covariance, i, figures),
+                only_cut,
             }
         })
         .collect();
-    Ok(Fit {
+    let mut fit = Fit {
         at_odds: at_odds(&compared, &slopes, &covariance),
         next: next(&problem, &best, &after, &covariance, &beds),
         seen: measured
@@ -242,10 +284,76 @@ pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
             .collect(),
         estimates,
         compared,
+        facts: measured.facts.clone(),
+        cut,
+        shifts: Vec::new(),
+        trials: Vec::new(),
         system: fitted,
         values,
         effective: cloud.as_ref().map(|cloud| cloud.effective),
-    })
+    };
+    (fit.shifts, fit.trials) = owner::owner(system, &fit.learnt(system), &beds);
+    Ok(fit)
+}
+
+fn is_cut(cut: &Cut, unknown: Unknown) -> bool {
+    match unknown {
+        Unknown::Soft(which) => cut.of(which).is_some_and(|band| band.is_cut()),
+        _ => false,
+    }
+}
+
+/// Intervals of a value that may be anywhere in its band: a band that facts have cut has no
+/// middle that is more likely than the rest.
+fn anywhere(scale: &Scale) -> ((f64, f64), (f64, f64)) {
+    let band = scale.band();
+    let at = |share: f64| scale.place(band.low + share * (band.high - band.low));
+    let outside = 0.5 * (1.0 - WITHIN[0]);
+    // The nominal value is in both.
+    let one = (at(outside).min(0.0), at(1.0 - outside).max(0.0));
+    (one, (at(0.0), at(1.0)))
+}
+
+impl Fit {
+    /// The bands that the fit puts in place of the scenario's: of what figures narrowed two
+    /// deviations either way, of what facts cut just what they left.
+    pub fn bands(&self) -> Vec<(Coefficient, Band)> {
+        let soft = self
+            .estimates
+            .iter()
+            .filter_map(|one| match one.prior.unknown {
+                Unknown::Soft(which) if one.only_cut || !one.is_unmoved() => {
+                    Some((which, self.band(which, one)))
+                }
+                _ => None,
+            });
+        soft.collect()
+    }
+
+    fn band(&self, which: Coefficient, one: &Estimate) -> Band {
+        let cut = self.cut.of(which).filter(|cut| cut.is_cut());
+        match cut {
+            Some(cut) if one.only_cut => cut.after,
+            _ => {
+                let allowed = one.prior.scale.allowed();
+                let (least, most) = cut.map_or(allowed, |cut| (cut.after.low, cut.after.high));
+                let value = |deviations| one.at(deviations).clamp(least, most);
+                Band::new(value(-2.0), value(0.0), value(2.0))
+            }
+        }
+    }
+
+    /// `written`, the scenario's system, with what the fit moved at its estimate and the bands
+    /// of [`bands`](Self::bands); what nothing was learnt of stays as it is.
+    pub fn learnt(&self, written: &System) -> System {
+        let moved = self.estimates.iter().filter(|one| !one.is_unmoved());
+        let (priors, u): (Vec<Prior>, Vec<f64>) = moved.map(|one| (one.prior, one.offset)).unzip();
+        let (mut system, _) = applied(written, &priors, &u);
+        for (which, band) in self.bands() {
+            system.coefficients.give(which, band);
+        }
+        system
+    }
 }
 
 /// The intervals of unknown `i` that hold as much as one and two deviations; `None` where
@@ -437,8 +545,12 @@ fn best_start(problem: &Problem, zero: DVector<f64>) -> DVector<f64> {
     best.1
 }
 
-fn compare(problem: &Problem, after: &Outlook) -> Result<Vec<Compared>, FitError> {
-    let before = problem.outlook(&vec![0.0; problem.priors.len()]);
+fn compare(
+    written: &System,
+    problem: &Problem,
+    after: &Outlook,
+) -> Result<Vec<Compared>, FitError> {
+    let before = outlook(written, &written.coefficients.nominal()).ok();
     problem
         .measured
         .figures

@@ -4,8 +4,9 @@ use crate::model::System;
 use crate::numerics::map_all::map_all;
 use crate::simulation::Stepping;
 use crate::study::fit::unknown::{Prior, applied};
-
-use crate::study::measure::{Measurable, Measured, NoValue, Outlook, Seen, outlook, outlook_by};
+use crate::study::measure::{
+    Measurable, Measured, NoValue, Outlook, Seen, outlook, outlook_by, side_deviance,
+};
 use levenberg_marquardt::LeastSquaresProblem;
 use nalgebra::storage::Owned;
 use nalgebra::{DMatrix, DVector, Dyn};
@@ -17,8 +18,6 @@ const STEP: f64 = 0.04;
 const NO_VALUE: f64 = 30.0;
 /// How sharply a watch tells on which side of an edge the inflow is, share of the flow.
 const EDGE: f64 = 0.03;
-/// Turns a logistic curve into nearly a normal one.
-const LOGISTIC: f64 = 1.702;
 
 /// A limit of the window that what was seen puts the inflow on one side of.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -170,13 +169,7 @@ fn side_pull(seen: &Outlook, side: Side) -> Result<f64, NoValue> {
     let inflow = seen.value(side.bed, Measurable::Inflow)?;
     let edge = seen.value(side.bed, side.edge)?;
     let beyond = (inflow - edge) / (EDGE * edge.max(1e-9));
-    let z = LOGISTIC * if side.above { beyond } else { -beyond };
-    let deviance = if z > 0.0 {
-        2.0 * (-z).exp().ln_1p()
-    } else {
-        2.0 * (z.exp().ln_1p() - z)
-    };
-    Ok(deviance.sqrt())
+    Ok(side_deviance(if side.above { beyond } else { -beyond }).sqrt())
 }
 
 impl LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'_> {

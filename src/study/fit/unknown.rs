@@ -114,6 +114,16 @@ impl Scale {
         (self.band.nominal + self.step * rise).clamp(self.allowed.0, self.allowed.1)
     }
 
+    /// The place of a value: [`value`](Self::value) the other way round, where nothing is held.
+    pub fn place(&self, value: f64) -> f64 {
+        let rise = (value - self.band.nominal) / self.step;
+        if self.bend == 0.0 {
+            rise
+        } else {
+            (self.bend * rise).max(-1.0 + 1e-12).ln_1p() / self.bend
+        }
+    }
+
     /// The credible band.
     pub fn band(&self) -> Band {
         self.band

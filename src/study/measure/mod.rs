@@ -1,9 +1,14 @@
 //! What a person with a tape, a bucket and a stopwatch can measure on a running bed,
 //! what the model says to the same, and whether the figures can be true at all.
 
+mod cut;
+mod fact;
 mod plausible;
 mod predict;
 
+pub use cut::{Against, Cut, CutBand, Cutter, Disagreement};
+pub(in crate::study) use fact::side_deviance;
+pub use fact::{Fact, FactKind};
 pub use plausible::{Nonsense, NonsenseKind, examine};
 pub(in crate::study) use predict::outlook_by;
 pub use predict::{Forecast, NoValue, Outlook, outlook, predict};
@@ -254,6 +259,8 @@ pub struct Measured {
     pub figures: Vec<Measurement>,
     /// What beds were seen to do: index of the bed, and what.
     pub seen: Vec<(usize, Seen)>,
+    /// At which flows siphons started, dribbled, broke or ran on, by bed and kind.
+    pub facts: Vec<Fact>,
 }
 
 impl Measured {
@@ -278,7 +285,7 @@ impl Measured {
 
     /// Whether nothing at all was measured or seen.
     pub fn is_empty(&self) -> bool {
-        self.figures.is_empty() && self.seen.is_empty()
+        self.figures.is_empty() && self.seen.is_empty() && self.facts.is_empty()
     }
 
     /// Indices of the beds that anything is known of, rising.
@@ -288,16 +295,21 @@ impl Measured {
             .iter()
             .map(|figure| figure.bed)
             .chain(self.seen.iter().map(|seen| seen.0))
+            .chain(self.facts.iter().map(|fact| fact.bed))
             .collect();
         beds.sort_unstable();
         beds.dedup();
         beds
     }
 
-    /// Puts the figures in order of beds and kinds.
+    /// Puts figures and facts in order of beds and kinds.
     pub fn sort(&mut self) {
         self.figures.sort_by_key(|figure| (figure.bed, figure.what));
         self.seen.sort_by_key(|seen| seen.0);
+        self.facts.sort_by(|a, b| {
+            let place = |fact: &Fact| (fact.bed, fact.kind);
+            place(a).cmp(&place(b)).then(a.flow.total_cmp(&b.flow))
+        });
     }
 }
 

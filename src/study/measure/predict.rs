@@ -69,6 +69,8 @@ pub struct Outlook {
 struct Edges {
     starts_at: Option<f64>,
     breaks_up_to: f64,
+    /// Highest level that the outlet looks at when the bed comes to its break level `[m]`.
+    tail: f64,
 }
 
 impl fmt::Debug for Outlook {
@@ -130,6 +132,7 @@ pub(in crate::study) fn outlook_by(
                     .filter(|_| law.start_level(0.0) < bed.rim_level())
                     .map(|_| law.start_flow()),
                 breaks_up_to: law.run_on_flow(tail).min(law.stall_flow(tail)),
+                tail,
             }
         })
         .collect();
@@ -178,6 +181,12 @@ impl Outlook {
             Regime::Stalls | Regime::RunsOn => Some(Seen::NeverBroke),
             Regime::NeverFills | Regime::Overflows | Regime::Unfinished => None,
         }
+    }
+
+    /// What the outlet of bed `bed` looks at when it comes to its break level `[m]`; nought
+    /// for a bed that is not there.
+    pub(in crate::study) fn tail(&self, bed: usize) -> f64 {
+        self.edges.get(bed).map_or(0.0, |edges| edges.tail)
     }
 
     /// The simulation itself, with few samples.
