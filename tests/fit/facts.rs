@@ -314,7 +314,7 @@ fn coverage(seed: u64, beds: usize) -> ([(u32, u32, f64); 3], (u32, u32)) {
 #[test]
 fn the_truth_lies_in_what_facts_leave_as_often_as_stated() {
     let (held, wrong) = coverage(11, 150);
-    for (which, (inside, of, left)) in ["start", "void", "velocity"].into_iter().zip(held) {
+    for (which, (inside, of, _)) in ["start", "void", "velocity"].into_iter().zip(held) {
         // Fewer than 19 in 20 by more than chance does in one of a thousand runs.
         let spread = (0.05 * 0.95 * f64::from(of)).sqrt();
         assert!(
