@@ -28,7 +28,8 @@ fn the_folder_gets_page_document_and_picture_and_the_text_fits_a_terminal() {
     let (out, err) = bench.expect(0, &FIT);
     assert_eq!(err, "");
     for part in [
-        "Invented bed for a test\n\nFrom 3 measurements: ",
+        "Invented bed for a test\n\n\"north\" needs ",
+        "3 measurements: ",
         "What the measurements say",
         "Measured against simulated",
         "Which measurement fixed what",

@@ -317,10 +317,8 @@ fn the_truth_lies_in_what_facts_leave_as_often_as_stated() {
     for (which, (inside, of, _)) in ["start", "void", "velocity"].into_iter().zip(held) {
         // Fewer than 19 in 20 by more than chance does in one of a thousand runs.
         let spread = (0.05 * 0.95 * f64::from(of)).sqrt();
-        assert!(
-            f64::from(inside) > 0.95 * f64::from(of) - 3.1 * spread,
-            "{which}"
-        );
+        let least = 0.95 * f64::from(of) - 3.1 * spread;
+        assert!(f64::from(inside) >= least, "{which}: {inside} of {of}");
     }
     assert!(held[0].1 > 80 && held[0].2 < 0.7, "{held:?}");
     assert!(f64::from(wrong.0) < 0.03 * f64::from(wrong.1), "{wrong:?}");
@@ -424,7 +422,8 @@ fn the_command_cuts_writes_and_every_verdict_takes_it() {
         "Try next: set the inflow",
         "start-froude: 0.3",
     ] {
-        assert!(out.contains(part), "{part} in {out}");
+        let words: Vec<&str> = out.split_whitespace().collect();
+        assert!(words.join(" ").contains(part), "{part} in {out}");
     }
     assert!(out.lines().all(|line| line.chars().count() <= 80), "{out}");
     let start = |file: &str| {
