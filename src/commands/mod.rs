@@ -50,7 +50,7 @@ const INTERNAL: u8 = 3;
     name = "ebbwright",
     version,
     max_term_width = 100,
-    after_help = "Start with:\n  ebbwright new shed.toml      writes a scenario to fill in with a tape measure\n  ebbwright run shed.toml      says whether it works and what to change\n\nExit status: 0 every check passed, 1 a check failed, 2 bad input or usage, 3 internal failure."
+    after_help = "Start with:\n  ebbwright new shed.toml      asks for a few facts and writes a scenario that works\n  ebbwright run shed.toml      says whether it works and what to change\n\nExit status: 0 every check passed, 1 a check failed, 2 bad input or usage, 3 internal failure."
 )]
 struct Arguments {
     #[command(subcommand)]

@@ -37,6 +37,7 @@ pub use bed::{
 };
 pub use builder::{BedBuilder, BuildError, SystemBuilder};
 pub(crate) use builder::{USUAL_COVER, USUAL_WALL, usual_duration};
+pub(crate) use change::joined;
 #[cfg(test)]
 pub(crate) use change::sample;
 pub use change::{

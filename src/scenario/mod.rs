@@ -7,6 +7,7 @@
 mod advice;
 mod assemble;
 mod change;
+mod draft;
 mod edit;
 mod fault;
 #[cfg(feature = "cli")]
@@ -30,6 +31,10 @@ mod walk;
 use std::path::Path;
 
 pub use change::{Change, ChangePath, ChangeSyntax, Part};
+pub use draft::{
+    Draft, DraftError, FactError, Room, bed_fact, draft, pump_fact, room_fact, sump_fact,
+    units_typed,
+};
 pub use edit::{EditError, Edited, Undo, edited};
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 #[cfg(feature = "cli")]

@@ -18,6 +18,7 @@ pub mod absorb;
 mod absorb_cut;
 mod absorb_vessel;
 pub mod cut;
+pub mod draft;
 pub mod fit;
 pub mod map;
 pub mod map_edges;

@@ -186,7 +186,7 @@ fn bounds_with_float_valve_losses_and_events_are_those_of_run() {
 #[test]
 fn the_fall_of_run_and_the_height_over_the_overflow_are_told_apart() {
     let bench = Bench::new(WORKS);
-    let _ = bench.expect(0, &["new", "shed.toml"]);
+    let _ = bench.expect(0, &["new", "--blank", "shed.toml"]);
     let (out, _) = bench.expect(0, &["absorb", "shed.toml"]);
     let row = out.lines().find(|line| line.contains("Outlet to overflow"));
     let row = row.unwrap_or_else(|| panic!("{out}"));

@@ -330,7 +330,7 @@ fn every_outlet_keeps_its_height_over_the_overflow() {
 fn the_smallest_vessels_have_a_fill_that_passes_where_more_would_drown_an_outlet() {
     for units in ["metric", "us"] {
         let bench = Bench::new(WORKS);
-        let _ = bench.expect(0, &["new", "--units", units, "shed.toml"]);
+        let _ = bench.expect(0, &["new", "--blank", "--units", units, "shed.toml"]);
         let scenario = ebbwright::scenario::read(&bench.path("shed.toml")).unwrap();
         let mut system = scenario.system;
         // An outlet that the overflow drowns and the water of a usual day does not.

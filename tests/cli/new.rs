@@ -9,12 +9,101 @@ use crate::bench::{Bench, WORKS};
 #[test]
 fn a_new_scenario_runs_as_it_is() {
     for units in ["metric", "us"] {
-        let bench = Bench::new(WORKS);
-        let (out, err) = bench.expect(0, &["new", "--units", units, "shed.toml"]);
-        assert!(out.contains("ebbwright run shed.toml"), "{out}");
-        assert_eq!(err, "");
-        let _ = bench.expect(0, &["run", "shed.toml", "--units", units]);
-        assert!(bench.path("shed-results/report.md").is_file());
+        for blank in [&["--blank"][..], &[]] {
+            let bench = Bench::new(WORKS);
+            let asked = [&["new", "--units", units, "shed.toml"], blank].concat();
+            let (out, err) = bench.expect(0, &asked);
+            assert!(out.contains("ebbwright run shed.toml"), "{out}");
+            assert_eq!(err, "");
+            let _ = bench.expect(0, &["run", "shed.toml", "--units", units]);
+            assert!(bench.path("shed-results/report.md").is_file());
+        }
+    }
+}
+
+#[test]
+fn facts_become_a_scenario_in_their_units_with_reasons() {
+    let bench = Bench::new(WORKS);
+    let facts = [
+        "new",
+        "shed.toml",
+        "--beds",
+        "4",
+        "--bed",
+        "4 ft x 2 ft x 12 in",
+        "--room",
+        "7 ft",
+        "--drum",
+        "lying",
+        "--pump",
+        "800 gal/h, 10 ft",
+    ];
+    let (_, err) = bench.expect(0, &facts);
+    assert_eq!(err, "");
+    let text = fs::read_to_string(bench.path("shed.toml")).unwrap();
+    for part in [
+        "ceiling = \"7 ft\"",
+        "open-flow = \"800 gal/h\"",
+        "length = \"4 ft\", width = \"24 in\", depth = \"12 in\"",
+        "of dry gravel",
+        "to start for",
+        "schedule = \"40\"",
+    ] {
+        assert!(text.contains(part), "{part} is not in\n{text}");
+    }
+    let (out, _) = bench.expect(0, &["mend", "shed.toml"]);
+    assert!(out.contains("Nothing fails"), "{out}");
+}
+
+#[test]
+fn facts_that_cannot_work_say_which_and_the_least_that_would() {
+    let bench = Bench::new(WORKS);
+    let low = [
+        "new",
+        "low.toml",
+        "--room",
+        "3 ft 6 in",
+        "--beds",
+        "2",
+        "--pump",
+        "800 gal/h, 10 ft",
+    ];
+    let (_, err) = bench.expect(1, &low);
+    assert!(err.contains("do not fit under the ceiling"), "{err}");
+    assert!(
+        err.contains("a ceiling of") && err.contains("3 ft 6 in"),
+        "{err}"
+    );
+    // The best found is there all the same.
+    assert!(bench.path("low.toml").is_file());
+    let small = [
+        "new",
+        "small.toml",
+        "--drum",
+        "1 lying",
+        "--beds",
+        "4",
+        "--bed",
+        "4 ft x 3 ft x 14 in",
+        "--pump",
+        "2000 gal/h, 12 ft",
+    ];
+    let (_, err) = bench.expect(1, &small);
+    assert!(err.contains("of the flood"), "{err}");
+    assert!(err.contains("joined for the sump instead of 1"), "{err}");
+}
+
+#[test]
+fn a_fact_that_cannot_be_read_says_what_to_type() {
+    let bench = Bench::new(WORKS);
+    for (option, value, says) in [
+        ("--bed", "4 ft x 2 ft", "inside length, width and depth"),
+        ("--pump", "800 gal/h", "two figures on its box"),
+        ("--drum", "bucket", "lying, upright or tote"),
+        ("--room", "tall", "height of the room"),
+    ] {
+        let (_, err) = bench.expect(2, &["new", option, value]);
+        assert!(err.contains(says), "{err}");
     }
 }
 

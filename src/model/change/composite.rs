@@ -121,7 +121,7 @@ fn tipped(shape: &VesselShape) -> Result<VesselShape, Misfit> {
 }
 
 /// One vessel with the joint area at every depth.
-fn joined(shape: &VesselShape, count: u32) -> Result<VesselShape, Misfit> {
+pub(crate) fn joined(shape: &VesselShape, count: u32) -> Result<VesselShape, Misfit> {
     if count == 0 {
         return Err(impossible("the number of vessels", 0.0));
     }

@@ -32,6 +32,7 @@ mod write;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use composite::joined;
 pub use quantity::{
     BedPart, BranchPart, Level, Measure, Outlet, Pipe, PipePart, PumpPart, Quantity, TopOffPart,
     Vessel,

@@ -57,7 +57,7 @@ impl Judged {
     }
 
     /// The same over a shorter time, for a trial.
-    pub(super) fn trial(system: &System) -> Result<Self, SimulationError> {
+    pub(in crate::study) fn trial(system: &System) -> Result<Self, SimulationError> {
         let mut shorter = system.clone();
         if let (Duration::Fixed(time), true) = (system.duration, system.incidents.is_empty()) {
             shorter.duration = Duration::Fixed(time.min(TRIAL));

@@ -1,0 +1,407 @@
+//! Facts as people type them.
+
+use crate::hydraulics::vessel::VesselShape;
+use crate::study::draft::{PumpFact, SumpFact};
+use crate::units::UnitSystem;
+use crate::units::parse::parse;
+use crate::units::table::Quantity;
+
+/// Ranges in which a fact makes sense; beyond them it was mistyped.
+const SIDE: (f64, f64) = (0.15, 6.0);
+const BED_DEPTH: (f64, f64) = (0.15, 1.0);
+const DEPTH: (f64, f64) = (0.10, 1.5);
+const ROOM: (f64, f64) = (0.6, 100.0);
+const CEILING: (f64, f64) = (0.8, 15.0);
+const FLOW: (f64, f64) = (1e-5, 0.02);
+const LIFT: (f64, f64) = (0.2, 50.0);
+const VOLUME: (f64, f64) = (0.005, 50.0);
+
+/// A fact that cannot be read: what it was, and what to type.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{problem}\n  Type {wanted}")]
+pub struct FactError {
+    problem: String,
+    wanted: &'static str,
+}
+
+const BED: &str = "the inside length, width and depth of a bed, such as \"4 ft x 2 ft x 12 in\" or \"1.2 m x 0.6 m x 0.3 m\".";
+const ROOM_WANTED: &str = "the height of the room, such as \"7 ft\", its length and width, such as \
+                           \"10 ft x 8 ft\", or all three, such as \"10 ft x 8 ft x 7 ft\".";
+const SUMP: &str = "lying, upright or tote, a volume such as \"55 gal\", a box such as \
+                    \"3 ft x 2 ft x 16 in\", or a round one such as \"22 in x 34 in lying\"; with \
+                    a number in front for several joined, such as \"2 lying\".";
+const PUMP: &str = "the two figures on its box, such as \"800 gal/h, 10 ft\", a flow at a height, \
+                    such as \"500 gal/h at 5 ft\", or what a bucket under the inlets measured, \
+                    such as \"300 gal/h measured\".";
+
+/// Length, width and depth of a bed `[m]`.
+///
+/// # Errors
+/// [`FactError`] for anything else.
+pub fn bed_fact(text: &str) -> Result<[f64; 3], FactError> {
+    match sides(text).as_deref() {
+        Ok(&[length, width, depth]) => {
+            inside("side of a bed", text, SIDE, &[length, width], BED)?;
+            inside("depth of a bed", text, BED_DEPTH, &[depth], BED)?;
+            Ok([length, width, depth])
+        }
+        Ok(other) => Err(number_of_sides(text, other.len(), BED)),
+        Err(problem) => Err(unread(problem, BED)),
+    }
+}
+
+/// Length and width of a room, and its height `[m]`.
+pub type Room = (Option<[f64; 2]>, Option<f64>);
+
+/// A room: its height, its length and width, or all of them.
+///
+/// # Errors
+/// [`FactError`] for anything else.
+pub fn room_fact(text: &str) -> Result<Room, FactError> {
+    let (floor, height) = match sides(text).as_deref() {
+        Ok(&[height]) => (None, Some(height)),
+        Ok(&[a, b]) => (Some([a, b]), None),
+        Ok(&[a, b, height]) => (Some([a, b]), Some(height)),
+        Ok(other) => return Err(number_of_sides(text, other.len(), ROOM_WANTED)),
+        Err(problem) => return Err(unread(problem, ROOM_WANTED)),
+    };
+    inside(
+        "height of a room",
+        text,
+        CEILING,
+        height.as_slice(),
+        ROOM_WANTED,
+    )?;
+    let sides = floor.iter().flatten().copied().collect::<Vec<_>>();
+    inside("side of a room", text, ROOM, &sides, ROOM_WANTED)?;
+    Ok((floor, height))
+}
+
+/// A vessel for the sump, and how many there are of it.
+///
+/// # Errors
+/// [`FactError`] for anything else.
+pub fn sump_fact(text: &str) -> Result<(SumpFact, Option<u32>), FactError> {
+    let lower = text.trim().to_lowercase();
+    let (count, rest) = counted(&lower);
+    let rest = rest.trim();
+    let bare = |names: &[&str]| names.contains(&rest);
+    if bare(&[
+        "lying",
+        "lying drum",
+        "drum lying",
+        "drum",
+        "lying drums",
+        "drums",
+    ]) {
+        return Ok((SumpFact::LyingDrum, count));
+    }
+    if bare(&[
+        "upright",
+        "upright drum",
+        "drum upright",
+        "standing",
+        "upright drums",
+    ]) {
+        return Ok((SumpFact::UprightDrum, count));
+    }
+    if bare(&["tote", "totes", "pallet tank", "pallet tanks"]) {
+        return Ok((SumpFact::Tote, count));
+    }
+    for (word, lying) in [("lying", true), ("upright", false)] {
+        if let Some(measures) = rest.strip_suffix(word) {
+            return match sides(measures).as_deref() {
+                Ok(&[diameter, long]) => {
+                    inside("side of a drum", text, DEPTH, &[diameter], SUMP)?;
+                    inside("side of a drum", text, SIDE, &[long], SUMP)?;
+                    Ok((SumpFact::Shape(round(diameter, long, lying)), count))
+                }
+                Ok(other) => Err(number_of_sides(text, other.len(), SUMP)),
+                Err(problem) => Err(unread(problem, SUMP)),
+            };
+        }
+    }
+    if let Ok(volume) = parse(&lower, Quantity::Volume) {
+        inside("volume of a sump", text, VOLUME, &[volume], SUMP)?;
+        return Ok((SumpFact::Volume(volume), None));
+    }
+    match sides(rest).as_deref() {
+        Ok(&[length, width, depth]) => {
+            inside("side of a sump", text, SIDE, &[length, width], SUMP)?;
+            inside("depth of a sump", text, DEPTH, &[depth], SUMP)?;
+            let shape = VesselShape::Box {
+                length,
+                width,
+                depth,
+            };
+            Ok((SumpFact::Shape(shape), count))
+        }
+        Ok(other) => Err(number_of_sides(text, other.len(), SUMP)),
+        Err(problem) => Err(unread(problem, SUMP)),
+    }
+}
+
+const fn round(diameter: f64, long: f64, lying: bool) -> VesselShape {
+    if lying {
+        VesselShape::LyingCylinder {
+            diameter,
+            length: long,
+        }
+    } else {
+        VesselShape::UprightCylinder {
+            diameter,
+            depth: long,
+        }
+    }
+}
+
+/// `2 lying` and `2 x lying`: a whole number before a word.
+fn counted(text: &str) -> (Option<u32>, &str) {
+    let Some((number, rest)) = text.split_once(' ') else {
+        return (None, text);
+    };
+    let rest = rest.trim_start();
+    let rest = rest.strip_prefix("x ").unwrap_or(rest);
+    let word = rest.starts_with("lying")
+        || rest.starts_with("upright")
+        || rest.starts_with("tote")
+        || rest.starts_with("drum")
+        || rest.starts_with("pallet");
+    match number.parse::<u32>() {
+        Ok(count) if word && (1..=12).contains(&count) => (Some(count), rest),
+        _ => (None, text),
+    }
+}
+
+/// What is known of a pump.
+///
+/// # Errors
+/// [`FactError`] for anything else.
+pub fn pump_fact(text: &str) -> Result<PumpFact, FactError> {
+    let lower = text.trim().to_lowercase();
+    let flow_of = |text: &str| -> Result<f64, FactError> {
+        let flow =
+            parse(text.trim(), Quantity::Flow).map_err(|error| unread(&error.to_string(), PUMP))?;
+        inside("flow of a pump", text, FLOW, &[flow], PUMP)?;
+        Ok(flow)
+    };
+    let lift_of = |text: &str| -> Result<f64, FactError> {
+        let bare = ["lifts", "lift", "max", "up to", "to"]
+            .iter()
+            .find_map(|word| text.trim().strip_prefix(word))
+            .unwrap_or(text);
+        let lift = parse(bare.trim(), Quantity::Length)
+            .map_err(|error| unread(&error.to_string(), PUMP))?;
+        inside("lift of a pump", text, LIFT, &[lift], PUMP)?;
+        Ok(lift)
+    };
+    if let Some(flow) = lower.strip_suffix("measured") {
+        return Ok(PumpFact::Measured(flow_of(flow)?));
+    }
+    if let Some((flow, head)) = lower.split_once(" at ") {
+        let (flow, head) = (flow_of(flow)?, lift_of(head)?);
+        return Ok(PumpFact::At { flow, head });
+    }
+    let both = [", ", " and ", " x "]
+        .iter()
+        .find_map(|mark| lower.split_once(mark));
+    if let Some((one, other)) = both {
+        // Boxes give either first.
+        let (flow, lift) = if parse(one.trim(), Quantity::Flow).is_ok() {
+            (one, other)
+        } else {
+            (other, one)
+        };
+        return Ok(PumpFact::Box {
+            open_flow: flow_of(flow)?,
+            shut_off_head: lift_of(lift)?,
+        });
+    }
+    let _ = flow_of(&lower)?;
+    Err(FactError {
+        problem: format!("{text:?} says what the pump gives, but not how high it lifts"),
+        wanted: PUMP,
+    })
+}
+
+/// The units that `text` is written in, by those that it names; `None` without any.
+pub fn units_typed(text: &str) -> Option<UnitSystem> {
+    let lower = text.to_lowercase();
+    let words: Vec<&str> = lower
+        .split(|c: char| !(c.is_ascii_alphabetic() || c == '"' || c == '\''))
+        .collect();
+    let names = |all: &[&str]| words.iter().any(|word| all.contains(word));
+    if names(&[
+        "in", "inch", "inches", "ft", "foot", "feet", "gal", "gph", "gpm", "\"", "'",
+    ]) {
+        Some(UnitSystem::Us)
+    } else if names(&["m", "mm", "cm", "l", "m3"]) {
+        Some(UnitSystem::Metric)
+    } else {
+        None
+    }
+}
+
+/// Measures between crosses; one without a unit has that of the next.
+fn sides(text: &str) -> Result<Vec<f64>, String> {
+    let lower = text
+        .trim()
+        .to_lowercase()
+        .replace('\u{d7}', " x ")
+        .replace(" by ", " x ");
+    let mut read = Vec::new();
+    let mut unit = String::new();
+    for part in lower.split(" x ").collect::<Vec<_>>().iter().rev() {
+        let part = part.trim();
+        let bare = !part.is_empty()
+            && part
+                .chars()
+                .all(|c| c.is_ascii_digit() || c == '.' || c == '/' || c == ' ');
+        let whole = if bare {
+            format!("{part} {unit}")
+        } else {
+            part.to_owned()
+        };
+        if !bare {
+            unit = part
+                .rsplit(|c: char| c.is_ascii_digit() || c == ' ')
+                .next()
+                .unwrap_or_default()
+                .to_owned();
+        }
+        read.push(parse(whole.trim(), Quantity::Length).map_err(|error| error.to_string())?);
+    }
+    read.reverse();
+    Ok(read)
+}
+
+fn inside(
+    what: &str,
+    text: &str,
+    (low, high): (f64, f64),
+    values: &[f64],
+    wanted: &'static str,
+) -> Result<(), FactError> {
+    if values.iter().all(|value| (low..=high).contains(value)) {
+        return Ok(());
+    }
+    Err(FactError {
+        problem: format!("{text:?} is no likely {what}"),
+        wanted,
+    })
+}
+
+fn number_of_sides(text: &str, found: usize, wanted: &'static str) -> FactError {
+    let measures = if found == 1 { "measure" } else { "measures" };
+    FactError {
+        problem: format!("{text:?} has {found} {measures}"),
+        wanted,
+    }
+}
+
+fn unread(problem: &str, wanted: &'static str) -> FactError {
+    FactError {
+        problem: problem.to_owned(),
+        wanted,
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    const FOOT: f64 = 0.3048;
+    const GALLON_AN_HOUR: f64 = 0.003_785_411_784 / 3600.0;
+
+    fn close(found: f64, wanted: f64) {
+        assert!((found - wanted).abs() < 1e-9, "{found} is not {wanted}");
+    }
+
+    #[test]
+    fn a_bed_is_three_measures_and_shares_a_unit() {
+        for text in [
+            "4 ft x 2 ft x 12 in",
+            "4x2x1 ft",
+            "48 x 24 x 12 in",
+            "4 ft by 2 ft by 1 ft",
+        ] {
+            let text = text.replace("4x2x1", "4 x 2 x 1");
+            let bed = bed_fact(&text).unwrap();
+            close(bed[0], 4.0 * FOOT);
+            close(bed[1], 2.0 * FOOT);
+            close(bed[2], FOOT);
+        }
+        for (text, says) in [
+            ("4 ft x 2 ft", "2 measures"),
+            ("4 x 2 x 1", "has no unit"),
+            ("40 ft x 2 ft x 1 ft", "no likely"),
+        ] {
+            let error = bed_fact(text).unwrap_err().to_string();
+            assert!(
+                error.contains(says) && error.contains("Type the inside"),
+                "{error}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_room_is_its_height_its_floor_or_both() {
+        assert_eq!(room_fact("7 ft").unwrap().0, None);
+        close(
+            room_fact("10 ft x 8 ft x 7 ft").unwrap().1.unwrap(),
+            7.0 * FOOT,
+        );
+        close(room_fact("10 ft x 8 ft").unwrap().0.unwrap()[1], 8.0 * FOOT);
+        assert!(room_fact("tall").is_err());
+    }
+
+    #[test]
+    fn a_sump_is_a_word_a_volume_or_measured() {
+        assert_eq!(sump_fact("lying").unwrap(), (SumpFact::LyingDrum, None));
+        assert_eq!(
+            sump_fact("2 lying").unwrap(),
+            (SumpFact::LyingDrum, Some(2))
+        );
+        assert_eq!(
+            sump_fact("3 x upright").unwrap(),
+            (SumpFact::UprightDrum, Some(3))
+        );
+        assert_eq!(sump_fact("Tote").unwrap(), (SumpFact::Tote, None));
+        assert!(matches!(
+            sump_fact("55 gal").unwrap().0,
+            SumpFact::Volume(_)
+        ));
+        let lying = sump_fact("22 in x 34 in lying").unwrap().0;
+        assert!(matches!(
+            lying,
+            SumpFact::Shape(VesselShape::LyingCylinder { .. })
+        ));
+        assert!(sump_fact("bucket").is_err());
+    }
+
+    #[test]
+    fn a_pump_is_its_box_a_point_or_a_bucket() {
+        let PumpFact::Box {
+            open_flow,
+            shut_off_head,
+        } = pump_fact("800 gal/h, 10 ft").unwrap()
+        else {
+            unreachable!("a box")
+        };
+        close(open_flow, 800.0 * GALLON_AN_HOUR);
+        close(shut_off_head, 10.0 * FOOT);
+        assert_eq!(pump_fact("10 ft, 800 gal/h"), pump_fact("800 gal/h, 10 ft"));
+        assert!(matches!(
+            pump_fact("500 gal/h at 5 ft").unwrap(),
+            PumpFact::At { .. }
+        ));
+        assert!(matches!(
+            pump_fact("300 gal/h measured").unwrap(),
+            PumpFact::Measured(_)
+        ));
+        let error = pump_fact("800 gal/h").unwrap_err().to_string();
+        assert!(error.contains("how high"), "{error}");
+        assert!(pump_fact("a big one").is_err());
+    }
+}
