@@ -114,7 +114,9 @@ fn without_a_file_the_scenario_goes_to_standard_output() {
     let (us, _) = bench.expect(0, &["new", "--units", "us"]);
     assert_ne!(metric, us);
     let _ = bench.expect(0, &["new", "shed.toml"]);
-    assert_eq!(fs::read_to_string(bench.path("shed.toml")).unwrap(), metric);
+    let written = fs::read_to_string(bench.path("shed.toml")).unwrap();
+    let titled = metric.replace("title = \"My system\"", "title = \"shed\"");
+    assert_eq!(written, titled);
     assert_eq!(bench.names("."), ["bed.toml", "shed.toml"]);
 }
 
