@@ -40,6 +40,7 @@ mod html;
 mod json;
 mod markdown;
 mod mend;
+mod plan;
 mod run;
 #[cfg(test)]
 mod sample;
@@ -47,6 +48,7 @@ mod schema;
 mod shape;
 mod terminal;
 mod text;
+mod topic;
 mod vary;
 mod why;
 mod window;

@@ -9,6 +9,7 @@
 //! | 3 | no answer: a failure inside the program |
 
 mod absorb;
+mod advice;
 mod answered;
 mod axes;
 mod common;

@@ -2,15 +2,18 @@
 
 use clap::Args;
 
-use crate::assessment::{Note, assess};
+use crate::assessment::Note;
 use crate::commands::Answer;
+use crate::commands::advice::{Advised, where_it_fails};
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::common::Common;
 use crate::commands::failure::Failure;
 use crate::plots::{self, Plot};
 use crate::report::Report;
-use crate::simulation::{Sampling, resolve_worst, simulate};
+use crate::simulation::Sampling;
+use crate::study::mend::Judged;
 use crate::study::second_opinion::second_opinion;
+use crate::study::window::without_incidents;
 
 /// Seconds between samples of the series, events apart.
 const SAMPLE_EVERY: f64 = 10.0;
@@ -39,45 +42,67 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = arguments.common.units();
-    let scenario = arguments.common.read()?;
-    let (system, placed) = resolve_worst(&scenario.system).map_err(Failure::Simulation)?;
-    let system = &system;
+    let common = &arguments.common;
+    let scenario = common.read()?;
     // Only the folder's files hold the series.
-    let sampling = if arguments.common.writes_files() {
+    let sampling = if common.writes_files() {
         Sampling::Thinned(SAMPLE_EVERY)
     } else {
         Sampling::None
     };
-    let run = simulate(system, sampling).map_err(Failure::Simulation)?;
+    let judged = Judged::recorded(&scenario.system, sampling).map_err(Failure::Simulation)?;
+    let plan = where_it_fails(common, &scenario, &judged)?;
+    let system = &without_incidents(&scenario.system);
     let second = arguments
         .second_opinion
-        .then(|| second_opinion(system, &run));
-    let mut assessment = assess(system, &run);
-    let remarks = placed.iter().copied().map(Note::WorstMoment);
-    assessment.notes.extend(remarks);
-    let apart = run.recording.spacing;
+        .then(|| second_opinion(system, &judged.run));
+    let mut assessment = judged.assessment.clone();
+    let apart = judged.run.recording.spacing;
     if apart > 0.0 {
         assessment.notes.push(Note::Spacing(apart));
     }
     let report = Report {
         second_opinion: second.as_ref(),
-        ..Report::new(system, &run, &assessment, units)
+        judged: Some(&judged),
+        advice: plan.as_ref().map(Advised::advice),
+        ..Report::new(system, &judged.run, &assessment, common.units())
     };
-    let document = report.document(&arguments.common.source());
-    arguments
-        .common
-        .answer(document, &NAMES, || pictures(&report))
+    let document = report.document(&common.source());
+    common.answer(document, &NAMES, || pictures(&report))
 }
 
+/// The pictures of the run, and of the one with events those that show time.
 fn pictures(report: &Report) -> Result<Vec<(Plot, &'static str)>, Failure> {
-    let plots = plots::draw_all(report.system, report.run, report.assessment, report.units)
-        .map_err(undrawn)?;
-    let named = plots.into_iter().map(|plot| {
-        let caption = caption(plot.name);
-        (plot, caption)
-    });
-    Ok(named.collect())
+    let draw = |system, run, assessment| {
+        plots::draw_all(system, run, assessment, report.units).map_err(undrawn)
+    };
+    let ordinary = draw(report.system, report.run, report.assessment)?;
+    let mut named: Vec<(Plot, &'static str)> = ordinary
+        .into_iter()
+        .map(|plot| {
+            let caption = caption(plot.name);
+            (plot, caption)
+        })
+        .collect();
+    if let Some(found) = report.judged.and_then(|judged| judged.disturbed.as_ref()) {
+        let eventful = draw(&found.system, &found.run, &found.assessment)?;
+        named.extend(eventful.into_iter().filter_map(|mut plot| {
+            let (name, caption) = with_events(plot.name)?;
+            plot.name = name;
+            Some((plot, caption))
+        }));
+    }
+    Ok(named)
+}
+
+/// Name and caption of a plot that shows time, drawn of the run with events.
+const fn with_events(name: &str) -> Option<(&'static str, &'static str)> {
+    match name.as_bytes() {
+        b"levels" => Some(("levels-with-events", "Water level in every bed, with the events")),
+        b"sump" => Some(("sump-with-events", "Water level in the sump, with the events")),
+        b"tank" => Some(("tank-with-events", "Water level in the fish tank, with the events")),
+        _ => None,
+    }
 }
 
 /// What a plot shows, in one line.

@@ -14,9 +14,10 @@ mod sample;
 mod whole_loop;
 mod words;
 
-use crate::assessment::{Adviser, Assessment, Check, Status};
+use crate::assessment::{Assessment, Check};
 use crate::model::System;
 use crate::simulation::Run;
+use crate::study::mend::{Judged, Plan};
 use crate::study::second_opinion::SecondOpinion;
 use crate::units::UnitSystem;
 
@@ -31,8 +32,19 @@ pub(crate) use sample::Sample;
 pub(crate) use whole_loop::phrase;
 pub(crate) use words::{
     REGIMES, VERDICTS, bed_title, check_figure, check_name, coefficient_meaning, ending, headline,
-    regime_key, regime_phrase, unit_symbol, verdict_key,
+    regime_key, regime_phrase, regime_sentence, unit_symbol, verdict_key,
 };
+
+/// A plan as it is told.
+#[derive(Debug, Clone, Copy)]
+pub struct Advice<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// For each step, its changes as `--with` takes them.
+    pub edits: &'a [Vec<String>],
+    /// What was to stay.
+    pub kept: &'a [String],
+}
 
 /// Everything there is to say about one run.
 #[derive(Debug, Clone, Copy)]
@@ -45,6 +57,10 @@ pub struct Report<'a> {
     pub assessment: &'a Assessment,
     /// What the other integrator says, if it was asked.
     pub second_opinion: Option<&'a SecondOpinion>,
+    /// The same run beside the one with the events of the scenario, where it has any.
+    pub judged: Option<&'a Judged>,
+    /// What to do where something fails.
+    pub advice: Option<Advice<'a>>,
     /// Units of text and page; JSON and the table of levels are SI.
     pub units: UnitSystem,
 }
@@ -62,6 +78,8 @@ impl<'a> Report<'a> {
             run,
             assessment,
             second_opinion: None,
+            judged: None,
+            advice: None,
             units,
         }
     }
@@ -74,19 +92,6 @@ impl<'a> Report<'a> {
     /// What a check is about.
     pub(crate) fn about(&self, check: &Check) -> &'a str {
         check.subject.name(self.system)
-    }
-
-    /// What to change first for each check, in the same order; empty where it passes.
-    pub(crate) fn first_fixes(&self) -> Vec<String> {
-        let checks = &self.assessment.checks;
-        if checks.iter().all(|check| check.status == Status::Pass) {
-            return vec![String::new(); checks.len()];
-        }
-        let adviser = Adviser::new(self.system, self.run, self.units);
-        checks
-            .iter()
-            .map(|check| first_fix(&adviser, check, self.system, self.units))
-            .collect()
     }
 
     /// The remarks in words.

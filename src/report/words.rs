@@ -128,7 +128,8 @@ pub(crate) fn bed_title(bed: &Bed) -> String {
     format!("Bed \"{}\"", plain(&bed.name))
 }
 
-const fn regime_sentence(regime: Regime) -> &'static str {
+/// What a bed does, after its name.
+pub(crate) const fn regime_sentence(regime: Regime) -> &'static str {
     match regime {
         Regime::Cycles => "cycles",
         Regime::Dribbles => "dribbles: its siphon never starts",

@@ -48,7 +48,7 @@ pub use measured::{parse_measured, widest_spread};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::schema;
-pub use typed::{Keep, WriteError, Written, touched, written};
+pub use typed::{InTurn, Keep, WriteError, Written, touched, written, written_in_turn};
 
 use crate::model::System;
 use crate::units::display::plain;

@@ -1,11 +1,12 @@
-//! The checks: all in a table, and what to change.
+//! The checks: all in a table, those that did not pass with their reasons, and the plan.
 
+use crate::answer::plan::Planned;
 use crate::answer::run::keys::{
-    BASIS, BECAUSE, CHECK_ID, CHECK_LIMIT, CHECK_UNIT, CHECKS, FIRST_FIX, MARGIN, STATUS, SUBJECT,
+    BASIS, BECAUSE, CHECK_ID, CHECK_LIMIT, CHECK_UNIT, CHECKS, MARGIN, PLAN_KEY, STATUS, SUBJECT,
     VALUE,
 };
 use crate::answer::{
-    At, Block, Column, Figure, Finding, Piece, Place, Row, Section, Table, Text, said, status_key,
+    At, Block, Column, Figure, Finding, Piece, Row, Section, Table, Text, said, status_key,
     status_word,
 };
 use crate::assessment::{Check, Status};
@@ -29,33 +30,31 @@ fn word(check: &Check) -> Piece {
     Piece::Status(check.status, word)
 }
 
-/// Failed checks, then warnings, each in the order of the design; `fixes` has one text a check.
-pub(super) fn what_to_change(report: &Report, fixes: &[String]) -> Section {
+/// The plan where something fails.
+pub(super) fn what_to_do(report: &Report) -> Option<Section> {
+    let planned = Planned {
+        advice: report.advice?,
+        system: report.system,
+        units: report.units,
+        at: At::top(report.units).part(PLAN_KEY.name),
+    };
+    let after = planned.advice.plan.after.failing();
+    let mut section = planned.section(false);
+    let left = planned.failing("failing_after", "", &after);
+    let figures = left.blocks.iter().flat_map(Block::figures).cloned();
+    section = section.with(Block::Data(figures.collect()));
+    Some(section)
+}
+
+/// What did not pass and why: failed checks, then warnings, each in the order of the design.
+pub(super) fn reasons(report: &Report) -> Section {
     let checks = report.assessment.checks.iter().enumerate();
     let mut troubled: Vec<(usize, &Check)> = checks
         .filter(|(_, check)| check.status != Status::Pass)
         .collect();
     troubled.sort_by_key(|(_, check)| std::cmp::Reverse(check.status));
-    let section = Section::new("What to change, worst first").at(Place::Lead);
-    if troubled.is_empty() {
-        return section
-            .on_page()
-            .with(Block::Sentence("Nothing: every check passed.".into()));
-    }
-    let section = if troubled[0].1.status == Status::Fail {
-        section.with(Block::Sentence(
-            "Change one thing, then run again: one change often settles several points.".into(),
-        ))
-    } else {
-        section
-    };
     let found = troubled.into_iter().map(|(i, check)| {
         let at = place(report, i);
-        let mut rows = vec![Row::new("Why", at.word(&BECAUSE, report.because(check)))];
-        if !fixes[i].is_empty() {
-            rows.push(Row::new("Change first", at.word(&FIRST_FIX, &*fixes[i])));
-        }
-        rows.push(Row::new("Rests on", at.word(&BASIS, check.basis)));
         Finding {
             status: Some((check.status, status_word(check.status))),
             title: said!(
@@ -63,14 +62,17 @@ pub(super) fn what_to_change(report: &Report, fixes: &[String]) -> Section {
                 at.word(&CHECK_ID, check.id.key()),
                 at.word(&SUBJECT, report.about(check))
             ),
-            rows,
+            rows: vec![
+                Row::new("Why", at.word(&BECAUSE, report.because(check))),
+                Row::new("Rests on", at.word(&BASIS, check.basis)),
+            ],
         }
     });
-    section.with(Block::Findings(found.collect()))
+    Section::new("What did not pass, worst first").with(Block::Findings(found.collect()))
 }
 
 /// Every check with its figures.
-pub(super) fn table(report: &Report, fixes: &[String]) -> Section {
+pub(super) fn table(report: &Report) -> Section {
     let mut data = Vec::new();
     let rows = report
         .assessment
@@ -79,7 +81,7 @@ pub(super) fn table(report: &Report, fixes: &[String]) -> Section {
         .enumerate()
         .map(|(i, check)| {
             let at = place(report, i);
-            data.extend(unsaid(report, check, &fixes[i], &at));
+            data.extend(unsaid(report, check, &at));
             let figure = |key, value| -> Text {
                 let shown = check_figure(value, check.unit, report.units);
                 at.shown(key, value, shown).into()
@@ -115,11 +117,10 @@ pub(super) fn table(report: &Report, fixes: &[String]) -> Section {
 }
 
 /// What the table leaves out.
-fn unsaid(report: &Report, check: &Check, first_fix: &str, at: &At) -> [Figure; 4] {
+fn unsaid(report: &Report, check: &Check, at: &At) -> [Figure; 3] {
     [
         at.word(&STATUS, status_key(check.status)),
         at.word(&CHECK_UNIT, check.unit.symbol()),
         at.word(&BECAUSE, report.because(check)),
-        at.word(&FIRST_FIX, first_fix),
     ]
 }

@@ -1,5 +1,7 @@
 //! The keys of `run`.
 
+use crate::answer::plan::keys::{EFFECT, FAILING, PLAN, STEP};
+use crate::answer::topic::Topic;
 use crate::answer::{BAND, Form, Key, KeyTable, Kind, SPREAD};
 use crate::report::{REGIMES, VERDICTS};
 
@@ -19,6 +21,33 @@ keys! { pub(super) TOP:
     ENDED = Key::new("ended", Kind::Word(&["time-reached", "settled", "standing"]), "Why the run ended.");
     ENDED_AT = Key::new("ended_at_s", Kind::Time, "From when on every cycle is like the one before, or no level changes; else the end.");
     BEDS = Key::new("beds", Kind::Part, "Every bed, in the order of the file.").of(Form::List);
+}
+
+keys! { pub(super) LEAD:
+    ANSWERS = Key::new("answers", Kind::Part, "The answer to each question of an owner, in a line.").of(Form::List);
+    WHAT_IF = Key::new("what_if", Kind::Part, "What the events of the scenario do, all in one run beside the ordinary one, which they do not change.").absent("the scenario has no events");
+    PLAN_KEY = Key::new("plan", Kind::Part, "The smallest list of changes found with which nothing fails.").absent("nothing fails, or it was not asked for");
+}
+
+keys! { pub(super) ANSWER_KEYS:
+    ANSWER = Key::new("question", Kind::Word(Topic::KEYS), "Which question.");
+    ANSWER_STATUS = Key::new("status", Kind::Word(&["pass", "warn", "fail"]), "Worst status of the checks that answer it.");
+    ANSWER_WORDS = Key::new("words", Kind::Text, "The answer.");
+    ANSWER_SETTLES = Key::new("settled_by", Kind::Text, "What would settle a doubt.").absent("there is none that a reading settles");
+}
+
+keys! { pub(super) WHAT_IF_KEYS:
+    WHAT_IF_STATUS = Key::new("status", Kind::Word(&["pass", "warn", "fail"]), "Worst status of the checks that they make worse.");
+    WHAT_IF_WORDS = Key::new("words", Kind::Text, "What happens.");
+    WORSE = Key::new("worse", Kind::Part, "Checks that they make worse.").of(Form::List);
+}
+
+keys! { pub(super) WORSE_KEYS:
+    WORSE_ID = Key::new("id", Kind::Text, "Key of the check.");
+    WORSE_SUBJECT = Key::new("subject", Kind::Text, "Bed or part it is about.");
+    WORSE_STATUS = Key::new("status", Kind::Word(&["pass", "warn", "fail"]), "Its status with the events.");
+    WORSE_VALUE = Key::new("value", Kind::Number("1"), "What was found, in the unit of the check.").absent("there is none");
+    WORSE_BECAUSE = Key::new("because", Kind::Text, "Why.");
 }
 
 keys! { pub(super) BED:
@@ -231,7 +260,6 @@ keys! { pub(super) CHECK:
     MARGIN = Key::new("margin", Kind::Number("of the check"), "How far on the good side of it.").absent("there is none");
     CHECK_UNIT = Key::new("unit", Kind::Text, "SI unit of the three.");
     BECAUSE = Key::new("because", Kind::Text, "Why it came out so.");
-    FIRST_FIX = Key::new("first_fix", Kind::Text, "What to change first; empty when nothing has to change.");
     BASIS = Key::new("basis", Kind::Text, "What the limit rests on.");
 }
 
@@ -264,6 +292,14 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     means: "Whether the system floods and drains by itself, why, and what to change.",
     groups: &[
         ("", TOP),
+        ("", LEAD),
+        ("answers[]", ANSWER_KEYS),
+        ("what_if", WHAT_IF_KEYS),
+        ("what_if.worse[]", WORSE_KEYS),
+        ("plan", PLAN),
+        ("plan.steps[]", STEP),
+        ("plan.steps[].effects[]", EFFECT),
+        ("plan.failing_after[]", FAILING),
         ("beds[]", BED),
         ("beds[].regimes[]", SPAN),
         ("beds[].came_up_drain", CAME_UP_KEYS),

@@ -1,5 +1,6 @@
 //! The answer to `run`.
 
+mod answers;
 mod beds;
 mod checks;
 mod elevations;
@@ -28,15 +29,16 @@ impl Report<'_> {
     /// scenario on the page.
     pub fn document(&self, source: &str) -> Document {
         let at = At::top(self.units);
-        let fixes = self.first_fixes();
-        let mut sections = vec![checks::what_to_change(self, &fixes)];
+        let mut sections = vec![answers::section(self)];
+        sections.extend(checks::what_to_do(self));
         let judged = self.run.beds.len().min(self.assessment.beds.len());
         let beds = 0..self.system.beds.len().min(judged);
         sections.extend(beds.map(|i| beds::section(self, i)));
         sections.extend(parts::sections(self));
         sections.extend(whole_loop::sections(self));
         sections.extend(garden::sections(self));
-        sections.push(checks::table(self, &fixes));
+        sections.push(checks::table(self));
+        sections.push(checks::reasons(self));
         sections.push(elevations::section(self));
         sections.push(page::knowledge(self));
         sections.extend(second_opinion::section(self));

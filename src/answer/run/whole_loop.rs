@@ -48,7 +48,10 @@ pub(super) fn sections(report: &Report) -> Vec<Section> {
 }
 
 fn supply(report: &Report) -> Told {
-    let (top, supply) = (At::top(report.units), &report.run.supply);
+    // The events' stops belong to them.
+    let eventful = report.judged.and_then(|judged| judged.disturbed.as_ref());
+    let run = eventful.map_or(report.run, |found| &found.run);
+    let (top, supply) = (At::top(report.units), &run.supply);
     let mut rows = Vec::new();
     if let Some(Schedule { on, off }) = report.system.pump.schedule {
         let at = top.part("timer");
@@ -228,8 +231,11 @@ fn reservoir_text(reservoir: f64, found: &TopOffOutcome, at: &At) -> Text {
 fn events(report: &Report) -> Told {
     let top = At::top(report.units);
     let (mut rows, mut data) = (Vec::new(), Vec::new());
-    let known = report.run.incidents.iter().filter_map(|found| {
-        let incident = report.system.incidents.get(found.index)?;
+    let Some(disturbed) = report.judged.and_then(|judged| judged.disturbed.as_ref()) else {
+        return (rows, data);
+    };
+    let known = disturbed.run.incidents.iter().filter_map(|found| {
+        let incident = disturbed.system.incidents.get(found.index)?;
         Some((found, incident.what))
     });
     for (i, (found, what)) in known.enumerate() {

@@ -100,6 +100,37 @@ pub fn written(
     })
 }
 
+/// Several lists of changes written one after the other.
+#[derive(Debug, Clone)]
+pub struct InTurn {
+    /// For each list what was written, as `--with` takes it.
+    pub edits: Vec<Vec<String>>,
+    /// The text with all of them.
+    pub text: String,
+}
+
+/// Writes each list of `steps` into what the ones before it left, as [`written`] does.
+///
+/// # Errors
+/// [`WriteError`] of the first list that cannot be written.
+pub fn written_in_turn<'a>(
+    scenario: &Scenario,
+    steps: impl IntoIterator<Item = &'a [Change]>,
+    kept: &[ChangePath],
+) -> Result<InTurn, WriteError> {
+    let mut now = scenario.clone();
+    let mut edits = Vec::new();
+    for step in steps {
+        let after = written(&now, step, kept)?;
+        edits.push(after.edits.iter().map(ToString::to_string).collect());
+        now = super::parse(&after.text, "the changed scenario")?;
+    }
+    Ok(InTurn {
+        edits,
+        text: now.text().to_owned(),
+    })
+}
+
 fn write(
     scenario: &Scenario,
     after: &System,

@@ -12,8 +12,35 @@ pub struct Judged {
     pub run: Run,
     /// Of that run.
     pub assessment: Assessment,
-    /// With its events, where it has any and passes without.
-    pub disturbed: Option<(Run, Assessment)>,
+    /// With its events, where it has any and was asked about them.
+    pub disturbed: Option<Disturbed>,
+}
+
+/// What the events of a scenario do: a what-if beside the ordinary run, which they never change.
+#[derive(Debug, Clone)]
+pub struct Disturbed {
+    /// The system with its events at their moments.
+    pub system: System,
+    /// Events, by their places, that were put at the worst moment.
+    pub placed: Vec<usize>,
+    /// With them, all in one run.
+    pub run: Run,
+    /// Of that run.
+    pub assessment: Assessment,
+}
+
+impl Disturbed {
+    fn new(system: &System, sampling: Sampling) -> Result<Self, SimulationError> {
+        let (system, placed) = resolve_worst(system)?;
+        let run = simulate(&system, sampling)?;
+        let assessment = assess(&system, &run);
+        Ok(Self {
+            system,
+            placed,
+            run,
+            assessment,
+        })
+    }
 }
 
 /// A check that fails, of a bed or a part.
@@ -33,27 +60,46 @@ pub struct Failing {
 const TRIAL: f64 = 4.0 * 3600.0;
 
 impl Judged {
-    /// Simulates and judges `system` for as long as it says, its events beside.
+    /// Simulates and judges `system` for as long as it says; its events beside, where it passes
+    /// without.
     ///
     /// # Errors
     /// [`SimulationError`] as the simulation gives it.
     pub fn new(system: &System) -> Result<Self, SimulationError> {
-        let plain = without_incidents(system);
-        let run = simulate(&plain, Sampling::None)?;
-        let assessment = assess(&plain, &run);
-        let disturbed = if system.incidents.is_empty() || assessment.verdict == Status::Fail {
-            None
-        } else {
-            let (placed, _) = resolve_worst(system)?;
-            let run = simulate(&placed, Sampling::None)?;
-            let found = assess(&placed, &run);
-            Some((run, found))
-        };
+        let mut judged = Self::ordinary(system, Sampling::None)?;
+        if judged.assessment.verdict != Status::Fail {
+            judged.disturbed = Self::what_if(system, Sampling::None)?;
+        }
+        Ok(judged)
+    }
+
+    /// The same with its events in any case, and a recording of both runs.
+    ///
+    /// # Errors
+    /// [`SimulationError`] as the simulation gives it.
+    pub fn recorded(system: &System, sampling: Sampling) -> Result<Self, SimulationError> {
         Ok(Self {
-            run,
-            assessment,
-            disturbed,
+            disturbed: Self::what_if(system, sampling)?,
+            ..Self::ordinary(system, sampling)?
         })
+    }
+
+    fn ordinary(system: &System, sampling: Sampling) -> Result<Self, SimulationError> {
+        let plain = without_incidents(system);
+        let run = simulate(&plain, sampling)?;
+        Ok(Self {
+            assessment: assess(&plain, &run),
+            run,
+            disturbed: None,
+        })
+    }
+
+    fn what_if(
+        system: &System,
+        sampling: Sampling,
+    ) -> Result<Option<Disturbed>, SimulationError> {
+        let any = !system.incidents.is_empty();
+        any.then(|| Disturbed::new(system, sampling)).transpose()
     }
 
     /// The same over a shorter time, for a trial.
@@ -65,18 +111,43 @@ impl Judged {
         Self::new(&shorter)
     }
 
-    /// Everything that fails.
+    /// Everything that fails, by itself or only with the events.
     pub fn failing(&self) -> Vec<Failing> {
-        let checks = self.judging().1.checks.iter();
-        checks
-            .filter(|check| check.status == Status::Fail)
-            .map(|check| Failing {
+        let ordinary = self.assessment.checks.iter().map(|check| (check, false));
+        let disturbed = self.made_worse().into_iter().map(|check| (check, true));
+        ordinary
+            .chain(disturbed)
+            .filter(|(check, _)| check.status == Status::Fail)
+            .map(|(check, disturbed)| Failing {
                 id: check.id,
                 subject: check.subject,
                 gap: gap(check.margin, check.limit),
-                disturbed: self.disturbed.is_some(),
+                disturbed,
             })
             .collect()
+    }
+
+    /// What the events make worse than it is without them.
+    pub fn made_worse(&self) -> Vec<&Check> {
+        let ordinary = |id, subject| {
+            let mut checks = self.assessment.checks.iter();
+            checks.find(|check| check.id == id && check.subject == subject)
+        };
+        let disturbed = self.disturbed.iter();
+        disturbed
+            .flat_map(|found| &found.assessment.checks)
+            .filter(|check| {
+                let before = ordinary(check.id, check.subject).map(|found| found.status);
+                check.status > before.unwrap_or(Status::Pass)
+            })
+            .collect()
+    }
+
+    /// What this check of this subject came to: with the events where they make it worse.
+    pub fn check(&self, id: CheckId, subject: Subject) -> Option<&Check> {
+        let here = |check: &&Check| check.id == id && check.subject == subject;
+        let worse = self.made_worse().into_iter().find(here);
+        worse.or_else(|| self.assessment.checks.iter().find(here))
     }
 
     /// By how much each bed misses this check `[SI]`.
@@ -106,14 +177,15 @@ impl Judged {
     /// The run that decides, and its checks: with the events where there are any.
     pub fn judging(&self) -> (&Run, &Assessment) {
         match &self.disturbed {
-            Some((run, found)) => (run, found),
+            Some(found) => (&found.run, &found.assessment),
             None => (&self.run, &self.assessment),
         }
     }
 
-    /// Worst status of all checks.
+    /// Worst status of all checks, those that only the events make worse among them.
     pub fn verdict(&self) -> Status {
-        self.judging().1.verdict
+        let worse = self.made_worse().into_iter().map(|check| check.status);
+        worse.fold(self.assessment.verdict, Status::max)
     }
 
     /// How many checks of start and break are in doubt.

@@ -11,8 +11,9 @@ mod prune;
 mod search;
 mod sizes;
 
-pub use judge::{Failing, Judged};
+pub use judge::{Disturbed, Failing, Judged};
 
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject};
 use crate::model::{Change, System, Trouble};
 use crate::simulation::SimulationError;
 use crate::units::UnitSystem;
@@ -75,6 +76,38 @@ pub struct Step {
     pub before: Vec<Failing>,
     /// What still fails, or begins to, after it.
     pub after: Vec<Failing>,
+    /// What it does to the figures of what failed before it.
+    pub effects: Vec<Effect>,
+}
+
+/// A figure before and after a step.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Effect {
+    /// The check that holds it.
+    pub id: CheckId,
+    /// Of what.
+    pub subject: Subject,
+    /// What was found before `[SI]`.
+    pub before: f64,
+    /// What is found after `[SI]`.
+    pub after: f64,
+    /// Unit of both.
+    pub unit: CheckUnit,
+    /// Whether it passes or only warns after the step.
+    pub mended: bool,
+}
+
+impl Effect {
+    fn new(before: &Check, after: &Check) -> Self {
+        Self {
+            id: before.id,
+            subject: before.subject,
+            before: before.value,
+            after: after.value,
+            unit: before.unit,
+            mended: after.status != Status::Fail,
+        }
+    }
 }
 
 /// Looks for the plan; `tell` hears how many systems have been simulated.

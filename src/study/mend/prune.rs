@@ -3,7 +3,7 @@
 use super::judge::{Failing, Judged};
 use super::moves::Move;
 use super::search::Found;
-use super::{Plan, Step};
+use super::{Effect, Plan, Step};
 use crate::model::{Change, Pipe, Quantity, System, Trouble};
 use crate::simulation::SimulationError;
 
@@ -80,6 +80,14 @@ fn alike(a: &Change, b: &Change) -> bool {
     }
 }
 
+fn effects_of(failing: &[Failing], before: &Judged, after: &Judged) -> Vec<Effect> {
+    let pairs = failing.iter().filter_map(|one| {
+        let then = after.check(one.id, one.subject)?;
+        Some(Effect::new(before.check(one.id, one.subject)?, then))
+    });
+    pairs.filter(|effect| effect.before != effect.after).collect()
+}
+
 fn described(
     system: &System,
     before: Judged,
@@ -89,22 +97,28 @@ fn described(
     let mut now = system.clone();
     let mut judged = before.clone();
     let mut told = Vec::new();
+    let mut step = Move::new();
     for changes in steps {
-        let failing: Vec<Failing> = judged.failing();
-        let trouble = changes.iter().map(|one| one.trouble(&now)).max();
-        for change in &changes {
-            // A list that was simulated as a whole may pass through what cannot be built.
-            let _ = change.apply_to(&mut now);
+        let mut then = now.clone();
+        step.extend(changes);
+        for change in &step {
+            // What cannot be built yet is one step with the one after it.
+            let _ = change.apply_to(&mut then);
         }
-        if now.misfits().is_empty() {
-            judged = Judged::new(&now)?;
+        if !then.misfits().is_empty() {
+            continue;
         }
+        let after = Judged::new(&then)?;
+        let failing = judged.failing();
+        let trouble = step.iter().map(|one| one.trouble(&now)).max();
         told.push(Step {
             trouble: trouble.unwrap_or(Trouble::Turn),
+            effects: effects_of(&failing, &judged, &after),
             before: failing,
-            after: judged.failing(),
-            changes,
+            after: after.failing(),
+            changes: std::mem::take(&mut step),
         });
+        (now, judged) = (then, after);
     }
     Ok(Plan {
         steps: told,

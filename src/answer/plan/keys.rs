@@ -1,0 +1,45 @@
+//! The keys of a plan, wherever it stands.
+
+use crate::answer::{Form, Key, Kind};
+
+/// Troubles by their keys.
+const TROUBLES: &[&str] = &[
+    "turn",
+    "refill",
+    "cut-or-drill",
+    "replumb",
+    "buy",
+    "rebuild",
+];
+
+keys! { pub(in crate::answer) PLAN:
+    WORKS = Key::new("works", Kind::Flag, "Whether nothing fails with all steps.");
+    AFTER = Key::new("verdict_after", Kind::Word(&["pass", "warn", "fail"]), "The verdict with all steps.");
+    TRIED = Key::new("tried", Kind::Count, "Systems simulated in the search.");
+    KEPT = Key::new("kept", Kind::Text, "Keys that no change was to touch.").of(Form::List);
+    STEPS = Key::new("steps", Kind::Part, "What to do, in order.").of(Form::List);
+    FAILING_AFTER = Key::new("failing_after", Kind::Part, "What still fails with all steps.").of(Form::List);
+}
+
+keys! { pub(in crate::answer) STEP:
+    SAYS = Key::new("says", Kind::Text, "What is done, in words.");
+    TROUBLE = Key::new("trouble", Kind::Word(TROUBLES), "How much trouble it is; our own order.");
+    WITH = Key::new("with", Kind::Text, "The changes as --with takes them, one for each key.").of(Form::List);
+    MENDS = Key::new("mends", Kind::Text, "Checks that failed before this step and pass after it.").of(Form::List);
+    BREAKS = Key::new("breaks", Kind::Text, "Checks that fail after this step and did not before.").of(Form::List);
+    EFFECTS = Key::new("effects", Kind::Part, "Figures that failed before this step, before and after it.").of(Form::List);
+}
+
+keys! { pub(in crate::answer) EFFECT:
+    EFFECT_CHECK = Key::new("check", Kind::Text, "Key of the check.");
+    EFFECT_SUBJECT = Key::new("subject", Kind::Text, "The bed or part that it is about.");
+    BEFORE = Key::new("before", Kind::Number("1"), "What was found before, in the check's unit.").absent("there was none");
+    THEN = Key::new("after", Kind::Number("1"), "What is found after.").absent("there is none");
+    EFFECT_UNIT = Key::new("unit", Kind::Text, "SI unit of both.");
+}
+
+keys! { pub(in crate::answer) FAILING:
+    CHECK = Key::new("check", Kind::Text, "Key of a check that fails.");
+    SUBJECT = Key::new("subject", Kind::Text, "The bed or part that it is about.");
+    WITH_EVENTS = Key::new("with_events", Kind::Flag, "Whether it fails only with the events of the scenario.");
+}

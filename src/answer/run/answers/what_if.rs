@@ -1,0 +1,82 @@
+//! What the events of the scenario do, beside the ordinary answers.
+
+use crate::answer::run::keys::{
+    WHAT_IF, WHAT_IF_STATUS, WHAT_IF_WORDS, WORSE, WORSE_BECAUSE, WORSE_ID, WORSE_STATUS,
+    WORSE_SUBJECT, WORSE_VALUE,
+};
+use crate::answer::{At, Figure, Piece, Text, said, status_key, status_word};
+use crate::assessment::Status;
+use crate::report::{Report, because, phrase};
+use crate::study::mend::Judged;
+
+/// One line for all events together: they are one incident.
+pub(super) fn row(report: &Report) -> Option<Vec<Text>> {
+    let judged: &Judged = report.judged?;
+    let found = judged.disturbed.as_ref()?;
+    let at = At::top(report.units).part(WHAT_IF.name);
+    let worse = judged.made_worse();
+    let status = worse.iter().map(|check| check.status).max();
+    let status = status.unwrap_or(Status::Pass);
+    let mut events: Vec<String> = Vec::new();
+    for told in &found.run.incidents {
+        let Some(incident) = found.system.incidents.get(told.index) else {
+            continue;
+        };
+        let moment = if found.placed.contains(&told.index) {
+            "at the worst moment, ".to_owned()
+        } else {
+            String::new()
+        };
+        events.push(format!(
+            "{} ({moment}{})",
+            phrase(&found.system, incident.what),
+            report.units.time(told.time)
+        ));
+    }
+    let outcome = if worse.is_empty() {
+        "every answer stays as good as without".to_owned()
+    } else {
+        let why = worse
+            .iter()
+            .filter(|check| check.status == status)
+            .map(|check| because(&found.system, check, report.units));
+        why.collect::<Vec<_>>().join(" ")
+    };
+    let words = format!("{}: {outcome}", events.join(", then "));
+    Some(vec![
+        said!(
+            "{}{}",
+            Piece::Status(status, status_word(status)),
+            at.word(&WHAT_IF_STATUS, status_key(status)).said("")
+        ),
+        "What if".into(),
+        at.word(&WHAT_IF_WORDS, super::sentence(&words)).into(),
+    ])
+}
+
+/// What is worse with the events, for the results.
+pub(super) fn data(report: &Report) -> Vec<Figure> {
+    let Some(judged) = report.judged else {
+        return Vec::new();
+    };
+    let Some(found) = &judged.disturbed else {
+        return Vec::new();
+    };
+    let top = At::top(report.units).part(WHAT_IF.name);
+    let worse = judged.made_worse().into_iter().enumerate();
+    worse
+        .flat_map(|(i, check)| {
+            let at = top.item(WORSE.name, i);
+            [
+                at.word(&WORSE_ID, check.id.key()),
+                at.word(&WORSE_SUBJECT, check.subject.name(&found.system)),
+                at.word(&WORSE_STATUS, status_key(check.status)),
+                at.figure(&WORSE_VALUE, check.value),
+                at.word(
+                    &WORSE_BECAUSE,
+                    because(&found.system, check, report.units),
+                ),
+            ]
+        })
+        .collect()
+}

@@ -1,0 +1,125 @@
+//! The questions that an owner has, each answered in a line; every check belongs to one.
+
+use crate::assessment::{CheckId, Subject};
+
+/// A question that an owner has, in the order of the answers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(in crate::answer) enum Topic {
+    /// Gravel that stays dry.
+    DryGravel,
+    /// Whether the siphons start.
+    Starts,
+    /// Whether they stop.
+    Stops,
+    /// How long a cycle takes.
+    Cycle,
+    /// Where the sump stands.
+    Sump,
+    /// Where its water goes with the pump off.
+    PowerCut,
+    /// What a dead siphon does.
+    DeadSiphon,
+    /// Pipes that lead back.
+    DrainLine,
+    /// Where the fish live.
+    FishTank,
+    /// What settles solids.
+    Settler,
+    /// What comes and goes.
+    TopOff,
+    /// Room over the beds.
+    Headroom,
+    /// Weight on the floor.
+    Weight,
+}
+
+impl Topic {
+    /// All of them, in order.
+    pub const ALL: [Self; 13] = [
+        Self::DryGravel,
+        Self::Starts,
+        Self::Stops,
+        Self::Cycle,
+        Self::Sump,
+        Self::PowerCut,
+        Self::DeadSiphon,
+        Self::DrainLine,
+        Self::FishTank,
+        Self::Settler,
+        Self::TopOff,
+        Self::Headroom,
+        Self::Weight,
+    ];
+    /// Their keys in the results.
+    pub const KEYS: &'static [&'static str] = &[
+        "dry-gravel",
+        "starts",
+        "stops",
+        "cycle",
+        "sump",
+        "power-cut",
+        "dead-siphon",
+        "drain-line",
+        "fish-tank",
+        "settler",
+        "top-off",
+        "headroom",
+        "weight",
+    ];
+
+    /// Its key in the results.
+    pub const fn key(self) -> &'static str {
+        Self::KEYS[self as usize]
+    }
+
+    /// As people read it.
+    pub const fn label(self) -> &'static str {
+        match self {
+            Self::DryGravel => "Dry gravel",
+            Self::Starts => "Starts",
+            Self::Stops => "Stops",
+            Self::Cycle => "Cycle",
+            Self::Sump => "Sump",
+            Self::PowerCut => "Power cut",
+            Self::DeadSiphon => "Dead siphon",
+            Self::DrainLine => "Drain line",
+            Self::FishTank => "Fish tank",
+            Self::Settler => "Settler",
+            Self::TopOff => "Top-off",
+            Self::Headroom => "Headroom",
+            Self::Weight => "Weight",
+        }
+    }
+
+    /// The question that a check helps to answer.
+    pub const fn of(id: CheckId) -> Self {
+        match id {
+            CheckId::DryLayer => Self::DryGravel,
+            CheckId::Rim => Self::DeadSiphon,
+            CheckId::Starts => Self::Starts,
+            CheckId::Breaks | CheckId::InflowRatio | CheckId::CrownPressure => Self::Stops,
+            CheckId::Period => Self::Cycle,
+            CheckId::PumpCover => Self::Sump,
+            CheckId::SumpHigh => Self::PowerCut,
+            CheckId::DrainLine | CheckId::Fall => Self::DrainLine,
+            CheckId::TankLevel
+            | CheckId::Turnover
+            | CheckId::FishDensity
+            | CheckId::FishFeed
+            | CheckId::FishOxygen => Self::FishTank,
+            CheckId::Settler => Self::Settler,
+            CheckId::TopOff | CheckId::Dissolved => Self::TopOff,
+            CheckId::Headroom | CheckId::Reach => Self::Headroom,
+            CheckId::FloorLoad => Self::Weight,
+        }
+    }
+
+    /// The question and what it is asked of: `dry gravel of north`.
+    pub fn named(id: CheckId, subject: Subject, name: &str) -> String {
+        let topic = Self::of(id).label().to_lowercase();
+        match subject {
+            Subject::Bed(_) => format!("{topic} of {name}"),
+            _ => topic,
+        }
+    }
+}
