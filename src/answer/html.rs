@@ -3,8 +3,8 @@
 use std::fmt::Write;
 
 use crate::answer::{
-    Block, Document, Figure, Finding, Piece, Row, Section, Table, Text, Value, slug, status_key,
-    status_word,
+    APPENDIX, Block, Document, Figure, Finding, Piece, Row, Section, Table, Text, Value, slug,
+    status_key, status_word,
 };
 use crate::assessment::Status;
 use crate::units::display::plain;
@@ -21,7 +21,12 @@ impl Document {
         let mut page = Page::default();
         page.head(self);
         page.verdict(self);
+        let mut in_appendix = false;
         for section in self.on_page() {
+            if !in_appendix && self.begins_appendix(section) {
+                in_appendix = true;
+                page.put(&format!("<h2 id=\"appendix\">{APPENDIX}</h2>\n"));
+            }
             page.section(section);
         }
         page.put(&format!(
@@ -157,14 +162,19 @@ impl Page {
         };
         // A wide table scrolls inside its own frame, by keyboard too.
         self.put(&format!(
-            "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"{}\">\n<table>\n<thead><tr>",
+            "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"{}\">\n<table>\n",
             escaped(heading)
         ));
-        for (i, column) in table.columns.iter().enumerate() {
-            let head = escaped(&column.head);
-            self.put(&format!("<th scope=\"col\"{}>{head}</th>", class(i)));
+        let headed = table.columns.iter().any(|column| !column.head.is_empty());
+        if headed {
+            self.put("<thead><tr>");
+            for (i, column) in table.columns.iter().enumerate() {
+                let head = escaped(&column.head);
+                self.put(&format!("<th scope=\"col\"{}>{head}</th>", class(i)));
+            }
+            self.put("</tr></thead>\n");
         }
-        self.put("</tr></thead>\n<tbody>\n");
+        self.put("<tbody>\n");
         for row in &table.rows {
             self.put("<tr>");
             for (i, cell) in row.iter().enumerate() {

@@ -1,6 +1,6 @@
 //! The document as a page in Markdown.
 
-use crate::answer::{Block, Document, Finding, Piece, Row, Table, Text, status_word};
+use crate::answer::{APPENDIX, Block, Document, Finding, Piece, Row, Table, Text, status_word};
 use crate::assessment::Status;
 use crate::units::display::plain;
 
@@ -18,7 +18,12 @@ impl Document {
         for remark in &self.remarks {
             page.paragraph(&marked(remark));
         }
+        let mut in_appendix = false;
         for section in self.on_page() {
+            if !in_appendix && self.begins_appendix(section) {
+                in_appendix = true;
+                page.paragraph(&format!("# {APPENDIX}"));
+            }
             page.heading(&escaped(&section.title));
             section.blocks.iter().for_each(|block| page.block(block));
         }

@@ -48,7 +48,6 @@ mod schema;
 mod shape;
 mod terminal;
 mod text;
-mod topic;
 mod vary;
 mod why;
 mod window;
@@ -56,7 +55,7 @@ mod window;
 pub use absorb::AbsorbReport;
 pub use at::At;
 pub use block::{Block, Cells, Column, Finding, Picture, Row, Series, SeriesColumn, Table, slug};
-pub use cut::{CutReport, refusal_because, refusal_fix};
+pub use cut::{CutReport, refusal_because, refusal_hint};
 pub use figure::{Figure, Value};
 pub use fit::{FitReport, Paste, PasteLine, fit_changes, paste};
 pub use key::{BAND, ENDS, Form, Group, Key, Kind, SPREAD, Table as KeyTable};
@@ -102,12 +101,17 @@ pub struct Document {
     pub sections: Vec<Section>,
 }
 
+/// What stands over all that is not on the first page.
+const APPENDIX: &str = "Appendix: every figure, picture and source";
+
 /// Where a section stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Place {
     /// What matters most: first on a page; on a terminal, which is read from its end, after
     /// the body.
     Lead,
+    /// The picture that says most.
+    Drawing,
     /// The figures.
     Body,
     /// Pictures.
@@ -127,6 +131,10 @@ pub struct Section {
     pub place: Place,
     /// Whether a terminal leaves it out.
     pub page_only: bool,
+    /// Whether it is on the first screen of a terminal, and before the appendix of a page.
+    pub first: bool,
+    /// What the first screen says in its place.
+    pub in_brief: Option<Text>,
     /// What stands under it.
     pub blocks: Vec<Block>,
 }
@@ -140,6 +148,8 @@ impl Section {
             title,
             place: Place::Body,
             page_only: false,
+            first: false,
+            in_brief: None,
             blocks: Vec::new(),
         }
     }
@@ -173,6 +183,24 @@ impl Section {
         }
     }
 
+    /// The same, on the first screen.
+    #[must_use]
+    pub fn on_first_screen(self) -> Self {
+        Self {
+            first: true,
+            ..self
+        }
+    }
+
+    /// The same, of which the first screen says only this.
+    #[must_use]
+    pub fn in_brief(self, text: impl Into<Text>) -> Self {
+        Self {
+            in_brief: Some(text.into()),
+            ..self
+        }
+    }
+
     /// The same with one more block.
     #[must_use]
     pub fn with(mut self, block: Block) -> Self {
@@ -191,10 +219,15 @@ impl Document {
     pub fn add_pictures(&mut self, pictures: impl IntoIterator<Item = Picture>) {
         for picture in pictures {
             let stem = picture.file.split('.').next().unwrap_or_default();
+            let place = if stem == "section" {
+                Place::Drawing
+            } else {
+                Place::Pictures
+            };
             self.sections.push(
                 Section::new(picture.caption.clone())
                     .keyed(format!("picture-{}", slug(stem)))
-                    .at(Place::Pictures)
+                    .at(place)
                     .on_page()
                     .with(Block::Picture(picture)),
             );
@@ -206,6 +239,16 @@ impl Document {
         let mut seen: Vec<_> = self.sections.iter().filter(|s| s.is_seen()).collect();
         seen.sort_by_key(|section| section.place);
         seen
+    }
+
+    /// Whether it has a first screen, with all else behind it.
+    fn has_first_screen(&self) -> bool {
+        self.sections.iter().any(|section| section.first)
+    }
+
+    /// Where on a page the appendix begins: behind what is first and the drawing.
+    fn begins_appendix(&self, section: &Section) -> bool {
+        self.has_first_screen() && !section.first && section.place > Place::Drawing
     }
 
     /// The sections in the order of a terminal.

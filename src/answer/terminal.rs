@@ -1,6 +1,6 @@
 //! The document as a terminal shows it.
 
-use crate::answer::{Block, Document, Finding, Piece, Row, Table, Text, status_word};
+use crate::answer::{Block, Document, Finding, Piece, Row, Section, Table, Text, status_word};
 use crate::assessment::Status;
 use crate::units::display::plain;
 
@@ -11,6 +11,8 @@ pub struct Look {
     pub width: usize,
     /// Whether status words are coloured; they stay words.
     pub colour: bool,
+    /// All of it, not only the first screen.
+    pub full: bool,
 }
 
 impl Default for Look {
@@ -18,6 +20,7 @@ impl Default for Look {
         Self {
             width: 80,
             colour: false,
+            full: true,
         }
     }
 }
@@ -48,17 +51,16 @@ impl Document {
             page.gap();
             page.paragraph("", &remark.to_string());
         }
-        for section in self.on_terminal() {
-            page.gap();
-            page.paragraph("", &section.title);
-            let seen = section.blocks.iter().filter(|block| block.is_seen());
-            for (k, block) in seen.enumerate() {
-                // A table stands apart from what is before it.
-                if k > 0 && matches!(block, Block::Table(_)) {
-                    page.gap();
-                }
-                page.block(block);
+        if self.has_first_screen() && !look.full {
+            for section in self.on_page() {
+                page.first(section);
             }
+            page.gap();
+            page.paragraph("", "All figures, checks and remarks: --full.");
+            return page.out;
+        }
+        for section in self.on_terminal() {
+            page.section(section);
         }
         // Once more where the reader's eye is after a long page.
         page.gap();
@@ -76,6 +78,29 @@ struct Page {
 impl Page {
     fn gap(&mut self) {
         self.out.push('\n');
+    }
+
+    fn section(&mut self, section: &Section) {
+        self.gap();
+        self.paragraph("", &section.title);
+        let seen = section.blocks.iter().filter(|block| block.is_seen());
+        for (k, block) in seen.enumerate() {
+            // A table stands apart from what is before it.
+            if k > 0 && matches!(block, Block::Table(_)) {
+                self.gap();
+            }
+            self.block(block);
+        }
+    }
+
+    /// What a section has for the first screen.
+    fn first(&mut self, section: &Section) {
+        if let Some(text) = &section.in_brief {
+            self.gap();
+            self.paragraph("", &text.to_string());
+        } else if section.first {
+            self.section(section);
+        }
     }
 
     /// Words after `lead`, later lines indented as far.
@@ -130,7 +155,11 @@ impl Page {
                     self.paragraph("  - ", &item.to_string());
                 }
             }
-            Block::Findings(found) => found.iter().for_each(|finding| self.finding(finding)),
+            Block::Findings(found) => {
+                for (i, finding) in found.iter().enumerate() {
+                    self.finding(i + 1, finding);
+                }
+            }
             Block::Code(_, text) => {
                 for line in text.lines() {
                     self.out.push_str(format!("    {}", plain(line)).trim_end());
@@ -155,8 +184,12 @@ impl Page {
         }
     }
 
-    fn finding(&mut self, finding: &Finding) {
-        self.judged(finding.status, &finding.title.to_string());
+    fn finding(&mut self, number: usize, finding: &Finding) {
+        let title = finding.title.to_string();
+        match finding.status {
+            None => self.paragraph(&format!("{number:>2}. "), &title),
+            judged => self.judged(judged, &title),
+        }
         self.rows(&finding.rows);
     }
 
@@ -173,7 +206,10 @@ impl Page {
             Some(cell) if column == 0 && status(cell).is_some() => String::new(),
             _ => plain(&table.columns[column].head),
         };
-        let lines: Vec<Vec<String>> = std::iter::once(shown.iter().map(|&c| head(c)).collect())
+        let headed = table.columns.iter().any(|column| !column.head.is_empty());
+        let heads = headed.then(|| shown.iter().map(|&c| head(c)).collect());
+        let lines: Vec<Vec<String>> = heads
+            .into_iter()
             .chain(
                 table
                     .rows
@@ -193,7 +229,9 @@ impl Page {
                     break;
                 }
                 let padding = " ".repeat(width - cell.chars().count());
-                let row = line.checked_sub(1).and_then(|i| table.rows.get(i));
+                let row = line
+                    .checked_sub(usize::from(headed))
+                    .and_then(|i| table.rows.get(i));
                 let judged = row.and_then(|row| status(row.get(shown[k])?));
                 out += &match judged {
                     Some(status) if table.columns[shown[k]].right => {
@@ -303,6 +341,7 @@ FAIL  Something has to change in north.
         let look = Look {
             width: 60,
             colour: false,
+            full: true,
         };
         let text = sample.terminal(look);
         let lines = text.lines().skip_while(|line| *line != "Table").skip(2);
@@ -354,6 +393,7 @@ FAIL  Something has to change in north.
             let look = Look {
                 width,
                 colour: false,
+                full: true,
             };
             for line in document(&long).terminal(look).lines() {
                 assert!(line.chars().count() <= width, "{width}: {line}");
@@ -365,6 +405,7 @@ FAIL  Something has to change in north.
     fn colour_adds_to_the_words_and_takes_nothing_away() {
         let look = Look {
             colour: true,
+            full: true,
             ..Look::default()
         };
         let coloured = document("north").terminal(look);

@@ -5,6 +5,7 @@ use clap::Args;
 use crate::answer::AbsorbReport;
 use crate::assessment::{Assessment, assess};
 use crate::commands::Answer;
+use crate::commands::advice::{Advised, where_it_fails};
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::common::Common;
 use crate::commands::failure::Failure;
@@ -12,6 +13,7 @@ use crate::model::System;
 use crate::plots;
 use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::study::absorb as study;
+use crate::study::mend::Judged;
 
 const NAMES: Names = Names {
     page: "absorb.md",
@@ -46,6 +48,8 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
     let assessment = assess(system, &run);
     let found = study::absorb(system, &run);
     let disturbed = disturbed(&scenario.system)?;
+    let judged = Judged::new(&scenario.system).map_err(Failure::Simulation)?;
+    let advised = where_it_fails(&arguments.common, &scenario, &judged)?;
     let report = AbsorbReport {
         system,
         run: &run,
@@ -53,6 +57,8 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
         absorb: &found,
         disturbed: disturbed.as_ref(),
         float_valve: valve,
+        advice: advised.as_ref().map(Advised::advice),
+        whole: &scenario.system,
         units,
     };
     let document = report.document(&arguments.common.source());

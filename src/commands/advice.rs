@@ -31,15 +31,15 @@ impl Advised {
     }
 }
 
-/// The plan for `scenario`, simulating about `tries` systems at most; what the file and
-/// `--keep` keep stays.
+/// The plan for `system`, which is that of `scenario` or has other limits, simulating about
+/// `tries` systems at most; what the file and `--keep` keep stays.
 pub(super) fn advised(
     common: &Common,
     scenario: &Scenario,
+    system: &System,
     tries: usize,
 ) -> Result<Advised, Failure> {
     let kept = common.kept(scenario);
-    let system = &scenario.system;
     let keep = Keep::new(&kept, system);
     let may = |system: &System, change: &Change| {
         let forbidden = keep.forbids(std::slice::from_ref(change), system);
@@ -69,8 +69,18 @@ pub(super) fn where_it_fails(
     scenario: &Scenario,
     judged: &Judged,
 ) -> Result<Option<Advised>, Failure> {
+    where_it_fails_as(common, scenario, &scenario.system, judged)
+}
+
+/// The same for `system`, which is that of `scenario` with other limits.
+pub(super) fn where_it_fails_as(
+    common: &Common,
+    scenario: &Scenario,
+    system: &System,
+    judged: &Judged,
+) -> Result<Option<Advised>, Failure> {
     if judged.failing().is_empty() {
         return Ok(None);
     }
-    advised(common, scenario, MOST_TRIED).map(Some)
+    advised(common, scenario, system, MOST_TRIED).map(Some)
 }

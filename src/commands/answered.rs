@@ -3,7 +3,7 @@
 use crate::answer::{Document, Picture};
 use crate::assessment::Status;
 use crate::commands::Answer;
-use crate::commands::common::{Common, internal, look};
+use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
 use crate::plots::Plot;
@@ -57,7 +57,7 @@ impl Common {
             Some(Status::Pass | Status::Warn) | None => Answer::Good,
         };
         let json = document.json().map_err(internal)?;
-        let text = document.terminal(look());
+        let text = document.terminal(self.look());
         self.deliver(document.keys.command, &json, text, names.contents, || {
             let drawn = pictures()?.into_iter().map(Into::into).collect();
             Ok(files(document, names, &json, drawn))

@@ -41,6 +41,9 @@ pub(super) struct Common {
     /// Print one JSON document in SI units and nothing else.
     #[arg(long)]
     json: bool,
+    /// Print every figure, check and remark, not only the first screen.
+    #[arg(long, conflicts_with = "json")]
+    full: bool,
     /// Units of text, pages and pictures.
     #[arg(long, value_enum, default_value_t = Units::Metric)]
     units: Units,
@@ -142,6 +145,11 @@ impl Common {
         terminal::say(&text)
     }
 
+    /// How results look on standard output.
+    pub fn look(&self) -> Look {
+        look(self.full)
+    }
+
     /// Whether a folder of files is wanted.
     pub fn writes_files(&self) -> bool {
         self.out.is_some() || !self.json
@@ -166,8 +174,9 @@ impl Common {
 }
 
 /// How results look on standard output.
-pub(super) fn look() -> Look {
+pub(super) fn look(full: bool) -> Look {
     Look {
+        full,
         colour: terminal::colour_output(),
         ..Look::default()
     }

@@ -2,14 +2,16 @@
 
 use clap::Args;
 
-use crate::answer::{CutReport, refusal_because, refusal_fix};
+use crate::answer::{CutReport, refusal_because, refusal_hint};
 use crate::commands::Answer;
+use crate::commands::advice::{Advised, where_it_fails_as};
 use crate::commands::answered::{Drawn, Names, undrawn};
 use crate::commands::common::{Common, bed_named};
 use crate::commands::failure::Failure;
 use crate::commands::progress::Progress;
 use crate::plots::{SiphonPage, siphon_page};
-use crate::study::cut::{BedCut, CutError, MOST_DRY_LAYER, Wish, cut};
+use crate::study::cut::{BedCut, CutError, MOST_DRY_LAYER, Wish, cut, wishing};
+use crate::study::mend::Judged;
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
 use crate::units::table::Quantity;
@@ -71,19 +73,25 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let dry_layer = arguments.dry_layer.unwrap_or(system.thresholds.dry_layer);
     let wish = Wish { dry_layer, only };
     let progress = Progress::counting("simulations");
-    let cuts =
-        cut(system, &wish, units, &mut |_| progress.one_done()).map_err(|error| match error {
-            CutError::Simulation(error) => Failure::Simulation(error),
-            CutError::DryLayer { .. } | CutError::NoSuchBed { .. } => {
-                Failure::Usage(error.to_string())
-            }
-        })?;
+    let cuts = cut(system, &wish, &mut |_| progress.one_done()).map_err(|error| match error {
+        CutError::Simulation(error) => Failure::Simulation(error),
+        CutError::DryLayer { .. } | CutError::NoSuchBed { .. } => Failure::Usage(error.to_string()),
+    })?;
     progress.finish();
     let fittings = scenario.drain_fittings();
+    let refused = cuts.beds.iter().any(|found| found.answer.is_err());
+    let advised = if refused {
+        let wished = wishing(system, dry_layer);
+        let judged = Judged::new(&wished).map_err(Failure::Simulation)?;
+        where_it_fails_as(&arguments.common, &scenario, &wished, &judged)?
+    } else {
+        None
+    };
     let report = CutReport {
         system,
         cuts: &cuts,
         fittings: &fittings,
+        advice: advised.as_ref().map(Advised::advice),
         units,
     };
     let document = report.document(&arguments.common.source());
@@ -105,7 +113,7 @@ fn page(report: &CutReport, found: &BedCut) -> Result<Drawn, Failure> {
         format!(
             "{} {}",
             refusal_because(system, refusal, units),
-            refusal_fix(system, refusal, units)
+            refusal_hint(refusal, units)
         )
         .trim_end()
         .to_owned()

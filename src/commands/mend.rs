@@ -35,7 +35,12 @@ pub(super) struct Arguments {
 pub(super) fn mend(arguments: &Arguments) -> Result<Answer, Failure> {
     let common = &arguments.common;
     let scenario = common.read_only()?;
-    let found = advised(common, &scenario, usize::from(arguments.tries))?;
+    let found = advised(
+        common,
+        &scenario,
+        &scenario.system,
+        usize::from(arguments.tries),
+    )?;
     common.write_scenario(&found.text)?;
     let answer = MendAnswer {
         advice: found.advice(),

@@ -98,9 +98,18 @@ fn pictures(report: &Report) -> Result<Vec<(Plot, &'static str)>, Failure> {
 /// Name and caption of a plot that shows time, drawn of the run with events.
 const fn with_events(name: &str) -> Option<(&'static str, &'static str)> {
     match name.as_bytes() {
-        b"levels" => Some(("levels-with-events", "Water level in every bed, with the events")),
-        b"sump" => Some(("sump-with-events", "Water level in the sump, with the events")),
-        b"tank" => Some(("tank-with-events", "Water level in the fish tank, with the events")),
+        b"levels" => Some((
+            "levels-with-events",
+            "Water level in every bed, with the events",
+        )),
+        b"sump" => Some((
+            "sump-with-events",
+            "Water level in the sump, with the events",
+        )),
+        b"tank" => Some((
+            "tank-with-events",
+            "Water level in the fish tank, with the events",
+        )),
         _ => None,
     }
 }

@@ -5,6 +5,7 @@ use clap::Args;
 use crate::answer::WindowReport;
 use crate::assessment::assess;
 use crate::commands::Answer;
+use crate::commands::advice::{Advised, where_it_fails};
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::axes::{self, Wanted};
 use crate::commands::common::{Common, bed_named};
@@ -15,6 +16,7 @@ use crate::plots::{self, Plot};
 use crate::simulation::{Sampling, simulate};
 use crate::study::map::{MapPlan, RegimeMap};
 use crate::study::map_range::usual_axis;
+use crate::study::mend::Judged;
 use crate::study::valves::settings;
 use crate::study::widen::{Levers, levers};
 use crate::study::window::{Windows, windows, without_incidents};
@@ -65,10 +67,16 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let assessment = assess(system, &run);
     let found = windows(system, &run, &assessment);
     let plan = settings(system, &run, &assessment, &found);
+    let judged = Judged::new(&scenario.system).map_err(Failure::Simulation)?;
     let levers: Vec<Levers> = (0..system.beds.len())
-        .map(|i| levers(system, &run, i, units))
+        .map(|i| {
+            let mut levers = levers(system, &run, i, units);
+            levers.tried(&scenario.system, i, judged.verdict());
+            levers
+        })
         .collect();
     drop(waiting);
+    let advised = where_it_fails(&arguments.common, &scenario, &judged)?;
     let map = if arguments.no_map {
         None
     } else {
@@ -81,6 +89,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
         plan: &plan,
         levers: &levers,
         map: map.as_ref(),
+        advice: advised.as_ref().map(Advised::advice),
         units,
     };
     let document = report.document(&arguments.common.source());

@@ -11,6 +11,7 @@ mod garden;
 mod note_words;
 #[cfg(test)]
 mod sample;
+mod topic;
 mod whole_loop;
 mod words;
 
@@ -29,6 +30,7 @@ pub(crate) use garden::{minutes, until_low};
 pub use note_words::note_words;
 #[cfg(test)]
 pub(crate) use sample::Sample;
+pub(crate) use topic::Topic;
 pub(crate) use whole_loop::phrase;
 pub(crate) use words::{
     REGIMES, VERDICTS, bed_title, check_figure, check_name, coefficient_meaning, ending, headline,

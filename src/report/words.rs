@@ -1,8 +1,8 @@
 //! Wording shared by the terminal text and the page.
 
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Verdict};
+use crate::assessment::{Check, CheckUnit, Status, Subject, Verdict};
 use crate::model::{Bed, Coefficient, Duration, System};
-use crate::report::Report;
+use crate::report::{Report, Topic};
 use crate::simulation::{Regime, RunEnd};
 use crate::study::map_quantity::{MapQuantity, MapUnit};
 use crate::units::UnitSystem;
@@ -146,20 +146,35 @@ fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }
 
-/// `breaks: north, south; sump-high: sump`.
+/// `stops: north, south; power cut`.
 fn list<'a>(checks: impl Iterator<Item = &'a Check>, system: &System) -> String {
-    let mut groups: Vec<(CheckId, String)> = Vec::new();
+    let mut groups: Vec<(Topic, Vec<String>)> = Vec::new();
     for check in checks {
-        match groups.iter_mut().find(|(id, _)| *id == check.id) {
-            Some((_, subjects)) => *subjects += &format!(", {}", plain(check.subject.name(system))),
-            None => groups.push((check.id, check_name(check, system))),
+        let topic = Topic::of(check.id);
+        let at = match groups.iter().position(|(known, _)| *known == topic) {
+            Some(at) => at,
+            None => {
+                groups.push((topic, Vec::new()));
+                groups.len() - 1
+            }
+        };
+        let name = plain(check.subject.name(system));
+        if matches!(check.subject, Subject::Bed(_)) && !groups[at].1.contains(&name) {
+            groups[at].1.push(name);
         }
     }
-    groups
+    let said: Vec<String> = groups
         .into_iter()
-        .map(|(_, group)| group)
-        .collect::<Vec<_>>()
-        .join("; ")
+        .map(|(topic, beds)| {
+            let label = topic.label().to_lowercase();
+            if beds.is_empty() {
+                label
+            } else {
+                format!("{label}: {}", beds.join(", "))
+            }
+        })
+        .collect();
+    said.join("; ")
 }
 
 /// A check and what it is about.
@@ -241,7 +256,7 @@ pub(crate) const fn coefficient_meaning(which: Coefficient) -> (&'static str, &'
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assessment::Subject;
+    use crate::assessment::CheckId;
     use crate::report::sample::Sample;
 
     #[test]
@@ -252,13 +267,13 @@ mod tests {
         sample.assessment.checks[0].status = Status::Warn;
         assert_eq!(
             said(&sample),
-            "It works on paper, with 1 point to look at (dry-layer: north)."
+            "It works on paper, with 1 point to look at (dry gravel: north)."
         );
         sample.run.beds[0].regime = Regime::RunsOn;
         let runs_on = "Bed \"north\" runs on: its siphon never breaks.";
         assert_eq!(
             said(&sample),
-            format!("It may well not work: 1 point to look at (dry-layer: north). {runs_on}")
+            format!("It may well not work: 1 point to look at (dry gravel: north). {runs_on}")
         );
         sample.assessment.checks[0].status = Status::Pass;
         assert_eq!(
@@ -274,7 +289,7 @@ mod tests {
             said(&sample),
             format!(
                 "Something has to change: 3 of 3 checks failed \
-                 (breaks: north, sump, settler's stay). {runs_on}"
+                 (stops: north). {runs_on}"
             )
         );
     }

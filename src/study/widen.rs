@@ -1,12 +1,15 @@
 //! What widens a siphon's window: each lever moved by one practical step, put
 //! back into the same closures, and ranked by what it does.
 
+use crate::assessment::Status;
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
 use crate::model::{AirTube, Bed, BedPart, Change, DrainLosses, Misfit, System};
+use crate::numerics::map_all::map_all;
 use crate::numerics::root::last_whole;
 use crate::simulation::Run;
 use crate::siphon::{Extreme, InflowWindow, SiphonLaw};
 use crate::study::map_quantity::fits;
+use crate::study::mend::Judged;
 use crate::study::window_tail::Receiver;
 use crate::units::UnitSystem;
 use std::cmp::Ordering;
@@ -31,6 +34,18 @@ pub struct Lever {
     pub step: Step,
     /// What comes of it, or why it cannot be done.
     pub effect: Result<Effect, Hindrance>,
+    /// Verdict of the whole system, simulated with it alone; `None`: it was not, or cannot be.
+    pub whole: Option<Status>,
+}
+
+impl Lever {
+    const fn new(step: Step, effect: Result<Effect, Hindrance>) -> Self {
+        Self {
+            step,
+            effect,
+            whole: None,
+        }
+    }
 }
 
 /// What is changed and how far.
@@ -203,6 +218,31 @@ pub fn levers(system: &System, run: &Run, i: usize, units: UnitSystem) -> Levers
     Levers { levers, openings }
 }
 
+impl Levers {
+    /// Simulates the whole `system` with each lever of bed `i` alone, and keeps of the openings
+    /// those that leave the whole no worse than `today`.
+    pub fn tried(&mut self, system: &System, i: usize, today: Status) {
+        let whole = |change: Option<Change>| {
+            let changed = change?.apply(system).ok()?;
+            Some(Judged::new(&changed).ok()?.verdict())
+        };
+        let levers = map_all(std::mem::take(&mut self.levers), |lever| Lever {
+            whole: match lever.effect {
+                Ok(_) => whole(lever.step.change(system, i)),
+                Err(_) => None,
+            },
+            ..lever
+        });
+        self.levers = levers;
+        let openings = map_all(std::mem::take(&mut self.openings), |opening| {
+            let whole = whole(opening.change(system, i));
+            (opening, whole.is_some_and(|status| status <= today))
+        });
+        let kept = openings.into_iter().filter(|(_, bearable)| *bearable);
+        self.openings = kept.map(|(opening, _)| opening).collect();
+    }
+}
+
 /// Width that the bands leave for certain; negative when they leave none `[m3/s]`.
 pub fn certain_width(window: &InflowWindow) -> f64 {
     window.breaks_below().low - window.start.high
@@ -288,15 +328,9 @@ impl<'a> Trial<'a> {
         let room = self.bed.siphon.drain.outlet - self.receiver.lowest_outlet(self.i, self.bed);
         let by = usual.min((room / grain + 1e-9).floor() * grain);
         if by < LEAST_DROP {
-            return Lever {
-                step: Step::LowerOutlet(usual),
-                effect: Err(Hindrance::NoRoom),
-            };
+            return Lever::new(Step::LowerOutlet(usual), Err(Hindrance::NoRoom));
         }
-        Lever {
-            step: Step::LowerOutlet(by),
-            effect: self.step(Step::LowerOutlet(by)),
-        }
+        Lever::new(Step::LowerOutlet(by), self.step(Step::LowerOutlet(by)))
     }
 
     fn pipe(&self, units: UnitSystem, wider: bool) -> Lever {
@@ -311,7 +345,7 @@ impl<'a> Trial<'a> {
         } else {
             self.step(step)
         };
-        Lever { step, effect }
+        Lever::new(step, effect)
     }
 
     fn flare(&self) -> Lever {
@@ -323,7 +357,7 @@ impl<'a> Trial<'a> {
         } else {
             self.step(step)
         };
-        Lever { step, effect }
+        Lever::new(step, effect)
     }
 
     fn wider_slots(&self) -> Lever {
@@ -333,7 +367,7 @@ impl<'a> Trial<'a> {
         } else {
             self.step(step)
         };
-        Lever { step, effect }
+        Lever::new(step, effect)
     }
 
     /// The thinnest usual tube that breaks the siphon whatever the coefficients are.
@@ -370,13 +404,11 @@ impl<'a> Trial<'a> {
             })),
         };
         let bore = found.unwrap_or(bores[bores.len() - 1]);
-        Lever {
-            step: Step::AirTube {
-                bore,
-                mouth: self.bed.floor + mouth_height,
-            },
-            effect,
-        }
+        let step = Step::AirTube {
+            bore,
+            mouth: self.bed.floor + mouth_height,
+        };
+        Lever::new(step, effect)
     }
 
     /// Amounts of single levers that open a certain window.

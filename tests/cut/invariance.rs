@@ -14,6 +14,7 @@ fn json(system: &ebbwright::model::System, cuts: &Cuts, units: UnitSystem) -> St
         system,
         cuts,
         fittings: &[],
+        advice: None,
         units,
     };
     let document = answer.document("bed.toml");
@@ -30,7 +31,7 @@ fn without_sentences(text: &str) -> Value {
     for bed in found["beds"].as_array_mut().unwrap() {
         if bed["refused"].is_object() {
             bed["refused"]["because"] = Value::Null;
-            bed["refused"]["first_fix"] = Value::Null;
+            bed["refused"]["hint"] = Value::Null;
         }
     }
     found
@@ -45,13 +46,7 @@ fn units_change_sentences_and_no_figure() {
             dry_layer: WANTED,
             only: None,
         };
-        let answer = |units| {
-            json(
-                &system,
-                &cut(&system, &wish, units, &mut |_| {}).unwrap(),
-                units,
-            )
-        };
+        let answer = |units| json(&system, &cut(&system, &wish, &mut |_| {}).unwrap(), units);
         let (metric, us) = (answer(UnitSystem::Metric), answer(UnitSystem::Us));
         assert_eq!(without_sentences(&metric), without_sentences(&us));
         // And the same question gives the same bytes.
@@ -127,7 +122,7 @@ fn only_the_asked_bed_is_cut() {
         dry_layer: WANTED,
         only: Some(1),
     };
-    let cuts = cut(&system, &wish, UnitSystem::Metric, &mut |_| {}).unwrap();
+    let cuts = cut(&system, &wish, &mut |_| {}).unwrap();
     assert_eq!(cuts.beds.len(), 1);
     assert_eq!(cuts.beds[0].bed, 1);
     for (i, (before, after)) in system.beds.iter().zip(&cuts.system.beds).enumerate() {
@@ -174,7 +169,7 @@ fn wishes_that_make_no_sense_are_refused() {
             dry_layer,
             only: None,
         };
-        let failed = cut(&system, &wish, UnitSystem::Metric, &mut |_| {});
+        let failed = cut(&system, &wish, &mut |_| {});
         assert!(
             matches!(failed, Err(CutError::DryLayer { .. })),
             "{dry_layer}"
@@ -184,7 +179,7 @@ fn wishes_that_make_no_sense_are_refused() {
         dry_layer: WANTED,
         only: Some(1),
     };
-    let failed = cut(&system, &wish, UnitSystem::Metric, &mut |_| {});
+    let failed = cut(&system, &wish, &mut |_| {});
     assert_eq!(
         failed.err(),
         Some(CutError::NoSuchBed { index: 1, beds: 1 })
@@ -199,9 +194,6 @@ fn every_simulation_is_told() {
         dry_layer: WANTED,
         only: None,
     };
-    let cuts = cut(&system, &wish, UnitSystem::Metric, &mut |count| {
-        heard.push(count)
-    })
-    .unwrap();
+    let cuts = cut(&system, &wish, &mut |count| heard.push(count)).unwrap();
     assert_eq!(heard, (1..=cuts.simulations).collect::<Vec<_>>());
 }

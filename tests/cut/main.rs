@@ -18,7 +18,6 @@ use ebbwright::assessment::{CheckId, Subject, assess};
 use ebbwright::model::{Bed, DrainLosses, System};
 use ebbwright::simulation::{Run, Sampling, simulate};
 use ebbwright::study::cut::{Cuts, Wish, cut};
-use ebbwright::units::UnitSystem;
 
 /// What the tests ask for unless they ask for something else [m].
 const WANTED: f64 = 0.050;
@@ -31,7 +30,6 @@ fn ask(system: &System, dry_layer: f64) -> Cuts {
             dry_layer,
             only: None,
         },
-        UnitSystem::Metric,
         &mut |_| {},
     )
     .unwrap()

@@ -57,6 +57,7 @@ fn window(system: &System) -> Vec<Document> {
             plan: &plan,
             levers: &levers,
             map: None,
+            advice: None,
             units,
         };
         report.document("sample.toml")
@@ -77,6 +78,8 @@ fn absorb(system: &System) -> Vec<Document> {
             absorb: &found,
             disturbed: Some(&assessment),
             float_valve: None,
+            advice: None,
+            whole: &system,
             units,
         };
         report.document("sample.toml")

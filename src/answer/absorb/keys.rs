@@ -1,5 +1,6 @@
 //! The keys of the results of `absorb`.
 
+use crate::answer::plan::keys::{ADVICE, EFFECT, FAILING, PLAN, STEP};
 use crate::answer::{Form, Group, Key, KeyTable, Kind};
 
 const OTHER_SHAPE: &str = "a vessel of this shape has none";
@@ -143,6 +144,11 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     means: "Whether the sump takes what beds and pipes can do to it, and which sump would.",
     groups: &[
         ("", TOP as Group),
+        ("", ADVICE),
+        ("plan", PLAN),
+        ("plan.steps[]", STEP),
+        ("plan.steps[].effects[]", EFFECT),
+        ("plan.failing_after[]", FAILING),
         ("sump", SUMP_OF),
         ("sump.shape", SHAPE_OF),
         ("sump.bounds", BOUNDS_OF),

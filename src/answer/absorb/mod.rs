@@ -11,12 +11,13 @@ mod vessels;
 
 pub(super) use keys::KEYS;
 
+use crate::answer::plan::plan_section;
 use crate::answer::{
     At, Block, Document, Finding, Place, Row, Section, Text, between, said, status_word,
 };
-use crate::assessment::{Adviser, Assessment, Check, CheckId, Status};
+use crate::assessment::{Assessment, Check, CheckId, Status};
 use crate::model::System;
-use crate::report::{because, caution_words, first_fix};
+use crate::report::{Advice, because, caution_words};
 use crate::simulation::Run;
 use crate::study::absorb::{Absorb, FillRange};
 use crate::units::UnitSystem;
@@ -38,6 +39,10 @@ pub struct AbsorbReport<'a> {
     pub disturbed: Option<&'a Assessment>,
     /// Level of the float valve there is `[m]`; `None` without one.
     pub float_valve: Option<f64>,
+    /// What to do where something of the whole system fails.
+    pub advice: Option<Advice<'a>>,
+    /// The system as described, which the advice is for.
+    pub whole: &'a System,
     /// Units of what people read.
     pub units: UnitSystem,
 }
@@ -49,9 +54,9 @@ impl AbsorbReport<'_> {
         let cautions = At::top(self.units).words(&keys::CAUTIONS, cautions);
         let cautions = cautions.into_iter().map(Text::from).collect();
         let notes = self.notes().into_iter().map(Text::from).collect();
-        let sections = vec![
+        let mut sections = vec![
             Section::data(self.all()),
-            Section::new("What to change")
+            Section::new("What does not pass")
                 .at(Place::Lead)
                 .with(Block::Findings(self.troubles())),
             Section::new("If the power fails")
@@ -70,6 +75,7 @@ impl AbsorbReport<'_> {
                 .at(Place::Back)
                 .with(Block::List(cautions)),
         ];
+        sections.extend(plan_section(self.advice, self.whole, self.units));
         Document {
             keys: &KEYS,
             title: self.system.title.clone(),
@@ -109,16 +115,12 @@ impl AbsorbReport<'_> {
 
     fn troubles(&self) -> Vec<Finding> {
         let (system, units) = (self.system, self.units);
-        let adviser = Adviser::new(system, self.run, units);
         self.checks()
             .filter(|check| check.status != Status::Pass)
             .map(|check| Finding {
                 status: Some((check.status, status_word(check.status))),
                 title: check.id.key().into(),
-                rows: vec![
-                    Row::new("Why", because(system, check, units)),
-                    Row::new("Change first", first_fix(&adviser, check, system, units)),
-                ],
+                rows: vec![Row::new("Why", because(system, check, units))],
             })
             .collect()
     }

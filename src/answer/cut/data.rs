@@ -1,6 +1,6 @@
 //! Every figure of `cut` under its key.
 
-use crate::answer::cut::{CutReport, keys, refusal_because, refusal_fix};
+use crate::answer::cut::{CutReport, keys, refusal_because, refusal_hint};
 use crate::answer::{At, Figure};
 use crate::assessment::Status;
 use crate::report::{regime_key, verdict_key};
@@ -42,10 +42,7 @@ impl CutReport<'_> {
                         &keys::BECAUSE,
                         refusal_because(self.system, refusal, self.units),
                     ),
-                    at.word(
-                        &keys::FIRST_FIX,
-                        refusal_fix(self.system, refusal, self.units),
-                    ),
+                    at.word(&keys::HINT, refusal_hint(refusal, self.units)),
                 ]);
             }
         }

@@ -1,5 +1,6 @@
 //! The keys of the results of `cut`.
 
+use crate::answer::plan::keys::{ADVICE, EFFECT, FAILING as PLAN_FAILING, PLAN, STEP};
 use crate::answer::{Form, Group, Key, KeyTable, Kind};
 use crate::report::{REGIMES, VERDICTS};
 
@@ -52,7 +53,7 @@ keys! { pub(super) CUT_TO:
 keys! { pub(super) REFUSAL:
     REASON = Key::new("reason", Kind::Text, "Why, in a fixed word.");
     BECAUSE = Key::new("because", Kind::Text, "Why, in a sentence.");
-    FIRST_FIX = Key::new("first_fix", Kind::Text, "What to change first; may be empty.");
+    HINT = Key::new("hint", Kind::Text, "What else is known of it; may be empty.");
 }
 keys! { pub(super) FAILING:
     ID = Key::new("id", Kind::Text, "The check.");
@@ -65,6 +66,11 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     means: "How long to cut each standpipe for the wanted dry layer, and what goes with it.",
     groups: &[
         ("", TOP as Group),
+        ("", ADVICE),
+        ("plan", PLAN),
+        ("plan.steps[]", STEP),
+        ("plan.steps[].effects[]", EFFECT),
+        ("plan.failing_after[]", PLAN_FAILING),
         ("beds[]", BED),
         ("beds[].present", STAND),
         ("beds[].cut.computed", STAND),

@@ -7,14 +7,15 @@ mod refusal;
 mod words;
 
 pub(super) use keys::KEYS;
-pub use refusal::{refusal_because, refusal_fix};
+pub use refusal::{refusal_because, refusal_hint};
 
+use crate::answer::plan::plan_section;
 use crate::answer::{
     At, Block, Column, Document, Finding, Place, Row, Section, Table, Text, between, said,
 };
 use crate::assessment::{Check, CheckId, Status, Subject};
 use crate::model::{Bed, DrainLosses, System};
-use crate::report::{because, bed_title, regime_key, verdict_key};
+use crate::report::{Advice, because, bed_title, regime_key, verdict_key};
 use crate::scenario::FittingCount;
 use crate::simulation::Regime;
 use crate::study::cut::{BedCut, Bound, Cut, Cuts, Stand, Step};
@@ -32,6 +33,8 @@ pub struct CutReport<'a> {
     pub cuts: &'a Cuts,
     /// Fittings of every bed's drain, in file order; what is missing is not listed.
     pub fittings: &'a [Vec<FittingCount>],
+    /// What to do where a bed has no length.
+    pub advice: Option<Advice<'a>>,
     /// Units of what people read.
     pub units: UnitSystem,
 }
@@ -43,6 +46,7 @@ impl CutReport<'_> {
         for found in &self.cuts.beds {
             sections.extend(self.sections(found));
         }
+        sections.extend(plan_section(self.advice, self.system, self.units));
         let notes = At::top(self.units).words(&keys::NOTES, self.notes());
         let notes = notes.into_iter().map(Text::from).collect();
         sections.push(
@@ -115,11 +119,11 @@ impl CutReport<'_> {
             ],
             Err(refusal) => {
                 let at = self.at(found).part("refused");
-                let fix = refusal_fix(self.system, refusal, self.units);
+                let fix = refusal_hint(refusal, self.units);
                 let rows = if fix.is_empty() {
                     Vec::new()
                 } else {
-                    vec![Row::new("Change first", at.word(&keys::FIRST_FIX, fix))]
+                    vec![Row::new("Also", at.word(&keys::HINT, fix))]
                 };
                 let because = at.word(
                     &keys::BECAUSE,

@@ -1,13 +1,10 @@
 //! Why a bed has no length, in words.
 
 use crate::model::System;
-use crate::report::{because, fix_words};
+use crate::report::because;
 use crate::simulation::Regime;
 use crate::study::cut::{Opening, Refusal, Step};
 use crate::units::UnitSystem;
-
-/// Slots or mouth lower than this cannot be made cleanly; common practice, no source `[m]`.
-const LEAST_OPENING: f64 = 0.010;
 
 /// Why a bed of `system` has no length, in one or two sentences with figures in `units`.
 pub fn refusal_because(system: &System, refusal: &Refusal, units: UnitSystem) -> String {
@@ -63,7 +60,7 @@ pub fn refusal_because(system: &System, refusal: &Refusal, units: UnitSystem) ->
         } => {
             let because = check
                 .as_ref()
-                .map_or_else(String::new, |told| because(system, &told.0, units));
+                .map_or_else(String::new, |told| because(system, told, units));
             let what = match regime {
                 Regime::Dribbles => "its siphon never starts, it dribbles",
                 Regime::Stalls => "its siphon stalls",
@@ -97,85 +94,21 @@ pub fn refusal_because(system: &System, refusal: &Refusal, units: UnitSystem) ->
     }
 }
 
-/// What to change first, with its amount; empty where nothing is known to help.
-pub fn refusal_fix(system: &System, refusal: &Refusal, units: UnitSystem) -> String {
-    let step = Step::of(units);
-    let (up, down) = (
-        |m: f64| units.length(step.up(m)),
-        |m: f64| units.length(step.down(m)),
-    );
-    let higher = |wall: f64| {
-        if wall > 0.0 {
-            format!(" and build its wall {} higher", up(wall))
-        } else {
-            String::new()
-        }
-    };
+/// What else is known of a bed without a length, found by simulating the whole system; empty
+/// where nothing is.
+pub fn refusal_hint(refusal: &Refusal, units: UnitSystem) -> String {
     match refusal {
-        Refusal::MediaTooShallow {
-            depth,
-            needed,
-            wall,
-        } => {
-            format!("Add {} of gravel{}.", up(needed - depth), higher(*wall))
-        }
-        Refusal::LipBelowOpening {
-            kind,
-            opening_at_most,
-            more_media,
-            wall,
+        Refusal::NotCycling {
+            shorter: Some(shorter),
             ..
-        } => {
-            let gravel = format!("dd {} of gravel{}.", up(*more_media), higher(*wall));
-            let most = down(*opening_at_most);
-            match kind {
-                _ if *opening_at_most < LEAST_OPENING => format!("A{gravel}"),
-                Opening::AirTube => {
-                    format!("Let the air tube end {most} above the bed's floor or a{gravel}")
-                }
-                Opening::Slots => format!("Make the slots {most} high or a{gravel}"),
-            }
-        }
-        Refusal::RimTooLow {
-            freeboard,
-            wanted,
-            fits,
-            ..
-        } => {
-            let wall = format!("uild its wall {} higher", up(wanted - freeboard));
-            match fits {
-                Some(fits) => format!(
-                    "Cut it to {}, which leaves more dry gravel than wanted, or b{wall}.",
-                    down(*fits)
-                ),
-                None => format!("B{wall}, or throttle its inflow."),
-            }
-        }
-        Refusal::StartLevelTooHigh { most, .. } => {
-            format!(
-                "Begin with its water at {} above its floor or lower.",
-                down(*most)
-            )
-        }
-        Refusal::NotCycling { check, shorter, .. } => {
-            let mut text = check
-                .as_ref()
-                .and_then(|told| told.1.as_ref())
-                .map_or_else(String::new, |fix| fix_words(system, fix, units));
-            if let Some(shorter) = shorter {
-                if !text.is_empty() {
-                    text.push(' ');
-                }
-                text.push_str(&format!(
-                    "With a standpipe of {} it would cycle, with more dry gravel than wanted.",
-                    down(*shorter)
-                ));
-            }
-            text
-        }
+        } => format!(
+            "With a standpipe of {} it would cycle, with more dry gravel than wanted.",
+            units.length(Step::of(units).down(*shorter))
+        ),
         Refusal::TooShortRun { .. } => "Simulate longer: raise hours in the scenario.".to_owned(),
         Refusal::Unsettled { .. } => "Ask for a dry layer some millimetres thicker, or give the \
                  beds' siphons outlets that do not drown one another."
             .to_owned(),
+        _ => String::new(),
     }
 }

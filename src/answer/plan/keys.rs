@@ -21,6 +21,10 @@ keys! { pub(in crate::answer) PLAN:
     FAILING_AFTER = Key::new("failing_after", Kind::Part, "What still fails with all steps.").of(Form::List);
 }
 
+keys! { pub(in crate::answer) ADVICE:
+    PLAN_KEY = Key::new("plan", Kind::Part, "The smallest list of changes found with which nothing of the whole system fails.").absent("nothing fails");
+}
+
 keys! { pub(in crate::answer) STEP:
     SAYS = Key::new("says", Kind::Text, "What is done, in words.");
     TROUBLE = Key::new("trouble", Kind::Word(TROUBLES), "How much trouble it is; our own order.");

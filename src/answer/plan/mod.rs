@@ -2,10 +2,10 @@
 
 pub(in crate::answer) mod keys;
 
-use crate::answer::topic::Topic;
 use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
 use crate::assessment::Subject;
 use crate::model::{System, Trouble};
+use crate::report::Topic;
 use crate::report::{Advice, Report, check_figure, headline};
 use crate::study::mend::{Effect, Failing, Step};
 use crate::units::UnitSystem;
@@ -57,7 +57,7 @@ impl Planned<'_> {
     /// trouble of each step and how the scenario says it.
     pub fn section(&self, whole: bool) -> Section {
         let plan = self.advice.plan;
-        let mut section = Section::new("What to do").at(Place::Lead);
+        let mut section = Section::new("What to do").at(Place::Lead).on_first_screen();
         if plan.steps.is_empty() {
             let said = if plan.before.failing().is_empty() {
                 said!("Nothing has to be changed.")
@@ -68,7 +68,9 @@ impl Planned<'_> {
                     self.kept_words()
                 )
             };
-            return section.with(Block::Sentence(said)).with(Block::Data(self.data()));
+            return section
+                .with(Block::Sentence(said))
+                .with(Block::Data(self.data()));
         }
         let steps = plan.steps.iter().enumerate();
         let findings = steps.map(|(n, step)| self.step(n, step, whole)).collect();
@@ -81,7 +83,12 @@ impl Planned<'_> {
     /// What was simulated with all steps, and how it went.
     fn outcome(&self) -> Text {
         let plan = self.advice.plan;
-        let report = Report::new(&plan.mended, &plan.after.run, &plan.after.assessment, self.units);
+        let report = Report::new(
+            &plan.mended,
+            &plan.after.run,
+            &plan.after.assessment,
+            self.units,
+        );
         let with = match plan.steps.len() {
             1 => "Simulated with this step",
             _ => "Simulated with all of them",
@@ -89,7 +96,10 @@ impl Planned<'_> {
         if plan.works() {
             return said!("{}: {}", with, headline(&report));
         }
-        let left = names(self.system, &plan.after.failing().iter().collect::<Vec<_>>());
+        let left = names(
+            self.system,
+            &plan.after.failing().iter().collect::<Vec<_>>(),
+        );
         said!(
             "{}, this is the best found and still not enough ({} systems were simulated): {} still \
              to mend.{}",
@@ -128,11 +138,7 @@ impl Planned<'_> {
         }
         Finding {
             status: None,
-            title: said!(
-                "{}. {}",
-                (n + 1).to_string(),
-                at.word(&keys::SAYS, self.words(step))
-            ),
+            title: at.word(&keys::SAYS, self.words(step)).into(),
             rows,
         }
     }
@@ -162,7 +168,8 @@ impl Planned<'_> {
             done.push(effect.id);
             let alike: Vec<&Effect> = if beds {
                 let same = effects.iter().filter(|other| other.id == effect.id);
-                same.filter(|other| matches!(other.subject, Subject::Bed(_))).collect()
+                same.filter(|other| matches!(other.subject, Subject::Bed(_)))
+                    .collect()
             } else {
                 vec![effect]
             };
@@ -171,16 +178,37 @@ impl Planned<'_> {
                 let least = values.clone().fold(f64::INFINITY, f64::min);
                 let most = values.fold(f64::NEG_INFINITY, f64::max);
                 let [low, high] = [least, most].map(|v| check_figure(v, effect.unit, self.units));
-                if low == high { low } else { between(&low, "to", &high) }
+                if low == high {
+                    low
+                } else {
+                    between(&low, "to", &high)
+                }
             };
-            let subjects: Vec<&str> =
-                alike.iter().map(|effect| effect.subject.name(self.system)).collect();
-            out.push(format!(
-                "{}: {}, then {}",
-                Topic::named(effect.id, effect.subject, &subjects.join(", ")),
-                range(|effect| effect.before),
-                range(|effect| effect.after)
-            ));
+            let subjects: Vec<&str> = alike
+                .iter()
+                .map(|effect| effect.subject.name(self.system))
+                .collect();
+            let named = Topic::named(effect.id, effect.subject, &subjects.join(", "));
+            let (before, after) = (range(|effect| effect.before), range(|effect| effect.after));
+            let end = if effect.at_least {
+                "at least"
+            } else {
+                "at most"
+            };
+            let limits = [
+                range(|effect| effect.limits.0),
+                range(|effect| effect.limits.1),
+            ]
+            .map(|limit| format!("{limit} {end}"));
+            // A change of siphon or line moves the limit too.
+            out.push(if limits[0] == limits[1] {
+                format!("{named}: {before}, then {after} ({})", limits[1])
+            } else {
+                format!(
+                    "{named}: {before} ({}), then {after} ({})",
+                    limits[0], limits[1]
+                )
+            });
         }
         out
     }
@@ -209,6 +237,24 @@ impl Planned<'_> {
             .keyed(key.replace('_', "-"))
             .with(Block::List(rows.collect()))
     }
+}
+
+/// The plan of a command that has other things to say beside it, under the key `plan`.
+pub(in crate::answer) fn plan_section(
+    advice: Option<Advice>,
+    system: &System,
+    units: UnitSystem,
+) -> Option<Section> {
+    let planned = Planned {
+        advice: advice?,
+        system,
+        units,
+        at: At::top(units).part(keys::PLAN_KEY.name),
+    };
+    let after = planned.advice.plan.after.failing();
+    let left = planned.failing(keys::FAILING_AFTER.name, "", &after);
+    let figures = left.blocks.iter().flat_map(Block::figures).cloned();
+    Some(planned.section(false).with(Block::Data(figures.collect())))
 }
 
 fn missing<'a>(from: &'a [Failing], other: &[Failing]) -> Vec<&'a Failing> {

@@ -1,9 +1,7 @@
 //! The checks: all in a table, those that did not pass with their reasons, and the plan.
 
-use crate::answer::plan::Planned;
 use crate::answer::run::keys::{
-    BASIS, BECAUSE, CHECK_ID, CHECK_LIMIT, CHECK_UNIT, CHECKS, MARGIN, PLAN_KEY, STATUS, SUBJECT,
-    VALUE,
+    BASIS, BECAUSE, CHECK_ID, CHECK_LIMIT, CHECK_UNIT, CHECKS, MARGIN, STATUS, SUBJECT, VALUE,
 };
 use crate::answer::{
     At, Block, Column, Figure, Finding, Piece, Row, Section, Table, Text, said, status_key,
@@ -28,22 +26,6 @@ fn word(check: &Check) -> Piece {
         status_word(check.status)
     };
     Piece::Status(check.status, word)
-}
-
-/// The plan where something fails.
-pub(super) fn what_to_do(report: &Report) -> Option<Section> {
-    let planned = Planned {
-        advice: report.advice?,
-        system: report.system,
-        units: report.units,
-        at: At::top(report.units).part(PLAN_KEY.name),
-    };
-    let after = planned.advice.plan.after.failing();
-    let mut section = planned.section(false);
-    let left = planned.failing("failing_after", "", &after);
-    let figures = left.blocks.iter().flat_map(Block::figures).cloned();
-    section = section.with(Block::Data(figures.collect()));
-    Some(section)
 }
 
 /// What did not pass and why: failed checks, then warnings, each in the order of the design.

@@ -1,8 +1,8 @@
 //! The keys of `run`.
 
-use crate::answer::plan::keys::{EFFECT, FAILING, PLAN, STEP};
-use crate::answer::topic::Topic;
+use crate::answer::plan::keys::{ADVICE, EFFECT, FAILING, PLAN, STEP};
 use crate::answer::{BAND, Form, Key, KeyTable, Kind, SPREAD};
+use crate::report::Topic;
 use crate::report::{REGIMES, VERDICTS};
 
 /// When a figure of the cycles is `null`.
@@ -26,7 +26,6 @@ keys! { pub(super) TOP:
 keys! { pub(super) LEAD:
     ANSWERS = Key::new("answers", Kind::Part, "The answer to each question of an owner, in a line.").of(Form::List);
     WHAT_IF = Key::new("what_if", Kind::Part, "What the events of the scenario do, all in one run beside the ordinary one, which they do not change.").absent("the scenario has no events");
-    PLAN_KEY = Key::new("plan", Kind::Part, "The smallest list of changes found with which nothing fails.").absent("nothing fails, or it was not asked for");
 }
 
 keys! { pub(super) ANSWER_KEYS:
@@ -293,6 +292,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     groups: &[
         ("", TOP),
         ("", LEAD),
+        ("", ADVICE),
         ("answers[]", ANSWER_KEYS),
         ("what_if", WHAT_IF_KEYS),
         ("what_if.worse[]", WORSE_KEYS),

@@ -14,7 +14,8 @@ mod second_opinion;
 mod tests;
 mod whole_loop;
 
-use crate::answer::{At, Block, Document, Figure, Form, Place, Section};
+use crate::answer::plan::plan_section;
+use crate::answer::{At, Block, Document, Figure, Form, Place, Section, Text};
 use crate::report::{Report, ending, headline};
 use crate::simulation::{RunEnd, Spread};
 
@@ -30,7 +31,7 @@ impl Report<'_> {
     pub fn document(&self, source: &str) -> Document {
         let at = At::top(self.units);
         let mut sections = vec![answers::section(self)];
-        sections.extend(checks::what_to_do(self));
+        sections.extend(plan_section(self.advice, self.system, self.units));
         let judged = self.run.beds.len().min(self.assessment.beds.len());
         let beds = 0..self.system.beds.len().min(judged);
         sections.extend(beds.map(|i| beds::section(self, i)));
@@ -45,10 +46,11 @@ impl Report<'_> {
         let mut notes = list(&at, &NOTES, &self.notes());
         notes.push(page::balance(self).into());
         let cautions = list(&at, &CAUTIONS, &self.cautions());
-        for (title, items) in [("Notes", notes), ("Cautions", cautions)] {
-            let list = Block::List(items);
-            sections.push(Section::new(title).at(Place::Back).with(list));
-        }
+        let notes = Section::new("Notes").with(Block::List(notes));
+        sections.push(notes.at(Place::Back));
+        let brief = cautions_in_brief(&cautions);
+        let cautions = Section::new("Cautions").with(Block::List(cautions));
+        sections.push(cautions.at(Place::Back).in_brief(brief));
         sections.push(page::method(self));
         let series = Block::Series(levels::series(self));
         sections.push(Section::data(self.data(&at)).with(series));
@@ -98,8 +100,24 @@ impl Report<'_> {
     }
 }
 
+/// What each caution is about: what stands before its colon.
+fn cautions_in_brief(cautions: &[Text]) -> String {
+    let about: Vec<String> = cautions
+        .iter()
+        .filter_map(|text| {
+            text.to_string()
+                .split_once(':')
+                .map(|(about, _)| about.to_lowercase())
+        })
+        .collect();
+    format!(
+        "Take care: {}. Local codes and licensed practice decide.",
+        about.join("; ")
+    )
+}
+
 /// Sentences as a list of the results.
-fn list(at: &At, key: &crate::answer::Key, sentences: &[String]) -> Vec<crate::answer::Text> {
+fn list(at: &At, key: &crate::answer::Key, sentences: &[String]) -> Vec<Text> {
     debug_assert!(key.form == Form::List);
     let figures = at.words(key, sentences.iter().cloned());
     figures.into_iter().map(Into::into).collect()

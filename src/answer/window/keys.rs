@@ -1,5 +1,6 @@
 //! The keys of `window`.
 
+use crate::answer::plan::keys::{ADVICE, EFFECT as PLAN_EFFECT, FAILING, PLAN, STEP as PLAN_STEP};
 use crate::answer::{BAND, ENDS, Form, Key, KeyTable, Kind, SPREAD};
 use crate::report::{REGIMES, VERDICTS};
 
@@ -64,6 +65,7 @@ keys! { pub(super) LEVER:
     LEVER_WORD = Key::new("lever", LEVERS_WORD, "What is changed.");
     STEP = Key::new("step", Kind::Part, "By how much.");
     EFFECT = Key::new("effect", Kind::Part, "The window after it.").absent("it is not possible");
+    WHOLE = Key::new("whole_system", Kind::Word(&["pass", "warn", "fail"]), "Verdict of the whole system, simulated with this step alone.").absent("it is not possible, or the whole cannot be built or simulated with it");
     NOT_POSSIBLE = Key::new("not_possible", Kind::Text, "Why it is not possible.").absent("it is possible");
 }
 
@@ -179,6 +181,11 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     means: "At which inflow each siphon starts, runs on and stalls, how to set the valves, and what widens the window.",
     groups: &[
         ("", TOP),
+        ("", ADVICE),
+        ("plan", PLAN),
+        ("plan.steps[]", PLAN_STEP),
+        ("plan.steps[].effects[]", PLAN_EFFECT),
+        ("plan.failing_after[]", FAILING),
         ("beds[]", BED),
         ("beds[]", WINDOW),
         ("beds[]", BED_MORE),

@@ -2,10 +2,10 @@
 
 use crate::answer::window::keys::{
     BORE, BREAK_CHANGE, BY, CERTAIN_WIDTH, DIAMETER, HEAD_CHANGE, MOUTH, RUN_ON, SCHEDULE, SIZE,
-    STALL, START, WIDTH,
+    STALL, START, WHOLE, WIDTH,
 };
 use crate::answer::window::words::widest;
-use crate::answer::{At, Kind, Text, said};
+use crate::answer::{At, Kind, Piece, Text, said, status_key, status_word};
 use crate::hydraulics::pipe_sizes::{PipeSize, Schedule};
 use crate::model::{Bed, DrainTarget};
 use crate::siphon::InflowWindow;
@@ -14,16 +14,26 @@ use crate::study::window::BedWindow;
 
 /// The row of the bed as it is.
 pub(super) fn as_built(found: &BedWindow, at: &At) -> Vec<Text> {
-    window_row("as it is".into(), &found.window, None, at)
+    let mut row = window_row("as it is".into(), &found.window, None, at);
+    row.push(Text::default());
+    row
 }
 
 pub(super) fn lever(bed: &Bed, lever: &Lever, effect: &Effect, at: &At) -> Vec<Text> {
-    window_row(
+    let mut row = window_row(
         step(bed, lever.step, &at.part("step")),
         &effect.window,
         Some(effect.certain),
         &at.part("effect"),
-    )
+    );
+    row.push(lever.whole.map_or_else(
+        || "not simulated".into(),
+        |status| {
+            let told = at.word(&WHOLE, status_key(status)).said("");
+            Text::from(Piece::Status(status, status_word(status))).and(told)
+        },
+    ));
+    row
 }
 
 /// Nominal flows, the width of the certain window, and its change.

@@ -7,9 +7,11 @@ mod map;
 mod valves;
 mod words;
 
+use crate::answer::plan::plan_section;
 use crate::answer::{At, Block, Column, Document, Place, Row, Section, Table, Text, said};
 use crate::assessment::{Status, Verdict};
 use crate::model::System;
+use crate::report::Advice;
 use crate::simulation::Run;
 use crate::study::map::RegimeMap;
 use crate::study::valves::ValvePlan;
@@ -36,6 +38,8 @@ pub struct WindowReport<'a> {
     pub levers: &'a [Levers],
     /// The map, if one was made.
     pub map: Option<&'a RegimeMap>,
+    /// What to do where something of the whole system fails.
+    pub advice: Option<Advice<'a>>,
     /// Units of text and page; results and series are SI.
     pub units: UnitSystem,
 }
@@ -56,6 +60,7 @@ impl WindowReport<'_> {
                 .with(Block::Data(map::figures(map, self.units)))
                 .with(Block::Series(map::series(map)))
         }));
+        sections.extend(plan_section(self.advice, self.system, self.units));
         sections.push(Section::data(data::figures(self)));
         sections.push(
             Section::new("How far to trust this")
@@ -225,6 +230,7 @@ impl WindowReport<'_> {
                         "Runs on above",
                         "Stalls above",
                         "Certain window",
+                        "Whole system",
                     ]),
                     rows: levering.rows,
                 };
@@ -276,9 +282,6 @@ fn is_certain(found: &BedWindow) -> bool {
 }
 
 /// The first column of words, the others of figures.
-fn columns(heads: [&str; 5]) -> Vec<Column> {
-    let [first, rest @ ..] = heads;
-    std::iter::once(Column::words(first))
-        .chain(rest.map(Column::figures))
-        .collect()
+fn columns<const N: usize>(heads: [&str; N]) -> Vec<Column> {
+    Column::names_and_figures(heads)
 }

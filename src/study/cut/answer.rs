@@ -140,18 +140,12 @@ pub enum CutError {
 }
 
 /// The longest standpipe of each bed that leaves the wanted dry layer at peak
-/// water while every bed cycles, or why there is none. Sentences carry their
-/// figures in `units`; every number is SI and does not depend on them. `tell`
-/// hears how many simulations have begun.
+/// water while every bed cycles, or why there is none. `tell` hears how many simulations
+/// have begun.
 ///
 /// # Errors
 /// [`CutError`] where the wish makes no sense or a simulation fails.
-pub fn cut(
-    system: &System,
-    wish: &Wish,
-    units: UnitSystem,
-    tell: &mut dyn FnMut(usize),
-) -> Result<Cuts, CutError> {
+pub fn cut(system: &System, wish: &Wish, tell: &mut dyn FnMut(usize)) -> Result<Cuts, CutError> {
     if !(0.0..=MOST_DRY_LAYER).contains(&wish.dry_layer) {
         return Err(CutError::DryLayer {
             asked: wish.dry_layer,
@@ -162,11 +156,7 @@ pub fn cut(
     if let Some(index) = wish.only.filter(|&index| index >= beds) {
         return Err(CutError::NoSuchBed { index, beds });
     }
-    // The check of the dry layer is to hold what is asked here.
-    let mut system = system.clone();
-    let limits = &mut system.thresholds;
-    limits.dry_layer = wish.dry_layer;
-    limits.dry_layer_least = limits.dry_layer_least.min(wish.dry_layer);
+    let system = wishing(system, wish.dry_layer);
     let solver = Solver::new(&system, wish.dry_layer, tell);
     let asked: Vec<usize> = wish
         .only
@@ -174,16 +164,23 @@ pub fn cut(
     Ok(Study {
         solver,
         wanted: wish.dry_layer,
-        units,
         refusals: vec![None; beds],
     }
     .answer(&asked)?)
 }
 
+/// `system` with a check of the dry layer that holds what is asked: `dry_layer` `[m]`.
+pub fn wishing(system: &System, dry_layer: f64) -> System {
+    let mut system = system.clone();
+    let limits = &mut system.thresholds;
+    limits.dry_layer = dry_layer;
+    limits.dry_layer_least = limits.dry_layer_least.min(dry_layer);
+    system
+}
+
 pub(super) struct Study<'a> {
     pub(super) solver: Solver<'a>,
     pub(super) wanted: f64,
-    pub(super) units: UnitSystem,
     refusals: Vec<Option<Refusal>>,
 }
 

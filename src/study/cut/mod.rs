@@ -27,7 +27,7 @@ mod reasons;
 mod refusal;
 mod solver;
 
-pub use answer::{BedCut, Cut, CutError, Cuts, MOST_DRY_LAYER, Rounded, Stand, Wish, cut};
+pub use answer::{BedCut, Cut, CutError, Cuts, MOST_DRY_LAYER, Rounded, Stand, Wish, cut, wishing};
 pub use band::{Bound, LengthBand};
 pub use pieces::{CutList, GUARD_OVER_MEDIA, Step};
 pub use refusal::{Opening, Refusal};

@@ -1,7 +1,7 @@
 //! Why a bed has no answer.
 
+use crate::assessment::Subject;
 use crate::assessment::{CheckId, Status, assess};
-use crate::assessment::{Subject, fixes};
 use crate::numerics::root::{Until, try_halve};
 use crate::simulation::{Regime, SimulationError};
 use crate::study::cut::answer::{ROUNDING, Stand, Study};
@@ -165,12 +165,7 @@ impl Study<'_> {
             regime,
             length: found.lengths[i],
             leaves_layer: self.solver.spare(&found.run, i) >= -ROUNDING,
-            check: check.map(|check| {
-                let first = fixes(&system, &found.run, check, self.units)
-                    .into_iter()
-                    .next();
-                Box::new((check.clone(), first))
-            }),
+            check: check.cloned().map(Box::new),
             shorter: self.shorter_that_cycles(i, found)?,
         })
     }

@@ -1,6 +1,6 @@
 //! Why a bed has no length.
 
-use crate::assessment::{Check, Fix};
+use crate::assessment::Check;
 use crate::simulation::Regime;
 
 /// What lets air into the bell.
@@ -68,8 +68,8 @@ pub enum Refusal {
         length: f64,
         /// Whether it leaves the wanted layer.
         leaves_layer: bool,
-        /// The check that says why, where one does, and what to change first.
-        check: Option<Box<(Check, Option<Fix>)>>,
+        /// The check that says why, where one does.
+        check: Option<Box<Check>>,
         /// A shorter standpipe with which it would cycle, where there is one.
         shorter: Option<f64>,
     },

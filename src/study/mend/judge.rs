@@ -94,10 +94,7 @@ impl Judged {
         })
     }
 
-    fn what_if(
-        system: &System,
-        sampling: Sampling,
-    ) -> Result<Option<Disturbed>, SimulationError> {
+    fn what_if(system: &System, sampling: Sampling) -> Result<Option<Disturbed>, SimulationError> {
         let any = !system.incidents.is_empty();
         any.then(|| Disturbed::new(system, sampling)).transpose()
     }

@@ -91,7 +91,11 @@ pub struct Effect {
     pub before: f64,
     /// What is found after `[SI]`.
     pub after: f64,
-    /// Unit of both.
+    /// The limit before and after: a change of the siphon moves that `[SI]`.
+    pub limits: (f64, f64),
+    /// Whether the limit is the least that is wanted, not the most.
+    pub at_least: bool,
+    /// Unit of all.
     pub unit: CheckUnit,
     /// Whether it passes or only warns after the step.
     pub mended: bool,
@@ -104,6 +108,8 @@ impl Effect {
             subject: before.subject,
             before: before.value,
             after: after.value,
+            limits: (before.limit, after.limit),
+            at_least: (before.value > before.limit) == (before.margin > 0.0),
             unit: before.unit,
             mended: after.status != Status::Fail,
         }

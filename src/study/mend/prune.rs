@@ -85,7 +85,9 @@ fn effects_of(failing: &[Failing], before: &Judged, after: &Judged) -> Vec<Effec
         let then = after.check(one.id, one.subject)?;
         Some(Effect::new(before.check(one.id, one.subject)?, then))
     });
-    pairs.filter(|effect| effect.before != effect.after).collect()
+    pairs
+        .filter(|effect| effect.before != effect.after || effect.limits.0 != effect.limits.1)
+        .collect()
 }
 
 fn described(

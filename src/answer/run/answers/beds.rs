@@ -1,9 +1,9 @@
 //! What the beds do; those that do alike are told once.
 
-use super::{checks, reasons};
-use crate::answer::topic::Topic;
-use crate::assessment::why::StartReason;
+use super::checks;
+use crate::assessment::why::{Blocked, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
+use crate::report::Topic;
 use crate::report::{Report, regime_sentence};
 use crate::simulation::Regime;
 use crate::units::display::between;
@@ -17,7 +17,12 @@ struct Alike<'a> {
 /// The beds by the status of this check, worst first.
 fn alike<'a>(report: &Report<'a>, id: CheckId) -> Vec<Alike<'a>> {
     let mut groups: Vec<Alike> = Vec::new();
-    for check in report.assessment.checks.iter().filter(|check| check.id == id) {
+    for check in report
+        .assessment
+        .checks
+        .iter()
+        .filter(|check| check.id == id)
+    {
         let Subject::Bed(i) = check.subject else {
             continue;
         };
@@ -41,9 +46,10 @@ impl Alike<'_> {
         shown: impl Fn(f64) -> String,
     ) -> String {
         let values = self.beds.iter().filter_map(|(i, check)| figure(*i, check));
-        let (least, most) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
-            (low.min(value), high.max(value))
-        });
+        let (least, most) = values
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+                (low.min(value), high.max(value))
+            });
         let (low, high) = (shown(least), shown(most));
         if low == high {
             low
@@ -91,7 +97,7 @@ pub(super) fn dry_gravel(report: &Report) -> (Status, String) {
             |i, _| Some(report.system.beds.get(i)?.siphon.standpipe.lip_height),
             |length| units.length(length),
         );
-        let pipe = format!("standpipe {pipes} over the bed's floor");
+        let pipe = format!("standpipe {pipes}");
         let shown = |left: f64| {
             if left >= 0.0 {
                 units.length(left)
@@ -104,9 +110,15 @@ pub(super) fn dry_gravel(report: &Report) -> (Status, String) {
         let drowned = group.beds.iter().all(|(_, check)| check.value < 0.0);
         match group.status {
             Status::Pass => format!("{left} stay dry above the highest water ({pipe})"),
-            _ if drowned => format!("the water stands over the gravel ({left} stay dry, {wanted} is wanted; {pipe})"),
-            Status::Warn => format!("{left} stay dry above the highest water, or less ({wanted} is wanted; {pipe})"),
-            Status::Fail => format!("only {left} stay dry above the highest water, {wanted} is wanted ({pipe})"),
+            _ if drowned => format!(
+                "the water stands over the gravel ({left} stay dry, {wanted} is wanted; {pipe})"
+            ),
+            Status::Warn => format!(
+                "{left} stay dry above the highest water, or less ({wanted} is wanted; {pipe})"
+            ),
+            Status::Fail => {
+                format!("only {left} stay dry above the highest water, {wanted} is wanted ({pipe})")
+            }
         }
     })
 }
@@ -139,7 +151,9 @@ pub(super) fn starts(report: &Report) -> (Status, String) {
         let (low, usual, high) = (needs(|b| b.low), needs(|b| b.nominal), needs(|b| b.high));
         match group.status {
             Status::Pass => format!("gets {gets}, and {high} surely starts the siphon"),
-            Status::Warn => format!("gets {gets}; the siphon starts somewhere between {low} and {high}"),
+            Status::Warn => {
+                format!("gets {gets}; the siphon starts somewhere between {low} and {high}")
+            }
             Status::Fail => format!(
                 "gets {gets}, too little: the siphon needs {usual} (at least {low}) and water only \
                  trickles away"
@@ -164,8 +178,12 @@ pub(super) fn stops(report: &Report) -> (Status, String) {
         let (low, usual, high) = (most(|b| b.low), most(|b| b.nominal), most(|b| b.high));
         match group.status {
             Status::Pass => format!("gets at most {gets}, and up to {low} the siphon surely stops"),
-            Status::Warn => format!("gets up to {gets}; above {low} the siphon may not stop, above {high} it will not"),
-            Status::Fail => format!("gets up to {gets}, too much: above {usual} (at the latest {high}) the siphon never stops"),
+            Status::Warn => format!(
+                "gets up to {gets}; above {low} the siphon may not stop, above {high} it will not"
+            ),
+            Status::Fail => format!(
+                "gets up to {gets}, too much: above {usual} (at the latest {high}) the siphon never stops"
+            ),
         }
     });
     let other: Vec<&Check> = checks(report, Topic::Stops)
@@ -214,9 +232,11 @@ pub(super) fn cycle(report: &Report) -> (Status, String) {
         };
         format!("floods every {period}{unusual}: fills in {fill}, drains in {drain}")
     });
-    let standing = report.run.beds.iter().any(|bed| {
-        !matches!(bed.regime, Regime::Cycles | Regime::Unfinished)
-    });
+    let standing = report
+        .run
+        .beds
+        .iter()
+        .any(|bed| !matches!(bed.regime, Regime::Cycles | Regime::Unfinished));
     // A bed that does not cycle is no pass, whatever it did before.
     if standing && worst == Status::Pass {
         return (Status::Warn, words);
@@ -224,15 +244,54 @@ pub(super) fn cycle(report: &Report) -> (Status, String) {
     (worst, words)
 }
 
-/// How high the water stands beside a siphon that does not start.
+/// How high the water stands beside a siphon that does not start, and what a blocked pipe does.
 pub(super) fn dead_siphon(report: &Report) -> (Status, String) {
     let units = report.units;
-    if let Some(reasons) = reasons(report, Topic::DeadSiphon) {
-        return reasons;
-    }
     told(report, CheckId::Rim, |group| {
-        let left = group.range(|_, check| Some(check.value), |left| units.length(left));
-        format!("its water stands {left} under the rim and runs off through the standpipe")
+        let why = |of: fn(&RimWhy) -> Option<f64>| {
+            move |_: usize, check: &Check| match &check.why {
+                Why::Rim(why) => of(why),
+                _ => None,
+            }
+        };
+        let any = |of: fn(&RimWhy) -> Option<f64>| {
+            group
+                .beds
+                .iter()
+                .any(|(i, check)| why(of)(*i, check).is_some())
+        };
+        let held = group.range(why(|rim| Some(rim.held)), |held| {
+            units.length(held.max(0.0))
+        });
+        let mut words = match group.status {
+            Status::Fail if group.beds.iter().any(|(_, check)| check.value < 0.0) => {
+                "its water would go over the rim".to_owned()
+            }
+            Status::Fail => format!("its water would stand only {held} under the rim"),
+            Status::Warn | Status::Pass => {
+                format!("its water stands {held} under the rim and runs off through the standpipe")
+            }
+        };
+        let spilled: fn(&RimWhy) -> Option<f64> = |rim| rim.spilled.map(|(volume, _)| volume);
+        if any(spilled) {
+            let lost = group.range(why(spilled), |volume| units.volume(volume));
+            words += &format!(", and {lost} went over it in this run");
+        }
+        let together: fn(&RimWhy) -> Option<f64> = |rim| rim.together;
+        if any(together) {
+            let level = group.range(why(together), |level| units.elevation(level));
+            words += &format!(", but up to {level} while the other beds fill the drain line");
+        }
+        let blocked: fn(&RimWhy) -> Option<f64> = |rim| match rim.if_blocked {
+            Some(Blocked::AtOnce) => Some(0.0),
+            Some(Blocked::After(time)) => Some(time),
+            Some(Blocked::PumpRunsOut) | None => None,
+        };
+        if group.status > Status::Pass && any(blocked) {
+            let after = group.range(why(blocked), |time| units.time(time));
+            words += &format!("; blocked at its peak, it spills after {after}");
+        }
+        words
     })
 }
 

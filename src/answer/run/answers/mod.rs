@@ -5,12 +5,12 @@ mod parts;
 mod what_if;
 
 use crate::answer::run::keys::{ANSWER, ANSWER_SETTLES, ANSWER_STATUS, ANSWER_WORDS, ANSWERS};
-use crate::answer::topic::Topic;
 use crate::answer::{
     At, Block, Column, Piece, Place, Section, Table, Text, said, status_key, status_word,
 };
 use crate::assessment::{Check, CheckId, Status};
 use crate::report::Report;
+use crate::report::Topic;
 
 /// What there is to say to one question.
 struct Answer {
@@ -24,7 +24,9 @@ struct Answer {
 /// The answers that this system has, as one table.
 pub(super) fn section(report: &Report) -> Section {
     let top = At::top(report.units);
-    let answers = Topic::ALL.into_iter().filter_map(|topic| answer(report, topic));
+    let answers = Topic::ALL
+        .into_iter()
+        .filter_map(|topic| answer(report, topic));
     let mut rows: Vec<Vec<Text>> = answers
         .enumerate()
         .map(|(i, answer)| row(&top.item(ANSWERS.name, i), &answer))
@@ -33,14 +35,13 @@ pub(super) fn section(report: &Report) -> Section {
     let columns = ["", "", ""].map(Column::words).to_vec();
     Section::new("Answers")
         .at(Place::Lead)
+        .on_first_screen()
         .with(Block::Table(Table { columns, rows }))
         .with(Block::Data(what_if::data(report)))
 }
 
 fn row(at: &At, answer: &Answer) -> Vec<Text> {
-    let status = at
-        .word(&ANSWER_STATUS, status_key(answer.status))
-        .said("");
+    let status = at.word(&ANSWER_STATUS, status_key(answer.status)).said("");
     let topic = at.word(&ANSWER, answer.topic.key());
     let settles = answer
         .settles
@@ -73,8 +74,12 @@ fn answer(report: &Report, topic: Topic) -> Option<Answer> {
         Topic::Settler | Topic::Weight => parts::troubled(report, topic)?,
     };
     let settles = match (topic, status) {
-        (Topic::Starts, Status::Warn) => Some("One reading settles it: the lowest flow at which it starts."),
-        (Topic::Stops, Status::Warn) => Some("One reading settles it: the highest flow at which it still stops."),
+        (Topic::Starts, Status::Warn) => {
+            Some("One reading settles it: the lowest flow at which it starts.")
+        }
+        (Topic::Stops, Status::Warn) => {
+            Some("One reading settles it: the highest flow at which it still stops.")
+        }
         _ => None,
     };
     Some(Answer {

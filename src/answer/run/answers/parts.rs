@@ -1,10 +1,10 @@
 //! What sump, pipes, tank and room do.
 
 use super::{checks, reasons, the_check};
-use crate::answer::topic::Topic;
 use crate::assessment::why::SumpSeen;
 use crate::assessment::{CheckId, Status, Why};
 use crate::report::Report;
+use crate::report::Topic;
 
 type Said = Option<(Status, String)>;
 
@@ -97,7 +97,10 @@ pub(super) fn drain_line(report: &Report) -> Said {
     let falls = checks(report, Topic::DrainLine).filter(|check| check.id == CheckId::Fall);
     let least = falls.map(|check| check.value).fold(f64::INFINITY, f64::min);
     let falls = if least.is_finite() {
-        format!("every pipe ends at least {} above the water it falls to", units.length(least))
+        format!(
+            "every pipe ends at least {} above the water it falls to",
+            units.length(least)
+        )
     } else {
         "every pipe falls".to_owned()
     };
@@ -145,7 +148,12 @@ pub(super) fn top_off(report: &Report) -> Said {
         );
         return Some((Status::Pass, words));
     }
-    let come: f64 = report.system.sources.iter().map(|source| DAY * source.flow).sum();
+    let come: f64 = report
+        .system
+        .sources
+        .iter()
+        .map(|source| DAY * source.flow)
+        .sum();
     if lost <= come {
         return None;
     }

@@ -72,10 +72,7 @@ pub(super) fn data(report: &Report) -> Vec<Figure> {
                 at.word(&WORSE_SUBJECT, check.subject.name(&found.system)),
                 at.word(&WORSE_STATUS, status_key(check.status)),
                 at.figure(&WORSE_VALUE, check.value),
-                at.word(
-                    &WORSE_BECAUSE,
-                    because(&found.system, check, report.units),
-                ),
+                at.word(&WORSE_BECAUSE, because(&found.system, check, report.units)),
             ]
         })
         .collect()

@@ -4,7 +4,7 @@ use crate::assessment::{CheckId, Subject};
 
 /// A question that an owner has, in the order of the answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(in crate::answer) enum Topic {
+pub(crate) enum Topic {
     /// Gravel that stays dry.
     DryGravel,
     /// Whether the siphons start.
