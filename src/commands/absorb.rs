@@ -11,7 +11,7 @@ use crate::commands::common::Common;
 use crate::commands::failure::Failure;
 use crate::model::System;
 use crate::plots;
-use crate::simulation::{Sampling, resolve_worst, simulate};
+use crate::simulation::{Sampling, simulate};
 use crate::study::absorb as study;
 use crate::study::mend::Judged;
 
@@ -47,15 +47,14 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
     let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
     let assessment = assess(system, &run);
     let found = study::absorb(system, &run);
-    let disturbed = disturbed(&scenario.system)?;
-    let judged = Judged::new(&scenario.system).map_err(Failure::Simulation)?;
+    let judged = Judged::recorded(&scenario.system, Sampling::None).map_err(Failure::Simulation)?;
     let advised = where_it_fails(&arguments.common, &scenario, &judged)?;
     let report = AbsorbReport {
         system,
         run: &run,
         assessment: &assessment,
         absorb: &found,
-        disturbed: disturbed.as_ref(),
+        disturbed: disturbed(&scenario.system, &judged),
         float_valve: valve,
         advice: advised.as_ref().map(Advised::advice),
         whole: &scenario.system,
@@ -69,16 +68,13 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
     })
 }
 
-/// What `run` makes of the whole scenario, where it has parts that are left out here.
-fn disturbed(system: &System) -> Result<Option<Assessment>, Failure> {
+/// What `run` makes of the whole scenario, its events among it, where it has parts that are left
+/// out here.
+fn disturbed<'a>(system: &System, judged: &'a Judged) -> Option<&'a Assessment> {
     let plain = system.top_off.is_none()
         && system.evaporation <= 0.0
         && system.sources.is_empty()
         && system.incidents.is_empty();
-    if plain {
-        return Ok(None);
-    }
-    let (system, _) = resolve_worst(system).map_err(Failure::Simulation)?;
-    let run = simulate(&system, Sampling::None).map_err(Failure::Simulation)?;
-    Ok(Some(assess(&system, &run)))
+    let eventful = judged.disturbed.as_ref().map(|found| &found.assessment);
+    (!plain).then(|| eventful.unwrap_or(&judged.assessment))
 }

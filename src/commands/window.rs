@@ -71,7 +71,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let levers: Vec<Levers> = (0..system.beds.len())
         .map(|i| {
             let mut levers = levers(system, &run, i, units);
-            levers.tried(&scenario.system, i, judged.verdict());
+            levers.tried(system, i, judged.assessment.verdict);
             levers
         })
         .collect();

@@ -3,7 +3,7 @@
 pub(in crate::answer) mod keys;
 
 use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
-use crate::assessment::Subject;
+use crate::assessment::{Check, Subject};
 use crate::model::{System, Trouble};
 use crate::report::Topic;
 use crate::report::{Advice, Report, check_figure, headline};
@@ -138,22 +138,11 @@ impl Planned<'_> {
         }
         Finding {
             status: None,
-            title: at.word(&keys::SAYS, self.words(step)).into(),
+            title: at
+                .word(&keys::SAYS, step_words(step, self.system, self.units))
+                .into(),
             rows,
         }
-    }
-
-    /// What a step does, as one sentence.
-    fn words(&self, step: &Step) -> String {
-        let changes = step.changes.iter();
-        let all: Vec<String> = changes
-            .map(|change| crate::report::change_words(change, self.system, self.units))
-            .collect();
-        let mut words = all.join(", ");
-        if let Some(first) = words.get(..1).map(str::to_uppercase) {
-            words.replace_range(..1, &first);
-        }
-        words + "."
     }
 
     /// Figures before and after, those of several beds together.
@@ -255,6 +244,32 @@ pub(in crate::answer) fn plan_section(
     let left = planned.failing(keys::FAILING_AFTER.name, "", &after);
     let figures = left.blocks.iter().flat_map(Block::figures).cloned();
     Some(planned.section(false).with(Block::Data(figures.collect())))
+}
+
+/// What the step of the plan does that mends this check.
+pub(in crate::answer) fn step_for(
+    advice: Advice,
+    check: &Check,
+    report: &Report,
+) -> Option<String> {
+    let mut steps = advice.plan.steps.iter();
+    let mends =
+        |effect: &Effect| effect.mended && (effect.id, effect.subject) == (check.id, check.subject);
+    let step = steps.find(|step| step.effects.iter().any(mends))?;
+    Some(step_words(step, report.system, report.units))
+}
+
+/// What a step does, as one sentence.
+fn step_words(step: &Step, system: &System, units: UnitSystem) -> String {
+    let changes = step.changes.iter();
+    let all: Vec<String> = changes
+        .map(|change| crate::report::change_words(change, system, units))
+        .collect();
+    let mut words = all.join(", ");
+    if let Some(first) = words.get(..1).map(str::to_uppercase) {
+        words.replace_range(..1, &first);
+    }
+    words + "."
 }
 
 fn missing<'a>(from: &'a [Failing], other: &[Failing]) -> Vec<&'a Failing> {

@@ -1,7 +1,9 @@
 //! The checks: all in a table, those that did not pass with their reasons, and the plan.
 
+use crate::answer::plan::step_for;
 use crate::answer::run::keys::{
-    BASIS, BECAUSE, CHECK_ID, CHECK_LIMIT, CHECK_UNIT, CHECKS, MARGIN, STATUS, SUBJECT, VALUE,
+    BASIS, BECAUSE, CHECK_ID, CHECK_LIMIT, CHECK_UNIT, CHECKS, FIRST_FIX, MARGIN, STATUS, SUBJECT,
+    VALUE,
 };
 use crate::answer::{
     At, Block, Column, Figure, Finding, Piece, Row, Section, Table, Text, said, status_key,
@@ -99,10 +101,14 @@ pub(super) fn table(report: &Report) -> Section {
 }
 
 /// What the table leaves out.
-fn unsaid(report: &Report, check: &Check, at: &At) -> [Figure; 3] {
+fn unsaid(report: &Report, check: &Check, at: &At) -> [Figure; 4] {
+    let step = report
+        .advice
+        .and_then(|advice| step_for(advice, check, report));
     [
         at.word(&STATUS, status_key(check.status)),
         at.word(&CHECK_UNIT, check.unit.symbol()),
         at.word(&BECAUSE, report.because(check)),
+        at.word(&FIRST_FIX, step.unwrap_or_default()),
     ]
 }

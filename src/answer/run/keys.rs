@@ -259,6 +259,7 @@ keys! { pub(super) CHECK:
     MARGIN = Key::new("margin", Kind::Number("of the check"), "How far on the good side of it.").absent("there is none");
     CHECK_UNIT = Key::new("unit", Kind::Text, "SI unit of the three.");
     BECAUSE = Key::new("because", Kind::Text, "Why it came out so.");
+    FIRST_FIX = Key::new("first_fix", Kind::Text, "The step of the plan that mends it; empty where it passes or no step does.");
     BASIS = Key::new("basis", Kind::Text, "What the limit rests on.");
 }
 
