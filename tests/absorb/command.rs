@@ -97,7 +97,7 @@ fn a_sump_that_fails_ends_with_1_and_says_what_would_do() {
     let (out, _) = bench.expect(1, &["absorb", "bed.toml", "--out", "found"]);
     assert!(out.contains("FAIL  No fill makes this sump do"), "{out}");
     assert!(
-        out.contains("FAIL  sump-high\n") && out.contains("Change first:"),
+        out.contains("FAIL  sump-high\n") && out.contains("What to do\n 1. "),
         "{out}"
     );
     let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");

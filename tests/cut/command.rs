@@ -103,7 +103,7 @@ fn a_refused_bed_ends_with_1_and_says_why_everywhere() {
         out.contains("FAIL  No length does for north (dribbles)."),
         "{out}"
     );
-    assert!(out.contains("Change first:"), "{out}");
+    assert!(out.contains("What to do\n"), "{out}");
     let page = fs::read_to_string(bench.path("bed-cut/cut.md")).unwrap();
     let svg = fs::read_to_string(bench.path("bed-cut/siphon-1-north.svg")).unwrap();
     assert!(page.contains("never starts") && svg.contains("Nothing to cut yet"));

@@ -36,7 +36,7 @@ impl MendAnswer<'_> {
             planned.failing("failing_after", "What still fails with all steps", &after),
             self.outcome(),
             self.search(),
-            planned.section(true),
+            planned.section(true).on_first_screen(),
         ];
         Document {
             keys: &KEYS,

@@ -57,7 +57,7 @@ impl Planned<'_> {
     /// trouble of each step and how the scenario says it.
     pub fn section(&self, whole: bool) -> Section {
         let plan = self.advice.plan;
-        let mut section = Section::new("What to do").at(Place::Lead).on_first_screen();
+        let mut section = Section::new("What to do").at(Place::Lead);
         if plan.steps.is_empty() {
             let said = if plan.before.failing().is_empty() {
                 said!("Nothing has to be changed.")

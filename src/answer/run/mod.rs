@@ -31,7 +31,8 @@ impl Report<'_> {
     pub fn document(&self, source: &str) -> Document {
         let at = At::top(self.units);
         let mut sections = vec![answers::section(self)];
-        sections.extend(plan_section(self.advice, self.system, self.units));
+        let plan = plan_section(self.advice, self.system, self.units);
+        sections.extend(plan.map(Section::on_first_screen));
         let judged = self.run.beds.len().min(self.assessment.beds.len());
         let beds = 0..self.system.beds.len().min(judged);
         sections.extend(beds.map(|i| beds::section(self, i)));

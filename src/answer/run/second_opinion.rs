@@ -12,7 +12,9 @@ use crate::units::UnitSystem;
 /// Both integrators beside one another; `None` when no second opinion was asked for.
 pub(super) fn section(report: &Report) -> Option<Section> {
     let at = At::top(report.units).part("second_opinion");
-    let section = Section::new("Second opinion").at(Place::Back);
+    let section = Section::new("Second opinion")
+        .at(Place::Back)
+        .on_first_screen();
     Some(match report.second_opinion? {
         SecondOpinion::Refused(why) => {
             let text = said!(
