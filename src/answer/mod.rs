@@ -39,6 +39,7 @@ mod fit;
 mod html;
 mod json;
 mod markdown;
+mod measure;
 mod mend;
 mod plan;
 mod run;
@@ -59,12 +60,13 @@ pub use cut::{CutReport, refusal_because, refusal_hint};
 pub use figure::{Figure, Value};
 pub use fit::{FitReport, Paste, PasteLine, fit_changes, paste};
 pub use key::{BAND, ENDS, Form, Group, Key, Kind, SPREAD, Table as KeyTable};
+pub use measure::{MeasureAnswer, readings_template};
 pub use mend::MendAnswer;
 pub use schema::results_schema;
 pub use terminal::Look;
 pub use text::{Piece, Text, between, gaps, said};
 pub use vary::{RandomReport, SweepReport};
-pub use why::WhyReport;
+pub use why::{WhyReport, WhySeveral};
 pub use window::{WindowReport, map_series};
 
 use crate::assessment::Status;
@@ -77,6 +79,7 @@ pub const TABLES: &[&KeyTable] = &[
     &cut::KEYS,
     &why::KEYS,
     &fit::KEYS,
+    &measure::KEYS,
     &absorb::KEYS,
     &vary::RANDOM,
     &vary::SWEEP,

@@ -52,6 +52,18 @@ pub(super) struct Options {
     /// Inflow at which the siphon just stops breaking.
     #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::BreaksUpTo))]
     breaks_up_to: Option<Reading>,
+    /// Protocol: time to fill from the lower to the upper mark of `measure`.
+    #[arg(long, value_name = "TIME", value_parser = |text: &str| reading(text, Measurable::Rise))]
+    rise: Option<Reading>,
+    /// Protocol: time to empty from the upper to the lower mark, pump off.
+    #[arg(long, value_name = "TIME", value_parser = |text: &str| reading(text, Measurable::Fall))]
+    fall: Option<Reading>,
+    /// Protocol: how much longer it primes with the bell 50 mm taller.
+    #[arg(long, value_name = "TIME", value_parser = |text: &str| reading(text, Measurable::PrimingGain))]
+    priming_gain: Option<Reading>,
+    /// Protocol: height of the water over the lip at the last dribble.
+    #[arg(long, value_name = "HEIGHT", value_parser = |text: &str| reading(text, Measurable::DribbleHead))]
+    dribble_head: Option<Reading>,
     /// An inflow at which it started; as often as you know one, like the next three.
     #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::StartsAt))]
     started_at: Vec<Reading>,
@@ -64,6 +76,12 @@ pub(super) struct Options {
     /// An inflow against which it ran on and did not break.
     #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::BreaksUpTo))]
     ran_on_at: Vec<Reading>,
+    /// With the outlet raised to the bed's floor: an inflow against which it broke.
+    #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::BreaksUpTo))]
+    raised_broke_at: Vec<Reading>,
+    /// With the outlet raised to the bed's floor: an inflow against which it ran on.
+    #[arg(long, value_name = "FLOW", value_parser = |text: &str| reading(text, Measurable::BreaksUpTo))]
+    raised_ran_on_at: Vec<Reading>,
     /// What the bed was seen to do.
     #[arg(long, value_enum, value_name = "WHAT")]
     seen: Option<SeenWord>,
@@ -148,6 +166,10 @@ impl Options {
             Measurable::SumpSwing => self.sump_swing,
             Measurable::StartsAt => self.starts_at,
             Measurable::BreaksUpTo => self.breaks_up_to,
+            Measurable::Rise => self.rise,
+            Measurable::Fall => self.fall,
+            Measurable::PrimingGain => self.priming_gain,
+            Measurable::DribbleHead => self.dribble_head,
         }
     }
 
@@ -158,6 +180,8 @@ impl Options {
             FactKind::Dribbled => &self.dribbled_at,
             FactKind::Broke => &self.broke_at,
             FactKind::RanOn => &self.ran_on_at,
+            FactKind::RaisedBroke => &self.raised_broke_at,
+            FactKind::RaisedRanOn => &self.raised_ran_on_at,
         };
         let all = FactKind::ALL.into_iter();
         all.flat_map(|kind| of(kind).iter().map(move |reading| (kind, *reading)))

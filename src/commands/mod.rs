@@ -20,6 +20,7 @@ mod fit;
 mod folder;
 mod interrupt;
 mod man;
+mod measure;
 mod measured;
 mod mend;
 mod new;
@@ -64,6 +65,7 @@ enum Command {
     Cut(cut::Arguments),
     Absorb(absorb::Arguments),
     Window(window::Arguments),
+    Measure(measure::Arguments),
     Fit(fit::Arguments),
     Mend(mend::Arguments),
     Why(Box<why::Arguments>),
@@ -126,6 +128,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Cut(arguments) => cut::run(&arguments),
             Command::Absorb(arguments) => absorb::absorb(&arguments),
             Command::Window(arguments) => window::window(&arguments),
+            Command::Measure(arguments) => measure::measure(&arguments),
             Command::Fit(arguments) => fit::fit(&arguments),
             Command::Mend(arguments) => mend::mend(&arguments),
             Command::Why(arguments) => why::why(&arguments),

@@ -12,16 +12,21 @@ use crate::scenario;
 /// Editors that know it complete and check a scenario while you type.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  ebbwright schema > scenario.schema.json\n  ebbwright schema --results > results.schema.json"
+    after_help = "Examples:\n  ebbwright schema > scenario.schema.json\n  ebbwright schema --results > results.schema.json\n  ebbwright schema --readings > readings.schema.json"
 )]
 pub(super) struct Arguments {
     /// Of what the commands print with --json: every key with its meaning and unit, and when it is null.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "readings")]
     results: bool,
+    /// Of a file of readings for --measured, which with its sizes and without names is an open record.
+    #[arg(long)]
+    readings: bool,
 }
 
 pub(super) fn schema(arguments: &Arguments) -> Result<Answer, Failure> {
-    let schema = if arguments.results {
+    let schema = if arguments.readings {
+        scenario::readings_schema()
+    } else if arguments.results {
         results_schema()
     } else {
         scenario::schema()

@@ -2,15 +2,17 @@
 
 use clap::Args;
 
-use crate::answer::WhyReport;
+use crate::answer::{WhyReport, WhySeveral};
 use crate::commands::Answer;
 use crate::commands::answered::{Names, undrawn};
-use crate::commands::common::Common;
+use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
 use crate::commands::measured::{Options, which_bed};
 use crate::model::System;
 use crate::plots;
-use crate::study::why::{self, Cause, Figure, Question, Symptom, WhyError, diagnose};
+use crate::study::why::{
+    self, Cause, Figure, Question, Symptom, WhyError, diagnose, diagnose_several,
+};
 use crate::units::UnitSystem;
 use crate::units::reading::{Reading, read};
 use crate::units::table::Quantity;
@@ -30,14 +32,15 @@ const NAMES: Names = Names {
 /// and PNG.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  ebbwright why shed.toml --symptom runs-on\n  ebbwright why shed.toml --symptom runs-on --inflow \"14 L/min\" --standing \"30 mm\"\n  ebbwright why shed.toml --symptom slow-drain --inflow \"5.2 L/min\" --drain \"4 min\" --left \"31 mm\"\n  ebbwright why shed.toml --symptom slow-drain --drain \"4 min\" --check slots-clogged=no\n\nSymptoms: dribbles, never-starts, runs-on, stalls, breaks-early, slow-drain, overflows-bed,\nsump-overflows, pump-runs-dry, line-gurgles, uneven-beds, period-drifts."
+    after_help = "Examples:\n  ebbwright why shed.toml --symptom runs-on\n  ebbwright why shed.toml --symptom runs-on --inflow \"14 L/min\" --standing \"30 mm\"\n  ebbwright why shed.toml --symptom slow-drain --inflow \"5.2 L/min\" --drain \"4 min\" --left \"31 mm\"\n  ebbwright why shed.toml --symptom slow-drain --drain \"4 min\" --check slots-clogged=no\n  ebbwright why garden.toml --symptom north=dribbles --symptom south=runs-on --measured sunday.toml\n\nSymptoms: dribbles, never-starts, runs-on, stalls, breaks-early, slow-drain, overflows-bed,\nsump-overflows, pump-runs-dry, line-gurgles, uneven-beds, period-drifts."
 )]
 pub(super) struct Arguments {
     #[command(flatten)]
     common: Common,
-    /// What is wrong; without it the measurements alone decide.
-    #[arg(long, value_name = "SYMPTOM", value_parser = symptom)]
-    symptom: Option<Symptom>,
+    /// What is wrong; without it the measurements alone decide. With several sick beds BED=SYMPTOM,
+    /// once for each.
+    #[arg(long, value_name = "[BED=]SYMPTOM", value_parser = complaint)]
+    symptom: Vec<Complaint>,
     /// Answer of a cause's quick check: NAME=yes or NAME=no; may be repeated.
     #[arg(long, value_name = "NAME=ANSWER", value_parser = answer)]
     check: Vec<why::Answer>,
@@ -52,6 +55,21 @@ pub(super) struct Arguments {
     /// Highest level of the sump over a cycle, above its floor.
     #[arg(long, value_name = "HEIGHT", value_parser = length)]
     sump_high: Option<Reading>,
+}
+
+/// What is said of a bed, or of the only one.
+#[derive(Debug, Clone)]
+struct Complaint {
+    bed: Option<String>,
+    symptom: Symptom,
+}
+
+fn complaint(text: &str) -> Result<Complaint, String> {
+    let (bed, word) = match text.rsplit_once('=') {
+        Some((bed, word)) => (Some(bed.trim().to_owned()), word.trim()),
+        None => (None, text),
+    };
+    symptom(word).map(|symptom| Complaint { bed, symptom })
 }
 
 fn symptom(text: &str) -> Result<Symptom, String> {
@@ -96,8 +114,9 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
     let units = arguments.common.units();
     let scenario = arguments.common.read()?;
     let system = &scenario.system;
-    let question = question(arguments, system, units)?;
-    let diagnosis = diagnose(system, &question).map_err(|error| match error {
+    let complaints = complaints(arguments, system)?;
+    let question = question(arguments, &complaints, system, units)?;
+    let failed = |error: WhyError| match error {
         WhyError::Simulation(error) => Failure::Simulation(error),
         WhyError::Nothing => Failure::Usage(
             "there is nothing to go by\n  Say what is wrong with --symptom, or measure something, \
@@ -105,11 +124,30 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
                 .to_owned(),
         ),
         other => Failure::Usage(other.to_string()),
-    })?;
+    };
+    if complaints.len() > 1 {
+        let found = diagnose_several(system, &question, &complaints).map_err(failed)?;
+        let report = WhySeveral {
+            system,
+            found: &found,
+            units,
+        };
+        let document = report.document(&arguments.common.source());
+        let document = document.ok_or_else(|| internal("no bed is complained of"))?;
+        return arguments.common.answer(document, &NAMES, || {
+            let first = found.each.first().ok_or_else(|| internal("no bed"))?;
+            let plot = plots::draw_why(&system.title, first).map_err(undrawn)?;
+            let caption =
+                "The first bed: what it may be, and how each cause agrees with what was measured";
+            Ok(vec![(plot, caption)])
+        });
+    }
+    let diagnosis = diagnose(system, &question).map_err(failed)?;
     let report = WhyReport {
         system,
         diagnosis: &diagnosis,
         units,
+        further: None,
     };
     let document = report.document(&arguments.common.source());
     arguments.common.answer(document, &NAMES, || {
@@ -119,18 +157,56 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
     })
 }
 
+/// Which bed what is said of. One without a bed's name is of the bed of `--bed`, of the only
+/// one, or of the one that alone was measured.
+fn complaints(arguments: &Arguments, system: &System) -> Result<Vec<(usize, Symptom)>, Failure> {
+    let mut found: Vec<(usize, Symptom)> = Vec::new();
+    for complaint in &arguments.symptom {
+        let bed = match (&complaint.bed, arguments.symptom.len()) {
+            (Some(name), _) => which_bed(system, Some(name))?,
+            (None, 1) => {
+                let told = arguments
+                    .measured
+                    .measured(system, arguments.common.units())?;
+                match (arguments.measured.bed(), told.beds().as_slice()) {
+                    (None, [only]) => *only,
+                    (named, _) => which_bed(system, named)?,
+                }
+            }
+            (None, _) => {
+                return Err(Failure::Usage(
+                    "which bed does what?\n  With several symptoms write --symptom BED=SYMPTOM, such \
+                     as --symptom north=dribbles, once for each sick bed."
+                        .to_owned(),
+                ));
+            }
+        };
+        if found.iter().any(|one| one.0 == bed) {
+            return Err(Failure::Usage(format!(
+                "two symptoms are given for \"{}\"\n  Give the one that troubles most.",
+                system.beds[bed].name
+            )));
+        }
+        found.push((bed, complaint.symptom));
+    }
+    Ok(found)
+}
+
 /// What is asked, with every measurement.
 fn question(
     arguments: &Arguments,
+    complaints: &[(usize, Symptom)],
     system: &System,
     units: UnitSystem,
 ) -> Result<Question, Failure> {
     let measured = arguments.measured.measured(system, units)?;
     let asked = arguments.measured.bed();
-    let bed = match asked {
-        Some(_) => which_bed(system, asked)?,
+    let named = complaints.first().map(|one| one.0);
+    let bed = match (named, asked) {
+        (Some(bed), _) => bed,
+        (None, Some(_)) => which_bed(system, asked)?,
         // One bed alone was measured or there is only one: that is the one.
-        None => match measured.beds().as_slice() {
+        (None, None) => match measured.beds().as_slice() {
             [only] => *only,
             _ => which_bed(system, None)?,
         },
@@ -138,9 +214,11 @@ fn question(
     sump_levels(arguments, system, units)?;
     let mut question = Question {
         bed,
-        symptom: arguments.symptom,
+        symptom: complaints.first().map(|one| one.1),
+        others: Vec::new(),
         seen: measured.seen.clone(),
         answers: arguments.check.clone(),
+        facts: measured.facts.clone(),
         readings: measured.figures.iter().map(why::Reading::from).collect(),
     };
     for (figure, reading) in [

@@ -31,7 +31,12 @@ pub(super) fn allowed(value: &Value, system: UnitSystem) -> Option<String> {
             format!("any of {}", quoted.join(", "))
         }
         Value::Flag => "true, false".to_owned(),
-        Value::Text(_) | Value::Nominal | Value::Texts(_) | Value::Table(_) | Value::Tables(_) => {
+        Value::Text(_)
+        | Value::Nominal
+        | Value::Texts(_)
+        | Value::Anything
+        | Value::Table(_)
+        | Value::Tables(_) => {
             return None;
         }
     })

@@ -142,6 +142,8 @@ pub(super) enum Value {
     Pairs(Bounds, Bounds, usize),
     /// A list of lines of text of at most this many characters.
     Texts(usize),
+    /// A table that is read by somebody else.
+    Anything,
     /// One table.
     Table(Table),
     /// A list of tables, `[[name]]`.

@@ -12,16 +12,40 @@ use super::format::{Bounds, Key, Table, Value};
 use super::node::Node;
 use super::render::ScenarioError;
 use super::rule::Rule;
-use super::syntax;
+use super::{Scenario, parse, syntax};
 use crate::model::{Misfit, System};
 use crate::study::measure::{Fact, FactKind, Measurable, Measured, Measurement, Seen};
 use crate::units::display::plain;
 use crate::units::table::Quantity;
 
-static FORMAT: LazyLock<Table> = LazyLock::new(|| {
+pub(super) static FORMAT: LazyLock<Table> = LazyLock::new(|| {
     Table::new(
         "Measurements on a running system.",
         vec![
+            Key::new(
+                "record",
+                Value::Count(1, RECORD),
+                "1",
+                "version of the open record that the file is written to",
+            ),
+            Key::new(
+                "invented",
+                Value::Flag,
+                "false",
+                "whether nobody measured this: an example",
+            ),
+            Key::new(
+                "notes",
+                Value::Texts(300),
+                r#"["clear tube in the guard", "gravel washed in spring"]"#,
+                "what else a reader should know, without names",
+            ),
+            Key::new(
+                "sizes",
+                Value::Anything,
+                "{ ... }",
+                "the scenario that was measured, its tables under this one, without names",
+            ),
             Key::new(
                 "bed",
                 Value::Tables(bed()),
@@ -85,6 +109,10 @@ const fn example(what: Measurable) -> &'static str {
         Measurable::SumpSwing => r#""110 mm""#,
         Measurable::StartsAt => r#""4 L/min""#,
         Measurable::BreaksUpTo => r#""9 L/min""#,
+        Measurable::Rise => r#""7 min 40 s""#,
+        Measurable::Fall => r#""1 min 52.4 s""#,
+        Measurable::PrimingGain => r#""8.5 s""#,
+        Measurable::DribbleHead => r#""9 mm""#,
     }
 }
 
@@ -94,7 +122,98 @@ const fn fact_example(kind: FactKind) -> &'static str {
         FactKind::Dribbled => r#""6 L/min""#,
         FactKind::Broke => r#""12 L/min +- 2 %""#,
         FactKind::RanOn => r#""14 L/min""#,
+        FactKind::RaisedBroke => r#""8 L/min""#,
+        FactKind::RaisedRanOn => r#""9 L/min""#,
     }
+}
+
+/// Version of the open record.
+pub const RECORD: u32 = 1;
+
+/// The `[sizes]` of an open record: the scenario of `text` without title, comments and names.
+///
+/// # Errors
+/// [`toml_edit::TomlError`] where it is not TOML.
+pub fn open_record(text: &str) -> Result<String, toml_edit::TomlError> {
+    let mut sizes: toml_edit::DocumentMut = text.parse()?;
+    let root = sizes.as_table_mut();
+    root.remove("title");
+    root.remove("keep");
+    let names: Vec<(String, String)> = beds(root)
+        .enumerate()
+        .filter_map(|(i, bed)| {
+            let name = bed.get("name")?.as_str()?.to_owned();
+            bed.insert("name", toml_edit::value(format!("bed {}", i + 1)));
+            Some((name, format!("bed {}", i + 1)))
+        })
+        .collect();
+    if let Some(events) = root
+        .get_mut("event")
+        .and_then(|item| item.as_array_of_tables_mut())
+    {
+        for event in events.iter_mut() {
+            for (_, value) in event.iter_mut() {
+                let told = value.as_str().unwrap_or_default();
+                if let Some((_, open)) = names.iter().find(|(name, _)| name == told) {
+                    *value = toml_edit::value(open.clone());
+                }
+            }
+        }
+    }
+    let mut record = toml_edit::DocumentMut::new();
+    record.insert("sizes", toml_edit::Item::Table(root.clone()));
+    let bare: Vec<String> = record
+        .to_string()
+        .lines()
+        .map(without_comment)
+        .filter(|line| !line.trim().is_empty())
+        .collect();
+    Ok(format!("\n{}\n", bare.join("\n")))
+}
+
+fn beds(root: &mut toml_edit::Table) -> impl Iterator<Item = &mut toml_edit::Table> {
+    let beds = root
+        .get_mut("bed")
+        .and_then(|item| item.as_array_of_tables_mut());
+    beds.into_iter()
+        .flat_map(toml_edit::ArrayOfTables::iter_mut)
+}
+
+/// A line of TOML without what stands after a `#` outside quotes.
+fn without_comment(line: &str) -> String {
+    let mut quote = None;
+    let end = line.char_indices().find(|&(_, c)| {
+        match (quote, c) {
+            (None, '"' | '\'') => quote = Some(c),
+            (Some(open), c) if open == c => quote = None,
+            _ => {}
+        }
+        quote.is_none() && c == '#'
+    });
+    end.map_or(line, |(at, _)| &line[..at])
+        .trim_end()
+        .to_owned()
+}
+
+/// The scenario that an open record holds under `sizes`; `None` where it holds none.
+///
+/// # Errors
+/// [`ScenarioError`] where the file is no TOML or its sizes are no scenario.
+pub fn recorded_sizes(text: &str, file_name: &str) -> Result<Option<Scenario>, ScenarioError> {
+    let Ok(record) = text.parse::<toml_edit::DocumentMut>() else {
+        // Says what is wrong with it, and where.
+        return parse(text, file_name).map(Some);
+    };
+    let Some(sizes) = record.get("sizes").and_then(|item| item.as_table()) else {
+        return Ok(None);
+    };
+    let mut alone = toml_edit::DocumentMut::new();
+    alone.as_table_mut().extend(
+        sizes
+            .iter()
+            .map(|(key, item)| (key.to_owned(), item.clone())),
+    );
+    parse(&alone.to_string(), file_name).map(Some)
 }
 
 /// Reads and judges a file of measurements on `system`.

@@ -44,10 +44,10 @@ pub use file::{FileError, LARGEST_FILE};
 pub use fittings::FittingCount;
 #[cfg(feature = "cli")]
 pub use measured::read_measured;
-pub use measured::{parse_measured, widest_spread};
+pub use measured::{RECORD, open_record, parse_measured, recorded_sizes, widest_spread};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
-pub use schema::schema;
+pub use schema::{readings_schema, schema};
 pub use typed::{InTurn, Keep, WriteError, Written, touched, written, written_in_turn};
 
 use crate::model::System;

@@ -39,6 +39,8 @@ pub(super) enum Content {
     Reading(f64, Option<f64>),
     /// Several of these.
     Readings(Vec<(f64, Option<f64>)>),
+    /// Read by somebody else.
+    Anything,
     Table(Node),
     Tables(Vec<Node>),
     /// Reported already; neither there nor missing.

@@ -5,6 +5,7 @@ use serde_json::{Map, Value as Json, json};
 use super::advice::allowed;
 use super::format::{Bounds, Dependence, Key, MOST_ENTRIES, Table, Value};
 use super::keys::FORMAT;
+use super::measured::FORMAT as READINGS;
 use crate::units::UnitSystem;
 use crate::units::pattern::pattern;
 use crate::units::table::Quantity;
@@ -15,7 +16,16 @@ use crate::units::table::Quantity;
 /// between keys of one table. Ranges of quantities are in the descriptions, as
 /// a schema cannot compare `"18 in"` with `"0.3 m"`; reading a file checks them.
 pub fn schema() -> Json {
-    let mut root = table(&FORMAT);
+    whole(table(&FORMAT), "Flood-and-drain scenario")
+}
+
+/// The JSON Schema (draft 2020-12) of a file of readings, which with its sizes and without
+/// names is an open record; its `sizes` are a scenario by [`schema`].
+pub fn readings_schema() -> Json {
+    whole(table(&READINGS), "Readings on a flood-and-drain bed")
+}
+
+fn whole(mut root: Json, title: &str) -> Json {
     let definitions: Map<String, Json> = Quantity::ALL
         .into_iter()
         .map(|quantity| {
@@ -33,7 +43,7 @@ pub fn schema() -> Json {
             "$schema".into(),
             json!("https://json-schema.org/draft/2020-12/schema"),
         );
-        root.insert("title".into(), json!("Flood-and-drain scenario"));
+        root.insert("title".into(), json!(title));
         root.insert("$defs".into(), Json::Object(definitions));
     }
     root
@@ -167,6 +177,7 @@ fn value(value: &Value) -> Json {
             }),
             *fewest,
         ),
+        Value::Anything => json!({ "type": "object" }),
         Value::Table(inner) => table(inner),
         Value::Tables(inner) => list(table(inner), 1),
     }

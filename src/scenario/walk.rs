@@ -211,6 +211,7 @@ fn value_of(
         Value::Words(words) => judge.words(raw, words),
         Value::Band(least, most) => judge.band(raw, *least, *most),
         Value::Texts(longest) => judge.texts(raw, *longest),
+        Value::Anything => Some(Content::Anything),
         Value::List(bounds, fewest) => judge.list(raw, bounds, *fewest),
         Value::Pairs(first, second, fewest) => judge.pairs(raw, (first, second), *fewest),
         Value::Table(format) => match raw {

@@ -28,6 +28,7 @@ pub mod map_range;
 mod map_sump;
 pub mod measure;
 pub mod mend;
+pub mod protocol;
 pub mod second_opinion;
 pub mod valves;
 mod valves_balance;

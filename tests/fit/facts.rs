@@ -127,7 +127,14 @@ fn readings_that_cannot_be_are_named_and_cut_nothing() {
     assert!(left(&found, Coefficient::SealedVoid).high < 0.65);
     // Two against one: the one is named.
     let found = cut(&system, &[(Started, 7.0), (Started, 7.2), (Dribbled, 10.0)]);
-    assert_eq!(found.disagreements[0].fact, 2);
+    assert_eq!(
+        found.disagreements,
+        [Disagreement {
+            fact: 2,
+            against: Against::Others
+        }]
+    );
+    assert!(!found.calls_wrong(0) && !found.calls_wrong(1));
     assert!(left(&found, Coefficient::StartFroude).high < 0.46);
 }
 

@@ -13,6 +13,7 @@ mod coverage;
 mod facts;
 mod nonsense;
 mod predictions;
+mod protocol;
 mod recovery;
 
 /// The bed of the other tests without its gravel's resistance, which takes long to simulate.

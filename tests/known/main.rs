@@ -10,7 +10,6 @@ mod guard;
 mod incidents;
 mod push_back;
 mod source;
-mod straight_tube;
 mod supply;
 #[path = "../support/mod.rs"]
 mod support;

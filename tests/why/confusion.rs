@@ -75,6 +75,7 @@ pub fn patient(system: &System, truth: Outcome, severity: f64, dice: &mut Dice) 
             seen: Vec::new(),
             readings,
             answers: Vec::new(),
+            ..Question::default()
         },
     })
 }

@@ -7,4 +7,5 @@ mod support;
 mod behaviour;
 mod command;
 mod confusion;
+mod several;
 mod systems;

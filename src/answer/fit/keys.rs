@@ -51,7 +51,7 @@ keys! { pub(super) NEXT_ONE:
 }
 keys! { pub(super) FACT:
     FACT_BED = Key::new("bed", Kind::Text, "On which bed.");
-    FACT_WHAT = Key::new("what", Kind::Word(&["started-at", "dribbled-at", "broke-at", "ran-on-at"]), "What it did.");
+    FACT_WHAT = Key::new("what", Kind::Word(&["started-at", "dribbled-at", "broke-at", "ran-on-at", "raised-broke-at", "raised-ran-on-at"]), "What it did.");
     FACT_FLOW = Key::new("flow_m3_s", Kind::Flow, "At this inflow.");
     FACT_SIGMA = Key::new("sigma_m3_s", Kind::Flow, "One standard deviation of it, the siphon's own scatter included.");
     FACT_DISAGREES = Key::new("disagrees", Kind::Flag, "Whether it disagrees with the band or another fact, and nothing was made of it.");

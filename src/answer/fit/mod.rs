@@ -11,7 +11,9 @@ pub use paste::{Paste, PasteLine, fit_changes, paste};
 
 use crate::answer::{At, Block, Column, Document, Figure, Place, Section, Table, Text, said};
 use crate::model::System;
+use crate::report::RAGGED_TAIL;
 use crate::study::fit::{Estimate, Fit, Known};
+use crate::study::measure::Measurable;
 use crate::units::UnitSystem;
 use data::reading;
 use paste::{name, value};
@@ -47,6 +49,10 @@ impl FitReport<'_> {
                     .with(Block::Table(self.comparison()))
                     .with(Block::Sentence(self.agreement().into())),
             );
+            if self.has_drain_time() {
+                let tail = Block::Sentence(RAGGED_TAIL.into());
+                sections.push(Section::new("Drain times").with(tail));
+            }
             sections
                 .push(Section::new("Which measurement fixed what").with(Block::List(self.fixed())));
         }
@@ -78,6 +84,11 @@ impl FitReport<'_> {
     /// The lines to put into the scenario.
     pub fn paste(&self) -> Paste {
         paste(self.system, self.fit, self.speed)
+    }
+
+    fn has_drain_time(&self) -> bool {
+        let mut figures = self.fit.compared.iter();
+        figures.any(|one| one.measurement.what == Measurable::Drain)
     }
 
     fn bed(&self, i: usize) -> &str {

@@ -80,7 +80,7 @@ impl FitReport<'_> {
         };
         let other = match one.against {
             Against::Fact(k) => self.fit.facts.get(k),
-            Against::Band => None,
+            Against::Band | Against::Others => None,
         };
         match other {
             Some(other) => said!(
@@ -88,6 +88,11 @@ impl FitReport<'_> {
                  Nothing was made of them.",
                 self.fact(fact),
                 self.fact(other)
+            ),
+            None if one.against == Against::Others => said!(
+                "The reading \"{}\" disagrees with the other readings: time it again. Nothing was \
+                 made of it.",
+                self.fact(fact)
             ),
             None => said!(
                 "The reading \"{}\" disagrees with the scenario: with its bore and outlet {} there is \
@@ -97,8 +102,8 @@ impl FitReport<'_> {
                 match fact.kind {
                     FactKind::Started => "a start",
                     FactKind::Dribbled => "a dribble",
-                    FactKind::Broke => "a break",
-                    FactKind::RanOn => "running on",
+                    FactKind::Broke | FactKind::RaisedBroke => "a break",
+                    FactKind::RanOn | FactKind::RaisedRanOn => "running on",
                 }
             ),
         }
@@ -245,11 +250,7 @@ impl FitReport<'_> {
         let mut all = Vec::new();
         for (k, fact) in fit.facts.iter().enumerate() {
             let at = top.item("facts", k);
-            let disagrees = fit
-                .cut
-                .disagreements
-                .iter()
-                .any(|one| one.fact == k || one.against == Against::Fact(k));
+            let disagrees = fit.cut.calls_wrong(k);
             all.extend([
                 at.word(&keys::FACT_BED, self.bed(fact.bed)),
                 at.word(&keys::FACT_WHAT, fact.kind.key()),

@@ -9,7 +9,7 @@ use crate::study::why::{BedSight, Figure as Reads, Outcome, Scale, Step, Suspect
 impl WhyReport<'_> {
     /// All figures.
     pub(super) fn all(&self) -> Vec<Figure> {
-        let (at, found) = (At::top(self.units), self.diagnosis);
+        let (at, found) = (self.top(), self.diagnosis);
         let bed = found.question.bed;
         let mut all = vec![at.word(&keys::BED, self.bed_name(bed))];
         let symptom = found.question.symptom;
@@ -24,6 +24,15 @@ impl WhyReport<'_> {
         all.extend(shows(&at.part("as_in_file"), &found.promised.beds[bed]));
         for (k, one) in found.suspects.iter().enumerate() {
             all.extend(self.suspect_data(&at.item("suspects", k), one));
+        }
+        for (k, fact) in found.question.facts.iter().enumerate() {
+            let at = at.item("facts", k);
+            all.extend([
+                at.word(&keys::FACT_BED, self.bed_name(fact.bed)),
+                at.word(&keys::FACT_WHAT, fact.kind.key()),
+                at.figure(&keys::FACT_FLOW, fact.flow),
+                at.flag(&keys::FACT_DISAGREES, found.cut.calls_wrong(k)),
+            ]);
         }
         all.push(at.figure(&keys::OTHER, found.other));
         for (k, next) in found.next.iter().enumerate() {

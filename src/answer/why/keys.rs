@@ -15,6 +15,24 @@ keys! { pub(super) TOP:
     OTHER = Key::new("something_else_share", Kind::Share, "Probability that it is nothing of this.");
     NEXT = Key::new("measure_next", Kind::Part, "What to measure next, most telling first.").of(Form::List);
 }
+keys! { pub(super) TOLD:
+    FACTS = Key::new("facts", Kind::Part, "At which flows beds started, dribbled, broke or ran on.").of(Form::List);
+}
+keys! { pub(super) FACT:
+    FACT_BED = Key::new("bed", Kind::Text, "On which bed.");
+    FACT_WHAT = Key::new("what", Kind::Text, "What it did.");
+    FACT_FLOW = Key::new("flow_m3_s", Kind::Flow, "At this inflow.");
+    FACT_DISAGREES = Key::new("disagrees", Kind::Flag, "Whether nothing within the bands explains it on the file's bore and outlet, unless something is broken.");
+}
+keys! { pub(super) SEVERAL:
+    OTHERS = Key::new("others", Kind::Part, "The other beds that are complained of, each with all of this.").of(Form::List);
+    COMMON = Key::new("one_cause_for_all", Kind::Part, "Causes that would explain all beds complained of at once.").of(Form::List);
+    SEPARATE = Key::new("a_cause_each_share", Kind::Share, "Probability that each bed has a cause of its own, or none.").absent("only one bed is complained of");
+}
+keys! { pub(super) COMMON_ONE:
+    COMMON_CAUSE = Key::new("cause", Kind::Text, "The cause.");
+    COMMON_SHARE = Key::new("share", Kind::Share, "Its probability.");
+}
 keys! { pub(super) MEASURED_ONE:
     FIGURE = Key::new("figure", Kind::Text, "What was measured, its SI unit at the end.");
     OF_BED = Key::new("bed", Kind::Text, "On which bed.").absent("it is a figure of the whole system");
@@ -81,5 +99,21 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("suspects[].after", SHOWS),
         ("measure_next[]", NEXT_ONE),
         ("measure_next[].expected[]", NEXT_EXPECTED_ONE),
+        ("", TOLD),
+        ("facts[]", FACT),
+        ("", SEVERAL),
+        ("one_cause_for_all[]", COMMON_ONE),
+        ("others[]", TOP),
+        ("others[].measured[]", MEASURED_ONE),
+        ("others[].as_in_file", SHOWS),
+        ("others[].suspects[]", SUSPECT),
+        ("others[].suspects[].severity", SEVERITY_OF),
+        ("others[].suspects[].evidence[]", EVIDENCE_OF),
+        ("others[].suspects[].shows", SHOWS),
+        ("others[].suspects[].after", SHOWS),
+        ("others[].measure_next[]", NEXT_ONE),
+        ("others[].measure_next[].expected[]", NEXT_EXPECTED_ONE),
+        ("others[]", TOLD),
+        ("others[].facts[]", FACT),
     ],
 };

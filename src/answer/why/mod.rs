@@ -8,7 +8,7 @@ pub(super) use keys::KEYS;
 
 use crate::answer::{At, Block, Column, Document, Place, Row, Section, Table, Text, said};
 use crate::model::System;
-use crate::study::why::{Diagnosis, Outcome, Suspect};
+use crate::study::why::{Diagnosis, Outcome, Several, Suspect};
 use crate::units::UnitSystem;
 use words::reading;
 
@@ -28,16 +28,91 @@ pub struct WhyReport<'a> {
     pub diagnosis: &'a Diagnosis,
     /// Units of what people read.
     pub units: UnitSystem,
+    /// Its place among the beds complained of after the first; `None`: it is the first.
+    pub further: Option<usize>,
+}
+
+/// Everything there is to say about several beds that are complained of.
+#[derive(Debug, Clone, Copy)]
+pub struct WhySeveral<'a> {
+    /// The system as described.
+    pub system: &'a System,
+    /// What was found.
+    pub found: &'a Several,
+    /// Units of what people read.
+    pub units: UnitSystem,
+}
+
+impl<'a> WhySeveral<'a> {
+    /// One answer for all beds complained of; `None` where there is no complaint. `source` is
+    /// the scenario's file name.
+    pub fn document(&self, source: &str) -> Option<Document> {
+        let each = self.found.each.iter().enumerate();
+        let reports: Vec<WhyReport<'a>> = each
+            .map(|(k, diagnosis)| WhyReport {
+                system: self.system,
+                diagnosis,
+                units: self.units,
+                further: k.checked_sub(1),
+            })
+            .collect();
+        let mut whole = reports.first()?.document(source);
+        if reports.len() < 2 {
+            return Some(whole);
+        }
+        let heads: Vec<Text> = reports
+            .iter()
+            .map(|report| {
+                let bed = report.bed_name(report.diagnosis.question.bed);
+                said!("\"{}\": {}", bed, words::headline(report))
+            })
+            .collect();
+        let body = |report: &WhyReport| {
+            let sections = report.sections().into_iter();
+            sections.filter(|one| one.place == Place::Body)
+        };
+        let back: Vec<Section> = whole
+            .sections
+            .into_iter()
+            .filter(|one| one.place != Place::Body)
+            .collect();
+        whole.headline = words::together(self).and(" ").and(Text::joined(heads, " "));
+        whole.sections = vec![words::common(self)];
+        whole.sections.extend(reports.iter().flat_map(body));
+        whole.sections.extend(back);
+        Some(whole)
+    }
 }
 
 impl WhyReport<'_> {
-    /// What to try first, suspects with their evidence, what to measure next. `source` is the
-    /// scenario's file name.
-    pub fn document(&self, source: &str) -> Document {
+    fn top(&self) -> At {
+        let top = At::top(self.units);
+        match self.further {
+            Some(k) => top.item("others", k),
+            None => top,
+        }
+    }
+
+    /// A heading or key with the bed's name, where several are complained of.
+    fn keyed(&self, key: &str) -> String {
+        match self.further {
+            Some(k) => format!("other-{k}-{key}"),
+            None => key.to_owned(),
+        }
+    }
+
+    fn sections(&self) -> Vec<Section> {
         let mut sections = vec![Section::data(self.all()), self.ranking()];
         let told = self.those_above(TOLD).take(MOST_TOLD);
         sections.extend(told.map(|(k, suspect)| self.suspect(k, suspect)));
         sections.push(self.next());
+        sections
+    }
+
+    /// What to try first, suspects with their evidence, what to measure next. `source` is the
+    /// scenario's file name.
+    pub fn document(&self, source: &str) -> Document {
+        let mut sections = self.sections();
         let trust = words::trust(self).into_iter().map(Text::from).collect();
         sections.push(
             Section::new("How far to trust this")
@@ -65,13 +140,17 @@ impl WhyReport<'_> {
 
     /// Place of a suspect in the results.
     fn at(&self, suspect: usize) -> At {
-        At::top(self.units).item("suspects", suspect)
+        self.top().item("suspects", suspect)
     }
 
     /// Suspects with such a share, with at least one.
     fn those_above(&self, share: f64) -> impl Iterator<Item = (usize, &Suspect)> {
         let list = self.diagnosis.suspects.iter().enumerate();
-        list.filter(move |(k, suspect)| *k == 0 || suspect.share >= share)
+        let stuck = self.diagnosis.question.is_stuck_open();
+        list.filter(move |(k, suspect)| {
+            // Nobody is sent to bring more water to a siphon that runs on.
+            *k == 0 || (suspect.share >= share && !(stuck && suspect.outcome.fix_brings_water()))
+        })
     }
 
     fn ranking(&self) -> Section {
@@ -89,8 +168,11 @@ impl WhyReport<'_> {
             "something this catalogue does not hold".into(),
             words::other(self).into(),
         ]);
+        let mut said = vec![words::asked(self)];
+        said.extend(words::facts(self));
         Section::new("What it may be")
-            .with(Block::Sentence(words::asked(self).into()))
+            .keyed(self.keyed("what-it-may-be"))
+            .with(Block::Sentence(said.join(" ").into()))
             .with(Block::Table(Table {
                 columns: Column::names_and_figures(["cause", "share"]),
                 rows,
@@ -115,7 +197,7 @@ impl WhyReport<'_> {
         let after = words::after(&at, suspect, self.diagnosis);
         rows.extend(after.map(|text| Row::new("After that", text)));
         let section = Section::new(words::sentence(suspect.outcome.words()))
-            .keyed(format!("suspect-{k}"))
+            .keyed(self.keyed(&format!("suspect-{k}")))
             .with(Block::Rows(rows));
         if suspect.evidence.is_empty() {
             return section;
@@ -128,7 +210,7 @@ impl WhyReport<'_> {
         let rows = suspect.evidence.iter().enumerate().map(|(i, one)| {
             let read = &question.readings[one.reading];
             let promised = read.figure.in_sight(&self.diagnosis.promised, read.bed);
-            let measured = At::top(self.units).item("measured", one.reading);
+            let measured = self.top().item("measured", one.reading);
             let at = at.item("evidence", i);
             let value = |key, value| reading(&at, key, read.figure, value);
             let bare = |value| words::bare(read.figure, value, self.units);
@@ -163,10 +245,12 @@ impl WhyReport<'_> {
         } else {
             "What to measure next"
         });
+        let key = self.keyed(&section.key);
+        let section = section.keyed(key);
         let next = self.diagnosis.next.iter().enumerate();
         let items: Vec<Text> = next
             .map(|(k, one)| {
-                let at = At::top(self.units).item("measure_next", k);
+                let at = self.top().item("measure_next", k);
                 words::next(self, &at, one)
             })
             .collect();

@@ -1,9 +1,10 @@
 //! Wording of what `why` found.
 
 use crate::answer::why::data::step;
-use crate::answer::why::{WhyReport, keys};
-use crate::answer::{At, Figure, Key, Kind, Text, said};
-use crate::report::{regime_key, regime_phrase};
+use crate::answer::why::{WhyReport, WhySeveral, keys};
+use crate::answer::{At, Block, Column, Figure, Key, Kind, Section, Table, Text, said};
+use crate::report::{RAGGED_TAIL, regime_key, regime_phrase};
+use crate::study::measure::Fact;
 use crate::study::why::{
     ALL_CLEAR, BedSight, Diagnosis, Figure as Reads, NextMeasurement, Outcome, Reading, Scale,
     Step, Suspect,
@@ -64,7 +65,7 @@ pub(super) fn cause(at: &At, suspect: &Suspect) -> Figure {
 /// Share of what the catalogue does not hold.
 pub(super) fn other(answer: &WhyReport) -> Figure {
     let share = answer.diagnosis.other;
-    At::top(answer.units).shown(&keys::OTHER, share, percent(share))
+    answer.top().shown(&keys::OTHER, share, percent(share))
 }
 
 pub(super) fn headline(answer: &WhyReport) -> Text {
@@ -163,6 +164,94 @@ pub(super) fn asked(answer: &WhyReport) -> String {
         )
     };
     format!("{symptom} {readings}{promised}")
+}
+
+/// What the facts say of the file, where there are any.
+pub(super) fn facts(answer: &WhyReport) -> Option<String> {
+    let found = answer.diagnosis;
+    let facts = &found.question.facts;
+    let told = |fact: &Fact| {
+        format!(
+            "\"{}\" {} {}",
+            answer.bed_name(fact.bed),
+            fact.kind.words(),
+            answer.units.flow(fact.flow)
+        )
+    };
+    let all: Vec<String> = facts.iter().map(told).collect();
+    if all.is_empty() {
+        return None;
+    }
+    let wrong = facts.iter().enumerate();
+    let wrong = wrong.filter(|(k, _)| found.cut.calls_wrong(*k));
+    let wrong: Vec<String> = wrong.map(|(_, fact)| told(fact)).collect();
+    let with = if wrong.is_empty() {
+        "the file explains all of it.".to_owned()
+    } else {
+        format!(
+            "the file as it stands does not explain {}: that reading is wrong, or what is broken \
+             moves it.",
+            wrong.join(", ")
+        )
+    };
+    Some(format!("Told: {}; {with}", all.join("; ")))
+}
+
+/// Whether one cause is likelier than one each.
+pub(super) fn together(answer: &WhySeveral) -> Text {
+    let at = At::top(answer.units);
+    let found = answer.found;
+    match found.common.first() {
+        Some((cause, share)) if *share > found.separate => {
+            let at = at.item("one_cause_for_all", 0);
+            said!(
+                "One cause for all {} beds is likeliest: {} ({}).",
+                found.each.len().to_string(),
+                at.word(&keys::COMMON_CAUSE, cause.entry().key)
+                    .said(cause.entry().words),
+                at.shown(&keys::COMMON_SHARE, *share, percent(*share))
+            )
+        }
+        _ => said!(
+            "A cause of its own for each of the {} beds is likeliest ({}).",
+            found.each.len().to_string(),
+            at.shown(&keys::SEPARATE, found.separate, percent(found.separate))
+        ),
+    }
+}
+
+/// The causes that would explain all beds at once.
+pub(super) fn common(answer: &WhySeveral) -> Section {
+    let top = At::top(answer.units);
+    let found = answer.found;
+    let mut rows: Vec<Vec<Text>> = Vec::new();
+    for (k, (cause, share)) in found.common.iter().enumerate() {
+        let at = top.item("one_cause_for_all", k);
+        rows.push(vec![
+            at.word(&keys::COMMON_CAUSE, cause.entry().key)
+                .said(cause.entry().words)
+                .into(),
+            at.shown(&keys::COMMON_SHARE, *share, percent(*share))
+                .into(),
+        ]);
+    }
+    let shown = found.common.iter().filter(|one| one.1 >= 0.01).count();
+    let hidden: Vec<Figure> = rows
+        .drain(shown.min(rows.len())..)
+        .flatten()
+        .flat_map(|text| text.figures().cloned().collect::<Vec<_>>())
+        .collect();
+    rows.push(vec![
+        "a cause of its own on each bed, or none".into(),
+        top.shown(&keys::SEPARATE, found.separate, percent(found.separate))
+            .into(),
+    ]);
+    Section::new("One cause for all, or one each")
+        .with(Block::Table(Table {
+            columns: Column::names_and_figures(["cause", "share"]),
+            rows,
+        }))
+        .with(Block::Data(hidden))
 }
 
 /// A suspect's share and severity.
@@ -304,7 +393,11 @@ pub(super) fn trust(answer: &WhyReport) -> Vec<String> {
             .to_owned(),
         "A quick check's answer goes back in with --check NAME=yes or NAME=no.".to_owned(),
     ];
-    if answer.diagnosis.question.readings.len() < 3 {
+    let readings = &answer.diagnosis.question.readings;
+    if readings.iter().any(|read| read.figure == Reads::DrainTime) {
+        lines.push(RAGGED_TAIL.to_owned());
+    }
+    if readings.len() < 3 {
         lines.push(
             "With fewer than three measurements several causes look alike; the quick checks are \
              cheaper than guessing."

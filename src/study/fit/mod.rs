@@ -629,6 +629,7 @@ fn next(
     let candidates: Vec<(usize, Measurable, f64)> = beds
         .iter()
         .flat_map(|&bed| Measurable::ALL.map(|what| (bed, what)))
+        .filter(|(_, what)| !what.is_of_sheet())
         .filter(|&(bed, what)| problem.measured.get(bed, what).is_none())
         .filter_map(|(bed, what)| Some((bed, what, after.value(bed, what).ok()?)))
         .collect();

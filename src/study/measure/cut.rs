@@ -13,7 +13,7 @@ use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Band, Bed, Coefficient, Coefficients, DrainLosses, System};
 use crate::simulation::SimulationError;
 use crate::siphon::{DownLeg, Extreme, SiphonLaw};
-use crate::study::measure::{Fact, FactKind, Measurable, outlook};
+use crate::study::measure::{Fact, Measurable, outlook};
 
 /// Deviance above the least up to which a value is kept.
 const KEPT: f64 = 3.0;
@@ -85,8 +85,10 @@ pub struct Disagreement {
 pub enum Against {
     /// The credible band on this bore and outlet.
     Band,
-    /// Another fact, by its place.
+    /// Another fact, by its place; nobody knows which of the two is wrong.
     Fact(usize),
+    /// Several others that agree with one another.
+    Others,
 }
 
 /// The siphons of a system, ready to be cut by facts.
@@ -103,8 +105,8 @@ struct Pipe {
     /// Flow at a start Froude number of one `[m3/s]`.
     per_froude: f64,
     leg: DownLeg,
-    /// Flow at which it never comes down to its break level `[m3/s]`.
-    stall: f64,
+    /// The same with the outlet raised to the bed's floor.
+    raised: DownLeg,
     /// One standard deviation of the full-bore flow, as a share.
     doubt: f64,
 }
@@ -196,8 +198,12 @@ impl Cutter {
                 .filter(|&i| facts[some[i]].bed == bed)
                 .collect();
             let at = |off: f64| {
-                let limit = pipe.breaks_up_to(void, carry, (off * pipe.doubt).exp());
-                own.iter().map(move |&i| facts[some[i]].deviance(limit))
+                let [limit, raised] = [pipe.leg, pipe.raised]
+                    .map(|leg| breaks_up_to(leg, void, carry, (off * pipe.doubt).exp()));
+                own.iter().map(move |&i| {
+                    let fact = &facts[some[i]];
+                    fact.deviance(if fact.kind.is_raised() { raised } else { limit })
+                })
             };
             let Some((off, least)) = OFF
                 .into_iter()
@@ -243,19 +249,20 @@ impl Cutter {
             let Some((worst, _)) = worst.filter(|(_, cost)| *cost > DISAGREES) else {
                 break;
             };
-            let against = self.against(facts, &some, worst, wide);
+            let mut against = self.against(facts, &some, worst, wide);
+            some.retain(|&k| k != worst);
+            if let Against::Fact(other) = against {
+                let alike = |&k: &usize| facts[k].kind == facts[other].kind && k != other;
+                if some.iter().any(alike) {
+                    against = Against::Others;
+                } else {
+                    some.retain(|&k| k != other);
+                }
+            }
             found.push(Disagreement {
                 fact: worst,
                 against,
             });
-            some.retain(|&k| k != worst);
-            // Of two that contradict each other nobody knows which is wrong.
-            if let Against::Fact(other) = against {
-                let alike = |k: &&usize| facts[**k].kind == facts[other].kind && **k != other;
-                if !some.iter().any(|k| alike(&k)) {
-                    some.retain(|&k| k != other);
-                }
-            }
         }
         (some, found)
     }
@@ -348,20 +355,25 @@ impl Cutter {
     }
 }
 
-impl Pipe {
-    /// Greatest inflow against which it breaks, its full-bore flow `factor` times the nominal.
-    fn breaks_up_to(&self, void: f64, carry: f64, factor: f64) -> f64 {
-        let leg = DownLeg {
-            full_flow: factor * self.leg.full_flow,
-            ..self.leg
-        };
-        leg.run_on_limit(void, carry).min(factor * self.stall)
-    }
+/// Greatest inflow against which a leg breaks, its full-bore flow `factor` times the nominal.
+/// Above the full-bore flow the bed never comes down to its break level.
+fn breaks_up_to(leg: DownLeg, void: f64, carry: f64, factor: f64) -> f64 {
+    let leg = DownLeg {
+        full_flow: factor * leg.full_flow,
+        ..leg
+    };
+    leg.run_on_limit(void, carry).min(leg.full_flow)
+}
 
+impl Pipe {
     fn new(system: &System, bed: &Bed, tail: f64) -> Self {
         let bore = bed.siphon.standpipe.bore;
         let law = SiphonLaw::new(bed, &system.water, &system.coefficients.nominal());
         let leg = law.leg_at_break(tail);
+        let mut higher = bed.clone();
+        higher.siphon.drain.outlet = bed.floor;
+        let raised = SiphonLaw::new(&higher, &system.water, &system.coefficients.nominal())
+            .leg_at_break(tail.max(bed.floor));
         let flow = |extreme: Extreme, share: f64| {
             let mut bed = bed.clone();
             if let DrainLosses::Computed { k, .. } = &mut bed.siphon.drain.losses {
@@ -376,7 +388,7 @@ impl Pipe {
         Self {
             per_froude: leg.area * (GRAVITY * bore).sqrt(),
             leg,
-            stall: law.stall_flow(tail),
+            raised,
             doubt: if least > 0.0 && most > least {
                 0.25 * (most / least).ln()
             } else {
@@ -399,6 +411,12 @@ impl Cut {
     /// The band of this coefficient, if facts spoke of it.
     pub fn of(&self, coefficient: Coefficient) -> Option<&CutBand> {
         self.bands.iter().find(|one| one.coefficient == coefficient)
+    }
+
+    /// Whether nothing was made of the fact at this place.
+    pub fn calls_wrong(&self, fact: usize) -> bool {
+        let mut found = self.disagreements.iter();
+        found.any(|one| one.fact == fact || one.against == Against::Fact(fact))
     }
 
     /// Whether anything was cut away.
@@ -491,14 +509,4 @@ fn spread(band: Band, steps: usize) -> Vec<f64> {
 fn wider(band: Band, which: Coefficient) -> Band {
     let (least, most) = which.allowed();
     Band::new(least, band.nominal, most)
-}
-
-impl FactKind {
-    /// The coefficients that its edge rests on.
-    pub const fn coefficients(self) -> &'static [Coefficient] {
-        match self {
-            Self::Started | Self::Dribbled => &[Coefficient::StartFroude],
-            Self::Broke | Self::RanOn => &[Coefficient::SealedVoid, Coefficient::AirCarryVelocity],
-        }
-    }
 }

@@ -4,7 +4,7 @@ use crate::study::measure::{BUCKET, Measurable};
 
 /// How far one start or break of the same siphon differs from the next, share of the flow
 /// `[-]`; ours, no measurement known: repeat it three to five times to see your own.
-const SCATTER: f64 = 0.03;
+pub const SCATTER: f64 = 0.03;
 /// Turns a logistic curve into nearly a normal one.
 const LOGISTIC: f64 = 1.702;
 
@@ -20,11 +20,22 @@ pub enum FactKind {
     Broke,
     /// It ran on and did not break.
     RanOn,
+    /// With the outlet raised to the bed's floor it broke.
+    RaisedBroke,
+    /// With the outlet raised to the bed's floor it ran on.
+    RaisedRanOn,
 }
 
 impl FactKind {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Started, Self::Dribbled, Self::Broke, Self::RanOn];
+    pub const ALL: [Self; 6] = [
+        Self::Started,
+        Self::Dribbled,
+        Self::Broke,
+        Self::RanOn,
+        Self::RaisedBroke,
+        Self::RaisedRanOn,
+    ];
 
     /// Name of its option on the command line and of its key in a file.
     pub const fn key(self) -> &'static str {
@@ -33,6 +44,8 @@ impl FactKind {
             Self::Dribbled => "dribbled-at",
             Self::Broke => "broke-at",
             Self::RanOn => "ran-on-at",
+            Self::RaisedBroke => "raised-broke-at",
+            Self::RaisedRanOn => "raised-ran-on-at",
         }
     }
 
@@ -43,6 +56,8 @@ impl FactKind {
             Self::Dribbled => "dribbled at",
             Self::Broke => "broke at",
             Self::RanOn => "ran on at",
+            Self::RaisedBroke => "with its outlet raised broke at",
+            Self::RaisedRanOn => "with its outlet raised ran on at",
         }
     }
 
@@ -59,6 +74,14 @@ impl FactKind {
                 "an inflow against which the siphon ran on at the bottom for two minutes and did \
                  not break"
             }
+            Self::RaisedBroke => {
+                "the same with the outlet raised to the bed's floor: an inflow against which it \
+                 broke"
+            }
+            Self::RaisedRanOn => {
+                "the same with the outlet raised to the bed's floor: an inflow against which it ran \
+                 on"
+            }
         }
     }
 
@@ -66,13 +89,20 @@ impl FactKind {
     pub const fn edge(self) -> Measurable {
         match self {
             Self::Started | Self::Dribbled => Measurable::StartsAt,
-            Self::Broke | Self::RanOn => Measurable::BreaksUpTo,
+            Self::Broke | Self::RanOn | Self::RaisedBroke | Self::RaisedRanOn => {
+                Measurable::BreaksUpTo
+            }
         }
     }
 
     /// Whether its flow was above that edge.
     pub const fn above(self) -> bool {
-        matches!(self, Self::Started | Self::RanOn)
+        matches!(self, Self::Started | Self::RanOn | Self::RaisedRanOn)
+    }
+
+    /// Whether the outlet was raised to the bed's floor for it.
+    pub const fn is_raised(self) -> bool {
+        matches!(self, Self::RaisedBroke | Self::RaisedRanOn)
     }
 
     /// What is seen on the other side of the same edge.
@@ -82,6 +112,8 @@ impl FactKind {
             Self::Dribbled => Self::Started,
             Self::Broke => Self::RanOn,
             Self::RanOn => Self::Broke,
+            Self::RaisedBroke => Self::RaisedRanOn,
+            Self::RaisedRanOn => Self::RaisedBroke,
         }
     }
 }

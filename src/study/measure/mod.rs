@@ -5,10 +5,11 @@ mod cut;
 mod fact;
 mod plausible;
 mod predict;
+pub mod sheet;
 
 pub use cut::{Against, Cut, CutBand, Cutter, Disagreement};
 pub(in crate::study) use fact::side_deviance;
-pub use fact::{Fact, FactKind};
+pub use fact::{Fact, FactKind, SCATTER};
 pub use plausible::{Nonsense, NonsenseKind, examine};
 pub(in crate::study) use predict::outlook_by;
 pub use predict::{Forecast, NoValue, Outlook, outlook, predict};
@@ -22,6 +23,10 @@ const STOPWATCH: f64 = 2.0;
 const TAPE: f64 = 0.003;
 /// Relative error of a flow timed into a bucket `[-]`; common practice, no source.
 const BUCKET: f64 = 0.05;
+/// Error of a time read in tenths off a thing that happens suddenly, both presses `[s]`; ours, no source.
+const QUICK: f64 = 0.4;
+/// Error of the distance of two marks, as a share `[-]`; ours, from a rule read to 1.5 mm.
+const MARKS: f64 = 0.015;
 /// How far one cycle differs from the next `[-]`; common practice, no source.
 const CYCLE: f64 = 0.01;
 
@@ -53,11 +58,20 @@ pub enum Measurable {
     StartsAt,
     /// Inflow at which the siphon just stops breaking `[m3/s]`.
     BreaksUpTo,
+    /// Time in which the bed fills from the lower to the upper [mark](sheet::marks), pump on,
+    /// siphon dry `[s]`.
+    Rise,
+    /// Time in which the full siphon empties it from the upper to the lower mark, pump off `[s]`.
+    Fall,
+    /// How much longer it primes with the bell 50 mm taller `[s]`.
+    PrimingGain,
+    /// Height of the water over the lip at the last dribble before it starts `[m]`.
+    DribbleHead,
 }
 
 impl Measurable {
     /// All of them.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 14] = [
         Self::Inflow,
         Self::Fill,
         Self::Drain,
@@ -68,7 +82,19 @@ impl Measurable {
         Self::SumpSwing,
         Self::StartsAt,
         Self::BreaksUpTo,
+        Self::Rise,
+        Self::Fall,
+        Self::PrimingGain,
+        Self::DribbleHead,
     ];
+
+    /// Whether it belongs to the protocol that `measure` prints, rather than to a bed as it runs.
+    pub const fn is_of_sheet(self) -> bool {
+        matches!(
+            self,
+            Self::Rise | Self::Fall | Self::PrimingGain | Self::DribbleHead
+        )
+    }
 
     /// Name of its option on the command line and of its key in a file.
     pub const fn key(self) -> &'static str {
@@ -83,6 +109,10 @@ impl Measurable {
             Self::SumpSwing => "sump-swing",
             Self::StartsAt => "starts-at",
             Self::BreaksUpTo => "breaks-up-to",
+            Self::Rise => "rise",
+            Self::Fall => "fall",
+            Self::PrimingGain => "priming-gain",
+            Self::DribbleHead => "dribble-head",
         }
     }
 
@@ -104,6 +134,10 @@ impl Measurable {
             Self::SumpSwing => "sump swing",
             Self::StartsAt => "least inflow to start",
             Self::BreaksUpTo => "most inflow to break",
+            Self::Rise => "rise between the marks",
+            Self::Fall => "fall between the marks",
+            Self::PrimingGain => "longer priming with a taller bell",
+            Self::DribbleHead => "height over the lip at the last dribble",
         }
     }
 
@@ -132,6 +166,21 @@ impl Measurable {
                 "start with too little inflow, open the valve a little every ten minutes until \
                  the siphon starts, then time the inflow into a bucket"
             }
+            Self::Rise => {
+                "with the pump on and the siphon dry, time the water from the lower to the upper \
+                 mark of the sheet"
+            }
+            Self::Fall => {
+                "with the siphon full, stop the pump and time the water from the upper to the \
+                 lower mark of the sheet"
+            }
+            Self::PrimingGain => {
+                "time from the first gulp to the full jet three times, with the bell as it is and \
+                 50 mm taller, and take one mean from the other"
+            }
+            Self::DribbleHead => {
+                "read how high the water stands over the lip at the last flow that only dribbled"
+            }
             Self::BreaksUpTo => {
                 "open the valve a little every cycle until the siphon no longer stops, then time \
                  the inflow into a bucket"
@@ -143,8 +192,15 @@ impl Measurable {
     pub const fn quantity(self) -> Quantity {
         match self {
             Self::Inflow | Self::StartsAt | Self::BreaksUpTo => Quantity::Flow,
-            Self::Fill | Self::Drain | Self::Period => Quantity::Time,
-            Self::Highest | Self::Left | Self::Standing | Self::SumpSwing => Quantity::Length,
+            Self::Fill
+            | Self::Drain
+            | Self::Period
+            | Self::Rise
+            | Self::Fall
+            | Self::PrimingGain => Quantity::Time,
+            Self::Highest | Self::Left | Self::Standing | Self::SumpSwing | Self::DribbleHead => {
+                Quantity::Length
+            }
         }
     }
 
@@ -153,6 +209,7 @@ impl Measurable {
         match self.quantity() {
             // 0.02 to 500 L/min.
             Quantity::Flow => (0.02 / 60_000.0, 500.0 / 60_000.0),
+            Quantity::Time if matches!(self, Self::PrimingGain) => (0.1, 600.0),
             Quantity::Time => (1.0, 7.0 * 86_400.0),
             _ => match self {
                 Self::SumpSwing => (0.0005, 2.0),
@@ -176,6 +233,11 @@ impl Measurable {
             Self::Highest | Self::Standing => TAPE,
             Self::Left => 0.005,
             Self::SumpSwing => TAPE * std::f64::consts::SQRT_2,
+            // A mark is passed within a millimetre and a half, so 1.5 % over 140 mm.
+            Self::Rise => (QUICK * QUICK + (MARKS * value).powi(2)).sqrt(),
+            Self::Fall => (QUICK * QUICK + (2.0 * MARKS * value).powi(2)).sqrt(),
+            Self::PrimingGain => (QUICK * QUICK + (0.08 * value).powi(2)).sqrt(),
+            Self::DribbleHead => 0.001,
             Self::StartsAt | Self::BreaksUpTo => BUCKET * std::f64::consts::SQRT_2 * value,
         }
     }

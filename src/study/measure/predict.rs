@@ -1,12 +1,13 @@
 //! What the model says to each measurement.
 
-use crate::model::{CoefficientValues, Coefficients, Duration, System};
+use crate::model::{Bed, CoefficientValues, Coefficients, Duration, System};
 use crate::simulation::{
     BedOutcome, Cycle, EventKind, Regime, Run, RunEnd, Sampling, SimulationError, Stepping,
     simulate_by,
 };
+use crate::siphon::SiphonLaw;
 use crate::study::absorb::undisturbed;
-use crate::study::measure::{Measurable, Seen};
+use crate::study::measure::{Measurable, Seen, sheet};
 use crate::study::window_tail::Receiver;
 use std::fmt;
 
@@ -65,12 +66,14 @@ pub struct Outlook {
 }
 
 /// Window of a bed's siphon and its inflow at the moments that matter `[m3/s]`.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone)]
 struct Edges {
     starts_at: Option<f64>,
     breaks_up_to: f64,
     /// Highest level that the outlet looks at when the bed comes to its break level `[m]`.
     tail: f64,
+    bed: Bed,
+    law: SiphonLaw,
 }
 
 impl fmt::Debug for Outlook {
@@ -133,6 +136,8 @@ pub(in crate::study) fn outlook_by(
                     .map(|_| law.start_flow()),
                 breaks_up_to: law.run_on_flow(tail).min(law.stall_flow(tail)),
                 tail,
+                bed: bed.clone(),
+                law: law.clone(),
             }
         })
         .collect();
@@ -210,6 +215,18 @@ impl Outlook {
             Measurable::Inflow => Ok(outcome.inflow.mean),
             Measurable::StartsAt => edges.starts_at.ok_or(NoValue::NeverPrimes),
             Measurable::BreaksUpTo => Ok(edges.breaks_up_to),
+            Measurable::Rise => {
+                let inflow = self.value(bed, Measurable::Inflow)?;
+                if inflow <= 0.0 {
+                    return Err(NoValue::NeverFills);
+                }
+                Ok(sheet::between_marks(&edges.bed) / inflow)
+            }
+            Measurable::Fall => Ok(sheet::fall_time(&edges.bed, &edges.law, edges.tail)),
+            Measurable::PrimingGain => {
+                sheet::priming_gain(&edges.bed, &edges.law).ok_or(NoValue::NeverPrimes)
+            }
+            Measurable::DribbleHead => Ok(sheet::dribble_head(&edges.law)),
             Measurable::Fill => self.over_cycles(bed, |cycle| cycle.fill + cycle.prime),
             Measurable::Drain => self.over_cycles(bed, |cycle| cycle.drain),
             Measurable::Period => self.over_cycles(bed, |cycle| cycle.period()),

@@ -45,6 +45,22 @@ pub enum Cause {
     TimerShort,
 }
 
+impl Cause {
+    /// Whether it acts on all beds at once, not on one by itself.
+    pub const fn is_of_all_beds(self) -> bool {
+        matches!(
+            self,
+            Self::WornPump
+                | Self::StrongPump
+                | Self::LineBlocked
+                | Self::TopOffHigh
+                | Self::WaterLost
+                | Self::TooMuchWater
+                | Self::TimerShort
+        )
+    }
+}
+
 /// What the catalogue says of one cause.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Entry {

@@ -2,7 +2,7 @@
 
 use crate::model::System;
 use crate::simulation::{Regime, SimulationError};
-use crate::study::measure::Seen;
+use crate::study::measure::{Cut, Cutter, Measurable, Seen};
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::{Draw, as_f64};
 use crate::study::why::likelihood::{Datum, Explanation, Node, log_sum};
@@ -11,7 +11,7 @@ use crate::study::why::question::{Outcome, Question};
 use crate::study::why::remedy::Remedy;
 use crate::study::why::sight::Sight;
 use crate::study::why::symptom::Symptom;
-use crate::study::why::trials::{Case, LONGEST, Trials};
+use crate::study::why::trials::{Asked, Case, LONGEST, Trials};
 
 /// Weight of a system that is as the file says, within the bands, beside those of the
 /// catalogue, where nobody complains or of just what the file promises: a quarter of
@@ -81,6 +81,8 @@ pub struct Diagnosis {
     pub other: f64,
     /// What to measure next, most telling first.
     pub next: Vec<NextMeasurement>,
+    /// What the facts would leave of the bands if nothing were broken, and which disagree.
+    pub cut: Cut,
 }
 
 /// Why there is no answer.
@@ -126,6 +128,7 @@ pub fn rank(system: &System, question: &Question) -> Result<Vec<(Option<Outcome>
 /// All outcomes of a question with their shares.
 struct Weighed {
     trials: Trials,
+    cut: Cut,
     promised: Sight,
     data: Vec<Datum>,
     /// The system as built first.
@@ -133,6 +136,8 @@ struct Weighed {
     explained: Vec<Explanation>,
     /// Whether somebody complains of what the file does not promise.
     unpromised: bool,
+    /// Whether the siphon does not break: less water is no cause of that.
+    stuck: bool,
     /// One per case, and that of something else.
     shares: Vec<f64>,
 }
@@ -145,19 +150,31 @@ impl Weighed {
             .iter()
             .map(|r| r.bed)
             .chain(question.seen.iter().map(|s| s.0))
+            .chain(question.facts.iter().map(|fact| fact.bed))
             .chain([bed])
         {
             if named >= system.beds.len() {
                 return Err(WhyError::NoBed(named));
             }
         }
-        if question.symptom.is_none() && question.readings.is_empty() && question.seen.is_empty() {
+        let readings = question.readings.len() + question.seen.len() + question.facts.len();
+        if question.symptom.is_none() && readings == 0 {
             return Err(WhyError::Nothing);
         }
         let system = looked_at(system, question);
         let nominal = Draw::nominal(&system.coefficients);
         let (promised, _) = Sight::of(&system, &nominal.values, LONGEST.1)?;
-        let trials = Trials::new(system, bed, &promised);
+        let cut = match question.facts.is_empty() {
+            true => Cut::default(),
+            false => Cutter::new(&system, bed)?.cut(&question.facts),
+        };
+        let known = cut.applied(&system.coefficients);
+        let asked = Asked {
+            bed,
+            known,
+            most: question.most_inflow(&promised),
+        };
+        let trials = Trials::new(system, asked, &promised);
         let data: Vec<Datum> = question
             .readings
             .iter()
@@ -215,6 +232,8 @@ impl Weighed {
         let shares: Vec<f64> = logs.iter().map(|log| (log - total).exp()).collect();
         Ok(Self {
             trials,
+            cut,
+            stuck: question.is_stuck_open(),
             promised,
             data,
             cases,
@@ -232,7 +251,17 @@ impl Weighed {
         if all_clear && self.unpromised && self.shares[0] <= ALL_CLEAR && count > 1 {
             order.swap(0, 1);
         }
-        order
+        // Nobody is sent to bring more water to a siphon that runs on.
+        let brings_more = |k: &usize| {
+            self.stuck
+                && self
+                    .cases
+                    .get(*k)
+                    .is_some_and(|case| case.outcome.fix_brings_water())
+        };
+        let (last, mut first): (Vec<usize>, Vec<usize>) = order.into_iter().partition(brings_more);
+        first.extend(last);
+        first
     }
 
     fn worked_out(&self, question: &Question) -> Diagnosis {
@@ -258,8 +287,9 @@ impl Weighed {
             question: question.clone(),
             suspects,
             other: shares[self.cases.len()],
-            next: next_measurements(&ranked, question, &chance),
+            next: next_measurements(&ranked, question, &self.promised, &chance),
             promised: self.promised.clone(),
+            cut: self.cut.clone(),
         }
     }
 }
@@ -290,7 +320,20 @@ fn said(question: &Question, promised: &Sight, outcome: Outcome, sight: &Sight) 
         };
         if does { 1.0 - MISSEEN } else { MISSEEN }
     });
-    named * watched.product::<f64>()
+    let tried = question
+        .facts
+        .iter()
+        .filter(|fact| !fact.kind.is_raised())
+        .map(|fact| {
+            let bed = &sight.beds[fact.bed];
+            let edge = match fact.kind.edge() {
+                Measurable::StartsAt => bed.starts,
+                _ => bed.stops,
+            };
+            // Twice the negative logarithm of its chance.
+            (-0.5 * fact.deviance(edge)).exp().max(MISSEEN)
+        });
+    named * watched.product::<f64>() * tried.product::<f64>()
 }
 
 /// Logarithm of the likelihood of something else: every reading within a broad spread of
@@ -301,7 +344,7 @@ fn broad(question: &Question, data: &[Datum], cases: &[Case]) -> f64 {
     } else {
         0.0
     };
-    let watched = as_f64(question.seen.len()) * 0.5_f64.ln();
+    let watched = as_f64(question.seen.len() + question.facts.len()) * 0.5_f64.ln();
     let places = data.iter().map(|datum| {
         // As built, else whatever any cause shows.
         let centre = cases.iter().find_map(|case| {

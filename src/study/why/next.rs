@@ -1,5 +1,7 @@
 //! What to measure next: the figure whose expected values separate the leading outcomes most.
 
+use crate::simulation::Regime;
+use crate::study::measure::Seen;
 use crate::study::why::likelihood::{Datum, Expected, Explanation, Node};
 use crate::study::why::question::{Outcome, Question};
 use crate::study::why::sight::{Figure, Sight};
@@ -32,6 +34,7 @@ type Ranked<'a> = (Outcome, f64, &'a [Node], &'a Explanation);
 pub(super) fn next_measurements(
     ranked: &[Ranked<'_>],
     question: &Question,
+    promised: &Sight,
     chance: &dyn Fn(Outcome, &Sight) -> f64,
 ) -> Vec<NextMeasurement> {
     let leading: Vec<&Ranked> = ranked
@@ -44,14 +47,15 @@ pub(super) fn next_measurements(
         .and_then(|one| one.2.first()?.shown.iter().flatten().next())
         .map_or(0, |sight| sight.beds.len());
     let mut found = Vec::new();
-    for figure in Figure::ALL {
+    for figure in Figure::ALL.into_iter().filter(|f| !f.is_of_sheet()) {
         for bed in 0..beds {
             let whole = !figure.of_a_bed();
             let known = question
                 .readings
                 .iter()
                 .any(|r| r.figure == figure && (whole || r.bed == bed));
-            if known || (whole && bed != question.bed) {
+            let there = whole || can_be_read(figure, bed, question, promised);
+            if known || (whole && bed != question.bed) || !there {
                 continue;
             }
             let forecasts: Vec<Option<Expected>> = leading
@@ -77,6 +81,29 @@ pub(super) fn next_measurements(
     found.sort_by(|a, b| b.worth.total_cmp(&a.worth));
     found.truncate(NAMED);
     found
+}
+
+/// Whether bed `bed` shows `figure` at all: one that is complained of by what is said of it,
+/// one that nobody complains of by what it should do. Nobody looks for the edges of a siphon
+/// that works.
+fn can_be_read(figure: Figure, bed: usize, question: &Question, promised: &Sight) -> bool {
+    let seen = question.seen.iter().find(|seen| seen.0 == bed);
+    let symptom = question.symptom_of(bed);
+    let cycles = match (seen.map(|seen| seen.1), symptom) {
+        (Some(Seen::Cycles), _) => Some(true),
+        (Some(_), _) => Some(false),
+        (None, Some(symptom)) => symptom.cycles(),
+        (None, None) if bed == question.bed => None,
+        (None, None) => Some(promised.beds[bed].regime == Regime::Cycles),
+    };
+    match figure {
+        Figure::FillTime | Figure::DrainTime | Figure::Period | Figure::Left => {
+            cycles != Some(false)
+        }
+        Figure::Standing => cycles != Some(true),
+        Figure::StartsAt | Figure::StopsAt => bed == question.bed,
+        _ => true,
+    }
 }
 
 fn forecast(

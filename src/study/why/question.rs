@@ -1,8 +1,8 @@
 //! What is asked of `why`, and what may be the case.
 
-use crate::study::measure::{Measurement, Seen};
+use crate::study::measure::{Fact, Measurement, Seen};
 use crate::study::why::cause::Cause;
-use crate::study::why::sight::Figure;
+use crate::study::why::sight::{Figure, Sight};
 use crate::study::why::symptom::Symptom;
 
 /// One figure that was read.
@@ -45,13 +45,46 @@ pub struct Question {
     pub bed: usize,
     /// What is wrong, in a person's words.
     pub symptom: Option<Symptom>,
+    /// What is wrong with other beds, which are asked about by themselves.
+    pub others: Vec<(usize, Symptom)>,
     /// What beds were seen to do, by index.
     pub seen: Vec<(usize, Seen)>,
     /// What was read.
     pub readings: Vec<Reading>,
+    /// At which flows beds started, dribbled, broke or ran on, as they are now.
+    pub facts: Vec<Fact>,
     /// What quick checks have shown.
     pub answers: Vec<Answer>,
 }
+
+impl Question {
+    /// Whether the siphon is said to run and not to break.
+    pub fn is_stuck_open(&self) -> bool {
+        let said = matches!(self.symptom, Some(Symptom::RunsOn | Symptom::Stalls));
+        said || self.seen.contains(&(self.bed, Seen::NeverBroke))
+    }
+
+    /// What is said of bed `bed`.
+    pub(super) fn symptom_of(&self, bed: usize) -> Option<Symptom> {
+        let mut others = self.others.iter();
+        match bed == self.bed {
+            true => self.symptom,
+            false => others.find(|one| one.0 == bed).map(|one| one.1),
+        }
+    }
+
+    /// Most inflow that may be advised `[m3/s]`: a siphon that does not break wants less than
+    /// what was read, or what the file `promised`.
+    pub(super) fn most_inflow(&self, promised: &Sight) -> Option<f64> {
+        let mut readings = self.readings.iter();
+        let read = readings.find(|r| r.figure == Figure::Inflow && r.bed == self.bed);
+        let now = read.map_or(promised.beds[self.bed].inflow, |reading| reading.value);
+        self.is_stuck_open().then_some(LESS * now)
+    }
+}
+
+/// Less inflow than one at which a siphon did not break, as a share `[-]`; ours.
+const LESS: f64 = 0.90;
 
 /// What may be the case.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -64,6 +97,16 @@ pub enum Outcome {
 }
 
 impl Outcome {
+    /// Whether what is done about it brings more water to the bed.
+    pub const fn fix_brings_water(self) -> bool {
+        matches!(
+            self,
+            Self::Cause(
+                Cause::WornPump | Cause::InletThrottled | Cause::WaterLost | Cause::TimerShort
+            )
+        )
+    }
+
     /// What may be the case, as a clause.
     pub fn words(self) -> &'static str {
         match self {

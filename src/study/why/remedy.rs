@@ -28,12 +28,13 @@ pub enum Step {
 }
 
 /// Removes the cause, and where the bed does not cycle even then changes the design: the
-/// inflow farthest from trouble, then the drop that opens a certain window.
+/// inflow farthest from trouble, at most `most`, then the drop that opens a certain window.
 pub(super) fn remedy(
     system: &System,
     bed: usize,
     outcome: Outcome,
     longest: f64,
+    most: Option<f64>,
 ) -> Option<Remedy> {
     let nominal = system.coefficients.nominal();
     let look = |system: &System| {
@@ -53,7 +54,8 @@ pub(super) fn remedy(
         let run = simulate(system, Sampling::None).ok()?;
         let assessment = assess(system, &run);
         let found = windows(system, &run, &assessment);
-        found.beds.get(bed).map(|bed| bed.best.flow)
+        let flow = found.beds.get(bed)?.best.flow;
+        Some(most.map_or(flow, |most| flow.min(most)))
     };
     let flow = best(system)?;
     let mut changed = system.clone();

@@ -6,7 +6,7 @@ use crate::simulation::{
     Cycle, Regime, Run, Sampling, SimulationError, SiphonMode, Stepping, simulate_by,
 };
 use crate::siphon::SiphonLaw;
-use crate::study::measure::Measurable;
+use crate::study::measure::{Measurable, sheet};
 
 /// One bed as it would be found.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,6 +33,14 @@ pub struct BedSight {
     pub stops: f64,
     /// Lip to outlet, upright `[m]`.
     pub drop: f64,
+    /// From the lower to the upper mark of the protocol, pump on `[s]`; `None`: never.
+    pub rise: Option<f64>,
+    /// From the upper to the lower mark, siphon full, pump off `[s]`; `None`: it never runs.
+    pub fall: Option<f64>,
+    /// Longer priming with a bell 50 mm taller `[s]`; `None`: it never primes.
+    pub priming_gain: Option<f64>,
+    /// Height over the lip at the last dribble `[m]`.
+    pub dribble_head: f64,
 }
 
 /// A whole system as it would be found.
@@ -147,8 +155,19 @@ impl BedSight {
             starts: law.start_flow(),
             stops: law.run_on_flow(tail).min(law.stall_flow(tail)),
             drop: law.lip() - law.outlet(),
+            rise: (found.inflow.max > 0.0).then(|| sheet::between_marks(bed) / found.inflow.max),
+            fall: runs(regime).then(|| sheet::fall_time(bed, &law, tail)),
+            priming_gain: runs(regime)
+                .then(|| sheet::priming_gain(bed, &law))
+                .flatten(),
+            dribble_head: sheet::dribble_head(&law),
         }
     }
+}
+
+/// Whether the siphon runs at all.
+const fn runs(regime: Regime) -> bool {
+    matches!(regime, Regime::Cycles | Regime::RunsOn | Regime::Stalls)
 }
 
 /// What can be read off a system.
@@ -180,6 +199,14 @@ pub enum Figure {
     SumpLow,
     /// Sump's highest level above its floor.
     SumpHigh,
+    /// From the lower to the upper mark of the protocol, pump on.
+    Rise,
+    /// From the upper to the lower mark, siphon full, pump off.
+    Fall,
+    /// Longer priming with a bell 50 mm taller.
+    PrimingGain,
+    /// Height over the lip at the last dribble.
+    DribbleHead,
 }
 
 /// How a figure is compared.
@@ -206,6 +233,10 @@ impl From<Measurable> for Figure {
             Measurable::SumpSwing => Self::SumpSwing,
             Measurable::StartsAt => Self::StartsAt,
             Measurable::BreaksUpTo => Self::StopsAt,
+            Measurable::Rise => Self::Rise,
+            Measurable::Fall => Self::Fall,
+            Measurable::PrimingGain => Self::PrimingGain,
+            Measurable::DribbleHead => Self::DribbleHead,
         }
     }
 }
@@ -253,7 +284,7 @@ impl Figure {
     }
 
     /// All of them.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 17] = [
         Self::Inflow,
         Self::FillTime,
         Self::DrainTime,
@@ -267,7 +298,16 @@ impl Figure {
         Self::SumpSwing,
         Self::SumpLow,
         Self::SumpHigh,
+        Self::Rise,
+        Self::Fall,
+        Self::PrimingGain,
+        Self::DribbleHead,
     ];
+
+    /// Whether it belongs to the protocol that `measure` prints.
+    pub(super) fn is_of_sheet(self) -> bool {
+        self.measurable().is_some_and(Measurable::is_of_sheet)
+    }
 
     /// Whether it belongs to one bed.
     pub const fn of_a_bed(self) -> bool {
@@ -289,7 +329,12 @@ impl Figure {
     pub const fn scale(self) -> Scale {
         match self {
             Self::Inflow | Self::StartsAt | Self::StopsAt => Scale::Flow,
-            Self::FillTime | Self::DrainTime | Self::Period => Scale::Time,
+            Self::FillTime
+            | Self::DrainTime
+            | Self::Period
+            | Self::Rise
+            | Self::Fall
+            | Self::PrimingGain => Scale::Time,
             _ => Scale::Level,
         }
     }
@@ -311,6 +356,10 @@ impl Figure {
             Self::SumpSwing => Some(sight.sump.1 - sight.sump.0),
             Self::SumpLow => Some(sight.sump.0),
             Self::SumpHigh => Some(sight.sump.1),
+            Self::Rise => here.rise,
+            Self::Fall => here.fall,
+            Self::PrimingGain => here.priming_gain,
+            Self::DribbleHead => Some(here.dribble_head),
         }
     }
 }

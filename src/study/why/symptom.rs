@@ -122,6 +122,19 @@ impl Symptom {
         self.row().2
     }
 
+    /// Whether a bed of which this is said floods and empties; `None`: either may be.
+    pub const fn cycles(self) -> Option<bool> {
+        match self {
+            Self::Dribbles
+            | Self::NeverStarts
+            | Self::RunsOn
+            | Self::Stalls
+            | Self::OverflowsBed => Some(false),
+            Self::BreaksEarly | Self::SlowDrain | Self::PeriodDrifts => Some(true),
+            Self::SumpOverflows | Self::PumpRunsDry | Self::LineGurgles | Self::UnevenBeds => None,
+        }
+    }
+
     /// The symptom with this word.
     pub fn from_key(key: &str) -> Option<Self> {
         ROWS.iter().find(|row| row.1 == key).map(|row| row.0)

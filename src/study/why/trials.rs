@@ -1,7 +1,7 @@
 //! The simulations behind one question: every cause at several severities, with draws of
 //! everything soft.
 
-use crate::model::System;
+use crate::model::{Coefficients, System};
 use crate::numerics::map_all::map_all;
 use crate::study::why::cause::Cause;
 use crate::study::why::diagnose::{Evidence, Suspect};
@@ -50,8 +50,20 @@ fn longest(promised: &Sight, bed: usize) -> f64 {
     (PERIODS * period).clamp(LONGEST.0, LONGEST.1)
 }
 
+/// What is asked of which bed.
+pub(super) struct Asked {
+    /// The bed.
+    pub bed: usize,
+    /// The bands with what facts left of them: what is advised rests on these.
+    pub known: Coefficients,
+    /// Most inflow that may be advised `[m3/s]`.
+    pub most: Option<f64>,
+}
+
 /// Everything that simulations of one question have in common.
 pub(super) struct Trials {
+    known: Coefficients,
+    most: Option<f64>,
     system: System,
     bed: usize,
     lowest_sump: f64,
@@ -60,10 +72,13 @@ pub(super) struct Trials {
 }
 
 impl Trials {
-    /// Those of bed `bed` of `system`, which as built shows `promised`.
-    pub fn new(system: System, bed: usize, promised: &Sight) -> Self {
+    /// Those of one bed of `system`, which as built shows `promised`.
+    pub fn new(system: System, asked: Asked, promised: &Sight) -> Self {
+        let bed = asked.bed;
         Self {
             bed,
+            known: asked.known,
+            most: asked.most,
             lowest_sump: system.sump.floor + promised.sump.0,
             longest: longest(promised, bed),
             draws: Draw::spread(&system.coefficients, DRAWS, SEED),
@@ -226,7 +241,11 @@ impl Trials {
             evidence,
             shows,
             remedy: shown
-                .then(|| remedy(&self.system, self.bed, outcome, self.longest))
+                .then(|| {
+                    let mut known = self.system.clone();
+                    known.coefficients = self.known.clone();
+                    remedy(&known, self.bed, outcome, self.longest, self.most)
+                })
                 .flatten(),
         }
     }
