@@ -33,9 +33,8 @@ pub(crate) use sample::Sample;
 pub(crate) use topic::Topic;
 pub(crate) use whole_loop::phrase;
 pub(crate) use words::{
-    RAGGED_TAIL,
-    REGIMES, VERDICTS, bed_title, check_figure, check_name, coefficient_meaning, ending, headline,
-    regime_key, regime_phrase, regime_sentence, unit_symbol, verdict_key,
+    RAGGED_TAIL, REGIMES, VERDICTS, bed_title, check_figure, check_name, coefficient_meaning,
+    ending, headline, regime_key, regime_phrase, regime_sentence, unit_symbol, verdict_key,
 };
 
 /// A plan as it is told.
