@@ -44,7 +44,8 @@
 //! 8. [`scenario`]: the scenario file, read and judged into a model.
 //! 9. [`report`] and `plots`: results in words, tables and pictures.
 //! 10. [`answer`]: one document for every command, and its renderers.
-//! 11. `commands`: the program.
+//! 11. [`page`]: an answer with the engine in one HTML file.
+//! 12. `commands`: the program.
 //!
 //! # Features
 //!
@@ -65,7 +66,7 @@ pub mod hydraulics;
 pub mod model;
 pub mod network;
 pub mod numerics;
-#[cfg(feature = "plots")]
+pub mod page;
 pub mod plots;
 pub mod report;
 pub mod scenario;

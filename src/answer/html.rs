@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::answer::{
-    APPENDIX, Block, Document, Figure, Finding, Piece, Row, Section, Table, Text, Value, slug,
+    APPENDIX, Block, Document, Figure, Finding, Piece, Place, Row, Section, Table, Text, Value, slug,
     status_key, status_word,
 };
 use crate::assessment::Status;
@@ -35,6 +35,52 @@ impl Document {
             escaped(self.keys.command)
         ));
         page.0
+    }
+}
+
+/// A section as markup.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Part {
+    /// Its key within the document.
+    pub key: String,
+    /// The heading.
+    pub title: String,
+    /// Where it stands: `lead`, `body`, `pictures`, `back`.
+    pub place: &'static str,
+    /// What stands under the heading.
+    pub html: String,
+}
+
+impl Document {
+    /// Title, verdict and remarks as markup.
+    pub fn head_html(&self) -> String {
+        let mut page = Page::default();
+        page.verdict(self);
+        page.0
+    }
+
+    /// The sections as markup, in the order of a page.
+    pub fn parts(&self) -> Vec<Part> {
+        let sections = self.on_page().into_iter();
+        sections
+            .map(|section| {
+                let mut page = Page::default();
+                for block in &section.blocks {
+                    page.block(block, &section.title);
+                }
+                Part {
+                    key: slug(&section.key),
+                    title: section.title.clone(),
+                    place: match section.place {
+                        Place::Lead => "lead",
+                        Place::Body => "body",
+                        Place::Pictures => "pictures",
+                        Place::Back => "back",
+                    },
+                    html: page.0,
+                }
+            })
+            .collect()
     }
 }
 
@@ -233,7 +279,7 @@ fn data(figure: &Figure) -> String {
 }
 
 /// Text that HTML shall show as it is, in an attribute too.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in plain(text).chars() {
         match c {

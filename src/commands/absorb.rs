@@ -61,11 +61,13 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
         units,
     };
     let document = report.document(&arguments.common.source());
-    arguments.common.answer(document, &NAMES, || {
-        let plot = plots::draw_volume(system, &found, units).map_err(undrawn)?;
-        let caption = "What the sump holds at every level, and how far its water can go";
-        Ok(vec![(plot, caption)])
-    })
+    arguments
+        .common
+        .answer(document, scenario.text(), &NAMES, || {
+            let plot = plots::draw_volume(system, &found, units).map_err(undrawn)?;
+            let caption = "What the sump holds at every level, and how far its water can go";
+            Ok(vec![(plot, caption)])
+        })
 }
 
 /// What `run` makes of the whole scenario, its events among it, where it has parts that are left

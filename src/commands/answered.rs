@@ -6,6 +6,7 @@ use crate::commands::Answer;
 use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
 use crate::commands::folder::OutFile;
+use crate::page::{self, Page};
 use crate::plots::Plot;
 
 /// Names of the files of a command.
@@ -42,12 +43,13 @@ impl From<(Plot, &str)> for Drawn {
 }
 
 impl Common {
-    /// Prints the document, or its results where JSON is asked for, and writes page, results,
+    /// `scenario` is the text it answers to. Prints the document, or its results where JSON is asked for, and writes page, results,
     /// series and `pictures` (each with its caption) to the folder. A verdict of failure is an
     /// exit status of its own.
     pub fn answer<P: Into<Drawn>>(
         &self,
         document: Document,
+        scenario: &str,
         names: &Names,
         pictures: impl FnOnce() -> Result<Vec<P>, Failure>,
     ) -> Result<Answer, Failure> {
@@ -60,26 +62,48 @@ impl Common {
         let text = document.terminal(self.look());
         self.deliver(document.keys.command, &json, text, names.contents, || {
             let drawn = pictures()?.into_iter().map(Into::into).collect();
-            Ok(files(document, names, &json, drawn))
+            let page = Page {
+                text: scenario,
+                name: &self.file_name(),
+                document: None,
+                pictures: &[],
+                units: self.units(),
+            };
+            Ok(files(document, page, names, &json, drawn))
         })?;
         Ok(answer)
     }
 }
 
 /// Every file of the folder, in memory.
-fn files(mut document: Document, names: &Names, json: &str, drawn: Vec<Drawn>) -> Vec<OutFile> {
-    document.add_pictures(drawn.iter().map(|one| Picture {
+fn files(
+    mut document: Document,
+    page: Page,
+    names: &Names,
+    json: &str,
+    drawn: Vec<Drawn>,
+) -> Vec<OutFile> {
+    let pictures = drawn.iter().map(|one| Picture {
         file: format!("{}.svg", one.name),
         caption: one.caption.clone(),
         svg: one.svg.clone(),
-    }));
+    });
+    let pictures: Vec<Picture> = pictures.collect();
+    // What a run shows is drawn by the page itself, and moves there.
+    let drawn_there = document.keys.command == "run";
+    let html = page::page(&Page {
+        document: Some(&document),
+        pictures: if drawn_there { &[] } else { &pictures },
+        ..page
+    });
+    document.add_pictures(pictures);
     let file = |name: &str, bytes: Vec<u8>| OutFile {
         name: name.to_owned(),
         bytes,
     };
     let mut files = vec![
         file(names.page, document.markdown().into_bytes()),
-        file("report.html", document.html().into_bytes()),
+        file("report.html", html.into_bytes()),
         file(names.results, json.as_bytes().to_vec()),
     ];
     let series = document.series();

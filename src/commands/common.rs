@@ -107,9 +107,14 @@ impl Common {
     }
 
     /// Name of the scenario file, without its folder.
-    pub fn source(&self) -> String {
+    pub fn file_name(&self) -> String {
         let name = self.scenario.file_name().unwrap_or_default();
-        let name = plain(&name.to_string_lossy());
+        plain(&name.to_string_lossy())
+    }
+
+    /// The same with the changes asked for.
+    pub fn source(&self) -> String {
+        let name = self.file_name();
         if self.with.is_empty() {
             return name;
         }

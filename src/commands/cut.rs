@@ -2,15 +2,16 @@
 
 use clap::Args;
 
-use crate::answer::{CutReport, refusal_because, refusal_hint};
+use crate::answer::CutReport;
 use crate::commands::Answer;
 use crate::commands::advice::{Advised, where_it_fails_as};
 use crate::commands::answered::{Drawn, Names, undrawn};
 use crate::commands::common::{Common, bed_named};
 use crate::commands::failure::Failure;
 use crate::commands::progress::Progress;
-use crate::plots::{SiphonPage, siphon_page};
-use crate::study::cut::{BedCut, CutError, MOST_DRY_LAYER, Wish, cut, wishing};
+use crate::page::cut_sheet;
+use crate::plots::siphon_page;
+use crate::study::cut::{CutError, BedCut, MOST_DRY_LAYER, Wish, cut, wishing};
 use crate::study::mend::Judged;
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
@@ -95,43 +96,24 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         units,
     };
     let document = report.document(&arguments.common.source());
-    arguments.common.answer(document, &NAMES, || {
-        let beds = cuts.beds.iter();
-        beds.map(|found| page(&report, found)).collect()
-    })
+    arguments
+        .common
+        .answer(document, scenario.text(), &NAMES, || {
+            let beds = cuts.beds.iter();
+            beds.map(|found| page(&report, found)).collect()
+        })
 }
 
 /// The printable page of one bed.
 fn page(report: &CutReport, found: &BedCut) -> Result<Drawn, Failure> {
-    let (system, units) = (report.system, report.units);
-    let pieces: Vec<[String; 3]> = report
-        .pieces(found)
-        .iter()
-        .map(|piece| piece.each_ref().map(ToString::to_string))
-        .collect();
-    let refused = found.answer.as_ref().err().map(|refusal| {
-        format!(
-            "{} {}",
-            refusal_because(system, refusal, units),
-            refusal_hint(refusal, units)
-        )
-        .trim_end()
-        .to_owned()
-    });
-    let cut = found.answer.as_ref().ok().map(|cut| cut.rounded(units));
-    let page = SiphonPage {
-        title: &system.title,
-        bed: cut.map_or(&system.beds[found.bed], |cut| &cut.bed),
-        guard: cut.and_then(|cut| cut.list.guard),
-        peak: cut.map(|cut| cut.stand.peak),
-        allowance: found.allowance,
-        pieces: &pieces,
-        refused: refused.as_deref(),
-    };
-    let drawn = siphon_page(&page, units).map_err(undrawn)?;
+    let units = report.units;
+    let drawn = cut_sheet(report, found, |page| siphon_page(page, units)).map_err(undrawn)?;
     Ok(Drawn {
         name: page_name(report, found),
-        caption: format!("Siphon of {} in section", system.beds[found.bed].name),
+        caption: format!(
+            "Siphon of {} in section",
+            report.system.beds[found.bed].name
+        ),
         svg: drawn.svg,
         png: drawn.png,
     })

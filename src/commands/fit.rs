@@ -61,10 +61,12 @@ pub(super) fn fit(arguments: &Arguments) -> Result<Answer, Failure> {
         units,
     };
     let document = report.document(&arguments.common.source());
-    arguments.common.answer(document, &NAMES, || {
-        let plot = plots::draw_fit(system, &found, units).map_err(undrawn)?;
-        Ok(vec![(plot, "Measured against simulated")])
-    })
+    arguments
+        .common
+        .answer(document, scenario.text(), &NAMES, || {
+            let plot = plots::draw_fit(system, &found, units).map_err(undrawn)?;
+            Ok(vec![(plot, "Measured against simulated")])
+        })
 }
 
 /// Puts what was found into the scenario where `--write` says.

@@ -48,5 +48,10 @@ pub(super) fn mend(arguments: &Arguments) -> Result<Answer, Failure> {
         units: common.units(),
     };
     let document = answer.document(&common.source());
-    common.answer(document, &NAMES, || Ok(Vec::<Drawn>::new()))
+    common.answer(
+        document,
+        scenario.text(),
+        &NAMES,
+        || Ok(Vec::<Drawn>::new()),
+    )
 }

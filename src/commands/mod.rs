@@ -24,6 +24,7 @@ mod measure;
 mod measured;
 mod mend;
 mod new;
+mod page;
 mod progress;
 mod run;
 mod schema;
@@ -71,6 +72,7 @@ enum Command {
     Why(Box<why::Arguments>),
     Vary(vary::Arguments),
     New(new::Arguments),
+    Page(page::Arguments),
     Schema(schema::Arguments),
     Completions(completions::Arguments),
     Man(man::Arguments),
@@ -134,6 +136,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Why(arguments) => why::why(&arguments),
             Command::Vary(arguments) => vary::vary(&arguments),
             Command::New(arguments) => new::new(&arguments),
+            Command::Page(arguments) => page::page(&arguments),
             Command::Schema(arguments) => schema::schema(&arguments),
             Command::Completions(arguments) => completions::completions(&arguments),
             Command::Man(arguments) => man::man(&arguments),

@@ -68,7 +68,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         ..Report::new(system, &judged.run, &assessment, common.units())
     };
     let document = report.document(&common.source());
-    common.answer(document, &NAMES, || pictures(&report))
+    common.answer(document, scenario.text(), &NAMES, || pictures(&report))
 }
 
 /// The pictures of the run, and of the one with events those that show time.

@@ -12,6 +12,7 @@ use crate::commands::failure::Failure;
 use crate::commands::progress::Progress;
 use crate::model::System;
 use crate::plots;
+use crate::scenario::Scenario;
 use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::study::map::MapAxis;
 use crate::study::map_range::usual_axis;
@@ -95,12 +96,13 @@ fn percent(text: &str) -> Result<f64, String> {
 pub(super) fn vary(arguments: &Arguments) -> Result<Answer, Failure> {
     let scenario = arguments.common.read()?;
     match &arguments.sweep {
-        Some(OneOrTwo(wanted)) => swept(arguments, &scenario.system, wanted),
-        None => drawn(arguments, &scenario.system),
+        Some(OneOrTwo(wanted)) => swept(arguments, &scenario, wanted),
+        None => drawn(arguments, &scenario),
     }
 }
 
-fn drawn(arguments: &Arguments, system: &System) -> Result<Answer, Failure> {
+fn drawn(arguments: &Arguments, scenario: &Scenario) -> Result<Answer, Failure> {
+    let system = &scenario.system;
     let count = arguments.random.unwrap_or(USUAL_DRAWS);
     let tolerances = Tolerances {
         tape: arguments.tape,
@@ -127,14 +129,15 @@ fn drawn(arguments: &Arguments, system: &System) -> Result<Answer, Failure> {
     };
     let document = report.document(&common.source());
     let names = names("Page, picture and draws");
-    common.answer(document, &names, || {
+    common.answer(document, scenario.text(), &names, || {
         let plot = plots::draw_chances(&found, &system.title).map_err(undrawn)?;
         let caption = "How likely each check passes, and which inputs matter";
         Ok(vec![(plot, caption)])
     })
 }
 
-fn swept(arguments: &Arguments, system: &System, wanted: &[Wanted]) -> Result<Answer, Failure> {
+fn swept(arguments: &Arguments, scenario: &Scenario, wanted: &[Wanted]) -> Result<Answer, Failure> {
+    let system = &scenario.system;
     let common = &arguments.common;
     let bed = match &arguments.bed {
         Some(name) => bed_named(system, name)?,
@@ -167,11 +170,16 @@ fn swept(arguments: &Arguments, system: &System, wanted: &[Wanted]) -> Result<An
         units: common.units(),
     };
     let document = report.document(&common.source());
-    common.answer(document, &names("Page, picture and table"), || {
-        let subject = format!("{}, bed \"{}\"", system.title, system.beds[bed].name);
-        let plot = plots::draw_sweep(&found, &subject, common.units()).map_err(undrawn)?;
-        Ok(vec![(plot, "The bed over the swept quantities")])
-    })
+    common.answer(
+        document,
+        scenario.text(),
+        &names("Page, picture and table"),
+        || {
+            let subject = format!("{}, bed \"{}\"", system.title, system.beds[bed].name);
+            let plot = plots::draw_sweep(&found, &subject, common.units()).map_err(undrawn)?;
+            Ok(vec![(plot, "The bed over the swept quantities")])
+        },
+    )
 }
 
 const fn names(contents: &'static str) -> Names {

@@ -150,11 +150,13 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
         further: None,
     };
     let document = report.document(&arguments.common.source());
-    arguments.common.answer(document, &NAMES, || {
-        let plot = plots::draw_why(&system.title, &diagnosis).map_err(undrawn)?;
-        let caption = "What it may be, and how each cause agrees with what was measured";
-        Ok(vec![(plot, caption)])
-    })
+    arguments
+        .common
+        .answer(document, scenario.text(), &NAMES, || {
+            let plot = plots::draw_why(&system.title, &diagnosis).map_err(undrawn)?;
+            let caption = "What it may be, and how each cause agrees with what was measured";
+            Ok(vec![(plot, caption)])
+        })
 }
 
 /// Which bed what is said of. One without a bed's name is of the bed of `--bed`, of the only

@@ -95,7 +95,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let document = report.document(&arguments.common.source());
     arguments
         .common
-        .answer(document, &NAMES, || pictures(&report))
+        .answer(document, scenario.text(), &NAMES, || pictures(&report))
 }
 
 /// Simulates the map, with a bar when that takes long.

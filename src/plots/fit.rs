@@ -8,7 +8,7 @@ use super::axis::{Panel, axis_name};
 use super::page::{MARGIN, WIDTH, count, title, title_height};
 use super::palette::{BLACK, BLUE, GREY, MID_GREY, Stroke, VERMILLION, WATER_HIGH, WHITE};
 use super::sheet::{Align, BODY, SMALL, Sheet, shorten};
-use super::{Plot, PlotError, font, paint};
+use super::{Plot, PlotError, paint};
 
 /// Height of one measurement's strip `[px]`.
 const STRIP: f64 = 52.0;
@@ -27,7 +27,6 @@ const MOST: usize = 60;
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
 pub fn draw_fit(system: &System, fit: &Fit, units: UnitSystem) -> Result<Plot, PlotError> {
-    font::register()?;
     let sheet = draw(system, fit, units);
     Ok(Plot {
         name: "fit",

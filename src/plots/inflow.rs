@@ -8,7 +8,7 @@ use super::axis::{Panel, axis_name, round_ticks};
 use super::page::{MARGIN, WIDTH, count, title, title_height};
 use super::palette::{BLACK, BLUE, GREEN, GREY, MID_GREY, Stroke, VERMILLION, WATER_HIGH, WHITE};
 use super::sheet::{Align, BODY, HEADING, Point, SMALL, Sheet, shorten};
-use super::{Plot, PlotError, font, paint};
+use super::{Plot, PlotError, paint};
 
 /// Height of one bed's strip `[px]`.
 const STRIP: f64 = 118.0;
@@ -30,7 +30,6 @@ pub fn draw_inflow(
     windows: &Windows,
     units: UnitSystem,
 ) -> Result<Plot, PlotError> {
-    font::register()?;
     let sheet = draw(system, windows, units);
     Ok(Plot {
         name: "inflow",
@@ -190,14 +189,7 @@ impl Strip<'_> {
         self.best(sheet, found);
     }
 
-    fn band(
-        &self,
-        sheet: &mut Sheet,
-        y: f64,
-        band: Band,
-        color: plotters::style::RGBColor,
-        fill: Fill,
-    ) {
+    fn band(&self, sheet: &mut Sheet, y: f64, band: Band, color: super::palette::Rgb, fill: Fill) {
         if band.low * self.factor > self.panel.across.1 {
             arrow(sheet, (self.panel.right - 4.0, y));
             return;

@@ -1,6 +1,6 @@
 //! Labels along an edge, moved apart so that none covers another.
 
-use plotters::style::RGBColor;
+use super::palette::Rgb;
 
 use super::palette::{BLACK, Stroke, WHITE};
 use super::sheet::{Align, BODY, Sheet, text_width};
@@ -20,11 +20,11 @@ pub(super) struct Label {
     /// What it says.
     pub(super) text: String,
     /// Colour of its leader.
-    pub(super) color: RGBColor,
+    pub(super) color: Rgb,
 }
 
 impl Label {
-    pub(super) fn new(y: f64, color: RGBColor, text: impl Into<String>) -> Self {
+    pub(super) fn new(y: f64, color: Rgb, text: impl Into<String>) -> Self {
         Self {
             y,
             text: text.into(),

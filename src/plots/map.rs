@@ -13,7 +13,7 @@ use super::map_zones::{Zones, contour, fill, label_places};
 use super::page::{FIGURES, MARGIN, WIDTH, count, title, title_height};
 use super::palette::{BLACK, Stroke, WHITE};
 use super::sheet::{Align, BODY, Point, Sheet, text_width};
-use super::{Plot, PlotError, font, paint};
+use super::{Plot, PlotError, paint};
 
 /// Side that the map aims at `[px]`.
 pub(super) const SIDE: f64 = 600.0;
@@ -26,7 +26,6 @@ const UNDER: f64 = 44.0;
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
 pub fn draw_map(map: &RegimeMap, title_text: &str, units: UnitSystem) -> Result<Plot, PlotError> {
-    font::register()?;
     let sheet = draw(map, title_text, units);
     Ok(Plot {
         name: "map",

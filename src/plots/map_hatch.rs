@@ -1,6 +1,6 @@
 //! Hatches over parts of a map.
 
-use plotters::style::RGBColor;
+use super::palette::Rgb;
 
 use crate::simulation::Regime;
 use crate::study::map::{Doubt, RegimeMap, Simulated};
@@ -167,7 +167,7 @@ pub(super) fn hatch_unbuildable(sheet: &mut Sheet, places: &Places) {
     }
 }
 
-fn is_dark(color: RGBColor) -> bool {
+fn is_dark(color: Rgb) -> bool {
     // Luma of ITU-R BT.601.
     0.299 * f64::from(color.0) + 0.587 * f64::from(color.1) + 0.114 * f64::from(color.2) < 125.0
 }

@@ -1,6 +1,6 @@
 //! What a map tells apart, and how each is drawn.
 
-use plotters::style::RGBColor;
+use super::palette::Rgb;
 
 use crate::simulation::Regime;
 use crate::study::map::{Doubt, MapPoint};
@@ -46,19 +46,19 @@ pub(super) const CLASSES: [Class; 8] = [
     },
     Class {
         key: Some(Regime::Dribbles),
-        fill: RGBColor(244, 211, 133),
+        fill: Rgb(244, 211, 133),
         name: "dribbles",
         means: "trickles over the lip; the siphon never starts",
     },
     Class {
         key: Some(Regime::NeverFills),
-        fill: RGBColor(178, 178, 178),
+        fill: Rgb(178, 178, 178),
         name: "never fills",
         means: "the water never reaches the lip",
     },
     Class {
         key: Some(Regime::RunsOn),
-        fill: RGBColor(206, 130, 172),
+        fill: Rgb(206, 130, 172),
         name: "runs on",
         means: "empties, then draws air and water and never refills",
     },
@@ -70,7 +70,7 @@ pub(super) const CLASSES: [Class; 8] = [
     },
     Class {
         key: Some(Regime::Stalls),
-        fill: RGBColor(0, 84, 136),
+        fill: Rgb(0, 84, 136),
         name: "stalls",
         means: "runs full and never gets down to its break level",
     },
@@ -82,7 +82,7 @@ pub(super) const CLASSES: [Class; 8] = [
     },
     Class {
         key: None,
-        fill: RGBColor(96, 96, 96),
+        fill: Rgb(96, 96, 96),
         name: "no answer",
         means: "the simulation gave up",
     },
@@ -92,7 +92,7 @@ pub(super) const FAILED: usize = 7;
 
 pub(super) struct Class {
     pub(super) key: Option<Regime>,
-    pub(super) fill: RGBColor,
+    pub(super) fill: Rgb,
     pub(super) name: &'static str,
     pub(super) means: &'static str,
 }

@@ -5,7 +5,7 @@
 use super::map_kinds::CLASSES;
 use super::sample::{self, Wish};
 use super::sheet::{Align, Mark, Sheet, text_width};
-use super::{draw_inflow, draw_map, font, inflow, map};
+use super::{draw_inflow, draw_map, inflow, map};
 use crate::assessment::assess;
 use crate::model::System;
 use crate::study::map::{MapAxis, MapPlan, RegimeMap};
@@ -86,7 +86,6 @@ fn hold(sheet: &Sheet, what: &str) {
 
 #[test]
 fn texts_never_cover_each_other_and_stay_on_the_page() {
-    font::register().unwrap();
     for wish in wishes() {
         let system = sample::system(&wish);
         let found = windows_of(&system);
@@ -174,7 +173,6 @@ fn zones_are_told_apart_without_colour() {
 /// Every zone of the map is named on it or in its legend, and today is marked.
 #[test]
 fn every_zone_has_its_name() {
-    font::register().unwrap();
     let system = sample::system(&Wish {
         steady: Some(12.0),
         hours: 1.0,

@@ -1,6 +1,6 @@
 //! Areas and edges between the points of a grid of classes.
 
-use plotters::style::RGBColor;
+use super::palette::Rgb;
 
 use crate::study::map_edges::Edges;
 
@@ -178,12 +178,7 @@ impl Block {
 
 /// Fills every class with its colour; a corner that differs from its three
 /// neighbours is cut off straight.
-pub(super) fn fill(
-    sheet: &mut Sheet,
-    panel: &Panel,
-    zones: &Zones,
-    color: impl Fn(usize) -> RGBColor,
-) {
+pub(super) fn fill(sheet: &mut Sheet, panel: &Panel, zones: &Zones, color: impl Fn(usize) -> Rgb) {
     for row in 0..zones.n - 1 {
         // Plain blocks in a row are one rectangle: files stay small.
         let mut plain: Option<(Block, Block)> = None;
@@ -211,7 +206,7 @@ pub(super) fn fill(
     }
 }
 
-fn flush(sheet: &mut Sheet, plain: Option<(Block, Block)>, color: &impl Fn(usize) -> RGBColor) {
+fn flush(sheet: &mut Sheet, plain: Option<(Block, Block)>, color: &impl Fn(usize) -> Rgb) {
     if let Some((first, last)) = plain {
         sheet.rect(first.corners[3], last.corners[1], color(first.classes[0]));
     }
@@ -429,7 +424,7 @@ mod tests {
         // square of 5 px, edged by its diagonal.
         let zones = Zones::new(5, None, |column, row| usize::from(column == 0 && row == 0));
         let mut sheet = Sheet::new(40.0, 40.0);
-        let shade = |class: usize| RGBColor(u8::try_from(class).unwrap_or(9), 0, 0);
+        let shade = |class: usize| Rgb(u8::try_from(class).unwrap_or(9), 0, 0);
         fill(&mut sheet, &panel(), &zones, shade);
         let of = |wanted: u8| -> f64 {
             let areas = sheet.marks.iter().map(|mark| match mark {

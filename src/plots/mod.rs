@@ -1,56 +1,97 @@
-//! Pictures of a finished run, as SVG and as PNG.
+//! Pictures of a finished run, as SVG and as PNG, and the section of a system for a screen.
+#![cfg_attr(
+    not(feature = "plots"),
+    // Without pictures only the section is drawn, and its sheet can do more.
+    allow(dead_code)
+)]
 
 mod axis;
+#[cfg(feature = "plots")]
 mod fit;
+#[cfg(feature = "plots")]
 mod flows;
 mod font;
 mod hatch;
+#[cfg(feature = "plots")]
 mod incidents;
+#[cfg(feature = "plots")]
 mod inflow;
 mod labels;
+#[cfg(feature = "plots")]
 mod levels;
+#[cfg(feature = "plots")]
 mod map;
+#[cfg(feature = "plots")]
 mod map_hatch;
+#[cfg(feature = "plots")]
 mod map_kinds;
+#[cfg(feature = "plots")]
 mod map_legend;
+#[cfg(feature = "plots")]
 mod map_scale;
-#[cfg(test)]
+#[cfg(all(test, feature = "plots"))]
 mod map_tests;
+#[cfg(feature = "plots")]
 mod map_zones;
 mod page;
+#[cfg(feature = "plots")]
 mod paint;
 mod palette;
+mod pen;
+#[cfg(feature = "plots")]
 mod pump;
+#[cfg(feature = "plots")]
 mod reference;
 mod section;
 mod series;
 mod sheet;
 mod siphon_sheet;
+#[cfg(feature = "plots")]
 mod sump;
+#[cfg(feature = "plots")]
 mod tank;
+#[cfg(feature = "plots")]
 mod vary_chances;
+#[cfg(feature = "plots")]
 mod vary_sweep;
+#[cfg(feature = "plots")]
 mod volume;
+#[cfg(feature = "plots")]
 mod why;
 mod window;
 
 use thiserror::Error;
 
+#[cfg(feature = "plots")]
 pub use fit::draw_fit;
+#[cfg(feature = "plots")]
 pub use inflow::draw_inflow;
+#[cfg(feature = "plots")]
 pub use map::draw_map;
+#[cfg(feature = "plots")]
 pub use vary_chances::draw_chances;
+#[cfg(feature = "plots")]
 pub use vary_sweep::draw_sweep;
 
+#[cfg(feature = "plots")]
 use crate::assessment::Assessment;
+#[cfg(feature = "plots")]
 use crate::model::System;
+#[cfg(feature = "plots")]
 use crate::simulation::Run;
+#[cfg(feature = "plots")]
 use crate::units::UnitSystem;
+pub use section::scene;
+#[cfg(feature = "plots")]
 use sheet::Sheet;
+#[cfg(feature = "plots")]
 pub use volume::draw_volume;
+#[cfg(feature = "plots")]
 pub use why::draw_why;
 
-pub use siphon_sheet::{Page, SiphonPage, siphon_page};
+#[cfg(feature = "plots")]
+pub use siphon_sheet::{Page, siphon_page};
+pub use siphon_sheet::{SiphonPage, siphon_drawing};
 
 /// One finished picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -83,9 +124,11 @@ pub enum PlotError {
     Drawing(String),
 }
 
+#[cfg(feature = "plots")]
 /// Beds up to which pages show each.
 const MOST_BEDS: usize = 40;
 
+#[cfg(feature = "plots")]
 /// Draws all pictures of a run: `levels`, `sump`, `flows`, `pump` and `section`.
 ///
 /// The same input gives the same bytes. Of more than 40 beds, pages that show
@@ -113,6 +156,7 @@ pub fn draw_all(
         .collect()
 }
 
+#[cfg(feature = "plots")]
 /// All pages, not yet painted.
 fn pages(
     system: &System,
@@ -120,8 +164,6 @@ fn pages(
     assessment: &Assessment,
     units: UnitSystem,
 ) -> Result<[(&'static str, Sheet); 5], PlotError> {
-    // Widths of texts are asked for while pages are laid out.
-    font::register()?;
     let fewer = first_beds(system, run);
     let (shown, shown_run) = fewer.as_ref().map_or((system, run), |(s, r)| (s, r));
     Ok([
@@ -133,6 +175,7 @@ fn pages(
     ])
 }
 
+#[cfg(feature = "plots")]
 /// More beds than one page takes: the first of them, with a title that says so.
 fn first_beds(system: &System, run: &Run) -> Option<(System, Run)> {
     let beds = system.beds.len();
@@ -152,5 +195,5 @@ fn first_beds(system: &System, run: &Run) -> Option<(System, Run)> {
 
 #[cfg(test)]
 mod sample;
-#[cfg(test)]
+#[cfg(all(test, feature = "plots"))]
 mod tests;

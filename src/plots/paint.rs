@@ -5,7 +5,7 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, RGBColor, TextStyle};
 
 use super::font::{self, HEIGHT_OVER_EM};
-use super::palette::WHITE;
+use super::palette::{Rgb, WHITE};
 use super::sheet::{Align, Mark, Point, Sheet};
 use super::{PlotError, sheet};
 
@@ -97,7 +97,7 @@ fn paint<DB: DrawingBackend>(
 ) -> Result<(), PlotError> {
     let corner = unit((sheet.width, sheet.height), medium.scale);
     backend
-        .draw_rect((0, 0), corner, &WHITE, true)
+        .draw_rect((0, 0), corner, &rgb(WHITE), true)
         .map_err(failed)?;
     for mark in &sheet.marks {
         match mark {
@@ -105,11 +105,13 @@ fn paint<DB: DrawingBackend>(
                 points,
                 color,
                 width,
-            } => line(backend, points, *color, *width, medium)?,
+            } => line(backend, points, rgb(*color), *width, medium)?,
             Mark::Area { points, color } => {
                 let points: Vec<_> = points.iter().map(|&p| unit(p, medium.scale)).collect();
-                backend.fill_polygon(points, color).map_err(failed)?;
+                backend.fill_polygon(points, &rgb(*color)).map_err(failed)?;
             }
+            // Keys and moving water are for screens.
+            Mark::Open(_) | Mark::Close | Mark::Water { .. } | Mark::Grains { .. } => {}
             Mark::Text {
                 at,
                 align,
@@ -117,9 +119,10 @@ fn paint<DB: DrawingBackend>(
                 color,
                 text,
             } => {
+                let color = rgb(*color);
                 let style =
                     TextStyle::from(font::at_size(size * medium.scale * medium.size_over_em))
-                        .color(color)
+                        .color(&color)
                         .pos(Pos::new(anchor(*align), VPos::Top));
                 let top = at.1 - size * medium.baseline_over_em;
                 let corner = unit((at.0, top), medium.scale);
@@ -133,6 +136,10 @@ fn paint<DB: DrawingBackend>(
 #[allow(clippy::needless_pass_by_value)]
 fn failed(error: impl std::fmt::Display) -> PlotError {
     PlotError::Drawing(error.to_string())
+}
+
+const fn rgb(Rgb(red, green, blue): Rgb) -> RGBColor {
+    RGBColor(red, green, blue)
 }
 
 fn anchor(align: Align) -> HPos {

@@ -3,8 +3,8 @@
 //! Every plot fills one [`Sheet`]; [`paint`](super::paint) draws it, the same
 //! way for SVG and for bitmap.
 
+use super::palette::Rgb;
 use crate::units::display::plain;
-use plotters::style::RGBColor;
 
 use super::font;
 use super::palette::{Dash, SOLID, Stroke};
@@ -34,19 +34,33 @@ pub(super) enum Align {
 pub(super) enum Mark {
     Line {
         points: Vec<Point>,
-        color: RGBColor,
+        color: Rgb,
         width: f64,
     },
     Area {
         points: Vec<Point>,
-        color: RGBColor,
+        color: Rgb,
     },
     Text {
         at: Point,
         align: Align,
         size: f64,
-        color: RGBColor,
+        color: Rgb,
         text: String,
+    },
+    /// From here to the matching [`Close`](Self::Close): marks of a part with this key.
+    Open(String),
+    Close,
+    /// The inside of a vessel with this key, for a surface that moves; files have none.
+    Water {
+        key: String,
+        points: Vec<Point>,
+        /// Where elevation zero is, and pixels in a metre.
+        heights: (f64, f64),
+    },
+    /// Gravel as a pattern; files draw grains.
+    Grains {
+        points: Vec<Point>,
     },
 }
 
@@ -86,17 +100,41 @@ impl Sheet {
     }
 
     /// A filled polygon.
-    pub(super) fn area(&mut self, points: Vec<Point>, color: RGBColor) {
+    pub(super) fn area(&mut self, points: Vec<Point>, color: Rgb) {
         self.marks.push(Mark::Area { points, color });
     }
 
+    /// What follows, up to [`close`](Self::close), belongs to a part with this key.
+    pub(super) fn open(&mut self, key: &str) {
+        self.marks.push(Mark::Open(key.to_owned()));
+    }
+
+    /// Ends what [`open`](Self::open) began.
+    pub(super) fn close(&mut self) {
+        self.marks.push(Mark::Close);
+    }
+
+    /// The inside of a vessel whose water moves.
+    pub(super) fn water(&mut self, key: &str, points: Vec<Point>, heights: (f64, f64)) {
+        self.marks.push(Mark::Water {
+            key: key.to_owned(),
+            points,
+            heights,
+        });
+    }
+
+    /// A polygon full of gravel.
+    pub(super) fn grains(&mut self, points: Vec<Point>) {
+        self.marks.push(Mark::Grains { points });
+    }
+
     /// A filled rectangle between two corners.
-    pub(super) fn rect(&mut self, a: Point, b: Point, color: RGBColor) {
+    pub(super) fn rect(&mut self, a: Point, b: Point, color: Rgb) {
         self.area(vec![a, (b.0, a.1), b, (a.0, b.1)], color);
     }
 
     /// A filled disc.
-    pub(super) fn disc(&mut self, centre: Point, radius: f64, color: RGBColor) {
+    pub(super) fn disc(&mut self, centre: Point, radius: f64, color: Rgb) {
         self.area(circle(centre, radius), color);
     }
 
@@ -106,7 +144,7 @@ impl Sheet {
         at: Point,
         align: Align,
         size: f64,
-        color: RGBColor,
+        color: Rgb,
         text: impl Into<String>,
     ) {
         let text: String = text.into();
@@ -125,7 +163,16 @@ impl Sheet {
         let shift = |(x, y): Point| (x, y + dy);
         for mut mark in other.marks {
             match &mut mark {
-                Mark::Line { points, .. } | Mark::Area { points, .. } => {
+                Mark::Open(_) | Mark::Close => {}
+                Mark::Water {
+                    points, heights, ..
+                } => {
+                    heights.0 += dy;
+                    for point in points {
+                        *point = shift(*point);
+                    }
+                }
+                Mark::Line { points, .. } | Mark::Area { points, .. } | Mark::Grains { points } => {
                     for point in points {
                         *point = shift(*point);
                     }
@@ -246,7 +293,6 @@ mod tests {
 
     #[test]
     fn a_shortened_text_fits_and_says_so() {
-        let _ = font::register();
         let long = "a bed with a name that nobody would ever give to a bed";
         let cut = shorten(long, 12.0, 100.0);
         assert!(text_width(&cut, 12.0) <= 100.0 && cut.ends_with('…'));

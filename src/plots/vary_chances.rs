@@ -7,7 +7,7 @@ use super::axis::{Panel, axis_name};
 use super::page::{MARGIN, WIDTH, count, title, title_height};
 use super::palette::{BLACK, BLUE, GREEN, GREY, PALE_GREY, Stroke, VERMILLION};
 use super::sheet::{Align, BODY, HEADING, SMALL, Sheet, shorten};
-use super::{Plot, PlotError, font, paint};
+use super::{Plot, PlotError, paint};
 
 /// Height of one row `[px]`.
 const ROW: f64 = 26.0;
@@ -32,7 +32,6 @@ const MOST_INPUTS: usize = 5;
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
 pub fn draw_chances(found: &Random, subject: &str) -> Result<Plot, PlotError> {
-    font::register()?;
     let sheet = draw(found, subject);
     Ok(Plot {
         name: "chances",

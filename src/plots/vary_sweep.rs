@@ -1,6 +1,6 @@
 //! A sweep: figures of one bed over one quantity, or the verdict over two.
 
-use plotters::style::RGBColor;
+use super::palette::Rgb;
 
 use crate::assessment::Status;
 use crate::study::vary::sweep::{Reading, Sweep, SweepPoint};
@@ -11,7 +11,7 @@ use super::map_scale::Scale;
 use super::page::{FIGURES, MARGIN, WIDTH, title, title_height};
 use super::palette::{BLACK, BLUE, GREEN, MID_GREY, ORANGE, SERIES, Stroke, VERMILLION};
 use super::sheet::{Align, HEADING, Point, SMALL, Sheet};
-use super::{Plot, PlotError, font, paint};
+use super::{Plot, PlotError, paint};
 
 /// Height of one panel of a sweep over one quantity `[px]`.
 const PANEL: f64 = 210.0;
@@ -27,7 +27,6 @@ const FIELD: f64 = 560.0;
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
 pub fn draw_sweep(found: &Sweep, subject: &str, units: UnitSystem) -> Result<Plot, PlotError> {
-    font::register()?;
     let sheet = match found.axes.as_slice() {
         [_, _] => field(found, subject, units),
         _ => curves(found, subject, units),
@@ -40,7 +39,7 @@ pub fn draw_sweep(found: &Sweep, subject: &str, units: UnitSystem) -> Result<Plo
 }
 
 /// Green passes, orange warns, orange-red fails, grey has no answer.
-fn color(point: &SweepPoint) -> RGBColor {
+fn color(point: &SweepPoint) -> Rgb {
     match &point.reading {
         Err(_) => MID_GREY,
         Ok(reading) => match reading.verdict {

@@ -14,7 +14,7 @@ use super::palette::{
 use super::section::vessel::{Drawn, side_width};
 use super::section::{View, surface_mark};
 use super::sheet::{Align, BODY, HEADING, Point, Sheet, shorten};
-use super::{Plot, PlotError, font, paint};
+use super::{Plot, PlotError, paint};
 
 const OVERFLOW: Stroke = Stroke::solid(VERMILLION, 2.0);
 const FREEBOARD: Stroke = Stroke::new(VERMILLION, 1.4, DASH_DOT);
@@ -41,7 +41,6 @@ const STEPS: u32 = 120;
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
 pub fn draw_volume(system: &System, absorb: &Absorb, units: UnitSystem) -> Result<Plot, PlotError> {
-    font::register()?;
     let sheet = draw(system, absorb, units);
     Ok(Plot {
         name: "volume",

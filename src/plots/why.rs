@@ -6,7 +6,7 @@ use super::axis::{Panel, axis_name, round_ticks};
 use super::page::{MARGIN, WIDTH, count, title, title_height};
 use super::palette::{BLACK, BLUE, GREY, MID_GREY, PALE_GREY, Stroke, VERMILLION, WATER_HIGH};
 use super::sheet::{Align, BODY, SMALL, Sheet, shorten};
-use super::{Plot, PlotError, font, paint};
+use super::{Plot, PlotError, paint};
 
 /// Height of one cause's strip `[px]`.
 const STRIP: f64 = 54.0;
@@ -26,7 +26,6 @@ const FARTHEST: f64 = 5.0;
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
 pub fn draw_why(name: &str, diagnosis: &Diagnosis) -> Result<Plot, PlotError> {
-    font::register()?;
     let sheet = draw(name, diagnosis);
     Ok(Plot {
         name: "why",

@@ -13,6 +13,7 @@ mod fault;
 #[cfg(feature = "cli")]
 mod file;
 mod fittings;
+mod form;
 mod format;
 mod judge;
 mod keys;
@@ -42,6 +43,7 @@ pub(crate) use file::shown;
 #[cfg(feature = "cli")]
 pub use file::{FileError, LARGEST_FILE};
 pub use fittings::FittingCount;
+pub use form::{Entry, Field, fields};
 #[cfg(feature = "cli")]
 pub use measured::read_measured;
 pub use measured::{RECORD, open_record, parse_measured, recorded_sizes, widest_spread};

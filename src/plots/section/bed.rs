@@ -126,6 +126,31 @@ pub(super) fn draw_inside(
     vessel.walls(sheet, top, WALL);
 }
 
+/// The same with water that moves: in the bed, and in its guard where gravel holds it back.
+pub(super) fn draw_moving(sheet: &mut Sheet, system: &System, place: &Place, view: &View) {
+    let bed = &system.beds[place.bed];
+    let vessel = vessel(bed, place, view);
+    let top = bed.rim_level();
+    let key = format!("bed.{}", place.bed);
+    sheet.water(
+        &key,
+        vessel.slice((bed.floor, top)),
+        (view.zero, view.scale),
+    );
+    let surface = bed.media_surface().min(top);
+    sheet.grains(vessel.slice((bed.floor, surface)));
+    let half = 0.5 * view.px(column_width(bed)) + 3.0;
+    let (left, right) = (place.centre - half, place.centre + half);
+    let (floor, rim) = (view.y(bed.floor), view.y(top));
+    // Grains keep clear of bell and guard, whose water stands apart.
+    sheet.rect((left, rim), (right, floor), WHITE);
+    let column = vec![(left, floor), (left, rim), (right, rim), (right, floor)];
+    let key = format!("guard.{}", place.bed);
+    sheet.water(&key, column, (view.zero, view.scale));
+    vessel.surface(sheet, bed.media_surface(), HAIR);
+    vessel.walls(sheet, top, WALL);
+}
+
 /// Width of the column without gravel: guard, or bell `[m]`.
 fn column_width(bed: &Bed) -> f64 {
     bed.guard

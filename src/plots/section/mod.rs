@@ -6,11 +6,14 @@
 mod access;
 mod bed;
 mod detail;
+mod live;
 mod pipes;
 mod plan;
 mod sump;
 mod tank;
 pub(super) mod vessel;
+
+pub use live::scene;
 
 use crate::model::{Bed, System};
 use crate::simulation::Run;
@@ -19,9 +22,9 @@ use crate::units::UnitSystem;
 use super::axis::round_ticks;
 use super::labels::{Label, Side, column_height, column_width, draw_column_on_white};
 use super::page::{MARGIN, WIDTH, count, title, title_height};
-use super::palette::{BLACK, DOTS, GREY, MID_GREY, Stroke, WHITE};
+use super::palette::{BLACK, DOTS, GREY, MID_GREY, Rgb, Stroke, WHITE};
 use super::sheet::{Align, HEADING, Point, SMALL, Sheet, shorten, text_width};
-use plan::{Place, Plan, RULER};
+use plan::{Place, Plan};
 
 /// Thin line that carries an elevation from a part to its label.
 const HAIR: Stroke = Stroke::solid(MID_GREY, 1.0);
@@ -29,6 +32,65 @@ const HAIR: Stroke = Stroke::solid(MID_GREY, 1.0);
 const WALL: Stroke = Stroke::solid(BLACK, 2.0);
 /// Under the floor line of a row: ground and captions `[px]`.
 const GROUND: f64 = 34.0;
+
+/// What a section is laid out on, and how far its parts stand apart `[px]`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Paper {
+    width: f64,
+    margin: f64,
+    /// Room for the ruler left of each row.
+    ruler: f64,
+    /// Ruler to the sump's labels.
+    inset: f64,
+    /// Sump to the first bed.
+    gap: f64,
+    /// Labels of one bed to the next bed.
+    bed_gap: f64,
+    /// Left of the first bed in a row without the sump: pipes that come and go.
+    incoming: f64,
+    /// Left of a tank in a row of its own.
+    indent: f64,
+    /// A row lower than this is avoided by a further row.
+    low: f64,
+}
+
+impl Paper {
+    /// The page of the pictures.
+    const PAGE: Self = Self {
+        width: WIDTH,
+        margin: MARGIN,
+        ruler: 44.0,
+        inset: 12.0,
+        gap: 36.0,
+        bed_gap: 16.0,
+        incoming: 92.0,
+        indent: 40.0,
+        low: 240.0,
+    };
+
+    /// A screen, without ruler and labels.
+    const fn screen(width: f64) -> Self {
+        Self {
+            width,
+            margin: 4.0,
+            ruler: 0.0,
+            inset: 8.0,
+            gap: 22.0,
+            bed_gap: 14.0,
+            incoming: 22.0,
+            indent: 14.0,
+            low: 190.0,
+        }
+    }
+
+    fn left(&self) -> f64 {
+        self.margin + self.ruler
+    }
+
+    fn right(&self) -> f64 {
+        self.width - self.margin
+    }
+}
 
 /// Heights of one row of the section on the page.
 #[derive(Debug, Clone, Copy)]
@@ -110,7 +172,7 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
             .fold(0.0, f64::max),
     );
     let tallest = bed_labels.iter().map(Vec::len).max().unwrap_or(0);
-    let plan = Plan::new(system, columns, column_height(tallest));
+    let plan = Plan::new(system, Paper::PAGE, columns, column_height(tallest));
     let mut remarks = vec![format!(
         "{}. To scale: every height and every vessel, pipe and siphon, seen from its narrow end; \
          distances between them and the course of pipes are not. Water is drawn at its highest and \
@@ -291,19 +353,9 @@ fn caption(sheet: &mut Sheet, view: &View, left: f64, name: &str, room: f64) {
 
 /// Floor, ceiling and a ruler.
 fn room(sheet: &mut Sheet, system: &System, view: &View, units: UnitSystem) {
-    let (left, right) = (MARGIN + RULER, WIDTH - MARGIN);
+    let (left, right) = (Paper::PAGE.left(), Paper::PAGE.right());
+    floor_and_ceiling(sheet, system, view, (left, right));
     let floor = view.y(0.0);
-    sheet.line(&[(left, floor), (right, floor)], Stroke::solid(BLACK, 2.0));
-    let mut x = left + 4.0;
-    while x + 6.0 < right {
-        sheet.line(&[(x + 6.0, floor + 1.0), (x, floor + 7.0)], HAIR);
-        x += 9.0;
-    }
-    let in_view = |z: &f64| view.y(*z) >= view.top;
-    if let Some(ceiling) = system.ceiling.filter(in_view) {
-        let y = view.y(ceiling);
-        sheet.line(&[(left, y), (right, y)], Stroke::solid(BLACK, 2.0));
-    }
     let (factor, unit) = units.elevation_axis();
     let most = (view.zero - view.top) / view.scale;
     let panel = super::axis::Panel {
@@ -325,6 +377,21 @@ fn room(sheet: &mut Sheet, system: &System, view: &View, units: UnitSystem) {
     );
     let name = format!("height, {unit}");
     sheet.text((MARGIN, view.bottom + 24.0), Align::Left, SMALL, GREY, name);
+}
+
+fn floor_and_ceiling(sheet: &mut Sheet, system: &System, view: &View, (left, right): (f64, f64)) {
+    let floor = view.y(0.0);
+    sheet.line(&[(left, floor), (right, floor)], Stroke::solid(BLACK, 2.0));
+    let mut x = left + 4.0;
+    while x + 6.0 < right {
+        sheet.line(&[(x + 6.0, floor + 1.0), (x, floor + 7.0)], HAIR);
+        x += 9.0;
+    }
+    let in_view = |z: &f64| view.y(*z) >= view.top;
+    if let Some(ceiling) = system.ceiling.filter(in_view) {
+        let y = view.y(ceiling);
+        sheet.line(&[(left, y), (right, y)], Stroke::solid(BLACK, 2.0));
+    }
 }
 
 /// Ticks at whole feet, or half and quarter feet, in inches.
@@ -394,7 +461,7 @@ fn column(
 }
 
 /// A pipe along a path of centre points: walls, and what is inside.
-fn pipe(sheet: &mut Sheet, path: &[Point], bore: f64, inside: plotters::style::RGBColor) {
+fn pipe(sheet: &mut Sheet, path: &[Point], bore: f64, inside: Rgb) {
     let bore = bore.max(1.6);
     sheet.line(path, Stroke::solid(BLACK, bore + 2.0));
     sheet.line(path, Stroke::solid(inside, bore));
@@ -413,7 +480,7 @@ fn pipe_end(sheet: &mut Sheet, from: Point, end: Point, bore: f64) {
 }
 
 /// A small triangle that stands on a water surface.
-pub(super) fn surface_mark(sheet: &mut Sheet, x: f64, y: f64, color: plotters::style::RGBColor) {
+pub(super) fn surface_mark(sheet: &mut Sheet, x: f64, y: f64, color: Rgb) {
     sheet.area(vec![(x - 4.5, y - 8.0), (x + 4.5, y - 8.0), (x, y)], color);
 }
 

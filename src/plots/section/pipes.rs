@@ -2,24 +2,31 @@
 
 use crate::model::{DrainTarget, Inlet, System};
 
-use super::super::page::{MARGIN, WIDTH, count};
+use super::super::page::count;
 use super::super::palette::{BLACK, DOTS, SHORT, Stroke, WATER_HIGH, WATER_LOW};
 use super::super::sheet::{Align, Point, Sheet};
-use super::plan::{Place, Plan, RULER};
+use super::plan::{Place, Plan};
 use super::sump::{line_x, pump_x};
 use super::tank::between;
 use super::{View, note, pipe, pipe_end};
 
+/// Keys of what the whole system shares.
+const SUPPLY: &str = "supply";
+const LINE: &str = "line";
+
 /// Draws every pipe.
 pub(super) fn draw(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
+    sheet.open(LINE);
     drain_line(sheet, system, plan, views);
+    sheet.close();
     drains(sheet, system, plan, views);
     supply(sheet, system, plan, views);
 }
 
-/// Edges between which pipes of a row run `[px]`.
-const LEFT: f64 = MARGIN + RULER + 6.0;
-const RIGHT: f64 = WIDTH - MARGIN;
+/// Edge from which pipes of a row run to the right one of the paper `[px]`.
+fn left(plan: &Plan) -> f64 {
+    plan.paper.left() + 6.0
+}
 
 /// Riser shown over the sump where the pump feeds a tank that feeds the beds `[m]`.
 const TO_TANK: f64 = 0.25;
@@ -39,7 +46,9 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             let foot = (x, view.y(system.pump.intake_level) - 8.0);
             if by_tank {
                 let top = view.y(system.sump.top() + TO_TANK);
+                sheet.open(SUPPLY);
                 pipe(sheet, &[foot, (x, top)], bore, WATER_HIGH);
+                sheet.close();
                 note(sheet, (x, top - 6.0), Align::Centre, "to the fish tank");
                 let start = places.first().map_or(x, |place| inlet_x(place) - FROM_TANK);
                 let over = y - 0.5 * bore - 6.0;
@@ -49,19 +58,19 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
                 path.extend([foot, (x, y)]);
             }
         } else {
-            path.push((LEFT, y));
+            path.push((left(plan), y));
             let under = y + 0.5 * bore + 16.0;
             let from = if by_tank {
                 "from the fish tank"
             } else {
                 "from the pump"
             };
-            note(sheet, (LEFT, under), Align::Left, from);
+            note(sheet, (left(plan), under), Align::Left, from);
         }
         let end = if row < last {
-            RIGHT
+            plan.paper.right()
         } else {
-            places.last().map_or(LEFT, inlet_x) + 0.5 * bore.max(8.0)
+            places.last().map_or(left(plan), inlet_x) + 0.5 * bore.max(8.0)
         };
         path.push((end, y));
         for place in places {
@@ -70,11 +79,13 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             match &bed.inlet {
                 Inlet::Piped(branch) => {
                     let drop = [(x, y), (x, view.y(branch.level))];
+                    sheet.open(&format!("inlet.{}", place.bed));
                     pipe(sheet, &drop, view.px(branch.run.bore), WATER_HIGH);
                     let middle = 0.5 * (y + 0.5 * bore + view.y(branch.level.max(bed.rim_level())));
                     if branch.valve.is_some() && middle - y > 0.5 * bore + 6.0 {
                         valve(sheet, (x, middle));
                     }
+                    sheet.close();
                 }
                 // Where a measured inflow ends is not known.
                 Inlet::Share(_) | Inlet::Measured(_) => {
@@ -83,9 +94,11 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
                 }
             }
         }
+        sheet.open(SUPPLY);
         pipe(sheet, &path, bore, WATER_HIGH);
+        sheet.close();
         if row == last {
-            pipe_end(sheet, (LEFT, y), (end, y), bore);
+            pipe_end(sheet, (left(plan), y), (end, y), bore);
         }
     }
     if let Some(bypass) = &system.supply.bypass {
@@ -93,10 +106,12 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         let top = view.y(system.sump.top() + 0.12);
         let x = pump_x(plan) - 0.2 * plan.sump.width;
         let path = [(pump_x(plan), top), (x, top), (x, view.y(bypass.level))];
+        sheet.open("bypass");
         pipe(sheet, &path, view.px(bypass.run.bore), WATER_HIGH);
         if bypass.valve.is_some() {
             valve(sheet, (0.5 * (x + pump_x(plan)), top));
         }
+        sheet.close();
     }
 }
 
@@ -168,6 +183,7 @@ fn drains(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         let view = &views[place.row];
         let bore = view.px(bed.siphon.standpipe.bore);
         let (top, outlet) = (view.y(bed.floor), view.y(bed.siphon.drain.outlet));
+        sheet.open(&format!("drain.{}", place.bed));
         match bed.siphon.drain.into {
             DrainTarget::Line { at } => {
                 let leg = [(place.centre, top), (place.centre, outlet)];
@@ -192,9 +208,10 @@ fn drains(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
                 }
             }
         }
+        sheet.close();
     }
     for y in leaving.into_iter().filter(|y| y.is_finite()) {
-        note(sheet, (LEFT, y - 6.0), Align::Left, "to the sump");
+        note(sheet, (left(plan), y - 6.0), Align::Left, "to the sump");
     }
 }
 
@@ -202,7 +219,7 @@ fn drains(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
 pub(super) fn outlet_x(system: &System, plan: &Plan, place: &Place) -> f64 {
     match system.beds[place.bed].siphon.drain.into {
         DrainTarget::Line { .. } => place.centre,
-        DrainTarget::Sump if place.row > 0 => LEFT,
+        DrainTarget::Sump if place.row > 0 => left(plan),
         DrainTarget::Sump => entry_x(system, plan, place),
     }
 }
@@ -257,7 +274,7 @@ fn to_sump(
     let first = &views[0];
     let x = entry_x(system, plan, place);
     let over_sump = vec![
-        (RIGHT, first.y(begins)),
+        (plan.paper.right(), first.y(begins)),
         (x, first.y(ends)),
         (x, first.y(outlet)),
     ];
@@ -316,7 +333,7 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             break;
         }
         let mut path: Vec<Point> = Vec::new();
-        let start = if row == 0 { line_x(plan) } else { LEFT };
+        let start = if row == 0 { line_x(plan) } else { left(plan) };
         path.push((start, view.y(centre(at))));
         for &(x, junction) in &here {
             path.push((x, view.y(centre(junction))));
@@ -329,7 +346,7 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
                 .find(|(place, _)| place.row > row)
                 .map_or(at, |(_, at)| *at);
             at = 0.5 * (at + next);
-            path.push((RIGHT, view.y(centre(at))));
+            path.push((plan.paper.right(), view.y(centre(at))));
         } else if line.run.length > farthest {
             let (x, _) = path[path.len() - 1];
             let wall = on_line.last().map_or(x, |(place, _)| place.right());

@@ -3,24 +3,13 @@
 use crate::model::{Bed, DrainTarget, Inlet, System};
 use crate::numerics::root::{Until, greatest_bearable};
 
-use super::super::page::{MARGIN, WIDTH, count};
+use super::super::page::count;
+use super::Paper;
 use super::tank::{OVER_INLET, top};
 use super::vessel::side_width;
 
-/// Room for the ruler left of each row `[px]`.
-pub(super) const RULER: f64 = 44.0;
-/// Sump to the first bed `[px]`.
-const GAP: f64 = 36.0;
-/// Labels of one bed to the next bed `[px]`.
-const BED_GAP: f64 = 16.0;
-/// Left of the first bed in a row without the sump: pipes that come and go `[px]`.
-const INCOMING: f64 = 92.0;
-/// Ruler to the sump's labels `[px]`.
-const INSET: f64 = 12.0;
 /// Tallest rows, one on the page, two, and more `[px]`.
 const TALLEST: [f64; 3] = [600.0, 430.0, 340.0];
-/// A row lower than this is avoided by a further row `[px]`.
-const LOW: f64 = 240.0;
 /// Air above the highest part `[m]` and over it `[px]`.
 const HEADROOM: f64 = 0.08;
 const HEADROOM_PX: f64 = 6.0;
@@ -73,12 +62,14 @@ pub(super) struct Plan {
     pub(super) manifold: f64,
     /// Lowest and highest elevation drawn `[m]`.
     span: (f64, f64),
+    /// What it is laid out on.
+    pub(super) paper: Paper,
 }
 
 impl Plan {
     /// Lays out `system` with label columns of the given widths: of the sump, of
     /// each bed, `labels` high `[px]`.
-    pub(super) fn new(system: &System, columns: (f64, f64), labels: f64) -> Self {
+    pub(super) fn new(system: &System, paper: Paper, columns: (f64, f64), labels: f64) -> Self {
         let lowest_feed = lowest_feed(system);
         let sump_top = system.sump.top();
         let tank_top = system
@@ -105,6 +96,7 @@ impl Plan {
             sump: sump_width,
             beds: &widths,
             columns,
+            paper,
         };
 
         let best = |rows: usize| {
@@ -114,7 +106,7 @@ impl Plan {
         let most_rows = order.len() + 1;
         let scale = (1..=most_rows)
             .map(best)
-            .find(|scale| scale * height >= LOW)
+            .find(|scale| scale * height >= paper.low)
             .unwrap_or_else(|| best(most_rows));
 
         // The real height of the feed pipe is not known: between beds it leaves
@@ -130,15 +122,15 @@ impl Plan {
             lowest_feed
         };
 
-        let sump_left = MARGIN + RULER + INSET + columns.0;
+        let sump_left = paper.left() + paper.inset + columns.0;
         let sump_px = scale * sump_width;
         let mut rows: Vec<Vec<Place>> = Vec::new();
         let mut next = 0;
         for (row, members) in packing.rows(scale).into_iter().enumerate() {
             let mut x = if row == 0 {
-                sump_left + sump_px + GAP
+                sump_left + sump_px + paper.gap
             } else {
-                MARGIN + RULER + INCOMING
+                paper.left() + paper.incoming
             };
             let mut places = Vec::new();
             for _ in 0..members {
@@ -149,7 +141,7 @@ impl Plan {
                     centre: x + 0.5 * width,
                     width,
                 });
-                x += width + columns.1 + BED_GAP;
+                x += width + columns.1 + paper.bed_gap;
                 next += 1;
             }
             rows.push(places);
@@ -163,6 +155,7 @@ impl Plan {
             },
             manifold,
             span,
+            paper,
         }
     }
 
@@ -190,13 +183,15 @@ struct Packing<'a> {
     beds: &'a [f64],
     /// Widths of the label columns of the sump and of each bed `[px]`.
     columns: (f64, f64),
+    paper: Paper,
 }
 
 impl Packing<'_> {
     /// Beds in each row at a scale. The first row may hold the sump alone.
     fn rows(&self, scale: f64) -> Vec<usize> {
-        let room = WIDTH - 2.0 * MARGIN - RULER;
-        let mut used = INSET + self.columns.0 + scale * self.sump + GAP;
+        let paper = self.paper;
+        let room = paper.right() - paper.left();
+        let mut used = paper.inset + self.columns.0 + scale * self.sump + paper.gap;
         let mut rows = vec![0];
         for width in self.beds {
             let needs = scale * width + self.columns.1;
@@ -204,10 +199,10 @@ impl Packing<'_> {
             let index = rows.len() - 1;
             if full && (index == 0 || rows[index] > 0) {
                 rows.push(1);
-                used = INCOMING + needs + BED_GAP;
+                used = paper.incoming + needs + paper.bed_gap;
             } else {
                 rows[index] += 1;
-                used += needs + BED_GAP;
+                used += needs + paper.bed_gap;
             }
         }
         rows
@@ -215,12 +210,13 @@ impl Packing<'_> {
 
     /// Largest scale at which all fits into so many rows [px/m].
     fn largest_scale(&self, rows: usize, most: f64) -> f64 {
-        let room = WIDTH - 2.0 * MARGIN - RULER;
+        let paper = self.paper;
+        let room = paper.right() - paper.left();
         let widest = self.beds.iter().copied().fold(0.0, f64::max);
         let fits = |scale: f64| {
             self.rows(scale).len() <= rows
-                && INSET + self.columns.0 + scale * self.sump <= room
-                && INCOMING + scale * widest + self.columns.1 <= room
+                && paper.inset + self.columns.0 + scale * self.sump <= room
+                && paper.incoming + scale * widest + self.columns.1 <= room
         };
         if fits(most) {
             return most;
@@ -269,6 +265,7 @@ mod tests {
             sump: 0.572,
             beds: &beds,
             columns: (170.0, 180.0),
+            paper: Paper::PAGE,
         };
         for rows in 1..=6 {
             let scale = packing.largest_scale(rows, 260.0);

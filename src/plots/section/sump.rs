@@ -76,6 +76,22 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, v
         let x = plan.sump.centre + 0.55 * vessel.half_width(level);
         surface_mark(sheet, x, view.y(level), color);
     }
+    fittings(sheet, system, plan, view);
+}
+
+/// The same with water that moves.
+pub(super) fn draw_moving(sheet: &mut Sheet, system: &System, plan: &Plan, view: &View) {
+    let sump = &system.sump;
+    let vessel = vessel(system, plan, view);
+    let inside = vessel.slice((sump.floor, sump.top()));
+    sheet.water("sump", inside, (view.zero, view.scale));
+    fittings(sheet, system, plan, view);
+}
+
+/// Walls, overflow, float valve and pump.
+fn fittings(sheet: &mut Sheet, system: &System, plan: &Plan, view: &View) {
+    let sump = &system.sump;
+    let vessel = vessel(system, plan, view);
     let top = sump.top();
     vessel.walls(sheet, top, WALL);
     if matches!(sump.shape, VesselShape::LyingCylinder { .. }) {
@@ -92,6 +108,7 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, v
 
     // Float valve: an arm from the right wall with its float on the water.
     if let Some(valve) = &system.top_off {
+        sheet.open("top-off");
         let y = view.y(valve.level);
         let wall = plan.sump.centre + vessel.half_width(valve.level);
         let float = wall - 16.0;
@@ -104,16 +121,19 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, v
             (float + 5.0 * cos, y + 5.0 * sin)
         });
         sheet.area(ball.collect(), GREY);
+        sheet.close();
     }
 
     let foot = view.y(sump.floor);
     let x = pump_x(plan);
     let mouth = view.y(system.pump.intake_level);
+    sheet.open("pump");
     sheet.rect(
         (x - 0.5 * PUMP.0, mouth.min(foot - PUMP.1)),
         (x + 0.5 * PUMP.0, mouth.max(foot - 3.0).min(foot - 1.0)),
         GREY,
     );
+    sheet.close();
 }
 
 /// Middle of the pump and its riser `[px]`.

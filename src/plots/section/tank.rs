@@ -5,10 +5,9 @@ use crate::model::{System, Tank, TankFeed, TankOutlet};
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 
-use super::super::page::{MARGIN, WIDTH};
 use super::super::palette::{BLACK, BLUE, SHORT, Stroke, WATER_HIGH, WATER_LOW};
 use super::super::sheet::{Align, SMALL, Sheet};
-use super::plan::{Plan, RULER};
+use super::plan::Plan;
 use super::vessel::{Drawn, side_width};
 use super::{
     Elevation, HAIR, Part, Side, View, WALL, caption, column, labels_width, note, pipe,
@@ -17,8 +16,6 @@ use super::{
 
 /// Last bed's labels to the tank, and the tank's to the settler `[px]`.
 const GAP: f64 = 24.0;
-/// Left of a tank in a row of its own `[px]`.
-const INDENT: f64 = 40.0;
 /// Length of pipe shown over an inlet `[m]`.
 pub(super) const OVER_INLET: f64 = 0.12;
 
@@ -52,13 +49,12 @@ pub(super) fn between(system: &System) -> bool {
     })
 }
 
-fn members<'a>(system: &'a System, run: &Run) -> Vec<Member<'a>> {
+fn members<'a>(system: &'a System, run: Option<&Run>) -> Vec<Member<'a>> {
     let Some(tank) = &system.tank else {
         return Vec::new();
     };
     let water = run
-        .tank
-        .as_ref()
+        .and_then(|run| run.tank.as_ref())
         .map_or((tank.start_level, tank.start_level), |found| {
             (found.level.min, found.level.max)
         });
@@ -120,7 +116,7 @@ pub(super) fn spot(
     bed_column: f64,
     units: UnitSystem,
 ) -> Option<Spot> {
-    let members = members(system, run);
+    let members = members(system, Some(run));
     if members.is_empty() {
         return None;
     }
@@ -135,9 +131,9 @@ pub(super) fn spot(
         .last()
         .and_then(|row| row.last())
         .map(|place| place.right() + bed_column + GAP)
-        .filter(|left| left + needs <= WIDTH - MARGIN);
+        .filter(|left| left + needs <= plan.paper.right());
     Some(Spot {
-        left: free.unwrap_or(MARGIN + RULER + INDENT),
+        left: free.unwrap_or(plan.paper.left() + plan.paper.indent),
         own_row: free.is_none(),
     })
 }
@@ -167,7 +163,7 @@ pub(super) fn draw(
 ) {
     let Some(tank) = &system.tank else { return };
     let mut left = spot.left;
-    for member in members(system, run) {
+    for member in members(system, Some(run)) {
         let width = view.px(side_width(member.shape));
         let vessel = Drawn {
             shape: member.shape,
@@ -212,6 +208,60 @@ pub(super) fn draw(
         column(sheet, &member.labels, units, view, edge, range, Side::Right);
         left = edge + labels + GAP;
     }
+}
+
+/// Both without labels and with water that moves; right of the last bed, or in a row of their own.
+pub(super) fn draw_moving(sheet: &mut Sheet, system: &System, view: &View, spot: Spot) {
+    let Some(tank) = &system.tank else { return };
+    let mut left = spot.left;
+    for member in members(system, None) {
+        let width = view.px(side_width(member.shape));
+        let key = match member.name {
+            "fish tank" => "tank",
+            other => other,
+        };
+        let vessel = Drawn {
+            shape: member.shape,
+            floor: member.floor,
+            centre: left + 0.5 * width,
+            view,
+        };
+        let top = member.floor + member.shape.depth();
+        sheet.open(key);
+        sheet.water(
+            key,
+            vessel.slice((member.floor, top)),
+            (view.zero, view.scale),
+        );
+        let x = vessel.centre + 0.28 * width;
+        let foot = (view.y(member.floor) + 9.0).min(view.zero - 2.0);
+        let path = [(x, view.y(member.overflow)), (x, foot)];
+        pipe(sheet, &path, view.px(tank.overflow_bore), WATER_LOW);
+        vessel.walls(sheet, top, WALL);
+        if key == "tank" {
+            inlet(sheet, tank, &vessel, width);
+        }
+        sheet.close();
+        caption(sheet, view, left, member.name, width + GAP);
+        left += width + GAP;
+    }
+}
+
+/// Where both go without labels.
+pub(super) fn bare_spot(system: &System, plan: &Plan) -> Option<Spot> {
+    let members = members(system, None);
+    let needs: f64 = members
+        .iter()
+        .map(|member| plan.scale * side_width(member.shape) + GAP)
+        .sum();
+    let last = plan.rows.last().and_then(|row| row.last());
+    let free = last
+        .map(|place| place.right() + GAP)
+        .filter(|left| left + needs <= plan.paper.right());
+    (!members.is_empty()).then(|| Spot {
+        left: free.unwrap_or(plan.paper.left() + plan.paper.indent),
+        own_row: free.is_none(),
+    })
 }
 
 fn inlet(sheet: &mut Sheet, tank: &Tank, vessel: &Drawn, width: f64) {

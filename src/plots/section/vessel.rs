@@ -1,6 +1,6 @@
 //! A vessel seen from its narrow end: profile, water, gravel.
 
-use plotters::style::RGBColor;
+use super::super::palette::Rgb;
 
 use crate::hydraulics::vessel::VesselShape;
 
@@ -85,12 +85,7 @@ impl Drawn<'_> {
     }
 
     /// Fills the inside between two elevations; nothing if they are not in order.
-    pub(in crate::plots) fn fill(
-        &self,
-        sheet: &mut Sheet,
-        (from, to): (f64, f64),
-        color: RGBColor,
-    ) {
+    pub(in crate::plots) fn fill(&self, sheet: &mut Sheet, (from, to): (f64, f64), color: Rgb) {
         let to = to.min(self.floor + self.shape.depth());
         let from = from.max(self.floor);
         if to > from {

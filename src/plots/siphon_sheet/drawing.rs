@@ -5,7 +5,9 @@ use std::f64::consts::TAU;
 use crate::model::{Bed, Bell, Standpipe};
 use crate::units::UnitSystem;
 
-use super::super::palette::{BLACK, BLUE, GREY, LONG, MID_GREY, SHORT, Stroke, WATER_HIGH, WHITE};
+use super::super::palette::{
+    BLACK, BLUE, GREY, LONG, MID_GREY, Rgb, SHORT, Stroke, WATER_HIGH, WHITE,
+};
 use super::super::sheet::{Point, Sheet};
 use super::dimension::Across;
 use super::{ROW, SiphonPage};
@@ -267,7 +269,7 @@ fn bell(sheet: &mut Sheet, bed: &Bed, frame: &Frame, peak: Option<f64>) {
 }
 
 /// A piece of wall in section.
-fn block(sheet: &mut Sheet, a: Point, b: Point, color: plotters::style::RGBColor) {
+fn block(sheet: &mut Sheet, a: Point, b: Point, color: Rgb) {
     sheet.rect(a, b, color);
     sheet.outline(&[a, (b.0, a.1), b, (a.0, b.1)], Stroke::solid(BLACK, 0.8));
 }

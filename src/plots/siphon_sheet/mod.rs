@@ -13,8 +13,12 @@ use crate::units::UnitSystem;
 
 use super::page::count;
 use super::palette::{BLACK, GREY, Stroke, VERMILLION, WHITE};
-use super::sheet::{Align, BODY, Mark, Point, SMALL, Sheet, TITLE, shorten, wrap};
-use super::{PlotError, font, paint};
+use super::pen;
+use super::sheet::{Align, BODY, SMALL, Sheet, TITLE, shorten, wrap};
+#[cfg(feature = "plots")]
+use super::sheet::{Mark, Point};
+#[cfg(feature = "plots")]
+use super::{PlotError, paint};
 use dimension::{Lanes, Upright};
 use drawing::Frame;
 
@@ -71,14 +75,18 @@ pub struct Page {
 ///
 /// # Errors
 /// [`PlotError`] when the drawing library fails.
+#[cfg(feature = "plots")]
 pub fn siphon_page(page: &SiphonPage, units: UnitSystem) -> Result<Page, PlotError> {
-    // Widths of texts are asked for while the page is laid out.
-    font::register()?;
     let sheet = lay_out(page, units);
     Ok(Page {
         svg: paint::svg(&sheet)?,
         png: paint::png(&enlarged(&sheet, PNG_SCALE))?,
     })
+}
+
+/// The same as an `svg` element, its colours classes: for a page that has the engine.
+pub fn siphon_drawing(page: &SiphonPage, units: UnitSystem) -> String {
+    pen::svg(&lay_out(page, units), &|_| None)
 }
 
 /// The page, not yet painted.
@@ -287,6 +295,7 @@ fn bar(units: UnitSystem) -> f64 {
     }
 }
 
+#[cfg(feature = "plots")]
 /// Every mark of a sheet larger by a factor.
 fn enlarged(sheet: &Sheet, factor: f64) -> Sheet {
     let mut large = Sheet::new(sheet.width * factor, sheet.height * factor);
@@ -321,6 +330,7 @@ fn enlarged(sheet: &Sheet, factor: f64) -> Sheet {
                 color: *color,
                 text: text.clone(),
             },
+            key => key.clone(),
         })
         .collect();
     large

@@ -56,7 +56,6 @@ fn page<'a>(bed: &'a Bed, pieces: &'a [[String; 3]]) -> SiphonPage<'a> {
 
 /// No text meets another or leaves what both paper sizes have, and none is small.
 fn orderly(page: &SiphonPage, units: UnitSystem) -> Vec<TextBox> {
-    font::register().unwrap();
     let (boxes, (width, height)) = texts(&paint::svg(&lay_out(page, units)).unwrap());
     assert_eq!((width, height), SIZE);
     for (i, a) in boxes.iter().enumerate() {

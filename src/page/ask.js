@@ -1,0 +1,109 @@
+// Something is wrong, or was measured: symptoms, readings, stopwatch; ranked causes come back.
+const asked = { symptom: null, bed: 0, readings: {}, checks: {}, seen: "" };
+
+// A bed in outline for each symptom: water level, siphon, and what is odd about it.
+const SIGNS = {
+  dribbles: ["M6 18H42", "M24 26v3m0 4v3m0 4v3"], "never-starts": ["M6 16H42", "M17 6l14 0"], "runs-on": ["M6 35H42", "M24 26V46M20 46h8"],
+  stalls: ["M6 26H42", "M24 30V46"], "breaks-early": ["M6 30H42", "M19 42l10 4M29 42l-10 4"], "slow-drain": ["M6 24H42", "M24 30v6M24 40v2"],
+  "overflows-bed": ["M6 8H42", "M3 10v12M45 10v12"], "sump-overflows": ["M10 40H38", "M5 42v6M43 42v6"], "pump-runs-dry": ["M10 47H38", "M20 40h8v5h-8z"],
+  "line-gurgles": ["M4 42H44", "M14 38a3 3 0 1 0 .1 0M28 36a4 4 0 1 0 .1 0"], "uneven-beds": ["M6 16H22M26 30H42", ""], "period-drifts": ["M24 6a18 18 0 1 0 .1 0", "M24 14V24L32 28"],
+};
+
+function sign(key) {
+  const [water, odd] = SIGNS[key] || ["", ""];
+  const svg = draw("svg", { viewBox: "0 0 48 48", "aria-hidden": "true" });
+  if (!["period-drifts", "pump-runs-dry"].includes(key)) svg.append(draw("path", { d: "M4 10V38H44V10", stroke: "currentColor", "stroke-width": 2 }), draw("path", { d: "M24 38V20", stroke: "currentColor", "stroke-width": 4 }));
+  svg.append(draw("path", { d: water, stroke: "var(--water)", "stroke-width": 3 }), draw("path", { d: odd, stroke: "var(--fail)", "stroke-width": 3 }));
+  return svg;
+}
+
+async function showAsk() {
+  const list = await quick.ask({ call: "catalogue" });
+  const beds = state.answer.beds;
+  asked.bed = Math.min(asked.bed, beds.length - 1);
+  const symptoms = make("div", { id: "symptoms", role: "group", "aria-label": "What is wrong" }, ...list.symptoms.map((one) => make("button", {
+    type: "button", "data-symptom": one.key, "aria-pressed": asked.symptom === one.key,
+    onclick: (event) => {
+      asked.symptom = asked.symptom === one.key ? null : one.key;
+      symptoms.querySelectorAll("button").forEach((button) => button.setAttribute("aria-pressed", button.dataset.symptom === asked.symptom));
+      event.currentTarget.focus();
+    },
+  }, sign(one.key), make("span", {}, one.says))));
+  const bed = make("select", { id: "ask-bed", onchange: (event) => { asked.bed = +event.target.value; } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
+  const readings = make("div", { id: "readings" }, ...list.readings.map((one) => make("label", {}, make("span", {}, one.says),
+    make("input", { "data-reading": one.key, value: asked.readings[one.key] || "", placeholder: example(one), onchange: (event) => { asked.readings[one.key] = event.target.value; } }))));
+  const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; } }, make("option", { value: "" }, ""), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
+  const answer = make("div", { id: "ask-answer", "aria-live": "polite" });
+  const question = (call) => work({ call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: asked.readings, checks: asked.checks });
+  const ask = async (call) => {
+    answer.replaceChildren(make("p", {}, "Simulating ..."));
+    const found = await long(question(call));
+    if (found.dropped) return;
+    if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, (found.faults || []).map((one) => `${one.key} ${one.says}. ${one.help}`).join(" ") || found.error)); return; }
+    answer.innerHTML = found.head + found.parts.map((part) => `<section><h3></h3>${part.html}</section>`).join("");
+    found.parts.forEach((part, i) => { answer.querySelectorAll("section > h3")[i].textContent = part.title; });
+    if (call === "why") checks(answer, list, () => ask("why"));
+  };
+  $("ask").replaceChildren(
+    beds.length > 1 ? make("p", {}, make("label", {}, "Which bed ", bed)) : null, symptoms,
+    make("h3", {}, "Bucket, stopwatch and tape"), stopwatch(), readings,
+    make("p", {}, make("label", {}, "Seen to do ", seen)),
+    make("div", { class: "choice" }, make("button", { type: "button", id: "find-why", onclick: () => ask("why") }, "Find the cause"), make("button", { type: "button", id: "find-fit", onclick: () => ask("fit") }, "What the readings tell")),
+    answer);
+}
+
+function example(one) {
+  const quoted = [...one.example.matchAll(/"([^"]+)"/g)].map((found) => found[1]);
+  const wanted = isUs() ? quoted.find((text) => /in|gal/.test(text)) : null;
+  return wanted || quoted[0] || (isUs() ? "4 in" : "100 mm");
+}
+
+// The quick checks that the answer names, to be answered here.
+function checks(answer, list, again) {
+  const text = answer.textContent;
+  const named = list.causes.filter((one) => one.check && text.includes(one.check));
+  if (!named.length) return;
+  const box = make("div", { class: "checks" }, make("h3", {}, "Quick checks"));
+  for (const one of named) {
+    const button = (says, yes) => make("button", { type: "button", "aria-pressed": asked.checks[one.key] === yes, onclick: () => { asked.checks[one.key] = yes; again(); } }, says);
+    box.append(make("p", {}, one.check), make("div", { class: "choice" }, button("Yes", true), button("No", false)));
+  }
+  answer.append(box);
+}
+
+// Two buttons for what can be heard: the rush when the siphon starts, the gurgle when it stops.
+function stopwatch() {
+  const clock = make("output", {}, ""), heard = { rush: null, gurgle: null };
+  let ticking = null;
+  const put = (key, seconds) => {
+    const text = `${Math.floor(seconds / 60)} min ${Math.round(seconds % 60)} s`;
+    asked.readings[key] = text;
+    const input = document.querySelector(`[data-reading="${key}"]`);
+    if (input) input.value = text;
+  };
+  const press = (what) => {
+    const now = Date.now() / 1000, other = what === "rush" ? heard.gurgle : heard.rush;
+    if (other !== null) put(what === "rush" ? "fill" : "drain", now - other);
+    if (what === "gurgle" && heard.gurgle !== null) put("period", now - heard.gurgle);
+    heard[what] = now;
+    clearInterval(ticking);
+    ticking = setInterval(() => { clock.textContent = `${shownTime(Date.now() / 1000 - now)} since the ${what}`; }, 250);
+  };
+  return make("div", { class: "choice", id: "stopwatch" }, make("button", { type: "button", id: "rush", onclick: () => press("rush") }, "Rush: it starts"), make("button", { type: "button", id: "gurgle", onclick: () => press("gurgle") }, "Gurgle: it stops"), clock);
+}
+
+$("find-cut").addEventListener("click", async () => {
+  const dry = $("dry").value.trim();
+  $("cut-answer").replaceChildren(make("p", {}, "Simulating ..."));
+  const found = await long(work({ call: "cut", "dry-layer": dry || null }));
+  if (found.dropped) return;
+  if (found.error) { $("cut-answer").replaceChildren(make("p", { class: "fault" }, found.error)); return; }
+  $("cut-answer").innerHTML = found.head + found.parts.map((part) => `<section><h3></h3>${part.html}</section>`).join("") + found.sheets.map((svg) => `<div class="sheet" role="region" tabindex="0" aria-label="Sheet">${svg}</div>`).join("");
+  found.parts.forEach((part, i) => { $("cut-answer").querySelectorAll("section > h3")[i].textContent = part.title; });
+  $("print-cut").hidden = false;
+});
+$("print-cut").addEventListener("click", () => {
+  document.body.classList.add("sheets");
+  print();
+});
+addEventListener("afterprint", () => document.body.classList.remove("sheets"));

@@ -1,0 +1,253 @@
+//! Questions that take many runs: the plan, what to cut, what is wrong, what was measured.
+
+use std::fmt::Write;
+
+use serde_json::{Value, json};
+
+use super::engine::{Refused, Wished, shown};
+use super::request::Seen;
+use crate::answer::{CutReport, FitReport, MendAnswer, WhyReport, refusal_because, refusal_fix};
+use crate::model::{Change, System};
+use crate::plots::{SiphonPage, siphon_drawing};
+use crate::scenario::{Keep, parse, parse_measured, written};
+use crate::study::cut::{BedCut, Wish as CutWish, cut};
+use crate::study::fit::fit as fit_system;
+use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
+use crate::study::mend::{self, MOST_TRIED, Wish, mend};
+use crate::study::why::{self, Cause, Figure, Question, Symptom, diagnose};
+use crate::units::parse::parse as quantity;
+use crate::units::reading::read;
+use crate::units::table::Quantity;
+
+/// The plan, with each step as changes that can be tried.
+pub(super) fn plan(wished: &Wished, tries: Option<usize>) -> Result<Value, Refused> {
+    let scenario = &wished.scenario;
+    let system = &scenario.system;
+    let keep = Keep::new(&wished.kept, system);
+    let may = |system: &System, change: &Change| {
+        let forbidden = keep.forbids(std::slice::from_ref(change), system);
+        forbidden.is_ok_and(|path| path.is_none())
+    };
+    let wish = Wish {
+        allowed: &may,
+        sizes: wished.units,
+        most_tried: tries.unwrap_or(MOST_TRIED),
+    };
+    let plan = mend(system, wish, &|_| {}).map_err(Refused::because)?;
+    let edits = edits(wished, &plan)?;
+    let kept: Vec<String> = wished.kept.iter().map(ToString::to_string).collect();
+    let answer = MendAnswer {
+        plan: &plan,
+        system,
+        edits: &edits,
+        kept: &kept,
+        units: wished.units,
+    };
+    let mut out = shown(&answer.document(wished.name));
+    out["steps"] = json!(edits);
+    out["works"] = json!(plan.works());
+    Ok(out)
+}
+
+/// Each step as the scenario says it after the steps before.
+fn edits(wished: &Wished, plan: &mend::Plan) -> Result<Vec<Vec<String>>, Refused> {
+    let mut now = wished.scenario.clone();
+    let mut all = Vec::new();
+    for step in &plan.steps {
+        let after = written(&now, &step.changes, &wished.kept).map_err(Refused::because)?;
+        all.push(after.edits.iter().map(ToString::to_string).collect());
+        now = parse(&after.text, wished.name)?;
+    }
+    Ok(all)
+}
+
+/// The sheets to cut by.
+pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Value, Refused> {
+    let system = &wished.scenario.system;
+    let dry_layer = match dry_layer {
+        Some(text) => quantity(text, Quantity::Length)
+            .map_err(|error| Refused::Because(format!("{text}: {error}")))?,
+        None => system.thresholds.dry_layer,
+    };
+    let wish = CutWish {
+        dry_layer,
+        only: None,
+    };
+    let cuts = cut(system, &wish, wished.units, &mut |_| {}).map_err(Refused::because)?;
+    let fittings = wished.scenario.drain_fittings();
+    let report = CutReport {
+        system,
+        cuts: &cuts,
+        fittings: &fittings,
+        units: wished.units,
+    };
+    let mut out = shown(&report.document(wished.name));
+    let sheets = cuts.beds.iter();
+    let sheets =
+        sheets.map(|found| cut_sheet(&report, found, |page| siphon_drawing(page, wished.units)));
+    out["sheets"] = sheets.collect();
+    Ok(out)
+}
+
+/// Hands the printable page of one bed to `draw`.
+pub(crate) fn cut_sheet<T>(
+    report: &CutReport,
+    found: &BedCut,
+    draw: impl FnOnce(&SiphonPage) -> T,
+) -> T {
+    let (system, units) = (report.system, report.units);
+    let pieces: Vec<[String; 3]> = report
+        .pieces(found)
+        .iter()
+        .map(|piece| piece.each_ref().map(ToString::to_string))
+        .collect();
+    let refused = found.answer.as_ref().err().map(|refusal| {
+        format!(
+            "{} {}",
+            refusal_because(system, refusal, units),
+            refusal_fix(system, refusal, units)
+        )
+        .trim_end()
+        .to_owned()
+    });
+    let cut = found.answer.as_ref().ok().map(|cut| cut.rounded(units));
+    draw(&SiphonPage {
+        title: &system.title,
+        bed: cut.map_or(&system.beds[found.bed], |cut| &cut.bed),
+        guard: cut.and_then(|cut| cut.list.guard),
+        peak: cut.map(|cut| cut.stand.peak),
+        allowance: found.allowance,
+        pieces: &pieces,
+        refused: refused.as_deref(),
+    })
+}
+
+/// What may be wrong, ranked.
+pub(super) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
+    let system = &wished.scenario.system;
+    let measured = measured(wished, seen)?;
+    let symptom = seen.symptom.as_deref().and_then(Symptom::from_key);
+    let answers = seen.checks.iter().filter_map(|(cause, yes)| {
+        let cause = Cause::from_key(cause)?;
+        Some(why::Answer { cause, yes: *yes })
+    });
+    let mut question = Question {
+        bed: seen.bed,
+        symptom,
+        seen: measured.seen.clone(),
+        answers: answers.collect(),
+        readings: measured.figures.iter().map(why::Reading::from).collect(),
+    };
+    for (key, figure) in BESIDE {
+        if let Some(text) = seen
+            .readings
+            .get(key)
+            .filter(|text| !text.trim().is_empty())
+        {
+            let found = read(text, Quantity::Length)
+                .map_err(|error| Refused::Because(format!("{text}: {error}")))?;
+            question.readings.push(why::Reading {
+                figure,
+                bed: seen.bed,
+                value: found.value,
+                sigma: found
+                    .spread
+                    .unwrap_or_else(|| figure.usual_sigma(found.value)),
+            });
+        }
+    }
+    let diagnosis = diagnose(system, &question).map_err(Refused::because)?;
+    let report = WhyReport {
+        system,
+        diagnosis: &diagnosis,
+        units: wished.units,
+    };
+    Ok(shown(&report.document(wished.name)))
+}
+
+/// Readings that only `why` takes.
+const BESIDE: [(&str, Figure); 3] = [
+    ("drop", Figure::Drop),
+    ("sump-low", Figure::SumpLow),
+    ("sump-high", Figure::SumpHigh),
+];
+
+/// What measurements say about what could only be assumed.
+pub(super) fn fit(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
+    let system = &wished.scenario.system;
+    let measured = measured(wished, seen)?;
+    let found = fit_system(system, &measured).map_err(Refused::because)?;
+    let report = FitReport {
+        system,
+        fit: &found,
+        speed: wished.scenario.pump_speed(),
+        units: wished.units,
+    };
+    Ok(shown(&report.document(wished.name)))
+}
+
+/// The readings as a file of measurements would have them, judged alike.
+fn measured(wished: &Wished, seen: &Seen) -> Result<Measured, Refused> {
+    let system = &wished.scenario.system;
+    let bed = system.beds.get(seen.bed);
+    let name = bed.map_or(String::new(), |bed| {
+        toml::Value::from(&*bed.name).to_string()
+    });
+    let mut file = format!("[[bed]]\nname = {name}\n");
+    let mut any = false;
+    for (key, text) in &seen.readings {
+        if Measurable::from_key(key).is_some() && !text.trim().is_empty() {
+            let _ = writeln!(file, "{key} = {}", toml::Value::from(text.trim()));
+            any = true;
+        }
+    }
+    if let Some(what) = seen.seen.as_deref().filter(|what| !what.is_empty()) {
+        let _ = writeln!(file, "seen = {}", toml::Value::from(what));
+        any = true;
+    }
+    if !any {
+        return Ok(Measured::default());
+    }
+    let measured = parse_measured(&file, "measurements", system)?;
+    let nonsense = examine(system, &measured);
+    if nonsense.is_empty() {
+        return Ok(measured);
+    }
+    let lines: Vec<String> = nonsense
+        .iter()
+        .map(|one| format!("{} {}", one.sentence(system, wished.units), one.check()))
+        .collect();
+    Err(Refused::Because(lines.join(" ")))
+}
+
+/// Symptoms, readings and quick checks with their words.
+pub(super) fn catalogue() -> Value {
+    let symptoms: Vec<Value> = Symptom::ALL
+        .into_iter()
+        .map(|symptom| json!({ "key": symptom.key(), "says": symptom.words() }))
+        .collect();
+    let readings = Measurable::ALL.into_iter().map(|what| {
+        let metric = crate::units::UnitSystem::Metric;
+        let (least, most) = what.allowed();
+        json!({
+            "key": what.key(),
+            "says": what.words(),
+            "quantity": what.quantity().name(),
+            "example": what.quantity().examples(),
+            "allowed": [what.quantity().text(least, metric), what.quantity().text(most, metric)],
+        })
+    });
+    let beside = BESIDE.into_iter().map(|(key, figure)| {
+        json!({ "key": key, "says": figure.words(), "quantity": "a length", "example": "", "only": "why" })
+    });
+    let causes: Vec<Value> = Cause::all()
+        .map(|cause| json!({ "key": cause.entry().key, "check": cause.entry().check }))
+        .collect();
+    let seen = [Saw::Cycles, Saw::NeverStarted, Saw::NeverBroke].map(Saw::key);
+    json!({
+        "symptoms": symptoms,
+        "readings": readings.chain(beside).collect::<Vec<_>>(),
+        "causes": causes,
+        "seen": seen,
+    })
+}

@@ -1,0 +1,41 @@
+// Small helpers. Text of a scenario goes in as text nodes only; markup comes from the engine.
+const $ = (id) => document.getElementById(id);
+const SVG = "http://www.w3.org/2000/svg";
+
+function make(tag, attributes, ...children) {
+  const node = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes || {})) {
+    if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
+    else if (value === true) node.setAttribute(name, "");
+    else if (value !== false && value != null) node.setAttribute(name, value);
+  }
+  node.append(...children.filter((child) => child != null));
+  return node;
+}
+
+function draw(tag, attributes, text) {
+  const node = document.createElementNS(SVG, tag);
+  for (const [name, value] of Object.entries(attributes || {})) node.setAttribute(name, value);
+  if (text != null) node.textContent = text;
+  return node;
+}
+
+const INCH = 0.0254, GALLON = 3.785411784e-3;
+const round = (value, digits) => Number(value.toFixed(digits)).toString();
+const isUs = () => state.units === "us";
+// Elevations and depths near the finger; every other figure is the engine's own text.
+const shownLength = (m) => isUs() ? `${round(m / INCH, 1)} in` : Math.abs(m) < 1 ? `${Math.round(m * 1000)} mm` : `${m.toFixed(3)} m`;
+const shownFlow = (q) => isUs() ? `${round(q / GALLON * 3600, 0)} gal/h` : `${round(q * 6e4, 1)} L/min`;
+
+function shownTime(s) {
+  const h = Math.floor(s / 3600), min = Math.floor(s / 60) % 60, sec = Math.floor(s % 60);
+  return h ? `${h} h ${min} min` : min ? `${min} min ${sec} s` : `${sec} s`;
+}
+
+function tell(text, bad) {
+  $("told").textContent = text || "";
+  $("told").classList.toggle("bad", Boolean(bad));
+}
+
+// How a key reads: "bed[2].standpipe.length" below "bed[2]" is "standpipe length".
+const spoken = (key) => key.replace(/^bed\[\d+\]\.?/, "").replace(/\[(\d+)\]/g, " $1").replace(/[.-]/g, " ") || key;

@@ -1,0 +1,373 @@
+//! The engine behind the page: one question in, one answer out, both JSON.
+
+use serde_json::{Value, json};
+
+use super::asks;
+use super::request::{Request, Step, View, Whole, Work};
+use super::series::series;
+use crate::answer::{Document, results_schema, status_key};
+use crate::assessment::{Assessment, Note, assess};
+use crate::model::{Change as Doing, Duration, System, Vessel};
+use crate::plots::scene;
+use crate::report::Report;
+use crate::scenario::{
+    self, Change, ChangePath, Fault, Scenario, ScenarioError, Severity, edited, fields, parse,
+    written,
+};
+use crate::simulation::{Run, Sampling, resolve_worst, simulate};
+use crate::units::UnitSystem;
+use crate::units::parse::parse as quantity;
+use crate::units::table::Quantity;
+
+/// Seconds between samples of the series, events apart; as `run` has it.
+const SAMPLE_EVERY: f64 = 10.0;
+
+/// Answers what a page asks, and keeps the last run, so that other units or a second look need
+/// no new one.
+///
+/// # Example
+/// ```
+/// let mut engine = ebbwright::page::Engine::default();
+/// let starter = engine.call(r#"{"call": "starter", "units": "metric"}"#);
+/// assert!(starter.contains("[sump]"));
+/// assert!(engine.call("nonsense").contains("error"));
+/// ```
+#[derive(Debug, Default)]
+pub struct Engine {
+    last: Option<Answered>,
+}
+
+/// A scenario with its run.
+#[derive(Debug)]
+struct Answered {
+    text: String,
+    name: String,
+    hours: Option<f64>,
+    system: System,
+    run: Run,
+    assessment: Assessment,
+}
+
+/// Why there is no answer.
+pub(super) enum Refused {
+    /// The scenario has these faults.
+    Faults(Box<ScenarioError>),
+    /// What else is in the way, in a sentence.
+    Because(String),
+}
+
+impl From<ScenarioError> for Refused {
+    fn from(error: ScenarioError) -> Self {
+        Self::Faults(Box::new(error))
+    }
+}
+
+impl Refused {
+    pub(super) fn because(error: impl ToString) -> Self {
+        Self::Because(error.to_string())
+    }
+}
+
+impl Engine {
+    /// Answers a question; what cannot be answered is an object with `error`, and `faults` where
+    /// the scenario has some.
+    pub fn call(&mut self, question: &str) -> String {
+        let answer = match serde_json::from_str::<Request>(question) {
+            Ok(request) => self
+                .answer(&request)
+                .unwrap_or_else(|refused| refusal(&refused)),
+            Err(error) => json!({ "error": format!("no question: {error}") }),
+        };
+        answer.to_string()
+    }
+
+    fn answer(&mut self, request: &Request) -> Result<Value, Refused> {
+        match request {
+            Request::Starter { units } => {
+                let text = match UnitSystem::from(*units) {
+                    UnitSystem::Metric => scenario::starter(),
+                    UnitSystem::Us => scenario::starter_us(),
+                };
+                Ok(json!({ "text": text }))
+            }
+            Request::Read { work, view } => Ok(read(&changed(work)?, work, *view)),
+            Request::Answer { work, view } => self.judge(work, *view),
+            Request::Results { work } => {
+                let document = self.run(changed(work)?, work, None)?.document(work);
+                let text = document.json().map_err(Refused::because)?;
+                Ok(json!({ "json": text }))
+            }
+            Request::Plan { work, tries } => asks::plan(&Wished::new(work)?, *tries),
+            Request::Cut { work, dry_layer } => {
+                asks::cut_sheets(&Wished::new(work)?, dry_layer.as_deref())
+            }
+            Request::Why { work, seen } => asks::why(&Wished::new(work)?, seen),
+            Request::Fit { work, seen } => asks::fit(&Wished::new(work)?, seen),
+            Request::Catalogue => Ok(asks::catalogue()),
+            Request::Schema { results: true } => Ok(results_schema()),
+            Request::Schema { results: false } => Ok(scenario::schema()),
+        }
+    }
+
+    fn judge(&mut self, work: &Work, view: View) -> Result<Value, Refused> {
+        let scenario = changed(work)?;
+        let mut out = read(&scenario, work, view);
+        let last = self.run(scenario, work, view.hours)?;
+        let answer = shown(&last.document(work));
+        if let (Some(out), Value::Object(answer)) = (out.as_object_mut(), answer) {
+            out.extend(answer);
+        }
+        out["cards"] = last.cards(work.units.into());
+        if view.series {
+            out["series"] = series(&last.system, &last.run);
+        }
+        Ok(out)
+    }
+
+    /// The scenario's run, the last one where nothing was changed since.
+    fn run(
+        &mut self,
+        scenario: Scenario,
+        work: &Work,
+        hours: Option<f64>,
+    ) -> Result<&Answered, Refused> {
+        let known = self.last.take().filter(|last| {
+            last.text == scenario.text() && last.name == work.name && last.hours == hours
+        });
+        let last = match known {
+            Some(last) => last,
+            None => Answered::new(scenario, &work.name, hours)?,
+        };
+        Ok(self.last.insert(last))
+    }
+}
+
+impl Answered {
+    fn new(scenario: Scenario, name: &str, hours: Option<f64>) -> Result<Self, Refused> {
+        let (system, placed) = match hours {
+            Some(hours) => (shorter(&scenario.system, hours * 3600.0), Vec::new()),
+            None => {
+                let (system, placed) = resolve_worst(&scenario.system).map_err(Refused::because)?;
+                (system, placed.to_vec())
+            }
+        };
+        let run = simulate(&system, Sampling::Thinned(SAMPLE_EVERY)).map_err(Refused::because)?;
+        let mut assessment = assess(&system, &run);
+        let remarks = placed.iter().copied().map(Note::WorstMoment);
+        assessment.notes.extend(remarks);
+        if run.recording.spacing > 0.0 {
+            assessment.notes.push(Note::Spacing(run.recording.spacing));
+        }
+        Ok(Self {
+            text: scenario.text().to_owned(),
+            name: name.to_owned(),
+            hours,
+            system,
+            run,
+            assessment,
+        })
+    }
+
+    fn report(&self, units: UnitSystem) -> Report<'_> {
+        Report::new(&self.system, &self.run, &self.assessment, units)
+    }
+
+    /// The answer to `run`.
+    fn document(&self, work: &Work) -> Document {
+        self.report(work.units.into()).document(&self.name)
+    }
+
+    /// One line for every check, worst first.
+    fn cards(&self, units: UnitSystem) -> Value {
+        let report = self.report(units);
+        let mut checks: Vec<_> = self.assessment.checks.iter().collect();
+        checks.sort_by_key(|check| std::cmp::Reverse(check.status));
+        let card = |check: &&crate::assessment::Check| {
+            json!({
+                "status": status_key(check.status),
+                "key": check.id.key(),
+                "about": report.about(check),
+                "says": report.because(check),
+            })
+        };
+        checks.iter().map(card).collect()
+    }
+}
+
+/// What a page without an answer of its own begins with; none where it cannot be simulated.
+#[cfg(feature = "cli")]
+pub fn answered(text: &str, name: &str, units: UnitSystem) -> Option<Document> {
+    let scenario = parse(text, name).ok()?;
+    let last = Answered::new(scenario, name, None).ok()?;
+    Some(last.report(units).document(name))
+}
+
+/// The system over less time, without its events.
+fn shorter(system: &System, seconds: f64) -> System {
+    let mut system = system.clone();
+    system.incidents.clear();
+    system.duration = match system.duration {
+        Duration::Fixed(time) => Duration::Fixed(time.min(seconds)),
+        other => other,
+    };
+    system
+}
+
+/// A scenario to ask something about.
+pub(super) struct Wished<'a> {
+    pub scenario: Scenario,
+    pub kept: Vec<ChangePath>,
+    pub units: UnitSystem,
+    pub name: &'a str,
+}
+
+impl<'a> Wished<'a> {
+    fn new(work: &'a Work) -> Result<Self, Refused> {
+        let scenario = changed(work)?;
+        let kept = scenario.keep.iter().cloned().chain(kept(work)?).collect();
+        Ok(Self {
+            scenario,
+            kept,
+            units: work.units.into(),
+            name: &work.name,
+        })
+    }
+}
+
+/// A document as the page shows it: its parts as markup, its verdict as a word.
+pub(super) fn shown(document: &Document) -> Value {
+    let parts: Vec<Value> = document
+        .parts()
+        .into_iter()
+        .map(|part| {
+            json!({
+                "key": part.key, "title": part.title, "place": part.place, "html": part.html,
+            })
+        })
+        .collect();
+    json!({
+        "command": document.keys.command,
+        "title": document.title,
+        "verdict": document.verdict.map(status_key),
+        "head": document.head_html(),
+        "parts": parts,
+    })
+}
+
+fn refusal(refused: &Refused) -> Value {
+    match refused {
+        Refused::Because(why) => json!({ "error": why }),
+        Refused::Faults(error) => {
+            let faults: Vec<Value> = error.faults().iter().map(fault).collect();
+            json!({ "error": error.to_string(), "faults": faults })
+        }
+    }
+}
+
+/// A fault for a form: the place by itself, and words that name no file.
+fn fault(fault: &Fault) -> Value {
+    json!({
+        "key": fault.path.to_string(),
+        "line": fault.line,
+        "warning": fault.severity == Severity::Warning,
+        "says": fault.kind.to_string(),
+        "help": fault.help,
+    })
+}
+
+fn kept(work: &Work) -> Result<Vec<ChangePath>, Refused> {
+    let paths = work
+        .keep
+        .iter()
+        .map(|key| key.parse().map_err(Refused::because));
+    paths.collect()
+}
+
+/// The scenario with every change made.
+fn changed(work: &Work) -> Result<Scenario, Refused> {
+    let mut scenario = parse(&work.text, &work.name)?;
+    let kept = kept(work)?;
+    for step in &work.with {
+        let text = match step {
+            Step::Edit(edit) => typed(&scenario, std::slice::from_ref(edit), &kept)?,
+            Step::Edits(edits) => typed(&scenario, edits, &kept)?,
+            Step::Whole(Whole::StopPump { at }) => {
+                let at = toml::Value::from(at.as_str());
+                format!(
+                    "{}\n[[event]]\nat = {at}\npump = \"stops\"\n",
+                    scenario.text()
+                )
+            }
+            Step::Whole(whole) => {
+                let doing = whole_change(whole)?;
+                written(&scenario, &[doing], &kept)
+                    .map_err(Refused::because)?
+                    .text
+            }
+        };
+        scenario = parse(&text, &work.name)?;
+    }
+    Ok(scenario)
+}
+
+fn typed(scenario: &Scenario, edits: &[String], kept: &[ChangePath]) -> Result<String, Refused> {
+    let changes: Result<Vec<Change>, _> = edits.iter().map(|edit| edit.parse()).collect();
+    let changes = changes.map_err(Refused::because)?;
+    let kept: Vec<ChangePath> = scenario.keep.iter().chain(kept).cloned().collect();
+    let after = edited(scenario.text(), &changes, &kept).map_err(Refused::because)?;
+    Ok(after.text)
+}
+
+fn whole_change(whole: &Whole) -> Result<Doing, Refused> {
+    let length = |text: &str| {
+        let found = quantity(text, Quantity::Length);
+        found.map_err(|error| Refused::Because(format!("{text}: {error}")))
+    };
+    Ok(match whole {
+        Whole::RaiseAll { by } => Doing::RaiseAll { by: length(by)? },
+        Whole::MoveSump { by } => Doing::MoveSump { by: length(by)? },
+        Whole::TipSump => Doing::Tip(Vessel::Sump),
+        Whole::JoinSump { count } => Doing::Join {
+            vessel: Vessel::Sump,
+            count: *count,
+        },
+        Whole::RaiseBed { bed, by } => Doing::RaiseBed {
+            bed: *bed,
+            by: length(by)?,
+        },
+        Whole::StopPump { .. } => return Err(Refused::because("an event is no change")),
+    })
+}
+
+/// Form, faults and drawing of a scenario that need not be simulated yet.
+fn read(scenario: &Scenario, work: &Work, view: View) -> Value {
+    let system = &scenario.system;
+    let level = |key: &str| start_level(system, key);
+    let names: Vec<&str> = system.beds.iter().map(|bed| bed.name.as_str()).collect();
+    let mut out = json!({
+        "title": system.title,
+        "text": scenario.text(),
+        "warnings": scenario.warnings.iter().map(fault).collect::<Vec<_>>(),
+        "beds": names,
+    });
+    if view.fields {
+        out["fields"] = json!(fields(scenario, work.units.into()));
+    }
+    if let Some(width) = view.width {
+        out["scene"] = json!(scene(system, width, &level));
+    }
+    out
+}
+
+/// Where water stands before anything runs; beds begin empty.
+fn start_level(system: &System, key: &str) -> Option<f64> {
+    match key {
+        "sump" => Some(system.sump.start_level),
+        "tank" => system.tank.as_ref().map(|tank| tank.start_level),
+        "settler" => system
+            .settler
+            .as_ref()
+            .map(|settler| settler.overflow_level),
+        _ => None,
+    }
+}

@@ -1,0 +1,143 @@
+//! The file: markup that can be read without script, the scenario, the scripts, the engine.
+
+use crate::answer::{Document, Picture, escaped};
+use crate::plots::scene;
+use crate::scenario::parse;
+use crate::units::UnitSystem;
+
+/// The engine, compressed and in base64.
+const ENGINE: &str = include_str!(concat!(env!("OUT_DIR"), "/engine.txt"));
+const STYLE: &str = concat!(include_str!("../answer/page.css"), include_str!("page.css"));
+const FRAME: &str = include_str!("page.html");
+/// What the worker runs, as text.
+const WORKER: &str = include_str!("worker.js");
+/// The scripts, one scope for all.
+const SCRIPTS: [&str; 8] = [
+    include_str!("base.js"),
+    include_str!("work.js"),
+    include_str!("drawing.js"),
+    include_str!("whatif.js"),
+    include_str!("charts.js"),
+    include_str!("ask.js"),
+    include_str!("files.js"),
+    include_str!("start.js"),
+];
+/// Nothing may be loaded, sent or embedded: the page's own script and style, its engine, its worker.
+const POLICY: &str = "default-src 'none'; script-src 'unsafe-inline' 'wasm-unsafe-eval'; \
+     style-src 'unsafe-inline'; worker-src blob:; img-src data:; base-uri 'none'; form-action 'none'";
+/// Width of the drawing before any script has measured the screen `[px]`.
+const DRAWING: f64 = 720.0;
+
+/// What a page begins with.
+#[derive(Debug, Clone, Copy)]
+pub struct Page<'a> {
+    /// The scenario's text.
+    pub text: &'a str,
+    /// Its file's name.
+    pub name: &'a str,
+    /// An answer to it.
+    pub document: Option<&'a Document>,
+    /// Pictures of that answer which the page does not draw by itself.
+    pub pictures: &'a [Picture],
+    /// Units of what people read.
+    pub units: UnitSystem,
+}
+
+/// The page as one HTML file.
+pub fn page(page: &Page) -> String {
+    let scenario = parse(page.text, page.name).ok();
+    let system = scenario.as_ref().map(|scenario| &scenario.system);
+    let title = system.map_or(page.name, |system| &system.title);
+    let drawing = system.map_or(String::new(), |system| scene(system, DRAWING, &|_| None));
+    let start = serde_json::json!({
+        "text": page.text,
+        "name": page.name,
+        "units": match page.units { UnitSystem::Metric => "metric", UnitSystem::Us => "us" },
+        "command": page.document.map(|document| document.keys.command),
+    });
+    let script = format!("(() => {{\n\"use strict\";\n{}}})();\n", SCRIPTS.concat());
+    let parts = [
+        ("{policy}", POLICY.to_owned()),
+        ("{title}", escaped(title)),
+        ("{style}", STYLE.to_owned()),
+        ("{answer}", answer(page)),
+        ("{rest}", rest(page)),
+        ("{drawing}", drawing),
+        ("{version}", env!("CARGO_PKG_VERSION").to_owned()),
+        // Data for the script stands in markup: no text of a scenario may end it.
+        ("{start}", in_script(&start.to_string())),
+        ("{worker}", WORKER.to_owned()),
+        ("{script}", script),
+        ("{engine}", ENGINE.to_owned()),
+    ];
+    filled(FRAME, &parts)
+}
+
+/// Text in a script element, as JSON: what could end the element is escaped.
+fn in_script(json: &str) -> String {
+    json.replace('<', "\\u003c")
+        .replace('\u{2028}', "\\u2028")
+        .replace('\u{2029}', "\\u2029")
+}
+
+/// The frame with each place filled once; what is filled in is not looked at again.
+fn filled(frame: &str, parts: &[(&str, String)]) -> String {
+    let mut out =
+        String::with_capacity(frame.len() + parts.iter().map(|p| p.1.len()).sum::<usize>());
+    let mut rest = frame;
+    while let Some(open) = rest.find('{') {
+        out.push_str(&rest[..open]);
+        rest = &rest[open..];
+        let found = parts.iter().find(|(place, _)| rest.starts_with(place));
+        match found {
+            Some((place, text)) => {
+                out.push_str(text);
+                rest = &rest[place.len()..];
+            }
+            None => {
+                out.push('{');
+                rest = &rest[1..];
+            }
+        }
+    }
+    out.push_str(rest);
+    out
+}
+
+/// Verdict and what matters most.
+fn answer(page: &Page) -> String {
+    let Some(document) = page.document else {
+        return String::new();
+    };
+    let parts = document
+        .parts()
+        .into_iter()
+        .filter(|part| part.place == "lead");
+    document.head_html()
+        + &parts
+            .map(|part| section(&part.key, &part.title, &part.html))
+            .collect::<String>()
+}
+
+/// Figures, pictures, cautions, how far to trust it.
+fn rest(page: &Page) -> String {
+    let Some(document) = page.document else {
+        return String::new();
+    };
+    let mut document = document.clone();
+    document.add_pictures(page.pictures.iter().cloned());
+    let parts = document
+        .parts()
+        .into_iter()
+        .filter(|part| part.place != "lead");
+    parts
+        .map(|part| section(&part.key, &part.title, &part.html))
+        .collect()
+}
+
+fn section(key: &str, title: &str, html: &str) -> String {
+    format!(
+        "<section id=\"part-{key}\"><h2>{}</h2>\n{html}</section>\n",
+        escaped(title)
+    )
+}

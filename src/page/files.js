@@ -1,0 +1,57 @@
+// Files in and out, and what survives a reload. Some browsers keep nothing for a local file:
+// then the history entry of this page holds it.
+function mark(text) {
+  let hash = 5381;
+  for (let i = 0; i < text.length; i++) hash = (hash * 33 ^ text.charCodeAt(i)) >>> 0;
+  return `ebbwright ${hash.toString(36)}`;
+}
+const MARK = mark(start.text + start.name);
+
+function remember() {
+  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, keep: state.keep, units: state.units });
+  try { localStorage.setItem(MARK, saved); } catch { /* nothing is kept for local files */ }
+  try { history.replaceState({ [MARK]: saved }, ""); } catch { /* too long, or forbidden */ }
+}
+
+function recalled() {
+  let saved = null;
+  try { saved = localStorage.getItem(MARK); } catch { /* as above */ }
+  try { saved = saved || history.state?.[MARK]; } catch { /* as above */ }
+  if (!saved) return;
+  try {
+    const { name, text, with: changes, keep, units } = JSON.parse(saved);
+    if (typeof text === "string" && Array.isArray(changes)) Object.assign(state, { name, text, with: changes, keep: keep || [], units });
+  } catch { /* not ours */ }
+}
+
+async function opening(name, text) {
+  const question = { text, name, with: [], keep: [], units: state.units, call: "read" };
+  const found = await quick.ask(question);
+  if (found.error) { faulty(found); return; }
+  Object.assign(state, { name, text, with: [], keep: [], before: null, part: null });
+  Object.assign(asked, { readings: {}, checks: {}, symptom: null });
+  $("plan-answer").replaceChildren();
+  $("cut-answer").replaceChildren();
+  await answered();
+  remember();
+  showAsk();
+}
+
+$("open").addEventListener("change", async (event) => {
+  const file = event.target.files[0];
+  if (!file) return;
+  let text = await file.text();
+  // A saved page holds its scenario.
+  const inside = /<script type="application\/json" id="start">([^<]*)<\/script>/.exec(text);
+  if (inside) text = JSON.parse(inside[1]).text;
+  await opening(file.name.replace(/\.html$/, ".toml"), text);
+  event.target.value = "";
+});
+
+$("save").addEventListener("click", () => {
+  const url = URL.createObjectURL(new Blob([state.answer?.text ?? state.text], { type: "text/plain" }));
+  const link = make("a", { href: url, download: state.name.endsWith(".toml") ? state.name : `${state.name}.toml` });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(url), 1000);
+});
+$("print").addEventListener("click", () => print());

@@ -1,0 +1,163 @@
+//! What the page asks the engine.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+
+use crate::units::UnitSystem;
+
+/// A scenario with the changes tried on it.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case", default)]
+pub(super) struct Work {
+    /// The scenario.
+    pub text: String,
+    /// Its file's name.
+    pub name: String,
+    /// What is changed, one after the other.
+    pub with: Vec<Step>,
+    /// Keys that no change may touch.
+    pub keep: Vec<String>,
+    /// Units of what people read.
+    pub units: Units,
+}
+
+/// One change.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(untagged)]
+pub(super) enum Step {
+    /// `KEY = VALUE`, or `KEY left out`.
+    Edit(String),
+    /// Several at once.
+    Edits(Vec<String>),
+    /// A change of the whole.
+    Whole(Whole),
+}
+
+/// Changes that are no single key; lengths as they are typed.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case", tag = "do")]
+pub(super) enum Whole {
+    /// Everything over the sump higher, or lower.
+    RaiseAll { by: String },
+    /// The sump with all in it higher, or lower.
+    MoveSump { by: String },
+    /// The sump laid on its side, or set upright.
+    TipSump,
+    /// So many sumps, joined.
+    JoinSump { count: u32 },
+    /// A bed with its inlet higher, or lower.
+    RaiseBed { bed: usize, by: String },
+    /// The power fails: at a time, or at the worst moment.
+    StopPump { at: String },
+}
+
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum Units {
+    #[default]
+    Metric,
+    Us,
+}
+
+impl From<Units> for UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => Self::Metric,
+            Units::Us => Self::Us,
+        }
+    }
+}
+
+/// What is wanted beside an answer.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Deserialize)]
+#[serde(default)]
+pub(super) struct View {
+    /// Levels and flows over time.
+    pub series: bool,
+    /// Every key of the scenario as a field.
+    pub fields: bool,
+    /// The drawing, so wide `[px]`.
+    pub width: Option<f64>,
+    /// Only while a finger moves: simulated for so many hours at most, and without looking for
+    /// the worst moment of an event.
+    pub hours: Option<f64>,
+}
+
+/// A question to the engine.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", tag = "call")]
+pub(super) enum Request {
+    /// A scenario to begin with.
+    Starter { units: Units },
+    /// The scenario's form, faults and drawing.
+    Read {
+        #[serde(flatten)]
+        work: Work,
+        #[serde(flatten)]
+        view: View,
+    },
+    /// What it does, and whether that is good.
+    Answer {
+        #[serde(flatten)]
+        work: Work,
+        #[serde(flatten)]
+        view: View,
+    },
+    /// The results as `run --json` prints them.
+    Results {
+        #[serde(flatten)]
+        work: Work,
+    },
+    /// The smallest list of changes with which it passes.
+    Plan {
+        #[serde(flatten)]
+        work: Work,
+        /// Systems to simulate at most.
+        tries: Option<usize>,
+    },
+    /// What to cut.
+    Cut {
+        #[serde(flatten)]
+        work: Work,
+        /// Dry gravel wanted over the highest water.
+        dry_layer: Option<String>,
+    },
+    /// What may be wrong.
+    Why {
+        #[serde(flatten)]
+        work: Work,
+        #[serde(flatten)]
+        seen: Seen,
+    },
+    /// What measurements say about what could only be assumed.
+    Fit {
+        #[serde(flatten)]
+        work: Work,
+        #[serde(flatten)]
+        seen: Seen,
+    },
+    /// What can be seen wrong, measured and checked.
+    Catalogue,
+    /// The JSON Schema of scenarios, or of results.
+    Schema {
+        #[serde(default)]
+        results: bool,
+    },
+}
+
+/// What a person sees and reads.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case", default)]
+pub(super) struct Seen {
+    /// Index of the bed.
+    pub bed: usize,
+    /// Word of a symptom.
+    pub symptom: Option<String>,
+    /// What the bed was seen to do.
+    pub seen: Option<String>,
+    /// Readings by key, as typed.
+    pub readings: BTreeMap<String, String>,
+    /// Answers of quick checks by cause.
+    pub checks: BTreeMap<String, bool>,
+}

@@ -1,0 +1,52 @@
+// Begins: what was there is taken up, the engine is unpacked, the page comes alive.
+function showUnits() {
+  $("units").textContent = isUs() ? "in, gal" : "mm, L";
+  $("units").setAttribute("aria-label", `Units: ${isUs() ? "inches and gallons" : "millimetres and litres"}`);
+}
+
+$("units").addEventListener("click", async () => {
+  state.units = isUs() ? "metric" : "us";
+  state.before = null;
+  showUnits();
+  if (state.with.length) state.before = await quick.ask(work({ call: "answer", with: [] }));
+  await answered();
+  remember();
+  showAsk();
+});
+
+let resizing = null;
+addEventListener("resize", () => {
+  clearTimeout(resizing);
+  resizing = setTimeout(async () => {
+    const found = await quick.ask(work({ call: "read", width: drawingWidth() }));
+    if (!found.error) showDrawing({ ...state.answer, scene: found.scene, series: null });
+  }, 150);
+});
+
+(async () => {
+  recalled();
+  showUnits();
+  try {
+    // The page is painted first; the engine stands at the end of the file.
+    await new Promise((done) => requestAnimationFrame(() => setTimeout(done, 0)));
+    if (document.readyState === "loading") await new Promise((done) => document.addEventListener("DOMContentLoaded", done));
+    kept = await quick.begin();
+    if (state.with.length) state.before = await quick.ask(work({ call: "answer", with: [] }));
+    let answer = await answered();
+    if (answer.error && state.text !== start.text) {
+      Object.assign(state, { text: start.text, name: start.name, with: [], keep: [] });
+      answer = await answered();
+    }
+    document.querySelector("main").classList.add("alive");
+    document.querySelectorAll(".live").forEach((node) => { node.hidden = false; });
+    if (!answer.error) {
+      await answered();
+      await showAsk();
+    }
+    playing(!calm.matches && false);
+    document.body.dataset.ready = "true";
+  } catch (error) {
+    tell(`This browser cannot run the engine; what stands here is the report. (${error.message})`, true);
+    document.body.dataset.ready = "failed";
+  }
+})();

@@ -1,0 +1,173 @@
+// Parts and their sizes; every change is one line to undo.
+const ROLES = {
+  bed: ["bed", (n) => [[`bed[${n + 1}]`, ["standpipe", "bell", "guard", "drain", "inlet"]]]],
+  siphon: ["siphon", (n) => [[`bed[${n + 1}].standpipe`], [`bed[${n + 1}].bell`], [`bed[${n + 1}].guard`]]],
+  drain: ["drain pipe", (n) => [[`bed[${n + 1}].drain`]]],
+  inlet: ["inlet", (n) => [[`bed[${n + 1}].inlet`]]],
+  sump: ["sump", () => [["sump"], ["top-off"], ["losses"], ["source"]]],
+  "top-off": ["float valve", () => [["top-off"]]],
+  pump: ["pump", () => [["pump"]]],
+  supply: ["supply pipe", () => [["supply", ["bypass"]]]],
+  bypass: ["bypass", () => [["supply.bypass"]]],
+  line: ["drain line", () => [["drain-line"]]],
+  tank: ["fish tank", () => [["tank"]]],
+  settler: ["settler", () => [["settler"]]],
+  room: ["room, water, limits", () => [["room"], ["water"], ["title"], ["hours"], ["thresholds"], ["coefficients"], ["event"], ["garden"], ["fish"], ["plants"]]],
+};
+
+function partName(part) {
+  const [role, n] = part.split("."), bed = state.answer?.beds?.[n];
+  return bed == null ? ROLES[role]?.[0] || part : `${bed}: ${ROLES[role][0]}`;
+}
+
+const below = (key, [place, without]) => (key === place || key.startsWith(`${place}.`) || key.startsWith(`${place}[`)) && !(without || []).some((one) => key.startsWith(`${place}.${one}.`) || key === `${place}.${one}`);
+const fieldsOf = (part) => { const [role, n] = part.split("."); const places = ROLES[role]?.[1](+n) || []; return state.fields.filter((field) => places.some((one) => below(field.key, one))); };
+
+function choosePart(part, go) {
+  state.part = part;
+  showSizes();
+  markChosen();
+  if (go) $("sizes").scrollIntoView({ block: "nearest", behavior: calm.matches ? "auto" : "smooth" });
+}
+
+function markChosen() {
+  for (const [part, groups] of player.parts) groups.forEach((group) => group.classList.toggle("chosen", part === state.part));
+}
+
+function allParts() {
+  const beds = state.answer.beds.flatMap((_, n) => [`bed.${n}`, `siphon.${n}`, `inlet.${n}`, `drain.${n}`]);
+  return [...beds, "sump", "pump", "supply", "bypass", "line", "tank", "settler", "room"].filter((part) => fieldsOf(part).some((field) => field.written != null));
+}
+
+function showSizes() {
+  if (!state.answer) return;
+  const parts = allParts();
+  if (!parts.includes(state.part)) state.part = state.part && fieldsOf(state.part).length ? state.part : parts[0];
+  const chips = $("parts");
+  const had = chips.contains(document.activeElement) ? document.activeElement.dataset.part : null;
+  chips.replaceChildren(...parts.map((part) => make("button", { type: "button", "data-part": part, "aria-pressed": part === state.part, dir: "auto", onclick: () => choosePart(part) }, partName(part))));
+  if (had) chips.querySelector(`[data-part="${had}"]`)?.focus();
+  const mine = fieldsOf(state.part), held = focusedField();
+  const written = mine.filter((field) => field.written != null), other = mine.filter((field) => field.written == null);
+  const open = $("sizes").querySelector("details")?.open || false;
+  $("sizes").replaceChildren(
+    make("h3", { dir: "auto" }, partName(state.part)),
+    ...wholes(state.part),
+    ...written.map(fieldRow),
+    other.length ? make("details", { open }, make("summary", {}, `${other.length} more that may be told`), ...other.map(fieldRow)) : null,
+  );
+  if (held) document.getElementById(held)?.focus({ preventScroll: true });
+}
+
+const focusedField = () => $("sizes").contains(document.activeElement) ? document.activeElement.id : null;
+const fieldId = (field) => `field-${field.key.replace(/[^a-z0-9]/gi, "-")}`;
+
+// Steps that tape and hand can do.
+const STEPS = { mm: 1, cm: 0.1, m: 0.005, in: 0.0625, ft: 0.01, "L/min": 0.1, "L/h": 5, "gal/h": 5, "gal/min": 0.05, "%": 0.1, L: 1, gal: 0.5, s: 1, min: 0.1, h: 0.1 };
+
+function sliderRange(entry) {
+  const v = entry.value, step = entry.whole ? 1 : STEPS[entry.unit] || (entry.most <= 1 ? 0.01 : Math.max(1e-3, Math.abs(v) / 100));
+  const reach = Math.max(Math.abs(v) * 0.5, 20 * step);
+  const on = (value) => Math.round(value / step) * step;
+  const low = entry.most <= 1 && entry.least >= 0 ? entry.least : Math.max(entry.least, on(v - reach));
+  const high = entry.most <= 1 ? entry.most : Math.min(entry.most, on(v + reach));
+  return { step, low, high };
+}
+
+const tidy = (value) => Number(value.toPrecision(10)).toString();
+const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.unit ? ` ${field.entry.unit}` : ""}`;
+
+function fieldRow(field) {
+  const id = fieldId(field), entry = field.entry, locked = field.kept || state.keep.includes(field.key);
+  const says = (now) => ({ says: `${field.key}: ${now}`, was: field.written });
+  const set = (text) => change(`${field.key} = ${text}`, says(text));
+  const row = make("div", { class: "field", "data-key": field.key });
+  const name = make("label", { class: "name", for: id }, spoken(field.key));
+  const lock = make("label", { class: "lock" }, make("input", {
+    type: "checkbox", checked: locked, disabled: field.kept, "aria-label": `${spoken(field.key)} stays as it is`,
+    onchange: (event) => { state.keep = event.target.checked ? [...state.keep, field.key] : state.keep.filter((key) => key !== field.key); remember(); showSizes(); },
+  }), "stays");
+  let control, slider = null;
+  if (entry.as === "number" && (entry.value != null || entry.unit || entry.whole)) {
+    const value = entry.value;
+    control = make("span", { class: "entry" }, make("input", {
+      id, type: "text", inputmode: "decimal", disabled: locked, value: value == null ? "" : tidy(value), placeholder: field.example,
+      onchange: (event) => { const text = event.target.value.trim(); if (text) set(/^[\d.+-]+$/.test(text) && entry.unit ? `${text} ${entry.unit}` : text); },
+    }), entry.unit ? make("span", {}, entry.unit) : null);
+    if (value != null) {
+      const { step, low, high } = sliderRange(entry);
+      slider = make("input", {
+        type: "range", min: low, max: high, step, value, disabled: locked, "aria-label": spoken(field.key), id: `${id}-slider`, "aria-valuetext": field.written,
+        oninput: (event) => { control.firstChild.value = tidy(+event.target.value); tryLive(written(field, +event.target.value)); },
+        onchange: (event) => change(written(field, +event.target.value), says(`${tidy(+event.target.value)} ${entry.unit}`.trim())),
+      });
+      // Attributes come in no order that suits a range: the value once more, last.
+      slider.value = value;
+    }
+  } else if (entry.as === "choice" || entry.as === "flag") {
+    const words = entry.as === "flag" ? ["true", "false"] : entry.words;
+    const shown = field.written == null ? ["", ...words] : words;
+    control = make("select", { id, disabled: locked, onchange: (event) => event.target.value && set(event.target.value) }, ...shown.map((word) => make("option", { value: word, selected: word === (field.written ?? "") }, word)));
+  } else {
+    control = make("input", { id, type: "text", disabled: locked, value: field.written ?? "", placeholder: field.example, onchange: (event) => event.target.value.trim() && set(event.target.value.trim()) });
+  }
+  const help = [field.help, field.allowed ? `allowed: ${field.allowed}` : null, field.written == null && field.default ? `else ${field.default}` : null].filter(Boolean).join("; ");
+  row.append(name, control, lock);
+  if (slider) row.append(slider);
+  row.append(make("p", { class: "help" }, help));
+  return row;
+}
+
+// What is no single size.
+function wholes(part) {
+  const step = (n) => isUs() ? `${n / 2} in` : `${n * 10} mm`, rows = [];
+  const button = (says, doing) => make("button", { type: "button", onclick: () => change(doing, { says, was: "" }) }, says);
+  const count = (kind) => state.with.filter((one) => one.step.do === kind).length;
+  if (part === "sump") {
+    rows.push(button("Lay the drum down, or set it upright", { do: "tip-sump" }));
+    rows.push(button(`Join ${2 + count("join-sump")} alike`, { do: "join-sump", count: 2 + count("join-sump") }));
+    rows.push(mover("The sump with all in it higher by", "move-sump", step));
+    rows.push(mover("Everything over the sump higher by", "raise-all", step));
+  }
+  if (part.startsWith("bed.")) rows.push(mover("This bed with its inlet higher by", "raise-bed", step, { bed: +part.split(".")[1] }));
+  if (part === "pump") rows.push(button("The power fails at the worst moment", { do: "stop-pump", at: "worst" }));
+  return rows.length ? [make("div", { class: "choice" }, ...rows)] : [];
+}
+
+function mover(says, kind, step, more) {
+  const unit = isUs() ? "in" : "mm", id = `move-${kind}`;
+  const now = state.with.find((one) => one.step.do === kind && one.step.bed === more?.bed), value = now ? parseFloat(now.step.by) : 0;
+  const doing = (by) => ({ do: kind, by: `${by} ${unit}`, ...more });
+  const slider = make("input", {
+    id, type: "range", min: isUs() ? -12 : -300, max: isUs() ? 12 : 300, step: isUs() ? 0.25 : 5, "aria-label": `${says}, ${unit}`,
+    oninput: () => { shown.textContent = `${slider.value} ${unit}`; tryLive(doing(slider.value)); },
+    onchange: () => change(doing(slider.value), { says: `${says} ${slider.value} ${unit}`, was: "" }),
+  });
+  slider.value = value;
+  const shown = make("output", { for: id }, `${value} ${unit}`);
+  return make("div", { class: "field" }, make("label", { for: id, class: "name" }, says), shown, slider);
+}
+
+function showChanges() {
+  const list = state.with.map((one, i) => make("li", { dir: "auto" }, make("span", {}, one.was ? `${one.says} (was ${one.was})` : one.says),
+    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); settle(before); } }, "Undo")));
+  $("changes").replaceChildren(...(list.length ? [make("h3", {}, "Changes made"), make("ol", {}, ...list),
+    make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = []; settle(before); } }, "Undo all")] : []));
+}
+
+// The plan; each step can be put into the drawing.
+$("find-plan").addEventListener("click", async () => {
+  const button = $("find-plan");
+  button.disabled = true;
+  $("plan-answer").replaceChildren(make("p", {}, "Simulating changes ..."));
+  const plan = await long(work({ call: "plan" }));
+  button.disabled = false;
+  if (plan.error) { $("plan-answer").replaceChildren(make("p", { class: "fault" }, plan.error)); return; }
+  $("plan-answer").innerHTML = plan.head + plan.parts.filter((part) => part.place !== "back").map((part) => `<section data-plan="${part.key}"><h3></h3>${part.html}</section>`).join("");
+  plan.parts.filter((part) => part.place !== "back").forEach((part, i) => { $("plan-answer").querySelectorAll("[data-plan] > h3")[i].textContent = part.title; });
+  $("plan").classList.add("answered");
+  const items = [...$("plan-answer").querySelectorAll(".findings > li")];
+  const put = (n) => ({ step: plan.steps[n], says: items[n]?.querySelector("p")?.textContent || plan.steps[n].join(", "), was: "" });
+  plan.steps.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); state.with.push(put(n)); settle(before); } }, "Try it")));
+  if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); plan.steps.forEach((_, n) => state.with.push(put(n))); settle(before); } }, "Try all steps"));
+});

@@ -1,0 +1,135 @@
+// What is open, what was changed, and the engine that answers.
+const start = JSON.parse($("start").textContent);
+const state = {
+  name: start.name, text: start.text, units: start.units, with: [], keep: [],
+  answer: null, before: null, fields: [], part: null,
+};
+
+// An engine in a worker: one question under way, of those that may be dropped only the newest waits.
+class Engine {
+  constructor(ready) { this.ready = ready; this.waiting = new Map(); this.next = 0; this.busy = false; this.newest = null; }
+  async begin() {
+    const source = new Blob([$("worker").textContent], { type: "text/javascript" });
+    const url = URL.createObjectURL(source);
+    this.worker = new Worker(url);
+    this.worker.onmessage = (event) => { const { id, ...rest } = event.data; this.waiting.get(id)?.(rest); this.waiting.delete(id); };
+    const { module, answer } = await this.send(await this.ready());
+    URL.revokeObjectURL(url);
+    if (!module) throw new Error(JSON.parse(answer).error);
+    return module;
+  }
+  send(message) {
+    const id = this.next++;
+    return new Promise((done) => { this.waiting.set(id, done); this.worker.postMessage({ id, ...message }); });
+  }
+  async ask(question) { return JSON.parse((await this.send({ question: JSON.stringify(question) })).answer); }
+  // While a finger moves: answers only the newest question.
+  async live(question, then) {
+    if (this.busy) { this.newest = [question, then]; return; }
+    this.busy = true;
+    then(await this.ask(question));
+    this.busy = false;
+    const newest = this.newest;
+    this.newest = null;
+    if (newest) this.live(...newest);
+  }
+  end() { this.worker?.terminate(); }
+}
+
+let kept = null;
+const quick = new Engine(() => ({ text: $("engine").textContent }));
+// Long questions have an engine of their own, so that the drawing stays alive.
+let slow = null;
+async function long(question) {
+  slow?.end();
+  slow = new Engine(() => ({ given: kept }));
+  const mine = slow;
+  await mine.begin();
+  const answer = await mine.ask(question);
+  mine.end();
+  return mine === slow ? answer : { error: "Another question was asked meanwhile.", dropped: true };
+}
+
+const work = (more) => ({ text: state.text, name: state.name, with: state.with.map((one) => one.step), keep: state.keep, units: state.units, ...more });
+const drawingWidth = () => Math.max(300, Math.min(1100, $("drawing").clientWidth || 360));
+
+// While the finger moves, a few cycles are simulated; with the finger off, all of it.
+const FEW = 3;
+let tried = 0;
+async function answered(more) {
+  const mine = ++tried;
+  const answer = await quick.ask(work({ call: "answer", series: true, fields: true, width: drawingWidth(), ...more }));
+  if (mine === tried) show(answer, false);
+  return answer;
+}
+
+function tryLive(step) {
+  tried++;
+  const question = work({ call: "answer", series: true, width: drawingWidth(), hours: FEW });
+  question.with = [...question.with.filter((one) => keyOf(one) !== keyOf(step)), step];
+  quick.live(question, (answer) => show(answer, true));
+}
+
+const keyOf = (step) => typeof step === "string" ? step.split("=")[0].trim() : JSON.stringify(step.do ? { do: step.do } : step);
+
+// A change takes the place of an earlier one of the same key.
+function change(step, says) {
+  const same = state.with.findIndex((one) => keyOf(one.step) === keyOf(step));
+  const was = same < 0 ? says.was : state.with[same].was;
+  const one = { step, says: says.says, was };
+  const before = state.with.slice();
+  if (same < 0) state.with.push(one); else state.with[same] = one;
+  return settle(before);
+}
+
+// Answers the work as it now is; what cannot be built is taken back and said.
+async function settle(before) {
+  const answer = await answered();
+  if (answer.error && before) {
+    state.with = before;
+    faulty(answer);
+    await answered();
+    return answer;
+  }
+  remember();
+  return answer;
+}
+
+function show(answer, moving) {
+  if (answer.error) { faulty(answer); return; }
+  tell(moving ? "" : (answer.warnings || []).map((one) => `${one.key} ${one.says}`).join("; "));
+  state.answer = answer;
+  if (answer.fields) state.fields = answer.fields;
+  if (!state.before && !state.with.length) state.before = answer;
+  showAnswer(answer);
+  showDrawing(answer);
+  showCurves();
+  if (!moving) { showSizes(); showChanges(); }
+}
+
+function faulty(answer) {
+  const faults = answer.faults || [];
+  const says = faults.length ? faults.map((one) => `${one.key} ${one.says}. ${one.help}`).join(" ") : answer.error;
+  tell(says, true);
+}
+
+function showAnswer(answer) {
+  $("title").textContent = answer.title;
+  document.title = answer.title;
+  $("head").innerHTML = answer.head;
+  const cards = $("cards"), was = new Map((state.before?.cards || []).map((one) => [`${one.key} ${one.about}`, one]));
+  const open = cards.querySelector("details")?.open;
+  const all = answer.cards.map((one) => {
+    const earlier = was.get(`${one.key} ${one.about}`);
+    const changed = state.with.length && earlier && earlier.says !== one.says;
+    return [one, make("div", { class: `card ${one.status}${changed ? " changed" : ""}`, "data-card": one.key, dir: "auto" },
+      make("p", {}, make("strong", { class: `status ${one.status}` }, one.status.toUpperCase()), ` ${one.about}: ${one.says}`),
+      changed ? make("p", { class: "was" }, earlier.says) : null), changed];
+  });
+  const front = all.filter(([one, , changed]) => one.status !== "pass" || changed).map(([, node]) => node);
+  const back = all.filter(([one, , changed]) => one.status === "pass" && !changed).map(([, node]) => node);
+  cards.replaceChildren(...front);
+  if (back.length) cards.append(make("details", { open: open || false }, make("summary", {}, `${back.length} checks pass`), make("div", {}, ...back)));
+  $("rest").innerHTML = answer.parts.filter((part) => part.place !== "lead").map((part) => `<section id="part-${part.key}"><h2></h2>${part.html}</section>`).join("");
+  answer.parts.filter((part) => part.place !== "lead").forEach((part, i) => { $("rest").children[i].firstChild.textContent = part.title; });
+}

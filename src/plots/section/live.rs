@@ -1,0 +1,129 @@
+//! The section for a screen: any width, no labels, parts with keys, and water that moves.
+//! It needs no run: what is not yet simulated is drawn too.
+
+use super::super::page::count;
+use super::super::palette::{BLACK, Stroke};
+use super::super::pen;
+use super::super::sheet::Sheet;
+use super::plan::Plan;
+use super::{GROUND, Paper, View, access, bed, caption, floor_and_ceiling, pipes, sump, tank};
+use crate::model::System;
+
+/// Narrowest and widest screen it is laid out for `[px]`.
+const WIDTHS: (f64, f64) = (280.0, 1600.0);
+
+/// The section as an `svg` element `width` px wide. Parts are groups with `data-part`, the water
+/// of a vessel is a rectangle with `data-water`, cut to the vessel's inside, whose surface
+/// belongs at `data-zero` less `data-scale` px for each metre of elevation; `level` says where
+/// it stands at first `[m]`.
+pub fn scene(system: &System, width: f64, level: &dyn Fn(&str) -> Option<f64>) -> String {
+    let paper = Paper::screen(width.clamp(WIDTHS.0, WIDTHS.1).floor());
+    let plan = Plan::new(system, paper, (0.0, 0.0), 0.0);
+    let top = 2.0;
+    let row_height = plan.height() + GROUND;
+    let mut views: Vec<View> = (0..plan.rows.len())
+        .map(|row| {
+            let row_top = top + count(row) * row_height;
+            View {
+                scale: plan.scale,
+                zero: row_top + plan.above_zero(),
+                top: row_top,
+                bottom: row_top + plan.height(),
+            }
+        })
+        .collect();
+    let beds_bottom = top + count(plan.rows.len()) * row_height;
+    let spot = tank::bare_spot(system, &plan);
+    let own_row = spot
+        .filter(|spot| spot.own_row)
+        .map(|_| tank::row(system, &plan, beds_bottom));
+    let bottom = own_row.map_or(beds_bottom, |view| view.bottom + GROUND);
+    views.extend(own_row);
+    let mut sheet = Sheet::new(paper.width, bottom);
+    for view in &views {
+        floor_and_ceiling(&mut sheet, system, view, (paper.left(), paper.right()));
+    }
+    for place in plan.places() {
+        access::draw(&mut sheet, system, place, &views[place.row]);
+    }
+    sheet.open("sump");
+    sump::draw_moving(&mut sheet, system, &plan, &views[0]);
+    sheet.close();
+    for place in plan.places() {
+        sheet.open(&format!("bed.{}", place.bed));
+        bed::draw_moving(&mut sheet, system, place, &views[place.row]);
+        sheet.close();
+    }
+    pipes::draw(&mut sheet, system, &plan, &views);
+    for place in plan.places() {
+        let view = &views[place.row];
+        sheet.open(&format!("siphon.{}", place.bed));
+        bed::draw_siphon(&mut sheet, system, place, view);
+        sheet.close();
+        let name = &system.beds[place.bed].name;
+        caption(&mut sheet, view, place.left(), name, place.width + 10.0);
+    }
+    if let (Some(spot), Some(view)) = (spot, views.last()) {
+        tank::draw_moving(&mut sheet, system, view, spot);
+    }
+    let view = &views[0];
+    caption(
+        &mut sheet,
+        view,
+        plan.sump.left(),
+        "sump",
+        plan.sump.width + 10.0,
+    );
+    // The floor once more, over the walls of what stands on it.
+    for view in &views {
+        let y = view.y(0.0);
+        sheet.line(
+            &[(paper.left(), y), (paper.right(), y)],
+            Stroke::solid(BLACK, 2.0),
+        );
+    }
+    pen::svg(&sheet, level)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::sample::{self, Wish};
+    use super::*;
+
+    #[test]
+    fn it_fits_a_phone_and_a_desk() {
+        let system = sample::system(&Wish::default());
+        for width in [360.0, 1200.0] {
+            let svg = scene(&system, width, &|_| None);
+            assert!(svg.contains(&format!("viewBox=\"0 0 {width} ")), "{svg}");
+            for part in [
+                "sump", "bed.0", "siphon.0", "pump", "supply", "inlet.0", "drain.0",
+            ] {
+                assert!(svg.contains(&format!("data-part=\"{part}\"")), "{part}");
+            }
+            assert!(svg.contains("data-water=\"bed.0\""));
+            assert_eq!(svg.matches("<g").count(), svg.matches("</g>").count());
+        }
+    }
+
+    #[test]
+    fn water_stands_where_it_is_told() {
+        let system = sample::system(&Wish::default());
+        let level = system.beds[0].floor + 0.1;
+        let svg = scene(&system, 360.0, &|key| (key == "bed.0").then_some(level));
+        let rect = svg
+            .split("<rect")
+            .find(|part| part.contains("data-water=\"bed.0\""));
+        let figure = |name: &str| -> f64 {
+            let part = rect.and_then(|rect| rect.split(&format!(" {name}=\"")).nth(1));
+            let text = part.and_then(|part| part.split('"').next());
+            text.and_then(|text| text.parse().ok()).unwrap_or(f64::NAN)
+        };
+        let wanted = figure("data-zero") - figure("data-scale") * level;
+        assert!(
+            (figure("y") - wanted).abs() < 0.051,
+            "{} {wanted}",
+            figure("y")
+        );
+    }
+}

@@ -1,0 +1,255 @@
+//! What a form shows of a scenario: every key of the tables that are there, with its value as
+//! written, its unit, its range and what it means.
+
+use serde::Serialize;
+
+use toml_edit::DocumentMut;
+
+use super::Scenario;
+use super::advice::allowed;
+use super::change::{ChangePath, Part};
+use super::edit::places;
+use super::format::{Table, Value};
+use super::keys::FORMAT;
+use crate::units::UnitSystem;
+use crate::units::parse::parse;
+use crate::units::table::Quantity;
+
+/// One key of a scenario as a field of a form.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Field {
+    /// Its place, as a change is typed.
+    pub key: String,
+    /// The last part of it.
+    pub name: &'static str,
+    /// What it says, in a line.
+    pub help: &'static str,
+    /// As the file has it, without quotes; `None` where it is left out.
+    pub written: Option<String>,
+    /// What may be written, in words.
+    pub allowed: Option<String>,
+    /// What applies when it is left out, in words.
+    pub default: Option<String>,
+    /// A value as one would write it, without quotes.
+    pub example: String,
+    /// Whether it must be there.
+    pub required: bool,
+    /// Whether no change may touch it.
+    pub kept: bool,
+    /// How it is entered.
+    pub entry: Entry,
+}
+
+/// How a value is entered.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case", tag = "as")]
+#[non_exhaustive]
+pub enum Entry {
+    /// A number, with a unit where there is one; all three in that unit.
+    Number {
+        /// As written last, or of the example.
+        unit: String,
+        /// The value; `None` where none is written or it has no single unit.
+        value: Option<f64>,
+        /// Least allowed.
+        least: f64,
+        /// Most allowed.
+        most: f64,
+        /// Whether it is a whole number.
+        whole: bool,
+    },
+    /// One of these words.
+    Choice {
+        /// The words.
+        words: Vec<String>,
+    },
+    /// Yes or no.
+    Flag,
+    /// Anything else, typed as the file has it.
+    Text,
+}
+
+/// Every key of the tables that a scenario has, in the order of the format, those of a bed in
+/// the order of the file; keys that are left out come with what applies then.
+pub fn fields(scenario: &Scenario, units: UnitSystem) -> Vec<Field> {
+    let Ok(file) = toml::from_str::<toml::Table>(scenario.text()) else {
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    // By number, as the places are: a bed may be kept by its name.
+    let document = scenario.text().parse::<DocumentMut>().unwrap_or_default();
+    let kept = scenario
+        .keep
+        .iter()
+        .filter_map(|keep| places(&document, keep).ok());
+    let form = Form {
+        kept: kept.flatten().collect(),
+        units,
+    };
+    form.table(&FORMAT, &file, &[], &mut found);
+    found
+}
+
+struct Form {
+    kept: Vec<ChangePath>,
+    units: UnitSystem,
+}
+
+impl Form {
+    fn table(&self, table: &Table, file: &toml::Table, at: &[Part], found: &mut Vec<Field>) {
+        for key in &table.keys {
+            let written = file.get(key.name);
+            let mut place = at.to_vec();
+            place.push(Part::Name(key.name.to_owned()));
+            match (&key.value, written) {
+                (Value::Table(inner), Some(toml::Value::Table(file))) => {
+                    self.table(inner, file, &place, found);
+                }
+                (Value::Tables(inner), Some(toml::Value::Array(entries))) => {
+                    for (i, entry) in entries.iter().enumerate() {
+                        let Some(file) = entry.as_table() else {
+                            continue;
+                        };
+                        let mut place = place.clone();
+                        place.push(Part::Entry(i + 1));
+                        self.table(inner, file, &place, found);
+                    }
+                }
+                (Value::Table(_) | Value::Tables(_), _) => {}
+                (value, written) => {
+                    let path = ChangePath::of(place);
+                    let kept = self.kept.iter().any(|keep| keep.covers(&path));
+                    let written = written.map(plain_value);
+                    let example = key.example.trim_matches('"').to_owned();
+                    found.push(Field {
+                        key: path.to_string(),
+                        name: key.name,
+                        help: key.help,
+                        allowed: allowed(value, self.units),
+                        default: key.default.as_deref().map(str::to_owned),
+                        entry: entry(value, written.as_deref(), &example),
+                        example,
+                        written,
+                        required: key.required,
+                        kept,
+                    });
+                }
+            }
+        }
+    }
+}
+
+/// A value without the quotes of a text.
+fn plain_value(value: &toml::Value) -> String {
+    match value {
+        toml::Value::String(text) => text.clone(),
+        other => other.to_string(),
+    }
+}
+
+fn entry(value: &Value, written: Option<&str>, example: &str) -> Entry {
+    match value {
+        Value::Quantity(bounds) => quantity(
+            bounds.quantity,
+            (bounds.least, bounds.most),
+            written,
+            example,
+        ),
+        Value::Number(least, most) => number(written, *least, *most, false),
+        Value::Count(least, most) => number(written, f64::from(*least), f64::from(*most), true),
+        Value::Choice(words) => Entry::Choice {
+            words: words.iter().map(|word| (*word).to_owned()).collect(),
+        },
+        Value::Flag => Entry::Flag,
+        _ => Entry::Text,
+    }
+}
+
+fn number(written: Option<&str>, least: f64, most: f64, whole: bool) -> Entry {
+    Entry::Number {
+        unit: String::new(),
+        value: written.and_then(|text| text.parse().ok()),
+        least,
+        most,
+        whole,
+    }
+}
+
+/// A quantity in the unit in which it is written; text where that is no single unit.
+fn quantity(
+    quantity: Quantity,
+    (least, most): (f64, f64),
+    written: Option<&str>,
+    example: &str,
+) -> Entry {
+    let unit = unit_of(written.unwrap_or(example));
+    let si = |number: &str| parse(&format!("{number} {unit}"), quantity).ok();
+    let (Some(zero), Some(one)) = (si("0"), si("1")) else {
+        return Entry::Text;
+    };
+    let in_unit = |value: f64| (value - zero) / (one - zero);
+    Entry::Number {
+        unit: unit.to_owned(),
+        value: written
+            .and_then(|text| parse(text, quantity).ok())
+            .map(in_unit),
+        least: in_unit(least),
+        most: in_unit(most),
+        whole: false,
+    }
+}
+
+/// The unit at the end of a quantity: `in` of `1 1/2 in`, `cm2` of `60cm2`.
+fn unit_of(text: &str) -> &str {
+    let last = text.split_whitespace().next_back().unwrap_or_default();
+    last.trim_start_matches(|c: char| c.is_ascii_digit() || ".,+-/½¼¾⅛⅜⅝⅞".contains(c))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::scenario::{parse as read, starter, starter_us};
+
+    fn field(text: &str, key: &str) -> Field {
+        let scenario = read(text, "starter.toml").unwrap();
+        let mut all = fields(&scenario, UnitSystem::Metric).into_iter();
+        all.find(|field| field.key == key).unwrap()
+    }
+
+    #[test]
+    fn a_length_comes_in_the_unit_of_the_file() {
+        let pipe = field(starter(), "bed[1].standpipe.length");
+        let Entry::Number {
+            unit,
+            value,
+            least,
+            most,
+            ..
+        } = pipe.entry
+        else {
+            unreachable!("a length is a number")
+        };
+        assert_eq!(unit, "mm");
+        assert_eq!(pipe.written, Some(format!("{} mm", value.unwrap())));
+        assert!(least < value.unwrap() && value.unwrap() < most);
+    }
+
+    // Inches with fractions and feet with inches are one number each.
+    #[test]
+    fn fractions_are_read() {
+        let scenario = read(starter_us(), "starter.toml").unwrap();
+        for field in fields(&scenario, UnitSystem::Us) {
+            if let (Entry::Number { value, .. }, Some(written)) = (&field.entry, &field.written) {
+                assert!(value.is_some(), "{} = {written}", field.key);
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_kept_says_so() {
+        let text = starter().replacen("title", "keep = [\"bed.*.standpipe\"]\ntitle", 1);
+        assert!(field(&text, "bed[1].standpipe.length").kept);
+        assert!(!field(&text, "sump.floor").kept);
+    }
+}
