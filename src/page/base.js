@@ -6,6 +6,7 @@ function make(tag, attributes, ...children) {
   const node = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes || {})) {
     if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
+    else if (name.startsWith("aria-") && value != null) node.setAttribute(name, String(value));
     else if (value === true) node.setAttribute(name, "");
     else if (value !== false && value != null) node.setAttribute(name, value);
   }

@@ -15,6 +15,12 @@ function showDrawing(answer) {
     player.waters = [...svg.querySelectorAll("[data-water]")].map((rect) => ({
       rect, key: rect.dataset.water, zero: +rect.dataset.zero, scale: +rect.dataset.scale, bottom: +rect.dataset.bottom, last: null,
     }));
+    // What is inside a pipe, once more over it: the water that runs.
+    for (const pipe of svg.querySelectorAll("[data-part] > .s-low, [data-part] > .s-high")) {
+      const run = pipe.cloneNode();
+      run.setAttribute("class", "run");
+      pipe.after(run);
+    }
     player.parts = new Map();
     for (const group of svg.querySelectorAll("[data-part]")) {
       const list = player.parts.get(group.dataset.part) || [];

@@ -1,7 +1,7 @@
 // Begins: what was there is taken up, the engine is unpacked, the page comes alive.
 function showUnits() {
   $("units").textContent = isUs() ? "in, gal" : "mm, L";
-  $("units").setAttribute("aria-label", `Units: ${isUs() ? "inches and gallons" : "millimetres and litres"}`);
+  $("units").setAttribute("aria-label", isUs() ? "in, gal: change to millimetres" : "mm, L: change to inches");
 }
 
 $("units").addEventListener("click", async () => {

@@ -39,14 +39,20 @@ function allParts() {
   return [...beds, "sump", "pump", "supply", "bypass", "line", "tank", "settler", "room"].filter((part) => fieldsOf(part).some((field) => field.written != null));
 }
 
+// A bed with its siphon and pipes is one group.
+const groupOf = (part) => part.includes(".") ? `bed ${part.split(".")[1]}` : part;
+
 function showSizes() {
   if (!state.answer) return;
-  const parts = allParts();
+  const parts = allParts(), groups = [...new Set(parts.map(groupOf))];
   if (!parts.includes(state.part)) state.part = state.part && fieldsOf(state.part).length ? state.part : parts[0];
   const chips = $("parts");
   const had = chips.contains(document.activeElement) ? document.activeElement.dataset.part : null;
-  chips.replaceChildren(...parts.map((part) => make("button", { type: "button", "data-part": part, "aria-pressed": part === state.part, dir: "auto", onclick: () => choosePart(part) }, partName(part))));
-  if (had) chips.querySelector(`[data-part="${had}"]`)?.focus();
+  const chip = (part, says, on) => make("button", { type: "button", "data-part": part, "aria-pressed": on, dir: "auto", onclick: () => choosePart(part) }, says);
+  const fellows = parts.filter((part) => groupOf(part) === groupOf(state.part));
+  chips.replaceChildren(make("div", { class: "choice" }, ...groups.map((group) => { const part = parts.find((one) => groupOf(one) === group); return chip(part, part === group ? partName(part) : state.answer.beds[+group.split(" ")[1]], groupOf(state.part) === group); })),
+    ...(fellows.length > 1 ? [make("div", { class: "choice" }, ...fellows.map((part) => chip(part, ROLES[part.split(".")[0]][0], part === state.part)))] : []));
+  if (had) [...chips.querySelectorAll(`[data-part="${had}"]`)].pop()?.focus();
   const mine = fieldsOf(state.part), held = focusedField();
   const written = mine.filter((field) => field.written != null), other = mine.filter((field) => field.written == null);
   const open = $("sizes").querySelector("details")?.open || false;

@@ -87,8 +87,8 @@ async function settle(before) {
   const answer = await answered();
   if (answer.error && before) {
     state.with = before;
-    faulty(answer);
     await answered();
+    faulty(answer);
     return answer;
   }
   remember();
@@ -130,6 +130,11 @@ function showAnswer(answer) {
   const back = all.filter(([one, , changed]) => one.status === "pass" && !changed).map(([, node]) => node);
   cards.replaceChildren(...front);
   if (back.length) cards.append(make("details", { open: open || false }, make("summary", {}, `${back.length} checks pass`), make("div", {}, ...back)));
-  $("rest").innerHTML = answer.parts.filter((part) => part.place !== "lead").map((part) => `<section id="part-${part.key}"><h2></h2>${part.html}</section>`).join("");
-  answer.parts.filter((part) => part.place !== "lead").forEach((part, i) => { $("rest").children[i].firstChild.textContent = part.title; });
+  // All else stands under its heading, open or shut as it was; cautions are open.
+  const shut = new Map([...$("rest").querySelectorAll("details.part")].map((one) => [one.id, one.open]));
+  $("rest").replaceChildren(...answer.parts.filter((part) => part.place !== "lead").map((part) => {
+    const id = `part-${part.key}`, body = make("div", {});
+    body.innerHTML = part.html;
+    return make("details", { id, class: "part", open: shut.get(id) ?? part.key === "cautions" }, make("summary", {}, make("h2", {}, part.title)), body);
+  }));
 }

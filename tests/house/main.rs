@@ -138,11 +138,14 @@ const BEHIND_A_FEATURE: [(&str, &str); 11] = [
 
 /// Modules of `text` that stand behind `feature`.
 fn gated(text: &str, feature: &str) -> Vec<String> {
-    let gate = format!("#[cfg(feature = \"{feature}\")]");
+    let gates = [
+        format!("#[cfg(feature = \"{feature}\")]"),
+        format!("#[cfg(all(test, feature = \"{feature}\"))]"),
+    ];
     let lines: Vec<&str> = text.lines().map(str::trim).collect();
     lines
         .windows(2)
-        .filter(|pair| pair[0] == gate)
+        .filter(|pair| gates.iter().any(|gate| pair[0] == gate))
         .filter_map(|pair| {
             let name = pair[1].strip_prefix("pub ").unwrap_or(pair[1]);
             Some(name.strip_prefix("mod ")?.strip_suffix(';')?.to_owned())

@@ -336,5 +336,5 @@ fn enlarged(sheet: &Sheet, factor: f64) -> Sheet {
     large
 }
 
-#[cfg(test)]
+#[cfg(all(test, feature = "plots"))]
 mod tests;

@@ -1,0 +1,288 @@
+// The page in Chromium. Every test is named after the fault it guards; figures of speed are printed,
+// and never decide.
+import { readFileSync, statSync, writeFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { chromium } from "playwright-core";
+import { folder, program, scenario, ROOT } from "./program.mjs";
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const PHONE = { width: 360, height: 740 }, DESK = { width: 1600, height: 900 };
+const out = folder();
+const files = new Map();
+
+// The page of a shipped scenario, or of a text.
+function page(name, text) {
+  if (!files.has(name)) {
+    const from = text ? join(out, `${name}.toml`) : join(ROOT, "scenarios", `${name}.toml`);
+    if (text) writeFileSync(from, text);
+    const to = join(out, `${name}.html`);
+    program("page", from, "--out", to, "--force");
+    files.set(name, to);
+  }
+  return files.get(name);
+}
+
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
+  args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"],
+});
+
+async function opened(name, options = {}) {
+  const context = await browser.newContext({ viewport: PHONE, bypassCSP: Boolean(options.axe), acceptDownloads: true, ...options });
+  const tab = await context.newPage();
+  const heard = [];
+  tab.on("console", (message) => heard.push(`${message.type()}: ${message.text()}`));
+  tab.on("pageerror", (error) => heard.push(`error: ${error.message}`));
+  tab.on("request", (request) => { if (!/^(file|blob|data):/.test(request.url())) heard.push(`request: ${request.url()}`); });
+  const file = page(name);
+  await tab.goto(pathToFileURL(file).href);
+  await ready(tab);
+  tab.heard = heard;
+  return tab;
+}
+
+const ready = async (tab) => {
+  await tab.waitForFunction(() => document.body.dataset.ready, null, { timeout: 60_000 });
+  equal(await tab.evaluate(() => document.body.dataset.ready), "true", "the engine begins");
+};
+
+function equal(found, wanted, what) {
+  if (JSON.stringify(found) !== JSON.stringify(wanted)) throw new Error(`${what}: ${JSON.stringify(found)}, wanted ${JSON.stringify(wanted)}`);
+}
+function holds(condition, what) { if (!condition) throw new Error(what); }
+
+// Cards as they stand: what is judged, how, and in which words.
+const cards = (tab) => tab.evaluate(() => [...document.querySelectorAll(".card")].map((card) => card.querySelector("p").textContent).sort());
+const checks = (json) => JSON.parse(json).checks.map((check) => `${check.status.toUpperCase()} ${check.subject}: ${check.because}`).sort();
+
+// Puts a slider to a value as a finger would leave it.
+async function slide(tab, selector, value) {
+  await tab.locator(selector).evaluate((node, to) => {
+    node.value = to;
+    node.dispatchEvent(new Event("input", { bubbles: true }));
+    node.dispatchEvent(new Event("change", { bubbles: true }));
+  }, value);
+}
+
+async function settled(tab, act) {
+  await tab.evaluate(() => { window.before = document.querySelector("#changes").textContent; });
+  await act();
+  await tab.waitForFunction(() => document.querySelector("#changes").textContent !== window.before, null, { timeout: 60_000 });
+}
+
+const tests = {
+  async nothing_is_said_on_the_console_and_nothing_asked_of_a_network() {
+    for (const name of ["one-bed-lying-drum", "four-beds-metric"]) {
+      const tab = await opened(name);
+      await tab.click("#play");
+      await tab.waitForTimeout(400);
+      await tab.click("#play");
+      equal(tab.heard, [], name);
+    }
+  },
+
+  async the_page_answers_as_the_program_does() {
+    for (const name of ["one-bed-lying-drum", "four-beds-metric"]) {
+      const tab = await opened(name);
+      equal(await cards(tab), checks(program("run", join(ROOT, "scenarios", `${name}.toml`), "--json")), name);
+    }
+  },
+
+  async water_stands_where_the_series_says() {
+    const name = "one-bed-lying-drum", results = join(out, "run");
+    program("run", join(ROOT, "scenarios", `${name}.toml`), "--out", results, "--force");
+    const [head, ...rows] = readFileSync(join(results, "levels.csv"), "utf8").trim().split("\n").map((line) => line.split(","));
+    const column = (part) => head.findIndex((title) => title.includes(part));
+    const tab = await opened(name);
+    await tab.click("#span-all");
+    const level = head.findIndex((title) => /level/.test(title) && !/sump/.test(title)), sump = column("sump");
+    holds(level > 0 && sump > 0, `columns of ${head}`);
+    for (const row of [rows[Math.floor(rows.length / 3)], rows[Math.floor(rows.length / 2)], rows[rows.length - 5]]) {
+      await slide(tab, "#time", row[0]);
+      const found = await tab.evaluate(() => Object.fromEntries([...document.querySelectorAll("#drawing [data-water]")].map((rect) => [rect.dataset.water, { y: +rect.getAttribute("y"), zero: +rect.dataset.zero, scale: +rect.dataset.scale, bottom: +rect.dataset.bottom }])));
+      for (const [key, at] of [["bed.0", level], ["sump", sump]]) {
+        const water = found[key], wanted = Math.min(water.bottom, water.zero - water.scale * Number(row[at]));
+        holds(Math.abs(water.y - wanted) <= 1, `${key} at ${row[0]} s: ${water.y} px, wanted ${wanted} px`);
+      }
+    }
+  },
+
+  async a_change_by_finger_gives_what_with_gives() {
+    const name = "one-bed-lying-drum", tab = await opened(name);
+    await tab.click('#parts [data-part="bed.0"]');
+    await tab.click('#parts [data-part="siphon.0"]');
+    const field = '[data-key="bed[1].standpipe.length"]';
+    const value = Number(await tab.inputValue(`${field} .entry input`)), unit = await tab.textContent(`${field} .entry span`);
+    await settled(tab, () => slide(tab, `${field} input[type=range]`, value - 20));
+    const to = await tab.inputValue(`${field} .entry input`);
+    equal(Number(to), value - 20, "the slider's value");
+    const wanted = program("run", join(ROOT, "scenarios", `${name}.toml`), "--with", `bed[1].standpipe.length = ${to} ${unit}`, "--json");
+    equal(await cards(tab), checks(wanted), "answers after the change");
+    holds(await tab.locator(".card .was").count() > 0, "nothing says what was before");
+    await tab.click("#undo-all");
+    await tab.waitForFunction(() => !document.querySelector("#changes").textContent);
+    equal(await cards(tab), checks(program("run", join(ROOT, "scenarios", `${name}.toml`), "--json")), "answers after undoing");
+  },
+
+  async what_cannot_be_built_is_said_and_taken_back() {
+    const tab = await opened("one-bed-lying-drum");
+    await tab.click('#parts [data-part="siphon.0"]');
+    await tab.fill('[data-key="bed[1].standpipe.length"] .entry input', "9000");
+    await tab.press('[data-key="bed[1].standpipe.length"] .entry input', "Enter");
+    await tab.waitForFunction(() => document.querySelector("#told").classList.contains("bad"));
+    holds(/standpipe/.test(await tab.textContent("#told")), "the fault names its key");
+    equal(await tab.textContent("#changes"), "", "changes");
+  },
+
+  async the_plan_tried_passes() {
+    const tab = await opened("dribbles");
+    holds(await tab.locator("#head .status.fail").count(), "it fails at first");
+    await tab.click("#find-plan");
+    await tab.waitForSelector("#plan-answer .try", { timeout: 120_000 });
+    await settled(tab, async () => tab.click(await tab.locator("#try-all").count() ? "#try-all" : "#plan-answer .try"));
+    equal(await tab.locator("#head .status.fail").count(), 0, "failing verdicts after the plan");
+    equal(tab.heard, [], "console");
+  },
+
+  async a_file_comes_out_as_it_went_in() {
+    const tab = await opened("one-bed-lying-drum");
+    const saved = async () => { const [download] = await Promise.all([tab.waitForEvent("download"), tab.click("#save")]); return readFileSync(await download.path(), "utf8"); };
+    equal(await saved(), scenario("one-bed-lying-drum.toml"), "the scenario saved");
+    await tab.setInputFiles("#open", join(ROOT, "scenarios/four-beds-metric.toml"));
+    await tab.waitForFunction(() => /four beds/i.test(document.querySelector("#title").textContent));
+    equal(await saved(), scenario("four-beds-metric.toml"), "another opened and saved");
+  },
+
+  async work_survives_a_reload() {
+    const tab = await opened("one-bed-lying-drum");
+    await tab.click('#parts [data-part="sump"]');
+    const row = tab.locator("#sizes .field", { has: tab.locator("input[type=range]") }).nth(2);
+    const slider = row.locator("input[type=range]");
+    await settled(tab, () => slider.evaluate((node) => { node.stepUp(1); node.dispatchEvent(new Event("input")); node.dispatchEvent(new Event("change")); }));
+    const changes = await tab.textContent("#changes");
+    await tab.reload();
+    await ready(tab);
+    equal(await tab.textContent("#changes"), changes, "changes after a reload");
+  },
+
+  async a_name_does_nothing_but_stand_there() {
+    const nasty = '<script>alert(1)</script>"\\\'&\u202e<img src=x onerror=alert(2)>';
+    const text = scenario("one-bed-lying-drum.toml").replace(/^name = .*$/m, `name = ${JSON.stringify(nasty.slice(0, 39))}`).replace(/^title = .*$/m, `title = ${JSON.stringify(nasty)}`);
+    page("nasty", text);
+    const tab = await opened("nasty");
+    await tab.click("#play");
+    await tab.click("#play");
+    equal(tab.heard, [], "console");
+    equal(await tab.locator("img, #first script, #second script, #rest script").count(), 0, "elements made of a name");
+    holds((await tab.textContent("#title")).includes("<script>"), "the title shows as it is");
+  },
+
+  async everything_is_reached_by_keyboard() {
+    const tab = await opened("one-bed-lying-drum");
+    const wanted = await tab.evaluate(() => {
+      let n = 0;
+      const all = [...document.querySelectorAll("button, input, select, summary, [tabindex]")].filter((node) => !node.disabled && node.checkVisibility());
+      for (const node of all) node.dataset.reach = n++;
+      return n;
+    });
+    await tab.evaluate(() => { window.reached = new Set(); document.addEventListener("focusin", (event) => window.reached.add(event.target.dataset.reach)); });
+    for (let i = 0; i < wanted + 20; i++) await tab.keyboard.press("Tab");
+    const missed = await tab.evaluate(() => [...document.querySelectorAll("[data-reach]")].filter((node) => !window.reached.has(node.dataset.reach)).map((node) => node.outerHTML.slice(0, 90)));
+    equal(missed, [], `of ${wanted} controls not reached`);
+    equal(await tab.locator("#symptoms button").count(), 12, "symptoms");
+  },
+
+  async nothing_is_wider_than_the_screen() {
+    const tab = await opened("four-beds-metric");
+    for (const viewport of [PHONE, { width: 740, height: 360 }, DESK, { width: 900, height: 1600 }]) {
+      await tab.setViewportSize(viewport);
+      await tab.waitForTimeout(300);
+      const wide = await tab.evaluate(() => document.documentElement.scrollWidth);
+      holds(wide <= viewport.width, `${wide} px wide on a screen of ${viewport.width}`);
+    }
+  },
+
+  async nobody_is_kept_out() {
+    for (const [viewport, colorScheme] of [[PHONE, "light"], [DESK, "dark"]]) {
+      const tab = await opened("one-bed-lying-drum", { viewport, colorScheme, axe: true });
+      await tab.evaluate(AXE);
+      const found = await tab.evaluate(() => window.axe.run({ resultTypes: ["violations"] }));
+      equal(found.violations.map((one) => `${one.id}: ${one.nodes.slice(0, 3).map((node) => node.html.slice(0, 120)).join(" | ")}`), [], `${colorScheme} ${viewport.width}`);
+    }
+  },
+
+  async who_wants_no_motion_gets_none() {
+    const tab = await opened("one-bed-lying-drum", { reducedMotion: "reduce" });
+    await tab.click("#play");
+    await tab.waitForTimeout(200);
+    equal(await tab.evaluate(() => document.getAnimations().filter((one) => one.playState === "running").length), 0, "animations");
+  },
+
+  async it_prints_on_four_pages_and_sheets_to_scale() {
+    const tab = await opened("four-beds-metric", { viewport: DESK });
+    const pages = (pdf) => (pdf.toString("latin1").match(/\/Type\s*\/Page\b/g) || []).length;
+    const count = pages(await tab.pdf({ format: "A4" }));
+    holds(count >= 1 && count <= 4, `${count} pages`);
+    await tab.evaluate(() => { document.body.classList.remove("sheets"); });
+    const one = await opened("one-bed-lying-drum");
+    await one.click("#find-cut");
+    await one.waitForSelector("#print-cut:visible", { timeout: 120_000 });
+    await one.emulateMedia({ media: "print" });
+    await one.evaluate(() => document.body.classList.add("sheets"));
+    const width = await one.evaluate(() => document.querySelector(".sheet svg").getBoundingClientRect().width);
+    holds(Math.abs(width - 794) < 0.5, `a sheet of A4 is ${width} px wide`);
+    equal(pages(await one.pdf({ preferCSSPageSize: true, format: "A4" })), 1, "pages of one bed's sheet");
+  },
+
+  async without_script_it_is_still_a_report() {
+    const tab = await (await browser.newContext({ viewport: PHONE, javaScriptEnabled: false })).newPage();
+    await tab.goto(pathToFileURL(page("one-bed-lying-drum")).href);
+    holds(await tab.locator("#head .status").count() > 0, "no verdict");
+    holds(await tab.locator("#drawing svg [data-water]").count() > 0, "no drawing");
+    holds(await tab.locator("#rest section").count() > 3, "no figures");
+  },
+};
+
+async function figures() {
+  for (const name of ["one-bed-lying-drum", "four-beds-metric", "drain-line-too-small"]) {
+    const started = Date.now(), tab = await opened(name, { viewport: DESK });
+    const paint = await tab.evaluate(() => performance.getEntriesByName("first-contentful-paint")[0]?.startTime);
+    const size = statSync(page(name)).size;
+    const alive = Date.now() - started;
+    await tab.click('#parts [data-part="bed.0"]');
+    await tab.click('#parts [data-part="siphon.0"]');
+    const moved = [];
+    for (let i = 0; i < 5; i++) {
+      moved.push(await tab.evaluate((n) => new Promise((done) => {
+        const slider = document.querySelector('[data-key="bed[1].standpipe.length"] input[type=range]'), begun = performance.now();
+        const watch = new MutationObserver(() => { watch.disconnect(); requestAnimationFrame(() => done(performance.now() - begun)); });
+        watch.observe(document.querySelector("#head"), { childList: true });
+        slider.value = +slider.value - (n % 2 ? -1 : 1);
+        slider.dispatchEvent(new Event("input", { bubbles: true }));
+      }), i));
+    }
+    await tab.click("#play");
+    const frames = await tab.evaluate(() => new Promise((done) => { let n = 0; const begun = performance.now(); const tick = () => { n++; if (performance.now() - begun > 2000) done(n / 2); else requestAnimationFrame(tick); }; requestAnimationFrame(tick); }));
+    console.log(`  ${name}: ${(size / 1e6).toFixed(2)} MB, first paint ${paint.toFixed(0)} ms, alive after ${alive} ms, slider to verdict ${moved.map((ms) => ms.toFixed(0)).join(" ")} ms, ${frames.toFixed(0)} frames a second playing`);
+    holds(size <= 1.5e6, `${name} has ${size} bytes`);
+    await tab.context().close();
+  }
+}
+
+const only = process.argv[2];
+let failed = 0;
+for (const [name, test] of Object.entries(tests).filter(([name]) => !only || name.includes(only))) {
+  try {
+    await test();
+    console.log(`ok   ${name}`);
+  } catch (error) {
+    failed++;
+    console.error(`FAIL ${name}: ${error.message}`);
+  }
+  for (const context of browser.contexts()) await context.close();
+}
+if (!only || only === "figures") await figures();
+await browser.close();
+if (failed) { console.error(`${failed} failed`); process.exit(1); }
