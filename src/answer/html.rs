@@ -3,8 +3,8 @@
 use std::fmt::Write;
 
 use crate::answer::{
-    APPENDIX, Block, Document, Figure, Finding, Piece, Place, Row, Section, Table, Text, Value, slug,
-    status_key, status_word,
+    APPENDIX, Block, Document, Figure, Finding, Piece, Place, Row, Section, Table, Text, Value,
+    slug, status_key, status_word,
 };
 use crate::assessment::Status;
 use crate::units::display::plain;
@@ -59,10 +59,11 @@ impl Document {
         page.0
     }
 
-    /// The sections as markup, in the order of a page.
+    /// The sections as markup, in the order of a page; what the cards say is not among them.
     pub fn parts(&self) -> Vec<Part> {
         let sections = self.on_page().into_iter();
         sections
+            .filter(|section| section.key != ANSWERS)
             .map(|section| {
                 let mut page = Page::default();
                 for block in &section.blocks {
@@ -73,6 +74,7 @@ impl Document {
                     title: section.title.clone(),
                     place: match section.place {
                         Place::Lead => "lead",
+                        Place::Drawing => "drawing",
                         Place::Body => "body",
                         Place::Pictures => "pictures",
                         Place::Back => "back",
@@ -83,6 +85,55 @@ impl Document {
             .collect()
     }
 }
+
+/// The answer to one question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Card {
+    /// How it stands: `pass`, `warn`, `fail`.
+    pub status: &'static str,
+    /// The same as a word.
+    pub word: &'static str,
+    /// What is asked.
+    pub asks: String,
+    /// The answer as markup.
+    pub html: String,
+}
+
+impl Document {
+    /// The answers of the first screen; none where a command gives no such.
+    pub fn cards(&self) -> Vec<Card> {
+        let answers = self
+            .sections
+            .iter()
+            .filter(|section| section.key == ANSWERS);
+        let tables = answers
+            .flat_map(|section| &section.blocks)
+            .filter_map(|block| match block {
+                Block::Table(table) => Some(table),
+                _ => None,
+            });
+        let rows = tables.flat_map(|table| &table.rows);
+        rows.filter_map(|row| match row.as_slice() {
+            [status, asks, says] => {
+                let (status, word) = status.0.iter().find_map(|piece| match piece {
+                    Piece::Status(status, word) => Some((*status, *word)),
+                    _ => None,
+                })?;
+                Some(Card {
+                    status: status_key(status),
+                    word,
+                    asks: asks.to_string(),
+                    html: marked(says),
+                })
+            }
+            _ => None,
+        })
+        .collect()
+    }
+}
+
+/// Key of the section whose table the cards are.
+const ANSWERS: &str = "answers";
 
 /// A page being written.
 #[derive(Default)]

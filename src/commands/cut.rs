@@ -11,7 +11,7 @@ use crate::commands::failure::Failure;
 use crate::commands::progress::Progress;
 use crate::page::cut_sheet;
 use crate::plots::siphon_page;
-use crate::study::cut::{CutError, BedCut, MOST_DRY_LAYER, Wish, cut, wishing};
+use crate::study::cut::{BedCut, CutError, MOST_DRY_LAYER, Wish, cut, wishing};
 use crate::study::mend::Judged;
 use crate::units::UnitSystem;
 use crate::units::parse::parse;

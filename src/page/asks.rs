@@ -6,59 +6,83 @@ use serde_json::{Value, json};
 
 use super::engine::{Refused, Wished, shown};
 use super::request::Seen;
-use crate::answer::{CutReport, FitReport, MendAnswer, WhyReport, refusal_because, refusal_fix};
+use crate::answer::{CutReport, FitReport, MendAnswer, WhyReport, refusal_because, refusal_hint};
 use crate::model::{Change, System};
 use crate::plots::{SiphonPage, siphon_drawing};
-use crate::scenario::{Keep, parse, parse_measured, written};
-use crate::study::cut::{BedCut, Wish as CutWish, cut};
+use crate::report::Advice;
+use crate::scenario::{Keep, parse_measured, written_in_turn};
+use crate::study::cut::{BedCut, Wish as CutWish, cut, wishing};
 use crate::study::fit::fit as fit_system;
 use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
-use crate::study::mend::{self, MOST_TRIED, Wish, mend};
+use crate::study::mend::{Judged, MOST_TRIED, Plan, Wish, mend};
 use crate::study::why::{self, Cause, Figure, Question, Symptom, diagnose};
 use crate::units::parse::parse as quantity;
 use crate::units::reading::read;
 use crate::units::table::Quantity;
 
+/// A plan and how the scenario says it.
+pub(super) struct Advised {
+    plan: Plan,
+    edits: Vec<Vec<String>>,
+    kept: Vec<String>,
+}
+
+impl Advised {
+    pub(super) fn advice(&self) -> Advice<'_> {
+        Advice {
+            plan: &self.plan,
+            edits: &self.edits,
+            kept: &self.kept,
+        }
+    }
+
+    fn new(wished: &Wished, system: &System, tries: Option<usize>) -> Result<Self, Refused> {
+        let keep = Keep::new(&wished.kept, system);
+        let may = |system: &System, change: &Change| {
+            let forbidden = keep.forbids(std::slice::from_ref(change), system);
+            forbidden.is_ok_and(|path| path.is_none())
+        };
+        let wish = Wish {
+            allowed: &may,
+            sizes: wished.units,
+            most_tried: tries.unwrap_or(MOST_TRIED),
+        };
+        let plan = mend(system, wish, &|_| {}).map_err(Refused::because)?;
+        let steps = plan.steps.iter().map(|step| &*step.changes);
+        let done = written_in_turn(&wished.scenario, steps, &wished.kept);
+        Ok(Self {
+            edits: done.map_err(Refused::because)?.edits,
+            kept: wished.kept.iter().map(ToString::to_string).collect(),
+            plan,
+        })
+    }
+}
+
+/// The plan where something fails in `judged`; nothing to do without.
+pub(super) fn advised(
+    wished: &Wished,
+    judged: &Judged,
+    tries: Option<usize>,
+) -> Result<Option<Advised>, Refused> {
+    if judged.failing().is_empty() {
+        return Ok(None);
+    }
+    Advised::new(wished, &wished.scenario.system, tries).map(Some)
+}
+
 /// The plan, with each step as changes that can be tried.
 pub(super) fn plan(wished: &Wished, tries: Option<usize>) -> Result<Value, Refused> {
-    let scenario = &wished.scenario;
-    let system = &scenario.system;
-    let keep = Keep::new(&wished.kept, system);
-    let may = |system: &System, change: &Change| {
-        let forbidden = keep.forbids(std::slice::from_ref(change), system);
-        forbidden.is_ok_and(|path| path.is_none())
-    };
-    let wish = Wish {
-        allowed: &may,
-        sizes: wished.units,
-        most_tried: tries.unwrap_or(MOST_TRIED),
-    };
-    let plan = mend(system, wish, &|_| {}).map_err(Refused::because)?;
-    let edits = edits(wished, &plan)?;
-    let kept: Vec<String> = wished.kept.iter().map(ToString::to_string).collect();
+    let system = &wished.scenario.system;
+    let found = Advised::new(wished, system, tries)?;
     let answer = MendAnswer {
-        plan: &plan,
+        advice: found.advice(),
         system,
-        edits: &edits,
-        kept: &kept,
         units: wished.units,
     };
     let mut out = shown(&answer.document(wished.name));
-    out["steps"] = json!(edits);
-    out["works"] = json!(plan.works());
+    out["steps"] = json!(found.edits);
+    out["works"] = json!(found.plan.works());
     Ok(out)
-}
-
-/// Each step as the scenario says it after the steps before.
-fn edits(wished: &Wished, plan: &mend::Plan) -> Result<Vec<Vec<String>>, Refused> {
-    let mut now = wished.scenario.clone();
-    let mut all = Vec::new();
-    for step in &plan.steps {
-        let after = written(&now, &step.changes, &wished.kept).map_err(Refused::because)?;
-        all.push(after.edits.iter().map(ToString::to_string).collect());
-        now = parse(&after.text, wished.name)?;
-    }
-    Ok(all)
 }
 
 /// The sheets to cut by.
@@ -73,12 +97,19 @@ pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Val
         dry_layer,
         only: None,
     };
-    let cuts = cut(system, &wish, wished.units, &mut |_| {}).map_err(Refused::because)?;
+    let cuts = cut(system, &wish, &mut |_| {}).map_err(Refused::because)?;
     let fittings = wished.scenario.drain_fittings();
+    let refused = cuts.beds.iter().any(|found| found.answer.is_err());
+    let advised = if refused {
+        Some(Advised::new(wished, &wishing(system, dry_layer), None)?)
+    } else {
+        None
+    };
     let report = CutReport {
         system,
         cuts: &cuts,
         fittings: &fittings,
+        advice: advised.as_ref().map(Advised::advice),
         units: wished.units,
     };
     let mut out = shown(&report.document(wished.name));
@@ -105,7 +136,7 @@ pub(crate) fn cut_sheet<T>(
         format!(
             "{} {}",
             refusal_because(system, refusal, units),
-            refusal_fix(system, refusal, units)
+            refusal_hint(refusal, units)
         )
         .trim_end()
         .to_owned()

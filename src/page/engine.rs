@@ -6,15 +6,17 @@ use super::asks;
 use super::request::{Request, Step, View, Whole, Work};
 use super::series::series;
 use crate::answer::{Document, results_schema, status_key};
-use crate::assessment::{Assessment, Note, assess};
+use crate::assessment::Note;
 use crate::model::{Change as Doing, Duration, System, Vessel};
 use crate::plots::scene;
-use crate::report::Report;
+use crate::report::{Advice, Report};
 use crate::scenario::{
     self, Change, ChangePath, Fault, Scenario, ScenarioError, Severity, edited, fields, parse,
     written,
 };
-use crate::simulation::{Run, Sampling, resolve_worst, simulate};
+use crate::simulation::Sampling;
+use crate::study::mend::Judged;
+use crate::study::window::without_incidents;
 use crate::units::UnitSystem;
 use crate::units::parse::parse as quantity;
 use crate::units::table::Quantity;
@@ -43,9 +45,9 @@ struct Answered {
     text: String,
     name: String,
     hours: Option<f64>,
+    /// Without its events.
     system: System,
-    run: Run,
-    assessment: Assessment,
+    judged: Judged,
 }
 
 /// Why there is no answer.
@@ -93,7 +95,11 @@ impl Engine {
             Request::Read { work, view } => Ok(read(&changed(work)?, work, *view)),
             Request::Answer { work, view } => self.judge(work, *view),
             Request::Results { work } => {
-                let document = self.run(changed(work)?, work, None)?.document(work);
+                let wished = Wished::new(work)?;
+                let last = self.run(&wished.scenario, work, None)?;
+                let advised = asks::advised(&wished, &last.judged, None)?;
+                let advice = advised.as_ref().map(asks::Advised::advice);
+                let document = last.document(wished.units, advice);
                 let text = document.json().map_err(Refused::because)?;
                 Ok(json!({ "json": text }))
             }
@@ -112,14 +118,13 @@ impl Engine {
     fn judge(&mut self, work: &Work, view: View) -> Result<Value, Refused> {
         let scenario = changed(work)?;
         let mut out = read(&scenario, work, view);
-        let last = self.run(scenario, work, view.hours)?;
-        let answer = shown(&last.document(work));
+        let last = self.run(&scenario, work, view.hours)?;
+        let answer = shown(&last.document(work.units.into(), None));
         if let (Some(out), Value::Object(answer)) = (out.as_object_mut(), answer) {
             out.extend(answer);
         }
-        out["cards"] = last.cards(work.units.into());
         if view.series {
-            out["series"] = series(&last.system, &last.run);
+            out["series"] = series(&last.system, &last.judged.run);
         }
         Ok(out)
     }
@@ -127,7 +132,7 @@ impl Engine {
     /// The scenario's run, the last one where nothing was changed since.
     fn run(
         &mut self,
-        scenario: Scenario,
+        scenario: &Scenario,
         work: &Work,
         hours: Option<f64>,
     ) -> Result<&Answered, Refused> {
@@ -143,69 +148,57 @@ impl Engine {
 }
 
 impl Answered {
-    fn new(scenario: Scenario, name: &str, hours: Option<f64>) -> Result<Self, Refused> {
-        let (system, placed) = match hours {
-            Some(hours) => (shorter(&scenario.system, hours * 3600.0), Vec::new()),
-            None => {
-                let (system, placed) = resolve_worst(&scenario.system).map_err(Refused::because)?;
-                (system, placed.to_vec())
-            }
+    fn new(scenario: &Scenario, name: &str, hours: Option<f64>) -> Result<Self, Refused> {
+        let system = match hours {
+            Some(hours) => shorter(&scenario.system, hours * 3600.0),
+            None => scenario.system.clone(),
         };
-        let run = simulate(&system, Sampling::Thinned(SAMPLE_EVERY)).map_err(Refused::because)?;
-        let mut assessment = assess(&system, &run);
-        let remarks = placed.iter().copied().map(Note::WorstMoment);
-        assessment.notes.extend(remarks);
-        if run.recording.spacing > 0.0 {
-            assessment.notes.push(Note::Spacing(run.recording.spacing));
-        }
+        let judged = Judged::recorded(&system, Sampling::Thinned(SAMPLE_EVERY));
         Ok(Self {
             text: scenario.text().to_owned(),
             name: name.to_owned(),
             hours,
-            system,
-            run,
-            assessment,
+            system: without_incidents(&system),
+            judged: judged.map_err(Refused::because)?,
         })
     }
 
-    fn report(&self, units: UnitSystem) -> Report<'_> {
-        Report::new(&self.system, &self.run, &self.assessment, units)
-    }
-
     /// The answer to `run`.
-    fn document(&self, work: &Work) -> Document {
-        self.report(work.units.into()).document(&self.name)
-    }
-
-    /// One line for every check, worst first.
-    fn cards(&self, units: UnitSystem) -> Value {
-        let report = self.report(units);
-        let mut checks: Vec<_> = self.assessment.checks.iter().collect();
-        checks.sort_by_key(|check| std::cmp::Reverse(check.status));
-        let card = |check: &&crate::assessment::Check| {
-            json!({
-                "status": status_key(check.status),
-                "key": check.id.key(),
-                "about": report.about(check),
-                "says": report.because(check),
-            })
+    fn document(&self, units: UnitSystem, advice: Option<Advice>) -> Document {
+        let mut assessment = self.judged.assessment.clone();
+        let apart = self.judged.run.recording.spacing;
+        if apart > 0.0 {
+            assessment.notes.push(Note::Spacing(apart));
+        }
+        let report = Report {
+            judged: Some(&self.judged),
+            advice,
+            ..Report::new(&self.system, &self.judged.run, &assessment, units)
         };
-        checks.iter().map(card).collect()
+        report.document(&self.name)
     }
 }
 
 /// What a page without an answer of its own begins with; none where it cannot be simulated.
 #[cfg(feature = "cli")]
 pub fn answered(text: &str, name: &str, units: UnitSystem) -> Option<Document> {
-    let scenario = parse(text, name).ok()?;
-    let last = Answered::new(scenario, name, None).ok()?;
-    Some(last.report(units).document(name))
+    let work = Work {
+        text: text.to_owned(),
+        name: name.to_owned(),
+        ..Work::default()
+    };
+    let wished = Wished {
+        units,
+        ..Wished::new(&work).ok()?
+    };
+    let last = Answered::new(&wished.scenario, name, None).ok()?;
+    let advised = asks::advised(&wished, &last.judged, None).ok()?;
+    Some(last.document(units, advised.as_ref().map(asks::Advised::advice)))
 }
 
 /// The system over less time, without its events.
 fn shorter(system: &System, seconds: f64) -> System {
-    let mut system = system.clone();
-    system.incidents.clear();
+    let mut system = without_incidents(system);
     system.duration = match system.duration {
         Duration::Fixed(time) => Duration::Fixed(time.min(seconds)),
         other => other,
@@ -245,11 +238,19 @@ pub(super) fn shown(document: &Document) -> Value {
             })
         })
         .collect();
+    let cards: Vec<Value> = document
+        .cards()
+        .into_iter()
+        .map(|card| {
+            json!({ "status": card.status, "word": card.word, "asks": card.asks, "html": card.html })
+        })
+        .collect();
     json!({
         "command": document.keys.command,
         "title": document.title,
         "verdict": document.verdict.map(status_key),
         "head": document.head_html(),
+        "cards": cards,
         "parts": parts,
     })
 }

@@ -114,9 +114,29 @@ fn answer(page: &Page) -> String {
         .into_iter()
         .filter(|part| part.place == "lead");
     document.head_html()
+        + &cards(document)
         + &parts
             .map(|part| section(&part.key, &part.title, &part.html))
             .collect::<String>()
+}
+
+/// The answers as the script will show them.
+fn cards(document: &Document) -> String {
+    let cards: String = document
+        .cards()
+        .iter()
+        .map(|card| {
+            format!(
+                "<div class=\"card {0}\"><p><strong class=\"status {0}\">{1}</strong> \
+                 <b>{2}</b> <span>{3}</span></p></div>\n",
+                card.status,
+                card.word,
+                escaped(&card.asks),
+                card.html
+            )
+        })
+        .collect();
+    format!("<div class=\"cards\">{cards}</div>\n")
 }
 
 /// Figures, pictures, cautions, how far to trust it.

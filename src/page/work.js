@@ -117,19 +117,16 @@ function showAnswer(answer) {
   $("title").textContent = answer.title;
   document.title = answer.title;
   $("head").innerHTML = answer.head;
-  const cards = $("cards"), was = new Map((state.before?.cards || []).map((one) => [`${one.key} ${one.about}`, one]));
-  const open = cards.querySelector("details")?.open;
-  const all = answer.cards.map((one) => {
-    const earlier = was.get(`${one.key} ${one.about}`);
-    const changed = state.with.length && earlier && earlier.says !== one.says;
-    return [one, make("div", { class: `card ${one.status}${changed ? " changed" : ""}`, "data-card": one.key, dir: "auto" },
-      make("p", {}, make("strong", { class: `status ${one.status}` }, one.status.toUpperCase()), ` ${one.about}: ${one.says}`),
-      changed ? make("p", { class: "was" }, earlier.says) : null), changed];
-  });
-  const front = all.filter(([one, , changed]) => one.status !== "pass" || changed).map(([, node]) => node);
-  const back = all.filter(([one, , changed]) => one.status === "pass" && !changed).map(([, node]) => node);
-  cards.replaceChildren(...front);
-  if (back.length) cards.append(make("details", { open: open || false }, make("summary", {}, `${back.length} checks pass`), make("div", {}, ...back)));
+  const cards = $("cards"), was = new Map((state.before?.cards || []).map((one) => [one.asks, one]));
+  cards.replaceChildren(...answer.cards.map((one) => {
+    const earlier = was.get(one.asks), changed = Boolean(state.before && state.before !== answer && earlier && earlier.html !== one.html);
+    const says = make("span", { class: "says", dir: "auto" });
+    says.innerHTML = one.html;
+    const before = make("p", { class: "was", dir: "auto" });
+    if (changed) before.innerHTML = `${earlier.word} ${earlier.html}`;
+    return make("div", { class: `card ${one.status}${changed ? " changed" : ""}` },
+      make("p", {}, make("strong", { class: `status ${one.status}` }, one.word), " ", make("b", {}, one.asks), " ", says), changed ? before : null);
+  }));
   // All else stands under its heading, open or shut as it was; cautions are open.
   const shut = new Map([...$("rest").querySelectorAll("details.part")].map((one) => [one.id, one.open]));
   $("rest").replaceChildren(...answer.parts.filter((part) => part.place !== "lead").map((part) => {
