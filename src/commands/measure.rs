@@ -69,7 +69,11 @@ pub(super) fn measure(arguments: &Arguments) -> Result<Answer, Failure> {
         readings: &readings,
         units: common.units(),
     };
-    common.answer(answer.document(&common.source()), &NAMES, || {
-        Ok(Vec::<Drawn>::new())
-    })
+    let document = answer.document(&common.source());
+    common.answer(
+        document,
+        scenario.text(),
+        &NAMES,
+        || Ok(Vec::<Drawn>::new()),
+    )
 }

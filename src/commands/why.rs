@@ -134,7 +134,7 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
         };
         let document = report.document(&arguments.common.source());
         let document = document.ok_or_else(|| internal("no bed is complained of"))?;
-        return arguments.common.answer(document, &NAMES, || {
+        return arguments.common.answer(document, scenario.text(), &NAMES, || {
             let first = found.each.first().ok_or_else(|| internal("no bed"))?;
             let plot = plots::draw_why(&system.title, first).map_err(undrawn)?;
             let caption =

@@ -165,6 +165,8 @@ pub(super) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
     let mut question = Question {
         bed: seen.bed,
         symptom,
+        others: Vec::new(),
+        facts: measured.facts.clone(),
         seen: measured.seen.clone(),
         answers: answers.collect(),
         readings: measured.figures.iter().map(why::Reading::from).collect(),
@@ -191,6 +193,7 @@ pub(super) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
     let report = WhyReport {
         system,
         diagnosis: &diagnosis,
+        further: None,
         units: wished.units,
     };
     Ok(shown(&report.document(wished.name)))

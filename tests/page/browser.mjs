@@ -250,6 +250,7 @@ const tests = {
 
 async function figures() {
   for (const name of ["one-bed-lying-drum", "four-beds-metric", "drain-line-too-small"]) {
+    page(name);
     const started = Date.now(), tab = await opened(name, { viewport: DESK });
     const paint = await tab.evaluate(() => performance.getEntriesByName("first-contentful-paint")[0]?.startTime);
     const size = statSync(page(name)).size;
