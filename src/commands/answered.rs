@@ -68,6 +68,7 @@ impl Common {
                 document: None,
                 pictures: &[],
                 units: self.units(),
+                fresh: false,
             };
             Ok(files(document, page, names, &json, drawn))
         })?;

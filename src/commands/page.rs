@@ -15,7 +15,7 @@ use crate::units::UnitSystem;
 /// to somebody who has only a browser.
 ///
 /// It opens from a phone's list of files, loads nothing and sends nothing. Without a scenario it
-/// begins with a starter to be filled in.
+/// begins with the questions of `new`.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  ebbwright page shed.toml\n  ebbwright page shed.toml --out garden.html --units us\n  ebbwright page"
@@ -64,6 +64,7 @@ pub(super) fn page(arguments: &Arguments) -> Result<Answer, Failure> {
         document: document.as_ref(),
         pictures: &[],
         units,
+        fresh: arguments.scenario.is_none(),
     });
     write_one(&out, html.as_bytes(), arguments.force)?;
     terminal::say(&format!("Wrote the page to {}.\n", shown(&out)))?;

@@ -32,6 +32,15 @@ async function showAsk() {
   const bed = make("select", { id: "ask-bed", onchange: (event) => { asked.bed = +event.target.value; } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
   const readings = make("div", { id: "readings" }, ...list.readings.map((one) => make("label", {}, make("span", {}, one.says),
     make("input", { "data-reading": one.key, value: asked.readings[one.key] || "", placeholder: example(one), onchange: (event) => { asked.readings[one.key] = event.target.value; } }))));
+  const protocol = make("details", {}, make("summary", {}, "What to measure, step by step"));
+  protocol.addEventListener("toggle", async () => {
+    if (!protocol.open) return;
+    const found = await long(work({ call: "measure", bed: asked.bed }));
+    if (found.dropped) return;
+    const body = make("div", {});
+    if (found.error) body.append(make("p", { class: "fault" }, found.error)); else filled(body, found);
+    protocol.replaceChildren(protocol.firstChild, body);
+  });
   const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; } }, make("option", { value: "" }, ""), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
   const answer = make("div", { id: "ask-answer", "aria-live": "polite" });
   const question = (call) => work({ call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: asked.readings, checks: asked.checks });
@@ -40,16 +49,21 @@ async function showAsk() {
     const found = await long(question(call));
     if (found.dropped) return;
     if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, (found.faults || []).map((one) => `${one.key} ${one.says}. ${one.help}`).join(" ") || found.error)); return; }
-    answer.innerHTML = found.head + found.parts.map((part) => `<section><h3></h3>${part.html}</section>`).join("");
-    found.parts.forEach((part, i) => { answer.querySelectorAll("section > h3")[i].textContent = part.title; });
+    filled(answer, found);
     if (call === "why") checks(answer, list, () => ask("why"));
   };
   $("ask").replaceChildren(
     beds.length > 1 ? make("p", {}, make("label", {}, "Which bed ", bed)) : null, symptoms,
-    make("h3", {}, "Bucket, stopwatch and tape"), stopwatch(), readings,
+    make("h3", {}, "Bucket, stopwatch and tape"), protocol, stopwatch(), readings,
     make("p", {}, make("label", {}, "Seen to do ", seen)),
     make("div", { class: "choice" }, make("button", { type: "button", id: "find-why", onclick: () => ask("why") }, "Find the cause"), make("button", { type: "button", id: "find-fit", onclick: () => ask("fit") }, "What the readings tell")),
     answer);
+}
+
+// A document under headings of its own.
+function filled(node, found) {
+  node.innerHTML = found.head + found.parts.map((part) => `<section><h3></h3>${part.html}</section>`).join("");
+  found.parts.forEach((part, i) => { node.querySelectorAll("section > h3")[i].textContent = part.title; });
 }
 
 function example(one) {
@@ -98,8 +112,12 @@ $("find-cut").addEventListener("click", async () => {
   const found = await long(work({ call: "cut", "dry-layer": dry || null }));
   if (found.dropped) return;
   if (found.error) { $("cut-answer").replaceChildren(make("p", { class: "fault" }, found.error)); return; }
-  $("cut-answer").innerHTML = found.head + found.parts.map((part) => `<section><h3></h3>${part.html}</section>`).join("") + found.sheets.map((svg) => `<div class="sheet" role="region" tabindex="0" aria-label="Sheet">${svg}</div>`).join("");
-  found.parts.forEach((part, i) => { $("cut-answer").querySelectorAll("section > h3")[i].textContent = part.title; });
+  filled($("cut-answer"), found);
+  found.sheets.forEach((svg, i) => {
+    const sheet = make("div", { class: "sheet", role: "region", tabindex: 0, "aria-label": `Sheet ${i + 1}` });
+    sheet.innerHTML = svg;
+    $("cut-answer").append(sheet);
+  });
   $("print-cut").hidden = false;
 });
 $("print-cut").addEventListener("click", () => {

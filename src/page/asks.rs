@@ -5,16 +5,23 @@ use std::fmt::Write;
 use serde_json::{Value, json};
 
 use super::engine::{Refused, Wished, shown};
-use super::request::Seen;
-use crate::answer::{CutReport, FitReport, MendAnswer, WhyReport, refusal_because, refusal_hint};
+use super::request::{Seen, Told};
+use crate::answer::{
+    CutReport, FitReport, MeasureAnswer, MendAnswer, WhyReport, readings_template, refusal_because,
+    refusal_hint,
+};
 use crate::model::{Change, System};
 use crate::plots::{SiphonPage, siphon_drawing};
 use crate::report::Advice;
-use crate::scenario::{Keep, parse_measured, written_in_turn};
+use crate::scenario::{
+    Keep, bed_fact, draft, parse_measured, pump_fact, room_fact, sump_fact, written_in_turn,
+};
 use crate::study::cut::{BedCut, Wish as CutWish, cut, wishing};
+use crate::study::draft::Facts;
 use crate::study::fit::fit as fit_system;
 use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
 use crate::study::mend::{Judged, MOST_TRIED, Plan, Wish, mend};
+use crate::study::protocol::protocol;
 use crate::study::why::{self, Cause, Figure, Question, Symptom, diagnose};
 use crate::units::parse::parse as quantity;
 use crate::units::reading::read;
@@ -284,4 +291,57 @@ pub(super) fn catalogue() -> Value {
         "causes": causes,
         "seen": seen,
     })
+}
+
+/// A scenario from a handful of facts, as `new` drafts it.
+pub(super) fn drafted(told: &Told) -> Result<Value, Refused> {
+    let given = |text: &String| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+    let (bed, room) = (given(&told.bed), given(&told.room));
+    let (drum, pump) = (given(&told.drum), given(&told.pump));
+    let beds = given(&told.beds).map(|text| text.parse().map_err(Refused::because));
+    let (room, ceiling) = match room.as_deref().map(room_fact).transpose() {
+        Ok(found) => found.unwrap_or_default(),
+        Err(error) => return Err(Refused::because(error)),
+    };
+    let sump = drum
+        .as_deref()
+        .map(sump_fact)
+        .transpose()
+        .map_err(Refused::because)?;
+    let (sump, vessels) = sump.map_or((None, None), |(sump, vessels)| (Some(sump), vessels));
+    let facts = Facts {
+        units: told.units.into(),
+        beds: beds.transpose()?,
+        bed: bed
+            .as_deref()
+            .map(bed_fact)
+            .transpose()
+            .map_err(Refused::because)?,
+        room,
+        ceiling,
+        sump,
+        vessels,
+        pump: pump
+            .as_deref()
+            .map(pump_fact)
+            .transpose()
+            .map_err(Refused::because)?,
+    };
+    let title = given(&told.title).unwrap_or_else(|| "My system".to_owned());
+    let found = draft(&facts, &title, &|_| {}).map_err(Refused::because)?;
+    Ok(json!({ "text": found.text, "works": found.works(), "troubles": found.troubles }))
+}
+
+/// What to measure on a bed, step by step.
+pub(super) fn measure(wished: &Wished, bed: usize) -> Result<Value, Refused> {
+    let system = &wished.scenario.system;
+    let sheet = protocol(system, bed).map_err(Refused::because)?;
+    let sheet = sheet.ok_or_else(|| Refused::because("there is no such bed"))?;
+    let answer = MeasureAnswer {
+        system,
+        protocol: &sheet,
+        readings: &readings_template(system, &sheet, false),
+        units: wished.units,
+    };
+    Ok(shown(&answer.document(wished.name)))
 }

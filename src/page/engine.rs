@@ -109,6 +109,8 @@ impl Engine {
             }
             Request::Why { work, seen } => asks::why(&Wished::new(work)?, seen),
             Request::Fit { work, seen } => asks::fit(&Wished::new(work)?, seen),
+            Request::Draft { told } => asks::drafted(told),
+            Request::Measure { work, bed } => asks::measure(&Wished::new(work)?, *bed),
             Request::Catalogue => Ok(asks::catalogue()),
             Request::Schema { results: true } => Ok(results_schema()),
             Request::Schema { results: false } => Ok(scenario::schema()),

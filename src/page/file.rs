@@ -41,6 +41,8 @@ pub struct Page<'a> {
     pub pictures: &'a [Picture],
     /// Units of what people read.
     pub units: UnitSystem,
+    /// Whether the scenario is only there to begin with.
+    pub fresh: bool,
 }
 
 /// The page as one HTML file.
@@ -53,6 +55,7 @@ pub fn page(page: &Page) -> String {
         "text": page.text,
         "name": page.name,
         "units": match page.units { UnitSystem::Metric => "metric", UnitSystem::Us => "us" },
+        "fresh": page.fresh,
         "command": page.document.map(|document| document.keys.command),
     });
     let script = format!("(() => {{\n\"use strict\";\n{}}})();\n", SCRIPTS.concat());

@@ -137,6 +137,17 @@ pub(super) enum Request {
         #[serde(flatten)]
         seen: Seen,
     },
+    /// A scenario from a handful of facts.
+    Draft {
+        #[serde(flatten)]
+        told: Told,
+    },
+    /// What to measure on a bed, step by step.
+    Measure {
+        #[serde(flatten)]
+        work: Work,
+        bed: usize,
+    },
     /// What can be seen wrong, measured and checked.
     Catalogue,
     /// The JSON Schema of scenarios, or of results.
@@ -144,6 +155,19 @@ pub(super) enum Request {
         #[serde(default)]
         results: bool,
     },
+}
+
+/// Facts of a system that is not built yet, as typed; empty where they are left to be found.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case", default)]
+pub(super) struct Told {
+    pub units: Units,
+    pub title: String,
+    pub beds: String,
+    pub bed: String,
+    pub room: String,
+    pub drum: String,
+    pub pump: String,
 }
 
 /// What a person sees and reads.

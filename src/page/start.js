@@ -12,6 +12,7 @@ $("units").addEventListener("click", async () => {
   await answered();
   remember();
   showAsk();
+  showFacts();
 });
 
 let resizing = null;
@@ -42,9 +43,12 @@ addEventListener("resize", () => {
     if (!answer.error) {
       await answered();
       await showAsk();
+      showFacts();
+      if (start.fresh && state.text === start.text) document.querySelector("#new details").open = true;
     }
-    playing(!calm.matches && false);
+    playing(false);
     document.body.dataset.ready = "true";
+    if (answer.verdict === "fail") $("find-plan").click();
   } catch (error) {
     tell(`This browser cannot run the engine; what stands here is the report. (${error.message})`, true);
     document.body.dataset.ready = "failed";

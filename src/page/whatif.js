@@ -151,7 +151,7 @@ function mover(says, kind, step, more) {
   });
   slider.value = value;
   const shown = make("output", { for: id }, `${value} ${unit}`);
-  return make("div", { class: "field" }, make("label", { for: id, class: "name" }, says), shown, slider);
+  return make("div", { class: "field mover" }, make("label", { for: id, class: "name" }, says), shown, slider);
 }
 
 function showChanges() {

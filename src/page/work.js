@@ -127,6 +127,10 @@ function showAnswer(answer) {
     return make("div", { class: `card ${one.status}${changed ? " changed" : ""}` },
       make("p", {}, make("strong", { class: `status ${one.status}` }, one.word), " ", make("b", {}, one.asks), " ", says), changed ? before : null);
   }));
+  // What is not well, beside the slider, wherever one is on the page.
+  const ill = answer.cards.filter((one) => one.status !== "pass"), healed = (state.before?.cards || []).filter((one) => one.status !== "pass" && answer.cards.some((now) => now.asks === one.asks && now.status === "pass"));
+  const list = [...ill.map((one) => make("span", { class: `status ${one.status}` }, one.asks)), ...healed.map((one) => make("span", { class: "gone" }, one.asks))];
+  $("brief").replaceChildren(make("strong", { class: `status ${answer.verdict}` }, (answer.verdict || "").toUpperCase()), ...list.flatMap((node) => [" ", node]));
   // All else stands under its heading, open or shut as it was; cautions are open.
   const shut = new Map([...$("rest").querySelectorAll("details.part")].map((one) => [one.id, one.open]));
   $("rest").replaceChildren(...answer.parts.filter((part) => part.place !== "lead").map((part) => {
