@@ -5,7 +5,7 @@ use crate::plots::scene;
 use crate::scenario::parse;
 use crate::units::UnitSystem;
 
-/// The engine, compressed and in base64.
+/// The engine, compressed and in letters (`build.rs`).
 const ENGINE: &str = include_str!(concat!(env!("OUT_DIR"), "/engine.txt"));
 const STYLE: &str = concat!(include_str!("../answer/page.css"), include_str!("page.css"));
 const FRAME: &str = include_str!("page.html");

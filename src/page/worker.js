@@ -3,14 +3,15 @@
 let module = null, engine = null;
 const read = new TextDecoder(), write = new TextEncoder();
 
+// The length, a space, and thirteen bits in each pair of 91 letters.
 async function unpacked(text) {
-  const letters = text.trim(), pad = letters.endsWith("==") ? 2 : letters.endsWith("=") ? 1 : 0;
-  const value = new Uint8Array(128);
-  "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/".split("").forEach((c, i) => { value[c.charCodeAt(0)] = i; });
-  const bytes = new Uint8Array(letters.length / 4 * 3 - pad);
-  for (let i = 0, at = 0; i < letters.length; i += 4) {
-    const bits = value[letters.charCodeAt(i)] << 18 | value[letters.charCodeAt(i + 1)] << 12 | value[letters.charCodeAt(i + 2)] << 6 | value[letters.charCodeAt(i + 3)];
-    bytes[at++] = bits >> 16; bytes[at++] = bits >> 8 & 255; bytes[at++] = bits & 255;
+  const space = text.indexOf(" "), bytes = new Uint8Array(+text.slice(0, space)), value = new Uint8Array(128);
+  for (let code = 33, n = 0; code < 127; code++) if (!"<&\\".includes(String.fromCharCode(code))) value[code] = n++;
+  let held = 0, count = 0, at = 0;
+  for (let i = space + 1; at < bytes.length; i += 2) {
+    held |= (value[text.charCodeAt(i)] + 91 * value[text.charCodeAt(i + 1)]) << count;
+    count += 13;
+    while (count >= 8 && at < bytes.length) { bytes[at++] = held & 255; held >>= 8; count -= 8; }
   }
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
   return WebAssembly.compile(await new Response(stream).arrayBuffer());

@@ -13,8 +13,10 @@ use crate::units::table::Quantity;
 /// The JSON Schema (draft 2020-12) of a scenario file.
 ///
 /// It holds every key with its help, every kind of value and every dependence
-/// between keys of one table. Ranges of quantities are in the descriptions, as
-/// a schema cannot compare `"18 in"` with `"0.3 m"`; reading a file checks them.
+/// between keys of one table. Ranges of quantities are in the descriptions and, in SI
+/// (temperature: degC), in `x-range`, as a schema cannot compare `"18 in"` with `"0.3 m"`;
+/// reading a file checks them. `x-order` has the keys of a table as one would write them,
+/// `x-default` what applies without one, in words.
 pub fn schema() -> Json {
     whole(table(&FORMAT), "Flood-and-drain scenario")
 }
@@ -102,6 +104,7 @@ fn table(table: &Table) -> Json {
         "description": table.help,
         "properties": properties,
         "additionalProperties": false,
+        "x-order": table.keys.iter().map(|key| key.name).collect::<Vec<_>>(),
     });
     if let Some(out) = out.as_object_mut() {
         if !required.is_empty() {
@@ -128,6 +131,13 @@ fn property(key: &Key) -> Json {
         text = format!("{text}; default: {default}");
     }
     if let Some(schema) = schema.as_object_mut() {
+        if let Value::Quantity(bounds) | Value::Reading(bounds) = &key.value {
+            let range = json!({ "least": bounds.least, "most": bounds.most });
+            schema.insert("x-range".into(), range);
+        }
+        if let Some(default) = &key.default {
+            schema.insert("x-default".into(), json!(default));
+        }
         schema.insert("description".into(), json!(text));
         // A string example is written in quotes, as in the file.
         let example = key

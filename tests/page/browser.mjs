@@ -216,6 +216,33 @@ const tests = {
     }
   },
 
+  async a_few_facts_become_a_system() {
+    const tab = await opened("one-bed-lying-drum");
+    await tab.click("#new summary");
+    await tab.fill('[data-fact="title"]', "Cellar");
+    await tab.fill('[data-fact="room"]', "2.2 m");
+    await tab.fill('[data-fact="beds"]', "1");
+    await tab.click("#draft");
+    await tab.waitForFunction(() => document.querySelector("#title").textContent === "Cellar", null, { timeout: 120_000 });
+    equal(await tab.locator("#head .status.fail").count(), 0, "a drafted system fails");
+    equal(tab.heard, [], "console");
+  },
+
+  async what_is_seen_and_timed_is_explained() {
+    const name = "one-bed-lying-drum", tab = await opened(name);
+    await tab.click('[data-symptom="runs-on"]');
+    await tab.fill('[data-reading="inflow"]', "14 L/min");
+    await tab.click("#find-why");
+    await tab.waitForSelector("#ask-answer section", { timeout: 120_000 });
+    const shown = await tab.evaluate(() => document.querySelector("#ask-answer").textContent);
+    const native = JSON.parse(program("why", join(ROOT, "scenarios", `${name}.toml`), "--symptom", "runs-on", "--inflow", "14 L/min", "--json"));
+    holds(shown.includes(native.headline), `${shown.slice(0, 200)} has not ${native.headline}`);
+    await tab.click("#rush");
+    await tab.waitForTimeout(1100);
+    await tab.click("#gurgle");
+    equal(await tab.inputValue('[data-reading="drain"]'), "0 min 1 s", "the stopwatch");
+  },
+
   async who_wants_no_motion_gets_none() {
     const tab = await opened("one-bed-lying-drum", { reducedMotion: "reduce" });
     await tab.click("#play");
@@ -275,7 +302,20 @@ async function figures() {
   }
 }
 
+// For the README: the page on a phone and on a desk.
+async function pictures() {
+  for (const [name, file, viewport] of [["one-bed-lying-drum", "phone", PHONE], ["four-beds-metric", "desk", DESK]]) {
+    const tab = await opened(name, { viewport });
+    await tab.click("#play");
+    await tab.waitForTimeout(3000);
+    await tab.click("#play");
+    await tab.evaluate(() => { document.activeElement.blur(); if (innerWidth < 500) document.querySelector("#picture").scrollIntoView(); });
+    await tab.screenshot({ path: join(ROOT, `plots/page-${file}.png`) });
+  }
+}
+
 const only = process.argv[2];
+if (only === "pictures") { await pictures(); await browser.close(); process.exit(0); }
 let failed = 0;
 for (const [name, test] of Object.entries(tests).filter(([name]) => !only || name.includes(only))) {
   try {

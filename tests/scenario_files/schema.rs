@@ -143,3 +143,19 @@ fn every_key_is_used_by_some_file() {
     });
     assert_eq!(unused, Vec::<String>::new());
 }
+
+// A form that knew no order would show a bell before its bed, and one without ranges a slider
+// without ends.
+#[test]
+fn a_form_finds_order_ranges_and_defaults_in_the_schema() {
+    let schema = scenario::schema();
+    let order = schema["x-order"].as_array().unwrap();
+    let keys = schema["properties"].as_object().unwrap();
+    assert_eq!(order.len(), keys.len());
+    let place = |key: &str| order.iter().position(|one| one == key).unwrap();
+    assert!(place("sump") < place("pump") && place("pump") < place("bed"));
+    let length = &keys["bed"]["items"]["properties"]["standpipe"]["properties"]["length"];
+    let end = |end: &str| length["x-range"][end].as_f64().unwrap();
+    assert!(end("least") > 0.0 && end("least") < 0.225 && 0.225 < end("most"));
+    assert!(keys["title"]["x-default"].is_string());
+}
