@@ -7,6 +7,7 @@ use crate::model::{
     BedPart, BranchPart, Change, Disturbance, Level, Measure, Outlet, Pipe, PipePart, PumpPart,
     PumpSource, Quantity, System, TopOffPart, Vessel,
 };
+use crate::report::step_words::merged;
 use crate::units::UnitSystem;
 use crate::units::display::plain;
 use crate::units::table::{Quantity as Measured, significant};
@@ -83,7 +84,7 @@ impl Words<'_> {
                 format!("lay {} {how}", self.vessel(*vessel))
             }
             Change::Join { vessel, count } => format!(
-                "join {count} like it in place of {}, at the bottom",
+                "take {count} vessels like {}, joined at the bottom, instead of one",
                 self.vessel(*vessel)
             ),
             Change::Stretch { vessel, area } => {
@@ -98,7 +99,7 @@ impl Words<'_> {
                     format!("{} {to}", self.branch(*outlet))
                 });
                 let turns: Vec<String> = turns.collect();
-                format!("set the valves: {}", turns.join(", "))
+                format!("set the valves: {}", merged(&turns, self.system).join(", "))
             }
             Change::PipeSize { bed, bore, outside } => {
                 let now = self.system.beds.get(*bed).map(|bed| {

@@ -11,6 +11,7 @@ mod garden;
 mod note_words;
 #[cfg(test)]
 mod sample;
+mod step_words;
 mod topic;
 mod whole_loop;
 mod words;
@@ -30,6 +31,7 @@ pub(crate) use garden::{minutes, until_low};
 pub use note_words::note_words;
 #[cfg(test)]
 pub(crate) use sample::Sample;
+pub(crate) use step_words::step_words;
 pub(crate) use topic::Topic;
 pub(crate) use whole_loop::phrase;
 pub(crate) use words::{

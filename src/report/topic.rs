@@ -114,6 +114,31 @@ impl Topic {
         }
     }
 
+    /// What the figure of a check is, and of what: `flow into north at its lip`.
+    pub fn measured(id: CheckId, subject: Subject, name: &str) -> String {
+        match id {
+            CheckId::DryLayer => format!("dry gravel of {name}"),
+            CheckId::Rim => format!("wall of {name} over the water of a dead siphon"),
+            CheckId::Starts => format!("flow into {name} at its lip"),
+            CheckId::Breaks => format!("flow into {name} at its break level"),
+            CheckId::InflowRatio => format!("inflow of {name} over the flow of its siphon"),
+            CheckId::CrownPressure => format!("pressure under the cap of {name}"),
+            CheckId::Period => format!("time from flood to flood of {name}"),
+            CheckId::PumpCover => "water over the pump's intake".to_owned(),
+            CheckId::SumpHigh => "room under the sump's overflow".to_owned(),
+            CheckId::DrainLine if subject == Subject::LineSlope => {
+                "slope of the drain line".to_owned()
+            }
+            CheckId::DrainLine => "flow in the drain line".to_owned(),
+            CheckId::Fall => format!("fall of {name}"),
+            CheckId::Headroom => format!("room over {name}"),
+            CheckId::TopOff => "level of the float valve".to_owned(),
+            CheckId::TankLevel => "lowest water of the fish".to_owned(),
+            CheckId::Turnover => "turnover of the fish's water".to_owned(),
+            _ => Self::named(id, subject, name),
+        }
+    }
+
     /// The question and what it is asked of: `dry gravel of north`.
     pub fn named(id: CheckId, subject: Subject, name: &str) -> String {
         let topic = Self::of(id).label().to_lowercase();

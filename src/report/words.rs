@@ -174,6 +174,8 @@ fn list<'a>(checks: impl Iterator<Item = &'a Check>, system: &System) -> String 
             let label = topic.label().to_lowercase();
             if beds.is_empty() {
                 label
+            } else if beds.len() > 1 && beds.len() == system.beds.len() {
+                format!("{label}: every bed")
             } else {
                 format!("{label}: {}", beds.join(", "))
             }

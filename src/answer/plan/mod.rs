@@ -6,7 +6,7 @@ use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said,
 use crate::assessment::{Check, Subject};
 use crate::model::{System, Trouble};
 use crate::report::Topic;
-use crate::report::{Advice, Report, check_figure, headline};
+use crate::report::{Advice, Report, check_figure, headline, step_words};
 use crate::study::mend::{Effect, Failing, Step};
 use crate::units::UnitSystem;
 use crate::units::display::between;
@@ -39,6 +39,8 @@ impl Planned<'_> {
             out.extend(at.words(&keys::WITH, edits.cloned()));
             let mends = names(self.system, &missing(&step.before, &step.after));
             out.extend(at.words(&keys::MENDS, mends));
+            let breaks = names(self.system, &missing(&step.after, &step.before));
+            out.extend(at.words(&keys::BREAKS, breaks));
         }
         out
     }
@@ -121,14 +123,22 @@ impl Planned<'_> {
     fn step(&self, n: usize, step: &Step, whole: bool) -> Finding {
         let at = self.at.item(keys::STEPS.name, n);
         let mut rows = Vec::new();
-        let effects = self.effects(&step.effects);
-        if !effects.is_empty() {
-            rows.push(Row::new("So that", effects.join("; ")));
-        }
-        let breaks = names(self.system, &missing(&step.after, &step.before));
-        if !breaks.is_empty() {
-            let then = listed(at.words(&keys::BREAKS, breaks));
-            rows.push(Row::new("Not alone", said!("by itself it spoils {}", then)));
+        let mended: Vec<&Effect> = step.effects.iter().filter(|one| one.mended).collect();
+        let effects = self.effects(&mended);
+        rows.push(Row::new(
+            "So that",
+            if effects.is_empty() {
+                "the steps after it are enough".to_owned()
+            } else {
+                effects.join("; ")
+            },
+        ));
+        if whole {
+            let breaks = names(self.system, &missing(&step.after, &step.before));
+            if !breaks.is_empty() {
+                let then = format!("by itself it spoils {}", breaks.join(", "));
+                rows.push(Row::new("Not alone", then));
+            }
         }
         if whole {
             rows.push(Row::new("Trouble", trouble_words(step.trouble)));
@@ -139,24 +149,30 @@ impl Planned<'_> {
         Finding {
             status: None,
             title: at
-                .word(&keys::SAYS, step_words(step, self.system, self.units))
+                .word(
+                    &keys::SAYS,
+                    step_words(&step.changes, self.system, self.units),
+                )
                 .into(),
             rows,
         }
     }
 
     /// Figures before and after, those of several beds together.
-    fn effects(&self, effects: &[Effect]) -> Vec<String> {
+    fn effects(&self, effects: &[&Effect]) -> Vec<String> {
         let mut done: Vec<crate::assessment::CheckId> = Vec::new();
         let mut out = Vec::new();
-        for effect in effects {
+        for &effect in effects {
             let beds = matches!(effect.subject, Subject::Bed(_));
             if beds && done.contains(&effect.id) {
                 continue;
             }
             done.push(effect.id);
             let alike: Vec<&Effect> = if beds {
-                let same = effects.iter().filter(|other| other.id == effect.id);
+                let same = effects
+                    .iter()
+                    .copied()
+                    .filter(|other| other.id == effect.id);
                 same.filter(|other| matches!(other.subject, Subject::Bed(_)))
                     .collect()
             } else {
@@ -177,18 +193,25 @@ impl Planned<'_> {
                 .iter()
                 .map(|effect| effect.subject.name(self.system))
                 .collect();
-            let named = Topic::named(effect.id, effect.subject, &subjects.join(", "));
-            let (before, after) = (range(|effect| effect.before), range(|effect| effect.after));
-            let end = if effect.at_least {
-                "at least"
-            } else {
-                "at most"
+            let subjects = match subjects.len() {
+                n if n > 1 && n == self.system.beds.len() => "every bed".to_owned(),
+                _ => subjects.join(", "),
             };
+            let named = Topic::measured(effect.id, effect.subject, &subjects);
+            let (before, after) = (range(|effect| effect.before), range(|effect| effect.after));
+            let end = |least: bool| if least { "at least" } else { "at most" };
             let limits = [
-                range(|effect| effect.limits.0),
-                range(|effect| effect.limits.1),
-            ]
-            .map(|limit| format!("{limit} {end}"));
+                format!(
+                    "{} {}",
+                    range(|effect| effect.limits.0),
+                    end(effect.at_least.0)
+                ),
+                format!(
+                    "{} {}",
+                    range(|effect| effect.limits.1),
+                    end(effect.at_least.1)
+                ),
+            ];
             // A change of siphon or line moves the limit too.
             out.push(if limits[0] == limits[1] {
                 format!("{named}: {before}, then {after} ({})", limits[1])
@@ -256,20 +279,7 @@ pub(in crate::answer) fn step_for(
     let mends =
         |effect: &Effect| effect.mended && (effect.id, effect.subject) == (check.id, check.subject);
     let step = steps.find(|step| step.effects.iter().any(mends))?;
-    Some(step_words(step, report.system, report.units))
-}
-
-/// What a step does, as one sentence.
-fn step_words(step: &Step, system: &System, units: UnitSystem) -> String {
-    let changes = step.changes.iter();
-    let all: Vec<String> = changes
-        .map(|change| crate::report::change_words(change, system, units))
-        .collect();
-    let mut words = all.join(", ");
-    if let Some(first) = words.get(..1).map(str::to_uppercase) {
-        words.replace_range(..1, &first);
-    }
-    words + "."
+    Some(step_words(&step.changes, report.system, report.units))
 }
 
 fn missing<'a>(from: &'a [Failing], other: &[Failing]) -> Vec<&'a Failing> {
@@ -284,10 +294,6 @@ fn names(system: &System, failing: &[&Failing]) -> Vec<String> {
         .iter()
         .map(|one| Topic::named(one.id, one.subject, one.subject.name(system)))
         .collect()
-}
-
-fn listed(figures: Vec<Figure>) -> Text {
-    Text::joined(figures.into_iter().map(Text::from), ", ")
 }
 
 const fn trouble_words(trouble: Trouble) -> &'static str {

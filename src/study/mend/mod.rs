@@ -65,6 +65,11 @@ impl Plan {
     }
 }
 
+/// Whether a check asks for at least its limit.
+fn wants_more(check: &Check) -> bool {
+    (check.value > check.limit) == (check.margin > 0.0)
+}
+
 /// One step of a plan: what is done at once, and what that does.
 #[derive(Debug, Clone)]
 pub struct Step {
@@ -93,8 +98,8 @@ pub struct Effect {
     pub after: f64,
     /// The limit before and after: a change of the siphon moves that `[SI]`.
     pub limits: (f64, f64),
-    /// Whether the limit is the least that is wanted, not the most.
-    pub at_least: bool,
+    /// Whether each limit is the least that is wanted, not the most.
+    pub at_least: (bool, bool),
     /// Unit of all.
     pub unit: CheckUnit,
     /// Whether it passes or only warns after the step.
@@ -109,7 +114,7 @@ impl Effect {
             before: before.value,
             after: after.value,
             limits: (before.limit, after.limit),
-            at_least: (before.value > before.limit) == (before.margin > 0.0),
+            at_least: (wants_more(before), wants_more(after)),
             unit: before.unit,
             mended: after.status != Status::Fail,
         }

@@ -295,12 +295,31 @@ pub(super) fn dead_siphon(report: &Report) -> (Status, String) {
     })
 }
 
-/// Why, in the checks' own words: each reason once.
+/// Why, in the checks' own words: of beds with the same reason only the first is told.
 fn because(report: &Report, group: &Alike) -> String {
-    let said: Vec<String> = group
-        .beds
+    let mut told: Vec<(&Check, Vec<&str>)> = Vec::new();
+    for (_, check) in &group.beds {
+        let alike = |known: &&mut (&Check, Vec<&str>)| same_reason(known.0, check);
+        match told.iter_mut().find(alike) {
+            Some((_, others)) => others.push(check.subject.name(report.system)),
+            None => told.push((check, Vec::new())),
+        }
+    }
+    let said: Vec<String> = told
         .iter()
-        .map(|(_, check)| report.because(check))
+        .map(|(check, others)| match others.as_slice() {
+            [] => report.because(check),
+            others => format!("{} So with {}.", report.because(check), others.join(", ")),
+        })
         .collect();
     said.join(" ")
+}
+
+fn same_reason(a: &Check, b: &Check) -> bool {
+    match (&a.why, &b.why) {
+        (Why::Starts(a), Why::Starts(b)) => {
+            std::mem::discriminant(&a.reason) == std::mem::discriminant(&b.reason)
+        }
+        _ => false,
+    }
 }

@@ -1,0 +1,76 @@
+//! What several changes do together, those alike for several beds said once.
+
+use crate::model::{Change, System};
+use crate::report::change_words;
+use crate::units::UnitSystem;
+use crate::units::display::plain;
+
+/// Stands for the name of a bed while texts are compared; no text holds it.
+const SOME_BED: &str = "\u{0}";
+
+/// `changes` of `system`, as one sentence.
+pub(crate) fn step_words(changes: &[Change], system: &System, units: UnitSystem) -> String {
+    let said: Vec<String> = changes
+        .iter()
+        .map(|change| change_words(change, system, units))
+        .collect();
+    let mut words = merged(&said, system).join(", ");
+    if let Some(first) = words.get(..1).map(str::to_uppercase) {
+        words.replace_range(..1, &first);
+    }
+    words + "."
+}
+
+/// Texts that differ in nothing but a bed's name become one text of all those beds.
+pub(super) fn merged(said: &[String], system: &System) -> Vec<String> {
+    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    for text in said {
+        let quoted = system
+            .beds
+            .iter()
+            .map(|bed| format!("\"{}\"", plain(&bed.name)));
+        let of = quoted.into_iter().find(|name| text.contains(name.as_str()));
+        let template = match &of {
+            Some(name) => text.replace(name.as_str(), SOME_BED),
+            None => text.clone(),
+        };
+        match groups.iter_mut().find(|(known, _)| *known == template) {
+            Some((_, beds)) => beds.extend(of),
+            None => groups.push((template, of.into_iter().collect())),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|(template, beds)| template.replace(SOME_BED, &listed(&beds, system)))
+        .collect()
+}
+
+/// `every bed` where it is all of several, else their names.
+fn listed(beds: &[String], system: &System) -> String {
+    match beds {
+        _ if beds.len() > 1 && beds.len() == system.beds.len() => "every bed".to_owned(),
+        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
+        _ => beds.concat(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::BedPart;
+    use crate::report::sample::Sample;
+
+    #[test]
+    fn what_is_done_to_every_bed_is_said_once() {
+        let system = Sample::new().system;
+        let cut = |i, length| Change::of_bed(i, BedPart::StandpipeLength, length);
+        let said = |changes: &[Change]| step_words(changes, &system, UnitSystem::Metric);
+        let alike = said(&[cut(0, 0.2), cut(1, 0.2)]);
+        assert!(alike.contains("standpipe of every bed "), "{alike}");
+        let apart = said(&[cut(0, 0.2), cut(1, 0.19)]);
+        assert!(
+            apart.contains("\"north\"") && apart.contains("\"south\""),
+            "{apart}"
+        );
+    }
+}
