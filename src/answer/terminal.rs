@@ -56,7 +56,10 @@ impl Document {
                 page.first(section);
             }
             page.gap();
-            page.paragraph("", "All figures, checks and remarks: --full.");
+            page.paragraph(
+                "",
+                "Every figure, check and remark: run it again with --full.",
+            );
             return page.out;
         }
         for section in self.on_terminal() {

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use crate::assessment::Note;
+use crate::assessment::{Note, Status};
 use crate::commands::Answer;
 use crate::commands::advice::{Advised, where_it_fails};
 use crate::commands::answered::{Names, undrawn};
@@ -68,7 +68,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         ..Report::new(system, &judged.run, &assessment, common.units())
     };
     let document = report.document(&common.source());
-    common.answer(document, scenario.text(), &NAMES, || pictures(&report))
+    let answer = common.answer(document, scenario.text(), &NAMES, || pictures(&report))?;
+    // An event that floods the room is no success, though it stands beside the verdict.
+    Ok(if judged.verdict() == Status::Fail {
+        Answer::CheckFailed
+    } else {
+        answer
+    })
 }
 
 /// The pictures of the run, and of the one with events those that show time.

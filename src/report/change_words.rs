@@ -84,7 +84,7 @@ impl Words<'_> {
                 format!("lay {} {how}", self.vessel(*vessel))
             }
             Change::Join { vessel, count } => format!(
-                "take {count} vessels like {}, joined at the bottom, instead of one",
+                "use {count} vessels like {} in all, joined at the bottom by a wide pipe",
                 self.vessel(*vessel)
             ),
             Change::Stretch { vessel, area } => {
@@ -188,7 +188,6 @@ impl Words<'_> {
                 format!("dig out and wash the gravel of {}", self.bed(i))
             }
             Quantity::Level(Vessel::Sump | Vessel::Tank, Level::Start) => {
-                let verb = if more { "fill" } else { "fill only" };
                 let vessel = if matches!(what, Quantity::Level(Vessel::Tank, _)) {
                     "the fish tank"
                 } else {
@@ -198,13 +197,13 @@ impl Words<'_> {
                     format!(" instead of {}", self.figure(kind, now))
                 });
                 format!(
-                    "{verb} {vessel} to {} at the start{now}",
+                    "fill {vessel} to {}, the beds drained{now}",
                     self.figure(kind, to)
                 )
             }
             Quantity::Bed(_, BedPart::StandpipeLength) => {
                 let verb = if more { "lengthen" } else { "cut" };
-                format!("{}, drain and all", steps(verb))
+                format!("{}, its drain by as much", steps(verb))
             }
             Quantity::Bed(_, BedPart::Outlet) => {
                 let verb = if more { "raise" } else { "lower" };

@@ -81,7 +81,7 @@ impl Topic {
             Self::Cycle => "Cycle",
             Self::Sump => "Sump",
             Self::PowerCut => "Power cut",
-            Self::DeadSiphon => "Dead siphon",
+            Self::DeadSiphon => "If one dies",
             Self::DrainLine => "Drain line",
             Self::FishTank => "Fish tank",
             Self::Settler => "Settler",

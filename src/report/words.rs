@@ -91,7 +91,7 @@ pub(crate) fn headline(report: &Report) -> String {
     let total = counted(judging.count(), "check");
     let points = format!(
         "{} to look at ({})",
-        counted(warns, "point"),
+        counted(topics(of(Status::Warn)), "point"),
         list(of(Status::Warn), report.system)
     );
     let does = troubled_beds(report);
@@ -116,15 +116,41 @@ pub(crate) fn headline(report: &Report) -> String {
     format!("{judged}{does}")
 }
 
-/// Beds that do not cycle, in words; empty when all do.
+/// Questions that these checks belong to.
+fn topics<'a>(checks: impl Iterator<Item = &'a Check>) -> usize {
+    let topics: std::collections::BTreeSet<Topic> =
+        checks.map(|check| Topic::of(check.id)).collect();
+    topics.len()
+}
+
+/// Beds that do not cycle, in words, those that do the same together; empty when all do.
 fn troubled_beds(report: &Report) -> String {
-    report
-        .system
-        .beds
+    let beds = report.system.beds.iter().zip(&report.run.beds);
+    let mut groups: Vec<(Regime, Vec<&Bed>)> = Vec::new();
+    for (bed, outcome) in beds.filter(|(_, outcome)| outcome.regime != Regime::Cycles) {
+        match groups
+            .iter_mut()
+            .find(|(regime, _)| *regime == outcome.regime)
+        {
+            Some((_, alike)) => alike.push(bed),
+            None => groups.push((outcome.regime, vec![bed])),
+        }
+    }
+    let all = report.system.beds.len();
+    groups
         .iter()
-        .zip(&report.run.beds)
-        .filter(|(_, outcome)| outcome.regime != Regime::Cycles)
-        .map(|(bed, outcome)| format!(" {} {}.", bed_title(bed), regime_sentence(outcome.regime)))
+        .map(|(regime, beds)| match beds.as_slice() {
+            [bed] => format!(" {} {}.", bed_title(bed), regime_sentence(*regime)),
+            beds if beds.len() == all => format!(" Every bed {}.", regime_sentence(*regime)),
+            beds => {
+                let names: Vec<String> = beds.iter().map(|bed| plain(&bed.name)).collect();
+                format!(
+                    " Of {} each {}.",
+                    names.join(", "),
+                    regime_sentence(*regime)
+                )
+            }
+        })
         .collect()
 }
 
@@ -141,7 +167,7 @@ pub(crate) const fn regime_sentence(regime: Regime) -> &'static str {
         Regime::Stalls => "stalls: its siphon runs full and never gets down to its break level",
         Regime::RunsOn => "runs on: its siphon never breaks",
         Regime::Overflows => "overflows: water goes over its wall",
-        Regime::NeverFills => "never fills: water does not reach its lip",
+        Regime::NeverFills => "never fills: water does not reach its lip, the top of the standpipe",
         Regime::Unfinished => "has not completed a cycle in this run",
     }
 }

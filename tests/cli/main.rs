@@ -1,6 +1,7 @@
 //! The real program in folders of its own, with an empty environment.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod advice;
 mod bench;
 mod changes;
 mod files;

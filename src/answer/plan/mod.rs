@@ -3,7 +3,7 @@
 pub(in crate::answer) mod keys;
 
 use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
-use crate::assessment::{Check, Subject};
+use crate::assessment::{Check, CheckId, CheckUnit, Subject};
 use crate::model::{System, Trouble};
 use crate::report::Topic;
 use crate::report::{Advice, Report, check_figure, headline, step_words};
@@ -160,7 +160,7 @@ impl Planned<'_> {
 
     /// Figures before and after, those of several beds together.
     fn effects(&self, effects: &[&Effect]) -> Vec<String> {
-        let mut done: Vec<crate::assessment::CheckId> = Vec::new();
+        let mut done: Vec<CheckId> = Vec::new();
         let mut out = Vec::new();
         for &effect in effects {
             let beds = matches!(effect.subject, Subject::Bed(_));
@@ -182,7 +182,7 @@ impl Planned<'_> {
                 let values = alike.iter().map(|effect| value(effect));
                 let least = values.clone().fold(f64::INFINITY, f64::min);
                 let most = values.fold(f64::NEG_INFINITY, f64::max);
-                let [low, high] = [least, most].map(|v| check_figure(v, effect.unit, self.units));
+                let [low, high] = [least, most].map(|v| shown(v, effect.unit, self.units));
                 if low == high {
                     low
                 } else {
@@ -199,17 +199,16 @@ impl Planned<'_> {
             };
             let named = Topic::measured(effect.id, effect.subject, &subjects);
             let (before, after) = (range(|effect| effect.before), range(|effect| effect.after));
-            let end = |least: bool| if least { "at least" } else { "at most" };
             let limits = [
-                format!(
-                    "{} {}",
-                    range(|effect| effect.limits.0),
-                    end(effect.at_least.0)
+                limit(
+                    effect.id,
+                    effect.at_least.0,
+                    &range(|effect| effect.limits.0),
                 ),
-                format!(
-                    "{} {}",
-                    range(|effect| effect.limits.1),
-                    end(effect.at_least.1)
+                limit(
+                    effect.id,
+                    effect.at_least.1,
+                    &range(|effect| effect.limits.1),
                 ),
             ];
             // A change of siphon or line moves the limit too.
@@ -294,6 +293,26 @@ fn names(system: &System, failing: &[&Failing]) -> Vec<String> {
         .iter()
         .map(|one| Topic::named(one.id, one.subject, one.subject.name(system)))
         .collect()
+}
+
+/// A figure of a check; what lies under its zero is not there at all.
+fn shown(value: f64, unit: CheckUnit, units: UnitSystem) -> String {
+    match unit {
+        CheckUnit::Metre if value < 0.0 => "none".to_owned(),
+        _ => check_figure(value, unit, units),
+    }
+}
+
+/// What a limit is to its check.
+fn limit(id: CheckId, at_least: bool, shown: &str) -> String {
+    match (id, at_least) {
+        (CheckId::Starts, _) => format!("beyond doubt from {shown}"),
+        (CheckId::Breaks, _) => format!("beyond doubt up to {shown}"),
+        (CheckId::Period, true) => format!("usual from {shown}"),
+        (CheckId::Period, false) => format!("usual up to {shown}"),
+        (_, true) => format!("{shown} at least"),
+        (_, false) => format!("{shown} at most"),
+    }
 }
 
 const fn trouble_words(trouble: Trouble) -> &'static str {

@@ -16,8 +16,10 @@ mod whole_loop;
 
 use crate::answer::plan::plan_section;
 use crate::answer::{At, Block, Document, Figure, Form, Place, Section, Text};
+use crate::assessment::Status;
 use crate::report::{Report, ending, headline};
 use crate::simulation::{RunEnd, Spread};
+use crate::study::mend::Judged;
 
 pub(super) use keys::KEYS;
 use keys::{
@@ -59,10 +61,22 @@ impl Report<'_> {
             keys: &KEYS,
             title: self.system.title.clone(),
             verdict: Some(self.assessment.verdict),
-            headline: headline(self).into(),
+            headline: (headline(self) + self.with_events()).into(),
             opening: page::opening(self, source),
             remarks: vec![ending(self).into()],
             sections,
+        }
+    }
+
+    /// What the headline says of events that spoil it.
+    fn with_events(&self) -> &'static str {
+        let fails = |judged: &&Judged| {
+            let worse = judged.made_worse();
+            worse.iter().any(|check| check.status == Status::Fail)
+        };
+        match self.judged.filter(fails) {
+            Some(_) => " With the events of the file something fails: see What if.",
+            None => "",
         }
     }
 

@@ -69,10 +69,13 @@ pub(super) fn drain_line(say: &Say, why: &DrainLineWhy) -> String {
             units.percent(fill.high)
         ),
     };
+    let took = if why.peak > 0.0 {
+        format!("took up to {} in this run, {filled}", units.flow(why.peak))
+    } else {
+        "took no water in this run".to_owned()
+    };
     let mut text = format!(
-        "The drain line took up to {} in this run, {filled}; it carries {} by gravity and {} half \
-         full.",
-        units.flow(why.peak),
+        "The drain line {took}; it carries {} by gravity and {} half full.",
         units.flow(why.capacity),
         units.flow(why.half_full)
     );

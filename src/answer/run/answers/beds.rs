@@ -265,11 +265,16 @@ pub(super) fn dead_siphon(report: &Report) -> (Status, String) {
         });
         let mut words = match group.status {
             Status::Fail if group.beds.iter().any(|(_, check)| check.value < 0.0) => {
-                "its water would go over the rim".to_owned()
+                "the water of a siphon that never starts would go over the rim".to_owned()
             }
-            Status::Fail => format!("its water would stand only {held} under the rim"),
+            Status::Fail => format!(
+                "the water of a siphon that never starts would stand only {held} under the rim"
+            ),
             Status::Warn | Status::Pass => {
-                format!("its water stands {held} under the rim and runs off through the standpipe")
+                format!(
+                    "a siphon that never starts leaves its water {held} under the rim, running off through \
+                     the standpipe"
+                )
             }
         };
         let spilled: fn(&RimWhy) -> Option<f64> = |rim| rim.spilled.map(|(volume, _)| volume);
@@ -280,7 +285,9 @@ pub(super) fn dead_siphon(report: &Report) -> (Status, String) {
         let together: fn(&RimWhy) -> Option<f64> = |rim| rim.together;
         if any(together) {
             let level = group.range(why(together), |level| units.elevation(level));
-            words += &format!(", but up to {level} while the other beds fill the drain line");
+            words += &format!(
+                ", but may rise to {level} over the room's floor while the other beds fill the drain line"
+            );
         }
         let blocked: fn(&RimWhy) -> Option<f64> = |rim| match rim.if_blocked {
             Some(Blocked::AtOnce) => Some(0.0),
@@ -309,7 +316,11 @@ fn because(report: &Report, group: &Alike) -> String {
         .iter()
         .map(|(check, others)| match others.as_slice() {
             [] => report.because(check),
-            others => format!("{} So with {}.", report.because(check), others.join(", ")),
+            others => format!(
+                "{} The same holds for {}.",
+                report.because(check),
+                others.join(", ")
+            ),
         })
         .collect();
     said.join(" ")
