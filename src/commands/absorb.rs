@@ -9,6 +9,7 @@ use crate::commands::advice::{Advised, where_it_fails};
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::common::Common;
 use crate::commands::failure::Failure;
+use crate::commands::progress::Waiting;
 use crate::model::System;
 use crate::plots;
 use crate::simulation::{Sampling, simulate};
@@ -44,10 +45,12 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
     // The valve's own level is judged against what the others do without it.
     let valve = scenario.system.top_off.as_ref().map(|valve| valve.level);
     let system = &study::undisturbed(&scenario.system);
+    let waiting = Waiting::new("simulating the system");
     let run = simulate(system, Sampling::Every(SAMPLE_EVERY)).map_err(Failure::Simulation)?;
     let assessment = assess(system, &run);
     let found = study::absorb(system, &run);
     let judged = Judged::recorded(&scenario.system, Sampling::None).map_err(Failure::Simulation)?;
+    drop(waiting);
     let advised = where_it_fails(&arguments.common, &scenario, &judged)?;
     let report = AbsorbReport {
         system,

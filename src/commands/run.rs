@@ -8,6 +8,7 @@ use crate::commands::advice::{Advised, where_it_fails};
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::common::Common;
 use crate::commands::failure::Failure;
+use crate::commands::progress::Waiting;
 use crate::plots::{self, Plot};
 use crate::report::Report;
 use crate::simulation::Sampling;
@@ -50,7 +51,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     } else {
         Sampling::None
     };
+    let waiting = Waiting::new("simulating the system");
     let judged = Judged::recorded(&scenario.system, sampling).map_err(Failure::Simulation)?;
+    drop(waiting);
     let plan = where_it_fails(common, &scenario, &judged)?;
     let system = &without_incidents(&scenario.system);
     let second = arguments

@@ -6,7 +6,7 @@ use crate::units::UnitSystem;
 
 use super::axis::{Panel, axis_name, round_ticks};
 use super::page::{MARGIN, WIDTH, count, title, title_height};
-use super::palette::{BLACK, BLUE, GREEN, GREY, MID_GREY, Stroke, VERMILLION, WATER_HIGH, WHITE};
+use super::palette::{BLACK, BLUE, GREY, MID_GREY, ORANGE, Stroke, VERMILLION, WATER_HIGH, WHITE};
 use super::sheet::{Align, BODY, HEADING, Point, SMALL, Sheet, shorten};
 use super::{Plot, PlotError, paint};
 
@@ -160,7 +160,7 @@ impl Strip<'_> {
         );
         let window = &found.window;
         let rows = [
-            ("starts", window.start, GREEN, Fill::Solid),
+            ("starts", window.start, ORANGE, Fill::Solid),
             ("runs on", window.run_on, VERMILLION, Fill::Hatched),
             ("stalls", window.stall, GREY, Fill::Open),
         ];

@@ -72,11 +72,11 @@ fn events_change_no_ordinary_figure() {
     assert_eq!(with, without);
 }
 
-/// A line that is blocked for good puts the bed over its wall: told beside, and it counts.
+/// A siphon blocked for good puts the bed over its wall: told beside, and it counts.
 #[test]
 fn an_event_that_floods_the_room_is_told_beside_the_ordinary_verdict() {
-    let low = WORKS.replace("depth = \"0.35 m\"", "depth = \"0.315 m\"");
-    let text = format!("{low}\n[[event]]\nat = \"1 h\"\nsiphon-blocked = \"north\"\n");
+    let large = WORKS.replace("width = \"0.6 m\"", "width = \"0.9 m\"");
+    let text = format!("{large}\n[[event]]\nat = \"1 h\"\nsiphon-blocked = \"north\"\n");
     let bench = Bench::new(&text);
     let (text, _) = bench.expect(1, &["run", "bed.toml", "--json"]);
     let found = json(&text);
