@@ -78,6 +78,6 @@ fn write(common: &Common, scenario: &Scenario, found: &Fit) -> Result<(), Failur
     let text = edited(scenario.text(), &changes, &common.kept(scenario))
         .map_err(|error| Failure::Usage(format!("--write cannot be done: {error}")))?
         .text;
-    parse(&text, "the fitted scenario").map_err(internal)?;
+    parse(&text, "the fitted scenario").map_err(|error| internal(error.render(false)))?;
     common.write_scenario(&text)
 }

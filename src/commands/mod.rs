@@ -67,7 +67,7 @@ enum Command {
     Absorb(absorb::Arguments),
     Window(window::Arguments),
     Measure(measure::Arguments),
-    Fit(fit::Arguments),
+    Fit(Box<fit::Arguments>),
     Mend(mend::Arguments),
     Why(Box<why::Arguments>),
     Vary(vary::Arguments),

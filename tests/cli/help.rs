@@ -11,6 +11,7 @@ fn help_of_every_command_is_held() {
         ("help_absorb", &["absorb", "--help"]),
         ("help_cut", &["cut", "--help"]),
         ("help_fit", &["fit", "--help"]),
+        ("help_measure", &["measure", "--help"]),
         ("help_window", &["window", "--help"]),
         ("help_vary", &["vary", "--help"]),
         ("help_new", &["new", "--help"]),

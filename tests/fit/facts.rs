@@ -284,9 +284,12 @@ fn draw(dice: &mut Dice) -> Case {
     }
 }
 
+/// Beds in which the truth was left in, of how many that were cut, and the mean share left.
+type Held = (u32, u32, f64);
+
 /// How often the truth of a band that was cut lies in what is left, of how many, how much is
 /// left in the mean; and how many facts were called wrong, of how many.
-fn coverage(seed: u64, beds: usize) -> ([(u32, u32, f64); 3], (u32, u32)) {
+fn coverage(seed: u64, beds: usize) -> ([Held; 3], (u32, u32)) {
     let mut dice = Dice(seed);
     let cases: Vec<Case> = (0..beds).map(|_| draw(&mut dice)).collect();
     let cuts: Vec<Cut> = cases
@@ -451,6 +454,29 @@ fn the_command_cuts_writes_and_every_verdict_takes_it() {
     let (options, _) = bench.expect(0, &[&all[..], &told, &["--json"]].concat());
     let (read, _) = bench.expect(0, &["fit", "bed.toml", "--measured", "m.toml", "--json"]);
     assert_eq!(options, read);
+    // Figures are written too: one loss in place of the fittings, the void, the inflow.
+    let figures = [
+        "fit",
+        "bed.toml",
+        "--inflow",
+        "8.6 L/min",
+        "--fill",
+        "11 min",
+        "--drain",
+        "4 min",
+        "--broke-at",
+        "14 L/min",
+        "--write",
+        "all.toml",
+    ];
+    let _ = bench.expect(0, &figures);
+    let text = std::fs::read_to_string(bench.path("all.toml")).unwrap();
+    assert!(
+        text.contains("total-k = ") && !text.contains("fittings"),
+        "{text}"
+    );
+    assert!(text.contains("sealed-void = ["), "{text}");
+    assert!(ebbwright::scenario::parse(&text, "all.toml").is_ok());
     // What disagrees is said first.
     let (out, _) = bench.expect(0, &["fit", "bed.toml", "--dribbled-at", "14 L/min"]);
     assert!(

@@ -57,6 +57,48 @@ fn the_document_has_shares_that_sum_to_one() {
 }
 
 #[test]
+fn several_sick_beds_are_each_told_of_and_need_their_names() {
+    const TWO: &str = "scenarios/us-units-with-fractions.toml";
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().to_str().unwrap();
+    let complaints = ["--symptom", "east=dribbles", "--symptom", "west=runs-on"];
+    let facts = ["--bed", "west", "--ran-on-at", "9 L/min"];
+    let mut command = why(&[TWO, "--out", out]);
+    let said = command.args(complaints).args(facts).assert().code(0);
+    let text = String::from_utf8(said.get_output().stdout.clone()).unwrap();
+    for part in [
+        "One cause for all, or one each",
+        "\"east\": ",
+        "\"west\": ",
+        "ran on at 9.0 L/min",
+    ] {
+        assert!(text.contains(part), "{part} in {text}");
+    }
+    let json = fs::read_to_string(folder.path().join("why.json")).unwrap();
+    let found: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(
+        (&found["bed"], &found["others"][0]["bed"]),
+        (&"east".into(), &"west".into())
+    );
+    assert_eq!(found["others"][0]["facts"][0]["what"], "ran-on-at");
+    assert!(found["a_cause_each_share"].as_f64().unwrap() > 0.0);
+    for (symptoms, hint) in [
+        (["dribbles", "runs-on"], "--symptom north=dribbles"),
+        (
+            ["east=dribbles", "east=runs-on"],
+            "two symptoms are given for \"east\"",
+        ),
+    ] {
+        let [one, other] = symptoms;
+        let said = why(&[TWO, "--symptom", one, "--symptom", other])
+            .assert()
+            .code(2);
+        let text = String::from_utf8(said.get_output().stderr.clone()).unwrap();
+        assert!(text.contains(hint), "{text}");
+    }
+}
+
+#[test]
 fn bad_input_is_refused_with_what_to_change() {
     for (arguments, hint) in [
         (vec![DRUM], "--symptom"),

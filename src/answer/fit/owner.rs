@@ -63,14 +63,13 @@ impl FitReport<'_> {
         told
     }
 
-    /// `"north" started at 9.0 L/min`.
+    /// `started at 9.0 L/min`, with the bed where there are several.
     fn fact(&self, fact: &Fact) -> String {
-        let flow = self.units.flow(fact.flow);
+        let told = format!("{} {}", fact.kind.words(), self.units.flow(fact.flow));
         if self.system.beds.len() > 1 {
-            let bed = self.bed(fact.bed);
-            format!("\"{bed}\" {} {flow}", fact.kind.words())
+            format!("{told}, {}", self.bed(fact.bed))
         } else {
-            format!("{} {flow}", fact.kind.words())
+            told
         }
     }
 
@@ -112,7 +111,13 @@ impl FitReport<'_> {
     /// A sentence where the edge or the verdict moved, or is still in doubt.
     fn shift(&self, k: usize, shift: &Shift) -> Option<Text> {
         let doubtful = shift.after.verdict == Verdict::Uncertain && !self.nothing_known();
-        (doubtful || has_moved(shift)).then(|| self.window(k, shift))
+        // Of beds that nothing was told of only what is decided otherwise now.
+        let told = if self.is_told_of(shift.bed) {
+            doubtful || has_moved(shift)
+        } else {
+            shift.before.verdict != shift.after.verdict
+        };
+        told.then(|| self.window(k, shift))
     }
 
     /// `"north" needs 5.7 to 9.4 L/min to start (5.1 to 10.2 L/min before) and surely starts at
@@ -144,6 +149,14 @@ impl FitReport<'_> {
                 format!("which was {} before", sure(was))
             }
         )
+    }
+
+    /// Whether anything was measured or told of this bed.
+    fn is_told_of(&self, bed: usize) -> bool {
+        let fit = self.fit;
+        fit.compared.iter().any(|one| one.measurement.bed == bed)
+            || fit.seen.iter().any(|seen| seen.0 == bed)
+            || fit.facts.iter().any(|fact| fact.bed == bed)
     }
 
     pub(super) fn nothing_known(&self) -> bool {

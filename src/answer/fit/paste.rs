@@ -37,6 +37,7 @@ pub fn paste(system: &System, fit: &Fit, speed: f64) -> Paste {
             others.extend(line(system, estimate, speed));
         }
     }
+    others.extend(pump_line(system, fit));
     for (which, band) in fit.bands() {
         let text = [band.low, band.nominal, band.high].map(|v| significant(v, FIGURES));
         coefficients += &format!("{} = [{}]\n", which.key(), text.join(", "));
@@ -50,12 +51,30 @@ pub fn paste(system: &System, fit: &Fit, speed: f64) -> Paste {
     }
 }
 
+/// The pump's flow where a bed's own moved: it gives what the beds get.
+fn pump_line(system: &System, fit: &Fit) -> Option<PasteLine> {
+    let moved = fit
+        .estimates
+        .iter()
+        .any(|one| matches!(one.prior.unknown, Unknown::Inflow(_)) && !one.is_unmoved());
+    match fit.learnt(system).pump.source {
+        PumpSource::Steady(flow) if moved => Some(PasteLine {
+            place: "[pump], in place of the steady-flow there".to_owned(),
+            line: format!("steady-flow = {}", flow_text(flow)),
+        }),
+        _ => None,
+    }
+}
+
+/// Metric with all figures: the display rounds to what a bucket can tell.
+fn flow_text(flow: f64) -> String {
+    format!("\"{} L/min\"", significant(flow * 60_000.0, FIGURES))
+}
+
 fn line(system: &System, estimate: &Estimate, speed: f64) -> Option<PasteLine> {
     let value = estimate.value();
     let number = significant(value, FIGURES);
     let name = |i: usize| system.beds[i].name.clone();
-    // Metric with all figures: the display rounds to what a bucket can tell.
-    let flow = |flow: f64| format!("\"{} L/min\"", significant(flow * 60_000.0, FIGURES));
     let (place, line) = match estimate.prior.unknown {
         Unknown::Void(i) => (
             format!("bed \"{}\", inside media = {{ ... }}", name(i)),
@@ -78,7 +97,7 @@ fn line(system: &System, estimate: &Estimate, speed: f64) -> Option<PasteLine> {
             };
             (
                 "[pump], in place of the steady-flow there".to_owned(),
-                format!("steady-flow = {}", flow(now * value)),
+                format!("steady-flow = {}", flow_text(now * value)),
             )
         }
         Unknown::Inflow(i) => {
@@ -87,7 +106,7 @@ fn line(system: &System, estimate: &Estimate, speed: f64) -> Option<PasteLine> {
             };
             (
                 format!("bed \"{}\", in place of its inlet", name(i)),
-                format!("inlet = {{ flow = {} }}", flow(now * value)),
+                format!("inlet = {{ flow = {} }}", flow_text(now * value)),
             )
         }
         Unknown::Soft(_) => return None,
@@ -119,6 +138,9 @@ pub fn fit_changes(system: &System, fit: &Fit, speed: f64) -> Vec<Change> {
             Unknown::Inflow(i) => write(format!("bed[{}].{line}", i + 1)),
             Unknown::Soft(_) => {}
         }
+    }
+    if let Some(pump) = pump_line(system, fit) {
+        write(format!("pump.{}", pump.line));
     }
     // One measured number stands in place of all of these.
     for (unknown, _) in &lines {

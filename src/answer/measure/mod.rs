@@ -108,7 +108,7 @@ impl MeasureAnswer<'_> {
         let protocol = self.protocol;
         Section::new("Before you begin").with(Block::List(vec![
             said!(
-                "Tools: a bucket of {} weighed once full, a watch with tenths, a rule, a clear tube in \
+                "Tools: a bucket filled to {} and weighed once, a watch with tenths, a rule, a clear tube in \
                  the guard that shows the bed's level, the valve of the inlet.",
                 self.units.volume(BUCKET)
             ),

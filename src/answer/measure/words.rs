@@ -77,7 +77,7 @@ pub(super) fn what_to_do(kind: StepKind, units: UnitSystem) -> String {
 pub(super) const fn blanks(kind: StepKind) -> &'static [&'static str] {
     match kind {
         StepKind::Bucket => &["Bucket 1", "Bucket 2", "Bucket 3"],
-        StepKind::Priming => &["As it is, 1 2 3", "50 mm taller, 1 2 3"],
+        StepKind::Priming => &["As it is, 1 2 3", "Taller, 1 2 3"],
         _ => &["Time 1", "Time 2"],
     }
 }

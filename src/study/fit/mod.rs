@@ -62,7 +62,7 @@ pub struct Fit {
     pub facts: Vec<Fact>,
     /// What these facts leave of the bands, before any figure is fitted.
     pub cut: Cut,
-    /// Start and break of every bed looked at, as written and with what is known now.
+    /// Start and break of every bed, as written and with what is known now.
     pub shifts: Vec<Shift>,
     /// Flows to try next, most telling first.
     pub trials: Vec<Trial>,

@@ -112,13 +112,14 @@ fn edge_of(found: &Assessment, bed: usize, edge: Measurable) -> Option<Edge> {
     })
 }
 
-/// Verdicts on `beds` of the scenario as written and of `learnt`, and the trials that would
-/// tell most, those that settle a doubt first. Both empty where a simulation gives up.
+/// Verdicts on every bed of the scenario as written and of `learnt` (the coefficients are of all
+/// beds), and the trials on `beds` that would tell most, those that settle a doubt first. Both
+/// empty where a simulation gives up.
 pub(super) fn owner(written: &System, learnt: &System, beds: &[usize]) -> (Vec<Shift>, Vec<Trial>) {
     let (Some(before), Some(after)) = (Judged::new(written), Judged::new(learnt)) else {
         return (Vec::new(), Vec::new());
     };
-    let pairs = beds.iter().flat_map(|&bed| EDGES.map(|edge| (bed, edge)));
+    let pairs = (0..written.beds.len()).flat_map(|bed| EDGES.map(|edge| (bed, edge)));
     let shifts = pairs.filter_map(|(bed, edge)| {
         let judged = after.found.beds.get(bed)?;
         Some(Shift {
@@ -133,16 +134,16 @@ pub(super) fn owner(written: &System, learnt: &System, beds: &[usize]) -> (Vec<S
         })
     });
     let shifts: Vec<Shift> = shifts.collect();
-    let trials = trials(&after, &shifts);
+    let looked_at = shifts.iter().filter(|shift| beds.contains(&shift.bed));
+    let trials = trials(&after, looked_at);
     (shifts, trials)
 }
 
-fn trials(now: &Judged, shifts: &[Shift]) -> Vec<Trial> {
+fn trials<'a>(now: &Judged, shifts: impl Iterator<Item = &'a Shift>) -> Vec<Trial> {
     // One bed can have what all get, and a pump a little more than it gives now.
     let beds = now.run.beds.iter();
     let most = SPARE * beds.map(|bed| bed.inflow.max).sum::<f64>();
     let mut found: Vec<Trial> = shifts
-        .iter()
         .filter_map(|shift| {
             let cutter = Cutter::new(&now.system, shift.bed).ok()?;
             best(now, &cutter, shift, most)
