@@ -75,12 +75,17 @@ pub(super) fn remedy(
             Opening::LowerOutlet(by) => Some(by),
             _ => None,
         });
-    let Some(by) = lower else { return Some(first) };
+    // Less water that does not help either is no advice.
+    let helps = |remedy: Remedy| {
+        let cycles = remedy.after.beds[bed].regime == Regime::Cycles;
+        (cycles || most.is_none()).then_some(remedy)
+    };
+    let Some(by) = lower else { return helps(first) };
     let mut lowered = system.clone();
     lowered.beds[bed].siphon.lower_outlet(by);
     let flow = best(&lowered)?;
     lowered.beds[bed].inlet = Inlet::Measured(flow);
-    Some(Remedy {
+    helps(Remedy {
         steps: vec![Step::LowerOutlet(by), Step::SetInflow(flow)],
         after: look(&lowered)?,
     })
