@@ -40,8 +40,8 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = arguments.common.units();
     let scenario = arguments.common.read()?;
+    let units = arguments.common.units();
     // The valve's own level is judged against what the others do without it.
     let valve = scenario.system.top_off.as_ref().map(|valve| valve.level);
     let system = &study::undisturbed(&scenario.system);

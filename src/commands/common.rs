@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::PathBuf;
+use std::sync::OnceLock;
 
 use clap::Args;
 
@@ -10,7 +11,7 @@ use crate::commands::failure::Failure;
 use crate::commands::folder::{Order, OutFile, write_all, write_one};
 use crate::commands::{Units, terminal};
 use crate::model::System;
-use crate::scenario::{self, Change, ChangePath, Scenario, ScenarioError, edited, shown};
+use crate::scenario::{self, Change, ChangePath, Scenario, ScenarioError, shown};
 use crate::units::UnitSystem;
 use crate::units::display::plain;
 
@@ -29,7 +30,8 @@ pub(super) struct Common {
     /// Replace files in that folder even if ebbwright did not write them or somebody changed them.
     #[arg(long)]
     force: bool,
-    /// Change a value before anything else, such as "bed.north.standpipe.length = 215 mm"; may be repeated.
+    /// Change a value before anything else, such as "bed.north.standpipe.length = 215 mm", or move
+    /// everything over the sump, as with "everything = +2 in"; may be repeated.
     #[arg(long, value_name = "KEY = VALUE")]
     with: Vec<Change>,
     /// Write the changed scenario to a file; only the scenario itself, or with --force any file, is replaced.
@@ -44,15 +46,19 @@ pub(super) struct Common {
     /// Print every figure, check and remark, not only the first screen.
     #[arg(long, conflicts_with = "json")]
     full: bool,
-    /// Units of text, pages and pictures.
-    #[arg(long, value_enum, default_value_t = Units::Metric)]
-    units: Units,
+    /// Units of text, pages and pictures; default: those that most of the scenario's values have.
+    #[arg(long, value_enum)]
+    units: Option<Units>,
+    /// Units of the scenario, once it has been read.
+    #[arg(skip)]
+    written_in: OnceLock<UnitSystem>,
 }
 
 impl Common {
-    /// Units of what people read.
+    /// Units of what people read: those asked for, else the scenario's own.
     pub fn units(&self) -> UnitSystem {
-        UnitSystem::from(self.units)
+        let written_in = || self.written_in.get().copied().unwrap_or_default();
+        self.units.map_or_else(written_in, UnitSystem::from)
     }
 
     /// Reads the scenario, with the changes asked for; its warnings go to standard error.
@@ -96,9 +102,17 @@ impl Common {
             |error: ScenarioError| Failure::Scenario(error.render(terminal::colour_messages()));
         let mut scenario = scenario::read(&self.scenario).map_err(faulty)?;
         if !self.with.is_empty() {
-            let after = edited(scenario.text(), &self.with, &self.kept(&scenario))
+            let kept = self.kept(&scenario);
+            let text = scenario::with_edits(&scenario, &self.with, &kept)
                 .map_err(|error| Failure::Usage(format!("--with cannot be done: {error}")))?;
-            scenario = scenario::parse(&after.text, &shown(&self.scenario)).map_err(faulty)?;
+            scenario = scenario::parse(&text, &shown(&self.scenario)).map_err(faulty)?;
+        }
+        let _ = self.written_in.set(scenario.units());
+        if self.units == Some(Units::Imperial) {
+            terminal::complain(
+                "note: --units imperial prints inches, feet and US gallons, as --units us does; \
+                 in a scenario impgal is the imperial gallon",
+            );
         }
         if !scenario.warnings.is_empty() {
             terminal::complain(&scenario.render_warnings(terminal::colour_messages()));

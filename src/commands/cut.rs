@@ -63,8 +63,8 @@ fn dry_layer(text: &str) -> Result<f64, String> {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = arguments.common.units();
     let scenario = arguments.common.read()?;
+    let units = arguments.common.units();
     let system = &scenario.system;
     let only = arguments
         .bed

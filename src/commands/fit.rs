@@ -37,8 +37,8 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn fit(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = arguments.common.units();
     let scenario = arguments.common.read_only()?;
+    let units = arguments.common.units();
     let system = &scenario.system;
     let measured = arguments.measured.measured(system, units)?;
     let waiting = Waiting::new("fitting");

@@ -85,13 +85,16 @@ enum Units {
     Metric,
     /// Inches in sixteenths, US gallons, pounds.
     Us,
+    /// What many call the same.
+    #[value(hide = true)]
+    Imperial,
 }
 
 impl From<Units> for UnitSystem {
     fn from(units: Units) -> Self {
         match units {
             Units::Metric => Self::Metric,
-            Units::Us => Self::Us,
+            Units::Us | Units::Imperial => Self::Us,
         }
     }
 }

@@ -111,8 +111,8 @@ fn length(text: &str) -> Result<Reading, String> {
 }
 
 pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = arguments.common.units();
     let scenario = arguments.common.read()?;
+    let units = arguments.common.units();
     let system = &scenario.system;
     let complaints = complaints(arguments, system)?;
     let question = question(arguments, &complaints, system, units)?;

@@ -55,8 +55,8 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = arguments.common.units();
     let scenario = arguments.common.read()?;
+    let units = arguments.common.units();
     let system = &without_incidents(&scenario.system);
     let bed = match &arguments.bed {
         Some(name) => bed_named(system, name)?,

@@ -1,7 +1,9 @@
 //! What to write instead: usage lines, near misses, homes of stray keys.
 
+use super::every_bed;
 use super::fault::{KeyPath, Step, join};
 use super::format::{Bounds, Key, Table, Value};
+use super::judge::is_share;
 use super::keys::FORMAT;
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
@@ -12,6 +14,13 @@ pub(super) fn allowed(value: &Value, system: UnitSystem) -> Option<String> {
     Some(match value {
         Value::Quantity(bounds) | Value::Reading(bounds) => bounds.text(system),
         Value::TimeOr(bounds, word) => format!("\"{word}\" or {}", bounds.text(system)),
+        Value::Number(least, most) if is_share(*least, *most) => format!(
+            "{} to {}, or in per cent: \"{} %\" to \"{} %\"",
+            significant(*least, 6),
+            significant(*most, 6),
+            significant(100.0 * least, 6),
+            significant(100.0 * most, 6)
+        ),
         Value::Number(least, most) | Value::Band(least, most) => {
             format!("{} to {}", significant(*least, 6), significant(*most, 6))
         }
@@ -162,7 +171,7 @@ fn search(table: &Table, name: &str, wanted: &str, homes: &mut Vec<String>) {
             format!("[{name}]")
         });
     }
-    for key in &table.keys {
+    for key in table.keys.iter().filter(|key| key.name != every_bed::NAME) {
         let below = if name.is_empty() {
             key.name.to_owned()
         } else {

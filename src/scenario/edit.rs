@@ -4,6 +4,7 @@ use thiserror::Error;
 use toml_edit::{DocumentMut, InlineTable, Item, TableLike, Value};
 
 use super::change::{Change, ChangePath, Part};
+use super::every_bed;
 use super::format::Value as Kind;
 use super::keys::FORMAT;
 use crate::units::parse::parse;
@@ -124,8 +125,8 @@ pub fn edited(text: &str, changes: &[Change], kept: &[ChangePath]) -> Result<Edi
     for change in changes {
         let mut all = vec![change.clone()];
         for path in places(&document, change.path())? {
-            let pipe = pipe_beside(&document, &path, change, changes);
-            all.extend(pipe.map(|(pipe, length)| Change::new(pipe, Some(length))));
+            let beside = beside(&document, &path, change, changes);
+            all.extend(beside.map(|(path, length)| Change::new(path, Some(length))));
         }
         write_into(&mut document, &all, kept)?;
     }
@@ -146,7 +147,12 @@ pub(super) fn write_into(
         for path in places(document, change.path())? {
             let keeps = |kept: &&ChangePath| {
                 // By number, as the place itself is; a bed that is not there keeps nothing.
-                places(document, kept).is_ok_and(|all| all.iter().any(|one| one.covers(&path)))
+                places(document, kept).is_ok_and(|all| {
+                    let lower = |one: &ChangePath| every_bed::under(one);
+                    all.iter().any(|one| {
+                        one.covers(&path) || lower(one).is_some_and(|low| low.covers(&path))
+                    })
+                })
             };
             if let Some(kept) = kept.iter().find(keeps) {
                 return Err(EditError::Kept {
@@ -160,43 +166,69 @@ pub(super) fn write_into(
     Ok(())
 }
 
-/// The developed length of a siphon's pipe, which begins at the lip and ends at the outlet,
-/// after one of these moves: the pipe is cut that much longer or shorter. `None` where
-/// neither moves, or the length is changed by itself.
-fn pipe_beside(
-    document: &DocumentMut,
-    path: &ChangePath,
-    change: &Change,
-    all: &[Change],
-) -> Option<(ChangePath, Value)> {
-    let [bed @ .., Part::Name(part), Part::Name(key)] = path.parts() else {
-        return None;
-    };
-    let longer_when_higher = match (part.as_str(), key.as_str()) {
-        ("standpipe", "length") => 1.0,
-        ("drain", "outlet") => -1.0,
-        _ => return None,
-    };
-    let under = |keys: [&str; 2]| {
-        let keys = keys.map(|key| Part::Name(key.to_owned()));
-        ChangePath::of(bed.iter().cloned().chain(keys).collect())
-    };
-    let pipe = under(["drain", "length"]);
-    if all.iter().any(|other| other.path().covers(&pipe)) {
-        return None;
+/// What moves with a standpipe's lip, an outlet or a bed's floor, and whether up or down.
+fn follows(moved: &[&str]) -> &'static [(&'static [&'static str], f64)] {
+    match moved {
+        // The siphon's pipe begins at the lip and ends at the outlet.
+        ["standpipe", "length"] => &[(&["drain", "length"], 1.0)],
+        ["drain", "outlet"] => &[(&["drain", "length"], -1.0)],
+        ["floor"] => &[
+            (&["drain", "length"], 1.0),
+            (&["rim"], 1.0),
+            (&["start-level"], 1.0),
+        ],
+        _ => &[],
     }
-    let metres = |text: &str| parse(text, Quantity::Length).ok();
-    let at_present = |path: &ChangePath| Some(value_at(document, path)?.as_str()?.to_owned());
-    let (was, length) = (at_present(path)?, at_present(&pipe)?);
-    let moved = metres(change.value()?.as_str()?)? - metres(&was)?;
-    let new = metres(&length)? + longer_when_higher * moved;
-    // To the tenth of a millimetre, in the unit that the file has there.
-    let text = if length.contains("in") || length.contains('"') || length.contains("ft") {
-        format!("{:.3} in", new / 0.0254)
-    } else {
-        format!("{:.1} mm", 1000.0 * new)
+}
+
+/// The places that move with the one at `path`, and their new values; none that is changed by
+/// itself.
+fn beside<'d>(
+    document: &'d DocumentMut,
+    path: &'d ChangePath,
+    change: &'d Change,
+    all: &'d [Change],
+) -> impl Iterator<Item = (ChangePath, Value)> + 'd {
+    let (bed, keys) = match path.parts() {
+        [list @ Part::Name(bed), entry @ Part::Entry(_), keys @ ..] if bed == "bed" => {
+            (vec![list.clone(), entry.clone()], keys)
+        }
+        [lower @ Part::Name(name), keys @ ..] if name == every_bed::NAME => {
+            (vec![lower.clone()], keys)
+        }
+        _ => (Vec::new(), [].as_slice()),
     };
-    Some((pipe, Value::from(text)))
+    let names: Vec<&str> = keys
+        .iter()
+        .filter_map(|part| match part {
+            Part::Name(name) => Some(name.as_str()),
+            Part::Entry(_) | Part::Each => None,
+        })
+        .collect();
+    follows(&names).iter().filter_map(move |(keys, sign)| {
+        let keys = keys.iter().map(|key| Part::Name((*key).to_owned()));
+        let other = ChangePath::of(bed.iter().cloned().chain(keys).collect());
+        if all.iter().any(|one| one.path().covers(&other)) {
+            return None;
+        }
+        let text = |path: &ChangePath| Some(value_at(document, path)?.as_str()?.to_owned());
+        let (was, length) = (text(path)?, text(&other)?);
+        let metres = |text: &str| parse(text, Quantity::Length).ok();
+        let moved = metres(change.value()?.as_str()?)? - metres(&was)?;
+        Some((
+            other,
+            Value::from(near(metres(&length)? + sign * moved, &length)),
+        ))
+    })
+}
+
+/// A length to the tenth of a millimetre, in the unit that the file has there.
+fn near(metres: f64, written: &str) -> String {
+    if written.contains("in") || written.contains('"') || written.contains("ft") {
+        format!("{:.3} in", metres / 0.0254)
+    } else {
+        format!("{:.1} mm", 1000.0 * metres)
+    }
 }
 
 /// The single places that a path stands for, lists by number.
@@ -290,8 +322,13 @@ impl<'d> Place<'d> {
     }
 }
 
-/// What stands at a single place.
+/// What holds at a single place: what stands there, or for every bed.
 pub(super) fn value_at<'d>(document: &'d DocumentMut, path: &ChangePath) -> Option<&'d Item> {
+    own_at(document, path).or_else(|| own_at(document, &every_bed::under(path)?))
+}
+
+/// What stands at a single place itself.
+pub(super) fn own_at<'d>(document: &'d DocumentMut, path: &ChangePath) -> Option<&'d Item> {
     match at(document, path.parts())? {
         Place::Item(item) => Some(item),
         Place::Table(_) => None,

@@ -6,7 +6,7 @@
 use std::borrow::Cow;
 
 use crate::units::UnitSystem;
-use crate::units::table::Quantity;
+use crate::units::table::{Quantity, significant};
 
 /// A table: which keys it may have and how they depend on each other.
 #[derive(Debug)]
@@ -175,11 +175,34 @@ impl Bounds {
         (self.least..=self.most).contains(&value)
     }
 
-    /// `5 mm to 0.2 m`.
+    /// `5 mm to 0.2 m`; in US units to round numbers within the range.
     pub fn text(&self, system: UnitSystem) -> String {
-        let end = |value| self.quantity.text(value, system);
-        format!("{} to {}", end(self.least), end(self.most))
+        let end = |value, up| {
+            let text = self.quantity.text(value, system);
+            match system {
+                UnitSystem::Metric => text,
+                UnitSystem::Us => rounded(&text, up),
+            }
+        };
+        format!("{} to {}", end(self.least, true), end(self.most, false))
     }
+}
+
+/// The number that begins `text` to two figures, to a greater or a smaller one.
+fn rounded(text: &str, up: bool) -> String {
+    let Some((number, unit)) = text.split_once(' ') else {
+        return text.to_owned();
+    };
+    let Ok(value) = number.parse::<f64>() else {
+        return text.to_owned();
+    };
+    if value.fract() == 0.0 {
+        return text.to_owned();
+    }
+    let step = 10_f64.powf(value.abs().log10().floor() - 1.0);
+    let steps = value / step;
+    let whole = if up { steps.ceil() } else { steps.floor() };
+    format!("{} {unit}", significant(whole * step, 3))
 }
 
 pub(super) const fn length(least: f64, most: f64) -> Value {

@@ -198,7 +198,10 @@ impl<'f> Judge<'_, 'f> {
                 };
                 value
             }
-            DeValue::String(_) => return self.wrong_kind(raw, "a bare number without quotes"),
+            DeValue::String(text) => match percent(text).filter(|_| is_share(least, most)) {
+                Some(share) => share,
+                None => return self.wrong_kind(raw, "a bare number without quotes"),
+            },
             _ => return self.wrong_kind(raw, "a number"),
         };
         if (least..=most).contains(&value) {
@@ -478,6 +481,19 @@ impl<'f> Judge<'_, 'f> {
             _ => self.wrong_kind(raw, &format!("a list of tables, [[{name}]],")),
         }
     }
+}
+
+/// Whether numbers between these are shares, which are printed in per cent.
+pub(super) fn is_share(least: f64, most: f64) -> bool {
+    least >= 0.0 && most <= 1.0
+}
+
+/// The share that `64 %` says.
+pub(super) fn percent(text: &str) -> Option<f64> {
+    let number = text.trim().strip_suffix('%')?.trim_end();
+    let plain = number.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let value: f64 = number.parse().ok()?;
+    plain.then_some(value / 100.0)
 }
 
 /// The value of a TOML number; `None` for NaN, infinity and overflow.

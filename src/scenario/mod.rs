@@ -9,6 +9,7 @@ mod assemble;
 mod change;
 mod draft;
 mod edit;
+mod every_bed;
 mod fault;
 #[cfg(feature = "cli")]
 mod file;
@@ -50,9 +51,10 @@ pub use measured::{RECORD, open_record, parse_measured, recorded_sizes, widest_s
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::{readings_schema, schema};
-pub use typed::{InTurn, Keep, WriteError, Written, touched, written, written_in_turn};
+pub use typed::{InTurn, Keep, WriteError, Written, touched, with_edits, written, written_in_turn};
 
 use crate::model::System;
+use crate::units::UnitSystem;
 use crate::units::display::plain;
 use fault::Faults;
 
@@ -78,6 +80,11 @@ impl Scenario {
     /// The text it was read from.
     pub fn text(&self) -> &str {
         &self.source.text
+    }
+
+    /// The units in which most of its values are written; metric where neither leads.
+    pub fn units(&self) -> UnitSystem {
+        fault::unit_system(&self.source.text, UnitSystem::Metric)
     }
 
     /// `pump.speed` as the file has it, 1 where it has none `[-]`; the model's curve has it in it.
@@ -124,6 +131,9 @@ pub fn parse(text: &str, file_name: &str) -> Result<Scenario, ScenarioError> {
     let read = syntax::document(&mut faults);
     let mut found = faults.found;
     found.sort_by_key(|fault| (fault.span().start, fault.span().end));
+    if text.contains(every_bed::NAME) {
+        every_bed::once(&mut found);
+    }
     match read {
         Some((system, keep))
             if found

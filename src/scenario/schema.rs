@@ -3,7 +3,9 @@
 use serde_json::{Map, Value as Json, json};
 
 use super::advice::allowed;
+use super::every_bed;
 use super::format::{Bounds, Dependence, Key, MOST_ENTRIES, Table, Value};
+use super::judge::is_share;
 use super::keys::FORMAT;
 use super::measured::FORMAT as READINGS;
 use crate::units::UnitSystem;
@@ -40,7 +42,19 @@ fn whole(mut root: Json, title: &str) -> Json {
             (definition_name(quantity), definition)
         })
         .collect();
+    let strict = root["properties"]["bed"]["items"].clone();
+    if let Some(Value::Tables(bed)) = FORMAT.key("bed").map(|key| &key.value) {
+        root["properties"]["bed"]["items"] = relaxed(table(bed));
+    }
     if let Some(root) = root.as_object_mut() {
+        // What stands in [every-bed] is not missing in a bed.
+        root.insert(
+            "anyOf".into(),
+            json!([
+                { "required": [every_bed::NAME] },
+                { "properties": { "bed": { "items": strict } } },
+            ]),
+        );
         root.insert(
             "$schema".into(),
             json!("https://json-schema.org/draft/2020-12/schema"),
@@ -49,6 +63,30 @@ fn whole(mut root: Json, title: &str) -> Json {
         root.insert("$defs".into(), Json::Object(definitions));
     }
     root
+}
+
+/// The same with nothing required, at any depth.
+fn relaxed(mut schema: Json) -> Json {
+    match &mut schema {
+        Json::Object(map) => {
+            for key in ["required", "dependentRequired", "allOf"] {
+                if map.get(key).is_some_and(|value| !value.is_string()) && map.contains_key("type")
+                {
+                    let _ = map.remove(key);
+                }
+            }
+            for value in map.values_mut() {
+                *value = relaxed(value.take());
+            }
+        }
+        Json::Array(list) => {
+            for value in list {
+                *value = relaxed(value.take());
+            }
+        }
+        _ => {}
+    }
+    schema
 }
 
 /// `length` of `a length`.
@@ -162,6 +200,10 @@ fn value(value: &Value) -> Json {
             { "type": "array", "items": { "type": "string" } },
         ] }),
         Value::TimeOr(bounds, word) => json!({ "anyOf": [{ "const": word }, quantity(bounds)] }),
+        Value::Number(least, most) if is_share(*least, *most) => json!({ "anyOf": [
+            number(*least, *most),
+            { "type": "string", "pattern": "^ *[0-9]*\\.?[0-9]+ *% *$" },
+        ] }),
         Value::Number(least, most) => number(*least, *most),
         Value::Count(least, most) => {
             json!({ "type": "integer", "minimum": least, "maximum": most })

@@ -9,7 +9,7 @@ use super::fault::{FaultKind, Faults, KeyPath};
 use super::format::Table;
 use super::keys::FORMAT;
 use super::node::Node;
-use super::{assemble, walk};
+use super::{assemble, every_bed, walk};
 use crate::model::System;
 
 /// Broken lines reported; a file with more is no scenario.
@@ -36,7 +36,9 @@ pub(super) fn judged(format: &'static Table, faults: &mut Faults<'_>) -> Option<
         .map(|error| (error.message(), clipped(text, error.span().unwrap_or(0..0))))
         .collect();
     let broken = report(&spans, faults);
-    let root = walk::table(format, raw.get_ref(), (KeyPath::default(), 0..0), faults);
+    let spread = every_bed::spread(raw.get_ref());
+    let raw = spread.as_ref().unwrap_or(raw.get_ref());
+    let root = walk::table(format, raw, (KeyPath::default(), 0..0), faults);
     let Some(broken) = broken else {
         return Some(root);
     };
@@ -202,6 +204,15 @@ fn decimal_comma(text: &str) -> Option<(String, String)> {
     })
 }
 
+/// `3/4` of `"3/4""`: a number whose inch mark is read as the closing quote.
+fn inch_mark(value: &str) -> Option<&str> {
+    let (before, _) = value.split_once("\"\"")?;
+    let inches = before.rsplit('"').next()?;
+    let number = |c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-' | '\'');
+    let ends = inches.ends_with(|c: char| c.is_ascii_digit());
+    (before.contains('"') && ends && inches.chars().all(number)).then_some(inches)
+}
+
 /// What is wrong and what to write instead, judged from the line.
 fn advice(line: &str, message: &str) -> (String, String) {
     let (key, value) = line
@@ -215,6 +226,12 @@ fn advice(line: &str, message: &str) -> (String, String) {
         return told(
             "these are not plain quotes",
             format!("type plain quotes: {key} = \"{inside}\""),
+        );
+    }
+    if let Some(inches) = inch_mark(value) {
+        return told(
+            "the inch mark ends the quoted text",
+            format!("write in for the inch mark: {key} = \"{inches} in\""),
         );
     }
     if message.contains("duplicate key") {

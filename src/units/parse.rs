@@ -46,6 +46,16 @@ pub fn parse(text: &str, wanted: Quantity) -> Result<f64, QuantityError> {
         return Ok(si);
     }
     let (ratio, written, rest) = number(text)?;
+    if wanted == Quantity::Length
+        && let Some(inches) = rest.strip_prefix('-')
+        && let Ok((_, inches, "" | "in" | "\"" | " in")) = number(inches)
+    {
+        return Err(QuantityError::FeetAndInches {
+            text: text.to_owned(),
+            feet: written.to_owned(),
+            inches: inches.to_owned(),
+        });
+    }
     let spelled = squeeze(rest);
     if spelled.is_empty() {
         return Err(QuantityError::NoUnit {

@@ -81,6 +81,16 @@ pub enum QuantityError {
         /// What was wanted.
         wanted: Quantity,
     },
+    /// `3-11`: feet and inches, or a span?
+    #[error("'{text}' is not one number")]
+    FeetAndInches {
+        /// As written.
+        text: String,
+        /// Before the hyphen.
+        feet: String,
+        /// After it.
+        inches: String,
+    },
     /// A spread of zero or less.
     #[error("the spread '{text}' is not above zero")]
     Spread {
@@ -130,6 +140,9 @@ impl QuantityError {
                 instead: Some(instead),
                 ..
             } => format!("type {instead} instead"),
+            Self::FeetAndInches { feet, inches, .. } => {
+                format!("write \"{feet} ft {inches} in\" if feet and inches are meant")
+            }
             Self::Spread { .. } => {
                 "write after +- how far repeats scatter, such as +- 10 s, or leave it out"
                     .to_owned()

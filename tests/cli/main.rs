@@ -12,3 +12,4 @@ mod readme;
 mod run;
 mod shell;
 mod streams;
+mod units;

@@ -8,6 +8,7 @@ mod accepted;
 mod built;
 mod changes;
 mod edges;
+mod every_bed;
 mod every_key;
 mod hostile;
 mod quantities;

@@ -376,3 +376,16 @@ fn the_pattern_accepts_what_people_write() {
         }
     }
 }
+
+/// Shares are printed in per cent, so they are read so too.
+#[test]
+fn shares_may_be_written_in_per_cent() {
+    let text = ebbwright::scenario::starter().replace("void = 0.40", "void = \"40 %\"");
+    assert_ne!(text, ebbwright::scenario::starter());
+    let read = ebbwright::scenario::parse(&text, "a.toml").unwrap();
+    assert_eq!(read.system.beds[0].media.void, 0.40);
+    // A change keeps the way it is written.
+    let more = ebbwright::model::Change::of_bed(0, ebbwright::model::BedPart::Void, 0.45);
+    let after = ebbwright::scenario::written(&read, &[more], &[]).unwrap();
+    assert!(after.text.contains("void = \"45 %\""), "{}", after.text);
+}

@@ -141,6 +141,8 @@ fn every_key_is_used_by_some_file() {
             && !path.ends_with(".schedule")
             && !path.ends_with(".roughness")
     });
+    // Its keys are those of a bed; `every_bed` holds it.
+    unused.retain(|path| !path.starts_with(".every-bed"));
     assert_eq!(unused, Vec::<String>::new());
 }
 

@@ -183,7 +183,7 @@ fn deliver(arguments: &Arguments, found: &Draft) -> Result<Answer, Failure> {
 
 fn blank(arguments: &Arguments) -> Result<Answer, Failure> {
     let text = match arguments.units {
-        Some(Units::Us) => scenario::starter_us(),
+        Some(Units::Us | Units::Imperial) => scenario::starter_us(),
         _ => scenario::starter(),
     };
     match &arguments.file {

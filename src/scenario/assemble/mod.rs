@@ -15,6 +15,7 @@ mod vessels;
 use std::ops::Range;
 
 use super::change::{ChangePath, Part};
+use super::every_bed;
 use super::fault::{FaultKind, Faults, KeyPath, Label, Severity};
 use super::keys::FORMAT;
 use super::node::Node;
@@ -129,7 +130,7 @@ pub(super) fn kept(root: &Node, faults: &mut Faults<'_>) -> Option<Vec<ChangePat
     for (i, text) in root.texts("keep").iter().enumerate() {
         let path: Result<ChangePath, _> = text.parse();
         match path {
-            Ok(path) if names_a_part(&path) => kept.push(path),
+            Ok(path) if names_a_part(&path) => kept.push(every_bed::in_each(path)),
             _ => {
                 sound = false;
                 let rule = Rule::KeptKey { key: text.clone() };

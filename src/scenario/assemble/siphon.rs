@@ -240,7 +240,12 @@ fn lip_below_rim(
         label(&length.span, format!("lip at {lip}, bed floor plus length")),
         label(&rim.span, format!("rim at {rim_shown}")),
     ];
-    let help = format!("length is the lip's height above the bed's floor: write less than {wall}");
+    let help = if rim.value > floor {
+        format!("length is the lip's height above the bed's floor: write less than {wall}")
+    } else {
+        "the rim is no higher than the bed's floor: both are elevations above the room's floor"
+            .to_owned()
+    };
     refuse(faults, misfit, node.path_of("length"), labels, help);
     None
 }
@@ -310,10 +315,16 @@ fn outlet_below_bed(bed: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> 
         ));
     }
     labels.push(label(&floor.span, format!("bed floor at {floor_shown}")));
-    let help = format!(
-        "outlet is the elevation above the room's floor where the siphon's pipe ends: write less than \
-         {floor_shown}, the lower the better"
-    );
+    let help = if floor.value > 0.0 {
+        format!(
+            "outlet is the elevation above the room's floor where the siphon's pipe ends: write less \
+             than {floor_shown}, the lower the better"
+        )
+    } else {
+        "the bed's floor is no higher than the room's, and the siphon's pipe has to end below the \
+         bed: floor is measured from the room's floor up to the underside of the gravel"
+            .to_owned()
+    };
     refuse(faults, misfit, node.path_of("outlet"), labels, help);
     None
 }

@@ -27,9 +27,7 @@ pub(super) fn text(sizes: &Sizes, title: &str) -> String {
     page.pump(&mut out);
     page.supply(&mut out);
     page.line(&mut out);
-    for i in 0..sizes.beds {
-        page.bed(&mut out, i);
-    }
+    page.beds(&mut out);
     out
 }
 
@@ -171,24 +169,43 @@ impl Page<'_> {
         );
     }
 
-    fn bed(&self, out: &mut String, i: usize) {
+    /// What all beds share stands once.
+    fn beds(&self, out: &mut String) {
         let sizes = self.sizes;
-        let mark = |key: &str| {
-            if i == 0 {
-                format!("{MARK}{key}\n")
-            } else {
-                String::new()
+        if sizes.beds == 1 {
+            let _ = writeln!(out, "[[bed]]\nname = \"{}\"", name(0));
+            self.bed(out, "bed");
+            return;
+        }
+        out.push_str("[every-bed]\n");
+        self.bed(out, "every-bed");
+        let first = sizes.feed.first();
+        for i in 0..sizes.beds {
+            let _ = writeln!(out, "[[bed]]\nname = \"{}\"", name(i));
+            let feed = sizes.feed.get(i);
+            match feed.filter(|_| feed != first) {
+                Some(Feed::Share(share)) => {
+                    let _ = writeln!(out, "inlet = {{ share = {share:.3} }}");
+                }
+                Some(Feed::Valve(opening)) => {
+                    let _ = writeln!(out, "inlet = {{ valve = {{ ball = {opening:.2} }} }}");
+                }
+                None => {}
             }
-        };
+            if let Some(at) = sizes.line.as_ref().and_then(|line| line.at.get(i)) {
+                let _ = writeln!(out, "drain = {{ at = {} }}", self.long(*at));
+            }
+            out.push('\n');
+        }
+    }
+
+    fn bed(&self, out: &mut String, table: &str) {
+        let sizes = self.sizes;
         let [length, width, depth] = sizes.bed.map(|side| self.long(side));
         let _ = writeln!(
             out,
-            "[[bed]]\nname = \"{}\"\n{}floor = {}\n{}shape = {{ box = {{ length = {length}, width = {width}, depth = {depth} }} }}\n{}media = {{ depth = {}, void = {:.2} }}",
-            name(i),
-            mark("floor"),
+            "{MARK}floor\nfloor = {}\n{MARK}bed\nshape = {{ box = {{ length = {length}, width = {width}, depth = {depth} }} }}\n{MARK}gravel\nmedia = {{ depth = {}, void = {:.2} }}",
             self.height(sizes.floor),
-            mark("bed"),
-            mark("gravel"),
             self.length(sizes.gravel),
             sizes.void,
         );
@@ -201,20 +218,19 @@ impl Page<'_> {
             };
             let _ = writeln!(
                 out,
-                "{}guard = {{ diameter = {:?}, slot-area = {area:?} }}",
-                mark("guard"),
+                "{MARK}guard\nguard = {{ diameter = {:?}, slot-area = {area:?} }}",
                 self.units.bore(guard.bore)
             );
         }
-        self.inlet(out, i, &mark("inlet"));
-        self.siphon(out, i, &mark);
+        self.inlet(out);
+        self.siphon(out, table);
     }
 
-    fn inlet(&self, out: &mut String, i: usize, mark: &str) {
+    fn inlet(&self, out: &mut String) {
         let sizes = self.sizes;
-        let _ = match sizes.feed.get(i) {
+        let _ = match sizes.feed.first() {
             Some(Feed::Share(share)) => {
-                writeln!(out, "{mark}inlet = {{ share = {share:.3} }}")
+                writeln!(out, "{MARK}inlet\ninlet = {{ share = {share:.3} }}")
             }
             feed => {
                 let opening = match feed {
@@ -223,7 +239,7 @@ impl Page<'_> {
                 };
                 writeln!(
                     out,
-                    "{mark}inlet = {{ level = {}, pipe = {}, valve = {{ ball = {opening:.2} }}, fittings = {{ elbow-90 = 2 }} }}",
+                    "{MARK}inlet\ninlet = {{ level = {}, pipe = {}, valve = {{ ball = {opening:.2} }}, fittings = {{ elbow-90 = 2 }} }}",
                     self.height(sizes.inlet),
                     self.pipe(sizes.branch.0, sizes.branch.1),
                 )
@@ -231,20 +247,16 @@ impl Page<'_> {
         };
     }
 
-    fn siphon(&self, out: &mut String, i: usize, mark: &impl Fn(&str) -> String) {
+    fn siphon(&self, out: &mut String, table: &str) {
         let sizes = self.sizes;
         let (count, width, height) = sizes.slots;
         let _ = writeln!(
             out,
-            "[bed.standpipe]\n{}{}\n{}length = {}\n[bed.bell]\n{}{}\nclearance = {}\n{}slots = {{ count = {count}, width = {}, height = {} }}",
-            mark("pipe"),
+            "[{table}.standpipe]\n{MARK}pipe\n{}\n{MARK}lip\nlength = {}\n[{table}.bell]\n{MARK}bell\n{}\nclearance = {}\n{MARK}slots\nslots = {{ count = {count}, width = {}, height = {} }}",
             size(sizes.pipe),
-            mark("lip"),
             self.length(sizes.lip),
-            mark("bell"),
             size(sizes.bell),
             self.length(sizes.clearance),
-            mark("slots"),
             self.length(width),
             self.length(height),
         );
@@ -256,17 +268,10 @@ impl Page<'_> {
                 self.length(mouth)
             );
         }
-        let into = match &sizes.line {
-            Some(line) => {
-                let at = line.at.get(i).copied().unwrap_or(0.0);
-                format!("into = \"line\"\nat = {}", self.long(at))
-            }
-            None => "into = \"sump\"".to_owned(),
-        };
+        let into = if sizes.line.is_some() { "line" } else { "sump" };
         let _ = writeln!(
             out,
-            "[bed.drain]\n{}outlet = {}\nlength = {}\nfittings = {{ elbow-90 = 1 }}\n{into}\n",
-            mark("drop"),
+            "[{table}.drain]\n{MARK}drop\noutlet = {}\nlength = {}\nfittings = {{ elbow-90 = 1 }}\ninto = {into:?}\n",
             self.height(sizes.outlet),
             self.length(sizes.drain),
         );

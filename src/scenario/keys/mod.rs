@@ -9,6 +9,7 @@ mod vessels;
 
 use std::sync::LazyLock;
 
+use super::every_bed;
 use super::format::{Bounds, Key, Table, Value, length};
 use crate::units::table::Quantity;
 
@@ -82,6 +83,7 @@ fn root() -> Table {
                 "a bed with its siphon, one table each",
             )
             .required(),
+            every_bed::key(bed::bed()),
             Key::new(
                 "drain-line",
                 Value::Table(pipes::drain_line()),

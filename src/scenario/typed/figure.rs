@@ -4,6 +4,7 @@ use toml_edit::Value;
 
 use crate::scenario::change::{ChangePath, Part};
 use crate::scenario::format::Value as Kind;
+use crate::scenario::judge::percent;
 use crate::scenario::keys::FORMAT;
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
@@ -40,6 +41,10 @@ pub(super) fn at(
         Kind::Quantity(bounds) => {
             let now = now.and_then(Value::as_str);
             Some(Value::from(text(bounds.quantity, value, now, usual)))
+        }
+        Kind::Number(..) if now.and_then(Value::as_str).and_then(percent).is_some() => {
+            let share = significant(100.0 * value, FIGURES);
+            Some(Value::from(format!("{share} %")))
         }
         Kind::Number(..) | Kind::Count(..) | Kind::Band(..) => number(value),
         _ => None,

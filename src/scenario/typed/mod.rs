@@ -14,9 +14,12 @@ use thiserror::Error;
 use toml_edit::DocumentMut;
 
 use super::change::{Change as Edit, ChangePath, Part};
-use super::edit::{EditError, Undo, write_into};
+use super::edit::{EditError, Undo, edited, own_at, write_into};
+use super::every_bed;
 use super::{Scenario, ScenarioError, parse};
 use crate::model::{Change, Misfit, System};
+use crate::units::parse::parse as length;
+use crate::units::table::Quantity;
 use differs::{Difference, differences};
 use writer::Writer;
 
@@ -38,6 +41,9 @@ pub enum WriteError {
     /// It has no place in the text, or is kept.
     #[error(transparent)]
     Edit(#[from] EditError),
+    /// Everything is moved by something that is no length.
+    #[error("everything is moved by a length, such as everything = +2 in or everything = -50 mm")]
+    NoAmount,
     /// The format has no words for it.
     #[error("{path} cannot say that")]
     Unsaid {
@@ -94,10 +100,53 @@ pub fn written(
     let kept: Vec<ChangePath> = scenario.keep.iter().chain(kept).cloned().collect();
     // Defaults that follow by themselves are left to do so, unless the text between would
     // be none.
-    write(scenario, &after, &kept, true).or_else(|error| match error {
+    let written = write(scenario, &after, &kept, true).or_else(|error| match error {
         WriteError::Scenario(_) => write(scenario, &after, &kept, false),
         other => Err(other),
-    })
+    });
+    match written {
+        // One bed cannot leave out what every bed has: then each says its own.
+        Err(WriteError::Unsaid { .. } | WriteError::Scenario(_))
+            if scenario.text().contains(every_bed::NAME) =>
+        {
+            let mut undo = write(&each_its_own(scenario)?, &after, &kept, false)?;
+            undo.undo = Undo::between(scenario.text(), &undo.text);
+            Ok(undo)
+        }
+        other => other,
+    }
+}
+
+/// The scenario with `[every-bed]` written into each bed.
+fn each_its_own(scenario: &Scenario) -> Result<Scenario, WriteError> {
+    let mut document: DocumentMut = scenario.text().parse().map_err(|_| EditError::NotToml)?;
+    let _ = every_bed::expand(&mut document);
+    Ok(parse(&document.to_string(), &scenario.source.name)?)
+}
+
+/// Changes that say the same of every bed, where none has its own value, as one for all of them.
+fn gathered(document: &DocumentMut, beds: usize, edits: Vec<Edit>) -> Vec<Edit> {
+    let mut gathered: Vec<Edit> = Vec::new();
+    for edit in &edits {
+        let alike = |other: &&Edit| {
+            every_bed::under(other.path()) == every_bed::under(edit.path())
+                && other.value().map(ToString::to_string) == edit.value().map(ToString::to_string)
+        };
+        let lower = every_bed::under(edit.path())
+            .filter(|lower| edit.value().is_some() && own_at(document, lower).is_some());
+        let Some(lower) = lower else {
+            gathered.push(edit.clone());
+            continue;
+        };
+        let all: Vec<&Edit> = edits.iter().filter(alike).collect();
+        let bare = all.iter().all(|one| own_at(document, one.path()).is_none());
+        if all.len() < beds || !bare {
+            gathered.push(edit.clone());
+        } else if !gathered.iter().any(|one| *one.path() == lower) {
+            gathered.push(Edit::new(lower, edit.value().cloned()));
+        }
+    }
+    gathered
 }
 
 /// Several lists of changes written one after the other.
@@ -147,7 +196,7 @@ fn write(
             break;
         }
         let writer = Writer::new(&document, &now, after, lean && pass == 0);
-        let new = writer.edits(&left);
+        let new = gathered(&document, now.beds.len(), writer.edits(&left));
         write_into(&mut document, &new, kept)?;
         edits.extend(new);
         now = parse(&document.to_string(), name)?.system;
@@ -167,6 +216,39 @@ fn write(
         edits,
         system: now,
     })
+}
+
+/// Word that stands for everything over the sump in a typed change.
+const EVERYTHING: &str = "everything";
+
+/// The text of `scenario` after typed changes. `everything = +2 in` or `everything = -50 mm` moves
+/// beds, inlets, outlets and drain line together, that much higher or lower; all else is written as
+/// [`edited`](super::edited) does.
+///
+/// # Errors
+/// [`WriteError`] with the first that has no place in the text or cannot be built.
+pub fn with_edits(
+    scenario: &Scenario,
+    changes: &[Edit],
+    kept: &[ChangePath],
+) -> Result<String, WriteError> {
+    let (moves, values): (Vec<&Edit>, Vec<&Edit>) = changes
+        .iter()
+        .partition(|one| one.path().to_string() == EVERYTHING);
+    let values: Vec<Edit> = values.into_iter().cloned().collect();
+    let mut text = edited(scenario.text(), &values, kept)?.text;
+    for one in moves {
+        let amount = one
+            .value()
+            .and_then(toml_edit::Value::as_str)
+            .unwrap_or_default();
+        let amount = amount.trim();
+        let by = length(amount.strip_prefix('+').unwrap_or(amount), Quantity::Length)
+            .map_err(|_| WriteError::NoAmount)?;
+        let now = parse(&text, &scenario.source.name)?;
+        text = written(&now, &[Change::RaiseAll { by }], kept)?.text;
+    }
+    Ok(text)
 }
 
 /// The keys that `changes` touch in the scenario of `system`, beds by their number.
