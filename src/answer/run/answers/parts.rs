@@ -2,7 +2,7 @@
 
 use super::{checks, reasons, the_check};
 use crate::assessment::why::SumpSeen;
-use crate::assessment::{CheckId, Status, Why};
+use crate::assessment::{Check, CheckId, Status, Why};
 use crate::report::Report;
 use crate::report::Topic;
 
@@ -91,30 +91,66 @@ pub(super) fn power_cut(report: &Report) -> Said {
 /// What the way back carries, and whether all of it falls.
 pub(super) fn drain_line(report: &Report) -> Said {
     let units = report.units;
-    if let Some(reasons) = reasons(report, Topic::DrainLine) {
-        return Some(reasons);
-    }
+    let troubled: Vec<&Check> = checks(report, Topic::DrainLine)
+        .filter(|check| check.status > Status::Pass)
+        .collect();
+    let worst = troubled.iter().map(|check| check.status).max();
+    let line = the_check(report, CheckId::DrainLine)
+        .filter(|check| matches!(check.why, Why::DrainLine(_)))
+        .map(|check| load(report, check));
     let falls = checks(report, Topic::DrainLine).filter(|check| check.id == CheckId::Fall);
     let least = falls.map(|check| check.value).fold(f64::INFINITY, f64::min);
-    let falls = if least.is_finite() {
-        format!(
-            "every pipe ends at least {} above the water it falls to",
-            units.length(least)
-        )
-    } else {
-        "every pipe falls".to_owned()
-    };
-    let words = report.run.line.as_ref().map_or_else(
-        || format!("none is shared; {falls}"),
-        |line| {
-            format!(
-                "takes {} at the most, filled to {}; {falls}",
-                units.flow(line.peak_flow),
-                units.percent(line.peak_fill.min(1.0))
-            )
-        },
+    let mut said: Vec<String> = line.into_iter().collect();
+    said.extend(
+        troubled
+            .iter()
+            .filter(|check| !matches!(check.why, Why::DrainLine(_)))
+            .map(|check| report.because(check)),
     );
-    Some((Status::Pass, words))
+    if worst.is_none() {
+        if said.is_empty() {
+            said.push("None is shared.".to_owned());
+        }
+        if least.is_finite() {
+            said.push(format!(
+                "Every pipe ends at least {} above the water it falls to.",
+                units.length(least)
+            ));
+        }
+    }
+    Some((worst.unwrap_or(Status::Pass), said.join(" ")))
+}
+
+/// How full a shared line gets, in a sentence or two.
+fn load(report: &Report, check: &Check) -> String {
+    let units = report.units;
+    let Why::DrainLine(why) = &check.why else {
+        return String::new();
+    };
+    if !why.came_up.is_empty() || !why.may_come_up.is_empty() {
+        return report.because(check);
+    }
+    let (peak, most) = (units.flow(why.peak), units.flow(why.capacity));
+    let full = |fill: f64| units.percent(fill.min(1.0));
+    let mut text = match &why.fill {
+        None => format!("Takes up to {peak} and carries {most}: it backs up."),
+        Some((fill, bed)) => format!(
+            "Takes up to {peak} and carries {most}; filled to {} ({} to {}) just above the drain of {}.",
+            full(fill.nominal),
+            full(fill.low),
+            full(fill.high),
+            report.system.beds.get(*bed).map_or("?", |bed| &bed.name)
+        ),
+    };
+    if !why.held.is_empty() {
+        let names: Vec<&str> = why
+            .held
+            .iter()
+            .filter_map(|&i| report.system.beds.get(i).map(|bed| &*bed.name))
+            .collect();
+        text += &format!(" Its water keeps {} from stopping.", names.join(", "));
+    }
+    text
 }
 
 /// How low the water of the fish can fall, and how often it is renewed.
