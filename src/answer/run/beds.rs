@@ -17,8 +17,46 @@ use crate::simulation::{BedOutcome, Cycle, Regime};
 /// Stretches that are told one by one.
 const TOLD: usize = 4;
 
+/// Figures of every bed; beds of which the same is said have one section.
+pub(super) fn sections(report: &Report) -> Vec<Section> {
+    let judged = report.run.beds.len().min(report.assessment.beds.len());
+    let mut told: Vec<(Vec<String>, Vec<&str>, Section)> = Vec::new();
+    for i in 0..report.system.beds.len().min(judged) {
+        let (section, name) = (section(report, i), &*report.system.beds[i].name);
+        let printed = as_printed(&section);
+        match told.iter_mut().find(|(known, ..)| *known == printed) {
+            Some((_, names, first)) => {
+                names.push(name);
+                let figures = section.blocks.iter().flat_map(Block::figures);
+                let data = Block::Data(figures.cloned().collect());
+                first.blocks.push(data);
+            }
+            None => told.push((printed, vec![name], section)),
+        }
+    }
+    told.into_iter()
+        .map(|(_, names, mut section)| {
+            if names.len() > 1 {
+                section.title = format!("Beds \"{}\"", names.join("\", \""));
+            }
+            section
+        })
+        .collect()
+}
+
+/// What a section's rows say.
+fn as_printed(section: &Section) -> Vec<String> {
+    let rows = section.blocks.iter().filter_map(|block| match block {
+        Block::Rows(rows) => Some(rows),
+        _ => None,
+    });
+    rows.flatten()
+        .map(|row| format!("{}: {}", row.label, row.text))
+        .collect()
+}
+
 /// Figures of bed `i`.
-pub(super) fn section(report: &Report, i: usize) -> Section {
+fn section(report: &Report, i: usize) -> Section {
     let (bed, outcome) = (&report.system.beds[i], &report.run.beds[i]);
     let verdict = &report.assessment.beds[i];
     let at = At::top(report.units).item("beds", i);

@@ -35,9 +35,7 @@ impl Report<'_> {
         let mut sections = vec![answers::section(self)];
         let plan = plan_section(self.advice, self.system, self.units);
         sections.extend(plan.map(Section::on_first_screen));
-        let judged = self.run.beds.len().min(self.assessment.beds.len());
-        let beds = 0..self.system.beds.len().min(judged);
-        sections.extend(beds.map(|i| beds::section(self, i)));
+        sections.extend(beds::sections(self));
         sections.extend(parts::sections(self));
         sections.extend(whole_loop::sections(self));
         sections.extend(garden::sections(self));

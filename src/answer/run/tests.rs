@@ -78,6 +78,30 @@ fn beds_that_are_alike_are_described_once() {
 }
 
 #[test]
+fn beds_that_do_alike_are_one_section_and_both_in_the_results() {
+    let mut sample = Sample::new();
+    assert!(
+        !document(&sample, UnitSystem::Metric)
+            .markdown()
+            .contains("## Beds ")
+    );
+    let name = sample.system.beds[1].name.clone();
+    sample.system.beds[1] = sample.system.beds[0].clone();
+    sample.system.beds[1].name = name;
+    sample.run.beds[1] = sample.run.beds[0].clone();
+    sample.assessment.beds[1] = sample.assessment.beds[0].clone();
+    let found = document(&sample, UnitSystem::Metric);
+    assert!(found.markdown().contains("## Beds \"north\", \"south\""));
+    assert_eq!(found.faults(), [""; 0]);
+    let json = results(&sample, UnitSystem::Metric);
+    assert_eq!(json["beds"][1]["name"], "south");
+    assert_eq!(
+        json["beds"][0]["peak_level_m"],
+        json["beds"][1]["peak_level_m"]
+    );
+}
+
+#[test]
 fn coefficients_given_by_the_owner_say_so() {
     let mut sample = Sample::new();
     sample.system.coefficients[Coefficient::StartFroude] = Band::exact(0.42);
