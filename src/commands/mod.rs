@@ -29,6 +29,7 @@ mod progress;
 mod run;
 mod schema;
 mod terminal;
+mod threads;
 mod vary;
 mod why;
 mod window;
@@ -112,6 +113,7 @@ enum Answer {
 pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments: Vec<_> = arguments.into_iter().collect();
     interrupt::wait_for_signals();
+    threads::start_bounded();
     ExitCode::from(guarded(|| obey(arguments)))
 }
 
