@@ -29,28 +29,30 @@ pub(super) struct Arguments {
     /// Replace the file if it is there.
     #[arg(long)]
     force: bool,
-    /// Units of what people read.
-    #[arg(long, value_enum, default_value_t = Units::Metric)]
-    units: Units,
+    /// Units of what people read; by default those that the scenario is written in.
+    #[arg(long, value_enum)]
+    units: Option<Units>,
 }
 
 pub(super) fn page(arguments: &Arguments) -> Result<Answer, Failure> {
-    let units = UnitSystem::from(arguments.units);
-    let (text, name) = match &arguments.scenario {
+    let wanted = arguments.units.map(UnitSystem::from);
+    let (text, name, units) = match &arguments.scenario {
         Some(path) => {
             let faulty = |error: scenario::ScenarioError| {
                 Failure::Scenario(error.render(terminal::colour_messages()))
             };
             let scenario = scenario::read(path).map_err(faulty)?;
             let name = path.file_name().unwrap_or_default().to_string_lossy();
-            (scenario.text().to_owned(), name.into_owned())
+            let units = wanted.unwrap_or(scenario.units());
+            (scenario.text().to_owned(), name.into_owned(), units)
         }
         None => {
+            let units = wanted.unwrap_or_default();
             let text = match units {
                 UnitSystem::Metric => starter(),
                 UnitSystem::Us => starter_us(),
             };
-            (text.to_owned(), "garden.toml".to_owned())
+            (text.to_owned(), "garden.toml".to_owned(), units)
         }
     };
     let out = arguments

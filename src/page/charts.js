@@ -22,6 +22,8 @@ function rounded(low, high) {
 function showCurves() {
   const s = player.series;
   if (!s || !s.time.length) return;
+  // As many units as pixels, so that letters keep their size.
+  CHART.width = Math.max(300, Math.min(900, $("curves").clientWidth || 340));
   const [from, to] = curves.window = chartWindow();
   const first = Math.max(0, indexAt(s.time, from)), last = Math.min(s.time.length - 1, indexAt(s.time, to) + 1);
   const lengthUnit = isUs() ? "in" : "m", flowUnit = isUs() ? "gal/h" : "L/min";
