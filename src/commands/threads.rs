@@ -2,7 +2,7 @@
 
 use std::thread::available_parallelism;
 
-use rayon::ThreadPoolBuilder;
+use crate::numerics::map_all::start_threads;
 
 /// Variable by which somebody asks for so many threads.
 const ASKED: &str = "RAYON_NUM_THREADS";
@@ -13,9 +13,7 @@ const OVER_CORES: usize = 4;
 pub(super) fn start_bounded() {
     let cores = available_parallelism().map_or(1, usize::from);
     let asked = std::env::var(ASKED).ok();
-    let threads = threads(asked.as_deref(), cores);
-    // A pool that is there already is as good.
-    let _ = ThreadPoolBuilder::new().num_threads(threads).build_global();
+    start_threads(threads(asked.as_deref(), cores));
 }
 
 /// As many as asked, if that is a number of at least 1, else one for each core; bounded.

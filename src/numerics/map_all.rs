@@ -20,6 +20,20 @@ pub fn map_all<I: Send, T: Send>(
     }
 }
 
+/// Starts the threads, so many; without the feature `parallel` there are none. A pool that is
+/// there already stays.
+pub fn start_threads(count: usize) {
+    #[cfg(feature = "parallel")]
+    {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(count);
+        let _ = pool.build_global();
+    }
+    #[cfg(not(feature = "parallel"))]
+    {
+        let _ = count;
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -20,7 +20,7 @@ use crate::units::table::Quantity;
 /// reading a file checks them. `x-order` has the keys of a table as one would write them,
 /// `x-default` what applies without one, in words.
 pub fn schema() -> Json {
-    whole(table(&FORMAT), "Flood-and-drain scenario")
+    whole(with_every_bed(table(&FORMAT)), "Flood-and-drain scenario")
 }
 
 /// The JSON Schema (draft 2020-12) of a file of readings, which with its sizes and without
@@ -42,19 +42,7 @@ fn whole(mut root: Json, title: &str) -> Json {
             (definition_name(quantity), definition)
         })
         .collect();
-    let strict = root["properties"]["bed"]["items"].clone();
-    if let Some(Value::Tables(bed)) = FORMAT.key("bed").map(|key| &key.value) {
-        root["properties"]["bed"]["items"] = relaxed(table(bed));
-    }
     if let Some(root) = root.as_object_mut() {
-        // What stands in [every-bed] is not missing in a bed.
-        root.insert(
-            "anyOf".into(),
-            json!([
-                { "required": [every_bed::NAME] },
-                { "properties": { "bed": { "items": strict } } },
-            ]),
-        );
         root.insert(
             "$schema".into(),
             json!("https://json-schema.org/draft/2020-12/schema"),
@@ -62,6 +50,17 @@ fn whole(mut root: Json, title: &str) -> Json {
         root.insert("title".into(), json!(title));
         root.insert("$defs".into(), Json::Object(definitions));
     }
+    root
+}
+
+/// The same with beds in which nothing is missing that stands in `[every-bed]`.
+fn with_every_bed(mut root: Json) -> Json {
+    let strict = root["properties"]["bed"]["items"].clone();
+    root["properties"]["bed"]["items"] = relaxed(strict.clone());
+    root["anyOf"] = json!([
+        { "required": [every_bed::NAME] },
+        { "properties": { "bed": { "items": strict } } },
+    ]);
     root
 }
 
