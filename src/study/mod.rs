@@ -3,11 +3,11 @@
 //!
 //! ```
 //! use ebbwright::study::cut::{Wish, cut};
-//! use ebbwright::{scenario, units::UnitSystem};
+//! use ebbwright::scenario;
 //!
 //! let shed = scenario::parse(scenario::starter(), "shed.toml")?;
 //! let wish = Wish { dry_layer: 0.050, only: None };
-//! let found = cut(&shed.system, &wish, UnitSystem::Metric, &mut |_| {})?;
+//! let found = cut(&shed.system, &wish, &mut |_| {})?;
 //! let north = found.beds[0].answer.as_ref().map_err(|_| "no length will do")?;
 //! println!("cut the standpipe to {:.3} m", north.millimetre.stand.length);
 //! assert!(north.exact.dry_layer >= 0.050 - 1e-9);

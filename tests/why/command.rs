@@ -63,7 +63,7 @@ fn several_sick_beds_are_each_told_of_and_need_their_names() {
     let out = folder.path().to_str().unwrap();
     let complaints = ["--symptom", "east=dribbles", "--symptom", "west=runs-on"];
     let facts = ["--bed", "west", "--ran-on-at", "9 L/min"];
-    let mut command = why(&[TWO, "--out", out]);
+    let mut command = why(&[TWO, "--out", out, "--units", "metric"]);
     let said = command.args(complaints).args(facts).assert().code(0);
     let text = String::from_utf8(said.get_output().stdout.clone()).unwrap();
     for part in [
