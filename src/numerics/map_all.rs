@@ -1,6 +1,8 @@
 //! Independent pieces of work on all cores, or one after the other without the feature `parallel`.
 
 #[cfg(feature = "parallel")]
+use rayon::ThreadPoolBuilder;
+#[cfg(feature = "parallel")]
 use rayon::prelude::*;
 
 /// What `work` makes of each of `items`, in their order. Whether it runs on one core
@@ -25,7 +27,7 @@ pub fn map_all<I: Send, T: Send>(
 pub fn start_threads(count: usize) {
     #[cfg(feature = "parallel")]
     {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(count);
+        let pool = ThreadPoolBuilder::new().num_threads(count);
         let _ = pool.build_global();
     }
     #[cfg(not(feature = "parallel"))]
