@@ -105,7 +105,7 @@ impl SiphonLaw {
         }
     }
 
-    /// [`run_on_limit`] with this siphon's own void and velocity, at break level `level` `[m]`.
+    /// `run_on_limit` with this siphon's own void and velocity, at break level `level` `[m]`.
     pub(super) fn solve_run_on_flow(&self, tail: f64, level: f64) -> f64 {
         self.leg(tail, level)
             .run_on_limit(self.sealed_void, self.air_carry_velocity)

@@ -223,7 +223,7 @@ const EVERYTHING: &str = "everything";
 
 /// The text of `scenario` after typed changes. `everything = +2 in` or `everything = -50 mm` moves
 /// beds, inlets, outlets and drain line together, that much higher or lower; all else is written as
-/// [`edited`](super::edited) does.
+/// [`edited`] does.
 ///
 /// # Errors
 /// [`WriteError`] with the first that has no place in the text or cannot be built.
