@@ -29,7 +29,7 @@ function compare(place, native, page, name) {
 
 const ask = await engine();
 for (const name of SCENARIOS) {
-  const native = JSON.parse(program("run", join(ROOT, "scenarios", name), "--json"));
+  const native = JSON.parse(program("run", join(ROOT, "scenarios", name), "--units", "metric", "--json"));
   const answer = ask({ call: "results", text: scenario(name), name, units: "metric" });
   if (answer.error) { differences.push(`${name}: ${answer.error}`); continue; }
   compare("", native, JSON.parse(answer.json), name);
