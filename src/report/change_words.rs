@@ -197,7 +197,7 @@ impl Words<'_> {
                     format!(" instead of {}", self.figure(kind, now))
                 });
                 format!(
-                    "fill {vessel} to {}, the beds drained{now}",
+                    "fill {vessel} to {}{now}, the beds drained",
                     self.figure(kind, to)
                 )
             }
