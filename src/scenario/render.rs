@@ -5,6 +5,7 @@ use thiserror::Error;
 use super::fault::{Fault, Severity, Source};
 #[cfg(feature = "cli")]
 use super::file::FileError;
+use crate::units::display::plain_lines;
 
 /// Most faults printed; the rest are counted.
 pub(super) const MOST_PRINTED: usize = 60;
@@ -101,5 +102,5 @@ fn pointed(file: &Source, heading: String, faults: &[Fault], color: bool) -> Str
         let (line, help) = (fault.line, fault.help.replace('\n', "\n    "));
         out.push_str(&format!("{}:{line}: {fault}\n  help: {help}\n", file.name));
     }
-    out
+    plain_lines(&out)
 }

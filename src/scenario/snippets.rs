@@ -8,6 +8,7 @@ use miette::{
 
 use super::fault::{Fault, Label, Severity, Source};
 use super::render::MOST_PRINTED;
+use crate::units::display::{is_plain, plain_lines};
 
 /// Longest line shown as a snippet; nobody reads longer ones.
 const LONGEST_LINE: usize = 300;
@@ -50,11 +51,14 @@ pub(super) fn drawn(file: &Source, heading: &str, faults: &[Fault], color: bool)
 /// The text with every unprintable character replaced by as many `?` as it has bytes.
 fn printable(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        if c.is_control() && !matches!(c, '\n' | '\r' | '\t') {
-            out.extend(std::iter::repeat_n('?', c.len_utf8()));
-        } else {
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        // Alone, a carriage return would write over the line.
+        let ends_line = c == '\n' || (c == '\r' && chars.peek() == Some(&'\n'));
+        if ends_line || c == '\t' || is_plain(c) {
             out.push(c);
+        } else {
+            out.extend(std::iter::repeat_n('?', c.len_utf8()));
         }
     }
     out
@@ -135,10 +139,11 @@ impl fmt::Debug for View<'_> {
 
 impl fmt::Display for View<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let said = plain_lines(&self.fault.to_string());
         if self.shows_snippet() {
-            write!(f, "{}", self.fault)
+            write!(f, "{said}")
         } else {
-            write!(f, "line {}: {}", self.fault.line, self.fault)
+            write!(f, "line {}: {said}", self.fault.line)
         }
     }
 }
@@ -168,7 +173,7 @@ impl Diagnostic for View<'_> {
                 label.text
             ));
         }
-        Some(Box::new(help))
+        Some(Box::new(plain_lines(&help)))
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
@@ -177,7 +182,7 @@ impl Diagnostic for View<'_> {
         }
         let near = self.fault.labels.iter().filter(|label| self.is_near(label));
         Some(Box::new(near.enumerate().map(|(i, label)| {
-            let text = Some(label.text.clone());
+            let text = Some(plain_lines(&label.text));
             let span = label.span.clone();
             if i == 0 {
                 LabeledSpan::new_primary_with_span(text, span)

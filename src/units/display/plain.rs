@@ -7,8 +7,20 @@
 /// directional formatting characters of Unicode (UAX #9, section 2).
 pub fn plain(text: &str) -> String {
     text.chars()
-        .map(|c| if c.is_control() || steers(c) { ' ' } else { c })
+        .map(|c| if is_plain(c) { c } else { ' ' })
         .collect()
+}
+
+/// The same for text of several lines, which stay apart.
+pub fn plain_lines(text: &str) -> String {
+    text.chars()
+        .map(|c| if c == '\n' || is_plain(c) { c } else { ' ' })
+        .collect()
+}
+
+/// Whether a character may be printed as it stands.
+pub fn is_plain(c: char) -> bool {
+    !c.is_control() && !steers(c)
 }
 
 /// Separators and marks of direction that do not count as control characters.
