@@ -37,7 +37,6 @@ pub use bed::{
 };
 pub use builder::{BedBuilder, BuildError, SystemBuilder};
 pub(crate) use builder::{USUAL_COVER, USUAL_WALL, usual_duration};
-pub(crate) use change::joined;
 #[cfg(test)]
 pub(crate) use change::sample;
 pub use change::{
@@ -54,5 +53,5 @@ pub use misfit::Misfit;
 pub(crate) use misfit::{Rules, manner, within};
 pub use storage::BedStorage;
 pub use supply::{Branch, Power, Pump, PumpSource, Supply, Valve};
-pub use system::{DrainLine, Duration, Sump, System};
+pub use system::{DrainLine, Duration, MOST_JOINED, Sump, System};
 pub use thresholds::Thresholds;

@@ -130,8 +130,11 @@ pub enum Duration {
 /// The vessel that everything drains to.
 #[derive(Debug, Clone)]
 pub struct Sump {
-    /// Inside shape, measured from `floor`.
+    /// Inside shape of one vessel, measured from `floor`.
     pub shape: VesselShape,
+    /// How many such vessels stand side by side, joined at the bottom so widely that they
+    /// stand at one level; 1 to [`MOST_JOINED`].
+    pub count: u32,
     /// Elevation of its inside bottom `[m]`.
     pub floor: f64,
     /// Water level at t = 0 `[m]`.
@@ -150,14 +153,22 @@ impl Sump {
 
     /// Water in it at elevation `level` `[m3]`.
     pub fn volume_at(&self, level: f64) -> f64 {
-        self.shape.volume(level - self.floor)
+        f64::from(self.count) * self.shape.volume(level - self.floor)
     }
 
     /// Elevation at which it holds `volume` `[m]`; its floor where there is none.
     pub fn level_of(&self, volume: f64) -> f64 {
-        self.floor + self.shape.depth_at(volume)
+        self.floor + self.shape.depth_at(volume / f64::from(self.count))
+    }
+
+    /// All its vessels as one shape.
+    pub fn joined(&self) -> VesselShape {
+        self.shape.joined(self.count)
     }
 }
+
+/// Most vessels that one sump is joined from.
+pub const MOST_JOINED: u32 = 20;
 
 /// Sloping pipe shared by several siphons.
 #[derive(Debug, Clone)]

@@ -330,10 +330,7 @@ fn whole_change(whole: &Whole) -> Result<Doing, Refused> {
         Whole::RaiseAll { by } => Doing::RaiseAll { by: length(by)? },
         Whole::MoveSump { by } => Doing::MoveSump { by: length(by)? },
         Whole::TipSump => Doing::Tip(Vessel::Sump),
-        Whole::JoinSump { count } => Doing::Join {
-            vessel: Vessel::Sump,
-            count: *count,
-        },
+        Whole::JoinSump { count } => Doing::Join { count: *count },
         Whole::RaiseBed { bed, by } => Doing::RaiseBed {
             bed: *bed,
             by: length(by)?,

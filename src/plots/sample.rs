@@ -248,6 +248,7 @@ fn plain_system(wish: &Wish) -> System {
         ceiling: Some(2.3 * s),
         sump: Sump {
             shape: wish.sump.clone(),
+            count: 1,
             floor: 0.0,
             start_level: 0.87 * sump_depth,
             overflow_level: 0.93 * sump_depth,

@@ -422,7 +422,7 @@ fn chart(
         .fold(f64::INFINITY, f64::min);
     let most = standings
         .iter()
-        .map(|s| s.system.sump.shape.full_volume())
+        .map(|s| s.system.sump.joined().full_volume())
         .fold(0.0, f64::max);
     let labels = |panel: Option<&Panel>| -> Vec<Label> {
         callouts
@@ -531,7 +531,8 @@ fn curve(
     (0..=STEPS)
         .map(|i| {
             let depth = from + (to - from) * f64::from(i) / f64::from(STEPS);
-            let at = (sump.shape.volume(depth), sump.floor + depth);
+            let level = sump.floor + depth;
+            let at = (sump.volume_at(level), level);
             place(panel, at, v_factor, z_factor)
         })
         .collect()

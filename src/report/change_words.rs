@@ -83,9 +83,12 @@ impl Words<'_> {
                 let how = if lies { "on its end" } else { "on its side" };
                 format!("lay {} {how}", self.vessel(*vessel))
             }
-            Change::Join { vessel, count } => format!(
-                "use {count} vessels like {} in all, joined at the bottom by a wide pipe",
-                self.vessel(*vessel)
+            Change::Join { count } => format!(
+                "use {count} vessels like the sump's in all, joined at the bottom by a wide pipe{}",
+                match self.system.sump.count {
+                    1 => String::new(),
+                    now => format!(", instead of {now}"),
+                }
             ),
             Change::Stretch { vessel, area } => {
                 let now = self.system.shape_of(*vessel).map(VesselShape::mean_area);
@@ -586,10 +589,7 @@ mod tests {
             Change::RaiseBed { bed: 0, by: 0.05 },
             Change::RaiseBed { bed: 1, by: -0.05 },
             Change::Tip(Vessel::Tank),
-            Change::Join {
-                vessel: Vessel::Sump,
-                count: 2,
-            },
+            Change::Join { count: 2 },
             Change::Stretch {
                 vessel: Vessel::Bed(0),
                 area: 1.5,

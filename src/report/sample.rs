@@ -144,6 +144,7 @@ fn system() -> System {
                 width: 0.6,
                 depth: 0.6,
             },
+            count: 1,
             floor: 0.0,
             start_level: 0.50,
             overflow_level: 0.53,

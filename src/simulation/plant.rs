@@ -231,7 +231,7 @@ impl Plant {
                     _ => None,
                 })
                 .collect(),
-            sump_shape: sump.shape.clone(),
+            sump_shape: sump.joined(),
             sump_floor: sump.floor,
             overflow_level: sump.overflow_level,
             dry_level: system.pump.least_level(),

@@ -19,6 +19,11 @@ use std::f64::consts::FRAC_PI_4;
 /// was not opened.
 pub const COMMON_DRUM: (f64, f64) = (0.5715, 0.8509);
 
+/// A longer vessel on its side is no drum that could be stood on its end, but a trough or
+/// several drums written as one: times its diameter. Common practice, no source: drums are
+/// made one and a half times as long as wide.
+const LONGEST_DRUM: f64 = 2.5;
+
 /// Seconds between samples of the runs in which a power cut is sought, events apart.
 const SAMPLE_EVERY: f64 = 10.0;
 
@@ -297,11 +302,13 @@ fn drum_of(shape: &VesselShape) -> Drum {
             length: depth,
             is_present: true,
         },
-        VesselShape::LyingCylinder { diameter, length } => Drum {
-            diameter,
-            length,
-            is_present: true,
-        },
+        VesselShape::LyingCylinder { diameter, length } if length < LONGEST_DRUM * diameter => {
+            Drum {
+                diameter,
+                length,
+                is_present: true,
+            }
+        }
         _ => Drum {
             diameter: COMMON_DRUM.0,
             length: COMMON_DRUM.1,
@@ -311,7 +318,7 @@ fn drum_of(shape: &VesselShape) -> Drum {
 }
 
 /// A drum on its end or its side.
-fn stood(drum: Drum, stance: Stance) -> VesselShape {
+pub(super) fn stood(drum: Drum, stance: Stance) -> VesselShape {
     match stance {
         Stance::Lying => VesselShape::LyingCylinder {
             diameter: drum.diameter,
@@ -347,7 +354,7 @@ fn footprint(shape: &VesselShape) -> (f64, f64) {
 }
 
 fn smallest(system: &System, run: &Run, kind: VesselKind, drum: Drum) -> Smallest {
-    let (length, width) = footprint(&system.sump.shape);
+    let (length, width) = footprint(&system.sump.joined());
     let slender = drum.length / drum.diameter;
     let make = |size: f64| match kind {
         VesselKind::Box => VesselShape::Box {
@@ -365,7 +372,7 @@ fn smallest(system: &System, run: &Run, kind: VesselKind, drum: Drum) -> Smalles
         },
     };
     let found = smallest_vessel(system, run, make).map(|shape| {
-        let (changed, shift) = candidate(system, shape.clone());
+        let (changed, shift) = candidate(system, shape.clone(), 1);
         Found {
             fill: fill_range(&changed, run),
             shape,
@@ -389,9 +396,14 @@ fn standings(system: &System, run: &Run, drum: Drum) -> Vec<Standing> {
         .map(|(stance, shape)| {
             let is_present = shape == *own;
             let drums = (stance != Stance::AsItIs)
-                .then(|| drums_needed(system, run, drum, stance == Stance::Lying))
+                .then(|| drums_needed(system, run, drum, stance))
                 .flatten();
-            let (changed, shift) = candidate(system, shape);
+            // A drum turned over is one of as many as there are now.
+            let count = match (stance, drum.is_present) {
+                (Stance::AsItIs, _) | (_, true) => system.sump.count,
+                (_, false) => 1,
+            };
+            let (changed, shift) = candidate(system, shape, count);
             judged(stance, is_present, changed, shift, system, run, drums)
         })
         .collect()

@@ -2,10 +2,10 @@
 
 use crate::assessment::{SumpVolumes, sump_volumes};
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Change, System, Vessel};
+use crate::model::{Change, MOST_JOINED, System, Vessel};
 use crate::numerics::root::{Until, greatest_bearable, last_whole};
 use crate::simulation::Run;
-use crate::study::absorb::{Drum, FillRange, freeboard_level};
+use crate::study::absorb::{Drum, FillRange, Stance, freeboard_level, stood};
 
 /// Water that may be missing or too much by rounding `[m3]`.
 const SLACK: f64 = 1e-9;
@@ -17,17 +17,19 @@ const HALVINGS: Until = Until::Halvings(40);
 /// Largest measure tried `[mm]`, whole.
 const LARGEST: f64 = 6000.0;
 /// Most drums tried side by side.
-const MOST_DRUMS: u32 = 20;
+const MOST_DRUMS: u32 = MOST_JOINED;
 
-/// The system over another vessel, and how far everything over the sump moved up `[m]`.
+/// The system over so many other vessels, and how far everything over the sump moved up `[m]`.
 ///
 /// Floor, pump and the height of the overflow under the vessel's top stay; outlets,
 /// beds, inlets and the line move with the overflow.
-pub(super) fn candidate(system: &System, shape: VesselShape) -> (System, f64) {
+pub(super) fn candidate(system: &System, shape: VesselShape, count: u32) -> (System, f64) {
     let mut changed = system.clone();
     let shift = shape.depth() - system.sump.shape.depth();
     let vessel = Vessel::Sump;
-    let swap = Change::Replace { vessel, shape }.apply_to(&mut changed);
+    let swap = Change::Replace { vessel, shape }
+        .apply_to(&mut changed)
+        .and_then(|()| Change::Join { count }.apply_to(&mut changed));
     debug_assert!(swap.is_ok(), "{swap:?}");
     if shift != 0.0 {
         changed.raise(shift);
@@ -105,7 +107,7 @@ pub(super) fn smallest_vessel(
     make: impl Fn(f64) -> VesselShape,
 ) -> Option<VesselShape> {
     let shape = |millimetres: f64| make(millimetres / 1000.0);
-    let enough = |millimetres: f64| passes(&candidate(system, shape(millimetres)).0, run);
+    let enough = |millimetres: f64| passes(&candidate(system, shape(millimetres), 1).0, run);
     // Below this there is no room for an overflow over the floor.
     let sump = &system.sump;
     let mut low = 0.0;
@@ -117,21 +119,9 @@ pub(super) fn smallest_vessel(
 }
 
 /// How many such drums, joined at the bottom so that they stand at one level, pass.
-pub(super) fn drums_needed(system: &System, run: &Run, drum: Drum, lying: bool) -> Option<u32> {
+pub(super) fn drums_needed(system: &System, run: &Run, drum: Drum, stance: Stance) -> Option<u32> {
     (1..=MOST_DRUMS).find(|&count| {
-        let n = f64::from(count);
-        // One vessel with the joint area at every depth.
-        let shape = if lying {
-            VesselShape::LyingCylinder {
-                diameter: drum.diameter,
-                length: n * drum.length,
-            }
-        } else {
-            VesselShape::UprightCylinder {
-                diameter: n.sqrt() * drum.diameter,
-                depth: drum.length,
-            }
-        };
-        passes(&candidate(system, shape).0, run)
+        let shape = stood(drum, stance);
+        passes(&candidate(system, shape, count).0, run)
     })
 }

@@ -385,7 +385,8 @@ fn alone(system: &System, bed: &Bed, found: &BedWindow) -> System {
         }
     }
     let dry = base.pump.least_level() - base.sump.floor;
-    base.sump.shape = never_dry(&base.sump.shape, dry);
+    base.sump.shape = never_dry(&base.sump.joined(), dry);
+    base.sump.count = 1;
     (base.pump.intake_level, base.pump.minimum_cover) = (base.sump.floor, 0.0);
     base
 }

@@ -246,6 +246,32 @@ fn a_lying_drum_is_filled_as_the_table_of_lying_cylinders_says() {
 }
 
 #[test]
+fn two_sumps_are_one_of_twice_the_area() {
+    let mut two = over_a_drum();
+    two.sump.count = 2;
+    let mut long = over_a_drum();
+    long.sump.shape = two.sump.shape.joined(2);
+    let (one, other) = (recorded(&two), recorded(&long));
+    assert_eq!(one.sump.level.min, other.sump.level.min);
+    let (of_two, of_long) = (absorb(&two, &one), absorb(&long, &other));
+    assert_eq!(of_two.fill, of_long.fill);
+    assert_eq!(of_two.drum.length, COMMON_DRUM.1);
+    // Both are turned over one by one.
+    let upright = &of_two.standings[0].system.sump;
+    assert_eq!((upright.count, upright.shape.depth()), (2, COMMON_DRUM.1));
+}
+
+#[test]
+fn what_is_too_long_for_a_drum_is_not_stood_on_its_end() {
+    let mut system = over_a_drum();
+    system.sump.shape = system.sump.shape.joined(3);
+    let found = absorb(&system, &recorded(&system));
+    assert!(!found.drum.is_present);
+    let tallest = found.standings.iter().map(|one| one.system.sump.shape.depth());
+    assert!(tallest.fold(0.0, f64::max) <= COMMON_DRUM.1);
+}
+
+#[test]
 fn a_box_is_compared_with_a_common_drum_and_counts_how_many_it_takes() {
     let system = pumped_beds(3);
     let mut system = System {

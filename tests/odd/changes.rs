@@ -125,6 +125,10 @@ fn composites(system: &System, by: f64) -> Vec<Change> {
         Change::RaiseAll { by: -by / 50.0 },
         Change::FitBypass(branch(1.07)),
         Change::CheckValve(!system.pump.check_valve),
+        Change::Join {
+            count: system.sump.count + 1,
+        },
+        Change::Join { count: 1 },
         Change::Vent(false),
         Change::PumpSpeed(0.9 + by / 5.0),
         Change::Pump(PumpSource::Steady(3.1e-4)),
@@ -143,7 +147,6 @@ fn composites(system: &System, by: f64) -> Vec<Change> {
             continue;
         };
         all.push(Change::Tip(vessel));
-        all.push(Change::Join { vessel, count: 2 });
         all.push(Change::Stretch {
             vessel,
             area: (1.0 + by / 5.0) * now.mean_area(),

@@ -25,7 +25,7 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
         bottom_width: 0.7,
         depth: 0.6,
     };
-    assert_eq!(sump.shape, tapered);
+    assert_eq!((&sump.shape, sump.count), (&tapered, 2));
     assert_eq!(
         (sump.floor, sump.start_level, sump.overflow_level),
         (-0.1, 0.40, 0.47)

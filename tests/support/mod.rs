@@ -78,6 +78,7 @@ pub fn system(beds: Vec<Bed>, flow: f64, duration: Duration) -> System {
                 width: 0.8,
                 depth: 0.6,
             },
+            count: 1,
             floor: 0.0,
             start_level: 0.40,
             overflow_level: 0.58,

@@ -46,6 +46,7 @@ impl AbsorbReport<'_> {
         let (system, absorb) = (self.system, self.absorb);
         let (volumes, level) = (&absorb.volumes, &self.run.sump.level);
         let mut all = shape(&at.part("shape"), &system.sump.shape);
+        all.push(at.count(&keys::COUNT, system.sump.count));
         all.extend([
             at.figure(&keys::START_LEVEL, system.sump.start_level),
             at.named(&keys::SIMULATED, "min", level.min),

@@ -25,7 +25,8 @@ keys! { pub(super) TOP:
     CAUTIONS = Key::new("cautions", Kind::Text, "Cautions.").of(Form::List);
 }
 keys! { pub(super) SUMP_OF:
-    SHAPE = Key::new("shape", Kind::Part, "Inside of the vessel.");
+    SHAPE = Key::new("shape", Kind::Part, "Inside of one vessel.");
+    COUNT = Key::new("count", Kind::Count, "How many such vessels are joined.");
     START_LEVEL = Key::new("start_level_m", Kind::Elevation, "Water at the start.");
     SIMULATED = Key::new("simulated_m", Kind::Elevation, "Lowest and highest water of this run.").of(EXTREMES);
     BOUNDS = Key::new("bounds", Kind::Part, "Bounds from volumes alone, of beds and pipes.");

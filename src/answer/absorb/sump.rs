@@ -4,6 +4,7 @@ use crate::answer::absorb::{AbsorbReport, down, keys, up};
 use crate::answer::{Figure, Key, Row, Text, between, said};
 use crate::assessment::{Assessment, Check, CheckId, Status, SumpBounds};
 use crate::hydraulics::vessel::VesselShape;
+use crate::model::Sump;
 use crate::study::absorb::{bed_swing, freeboard_level};
 use crate::units::UnitSystem;
 
@@ -19,7 +20,7 @@ impl AbsorbReport<'_> {
         let (bounds, level) = (&volumes.bounds, &self.run.sump.level);
         let (free, at_bounds) = (&self.absorb.free, at.part("bounds"));
         let mut rows = vec![
-            Row::new("Vessel", vessel_words(&system.sump.shape, units)),
+            Row::new("Vessel", vessel_words(&system.sump, units)),
             Row::new(
                 "Filled to",
                 said!(
@@ -182,7 +183,8 @@ impl AbsorbReport<'_> {
 }
 
 /// A vessel as its owner would describe it.
-fn vessel_words(shape: &VesselShape, units: UnitSystem) -> String {
+fn vessel_words(sump: &Sump, units: UnitSystem) -> String {
+    let shape = &sump.shape;
     let size = |metres: f64| units.length(metres);
     let measures = match shape {
         VesselShape::Box {
@@ -229,5 +231,11 @@ fn vessel_words(shape: &VesselShape, units: UnitSystem) -> String {
         }
         VesselShape::Table { .. } => format!("measured shape {} deep", size(shape.depth())),
     };
-    format!("{measures}, holds {}", units.volume(shape.full_volume()))
+    let full = units.volume(sump.joined().full_volume());
+    match sump.count {
+        1 => format!("{measures}, holds {full}"),
+        count => {
+            format!("{count} vessels joined at the bottom, together {full}; each: {measures}")
+        }
+    }
 }

@@ -127,7 +127,7 @@ impl AbsorbReport<'_> {
                 Piece::Status(status, status_word(status)).into()
             }),
             line("Holds in all", |s, at| {
-                let full = s.system.sump.shape.full_volume();
+                let full = s.system.sump.joined().full_volume();
                 at.part("shape").figure(&keys::FULL, full).into()
             }),
             line("Usable", move |s, at| {

@@ -35,7 +35,7 @@ fn sump_pressure(facts: &Facts) -> f64 {
     let parts = &facts.parts;
     let sump = &parts.system.sump;
     let water = parts.sump_volume(facts.balance.high_water(parts)) * parts.system.water.density;
-    water * GRAVITY / footprint(&sump.shape)
+    water * GRAVITY / (f64::from(sump.count) * footprint(&sump.shape))
 }
 
 /// What a vessel loads its floor with.

@@ -10,15 +10,15 @@ use crate::assessment::levers::{
 };
 use crate::assessment::most_inflow::MostInflow;
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
-use crate::model::{Change, PumpPart, Quantity, TopOffPart, Vessel};
+use crate::model::{Change, MOST_JOINED, PumpPart, Quantity, TopOffPart, Vessel};
 use crate::units::amounts::{self, Side};
 
 /// Less than this over the overflow is rounding `[m3]`.
 const LEAST_LOSS: f64 = 1e-9;
 /// Steps of a twentieth by which a larger sump is tried, up to five times as large.
 const MOST_LARGER: u32 = 80;
-/// Most vessels alike that are joined to one sump.
-const MOST_JOINED: u32 = 4;
+/// Most vessels alike that are joined to those there are.
+const MORE_JOINED: u32 = 3;
 
 /// How low the sump can fall.
 #[derive(Debug, Clone, PartialEq)]
@@ -242,14 +242,13 @@ fn less_swing(facts: &Facts) -> Vec<Fix> {
     let excess = (missing - facts.balance.lost + surplus).max(0.0);
     let excess = amounts::volume(parts.tape, excess, Side::Up);
     let larger = (1..=MOST_LARGER).find_map(|k| {
-        let area = parts.system.sump.shape.mean_area() * (1.0 + 0.05 * f64::from(k));
+        let area = parts.system.sump.joined().mean_area() * (1.0 + 0.05 * f64::from(k));
         let vessel = Vessel::Sump;
         and_fill(facts, vec![Change::Stretch { vessel, area }])
     });
-    let joined = (2..=MOST_JOINED).find_map(|count| {
-        let vessel = Vessel::Sump;
-        and_fill(facts, vec![Change::Join { vessel, count }])
-    });
+    let now = parts.system.sump.count;
+    let joined = (now + 1..=(now + MORE_JOINED).min(MOST_JOINED))
+        .find_map(|count| and_fill(facts, vec![Change::Join { count }]));
     let hint = Hint::LargerSump(excess);
     ways.push(larger.unwrap_or_default().noting(hint));
     ways.extend(joined);

@@ -81,6 +81,31 @@ pub enum VesselShape {
 }
 
 impl VesselShape {
+    /// So many such vessels, joined at the bottom so that they stand at one level, as one
+    /// shape with their areas together at every depth. Valid for any `count`; none counts
+    /// as one. Derived here: areas add.
+    #[must_use]
+    pub fn joined(&self, count: u32) -> Self {
+        let n = f64::from(count.max(1));
+        let mut all = self.clone();
+        match &mut all {
+            VesselShape::Box { length, .. } | VesselShape::LyingCylinder { length, .. } => {
+                *length *= n;
+            }
+            VesselShape::Tapered {
+                top_length,
+                bottom_length,
+                ..
+            } => {
+                *top_length *= n;
+                *bottom_length *= n;
+            }
+            VesselShape::UprightCylinder { diameter, .. } => *diameter *= n.sqrt(),
+            VesselShape::Table { area, .. } => area.iter_mut().for_each(|one| *one *= n),
+        }
+        all
+    }
+
     /// Refuses measures that make no vessel: all in `[m]` or `[m2]`.
     ///
     /// Range: every measure finite and above zero; a table starts at depth 0

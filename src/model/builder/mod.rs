@@ -77,6 +77,7 @@ pub struct SystemBuilder {
     temperature: f64,
     ceiling: Option<f64>,
     sump: Option<(VesselShape, f64)>,
+    sump_count: u32,
     sump_levels: Option<(f64, f64)>,
     source: Option<PumpSource>,
     intake: Option<f64>,
@@ -107,6 +108,7 @@ impl System {
             temperature: 20.0,
             ceiling: None,
             sump: None,
+            sump_count: 1,
             sump_levels: None,
             source: None,
             intake: None,
@@ -165,6 +167,13 @@ impl SystemBuilder {
     #[must_use]
     pub fn sump(mut self, shape: VesselShape, floor: f64) -> Self {
         self.sump = Some((shape, floor));
+        self
+    }
+
+    /// So many such sumps, joined at the bottom: 1 to [`MOST_JOINED`](crate::model::MOST_JOINED).
+    #[must_use]
+    pub const fn joined_sumps(mut self, count: u32) -> Self {
+        self.sump_count = count;
         self
     }
 
@@ -280,6 +289,7 @@ impl SystemBuilder {
         });
         let sump = Sump {
             shape,
+            count: self.sump_count,
             floor,
             start_level,
             overflow_level,

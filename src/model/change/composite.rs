@@ -4,7 +4,7 @@ use super::quantity::{Quantity, Vessel};
 use super::write::{impossible, no, shape_mut};
 use super::{BedPart, BranchPart, Change, Level};
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Inlet, Misfit, PumpSource, System, Valve};
+use crate::model::{Inlet, MOST_JOINED, Misfit, PumpSource, System, Valve};
 
 impl Change {
     /// All but [`Change::Set`].
@@ -14,16 +14,23 @@ impl Change {
             Self::RaiseAll { by } => system.raise(*by),
             Self::MoveSump { by } => system.raise_sump(*by),
             Self::RaiseBed { bed, by } => raise_bed(system, *bed, *by)?,
-            Self::Replace { vessel, shape } => replace(system, *vessel, shape.clone())?,
+            Self::Replace { vessel, shape } => replace(system, *vessel, shape.clone(), 1)?,
             Self::Tip(vessel) => {
                 let shape = tipped(shape_mut(system, *vessel)?)?;
-                replace(system, *vessel, shape)?;
+                let count = count_of(system, *vessel);
+                replace(system, *vessel, shape, count)?;
             }
-            Self::Join { vessel, count } => {
-                let shape = joined(shape_mut(system, *vessel)?, *count)?;
-                replace(system, *vessel, shape)?;
+            Self::Join { count } => {
+                if !(1..=MOST_JOINED).contains(count) {
+                    return Err(impossible("the number of vessels", f64::from(*count)));
+                }
+                let shape = system.sump.shape.clone();
+                replace(system, Vessel::Sump, shape, *count)?;
             }
-            Self::Stretch { vessel, area } => stretch(shape_mut(system, *vessel)?, *area),
+            Self::Stretch { vessel, area } => {
+                let each = *area / f64::from(count_of(system, *vessel));
+                stretch(shape_mut(system, *vessel)?, each);
+            }
             Self::Valves(openings) => {
                 for (outlet, opening) in openings {
                     let valve = Quantity::Branch(*outlet, BranchPart::Opening);
@@ -81,14 +88,31 @@ fn raise_bed(system: &mut System, i: usize, by: f64) -> Result<(), Misfit> {
     Ok(())
 }
 
-/// Another vessel. Of a bed the rim and the water go by their heights.
-fn replace(system: &mut System, vessel: Vessel, shape: VesselShape) -> Result<(), Misfit> {
+/// How many of it are joined.
+fn count_of(system: &System, vessel: Vessel) -> u32 {
+    match vessel {
+        Vessel::Sump => system.sump.count,
+        Vessel::Tank | Vessel::Settler | Vessel::Bed(_) => 1,
+    }
+}
+
+/// Other vessels, `count` of them. Of a bed the rim and the water go by their heights.
+fn replace(
+    system: &mut System,
+    vessel: Vessel,
+    shape: VesselShape,
+    count: u32,
+) -> Result<(), Misfit> {
     let level = |level| Quantity::Level(vessel, level);
     let read = |system: &System, which| level(which).value(system).ok_or(no("such vessel"));
     let (floor, overflow) = (read(system, Level::Floor)?, read(system, Level::Overflow)?);
     let start = level(Level::Start).value(system);
+    let held = f64::from(count_of(system, vessel));
+    if vessel == Vessel::Sump {
+        system.sump.count = count;
+    }
     let old = shape_mut(system, vessel)?;
-    let water = start.map(|start| old.volume(start - floor));
+    let water = start.map(|start| held * old.volume(start - floor) / f64::from(count));
     let deeper = shape.depth() - old.depth();
     *old = shape;
     let brim = overflow + deeper;
@@ -118,29 +142,6 @@ fn tipped(shape: &VesselShape) -> Result<VesselShape, Misfit> {
         }),
         _ => Err(no("drum to lay on its side")),
     }
-}
-
-/// One vessel with the joint area at every depth.
-pub(crate) fn joined(shape: &VesselShape, count: u32) -> Result<VesselShape, Misfit> {
-    if count == 0 {
-        return Err(impossible("the number of vessels", 0.0));
-    }
-    let n = f64::from(count);
-    let mut joint = shape.clone();
-    match &mut joint {
-        VesselShape::Box { length, .. } | VesselShape::LyingCylinder { length, .. } => *length *= n,
-        VesselShape::Tapered {
-            top_length,
-            bottom_length,
-            ..
-        } => {
-            *top_length *= n;
-            *bottom_length *= n;
-        }
-        VesselShape::UprightCylinder { diameter, .. } => *diameter *= n.sqrt(),
-        VesselShape::Table { area, .. } => area.iter_mut().for_each(|one| *one *= n),
-    }
-    Ok(joint)
 }
 
 /// Stretches a shape sideways until its mean area is `wanted` `[m2]`.

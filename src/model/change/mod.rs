@@ -32,7 +32,6 @@ mod write;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use composite::joined;
 pub use quantity::{
     BedPart, BranchPart, Level, Measure, Outlet, Pipe, PipePart, PumpPart, Quantity, TopOffPart,
     Vessel,
@@ -83,12 +82,10 @@ pub enum Change {
     },
     /// A drum laid on its side, or one that lies set upright; else like [`Replace`](Self::Replace).
     Tip(Vessel),
-    /// So many alike where one stands now, joined at the bottom; else like
-    /// [`Replace`](Self::Replace).
+    /// So many vessels for the sump in all, like those that are there, joined at the bottom;
+    /// else like [`Replace`](Self::Replace).
     Join {
-        /// Which.
-        vessel: Vessel,
-        /// How many then stand there.
+        /// How many then stand there, 1 to [`MOST_JOINED`](crate::model::MOST_JOINED).
         count: u32,
     },
     /// A vessel stretched sideways to another mean area over its depth `[m2]`, its

@@ -175,15 +175,21 @@ fn vessels_are_replaced_tipped_and_joined_with_their_water() {
     assert_eq!(system.sump.start_level, 0.35);
     let water = |system: &System| {
         let sump = &system.sump;
-        sump.shape.volume(sump.start_level - sump.floor)
+        sump.volume_at(sump.start_level)
     };
-    let two = Change::Join {
-        vessel: Vessel::Sump,
-        count: 2,
-    };
+    let two = Change::Join { count: 2 };
     let joined = two.apply(&system).unwrap();
     assert!((water(&joined) - water(&system)).abs() < 1e-12);
-    assert!((joined.sump.shape.volume(0.2) - 2.0 * system.sump.shape.volume(0.2)).abs() < 1e-12);
+    let at = system.sump.floor + 0.2;
+    assert!((joined.sump.volume_at(at) - 2.0 * system.sump.volume_at(at)).abs() < 1e-12);
+    let level = joined.sump.level_of(joined.sump.volume_at(at));
+    assert!((level - at).abs() < 1e-12);
+    // Three in all, not three times two; another vessel stands alone.
+    let three = Change::Join { count: 3 }.apply(&joined).unwrap();
+    assert_eq!((joined.sump.count, three.sump.count), (2, 3));
+    let alone = replaced.apply(&three).unwrap();
+    assert_eq!(alone.sump.count, 1);
+    assert!(Change::Join { count: 0 }.apply(&system).is_err());
     assert!((joined.sump.start_level - 0.175).abs() < 1e-9);
     let lying = Change::Tip(Vessel::Tank).apply(&system).unwrap();
     assert!(matches!(

@@ -64,11 +64,10 @@ impl Change {
             | Self::FitBypass(_)
             | Self::CheckValve(_)
             | Self::Tip(Vessel::Sump | Vessel::Tank | Vessel::Settler) => Trouble::Replumb,
-            Self::Pump(_) | Self::BellSize { .. } => Trouble::Buy,
-            Self::Replace { vessel, .. }
-            | Self::Tip(vessel)
-            | Self::Join { vessel, .. }
-            | Self::Stretch { vessel, .. } => of_vessel(*vessel),
+            Self::Pump(_) | Self::BellSize { .. } | Self::Join { .. } => Trouble::Buy,
+            Self::Replace { vessel, .. } | Self::Tip(vessel) | Self::Stretch { vessel, .. } => {
+                of_vessel(*vessel)
+            }
             Self::RaiseAll { .. } | Self::RaiseBed { .. } => Trouble::Rebuild,
         }
     }

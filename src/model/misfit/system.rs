@@ -5,8 +5,8 @@ use super::{Misfit, within};
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{
-    Bed, Branch, Coefficient, Disturbance, DrainLosses, DrainTarget, Inlet, Power, PumpSource,
-    Sump, System, TankFeed, TankOutlet,
+    Bed, Branch, Coefficient, Disturbance, DrainLosses, DrainTarget, Inlet, MOST_JOINED, Power,
+    PumpSource, Sump, System, TankFeed, TankOutlet,
 };
 
 impl System {
@@ -46,9 +46,16 @@ impl System {
             floor,
             start_level,
             overflow_level,
+            count,
             ..
         } = &self.sump;
         let mut found = self.vessel(shape, *floor, *overflow_level, Some(*start_level));
+        if !(1..=MOST_JOINED).contains(count) {
+            found.push(Misfit::Impossible {
+                what: "the number of vessels joined to the sump",
+                value: f64::from(*count),
+            });
+        }
         if let Some(tank) = &self.tank {
             found.extend(self.vessel(
                 &tank.shape,

@@ -158,6 +158,12 @@ pub(super) fn sump(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) 
     let overflow_level = overflow_level?;
     Some(Sump {
         shape: shape?,
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number from 1 to 20"
+        )]
+        count: node.number_or("count", 1.0)? as u32,
         floor: node.number("floor")?,
         start_level: start_level?.min(overflow_level),
         overflow_level,

@@ -177,7 +177,7 @@ fn vessel(facts: &Facts, system: &System) -> Option<String> {
             ..facts.clone()
         })
     })?;
-    let each = system.sump.shape.full_volume() / f64::from(now);
+    let each = system.sump.shape.full_volume();
     Some(format!(
         "{more} such vessels of {} joined for the sump instead of {now}",
         facts.units.volume(each)

@@ -231,8 +231,8 @@ impl Teller<'_> {
         let flood = self.sizes.beds as f64 * self.sizes.flood();
         let joined = if count > 1 {
             format!(
-                " Its length is that of all {count} together: joined by a wide pipe at the bottom \
-                 they stand at one level."
+                " All {count} of them together do: joined by a wide pipe at the bottom they stand at \
+                 one level."
             )
         } else {
             String::new()

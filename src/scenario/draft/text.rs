@@ -66,11 +66,16 @@ impl Page<'_> {
 
     fn sump(&self, out: &mut String) {
         let sizes = self.sizes;
+        let joined = match sizes.vessel.1 {
+            1 => String::new(),
+            count => format!("\ncount = {count}"),
+        };
         let _ = writeln!(
             out,
-            "[sump]\n{MARK}vessel\nshape = {{ {} }}\nfloor = {}\n{MARK}fill\nstart-level = {}\n\
+            "[sump]\n{MARK}vessel\nshape = {{ {} }}{}\nfloor = {}\n{MARK}fill\nstart-level = {}\n\
              {MARK}overflow\noverflow-level = {}\n",
-            self.shape(&sizes.sump()),
+            self.shape(&sizes.vessel.0),
+            joined,
             self.height(0.0),
             self.height(sizes.fill),
             self.height(sizes.overflow),

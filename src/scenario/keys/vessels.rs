@@ -2,6 +2,7 @@
 
 use super::measure;
 use super::pipes::{branch, hole_key};
+use crate::model::MOST_JOINED;
 use crate::scenario::format::{Bounds, Key, Table, Value, elevation, flow, length, volume};
 use crate::units::table::Quantity;
 
@@ -127,6 +128,13 @@ pub(super) fn sump() -> Table {
         "The lowest vessel, which everything drains to. Elevations are above the room's floor.",
         vec![
             shape_key(),
+            Key::new(
+                "count",
+                Value::Count(1, MOST_JOINED),
+                "2",
+                "how many such vessels stand side by side, joined at the bottom; shape is that of one",
+            )
+            .default("1"),
             measure(
                 "floor",
                 elevation(),

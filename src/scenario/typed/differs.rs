@@ -27,6 +27,8 @@ pub(super) enum Difference {
     CheckValve,
     /// Open to the air or not.
     Vented,
+    /// More or fewer vessels joined to the sump.
+    Joined,
     /// An event that does not happen any more.
     Incident(usize),
 }
@@ -43,6 +45,7 @@ impl Difference {
             Self::AirTube(i) => path(Some(("bed", i)), "bell.air-tube"),
             Self::CheckValve => path(None, "pump.check-valve"),
             Self::Vented => path(None, "drain-line.vented"),
+            Self::Joined => path(None, "sump.count"),
             Self::Incident(n) => path(Some(("event", n)), ""),
         })
     }
@@ -138,6 +141,9 @@ fn structure(before: &System, after: &System, slack: f64) -> Vec<Difference> {
     let vented = |system: &System| system.drain_line.as_ref().map(|line| line.vented);
     if vented(before) != vented(after) {
         found.push(Difference::Vented);
+    }
+    if before.sump.count != after.sump.count {
+        found.push(Difference::Joined);
     }
     let gone = cleared(&before.incidents, &after.incidents);
     found.extend(gone.into_iter().map(Difference::Incident));

@@ -92,6 +92,11 @@ impl<'a> Writer<'a> {
                 let open = Value::from(self.after.drain_line.as_ref()?.vented);
                 edits.push(Edit::new(path, Some(open)));
             }
+            Difference::Joined if self.after.sump.count == 1 => self.remove(&path, edits),
+            Difference::Joined => {
+                let count = Value::from(i64::from(self.after.sump.count));
+                edits.push(Edit::new(path, Some(count)));
+            }
             Difference::Incident(_) => edits.push(Edit::new(path, None)),
             Difference::Source => self.source(edits)?,
         }

@@ -5,7 +5,7 @@ use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
-use crate::model::{Coefficients, Inlet, System, joined};
+use crate::model::{Coefficients, Inlet, System};
 use crate::units::UnitSystem;
 use crate::units::amounts::{Side, length, length_step};
 
@@ -206,11 +206,6 @@ impl Sizes {
     /// Water that one bed takes and gives back `[m3]`.
     pub fn flood(&self) -> f64 {
         flood(&self.bed, self.void, self.lip - self.slots.2)
-    }
-
-    /// All vessels of the sump as one shape.
-    pub fn sump(&self) -> VesselShape {
-        joined(&self.vessel.0, self.vessel.1).unwrap_or_else(|_| self.vessel.0.clone())
     }
 }
 

@@ -50,22 +50,18 @@ pub(super) fn at_least(bore: f64, units: UnitSystem) -> Option<&'static PipeSize
     same.or(wider.first().copied())
 }
 
-/// Vessels that people stand under their beds, smallest first: common practice, no source
-/// for the measures beyond a drum's own.
-pub(super) fn vessels(units: UnitSystem) -> Vec<VesselShape> {
-    let drum = crate::study::absorb::COMMON_DRUM;
-    let drums = [1_u32, 2, 3, 4].map(f64::from);
-    let mut all: Vec<VesselShape> = drums
-        .iter()
-        .map(|n| VesselShape::LyingCylinder {
-            diameter: drum.0,
-            length: n * drum.1,
-        })
+/// Vessels that people stand under their beds and how many of each, least water first: common
+/// practice, no source for the measures beyond a drum's own.
+pub(super) fn vessels(units: UnitSystem) -> Vec<(VesselShape, u32)> {
+    let (diameter, length) = crate::study::absorb::COMMON_DRUM;
+    let lying = VesselShape::LyingCylinder { diameter, length };
+    let upright = VesselShape::UprightCylinder {
+        diameter,
+        depth: length,
+    };
+    let mut all: Vec<(VesselShape, u32)> = (1..=4)
+        .flat_map(|count| [(lying.clone(), count), (upright.clone(), count)])
         .collect();
-    all.extend(drums.iter().map(|n| VesselShape::UprightCylinder {
-        diameter: n.sqrt() * drum.0,
-        depth: drum.1,
-    }));
     let boxes: &[[f64; 3]] = match units {
         UnitSystem::Metric => &[
             [0.8, 0.6, 0.4],
@@ -82,15 +78,15 @@ pub(super) fn vessels(units: UnitSystem) -> Vec<VesselShape> {
             [96.0 * INCH, 48.0 * INCH, 24.0 * INCH],
         ],
     };
-    all.extend(
-        boxes
-            .iter()
-            .map(|&[length, width, depth]| VesselShape::Box {
-                length,
-                width,
-                depth,
-            }),
-    );
-    all.sort_by(|a, b| a.full_volume().total_cmp(&b.full_volume()));
+    all.extend(boxes.iter().map(|&[length, width, depth]| {
+        let shape = VesselShape::Box {
+            length,
+            width,
+            depth,
+        };
+        (shape, 1)
+    }));
+    let holds = |(shape, count): &(VesselShape, u32)| f64::from(*count) * shape.full_volume();
+    all.sort_by(|a, b| holds(a).total_cmp(&holds(b)));
     all
 }

@@ -298,9 +298,9 @@ impl Examination<'_> {
             return;
         };
         let sump = &self.system.sump;
-        let high = sump.start_level - sump.floor;
-        let low = (high - swing.value + DISAGREE * swing.sigma).max(0.0);
-        let water = sump.shape.volume(high) - sump.shape.volume(low);
+        let high = sump.start_level;
+        let low = (high - swing.value + DISAGREE * swing.sigma).max(sump.floor);
+        let water = sump.volume_at(high) - sump.volume_at(low);
         let holds: f64 = self
             .system
             .beds

@@ -115,24 +115,29 @@ fn shallower_floods(ask: &Ask) -> Vec<Move> {
 
 /// More of the same joined, laid down, or another one from the shop.
 fn other_vessels(ask: &Ask) -> Vec<Move> {
-    let now = &ask.system.sump.shape;
-    let mut moves: Vec<Move> = [2, 3, 4]
-        .map(|count| {
+    let sump = &ask.system.sump;
+    let holds = f64::from(sump.count) * sump.shape.full_volume();
+    let mut moves: Vec<Move> = [1, 2, 3]
+        .map(|more| {
             vec![Change::Join {
-                vessel: Vessel::Sump,
-                count,
+                count: sump.count + more,
             }]
         })
         .into();
     moves.push(vec![Change::Tip(Vessel::Sump)]);
-    let larger = sizes::vessels(ask.units).into_iter().filter(|shape| {
-        shape.full_volume() > 1.05 * now.full_volume() && shape.depth() <= lowest_outlet(ask)
-    });
-    moves.extend(larger.take(VESSELS).map(|shape| {
-        vec![Change::Replace {
-            vessel: Vessel::Sump,
-            shape,
-        }]
+    let larger = sizes::vessels(ask.units)
+        .into_iter()
+        .filter(|(shape, count)| {
+            f64::from(*count) * shape.full_volume() > 1.05 * holds
+                && shape.depth() <= lowest_outlet(ask)
+        });
+    moves.extend(larger.take(VESSELS).map(|(shape, count)| {
+        let vessel = Vessel::Sump;
+        let mut other = vec![Change::Replace { vessel, shape }];
+        if count > 1 {
+            other.push(Change::Join { count });
+        }
+        other
     }));
     moves
 }
