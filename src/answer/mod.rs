@@ -30,6 +30,7 @@
 mod key;
 
 mod absorb;
+mod account;
 mod at;
 mod block;
 mod csv;

@@ -179,7 +179,7 @@ impl<'a> Parts<'a> {
         let outcome = &self.run.beds[j];
         match outcome.regime_powered {
             Regime::Cycles | Regime::NeverFills | Regime::Unfinished => 0.0,
-            _ => outcome.mean_inflow_powered,
+            _ => outcome.inflow_powered.mean,
         }
     }
 

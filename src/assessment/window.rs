@@ -214,7 +214,7 @@ fn inflow_at_start(parts: &Parts, i: usize) -> Inflow {
     let outcome = &parts.run.beds[i];
     let least = outcome
         .inflow_pumped
-        .map_or(outcome.inflow.min, |fed| fed.0);
+        .map_or(outcome.inflow_powered.min, |fed| fed.0);
     let seen = outcome.inflow_least_at_start;
     Inflow::new(parts, seen, least, before_the_air(parts, i))
 }
@@ -225,7 +225,7 @@ fn inflow_at_break(parts: &Parts, i: usize) -> Inflow {
     let outcome = &parts.run.beds[i];
     let most = outcome
         .inflow_pumped
-        .map_or(outcome.inflow.max, |fed| fed.1);
+        .map_or(outcome.inflow_powered.max, |fed| fed.1);
     let mut before = before_the_air(parts, i);
     if parts.run.sump.ran_dry > 0.0 {
         before = before.max(outcome.inflow.max).max(most);

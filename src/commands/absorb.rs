@@ -58,6 +58,7 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
         assessment: &assessment,
         absorb: &found,
         disturbed: disturbed(&scenario.system, &judged),
+        account: &judged.assessment.garden.account,
         float_valve: valve,
         advice: advised.as_ref().map(Advised::advice),
         whole: &scenario.system,

@@ -201,7 +201,7 @@ fn outcome(regime: Regime) -> BedOutcome {
     BedOutcome {
         regime,
         regime_powered: regime,
-        mean_inflow_powered: 9.8 * L_PER_MIN,
+
         tends_to: regime,
         regimes: vec![RegimeSpan {
             from: 0.0,
@@ -213,6 +213,11 @@ fn outcome(regime: Regime) -> BedOutcome {
         first_peak_level: 1.1931,
         break_level: 0.976,
         inflow: Spread {
+            mean: 9.8 * L_PER_MIN,
+            min: 9.6 * L_PER_MIN,
+            max: 10.1 * L_PER_MIN,
+        },
+        inflow_powered: Spread {
             mean: 9.8 * L_PER_MIN,
             min: 9.6 * L_PER_MIN,
             max: 10.1 * L_PER_MIN,

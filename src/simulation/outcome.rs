@@ -113,8 +113,8 @@ pub struct BedOutcome {
     pub regime: Regime,
     /// Regime when the power was cut for good; `regime` where it was not.
     pub regime_powered: Regime,
-    /// Mean inflow from the first break on, up to then `[m3/s]`.
-    pub mean_inflow_powered: f64,
+    /// Inflow from the first break on, up to then `[m3/s]`.
+    pub inflow_powered: Spread,
     /// What it comes to with power, as far as can be told: `regime_powered`, but for a bed
     /// without a complete cycle, which cycles if it has been over its lip and else never fills.
     pub tends_to: Regime,

@@ -46,9 +46,6 @@ pub struct Absorb {
     pub together: Option<Together>,
     /// What comes back when the pump stops.
     pub drain_back: DrainBack,
-    /// Lowest level of the sump in the run: a float valve set above it adds water
-    /// in every cycle `[m]`.
-    pub lowest_normal: f64,
     /// Smallest box, upright drum and lying drum that keep both bounds.
     pub smallest: [Smallest; 3],
     /// The drum that stands and lies below.
@@ -240,7 +237,6 @@ pub fn absorb(system: &System, run: &Run) -> Absorb {
         },
         with_check_valve: with.bounds,
         without_check_valve: without.bounds,
-        lowest_normal: run.sump.level.min,
         smallest: [VesselKind::Box, VesselKind::Upright, VesselKind::Lying]
             .map(|kind| smallest(system, run, kind, drum)),
         drum,

@@ -267,7 +267,10 @@ fn what_is_too_long_for_a_drum_is_not_stood_on_its_end() {
     system.sump.shape = system.sump.shape.joined(3);
     let found = absorb(&system, &recorded(&system));
     assert!(!found.drum.is_present);
-    let tallest = found.standings.iter().map(|one| one.system.sump.shape.depth());
+    let tallest = found
+        .standings
+        .iter()
+        .map(|one| one.system.sump.shape.depth());
     assert!(tallest.fold(0.0, f64::max) <= COMMON_DRUM.1);
 }
 

@@ -49,11 +49,7 @@ pub fn sump(dice: &mut Dice<'_>, whole: &Whole) -> (String, f64) {
         };
     let intake = dice.even(0.05, 0.0, 0.6) * overflow;
     let cover = rounded(dice.even(0.05, 0.0, 0.12)).min(rounded(0.8 * (overflow - intake)));
-    let joined = if dice.chance(0.15) {
-        "count = 2\n"
-    } else {
-        ""
-    };
+    let joined = if dice.chance(0.15) { "count = 2\n" } else { "" };
     let text = format!(
         "\n[sump]\n{}{joined}floor = \"0 m\"\nstart-level = {}\noverflow-level = {}\nfish-tank = {}\n\n[pump]\nintake-level = {}\nminimum-cover = {}\n",
         shape.text,

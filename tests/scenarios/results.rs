@@ -77,6 +77,7 @@ fn absorb(system: &System) -> Vec<Document> {
             assessment: &assessment,
             absorb: &found,
             disturbed: Some(&assessment),
+            account: &assessment.garden.account,
             float_valve: None,
             advice: None,
             whole: &system,

@@ -1,7 +1,7 @@
 //! Every figure of `absorb` under its key.
 
 use crate::answer::absorb::{AbsorbReport, keys};
-use crate::answer::{At, Figure};
+use crate::answer::{At, Figure, account};
 use crate::assessment::SumpBounds;
 use crate::hydraulics::vessel::VesselShape;
 use crate::study::absorb::{
@@ -13,6 +13,7 @@ impl AbsorbReport<'_> {
     pub(super) fn all(&self) -> Vec<Figure> {
         let (at, absorb) = (At::top(self.units), self.absorb);
         let mut all = self.of_sump(&at.part("sump"));
+        all.extend(account::figures(self.account, &at));
         all.extend(self.of_power_cut(&at.part("power_cut")));
         if let Some(found) = &absorb.together {
             let at = at.part("all_beds_together");
@@ -57,7 +58,6 @@ impl AbsorbReport<'_> {
             at.figure(&keys::DRY_LEVEL, system.pump.least_level()),
             at.figure(&keys::FREEBOARD, freeboard_level(system)),
             at.figure(&keys::OVERFLOW, system.sump.overflow_level),
-            at.figure(&keys::VALVE_AT_MOST, absorb.lowest_normal),
         ]);
         all.extend(self.float_valve.map(|level| at.figure(&keys::VALVE, level)));
         all.extend(bounds(&at.part("bounds"), &volumes.bounds));

@@ -1,5 +1,6 @@
 //! The keys of the results of `absorb`.
 
+use crate::answer::account;
 use crate::answer::plan::keys::{ADVICE, EFFECT, FAILING, PLAN, STEP};
 use crate::answer::{Form, Group, Key, KeyTable, Kind};
 
@@ -40,7 +41,6 @@ keys! { pub(super) SUMP_OF:
     OVERFLOW = Key::new("overflow_level_m", Kind::Elevation, "The overflow.");
     FREE_VOLUME = Key::new("free_volume", Kind::Part, "Room above and water below the start level.");
     FILL = Key::new("fill", Kind::Part, "Start levels that keep both bounds.");
-    VALVE_AT_MOST = Key::new("float_valve_at_most_m", Kind::Elevation, "A float valve over it adds water in every cycle.");
     VALVE = Key::new("float_valve_m", Kind::Elevation, "The float valve as it is.").absent("there is none");
 }
 keys! { pub(super) BOUNDS_OF:
@@ -150,6 +150,8 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("plan.steps[]", STEP),
         ("plan.steps[].effects[]", EFFECT),
         ("plan.failing_after[]", FAILING),
+        ("", account::TOP),
+        ("water_account", account::KEYS),
         ("sump", SUMP_OF),
         ("sump.shape", SHAPE_OF),
         ("sump.bounds", BOUNDS_OF),

@@ -15,7 +15,7 @@ use crate::answer::plan::plan_section;
 use crate::answer::{
     At, Block, Document, Finding, Place, Row, Section, Text, between, said, status_word,
 };
-use crate::assessment::{Assessment, Check, CheckId, Status};
+use crate::assessment::{Assessment, Check, CheckId, Status, WaterAccount};
 use crate::model::System;
 use crate::report::{Advice, because, caution_words};
 use crate::simulation::Run;
@@ -37,6 +37,8 @@ pub struct AbsorbReport<'a> {
     /// What `run` makes of the scenario with its float valve, losses to the air and events;
     /// `None` where it has none of them.
     pub disturbed: Option<&'a Assessment>,
+    /// The daily account of the system as described.
+    pub account: &'a WaterAccount,
     /// Level of the float valve there is `[m]`; `None` without one.
     pub float_valve: Option<f64>,
     /// What to do where something of the whole system fails.

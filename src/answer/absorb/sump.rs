@@ -1,7 +1,7 @@
 //! The sump as it is.
 
-use crate::answer::absorb::{AbsorbReport, down, keys, up};
-use crate::answer::{Figure, Key, Row, Text, between, said};
+use crate::answer::absorb::{AbsorbReport, keys, up};
+use crate::answer::{At, Figure, Key, Row, Text, account, between, said};
 use crate::assessment::{Assessment, Check, CheckId, Status, SumpBounds};
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::Sump;
@@ -78,7 +78,7 @@ impl AbsorbReport<'_> {
                 ),
             ),
             Row::new("Fill it to", self.fill(&at.part("fill"), &self.absorb.fill)),
-            Row::new("Float valve", self.valve_words()),
+            Row::new("Float valve at", self.valve_words()),
         ];
         if bounds.dead_siphons < bounds.low - NOTABLE {
             let ends = if bounds.dead_siphons < system.pump.least_level() {
@@ -157,25 +157,17 @@ impl AbsorbReport<'_> {
 
     fn valve_words(&self) -> Text {
         let (units, at) = (self.units, self.at_sump());
-        let (normal, low) = (self.absorb.lowest_normal, self.absorb.volumes.bounds.low);
-        let most = units.elevation(down(units, normal));
-        let mut text = said!(
-            "at or below {}, the lowest water of this run; set higher it adds water in every cycle",
-            at.shown(&keys::VALVE_AT_MOST, normal, most)
-        );
-        if low > self.system.pump.least_level() {
-            text = text.and(format!(
-                ". At or below {} no cycle can open it",
-                units.elevation(down(units, low))
-            ));
-        }
-        let Some(valve) = self.float_valve else {
+        let text = account::float_words(self.account, &At::top(units));
+        let (Some(valve), Some((low, high))) = (self.float_valve, self.account.float) else {
             return text;
         };
-        text = text.and(said!(". It is at {}: ", at.figure(&keys::VALVE, valve)));
-        text.and(if valve > normal {
-            let by = units.length(up(units, valve - normal));
+        let text = text.and(said!(". It is at {}: ", at.figure(&keys::VALVE, valve)));
+        text.and(if valve > high {
+            let by = units.length(up(units, valve - high));
             format!("lower it by {by}")
+        } else if valve < low {
+            let by = units.length(up(units, low - valve));
+            format!("raise it by {by}")
         } else {
             "good".to_owned()
         })

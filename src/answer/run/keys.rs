@@ -1,5 +1,6 @@
 //! The keys of `run`.
 
+use crate::answer::account;
 use crate::answer::plan::keys::{ADVICE, EFFECT, FAILING, PLAN, STEP};
 use crate::answer::{BAND, Form, Key, KeyTable, Kind, SPREAD};
 use crate::report::Topic;
@@ -307,6 +308,8 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("sump", SUMP),
         ("pump", PUMP),
         ("", MORE),
+        ("", account::TOP),
+        ("water_account", account::KEYS),
         ("drain_line", LINE_KEYS),
         ("timer", TIMER_KEYS),
         ("pump_stops", STOPS_KEYS),

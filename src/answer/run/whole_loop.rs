@@ -7,7 +7,7 @@ use crate::answer::run::keys::{
     SOURCE_NAME, SOURCES, SPENT, SPILLED, STOP_COUNT, TANK_INFLOW, TANK_LEVEL, TANK_SPILLED,
     TURNOVER, VESSEL,
 };
-use crate::answer::{At, Block, Figure, Kind, Row, Section, Text, between, said};
+use crate::answer::{At, Block, Figure, Kind, Row, Section, Text, account, between, said};
 use crate::assessment::CheckId;
 use crate::model::Disturbance::{LineBlocked, PumpStarts, PumpStops, SiphonBlocked, ValveShut};
 use crate::model::{Schedule, TopOff};
@@ -143,6 +143,11 @@ fn water(report: &Report) -> Told {
         rows.push(Row::new("Lost to the air", said!("{} a day", lost.clone())));
     }
     data.push(lost);
+    let water = &report.assessment.garden.account;
+    data.extend(account::figures(water, &top));
+    if water.lost > 0.0 || water.brought > 0.0 || report.system.top_off.is_some() {
+        rows.extend(account::rows(water, &top));
+    }
     for (i, source) in report.system.sources.iter().enumerate() {
         let at = top.item(SOURCES.name, i);
         let text = said!(

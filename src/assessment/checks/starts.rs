@@ -57,6 +57,8 @@ pub enum StartReason {
         /// Whether its water no longer rises.
         stands: bool,
     },
+    /// It comes to its lip in the run only while the pump stands or draws air.
+    NeverFed,
     /// It starts in the run, although its least inflow is too little.
     StartsAnyway {
         /// The greatest inflow, where that explains it `[m3/s]`.
@@ -139,6 +141,9 @@ fn reason(facts: &Facts, i: usize) -> StartReason {
     }
     if let Some(low) = judged.low_rim {
         return StartReason::LowRim(LowRimWhy::new(facts, i, &low));
+    }
+    if !judged.at_start.met && !outcome.cycles.is_empty() {
+        return StartReason::NeverFed;
     }
     if !judged.at_start.met {
         return StartReason::NotAtLip {

@@ -4,11 +4,13 @@
 //! rules of stocking are published ones, and husbandry advice decides.
 
 mod access;
+mod account;
 mod dissolved;
 mod fish;
 mod gravel;
 
 pub use access::ArmReach;
+pub use account::WaterAccount;
 pub use dissolved::{SEASON, WEEK, WaterBudget, WaterFigures};
 pub use fish::{FishFigures, Room};
 pub use gravel::GravelOrder;
@@ -21,6 +23,8 @@ use crate::assessment::parts::Parts;
 pub struct Garden {
     /// The fish, where the system has some and water for them.
     pub fish: Option<FishFigures>,
+    /// Water that comes and goes every day.
+    pub account: WaterAccount,
     /// What evaporation leaves behind, where anything dissolved is told.
     pub water: Option<WaterBudget>,
     /// Reach over each bed whose free sides are told.
@@ -33,6 +37,7 @@ impl Garden {
     pub(super) fn new(parts: &Parts, balance: &Balance) -> Self {
         Self {
             fish: fish::figures(parts, balance),
+            account: WaterAccount::new(parts, balance),
             water: dissolved::budget(parts),
             reach: access::reaches(parts.system),
             gravel: gravel::order(parts.system),

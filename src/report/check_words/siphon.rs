@@ -49,6 +49,10 @@ pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> String {
             };
             format!("{name} {met}; its inflow is at least {inflow}, and it needs {band} to start.")
         }
+        StartReason::NeverFed => format!(
+            "{name} comes to its lip in this run only while the pump stands or draws air; its \
+             inflow is at least {inflow} else, and it needs {band} to start."
+        ),
         StartReason::StartsAnyway { swings_to } => {
             let cause = match swings_to {
                 Some(most) => format!(

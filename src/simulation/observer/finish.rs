@@ -169,7 +169,7 @@ fn bed_outcome<const B: usize, const N: usize>(
     BedOutcome {
         regime: whole.regime,
         regime_powered: powered.regime,
-        mean_inflow_powered: powered.inflow.mean,
+        inflow_powered: powered.inflow,
         tends_to: match powered.regime {
             Regime::Unfinished if powered.filled => Regime::Cycles,
             Regime::Unfinished => Regime::NeverFills,

@@ -150,6 +150,26 @@ impl UnitSystem {
         )
     }
 
+    /// A span of days `[s]`, whole from ten on: `12 days`, `2.5 days`; less than one as
+    /// [`time`](Self::time) says it.
+    ///
+    /// ```
+    /// use ebbwright::units::UnitSystem;
+    /// assert_eq!(UnitSystem::Metric.days(216_000.0), "2.5 days");
+    /// assert_eq!(UnitSystem::Metric.days(1_036_800.0), "12 days");
+    /// assert_eq!(UnitSystem::Metric.days(15_000.0), "4 h 10 min");
+    /// ```
+    pub fn days(self, seconds: f64) -> String {
+        let days = seconds / 86_400.0;
+        if days < 1.0 || !days.is_finite() {
+            return self.time(seconds);
+        }
+        match trimmed(days, usize::from(days < 9.95)) {
+            Some(figure) if figure == "1" => "1 day".to_owned(),
+            figure => with_unit(figure, "days"),
+        }
+    }
+
     /// A head of water `[m]`: `1.43 m`, `4.7 ft`.
     ///
     /// ```

@@ -1,6 +1,7 @@
 //! What sump, pipes, tank and room do.
 
 use super::{checks, reasons, the_check};
+use crate::answer::account::whole_range;
 use crate::assessment::why::SumpSeen;
 use crate::assessment::{Check, CheckId, Status, Why};
 use crate::report::Report;
@@ -178,27 +179,36 @@ pub(super) fn top_off(report: &Report) -> Said {
     if let Some(reasons) = reasons(report, Topic::TopOff) {
         return Some(reasons);
     }
-    let lost = DAY * report.system.evaporation;
+    let account = &report.assessment.garden.account;
+    let range = account.float.map_or_else(String::new, |range| {
+        let (low, high) = whole_range(range, units);
+        format!(" (anywhere from {low} to {high} does)")
+    });
     if let (Some(valve), Some(found)) = (&report.system.top_off, &report.run.top_off) {
+        let lasts = account.reservoir.map_or_else(String::new, |time| {
+            format!("; its reservoir lasts {}", units.days(time))
+        });
         let words = format!(
-            "the float valve opens below {}, where no cycle reaches, and adds {} a day",
+            "the float valve opens below {}, where no cycle reaches{range}, and adds {} a day{lasts}",
             units.elevation(valve.level),
             units.volume(found.added_per_day)
         );
         return Some((Status::Pass, words));
     }
-    let come: f64 = report
-        .system
-        .sources
-        .iter()
-        .map(|source| DAY * source.flow)
-        .sum();
-    if lost <= come {
-        return None;
+    if let Some(time) = account.until_full {
+        let words = format!(
+            "sources bring {} a day more than the air takes: after {} the sump goes over its overflow",
+            units.volume(-DAY * account.to_add()),
+            units.days(time)
+        );
+        return Some((Status::Warn, words));
     }
+    let time = account.until_dry?;
     let words = format!(
-        "no float valve: {} a day have to be filled in by hand",
-        units.volume(lost - come)
+        "no float valve: {} a day have to be filled in by hand; left alone, the pump draws air \
+         after {}",
+        units.volume(DAY * account.to_add()),
+        units.days(time)
     );
     Some((Status::Pass, words))
 }
