@@ -14,7 +14,7 @@ use crate::assessment::parts::Parts;
 use crate::assessment::reach::{
     Highest, dead_level, highest_break, highest_levels, lowest_level, runs_back,
 };
-use crate::model::{DrainLosses, DrainTarget, FLOAT_TRAVEL, Inlet, TankFeed};
+use crate::model::{DrainLosses, DrainTarget, FLOAT_TRAVEL, Inlet, Outlet, TankFeed};
 use std::f64::consts::FRAC_PI_4;
 
 /// The water of the whole system at its extremes.
@@ -291,7 +291,7 @@ fn capped(parts: &Parts, volume: f64) -> f64 {
         .min(parts.system.sump.overflow_level)
 }
 
-/// Water in trunk, branches, those to the fish tank too, and bypass `[m3]`.
+/// Water in trunk, branches, those to fish tank and settler too, and bypass `[m3]`.
 fn supply_volume(parts: &Parts) -> f64 {
     let supply = &parts.system.supply;
     let tank = match parts.system.tank.as_ref().map(|tank| &tank.fed_by) {
@@ -306,11 +306,10 @@ fn supply_volume(parts: &Parts) -> f64 {
             _ => 0.0,
         })
         .sum();
-    let bypass = supply
-        .bypass
-        .as_ref()
-        .map_or(0.0, |branch| branch.run.volume());
-    supply.trunk.volume() + branches + tank + bypass
+    let returning = [Outlet::Bypass, Outlet::Settler]
+        .into_iter()
+        .filter_map(|to| Some(parts.system.branch_to(to)?.run.volume()));
+    supply.trunk.volume() + branches + tank + returning.sum::<f64>()
 }
 
 /// Water in the crown and the pipe of bed `i` while its siphon runs full `[m3]`.

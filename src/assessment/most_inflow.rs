@@ -175,12 +175,13 @@ fn most_into(system: &System, tree: &SupplyTree, end: OutletEnd) -> f64 {
                 .tank
                 .as_ref()
                 .map_or(f64::NEG_INFINITY, |tank| tank.top()),
-            OutletEnd::Bypass => f64::NEG_INFINITY,
+            OutletEnd::Bypass | OutletEnd::Settler => f64::NEG_INFINITY,
         });
         match end {
             OutletEnd::Bed(i) => duty.bed_flows[i],
             OutletEnd::Tank => duty.tank_flow,
             OutletEnd::Bypass => duty.bypass_flow,
+            OutletEnd::Settler => duty.settler_flow,
         }
     };
     let covered = system.beds.iter().any(reachable)

@@ -3,7 +3,9 @@
 
 use crate::assessment::parts::{Parts, asked_little, settled_tails};
 use crate::hydraulics::constants::GRAVITY;
-use crate::model::{Bed, Coefficient, Coefficients, Disturbance, Inlet, TankFeed, TankOutlet};
+use crate::model::{
+    Bed, Coefficient, Coefficients, Disturbance, Inlet, Outlet, TankFeed, TankOutlet,
+};
 use crate::numerics::root::brent;
 use crate::siphon::{PRIMING_HOLD, SiphonLaw};
 use std::f64::consts::FRAC_PI_4;
@@ -76,7 +78,8 @@ pub(super) fn runs_back(parts: &Parts) -> bool {
         .count();
     let branch = tank.is_some_and(|tank| matches!(tank.fed_by, TankFeed::PumpBranch(_)));
     let bypass = parts.system.supply.bypass.is_some();
-    let outlets = piped + usize::from(branch) + usize::from(bypass);
+    let settler = parts.system.branch_to(Outlet::Settler).is_some();
+    let outlets = piped + usize::from(branch) + usize::from(bypass) + usize::from(settler);
     !parts.system.pump.check_valve || outlets > 1
 }
 

@@ -67,8 +67,8 @@ pub enum TankOutlet {
 /// practice, no source: float valves throttle over a few millimetres.
 pub const FLOAT_TRAVEL: f64 = 0.005;
 
-/// A vessel between the fish tank's overflow and the sump in which solids sink. It
-/// stands full to its overflow, so no water is stored in it from moment to moment.
+/// A vessel on the way to the sump in which solids sink: after the fish tank's overflow, or fed
+/// by a branch of the supply. It stands full to its overflow, so no water is stored in it from moment to moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settler {
     /// How the water goes through it.
@@ -79,6 +79,8 @@ pub struct Settler {
     pub floor: f64,
     /// Elevation of its overflow `[m]`.
     pub overflow_level: f64,
+    /// A branch of its own from the manifold, where it has one.
+    pub inlet: Option<Branch>,
 }
 
 impl Settler {

@@ -59,7 +59,7 @@ pub struct Supply {
 }
 
 /// A branch from the manifold to a free outlet.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Branch {
     /// Elevation of its outlet `[m]`.
     pub level: f64,

@@ -3,7 +3,7 @@
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::water::Water;
-use crate::model::{Branch, Inlet, PumpSource, System, TankFeed, TankOutlet};
+use crate::model::{self, Branch, Inlet, PumpSource, System, TankFeed, TankOutlet};
 use crate::numerics::root::brent;
 
 /// Flows and heads of the supply while the pump runs.
@@ -20,6 +20,8 @@ pub struct Duty {
     pub tank_flow: f64,
     /// Flow back to the sump `[m3/s]`.
     pub bypass_flow: f64,
+    /// Flow through the settler's own branch, and on to the sump `[m3/s]`.
+    pub settler_flow: f64,
     /// Total head at the manifold, as an elevation `[m]`.
     pub manifold_head: Option<f64>,
     /// Change of each bed's flow with the sump level `[m2/s]`.
@@ -28,12 +30,15 @@ pub struct Duty {
     pub tank_slope: f64,
     /// Change of the bypass flow with the sump level `[m2/s]`.
     pub bypass_slope: f64,
+    /// Change of the settler's flow with the sump level `[m2/s]`.
+    pub settler_slope: f64,
 }
 
 impl Duty {
     /// Change of the pump's flow with the sump level `[m2/s]`.
     pub fn pump_flow_slope(&self) -> f64 {
-        self.bed_flow_slopes.iter().sum::<f64>() + self.tank_slope + self.bypass_slope
+        let beds: f64 = self.bed_flow_slopes.iter().sum();
+        beds + self.tank_slope + self.bypass_slope + self.settler_slope
     }
 }
 
@@ -44,7 +49,7 @@ pub struct SupplyTree {
     pub(super) trunk: PipeRun,
     pub(super) water: Water,
     beds: usize,
-    /// Piped outlets: beds, then the tank, then the bypass.
+    /// Piped outlets: beds, then the tank, the bypass, the settler.
     pub(super) outlets: Vec<Outlet>,
     /// Flow that each bed takes regardless of head `[m3/s]`.
     fixed: Vec<f64>,
@@ -70,6 +75,8 @@ pub enum OutletEnd {
     Tank,
     /// Back into the sump.
     Bypass,
+    /// The settler, through a branch of its own.
+    Settler,
 }
 
 const NEWTON_ROUNDS: usize = 60;
@@ -124,6 +131,9 @@ impl SupplyTree {
         }
         if let Some(branch) = &system.supply.bypass {
             add(&mut outlets, OutletEnd::Bypass, branch);
+        }
+        if let Some(branch) = system.branch_to(model::Outlet::Settler) {
+            add(&mut outlets, OutletEnd::Settler, branch);
         }
         let mut tree = Self {
             source: system.pump.source.clone(),
@@ -303,10 +313,12 @@ impl SupplyTree {
             bed_flows: self.fixed.clone(),
             tank_flow: 0.0,
             bypass_flow: 0.0,
+            settler_flow: 0.0,
             manifold_head: None,
             bed_flow_slopes: vec![0.0; self.beds],
             tank_slope: 0.0,
             bypass_slope: 0.0,
+            settler_slope: 0.0,
         }
     }
 
@@ -323,6 +335,10 @@ impl SupplyTree {
             OutletEnd::Bypass => {
                 duty.bypass_flow = flow;
                 duty.bypass_slope = slope;
+            }
+            OutletEnd::Settler => {
+                duty.settler_flow = flow;
+                duty.settler_slope = slope;
             }
         }
     }
@@ -361,6 +377,7 @@ impl SupplyTree {
                 OutletEnd::Bed(bed) => duty.bed_flows[bed],
                 OutletEnd::Tank => duty.tank_flow,
                 OutletEnd::Bypass => duty.bypass_flow,
+                OutletEnd::Settler => duty.settler_flow,
             });
             solved.flows[i] = if known > 0.0 { known } else { start };
         }

@@ -126,6 +126,7 @@ fn with_tank(system: &mut System, overflows_to: TankOutlet) {
             },
             floor: floor - 0.4,
             overflow_level: floor + 0.25,
+            inlet: None,
         });
     }
     system.top_off = Some(TopOff {

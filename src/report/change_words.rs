@@ -373,6 +373,7 @@ impl Words<'_> {
             Outlet::Bed(i) => self.bed(i),
             Outlet::Tank => "the fish tank".to_owned(),
             Outlet::Bypass => "the bypass".to_owned(),
+            Outlet::Settler => "the settler".to_owned(),
         }
     }
 

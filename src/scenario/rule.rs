@@ -70,8 +70,8 @@ pub enum Rule {
     NoSupply,
     #[error("this bed has no inlet")]
     NoInlet,
-    #[error("nothing flows through the bypass: the beds are not fed by pipes from the manifold")]
-    UnusedBypass,
+    #[error("nothing flows through this branch: the beds are not fed by pipes from the manifold")]
+    UnusedBranch,
     #[error("\"{nominal}\" is not a size of {series}")]
     UnknownSize {
         nominal: String,

@@ -184,7 +184,7 @@ impl Plant {
             let duty = feed.tree.duty_under(now.sump_level, |end| match end {
                 OutletEnd::Bed(i) => now.level[i],
                 OutletEnd::Tank => now.tank_level,
-                OutletEnd::Bypass => f64::NEG_INFINITY,
+                OutletEnd::Bypass | OutletEnd::Settler => f64::NEG_INFINITY,
             });
             now.inflow[..n].copy_from_slice(&duty.bed_flows);
             now.pump_flow = duty.pump_flow;
@@ -260,7 +260,7 @@ impl Plant {
             match end {
                 OutletEnd::Bed(i) => now.inflow[i] = -flow,
                 OutletEnd::Tank => now.tank_in = -flow,
-                OutletEnd::Bypass => {}
+                OutletEnd::Bypass | OutletEnd::Settler => {}
             }
         }
     }

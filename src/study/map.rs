@@ -377,6 +377,9 @@ fn alone(system: &System, bed: &Bed, found: &BedWindow) -> System {
         }];
         base.pump.source = PumpSource::Steady(inflow);
         base.supply.bypass = None;
+        if let Some(settler) = &mut base.settler {
+            settler.inlet = None;
+        }
     }
     if moved_by_others {
         base.sump.start_level = found.sump_at_break.1;

@@ -5,7 +5,7 @@ use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::valves::{ValveKind, opening_for_k, valve_k};
 use crate::hydraulics::water::Water;
-use crate::model::{Branch, Inlet, PumpSource, System};
+use crate::model::{Branch, Inlet, Outlet, PumpSource, System};
 use crate::numerics::root::brent;
 use crate::study::valves::{Shortfall, least_opening};
 use std::borrow::Cow;
@@ -85,7 +85,7 @@ impl<'a> Balance<'a> {
         }
     }
 
-    /// Branches that take what the manifold's head gives them: the bypass, and
+    /// Branches that take what the manifold's head gives them: the bypass, the settler's, and
     /// beds without a valve.
     fn passive(&self) -> impl Iterator<Item = &Branch> {
         let beds = self.system.beds.iter().filter_map(|bed| match &bed.inlet {
@@ -93,6 +93,7 @@ impl<'a> Balance<'a> {
             _ => None,
         });
         beds.chain(self.system.supply.bypass.as_ref())
+            .chain(self.system.branch_to(Outlet::Settler))
     }
 
     /// Flow of the passive branches at manifold head `head` `[m3/s]`.

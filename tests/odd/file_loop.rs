@@ -203,6 +203,13 @@ pub fn tank(dice: &mut Dice<'_>, whole: &Whole) -> String {
             m(floor),
             m(floor + 0.8 * shape.depth)
         );
+        if dice.chance(0.3) {
+            let _ = writeln!(
+                text,
+                "inlet = {{ level = {}, pipe = {{ bore = \"15 mm\", length = \"1.2 m\" }} }}",
+                m(floor + 0.9 * shape.depth)
+            );
+        }
     }
     text
 }

@@ -241,7 +241,7 @@ fn what_looks_wrong_but_can_be_run_is_a_warning() {
     ));
     assert!(matches!(
         only_warning(&format!("{SMALL}{bypass}")).0,
-        Rule::UnusedBypass
+        Rule::UnusedBranch
     ));
     assert!(matches!(
         only_warning(&format!("hours = 24\n{SMALL}{late}")).0,

@@ -203,6 +203,8 @@ fn every_key_of_a_piped_system_arrives_in_the_model() {
     assert_eq!((settler.floor, settler.overflow_level), (0.25, 0.85));
     close(settler.area(), 0.6);
     close(settler.volume(), 0.36);
+    let inlet = settler.inlet.as_ref().unwrap();
+    assert_eq!((inlet.level, inlet.run.bore), (0.95, 0.016));
 
     let top_off = system.top_off.as_ref().unwrap();
     assert_eq!(

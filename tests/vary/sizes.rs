@@ -223,6 +223,7 @@ fn drums() -> System {
         },
         floor: 1.0,
         overflow_level: 1.5,
+        inlet: None,
     });
     system
 }

@@ -25,6 +25,7 @@ fn with_settler(kind: SettlerKind, diameter: f64, water: f64) -> System {
         },
         floor: 0.0,
         overflow_level: water,
+        inlet: None,
     });
     system
 }
@@ -261,4 +262,58 @@ fn a_tank_that_feeds_beds_stands_over_their_inlets() {
             Status::Pass
         );
     }
+}
+
+/// A settler on a branch of the pump, beside a bed that is fed by a pipe.
+fn on_a_branch(diameter: f64) -> System {
+    let mut system = crate::support::pumped_beds(1);
+    let branch = match &system.beds[0].inlet {
+        Inlet::Piped(branch) => branch.clone(),
+        other => panic!("{other:?}"),
+    };
+    system.settler = Some(Settler {
+        kind: SettlerKind::RadialFlow,
+        shape: VesselShape::UprightCylinder {
+            diameter,
+            depth: 0.9,
+        },
+        floor: 0.3,
+        overflow_level: 1.1,
+        inlet: Some(branch),
+    });
+    system
+}
+
+#[test]
+fn a_settler_on_a_branch_takes_what_a_bypass_there_would() {
+    let by_settler = on_a_branch(0.5);
+    let mut by_bypass = by_settler.clone();
+    by_bypass.supply.bypass = by_bypass.settler.take().and_then(|settler| settler.inlet);
+    let run = |system: &System| simulate(system, Sampling::None).unwrap();
+    let (one, other) = (run(&by_settler), run(&by_bypass));
+    assert_eq!(one.beds[0].inflow, other.beds[0].inflow);
+    assert_eq!(one.sump.level, other.sump.level);
+    let alone = run(&System {
+        settler: None,
+        ..by_settler
+    });
+    assert!(alone.beds[0].inflow.mean > 1.05 * one.beds[0].inflow.mean);
+}
+
+#[test]
+fn a_settler_on_a_branch_is_judged_by_what_that_branch_gives() {
+    let wide = on_a_branch(1.5);
+    let narrow = on_a_branch(0.15);
+    for (system, wanted) in [(wide, Status::Pass), (narrow, Status::Fail)] {
+        let assessment = judge(&system, UnitSystem::Metric);
+        let check = find(&assessment, CheckId::Settler, SUBJECT);
+        assert_eq!(check.status, wanted, "{check:#?}");
+        // It falls to the sump by itself.
+        assert!(has_fall(&assessment), "{:#?}", assessment.checks);
+    }
+}
+
+fn has_fall(assessment: &Assessment) -> bool {
+    let mut checks = assessment.checks.iter();
+    checks.any(|check| check.id == CheckId::Fall && check.subject == SUBJECT)
 }

@@ -9,7 +9,7 @@ use crate::hydraulics::settling::{
     PLAIN_BASIN_LOADING, RADIAL_FLOW_LOADING, RETENTION, area_for_loading, diameter_for_loading,
     flow_at_loading, retention_time, surface_loading, volume_for_retention,
 };
-use crate::model::{Change, Level, Measure, Quantity, Vessel};
+use crate::model::{Change, Level, Measure, Outlet, Quantity, Vessel};
 use crate::model::{Settler, SettlerKind, TankOutlet};
 use crate::units::amounts::{self, Side};
 use std::f64::consts::FRAC_PI_4;
@@ -98,12 +98,20 @@ pub(in crate::assessment) fn settler_size(facts: &Facts) -> Option<WantedSettler
     (!given).then(|| WantedSettler::new(flow))
 }
 
-/// Flow through the settler while the pump pumps `[m3/s]`; `None` without a settler.
+/// Flow through the settler while the pump pumps `[m3/s]`; `None` without a settler. What its own
+/// branch gives it comes at the highest water of the sump, when the pump gives most.
 fn through(facts: &Facts) -> Option<f64> {
-    let tank = facts.parts.system.tank.as_ref()?;
-    (tank.overflows_to == TankOutlet::Settler)
-        .then(|| flow_while_pumping(facts))
-        .flatten()
+    let parts = &facts.parts;
+    let tank = parts.system.tank.as_ref();
+    let from_tank = tank
+        .filter(|tank| tank.overflows_to == TankOutlet::Settler)
+        .and_then(|_| flow_while_pumping(facts));
+    let branch = parts.system.branch_to(Outlet::Settler);
+    let own = branch.map(|_| parts.tree.duty(parts.run.sump.level.max).settler_flow);
+    match (from_tank, own) {
+        (None, None) => None,
+        (tank, own) => Some(tank.unwrap_or_default() + own.unwrap_or_default()),
+    }
 }
 
 fn wanted(flow: f64) -> Check {

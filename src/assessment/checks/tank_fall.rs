@@ -37,18 +37,16 @@ type End = (FallEnd, f64);
 /// Fall from the tank's overflow to what it feeds, and from a settler to the sump.
 pub(super) fn tank_falls(facts: &Facts) -> Vec<Check> {
     let system = facts.parts.system;
-    let Some(tank) = &system.tank else {
-        return Vec::new();
-    };
     let mut list = Vec::new();
-    let settler = system
-        .settler
-        .as_ref()
-        .filter(|_| tank.overflows_to == TankOutlet::Settler);
-    if let Some(to) = tank_receiver(facts, tank, settler) {
+    let behind = |tank: &Tank| tank.overflows_to == TankOutlet::Settler;
+    let by_tank = system.tank.as_ref().is_some_and(behind);
+    let settler = system.settler.as_ref();
+    if let Some(tank) = &system.tank
+        && let Some(to) = tank_receiver(facts, tank, settler.filter(|_| by_tank))
+    {
         list.push(run(Subject::FishTank, tank.overflow_level, to));
     }
-    if let Some(settler) = settler {
+    if let Some(settler) = settler.filter(|settler| by_tank || settler.inlet.is_some()) {
         let (from, to) = (settler.overflow_level, sump(facts));
         list.push(run(Subject::Settler, from, to));
     }
@@ -105,7 +103,9 @@ pub(super) fn fixes(facts: &Facts, subject: Subject, why: &TankFallWhy) -> Vec<F
     let (system, tape) = (facts.parts.system, facts.parts.tape);
     let rise = amounts::length(tape, why.at - why.from, Side::Up);
     let tank = system.tank.as_ref();
-    let above = tank.map_or(0.0, |tank| tank.overflow_level - why.from);
+    let above = tank
+        .filter(|tank| tank.overflows_to == TankOutlet::Settler)
+        .map_or(f64::INFINITY, |tank| tank.overflow_level - why.from);
     if subject != Subject::Settler {
         return vec![raised(system, Vessel::Tank, rise)];
     }
@@ -121,11 +121,12 @@ pub(super) fn fixes(facts: &Facts, subject: Subject, why: &TankFallWhy) -> Vec<F
 fn raised(system: &System, vessel: Vessel, rise: f64) -> Fix {
     let levels = [Level::Floor, Level::Start, Level::Overflow];
     let levels = levels.map(|level| Quantity::Level(vessel, level));
+    let to = match vessel {
+        Vessel::Settler => Outlet::Settler,
+        _ => Outlet::Tank,
+    };
     let inlet = [BranchPart::Level, BranchPart::Hole];
-    let inlet = inlet.map(|part| Quantity::Branch(Outlet::Tank, part));
-    let goes_along = vessel == Vessel::Tank;
-    let all = levels
-        .into_iter()
-        .chain(inlet.into_iter().filter(move |_| goes_along));
+    let inlet = inlet.map(|part| Quantity::Branch(to, part));
+    let all = levels.into_iter().chain(inlet);
     Fix::of(all.filter_map(|what| Some(Change::set(what, what.value(system)? + rise))))
 }

@@ -286,7 +286,8 @@ fn bigger_pump(facts: &Facts, branch: &Branch, to: f64, sump: f64) -> Option<Fix
             _ => now,
         })
         .sum();
-    let total = beds + system.supply.bypass.as_ref().map_or(0.0, through);
+    let returned = [Outlet::Bypass, Outlet::Settler].map(|to| system.branch_to(to));
+    let total = beds + returned.into_iter().flatten().map(through).sum::<f64>();
     let head = manifold - sump + system.supply.trunk.head_loss(total, &system.water);
     let total = amounts::flow(parts.tape, total, Side::Up);
     Some(Fix::hint(Hint::Pump(total, head)))

@@ -111,6 +111,8 @@ pub enum Outlet {
     Tank,
     /// Back to the sump.
     Bypass,
+    /// The settler.
+    Settler,
 }
 
 /// A number of a pipe.
@@ -292,6 +294,7 @@ impl Quantity {
         all.push(Self::TankOverflowBore);
         all.extend(branch(Outlet::Tank));
         all.extend(vessel(Vessel::Settler));
+        all.extend(branch(Outlet::Settler));
         all.extend(
             [
                 TopOffPart::Level,
@@ -340,6 +343,7 @@ impl System {
     pub fn branch_to(&self, outlet: Outlet) -> Option<&crate::model::Branch> {
         match outlet {
             Outlet::Bypass => self.supply.bypass.as_ref(),
+            Outlet::Settler => self.settler.as_ref()?.inlet.as_ref(),
             Outlet::Tank => match &self.tank.as_ref()?.fed_by {
                 TankFeed::PumpBranch(branch) => Some(branch),
                 TankFeed::WholePump => None,
@@ -354,6 +358,7 @@ impl System {
     pub(super) fn branch_to_mut(&mut self, outlet: Outlet) -> Option<&mut crate::model::Branch> {
         match outlet {
             Outlet::Bypass => self.supply.bypass.as_mut(),
+            Outlet::Settler => self.settler.as_mut()?.inlet.as_mut(),
             Outlet::Tank => match &mut self.tank.as_mut()?.fed_by {
                 TankFeed::PumpBranch(branch) => Some(branch),
                 TankFeed::WholePump => None,

@@ -89,6 +89,7 @@ pub(crate) fn whole() -> System {
             shape: drum,
             floor: 0.5,
             overflow_level: 1.0,
+            inlet: None,
         })
         .top_off(TopOff {
             level: 0.15,

@@ -73,6 +73,9 @@ impl System {
         }
         if let Some(settler) = &self.settler {
             found.extend(self.vessel(&settler.shape, settler.floor, settler.overflow_level, None));
+            if let Some(inlet) = &settler.inlet {
+                found.extend(self.branch(inlet, Some(settler.floor)));
+            }
             found.extend(Rules::settler_surface(
                 settler.area(),
                 settler.overflow_level,

@@ -1,7 +1,7 @@
 //! Fish tank and settler: right of the last bed where there is room, else in a row of their own.
 
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{System, Tank, TankFeed, TankOutlet};
+use crate::model::{Outlet, Settler, System, Tank, TankFeed, TankOutlet};
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 
@@ -14,6 +14,8 @@ use super::{
     surface_mark,
 };
 
+/// A settler's overflow, where no tank tells of one `[m]`; for the picture alone.
+const SETTLER_OVERFLOW: f64 = 0.040;
 /// Last bed's labels to the tank, and the tank's to the settler `[px]`.
 const GAP: f64 = 24.0;
 /// Length of pipe shown over an inlet `[m]`.
@@ -50,18 +52,42 @@ pub(super) fn between(system: &System) -> bool {
 }
 
 fn members<'a>(system: &'a System, run: Option<&Run>) -> Vec<Member<'a>> {
-    let Some(tank) = &system.tank else {
-        return Vec::new();
-    };
+    let tank = system.tank.as_ref();
+    let behind = tank.is_some_and(|tank| tank.overflows_to == TankOutlet::Settler);
+    let settler = system.settler.as_ref();
+    let settler = settler.filter(|settler| behind || settler.inlet.is_some());
+    let tank = tank.map(|tank| tank_member(tank, run));
+    tank.into_iter()
+        .chain(settler.map(settler_member))
+        .collect()
+}
+
+fn settler_member(settler: &Settler) -> Member<'_> {
+    let mut labels = vec![
+        Elevation::new("settler top", settler.top(), Part::Wall),
+        Elevation::new("overflow, to the sump", settler.overflow_level, Part::Wall),
+        Elevation::new("settler floor", settler.floor, Part::Wall),
+    ];
+    if let Some(branch) = &settler.inlet {
+        let inlet = Elevation::new("inlet, from the pump", branch.level, Part::Inlet);
+        labels.insert(0, inlet);
+    }
+    Member {
+        name: "settler",
+        shape: &settler.shape,
+        floor: settler.floor,
+        overflow: settler.overflow_level,
+        water: (settler.overflow_level, settler.overflow_level),
+        labels,
+    }
+}
+
+fn tank_member<'a>(tank: &'a Tank, run: Option<&Run>) -> Member<'a> {
     let water = run
         .and_then(|run| run.tank.as_ref())
         .map_or((tank.start_level, tank.start_level), |found| {
             (found.level.min, found.level.max)
         });
-    let settler = system
-        .settler
-        .as_ref()
-        .filter(|_| tank.overflows_to == TankOutlet::Settler);
     let over = match tank.overflows_to {
         TankOutlet::Beds => "overflow, to the beds",
         TankOutlet::Settler => "overflow, to the settler",
@@ -78,27 +104,14 @@ fn members<'a>(system: &'a System, run: Option<&Run>) -> Vec<Member<'a>> {
         let inlet = Elevation::new("inlet, from the pump", branch.level, Part::Inlet);
         labels.insert(0, inlet);
     }
-    let mut list = vec![Member {
+    Member {
         name: "fish tank",
         shape: &tank.shape,
         floor: tank.floor,
         overflow: tank.overflow_level,
         water,
         labels,
-    }];
-    list.extend(settler.map(|settler| Member {
-        name: "settler",
-        shape: &settler.shape,
-        floor: settler.floor,
-        overflow: settler.overflow_level,
-        water: (settler.overflow_level, settler.overflow_level),
-        labels: vec![
-            Elevation::new("settler top", settler.top(), Part::Wall),
-            Elevation::new("overflow, to the sump", settler.overflow_level, Part::Wall),
-            Elevation::new("settler floor", settler.floor, Part::Wall),
-        ],
-    }));
-    list
+    }
 }
 
 /// Where the vessels go: the left edge `[px]`, and whether in a row of their own.
@@ -108,7 +121,7 @@ pub(super) struct Spot {
     pub(super) own_row: bool,
 }
 
-/// Where tank and settler go; `None` without a tank.
+/// Where tank and settler go; `None` without either.
 pub(super) fn spot(
     system: &System,
     run: &Run,
@@ -141,7 +154,10 @@ pub(super) fn spot(
 /// The row of tank and settler alone, below `top` `[px]`; no higher than they need.
 pub(super) fn row(system: &System, plan: &Plan, top_px: f64) -> View {
     let tank = system.tank.as_ref().map_or(0.0, top);
-    let settler = system.settler.as_ref().map_or(0.0, |settler| settler.top());
+    let settler = system.settler.as_ref().map_or(0.0, |settler| {
+        let inlet = settler.inlet.as_ref();
+        inlet.map_or(settler.top(), |branch| settler.top().max(branch.level))
+    });
     let highest = tank.max(settler) + OVER_INLET + AIR;
     let lowest = system.sump.floor.min(0.0);
     View {
@@ -161,7 +177,6 @@ pub(super) fn draw(
     spot: Spot,
     units: UnitSystem,
 ) {
-    let Some(tank) = &system.tank else { return };
     let mut left = spot.left;
     for member in members(system, Some(run)) {
         let width = view.px(side_width(member.shape));
@@ -182,7 +197,7 @@ pub(super) fn draw(
         // Upright pipe with its lip at the overflow.
         let x = vessel.centre + 0.28 * width;
         let foot = (view.y(member.floor) + 9.0).min(view.zero - 2.0);
-        let bore = view.px(tank.overflow_bore);
+        let bore = view.px(overflow_bore(system));
         pipe(
             sheet,
             &[(x, view.y(member.overflow)), (x, foot)],
@@ -190,9 +205,7 @@ pub(super) fn draw(
             WATER_LOW,
         );
         vessel.walls(sheet, member.floor + member.shape.depth(), WALL);
-        if member.name == "fish tank" {
-            inlet(sheet, tank, &vessel, width);
-        }
+        inlet(sheet, system, &member, &vessel);
         let edge = left + width;
         for label in &member.labels {
             let from = match label.part {
@@ -212,7 +225,6 @@ pub(super) fn draw(
 
 /// Both without labels and with water that moves; right of the last bed, or in a row of their own.
 pub(super) fn draw_moving(sheet: &mut Sheet, system: &System, view: &View, spot: Spot) {
-    let Some(tank) = &system.tank else { return };
     let mut left = spot.left;
     for member in members(system, None) {
         let width = view.px(side_width(member.shape));
@@ -236,11 +248,9 @@ pub(super) fn draw_moving(sheet: &mut Sheet, system: &System, view: &View, spot:
         let x = vessel.centre + 0.28 * width;
         let foot = (view.y(member.floor) + 9.0).min(view.zero - 2.0);
         let path = [(x, view.y(member.overflow)), (x, foot)];
-        pipe(sheet, &path, view.px(tank.overflow_bore), WATER_LOW);
+        pipe(sheet, &path, view.px(overflow_bore(system)), WATER_LOW);
         vessel.walls(sheet, top, WALL);
-        if key == "tank" {
-            inlet(sheet, tank, &vessel, width);
-        }
+        inlet(sheet, system, &member, &vessel);
         sheet.close();
         caption(sheet, view, left, member.name, width + GAP);
         left += width + GAP;
@@ -264,27 +274,33 @@ pub(super) fn bare_spot(system: &System, plan: &Plan) -> Option<Spot> {
     })
 }
 
-fn inlet(sheet: &mut Sheet, tank: &Tank, vessel: &Drawn, width: f64) {
-    let (view, x) = (vessel.view, vessel.centre - 0.3 * width);
-    match &tank.fed_by {
-        TankFeed::PumpBranch(branch) => {
-            let path = [
-                (x, view.y(branch.level + OVER_INLET)),
-                (x, view.y(branch.level)),
-            ];
-            pipe(sheet, &path, view.px(branch.run.bore), WATER_HIGH);
-        }
+/// Bore that upright overflows are drawn with `[m]`.
+fn overflow_bore(system: &System) -> f64 {
+    let tank = system.tank.as_ref();
+    tank.map_or(SETTLER_OVERFLOW, |tank| tank.overflow_bore)
+}
+
+fn inlet(sheet: &mut Sheet, system: &System, member: &Member, vessel: &Drawn) {
+    let (view, tank) = (vessel.view, system.tank.as_ref());
+    let width = view.px(side_width(member.shape));
+    let x = vessel.centre - 0.3 * width;
+    let to = if member.name == "settler" {
+        Outlet::Settler
+    } else {
+        Outlet::Tank
+    };
+    if let Some(branch) = system.branch_to(to) {
+        let path = [
+            (x, view.y(branch.level + OVER_INLET)),
+            (x, view.y(branch.level)),
+        ];
+        pipe(sheet, &path, view.px(branch.run.bore), WATER_HIGH);
+    } else if let (Outlet::Tank, Some(tank)) = (to, tank) {
         // Where the pump's pipe ends over the tank is not known.
-        TankFeed::WholePump => {
-            let rim = tank.top();
-            let (above, end) = (view.y(rim + OVER_INLET), view.y(rim));
-            sheet.line(&[(x, above), (x, end)], Stroke::new(BLACK, 1.4, SHORT));
-            note(
-                sheet,
-                (x + 6.0, above + SMALL),
-                Align::Left,
-                "from the pump",
-            );
-        }
+        let rim = tank.top();
+        let (above, end) = (view.y(rim + OVER_INLET), view.y(rim));
+        sheet.line(&[(x, above), (x, end)], Stroke::new(BLACK, 1.4, SHORT));
+        let at = (x + 6.0, above + SMALL);
+        note(sheet, at, Align::Left, "from the pump");
     }
 }

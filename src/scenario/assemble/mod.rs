@@ -64,7 +64,13 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
     };
     let tank = optional(root, "tank", |node| vessels::tank(node, &around, faults));
     let settler = optional(root, "settler", |node| {
-        vessels::settler(node, root.table("tank"), &around, faults)
+        vessels::settler(
+            node,
+            root.table("tank"),
+            inlets.as_ref().map(|all| all.beds.as_slice()),
+            &around,
+            faults,
+        )
     });
     let top_off = optional(root, "top-off", |node| {
         vessels::top_off(node, sump.as_ref(), faults)

@@ -129,7 +129,7 @@ pub(super) fn inlet(
 }
 
 /// A branch to a free outlet above the given floor.
-fn branch(
+pub(super) fn branch(
     node: &Node,
     floor: Option<&At>,
     around: &Surroundings,
@@ -192,21 +192,27 @@ pub(super) fn supply(
     let bypass = optional(node, "bypass", |bypass| {
         branch(bypass, None, &nowhere, faults)
     });
-    if let (Some(bypass), Some(inlets)) = (node.table("bypass"), inlets)
-        && !inlets.iter().any(|inlet| matches!(inlet, Inlet::Piped(_)))
-    {
-        warn(
-            faults,
-            Rule::UnusedBypass,
-            bypass.path.clone(),
-            vec![label(&bypass.span, "unused")],
-            "leave [supply.bypass] out, or give the beds inlets with level and pipe".to_owned(),
-        );
+    if let (Some(bypass), Some(inlets)) = (node.table("bypass"), inlets) {
+        manifold_feeds(bypass, inlets, faults);
     }
     Some(Supply {
         trunk: trunk?,
         bypass: bypass?,
     })
+}
+
+/// A branch carries water only beside beds that are fed by pipes from the manifold.
+pub(super) fn manifold_feeds(branch: &Node, inlets: &[Inlet], faults: &mut Faults<'_>) {
+    if inlets.iter().any(|inlet| matches!(inlet, Inlet::Piped(_))) {
+        return;
+    }
+    warn(
+        faults,
+        Rule::UnusedBranch,
+        branch.path.clone(),
+        vec![label(&branch.span, "unused")],
+        "leave it out, or give the beds inlets with level and pipe".to_owned(),
+    );
 }
 
 pub(super) fn drain_line(

@@ -6,7 +6,7 @@ use super::super::rule::Rule;
 use super::{Surroundings, clash, label, optional, pipes, refuse, warn};
 use crate::hydraulics::vessel::{VesselError, VesselShape};
 use crate::model::{
-    Misfit, Rules, Settler, SettlerKind, Sump, Tank, TankFeed, TankOutlet, TopOff, within,
+    Inlet, Misfit, Rules, Settler, SettlerKind, Sump, Tank, TankFeed, TankOutlet, TopOff, within,
 };
 
 /// The shape of a vessel from its `shape` key.
@@ -205,17 +205,28 @@ pub(super) fn tank(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) 
 pub(super) fn settler(
     node: &Node,
     tank: Option<&Node>,
+    inlets: Option<&[Inlet]>,
     around: &Surroundings,
     faults: &mut Faults<'_>,
 ) -> Option<Settler> {
-    if tank.and_then(|tank| tank.word("overflows-to")) != Some("settler") {
+    let by_tank = tank.and_then(|tank| tank.word("overflows-to")) == Some("settler");
+    if !by_tank && !node.has("inlet") {
         warn(
             faults,
             Rule::UnusedSettler,
             node.path.clone(),
             vec![label(&node.span, "unused")],
-            "write overflows-to = \"settler\" in [tank], or leave [settler] out".to_owned(),
+            "write overflows-to = \"settler\" in [tank], give it a branch of the pump: inlet = \
+             { level = \"1.0 m\", pipe = { bore = \"20 mm\", length = \"1 m\" } }, or leave \
+             [settler] out"
+                .to_owned(),
         );
+    }
+    let inlet = optional(node, "inlet", |inlet| {
+        pipes::branch(inlet, node.at("floor").as_ref(), around, faults)
+    });
+    if let (Some(inlet), Some(inlets)) = (node.table("inlet"), inlets) {
+        pipes::manifold_feeds(inlet, inlets, faults);
     }
     let shape = shape(node, faults);
     let overflow_level = overflow_level(node, shape.as_ref(), around, faults);
@@ -227,6 +238,7 @@ pub(super) fn settler(
         shape: shape?,
         floor: node.number("floor")?,
         overflow_level: overflow_level?,
+        inlet: inlet?,
     };
     if let Some(misfit) = Rules::settler_surface(settler.area(), settler.overflow_level) {
         refuse(

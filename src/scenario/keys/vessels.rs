@@ -223,7 +223,7 @@ pub(super) fn tank() -> Table {
 
 pub(super) fn settler() -> Table {
     Table::new(
-        "Settler between the fish tank's overflow and the sump; it stands full to its own overflow.",
+        "Settler on the way to the sump, after the fish tank's overflow or on a branch of the pump; it stands full to its own overflow.",
         vec![
             measure(
                 "kind",
@@ -245,6 +245,13 @@ pub(super) fn settler() -> Table {
                 r#""0.85 m""#,
                 "elevation of its overflow, where its water stands",
             ),
+            Key::new(
+                "inlet",
+                Value::Table(branch("A branch from the manifold into the settler.")),
+                r#"{ level = "1.0 m", pipe = { bore = "20 mm", length = "1 m" } }"#,
+                "a branch of its own from the pump, beside those to the beds",
+            )
+            .default("none: the fish tank's overflow feeds it"),
         ],
     )
 }

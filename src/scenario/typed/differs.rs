@@ -125,7 +125,7 @@ fn structure(before: &System, after: &System, slack: f64) -> Vec<Difference> {
             found.push(Difference::AirTube(i));
         }
     }
-    let outlets = [Outlet::Bypass, Outlet::Tank].into_iter();
+    let outlets = [Outlet::Bypass, Outlet::Tank, Outlet::Settler].into_iter();
     for outlet in outlets.chain(beds.map(Outlet::Bed)) {
         let kind = |system: &System| {
             let branch = system.branch_to(outlet)?;

@@ -30,6 +30,7 @@ pub(super) fn of_vessel(vessel: Vessel, keys: &str) -> ChangePath {
 pub(super) fn of_branch(outlet: Outlet, keys: &str) -> ChangePath {
     match outlet {
         Outlet::Bypass => path(None, &format!("supply.bypass.{keys}")),
+        Outlet::Settler => path(None, &format!("settler.inlet.{keys}")),
         Outlet::Tank => path(None, &format!("tank.inlet.{keys}")),
         Outlet::Bed(i) => path(Some(("bed", i)), &format!("inlet.{keys}")),
     }

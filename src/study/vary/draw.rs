@@ -44,6 +44,7 @@ pub(super) enum Pipe {
     Inlet,
     Trunk,
     Bypass,
+    SettlerFeed,
     TankFeed,
     TankOverflow,
     DrainLine,
@@ -177,6 +178,10 @@ impl Listing<'_> {
         }
         if let Some(settler) = &system.settler {
             self.sides(Vessel::Settler, None, "settler", sides(&settler.shape));
+            if settler.inlet.as_ref().is_some_and(open) {
+                self.bore(Pipe::SettlerFeed, None, "settler inlet");
+                piped = true;
+            }
         }
         if let Some(branch) = &system.supply.bypass
             && open(branch)

@@ -170,6 +170,7 @@ fn change_bore(
         Pipe::Inlet => of(model::Pipe::Branch(Outlet::Bed(i))),
         Pipe::Trunk => of(model::Pipe::Trunk),
         Pipe::Bypass => of(model::Pipe::Branch(Outlet::Bypass)),
+        Pipe::SettlerFeed => of(model::Pipe::Branch(Outlet::Settler)),
         Pipe::TankFeed => of(model::Pipe::Branch(Outlet::Tank)),
         Pipe::DrainLine => of(model::Pipe::DrainLine),
         Pipe::TankOverflow => Quantity::TankOverflowBore,
