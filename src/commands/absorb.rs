@@ -5,7 +5,7 @@ use clap::Args;
 use crate::answer::AbsorbReport;
 use crate::assessment::{Assessment, assess};
 use crate::commands::Answer;
-use crate::commands::advice::{Advised, where_it_fails};
+use crate::commands::advice::where_it_fails;
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::common::Common;
 use crate::commands::failure::Failure;
@@ -60,7 +60,7 @@ pub(super) fn absorb(arguments: &Arguments) -> Result<Answer, Failure> {
         disturbed: disturbed(&scenario.system, &judged),
         account: &judged.assessment.garden.account,
         float_valve: valve,
-        advice: advised.as_ref().map(Advised::advice),
+        advice: advised.as_ref().map(|found| found.advice()),
         whole: &scenario.system,
         units,
     };

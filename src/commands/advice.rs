@@ -3,33 +3,9 @@
 use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
 use crate::commands::progress::Progress;
-use crate::model::{Change, System};
-use crate::report::Advice;
-use crate::scenario::{Keep, Scenario, written_in_turn};
-use crate::study::mend::{Judged, MOST_TRIED, Plan, Wish, mend};
-
-/// A plan for a scenario, and how its file says it.
-pub(super) struct Advised {
-    /// The plan.
-    pub plan: Plan,
-    /// For each step, its changes as `--with` takes them.
-    edits: Vec<Vec<String>>,
-    /// What was to stay.
-    kept: Vec<String>,
-    /// The scenario with all steps.
-    pub text: String,
-}
-
-impl Advised {
-    /// As answers take it.
-    pub fn advice(&self) -> Advice<'_> {
-        Advice {
-            plan: &self.plan,
-            edits: &self.edits,
-            kept: &self.kept,
-        }
-    }
-}
+use crate::model::System;
+use crate::scenario::{self, AdviceError, Advised, Scenario, Seek};
+use crate::study::mend::{Judged, MOST_TRIED};
 
 /// The plan for `system`, which is that of `scenario` or has other limits, simulating about
 /// `tries` systems at most; what the file and `--keep` keep stays.
@@ -39,27 +15,17 @@ pub(super) fn advised(
     system: &System,
     tries: usize,
 ) -> Result<Advised, Failure> {
-    let kept = common.kept(scenario);
-    let keep = Keep::new(&kept, system);
-    let may = |system: &System, change: &Change| {
-        let forbidden = keep.forbids(std::slice::from_ref(change), system);
-        forbidden.is_ok_and(|path| path.is_none())
-    };
-    let wish = Wish {
-        allowed: &may,
+    let seek = Seek {
+        kept: &common.kept(scenario),
         sizes: common.units(),
         most_tried: tries,
     };
     let progress = Progress::counting("systems simulated");
-    let plan = mend(system, wish, &|tried| progress.at(tried)).map_err(Failure::Simulation)?;
+    let found = scenario::advised(scenario, system, seek, &|tried| progress.at(tried));
     progress.finish();
-    let steps = plan.steps.iter().map(|step| &*step.changes);
-    let done = written_in_turn(scenario, steps, &kept).map_err(internal)?;
-    Ok(Advised {
-        edits: done.edits,
-        text: done.text,
-        kept: kept.iter().map(ToString::to_string).collect(),
-        plan,
+    found.map_err(|error| match error {
+        AdviceError::Simulation(error) => Failure::Simulation(error),
+        other => internal(other),
     })
 }
 

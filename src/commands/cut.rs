@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::answer::CutReport;
 use crate::commands::Answer;
-use crate::commands::advice::{Advised, where_it_fails_as};
+use crate::commands::advice::where_it_fails_as;
 use crate::commands::answered::{Drawn, Names, undrawn};
 use crate::commands::common::{Common, bed_named};
 use crate::commands::failure::Failure;
@@ -92,7 +92,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         system,
         cuts: &cuts,
         fittings: &fittings,
-        advice: advised.as_ref().map(Advised::advice),
+        advice: advised.as_ref().map(|found| found.advice()),
         units,
     };
     let document = report.document(&arguments.common.source());

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::assessment::{Note, Status};
 use crate::commands::Answer;
-use crate::commands::advice::{Advised, where_it_fails};
+use crate::commands::advice::where_it_fails;
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::common::Common;
 use crate::commands::failure::Failure;
@@ -67,7 +67,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     let report = Report {
         second_opinion: second.as_ref(),
         judged: Some(&judged),
-        advice: plan.as_ref().map(Advised::advice),
+        advice: plan.as_ref().map(|found| found.advice()),
         ..Report::new(system, &judged.run, &assessment, common.units())
     };
     let document = report.document(&common.source());

@@ -5,7 +5,7 @@ use clap::Args;
 use crate::answer::WindowReport;
 use crate::assessment::assess;
 use crate::commands::Answer;
-use crate::commands::advice::{Advised, where_it_fails};
+use crate::commands::advice::where_it_fails;
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::axes::{self, Wanted};
 use crate::commands::common::{Common, bed_named};
@@ -89,7 +89,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
         plan: &plan,
         levers: &levers,
         map: map.as_ref(),
-        advice: advised.as_ref().map(Advised::advice),
+        advice: advised.as_ref().map(|found| found.advice()),
         units,
     };
     let document = report.document(&arguments.common.source());

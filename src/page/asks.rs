@@ -10,59 +10,30 @@ use crate::answer::{
     CutReport, FitReport, MeasureAnswer, MendAnswer, WhyReport, readings_template, refusal_because,
     refusal_hint,
 };
-use crate::model::{Change, System};
+use crate::model::System;
 use crate::plots::{SiphonPage, siphon_drawing};
-use crate::report::Advice;
 use crate::scenario::{
-    Keep, bed_fact, draft, parse_measured, pump_fact, room_fact, sump_fact, written_in_turn,
+    self, Advised, Seek, bed_fact, draft, parse_measured, pump_fact, room_fact, sump_fact,
 };
 use crate::study::cut::{BedCut, Wish as CutWish, cut, wishing};
 use crate::study::draft::Facts;
 use crate::study::fit::fit as fit_system;
 use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
-use crate::study::mend::{Judged, MOST_TRIED, Plan, Wish, mend};
+use crate::study::mend::{Judged, MOST_TRIED};
 use crate::study::protocol::protocol;
 use crate::study::why::{self, Cause, Figure, Question, Symptom, diagnose};
 use crate::units::parse::parse as quantity;
 use crate::units::reading::read;
 use crate::units::table::Quantity;
 
-/// A plan and how the scenario says it.
-pub(super) struct Advised {
-    plan: Plan,
-    edits: Vec<Vec<String>>,
-    kept: Vec<String>,
-}
-
-impl Advised {
-    pub(super) fn advice(&self) -> Advice<'_> {
-        Advice {
-            plan: &self.plan,
-            edits: &self.edits,
-            kept: &self.kept,
-        }
-    }
-
-    fn new(wished: &Wished, system: &System, tries: Option<usize>) -> Result<Self, Refused> {
-        let keep = Keep::new(&wished.kept, system);
-        let may = |system: &System, change: &Change| {
-            let forbidden = keep.forbids(std::slice::from_ref(change), system);
-            forbidden.is_ok_and(|path| path.is_none())
-        };
-        let wish = Wish {
-            allowed: &may,
-            sizes: wished.units,
-            most_tried: tries.unwrap_or(MOST_TRIED),
-        };
-        let plan = mend(system, wish, &|_| {}).map_err(Refused::because)?;
-        let steps = plan.steps.iter().map(|step| &*step.changes);
-        let done = written_in_turn(&wished.scenario, steps, &wished.kept);
-        Ok(Self {
-            edits: done.map_err(Refused::because)?.edits,
-            kept: wished.kept.iter().map(ToString::to_string).collect(),
-            plan,
-        })
-    }
+/// The plan for `system`, which is the scenario's or has other limits.
+fn plan_for(wished: &Wished, system: &System, tries: Option<usize>) -> Result<Advised, Refused> {
+    let seek = Seek {
+        kept: &wished.kept,
+        sizes: wished.units,
+        most_tried: tries.unwrap_or(MOST_TRIED),
+    };
+    scenario::advised(&wished.scenario, system, seek, &|_| {}).map_err(Refused::because)
 }
 
 /// The plan where something fails in `judged`; nothing to do without.
@@ -74,13 +45,13 @@ pub(super) fn advised(
     if judged.failing().is_empty() {
         return Ok(None);
     }
-    Advised::new(wished, &wished.scenario.system, tries).map(Some)
+    plan_for(wished, &wished.scenario.system, tries).map(Some)
 }
 
 /// The plan, with each step as changes that can be tried.
 pub(super) fn plan(wished: &Wished, tries: Option<usize>) -> Result<Value, Refused> {
     let system = &wished.scenario.system;
-    let found = Advised::new(wished, system, tries)?;
+    let found = plan_for(wished, system, tries)?;
     let answer = MendAnswer {
         advice: found.advice(),
         system,
@@ -108,7 +79,7 @@ pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Val
     let fittings = wished.scenario.drain_fittings();
     let refused = cuts.beds.iter().any(|found| found.answer.is_err());
     let advised = if refused {
-        Some(Advised::new(wished, &wishing(system, dry_layer), None)?)
+        Some(plan_for(wished, &wishing(system, dry_layer), None)?)
     } else {
         None
     };

@@ -98,7 +98,7 @@ impl Engine {
                 let wished = Wished::new(work)?;
                 let last = self.run(&wished.scenario, work, None)?;
                 let advised = asks::advised(&wished, &last.judged, None)?;
-                let advice = advised.as_ref().map(asks::Advised::advice);
+                let advice = advised.as_ref().map(|found| found.advice());
                 let document = last.document(wished.units, advice);
                 let text = document.json().map_err(Refused::because)?;
                 Ok(json!({ "json": text }))
@@ -195,7 +195,7 @@ pub fn answered(text: &str, name: &str, units: UnitSystem) -> Option<Document> {
     };
     let last = Answered::new(&wished.scenario, name, None).ok()?;
     let advised = asks::advised(&wished, &last.judged, None).ok()?;
-    Some(last.document(units, advised.as_ref().map(asks::Advised::advice)))
+    Some(last.document(units, advised.as_ref().map(|found| found.advice())))
 }
 
 /// The system over less time, without its events.

@@ -18,6 +18,7 @@ mod words;
 
 use crate::assessment::{Assessment, Check};
 use crate::model::System;
+use crate::scenario::Advised;
 use crate::simulation::Run;
 use crate::study::mend::{Judged, Plan};
 use crate::study::second_opinion::SecondOpinion;
@@ -48,6 +49,17 @@ pub struct Advice<'a> {
     pub edits: &'a [Vec<String>],
     /// What was to stay.
     pub kept: &'a [String],
+}
+
+impl Advised {
+    /// As answers take it.
+    pub fn advice(&self) -> Advice<'_> {
+        Advice {
+            plan: &self.plan,
+            edits: &self.edits,
+            kept: &self.kept,
+        }
+    }
 }
 
 /// Everything there is to say about one run.

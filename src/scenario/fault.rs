@@ -142,6 +142,12 @@ pub enum FaultKind {
         /// The range allowed.
         allowed: String,
     },
+    /// A size that is allowed, but unlike any that is usual.
+    #[error("is {value}: is that right?")]
+    Odd {
+        /// As written.
+        value: String,
+    },
     /// A word that is not one of those allowed.
     #[error("is \"{value}\", not one of {}", join(.choices, "or"))]
     UnknownChoice {

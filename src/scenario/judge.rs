@@ -5,11 +5,12 @@ use std::ops::Range;
 use toml::de::{DeArray, DeValue};
 
 use super::advice::{nearest, usage, with_units};
-use super::fault::{FaultKind, Faults, unit_system};
+use super::fault::{FaultKind, Faults, Label, Severity, unit_system};
 use super::format::{Bounds, Key, MOST_ENTRIES, Table};
 use super::measured::widest_spread;
 use super::node::{Content, Pair};
 use super::rule::Rule;
+use super::usual::unlike;
 use super::walk::{Place, table};
 use crate::model::{Band, Rules};
 use crate::units::UnitSystem;
@@ -68,6 +69,24 @@ impl<'f> Judge<'_, 'f> {
         let help = self.usage();
         self.report(kind, &format!("allowed: {range}"), help);
         None
+    }
+
+    /// Asks about a size that is allowed but unlike what is usual; `range` prints that.
+    pub fn ask_if_odd(&mut self, value: f64, range: impl Fn(f64, f64, UnitSystem) -> String) {
+        let Some((least, most)) = unlike(&self.place.0, value) else {
+            return;
+        };
+        let label = Label {
+            span: self.place.1.clone(),
+            text: format!("usual: {}", range(least, most, self.system())),
+        };
+        let kind = FaultKind::Odd {
+            value: shortened(self.faults.source.slice(&self.place.1)),
+        };
+        let help = "nothing is refused: leave it if it is so, else look at number and unit again";
+        let path = self.place.0.clone();
+        self.faults
+            .add(Severity::Warning, kind, path, vec![label], help.to_owned());
     }
 
     pub fn text(&mut self, raw: &DeValue<'_>, longest: usize) -> Option<Content> {

@@ -5,6 +5,7 @@
 //! to write instead. The same description gives the JSON Schema.
 
 mod advice;
+mod advised;
 mod assemble;
 mod change;
 mod draft;
@@ -27,11 +28,13 @@ mod schema;
 mod snippets;
 mod syntax;
 mod typed;
+mod usual;
 mod walk;
 
 #[cfg(feature = "cli")]
 use std::path::Path;
 
+pub use advised::{AdviceError, Advised, Seek, advised};
 pub use change::{Change, ChangePath, ChangeSyntax, Part};
 pub use draft::{
     Draft, DraftError, FactError, Room, bed_fact, draft, pump_fact, room_fact, sump_fact,
@@ -133,6 +136,11 @@ pub fn parse(text: &str, file_name: &str) -> Result<Scenario, ScenarioError> {
     found.sort_by_key(|fault| (fault.span().start, fault.span().end));
     if text.contains(every_bed::NAME) {
         every_bed::once(&mut found);
+    }
+    let wrong = |fault: &Fault| fault.severity == Severity::Error;
+    if found.iter().any(wrong) {
+        // First what must change; whether the rest is right is asked when the file can be used.
+        found.retain(|fault| !matches!(fault.kind, FaultKind::Odd { .. }));
     }
     match read {
         Some((system, keep))

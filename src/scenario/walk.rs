@@ -7,9 +7,10 @@ use toml::de::{DeTable, DeValue};
 
 use super::advice::{belongs_to, nearest, usage};
 use super::fault::{FaultKind, Faults, KeyPath};
-use super::format::{Dependence, Key, Table, Value};
+use super::format::{Bounds, Dependence, Key, Table, Value};
 use super::judge::Judge;
 use super::node::{Content, Entry, Node};
+use crate::units::table::significant;
 
 /// A key's path, and where its value stands.
 pub(super) type Place = (KeyPath, Range<usize>);
@@ -187,7 +188,13 @@ fn value_of(
     match &key.value {
         Value::Text(longest) => judge.text(raw, *longest),
         Value::Nominal => judge.text(raw, 40),
-        Value::Quantity(bounds) => judge.quantity(raw, bounds).map(Content::Number),
+        Value::Quantity(bounds) => {
+            let value = judge.quantity(raw, bounds)?;
+            judge.ask_if_odd(value, |least, most, units| {
+                Bounds::new(bounds.quantity, least, most).text(units)
+            });
+            Some(Content::Number(value))
+        }
         Value::Reading(bounds) => judge
             .reading(raw, bounds)
             .map(|(value, spread)| Content::Reading(value, spread)),
@@ -201,7 +208,13 @@ fn value_of(
             judge.choice(raw, &[*word], Some("a time such as \"2 h\""))
         }
         Value::TimeOr(bounds, _) => judge.quantity(raw, bounds).map(Content::Number),
-        Value::Number(least, most) => judge.number(raw, *least, *most).map(Content::Number),
+        Value::Number(least, most) => {
+            let value = judge.number(raw, *least, *most)?;
+            judge.ask_if_odd(value, |least, most, _| {
+                format!("{} to {}", significant(least, 6), significant(most, 6))
+            });
+            Some(Content::Number(value))
+        }
         Value::Count(least, most) => judge.count(raw, *least, *most).map(Content::Number),
         Value::Flag => match raw.as_bool() {
             Some(flag) => Some(Content::Flag(flag)),

@@ -12,6 +12,7 @@ mod every_bed;
 mod every_key;
 mod hostile;
 mod quantities;
+mod questions;
 mod reading;
 mod refused;
 mod schema;

@@ -37,9 +37,16 @@ fn kept(sizes: &Sizes) -> Vec<String> {
         PumpFact::Measured(_) => "pump.steady-flow",
         _ => "pump.box",
     };
-    ["room", "sump.shape", pump, "pump.speed", "bed.*.shape"]
-        .map(|key| format!("{key:?}"))
-        .into()
+    [
+        "room",
+        "sump.shape",
+        "sump.count",
+        pump,
+        "pump.speed",
+        "bed.*.shape",
+    ]
+    .map(|key| format!("{key:?}"))
+    .into()
 }
 
 struct Page<'s> {
@@ -66,16 +73,12 @@ impl Page<'_> {
 
     fn sump(&self, out: &mut String) {
         let sizes = self.sizes;
-        let joined = match sizes.vessel.1 {
-            1 => String::new(),
-            count => format!("\ncount = {count}"),
-        };
         let _ = writeln!(
             out,
-            "[sump]\n{MARK}vessel\nshape = {{ {} }}{}\nfloor = {}\n{MARK}fill\nstart-level = {}\n\
+            "[sump]\n{MARK}vessel\nshape = {{ {} }}\ncount = {}\nfloor = {}\n{MARK}fill\nstart-level = {}\n\
              {MARK}overflow\noverflow-level = {}\n",
             self.shape(&sizes.vessel.0),
-            joined,
+            sizes.vessel.1,
             self.height(0.0),
             self.height(sizes.fill),
             self.height(sizes.overflow),

@@ -1,0 +1,79 @@
+//! The plan for a scenario, as its file says it.
+
+use thiserror::Error;
+
+use super::Scenario;
+use super::change::ChangePath;
+use super::typed::{Keep, WriteError, written_in_turn};
+use crate::model::{Change, System};
+use crate::simulation::SimulationError;
+use crate::study::mend::{Plan, Wish, mend};
+use crate::units::UnitSystem;
+
+/// A plan for a scenario, and how its file says it.
+#[derive(Debug, Clone)]
+pub struct Advised {
+    /// The plan.
+    pub plan: Plan,
+    /// For each step, its changes as `--with` takes them.
+    pub edits: Vec<Vec<String>>,
+    /// What was to stay.
+    pub kept: Vec<String>,
+    /// The scenario with all steps.
+    pub text: String,
+}
+
+/// Why there is no plan.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum AdviceError {
+    /// The system cannot be simulated.
+    #[error(transparent)]
+    Simulation(#[from] SimulationError),
+    /// A step cannot be written into the file.
+    #[error(transparent)]
+    Written(#[from] WriteError),
+}
+
+/// How a plan is looked for.
+#[derive(Debug, Clone, Copy)]
+pub struct Seek<'a> {
+    /// What is to stay, what the file keeps among it.
+    pub kept: &'a [ChangePath],
+    /// Whose sizes are on sale.
+    pub sizes: UnitSystem,
+    /// About how many systems are simulated at most.
+    pub most_tried: usize,
+}
+
+/// The plan for `system`, which is that of `scenario` or has other limits; `told` hears how many
+/// systems have been simulated.
+///
+/// # Errors
+/// [`AdviceError`] where the system cannot be simulated or a step has no place in the file.
+pub fn advised(
+    scenario: &Scenario,
+    system: &System,
+    seek: Seek<'_>,
+    told: &(dyn Fn(usize) + Sync),
+) -> Result<Advised, AdviceError> {
+    let keep = Keep::new(seek.kept, system);
+    let may = |system: &System, change: &Change| {
+        let forbidden = keep.forbids(std::slice::from_ref(change), system);
+        forbidden.is_ok_and(|path| path.is_none())
+    };
+    let wish = Wish {
+        allowed: &may,
+        sizes: seek.sizes,
+        most_tried: seek.most_tried,
+    };
+    let plan = mend(system, wish, told)?;
+    let steps = plan.steps.iter().map(|step| &*step.changes);
+    let done = written_in_turn(scenario, steps, seek.kept)?;
+    Ok(Advised {
+        edits: done.edits,
+        text: done.text,
+        kept: seek.kept.iter().map(ToString::to_string).collect(),
+        plan,
+    })
+}
