@@ -7,7 +7,7 @@ use crate::answer::{
     slug, status_key, status_word,
 };
 use crate::assessment::Status;
-use crate::units::display::plain;
+use crate::units::display::markup;
 
 /// How the page looks: paper and ink, light or dark as the reader's system is, and in print.
 const STYLE: &str = include_str!("page.css");
@@ -32,7 +32,7 @@ impl Document {
         page.put(&format!(
             "</main>\n<footer><p>ebbwright {}, <code>{}</code></p></footer>\n</body>\n</html>\n",
             env!("CARGO_PKG_VERSION"),
-            escaped(self.keys.command)
+            markup(self.keys.command)
         ));
         page.0
     }
@@ -145,7 +145,7 @@ impl Page {
     }
 
     fn head(&mut self, document: &Document) {
-        let title = escaped(&document.title);
+        let title = markup(&document.title);
         self.put(&format!(
             "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
              <meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">\n\
@@ -174,7 +174,7 @@ impl Page {
         self.put(&format!(
             "<section id=\"{}\">\n<h2>{}</h2>\n",
             slug(&section.key),
-            escaped(&section.title)
+            markup(&section.title)
         ));
         for block in &section.blocks {
             self.block(block, &section.title);
@@ -202,16 +202,16 @@ impl Page {
                 self.put("</ol>\n");
             }
             Block::Code(language, text) => {
-                let lines: Vec<String> = text.lines().map(escaped).collect();
+                let lines: Vec<String> = text.lines().map(markup).collect();
                 self.put(&format!(
                     "<pre class=\"{}\" tabindex=\"0\"><code>{}</code></pre>\n",
-                    escaped(language),
+                    markup(language),
                     lines.join("\n")
                 ));
             }
             Block::Picture(picture) => self.put(&format!(
                 "<figure role=\"img\" aria-label=\"{}\">\n{}\n</figure>\n",
-                escaped(&picture.caption),
+                markup(&picture.caption),
                 inline(&picture.svg)
             )),
             Block::Series(_) | Block::Data(_) => {}
@@ -233,7 +233,7 @@ impl Page {
             self.put(&format!(
                 "<div data-row=\"{}\"><dt>{}</dt><dd>{}</dd></div>\n",
                 row.key(),
-                escaped(&row.label),
+                markup(&row.label),
                 marked(&row.text)
             ));
         }
@@ -260,13 +260,13 @@ impl Page {
         // A wide table scrolls inside its own frame, by keyboard too.
         self.put(&format!(
             "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"{}\">\n<table>\n",
-            escaped(heading)
+            markup(heading)
         ));
         let headed = table.columns.iter().any(|column| !column.head.is_empty());
         if headed {
             self.put("<thead><tr>");
             for (i, column) in table.columns.iter().enumerate() {
-                let head = escaped(&column.head);
+                let head = markup(&column.head);
                 self.put(&format!("<th scope=\"col\"{}>{head}</th>", class(i)));
             }
             self.put("</tr></thead>\n");
@@ -294,11 +294,11 @@ fn marked(text: &Text) -> String {
 
 fn piece(piece: &Piece) -> String {
     match piece {
-        Piece::Words(words) => escaped(words),
+        Piece::Words(words) => markup(words),
         Piece::Figure(figure) => data(figure),
         Piece::Unsaid(_) => String::new(),
-        Piece::Code(words) => format!("<code>{}</code>", escaped(words)),
-        Piece::Stress(words) => format!("<em>{}</em>", escaped(words)),
+        Piece::Code(words) => format!("<code>{}</code>", markup(words)),
+        Piece::Stress(words) => format!("<em>{}</em>", markup(words)),
         Piece::Status(status, word) => {
             let class = status_key(*status);
             format!("<strong class=\"status {class}\">{word}</strong>")
@@ -310,9 +310,9 @@ fn piece(piece: &Piece) -> String {
 fn data(figure: &Figure) -> String {
     let mut marks = String::new();
     if let Some(key) = &figure.key {
-        let _ = write!(marks, " data-key=\"{}\"", escaped(key));
+        let _ = write!(marks, " data-key=\"{}\"", markup(key));
     }
-    let shown = escaped(&figure.shown);
+    let shown = markup(&figure.shown);
     match &figure.value {
         Value::Number(number) if number.is_finite() => {
             if let Some(unit) = figure.kind.unit() {
@@ -327,22 +327,6 @@ fn data(figure: &Figure) -> String {
             format!("<span{marks}>{shown}</span>")
         }
     }
-}
-
-/// Text that HTML shall show as it is, in an attribute too.
-pub(crate) fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in plain(text).chars() {
-        match c {
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '&' => out.push_str("&amp;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            _ => out.push(c),
-        }
-    }
-    out
 }
 
 /// The `svg` element alone: HTML knows no XML declaration or document type.

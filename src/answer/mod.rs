@@ -61,7 +61,6 @@ pub use cut::{CutReport, refusal_because, refusal_hint};
 pub use figure::{Figure, Value};
 pub use fit::{FitReport, Paste, PasteLine, fit_changes, paste};
 #[cfg(feature = "cli")]
-pub(crate) use html::escaped;
 pub use html::{Card, Part};
 pub use key::{BAND, ENDS, Form, Group, Key, Kind, SPREAD, Table as KeyTable};
 pub use measure::{MeasureAnswer, readings_template};

@@ -1,9 +1,10 @@
 //! The file: markup that can be read without script, the scenario, the scripts, the engine.
 
-use crate::answer::{Document, Picture, escaped};
+use crate::answer::{Document, Picture};
 use crate::plots::scene;
 use crate::scenario::parse;
 use crate::units::UnitSystem;
+use crate::units::display::markup;
 
 /// The engine, compressed and in letters (`build.rs`).
 const ENGINE: &str = include_str!(concat!(env!("OUT_DIR"), "/engine.txt"));
@@ -61,7 +62,7 @@ pub fn page(page: &Page) -> String {
     let script = format!("(() => {{\n\"use strict\";\n{}}})();\n", SCRIPTS.concat());
     let parts = [
         ("{policy}", POLICY.to_owned()),
-        ("{title}", escaped(title)),
+        ("{title}", markup(title)),
         ("{style}", STYLE.to_owned()),
         ("{answer}", answer(page)),
         ("{rest}", rest(page)),
@@ -134,7 +135,7 @@ fn cards(document: &Document) -> String {
                  <b>{2}</b> <span>{3}</span></p></div>\n",
                 card.status,
                 card.word,
-                escaped(&card.asks),
+                markup(&card.asks),
                 card.html
             )
         })
@@ -161,6 +162,6 @@ fn rest(page: &Page) -> String {
 fn section(key: &str, title: &str, html: &str) -> String {
     format!(
         "<section id=\"part-{key}\"><h2>{}</h2>\n{html}</section>\n",
-        escaped(title)
+        markup(title)
     )
 }

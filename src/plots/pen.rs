@@ -5,6 +5,7 @@ use std::fmt::Write;
 
 use super::palette::{BLACK, BLUE, GREY, MID_GREY, PALE_GREY, Rgb, WATER_HIGH, WATER_LOW, WHITE};
 use super::sheet::{Align, Mark, Point, Sheet};
+use crate::units::display::markup;
 
 /// Names of colours in classes: `f-ink` fills with ink, `s-ink` draws with it.
 const CLASSES: [(Rgb, &str); 8] = [
@@ -29,7 +30,7 @@ pub(super) fn svg(sheet: &Sheet, level: &dyn Fn(&str) -> Option<f64>) -> String 
     for mark in &sheet.marks {
         match mark {
             Mark::Open(key) => {
-                let _ = write!(out, "<g data-part=\"{}\">", escaped(key));
+                let _ = write!(out, "<g data-part=\"{}\">", markup(key));
             }
             Mark::Close => out.push_str("</g>"),
             Mark::Line {
@@ -75,7 +76,7 @@ pub(super) fn svg(sheet: &Sheet, level: &dyn Fn(&str) -> Option<f64>) -> String 
                     short(at.1),
                     short(*size),
                     painted('f', *color),
-                    escaped(text)
+                    markup(text)
                 );
             }
             Mark::Water {
@@ -103,7 +104,7 @@ fn water(
     let (left, right) = (least(&|p| p.0), -least(&|p| -p.0));
     let (top, bottom) = (least(&|p| p.1), -least(&|p| -p.1));
     let surface = level.map_or(bottom, |level| (zero - scale * level).clamp(top, bottom));
-    let key = escaped(key);
+    let key = markup(key);
     let _ = write!(
         out,
         "<clipPath id=\"inside-{clip}\"><path d=\"{}z\"/></clipPath><g clip-path=\"url(#inside-{clip})\">\
@@ -147,22 +148,6 @@ fn path(points: &[Point]) -> String {
 /// To a tenth of a pixel.
 fn short(px: f64) -> f64 {
     (px * 10.0).round() / 10.0 + 0.0
-}
-
-/// Text that markup shall show as it is, in an attribute too.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '&' => out.push_str("&amp;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            _ => out.push(c),
-        }
-    }
-    out
 }
 
 #[cfg(test)]

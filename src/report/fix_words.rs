@@ -1,22 +1,15 @@
 //! What to change, in words.
 
-use crate::assessment::{Adviser, Aim, Check, Fix, Hint};
+use crate::assessment::{Aim, Fix, Hint};
 use crate::model::{BedPart, Change, Quantity, System};
 use crate::report::change_words::change_words;
 use crate::report::check_words::Say;
 use crate::report::check_words::siphon::water_over;
 use crate::units::UnitSystem;
+use crate::units::display::capital;
 
 /// Decimals up to which two flows are told apart.
 const MOST_PLACES: usize = 4;
-
-/// What to do to `system` first so that `check` passes, in sentences with figures in `units`;
-/// empty where it passes.
-pub fn first_fix(adviser: &Adviser, check: &Check, system: &System, units: UnitSystem) -> String {
-    let ways = adviser.fixes(check);
-    ways.first()
-        .map_or_else(String::new, |fix| fix_words(system, fix, units))
-}
 
 /// What `fix` does to `system`, in sentences with figures in `units`.
 pub fn fix_words(system: &System, fix: &Fix, units: UnitSystem) -> String {
@@ -24,7 +17,7 @@ pub fn fix_words(system: &System, fix: &Fix, units: UnitSystem) -> String {
     let mut sentences: Vec<String> = Vec::new();
     let doing = fix_clause(&say, fix);
     if !doing.is_empty() {
-        sentences.push(sentence(&doing));
+        sentences.push(capital(&doing) + ".");
     }
     sentences.extend(fix.hints.iter().map(|hint| hint_words(&say, hint)));
     sentences.join(" ")
@@ -97,16 +90,6 @@ fn from_to(units: UnitSystem, from: f64, side: &str, to: f64) -> String {
         return format!("a little, to at {side} {target}");
     }
     format!("from {start} to at {side} {target}")
-}
-
-/// A sentence from a clause: first letter large, full stop.
-fn sentence(clause: &str) -> String {
-    let mut letters = clause.chars();
-    let first = letters
-        .next()
-        .map(|c| c.to_uppercase().collect::<String>())
-        .unwrap_or_default();
-    format!("{first}{}.", letters.as_str())
 }
 
 fn hint_words(say: &Say, hint: &Hint) -> String {

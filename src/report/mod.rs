@@ -27,7 +27,7 @@ use crate::units::UnitSystem;
 pub use caution_words::caution_words;
 pub use change_words::change_words;
 pub use check_words::because;
-pub use fix_words::{first_fix, fix_words};
+pub use fix_words::fix_words;
 pub(crate) use garden::{minutes, until_low};
 pub use note_words::note_words;
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use crate::model::{Change, System};
 use crate::report::change_words;
 use crate::units::UnitSystem;
-use crate::units::display::plain;
+use crate::units::display::{capital, plain};
 
 /// Stands for the name of a bed while texts are compared; no text holds it.
 const SOME_BED: &str = "\u{0}";
@@ -14,11 +14,7 @@ pub(crate) fn step_words(changes: &[Change], system: &System, units: UnitSystem)
         .iter()
         .map(|change| change_words(change, system, units))
         .collect();
-    let mut words = merged(&said, system).join(", ");
-    if let Some(first) = words.get(..1).map(str::to_uppercase) {
-        words.replace_range(..1, &first);
-    }
-    words + "."
+    capital(&merged(&said, system).join(", ")) + "."
 }
 
 /// Texts that differ in nothing but a bed's name become one text of all those beds.

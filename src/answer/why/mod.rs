@@ -10,6 +10,7 @@ use crate::answer::{At, Block, Column, Document, Place, Row, Section, Table, Tex
 use crate::model::System;
 use crate::study::why::{Diagnosis, Outcome, Several, Suspect};
 use crate::units::UnitSystem;
+use crate::units::display::capital;
 use words::reading;
 
 /// Suspects with less than this share are only listed.
@@ -189,14 +190,14 @@ impl WhyReport<'_> {
         }
         if let Outcome::Cause(cause) = suspect.outcome {
             let check = at.word(&keys::CHECK, cause.entry().check);
-            let check = check.said(words::sentence(cause.entry().check));
+            let check = check.said(capital(cause.entry().check));
             rows.push(Row::new("Quick check", check));
             rows.push(Row::new("Check's name", cause.entry().key));
         }
         rows.push(Row::new("What to do", words::fix(&at, suspect)));
         let after = words::after(&at, suspect, self.diagnosis);
         rows.extend(after.map(|text| Row::new("After that", text)));
-        let section = Section::new(words::sentence(suspect.outcome.words()))
+        let section = Section::new(capital(suspect.outcome.words()))
             .keyed(self.keyed(&format!("suspect-{k}")))
             .with(Block::Rows(rows));
         if suspect.evidence.is_empty() {

@@ -10,6 +10,7 @@ use crate::study::why::{
     Step, Suspect,
 };
 use crate::units::UnitSystem;
+use crate::units::display::capital;
 
 /// A reading, of the kind that its figure has.
 pub(super) fn reading(at: &At, key: &Key, figure: Reads, value: f64) -> Figure {
@@ -31,14 +32,6 @@ const fn kind(figure: Reads) -> Kind {
         Scale::Time => Kind::Time,
         Scale::Level => Kind::Length,
     }
-}
-
-/// A clause with a capital at its front.
-pub(super) fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().collect::<String>() + letters.as_str()
-    })
 }
 
 fn percent(share: f64) -> String {
@@ -374,7 +367,7 @@ pub(super) fn next(answer: &WhyReport, at: &At, next: &NextMeasurement) -> Text 
     });
     said!(
         "{}{} (--{}): {}. Expected: {}.",
-        sentence(next.figure.words()),
+        capital(next.figure.words()),
         on(answer, next.figure, next.bed),
         next.figure.key(),
         next.figure.how(),

@@ -1,12 +1,11 @@
 //! The section for a screen: any width, no labels, parts with keys, and water that moves.
 //! It needs no run: what is not yet simulated is drawn too.
 
-use super::super::page::count;
 use super::super::palette::{BLACK, Stroke};
 use super::super::pen;
 use super::super::sheet::Sheet;
 use super::plan::Plan;
-use super::{GROUND, Paper, View, access, bed, caption, floor_and_ceiling, pipes, sump, tank};
+use super::{GROUND, Paper, access, bed, caption, floor_and_ceiling, pipes, sump, tank};
 use crate::model::System;
 
 /// Narrowest and widest screen it is laid out for `[px]`.
@@ -20,19 +19,7 @@ pub fn scene(system: &System, width: f64, level: &dyn Fn(&str) -> Option<f64>) -
     let paper = Paper::screen(width.clamp(WIDTHS.0, WIDTHS.1).floor());
     let plan = Plan::new(system, paper, (0.0, 0.0), 0.0);
     let top = 2.0;
-    let row_height = plan.height() + GROUND;
-    let mut views: Vec<View> = (0..plan.rows.len())
-        .map(|row| {
-            let row_top = top + count(row) * row_height;
-            View {
-                scale: plan.scale,
-                zero: row_top + plan.above_zero(),
-                top: row_top,
-                bottom: row_top + plan.height(),
-            }
-        })
-        .collect();
-    let beds_bottom = top + count(plan.rows.len()) * row_height;
+    let (mut views, beds_bottom) = plan.views(top);
     let spot = tank::bare_spot(system, &plan);
     let own_row = spot
         .filter(|spot| spot.own_row)

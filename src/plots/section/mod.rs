@@ -21,7 +21,7 @@ use crate::units::UnitSystem;
 
 use super::axis::round_ticks;
 use super::labels::{Label, Side, column_height, column_width, draw_column_on_white};
-use super::page::{MARGIN, WIDTH, count, title, title_height};
+use super::page::{MARGIN, WIDTH, title, title_height};
 use super::palette::{BLACK, DOTS, GREY, MID_GREY, Rgb, Stroke, WHITE};
 use super::sheet::{Align, HEADING, Point, SMALL, Sheet, shorten, text_width};
 use plan::{Place, Plan};
@@ -183,9 +183,8 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         remarks.push(access::REMARK.to_owned());
     }
     let top = title_height(&remarks) + 6.0;
-    let row_height = plan.height() + GROUND;
+    let (mut views, beds_bottom) = plan.views(top);
     let spot = tank::spot(system, run, &plan, columns.1, units);
-    let beds_bottom = top + count(plan.rows.len()) * row_height;
     let own_row = spot
         .filter(|spot| spot.own_row)
         .map(|_| tank::row(system, &plan, beds_bottom));
@@ -194,17 +193,6 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
     let mut sheet = Sheet::new(WIDTH, details_top + details.height + MARGIN);
     let _ = title(&mut sheet, "Side section of the system", &remarks);
 
-    let mut views: Vec<View> = (0..plan.rows.len())
-        .map(|row| {
-            let row_top = top + count(row) * row_height;
-            View {
-                scale: plan.scale,
-                zero: row_top + plan.above_zero(),
-                top: row_top,
-                bottom: row_top + plan.height(),
-            }
-        })
-        .collect();
     views.extend(own_row);
     for view in &views {
         room(&mut sheet, system, view, units);

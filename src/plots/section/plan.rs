@@ -4,9 +4,9 @@ use crate::model::{Bed, DrainTarget, Inlet, System};
 use crate::numerics::root::{Until, greatest_bearable};
 
 use super::super::page::count;
-use super::Paper;
 use super::tank::{OVER_INLET, top};
 use super::vessel::side_width;
+use super::{GROUND, Paper, View};
 
 /// Tallest rows, one on the page, two, and more `[px]`.
 const TALLEST: [f64; 3] = [600.0, 430.0, 340.0];
@@ -67,6 +67,25 @@ pub(super) struct Plan {
 }
 
 impl Plan {
+    /// The view of each row of beds from `top` `[px]` on, and where they end.
+    pub(super) fn views(&self, top: f64) -> (Vec<View>, f64) {
+        let row_height = self.height() + GROUND;
+        let view = |row| {
+            let row_top = top + count(row) * row_height;
+            View {
+                scale: self.scale,
+                zero: row_top + self.above_zero(),
+                top: row_top,
+                bottom: row_top + self.height(),
+            }
+        };
+        let rows = self.rows.len();
+        (
+            (0..rows).map(view).collect(),
+            top + count(rows) * row_height,
+        )
+    }
+
     /// Lays out `system` with label columns of the given widths: of the sump, of
     /// each bed, `labels` high `[px]`.
     pub(super) fn new(system: &System, paper: Paper, columns: (f64, f64), labels: f64) -> Self {

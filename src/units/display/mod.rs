@@ -10,7 +10,7 @@ mod axes;
 mod figures;
 mod plain;
 
-pub use plain::{is_plain, plain, plain_lines};
+pub use plain::{capital, is_plain, markup, plain, plain_lines};
 
 use figures::{
     NOT_KNOWN, at_least, feet, fixed, round, significant, sixteenths, trimmed, two_parts, with_unit,

@@ -18,6 +18,40 @@ pub fn plain_lines(text: &str) -> String {
         .collect()
 }
 
+/// `text` with a capital in front.
+///
+/// ```
+/// use ebbwright::units::display::capital;
+/// assert_eq!(capital("open the valve"), "Open the valve");
+/// ```
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
+}
+
+/// Text that HTML or SVG shall show as it is, in an attribute too.
+///
+/// ```
+/// use ebbwright::units::display::markup;
+/// assert_eq!(markup("a < \"b\""), "a &lt; &quot;b&quot;");
+/// ```
+pub fn markup(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in plain(text).chars() {
+        match c {
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '&' => out.push_str("&amp;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            _ => out.push(c),
+        }
+    }
+    out
+}
+
 /// Whether a character may be printed as it stands.
 pub fn is_plain(c: char) -> bool {
     !c.is_control() && !steers(c)

@@ -11,6 +11,7 @@ use crate::answer::{
 use crate::assessment::{Check, CheckId, Status};
 use crate::report::Report;
 use crate::report::Topic;
+use crate::units::display::capital;
 
 /// What there is to say to one question.
 struct Answer {
@@ -114,10 +115,7 @@ fn reasons(report: &Report, topic: Topic) -> Option<(Status, String)> {
 
 /// A capital in front and a full stop behind.
 fn sentence(words: &str) -> String {
-    let mut out = words.to_owned();
-    if let Some(first) = out.get(..1).map(str::to_uppercase) {
-        out.replace_range(..1, &first);
-    }
+    let mut out = capital(words);
     if !out.ends_with('.') {
         out.push('.');
     }
