@@ -208,9 +208,7 @@ impl AbsorbReport<'_> {
                 simulated(at, &keys::RUN_CUT, after)
             }),
             line("Float valve at most", move |s, _| {
-                s.simulated.map_or("no answer".into(), |found| {
-                    units.elevation(down(units, found.low)).into()
-                })
+                units.elevation(down(units, s.volumes.bounds.low)).into()
             }),
         ]
     }
