@@ -1,7 +1,7 @@
 //! How high and how low the water of each bed can get, whatever the soft
 //! coefficients are within their bands and whenever things happen.
 
-use crate::assessment::parts::{Parts, asked_little, settled_tails};
+use crate::assessment::parts::{Parts, settled_tails};
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{
     Bed, Coefficient, Coefficients, Disturbance, Inlet, Outlet, TankFeed, TankOutlet,
@@ -106,7 +106,7 @@ fn tube_always_breaks(parts: &Parts, i: usize) -> bool {
             Coefficient::AirCarryRatio,
             soft[Coefficient::AirCarryRatio].high,
         );
-    let law = SiphonLaw::new(&asked_little(bed), &parts.system.water, &values);
+    let law = SiphonLaw::new(bed, &parts.system.water, &values);
     let (low, high) = (law.outlet(), bed.floor + tube.mouth_height);
     (0..=TUBE_POINTS)
         .all(|k| law.tube_breaks(low + (high - low) * f64::from(k) / f64::from(TUBE_POINTS)))

@@ -1,6 +1,6 @@
 //! Start and break of each siphon against the inflow that it really has.
 
-use crate::assessment::parts::{Parts, asked_little, extreme_law, nominal_law};
+use crate::assessment::parts::{Parts, extreme_law, nominal_law};
 use crate::assessment::{BedVerdict, Verdict};
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Band, Bed, Coefficient};
@@ -175,7 +175,7 @@ pub(super) fn window_if(parts: &Parts, i: usize, bed: &Bed) -> InflowWindow {
 /// The window of `bed` with its outlet looking at `tail` `[m]`.
 pub(super) fn window_at(parts: &Parts, bed: &Bed, tail: f64) -> InflowWindow {
     let (water, soft) = (&parts.system.water, &parts.system.coefficients);
-    InflowWindow::new(&asked_little(bed), water, soft, tail)
+    InflowWindow::new(bed, water, soft, tail)
 }
 
 /// Start against its band.

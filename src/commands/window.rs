@@ -3,7 +3,6 @@
 use clap::Args;
 
 use crate::answer::WindowReport;
-use crate::assessment::assess;
 use crate::commands::Answer;
 use crate::commands::advice::where_it_fails;
 use crate::commands::answered::{Names, undrawn};
@@ -13,7 +12,6 @@ use crate::commands::failure::Failure;
 use crate::commands::progress::{Progress, Waiting};
 use crate::model::System;
 use crate::plots::{self, Plot};
-use crate::simulation::{Sampling, simulate};
 use crate::study::map::{MapPlan, RegimeMap};
 use crate::study::map_range::usual_axis;
 use crate::study::mend::Judged;
@@ -63,15 +61,14 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
         None => 0,
     };
     let waiting = Waiting::new("simulating the system");
-    let run = simulate(system, Sampling::None).map_err(Failure::Simulation)?;
-    let assessment = assess(system, &run);
-    let found = windows(system, &run, &assessment);
-    let plan = settings(system, &run, &assessment, &found);
     let judged = Judged::new(&scenario.system).map_err(Failure::Simulation)?;
+    let (run, assessment) = (&judged.run, &judged.assessment);
+    let found = windows(system, run, assessment);
+    let plan = settings(system, run, assessment, &found);
     let levers: Vec<Levers> = (0..system.beds.len())
         .map(|i| {
-            let mut levers = levers(system, &run, i, units);
-            levers.tried(system, i, judged.assessment.verdict);
+            let mut levers = levers(system, run, i, units);
+            levers.tried(system, i, assessment.verdict);
             levers
         })
         .collect();
@@ -84,7 +81,7 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     };
     let report = WindowReport {
         system: &scenario.system,
-        run: &run,
+        run,
         windows: &found,
         plan: &plan,
         levers: &levers,

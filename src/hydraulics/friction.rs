@@ -97,6 +97,21 @@ pub fn friction_number(re: f64, rel_rough: f64) -> (f64, f64) {
     (value, slope)
 }
 
+/// Reynolds number from which on the friction factor of turbulent flow stays at or below
+/// `factor` `[-]`; infinite where the wall's roughness alone gives as much.
+///
+/// [`colebrook`]'s equation turned round, at least [`TURBULENT_LIMIT`], since the factor falls with
+/// the Reynolds number from there on. Valid for `factor` above 0, `rel_rough` from 0 to 0.05.
+pub fn turbulent_reynolds(factor: f64, rel_rough: f64) -> f64 {
+    let root = factor.sqrt();
+    let smooth = 10.0_f64.powf(-0.5 / root) - rel_rough.max(0.0) / 3.7;
+    if smooth > 0.0 {
+        (2.51 / (root * smooth)).max(TURBULENT_LIMIT)
+    } else {
+        f64::INFINITY
+    }
+}
+
 fn turbulent_number(re: f64, rel_rough: f64) -> (f64, f64) {
     let law = Colebrook::solve(re, rel_rough);
     let f = law.factor();
@@ -190,5 +205,21 @@ mod tests {
         assert_eq!(friction_number(-5.0, 0.01), (0.0, 64.0));
         assert_eq!(darcy_friction_factor(0.0, 0.0), f64::INFINITY);
         assert_eq!(darcy_friction_factor(-1.0, 0.0), f64::INFINITY);
+    }
+
+    #[test]
+    fn from_the_reynolds_number_turned_round_the_factor_is_no_greater() {
+        for rel_rough in [0.0, 3e-5, 1e-3, 0.02] {
+            for factor in [0.012, 0.02, 0.0338, 0.05] {
+                let re = turbulent_reynolds(factor, rel_rough);
+                if re.is_infinite() {
+                    assert!(colebrook(1e8, rel_rough) > factor);
+                    continue;
+                }
+                assert!(colebrook(1.000_001 * re, rel_rough) < factor);
+                let edge = re > TURBULENT_LIMIT;
+                assert!(!edge || (colebrook(re, rel_rough) / factor - 1.0).abs() < 1e-9);
+            }
+        }
     }
 }

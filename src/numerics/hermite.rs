@@ -13,7 +13,25 @@ pub struct HermiteGrid {
 }
 
 const FEWEST_INTERVALS: usize = 16;
+/// The same beyond this tolerance: a cubic that has to agree less may be longer.
+const FEWEST_LOOSE: usize = 4;
+const LOOSE: f64 = 1e-6;
 const MOST_INTERVALS: usize = 1024;
+
+/// Errors of single steps beyond this are rough ones ...
+const ROUGH_STEP: f64 = 1e-6;
+/// ... for which a table may be off by this share of theirs.
+const PER_STEP: f64 = 0.2;
+
+/// How closely a table has to agree that usually does to `usual`, for steps that may each make
+/// the error `relative`: what only ranks or maps gets by with less.
+pub fn agreement(usual: f64, relative: f64) -> f64 {
+    if relative > ROUGH_STEP {
+        usual.max(PER_STEP * relative)
+    } else {
+        usual
+    }
+}
 
 impl HermiteGrid {
     /// Tabulates `f`, which writes value and slope of each output, on
@@ -32,7 +50,11 @@ impl HermiteGrid {
         if !(low < high && low.is_finite() && high.is_finite()) {
             return None;
         }
-        let mut intervals = FEWEST_INTERVALS;
+        let mut intervals = if tolerance <= LOOSE {
+            FEWEST_INTERVALS
+        } else {
+            FEWEST_LOOSE
+        };
         let mut row = vec![(0.0, 0.0); outputs];
         let mut nodes = Vec::new();
         for i in 0..=intervals {

@@ -88,6 +88,16 @@ impl RisingTable {
             .is_some_and(|first| value >= first.cubic[0] && value <= self.top)
     }
 
+    /// Argument, value and slope of the argument at the lowest end.
+    #[inline]
+    pub fn bottom(&self) -> Option<(f64, f64, f64)> {
+        let first = self.pieces.first()?;
+        let slope = first.width / first.cubic[1];
+        slope
+            .is_finite()
+            .then_some((first.from, first.cubic[0], slope))
+    }
+
     /// Where the function has `value`, which it must reach.
     #[inline]
     pub fn argument(&self, value: f64) -> f64 {

@@ -14,6 +14,7 @@ use crate::simulation::watch::watches;
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError, SiphonMode};
 use nalgebra::SVector;
 use std::collections::VecDeque;
+use std::ops::ControlFlow;
 use std::rc::Rc;
 
 /// Share of the usual tolerance where a line holds siphons back: its grade has bends, at the
@@ -116,7 +117,7 @@ impl Task for Whole {
         mut engine: Engine<'_, B, N>,
     ) -> Result<Run, SimulationError> {
         let (end, may_settle) = engine.duration()?;
-        engine.run(self.0, end, may_settle, |_| {})
+        engine.run(self.0, end, may_settle, |_, _| ControlFlow::Continue(()))
     }
 }
 
@@ -162,6 +163,8 @@ pub(super) struct Engine<'a, const B: usize, const N: usize> {
     pub(super) switches: Vec<Switches>,
     /// The bed whose level came over its lip last, and when `[s]`.
     pub(super) lip_reached: Option<(usize, f64)>,
+    /// Longest time without a pass `[s]`.
+    pause: f64,
 }
 
 impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
@@ -205,6 +208,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             steps: StepHints::new(),
             switches: Vec::new(),
             lip_reached: None,
+            pause: f64::INFINITY,
         };
         engine.modes.float = engine.float_at_start();
         Ok(engine)
@@ -214,6 +218,11 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     pub(super) fn loosen(&mut self, times: f64) {
         self.stepping.tolerance.relative *= times;
         self.stepping.tolerance.absolute *= times;
+    }
+
+    /// Lets whoever watches a run look at least every so often `[s]`.
+    pub(super) fn pause_every(&mut self, seconds: f64) {
+        self.pause = seconds;
     }
 
     /// How long to run `[s]`, and whether it may end earlier.
@@ -235,13 +244,14 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         self.plant.rates(y, &self.modes, dy, sight);
     }
 
-    /// Runs up to `end` `[s]`; `pass` sees the engine where each smooth stretch begins.
+    /// Runs up to `end` `[s]`, or until `pass`, which sees the engine where each smooth stretch
+    /// begins, has seen enough.
     pub(super) fn run(
         &mut self,
         sampling: Sampling,
         end: f64,
         may_settle: bool,
-        mut pass: impl FnMut(&Self),
+        mut pass: impl FnMut(&Self, &Observer<B>) -> ControlFlow<()>,
     ) -> Result<Run, SimulationError> {
         let mut observer = Observer::new(self.system, &self.plant, &self.here, sampling);
         let mut lists = Lists::new();
@@ -259,14 +269,16 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                 self.happen(&overdue, &mut observer)?;
                 continue;
             }
-            pass(self);
+            if pass(self, &observer).is_break() {
+                break;
+            }
             let clock = self.clock();
             let next = self.next_timed();
             let limit = next.min(end);
             // While anything is still to be switched, nothing has come to rest for good.
             let may_stand = may_settle && self.timetable.next().is_infinite();
             if limit - self.here.t > 1e-9 {
-                let until = limit.min(clock.limit());
+                let until = limit.min(clock.limit()).min(self.here.t + self.pause);
                 let stopped = self.stretch(
                     clock,
                     until,
@@ -302,6 +314,9 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
                     break;
                 }
                 if until < limit {
+                    if clock == Clock::Plain {
+                        quiet = Some(calm);
+                    }
                     continue;
                 }
             }

@@ -3,7 +3,7 @@
 use crate::model::{CoefficientValues, FLOAT_TRAVEL, System};
 use crate::network::supply::{OutletEnd, SupplyTree};
 use crate::network::tank::TankLaw;
-use crate::numerics::hermite::HermiteGrid;
+use crate::numerics::hermite::{HermiteGrid, agreement};
 use crate::numerics::root::brent;
 use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::{Moment, Plant};
@@ -20,15 +20,17 @@ pub(super) struct Tank {
     /// Stretches of the root of the level over the overflow, between kinks.
     tables: Vec<HermiteGrid>,
     beds: usize,
+    tolerance: f64,
 }
 
 impl Tank {
-    pub(super) fn new(system: &System, values: &CoefficientValues) -> Option<Self> {
+    pub(super) fn new(system: &System, values: &CoefficientValues, relative: f64) -> Option<Self> {
         let law = TankLaw::new(system, values)?;
         let mut tank = Self {
             law,
             tables: Vec::new(),
             beds: system.beds.len(),
+            tolerance: agreement(GRAVITY_TOLERANCE, relative),
         };
         tank.tabulate();
         Some(tank)
@@ -45,7 +47,7 @@ impl Tank {
         if !self.law.has_branches() {
             return;
         }
-        let (law, beds) = (&self.law, self.beds);
+        let (law, beds, tolerance) = (&self.law, self.beds, self.tolerance);
         let root = |level: f64| (level - law.overflow_level).max(0.0).sqrt();
         let top = root(law.rim);
         let mut edges = [
@@ -73,7 +75,7 @@ impl Tank {
                         *out = (rows[1][i], (rows[2][i] - rows[0][i]) / (b - a));
                     }
                 };
-                HermiteGrid::adaptive(at, beds, low, high, GRAVITY_TOLERANCE)
+                HermiteGrid::adaptive(at, beds, low, high, tolerance)
             })
             .collect();
         self.tables = tables;
@@ -114,10 +116,11 @@ pub(super) struct Feed {
     head_unit: f64,
     /// Place of the tank's flow among the outputs, after beds, pump flow and head.
     tank_output: Option<usize>,
+    tolerance: f64,
 }
 
 impl Feed {
-    pub(super) fn new(system: &System) -> Self {
+    pub(super) fn new(system: &System, relative: f64) -> Self {
         let beds = system.beds.len();
         let mut feed = Self {
             tree: SupplyTree::new(system),
@@ -125,6 +128,7 @@ impl Feed {
             lookup: None,
             head_unit: 1.0,
             tank_output: system.tank.as_ref().map(|_| beds + 2),
+            tolerance: agreement(SUPPLY_TOLERANCE, relative),
         };
         feed.tabulate(beds, system.sump.floor, system.sump.overflow_level);
         feed
@@ -164,7 +168,7 @@ impl Feed {
         };
         let outputs = n + 2 + usize::from(self.tank_output.is_some());
         let high = overflow_level + 1e-3 * (overflow_level - low);
-        self.lookup = HermiteGrid::adaptive(at, outputs, low, high, SUPPLY_TOLERANCE);
+        self.lookup = HermiteGrid::adaptive(at, outputs, low, high, self.tolerance);
     }
 
     /// Head that the pump holds at `flow` `[m]`; zero where a measured flow leaves it unknown.

@@ -45,6 +45,8 @@ pub(super) struct Gravel {
     over_lip: [Option<RisingTable>; 2],
     /// Running full: the bed's level, by the guard's.
     full: Option<RisingTable>,
+    /// Whether the gravel feeds a siphon that runs full from the lip down to its break.
+    feeds: bool,
     /// What a search against a tail uses: logarithm of the mean depth in the gravel `[m]`,
     /// by those of the depth beside the guard `[m]` and of the flow `[m3/s]`.
     mean: OnceCell<Option<BicubicGrid>>,
@@ -66,10 +68,16 @@ impl Gravel {
             tolerance: TOLERANCE.max(PER_STEP * relative),
             over_lip: [None, None],
             full: None,
+            feeds: false,
             mean: OnceCell::new(),
         };
         gravel.over_lip = [false, true].map(|drowned| gravel.tabulate_lip(law, drowned));
         gravel.full = gravel.tabulate_full(law);
+        let breaks = law.break_level(law.outlet());
+        gravel.feeds = gravel
+            .full
+            .as_ref()
+            .is_some_and(|table| table.reaches(gravel.lip) && table.argument(gravel.lip) > breaks);
         Some(gravel)
     }
 
@@ -186,6 +194,11 @@ impl Gravel {
     /// Running full against `tail` `[m]`.
     pub(super) fn full(&self, law: &SiphonLaw, level: f64, tail: f64) -> Drawn {
         let draw = |guard: f64| law.full_flow(guard - tail);
+        if tail <= self.outlet
+            && let Some(guard) = self.beyond_break(level)
+        {
+            return (draw(guard), guard);
+        }
         let guess = match &self.full {
             Some(table) if table.reaches(level) => {
                 let guard = table.argument(level);
@@ -198,6 +211,22 @@ impl Gravel {
             _ => level,
         };
         self.settle(level, tail, guess, tail <= self.outlet, draw)
+    }
+
+    /// A guard level where a step tries a bed `level` `[m]` below the table, at which a siphon that
+    /// the gravel feeds has broken: the table goes on smoothly, half way down to the outlet at
+    /// most, so that steps over the break stay long.
+    fn beyond_break(&self, level: f64) -> Option<f64> {
+        if !self.feeds {
+            return None;
+        }
+        let (guard, lowest, slope) = self.full.as_ref()?.bottom()?;
+        let under = lowest - level;
+        let room = 0.5 * (guard - self.outlet);
+        (under > 0.0 && room > 0.0).then(|| {
+            let fall = slope * under;
+            guard - fall * room / (fall + room)
+        })
     }
 
     fn tabulate_lip(&self, law: &SiphonLaw, drowned: bool) -> Option<RisingTable> {
@@ -281,6 +310,7 @@ mod tests {
             tolerance: TOLERANCE,
             over_lip: [None, None],
             full: None,
+            feeds: true,
             mean: OnceCell::new(),
         }
     }
@@ -316,6 +346,25 @@ mod tests {
                 met += 1;
             }
             assert!(met > 1500, "{met}");
+        }
+    }
+
+    #[test]
+    fn beyond_the_break_the_guard_goes_on_smoothly_and_stays_over_the_outlet() {
+        let mut gravel = gravel(0.012);
+        let bed = |guard: f64| gravel.bed_level(guard, draw(guard, OUTLET));
+        let table = RisingTable::new(bed, FLOOR + 0.010, gravel.rim, TOLERANCE).unwrap();
+        let (lowest_guard, lowest, slope) = table.bottom().unwrap();
+        gravel.full = Some(table);
+        assert_eq!(gravel.beyond_break(lowest + 1e-4), None);
+        let guard = |under: f64| gravel.beyond_break(lowest - under).unwrap();
+        let step = 1e-7;
+        assert!(((lowest_guard - guard(step)) / step / slope - 1.0).abs() < 1e-4);
+        let mut last = lowest_guard;
+        for k in 1..=200 {
+            let now = guard(1e-3 * f64::from(k));
+            assert!(now < last && now > OUTLET, "{k}: {now}");
+            last = now;
         }
     }
 

@@ -204,11 +204,11 @@ impl Plant {
             })
             .collect();
         let sump = &system.sump;
-        let feed = Feed::new(system);
+        let feed = Feed::new(system, relative);
         let laws: Vec<SiphonLaw> = system
             .beds
             .iter()
-            .map(|b| SiphonLaw::new(b, &system.water, values))
+            .map(|b| SiphonLaw::new(b, &system.water, values).tabulated(b, relative))
             .collect();
         let pieces = feed
             .tree
@@ -241,7 +241,7 @@ impl Plant {
             reached: on_line.clone(),
             on_line,
             outlets: system.beds.iter().map(|b| b.siphon.drain.outlet).collect(),
-            tank: Tank::new(system, values),
+            tank: Tank::new(system, values, relative),
             tank_inlet: system.tank.as_ref().and_then(|tank| match &tank.fed_by {
                 TankFeed::PumpBranch(branch) if branch.level < tank.top() => Some(branch.level),
                 _ => None,

@@ -3,8 +3,8 @@
 use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
 use crate::hydraulics::friction::{darcy_friction_factor, friction_number};
 use crate::hydraulics::water::Water;
-use crate::model::{Bed, Coefficient, CoefficientValues, DrainLosses};
-use crate::numerics::hermite::HermiteGrid;
+use crate::model::{Bed, Coefficient, CoefficientValues, DrainLosses, DrainTarget};
+use crate::numerics::hermite::{HermiteGrid, agreement};
 use crate::siphon::SiphonLaw;
 use crate::siphon::law::circle;
 use crate::siphon::lip::Annulus;
@@ -69,7 +69,10 @@ struct Friction {
 
 /// Below this Reynolds number the friction law bends too sharply to tabulate.
 const TABLE_REYNOLDS: f64 = 4200.0;
+/// Agreement of the table with what it tabulates, relative to the largest flow.
 const TABLE_TOLERANCE: f64 = 1e-9;
+/// Heads below this share of the one at the break are rare.
+const USUAL_SHARE: f64 = 0.5;
 /// Heads that differ by less than this share are near each other.
 const NEAR: f64 = 0.25;
 
@@ -130,8 +133,7 @@ impl FullBore {
                 ];
             }
         }
-        let outlet = siphon.drain.outlet;
-        full.tabulate(bed.crown_level() - outlet, bed.rim_level() - outlet);
+        full.friction.retain(|stretch| stretch.factor > 0.0);
         full
     }
 
@@ -143,7 +145,7 @@ impl FullBore {
     fn friction_factor(&self, v: f64, which: impl Fn(&Friction) -> bool) -> f64 {
         self.friction
             .iter()
-            .filter(|stretch| which(stretch) && stretch.factor > 0.0)
+            .filter(|stretch| which(stretch))
             .map(|stretch| {
                 stretch.factor
                     * darcy_friction_factor(
@@ -158,7 +160,7 @@ impl FullBore {
     fn head_and_slope(&self, v: f64) -> (f64, f64) {
         let k = self.k_upstream + self.k_downstream;
         let (mut head, mut slope) = (k * v * v, 2.0 * k * v);
-        for stretch in self.friction.iter().filter(|stretch| stretch.factor > 0.0) {
+        for stretch in &self.friction {
             // `f v^2` is `f Re^2` over the square of Re per velocity.
             let per_velocity = stretch.reynolds_per_velocity;
             let (number, change) = friction_number(per_velocity * v, stretch.relative_roughness);
@@ -172,6 +174,9 @@ impl FullBore {
     fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
         // Without friction the velocity is higher; with that velocity's friction it is close.
         let high = self.frictionless(head);
+        if self.friction.is_empty() {
+            return (high, 0.5 * high / head);
+        }
         self.newton(head, high * (head / self.head_and_slope(high).0).sqrt())
     }
 
@@ -206,13 +211,17 @@ impl FullBore {
         (v, 1.0 / slope)
     }
 
-    /// Tabulates the discharge for heads from `usual_head`'s half to `highest_head`.
+    /// Tabulates the discharge for heads from `lowest_head` to `highest_head`.
     ///
     /// Evenly spaced in the square root of the head, so that a look-up needs no
-    /// search. Lower heads, rare because the siphon breaks first, are solved.
-    fn tabulate(&mut self, usual_head: f64, highest_head: f64) {
+    /// search. Lower heads, rare because the siphon breaks first, are solved; without
+    /// friction all are, by one root.
+    fn tabulate(&mut self, lowest_head: f64, highest_head: f64, tolerance: f64) {
+        if self.friction.is_empty() {
+            return;
+        }
         let turbulent = TABLE_REYNOLDS * self.viscosity / self.bore;
-        let lowest_head = self.head_and_slope(turbulent).0.max(0.5 * usual_head);
+        let lowest_head = self.head_and_slope(turbulent).0.max(lowest_head);
         if highest_head > 1.1 * lowest_head {
             // Head, velocity and slope found last: from there the next are not far.
             let last = Cell::new((0.0, 0.0, 0.0));
@@ -235,7 +244,7 @@ impl FullBore {
                 1,
                 lowest_head.sqrt(),
                 (1.02 * highest_head).sqrt(),
-                TABLE_TOLERANCE,
+                tolerance,
             );
         }
     }
@@ -254,11 +263,28 @@ impl FullBore {
 }
 
 impl SiphonLaw {
+    /// The law with its discharge tabulated for the heads that `bed`, whose law it is, can have:
+    /// for what is asked thousands of times, by steps that may each make the error `relative`
+    /// `[-]`. Valid for any head as before: outside the table it is solved.
+    pub fn tabulated(mut self, bed: &Bed, relative: f64) -> Self {
+        let drain = &bed.siphon.drain;
+        let outlet = drain.outlet;
+        // A line may hold a siphon back almost to a stand.
+        let lowest = match drain.into {
+            DrainTarget::Sump => USUAL_SHARE * (bed.crown_level() - outlet),
+            DrainTarget::Line { .. } => 0.0,
+        };
+        let rim = bed.rim_level() - outlet;
+        let tolerance = agreement(TABLE_TOLERANCE, relative);
+        self.full_bore.tabulate(lowest, rim, tolerance);
+        self
+    }
+
     /// Discharge running full under `head` `[m]` of water, bed level to tail
     /// `[m3/s]`; zero when `head` is not positive.
     ///
     /// `head = (1 + K + f L/D) V^2 / 2g` (Darcy-Weisbach); K collects slots,
-    /// annulus, cap, elbows and pipe. Tabulated to 1e-9 relative.
+    /// annulus, cap, elbows and pipe. In a simulation tabulated to 1e-9 relative.
     #[inline]
     pub fn full_flow(&self, head: f64) -> f64 {
         self.full_bore.flow(head)

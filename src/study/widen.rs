@@ -224,7 +224,7 @@ impl Levers {
     pub fn tried(&mut self, system: &System, i: usize, today: Status) {
         let whole = |change: Option<Change>| {
             let changed = change?.apply(system).ok()?;
-            Some(Judged::new(&changed).ok()?.verdict())
+            Some(Judged::roughly(&changed).ok()?.verdict())
         };
         let levers = map_all(std::mem::take(&mut self.levers), |lever| Lever {
             whole: match lever.effect {

@@ -5,7 +5,7 @@ mod settle;
 use crate::hydraulics::circular::{CAPACITY_RATIO, full_flow};
 use crate::hydraulics::circular_curves::{depth_at_outfall, uniform_depth};
 use crate::hydraulics::constants::GRAVITY;
-use crate::hydraulics::friction::friction_number;
+use crate::hydraulics::friction::{friction_number, turbulent_reynolds};
 use crate::hydraulics::junction::square_entry_rise;
 use crate::model::{Coefficient, CoefficientValues, DrainLine, DrainTarget, System};
 use std::f64::consts::FRAC_PI_4;
@@ -42,6 +42,8 @@ struct Bore {
     area: f64,
     /// Flow of the just-full section by Manning `[m3/s]`.
     full: f64,
+    /// Flow from which Manning's friction is the greater for sure `[m3/s]`.
+    rough_from: f64,
 }
 
 /// The drain line with definite values of Manning's n and of the entry factor.
@@ -75,6 +77,9 @@ const SHUT: f64 = 1e-6;
 /// A grade this far below an outlet is below it for sure, its tables being what they are `[m]`.
 const HAIR: f64 = 1e-5;
 
+/// What is greater by this factor is so in spite of rounding.
+const SURELY: f64 = 1.0 + 1e-9;
+
 impl DrainLineLaw {
     /// The line of `system` with the given coefficient values; `None` without a line.
     pub fn new(system: &System, values: &CoefficientValues) -> Option<Self> {
@@ -100,9 +105,10 @@ impl DrainLineLaw {
             }
         }
         let manning = values.get(Coefficient::LineManning);
-        let whole = Bore::new(line.run.bore, line.slope, manning);
+        let viscosity = system.water.kinematic_viscosity();
+        let whole = Bore::new(&line, line.run.bore, manning, viscosity);
         Some(Self {
-            viscosity: system.water.kinematic_viscosity(),
+            viscosity,
             manning,
             entry: values.get(Coefficient::JunctionEntry),
             beds,
@@ -121,7 +127,7 @@ impl DrainLineLaw {
     pub fn narrow(&mut self, open: f64) {
         self.shut = open < SHUT;
         let bore = self.line.run.bore * open.clamp(SHUT, 1.0).sqrt();
-        self.lowest = Bore::new(bore, self.line.slope, self.manning);
+        self.lowest = Bore::new(&self.line, bore, self.manning, self.viscosity);
         self.capacity = if self.shut {
             0.0
         } else {
@@ -193,10 +199,13 @@ impl DrainLineLaw {
     fn friction_slope(&self, pipe: &Bore, q: f64) -> f64 {
         let size = q.abs();
         let d = pipe.bore;
+        let manning = self.line.slope * (size / pipe.full).powi(2);
+        if size >= pipe.rough_from {
+            return manning.copysign(q);
+        }
         let reynolds = size * d / (pipe.area * self.viscosity);
         let (number, _) = friction_number(reynolds, self.line.run.roughness / d);
         let darcy = number * self.viscosity * self.viscosity / (2.0 * GRAVITY * d * d * d);
-        let manning = self.line.slope * (size / pipe.full).powi(2);
         darcy.max(manning).copysign(q)
     }
 
@@ -214,11 +223,17 @@ impl DrainLineLaw {
 }
 
 impl Bore {
-    fn new(bore: f64, slope: f64, manning: f64) -> Self {
+    fn new(line: &DrainLine, bore: f64, manning: f64, viscosity: f64) -> Self {
+        let area = FRAC_PI_4 * bore * bore;
+        let full = full_flow(bore, line.slope, manning);
+        // Manning's friction is that of one friction factor, Darcy's falls with the flow.
+        let factor = line.slope * 2.0 * GRAVITY * bore * (area / full).powi(2);
+        let reynolds = turbulent_reynolds(factor, line.run.roughness / bore);
         Self {
             bore,
-            area: FRAC_PI_4 * bore * bore,
-            full: full_flow(bore, slope, manning),
+            area,
+            full,
+            rough_from: SURELY * reynolds * area * viscosity / bore,
         }
     }
 }

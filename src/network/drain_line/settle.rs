@@ -92,13 +92,6 @@ impl DrainLineLaw {
         flows: &mut [f64],
     ) -> bool {
         let mut grades = vec![f64::NEG_INFINITY; flows.len()];
-        let mut miss = |flows: &[f64]| -> DVector<f64> {
-            let _ = self.grades(flows, sump_level, &mut grades);
-            let each = active
-                .iter()
-                .map(|&bed| flows[bed] - siphons.against(bed, grades[bed]));
-            DVector::from_iterator(active.len(), each)
-        };
         let size = |by_bed: &[f64]| {
             let each = active.iter().map(|&bed| by_bed[bed].abs());
             each.fold(0.0, f64::max)
@@ -112,12 +105,20 @@ impl DrainLineLaw {
         if let [bed] = *active {
             let alone = |q: f64| {
                 flows[bed] = q;
-                miss(flows)[0]
+                let _ = self.grades(flows, sump_level, &mut grades);
+                q - siphons.against(bed, grades[bed])
             };
             let root = brent(alone, siphons.least[bed], siphons.most[bed], 1e-16);
             flows[bed] = root.unwrap_or(siphons.most[bed]);
             return root.is_ok();
         }
+        let mut miss = |flows: &[f64]| -> DVector<f64> {
+            let _ = self.grades(flows, sump_level, &mut grades);
+            let each = active
+                .iter()
+                .map(|&bed| flows[bed] - siphons.against(bed, grades[bed]));
+            DVector::from_iterator(active.len(), each)
+        };
         let m = active.len();
         let mut now = miss(flows);
         for _ in 0..NEWTON_STEPS {

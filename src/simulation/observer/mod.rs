@@ -319,6 +319,11 @@ impl<const B: usize> Observer<B> {
         });
     }
 
+    /// Highest sump level since the last incident `[m]`.
+    pub(super) fn highest_since_incident(&self) -> Option<f64> {
+        self.incidents.last().map(|incident| incident.highest)
+    }
+
     /// Takes in that the pump has stopped and `back` `[m3]` ran out of its pipes.
     pub(super) fn stopped(&mut self, back: f64) {
         self.supply.stops += 1;

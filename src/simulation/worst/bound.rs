@@ -12,10 +12,10 @@ use crate::simulation::worst::AFTERMATH;
 const SLACK: f64 = 1e-6;
 
 impl<const B: usize, const N: usize> Engine<'_, B, N> {
-    /// Bound of the sump level within [`AFTERMATH`] when the pump stops here for good; none
-    /// when it starts again within that time.
-    pub(super) fn highest_without_pump(&self) -> f64 {
-        if self.timetable.starts_by(self.here.t + AFTERMATH) {
+    /// Bound of the sump level up to `end` `[s]` when the pump stops here for good, or has
+    /// stopped before; none when it starts again by then.
+    pub(super) fn highest_without_pump(&self, end: f64) -> f64 {
+        if self.timetable.starts_by(end) {
             return f64::INFINITY;
         }
         let volume = volume(&self.plant, &self.modes, &self.here);

@@ -171,6 +171,9 @@ fn beside(system: System, index: usize) -> Result<System, SimulationError> {
     for moment in [at, at - SIDE, at + SIDE] {
         let mut trial = system.clone();
         trial.incidents[index].at = IncidentTime::At(moment.max(0.0));
+        if let Duration::Fixed(seconds) = &mut trial.duration {
+            *seconds = seconds.min(moment.max(0.0) + AFTERMATH);
+        }
         // Those that still wait come after this one, so its place stays.
         trial
             .incidents

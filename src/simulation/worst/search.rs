@@ -3,9 +3,11 @@
 
 use crate::model::Disturbance;
 use crate::simulation::engine::{Engine, Task};
+use crate::simulation::observer::Observer;
 use crate::simulation::timetable::Due;
 use crate::simulation::worst::{AFTERMATH, SumpExtreme};
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError};
+use std::ops::ControlFlow;
 
 /// Moments tried between two events at least, and in all.
 const BETWEEN_EVENTS: usize = 3;
@@ -21,6 +23,10 @@ const SAME_LEVEL: f64 = 1e-8;
 const ROUGHLY: f64 = 100.0;
 /// ... which moves levels by much less than this `[m]`.
 const ROUGH_LEVEL: f64 = 2e-4;
+/// A rough trial ends when the sump can rise by no more than this `[m]`; looked at as often
+/// `[s]`.
+const NO_MORE: f64 = 0.1 * ROUGH_LEVEL;
+const LOOK_EVERY: f64 = 240.0;
 
 /// What is looked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,6 +66,9 @@ struct Trial {
     /// Events that follow: where they change, the answer may jump.
     events: Vec<EventKind>,
     how: How,
+    /// Whether it ended when the sump could rise no more: then its lowest level is not known,
+    /// and events are those until then.
+    cut_short: bool,
 }
 
 /// How the harm at a moment is known.
@@ -81,6 +90,29 @@ impl Trial {
             Goal::Lowest => -self.lowest,
         }
     }
+
+    /// A moment that was not simulated: `highest` is a bound.
+    fn ruled_out(at: f64, highest: f64) -> Self {
+        Self {
+            at,
+            lowest: f64::NAN,
+            highest,
+            events: Vec::new(),
+            how: How::RuledOut,
+            cut_short: true,
+        }
+    }
+
+    /// Whether the same follows, as far as both were followed.
+    fn goes_like(&self, other: &Self) -> bool {
+        let (mine, theirs) = (&self.events[..], &other.events[..]);
+        let both = mine.len().min(theirs.len());
+        let ruled_out = [self.how, other.how].contains(&How::RuledOut);
+        !ruled_out
+            && mine[..both] == theirs[..both]
+            && (mine.len() == both || other.cut_short)
+            && (theirs.len() == both || self.cut_short)
+    }
 }
 
 impl Task for Search<'_> {
@@ -98,8 +130,9 @@ impl Task for Search<'_> {
             .map_or(0.0, |timer| timer.on + timer.off);
         // One engine for each stretch: every moment in it goes on from its copy.
         let mut starts: Vec<Engine<'_, B, N>> = Vec::new();
-        let run = engine.run(Sampling::None, end, may_settle, |here| {
-            starts.push(here.clone())
+        let run = engine.run(Sampling::None, end, may_settle, |here, _| {
+            starts.push(here.clone());
+            ControlFlow::Continue(())
         })?;
         let (from, to) = window(&run, period);
         let mut trials = Trials {
@@ -152,53 +185,86 @@ struct Trials<'a, const B: usize, const N: usize> {
     list: Vec<Trial>,
 }
 
-impl<const B: usize, const N: usize> Trials<'_, B, N> {
+impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
     /// The stretch that holds `at` `[s]`.
     fn stretch(&self, at: f64) -> usize {
         let after = self.starts.partition_point(|engine| engine.here.t <= at);
         after.max(1) - 1
     }
 
+    /// The engine at `at` `[s]`, going on from `before` where that is in the same stretch.
+    ///
+    /// On which side of an event a moment lies must not be left to rough steps.
+    fn arrive(
+        &self,
+        at: f64,
+        before: Option<Engine<'a, B, N>>,
+    ) -> Result<Engine<'a, B, N>, SimulationError> {
+        let start = &self.starts[self.stretch(at)];
+        let near = before.filter(|engine| engine.here.t >= start.here.t && engine.here.t <= at);
+        let mut engine = near.unwrap_or_else(|| start.clone());
+        let _ = engine.run(Sampling::None, at, false, |_, _| ControlFlow::Continue(()))?;
+        Ok(engine)
+    }
+
+    /// Whether volumes bound what follows.
+    fn is_bounded(&self, goal: Goal) -> bool {
+        self.what == Disturbance::PumpStops && goal == Goal::Highest
+    }
+
     /// Simulates exactly what follows the incident at `at` `[s]`.
     fn exact(&self, at: f64) -> Result<Trial, SimulationError> {
         let engine = self.starts[self.stretch(at)].clone();
-        self.follow(engine, at, How::Exactly)
+        self.follow(engine, at, How::Exactly, |_, _| ControlFlow::Continue(()))
     }
 
-    /// Simulates it roughly, unless it does less harm than `least` for sure.
-    fn rough(&self, at: f64, goal: Goal, least: f64) -> Result<Trial, SimulationError> {
-        let mut engine = self.starts[self.stretch(at)].clone();
-        // On which side of an event the moment lies must not be left to rough steps.
-        let _ = engine.run(Sampling::None, at, false, |_| {})?;
-        if self.what == Disturbance::PumpStops && goal == Goal::Highest {
-            let highest = engine.highest_without_pump();
-            if highest < least {
-                return Ok(Trial {
-                    at,
-                    lowest: f64::NAN,
-                    highest,
-                    events: Vec::new(),
-                    how: How::RuledOut,
-                });
-            }
-        }
+    /// Simulates roughly what follows it from `engine`, which is there, as long as it may do
+    /// more harm than `least`.
+    fn rough(
+        &self,
+        mut engine: Engine<'a, B, N>,
+        goal: Goal,
+        least: f64,
+    ) -> Result<Trial, SimulationError> {
+        let at = engine.here.t;
         engine.loosen(ROUGHLY);
-        self.follow(engine, at, How::Roughly)
+        if !self.is_bounded(goal) {
+            return self.follow(engine, at, How::Roughly, |_, _| ControlFlow::Continue(()));
+        }
+        engine.pause_every(LOOK_EVERY);
+        let mut ruled_out = None;
+        let trial = self.follow(engine, at, How::Roughly, |engine, observer| {
+            let Some(highest) = observer.highest_since_incident() else {
+                return ControlFlow::Continue(());
+            };
+            let bound = engine.highest_without_pump(at + AFTERMATH).max(highest);
+            if bound < least {
+                ruled_out = Some(bound);
+            }
+            if bound < least || bound <= highest + NO_MORE {
+                ControlFlow::Break(())
+            } else {
+                ControlFlow::Continue(())
+            }
+        })?;
+        Ok(ruled_out.map_or(trial, |bound| Trial::ruled_out(at, bound)))
     }
 
-    /// Goes on from `engine`, with the incident at `at` `[s]`.
+    /// Goes on from `engine`, with the incident at `at` `[s]`, until `enough`.
     fn follow(
         &self,
         mut engine: Engine<'_, B, N>,
         at: f64,
         how: How,
+        enough: impl FnMut(&Engine<'_, B, N>, &Observer<B>) -> ControlFlow<()>,
     ) -> Result<Trial, SimulationError> {
         engine.timetable.add(Due {
             at,
             index: 0,
             what: self.what,
         });
-        let run = engine.run(Sampling::None, at + AFTERMATH, false, |_| {})?;
+        let end = at + AFTERMATH;
+        let run = engine.run(Sampling::None, end, false, enough)?;
         let after = run
             .incidents
             .iter()
@@ -217,27 +283,32 @@ impl<const B: usize, const N: usize> Trials<'_, B, N> {
             highest,
             events: events.collect(),
             how,
+            cut_short: engine.here.t < end,
         })
     }
 
-    /// Tries `at` unless it was tried, or is ruled out, for which the harm of `worst` counts.
-    fn insert(&mut self, at: f64, goal: Goal, worst: &mut f64) -> Result<(), SimulationError> {
+    /// Whether the moment `at` was tried for `goal` before; what was only tried for another is
+    /// taken off the list.
+    fn was_tried(&mut self, at: f64, goal: Goal) -> bool {
         let k = self.list.partition_point(|trial| trial.at < at);
-        let known = self.list.get(k).filter(|trial| trial.at <= at);
-        let known = known.map(|trial| trial.how);
-        if known.is_none() || (known == Some(How::RuledOut) && goal == Goal::Lowest) {
-            let trial = self.rough(at, goal, *worst - ROUGH_LEVEL)?;
-            *worst = worst.max(trial.harm(goal));
-            if known.is_some() {
-                self.list[k] = trial;
-            } else {
-                self.list.insert(k, trial);
-            }
+        let Some(known) = self.list.get(k).filter(|trial| trial.at <= at) else {
+            return false;
+        };
+        let again = known.cut_short && goal == Goal::Lowest;
+        if again {
+            self.list.remove(k);
         }
-        Ok(())
+        !again
     }
 
-    /// Tries moments beside every event and between them.
+    /// Puts a trial into the list.
+    fn insert(&mut self, trial: Trial) {
+        let k = self.list.partition_point(|other| other.at < trial.at);
+        self.list.insert(k, trial);
+    }
+
+    /// Tries moments beside every event and between them: first those that nothing bounds, then
+    /// the others from the highest bound down, so that few have to be simulated.
     fn spread(&mut self, from: f64, to: f64, goal: Goal) -> Result<(), SimulationError> {
         let inside = |t: f64| t > from && t < to;
         let mut edges: Vec<f64> = self
@@ -250,13 +321,46 @@ impl<const B: usize, const N: usize> Trials<'_, B, N> {
         edges.push(to);
         edges.dedup_by(|b, a| *b - *a < 4.0 * BESIDE);
         let least = (to - from) / IN_ALL as f64;
-        let mut worst = self.worst(goal);
+        let mut moments = Vec::new();
         for pair in edges.windows(2) {
             let (a, b) = (pair[0] + BESIDE, pair[1] - BESIDE);
             let count = (((b - a) / least).ceil() as usize).max(BETWEEN_EVENTS);
-            for k in 0..=count {
-                self.insert(a + (b - a) * k as f64 / count as f64, goal, &mut worst)?;
+            moments.extend((0..=count).map(|k| a + (b - a) * k as f64 / count as f64));
+        }
+        let mut worst = self.worst(goal);
+        let mut bounded: Vec<(f64, f64)> = Vec::new();
+        let mut before: Option<Engine<'_, B, N>> = None;
+        for at in moments {
+            if self.was_tried(at, goal) {
+                continue;
             }
+            let engine = self.arrive(at, before.take())?;
+            let bound = if self.is_bounded(goal) {
+                engine.highest_without_pump(at + AFTERMATH)
+            } else {
+                f64::INFINITY
+            };
+            if bound.is_finite() {
+                bounded.push((bound, at));
+            } else {
+                let trial = self.rough(engine.clone(), goal, worst - ROUGH_LEVEL)?;
+                worst = worst.max(trial.harm(goal));
+                self.insert(trial);
+            }
+            before = Some(engine);
+        }
+        bounded.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.total_cmp(&b.1)));
+        for (bound, at) in bounded {
+            let least = worst - ROUGH_LEVEL;
+            let trial = if bound < least {
+                Trial::ruled_out(at, bound)
+            } else {
+                self.rough(self.arrive(at, None)?, goal, least)?
+            };
+            if trial.how != How::RuledOut {
+                worst = worst.max(trial.harm(goal));
+            }
+            self.insert(trial);
         }
         Ok(())
     }
@@ -329,14 +433,14 @@ impl<const B: usize, const N: usize> Trials<'_, B, N> {
         let worst = self.worst(goal) - ROUGH_LEVEL;
         let harm = |k: usize| self.list[k].harm(goal);
         let drift = |a: usize, b: usize| {
-            let alike = self.list[a].events == self.list[b].events;
+            let alike = self.list[a].goes_like(&self.list[b]);
             alike.then(|| (harm(a) - harm(b)).abs())
         };
         let is_jump = |&k: &usize| {
             let (low, high) = (&self.list[k], &self.list[k + 1]);
             let rise = (harm(k) - harm(k + 1)).abs();
             let ruled_out = [low.how, high.how].contains(&How::RuledOut);
-            if ruled_out || low.events == high.events || rise <= SAME_LEVEL {
+            if ruled_out || low.goes_like(high) || rise <= SAME_LEVEL {
                 return false;
             }
             let before = k.checked_sub(1).and_then(|before| drift(before, k));
@@ -355,7 +459,7 @@ impl<const B: usize, const N: usize> Trials<'_, B, N> {
         while high.at - low.at > JUMP_WIDTH {
             let middle = self.exact(0.5 * (low.at + high.at))?;
             self.list.push(middle.clone());
-            if middle.events == low.events {
+            if middle.goes_like(&low) {
                 low = middle
             } else {
                 high = middle

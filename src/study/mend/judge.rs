@@ -2,7 +2,9 @@
 
 use crate::assessment::{Assessment, Check, CheckId, Status, Subject, assess};
 use crate::model::{Duration, System};
-use crate::simulation::{Run, Sampling, SimulationError, resolve_worst, simulate};
+use crate::simulation::{
+    Run, Sampling, SimulationError, Stepping, resolve_worst, simulate, simulate_by,
+};
 use crate::study::window::without_incidents;
 
 /// A simulated and judged system.
@@ -66,7 +68,16 @@ impl Judged {
     /// # Errors
     /// [`SimulationError`] as the simulation gives it.
     pub fn new(system: &System) -> Result<Self, SimulationError> {
-        let mut judged = Self::ordinary(system, Sampling::None)?;
+        Self::stepped(system, Stepping::default())
+    }
+
+    /// The same with rough steps: for a verdict alone.
+    pub(in crate::study) fn roughly(system: &System) -> Result<Self, SimulationError> {
+        Self::stepped(system, Stepping::rough())
+    }
+
+    fn stepped(system: &System, stepping: Stepping) -> Result<Self, SimulationError> {
+        let mut judged = Self::ordinary(system, Sampling::None, stepping)?;
         if judged.assessment.verdict != Status::Fail {
             judged.disturbed = Self::what_if(system, Sampling::None)?;
         }
@@ -80,13 +91,17 @@ impl Judged {
     pub fn recorded(system: &System, sampling: Sampling) -> Result<Self, SimulationError> {
         Ok(Self {
             disturbed: Self::what_if(system, sampling)?,
-            ..Self::ordinary(system, sampling)?
+            ..Self::ordinary(system, sampling, Stepping::default())?
         })
     }
 
-    fn ordinary(system: &System, sampling: Sampling) -> Result<Self, SimulationError> {
+    fn ordinary(
+        system: &System,
+        sampling: Sampling,
+        stepping: Stepping,
+    ) -> Result<Self, SimulationError> {
         let plain = without_incidents(system);
-        let run = simulate(&plain, sampling)?;
+        let run = simulate_by(&plain, &plain.coefficients.nominal(), sampling, stepping)?;
         Ok(Self {
             assessment: assess(&plain, &run),
             run,
@@ -99,13 +114,13 @@ impl Judged {
         any.then(|| Disturbed::new(system, sampling)).transpose()
     }
 
-    /// The same over a shorter time, for a trial.
+    /// The same over a shorter time and with rough steps, for a trial.
     pub(in crate::study) fn trial(system: &System) -> Result<Self, SimulationError> {
         let mut shorter = system.clone();
         if let (Duration::Fixed(time), true) = (system.duration, system.incidents.is_empty()) {
             shorter.duration = Duration::Fixed(time.min(TRIAL));
         }
-        Self::new(&shorter)
+        Self::roughly(&shorter)
     }
 
     /// Everything that fails, by itself or only with the events.
