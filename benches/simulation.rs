@@ -27,7 +27,7 @@ fn formulas(c: &mut Criterion) {
     let system = support::pumped_beds(4);
     let water = Water::at(20.0).unwrap();
     let law = SiphonLaw::new(&system.beds[0], &water, &Coefficients::default().nominal())
-        .tabulated(&system.beds[0], 1e-7);
+        .tabulated(&system.beds[0], 1e-7, false);
     let _ = c.bench_function("full-bore siphon, tabulated", |b| {
         b.iter(|| law.full_flow(black_box(0.63)));
     });

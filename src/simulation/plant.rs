@@ -208,19 +208,14 @@ impl Plant {
         let laws: Vec<SiphonLaw> = system
             .beds
             .iter()
-            .map(|b| SiphonLaw::new(b, &system.water, values).tabulated(b, relative))
+            .map(|b| SiphonLaw::new(b, &system.water, values))
             .collect();
         let pieces = feed
             .tree
             .pieces(system.pump.intake_level, system.lowest_rim());
         let mut plant = Self {
             storages: system.beds.iter().map(BedStorage::new).collect(),
-            gravels: system
-                .beds
-                .iter()
-                .zip(&laws)
-                .map(|(bed, law)| Gravel::new(bed, &system.water, law, relative))
-                .collect(),
+            gravels: Vec::new(),
             laws,
             rims: system.beds.iter().map(|bed| bed.rim_level()).collect(),
             reachable_inlets: system
@@ -253,7 +248,19 @@ impl Plant {
             feed,
         };
         plant.find_reached();
+        plant.tabulate(system, relative);
         plant
+    }
+
+    /// Tabulates what siphons and gravel pass, by what the line can do to them.
+    fn tabulate(&mut self, system: &System, relative: f64) {
+        let laws = std::mem::take(&mut self.laws).into_iter();
+        self.laws = (laws.zip(&system.beds).zip(&self.reached))
+            .map(|((law, bed), &reached)| law.tabulated(bed, relative, reached))
+            .collect();
+        self.gravels = (system.beds.iter().zip(&self.laws))
+            .map(|(bed, law)| Gravel::new(bed, &system.water, law, relative))
+            .collect();
     }
 
     /// Finds what the line can do with all siphons at their fullest and the sump at its

@@ -3,7 +3,7 @@
 use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
 use crate::hydraulics::friction::{darcy_friction_factor, friction_number};
 use crate::hydraulics::water::Water;
-use crate::model::{Bed, Coefficient, CoefficientValues, DrainLosses, DrainTarget};
+use crate::model::{Bed, Coefficient, CoefficientValues, DrainLosses};
 use crate::numerics::hermite::{HermiteGrid, agreement};
 use crate::siphon::SiphonLaw;
 use crate::siphon::law::circle;
@@ -265,14 +265,14 @@ impl FullBore {
 impl SiphonLaw {
     /// The law with its discharge tabulated for the heads that `bed`, whose law it is, can have:
     /// for what is asked thousands of times, by steps that may each make the error `relative`
-    /// `[-]`. Valid for any head as before: outside the table it is solved.
-    pub fn tabulated(mut self, bed: &Bed, relative: f64) -> Self {
-        let drain = &bed.siphon.drain;
-        let outlet = drain.outlet;
-        // A line may hold a siphon back almost to a stand.
-        let lowest = match drain.into {
-            DrainTarget::Sump => USUAL_SHARE * (bed.crown_level() - outlet),
-            DrainTarget::Line { .. } => 0.0,
+    /// `[-]`; `held_back`: a line may hold it back almost to a stand. Valid for any head as before:
+    /// outside the table it is solved.
+    pub fn tabulated(mut self, bed: &Bed, relative: f64, held_back: bool) -> Self {
+        let outlet = bed.siphon.drain.outlet;
+        let lowest = if held_back {
+            0.0
+        } else {
+            USUAL_SHARE * (bed.crown_level() - outlet)
         };
         let rim = bed.rim_level() - outlet;
         let tolerance = agreement(TABLE_TOLERANCE, relative);
