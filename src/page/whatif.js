@@ -4,6 +4,7 @@ const ROLES = {
   siphon: ["siphon", (n) => [[`bed[${n + 1}].standpipe`], [`bed[${n + 1}].bell`], [`bed[${n + 1}].guard`]]],
   drain: ["drain pipe", (n) => [[`bed[${n + 1}].drain`]]],
   inlet: ["inlet", (n) => [[`bed[${n + 1}].inlet`]]],
+  every: ["every bed", () => [["every-bed"]]],
   sump: ["sump", () => [["sump"], ["top-off"], ["losses"], ["source"]]],
   "top-off": ["float valve", () => [["top-off"]]],
   pump: ["pump", () => [["pump"]]],
@@ -36,7 +37,7 @@ function markChosen() {
 
 function allParts() {
   const beds = state.answer.beds.flatMap((_, n) => [`bed.${n}`, `siphon.${n}`, `inlet.${n}`, `drain.${n}`]);
-  return [...beds, "sump", "pump", "supply", "bypass", "line", "tank", "settler", "room"].filter((part) => fieldsOf(part).some((field) => field.written != null));
+  return ["every", ...beds, "sump", "pump", "supply", "bypass", "line", "tank", "settler", "room"].filter((part) => fieldsOf(part).some((field) => field.written != null));
 }
 
 // A bed with its siphon and pipes is one group.
@@ -54,13 +55,16 @@ function showSizes() {
     ...(fellows.length > 1 ? [make("div", { class: "choice" }, ...fellows.map((part) => chip(part, ROLES[part.split(".")[0]][0], part === state.part)))] : []));
   if (had) [...chips.querySelectorAll(`[data-part="${had}"]`)].pop()?.focus();
   const mine = fieldsOf(state.part), held = focusedField();
-  const written = mine.filter((field) => field.written != null), other = mine.filter((field) => field.written == null);
+  // First what is changed most, then what is measured once; the rest only where it is asked for.
+  const told = mine.filter((field) => field.written != null && field.group !== "seldom");
+  const written = [...told.filter((field) => field.group === "first"), ...told.filter((field) => field.group !== "first")];
+  const other = mine.filter((field) => !told.includes(field));
   const open = $("sizes").querySelector("details")?.open || false;
   $("sizes").replaceChildren(
     make("h3", { dir: "auto" }, partName(state.part)),
     ...wholes(state.part),
     ...written.map(fieldRow),
-    other.length ? make("details", { open }, make("summary", {}, `${other.length} more that may be told`), ...other.map(fieldRow)) : null,
+    other.length ? make("details", { open }, make("summary", {}, `${other.length} more, seldom needed`), ...other.map(fieldRow)) : null,
   );
   if (held) document.getElementById(held)?.focus({ preventScroll: true });
 }
@@ -117,7 +121,7 @@ function fieldRow(field) {
   } else {
     control = make("input", { id, type: "text", disabled: locked, value: field.written ?? "", placeholder: field.example, onchange: (event) => event.target.value.trim() && set(event.target.value.trim()) });
   }
-  const help = [field.help, field.allowed ? `allowed: ${field.allowed}` : null, field.written == null && field.default ? `else ${field.default}` : null].filter(Boolean).join("; ");
+  const help = [field.help, field.allowed ? `allowed: ${field.allowed}` : null, field.written == null && field.default ? `else ${field.default}` : null, field.shared ? "what every bed has; a change here is this bed's alone" : null].filter(Boolean).join("; ");
   row.append(name, control, lock);
   if (slider) row.append(slider);
   row.append(make("p", { class: "help" }, help));
@@ -128,10 +132,10 @@ function fieldRow(field) {
 function wholes(part) {
   const step = (n) => isUs() ? `${n / 2} in` : `${n * 10} mm`, rows = [];
   const button = (says, doing) => make("button", { type: "button", onclick: () => change(doing, { says, was: "" }) }, says);
-  const count = (kind) => state.with.filter((one) => one.step.do === kind).length;
+  const sumps = +(state.fields.find((field) => field.key === "sump.count")?.written ?? 1);
   if (part === "sump") {
     rows.push(button("Lay the drum down, or set it upright", { do: "tip-sump" }));
-    rows.push(button(`Join ${2 + count("join-sump")} alike`, { do: "join-sump", count: 2 + count("join-sump") }));
+    rows.push(button(`${sumps + 1} alike, joined`, { do: "join-sump", count: sumps + 1 }));
     rows.push(mover("The sump with all in it higher by", "move-sump", step));
     rows.push(mover("Everything over the sump higher by", "raise-all", step));
   }

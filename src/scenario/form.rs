@@ -9,6 +9,7 @@ use super::Scenario;
 use super::advice::allowed;
 use super::change::{ChangePath, Part};
 use super::edit::places;
+use super::every_bed;
 use super::format::{Table, Value};
 use super::keys::FORMAT;
 use crate::units::UnitSystem;
@@ -36,6 +37,10 @@ pub struct Field {
     pub required: bool,
     /// Whether no change may touch it.
     pub kept: bool,
+    /// Whether it is what every bed has, not this bed's own.
+    pub shared: bool,
+    /// How often it is asked about.
+    pub group: Group,
     /// How it is entered.
     pub entry: Entry,
 }
@@ -69,6 +74,69 @@ pub enum Entry {
     Text,
 }
 
+/// How often a key is asked about: where a form shows it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Group {
+    /// What decides how a siphon works, and what is changed most.
+    First,
+    /// What everybody measures once.
+    Usual,
+    /// What most leave at its default.
+    Seldom,
+}
+
+/// Keys that come first, by the end of their place; set here.
+const FIRST: &[&str] = &[
+    "standpipe.length",
+    "standpipe.bore",
+    "standpipe.nominal",
+    "media.depth",
+    "inlet.valve.ball",
+    "inlet.valve.gate",
+    "inlet.flow",
+    "drain.outlet",
+    "sump.start-level",
+    "sump.overflow-level",
+    "pump.steady-flow",
+    "pump.speed",
+    "box.open-flow",
+    "drain-line.slope",
+    "top-off.level",
+    "tank.overflow-level",
+];
+/// Keys that are seldom told; set here.
+const SELDOM: &[&str] = &[
+    "roughness",
+    "outside",
+    "flare",
+    "fouling",
+    "air-leak",
+    "grain",
+    "tariff",
+    "power",
+    "efficiency",
+    "total-k",
+    "k",
+    "dissolved",
+    "anti-siphon-hole",
+    "hours",
+];
+
+impl Group {
+    fn of(place: &str, name: &str) -> Self {
+        let ends = |key: &&str| place == *key || place.ends_with(&format!(".{key}"));
+        let below = |table: &str| place.starts_with(table);
+        if FIRST.iter().any(ends) {
+            Self::First
+        } else if SELDOM.contains(&name) || below("coefficients") || below("checks") {
+            Self::Seldom
+        } else {
+            Self::Usual
+        }
+    }
+}
+
 /// Every key of the tables that a scenario has, in the order of the format, those of a bed in
 /// the order of the file; keys that are left out come with what applies then.
 pub fn fields(scenario: &Scenario, units: UnitSystem) -> Vec<Field> {
@@ -86,8 +154,18 @@ pub fn fields(scenario: &Scenario, units: UnitSystem) -> Vec<Field> {
         kept: kept.flatten().collect(),
         units,
     };
-    form.table(&FORMAT, &file, &[], &mut found);
+    let whole = with_every_bed(&document).unwrap_or_else(|| file.clone());
+    form.table(&FORMAT, &whole, Some(&file), &[], &mut found);
     found
+}
+
+/// The file with what every bed has written into each of them too.
+fn with_every_bed(document: &DocumentMut) -> Option<toml::Table> {
+    let mut spread = document.clone();
+    let shared = document.get(every_bed::NAME)?.clone();
+    every_bed::expand(&mut spread)?;
+    spread.insert(every_bed::NAME, shared);
+    toml::from_str(&spread.to_string()).ok()
 }
 
 struct Form {
@@ -96,33 +174,48 @@ struct Form {
 }
 
 impl Form {
-    fn table(&self, table: &Table, file: &toml::Table, at: &[Part], found: &mut Vec<Field>) {
+    /// `file` as it counts, `own` as it is written here.
+    fn table(
+        &self,
+        table: &Table,
+        file: &toml::Table,
+        own: Option<&toml::Table>,
+        at: &[Part],
+        found: &mut Vec<Field>,
+    ) {
         for key in &table.keys {
             let written = file.get(key.name);
+            let own = own.and_then(|own| own.get(key.name));
             let mut place = at.to_vec();
             place.push(Part::Name(key.name.to_owned()));
             match (&key.value, written) {
                 (Value::Table(inner), Some(toml::Value::Table(file))) => {
-                    self.table(inner, file, &place, found);
+                    let own = own.and_then(toml::Value::as_table);
+                    self.table(inner, file, own, &place, found);
                 }
                 (Value::Tables(inner), Some(toml::Value::Array(entries))) => {
+                    let own = own.and_then(toml::Value::as_array);
                     for (i, entry) in entries.iter().enumerate() {
                         let Some(file) = entry.as_table() else {
                             continue;
                         };
                         let mut place = place.clone();
                         place.push(Part::Entry(i + 1));
-                        self.table(inner, file, &place, found);
+                        let own = own.and_then(|own| own.get(i)?.as_table());
+                        self.table(inner, file, own, &place, found);
                     }
                 }
                 (Value::Table(_) | Value::Tables(_), _) => {}
                 (value, written) => {
                     let path = ChangePath::of(place);
                     let kept = self.kept.iter().any(|keep| keep.covers(&path));
+                    let shared = written.is_some() && own.is_none();
                     let written = written.map(plain_value);
                     let example = key.example.trim_matches('"').to_owned();
+                    let place = path.to_string();
                     found.push(Field {
-                        key: path.to_string(),
+                        group: Group::of(&place, key.name),
+                        key: place,
                         name: key.name,
                         help: key.help,
                         allowed: allowed(value, self.units),
@@ -132,6 +225,7 @@ impl Form {
                         written,
                         required: key.required,
                         kept,
+                        shared,
                     });
                 }
             }

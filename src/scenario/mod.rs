@@ -47,7 +47,7 @@ pub(crate) use file::shown;
 #[cfg(feature = "cli")]
 pub use file::{FileError, LARGEST_FILE};
 pub use fittings::FittingCount;
-pub use form::{Entry, Field, fields};
+pub use form::{Entry, Field, Group, fields};
 #[cfg(feature = "cli")]
 pub use measured::read_measured;
 pub use measured::{RECORD, open_record, parse_measured, recorded_sizes, widest_spread};

@@ -2,6 +2,7 @@
 
 use ebbwright::model::{BedPart, Change, Quantity, System};
 use ebbwright::scenario::{Change as Edit, Severity, parse, with_edits, written};
+use ebbwright::units::UnitSystem;
 use toml_edit::{DocumentMut, Item, Table, TableLike, Value};
 
 const FOUR: &str = include_str!("../../scenarios/four-beds-metric.toml");
@@ -240,4 +241,25 @@ fn everything_is_moved_by_one_typed_change_and_a_floor_takes_its_pipe_along() {
         &system(&text),
         &wanted.apply(&scenario.system).unwrap()
     ));
+}
+
+#[test]
+fn a_form_shows_what_every_bed_has_in_each_of_them() {
+    let text = include_str!("../../src/scenario/starter.toml");
+    let shared = text.replace("media = {", "#media = {").replacen(
+        "[[bed]]",
+        "[every-bed]\nmedia = { depth = \"0.28 m\", void = 0.41 }\n\n[[bed]]",
+        1,
+    );
+    let scenario = parse(&shared, "shed.toml").unwrap();
+    let fields = ebbwright::scenario::fields(&scenario, UnitSystem::Metric);
+    let of = |key: &str| {
+        let found = fields.iter().find(|field| field.key == key);
+        found.map(|field| (field.written.clone(), field.shared))
+    };
+    let depth = Some("0.28 m".to_owned());
+    assert_eq!(of("every-bed.media.depth"), Some((depth.clone(), false)));
+    assert_eq!(of("bed[1].media.depth"), Some((depth, true)));
+    let lip = of("bed[1].standpipe.length").unwrap();
+    assert!(lip.0.is_some() && !lip.1);
 }
