@@ -2,6 +2,9 @@
 
 use toml_edit::Value;
 
+use super::SAME;
+use super::differs::close;
+
 use crate::scenario::change::{ChangePath, Part};
 use crate::scenario::format::Value as Kind;
 use crate::scenario::judge::percent;
@@ -62,11 +65,23 @@ pub(super) fn text(quantity: Quantity, value: f64, now: Option<&str>, usual: Uni
         .and_then(unit_of)
         .filter(|unit| scale(unit, quantity).is_some())
         .unwrap_or_else(|| usual_unit(quantity, value, usual));
+    if unit == "in"
+        && let Some(text) = on_the_tape(value, quantity)
+    {
+        return text;
+    }
     let (one, zero) = scale(unit, quantity).unwrap_or((1.0, 0.0));
     format!(
         "{} {unit}",
         significant((value - zero) / (one - zero), FIGURES)
     )
+}
+
+/// A length as a tape in inches shows it, where it lies on one of its marks.
+fn on_the_tape(value: f64, quantity: Quantity) -> Option<String> {
+    let text = UnitSystem::Us.length(value);
+    let read = parse(&text, quantity).ok()?;
+    close(read, value, SAME).then_some(text)
 }
 
 /// What one of a unit is, and what none is.
