@@ -435,7 +435,7 @@ fn meetings(facts: &Facts) -> Option<Note> {
     Some(Note::Meetings {
         periods,
         soonest,
-        met: parts.run.coincidences.len(),
+        met: parts.run.meetings,
     })
 }
 

@@ -54,6 +54,7 @@ impl Sample {
         sample.run.line = None;
         sample.run.recording.beds.truncate(1);
         sample.run.coincidences.clear();
+        sample.run.meetings = 0;
         sample.run.ended = RunEnd::Settled { at: 5200.0 };
         sample.assessment.beds.truncate(1);
         sample
@@ -302,6 +303,7 @@ fn run() -> Run {
             first: 0,
             second: 1,
         }],
+        meetings: 1,
         events: Vec::new(),
         recording: recording(),
         work: Work {

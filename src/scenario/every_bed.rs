@@ -10,7 +10,7 @@ use toml_edit::{DocumentMut, InlineTable, Item, TableLike, Value as Edited};
 
 use super::change::{ChangePath, Part};
 use super::fault::{Fault, Step};
-use super::format::{Dependence, Key, Table, Value};
+use super::format::{Dependence, Key, MOST_ENTRIES, Table, Value};
 use super::keys::FORMAT;
 
 /// The table's name.
@@ -96,7 +96,8 @@ pub(super) fn spread<'i>(raw: &DeTable<'i>) -> Option<DeTable<'i>> {
             continue;
         }
         if let DeValue::Array(list) = value.get_mut() {
-            for item in list.iter_mut() {
+            // A longer list is refused, and needs no copies of what its beds share.
+            for item in list.iter_mut().take(MOST_ENTRIES) {
                 if let DeValue::Table(own) = item.get_mut() {
                     lay_under(format, own, lower);
                 }

@@ -41,8 +41,11 @@ pub struct Run {
     pub residual: f64,
     /// Water in the system at t = 0, supply pipes included `[m3]`.
     pub water_at_start: f64,
-    /// Beds that reached break within a minute of one another, in time order.
+    /// Beds that reached break within a minute of one another, in time order; the first
+    /// thousand.
     pub coincidences: Vec<Coincidence>,
+    /// How many times two beds did.
+    pub meetings: usize,
     /// Every event, in time order.
     pub events: Vec<Event>,
     /// Series.

@@ -131,6 +131,94 @@ fn a_result_that_cannot_be_replaced_keeps_the_whole_earlier_answer() {
     assert!(crate::bench::files(&bench.path("results")) != before);
 }
 
+/// A small file system of its own, where the system lets the test mount one.
+#[cfg(target_os = "linux")]
+struct SmallDisk(std::path::PathBuf);
+
+#[cfg(target_os = "linux")]
+impl SmallDisk {
+    fn new(at: std::path::PathBuf) -> Option<Self> {
+        fs::create_dir(&at).unwrap();
+        let disk = Self(at);
+        if mount(&disk.0, &["-t", "tmpfs", "-o", "size=8m", "tmpfs"]) {
+            return Some(disk);
+        }
+        println!("skipped: no file system can be mounted here");
+        None
+    }
+
+    fn read_only(&self, is: bool) -> bool {
+        mount(
+            &self.0,
+            &["-o", if is { "remount,ro" } else { "remount,rw" }],
+        )
+    }
+
+    /// Leaves so many bytes free.
+    fn fill(&self, free: usize) {
+        use std::io::Write;
+        let _ = fs::remove_file(self.0.join("filler"));
+        let mut filler = fs::File::create(self.0.join("filler")).unwrap();
+        let mut written = 0;
+        while filler.write_all(&[1; 4096]).is_ok() {
+            written += 4096;
+        }
+        filler
+            .set_len((written as usize).saturating_sub(free) as u64)
+            .unwrap();
+    }
+}
+
+#[cfg(target_os = "linux")]
+impl Drop for SmallDisk {
+    fn drop(&mut self) {
+        let _ = std::process::Command::new("umount").arg(&self.0).status();
+    }
+}
+
+#[cfg(target_os = "linux")]
+fn mount(at: &std::path::Path, how: &[&str]) -> bool {
+    let mut mount = std::process::Command::new("mount");
+    let found = mount.args(how).arg(at).output();
+    found.is_ok_and(|found| found.status.success())
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_disk_that_is_full_or_read_only_keeps_the_whole_earlier_answer() {
+    let bench = Bench::new(WORKS);
+    let Some(disk) = SmallDisk::new(bench.path("small")) else {
+        return;
+    };
+    let earlier = ["run", "bed.toml", "--out", "small/results"];
+    let later = ["run", "bed.toml", "--units", "us", "--out", "small/results"];
+    let _ = bench.expect(0, &earlier);
+    let before = crate::bench::files(&bench.path("small/results"));
+    for free in [0, 1, 16, 64, 256, 512] {
+        disk.fill(1024 * free);
+        let (text, err) = bench.expect(2, &later);
+        assert_eq!(text, "");
+        assert!(err.contains("small/results"), "{err}");
+        assert!(
+            crate::bench::files(&bench.path("small/results")) == before,
+            "{free} kB free"
+        );
+    }
+    fs::remove_file(bench.path("small/filler")).unwrap();
+    assert!(disk.read_only(true));
+    let (_, err) = bench.expect(2, &later);
+    assert!(
+        err.contains("small/results") && err.contains("--out"),
+        "{err}"
+    );
+    assert!(disk.read_only(false));
+    assert!(crate::bench::files(&bench.path("small/results")) == before);
+    let names = bench.names("small/results");
+    let _ = bench.expect(0, &later);
+    assert_eq!(bench.names("small/results"), names);
+    assert!(crate::bench::files(&bench.path("small/results")) != before);
+}
+
 /// Whenever the request comes, the folder holds nothing, or everything, and nothing hidden.
 #[cfg(unix)]
 #[test]

@@ -129,7 +129,7 @@ keys! { pub(super) MORE:
     DISSOLVED = Key::new("dissolved", Kind::Part, "What evaporation leaves behind.").absent("the scenario does not ask");
     REACH = Key::new("reach", Kind::Part, "How far an arm has to reach into each bed.").of(Form::List);
     GRAVEL = Key::new("gravel", Kind::Part, "Gravel of all beds.");
-    COINCIDENCES = Key::new("coincidences", Kind::Part, "Beds that broke within a minute of one another.").of(Form::List);
+    COINCIDENCES = Key::new("coincidences", Kind::Part, "Beds that broke within a minute of one another, the first thousand.").of(Form::List);
     WATER_AT_START = Key::new("water_at_start_m3", Kind::Volume, "Water in the system at the start.");
     RESIDUAL = Key::new("water_balance_residual_m3", Kind::Volume, "Water that appeared or vanished by rounding.");
     CHECKS = Key::new("checks", Kind::Part, "Every check.").of(Form::List);

@@ -27,6 +27,8 @@ enum Fate {
     Refused,
     /// It and all later ones never happen.
     PowerCut,
+    /// The process is killed at it.
+    Killed,
 }
 
 struct Doomed {
@@ -40,6 +42,9 @@ impl Doomed {
     fn step(&self, name: &'static str, real: impl FnOnce() -> io::Result<()>) -> io::Result<()> {
         let left = self.left.get();
         self.left.set(left.wrapping_sub(1));
+        if left == 0 && self.fate == Fate::Killed {
+            kill_this_process();
+        }
         let over = self.fate == Fate::PowerCut && self.hit.get().is_some();
         if left == 0 || over {
             if self.hit.get().is_none() {
@@ -70,6 +75,15 @@ impl Disk for Doomed {
     fn remove_folder(&self, path: &Path) -> io::Result<()> {
         self.step("remove folder", || RealDisk.remove_folder(path))
     }
+}
+
+/// As `kill -9` does it: nothing is finished and nothing is dropped.
+fn kill_this_process() {
+    let me = std::process::id().to_string();
+    let _ = std::process::Command::new("kill")
+        .args(["-KILL", &me])
+        .status();
+    std::process::abort();
 }
 
 fn answer(files: &[(&str, &str)]) -> Vec<OutFile> {
@@ -200,4 +214,62 @@ fn a_refused_first_answer_leaves_no_folder() {
             Some(_) => {}
         }
     }
+}
+
+/// Folder and step of the process that is killed.
+const DOOMED_FOLDER: &str = "EBBWRIGHT_TEST_FOLDER";
+const DOOMED_STEP: &str = "EBBWRIGHT_TEST_STEP";
+
+#[test]
+#[ignore = "started by the test below, and killed"]
+fn a_process_that_is_killed() {
+    let (Ok(folder), Ok(step)) = (std::env::var(DOOMED_FOLDER), std::env::var(DOOMED_STEP)) else {
+        return;
+    };
+    let disk = Doomed {
+        left: Cell::new(step.parse().unwrap()),
+        fate: Fate::Killed,
+        hit: Cell::new(None),
+    };
+    write_all_on(&disk, Path::new(&folder), RUN, &answer(&LATER)).unwrap();
+}
+
+/// Locks, open files and part files of a real process go as the system lets them go.
+#[cfg(unix)]
+#[test]
+fn killed_at_any_step_the_next_command_finds_or_makes_one_whole_answer() {
+    let program = std::env::current_exe().unwrap();
+    let (mut killed, mut kept_new) = (0, 0);
+    for at in 0.. {
+        let root = tempfile::tempdir().unwrap();
+        fs::write(root.path().join("notes"), "mine").unwrap();
+        write_all_on(&RealDisk, root.path(), RUN, &answer(&EARLIER)).unwrap();
+        let ended = std::process::Command::new(&program)
+            .args(["--ignored", "--exact"])
+            .arg("commands::folder::refusals::a_process_that_is_killed")
+            .env(DOOMED_FOLDER, root.path())
+            .env(DOOMED_STEP, at.to_string())
+            .output()
+            .unwrap();
+        let another = [("cut", "a cut list")];
+        write_all_on(&RealDisk, root.path(), CUT, &answer(&another)).unwrap();
+        let mut found = contents(root.path());
+        assert_eq!(found.remove("cut").as_deref(), Some("a cut list"));
+        let is_new = found == with_notes(&LATER);
+        assert!(
+            is_new || found == with_notes(&EARLIER),
+            "step {at}: {found:?}"
+        );
+        if ended.status.success() {
+            assert!(is_new && String::from_utf8_lossy(&ended.stdout).contains("1 passed"));
+            break;
+        }
+        killed += 1;
+        kept_new += usize::from(is_new);
+    }
+    // Before the plan the earlier answer stays, after it the later one comes.
+    assert!(
+        killed > 15 && kept_new > 5 && kept_new < killed,
+        "{kept_new} of {killed}"
+    );
 }

@@ -16,6 +16,8 @@ use nalgebra::SVector;
 
 /// Breaks closer than this coincide `[s]`.
 const COINCIDENCE: f64 = 60.0;
+/// Most of them that are kept: with every bed more there are more pairs, at every flood.
+const MOST_KEPT: usize = 1000;
 
 impl<const B: usize> Observer<B> {
     /// Figures of the vessel that the fish live in.
@@ -86,7 +88,7 @@ impl<const B: usize> Observer<B> {
             }
             _ => None,
         };
-        let coincidences = coincidences(&self.events);
+        let (coincidences, meetings) = coincidences(&self.events);
         let ran = t - self.began;
         let tank = self.tank_outcome::<N>(system, plant, ran, y);
         let top_off = plant.top_off.as_ref().map(|_| {
@@ -146,6 +148,7 @@ impl<const B: usize> Observer<B> {
             residual,
             water_at_start: self.water_at_start,
             coincidences,
+            meetings,
             events: self.events,
             recording: self.recording,
             work: self.work,
@@ -197,7 +200,8 @@ fn bed_outcome<const B: usize, const N: usize>(
     }
 }
 
-fn coincidences(events: &[Event]) -> Vec<Coincidence> {
+/// The first that coincide, and how many do.
+fn coincidences(events: &[Event]) -> (Vec<Coincidence>, usize) {
     let breaks: Vec<(f64, usize)> = events
         .iter()
         .filter_map(|event| match event.kind {
@@ -205,13 +209,17 @@ fn coincidences(events: &[Event]) -> Vec<Coincidence> {
             _ => None,
         })
         .collect();
-    let mut found = Vec::new();
+    let (mut found, mut count) = (Vec::new(), 0);
     for (k, &(time, first)) in breaks.iter().enumerate() {
         for &(later, second) in &breaks[k + 1..] {
             if later - time > COINCIDENCE {
                 break;
             }
-            if second != first {
+            if second == first {
+                continue;
+            }
+            count += 1;
+            if found.len() < MOST_KEPT {
                 found.push(Coincidence {
                     time,
                     first,
@@ -220,5 +228,28 @@ fn coincidences(events: &[Event]) -> Vec<Coincidence> {
             }
         }
     }
-    found
+    (found, count)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{MOST_KEPT, coincidences};
+    use crate::simulation::{Event, EventKind};
+
+    #[test]
+    fn beds_that_always_break_together_are_counted_and_not_all_listed() {
+        let flood = |flood: usize| {
+            (0..100).map(move |bed| Event {
+                time: 900.0 * flood as f64 + 0.1 * f64::from(bed as u8),
+                kind: EventKind::Broke(bed),
+            })
+        };
+        let events: Vec<Event> = (0..3).flat_map(flood).collect();
+        let (kept, count) = coincidences(&events);
+        assert_eq!(count, 3 * 100 * 99 / 2);
+        assert_eq!(kept.len(), MOST_KEPT);
+        assert_eq!((kept[0].time, kept[0].first, kept[0].second), (0.0, 0, 1));
+        let (kept, count) = coincidences(&events[..2]);
+        assert_eq!((kept.len(), count), (1, 1));
+    }
 }
