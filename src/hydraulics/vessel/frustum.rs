@@ -37,17 +37,30 @@ impl Frustum {
         if volume >= full {
             return self.depth + (volume - full) / self.area(self.depth);
         }
-        // The area is close to linear, so its straight line is a good start for Newton.
+        // Mostly the area is close to linear, and its straight line a good start for Newton. Where
+        // one side opens while the other closes it is not: steps stay between what is too low
+        // and what is too high.
         let bottom = self.area(0.0);
         let rise = (self.area(self.depth) - bottom) / self.depth;
+        let (mut low, mut high) = (0.0, self.depth);
         let mut h = linear_area_depth(bottom, rise, volume);
-        for _ in 0..30 {
-            let step = (volume - self.volume(h)) / self.area(h);
-            h += step;
+        if !(h > low && h < high) {
+            h = 0.5 * (low + high);
+        }
+        for _ in 0..60 {
+            let lacking = volume - self.volume(h);
+            let step = lacking / self.area(h);
             // The error left is of the order of the step's square.
             if step.abs() <= 1e-9 * h {
-                break;
+                return h + step;
             }
+            *(if lacking > 0.0 { &mut low } else { &mut high }) = h;
+            let next = h + step;
+            h = if next > low && next < high {
+                next
+            } else {
+                0.5 * (low + high)
+            };
         }
         h
     }

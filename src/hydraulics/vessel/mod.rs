@@ -358,6 +358,32 @@ mod tests {
         }
     }
 
+    /// One side opens while the other closes: the area is nothing like a straight line.
+    #[test]
+    fn a_vessel_twisted_from_edge_to_edge_is_inverted_as_well() {
+        for ends in [
+            [20.0, 0.0454, 0.0789, 0.0747],
+            [0.02, 5.5887, 5.2134, 0.2729],
+        ] {
+            let [bottom_length, bottom_width, top_length, top_width] = ends;
+            let shape = VesselShape::Tapered {
+                top_length,
+                top_width,
+                bottom_length,
+                bottom_width,
+                depth: 0.8,
+            };
+            for i in 1..=2000 {
+                let h = 0.8 * f64::from(i) / 2000.0;
+                let v = shape.volume(h);
+                let back = shape.depth_at(v);
+                let same =
+                    (shape.volume(back) / v - 1.0).abs() < 1e-12 && (0.0..=0.8).contains(&back);
+                assert!(same, "{shape:?}: {h} came back as {back}");
+            }
+        }
+    }
+
     #[test]
     fn a_film_of_water_is_inverted_as_well() {
         for shape in shapes() {
