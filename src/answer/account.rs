@@ -87,7 +87,7 @@ pub(super) fn left_alone(account: &WaterAccount, at: &At) -> Option<Text> {
     let full = account.until_full.map(|time| {
         said!(
             "sources bring {} a day more than the air takes, and the sump goes over its overflow after {}",
-            at.figure(&TO_ADD, -DAY * account.to_add())
+            at.figure(&TO_ADD, DAY * account.to_add())
                 .said(at.units().volume(-DAY * account.to_add())),
             days(at, &UNTIL_FULL, time)
         )
