@@ -199,7 +199,18 @@ fn a_system_that_was_read_is_simulated_and_told() {
 /// Every file that ever fell, kept under the name of its fault.
 #[test]
 fn what_fell_once_stays_mended() {
-    for (name, text) in corpus::folder("tests/fuzz/fallen") {
+    stays_mended("tests/fuzz/fallen");
+}
+
+/// Move a file to `fallen` once it passes.
+#[test]
+#[ignore = "faults that are still open"]
+fn what_fell_and_is_not_mended() {
+    stays_mended("tests/fuzz/open");
+}
+
+fn stays_mended(folder: &str) {
+    for (name, text) in corpus::folder(folder) {
         let judged = judge::read(&text).and_then(|scenario| match scenario {
             Some(scenario) => judge::simulate(&scenario),
             None => Ok(()),
