@@ -120,7 +120,7 @@ pub fn simulate(scenario: &Scenario) -> Result<(), String> {
 /// Water is kept; events, steps and rows are no more than the time can hold.
 fn bounded(system: &System, run: &Run) -> Result<(), String> {
     let there = run.water_at_start + run.pump.flow.mean * run.duration;
-    if !(run.residual.abs() <= UNACCOUNTED * there.max(1e-3)) {
+    if run.residual.is_nan() || run.residual.abs() > UNACCOUNTED * there.max(1e-3) {
         return Err(format!(
             "{} m3 of {there} m3 are unaccounted for",
             run.residual
