@@ -95,7 +95,7 @@ fn unit_of(text: &str) -> Option<&str> {
     let last = text.split_whitespace().next_back()?;
     let unit =
         last.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | '-'));
-    // A fraction of an inch is read better as a decimal with the word.
+    // The mark of the inch is written as the word.
     match unit {
         "" => None,
         "\"" | "\u{2033}" => Some("in"),
@@ -146,8 +146,8 @@ mod tests {
     fn a_figure_keeps_the_unit_it_had() {
         let length = |value, now| text(Quantity::Length, value, now, UnitSystem::Metric);
         assert_eq!(length(0.587, Some("0.6 m")), "0.587 m");
-        assert_eq!(length(0.2143125, Some("8 1/2 in")), "8.4375 in");
-        assert_eq!(length(0.2143125, Some("8-1/2\"")), "8.4375 in");
+        assert_eq!(length(0.2143125, Some("8 1/2 in")), "8 7/16 in");
+        assert_eq!(length(0.2143125, Some("8-1/2\"")), "8 7/16 in");
         assert_eq!(length(2.2098, Some("7 ft 2 in")), "87 in");
         assert_eq!(length(0.0266, Some("26.6mm")), "26.6 mm");
         assert_eq!(length(0.0266, None), "26.6 mm");
