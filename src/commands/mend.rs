@@ -28,7 +28,7 @@ pub(super) struct Arguments {
     #[command(flatten)]
     common: Common,
     /// Simulate about so many systems at most in the search.
-    #[arg(long, value_name = "N", default_value_t = 320, value_parser = clap::value_parser!(u16).range(1..=5000))]
+    #[arg(long, value_name = "N", default_value_t = 480, value_parser = clap::value_parser!(u16).range(1..=5000))]
     tries: u16,
 }
 

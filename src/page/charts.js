@@ -11,9 +11,17 @@ function chartWindow() {
   return [middle - wide / 2, middle + wide / 2];
 }
 
+// Whole parts of a minute, an hour, a day, in seconds.
+const CLOCK = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10800, 21600, 43200, 86400];
+
+const onClock = (low, high) => marks(low, high, CLOCK.find((one) => one >= (high - low) / 4) || 86400 * Math.ceil((high - low) / 345600));
+
 function rounded(low, high) {
   const span = high - low || 1, raw = span / 4, ten = 10 ** Math.floor(Math.log10(raw));
-  const step = [1, 2, 5, 10].map((m) => m * ten).find((m) => m >= raw);
+  return marks(low, high, [1, 2, 5, 10].map((m) => m * ten).find((m) => m >= raw));
+}
+
+function marks(low, high, step) {
   const out = [];
   for (let v = Math.ceil(low / step) * step; v <= high + 1e-9; v += step) out.push(Number(v.toPrecision(12)));
   return out;
@@ -51,7 +59,7 @@ function chart(says, unit, lines, time, first, last, from, to, open) {
   for (const v of rounded(low, high)) {
     svg.append(draw("path", { d: `M${c.left} ${y(v).toFixed(1)}H${c.width - c.right}`, class: "s-pale", "stroke-width": 1 }), draw("text", { x: c.left - 5, y: y(v) + 4, "text-anchor": "end", "font-size": 12, class: "f-soft" }, v));
   }
-  for (const t of rounded(from, to)) svg.append(draw("text", { x: x(t), y: c.height - 8, "text-anchor": "middle", "font-size": 12, class: "f-soft" }, shownTime(t)));
+  for (const t of onClock(from, to)) svg.append(draw("text", { x: x(t), y: c.height - 8, "text-anchor": "middle", "font-size": 12, class: "f-soft" }, shownTime(t)));
   lines.forEach(([, values], n) => {
     let d = "", px = NaN, py = NaN;
     for (let i = first; i <= last; i++) {

@@ -158,6 +158,30 @@ const tests = {
     equal(await saved(), scenario("four-beds-metric.toml"), "another opened and saved");
   },
 
+  // Beds of a draft share most sizes: they could not be seen, nor changed for all at once.
+  async what_every_bed_has_can_be_changed_for_all_and_for_one() {
+    const text = scenario("one-bed-lying-drum.toml").replace(/^media = .*$/m, "").replace("[[bed]]", '[every-bed]\nmedia = { depth = "300 mm", void = 0.40 }\n\n[[bed]]');
+    page("shared", text);
+    const tab = await opened("shared");
+    await tab.click('#parts [data-part="every"]');
+    const all = tab.locator('#sizes .field[data-key="every-bed.media.depth"] input[type=text]');
+    await settled(tab, async () => { await all.fill("310"); await all.dispatchEvent("change"); });
+    holds((await tab.textContent("#changes")).includes("every-bed.media.depth"), "changed for all");
+    await tab.click('#parts [data-part="bed.0"]');
+    const own = tab.locator("#sizes .field", { hasText: "what every bed has" }).first();
+    holds(await own.count() === 1, "the bed shows what it shares");
+    equal(tab.heard, [], "console");
+  },
+
+  async times_under_a_chart_are_whole_parts_of_the_clock() {
+    const tab = await opened("four-beds-metric");
+    const all = await tab.locator("#curves svg text").allTextContents();
+    const times = all.filter((one) => /(s|min|h)$/.test(one) && /\d/.test(one));
+    holds(times.length > 4, `times: ${times}`);
+    for (const one of times) holds(!/\d\.\d/.test(one), one);
+    equal(tab.heard, [], "console");
+  },
+
   async work_survives_a_reload() {
     const tab = await opened("one-bed-lying-drum");
     await tab.click('#parts [data-part="sump"]');

@@ -1,6 +1,6 @@
 //! How good a system is: what fails, by how much, and what is in doubt.
 
-use crate::assessment::{Assessment, Check, CheckId, Status, Subject, assess};
+use crate::assessment::{Assessment, Check, CheckId, CheckUnit, Status, Subject, assess};
 use crate::model::{Duration, System};
 use crate::simulation::{
     Run, Sampling, SimulationError, Stepping, resolve_worst, simulate, simulate_by,
@@ -121,6 +121,16 @@ impl Judged {
             shorter.duration = Duration::Fixed(time.min(TRIAL));
         }
         Self::roughly(&shorter)
+    }
+
+    /// Whether the shared line takes more than it carries by gravity.
+    pub(super) fn line_overfull(&self) -> bool {
+        let mut checks = self.judging().1.checks.iter();
+        checks.any(|check| {
+            check.id == CheckId::DrainLine
+                && check.unit == CheckUnit::CubicMetrePerSecond
+                && check.margin < 0.0
+        })
     }
 
     /// Everything that fails, by itself or only with the events.

@@ -41,7 +41,7 @@ impl Wish<'_> {
 }
 
 /// Systems that a plan may cost: a few seconds.
-pub const MOST_TRIED: usize = 320;
+pub const MOST_TRIED: usize = 480;
 
 /// A list of changes, simulated with all of them.
 #[derive(Debug, Clone)]

@@ -2,7 +2,7 @@
 
 use super::judge::{Failing, Judged};
 use super::moves::Move;
-use super::search::Found;
+use super::search::{Found, badness};
 use super::{Effect, Plan, Step};
 use crate::model::{Change, Pipe, Quantity, System, Trouble};
 use crate::simulation::SimulationError;
@@ -11,14 +11,15 @@ use crate::simulation::SimulationError;
 pub(super) fn plan(system: &System, before: Judged, found: Found) -> Result<Plan, SimulationError> {
     let mut tried = found.tried;
     let mut changes: Vec<Change> = found.moves.concat();
-    let works = |changes: &[Change], tried: &mut usize| {
-        *tried += 1;
+    let mut left = |changes: &[Change]| {
+        tried += 1;
         let changed = Change::apply_all(changes, system).ok();
         let judged = changed.and_then(|changed| Judged::new(&changed).ok());
-        judged.is_some_and(|judged| judged.failing().is_empty())
+        judged.map_or(f64::INFINITY, |judged| badness(&judged.failing()))
     };
-    if !changes.is_empty() && works(&changes, &mut tried) {
-        changes = needed(changes, system, |some| works(some, &mut tried));
+    if !changes.is_empty() {
+        let all = left(&changes);
+        changes = needed(changes, system, |some| left(some) <= all);
     }
     let steps = grouped(changes);
     described(system, before, steps, tried)

@@ -68,7 +68,8 @@ impl State {
     }
 }
 
-fn badness(failing: &[Failing]) -> f64 {
+/// How much is wrong: nothing where nothing fails.
+pub(super) fn badness(failing: &[Failing]) -> f64 {
     let checks: BTreeSet<_> = failing.iter().map(|one| one.id).collect();
     let subjects: f64 = failing.iter().map(|one| A_SUBJECT + A_GAP * one.gap).sum();
     A_CHECK * checks.len() as f64 + subjects

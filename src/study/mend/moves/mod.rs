@@ -79,6 +79,22 @@ const DROWNED: [CheckId; 5] = [
     CheckId::DrainLine,
 ];
 
+/// Checks that a line too narrow fails.
+const BY_LINE: [CheckId; 4] = [
+    CheckId::DrainLine,
+    CheckId::Breaks,
+    CheckId::Starts,
+    CheckId::Rim,
+];
+
+/// Checks that fail by the water which a line that backs up holds in its beds.
+const BY_WATER_HELD: [CheckId; 4] = [
+    CheckId::PumpCover,
+    CheckId::SumpHigh,
+    CheckId::TopOff,
+    CheckId::DryLayer,
+];
+
 /// What is turned or filled, worked out for all parts together: tried after every other move.
 pub(super) fn settling(ask: &Ask) -> Vec<Move> {
     let mut moves = Vec::new();
@@ -143,12 +159,7 @@ pub(super) fn all(ask: &Ask) -> Vec<Move> {
     if ask.fails(&[CheckId::Rim]) {
         moves.extend(lower_lips(ask));
     }
-    if ask.fails(&[
-        CheckId::DrainLine,
-        CheckId::Breaks,
-        CheckId::Starts,
-        CheckId::Rim,
-    ]) {
+    if ask.fails(&BY_LINE) || (ask.fails(&BY_WATER_HELD) && ask.judged.line_overfull()) {
         moves.extend(siphon::line(ask));
     }
     if ask.fails(&[CheckId::Headroom]) {
