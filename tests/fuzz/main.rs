@@ -11,6 +11,8 @@ mod damage;
 mod dice;
 mod emit;
 mod judge;
+#[path = "../support/splices.rs"]
+mod splices;
 mod walk;
 
 use dice::Dice;

@@ -3,6 +3,7 @@
 use std::io::Write;
 use std::path::Path;
 
+use crate::splices::SPLICES;
 use ebbwright::scenario::{self, FileError, ScenarioError, Severity};
 use proptest::prelude::*;
 
@@ -51,52 +52,6 @@ impl Dice {
         ((z ^ (z >> 31)) % sides as u64) as usize
     }
 }
-
-const SPLICES: &[&str] = &[
-    "\"",
-    "'",
-    "[",
-    "]",
-    "[[",
-    "]]",
-    "{",
-    "}",
-    "=",
-    "#",
-    "\n",
-    "\r\n",
-    ",",
-    ".",
-    "-",
-    "\u{2212}",
-    "\0",
-    "\u{1b}[31m",
-    "é",
-    "½",
-    "nan",
-    "inf",
-    "1e999",
-    "-0",
-    "0",
-    "999999999999999999999",
-    "mm",
-    " ft ",
-    "true",
-    "1979-05-27",
-    "\"\"\"",
-    "'''",
-    "\\",
-    "\\u0000",
-    "bed",
-    "[bed.bell]",
-    "[[bed]]",
-    "[sump]",
-    "share = 2",
-    "k = 1e308",
-    "\t",
-    "\u{feff}",
-    "\u{202e}",
-];
 
 fn mutate(text: &str, dice: &mut Dice) -> String {
     let mut bytes = text.as_bytes().to_vec();

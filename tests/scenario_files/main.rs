@@ -3,6 +3,8 @@
 
 #[path = "../support/json_schema.rs"]
 mod json_schema;
+#[path = "../support/splices.rs"]
+mod splices;
 
 mod accepted;
 mod built;
