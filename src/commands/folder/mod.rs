@@ -118,6 +118,9 @@ fn place<D: Disk>(disk: &D, folder: &Path, order: Order, files: &[OutFile]) -> R
         .recover()
         .map_err(refused)
         .and_then(|()| replace(&place, order, files));
+    // Given back by name: closing alone would leave it with whatever process was being
+    // started at this moment, for that holds a copy of the file until it runs.
+    let _ = lock.unlock();
     // An unfinished plan stays for the next run; without one there is nothing to keep.
     if !place.is_undecided() {
         drop(lock);
