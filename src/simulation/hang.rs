@@ -47,6 +47,12 @@ const SWITCHES: usize = 24;
 const WINDOW: f64 = 20.0;
 /// ... within this `[s]`.
 const PUMP_WINDOW: f64 = 240.0;
+/// A siphon that starts and breaks every few seconds, as where gravel starves it, pulses for
+/// real: it is held only after this many switches ...
+const PULSES: usize = 240;
+/// ... each window of [`SWITCHES`] of which passed within this `[s]`, a pulse in under 10 s. Once
+/// held, it is held again as soon as it pulses.
+const PULSE_WINDOW: f64 = 80.0;
 /// What is held for a time only is tried anew after this long `[s]`, twice that the next
 /// time, and so on up to [`LONGEST`].
 const SHORTEST: f64 = 60.0;
@@ -67,6 +73,8 @@ pub(super) struct Switches {
     until: Option<f64>,
     let_go: f64,
     doublings: u8,
+    /// Switches on end, not far apart.
+    pulses: usize,
 }
 
 /// Which parts are held, for up to `B` beds.
@@ -130,6 +138,35 @@ impl Hang {
     }
 }
 
+impl Switches {
+    fn new(part: Hang) -> Self {
+        Self {
+            part,
+            times: VecDeque::with_capacity(SWITCHES),
+            until: None,
+            let_go: f64::NEG_INFINITY,
+            doublings: 0,
+            pulses: 0,
+        }
+    }
+
+    /// Takes in a switch at `t` `[s]`; whether the part switches so often that it is to be held.
+    fn often(&mut self, t: f64) -> bool {
+        if self.times.len() >= SWITCHES {
+            self.times.pop_front();
+        }
+        self.times.push_back(t);
+        let passed = match self.times.front() {
+            Some(first) if self.times.len() >= SWITCHES => t - first,
+            _ => return false,
+        };
+        let pulses = passed < PULSE_WINDOW;
+        self.pulses = if pulses { self.pulses + 1 } else { 0 };
+        let held_before = pulses && t - self.let_go < AGAIN;
+        passed < self.part.window() || held_before || self.pulses >= PULSES
+    }
+}
+
 /// Share by which a siphon held with so many doublings has to be off its range.
 pub(super) fn margin(doublings: u8) -> f64 {
     MARGIN * f64::from(1_u32 << doublings.min(MOST_DOUBLINGS))
@@ -153,30 +190,13 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             return Ok(());
         };
         let t = self.here.t;
-        let k = match self.switches.iter().position(|s| s.part == part) {
-            Some(k) => k,
-            None => {
-                self.switches.push(Switches {
-                    part,
-                    times: VecDeque::with_capacity(SWITCHES),
-                    until: None,
-                    let_go: f64::NEG_INFINITY,
-                    doublings: 0,
-                });
-                self.switches.len() - 1
-            }
-        };
+        let known = self.switches.iter().position(|s| s.part == part);
+        let k = known.unwrap_or_else(|| {
+            self.switches.push(Switches::new(part));
+            self.switches.len() - 1
+        });
         let switches = &mut self.switches[k];
-        if switches.times.len() >= SWITCHES {
-            switches.times.pop_front();
-        }
-        switches.times.push_back(t);
-        let often = switches.times.len() >= SWITCHES
-            && switches
-                .times
-                .front()
-                .is_some_and(|first| t - first < part.window());
-        if !often || switches.until.is_some() {
+        if !switches.often(t) || switches.until.is_some() {
             return Ok(());
         }
         switches.times.clear();

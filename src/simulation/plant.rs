@@ -490,8 +490,9 @@ impl Plant {
             net -= now.pump_flow;
         }
         now.topped_up = self.topped_up(modes.float, now.sump_level);
+        // From an all but empty sump the air takes no more than comes in.
         now.net_loss = if modes.sump_empty && self.evaporates() {
-            0.0
+            self.net_loss.min((net + now.topped_up).max(0.0))
         } else {
             self.net_loss
         };

@@ -17,6 +17,8 @@ const MOST_NUMBERS: usize = 4_500_000;
 /// Most events of an hour and a part that switches, beside what a short run may begin with.
 const EVENTS_PER_HOUR: f64 = 400.0;
 const EVENTS_AT_FIRST: f64 = 2000.0;
+/// Most events of a part at each edge of the timer.
+const EVENTS_PER_EDGE: f64 = 4.0;
 /// Most steps of an hour and a bed, beside those of a short run.
 const STEPS_PER_HOUR: f64 = 20_000.0;
 const STEPS_AT_FIRST: f64 = 100_000.0;
@@ -132,7 +134,10 @@ fn bounded(system: &System, run: &Run) -> Result<(), String> {
     } / 3600.0;
     let parts = (system.beds.len() + 4) as f64;
     let events = run.events.len() as f64;
-    if events > EVENTS_AT_FIRST + EVENTS_PER_HOUR * hours * parts {
+    let timer = system.pump.schedule;
+    let edges = timer.map_or(0.0, |timer| 7200.0 * hours / (timer.on + timer.off));
+    let usual = EVENTS_PER_HOUR * hours + EVENTS_PER_EDGE * edges;
+    if events > EVENTS_AT_FIRST + usual * parts {
         return Err(format!("{events} events in {hours} h"));
     }
     let steps = run.work.steps as f64;

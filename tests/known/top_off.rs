@@ -63,6 +63,28 @@ fn an_empty_sump_loses_nothing_more() {
     assert!(run.residual.abs() <= 1e-9 * run.water_at_start);
 }
 
+// Closed form: what comes in goes into the air, Q t of it, and the last half millimetre stays.
+#[test]
+fn an_empty_sump_gives_the_air_what_comes_in_and_does_not_flicker() {
+    let mut system = still(1.0, 1000.0, Some(valve(0.55, 0.1)));
+    system.beds[0].start_depth = None;
+    system.pump.intake_level = 0.3;
+    system.sump.start_level = 0.05;
+    let run = simulate(&system, Sampling::None).unwrap();
+    assert_eq!(times(&run, EventKind::SumpEmptied).len(), 1);
+    assert_eq!(times(&run, EventKind::SumpWetted).len(), 0);
+    assert!(run.work.events < 10, "{}", run.work.events);
+    let top_off = run.top_off.unwrap();
+    let took = 0.144 + (0.05 - 0.0005) * SUMP;
+    assert!((top_off.added - 0.144).abs() < 1e-9, "{}", top_off.added);
+    assert!(
+        (top_off.evaporated - took).abs() < 1e-7,
+        "{} {took}",
+        top_off.evaporated
+    );
+    assert!(run.residual.abs() <= 1e-9 * run.water_at_start);
+}
+
 // Closed form: open by x of its travel the valve gives x Q; it stands where x Q = E.
 #[test]
 fn the_valve_stands_where_it_gives_what_the_air_takes() {
