@@ -23,10 +23,16 @@ const ROUGH_STEP: f64 = 1e-6;
 /// ... for which a table may be off by this share of theirs.
 const PER_STEP: f64 = 0.2;
 
+/// Whether steps that may each make the error `relative` are rough ones, for what is only
+/// ranked, drawn or mapped.
+pub fn is_rough(relative: f64) -> bool {
+    relative > ROUGH_STEP
+}
+
 /// How closely a table has to agree that usually does to `usual`, for steps that may each make
 /// the error `relative`: what only ranks or maps gets by with less.
 pub fn agreement(usual: f64, relative: f64) -> f64 {
-    if relative > ROUGH_STEP {
+    if is_rough(relative) {
         usual.max(PER_STEP * relative)
     } else {
         usual

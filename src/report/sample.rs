@@ -193,6 +193,7 @@ fn cycle(began: f64, fill: f64) -> Cycle {
         peak_level: 1.193,
         water: 0.105,
         sump_level: 0.49,
+        sump_range: (0.36, 0.49),
         left_depth: 0.0,
         left_volume: 0.0,
     }
@@ -232,6 +233,8 @@ fn outcome(regime: Regime) -> BedOutcome {
         overflowed: 0.0,
         came_up: None,
         last_mode: SiphonMode::Filling,
+        last_level: 1.25,
+        left_level: Some(0.976),
     }
 }
 

@@ -27,6 +27,8 @@ const CLOSE: f64 = 1e-10;
 const SPAN_OF_DEPTHS: f64 = 60.0;
 const SPAN_OF_FLOWS: f64 = 1000.0;
 const PATCHES: usize = 40;
+/// A table that has to agree less gets fewer patches, their error falling with the fourth power.
+const FEWEST_PATCHES: usize = 12;
 /// Loss goes about with this power of the flow; for guesses.
 const POWER: f64 = 1.8;
 
@@ -41,12 +43,17 @@ pub(super) struct Gravel {
     outlet: f64,
     tolerance: f64,
     /// While the lip acts as a weir and as a drowned mouth: root of the bed's level over
-    /// the lip, by that of the guard's.
-    over_lip: [Option<RisingTable>; 2],
+    /// the lip, by that of the guard's. Made when first needed: few lips drown.
+    over_lip: [OnceCell<Option<RisingTable>>; 2],
     /// Running full: the bed's level, by the guard's.
     full: Option<RisingTable>,
     /// Whether the gravel feeds a siphon that runs full from the lip down to its break.
     feeds: bool,
+    /// Depth in the bed `[m]` that just feeds an empty guard, by the root of the flow [m^1.5/s^0.5].
+    into_empty: OnceCell<Option<RisingTable>>,
+    /// Level in the bed `[m]` below which a freely draining siphon that runs full is starved:
+    /// its guard is empty and the flow is what the gravel delivers.
+    starves_below: f64,
     /// What a search against a tail uses: logarithm of the mean depth in the gravel `[m]`,
     /// by those of the depth beside the guard `[m]` and of the flow `[m3/s]`.
     mean: OnceCell<Option<BicubicGrid>>,
@@ -66,12 +73,15 @@ impl Gravel {
             lip: law.lip(),
             outlet: law.outlet(),
             tolerance: TOLERANCE.max(PER_STEP * relative),
-            over_lip: [None, None],
+            over_lip: [OnceCell::new(), OnceCell::new()],
             full: None,
             feeds: false,
+            into_empty: OnceCell::new(),
+            starves_below: f64::NEG_INFINITY,
             mean: OnceCell::new(),
         };
-        gravel.over_lip = [false, true].map(|drowned| gravel.tabulate_lip(law, drowned));
+        let empty = law.outlet().max(bed.floor);
+        gravel.starves_below = gravel.bed_level(empty, law.full_flow(empty - law.outlet()));
         gravel.full = gravel.tabulate_full(law);
         let breaks = law.break_level(law.outlet());
         gravel.feeds = gravel
@@ -112,8 +122,26 @@ impl Gravel {
             mean,
             [(deepest / SPAN_OF_DEPTHS).ln(), (most / SPAN_OF_FLOWS).ln()],
             [deepest.ln(), most.ln()],
-            PATCHES,
+            self.patches(),
         )
+    }
+
+    fn patches(&self) -> usize {
+        let looser = (self.tolerance / TOLERANCE).powf(0.25);
+        ((PATCHES as f64 / looser).ceil() as usize).max(FEWEST_PATCHES)
+    }
+
+    /// Most that the gravel delivers from `depth` `[m]` in the bed into an empty guard `[m3/s]`.
+    fn greatest_flow(&self, depth: f64) -> f64 {
+        let table = self.into_empty.get_or_init(|| {
+            let most = self.way.greatest_flow(self.rim - self.floor).sqrt();
+            let depth = |root: f64| self.way.bed_depth(0.0, root * root);
+            RisingTable::new(depth, 0.0, most, self.tolerance)
+        });
+        match table {
+            Some(table) if table.reaches(depth) => table.argument(depth).powi(2),
+            _ => self.way.greatest_flow(depth),
+        }
     }
 
     /// Where siphon and gravel agree with `level` `[m]` in the bed: the siphon draws
@@ -148,7 +176,7 @@ impl Gravel {
         }
         let excess = |guard: f64| self.bed_level(guard, draw(guard)) - level;
         if excess(low) >= 0.0 {
-            return (self.way.greatest_flow(level - self.floor), low);
+            return (self.greatest_flow(level - self.floor), low);
         }
         let guard = brent(excess, low, level, 1e-13).unwrap_or(level);
         (draw(guard), guard)
@@ -178,7 +206,10 @@ impl Gravel {
             return (0.0, level);
         }
         let root = (level - dry).sqrt();
-        let guess = match &self.over_lip[usize::from(drowned)] {
+        let table = self.over_lip[usize::from(drowned)]
+            .get_or_init(|| self.tabulate_lip(law, drowned))
+            .as_ref();
+        let guess = match table {
             Some(table) if table.reaches(root) => {
                 let guard = dry + table.argument(root).powi(2);
                 if submergence <= 0.0 {
@@ -194,10 +225,14 @@ impl Gravel {
     /// Running full against `tail` `[m]`.
     pub(super) fn full(&self, law: &SiphonLaw, level: f64, tail: f64) -> Drawn {
         let draw = |guard: f64| law.full_flow(guard - tail);
-        if tail <= self.outlet
-            && let Some(guard) = self.beyond_break(level)
-        {
-            return (draw(guard), guard);
+        if tail <= self.outlet {
+            if let Some(guard) = self.beyond_break(level) {
+                return (draw(guard), guard);
+            }
+            let empty = tail.max(self.floor);
+            if level > empty && level <= self.starves_below {
+                return (self.greatest_flow(level - self.floor), empty);
+            }
         }
         let guess = match &self.full {
             Some(table) if table.reaches(level) => {
@@ -308,9 +343,11 @@ mod tests {
             lip: FLOOR + 0.225,
             outlet: OUTLET,
             tolerance: TOLERANCE,
-            over_lip: [None, None],
+            over_lip: [OnceCell::new(), OnceCell::new()],
             full: None,
             feeds: true,
+            into_empty: OnceCell::new(),
+            starves_below: f64::NEG_INFINITY,
             mean: OnceCell::new(),
         }
     }
@@ -365,6 +402,42 @@ mod tests {
             let now = guard(1e-3 * f64::from(k));
             assert!(now < last && now > OUTLET, "{k}: {now}");
             last = now;
+        }
+    }
+
+    #[test]
+    fn what_an_empty_guard_is_fed_is_told_as_a_search_finds_it() {
+        for grain in [0.006, 0.012, 0.020] {
+            let gravel = gravel(grain);
+            for k in 1..=340 {
+                let depth = 1e-3 * f64::from(k);
+                let (told, solved) = (gravel.greatest_flow(depth), gravel.way.greatest_flow(depth));
+                let off = gravel.way.bed_depth(0.0, told) - depth;
+                assert!(off.abs() < 4.0 * TOLERANCE, "{grain} {depth}: {off}");
+                let share = (told / solved - 1.0).abs();
+                assert!(share < 10.0 * TOLERANCE / depth, "{grain} {depth}: {share}");
+            }
+            assert!(gravel.into_empty.get().unwrap().is_some());
+        }
+    }
+
+    #[test]
+    fn a_looser_table_of_mean_depths_is_off_by_no_more_than_it_may() {
+        for grain in [0.006, 0.012, 0.020] {
+            for tolerance in [1e-7, 1e-6, 2e-6] {
+                let mut gravel = gravel(grain);
+                gravel.tolerance = tolerance;
+                let mut worst = 0.0_f64;
+                for i in 1..=60 {
+                    let guard = FLOOR + 0.0075 + 5.2e-3 * f64::from(i);
+                    for k in 1..=30 {
+                        let flow = 2.6e-5 * f64::from(k);
+                        let told = gravel.bed_level_told(guard, flow);
+                        worst = worst.max((told - gravel.bed_level(guard, flow)).abs());
+                    }
+                }
+                assert!(worst < 2.0 * tolerance, "{grain} {tolerance}: {worst}");
+            }
         }
     }
 

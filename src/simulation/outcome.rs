@@ -154,6 +154,10 @@ pub struct BedOutcome {
     pub came_up: Option<CameUp>,
     /// What its siphon did at the end.
     pub last_mode: SiphonMode,
+    /// Its level at the end, elevation `[m]`.
+    pub last_level: f64,
+    /// Its level at its last break, elevation `[m]`; `None`: it never broke.
+    pub left_level: Option<f64>,
 }
 
 impl BedOutcome {
@@ -191,6 +195,8 @@ pub struct Cycle {
     pub water: f64,
     /// Sump level at the break that ends it `[m]`.
     pub sump_level: f64,
+    /// Lowest and highest sump level over it `[m]`.
+    pub sump_range: (f64, f64),
     /// Bed's level above its guard's at the break that ends it `[m]`: zero where no
     /// grain size is given.
     pub left_depth: f64,

@@ -380,6 +380,13 @@ impl Plant {
         (-self.net_loss).max(0.0) * time
     }
 
+    /// Whether one bed and the sump are all that holds water, and none is added or lost but
+    /// over their walls.
+    pub(super) fn is_one_bed_alone(&self) -> bool {
+        let still = self.tank.is_none() && self.top_off.is_none() && self.net_loss == 0.0;
+        self.laws.len() == 1 && still
+    }
+
     /// Whether the air takes more than the sources bring.
     pub(super) fn evaporates(&self) -> bool {
         self.net_loss > 0.0

@@ -3,9 +3,9 @@
 use crate::support;
 use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
 use ebbwright::hydraulics::pipe_run::PipeRun;
-use ebbwright::model::{DrainLine, DrainTarget, System};
+use ebbwright::model::{DrainLine, DrainTarget, Duration, System};
 use ebbwright::numerics::integrate::{Stepper, Tolerance};
-use ebbwright::simulation::{Run, Sampling, Stepping, simulate, simulate_by};
+use ebbwright::simulation::{Run, RunEnd, Sampling, Stepping, simulate, simulate_by};
 
 fn run(system: &System, stepper: Stepper, relative: f64) -> Run {
     let tolerance = Tolerance {
@@ -119,6 +119,32 @@ fn events_are_within_a_millionth_of_a_period() {
             "{name}: periods differ by {period:e}"
         );
         assert!(peak < bends * 1e-7, "{name}: peaks differ by {peak:e} m");
+    }
+}
+
+#[test]
+fn a_rough_run_ends_with_the_first_cycle_that_comes_round_only_where_nothing_else_holds_water() {
+    let rough = |system: &System| {
+        let values = system.coefficients.nominal();
+        simulate_by(system, &values, Sampling::None, Stepping::rough()).unwrap()
+    };
+    let mut pumped = support::pumped_beds(1);
+    pumped.duration = Duration::UntilSettled { at_most: 86_400.0 };
+    for system in [support::one_bed(9.0, 0.5), pumped] {
+        let (usual, quick) = (simulate(&system, Sampling::None).unwrap(), rough(&system));
+        let (full, one) = (&usual.beds[0], &quick.beds[0]);
+        assert!(matches!(quick.ended, RunEnd::Settled { .. }));
+        assert_eq!((full.cycles.len(), one.cycles.len()), (3, 1));
+        for (a, b) in full.cycles.iter().zip(one.cycles.iter().cycle()) {
+            assert!((a.period() / b.period() - 1.0).abs() < 2e-5);
+            assert!((a.sump_range.0 - b.sump_range.0).abs() < 1e-5);
+            assert!((a.sump_range.1 - b.sump_range.1).abs() < 1e-5);
+        }
+        assert!((full.left_level.unwrap() - one.left_level.unwrap()).abs() < 1e-6);
+        // What the air takes is missing at every break: one cycle is not the next.
+        let mut loses = system;
+        loses.evaporation = 10.0 / 86_400.0 / 1000.0;
+        assert!(rough(&loses).beds[0].cycles.len() >= 3);
     }
 }
 

@@ -37,7 +37,7 @@ impl Frustum {
         if volume >= full {
             return self.depth + (volume - full) / self.area(self.depth);
         }
-        // Mostly the area is close to linear, and its straight line a good start for Newton. Where
+        // Mostly the area is close to linear, and its straight line a good start. Where
         // one side opens while the other closes it is not: steps stay between what is too low
         // and what is too high.
         let bottom = self.area(0.0);
@@ -47,11 +47,15 @@ impl Frustum {
         if !(h > low && h < high) {
             h = 0.5 * (low + high);
         }
+        let [a, b] = self.rise;
         for _ in 0..60 {
             let lacking = volume - self.volume(h);
-            let step = lacking / self.area(h);
-            // The error left is of the order of the step's square.
-            if step.abs() <= 1e-9 * h {
+            let (length, width) = (self.bottom[0] + a * h, self.bottom[1] + b * h);
+            let area = length * width;
+            // Halley's step: the error left is of the order of its cube.
+            let by_area = lacking / area;
+            let step = by_area / (1.0 + 0.5 * by_area * (a * width + b * length) / area);
+            if step.abs() <= 1e-6 * h {
                 return h + step;
             }
             *(if lacking > 0.0 { &mut low } else { &mut high }) = h;

@@ -197,6 +197,8 @@ fn bed_outcome<const B: usize, const N: usize>(
         overflowed: y[Layout::<B>::bed_spill(i)],
         came_up: bed.came_up,
         last_mode: modes.siphons[i],
+        left_level: bed.at_breaks[1].map(|(level, _)| level),
+        last_level: plant.storages[i].level(y[Layout::<B>::bed(i)]),
     }
 }
 

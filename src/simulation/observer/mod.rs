@@ -133,6 +133,7 @@ impl<const B: usize> Observer<B> {
             let by_tank = plant.tank.as_ref().is_some_and(|tank| tank.law.feeds(i));
             bed.follow_feed(delivers, !by_tank || tank_passes_on, now.inflow[i]);
             bed.cycle_peak = bed.cycle_peak.max(level);
+            bed.cycle_sump.see(now.sump_level);
             let peak = if bed.has_broken {
                 &mut bed.peak
             } else {
@@ -269,7 +270,8 @@ impl<const B: usize> Observer<B> {
                         depth: level - guard,
                         volume: storage.volume(level) - storage.volume(guard),
                     };
-                    bed.broke(t, y[Layout::<B>::inflow(i)], now.sump_level, left);
+                    let levels = (level, now.sump_level);
+                    bed.broke(t, y[Layout::<B>::inflow(i)], levels, left);
                     if plant.top_off.is_some() {
                         self.top_off.broke(i, gained::<B, N>(y));
                     }
@@ -330,9 +332,15 @@ impl<const B: usize> Observer<B> {
         self.supply.drained_back = self.supply.drained_back.max(back);
     }
 
-    /// When every bed's last three cycles agreed, all after the last incident `[s]`.
-    pub(super) fn settled(&self) -> Option<f64> {
+    /// When every bed's last three cycles agreed, all after the last incident `[s]`;
+    /// `one_tells`: when the last cycle left everything as it was. A pump that has drawn air
+    /// may be on either side of its recovery, which levels do not tell.
+    pub(super) fn settled(&self, one_tells: bool) -> Option<f64> {
         let since = self.incidents.last().map_or(0.0, |incident| incident.time);
+        let one_tells = one_tells && self.ran_dry == 0.0;
+        if let (true, [bed]) = (one_tells, self.beds.as_slice()) {
+            return bed.came_round(since);
+        }
         let ends: Option<Vec<f64>> = self
             .beds
             .iter()

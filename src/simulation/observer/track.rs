@@ -9,6 +9,8 @@ use crate::simulation::{CameUp, Cycle, Regime, SiphonMode, Spread};
 const CYCLE_AGREEMENT: f64 = 1e-4;
 /// Sump levels at successive breaks that agree this well `[m]`.
 const SUMP_AGREEMENT: f64 = 1e-4;
+/// Levels at two breaks that agree this well leave the same water in the same places `[m]`.
+const SAME_LEVEL: f64 = 1e-6;
 
 /// Smallest and largest value seen.
 #[derive(Debug, Clone, Copy)]
@@ -67,10 +69,14 @@ pub(super) struct BedTrack {
     pub(super) spans: Vec<ModeSpan>,
     pub(super) cycles: Vec<Cycle>,
     pub(super) last_break: Option<(f64, f64)>,
+    /// Levels of bed and sump at the last two breaks `[m]`.
+    pub(super) at_breaks: [Option<(f64, f64)>; 2],
     pub(super) priming_began: Option<f64>,
     pub(super) full_began: Option<f64>,
     pub(super) awaits_full_flow: bool,
     pub(super) cycle_peak: f64,
+    /// The sump's level since the last break `[m]`.
+    pub(super) cycle_sump: Extremes,
     pub(super) first_peak: f64,
     pub(super) peak: f64,
     pub(super) inflow: Extremes,
@@ -127,10 +133,12 @@ impl BedTrack {
             spans: Vec::new(),
             cycles: Vec::new(),
             last_break: None,
+            at_breaks: [None, None],
             priming_began: None,
             full_began: None,
             awaits_full_flow: false,
             cycle_peak: f64::NEG_INFINITY,
+            cycle_sump: Extremes::NONE,
             first_peak: f64::NEG_INFINITY,
             peak: f64::NEG_INFINITY,
             inflow: Extremes::NONE,
@@ -210,7 +218,14 @@ impl BedTrack {
         }
     }
 
-    pub(super) fn broke(&mut self, t: f64, water: f64, sump_level: f64, left: Left) {
+    pub(super) fn broke(
+        &mut self,
+        t: f64,
+        water: f64,
+        (level, sump_level): (f64, f64),
+        left: Left,
+    ) {
+        self.at_breaks = [self.at_breaks[1], Some((level, sump_level))];
         if let (Some((began, water_then)), Some(primed), Some(full)) =
             (self.last_break, self.priming_began, self.full_began)
         {
@@ -222,6 +237,7 @@ impl BedTrack {
                 peak_level: self.cycle_peak,
                 water: water - water_then,
                 sump_level,
+                sump_range: (self.cycle_sump.min, self.cycle_sump.max),
                 left_depth: left.depth,
                 left_volume: left.volume,
             });
@@ -236,6 +252,22 @@ impl BedTrack {
         self.priming_began = None;
         self.full_began = None;
         self.cycle_peak = f64::NEG_INFINITY;
+        self.cycle_sump = Extremes {
+            min: sump_level,
+            max: sump_level,
+        };
+    }
+
+    /// The end of the last cycle `[s]`, begun at `since` or later, where its bed and the sump
+    /// stood then as they did when it began.
+    pub(super) fn came_round(&self, since: f64) -> Option<f64> {
+        let [Some(before), Some(after)] = self.at_breaks else {
+            return None;
+        };
+        let same = |a: f64, b: f64| (a - b).abs() <= SAME_LEVEL;
+        let last = self.cycles.last()?;
+        let all_same = same(before.0, after.0) && same(before.1, after.1);
+        (all_same && last.began >= since).then(|| last.began + last.period())
     }
 
     /// When three successive cycles agree: the end of the third `[s]`.

@@ -2,8 +2,7 @@
 
 use crate::model::{Bed, CoefficientValues, Coefficients, Duration, System};
 use crate::simulation::{
-    BedOutcome, Cycle, EventKind, Regime, Run, RunEnd, Sampling, SimulationError, Stepping,
-    simulate_by,
+    BedOutcome, Cycle, Regime, Run, RunEnd, Sampling, SimulationError, Stepping, simulate_by,
 };
 use crate::siphon::SiphonLaw;
 use crate::study::absorb::undisturbed;
@@ -17,8 +16,6 @@ const ONE_BED: f64 = 48.0 * 3600.0;
 const SEVERAL_BEDS: [f64; 2] = [6.0 * 3600.0, 24.0 * 3600.0];
 /// Cycles that each of several beds must complete in the first run.
 const CYCLES_WANTED: usize = 3;
-/// No samples between step ends and events are needed `[s]`.
-const SPARSE: Sampling = Sampling::Every(1e9);
 
 /// Why the model has no value for a measurement.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -107,15 +104,15 @@ pub(in crate::study) fn outlook_by(
     plain.coefficients = Coefficients::known(values);
     let run = if plain.beds.len() == 1 {
         plain.duration = Duration::UntilSettled { at_most: ONE_BED };
-        simulate_by(&plain, values, SPARSE, stepping)?
+        simulate_by(&plain, values, Sampling::None, stepping)?
     } else {
         plain.duration = Duration::Fixed(SEVERAL_BEDS[0]);
-        let first = simulate_by(&plain, values, SPARSE, stepping)?;
+        let first = simulate_by(&plain, values, Sampling::None, stepping)?;
         let waits =
             |bed: &BedOutcome| bed.tends_to == Regime::Cycles && bed.cycles.len() < CYCLES_WANTED;
         if first.beds.iter().any(waits) {
             plain.duration = Duration::Fixed(SEVERAL_BEDS[1]);
-            simulate_by(&plain, values, SPARSE, stepping)?
+            simulate_by(&plain, values, Sampling::None, stepping)?
         } else {
             first
         }
@@ -194,7 +191,7 @@ impl Outlook {
         self.edges.get(bed).map_or(0.0, |edges| edges.tail)
     }
 
-    /// The simulation itself, with few samples.
+    /// The simulation itself, without samples.
     pub fn run(&self) -> &Run {
         &self.run
     }
@@ -239,10 +236,7 @@ impl Outlook {
             Measurable::Standing => match outcome.tends_to {
                 Regime::Cycles => Err(NoValue::StandsNever),
                 Regime::NeverFills => Err(NoValue::NeverFills),
-                _ => {
-                    let last = self.run.recording.beds[bed].level.last();
-                    last.map(|level| level - floor).ok_or(NoValue::TooSlow)
-                }
+                _ => Ok(outcome.last_level - floor),
             },
             Measurable::SumpSwing => self.cycling(bed).and_then(|()| self.sump_swing(bed)),
         }
@@ -282,38 +276,14 @@ impl Outlook {
 
     /// Level of the bed at its last break; with gravel resistance it is above the guard's.
     fn left(&self, bed: usize) -> Result<f64, NoValue> {
-        let broke = self
-            .run
-            .events
-            .iter()
-            .rfind(|event| event.kind == EventKind::Broke(bed))
-            .ok_or(NoValue::TooSlow)?;
-        let series = &self.run.recording;
-        let at = series.time.partition_point(|time| *time < broke.time);
-        let level = series.beds[bed].level.get(at);
-        level
-            .map(|level| level - self.floors[bed])
-            .ok_or(NoValue::TooSlow)
+        let left = self.run.beds[bed].left_level.ok_or(NoValue::TooSlow)?;
+        Ok(left - self.floors[bed])
     }
 
-    /// Highest less lowest sump level over the cycles that count; step ends and events
-    /// include the moments at which flows jump, where its extremes are.
+    /// Highest less lowest sump level over the cycles that count.
     fn sump_swing(&self, bed: usize) -> Result<f64, NoValue> {
-        let cycles = self.cycles(bed);
-        let (Some(first), Some(last)) = (cycles.first(), cycles.last()) else {
-            return Err(NoValue::TooSlow);
-        };
-        let series = &self.run.recording;
-        let until = last.began + last.period();
-        let from = series.time.partition_point(|time| *time < first.began);
-        let to = series.time.partition_point(|time| *time <= until);
-        let levels = series.sump_level.get(from..to).unwrap_or_default();
-        let low = levels.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = levels.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        if low <= high {
-            Ok(high - low)
-        } else {
-            Err(NoValue::TooSlow)
-        }
+        let ranges = self.cycles(bed).iter().map(|cycle| cycle.sump_range);
+        let range = ranges.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
+        range.map(|(low, high)| high - low).ok_or(NoValue::TooSlow)
     }
 }

@@ -68,8 +68,6 @@ const COARSE: Stepping = Stepping {
         absolute: 2e-7,
     },
 };
-/// Only levels at step ends and events are wanted, nothing between.
-const STEP_ENDS: Sampling = Sampling::Every(1e9);
 
 impl Sight {
     /// What `system` shows over at most `longest` `[s]`, with its incidents left out.
@@ -84,7 +82,7 @@ impl Sight {
         let mut system = system.clone();
         system.incidents.clear();
         system.duration = Duration::UntilSettled { at_most: longest };
-        let run = simulate_by(&system, values, STEP_ENDS, COARSE)?;
+        let run = simulate_by(&system, values, Sampling::None, COARSE)?;
         Ok((Self::seen(&system, values, &run), run))
     }
 
@@ -130,11 +128,6 @@ impl BedSight {
             })
         };
         let tail = law.outlet().max(run.sump.level.min);
-        let last_level = run
-            .recording
-            .beds
-            .get(i)
-            .and_then(|series| series.level.last().copied());
         Self {
             regime,
             // A bucket is held while the pump runs.
@@ -148,10 +141,7 @@ impl BedSight {
             period: mean(&Cycle::period),
             peak: mean(&|c| c.peak_level).unwrap_or(found.peak_level) - bed.floor,
             left: mean(&|c| found.break_level + c.left_depth - bed.floor),
-            standing: (regime != Regime::Cycles)
-                .then_some(last_level)
-                .flatten()
-                .map(|level| level - bed.floor),
+            standing: (regime != Regime::Cycles).then(|| found.last_level - bed.floor),
             starts: law.start_flow(),
             stops: law.run_on_flow(tail).min(law.stall_flow(tail)),
             drop: law.lip() - law.outlet(),
