@@ -63,6 +63,26 @@ pub enum RootError {
 /// # Ok::<(), ebbwright::numerics::root::RootError>(())
 /// ```
 pub fn brent(mut f: impl FnMut(f64) -> f64, a: f64, b: f64, tol: f64) -> Result<f64, RootError> {
+    if !a.is_finite() || !b.is_finite() {
+        return Err(RootError::BadInterval {
+            a,
+            b,
+            tolerance: tol,
+        });
+    }
+    let ends = [(a, f(a)), (b, f(b))];
+    brent_between(f, ends, tol)
+}
+
+/// The same where the values at both ends, given beside them, are known already.
+///
+/// # Errors
+/// As [`brent`].
+pub fn brent_between(
+    mut f: impl FnMut(f64) -> f64,
+    [(a, f_a), (b, f_b)]: [(f64, f64); 2],
+    tol: f64,
+) -> Result<f64, RootError> {
     const MOST_STEPS: u32 = 200;
     if !a.is_finite() || !b.is_finite() || tol.is_nan() || tol < 0.0 {
         return Err(RootError::BadInterval {
@@ -71,17 +91,17 @@ pub fn brent(mut f: impl FnMut(f64) -> f64, a: f64, b: f64, tol: f64) -> Result<
             tolerance: tol,
         });
     }
-    let mut value = |x: f64| {
-        let y = f(x);
+    let told = |x: f64, y: f64| {
         if y.is_nan() {
             Err(RootError::NotANumber { x })
         } else {
             Ok(y)
         }
     };
+    let mut value = |x: f64| told(x, f(x));
     // `best` holds the smallest value so far, `other` the opposite sign, `last` the one before.
     let (mut last, mut best) = (a, b);
-    let (mut f_last, mut f_best) = (value(a)?, value(b)?);
+    let (mut f_last, mut f_best) = (told(a, f_a)?, told(b, f_b)?);
     if f_last == 0.0 {
         return Ok(a);
     }

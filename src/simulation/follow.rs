@@ -1,7 +1,7 @@
 //! Walks along an integrated stretch to its first events.
 
 use crate::numerics::integrate::{StepEnd, Trajectory};
-use crate::numerics::root::brent;
+use crate::numerics::root::brent_between;
 use crate::simulation::engine::Engine;
 use crate::simulation::observer::Observer;
 use crate::simulation::plant::{Layout, Moment, Plant};
@@ -13,6 +13,8 @@ use crate::simulation::watch::{Reads, Watch};
 const EVENT_WIDTH: f64 = 1e-9;
 /// Events closer than this happen together `[s]`.
 pub(super) const TOGETHER: f64 = 1e-6;
+/// Whether a watch is falling shows after this time `[s]`.
+const SOON: f64 = 1e-3;
 /// A watch that was never seen positive has fired once it stands this far under zero, in
 /// its own unit: it began there by rounding, and its rate began at nought.
 const OVERDUE: f64 = 1e-9;
@@ -98,7 +100,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 if !fired.is_empty() {
                     let late = if turned { &*armed } else { &*ahead };
                     let watches = fired.iter().map(|&k| (watches[k], !late[k]));
-                    let (t, events) = self.locate(clock, trajectory, step, watches, before.t, here);
+                    let (t, events) = self.locate(clock, trajectory, step, watches, &before, here);
                     let since = clock.time(before.t);
                     self.here.t = clock.time(t);
                     self.here.y = trajectory.state(step, t);
@@ -151,11 +153,12 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             } else {
                 self.modes.tank_spilling
             };
-            if held || net(&from.now, k) * net(&to.now, k) >= 0.0 {
+            let ends = [(from.t, net(&from.now, k)), (to.t, net(&to.now, k))];
+            if held || ends[0].1 * ends[1].1 >= 0.0 {
                 continue;
             }
             let at = |t: f64| self.plant.moment(&trajectory.state(step, t), &self.modes);
-            if let Ok(t) = brent(|t| net(&at(t), k), from.t, to.t, EVENT_WIDTH)
+            if let Ok(t) = brent_between(|t| net(&at(t), k), ends, EVENT_WIDTH)
                 && t > from.t
                 && t < to.t
             {
@@ -174,7 +177,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         trajectory: &Trajectory<N, Moment<B>>,
         step: usize,
         fired: impl Iterator<Item = (Watch, bool)>,
-        from: f64,
+        from: &Sight<B>,
         to: &Sight<B>,
     ) -> (f64, Vec<Watch>) {
         let mut scratch = to.now;
@@ -183,13 +186,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             .map(|(watch, late)| {
                 let plant = &self.plant;
                 let slack = if late { OVERDUE } else { 0.0 };
-                // Most watches look at a level or two; the others need every flow.
-                let free = match watch.reads() {
-                    Reads::Sump => Some(None),
-                    Reads::Bed(i) if !plant.reached[i] && !plant.has_gravel(i) => Some(Some(i)),
-                    Reads::Bed(_) | Reads::Flows => None,
-                };
-                let time = match free {
+                let ends = [from, to].map(|end| (end.t, watch.value(plant, &end.now) + slack));
+                let time = match glanced_at(plant, watch) {
                     Some(bed) => {
                         let sump = trajectory.curve(step, Layout::<B>::SUMP);
                         let bed = bed.map(|i| (i, trajectory.curve(step, Layout::<B>::bed(i))));
@@ -198,14 +196,14 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                             plant.glance(sump(t), bed, &mut scratch);
                             watch.value(plant, &scratch) + slack
                         };
-                        past_zero(value, from, to.t, width)
+                        past_zero(value, ends, width)
                     }
                     None => {
                         let value = |t: f64| {
                             let now = plant.moment(&trajectory.state(step, t), &self.modes);
                             watch.value(plant, &now) + slack
                         };
-                        past_zero(value, from, to.t, width)
+                        past_zero(value, ends, width)
                     }
                 };
                 (time, watch)
@@ -225,20 +223,42 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         if lists.armed.iter().all(|&a| a) {
             return Vec::new();
         }
-        let soon = self
-            .plant
-            .moment(&(self.here.y + self.here.dy * 1e-3), &self.modes);
-        lists
-            .watches
-            .iter()
-            .zip(&lists.armed)
+        let plant = &self.plant;
+        let soon = |i: usize| self.here.y[i] + SOON * self.here.dy[i];
+        let mut scratch = self.here.sight;
+        let mut all: Option<Moment<B>> = None;
+        let mut falls = |watch: Watch, value: f64| {
+            let now = match glanced_at(plant, watch) {
+                Some(bed) => {
+                    let bed = bed.map(|i| (i, soon(Layout::<B>::bed(i))));
+                    plant.glance(soon(Layout::<B>::SUMP), bed, &mut scratch);
+                    &scratch
+                }
+                None => all.get_or_insert_with(|| {
+                    plant.moment(&(self.here.y + self.here.dy * SOON), &self.modes)
+                }),
+            };
+            watch.value(plant, now) < value
+        };
+        let unarmed = lists.watches.iter().zip(&lists.armed);
+        unarmed
             .filter(|(_, armed)| !**armed)
             .filter(|(watch, _)| {
-                let value = watch.value(&self.plant, &self.here.sight);
-                value < -OVERDUE || watch.value(&self.plant, &soon) < value
+                let value = watch.value(plant, &self.here.sight);
+                value < -OVERDUE || falls(**watch, value)
             })
             .map(|(watch, _)| *watch)
             .collect()
+    }
+}
+
+/// Most watches look at a level or two, that of the sump and of the bed told here if any;
+/// `None`: this one needs every flow.
+fn glanced_at(plant: &Plant, watch: Watch) -> Option<Option<usize>> {
+    match watch.reads() {
+        Reads::Sump => Some(None),
+        Reads::Bed(i) if !plant.reached[i] && !plant.has_gravel(i) => Some(Some(i)),
+        Reads::Bed(_) | Reads::Flows => None,
     }
 }
 
@@ -254,10 +274,12 @@ fn arm<const B: usize>(plant: &Plant, watches: &[Watch], armed: &mut [bool], now
     }
 }
 
-/// The earliest reading in `(from, to]`, to `width`, at which `value` is no longer
-/// positive; it is positive at `from` and not at `to`.
-fn past_zero(mut value: impl FnMut(f64) -> f64, from: f64, to: f64, mut width: f64) -> f64 {
-    let mut t = brent(&mut value, from, to, width).unwrap_or(to);
+/// The earliest reading after that of the first of `ends` up to that of the second, to `width`,
+/// at which `value` is no longer positive; beside them stand its values, the first positive
+/// and the second not.
+fn past_zero(mut value: impl FnMut(f64) -> f64, ends: [(f64, f64); 2], mut width: f64) -> f64 {
+    let to = ends[1].0;
+    let mut t = brent_between(&mut value, ends, width).unwrap_or(to);
     while t < to && value(t) > 0.0 {
         t = (t + width).min(to);
         width *= 2.0;

@@ -141,7 +141,7 @@ impl BedSight {
             period: mean(&Cycle::period),
             peak: mean(&|c| c.peak_level).unwrap_or(found.peak_level) - bed.floor,
             left: mean(&|c| found.break_level + c.left_depth - bed.floor),
-            standing: (regime != Regime::Cycles).then(|| found.last_level - bed.floor),
+            standing: (regime != Regime::Cycles).then_some(found.last_level - bed.floor),
             starts: law.start_flow(),
             stops: law.run_on_flow(tail).min(law.stall_flow(tail)),
             drop: law.lip() - law.outlet(),
