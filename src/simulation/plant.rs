@@ -1,7 +1,7 @@
 //! Every flow of the system at one moment, from its state and modes.
 
 use crate::hydraulics::back_siphon::SupplyPiece;
-use crate::hydraulics::vessel::VesselShape;
+use crate::hydraulics::vessel::{DepthCurve, VesselShape};
 use crate::model::{Band, BedStorage, CoefficientValues, Inlet, System, TankFeed, TopOff};
 use crate::network::drain_line::{DrainLineLaw, LineState};
 use crate::network::supply::OutletEnd;
@@ -167,6 +167,7 @@ pub(super) struct Plant {
     /// Elevation of an inlet's end that the bed's water can reach `[m]`.
     pub(super) reachable_inlets: Vec<Option<f64>>,
     pub(super) sump_shape: VesselShape,
+    sump_depths: DepthCurve,
     pub(super) sump_floor: f64,
     pub(super) overflow_level: f64,
     pub(super) dry_level: f64,
@@ -227,6 +228,7 @@ impl Plant {
                 })
                 .collect(),
             sump_shape: sump.joined(),
+            sump_depths: DepthCurve::new(sump.joined()),
             sump_floor: sump.floor,
             overflow_level: sump.overflow_level,
             dry_level: system.pump.least_level(),
@@ -394,7 +396,7 @@ impl Plant {
 
     /// Sump level that `volume` `[m3]` stands at `[m]`.
     pub(super) fn sump_level(&self, volume: f64) -> f64 {
-        self.sump_floor + self.sump_shape.depth_at(volume.max(0.0))
+        self.sump_floor + self.sump_depths.depth_at(volume)
     }
 
     /// Level that the outlet of bed `i` looks at `[m]`; not for beds that the line reaches.

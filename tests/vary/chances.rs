@@ -3,7 +3,7 @@
 use ebbwright::assessment::{CheckId, Status, assess};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Coefficient, DrainLosses, System};
-use ebbwright::simulation::{Sampling, simulate};
+use ebbwright::simulation::{Sampling, Stepping, simulate, simulate_by};
 use ebbwright::study::vary::Tolerances;
 use ebbwright::study::vary::random::{RandomError, random};
 use ebbwright::study::vary::statistics::Share;
@@ -195,8 +195,10 @@ fn a_draw_is_the_run_of_its_system() {
                 }
             }
         }
-        let run = simulate(&built, Sampling::None).unwrap();
+        let values = built.coefficients.nominal();
+        let run = simulate_by(&built, &values, Sampling::None, Stepping::rough()).unwrap();
         let assessment = assess(&built, &run);
+        let exact = assess(&built, &simulate(&built, Sampling::None).unwrap());
         let outcomes = draw.outcome.as_ref().unwrap();
         for (check, outcome) in found.checks.iter().zip(outcomes) {
             let own = assessment.checks.iter().find(|own| {
@@ -207,6 +209,19 @@ fn a_draw_is_the_run_of_its_system() {
                     let near =
                         (own.margin - outcome.margin).abs() <= 1e-6 * own.margin.abs().max(1e-6);
                     assert!(near, "{:?}: {} {}", own.id, own.margin, outcome.margin);
+                    // Exact steps judge alike, and come to the margin within what is printed.
+                    let exact = exact
+                        .checks
+                        .iter()
+                        .find(|exact| exact.id == own.id && exact.subject == own.subject);
+                    let exact = exact.unwrap();
+                    assert_eq!(exact.status, outcome.status, "{:?}", own.id);
+                    let off = (exact.margin - outcome.margin).abs();
+                    assert!(
+                        off <= 1e-5 + 5e-5 * exact.value.abs(),
+                        "{:?}: {off}",
+                        own.id
+                    );
                 }
                 (None, None) => {}
                 (own, outcome) => panic!("{own:?} {outcome:?}"),

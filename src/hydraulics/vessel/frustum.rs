@@ -24,6 +24,12 @@ impl Frustum {
         (self.bottom[0] + self.rise[0] * h) * (self.bottom[1] + self.rise[1] * h)
     }
 
+    /// Change of the area with depth at `h`, inside.
+    pub(super) fn area_slope(&self, h: f64) -> f64 {
+        let ([l, w], [dl, dw]) = (self.bottom, self.rise);
+        (l + dl * h) * dw + (w + dw * h) * dl
+    }
+
     pub(super) fn volume(&self, h: f64) -> f64 {
         let ([l, w], [dl, dw]) = (self.bottom, self.rise);
         let inside = h.min(self.depth);
@@ -47,14 +53,12 @@ impl Frustum {
         if !(h > low && h < high) {
             h = 0.5 * (low + high);
         }
-        let [a, b] = self.rise;
         for _ in 0..60 {
             let lacking = volume - self.volume(h);
-            let (length, width) = (self.bottom[0] + a * h, self.bottom[1] + b * h);
-            let area = length * width;
+            let area = self.area(h);
             // Halley's step: the error left is of the order of its cube.
             let by_area = lacking / area;
-            let step = by_area / (1.0 + 0.5 * by_area * (a * width + b * length) / area);
+            let step = by_area / (1.0 + 0.5 * by_area * self.area_slope(h) / area);
             if step.abs() <= 1e-6 * h {
                 return h + step;
             }

@@ -5,8 +5,10 @@
 //! an overfull state stays invertible; a lying cylinder is closed and holds
 //! no more than its full volume.
 
+mod depth_curve;
 mod frustum;
 mod measures;
+mod quintic;
 mod segment;
 mod steps;
 
@@ -18,6 +20,7 @@ use measures::{check_table, positive};
 use segment::segment_depth;
 use steps::{linear_area_depth, slab, table_area};
 
+pub use depth_curve::DepthCurve;
 pub use measures::VesselError;
 
 /// Shape of a container's inside.

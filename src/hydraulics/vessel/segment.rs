@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 use std::sync::LazyLock;
 
+use super::quintic::{quintic, quintic_at};
 use crate::hydraulics::circular;
 
 /// Relative depth of a circular segment from its share of the circle, 0 to 1.
@@ -66,30 +67,12 @@ static SEGMENTS: LazyLock<Segments> = LazyLock::new(|| {
     Segments(pieces.map(|(&a, &b)| quintic(a, b)).collect())
 });
 
-/// The polynomial on 0 to 1 with these values, slopes and second derivatives at its ends.
-fn quintic(a: (f64, f64, f64), b: (f64, f64, f64)) -> [f64; 6] {
-    // What value, slope and bend still lack at the far end.
-    let rise = b.0 - a.0 - a.1 - 0.5 * a.2;
-    let slope = b.1 - a.1 - a.2;
-    let bend = b.2 - a.2;
-    [
-        a.0,
-        a.1,
-        0.5 * a.2,
-        10.0 * rise - 4.0 * slope + 0.5 * bend,
-        -15.0 * rise + 7.0 * slope - bend,
-        6.0 * rise - 3.0 * slope + 0.5 * bend,
-    ]
-}
-
 impl Segments {
     /// The depth at `share`, [`LEAST_TABLED`] to one half.
     fn depth(&self, share: f64) -> f64 {
         let place = (share - LEAST_TABLED) * (f64::from(SEGMENT_STEPS) / (0.5 - LEAST_TABLED));
         let k = (place as usize).min(self.0.len() - 1);
-        let [a, b, c, d, e, f] = self.0[k];
-        let t = place - k as f64;
-        a + t * (b + t * (c + t * (d + t * (e + t * f))))
+        quintic_at(&self.0[k], place - k as f64)
     }
 }
 

@@ -360,9 +360,12 @@ impl Fit {
 /// draws differ from its prior, which nothing measured moves, by no more than by chance.
 fn ends(cloud: &Cloud, i: usize, best: f64, straight: f64) -> Option<((f64, f64), (f64, f64))> {
     let marginal = cloud.marginal(i);
+    // Between the ends of a sample lies less than the sample says: of n draws the k-th has
+    // k / (n + 1) below it in the mean.
+    let held = |share: f64| (share * (1.0 + 1.0 / cloud.effective)).min(1.0);
     let (one, two) = (
-        marginal.interval(WITHIN[0], best),
-        marginal.interval(WITHIN[1], best),
+        marginal.interval(held(WITHIN[0]), best),
+        marginal.interval(held(WITHIN[1]), best),
     );
     let untouched = straight > 1.0 - UNTOUCHED && best.abs() < UNTOUCHED;
     let chance = 3.0 / cloud.effective.sqrt();

@@ -97,12 +97,20 @@ impl<'a> Problem<'a> {
         DVector::from_iterator(self.rows() + u.len(), data.chain(u.iter().copied()))
     }
 
-    /// [`cost`](Self::cost), but `None` where the model does not do what was measured.
+    /// [`cost`](Self::cost), but `None` where the model has no value for what was measured, and a
+    /// side that it takes of itself costs nothing.
     pub(super) fn exact_cost(&self, u: &DVector<f64>) -> Option<f64> {
         let seen = self.rough_outlook(u.as_slice())?;
         let mut squares = u.norm_squared();
-        for pull in self.pulls(&seen) {
-            squares += pull?.powi(2);
+        let figures = self.measured.figures.len();
+        for (k, pull) in self.pulls(&seen).into_iter().enumerate() {
+            let side = k.checked_sub(figures).map(|k| self.sides[k].bed);
+            // Where the model does what was seen there is nothing left to doubt: how near an edge
+            // the truth lies says nothing against it.
+            let does = |bed: usize| seen.seen(bed) == self.measured.seen(bed);
+            if !side.is_some_and(does) {
+                squares += pull?.powi(2);
+            }
         }
         Some(0.5 * squares)
     }
