@@ -50,7 +50,7 @@ pub use loop_parts::{
     TankFeed, TankOutlet, TopOff,
 };
 pub use misfit::Misfit;
-pub(crate) use misfit::{Rules, manner, within};
+pub(crate) use misfit::{MOST_STARTS, Rules, manner, within};
 pub use storage::BedStorage;
 pub use supply::{Branch, Power, Pump, PumpSource, Supply, Valve};
 pub use system::{DrainLine, Duration, MOST_JOINED, Sump, System};

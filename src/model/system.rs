@@ -127,6 +127,16 @@ pub enum Duration {
     Fixed(f64),
 }
 
+impl Duration {
+    /// Longest time that is simulated `[s]`.
+    pub fn at_most(self) -> f64 {
+        match self {
+            Self::UntilSettled { at_most } => at_most,
+            Self::Fixed(seconds) => seconds,
+        }
+    }
+}
+
 /// The vessel that everything drains to.
 #[derive(Debug, Clone)]
 pub struct Sump {

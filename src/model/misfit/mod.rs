@@ -8,7 +8,7 @@ mod rules;
 mod system;
 mod words;
 
-pub(crate) use rules::{Rules, manner, within};
+pub(crate) use rules::{MOST_STARTS, Rules, manner, within};
 
 use crate::hydraulics::vessel::VesselError;
 use crate::units::table::Quantity;
@@ -172,6 +172,11 @@ pub enum Misfit {
 
     // Pump, supply, inlets.
     EfficiencyWithoutCurve,
+    /// More starts of the pump than one run can follow.
+    TimerStarts {
+        starts: f64,
+        most: f64,
+    },
     ShareWithoutSteadyFlow,
     MixedInlets {
         first: String,

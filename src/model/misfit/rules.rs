@@ -11,6 +11,8 @@ use crate::units::table::Quantity;
 const SAME: f64 = 1e-6;
 /// A sum of shares may miss 1 by the rounding of thirds written as 0.3333.
 const ROUNDING: f64 = 1e-3;
+/// Most starts of the pump by its timer in one run: every five minutes for most of a year.
+pub(crate) const MOST_STARTS: f64 = 100_000.0;
 
 /// Below by more than rounding.
 fn below(low: f64, high: f64) -> bool {
@@ -186,6 +188,15 @@ impl Rules {
             intake,
             floor,
             overflow,
+        })
+    }
+
+    /// `period`: from start to start `[s]`; `time`: what is simulated `[s]`.
+    pub fn timer_starts(period: f64, time: f64) -> Option<Misfit> {
+        let starts = (time / period).ceil();
+        (starts > MOST_STARTS).then_some(Misfit::TimerStarts {
+            starts,
+            most: MOST_STARTS,
         })
     }
 

@@ -132,6 +132,8 @@ impl System {
         if let Some(timer) = &pump.schedule {
             found.extend(above_zero("the pump's running time", timer.on));
             found.extend(above_zero("the pump's resting time", timer.off));
+            let time = self.duration.at_most();
+            found.extend(Rules::timer_starts(timer.on + timer.off, time));
         }
         found.extend(pipe("the supply pipe", &self.supply.trunk));
         if let Some(bypass) = &self.supply.bypass {

@@ -260,6 +260,9 @@ impl Misfit {
             Self::EfficiencyWithoutCurve => {
                 "an efficiency needs a pump curve, to know the head".to_owned()
             }
+            Self::TimerStarts { starts, most } => format!(
+                "the timer starts the pump {starts:.0} times in the time to simulate; {most:.0} can be followed"
+            ),
             Self::ShareWithoutSteadyFlow => {
                 "a share needs a pump with steady-flow, not a curve".to_owned()
             }

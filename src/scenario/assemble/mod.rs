@@ -84,6 +84,9 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
     };
     let fish = optional(root, "fish", |node| garden::fish(node, root, faults));
     let incidents = rest::incidents(root, duration, faults);
+    if let (Some(node), Some(duration)) = (root.table("pump"), duration) {
+        pump::timer_fits(node, duration, faults);
+    }
     line_is_used(root, faults);
 
     let temperature = match root.table("water") {

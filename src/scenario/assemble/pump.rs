@@ -5,7 +5,9 @@ use super::super::node::Node;
 use super::super::rule::Rule;
 use super::{clash, label, optional, refuse};
 use crate::hydraulics::pump_curve::{PumpCurve, PumpCurveError};
-use crate::model::{Misfit, Power, Pump, PumpSource, Rules, Schedule, Sump, USUAL_COVER};
+use crate::model::{
+    Duration, MOST_STARTS, Misfit, Power, Pump, PumpSource, Rules, Schedule, Sump, USUAL_COVER,
+};
 
 /// The pump before its source is settled: measured inflows can stand in for one.
 pub(super) struct PumpInWaiting {
@@ -74,6 +76,29 @@ pub(super) fn pump(
         schedule: schedule?,
         check_valve: node.flag_or("check-valve", false)?,
     })
+}
+
+/// The timer's starts can all be followed.
+pub(super) fn timer_fits(node: &Node, duration: Duration, faults: &mut Faults<'_>) {
+    let Some(timer) = node.table("schedule") else {
+        return;
+    };
+    let (Some(on), Some(off)) = (timer.number("on"), timer.number("off")) else {
+        return;
+    };
+    let (period, time) = (on + off, duration.at_most());
+    if let Some(misfit) = Rules::timer_starts(period, time) {
+        let hours = (MOST_STARTS * period / 3600.0).floor();
+        let help = format!(
+            "write hours = {hours} or less, or an on and off of at least {:.0} s together",
+            (time / MOST_STARTS).ceil()
+        );
+        let labels = vec![label(
+            &node.span_of("schedule"),
+            format!("from start to start {period:.1} s"),
+        )];
+        refuse(faults, misfit, node.path_of("schedule"), labels, help);
+    }
 }
 
 /// `Some(None)` if the file gives no source, `None` if it is faulty.
