@@ -41,7 +41,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::units::UnitSystem;
-use crate::units::display::plain;
+use crate::units::display::{plain, plain_lines};
 
 /// Exit status of a run in which a check failed.
 const CHECK_FAILED: u8 = 1;
@@ -129,7 +129,7 @@ fn guarded(work: impl FnOnce() -> u8) -> u8 {
 }
 
 fn obey(arguments: Vec<OsString>) -> u8 {
-    let answer = match Arguments::try_parse_from(arguments) {
+    let answer = match Arguments::try_parse_from(&arguments) {
         Ok(arguments) => match arguments.command {
             Command::Run(arguments) => run::run(&arguments),
             Command::Cut(arguments) => cut::run(&arguments),
@@ -146,7 +146,7 @@ fn obey(arguments: Vec<OsString>) -> u8 {
             Command::Completions(arguments) => completions::completions(&arguments),
             Command::Man(arguments) => man::man(&arguments),
         },
-        Err(message) => return explain(&message),
+        Err(message) => return explain(&message, &arguments),
     };
     match answer {
         Ok(Answer::Good) => 0,
@@ -159,14 +159,22 @@ fn obey(arguments: Vec<OsString>) -> u8 {
 }
 
 /// Help goes to standard output, misuse to standard error.
-fn explain(message: &clap::Error) -> u8 {
-    let as_it_is = message.to_string();
-    let harmless: Vec<String> = as_it_is.lines().map(plain).collect();
-    let printed = if as_it_is.lines().eq(&harmless) {
+fn explain(message: &clap::Error, arguments: &[OsString]) -> u8 {
+    let told: Vec<String> = arguments
+        .iter()
+        .map(|argument| plain(&argument.to_string_lossy()))
+        .collect();
+    let harmless = arguments
+        .iter()
+        .zip(&told)
+        .all(|(said, told)| said == told.as_str());
+    let printed = if harmless || !message.use_stderr() {
         message.print()
     } else {
         // An argument would drive the terminal: no colours then, and no such characters.
-        terminal::complain(&harmless.join("\n"));
+        let again = Arguments::try_parse_from(&told).err();
+        let text = again.as_ref().unwrap_or(message).to_string();
+        terminal::complain(&plain_lines(&text));
         Ok(())
     };
     match terminal::heard(printed) {

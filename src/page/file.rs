@@ -4,7 +4,7 @@ use crate::answer::{Document, Picture};
 use crate::plots::scene;
 use crate::scenario::parse;
 use crate::units::UnitSystem;
-use crate::units::display::markup;
+use crate::units::display::{is_plain, markup, plain};
 
 /// The engine, compressed and in letters (`build.rs`).
 const ENGINE: &str = include_str!(concat!(env!("OUT_DIR"), "/engine.txt"));
@@ -54,7 +54,7 @@ pub fn page(page: &Page) -> String {
     let drawing = system.map_or(String::new(), |system| scene(system, DRAWING, &|_| None));
     let start = serde_json::json!({
         "text": page.text,
-        "name": page.name,
+        "name": plain(page.name),
         "units": match page.units { UnitSystem::Metric => "metric", UnitSystem::Us => "us" },
         "fresh": page.fresh,
         "command": page.document.map(|document| document.keys.command),
@@ -77,11 +77,20 @@ pub fn page(page: &Page) -> String {
     filled(FRAME, &parts)
 }
 
-/// Text in a script element, as JSON: what could end the element is escaped.
+/// Text in a script element, as JSON: what could end the element is escaped, and what turns
+/// the direction of text or drives a terminal.
 fn in_script(json: &str) -> String {
-    json.replace('<', "\\u003c")
-        .replace('\u{2028}', "\\u2028")
-        .replace('\u{2029}', "\\u2029")
+    use std::fmt::Write as _;
+    let mut out = String::with_capacity(json.len());
+    for c in json.chars() {
+        if c != '<' && is_plain(c) {
+            out.push(c);
+        } else {
+            // All of them take one unit of UTF-16.
+            let _ = write!(out, "\\u{:04x}", u32::from(c));
+        }
+    }
+    out
 }
 
 /// The frame with each place filled once; what is filled in is not looked at again.
@@ -164,4 +173,29 @@ fn section(key: &str, title: &str, html: &str) -> String {
         "<section id=\"part-{key}\"><h2>{}</h2>\n{html}</section>\n",
         markup(title)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+
+    #[test]
+    fn a_file_s_name_and_text_reach_the_page_without_what_steers_a_terminal_or_text() {
+        let page = page(&Page {
+            text: "# </script> \u{202e}turned\u{9b}2J\u{2028}",
+            name: "a\u{1b}[31mb\u{202e}c\u{9b}.toml",
+            document: None,
+            pictures: &[],
+            units: UnitSystem::Metric,
+            fresh: false,
+        });
+        let start = page.split("id=\"start\">").nth(1).unwrap();
+        let start = start.split("</script>").next().unwrap();
+        assert_eq!(start.chars().find(|c| !is_plain(*c)), None, "{start:?}");
+        let read: serde_json::Value = serde_json::from_str(start).unwrap();
+        assert_eq!(read["name"], "a [31mb c .toml");
+        assert_eq!(read["text"], "# </script> \u{202e}turned\u{9b}2J\u{2028}");
+    }
 }

@@ -77,3 +77,24 @@ fn nothing_is_coloured_away_from_a_terminal() {
         );
     }
 }
+
+// As a shell hands on the names that `*.toml` stands for; with colours, as on a terminal.
+#[test]
+fn an_argument_cannot_drive_the_terminal_that_the_message_about_it_goes_to() {
+    let bench = Bench::new(WORKS);
+    for arguments in [
+        ["run", "bed.toml", "a\u{1b}[31mb\u{1b}7.toml"],
+        ["run", "bed.toml", "a\u{202e}b\u{9b}2J.toml"],
+        ["new", "--bed", "\u{1b}(U1 m"],
+        ["run", "bed.toml", "--with=\u{1b}]0;a\u{7} = 1 m"],
+    ] {
+        let mut command = bench.command(&arguments);
+        let found = command.env("CLICOLOR_FORCE", "1").output().unwrap();
+        let (_, err) = held(found, 2, &arguments);
+        let bad = err
+            .chars()
+            .find(|&c| c != '\n' && !ebbwright::units::display::is_plain(c));
+        assert_eq!(bad, None, "{arguments:?}: {err:?}");
+        assert!(err.contains("error"), "{err}");
+    }
+}
