@@ -46,7 +46,8 @@ pub struct Run {
     pub coincidences: Vec<Coincidence>,
     /// How many times two beds did.
     pub meetings: usize,
-    /// Every event, in time order.
+    /// Events in time order: all, or of more than a million all but most of those with which
+    /// siphons come to run full in the middle of the run.
     pub events: Vec<Event>,
     /// Series.
     pub recording: Recording,

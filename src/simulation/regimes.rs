@@ -127,41 +127,79 @@ fn stays_low(spans: &[ModeSpan]) -> bool {
 }
 
 /// Regimes in time order, without gaps, over a run of `duration` `[s]` in which the bed
-/// completed a cycle or not (`cycled`): without one it never cycles.
-pub(super) fn classify(spans: &[ModeSpan], duration: f64, cycled: bool) -> Vec<RegimeSpan> {
-    let mut list: Vec<RegimeSpan> = Vec::new();
+/// completed a cycle or not (`cycled`): without one it never cycles. `earlier`: what was told
+/// of the spans before these.
+pub(super) fn classify(
+    earlier: Option<&Told>,
+    spans: &[ModeSpan],
+    duration: f64,
+    cycled: bool,
+) -> Vec<RegimeSpan> {
     let untold = untold(cycled);
-    let mut push = |from: f64, to: f64, regime: Regime| {
+    if earlier.is_none() && !fills(spans) {
+        let regime = if stays_low(spans) {
+            Regime::NeverFills
+        } else {
+            untold
+        };
+        let (from, to) = (0.0, duration);
+        let lasts = to > from;
+        return lasts
+            .then_some(RegimeSpan { from, to, regime })
+            .into_iter()
+            .collect();
+    }
+    let mut told = earlier.cloned().unwrap_or_default();
+    told.tell_all(spans, duration, untold);
+    told.list
+}
+
+/// What has been told of a bed's spans up to some moment, and what that tells of the next.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Told {
+    list: Vec<RegimeSpan>,
+    held: Option<Regime>,
+    before: Option<ModeSpan>,
+}
+
+impl Told {
+    /// Tells all of `spans` of a bed that has completed a cycle but the last, which goes on.
+    pub(super) fn fold(&mut self, spans: &mut Vec<ModeSpan>) {
+        if let Some(last) = spans.pop() {
+            self.tell_all(spans, last.from, untold(true));
+            spans.clear();
+            spans.push(last);
+        }
+    }
+
+    fn tell_all(&mut self, spans: &[ModeSpan], end: f64, untold: Regime) {
+        for (k, span) in spans.iter().enumerate() {
+            let to = spans.get(k + 1).map_or(end, |next| next.from);
+            self.held = self
+                .held
+                .filter(|&regime| outlasts(regime, span, self.before.as_ref()));
+            self.before = Some(*span);
+            let until_told = self.held.unwrap_or(untold);
+            match span.lasting() {
+                Some((regime, since)) => {
+                    self.push(span.from, since, until_told);
+                    self.push(since, to, regime);
+                    self.held = Some(regime);
+                }
+                None => self.push(span.from, to, until_told),
+            }
+        }
+    }
+
+    fn push(&mut self, from: f64, to: f64, regime: Regime) {
         if to <= from {
             return;
         }
-        match list.last_mut() {
+        match self.list.last_mut() {
             Some(last) if last.regime == regime => last.to = to,
-            _ => list.push(RegimeSpan { from, to, regime }),
-        }
-    };
-    if !fills(spans) {
-        let low = stays_low(spans);
-        push(0.0, duration, if low { Regime::NeverFills } else { untold });
-        return list;
-    }
-    let mut held = None;
-    let mut before = None;
-    for (k, span) in spans.iter().enumerate() {
-        let to = spans.get(k + 1).map_or(duration, |next| next.from);
-        held = held.filter(|&regime| outlasts(regime, span, before));
-        before = Some(span);
-        let until_told = held.unwrap_or(untold);
-        match span.lasting() {
-            Some((regime, since)) => {
-                push(span.from, since, until_told);
-                push(since, to, regime);
-                held = Some(regime);
-            }
-            None => push(span.from, to, until_told),
+            _ => self.list.push(RegimeSpan { from, to, regime }),
         }
     }
-    list
 }
 
 /// What a bed does of which nothing lasting is seen.
@@ -230,7 +268,7 @@ mod tests {
             span(SiphonMode::Spilling, 900.0, 1200.0, Some(1000.0)),
             span(SiphonMode::FullBore, 1200.0, 1400.0, None),
         ];
-        let list = classify(&spans, 1400.0, true);
+        let list = classify(None, &spans, 1400.0, true);
         assert_eq!(
             list,
             [RegimeSpan {
@@ -247,7 +285,7 @@ mod tests {
             span(SiphonMode::Filling, 0.0, 900.0, None),
             span(SiphonMode::Spilling, 900.0, 5000.0, Some(1000.0)),
         ];
-        let list = classify(&spans, 5000.0, false);
+        let list = classify(None, &spans, 5000.0, false);
         assert_eq!(
             list[1],
             RegimeSpan {
@@ -267,7 +305,7 @@ mod tests {
             (None, Regime::Unfinished),
         ] {
             let spans = [span(SiphonMode::Filling, 0.0, 900.0, still_since)];
-            assert_eq!(classify(&spans, 900.0, false)[0].regime, regime);
+            assert_eq!(classify(None, &spans, 900.0, false)[0].regime, regime);
         }
     }
 
@@ -293,7 +331,7 @@ mod tests {
                     false,
                 ));
             }
-            assert_eq!(classify(&spans, 3600.0, false)[0].regime, regime);
+            assert_eq!(classify(None, &spans, 3600.0, false)[0].regime, regime);
         }
     }
 
@@ -305,7 +343,7 @@ mod tests {
             span(SiphonMode::Filling, 1200.0, 1300.0, None),
         ];
         for (cycled, regime) in [(true, Regime::Cycles), (false, Regime::Unfinished)] {
-            let list = classify(&spans, 1300.0, cycled);
+            let list = classify(None, &spans, 1300.0, cycled);
             assert_eq!(last_regime(&list, &spans, false, cycled), regime);
             assert_eq!(list.len(), 1);
             assert_eq!(last_regime(&[], &[], false, cycled), regime);
@@ -318,7 +356,7 @@ mod tests {
             let mut swinging = ModeSpan::begin(SiphonMode::Spilling, false, false, 0.0, 0.2, false);
             swinging.go_on(1800.0, 0.21, false);
             swinging.go_on(3700.0, level, false);
-            assert_eq!(classify(&[swinging], 3700.0, false)[0].regime, regime);
+            assert_eq!(classify(None, &[swinging], 3700.0, false)[0].regime, regime);
         }
     }
 
@@ -327,7 +365,10 @@ mod tests {
         let mut slow = ModeSpan::begin(SiphonMode::FullBore, false, false, 0.0, 0.30, false);
         slow.go_on(3600.0, 0.18, false);
         slow.go_on(7200.0, 0.06, false);
-        assert_eq!(classify(&[slow], 7200.0, true)[0].regime, Regime::Cycles);
+        assert_eq!(
+            classify(None, &[slow], 7200.0, true)[0].regime,
+            Regime::Cycles
+        );
     }
 
     // What a timer makes of a bed that dribbles: the run may end in any of these stretches.
@@ -346,7 +387,7 @@ mod tests {
         ];
         for count in 2..=spans.len() {
             let spans = &spans[..count];
-            let list = classify(spans, spans[count - 1].to, false);
+            let list = classify(None, spans, spans[count - 1].to, false);
             assert_eq!(
                 last_regime(&list, spans, false, false),
                 Regime::Dribbles,
@@ -356,7 +397,7 @@ mod tests {
         let mut started = spans.to_vec();
         started.push(span(SiphonMode::FullBore, 4700.0, 4800.0, None));
         started.push(span(SiphonMode::Filling, 4800.0, 5000.0, None));
-        let list = classify(&started, 5000.0, true);
+        let list = classify(None, &started, 5000.0, true);
         assert_eq!(last_regime(&list, &started, false, true), Regime::Cycles);
     }
 
@@ -377,11 +418,48 @@ mod tests {
             span(SiphonMode::Filling, 4700.0, 4800.0, None),
         ];
         let end = |count: usize| {
-            let list = classify(&spans[..count], spans[count - 1].to, true);
+            let list = classify(None, &spans[..count], spans[count - 1].to, true);
             last_regime(&list, &spans[..count], false, true)
         };
         assert_eq!([1, 2, 3, 4, 5].map(end), [Regime::Stalls; 5]);
         assert_eq!(end(6), Regime::Cycles);
+    }
+
+    // A year of spans is told piece by piece: dribbling, a pause of the pump, cycles, a stall
+    // that another pause empties.
+    #[test]
+    fn spans_told_early_are_told_as_all_at_once() {
+        let idle = |mode, from: f64, to: f64| ModeSpan {
+            idle: true,
+            ..span(mode, from, to, None)
+        };
+        let spans = [
+            span(SiphonMode::Filling, 0.0, 900.0, None),
+            span(SiphonMode::Spilling, 900.0, 3600.0, Some(1000.0)),
+            idle(SiphonMode::Spilling, 3600.0, 4500.0),
+            span(SiphonMode::Spilling, 4500.0, 4700.0, None),
+            span(SiphonMode::FullBore, 4700.0, 4800.0, None),
+            span(SiphonMode::Filling, 4800.0, 5400.0, None),
+            span(SiphonMode::FullBore, 5400.0, 9000.0, Some(5500.0)),
+            idle(SiphonMode::FullBore, 9000.0, 9300.0),
+            span(SiphonMode::Filling, 9300.0, 9900.0, None),
+            span(SiphonMode::FullBore, 9900.0, 10_000.0, None),
+        ];
+        let whole = classify(None, &spans, 10_000.0, true);
+        assert!(whole.len() > 3, "{whole:?}");
+        for first in 1..spans.len() {
+            for second in first..=spans.len() {
+                let mut told = Told::default();
+                let mut kept = spans[..first].to_vec();
+                told.fold(&mut kept);
+                kept.extend(&spans[first..second]);
+                told.fold(&mut kept);
+                assert_eq!(kept.len(), 1);
+                kept.extend(&spans[second..]);
+                let pieces = classify(Some(&told), &kept, 10_000.0, true);
+                assert_eq!(pieces, whole, "{first} {second}");
+            }
+        }
     }
 
     #[test]
@@ -391,7 +469,7 @@ mod tests {
             span(SiphonMode::Filling, 900.0, 9000.0, Some(1000.0)),
         ];
         assert_eq!(
-            last_regime(&classify(&spans, 9000.0, false), &spans, false, false),
+            last_regime(&classify(None, &spans, 9000.0, false), &spans, false, false),
             Regime::NeverFills
         );
     }

@@ -88,7 +88,6 @@ impl<const B: usize> Observer<B> {
             }
             _ => None,
         };
-        let (coincidences, meetings) = coincidences(&self.events);
         let ran = t - self.began;
         let tank = self.tank_outcome::<N>(system, plant, ran, y);
         let top_off = plant.top_off.as_ref().map(|_| {
@@ -103,9 +102,11 @@ impl<const B: usize> Observer<B> {
                 reservoir_spent: self.top_off.spent,
             }
         });
+        let events = self.events.into_list();
+        let (coincidences, meetings) = coincidences(&events);
         let beds = self
             .beds
-            .iter()
+            .into_iter()
             .enumerate()
             .map(|(i, bed)| bed_outcome::<B, N>(bed, i, plant, modes, t, y))
             .collect();
@@ -149,7 +150,7 @@ impl<const B: usize> Observer<B> {
             water_at_start: self.water_at_start,
             coincidences,
             meetings,
-            events: self.events,
+            events,
             recording: self.recording,
             work: self.work,
         }
@@ -157,7 +158,7 @@ impl<const B: usize> Observer<B> {
 }
 
 fn bed_outcome<const B: usize, const N: usize>(
-    bed: &BedTrack,
+    bed: BedTrack,
     i: usize,
     plant: &Plant,
     modes: &Modes<B>,
@@ -165,7 +166,7 @@ fn bed_outcome<const B: usize, const N: usize>(
     y: &SVector<f64, N>,
 ) -> BedOutcome {
     let cycled = !bed.cycles.is_empty();
-    let regimes = classify(&bed.spans, t, cycled);
+    let regimes = classify(bed.told.as_ref(), &bed.spans, t, cycled);
     let whole = bed.so_far(t, y[Layout::<B>::inflow(i)]);
     let powered = bed.at_cut.unwrap_or(whole);
     let mean_of = |(sum, count): (f64, u32)| (count > 0).then(|| sum / f64::from(count));
@@ -179,7 +180,7 @@ fn bed_outcome<const B: usize, const N: usize>(
             told => told,
         },
         regimes,
-        cycles: bed.cycles.clone(),
+        cycles: bed.cycles,
         peak_level: if bed.has_broken && bed.peak.is_finite() {
             bed.peak
         } else {

@@ -1,5 +1,6 @@
 //! Watches a run and keeps its figures.
 
+mod events;
 mod finish;
 mod line;
 mod thin;
@@ -8,6 +9,7 @@ mod track;
 use crate::model::System;
 use crate::numerics::integrate::StepEnd;
 use crate::simulation::modes::Modes;
+use crate::simulation::observer::events::Events;
 use crate::simulation::observer::line::LineTrack;
 use crate::simulation::observer::thin::{Row, Thinning};
 use crate::simulation::observer::track::{BedTrack, DAY, Extremes, Feed, Left, TopOffTrack};
@@ -35,7 +37,7 @@ pub(super) struct Observer<const B: usize> {
     sampling: Sampling,
     recording: Recording,
     thinning: Thinning,
-    events: Vec<Event>,
+    events: Events,
     beds: Vec<BedTrack>,
     floors: Vec<f64>,
     sump: Extremes,
@@ -72,7 +74,7 @@ impl<const B: usize> Observer<B> {
                 ..Recording::default()
             },
             thinning: Thinning::default(),
-            events: Vec::new(),
+            events: Events::default(),
             beds: vec![BedTrack::new(); n],
             floors: system.beds.iter().map(|bed| bed.floor).collect(),
             sump: Extremes::NONE,

@@ -2,7 +2,7 @@
 
 use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
 use crate::simulation::plant::Moment;
-use crate::simulation::regimes::{ModeSpan, classify, fills, last_regime};
+use crate::simulation::regimes::{ModeSpan, Told, classify, fills, last_regime};
 use crate::simulation::{CameUp, Cycle, Regime, SiphonMode, Spread};
 
 /// Successive periods and peaks that agree this well make a cycle `[-]`.
@@ -53,6 +53,9 @@ impl Extremes {
     }
 }
 
+/// Most spans of one bed's siphon that are kept before regimes are told of them.
+const MOST_SPANS: usize = 1000;
+
 /// Whether a bed gets what the pump gives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Feed {
@@ -66,6 +69,8 @@ pub(super) enum Feed {
 /// What is kept about one bed while it runs.
 #[derive(Debug, Clone)]
 pub(super) struct BedTrack {
+    /// What was told of the spans that are no longer kept.
+    pub(super) told: Option<Told>,
     pub(super) spans: Vec<ModeSpan>,
     pub(super) cycles: Vec<Cycle>,
     pub(super) last_break: Option<(f64, f64)>,
@@ -130,6 +135,7 @@ impl BedTrack {
 
     pub(super) fn new() -> Self {
         Self {
+            told: None,
             spans: Vec::new(),
             cycles: Vec::new(),
             last_break: None,
@@ -162,7 +168,7 @@ impl BedTrack {
     /// What it has done up to `t` `[s]`, `water` `[m3]` having come in.
     pub(super) fn so_far(&self, t: f64, water: f64) -> SoFar {
         let cycled = !self.cycles.is_empty();
-        let regimes = classify(&self.spans, t, cycled);
+        let regimes = classify(self.told.as_ref(), &self.spans, t, cycled);
         let (since, water_then) = self.counted_from;
         let mean = if t > since {
             (water - water_then) / (t - since)
@@ -174,7 +180,7 @@ impl BedTrack {
             .is_some_and(|at| self.last_break.is_none_or(|(broke, _)| at >= broke));
         SoFar {
             regime: last_regime(&regimes, &self.spans, overflowed_since_break, cycled),
-            filled: fills(&self.spans),
+            filled: self.told.is_some() || fills(&self.spans),
             inflow: self.inflow.spread(mean),
         }
     }
@@ -214,6 +220,9 @@ impl BedTrack {
                 }
                 self.spans
                     .push(ModeSpan::begin(mode, brimming, idle, t, level, still));
+                if self.spans.len() > MOST_SPANS && !self.cycles.is_empty() {
+                    self.told.get_or_insert_default().fold(&mut self.spans);
+                }
             }
         }
     }
