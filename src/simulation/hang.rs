@@ -339,3 +339,22 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_of_a_gain_goes_over_the_wall_s_top_and_none_a_tenth_of_a_millimetre_below() {
+        for (below, share) in [
+            (-0.01, 1.0),
+            (0.0, 1.0),
+            (5e-5, 0.5),
+            (1e-4, 0.0),
+            (0.3, 0.0),
+        ] {
+            let found = over_wall(1.2 - below, 1.2);
+            assert!((found - share).abs() < 1e-9, "{below}: {found}");
+        }
+    }
+}

@@ -8,6 +8,7 @@ mod drain_line;
 mod energy;
 mod guard;
 mod incidents;
+mod laws;
 mod push_back;
 mod source;
 mod supply;
