@@ -48,8 +48,9 @@ pub(super) fn figures(account: &WaterAccount, top: &At) -> Vec<Figure> {
     all
 }
 
-/// Rows to read: what is to be added, how long it can be left alone, where a float valve belongs.
-pub(super) fn rows(account: &WaterAccount, top: &At) -> Vec<Row> {
+/// Rows to read: what is to be added, how long it can be left alone, where a float valve belongs:
+/// `has_float` tells the one that is there from one that could be.
+pub(super) fn rows(account: &WaterAccount, top: &At, has_float: bool) -> Vec<Row> {
     let at = top.part(ACCOUNT.name);
     let mut rows = Vec::new();
     let volume = |key: &Key, flow: f64| at.figure(key, DAY * flow);
@@ -71,7 +72,12 @@ pub(super) fn rows(account: &WaterAccount, top: &At) -> Vec<Row> {
         ));
     }
     rows.extend(left_alone(account, &at).map(|text| Row::new("Left alone", text)));
-    rows.push(Row::new("Float valve at", float_words(account, top)));
+    let label = if has_float {
+        "It may open at"
+    } else {
+        "Float valve at"
+    };
+    rows.push(Row::new(label, float_words(account, top)));
     if let Some(time) = account.reservoir {
         let text = said!("lasts {}", days(&at, &RESERVOIR, time));
         rows.push(Row::new("Its reservoir", text));
@@ -80,7 +86,7 @@ pub(super) fn rows(account: &WaterAccount, top: &At) -> Vec<Row> {
 }
 
 /// What happens where nobody adds or takes any water.
-pub(super) fn left_alone(account: &WaterAccount, at: &At) -> Option<Text> {
+fn left_alone(account: &WaterAccount, at: &At) -> Option<Text> {
     let dry = account
         .until_dry
         .map(|time| said!("the pump draws air after {}", days(at, &UNTIL_DRY, time)));

@@ -50,6 +50,7 @@ mod schema;
 mod shape;
 mod terminal;
 mod text;
+mod told;
 mod vary;
 mod why;
 mod window;

@@ -38,7 +38,8 @@ pub use cautions::Caution;
 pub use checks::level_allowance;
 pub use fix::{Adviser, Aim, Fix, Hint, fixes};
 pub use garden::{
-    ArmReach, FishFigures, Garden, GravelOrder, Room, WEEK, WaterAccount, WaterBudget, WaterFigures,
+    ArmReach, FishFigures, Garden, GravelOrder, Joining, LEVELS_DIFFER, Room, WEEK, WaterAccount,
+    WaterBudget, WaterFigures,
 };
 pub use notes::{AfterBreak, Note, PrimingLever};
 pub use verdict::{

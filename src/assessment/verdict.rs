@@ -206,8 +206,10 @@ impl Subject {
 /// Unit of a check's value, limit and margin (SI).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CheckUnit {
-    /// Metre.
+    /// Metre: a length, or a distance.
     Metre,
+    /// Metre above the room's datum.
+    Elevation,
     /// Cubic metre per second.
     CubicMetrePerSecond,
     /// Second.
@@ -234,7 +236,7 @@ impl CheckUnit {
     /// Symbol in JSON.
     pub const fn symbol(self) -> &'static str {
         match self {
-            Self::Metre => "m",
+            Self::Metre | Self::Elevation => "m",
             Self::CubicMetrePerSecond => "m3/s",
             Self::Second => "s",
             Self::Pascal => "Pa",

@@ -11,7 +11,7 @@ use crate::commands::failure::Failure;
 use crate::commands::folder::{Order, OutFile, write_all, write_one};
 use crate::commands::{Units, terminal};
 use crate::model::System;
-use crate::scenario::{self, Change, ChangePath, Scenario, ScenarioError, shown};
+use crate::scenario::{self, Edit, EditPath, Scenario, ScenarioError, shown};
 use crate::units::UnitSystem;
 use crate::units::display::plain;
 
@@ -33,13 +33,13 @@ pub(super) struct Common {
     /// Change a value before anything else, such as "bed.north.standpipe.length = 215 mm", or move
     /// everything over the sump, as with "everything = +2 in"; may be repeated.
     #[arg(long, value_name = "KEY = VALUE")]
-    with: Vec<Change>,
+    with: Vec<Edit>,
     /// Write the changed scenario to a file; only the scenario itself, or with --force any file, is replaced.
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
     /// A key that no change may touch, with all below it, such as "bed.north.standpipe"; may be repeated.
     #[arg(long, value_name = "KEY")]
-    keep: Vec<ChangePath>,
+    keep: Vec<EditPath>,
     /// Print one JSON document in SI units and nothing else.
     #[arg(long)]
     json: bool,
@@ -92,7 +92,7 @@ impl Common {
     }
 
     /// What no change may touch, by the file and by `--keep`.
-    pub fn kept(&self, scenario: &Scenario) -> Vec<ChangePath> {
+    pub fn kept(&self, scenario: &Scenario) -> Vec<EditPath> {
         scenario.keep.iter().chain(&self.keep).cloned().collect()
     }
 
@@ -132,7 +132,7 @@ impl Common {
         if self.with.is_empty() {
             return name;
         }
-        let changes: Vec<String> = self.with.iter().map(Change::to_string).collect();
+        let changes: Vec<String> = self.with.iter().map(Edit::to_string).collect();
         format!("{name} with {}", changes.join(", "))
     }
 

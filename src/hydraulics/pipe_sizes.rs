@@ -83,6 +83,24 @@ pub struct PipeSize {
     pub bore: f64,
 }
 
+impl PipeSize {
+    /// As a shop calls it: `2 in Schedule 40`, `63 mm PN16`. Valid for every row.
+    ///
+    /// # Example
+    /// ```
+    /// use ebbwright::hydraulics::pipe_sizes::{Schedule, find};
+    /// let size = find("63", Schedule::Pn16).unwrap();
+    /// assert_eq!(size.label(), "63 mm PN16");
+    /// ```
+    pub fn label(&self) -> String {
+        let unit = match self.schedule {
+            Schedule::Sch40 | Schedule::Sch80 => "in",
+            Schedule::Pn10 | Schedule::Pn16 => "mm",
+        };
+        format!("{} {unit} {}", self.nominal, self.schedule.name())
+    }
+}
+
 const INCH: f64 = 0.0254;
 
 /// A row from outside diameter and wall in inches.
@@ -170,6 +188,14 @@ pub fn find(nominal: &str, schedule: Schedule) -> Option<&'static PipeSize> {
     PIPE_SIZES
         .iter()
         .find(|size| size.schedule == schedule && size.nominal == wanted)
+}
+
+/// The narrowest row of `schedule` with at least `bore` `[m]`; `None` where none is that wide.
+/// Valid for every schedule.
+pub fn narrowest(bore: f64, schedule: Schedule) -> Option<&'static PipeSize> {
+    PIPE_SIZES
+        .iter()
+        .find(|size| size.schedule == schedule && size.bore >= bore)
 }
 
 /// Lower case without blanks.

@@ -11,8 +11,7 @@ use crate::model::{Change as Doing, Duration, System, Vessel};
 use crate::plots::scene;
 use crate::report::{Advice, Report};
 use crate::scenario::{
-    self, Change, ChangePath, Fault, Scenario, ScenarioError, Severity, edited, fields, parse,
-    written,
+    self, Edit, EditPath, Fault, Scenario, ScenarioError, Severity, edited, fields, parse, written,
 };
 use crate::simulation::Sampling;
 use crate::study::mend::Judged;
@@ -211,7 +210,7 @@ fn shorter(system: &System, seconds: f64) -> System {
 /// A scenario to ask something about.
 pub(super) struct Wished<'a> {
     pub scenario: Scenario,
-    pub kept: Vec<ChangePath>,
+    pub kept: Vec<EditPath>,
     pub units: UnitSystem,
     pub name: &'a str,
 }
@@ -278,7 +277,7 @@ fn fault(fault: &Fault) -> Value {
     })
 }
 
-fn kept(work: &Work) -> Result<Vec<ChangePath>, Refused> {
+fn kept(work: &Work) -> Result<Vec<EditPath>, Refused> {
     let paths = work
         .keep
         .iter()
@@ -313,10 +312,10 @@ fn changed(work: &Work) -> Result<Scenario, Refused> {
     Ok(scenario)
 }
 
-fn typed(scenario: &Scenario, edits: &[String], kept: &[ChangePath]) -> Result<String, Refused> {
-    let changes: Result<Vec<Change>, _> = edits.iter().map(|edit| edit.parse()).collect();
+fn typed(scenario: &Scenario, edits: &[String], kept: &[EditPath]) -> Result<String, Refused> {
+    let changes: Result<Vec<Edit>, _> = edits.iter().map(|edit| edit.parse()).collect();
     let changes = changes.map_err(Refused::because)?;
-    let kept: Vec<ChangePath> = scenario.keep.iter().chain(kept).cloned().collect();
+    let kept: Vec<EditPath> = scenario.keep.iter().chain(kept).cloned().collect();
     let after = edited(scenario.text(), &changes, &kept).map_err(Refused::because)?;
     Ok(after.text)
 }

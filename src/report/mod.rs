@@ -3,6 +3,7 @@
 //!
 //! Nothing is judged or calculated here beyond differences of given levels.
 
+mod bed_names;
 mod caution_words;
 mod change_words;
 mod check_words;
@@ -24,6 +25,7 @@ use crate::study::mend::{Judged, Plan};
 use crate::study::second_opinion::SecondOpinion;
 use crate::units::UnitSystem;
 
+pub(crate) use bed_names::bed_names;
 pub use caution_words::caution_words;
 pub use change_words::change_words;
 pub use check_words::because;
@@ -47,6 +49,8 @@ pub struct Advice<'a> {
     pub plan: &'a Plan,
     /// For each step, its changes as `--with` takes them.
     pub edits: &'a [Vec<String>],
+    /// The same for the steps that only settle a doubt.
+    pub surer: &'a [Vec<String>],
     /// What was to stay.
     pub kept: &'a [String],
 }
@@ -57,6 +61,7 @@ impl Advised {
         Advice {
             plan: &self.plan,
             edits: &self.edits,
+            surer: &self.surer,
             kept: &self.kept,
         }
     }

@@ -11,10 +11,8 @@ use crate::assessment::{
 };
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::vessel::VesselShape;
-use crate::hydraulics::water::Water;
 use crate::model::{
-    Band, Bed, Bell, Branch, Coefficients, Drain, DrainLine, DrainLosses, DrainTarget, Duration,
-    Inlet, Media, Pump, PumpSource, Siphon, Slots, Standpipe, Sump, Supply, System, Thresholds,
+    Band, Bed, BedBuilder, Branch, DrainLine, DrainLosses, Duration, Inlet, Supply, System,
 };
 use crate::report::Report;
 use crate::simulation::{
@@ -76,112 +74,61 @@ fn pipe(bore: f64, length: f64) -> PipeRun {
     }
 }
 
-fn bed(name: &str) -> Bed {
-    Bed {
-        name: name.to_owned(),
-        floor: 0.95,
-        shape: VesselShape::Box {
-            length: 1.2,
-            width: 1.0,
-            depth: 0.35,
-        },
-        rim_height: 0.35,
-        media: Media {
-            depth: 0.30,
-            void: 0.40,
-            grain: None,
-            fouling: 1.0,
-        },
-        guard: None,
-        inlet: Inlet::Piped(Branch {
+fn bed(name: &str) -> BedBuilder {
+    let shape = VesselShape::Box {
+        length: 1.2,
+        width: 1.0,
+        depth: 0.35,
+    };
+    Bed::builder(name, shape, 0.95)
+        .gravel(0.30, 0.40)
+        .inlet(Inlet::Piped(Branch {
             level: 1.35,
             run: pipe(0.015, 0.6),
             valve: None,
             anti_siphon_hole: None,
-        }),
-        start_depth: None,
-        access: None,
-        siphon: Siphon {
-            standpipe: Standpipe {
-                bore: 0.0266,
-                outside: 0.0334,
-                lip_height: 0.225,
-                lip_diameter: 0.0266,
-            },
-            bell: Bell {
-                bore: 0.078,
-                outside: 0.0889,
-                clearance: 0.025,
-                slots: Slots {
-                    count: 6,
-                    width: 0.012,
-                    height: 0.025,
-                },
-                air_tube: None,
-                air_leak: 0.0,
-            },
-            drain: Drain {
-                outlet: 0.62,
-                losses: DrainLosses::Computed {
-                    length: 0.6,
-                    k: 1.8,
-                    roughness: 1.5e-6,
-                },
-                into: DrainTarget::Line { at: 3.0 },
-            },
-        },
-    }
+        }))
+        .standpipe(0.0266, 0.225)
+        .bell(0.078, 0.025)
+        .outlet(0.62)
+        .losses(DrainLosses::Computed {
+            length: 0.6,
+            k: 1.8,
+            roughness: 1.5e-6,
+        })
+        .into_line(3.0)
 }
 
 fn system() -> System {
-    System {
-        title: "Two invented beds".to_owned(),
-        duration: Duration::Fixed(43_200.0),
-        water: Water::at(20.0).unwrap(),
-        ceiling: Some(2.3),
-        sump: Sump {
-            shape: VesselShape::Box {
-                length: 0.8,
-                width: 0.6,
-                depth: 0.6,
-            },
-            count: 1,
-            floor: 0.0,
-            start_level: 0.50,
-            overflow_level: 0.53,
-            holds_fish: false,
-        },
-        pump: Pump {
-            source: PumpSource::Steady(20.0 * L_PER_MIN),
-            intake_level: 0.05,
-            minimum_cover: 0.06,
-            power: None,
-            tariff: None,
-            schedule: None,
-            check_valve: false,
-        },
-        supply: Supply {
+    let tub = VesselShape::Box {
+        length: 0.8,
+        width: 0.6,
+        depth: 0.6,
+    };
+    let mut system = System::builder()
+        .title("Two invented beds")
+        .duration(Duration::Fixed(43_200.0))
+        .ceiling(2.3)
+        .sump(tub, 0.0)
+        .sump_levels(0.50, 0.53)
+        .steady_flow(20.0 * L_PER_MIN)
+        .intake(0.05)
+        .supply(Supply {
             trunk: pipe(0.0266, 3.0),
             bypass: None,
-        },
-        beds: vec![bed("north"), bed("south")],
-        drain_line: Some(DrainLine {
+        })
+        .bed(bed("north"))
+        .bed(bed("south"))
+        .drain_line(DrainLine {
             run: pipe(0.0525, 3.0),
             slope: 0.02,
             outlet: 0.55,
             vented: true,
-        }),
-        tank: None,
-        settler: None,
-        top_off: None,
-        evaporation: 0.0,
-        sources: Vec::new(),
-        dissolved: Default::default(),
-        fish: None,
-        incidents: Vec::new(),
-        coefficients: Coefficients::default(),
-        thresholds: Thresholds::default(),
-    }
+        })
+        .build()
+        .unwrap();
+    system.pump.minimum_cover = 0.06;
+    system
 }
 
 fn cycle(began: f64, fill: f64) -> Cycle {
@@ -381,6 +328,7 @@ fn why(id: CheckId, [value, limit, margin]: [f64; 3]) -> Why {
     match id {
         CheckId::DryLayer => Why::DryLayer(DryLayerWhy {
             left: value,
+            foreseen: false,
             worst: value,
             allowance: 0.005,
             wanted: limit,

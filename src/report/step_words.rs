@@ -1,9 +1,10 @@
 //! What several changes do together, those alike for several beds said once.
 
 use crate::model::{Change, System};
+use crate::report::bed_names::{bed_name, bed_names};
 use crate::report::change_words;
 use crate::units::UnitSystem;
-use crate::units::display::{capital, plain};
+use crate::units::display::capital;
 
 /// Stands for the name of a bed while texts are compared; no text holds it.
 const SOME_BED: &str = "\u{0}";
@@ -19,15 +20,11 @@ pub(crate) fn step_words(changes: &[Change], system: &System, units: UnitSystem)
 
 /// Texts that differ in nothing but a bed's name become one text of all those beds.
 pub(super) fn merged(said: &[String], system: &System) -> Vec<String> {
-    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
     for text in said {
-        let quoted = system
-            .beds
-            .iter()
-            .map(|bed| format!("\"{}\"", plain(&bed.name)));
-        let of = quoted.into_iter().find(|name| text.contains(name.as_str()));
-        let template = match &of {
-            Some(name) => text.replace(name.as_str(), SOME_BED),
+        let of = (0..system.beds.len()).find(|&i| text.contains(&bed_name(system, i)));
+        let template = match of {
+            Some(i) => text.replace(&bed_name(system, i), SOME_BED),
             None => text.clone(),
         };
         match groups.iter_mut().find(|(known, _)| *known == template) {
@@ -37,17 +34,8 @@ pub(super) fn merged(said: &[String], system: &System) -> Vec<String> {
     }
     groups
         .into_iter()
-        .map(|(template, beds)| template.replace(SOME_BED, &listed(&beds, system)))
+        .map(|(template, beds)| template.replace(SOME_BED, &bed_names(system, &beds)))
         .collect()
-}
-
-/// `every bed` where it is all of several, else their names.
-fn listed(beds: &[String], system: &System) -> String {
-    match beds {
-        _ if beds.len() > 1 && beds.len() == system.beds.len() => "every bed".to_owned(),
-        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
-        _ => beds.concat(),
-    }
 }
 
 #[cfg(test)]

@@ -81,7 +81,7 @@ impl Topic {
             Self::Cycle => "Cycle",
             Self::Sump => "Sump",
             Self::PowerCut => "Power cut",
-            Self::DeadSiphon => "If one dies",
+            Self::DeadSiphon => "If one fails",
             Self::DrainLine => "Drain line",
             Self::FishTank => "Fish tank",
             Self::Settler => "Settler",

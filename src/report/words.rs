@@ -2,10 +2,12 @@
 
 use crate::assessment::{Check, CheckUnit, Status, Subject, Verdict};
 use crate::model::{Bed, Coefficient, Duration, System};
+use crate::report::bed_names;
 use crate::report::{Report, Topic};
 use crate::simulation::{Regime, RunEnd};
 use crate::study::map_quantity::{MapQuantity, MapUnit};
 use crate::units::UnitSystem;
+use crate::units::display::capital;
 pub(super) use crate::units::display::plain;
 
 /// Fixed keys of all regimes.
@@ -125,30 +127,36 @@ fn topics<'a>(checks: impl Iterator<Item = &'a Check>) -> usize {
 
 /// Beds that do not cycle, in words, those that do the same together; empty when all do.
 fn troubled_beds(report: &Report) -> String {
-    let beds = report.system.beds.iter().zip(&report.run.beds);
-    let mut groups: Vec<(Regime, Vec<&Bed>)> = Vec::new();
-    for (bed, outcome) in beds.filter(|(_, outcome)| outcome.regime != Regime::Cycles) {
+    let mut groups: Vec<(Regime, Vec<usize>)> = Vec::new();
+    for (i, outcome) in report.run.beds.iter().enumerate() {
         match groups
             .iter_mut()
             .find(|(regime, _)| *regime == outcome.regime)
         {
-            Some((_, alike)) => alike.push(bed),
-            None => groups.push((outcome.regime, vec![bed])),
+            Some((_, alike)) => alike.push(i),
+            None => groups.push((outcome.regime, vec![i])),
         }
     }
-    let all = report.system.beds.len();
+    groups.retain(|(regime, _)| *regime != Regime::Cycles);
+    let ran_dry = report.run.sump.ran_dry > 0.0;
     groups
         .iter()
-        .map(|(regime, beds)| match beds.as_slice() {
-            [bed] => format!(" {} {}.", bed_title(bed), regime_sentence(*regime)),
-            beds if beds.len() == all => format!(" Every bed {}.", regime_sentence(*regime)),
-            beds => {
-                let names: Vec<String> = beds.iter().map(|bed| plain(&bed.name)).collect();
-                format!(
-                    " Of {} each {}.",
-                    names.join(", "),
-                    regime_sentence(*regime)
-                )
+        .map(|(regime, beds)| {
+            let names = match (report.system.beds.len(), beds.as_slice()) {
+                (1, _) => "the bed".to_owned(),
+                (_, [_]) => format!("bed {}", bed_names(report.system, beds)),
+                _ => bed_names(report.system, beds),
+            };
+            match regime {
+                // What comes first in time is told first: the beds lack what the sump lacks.
+                Regime::NeverFills if ran_dry => format!(
+                    " The sump runs dry first: with the water that is in it the pump cannot fill \
+                     {names} to the lip, the top of the standpipe."
+                ),
+                regime if beds.len() > 1 && beds.len() < report.system.beds.len() => {
+                    format!(" Of {names} each {}.", regime_sentence(*regime))
+                }
+                regime => format!(" {} {}.", capital(&names), regime_sentence(*regime)),
             }
         })
         .collect()
@@ -179,7 +187,7 @@ fn counted(count: usize, noun: &str) -> String {
 
 /// `stops: north, south; power cut`.
 fn list<'a>(checks: impl Iterator<Item = &'a Check>, system: &System) -> String {
-    let mut groups: Vec<(Topic, Vec<String>)> = Vec::new();
+    let mut groups: Vec<(Topic, Vec<usize>)> = Vec::new();
     for check in checks {
         let topic = Topic::of(check.id);
         let at = match groups.iter().position(|(known, _)| *known == topic) {
@@ -189,9 +197,10 @@ fn list<'a>(checks: impl Iterator<Item = &'a Check>, system: &System) -> String 
                 groups.len() - 1
             }
         };
-        let name = plain(check.subject.name(system));
-        if matches!(check.subject, Subject::Bed(_)) && !groups[at].1.contains(&name) {
-            groups[at].1.push(name);
+        if let Subject::Bed(i) = check.subject
+            && !groups[at].1.contains(&i)
+        {
+            groups[at].1.push(i);
         }
     }
     let said: Vec<String> = groups
@@ -200,10 +209,8 @@ fn list<'a>(checks: impl Iterator<Item = &'a Check>, system: &System) -> String 
             let label = topic.label().to_lowercase();
             if beds.is_empty() {
                 label
-            } else if beds.len() > 1 && beds.len() == system.beds.len() {
-                format!("{label}: every bed")
             } else {
-                format!("{label}: {}", beds.join(", "))
+                format!("{label}: {}", bed_names(system, &beds))
             }
         })
         .collect();
@@ -243,6 +250,7 @@ pub(crate) fn check_figure(value: f64, unit: CheckUnit, units: UnitSystem) -> St
     }
     match unit {
         CheckUnit::Metre => units.length(value),
+        CheckUnit::Elevation => units.elevation(value),
         CheckUnit::CubicMetrePerSecond => units.flow(value),
         CheckUnit::Second => units.time(value),
         CheckUnit::Pascal => units.pressure(value),
@@ -300,13 +308,13 @@ mod tests {
         sample.assessment.checks[0].status = Status::Warn;
         assert_eq!(
             said(&sample),
-            "It works on paper, with 1 point to look at (dry gravel: north)."
+            "It works on paper, with 1 point to look at (dry gravel: \"north\")."
         );
         sample.run.beds[0].regime = Regime::RunsOn;
-        let runs_on = "Bed \"north\" runs on: its siphon never breaks.";
+        let runs_on = "The bed runs on: its siphon never breaks.";
         assert_eq!(
             said(&sample),
-            format!("It may well not work: 1 point to look at (dry gravel: north). {runs_on}")
+            format!("It may well not work: 1 point to look at (dry gravel: \"north\"). {runs_on}")
         );
         sample.assessment.checks[0].status = Status::Pass;
         assert_eq!(
@@ -322,7 +330,7 @@ mod tests {
             said(&sample),
             format!(
                 "Something has to change: 3 of 3 checks failed \
-                 (stops: north). {runs_on}"
+                 (stops: \"north\"). {runs_on}"
             )
         );
     }

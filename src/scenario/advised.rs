@@ -3,8 +3,8 @@
 use thiserror::Error;
 
 use super::Scenario;
-use super::change::ChangePath;
 use super::typed::{Keep, WriteError, written_in_turn};
+use super::typed_edit::EditPath;
 use crate::model::{Change, System};
 use crate::simulation::SimulationError;
 use crate::study::mend::{Plan, Wish, mend};
@@ -17,6 +17,8 @@ pub struct Advised {
     pub plan: Plan,
     /// For each step, its changes as `--with` takes them.
     pub edits: Vec<Vec<String>>,
+    /// The same for each step that only settles a doubt.
+    pub surer: Vec<Vec<String>>,
     /// What was to stay.
     pub kept: Vec<String>,
     /// The scenario with all steps.
@@ -39,7 +41,7 @@ pub enum AdviceError {
 #[derive(Debug, Clone, Copy)]
 pub struct Seek<'a> {
     /// What is to stay, what the file keeps among it.
-    pub kept: &'a [ChangePath],
+    pub kept: &'a [EditPath],
     /// Whose sizes are on sale.
     pub sizes: UnitSystem,
     /// About how many systems are simulated at most.
@@ -69,8 +71,11 @@ pub fn advised(
     };
     let plan = mend(system, wish, told)?;
     let steps = plan.steps.iter().map(|step| &*step.changes);
-    let done = written_in_turn(scenario, steps, seek.kept)?;
+    let done = written_in_turn(scenario, steps.clone(), seek.kept)?;
+    let surer = plan.surer.iter().map(|step| &*step.changes);
+    let mut with_surer = written_in_turn(scenario, steps.chain(surer), seek.kept)?;
     Ok(Advised {
+        surer: with_surer.edits.split_off(done.edits.len()),
         edits: done.edits,
         text: done.text,
         kept: seek.kept.iter().map(ToString::to_string).collect(),

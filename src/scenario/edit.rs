@@ -3,10 +3,10 @@
 use thiserror::Error;
 use toml_edit::{DocumentMut, InlineTable, Item, TableLike, Value};
 
-use super::change::{Change, ChangePath, Part};
 use super::every_bed;
 use super::format::Value as Kind;
 use super::keys::FORMAT;
+use super::typed_edit::{Edit, EditPath, Part};
 use crate::units::parse::parse;
 use crate::units::table::Quantity;
 
@@ -29,7 +29,7 @@ pub enum EditError {
     #[error("{path} has {entries} entries, not {asked}")]
     NoEntry {
         /// The list.
-        path: ChangePath,
+        path: EditPath,
         /// How many it has.
         entries: usize,
         /// Which was asked for.
@@ -39,21 +39,21 @@ pub enum EditError {
     #[error("{path} is a list: say which entry, such as {path}[1], or {path}.* for all of them")]
     WhichEntry {
         /// The list.
-        path: ChangePath,
+        path: EditPath,
     },
     /// A value that has no keys below it.
     #[error("{path} is a value, and nothing lies below it")]
     NoTable {
         /// The value.
-        path: ChangePath,
+        path: EditPath,
     },
     /// What the owner keeps as it is.
     #[error("{path} is to stay as it is: {kept} is kept")]
     Kept {
         /// What should have changed.
-        path: ChangePath,
+        path: EditPath,
         /// What is kept.
-        kept: ChangePath,
+        kept: EditPath,
     },
 }
 
@@ -112,21 +112,21 @@ impl Undo {
 ///
 /// # Example
 /// ```
-/// use ebbwright::scenario::{Change, edited};
+/// use ebbwright::scenario::{Edit, edited};
 /// let text = "[sump]\nfloor = \"0 m\" # on the slab\n";
-/// let change: Change = "sump.floor = 0.1 m".parse()?;
+/// let change: Edit = "sump.floor = 0.1 m".parse()?;
 /// let after = edited(text, &[change], &[])?;
 /// assert_eq!(after.text, "[sump]\nfloor = \"0.1 m\" # on the slab\n");
 /// assert_eq!(after.undo.apply(&after.text), text);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-pub fn edited(text: &str, changes: &[Change], kept: &[ChangePath]) -> Result<Edited, EditError> {
+pub fn edited(text: &str, changes: &[Edit], kept: &[EditPath]) -> Result<Edited, EditError> {
     let mut document: DocumentMut = text.parse().map_err(|_| EditError::NotToml)?;
     for change in changes {
         let mut all = vec![change.clone()];
         for path in places(&document, change.path())? {
             let beside = beside(&document, &path, change, changes);
-            all.extend(beside.map(|(path, length)| Change::new(path, Some(length))));
+            all.extend(beside.map(|(path, length)| Edit::new(path, Some(length))));
         }
         write_into(&mut document, &all, kept)?;
     }
@@ -140,15 +140,15 @@ pub fn edited(text: &str, changes: &[Change], kept: &[ChangePath]) -> Result<Edi
 /// Writes just `changes` into `document`.
 pub(super) fn write_into(
     document: &mut DocumentMut,
-    changes: &[Change],
-    kept: &[ChangePath],
+    changes: &[Edit],
+    kept: &[EditPath],
 ) -> Result<(), EditError> {
     for change in changes {
         for path in places(document, change.path())? {
-            let keeps = |kept: &&ChangePath| {
+            let keeps = |kept: &&EditPath| {
                 // By number, as the place itself is; a bed that is not there keeps nothing.
                 places(document, kept).is_ok_and(|all| {
-                    let lower = |one: &ChangePath| every_bed::under(one);
+                    let lower = |one: &EditPath| every_bed::under(one);
                     all.iter().any(|one| {
                         one.covers(&path) || lower(one).is_some_and(|low| low.covers(&path))
                     })
@@ -185,10 +185,10 @@ fn follows(moved: &[&str]) -> &'static [(&'static [&'static str], f64)] {
 /// itself.
 fn beside<'d>(
     document: &'d DocumentMut,
-    path: &'d ChangePath,
-    change: &'d Change,
-    all: &'d [Change],
-) -> impl Iterator<Item = (ChangePath, Value)> + 'd {
+    path: &'d EditPath,
+    change: &'d Edit,
+    all: &'d [Edit],
+) -> impl Iterator<Item = (EditPath, Value)> + 'd {
     let (bed, keys) = match path.parts() {
         [list @ Part::Name(bed), entry @ Part::Entry(_), keys @ ..] if bed == "bed" => {
             (vec![list.clone(), entry.clone()], keys)
@@ -207,11 +207,11 @@ fn beside<'d>(
         .collect();
     follows(&names).iter().filter_map(move |(keys, sign)| {
         let keys = keys.iter().map(|key| Part::Name((*key).to_owned()));
-        let other = ChangePath::of(bed.iter().cloned().chain(keys).collect());
+        let other = EditPath::of(bed.iter().cloned().chain(keys).collect());
         if all.iter().any(|one| one.path().covers(&other)) {
             return None;
         }
-        let text = |path: &ChangePath| Some(value_at(document, path)?.as_str()?.to_owned());
+        let text = |path: &EditPath| Some(value_at(document, path)?.as_str()?.to_owned());
         let (was, length) = (text(path)?, text(&other)?);
         let metres = |text: &str| parse(text, Quantity::Length).ok();
         let moved = metres(change.value()?.as_str()?)? - metres(&was)?;
@@ -232,10 +232,7 @@ fn near(metres: f64, written: &str) -> String {
 }
 
 /// The single places that a path stands for, lists by number.
-pub(super) fn places(
-    document: &DocumentMut,
-    path: &ChangePath,
-) -> Result<Vec<ChangePath>, EditError> {
+pub(super) fn places(document: &DocumentMut, path: &EditPath) -> Result<Vec<EditPath>, EditError> {
     let mut found = vec![Vec::new()];
     for part in path.parts() {
         let mut next = Vec::new();
@@ -246,7 +243,7 @@ pub(super) fn places(
                 next.push(one_more(so_far, part.clone()));
                 continue;
             };
-            let whole = ChangePath::of(so_far.clone());
+            let whole = EditPath::of(so_far.clone());
             match part {
                 Part::Each => {
                     next.extend((1..=entries.len()).map(|n| {
@@ -288,7 +285,7 @@ pub(super) fn places(
         }
         found = next;
     }
-    Ok(found.into_iter().map(ChangePath::of).collect())
+    Ok(found.into_iter().map(EditPath::of).collect())
 }
 
 fn one_more(mut path: Vec<Part>, part: Part) -> Vec<Part> {
@@ -323,12 +320,12 @@ impl<'d> Place<'d> {
 }
 
 /// What holds at a single place: what stands there, or for every bed.
-pub(super) fn value_at<'d>(document: &'d DocumentMut, path: &ChangePath) -> Option<&'d Item> {
+pub(super) fn value_at<'d>(document: &'d DocumentMut, path: &EditPath) -> Option<&'d Item> {
     own_at(document, path).or_else(|| own_at(document, &every_bed::under(path)?))
 }
 
 /// What stands at a single place itself.
-pub(super) fn own_at<'d>(document: &'d DocumentMut, path: &ChangePath) -> Option<&'d Item> {
+pub(super) fn own_at<'d>(document: &'d DocumentMut, path: &EditPath) -> Option<&'d Item> {
     match at(document, path.parts())? {
         Place::Item(item) => Some(item),
         Place::Table(_) => None,
@@ -380,7 +377,7 @@ fn list_of(place: Place<'_>) -> Option<Vec<String>> {
 /// Sets one value, or takes the key or the entry of a list away.
 fn set(
     document: &mut DocumentMut,
-    path: &ChangePath,
+    path: &EditPath,
     value: Option<&Value>,
 ) -> Result<(), EditError> {
     let Some((last, way)) = path.parts().split_last() else {
@@ -390,7 +387,7 @@ fn set(
         return match (way, last, value) {
             ([Part::Name(list)], Part::Entry(n), None) => take_out(document, list, *n),
             _ => Err(EditError::WhichEntry {
-                path: ChangePath::of(way.to_vec()),
+                path: EditPath::of(way.to_vec()),
             }),
         };
     };
@@ -400,14 +397,14 @@ fn set(
     while let Some(step) = steps.next() {
         let Part::Name(name) = step else {
             return Err(EditError::NoTable {
-                path: ChangePath::of(walked),
+                path: EditPath::of(walked),
             });
         };
         walked.push(step.clone());
         if table.get(name).is_none_or(Item::is_none) {
             table.insert(name, Item::Value(Value::InlineTable(InlineTable::new())));
         }
-        let here = || ChangePath::of(walked.clone());
+        let here = || EditPath::of(walked.clone());
         let item = table
             .get_mut(name)
             .ok_or_else(|| EditError::NoTable { path: here() })?;
@@ -432,7 +429,7 @@ fn set(
 /// Takes an entry out of a list at the top of the file.
 fn take_out(document: &mut DocumentMut, list: &str, n: usize) -> Result<(), EditError> {
     let missing = EditError::NoTable {
-        path: ChangePath::of(vec![Part::Name(list.to_owned())]),
+        path: EditPath::of(vec![Part::Name(list.to_owned())]),
     };
     let index = n.checked_sub(1);
     let left = match (document.get_mut(list), index) {

@@ -8,10 +8,10 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 use toml_edit::{DocumentMut, InlineTable, Item, TableLike, Value as Edited};
 
-use super::change::{ChangePath, Part};
 use super::fault::{Fault, Step};
 use super::format::{Dependence, Key, MOST_ENTRIES, Table, Value};
 use super::keys::FORMAT;
+use super::typed_edit::{EditPath, Part};
 
 /// The table's name.
 pub(super) const NAME: &str = "every-bed";
@@ -157,24 +157,24 @@ pub(super) fn once(found: &mut Vec<Fault>) {
 }
 
 /// `bed[2].standpipe.length` in `[every-bed]`; `None` for what is not in a bed.
-pub(super) fn under(path: &ChangePath) -> Option<ChangePath> {
+pub(super) fn under(path: &EditPath) -> Option<EditPath> {
     match path.parts() {
         [Part::Name(list), Part::Entry(_) | Part::Each, rest @ ..] if list == BED => {
             let mut parts = vec![Part::Name(NAME.to_owned())];
             parts.extend(rest.iter().cloned());
-            Some(ChangePath::of(parts))
+            Some(EditPath::of(parts))
         }
         _ => None,
     }
 }
 
 /// `every-bed.shape` as `bed.*.shape`: what is kept there is kept in every bed.
-pub(super) fn in_each(path: ChangePath) -> ChangePath {
+pub(super) fn in_each(path: EditPath) -> EditPath {
     match path.parts() {
         [Part::Name(name), rest @ ..] if name == NAME => {
             let mut parts = vec![Part::Name(BED.to_owned()), Part::Each];
             parts.extend(rest.iter().cloned());
-            ChangePath::of(parts)
+            EditPath::of(parts)
         }
         _ => path,
     }

@@ -7,11 +7,11 @@ use toml_edit::DocumentMut;
 
 use super::Scenario;
 use super::advice::allowed;
-use super::change::{ChangePath, Part};
 use super::edit::places;
 use super::every_bed;
 use super::format::{Table, Value};
 use super::keys::FORMAT;
+use super::typed_edit::{EditPath, Part};
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
 use crate::units::table::Quantity;
@@ -169,7 +169,7 @@ fn with_every_bed(document: &DocumentMut) -> Option<toml::Table> {
 }
 
 struct Form {
-    kept: Vec<ChangePath>,
+    kept: Vec<EditPath>,
     units: UnitSystem,
 }
 
@@ -207,7 +207,7 @@ impl Form {
                 }
                 (Value::Table(_) | Value::Tables(_), _) => {}
                 (value, written) => {
-                    let path = ChangePath::of(place);
+                    let path = EditPath::of(place);
                     let kept = self.kept.iter().any(|keep| keep.covers(&path));
                     let shared = written.is_some() && own.is_none();
                     let written = written.map(plain_value);

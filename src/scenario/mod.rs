@@ -7,7 +7,6 @@
 mod advice;
 mod advised;
 mod assemble;
-mod change;
 mod draft;
 mod edit;
 mod every_bed;
@@ -28,6 +27,7 @@ mod schema;
 mod snippets;
 mod syntax;
 mod typed;
+mod typed_edit;
 mod usual;
 mod walk;
 
@@ -35,7 +35,6 @@ mod walk;
 use std::path::Path;
 
 pub use advised::{AdviceError, Advised, Seek, advised};
-pub use change::{Change, ChangePath, ChangeSyntax, Part};
 pub use draft::{
     Draft, DraftError, FactError, Room, bed_fact, draft, pump_fact, room_fact, sump_fact,
     units_typed,
@@ -55,6 +54,7 @@ pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::{readings_schema, schema};
 pub use typed::{InTurn, Keep, WriteError, Written, touched, with_edits, written, written_in_turn};
+pub use typed_edit::{Edit, EditPath, EditSyntax, Part};
 
 use crate::model::System;
 use crate::units::UnitSystem;
@@ -67,7 +67,7 @@ pub struct Scenario {
     /// The system, checked and in SI.
     pub system: System,
     /// What no change may touch.
-    pub keep: Vec<ChangePath>,
+    pub keep: Vec<EditPath>,
     /// Things that look wrong but do not prevent a run, in file order.
     pub warnings: Vec<Fault>,
     source: Source,

@@ -4,11 +4,11 @@ use std::ops::Range;
 
 use toml::de::DeTable;
 
-use super::change::ChangePath;
 use super::fault::{FaultKind, Faults, KeyPath};
 use super::format::Table;
 use super::keys::FORMAT;
 use super::node::Node;
+use super::typed_edit::EditPath;
 use super::{assemble, every_bed, walk};
 use crate::model::System;
 
@@ -16,7 +16,7 @@ use crate::model::System;
 const MOST_BROKEN_LINES: usize = 100;
 
 /// Parses, walks and builds; `None` once a fault has been reported.
-pub(super) fn document(faults: &mut Faults<'_>) -> Option<(System, Vec<ChangePath>)> {
+pub(super) fn document(faults: &mut Faults<'_>) -> Option<(System, Vec<EditPath>)> {
     let root = judged(&FORMAT, faults)?;
     let keep = assemble::kept(&root, faults);
     let system = assemble::system(&root, faults);

@@ -12,4 +12,5 @@ mod readme;
 mod run;
 mod shell;
 mod streams;
+mod terminal_questions;
 mod units;

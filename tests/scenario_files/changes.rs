@@ -3,16 +3,16 @@
 use std::fs;
 
 use ebbwright::model::DrainLosses;
-use ebbwright::scenario::{Change, ChangePath, EditError, edited, parse, starter, starter_us};
+use ebbwright::scenario::{Edit, EditError, EditPath, edited, parse, starter, starter_us};
 use ebbwright::simulation::{Sampling, simulate};
 
-fn change(text: &str) -> Change {
+fn change(text: &str) -> Edit {
     text.parse()
         .unwrap_or_else(|error| panic!("{text}: {error}"))
 }
 
 fn after(text: &str, changes: &[&str]) -> String {
-    let changes: Vec<Change> = changes.iter().map(|text| change(text)).collect();
+    let changes: Vec<Edit> = changes.iter().map(|text| change(text)).collect();
     edited(text, &changes, &[]).unwrap().text
 }
 
@@ -160,7 +160,7 @@ fn the_standpipe_and_its_pipe_change_together() {
 #[test]
 fn what_is_kept_stays() {
     let kept = |kept: &[&str], wanted: &str| {
-        let kept: Vec<ChangePath> = kept.iter().map(|key| key.parse().unwrap()).collect();
+        let kept: Vec<EditPath> = kept.iter().map(|key| key.parse().unwrap()).collect();
         edited(starter(), &[change(wanted)], &kept)
     };
     let name = &parse(starter(), "a.toml").unwrap().system.beds[0].name;

@@ -1,7 +1,7 @@
 //! `[every-bed]`: the same systems, faults told once, changes in the right place.
 
 use ebbwright::model::{BedPart, Change, Quantity, System};
-use ebbwright::scenario::{Change as Edit, Severity, parse, with_edits, written};
+use ebbwright::scenario::{Edit, Severity, parse, with_edits, written};
 use ebbwright::units::UnitSystem;
 use toml_edit::{DocumentMut, Item, Table, TableLike, Value};
 

@@ -1,7 +1,7 @@
 //! The lines that carry a fit back into the scenario.
 
 use crate::model::{Inlet, PumpSource, System};
-use crate::scenario::Change;
+use crate::scenario::Edit;
 use crate::study::fit::{Estimate, Fit, Unknown};
 use crate::units::UnitSystem;
 use crate::units::table::significant;
@@ -115,9 +115,9 @@ fn line(system: &System, estimate: &Estimate, speed: f64) -> Option<PasteLine> {
 }
 
 /// The same as changes of the scenario's text; texts that are no change are left out.
-pub fn fit_changes(system: &System, fit: &Fit, speed: f64) -> Vec<Change> {
-    let mut all: Vec<Change> = Vec::new();
-    let mut write = |text: String| all.extend(text.parse::<Change>());
+pub fn fit_changes(system: &System, fit: &Fit, speed: f64) -> Vec<Edit> {
+    let mut all: Vec<Edit> = Vec::new();
+    let mut write = |text: String| all.extend(text.parse::<Edit>());
     for (which, band) in fit.bands() {
         let text = [band.low, band.nominal, band.high].map(|v| significant(v, FIGURES));
         write(format!(
@@ -147,7 +147,7 @@ pub fn fit_changes(system: &System, fit: &Fit, speed: f64) -> Vec<Change> {
         if let Unknown::TotalLoss(i) = unknown {
             let gone = ["fittings", "k"].map(|key| format!("bed[{}].drain.{key}", i + 1));
             let paths = gone.into_iter().filter_map(|path| path.parse().ok());
-            all.extend(paths.map(Change::left_out));
+            all.extend(paths.map(Edit::left_out));
         }
     }
     all

@@ -18,6 +18,7 @@ keys! { pub(in crate::answer) PLAN:
     TRIED = Key::new("tried", Kind::Count, "Systems simulated in the search.");
     KEPT = Key::new("kept", Kind::Text, "Keys that no change was to touch.").of(Form::List);
     STEPS = Key::new("steps", Kind::Part, "What to do, in order.").of(Form::List);
+    SURER = Key::new("surer", Kind::Part, "What would settle doubts that are left, in order; nothing needs it to pass.").of(Form::List);
     FAILING_AFTER = Key::new("failing_after", Kind::Part, "What still fails with all steps.").of(Form::List);
 }
 
@@ -32,6 +33,7 @@ keys! { pub(in crate::answer) STEP:
     MENDS = Key::new("mends", Kind::Text, "Checks that failed before this step and pass after it.").of(Form::List);
     BREAKS = Key::new("breaks", Kind::Text, "Checks that fail after this step and did not before.").of(Form::List);
     EFFECTS = Key::new("effects", Kind::Part, "Figures that failed before this step, before and after it.").of(Form::List);
+    NEEDED = Key::new("needed_for", Kind::Part, "Of a step that mends nothing by itself: figures that fail without it, before and after it with all other steps done.").of(Form::List);
 }
 
 keys! { pub(in crate::answer) EFFECT:

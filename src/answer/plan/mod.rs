@@ -2,14 +2,25 @@
 
 pub(in crate::answer) mod keys;
 
+use crate::answer::told::{Told, told};
 use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
-use crate::assessment::{Check, CheckId, CheckUnit, Subject};
-use crate::model::{System, Trouble};
+use crate::assessment::{Check, CheckId, CheckUnit, Joining, LEVELS_DIFFER, Status, Subject};
+use crate::hydraulics::pipe_sizes::{Schedule, narrowest};
+use crate::model::{Change, System, Trouble};
 use crate::report::Topic;
-use crate::report::{Advice, Report, check_figure, headline, step_words};
+use crate::report::{Advice, Report, bed_names, check_figure, headline, step_words};
 use crate::study::mend::{Effect, Failing, Step};
 use crate::units::UnitSystem;
 use crate::units::display::between;
+
+/// The two lists of a plan.
+#[derive(Clone, Copy)]
+enum Listed {
+    /// What has to be done.
+    Steps,
+    /// What only settles a doubt.
+    Surer,
+}
 
 /// A plan for `system` and its place in the results.
 pub(in crate::answer) struct Planned<'a> {
@@ -29,14 +40,24 @@ impl Planned<'_> {
             self.at.count(&keys::TRIED, plan.tried),
         ];
         out.extend(self.at.words(&keys::KEPT, self.advice.kept.iter().cloned()));
-        for (n, step) in plan.steps.iter().enumerate() {
-            let at = self.at.item(keys::STEPS.name, n);
+        let lists = [
+            (keys::STEPS.name, &plan.steps, self.advice.edits),
+            (keys::SURER.name, &plan.surer, self.advice.surer),
+        ];
+        for (list, n, step, edits) in lists.into_iter().flat_map(|(list, steps, edits)| {
+            let steps = steps.iter().enumerate();
+            steps.map(move |(n, step)| (list, n, step, edits))
+        }) {
+            let at = self.at.item(list, n);
             out.push(at.word(&keys::TROUBLE, step.trouble.key()));
             for (i, effect) in step.effects.iter().enumerate() {
                 out.extend(self.effect_data(&at.item(keys::EFFECTS.name, i), effect));
             }
-            let edits = self.advice.edits.get(n).into_iter().flatten();
+            let edits = edits.get(n).into_iter().flatten();
             out.extend(at.words(&keys::WITH, edits.cloned()));
+            for (i, effect) in step.needed_for.iter().enumerate() {
+                out.extend(self.effect_data(&at.item(keys::NEEDED.name, i), effect));
+            }
             let mends = names(self.system, &missing(&step.before, &step.after));
             out.extend(at.words(&keys::MENDS, mends));
             let breaks = names(self.system, &missing(&step.after, &step.before));
@@ -70,27 +91,114 @@ impl Planned<'_> {
                     self.kept_words()
                 )
             };
-            return section
-                .with(Block::Sentence(said))
+            return self
+                .afterwards(section.with(Block::Sentence(said)), whole)
                 .with(Block::Data(self.data()));
         }
-        let steps = plan.steps.iter().enumerate();
-        let findings = steps.map(|(n, step)| self.step(n, step, whole)).collect();
-        section = section.with(Block::Findings(findings));
-        section
-            .with(Block::Sentence(self.outcome()))
+        section = section
+            .with(Block::Findings(self.findings(Listed::Steps, whole)))
+            .with(Block::Sentence(self.outcome()));
+        self.afterwards(section, whole)
             .with(Block::Data(self.data()))
+    }
+
+    /// What is left in doubt, and what would settle some of it.
+    fn afterwards(&self, mut section: Section, whole: bool) -> Section {
+        let doubts = self.doubts();
+        if !doubts.is_empty() {
+            section = section.with(Block::List(doubts));
+        }
+        if self.advice.plan.surer.is_empty() {
+            return section;
+        }
+        section
+            .with(Block::Sentence(
+                "To be surer, nothing needs it to pass; simulated with the steps before:".into(),
+            ))
+            .with(Block::Findings(self.findings(Listed::Surer, whole)))
+    }
+
+    fn findings(&self, which: Listed, whole: bool) -> Vec<Finding> {
+        let plan = self.advice.plan;
+        let (list, steps, edits, from) = match which {
+            Listed::Steps => (
+                keys::STEPS.name,
+                &plan.steps,
+                self.advice.edits,
+                self.system,
+            ),
+            Listed::Surer => (
+                keys::SURER.name,
+                &plan.surer,
+                self.advice.surer,
+                &plan.mended,
+            ),
+        };
+        let mut now = from.clone();
+        let steps = steps.iter().enumerate();
+        steps
+            .map(|(n, step)| {
+                let edits = edits.get(n).map_or(&[][..], Vec::as_slice);
+                let said = step_words(&step.changes, &now, self.units);
+                for change in &step.changes {
+                    // What fits only with a later change of its step fits in the end.
+                    let _ = change.apply_to(&mut now);
+                }
+                self.step(self.at.item(list, n), (step, said), edits, whole)
+            })
+            .collect()
+    }
+
+    /// What is then still in doubt, each with its figures, and how to find out before the saw.
+    fn doubts(&self) -> Vec<Text> {
+        let plan = self.advice.plan;
+        if !plan.works() {
+            return Vec::new();
+        }
+        let report = self.mended();
+        let doubtful: Vec<Told> = told(&report)
+            .filter(|one| one.status == Status::Warn)
+            .collect();
+        let mut said: Vec<Text> = doubtful
+            .iter()
+            .map(|one| {
+                let settles = one.settles.as_ref();
+                let settles = settles.map_or_else(String::new, |how| format!(" {how}"));
+                said!("{}: {}{}", one.topic.label(), &*one.words, settles)
+            })
+            .collect();
+        let cuts = plan
+            .steps
+            .iter()
+            .any(|step| step.trouble >= Trouble::CutOrDrill);
+        if cuts && doubtful.iter().any(|one| one.settles.is_some()) {
+            said.push(
+                match self.system.beds.len() {
+                    1 => {
+                        "Before anything is glued, try it and take that reading: measure says how."
+                    }
+                    _ => {
+                        "Before the other beds are cut, try it on one and take that reading: \
+                         measure says how."
+                    }
+                }
+                .into(),
+            );
+        }
+        said
+    }
+
+    /// The system with all steps, as it is reported.
+    fn mended(&self) -> Report<'_> {
+        let plan = self.advice.plan;
+        let (run, assessment) = (&plan.after.run, &plan.after.assessment);
+        Report::new(&plan.mended, run, assessment, self.units)
     }
 
     /// What was simulated with all steps, and how it went.
     fn outcome(&self) -> Text {
         let plan = self.advice.plan;
-        let report = Report::new(
-            &plan.mended,
-            &plan.after.run,
-            &plan.after.assessment,
-            self.units,
-        );
+        let report = self.mended();
         let with = match plan.steps.len() {
             1 => "Simulated with this step",
             _ => "Simulated with all of them",
@@ -120,19 +228,25 @@ impl Planned<'_> {
         }
     }
 
-    fn step(&self, n: usize, step: &Step, whole: bool) -> Finding {
-        let at = self.at.item(keys::STEPS.name, n);
+    fn step(
+        &self,
+        at: At,
+        (step, said): (&Step, String),
+        edits: &[String],
+        whole: bool,
+    ) -> Finding {
         let mut rows = Vec::new();
         let mended: Vec<&Effect> = step.effects.iter().filter(|one| one.mended).collect();
-        let effects = self.effects(&mended);
-        rows.push(Row::new(
-            "So that",
-            if effects.is_empty() {
-                "the steps after it are enough".to_owned()
-            } else {
-                effects.join("; ")
-            },
-        ));
+        let effects = self.effects(&mended, ["", "then "]);
+        let needed: Vec<&Effect> = step.needed_for.iter().collect();
+        let needed = self.effects(&needed, ["without it ", "with it "]);
+        if !effects.is_empty() {
+            rows.push(Row::new("So that", effects.join("; ")));
+        } else if !needed.is_empty() {
+            let figures = format!("with the other steps done, {}", needed.join("; "));
+            rows.push(Row::new("So that", figures));
+        }
+        rows.extend(self.joining(step));
         if whole {
             let breaks = names(self.system, &missing(&step.after, &step.before));
             if !breaks.is_empty() {
@@ -142,24 +256,18 @@ impl Planned<'_> {
         }
         if whole {
             rows.push(Row::new("Trouble", trouble_words(step.trouble)));
-            if let Some(edits) = self.advice.edits.get(n) {
-                rows.push(Row::new("In the scenario", edits.join(", ")));
-            }
+            rows.push(Row::new("In the scenario", edits.join(", ")));
         }
         Finding {
             status: None,
-            title: at
-                .word(
-                    &keys::SAYS,
-                    step_words(&step.changes, self.system, self.units),
-                )
-                .into(),
+            title: at.word(&keys::SAYS, said).into(),
             rows,
         }
     }
 
     /// Figures before and after, those of several beds together.
-    fn effects(&self, effects: &[&Effect]) -> Vec<String> {
+    /// Each is said with `words` in front of what was and of what is.
+    fn effects(&self, effects: &[&Effect], [was, is]: [&str; 2]) -> Vec<String> {
         let mut done: Vec<CheckId> = Vec::new();
         let mut out = Vec::new();
         for &effect in effects {
@@ -189,13 +297,11 @@ impl Planned<'_> {
                     between(&low, "to", &high)
                 }
             };
-            let subjects: Vec<&str> = alike
-                .iter()
-                .map(|effect| effect.subject.name(self.system))
-                .collect();
-            let subjects = match subjects.len() {
-                n if n > 1 && n == self.system.beds.len() => "every bed".to_owned(),
-                _ => subjects.join(", "),
+            let of: Vec<usize> = alike.iter().filter_map(|one| bed_of(one.subject)).collect();
+            let subjects = if of.is_empty() {
+                effect.subject.name(self.system).to_owned()
+            } else {
+                bed_names(self.system, &of)
             };
             let named = Topic::measured(effect.id, effect.subject, &subjects);
             let (before, after) = (range(|effect| effect.before), range(|effect| effect.after));
@@ -211,17 +317,37 @@ impl Planned<'_> {
                     &range(|effect| effect.limits.1),
                 ),
             ];
-            // A change of siphon or line moves the limit too.
-            out.push(if limits[0] == limits[1] {
-                format!("{named}: {before}, then {after} ({})", limits[1])
+            // What is usual is no limit. A change of siphon or line moves the limit too; what a later step brings within its
+            // limit is not measured against it yet.
+            let within = |effect: &&Effect| match effect.at_least.1 {
+                true => effect.after >= effect.limits.1,
+                false => effect.after <= effect.limits.1,
+            };
+            let limited = match effect.id {
+                CheckId::Period => false,
+                CheckId::TopOff => alike.iter().all(within),
+                _ => true,
+            };
+            out.push(if !limited {
+                format!("{named}: {was}{before}, {is}{after}")
+            } else if limits[0] == limits[1] {
+                format!("{named}: {was}{before}, {is}{after} ({})", limits[1])
             } else {
                 format!(
-                    "{named}: {before} ({}), then {after} ({})",
+                    "{named}: {was}{before} ({}), {is}{after} ({})",
                     limits[0], limits[1]
                 )
             });
         }
         out
+    }
+
+    /// How wide the pipe between joined vessels is.
+    fn joining(&self, step: &Step) -> Option<Row> {
+        let mut changes = step.changes.iter();
+        changes.find(|change| matches!(change, Change::Join { .. }))?;
+        let joining = self.advice.plan.after.assessment.garden.joining?;
+        Some(Row::new("Joined by", joining_words(&joining, self.units)))
     }
 
     /// What fails, as a list under `key`.
@@ -248,6 +374,24 @@ impl Planned<'_> {
             .keyed(key.replace('_', "-"))
             .with(Block::List(rows.collect()))
     }
+}
+
+/// The narrowest pipe on sale that joins vessels at their bottom, and why it has to be that wide.
+pub(in crate::answer) fn joining_words(joining: &Joining, units: UnitSystem) -> String {
+    let schedule = match units {
+        UnitSystem::Us => Schedule::Sch40,
+        UnitSystem::Metric => Schedule::Pn10,
+    };
+    let pipe = narrowest(joining.bore, schedule).map_or_else(
+        || format!("pipe of at least {} bore", units.bore(joining.bore)),
+        |size| format!("{} pipe or wider", size.label()),
+    );
+    format!(
+        "{pipe}, low enough to be under water always: it passes {} with the vessels' levels within \
+         {} of each other",
+        units.flow(joining.flow),
+        units.length(LEVELS_DIFFER)
+    )
 }
 
 /// The plan of a command that has other things to say beside it, under the key `plan`.
@@ -295,6 +439,13 @@ fn names(system: &System, failing: &[&Failing]) -> Vec<String> {
         .collect()
 }
 
+const fn bed_of(subject: Subject) -> Option<usize> {
+    match subject {
+        Subject::Bed(i) => Some(i),
+        _ => None,
+    }
+}
+
 /// A figure of a check; what lies under its zero is not there at all.
 fn shown(value: f64, unit: CheckUnit, units: UnitSystem) -> String {
     match unit {
@@ -308,8 +459,6 @@ fn limit(id: CheckId, at_least: bool, shown: &str) -> String {
     match (id, at_least) {
         (CheckId::Starts, _) => format!("beyond doubt from {shown}"),
         (CheckId::Breaks, _) => format!("beyond doubt up to {shown}"),
-        (CheckId::Period, true) => format!("usual from {shown}"),
-        (CheckId::Period, false) => format!("usual up to {shown}"),
         (_, true) => format!("{shown} at least"),
         (_, false) => format!("{shown} at most"),
     }

@@ -106,6 +106,8 @@ keys! { pub(super) SUMP:
     OVERFLOW = Key::new("overflow_level_m", Kind::Elevation, "Level at which it spills.");
     RAN_DRY = Key::new("ran_dry_s", Kind::Time, "How long the pump drew air.");
     SUMP_SPILLED = Key::new("overflowed_m3", Kind::Volume, "Water that went over its overflow.");
+    JOINING = Key::new("joining_bore_m", Kind::Bore, "Least bore of the pipe that joins its vessels.").absent("it is one vessel");
+    JOINING_FLOW = Key::new("joining_flow_m3_s", Kind::Flow, "What that pipe has to carry.").absent("it is one vessel");
 }
 
 keys! { pub(super) PUMP:
@@ -301,6 +303,10 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("plan", PLAN),
         ("plan.steps[]", STEP),
         ("plan.steps[].effects[]", EFFECT),
+        ("plan.steps[].needed_for[]", EFFECT),
+        ("plan.surer[]", STEP),
+        ("plan.surer[].effects[]", EFFECT),
+        ("plan.surer[].needed_for[]", EFFECT),
         ("plan.failing_after[]", FAILING),
         ("beds[]", BED),
         ("beds[].regimes[]", SPAN),

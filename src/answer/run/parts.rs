@@ -1,9 +1,10 @@
 //! Sump, pump and drain line.
 
+use crate::answer::plan::joining_words;
 use crate::answer::run::keys::{
     BOUND_HIGH, BOUND_LOW, CAPACITY, COST, DEAD, ENERGY, FILL_RATIO, FLOW, FULLEST, GRADE,
-    HALF_FULL, HEAD, LARGEST, LEAST_LEVEL, LEVEL, LINE_PEAK, OVERFLOW, PEAK_FILL, RAN_DRY,
-    SUMP_SPILLED, SURCHARGED,
+    HALF_FULL, HEAD, JOINING, JOINING_FLOW, LARGEST, LEAST_LEVEL, LEVEL, LINE_PEAK, OVERFLOW,
+    PEAK_FILL, RAN_DRY, SUMP_SPILLED, SURCHARGED,
 };
 use crate::answer::{At, Block, Figure, Row, Section, Text, said};
 use crate::assessment::Why;
@@ -63,6 +64,14 @@ fn sump(report: &Report) -> Section {
             ),
         ),
     ];
+    let mut joining = Vec::new();
+    if let Some(found) = &report.assessment.garden.joining {
+        rows.push(Row::new("Joined by", joining_words(found, report.units)));
+        joining = vec![
+            at.figure(&JOINING, found.bore),
+            at.figure(&JOINING_FLOW, found.flow),
+        ];
+    }
     let dry = at.figure(&RAN_DRY, sump.ran_dry);
     let spilled = at.figure(&SUMP_SPILLED, sump.overflowed);
     if sump.ran_dry > 0.0 {
@@ -74,6 +83,7 @@ fn sump(report: &Report) -> Section {
     Section::new("Sump")
         .with(Block::Rows(rows))
         .with(Block::Data(vec![high, dry, spilled]))
+        .with(Block::Data(joining))
 }
 
 /// The highest water of the sump, and what it spills where that finds no room.

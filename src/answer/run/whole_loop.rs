@@ -146,7 +146,7 @@ fn water(report: &Report) -> Told {
     let water = &report.assessment.garden.account;
     data.extend(account::figures(water, &top));
     if water.lost > 0.0 || water.brought > 0.0 || report.system.top_off.is_some() {
-        rows.extend(account::rows(water, &top));
+        rows.extend(account::rows(water, &top, report.system.top_off.is_some()));
     }
     for (i, source) in report.system.sources.iter().enumerate() {
         let at = top.item(SOURCES.name, i);
@@ -306,7 +306,7 @@ mod tests {
             value: 0.30,
             limit,
             margin: limit - 0.30,
-            unit: CheckUnit::Metre,
+            unit: CheckUnit::Elevation,
             why: Why::TopOff(TopOffWhy {
                 opens: 0.30,
                 lowest: limit,

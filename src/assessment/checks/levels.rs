@@ -14,7 +14,7 @@ use crate::assessment::{Check, CheckId, CheckUnit, Subject, Why};
 use crate::model::{Bed, Thresholds};
 use crate::model::{Change, Level, Quantity, Vessel};
 use crate::network::drain_line::DrainLineLaw;
-use crate::simulation::LineOutcome;
+use crate::simulation::{LineOutcome, Regime};
 use crate::units::amounts::{self, Side};
 
 /// Under this bore surface tension holds water back at the lip `[m]`.
@@ -31,8 +31,10 @@ const SURFACE_TENSION: f64 = 0.003;
 /// How much gravel stays dry.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DryLayerWhy {
-    /// Dry gravel over the run's highest water, the allowance taken off; negative under water `[m]`.
+    /// Dry gravel over the highest water, the allowance taken off; negative under water `[m]`.
     pub left: f64,
+    /// Whether that is where the water will stand once the bed fills: in the run it never did.
+    pub foreseen: bool,
     /// The same with unfavourable coefficients `[m]`.
     pub worst: f64,
     /// Allowance for errors of level `[m]`.
@@ -61,7 +63,9 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
     let bed = &parts.beds()[i];
     let limits = &parts.system.thresholds;
     let allowance = allowance(facts, bed);
-    let value = bed.dry_layer(parts.simulated_peak(i), allowance);
+    let seen = parts.simulated_peak(i);
+    let foreseen = once_filled(facts, i).filter(|level| *level > seen);
+    let value = bed.dry_layer(foreseen.unwrap_or(seen), allowance);
     let status = graded(value, limits.dry_layer, limits.dry_layer_least);
     Check {
         id: CheckId::DryLayer,
@@ -73,12 +77,22 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
         unit: CheckUnit::Metre,
         why: Why::DryLayer(DryLayerWhy {
             left: value,
+            foreseen: foreseen.is_some(),
             worst: bed.dry_layer(facts.balance.highest[i].level, allowance),
             allowance,
             wanted: limits.dry_layer,
         }),
         basis: "common practice, 38 to 50 mm (1.5 to 2 in), no source",
     }
+}
+
+/// Where the water of a bed that never filled will stand once it does `[m]`: the run shows
+/// gravel that nothing has reached yet, and that is no merit of its standpipe.
+fn once_filled(facts: &Facts, i: usize) -> Option<f64> {
+    let parts = &facts.parts;
+    let waits = matches!(parts.run.beds[i].regime, Regime::NeverFills);
+    let flow = facts.beds[i].at_start.flow;
+    waits.then(|| peak_of(parts, i, &parts.nominal[i], flow, 0.0))
 }
 
 /// Highest water of bed `i` that leaves the dry layer `[m]`.

@@ -102,7 +102,7 @@ fn check(facts: &Facts, subject: Subject, [value, limit]: [f64; 2], why: Why) ->
         value,
         limit,
         margin: value - limit,
-        unit: CheckUnit::Metre,
+        unit: CheckUnit::Elevation,
         why,
         basis: match facts.parts.system.thresholds.tank_depth {
             Some(_) => "the depth asked for in the scenario",

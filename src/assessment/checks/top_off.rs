@@ -46,7 +46,7 @@ pub(super) fn top_off(facts: &Facts) -> Option<Check> {
         value: valve.level,
         limit,
         margin,
-        unit: CheckUnit::Metre,
+        unit: CheckUnit::Elevation,
         why: Why::TopOff(TopOffWhy {
             opens: valve.level,
             lowest: limit,

@@ -8,12 +8,14 @@ mod account;
 mod dissolved;
 mod fish;
 mod gravel;
+mod joining;
 
 pub use access::ArmReach;
 pub use account::WaterAccount;
 pub use dissolved::{SEASON, WEEK, WaterBudget, WaterFigures};
 pub use fish::{FishFigures, Room};
 pub use gravel::GravelOrder;
+pub use joining::{Joining, LEVELS_DIFFER};
 
 use crate::assessment::bounds::Balance;
 use crate::assessment::parts::Parts;
@@ -25,6 +27,8 @@ pub struct Garden {
     pub fish: Option<FishFigures>,
     /// Water that comes and goes every day.
     pub account: WaterAccount,
+    /// The pipe between the vessels of the sump, where it is several.
+    pub joining: Option<Joining>,
     /// What evaporation leaves behind, where anything dissolved is told.
     pub water: Option<WaterBudget>,
     /// Reach over each bed whose free sides are told.
@@ -38,6 +42,7 @@ impl Garden {
         Self {
             fish: fish::figures(parts, balance),
             account: WaterAccount::new(parts, balance),
+            joining: Joining::new(parts),
             water: dissolved::budget(parts),
             reach: access::reaches(parts.system),
             gravel: gravel::order(parts.system),

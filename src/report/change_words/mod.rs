@@ -3,15 +3,15 @@
 
 mod names;
 
-use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
+use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize};
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{
     BedPart, BranchPart, Change, Disturbance, Level, Outlet, PumpPart, PumpSource, Quantity,
     System, Vessel,
 };
+use crate::report::bed_names::bed_name;
 use crate::report::step_words::merged;
 use crate::units::UnitSystem;
-use crate::units::display::plain;
 use crate::units::table::{Quantity as Measured, significant};
 
 /// What to do to `system`, without a capital and without a full stop.
@@ -34,6 +34,8 @@ enum Kind {
     Length,
     Elevation,
     Bore,
+    /// The bore of a pipe that is sold by its size.
+    Pipe,
     Flow,
     Volume,
     Area,
@@ -85,13 +87,13 @@ impl Words<'_> {
                 let how = if lies { "on its end" } else { "on its side" };
                 format!("lay {} {how}", self.vessel(*vessel))
             }
-            Change::Join { count } => format!(
-                "use {count} vessels like the sump's in all, joined at the bottom by a wide pipe{}",
-                match self.system.sump.count {
-                    1 => String::new(),
-                    now => format!(", instead of {now}"),
-                }
-            ),
+            Change::Join { count } => {
+                let vessels = if *count == 1 { "vessel" } else { "vessels" };
+                format!(
+                    "use {count} {vessels} like the sump's instead of {}, joined at the bottom",
+                    self.system.sump.count
+                )
+            }
             Change::Stretch { vessel, area } => {
                 let now = self.system.shape_of(*vessel).map(VesselShape::mean_area);
                 let to = self.both(Kind::Area, now, *area);
@@ -120,7 +122,7 @@ impl Words<'_> {
             }
             Change::BellSize { bed, bore, .. } => {
                 let now = self.value(Quantity::Bed(*bed, BedPart::BellBore));
-                let to = self.both(Kind::Bore, now, *bore);
+                let to = self.both(Kind::Pipe, now, *bore);
                 format!("take a bell of another bore for {}, {to}", self.bed(*bed))
             }
             Change::AirTube { bed, tube: None } => {
@@ -207,8 +209,7 @@ impl Words<'_> {
                 )
             }
             Quantity::Bed(_, BedPart::StandpipeLength) => {
-                let verb = if more { "lengthen" } else { "cut" };
-                format!("{}, its drain by as much", steps(verb))
+                steps(if more { "lengthen" } else { "cut" })
             }
             Quantity::Bed(_, BedPart::Outlet) => {
                 let verb = if more { "raise" } else { "lower" };
@@ -229,7 +230,7 @@ impl Words<'_> {
             (Quantity::Coefficient(_) | Quantity::Ceiling, _) => "take",
             (Quantity::Bed(_, BedPart::Grain | BedPart::Void), _) => "take gravel with",
             (_, Kind::Elevation) => either("raise", "lower"),
-            (_, Kind::Bore) => either("widen", "narrow"),
+            (_, Kind::Bore | Kind::Pipe) => either("widen", "narrow"),
             (_, Kind::Flow | Kind::Slope) => either("raise", "lower"),
             (_, Kind::Length) => either("lengthen", "shorten"),
             (_, Kind::Percent | Kind::Temperature) => either("raise", "lower"),
@@ -257,6 +258,7 @@ impl Words<'_> {
             Kind::Length => units.length(value),
             Kind::Elevation => units.elevation(value),
             Kind::Bore => units.bore(value),
+            Kind::Pipe => self.sold(value),
             Kind::Flow => units.flow(value),
             Kind::Volume => units.volume(value),
             Kind::Area => units.area(value),
@@ -273,7 +275,7 @@ impl Words<'_> {
     fn bed(self, i: usize) -> String {
         match self.system.beds.get(i) {
             Some(_) if self.system.beds.len() == 1 => "the bed".to_owned(),
-            Some(bed) => format!("\"{}\"", plain(&bed.name)),
+            Some(_) => bed_name(self.system, i),
             None => format!("bed {}", i + 1),
         }
     }
@@ -300,6 +302,18 @@ impl Words<'_> {
         }
     }
 
+    /// A bore, with the name of the pipe that is sold with it.
+    fn sold(self, bore: f64) -> String {
+        let shown = self.units.bore(bore);
+        match PIPE_SIZES
+            .iter()
+            .find(|size| (size.bore - bore).abs() < 5e-5)
+        {
+            Some(size) => format!("{shown} ({})", size.label()),
+            None => shown,
+        }
+    }
+
     /// A pipe by the name of its size where it is listed.
     fn size(self, bore: f64, outside: f64) -> String {
         let same = |size: &&PipeSize| {
@@ -307,20 +321,7 @@ impl Words<'_> {
         };
         let bore = self.units.bore(bore);
         match PIPE_SIZES.iter().find(same) {
-            Some(size) if matches!(size.schedule, Schedule::Sch40 | Schedule::Sch80) => {
-                format!(
-                    "{} in {} pipe ({bore} bore)",
-                    size.nominal,
-                    size.schedule.name()
-                )
-            }
-            Some(size) => {
-                format!(
-                    "{} mm {} pipe ({bore} bore)",
-                    size.nominal,
-                    size.schedule.name()
-                )
-            }
+            Some(size) => format!("{} pipe ({bore} bore)", size.label()),
             None => format!("pipe of {bore} bore"),
         }
     }

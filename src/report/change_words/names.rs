@@ -16,7 +16,7 @@ impl Words<'_> {
             Quantity::Evaporation => ("the loss to the air", Kind::Flow),
             Quantity::LineSlope => ("the slope of the drain line", Kind::Slope),
             Quantity::LineOutlet => ("the lower end of the drain line", Kind::Elevation),
-            Quantity::TankOverflowBore => ("the overflow pipe of the fish tank", Kind::Bore),
+            Quantity::TankOverflowBore => ("the overflow pipe of the fish tank", Kind::Pipe),
             Quantity::Source(n) => {
                 let source = self.system.sources.get(n);
                 let name = source.map_or_else(String::new, |one| plain(&one.name));
@@ -46,7 +46,7 @@ impl Words<'_> {
                     Pipe::Branch(outlet) => format!("the pipe of {}", self.branch(outlet)),
                 };
                 return match part {
-                    PipePart::Bore => (of, Kind::Bore),
+                    PipePart::Bore => (of, Kind::Pipe),
                     PipePart::Length => (of, Kind::Length),
                     PipePart::Roughness => (format!("the roughness of {of}"), Kind::Fine),
                     PipePart::K => (format!("the K of the fittings of {of}"), Kind::Number),
@@ -76,7 +76,7 @@ impl Words<'_> {
             Quantity::TopOff(part) => match part {
                 TopOffPart::Level => ("the level at which the float valve opens", Kind::Elevation),
                 TopOffPart::Flow => ("the float valve's flow", Kind::Flow),
-                TopOffPart::Bore => ("the float valve's supply", Kind::Bore),
+                TopOffPart::Bore => ("the float valve's supply", Kind::Pipe),
                 TopOffPart::Reservoir => ("the float valve's reservoir", Kind::Volume),
             },
             Quantity::Bed(i, part) => {
@@ -98,11 +98,11 @@ const fn bed_part(part: BedPart) -> (&'static str, Kind) {
         BedPart::GuardOpenings => ("the openings of the guard", Kind::Area),
         BedPart::Share => ("the share of the pump's flow", Kind::Percent),
         BedPart::Flow => ("the inflow", Kind::Flow),
-        BedPart::PipeBore => ("standpipe and drain", Kind::Bore),
+        BedPart::PipeBore => ("standpipe and drain", Kind::Pipe),
         BedPart::PipeOutside => ("the outside of the standpipe", Kind::Bore),
         BedPart::StandpipeLength => ("the standpipe", Kind::Length),
         BedPart::Flare => ("the lip of the standpipe", Kind::Bore),
-        BedPart::BellBore => ("the bell", Kind::Bore),
+        BedPart::BellBore => ("the bell", Kind::Pipe),
         BedPart::BellOutside => ("the outside of the bell", Kind::Bore),
         BedPart::Clearance => ("the clearance over the lip", Kind::Length),
         BedPart::SlotCount => ("the number of slots", Kind::Number),

@@ -15,8 +15,13 @@ pub(super) fn dry_layer(say: &Say, name: &str, why: &DryLayerWhy) -> String {
     } else {
         format!("would put it {} over the gravel", units.length(-why.worst))
     };
+    let when = if why.foreseen {
+        format!("In this run {name} never filled. Once it does, its highest water")
+    } else {
+        format!("The highest water of {name}")
+    };
     format!(
-        "The highest water of {name}, with {} for errors of level, {now}; {} of dry gravel is wanted, \
+        "{when}, with {} for errors of level, {now}; {} of dry gravel is wanted, \
          and unfavourable coefficients {then}.",
         units.length(why.allowance),
         units.length(why.wanted),

@@ -11,6 +11,7 @@ mod sump;
 
 use crate::assessment::{Check, Subject, Why};
 use crate::model::{Band, System};
+use crate::report::bed_names::bed_name;
 use crate::units::UnitSystem;
 use crate::units::display::between;
 
@@ -66,8 +67,7 @@ pub(super) struct Say<'a> {
 impl Say<'_> {
     /// A bed's name in quotes.
     pub(super) fn bed(&self, i: usize) -> String {
-        let bed = self.system.beds.get(i);
-        format!("\"{}\"", bed.map_or("?", |bed| &bed.name))
+        bed_name(self.system, i)
     }
 
     /// Names of beds, listed.

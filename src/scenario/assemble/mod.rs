@@ -14,12 +14,12 @@ mod vessels;
 
 use std::ops::Range;
 
-use super::change::{ChangePath, Part};
 use super::every_bed;
 use super::fault::{FaultKind, Faults, KeyPath, Label, Severity};
 use super::keys::FORMAT;
 use super::node::Node;
 use super::rule::{Figure, Rule};
+use super::typed_edit::{EditPath, Part};
 use crate::hydraulics::water::Water;
 use crate::model::{
     Duration, Inlet, Misfit, Supply, System, Tank, TankFeed, TankOutlet, usual_duration,
@@ -133,11 +133,11 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
 }
 
 /// What the owner keeps as it is.
-pub(super) fn kept(root: &Node, faults: &mut Faults<'_>) -> Option<Vec<ChangePath>> {
+pub(super) fn kept(root: &Node, faults: &mut Faults<'_>) -> Option<Vec<EditPath>> {
     let mut kept = Vec::new();
     let mut sound = true;
     for (i, text) in root.texts("keep").iter().enumerate() {
-        let path: Result<ChangePath, _> = text.parse();
+        let path: Result<EditPath, _> = text.parse();
         match path {
             Ok(path) if names_a_part(&path) => kept.push(every_bed::in_each(path)),
             _ => {
@@ -154,7 +154,7 @@ pub(super) fn kept(root: &Node, faults: &mut Faults<'_>) -> Option<Vec<ChangePat
 }
 
 /// Whether a path begins with a key of the file.
-fn names_a_part(path: &ChangePath) -> bool {
+fn names_a_part(path: &EditPath) -> bool {
     matches!(path.parts().first(), Some(Part::Name(name)) if FORMAT.key(name).is_some())
 }
 

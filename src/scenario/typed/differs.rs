@@ -6,7 +6,7 @@ use crate::model::{
     BedPart, BranchPart, Incident, Inlet, Outlet, Pipe, PumpPart, PumpSource, Quantity, System,
     Vessel,
 };
-use crate::scenario::change::ChangePath;
+use crate::scenario::typed_edit::EditPath;
 
 /// One thing that is not the same.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,7 +35,7 @@ pub(super) enum Difference {
 
 impl Difference {
     /// The keys it is written under in the scenario of `after`.
-    pub(super) fn path(&self, after: &System) -> Option<ChangePath> {
+    pub(super) fn path(&self, after: &System) -> Option<EditPath> {
         Some(match *self {
             Self::Number(what) => return place::of(what, after),
             Self::Shape(vessel) => place::of_vessel(vessel, "shape"),

@@ -5,10 +5,10 @@ use toml_edit::Value;
 use super::SAME;
 use super::differs::close;
 
-use crate::scenario::change::{ChangePath, Part};
 use crate::scenario::format::Value as Kind;
 use crate::scenario::judge::percent;
 use crate::scenario::keys::FORMAT;
+use crate::scenario::typed_edit::{EditPath, Part};
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
 use crate::units::table::{Quantity, significant};
@@ -17,7 +17,7 @@ use crate::units::table::{Quantity, significant};
 pub(super) const FIGURES: i32 = 12;
 
 /// What may stand at `path`.
-pub(super) fn kind(path: &ChangePath) -> Option<&'static Kind> {
+pub(super) fn kind(path: &EditPath) -> Option<&'static Kind> {
     let table: &'static super::super::format::Table = &FORMAT;
     let mut names = path.parts().iter().filter_map(|part| match part {
         Part::Name(name) => Some(name.as_str()),
@@ -35,7 +35,7 @@ pub(super) fn kind(path: &ChangePath) -> Option<&'static Kind> {
 
 /// `value` for `path`, in the unit of the text that stands there now where there is one.
 pub(super) fn at(
-    path: &ChangePath,
+    path: &EditPath,
     value: f64,
     now: Option<&Value>,
     usual: UnitSystem,

@@ -13,9 +13,9 @@ mod writer;
 use thiserror::Error;
 use toml_edit::DocumentMut;
 
-use super::change::{Change as Edit, ChangePath, Part};
 use super::edit::{EditError, Undo, edited, own_at, write_into};
 use super::every_bed;
+use super::typed_edit::{Edit, EditPath, Part};
 use super::{Scenario, ScenarioError, parse};
 use crate::model::{Change, Misfit, System};
 use crate::units::parse::parse as length;
@@ -48,7 +48,7 @@ pub enum WriteError {
     #[error("{path} cannot say that")]
     Unsaid {
         /// Where it should stand.
-        path: ChangePath,
+        path: EditPath,
     },
 }
 
@@ -94,10 +94,10 @@ pub struct Written {
 pub fn written(
     scenario: &Scenario,
     changes: &[Change],
-    kept: &[ChangePath],
+    kept: &[EditPath],
 ) -> Result<Written, WriteError> {
     let after = Change::apply_all(changes, &scenario.system)?;
-    let kept: Vec<ChangePath> = scenario.keep.iter().chain(kept).cloned().collect();
+    let kept: Vec<EditPath> = scenario.keep.iter().chain(kept).cloned().collect();
     // Defaults that follow by themselves are left to do so, unless the text between would
     // be none.
     let written = write(scenario, &after, &kept, true).or_else(|error| match error {
@@ -165,7 +165,7 @@ pub struct InTurn {
 pub fn written_in_turn<'a>(
     scenario: &Scenario,
     steps: impl IntoIterator<Item = &'a [Change]>,
-    kept: &[ChangePath],
+    kept: &[EditPath],
 ) -> Result<InTurn, WriteError> {
     let mut now = scenario.clone();
     let mut edits = Vec::new();
@@ -183,7 +183,7 @@ pub fn written_in_turn<'a>(
 fn write(
     scenario: &Scenario,
     after: &System,
-    kept: &[ChangePath],
+    kept: &[EditPath],
     lean: bool,
 ) -> Result<Written, WriteError> {
     let (text, name) = (scenario.text(), &scenario.source.name);
@@ -230,7 +230,7 @@ const EVERYTHING: &str = "everything";
 pub fn with_edits(
     scenario: &Scenario,
     changes: &[Edit],
-    kept: &[ChangePath],
+    kept: &[EditPath],
 ) -> Result<String, WriteError> {
     let (moves, values): (Vec<&Edit>, Vec<&Edit>) = changes
         .iter()
@@ -255,7 +255,7 @@ pub fn with_edits(
 ///
 /// # Errors
 /// [`Misfit`] where the changed system cannot be built.
-pub fn touched(changes: &[Change], system: &System) -> Result<Vec<ChangePath>, Misfit> {
+pub fn touched(changes: &[Change], system: &System) -> Result<Vec<EditPath>, Misfit> {
     let after = Change::apply_all(changes, system)?;
     let found = differences(system, &after, SAME);
     let paths = found.iter().filter_map(|one| Difference::path(one, &after));
@@ -264,13 +264,13 @@ pub fn touched(changes: &[Change], system: &System) -> Result<Vec<ChangePath>, M
 
 /// What the owner keeps, for asking about many changes without the text.
 #[derive(Debug, Clone, Default)]
-pub struct Keep(Vec<(ChangePath, ChangePath)>);
+pub struct Keep(Vec<(EditPath, EditPath)>);
 
 impl Keep {
     /// `paths` as written, for the scenario of `system`.
-    pub fn new(paths: &[ChangePath], system: &System) -> Self {
+    pub fn new(paths: &[EditPath], system: &System) -> Self {
         let names: Vec<&str> = system.beds.iter().map(|bed| bed.name.as_str()).collect();
-        let numbered = |path: &ChangePath| (by_number(path, &names), path.clone());
+        let numbered = |path: &EditPath| (by_number(path, &names), path.clone());
         Self(paths.iter().map(numbered).collect())
     }
 
@@ -282,7 +282,7 @@ impl Keep {
         &self,
         changes: &[Change],
         system: &System,
-    ) -> Result<Option<&ChangePath>, Misfit> {
+    ) -> Result<Option<&EditPath>, Misfit> {
         if self.0.is_empty() {
             return Ok(None);
         }
@@ -298,7 +298,7 @@ impl Keep {
 }
 
 /// `bed.north.floor` as `bed[1].floor`, and `bed.floor` too where there is one bed.
-fn by_number(path: &ChangePath, beds: &[&str]) -> ChangePath {
+fn by_number(path: &EditPath, beds: &[&str]) -> EditPath {
     let parts = path.parts();
     let [Part::Name(list), rest @ ..] = parts else {
         return path.clone();
@@ -316,7 +316,7 @@ fn by_number(path: &ChangePath, beds: &[&str]) -> ChangePath {
                 (None, _) => return path.clone(),
             };
             found.extend(rest.iter().cloned());
-            ChangePath::of(found)
+            EditPath::of(found)
         }
         _ => path.clone(),
     }

@@ -5,20 +5,20 @@ use crate::model::{
     BedPart, BranchPart, DrainLosses, Level, Measure, Outlet, Pipe, PipePart, PumpPart, Quantity,
     System, TopOffPart, Vessel,
 };
-use crate::scenario::change::{ChangePath, Part};
+use crate::scenario::typed_edit::{EditPath, Part};
 
 /// A path from keys joined by dots, below an entry of a list where there is one.
-pub(super) fn path(list: Option<(&str, usize)>, keys: &str) -> ChangePath {
+pub(super) fn path(list: Option<(&str, usize)>, keys: &str) -> EditPath {
     let mut parts = Vec::new();
     if let Some((list, i)) = list {
         parts.extend([Part::Name(list.to_owned()), Part::Entry(i + 1)]);
     }
     let names = keys.split('.').filter(|key| !key.is_empty());
     parts.extend(names.map(|key| Part::Name(key.to_owned())));
-    ChangePath::of(parts)
+    EditPath::of(parts)
 }
 
-pub(super) fn of_vessel(vessel: Vessel, keys: &str) -> ChangePath {
+pub(super) fn of_vessel(vessel: Vessel, keys: &str) -> EditPath {
     match vessel {
         Vessel::Sump => path(None, &format!("sump.{keys}")),
         Vessel::Tank => path(None, &format!("tank.{keys}")),
@@ -27,7 +27,7 @@ pub(super) fn of_vessel(vessel: Vessel, keys: &str) -> ChangePath {
     }
 }
 
-pub(super) fn of_branch(outlet: Outlet, keys: &str) -> ChangePath {
+pub(super) fn of_branch(outlet: Outlet, keys: &str) -> EditPath {
     match outlet {
         Outlet::Bypass => path(None, &format!("supply.bypass.{keys}")),
         Outlet::Settler => path(None, &format!("settler.inlet.{keys}")),
@@ -36,7 +36,7 @@ pub(super) fn of_branch(outlet: Outlet, keys: &str) -> ChangePath {
     }
 }
 
-pub(super) fn of_pipe(pipe: Pipe, keys: &str) -> ChangePath {
+pub(super) fn of_pipe(pipe: Pipe, keys: &str) -> EditPath {
     match pipe {
         Pipe::Trunk => path(None, &format!("supply.{keys}")),
         Pipe::DrainLine => path(None, &format!("drain-line.{keys}")),
@@ -45,7 +45,7 @@ pub(super) fn of_pipe(pipe: Pipe, keys: &str) -> ChangePath {
 }
 
 /// The key under which `what` is written in the scenario of `system`.
-pub(super) fn of(what: Quantity, system: &System) -> Option<ChangePath> {
+pub(super) fn of(what: Quantity, system: &System) -> Option<EditPath> {
     Some(match what {
         Quantity::Temperature => path(None, "water.temperature"),
         Quantity::Ceiling => path(None, "room.ceiling"),

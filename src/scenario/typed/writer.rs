@@ -11,8 +11,8 @@ use crate::model::{
     BedPart, DrainLosses, Inlet, Level, Measure, PipePart, PumpPart, PumpSource, Quantity, System,
     Vessel,
 };
-use crate::scenario::change::{Change as Edit, ChangePath, Part};
 use crate::scenario::edit::value_at;
+use crate::scenario::typed_edit::{Edit, EditPath, Part};
 use crate::units::UnitSystem;
 use crate::units::table::Quantity as Kind;
 
@@ -103,7 +103,7 @@ impl<'a> Writer<'a> {
         Some(())
     }
 
-    fn number(&self, what: Quantity, path: &ChangePath, edits: &mut Vec<Edit>) -> Option<()> {
+    fn number(&self, what: Quantity, path: &EditPath, edits: &mut Vec<Edit>) -> Option<()> {
         let value = what.value(self.after)?;
         match what {
             Quantity::Bed(i, BedPart::PipeBore) => {
@@ -148,7 +148,7 @@ impl<'a> Writer<'a> {
     }
 
     /// One figure under its key.
-    fn plain(&self, path: &ChangePath, value: f64, edits: &mut Vec<Edit>) -> Option<()> {
+    fn plain(&self, path: &EditPath, value: f64, edits: &mut Vec<Edit>) -> Option<()> {
         let value = figure::at(path, value, self.now(path), self.usual)?;
         edits.push(Edit::new(path.clone(), Some(value)));
         Some(())
@@ -158,7 +158,7 @@ impl<'a> Writer<'a> {
     /// size is listed.
     fn bore(
         &self,
-        path: &ChangePath,
+        path: &EditPath,
         bore: f64,
         outside: Option<f64>,
         edits: &mut Vec<Edit>,
@@ -186,7 +186,7 @@ impl<'a> Writer<'a> {
     fn loss(
         &self,
         what: Quantity,
-        path: &ChangePath,
+        path: &EditPath,
         value: f64,
         edits: &mut Vec<Edit>,
     ) -> Option<()> {
@@ -282,14 +282,14 @@ impl<'a> Writer<'a> {
         Value::from(figure::text(kind, value, None, self.usual))
     }
 
-    fn remove(&self, path: &ChangePath, edits: &mut Vec<Edit>) {
+    fn remove(&self, path: &EditPath, edits: &mut Vec<Edit>) {
         if value_at(self.document, path).is_some() {
             edits.push(Edit::new(path.clone(), None));
         }
     }
 
     /// What stands there, where it is a value.
-    fn now(&self, path: &ChangePath) -> Option<&'a Value> {
+    fn now(&self, path: &EditPath) -> Option<&'a Value> {
         value_at(self.document, path)?.as_value()
     }
 }
@@ -308,11 +308,11 @@ fn has_default(what: Quantity) -> bool {
 }
 
 /// The key `name` in the table of `path`.
-fn beside(path: &ChangePath, name: &str) -> ChangePath {
+fn beside(path: &EditPath, name: &str) -> EditPath {
     let mut parts = path.parts().to_vec();
     parts.pop();
     parts.push(Part::Name(name.to_owned()));
-    ChangePath::of(parts)
+    EditPath::of(parts)
 }
 
 fn table<'k>(entries: impl IntoIterator<Item = (&'k str, Value)>) -> Value {

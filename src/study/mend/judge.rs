@@ -210,6 +210,13 @@ impl Judged {
         worse.fold(self.assessment.verdict, Status::max)
     }
 
+    /// How many checks only warn.
+    pub(super) fn warnings(&self) -> usize {
+        let (_, found) = self.judging();
+        let warning = |check: &&Check| check.status == Status::Warn;
+        found.checks.iter().filter(warning).count()
+    }
+
     /// How many checks of start and break are in doubt.
     pub(super) fn doubts(&self) -> usize {
         let doubtful = |check: &&Check| {
@@ -219,7 +226,7 @@ impl Judged {
     }
 }
 
-fn gap(margin: f64, limit: f64) -> f64 {
+pub(super) fn gap(margin: f64, limit: f64) -> f64 {
     let share = margin.abs() / limit.abs();
     if share.is_finite() {
         share.min(1.0)

@@ -10,6 +10,8 @@ mod moves;
 mod prune;
 mod search;
 mod sizes;
+mod slim;
+mod surer;
 
 pub use judge::{Disturbed, Failing, Judged};
 
@@ -48,6 +50,9 @@ pub const MOST_TRIED: usize = 480;
 pub struct Plan {
     /// What was done, in the order in which it is to be done.
     pub steps: Vec<Step>,
+    /// What would settle doubts that are left with all steps, each with those before it: not
+    /// needed for anything to pass.
+    pub surer: Vec<Step>,
     /// The system as it was.
     pub before: Judged,
     /// The system with all steps.
@@ -83,6 +88,8 @@ pub struct Step {
     pub after: Vec<Failing>,
     /// What it does to the figures of what failed before it.
     pub effects: Vec<Effect>,
+    /// Where it mends nothing by itself: figures with all other steps, and with it too.
+    pub needed_for: Vec<Effect>,
 }
 
 /// A figure before and after a step.
@@ -132,5 +139,5 @@ pub fn mend(
 ) -> Result<Plan, SimulationError> {
     let before = Judged::new(system)?;
     let found = search::Search::new(system, &before, wish, tell).best();
-    prune::plan(system, before, found)
+    prune::plan(system, before, found, wish)
 }

@@ -50,7 +50,8 @@ pub(super) fn row(report: &Report) -> Option<Vec<Text>> {
             at.word(&WHAT_IF_STATUS, status_key(status)).said("")
         ),
         "What if".into(),
-        at.word(&WHAT_IF_WORDS, super::sentence(&words)).into(),
+        at.word(&WHAT_IF_WORDS, crate::answer::told::sentence(&words))
+            .into(),
     ])
 }
 

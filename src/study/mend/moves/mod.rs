@@ -4,6 +4,8 @@ mod siphon;
 mod sump;
 mod supply;
 
+pub(super) use sump::fill;
+
 use super::judge::{Failing, Judged};
 use super::sizes;
 use crate::assessment::{Adviser, CheckId, Status, Subject};
@@ -164,6 +166,22 @@ pub(super) fn all(ask: &Ask) -> Vec<Move> {
     }
     if ask.fails(&[CheckId::Headroom]) {
         moves.extend(lower_all(ask));
+    }
+    moves
+}
+
+/// What could settle doubts about siphons, the float and a line that backs up.
+pub(super) fn doubtful(ask: &Ask) -> Vec<Move> {
+    let mut moves = Vec::new();
+    if ask.fails(&OF_FLOW) {
+        moves.extend(supply::valves(ask).settings);
+        moves.extend(siphon::moves(ask));
+    }
+    if ask.fails(&[CheckId::TopOff]) {
+        moves.extend(float(ask));
+    }
+    if ask.fails(&[CheckId::DrainLine, CheckId::PumpCover]) {
+        moves.extend(siphon::line(ask));
     }
     moves
 }

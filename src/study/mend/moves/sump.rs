@@ -22,7 +22,7 @@ const START: Quantity = Quantity::Level(Vessel::Sump, Level::Start);
 const OVERFLOW: Quantity = Quantity::Level(Vessel::Sump, Level::Overflow);
 
 /// Water to between the least and the most that volumes allow, with the float valve along.
-pub(super) fn fill(ask: &Ask) -> Vec<Move> {
+pub(in crate::study::mend) fn fill(ask: &Ask) -> Vec<Move> {
     let range = fill_range(ask.system, &ask.judged.run).range();
     let sump = &ask.system.sump;
     let step = sizes::level_grain(ask.units);

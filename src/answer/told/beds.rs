@@ -3,8 +3,7 @@
 use super::checks;
 use crate::assessment::why::{Blocked, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
-use crate::report::Topic;
-use crate::report::{Report, regime_sentence};
+use crate::report::{Report, Topic, bed_names, regime_sentence};
 use crate::simulation::Regime;
 use crate::units::display::between;
 
@@ -61,18 +60,10 @@ impl Alike<'_> {
 
 /// Whose words these are: nobody's where there is one bed, or all do alike.
 fn of(report: &Report, beds: &[usize], words: &str) -> String {
-    let all = report.system.beds.len();
-    if all == 1 {
-        return words.to_owned();
+    match report.system.beds.len() {
+        1 => words.to_owned(),
+        _ => format!("{}: {words}", bed_names(report.system, beds)),
     }
-    if beds.len() == all {
-        return format!("every bed: {words}");
-    }
-    let names: Vec<&str> = beds
-        .iter()
-        .filter_map(|&i| report.system.beds.get(i).map(|bed| &*bed.name))
-        .collect();
-    format!("{}: {words}", names.join(", "))
 }
 
 /// The groups in words, and the worst status.
@@ -108,6 +99,15 @@ pub(super) fn dry_gravel(report: &Report) -> (Status, String) {
         let left = group.range(|_, check| Some(check.value), shown);
         let wanted = group.range(|_, check| Some(check.limit), |limit| units.length(limit));
         let drowned = group.beds.iter().all(|(_, check)| check.value < 0.0);
+        let foreseen = group.beds.iter().any(|(_, check)| match &check.why {
+            Why::DryLayer(why) => why.foreseen,
+            _ => false,
+        });
+        if foreseen {
+            return format!(
+                "never filled in this run; once it does, {left} stay dry, {wanted} is wanted ({pipe})"
+            );
+        }
         match group.status {
             Status::Pass => format!("{left} stay dry above the highest water ({pipe})"),
             _ if drowned => format!(
@@ -304,11 +304,11 @@ pub(super) fn dead_siphon(report: &Report) -> (Status, String) {
 
 /// Why, in the checks' own words: of beds with the same reason only the first is told.
 fn because(report: &Report, group: &Alike) -> String {
-    let mut told: Vec<(&Check, Vec<&str>)> = Vec::new();
-    for (_, check) in &group.beds {
-        let alike = |known: &&mut (&Check, Vec<&str>)| same_reason(known.0, check);
+    let mut told: Vec<(&Check, Vec<usize>)> = Vec::new();
+    for (i, check) in &group.beds {
+        let alike = |known: &&mut (&Check, Vec<usize>)| same_reason(known.0, check);
         match told.iter_mut().find(alike) {
-            Some((_, others)) => others.push(check.subject.name(report.system)),
+            Some((_, others)) => others.push(*i),
             None => told.push((check, Vec::new())),
         }
     }
@@ -319,7 +319,7 @@ fn because(report: &Report, group: &Alike) -> String {
             others => format!(
                 "{} The same holds for {}.",
                 report.because(check),
-                others.join(", ")
+                bed_names(report.system, others)
             ),
         })
         .collect();

@@ -8,7 +8,7 @@ use toml_edit::Value;
 
 use crate::units::display::plain;
 
-/// One step of a [`ChangePath`].
+/// One step of a [`EditPath`].
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Part {
     /// A key of a table, or the name of a bed.
@@ -25,9 +25,9 @@ pub enum Part {
 /// A name with a dot in it is written in quotes. Nothing here knows whether a scenario has
 /// such a key; applying the change finds out.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ChangePath(Vec<Part>);
+pub struct EditPath(Vec<Part>);
 
-impl ChangePath {
+impl EditPath {
     /// The parts, never none.
     pub fn parts(&self) -> &[Part] {
         &self.0
@@ -48,7 +48,7 @@ impl ChangePath {
     }
 }
 
-impl fmt::Display for ChangePath {
+impl fmt::Display for EditPath {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (i, part) in self.0.iter().enumerate() {
             let dot = if i == 0 { "" } else { "." };
@@ -67,19 +67,19 @@ impl fmt::Display for ChangePath {
 
 /// A new value for one place, or none where the key is to go.
 #[derive(Debug, Clone)]
-pub struct Change {
-    path: ChangePath,
+pub struct Edit {
+    path: EditPath,
     value: Option<Value>,
 }
 
-impl Change {
+impl Edit {
     /// Where.
-    pub fn path(&self) -> &ChangePath {
+    pub fn path(&self) -> &EditPath {
         &self.path
     }
 
     /// The key at `path` goes.
-    pub const fn left_out(path: ChangePath) -> Self {
+    pub const fn left_out(path: EditPath) -> Self {
         Self { path, value: None }
     }
 
@@ -87,12 +87,12 @@ impl Change {
         self.value.as_ref()
     }
 
-    pub(super) fn new(path: ChangePath, value: Option<Value>) -> Self {
+    pub(super) fn new(path: EditPath, value: Option<Value>) -> Self {
         Self { path, value }
     }
 }
 
-impl fmt::Display for Change {
+impl fmt::Display for Edit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.value {
             Some(value) => write!(f, "{} = {}", self.path, plain(value.to_string().trim())),
@@ -104,7 +104,7 @@ impl fmt::Display for Change {
 /// Why a text is no change.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[non_exhaustive]
-pub enum ChangeSyntax {
+pub enum EditSyntax {
     /// No `=` between key and value.
     #[error("there is no = in it: write KEY = VALUE, such as sump.start-level = 0.5 m")]
     NoEquals,
@@ -124,43 +124,40 @@ pub enum ChangeSyntax {
     NoEntry,
 }
 
-impl FromStr for ChangePath {
-    type Err = ChangeSyntax;
+impl FromStr for EditPath {
+    type Err = EditSyntax;
 
-    fn from_str(text: &str) -> Result<Self, ChangeSyntax> {
+    fn from_str(text: &str) -> Result<Self, EditSyntax> {
         let (parts, rest) = path(text)?;
         if rest.trim().is_empty() {
             Ok(Self(parts))
         } else {
-            Err(ChangeSyntax::EmptyPart)
+            Err(EditSyntax::EmptyPart)
         }
     }
 }
 
-impl FromStr for Change {
-    type Err = ChangeSyntax;
+impl FromStr for Edit {
+    type Err = EditSyntax;
 
     /// Reads `KEY = VALUE`. The value may be written as in the file; a text needs no
     /// quotes here, since a shell takes them away.
-    fn from_str(text: &str) -> Result<Self, ChangeSyntax> {
+    fn from_str(text: &str) -> Result<Self, EditSyntax> {
         let (parts, rest) = path(text)?;
-        let written = rest
-            .trim()
-            .strip_prefix('=')
-            .ok_or(ChangeSyntax::NoEquals)?;
+        let written = rest.trim().strip_prefix('=').ok_or(EditSyntax::NoEquals)?;
         let written = written.trim();
         if written.is_empty() {
-            return Err(ChangeSyntax::NoValue);
+            return Err(EditSyntax::NoValue);
         }
         let value = written
             .parse::<Value>()
             .unwrap_or_else(|_| Value::from(written));
-        Ok(Self::new(ChangePath(parts), Some(value)))
+        Ok(Self::new(EditPath(parts), Some(value)))
     }
 }
 
 /// The key at the beginning of `text`, and what follows it.
-fn path(text: &str) -> Result<(Vec<Part>, &str), ChangeSyntax> {
+fn path(text: &str) -> Result<(Vec<Part>, &str), EditSyntax> {
     let mut parts = Vec::new();
     let mut rest = text.trim_start();
     loop {
@@ -168,12 +165,9 @@ fn path(text: &str) -> Result<(Vec<Part>, &str), ChangeSyntax> {
         parts.push(part);
         rest = after.trim_start();
         while let Some(inside) = rest.strip_prefix('[') {
-            let (number, after) = inside.split_once(']').ok_or(ChangeSyntax::NoEntry)?;
+            let (number, after) = inside.split_once(']').ok_or(EditSyntax::NoEntry)?;
             let number = number.trim().parse::<usize>();
-            let entry = number
-                .ok()
-                .filter(|n| *n > 0)
-                .ok_or(ChangeSyntax::NoEntry)?;
+            let entry = number.ok().filter(|n| *n > 0).ok_or(EditSyntax::NoEntry)?;
             parts.push(Part::Entry(entry));
             rest = after.trim_start();
         }
@@ -185,15 +179,15 @@ fn path(text: &str) -> Result<(Vec<Part>, &str), ChangeSyntax> {
 }
 
 /// A name, in quotes or not, at the beginning of `text`, and what follows it.
-fn name(text: &str) -> Result<(Part, &str), ChangeSyntax> {
+fn name(text: &str) -> Result<(Part, &str), EditSyntax> {
     if let Some(quoted) = text.strip_prefix('"') {
-        let (name, after) = quoted.split_once('"').ok_or(ChangeSyntax::OpenQuote)?;
+        let (name, after) = quoted.split_once('"').ok_or(EditSyntax::OpenQuote)?;
         return Ok((Part::Name(name.to_owned()), after));
     }
     let end = text.find(['.', '[', '=']).unwrap_or(text.len());
     let (name, after) = text.split_at(end);
     match name.trim() {
-        "" => Err(ChangeSyntax::EmptyPart),
+        "" => Err(EditSyntax::EmptyPart),
         "*" => Ok((Part::Each, after)),
         name => Ok((Part::Name(name.to_owned()), after)),
     }
@@ -205,7 +199,7 @@ mod tests {
     use super::*;
 
     fn shown(text: &str) -> String {
-        text.parse::<Change>().unwrap().to_string()
+        text.parse::<Edit>().unwrap().to_string()
     }
 
     #[test]
@@ -243,19 +237,19 @@ mod tests {
 
     #[test]
     fn what_is_no_change_says_what_to_write() {
-        let error = |text: &str| text.parse::<Change>().unwrap_err();
-        assert_eq!(error("sump.start-level 0.5 m"), ChangeSyntax::NoEquals);
-        assert_eq!(error("sump.start-level ="), ChangeSyntax::NoValue);
-        assert_eq!(error("sump..floor = 1 m"), ChangeSyntax::EmptyPart);
-        assert_eq!(error(" = 1 m"), ChangeSyntax::EmptyPart);
-        assert_eq!(error("bed[0].floor = 1 m"), ChangeSyntax::NoEntry);
-        assert_eq!(error("bed[two].floor = 1 m"), ChangeSyntax::NoEntry);
-        assert_eq!(error("bed.\"north.floor = 1 m"), ChangeSyntax::OpenQuote);
+        let error = |text: &str| text.parse::<Edit>().unwrap_err();
+        assert_eq!(error("sump.start-level 0.5 m"), EditSyntax::NoEquals);
+        assert_eq!(error("sump.start-level ="), EditSyntax::NoValue);
+        assert_eq!(error("sump..floor = 1 m"), EditSyntax::EmptyPart);
+        assert_eq!(error(" = 1 m"), EditSyntax::EmptyPart);
+        assert_eq!(error("bed[0].floor = 1 m"), EditSyntax::NoEntry);
+        assert_eq!(error("bed[two].floor = 1 m"), EditSyntax::NoEntry);
+        assert_eq!(error("bed.\"north.floor = 1 m"), EditSyntax::OpenQuote);
     }
 
     #[test]
     fn a_place_covers_all_that_lies_below_it() {
-        let path = |text: &str| text.parse::<ChangePath>().unwrap();
+        let path = |text: &str| text.parse::<EditPath>().unwrap();
         let covers = |a: &str, b: &str| path(a).covers(&path(b));
         assert!(covers("sump", "sump.floor"));
         assert!(covers("bed.north", "bed.north.standpipe.length"));

@@ -1,0 +1,137 @@
+//! What would settle a doubt that is left when nothing fails: beside the plan, not in it.
+
+use super::judge::{Failing, Judged, gap};
+use super::moves::{Ask, Move, doubtful};
+use super::prune::effects_of;
+use super::search::cost_of;
+use super::{Step, Wish};
+use crate::assessment::{Check, CheckId, Status, Why};
+use crate::model::{Change, System, Trouble};
+use crate::numerics::map_all::map_all;
+
+/// Steps beside a plan at most.
+const MOST: usize = 3;
+/// What a bed that may spill at worst, or a line that backs up, weighs beside a siphon in doubt.
+const A_FLOOD: f64 = 3.0;
+
+/// Steps by which the doubts of a system that passes get fewer, the most for the least trouble
+/// first; each was simulated with those before it, and none brings a new doubt. What is bought
+/// or rebuilt is not worth a doubt that a reading settles.
+pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, tried: &mut usize) -> Vec<Step> {
+    let mut steps = Vec::new();
+    let (mut now, mut judged) = (mended.clone(), after.clone());
+    while steps.len() < MOST {
+        let doubts = doubts_of(&judged);
+        if doubts.is_empty() {
+            break;
+        }
+        let ask = Ask {
+            system: &now,
+            judged: &judged,
+            failing: &doubts,
+            units: wish.sizes,
+        };
+        let cheap = |one: &Move| {
+            !one.is_empty()
+                && one.iter().all(|change| {
+                    change.trouble(&now) <= Trouble::Replumb && (wish.allowed)(&now, change)
+                })
+        };
+        let moves: Vec<Move> = doubtful(&ask).into_iter().filter(cheap).collect();
+        *tried += moves.len();
+        let results = map_all(moves, |one| {
+            let system = Change::apply_all(&one, &now).ok()?;
+            let judged = Judged::trial(&system).ok()?;
+            Some((one, system, judged))
+        });
+        let mut gains: Vec<(f64, Move, System)> = results
+            .into_iter()
+            .flatten()
+            .filter_map(|(one, system, then)| {
+                let gain = gain(&judged, &then)? / cost(&one, &now);
+                Some((gain, one, system))
+            })
+            .collect();
+        gains.sort_by(|a, b| b.0.total_cmp(&a.0));
+        // A trial is short: what is said has to last.
+        let best = gains.into_iter().find_map(|(_, changes, system)| {
+            *tried += 1;
+            let then = Judged::new(&system).ok()?;
+            gain(&judged, &then)?;
+            Some((changes, system, then))
+        });
+        let Some((changes, system, then)) = best else {
+            break;
+        };
+        steps.push(Step {
+            trouble: trouble(&changes, &now),
+            effects: effects_of(&doubts, &judged, &then),
+            before: Vec::new(),
+            after: Vec::new(),
+            changes,
+            needed_for: Vec::new(),
+        });
+        (now, judged) = (system, then);
+    }
+    steps
+}
+
+/// What is less in doubt; `None` where nothing is, or something else is spoilt.
+fn gain(before: &Judged, after: &Judged) -> Option<f64> {
+    let less = weight(before) - weight(after);
+    (less > 0.0 && after.failing().is_empty() && none_new(before, after)).then_some(less)
+}
+
+fn trouble(changes: &[Change], system: &System) -> Trouble {
+    let all = changes.iter().map(|change| change.trouble(system));
+    all.max().unwrap_or(Trouble::Turn)
+}
+
+fn cost(changes: &[Change], system: &System) -> f64 {
+    cost_of(trouble(changes, system))
+}
+
+/// Whether a step may be sought for this check: siphons in doubt, and water that may go astray.
+fn counts(check: &Check) -> bool {
+    check.status == Status::Warn
+        && match &check.why {
+            Why::PumpCover(why) => !why.spilling.is_empty() || why.tank_spills,
+            Why::DrainLine(why) => why.peak > why.capacity,
+            _ => matches!(
+                check.id,
+                CheckId::Starts | CheckId::Breaks | CheckId::TopOff
+            ),
+        }
+}
+
+/// The doubts that a step is sought for, as if they failed.
+fn doubts_of(judged: &Judged) -> Vec<Failing> {
+    let checks = judged.assessment.checks.iter();
+    checks
+        .filter(|check| counts(check))
+        .map(|check| Failing {
+            id: check.id,
+            subject: check.subject,
+            gap: gap(check.margin, check.limit),
+            disturbed: false,
+        })
+        .collect()
+}
+
+fn weight(judged: &Judged) -> f64 {
+    let weigh = |check: &Check| match check.id {
+        CheckId::PumpCover | CheckId::DrainLine => A_FLOOD,
+        _ => 1.0,
+    };
+    let checks = judged.assessment.checks.iter();
+    checks.filter(|check| counts(check)).map(weigh).sum()
+}
+
+/// Whether nothing warns that did not before.
+fn none_new(before: &Judged, after: &Judged) -> bool {
+    let mut warns = after.assessment.checks.iter();
+    warns.all(|check| {
+        let was = before.check(check.id, check.subject);
+        check.status <= was.map_or(Status::Pass, |was| was.status)
+    })
+}
