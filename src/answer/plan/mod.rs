@@ -2,7 +2,7 @@
 
 pub(in crate::answer) mod keys;
 
-use crate::answer::told::{Told, told};
+use crate::answer::told::told;
 use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
 use crate::assessment::{Check, CheckId, CheckUnit, Joining, LEVELS_DIFFER, Status, Subject};
 use crate::hydraulics::pipe_sizes::{Schedule, narrowest};
@@ -95,6 +95,9 @@ impl Planned<'_> {
                 .afterwards(section.with(Block::Sentence(said)), whole)
                 .with(Block::Data(self.data()));
         }
+        if let Some(first) = self.try_first() {
+            section = section.with(Block::Sentence(first.into()));
+        }
         section = section
             .with(Block::Findings(self.findings(Listed::Steps, whole)))
             .with(Block::Sentence(self.outcome()));
@@ -111,10 +114,18 @@ impl Planned<'_> {
         if self.advice.plan.surer.is_empty() {
             return section;
         }
+        let astray = |effect: &Effect| matches!(effect.id, CheckId::PumpCover | CheckId::DrainLine);
+        let mut effects = self.advice.plan.surer.iter().flat_map(|step| &step.effects);
+        let why = if effects.any(astray) {
+            "To be surer, and against water over a wall at the worst: do these as well"
+        } else {
+            "To be surer, though it passes without"
+        };
         section
-            .with(Block::Sentence(
-                "To be surer, nothing needs it to pass; simulated with the steps before:".into(),
-            ))
+            .with(Block::Sentence(said!(
+                "{}; simulated after the steps before.",
+                why
+            )))
             .with(Block::Findings(self.findings(Listed::Surer, whole)))
     }
 
@@ -149,43 +160,42 @@ impl Planned<'_> {
             .collect()
     }
 
-    /// What is then still in doubt, each with its figures, and how to find out before the saw.
+    /// What is then still in doubt, each with its figures, and what would settle it.
     fn doubts(&self) -> Vec<Text> {
         let plan = self.advice.plan;
         if !plan.works() {
             return Vec::new();
         }
         let report = self.mended();
-        let doubtful: Vec<Told> = told(&report)
+        told(&report)
             .filter(|one| one.status == Status::Warn)
-            .collect();
-        let mut said: Vec<Text> = doubtful
-            .iter()
             .map(|one| {
                 let settles = one.settles.as_ref();
                 let settles = settles.map_or_else(String::new, |how| format!(" {how}"));
-                said!("{}: {}{}", one.topic.label(), &*one.words, settles)
+                said!("{}: {}{}", one.topic.label(), one.words, settles)
             })
-            .collect();
-        let cuts = plan
-            .steps
-            .iter()
-            .any(|step| step.trouble >= Trouble::CutOrDrill);
-        if cuts && doubtful.iter().any(|one| one.settles.is_some()) {
-            said.push(
-                match self.system.beds.len() {
-                    1 => {
-                        "Before anything is glued, try it and take that reading: measure says how."
-                    }
-                    _ => {
-                        "Before the other beds are cut, try it on one and take that reading: \
-                         measure says how."
-                    }
-                }
-                .into(),
-            );
-        }
-        said
+            .collect()
+    }
+
+    /// What to try before a saw is taken, where one reading would settle a doubt.
+    fn try_first(&self) -> Option<&'static str> {
+        let plan = self.advice.plan;
+        let steps = plan.steps.iter().chain(&plan.surer);
+        let cuts = steps
+            .map(|step| step.trouble)
+            .any(|trouble| trouble >= Trouble::CutOrDrill);
+        let report = self.mended();
+        let doubtful = cuts && plan.works() && told(&report).any(|one| one.settles.is_some());
+        doubtful.then_some(match self.system.beds.len() {
+            1 => {
+                "Before anything is glued, try it and take the reading named below: the command \
+                 measure prints how."
+            }
+            _ => {
+                "Before every bed is cut, try it on one and take the reading named below: the \
+                 command measure prints how."
+            }
+        })
     }
 
     /// The system with all steps, as it is reported.
@@ -387,8 +397,7 @@ pub(in crate::answer) fn joining_words(joining: &Joining, units: UnitSystem) -> 
         |size| format!("{} pipe or wider", size.label()),
     );
     format!(
-        "{pipe}, low enough to be under water always: it passes {} with the vessels' levels within \
-         {} of each other",
+        "{pipe}, at the very bottom: it passes {} with the vessels' levels within {} of each other",
         units.flow(joining.flow),
         units.length(LEVELS_DIFFER)
     )
@@ -459,6 +468,7 @@ fn limit(id: CheckId, at_least: bool, shown: &str) -> String {
     match (id, at_least) {
         (CheckId::Starts, _) => format!("beyond doubt from {shown}"),
         (CheckId::Breaks, _) => format!("beyond doubt up to {shown}"),
+        (CheckId::DrainLine, _) => format!("it could carry {shown}"),
         (_, true) => format!("{shown} at least"),
         (_, false) => format!("{shown} at most"),
     }

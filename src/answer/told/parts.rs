@@ -134,7 +134,7 @@ fn load(report: &Report, check: &Check) -> String {
     let (peak, most) = (units.flow(why.peak), units.flow(why.capacity));
     let full = |fill: f64| units.percent(fill.min(1.0));
     if why.peak <= 0.0 {
-        return format!("Takes no water in this run; it carries {most}.");
+        return format!("Takes no water in this run; it could carry {most}.");
     }
     let mut text = match &why.fill {
         None => format!("Takes up to {peak} and carries {most}: it backs up."),

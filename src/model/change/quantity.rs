@@ -6,6 +6,8 @@ use crate::model::{Coefficient, Inlet, PumpSource, System, TankFeed};
 /// index. The addresses mirror the keys of a scenario.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Quantity {
+    /// Time to simulate, where it is given `[h]`.
+    Hours,
     /// Temperature of the water `[degC]`.
     Temperature,
     /// Elevation of the ceiling `[m]`.
@@ -266,7 +268,7 @@ impl BedPart {
 impl Quantity {
     /// Every number that `system` has now, in the order of its scenario.
     pub fn all(system: &System) -> Vec<Self> {
-        let mut all = vec![Self::Temperature, Self::Ceiling];
+        let mut all = vec![Self::Hours, Self::Temperature, Self::Ceiling];
         all.extend(vessel(Vessel::Sump));
         all.extend(
             [

@@ -5,12 +5,19 @@ use super::quantity::{
 };
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Bed, DrainLosses, DrainTarget, Inlet, Power, System};
+use crate::model::{Bed, DrainLosses, DrainTarget, Duration, Inlet, Power, System};
+
+/// Seconds in an hour.
+pub(super) const HOUR: f64 = 3600.0;
 
 impl Quantity {
     /// Its value in `system`, in SI units; `None` where the system has no such part.
     pub fn value(self, system: &System) -> Option<f64> {
         match self {
+            Self::Hours => match system.duration {
+                Duration::Fixed(time) => Some(time / HOUR),
+                Duration::UntilSettled { .. } => None,
+            },
             Self::Temperature => Some(system.water.temperature_c),
             Self::Ceiling => system.ceiling,
             Self::Evaporation => Some(system.evaporation),

@@ -88,7 +88,10 @@ const fn either(more: bool, if_less: Trouble, if_more: Trouble) -> Trouble {
 fn of_number(what: Quantity, more: bool) -> Trouble {
     use Trouble::{Buy, CutOrDrill, Rebuild, Refill, Replumb, Turn};
     match what {
-        Quantity::Temperature | Quantity::Source(_) | Quantity::Coefficient(_) => Turn,
+        Quantity::Hours
+        | Quantity::Temperature
+        | Quantity::Source(_)
+        | Quantity::Coefficient(_) => Turn,
         Quantity::Ceiling | Quantity::Level(_, Level::Floor) => Rebuild,
         Quantity::Evaporation => Buy,
         Quantity::Level(_, Level::Start) => Refill,

@@ -3,9 +3,12 @@
 use super::quantity::{
     BedPart, BranchPart, Level, Measure, Pipe, PipePart, PumpPart, Quantity, TopOffPart, Vessel,
 };
+use super::read::HOUR;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
-use crate::model::{Band, Bed, DrainLosses, DrainTarget, Inlet, Misfit, Power, PumpSource, System};
+use crate::model::{
+    Band, Bed, DrainLosses, DrainTarget, Duration, Inlet, Misfit, Power, PumpSource, System,
+};
 
 /// Flows closer than this are the same `[-]`.
 const SAME_FLOW: f64 = 1e-9;
@@ -15,6 +18,7 @@ impl Quantity {
     pub(super) fn set(self, system: &mut System, to: f64) -> Result<(), Misfit> {
         finite(to)?;
         match self {
+            Self::Hours => system.duration = Duration::Fixed(to * HOUR),
             Self::Temperature => {
                 system.water =
                     Water::at(to).map_err(|_| impossible("the temperature of the water", to))?;

@@ -103,7 +103,7 @@ impl Words<'_> {
                 let turns = openings.iter().map(|(outlet, opening)| {
                     let now = self.value(Quantity::Branch(*outlet, BranchPart::Opening));
                     let to = self.both(Kind::Percent, now, *opening);
-                    format!("{} {to}", self.branch(*outlet))
+                    format!("{} {to} open", self.branch(*outlet))
                 });
                 let turns: Vec<String> = turns.collect();
                 format!("set the valves: {}", merged(&turns, self.system).join(", "))
@@ -114,7 +114,7 @@ impl Words<'_> {
                     self.size(pipe.bore, pipe.outside)
                 });
                 format!(
-                    "make standpipe and drain of {} from {}{}",
+                    "make the standpipe of {} and its pipe below from {}{}",
                     self.bed(*bed),
                     self.size(*bore, *outside),
                     now.map_or_else(String::new, |now| format!(" instead of {now}"))
@@ -187,6 +187,11 @@ impl Words<'_> {
         let more = now.is_none_or(|now| to > now);
         let steps = |verb: &str| format!("{verb} {name} {}", self.both(kind, now, to));
         match what {
+            Quantity::Hours => {
+                let long = |hours: f64| self.units.time(3600.0 * hours);
+                let now = now.map_or_else(String::new, |now| format!(" instead of {}", long(now)));
+                format!("simulate {}{now}, hours = {to} in the file", long(to))
+            }
             Quantity::Branch(_, BranchPart::Opening) => steps(if more { "open" } else { "close" }),
             Quantity::Branch(_, BranchPart::Hole) if now.is_none() => {
                 format!("drill {name} at {}", self.figure(kind, to))
@@ -200,16 +205,16 @@ impl Words<'_> {
                 } else {
                     "the sump"
                 };
-                let now = now.map_or_else(String::new, |now| {
-                    format!(" instead of {}", self.figure(kind, now))
-                });
+                let more = now.and_then(|now| self.water_between(what, now, to));
                 format!(
-                    "fill {vessel} to {}{now}, the beds drained",
-                    self.figure(kind, to)
+                    "fill {vessel} to {}, the beds drained{}",
+                    self.figure(kind, to),
+                    more.unwrap_or_default()
                 )
             }
             Quantity::Bed(_, BedPart::StandpipeLength) => {
-                steps(if more { "lengthen" } else { "cut" })
+                let steps = steps(if more { "lengthen" } else { "cut" });
+                format!("{steps} over the bed's floor")
             }
             Quantity::Bed(_, BedPart::Outlet) => {
                 let verb = if more { "raise" } else { "lower" };
@@ -221,6 +226,24 @@ impl Words<'_> {
             }
             _ => steps(self.verb(what, kind, more)),
         }
+    }
+
+    /// What has to be poured in or taken out between two levels: ", 31 gal more than now".
+    fn water_between(self, what: Quantity, now: f64, to: f64) -> Option<String> {
+        let holds = |level: f64| match what {
+            Quantity::Level(Vessel::Sump, _) => Some(self.system.sump.volume_at(level)),
+            Quantity::Level(Vessel::Tank, _) => {
+                let tank = self.system.tank.as_ref()?;
+                Some(tank.shape.volume(level - tank.floor))
+            }
+            _ => None,
+        };
+        let more = holds(to)? - holds(now)?;
+        let side = if more > 0.0 { "more" } else { "less" };
+        Some(format!(
+            ", {} {side} than now",
+            self.units.volume(more.abs())
+        ))
     }
 
     /// What one does to such a figure.

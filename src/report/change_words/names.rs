@@ -11,6 +11,7 @@ impl Words<'_> {
     /// What a number is called, and how it is printed.
     pub(super) fn name(self, what: Quantity) -> (String, Kind) {
         let (name, kind) = match what {
+            Quantity::Hours => ("the hours simulated", Kind::Number),
             Quantity::Temperature => ("the temperature of the water", Kind::Temperature),
             Quantity::Ceiling => ("the elevation of the ceiling as", Kind::Elevation),
             Quantity::Evaporation => ("the loss to the air", Kind::Flow),
@@ -98,7 +99,7 @@ const fn bed_part(part: BedPart) -> (&'static str, Kind) {
         BedPart::GuardOpenings => ("the openings of the guard", Kind::Area),
         BedPart::Share => ("the share of the pump's flow", Kind::Percent),
         BedPart::Flow => ("the inflow", Kind::Flow),
-        BedPart::PipeBore => ("standpipe and drain", Kind::Pipe),
+        BedPart::PipeBore => ("the standpipe and its pipe below", Kind::Pipe),
         BedPart::PipeOutside => ("the outside of the standpipe", Kind::Bore),
         BedPart::StandpipeLength => ("the standpipe", Kind::Length),
         BedPart::Flare => ("the lip of the standpipe", Kind::Bore),

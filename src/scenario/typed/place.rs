@@ -47,6 +47,7 @@ pub(super) fn of_pipe(pipe: Pipe, keys: &str) -> EditPath {
 /// The key under which `what` is written in the scenario of `system`.
 pub(super) fn of(what: Quantity, system: &System) -> Option<EditPath> {
     Some(match what {
+        Quantity::Hours => path(None, "hours"),
         Quantity::Temperature => path(None, "water.temperature"),
         Quantity::Ceiling => path(None, "room.ceiling"),
         Quantity::Evaporation => path(None, "losses.evaporation"),

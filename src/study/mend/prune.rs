@@ -3,8 +3,10 @@
 use super::judge::{Failing, Judged};
 use super::moves::{Ask, Move, fill};
 use super::search::{Found, badness};
+use super::sizes::{down, grain};
 use super::{Effect, Plan, Step, Wish, slim, surer};
-use crate::model::{BranchPart, Change, Level, Pipe, Quantity, System, Trouble, Vessel};
+use crate::assessment::{CheckId, Subject};
+use crate::model::{BedPart, BranchPart, Change, Level, Pipe, Quantity, System, Trouble, Vessel};
 use crate::simulation::SimulationError;
 
 /// The plan of what was found.
@@ -22,6 +24,7 @@ pub(super) fn plan(
     let mut steps = found.moves;
     if !steps.is_empty() {
         steps = trials.needed_steps(&steps);
+        trials.cut_less(&mut steps);
         trials.even_out(&mut steps);
         trials.slim(&mut steps);
         // What one step gives away another may no longer have to make up for.
@@ -112,6 +115,40 @@ impl Trials<'_> {
             let others: Vec<Change> = others.flat_map(|(_, step)| step.clone()).collect();
             self.left(&others).badness > 0.0
         })
+    }
+
+    /// Standpipes as long as the other steps let them be: what is sawn off is gone, and a cut that
+    /// was found before a wider line or less water may be more than is needed.
+    fn cut_less(&mut self, steps: &mut Vec<Move>) {
+        let Some((_, judged)) = self.with(&steps.concat()) else {
+            return;
+        };
+        let all = Left::of(&judged);
+        let margin = |i: usize, id| judged.check(id, Subject::Bed(i)).map(|check| check.margin);
+        let spare = |i: usize| {
+            let dry = margin(i, CheckId::DryLayer)?;
+            Some(dry.min(margin(i, CheckId::Rim).unwrap_or(dry)))
+        };
+        for share in [1.0, 0.5] {
+            let mut trial = steps.clone();
+            let mut longer = false;
+            for change in trial.iter_mut().flatten() {
+                if let Change::Set { what, to } = change
+                    && let Quantity::Bed(i, BedPart::StandpipeLength) = *what
+                    && let (Some(now), Some(more)) = (what.value(self.system), spare(i))
+                    && *to < now
+                {
+                    let grain = grain(self.wish.sizes);
+                    let back = down(share * more.min(now - *to), grain);
+                    *to += back.max(0.0);
+                    longer |= back > 0.5 * grain;
+                }
+            }
+            if longer && self.left(&trial.concat()).no_more_than(&all) {
+                *steps = trial;
+                return;
+            }
+        }
     }
 
     /// What is done to beds alike is the same for all of them, where that does as well: one

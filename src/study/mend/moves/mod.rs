@@ -8,10 +8,14 @@ pub(super) use sump::fill;
 
 use super::judge::{Failing, Judged};
 use super::sizes;
-use crate::assessment::{Adviser, CheckId, Status, Subject};
+use crate::assessment::{Adviser, CheckId, Hint, Status, Subject};
 use crate::model::{BedPart, Change, Quantity, System, TopOffPart, Vessel};
-use crate::simulation::Regime;
+use crate::simulation::{BedOutcome, Regime};
 use crate::units::UnitSystem;
+
+const HOUR: f64 = 3600.0;
+/// Runs get longer by whole halves of an hour `[h]`.
+const HALF_AN_HOUR: f64 = 0.5;
 
 /// Changes that are made at once.
 pub(super) type Move = Vec<Change>;
@@ -99,7 +103,7 @@ const BY_WATER_HELD: [CheckId; 4] = [
 
 /// What is turned or filled, worked out for all parts together: tried after every other move.
 pub(super) fn settling(ask: &Ask) -> Vec<Move> {
-    let mut moves = Vec::new();
+    let mut moves = longer_run(ask);
     if ask.fails(&OF_FLOW) || out_of_order(ask) {
         moves.extend(supply::valves(ask).settings);
     }
@@ -113,6 +117,33 @@ pub(super) fn settling(ask: &Ask) -> Vec<Move> {
         moves.extend(shorter_standpipes(ask));
     }
     moves
+}
+
+/// A run that lasts until the beds that are still filling have been through a cycle: one that
+/// is too short tells nothing about them.
+fn longer_run(ask: &Ask) -> Vec<Move> {
+    let beds = ask.judged.run.beds.iter();
+    let unfinished = |bed: &BedOutcome| bed.regime == Regime::Unfinished;
+    if !ask.fails(&[CheckId::Period]) || !beds.clone().any(unfinished) {
+        return Vec::new();
+    }
+    let adviser = Adviser::new(ask.system, &ask.judged.run, ask.units);
+    let checks = ask.judged.assessment.checks.iter();
+    let needed = checks
+        .flat_map(|check| adviser.fixes(check))
+        .flat_map(|fix| fix.hints)
+        .filter_map(|hint| match hint {
+            Hint::Simulate(time) => Some(time / HOUR),
+            _ => None,
+        })
+        .fold(0.0, f64::max);
+    match Quantity::Hours.value(ask.system) {
+        Some(now) if needed > 0.0 => {
+            let to = sizes::up(needed.max(now), HALF_AN_HOUR);
+            vec![vec![Change::set(Quantity::Hours, to)]]
+        }
+        _ => Vec::new(),
+    }
 }
 
 /// Beds that do something else than cycling although no check of theirs names it.
@@ -175,7 +206,18 @@ pub(super) fn doubtful(ask: &Ask) -> Vec<Move> {
     let mut moves = Vec::new();
     if ask.fails(&OF_FLOW) {
         moves.extend(supply::valves(ask).settings);
-        moves.extend(siphon::moves(ask));
+        // Outlets farther down may have to go through the wall of the sump.
+        let moved = |change: &Change| {
+            matches!(
+                change,
+                Change::Set {
+                    what: Quantity::LineOutlet | Quantity::Bed(_, BedPart::Outlet),
+                    ..
+                }
+            )
+        };
+        let siphons = siphon::moves(ask).into_iter();
+        moves.extend(siphons.filter(|one| !one.iter().any(moved)));
     }
     if ask.fails(&[CheckId::TopOff]) {
         moves.extend(float(ask));
@@ -247,8 +289,14 @@ fn float(ask: &Ask) -> Vec<Move> {
     let at = |level: f64| vec![Change::set(Quantity::TopOff(TopOffPart::Level), level)];
     let floor = Quantity::Level(Vessel::Sump, crate::model::Level::Floor);
     let base = floor.value(ask.system).unwrap_or(0.0);
-    vec![
+    // The highest level that no cycle reaches, where the pump still has water.
+    let range = ask.judged.assessment.garden.account.float;
+    let best = range.map(|(least, most)| (least, base + sizes::down(most - base, step)));
+    let best = best.filter(|(least, level)| level >= least);
+    let mut moves: Vec<Move> = best.into_iter().map(|(_, level)| at(level)).collect();
+    moves.extend([
         at(base + sizes::down(now - base - lack, step)),
         at(base + sizes::up(now - base + lack, step)),
-    ]
+    ]);
+    moves
 }

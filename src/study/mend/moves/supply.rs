@@ -37,12 +37,37 @@ pub(super) fn valves(ask: &Ask) -> Solved {
         if !own.is_empty() && own.len() < all.len() {
             settings.push(together(own));
         }
+        settings.extend(one_setting(ask.system, &all));
         settings.push(together(all));
     }
     Solved {
         settings,
         shortfalls: plan.shortfalls,
     }
+}
+
+/// Valves that stood alike and come out nearly alike, all at one opening: a hand sets no
+/// single per cent.
+fn one_setting(system: &System, changes: &[Change]) -> Option<Move> {
+    const NEARLY: f64 = 0.05;
+    let turn = |change: &Change| match change {
+        Change::Set {
+            what: what @ Quantity::Branch(outlet @ Outlet::Bed(_), BranchPart::Opening),
+            to,
+        } => Some((*outlet, what.value(system)?, *to)),
+        _ => None,
+    };
+    let turns: Vec<(Outlet, f64, f64)> = changes.iter().map(turn).collect::<Option<_>>()?;
+    let (_, was, first) = *turns.first()?;
+    let alike = turns
+        .iter()
+        .all(|(_, now, to)| (now - was).abs() < 1e-9 && (to - first).abs() <= NEARLY);
+    let mean = percent(turns.iter().map(|one| one.2).sum::<f64>() / turns.len() as f64);
+    (alike && turns.len() > 1).then(|| {
+        vec![Change::Valves(
+            turns.iter().map(|one| (one.0, mean)).collect(),
+        )]
+    })
 }
 
 fn of_one(change: &Change, beds: &[usize]) -> bool {
