@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod garden;
+mod plans;
 mod table;
 
 use ebbwright::model::{BedPart, Change, Quantity, System};

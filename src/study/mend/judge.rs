@@ -60,6 +60,8 @@ pub struct Failing {
 
 /// Time that tells enough of a trial: several cycles of a slow bed `[s]`.
 const TRIAL: f64 = 4.0 * 3600.0;
+/// A day `[s]`.
+const DAY: f64 = 24.0 * 3600.0;
 
 impl Judged {
     /// Simulates and judges `system` for as long as it says; its events beside, where it passes
@@ -116,11 +118,12 @@ impl Judged {
 
     /// The same over a shorter time and with rough steps, for a trial.
     pub(in crate::study) fn trial(system: &System) -> Result<Self, SimulationError> {
-        let mut shorter = system.clone();
-        if let (Duration::Fixed(time), true) = (system.duration, system.incidents.is_empty()) {
-            shorter.duration = Duration::Fixed(time.min(TRIAL));
-        }
-        Self::roughly(&shorter)
+        Self::roughly(&within(system, TRIAL))
+    }
+
+    /// Over at most a day: for what is tried after the search.
+    pub(super) fn over_a_day(system: &System) -> Result<Self, SimulationError> {
+        Self::new(&within(system, DAY))
     }
 
     /// Whether the shared line takes more than it carries by gravity.
@@ -224,6 +227,15 @@ impl Judged {
         };
         self.assessment.checks.iter().filter(doubtful).count()
     }
+}
+
+/// `system` for at most this time `[s]`, events and all where it has any.
+fn within(system: &System, most: f64) -> System {
+    let mut shorter = system.clone();
+    if let (Duration::Fixed(time), true) = (system.duration, system.incidents.is_empty()) {
+        shorter.duration = Duration::Fixed(time.min(most));
+    }
+    shorter
 }
 
 pub(super) fn gap(margin: f64, limit: f64) -> f64 {
