@@ -59,6 +59,7 @@ pub(super) fn plan(wished: &Wished, tries: Option<usize>) -> Result<Value, Refus
     };
     let mut out = shown(&answer.document(wished.name));
     out["steps"] = json!(found.edits);
+    out["surer"] = json!(found.surer);
     out["works"] = json!(found.plan.works());
     Ok(out)
 }

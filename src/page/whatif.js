@@ -177,7 +177,8 @@ $("find-plan").addEventListener("click", async () => {
   plan.parts.filter((part) => part.place !== "back").forEach((part, i) => { $("plan-answer").querySelectorAll("[data-plan] > h3")[i].textContent = part.title; });
   $("plan").classList.add("answered");
   const items = [...$("plan-answer").querySelectorAll(".findings > li")];
-  const put = (n) => ({ step: plan.steps[n], says: items[n]?.querySelector("p")?.textContent || plan.steps[n].join(", "), was: "" });
-  plan.steps.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); state.with.push(put(n)); settle(before); } }, "Try it")));
+  const all = [...plan.steps, ...plan.surer];
+  const put = (n) => ({ step: all[n], says: items[n]?.querySelector("p")?.textContent || all[n].join(", "), was: "" });
+  all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); state.with.push(put(n)); settle(before); } }, "Try it")));
   if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); plan.steps.forEach((_, n) => state.with.push(put(n))); settle(before); } }, "Try all steps"));
 });
