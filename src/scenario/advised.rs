@@ -68,6 +68,7 @@ pub fn advised(
         allowed: &may,
         sizes: seek.sizes,
         most_tried: seek.most_tried,
+        surer: true,
     };
     let plan = mend(system, wish, told)?;
     let steps = plan.steps.iter().map(|step| &*step.changes);

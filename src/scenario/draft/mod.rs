@@ -208,6 +208,7 @@ fn mended(one: &Try, tell: &(dyn Fn(usize) + Sync)) -> Result<Plan, SimulationEr
         allowed: &may,
         sizes: one.sizes.units,
         most_tried: MOST_TRIED,
+        surer: false,
     };
     mend(&one.scenario.system, wish, tell)
 }

@@ -29,6 +29,8 @@ pub struct Wish<'a> {
     pub sizes: UnitSystem,
     /// Systems to simulate at most.
     pub most_tried: usize,
+    /// Whether steps are sought that only settle doubts.
+    pub surer: bool,
 }
 
 impl Wish<'_> {
@@ -38,6 +40,7 @@ impl Wish<'_> {
             allowed: &|_, _| true,
             sizes,
             most_tried: MOST_TRIED,
+            surer: true,
         }
     }
 }

@@ -30,7 +30,11 @@ pub(super) fn plan(
         // What one step gives away another may no longer have to make up for.
         steps = trials.needed_steps(&steps);
     }
-    let surer = trials.surer(&mut steps);
+    let surer = if wish.surer {
+        trials.surer(&mut steps)
+    } else {
+        Vec::new()
+    };
     described(before, steps, surer, trials)
 }
 
@@ -175,7 +179,8 @@ impl Trials<'_> {
     /// What would settle doubts that are left. Where that only sets anew what `steps` set, they
     /// take its value: nothing is to be done twice.
     fn surer(&mut self, steps: &mut Vec<Move>) -> Vec<Step> {
-        let mut rounds = 0..=steps.len();
+        // Each costs a search of its own.
+        let mut rounds = 0..1;
         loop {
             let Some((system, judged)) = self.with(&steps.concat()) else {
                 return Vec::new();
