@@ -31,7 +31,7 @@ async function showAsk() {
   }, sign(one.key), make("span", {}, one.says))));
   const bed = make("select", { id: "ask-bed", onchange: (event) => { asked.bed = +event.target.value; } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
   const readings = make("div", { id: "readings" }, ...list.readings.map((one) => make("label", {}, make("span", {}, one.says),
-    make("input", { "data-reading": one.key, value: asked.readings[one.key] || "", placeholder: example(one), onchange: (event) => { asked.readings[one.key] = event.target.value; } }))));
+    make("input", { "data-reading": one.key, value: asked.readings[one.key] || "", placeholder: example(one), onchange: (event) => { asked.readings[one.key] = typed(event.target.value, unitOf(example(one))); event.target.value = asked.readings[one.key]; } }))));
   const protocol = make("details", {}, make("summary", {}, "What to measure, step by step"));
   protocol.addEventListener("toggle", async () => {
     if (!protocol.open) return;
@@ -48,12 +48,12 @@ async function showAsk() {
     answer.replaceChildren(make("p", {}, "Simulating ..."));
     const found = await long(question(call));
     if (found.dropped) return;
-    if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, (found.faults || []).map((one) => `${one.key} ${one.says}. ${one.help}`).join(" ") || found.error)); return; }
+    if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, faultWords(found))); return; }
     filled(answer, found);
     if (call === "why") checks(answer, list, () => ask("why"));
   };
   $("ask").replaceChildren(
-    beds.length > 1 ? make("p", {}, make("label", {}, "Which bed ", bed)) : null, symptoms,
+    ...(beds.length > 1 ? [make("p", {}, make("label", {}, "Which bed ", bed))] : []), symptoms,
     make("h3", {}, "Bucket, stopwatch and tape"), protocol, stopwatch(), readings,
     make("p", {}, make("label", {}, "Seen to do ", seen)),
     make("div", { class: "choice" }, make("button", { type: "button", id: "find-why", onclick: () => ask("why") }, "Find the cause"), make("button", { type: "button", id: "find-fit", onclick: () => ask("fit") }, "What the readings tell")),
@@ -68,9 +68,13 @@ function filled(node, found) {
 
 function example(one) {
   const quoted = [...one.example.matchAll(/"([^"]+)"/g)].map((found) => found[1]);
-  const wanted = isUs() ? quoted.find((text) => /in|gal/.test(text)) : null;
-  return wanted || quoted[0] || (isUs() ? "4 in" : "100 mm");
+  const first = quoted[0] || "100 mm";
+  if (!isUs()) return first;
+  return quoted.find((text) => /\d (in|gal)/.test(text)) || IN_US[unitOf(first)] || first;
 }
+
+const IN_US = { "L/min": "1.3 gal/min", mm: "4 in", cm: "4 in", m: "40 in", L: "5 gal" };
+const unitOf = (text) => /[^\d\s.,/-].*$/.exec(text)?.[0] || "";
 
 // The quick checks that the answer names, to be answered here.
 function checks(answer, list, again) {
@@ -107,9 +111,10 @@ function stopwatch() {
 }
 
 $("find-cut").addEventListener("click", async () => {
-  const dry = $("dry").value.trim();
+  const dry = typed($("dry").value, isUs() ? "in" : "mm");
+  $("dry").value = dry;
   $("cut-answer").replaceChildren(make("p", {}, "Simulating ..."));
-  const found = await long(work({ call: "cut", "dry-layer": dry || null }));
+  const found = await long(work({ call: "cut", dry_layer: dry || null }));
   if (found.dropped) return;
   if (found.error) { $("cut-answer").replaceChildren(make("p", { class: "fault" }, found.error)); return; }
   filled($("cut-answer"), found);

@@ -38,5 +38,15 @@ function tell(text, bad) {
   $("told").classList.toggle("bad", Boolean(bad));
 }
 
+// What a person types: a bare number or fraction gets the unit that stands beside its box.
+const NUMBER = /^[-+]?(\d+([.,]\d+)?|[.,]\d+|\d+[ -]\d+\/\d+|\d+\/\d+)$/;
+function typed(text, unit) {
+  const plain = text.trim().replace(/^"+|"+$/g, "");
+  return NUMBER.test(plain) ? `${plain.replace(",", ".")}${unit ? ` ${unit}` : ""}` : plain;
+}
+
+// What is wrong with a value, as a page says it: nothing is written in quotes here.
+const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${one.key} ${one.says}. ${one.help}`).join(" ") : answer.error).replace(/, in quotes/g, "");
+
 // How a key reads: "bed[2].standpipe.length" below "bed[2]" is "standpipe length".
 const spoken = (key) => key.replace(/^bed\[\d+\]\.?/, "").replace(/\[(\d+)\]/g, " $1").replace(/[.-]/g, " ") || key;

@@ -51,7 +51,10 @@ function showFacts() {
     begin.disabled = false;
     if (found.dropped) return;
     says.replaceChildren(...(found.error ? [make("p", { class: "fault" }, found.error)] : found.troubles.map((one) => make("p", { class: "fault" }, one))));
-    if (!found.error) await opening("garden.toml", found.text);
+    if (found.error) return;
+    await opening(`${(told.title || "").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "garden"}.toml`, found.text);
+    says.replaceChildren(make("p", {}, "Done: it stands above, and every size can be changed under What if."));
+    $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
   } }, "Find every other size");
   $("facts").replaceChildren(make("div", { class: "facts" }, ...inputs), make("p", {}, begin), says);
 }

@@ -1,5 +1,6 @@
 // Begins: what was there is taken up, the engine is unpacked, the page comes alive.
 function showUnits() {
+  $("dry").placeholder = isUs() ? "2 in" : "50 mm";
   $("units").textContent = isUs() ? "in, gal" : "mm, L";
   $("units").setAttribute("aria-label", isUs() ? "in, gal: change to millimetres" : "mm, L: change to inches");
 }
@@ -44,7 +45,10 @@ addEventListener("resize", () => {
       await answered();
       await showAsk();
       showFacts();
-      if (start.fresh && state.text === start.text) document.querySelector("#new details").open = true;
+      if (start.fresh && state.text === start.text) {
+        document.querySelector("#new details").open = true;
+        tell("This is an example. Begin with your own under A new system from a few facts, or open a file.");
+      }
     }
     playing(false);
     document.body.dataset.ready = "true";

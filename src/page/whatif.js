@@ -64,7 +64,7 @@ function showSizes() {
     make("h3", { dir: "auto" }, partName(state.part)),
     ...wholes(state.part),
     ...written.map(fieldRow),
-    other.length ? make("details", { open }, make("summary", {}, `${other.length} more, seldom needed`), ...other.map(fieldRow)) : null,
+    ...(other.length ? [make("details", { open }, make("summary", {}, `${other.length} more, seldom needed`), ...other.map(fieldRow))] : []),
   );
   if (held) document.getElementById(held)?.focus({ preventScroll: true });
 }
@@ -90,7 +90,10 @@ const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.un
 function fieldRow(field) {
   const id = fieldId(field), entry = field.entry, locked = field.kept || state.keep.includes(field.key);
   const says = (now) => ({ says: `${field.key}: ${now}`, was: field.written });
-  const set = (text) => change(`${field.key} = ${text}`, says(text));
+  const set = async (text) => {
+    const found = await change(`${field.key} = ${text}`, says(text));
+    if (found?.error) refused(field, text, found);
+  };
   const row = make("div", { class: "field", "data-key": field.key });
   const name = make("label", { class: "name", for: id }, spoken(field.key));
   const lock = make("label", { class: "lock" }, make("input", {
@@ -102,7 +105,7 @@ function fieldRow(field) {
     const value = entry.value;
     control = make("span", { class: "entry" }, make("input", {
       id, type: "text", inputmode: "decimal", disabled: locked, value: value == null ? "" : tidy(value), placeholder: field.example,
-      onchange: (event) => { const text = event.target.value.trim(); if (text) set(/^[\d.+-]+$/.test(text) && entry.unit ? `${text} ${entry.unit}` : text); },
+      onchange: (event) => { const text = typed(event.target.value, entry.unit); if (text) set(text); },
     }), entry.unit ? make("span", {}, entry.unit) : null);
     if (value != null) {
       const { step, low, high } = sliderRange(entry);
@@ -126,6 +129,17 @@ function fieldRow(field) {
   if (slider) row.append(slider);
   row.append(make("p", { class: "help" }, help));
   return row;
+}
+
+// A value that cannot be: it stays where it was typed, and what is wrong with it stands below.
+function refused(field, text, answer) {
+  const row = $("sizes").querySelector(`[data-key="${CSS.escape(field.key)}"]`);
+  const input = row && document.getElementById(fieldId(field));
+  if (!input) return;
+  tell("");
+  input.value = text;
+  input.setAttribute("aria-invalid", "true");
+  row.append(make("p", { class: "fault", role: "alert" }, faultWords(answer)));
 }
 
 // What is no single size.

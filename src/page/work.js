@@ -78,7 +78,13 @@ function change(step, says) {
   const was = same < 0 ? says.was : state.with[same].was;
   const one = { step, says: says.says, was };
   const before = state.with.slice();
-  if (same < 0) state.with.push(one); else state.with[same] = one;
+  // A step of a plan that came after it may set the same: the newest has the last word.
+  const outdone = state.with.slice(same + 1).some((later) => Array.isArray(later.step));
+  if (same >= 0 && !outdone) state.with[same] = one;
+  else {
+    if (same >= 0) state.with.splice(same, 1);
+    state.with.push(one);
+  }
   return settle(before);
 }
 
@@ -92,7 +98,16 @@ async function settle(before) {
     return answer;
   }
   remember();
+  outdated();
   return answer;
+}
+
+// What was found before the last change is still there to read, and says so.
+function outdated() {
+  for (const id of ["plan-answer", "cut-answer"]) {
+    const found = $(id);
+    if (found.childElementCount && !found.querySelector(".stale")) found.prepend(make("p", { class: "stale" }, "Found before the last change: ask again for what holds now."));
+  }
 }
 
 function show(answer, moving) {
@@ -108,9 +123,7 @@ function show(answer, moving) {
 }
 
 function faulty(answer) {
-  const faults = answer.faults || [];
-  const says = faults.length ? faults.map((one) => `${one.key} ${one.says}. ${one.help}`).join(" ") : answer.error;
-  tell(says, true);
+  tell(faultWords(answer), true);
 }
 
 function showAnswer(answer) {

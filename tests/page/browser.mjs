@@ -252,6 +252,57 @@ const tests = {
     equal(tab.heard, [], "console");
   },
 
+  async a_fraction_without_a_unit_is_read_in_the_unit_beside_its_box() {
+    const tab = await opened("us-units-with-fractions");
+    await tab.click('#parts [data-part="bed.0"]');
+    const box = () => tab.locator('[data-key="bed[1].standpipe.length"] input[type="text"]');
+    const settled = () => tab.waitForFunction(() => document.querySelector("#changes li"), null, { timeout: 60_000 });
+    await box().fill("8 3/4");
+    await box().press("Tab");
+    await settled();
+    equal(await box().inputValue(), "8.75", "eight and three quarters");
+    equal(await tab.textContent("#told"), "", "a complaint");
+  },
+
+  async a_value_that_is_refused_stays_where_it_was_typed_with_what_is_wrong() {
+    const tab = await opened("one-bed-lying-drum");
+    await tab.click('#parts [data-part="bed.0"]');
+    const row = tab.locator('[data-key="bed[1].standpipe.length"]');
+    await row.locator('input[type="text"]').fill("long");
+    await row.locator('input[type="text"]').press("Tab");
+    await row.locator(".fault").waitFor({ timeout: 60_000 });
+    equal(await row.locator('input[type="text"]').inputValue(), "long", "what was typed");
+    holds(!(await row.locator(".fault").textContent()).includes("in quotes"), "quotes on a page");
+    equal(await tab.textContent("#told"), "", "said twice");
+  },
+
+  async what_is_typed_after_a_step_of_the_plan_has_the_last_word() {
+    const tab = await opened("dribbles");
+    const key = "bed[1].standpipe.bore";
+    await tab.waitForSelector("#plan-answer .try", { timeout: 120_000 });
+    await tab.evaluate((step) => change(step, { says: step, was: "" }), `${key} = 26 mm`);
+    await tab.waitForFunction(() => document.querySelectorAll("#changes li").length === 1);
+    await tab.click("#plan-answer .try");
+    await tab.waitForFunction(() => document.querySelectorAll("#changes li").length === 2, null, { timeout: 60_000 });
+    holds((await tab.textContent("#plan-answer")).includes("before the last change"), "an old plan says nothing of its age");
+    await tab.evaluate((step) => change(step, { says: step, was: "" }), `${key} = 22 mm`);
+    const now = await tab.evaluate((key) => state.fields.find((field) => field.key === key).written, key);
+    equal(now, "22 mm", "the standpipe");
+  },
+
+  async the_dry_layer_that_is_asked_for_is_the_one_that_is_cut_for() {
+    const tab = await opened("one-bed-lying-drum");
+    const wanted = [];
+    for (const dry of ["50", "60 mm"]) {
+      await tab.fill("#dry", dry);
+      await tab.click("#find-cut");
+      await tab.waitForFunction((dry) => document.querySelector("#cut-answer .sheet") && document.querySelector("#cut-answer").textContent.includes(dry), dry.replace(" mm", "") + " mm", { timeout: 60_000 });
+      wanted.push(await tab.evaluate(() => /Cut the standpipe[^.]*?(\d+) mm/.exec(document.querySelector("#cut-answer").textContent)?.[1]));
+    }
+    equal(Number(wanted[0]) - Number(wanted[1]), 10, "ten millimetres more of dry gravel");
+    equal(await tab.evaluate(() => document.body.innerText.includes("null")), false, "null is said");
+  },
+
   async what_is_seen_and_timed_is_explained() {
     const name = "one-bed-lying-drum", tab = await opened(name);
     await tab.click('[data-symptom="runs-on"]');

@@ -379,12 +379,13 @@ pub(super) fn trust(answer: &WhyReport) -> Vec<String> {
     let mut lines = vec![
         "Shares say how the causes of the catalogue compare with each other; a wrong file, a wrong \
          reading or a cause that nobody thought of makes them wrong. How often they were right in \
-         simulated trials is in DEVELOPERS.md."
+         simulated trials is in the project's guide for developers."
             .to_owned(),
         "How common each cause is, how far it can go and how a person names what is seen are common \
          practice, no source."
             .to_owned(),
-        "A quick check's answer goes back in with --check NAME=yes or NAME=no.".to_owned(),
+        "A quick check's answer goes back in: on the page by its buttons, else with --check NAME=yes or \
+         NAME=no.".to_owned(),
     ];
     let readings = &answer.diagnosis.question.readings;
     if readings.iter().any(|read| read.figure == Reads::DrainTime) {

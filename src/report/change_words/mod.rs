@@ -190,7 +190,8 @@ impl Words<'_> {
             Quantity::Hours => {
                 let long = |hours: f64| self.units.time(3600.0 * hours);
                 let now = now.map_or_else(String::new, |now| format!(" instead of {}", long(now)));
-                format!("simulate {}{now}, hours = {to} in the file", long(to))
+                let hours = significant(to, 6);
+                format!("simulate {}{now}, hours = {hours} in the file", long(to))
             }
             Quantity::Branch(_, BranchPart::Opening) => steps(if more { "open" } else { "close" }),
             Quantity::Branch(_, BranchPart::Hole) if now.is_none() => {

@@ -80,6 +80,10 @@ impl Words<'_> {
                 TopOffPart::Bore => ("the float valve's supply", Kind::Pipe),
                 TopOffPart::Reservoir => ("the float valve's reservoir", Kind::Volume),
             },
+            Quantity::Bed(i, BedPart::PipeBore) => {
+                let name = format!("the standpipe of {} and its pipe below", self.bed(i));
+                return (name, Kind::Pipe);
+            }
             Quantity::Bed(i, part) => {
                 let (name, kind) = bed_part(part);
                 return (format!("{name} of {}", self.bed(i)), kind);
@@ -99,7 +103,7 @@ const fn bed_part(part: BedPart) -> (&'static str, Kind) {
         BedPart::GuardOpenings => ("the openings of the guard", Kind::Area),
         BedPart::Share => ("the share of the pump's flow", Kind::Percent),
         BedPart::Flow => ("the inflow", Kind::Flow),
-        BedPart::PipeBore => ("the standpipe and its pipe below", Kind::Pipe),
+        BedPart::PipeBore => ("the pipe", Kind::Pipe),
         BedPart::PipeOutside => ("the outside of the standpipe", Kind::Bore),
         BedPart::StandpipeLength => ("the standpipe", Kind::Length),
         BedPart::Flare => ("the lip of the standpipe", Kind::Bore),
