@@ -90,9 +90,9 @@ const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.un
 function fieldRow(field) {
   const id = fieldId(field), entry = field.entry, locked = field.kept || state.keep.includes(field.key);
   const says = (now) => ({ says: `${field.key}: ${now}`, was: field.written });
-  const set = async (text) => {
+  const set = async (text, raw) => {
     const found = await change(`${field.key} = ${text}`, says(text));
-    if (found?.error) refused(field, text, found);
+    if (found?.error) refused(field, raw ?? text, found);
   };
   const row = make("div", { class: "field", "data-key": field.key });
   const name = make("label", { class: "name", for: id }, spoken(field.key));
@@ -105,7 +105,7 @@ function fieldRow(field) {
     const value = entry.value;
     control = make("span", { class: "entry" }, make("input", {
       id, type: "text", inputmode: "decimal", disabled: locked, value: value == null ? "" : tidy(value), placeholder: field.example,
-      onchange: (event) => { const text = typed(event.target.value, entry.unit); if (text) set(text); },
+      onchange: (event) => { const raw = event.target.value.trim(); if (raw) set(typed(raw, entry.unit), raw); },
     }), entry.unit ? make("span", {}, entry.unit) : null);
     if (value != null) {
       const { step, low, high } = sliderRange(entry);
