@@ -249,7 +249,13 @@ fn in_order_of_work(changes: Vec<Change>, system: &System) -> Vec<Change> {
         (_, Trouble::Buy) => 1,
         (_, Trouble::Replumb) => 2,
         (_, Trouble::CutOrDrill) => 3,
-        (Change::Set { what, .. }, Trouble::Turn) if matches!(what, Quantity::TopOff(_)) => 4,
+        (
+            Change::Set {
+                what: Quantity::TopOff(_),
+                ..
+            },
+            Trouble::Turn,
+        ) => 4,
         (_, Trouble::Refill) => 5,
         (_, Trouble::Turn) => 6,
     });
