@@ -16,6 +16,17 @@ $("units").addEventListener("click", async () => {
   showFacts();
 });
 
+// Places far down the page, near; without a step in the history, which may hold the work.
+for (const link of document.querySelectorAll("#jumps a")) {
+  link.addEventListener("click", (event) => {
+    event.preventDefault();
+    const place = $(link.hash.slice(1));
+    place.tabIndex = -1;
+    place.focus({ preventScroll: true });
+    place.scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
+  });
+}
+
 let resizing = null;
 addEventListener("resize", () => {
   clearTimeout(resizing);

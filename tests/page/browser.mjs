@@ -253,6 +253,17 @@ const tests = {
     equal(tab.heard, [], "console");
   },
 
+  async places_far_down_the_page_are_one_tap_away_and_no_work_is_lost() {
+    const tab = await opened("one-bed-lying-drum", { reducedMotion: "reduce" });
+    for (const place of ["cut", "wrong", "plan", "whatif"]) {
+      await tab.click(`#jumps a[href="#${place}"]`);
+      const top = await tab.evaluate((place) => document.getElementById(place).getBoundingClientRect().top, place);
+      holds(top > -2 && top < 740, `${place} begins at ${top} px of the screen`);
+      await tab.evaluate(() => scrollTo(0, 0));
+    }
+    equal(await tab.evaluate(() => location.hash), "", "a step in the history");
+  },
+
   async a_fraction_without_a_unit_is_read_in_the_unit_beside_its_box() {
     const tab = await opened("us-units-with-fractions");
     await tab.click('#parts [data-part="bed.0"]');
