@@ -27,11 +27,12 @@ async function showAsk() {
       asked.symptom = asked.symptom === one.key ? null : one.key;
       symptoms.querySelectorAll("button").forEach((button) => button.setAttribute("aria-pressed", button.dataset.symptom === asked.symptom));
       event.currentTarget.focus();
+      remember();
     },
   }, sign(one.key), make("span", {}, one.says))));
-  const bed = make("select", { id: "ask-bed", onchange: (event) => { asked.bed = +event.target.value; } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
+  const bed = make("select", { id: "ask-bed", onchange: (event) => { asked.bed = +event.target.value; remember(); } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
   const readings = make("div", { id: "readings" }, ...list.readings.map((one) => make("label", {}, make("span", {}, one.says),
-    make("input", { "data-reading": one.key, value: asked.readings[one.key] || "", placeholder: example(one), onchange: (event) => { asked.readings[one.key] = typed(event.target.value, unitOf(example(one))); event.target.value = asked.readings[one.key]; } }))));
+    make("input", { "data-reading": one.key, value: asked.readings[one.key] || "", placeholder: example(one), onchange: (event) => { asked.readings[one.key] = typed(event.target.value, unitOf(example(one))); event.target.value = asked.readings[one.key]; remember(); } }))));
   const protocol = make("details", {}, make("summary", {}, "What to measure, step by step"));
   protocol.addEventListener("toggle", async () => {
     if (!protocol.open) return;
@@ -41,7 +42,7 @@ async function showAsk() {
     if (found.error) body.append(make("p", { class: "fault" }, found.error)); else filled(body, found);
     protocol.replaceChildren(protocol.firstChild, body);
   });
-  const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; } }, make("option", { value: "" }, ""), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
+  const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; remember(); } }, make("option", { value: "" }, ""), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
   const answer = make("div", { id: "ask-answer", "aria-live": "polite" });
   const question = (call) => work({ call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: asked.readings, checks: asked.checks });
   const ask = async (call) => {
@@ -50,7 +51,8 @@ async function showAsk() {
     if (found.dropped) return;
     if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, faultWords(found))); return; }
     filled(answer, found);
-    if (call === "why") checks(answer, list, () => ask("why"));
+    if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); } else learnt(answer, found);
+    remember();
   };
   $("ask").replaceChildren(
     ...(beds.length > 1 ? [make("p", {}, make("label", {}, "Which bed ", bed))] : []), symptoms,
@@ -60,9 +62,60 @@ async function showAsk() {
     answer);
 }
 
+// Beside every suspect: the trouble in the drawing, and what it is like once mended. Where nothing
+// is broken the plan is what helps.
+function cures(answer, found) {
+  (found.suspects || []).forEach((one, k) => {
+    const section = answer.querySelector(`[data-ask="suspect-${k}"]`);
+    if (!section || !one.edits) return;
+    const buttons = one.edits.length ? [
+      make("button", { type: "button", class: "cure", onclick: () => mended(one) }, "Try the cure"),
+      make("button", { type: "button", class: "trouble", onclick: () => troubled(one) }, "See it in the drawing"),
+    ] : [];
+    section.append(make("div", { class: "choice" }, ...buttons, make("button", { type: "button", class: "plan", onclick: async () => { if (one.edits.length) await troubled(one, true); goTo("plan"); $("find-plan").click(); } }, one.edits.length ? "What else would help" : "Find what would help")));
+  });
+}
+
+const isTrouble = (says) => (one) => one.trouble && (!says || one.says === says);
+
+// Puts a trouble into the work, in place of another.
+async function troubled(one, stay) {
+  const before = state.with.slice(), says = one.says;
+  state.with = state.with.filter((other) => !isTrouble()(other));
+  state.with.push({ step: one.edits, says, was: "", trouble: true });
+  const answer = await settle(before);
+  if (!answer.error && !stay) goTo("picture");
+  return answer;
+}
+
+// The answers with the trouble stand beside those without it.
+async function mended(one) {
+  const ill = await troubled(one, true);
+  if (ill.error) return;
+  state.with = state.with.filter((other) => !isTrouble(one.says)(other));
+  state.before = ill;
+  state.apart = true;
+  await answered();
+  remember();
+  goTo("answer");
+}
+
+// What the readings tell goes into the scenario as one change, to be undone.
+function learnt(answer, found) {
+  if (!found.edits?.length) return;
+  answer.append(make("div", { class: "choice" }, make("button", { type: "button", id: "put-fit", onclick: async (event) => {
+    event.target.disabled = true;
+    const before = state.with.slice();
+    state.with.push({ step: found.edits, says: `As the readings tell: ${found.edits.map(plainChange).join("; ")}`, was: "" });
+    const now = await settle(before);
+    if (now.error) event.target.disabled = false; else goTo("answer");
+  } }, "Put this into the scenario")));
+}
+
 // A document under headings of its own.
 function filled(node, found) {
-  node.innerHTML = found.head + found.parts.map((part) => `<section><h3></h3>${part.html}</section>`).join("");
+  node.innerHTML = found.head + found.parts.map((part) => `<section data-ask="${part.key}"><h3></h3>${part.html}</section>`).join("");
+  stackable(node);
   found.parts.forEach((part, i) => { node.querySelectorAll("section > h3")[i].textContent = part.title; });
 }
 
@@ -76,17 +129,14 @@ function example(one) {
 const IN_US = { "L/min": "1.3 gal/min", mm: "4 in", cm: "4 in", m: "40 in", L: "5 gal" };
 const unitOf = (text) => /[^\d\s.,/-].*$/.exec(text)?.[0] || "";
 
-// The quick checks that the answer names, to be answered here.
+// The quick check of a cause is answered where it is asked.
 function checks(answer, list, again) {
-  const text = answer.textContent;
-  const named = list.causes.filter((one) => one.check && text.includes(one.check));
-  if (!named.length) return;
-  const box = make("div", { class: "checks" }, make("h3", {}, "Quick checks"));
-  for (const one of named) {
-    const button = (says, yes) => make("button", { type: "button", "aria-pressed": asked.checks[one.key] === yes, onclick: () => { asked.checks[one.key] = yes; again(); } }, says);
-    box.append(make("p", {}, one.check), make("div", { class: "choice" }, button("Yes", true), button("No", false)));
+  for (const section of answer.querySelectorAll('[data-ask^="suspect-"]')) {
+    const text = section.textContent.toLowerCase(), one = list.causes.find((cause) => cause.check && text.includes(cause.check.toLowerCase()));
+    if (!one) continue;
+    const button = (says, yes) => make("button", { type: "button", "aria-pressed": asked.checks[one.key] === yes, onclick: () => { asked.checks[one.key] = yes; remember(); again(); } }, says);
+    section.append(make("div", { class: "choice checks", role: "group", "aria-label": one.check }, make("span", {}, "Quick check:"), button("Yes", true), button("No", false)));
   }
-  answer.append(box);
 }
 
 // Two buttons for what can be heard: the rush when the siphon starts, the gurgle when it stops.
@@ -96,6 +146,7 @@ function stopwatch() {
   const put = (key, seconds) => {
     const text = `${Math.floor(seconds / 60)} min ${Math.round(seconds % 60)} s`;
     asked.readings[key] = text;
+    remember();
     const input = document.querySelector(`[data-reading="${key}"]`);
     if (input) input.value = text;
   };
@@ -110,6 +161,7 @@ function stopwatch() {
   return make("div", { class: "choice", id: "stopwatch" }, make("button", { type: "button", id: "rush", onclick: () => press("rush") }, "Rush: it starts"), make("button", { type: "button", id: "gurgle", onclick: () => press("gurgle") }, "Gurgle: it stops"), clock);
 }
 
+const LETTER = 1050; // px: a little under the height of US Letter
 $("find-cut").addEventListener("click", async () => {
   const dry = typed($("dry").value, isUs() ? "in" : "mm");
   $("dry").value = dry;
@@ -121,6 +173,10 @@ $("find-cut").addEventListener("click", async () => {
   found.sheets.forEach((svg, i) => {
     const sheet = make("div", { class: "sheet", role: "region", tabindex: 0, "aria-label": `Sheet ${i + 1}` });
     sheet.innerHTML = svg;
+    // Nothing is drawn below: so it fits US Letter, which is shorter than A4, to scale.
+    const paper = sheet.querySelector("svg"), { width } = paper.viewBox.baseVal;
+    paper.setAttribute("viewBox", `0 0 ${width} ${LETTER}`);
+    paper.setAttribute("height", LETTER);
     $("cut-answer").append(sheet);
   });
   $("print-cut").hidden = false;

@@ -7,13 +7,14 @@ use serde_json::{Value, json};
 use super::engine::{Refused, Wished, shown};
 use super::request::{Seen, Told};
 use crate::answer::{
-    CutReport, FitReport, MeasureAnswer, MendAnswer, WhyReport, readings_template, refusal_because,
-    refusal_hint,
+    CutReport, FitReport, MeasureAnswer, MendAnswer, WhyReport, fit_changes, readings_template,
+    refusal_because, refusal_hint,
 };
 use crate::model::System;
 use crate::plots::{SiphonPage, siphon_drawing};
 use crate::scenario::{
     self, Advised, Seek, bed_fact, draft, parse_measured, pump_fact, room_fact, sump_fact,
+    written_as,
 };
 use crate::study::cut::{BedCut, Wish as CutWish, cut, wishing};
 use crate::study::draft::Facts;
@@ -21,7 +22,8 @@ use crate::study::fit::fit as fit_system;
 use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
 use crate::study::mend::{Judged, MOST_TRIED};
 use crate::study::protocol::protocol;
-use crate::study::why::{self, Cause, Figure, Question, Symptom, diagnose};
+use crate::study::why::{self, Cause, Diagnosis, Figure, Outcome, Question, Suspect, Symptom, diagnose};
+use crate::units::display::capital;
 use crate::units::parse::parse as quantity;
 use crate::units::reading::read;
 use crate::units::table::Quantity;
@@ -175,7 +177,29 @@ pub(super) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
         further: None,
         units: wished.units,
     };
-    Ok(shown(&report.document(wished.name)))
+    let mut out = shown(&report.document(wished.name));
+    let suspects = diagnosis.suspects.iter();
+    out["suspects"] = suspects
+        .map(|suspect| acted(wished, &diagnosis, suspect))
+        .collect();
+    Ok(out)
+}
+
+/// What a suspect is to the system, as changes that can be tried: the trouble as it shows;
+/// nothing where nothing is broken, `null` where the scenario cannot say it.
+fn acted(wished: &Wished, diagnosis: &Diagnosis, suspect: &Suspect) -> Value {
+    let scenario = &wished.scenario;
+    let edits = match (suspect.outcome, suspect.severity) {
+        (Outcome::Cause(cause), Some((severity, _))) => {
+            let system = &scenario.system;
+            let lowest_sump = system.sump.floor + diagnosis.promised.sump.0;
+            let after = cause.acting_on(system, diagnosis.question.bed, severity, lowest_sump);
+            let written = after.and_then(|after| written_as(scenario, &after, &wished.kept).ok());
+            written.map(|one| one.edits.iter().map(ToString::to_string).collect())
+        }
+        _ => Some(Vec::<String>::new()),
+    };
+    json!({ "says": capital(suspect.outcome.words()), "edits": edits })
 }
 
 /// Readings that only `why` takes.
@@ -196,7 +220,10 @@ pub(super) fn fit(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
         speed: wished.scenario.pump_speed(),
         units: wished.units,
     };
-    Ok(shown(&report.document(wished.name)))
+    let mut out = shown(&report.document(wished.name));
+    let edits = fit_changes(system, &found, wished.scenario.pump_speed());
+    out["edits"] = edits.iter().map(ToString::to_string).collect();
+    Ok(out)
 }
 
 /// The readings as a file of measurements would have them, judged alike.

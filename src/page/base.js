@@ -45,8 +45,34 @@ function typed(text, unit) {
   return NUMBER.test(plain) ? `${plain.replace(",", ".")}${unit ? ` ${unit}` : ""}` : plain;
 }
 
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
 // What is wrong with a value, as a page says it: nothing is written in quotes here.
 const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${one.key} ${one.says}. ${one.help}`).join(" ") : answer.error).replace(/, in quotes/g, "");
 
+// Tables of many columns become lists on a narrow screen: each cell knows its heading.
+function stackable(node) {
+  for (const table of node.querySelectorAll("table")) {
+    const heads = [...table.querySelectorAll("thead th")].map((head) => head.textContent);
+    if (heads.length < 4) continue;
+    table.classList.add("many");
+    for (const row of table.querySelectorAll("tbody tr")) [...row.children].forEach((cell, n) => { cell.dataset.head = heads[n] || ""; });
+  }
+}
+
+// What a size is called by who measures it, and whose it is.
+const nameOf = (field) => field.says || spoken(field.key);
+function placed(field) {
+  const bed = /^bed\[(\d+)\]/.exec(field.key), whose = bed ? state.answer?.beds?.[bed[1] - 1] : field.key.startsWith("every-bed") ? "every bed" : null;
+  return whose ? `${whose}: ${nameOf(field)}` : nameOf(field);
+}
+
+// A change as the engine writes it, in plain words.
+function plainChange(edit) {
+  const [, key, gone, value] = /^(\S+)( left out)?(?: = (.*))?$/.exec(edit) || [];
+  const field = state.fields.find((one) => one.key === key);
+  return key ? `${field ? placed(field) : spoken(key)} ${gone ? "left out" : (value || "").replace(/"/g, "")}` : edit;
+}
+
 // How a key reads: "bed[2].standpipe.length" below "bed[2]" is "standpipe length".
-const spoken = (key) => key.replace(/^bed\[\d+\]\.?/, "").replace(/\[(\d+)\]/g, " $1").replace(/[.-]/g, " ") || key;
+const spoken = (key) => key.replace(/^(bed\[\d+\]|every-bed)\.?/, "").replace(/\[(\d+)\]/g, " $1").replace(/[.-]/g, " ") || key;

@@ -1,6 +1,16 @@
 // The drawing: water where the series says, pipes that run, parts to tap.
-const player = { t: 0, from: 0, to: 1, playing: false, all: false, last: 0, waters: [], parts: new Map(), series: null, shown: "" };
+const player = { t: 0, from: 0, to: 1, playing: false, all: false, last: 0, waters: [], streams: [], parts: new Map(), series: null, shown: "" };
 const calm = matchMedia("(prefers-reduced-motion: reduce)");
+
+// A place of the page comes into view, and the keyboard goes on from there.
+function goTo(id) {
+  const place = $(id);
+  if (!place) return;
+  place.tabIndex = -1;
+  place.focus({ preventScroll: true });
+  place.scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
+}
+
 const LITTLE = 1e-6; // m3/s: a drip
 
 function showDrawing(answer) {
@@ -14,6 +24,11 @@ function showDrawing(answer) {
     svg.setAttribute("aria-label", "The system from the side, to scale; its water moves with the time slider");
     player.waters = [...svg.querySelectorAll("[data-water]")].map((rect) => ({
       rect, key: rect.dataset.water, zero: +rect.dataset.zero, scale: +rect.dataset.scale, bottom: +rect.dataset.bottom, last: null,
+    }));
+    // What runs part full lies along the pipe's bottom.
+    player.streams = [...svg.querySelectorAll(".stream")].map((path) => ({
+      path, stations: path.dataset.stations.split(" "), bore: Math.max(1.6, +path.dataset.bore), last: "",
+      points: path.dataset.points.split(" ").map((point) => point.split(",").map(Number)),
     }));
     // What is inside a pipe, once more over it: the water that runs.
     for (const pipe of svg.querySelectorAll("[data-part] > .s-low, [data-part] > .s-high")) {
@@ -40,6 +55,7 @@ function opened(series) {
   const u = series.units, by = (list, unit) => list.map((value) => value * unit);
   const out = { time: by(series.time, u.time), sump: by(series.sump, u.level), tank: by(series.tank, u.level), pump: by(series.pump, u.flow), line: by(series.line, u.flow), fill: by(series.fill, u.fill), period: series.period, names: series.names };
   out.beds = series.beds.map((bed) => ({ level: by(bed.level, u.level), guard: by(bed.guard, u.level), inflow: by(bed.inflow, u.flow), siphon: by(bed.siphon, u.flow), mode: bed.mode }));
+  if (series.stream?.beds) out.stream = new Map([["outlet", series.stream.depths[0]], ...series.stream.beds.map((bed, n) => [String(bed), series.stream.depths[n + 1]])]);
   out.end = out.time[out.time.length - 1] || 1;
   return out;
 }
@@ -97,13 +113,28 @@ function place() {
     const mode = bed.mode[i];
     runs(`drain.${n}`, at(bed.siphon, i, share), mode === "s" || mode === "p");
   });
-  if (s.line.length) {
+  if (s.stream) for (const stream of player.streams) lies(stream, s.stream, i, share);
+  else if (s.line.length) {
     runs("line", at(s.line, i, share), at(s.fill, i, share) < 0.5);
     for (const group of player.parts.get("line") || []) group.dataset.fill = at(s.fill, i, share).toFixed(2);
   }
   $("clock").textContent = shownTime(player.t);
   told(s, i, share);
   moveCursor();
+}
+
+// The water along a pipe: from its bottom up to its depth at each station.
+function lies(stream, depths, i, share) {
+  const deep = stream.stations.map((station) => depths.has(station) ? at(depths.get(station), i, share) / 1000 : 0);
+  const bottom = [], top = [];
+  stream.points.forEach(([x, y], n) => {
+    const low = y + stream.bore / 2;
+    bottom.push(`${x} ${low.toFixed(1)}`);
+    top.unshift(`${x} ${(low - deep[n] * stream.bore).toFixed(1)}`);
+  });
+  const d = deep.some((one) => one > 0) ? `M${bottom.join("L")}L${top.join("L")}z` : "";
+  if (d !== stream.last) stream.path.setAttribute("d", d);
+  stream.last = d;
 }
 
 const MODES = { ".": "filling", s: "spilling over the lip", p: "priming", f: "full bore", r: "running on" };

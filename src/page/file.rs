@@ -13,13 +13,14 @@ const FRAME: &str = include_str!("page.html");
 /// What the worker runs, as text.
 const WORKER: &str = include_str!("worker.js");
 /// The scripts, one scope for all.
-const SCRIPTS: [&str; 8] = [
+const SCRIPTS: [&str; 9] = [
     include_str!("base.js"),
     include_str!("work.js"),
     include_str!("drawing.js"),
     include_str!("whatif.js"),
     include_str!("charts.js"),
     include_str!("ask.js"),
+    include_str!("owner.js"),
     include_str!("files.js"),
     include_str!("start.js"),
 ];
@@ -59,11 +60,14 @@ pub fn page(page: &Page) -> String {
         "fresh": page.fresh,
         "command": page.document.map(|document| document.keys.command),
     });
-    let script = format!("(() => {{\n\"use strict\";\n{}}})();\n", SCRIPTS.concat());
+    let script = format!(
+        "(() => {{\n\"use strict\";\n{}}})();\n",
+        lean(&SCRIPTS.concat())
+    );
     let parts = [
         ("{policy}", POLICY.to_owned()),
         ("{title}", markup(title)),
-        ("{style}", STYLE.to_owned()),
+        ("{style}", lean(STYLE)),
         ("{answer}", answer(page)),
         ("{rest}", rest(page)),
         ("{drawing}", drawing),
@@ -75,6 +79,13 @@ pub fn page(page: &Page) -> String {
         ("{engine}", ENGINE.to_owned()),
     ];
     filled(FRAME, &parts)
+}
+
+/// Script or style without indents and without lines that only comment: every byte travels.
+fn lean(source: &str) -> String {
+    let lines = source.lines().map(str::trim);
+    let kept = lines.filter(|line| !line.is_empty() && !line.starts_with("//"));
+    kept.flat_map(|line| [line, "\n"]).collect()
 }
 
 /// Text in a script element, as JSON: what could end the element is escaped, and what turns
@@ -180,6 +191,14 @@ mod tests {
     #![allow(clippy::unwrap_used)]
 
     use super::*;
+
+    #[test]
+    fn a_text_over_several_lines_would_lose_its_indents() {
+        for line in SCRIPTS.iter().flat_map(|script| script.lines()) {
+            assert_eq!(line.matches('`').count() % 2, 0, "{line}");
+        }
+        assert_eq!(lean("a {\n  // why\n\n  b\n}\n"), "a {\nb\n}\n");
+    }
 
     #[test]
     fn a_file_s_name_and_text_reach_the_page_without_what_steers_a_terminal_or_text() {

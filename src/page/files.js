@@ -8,7 +8,7 @@ function mark(text) {
 const MARK = mark(start.text + start.name);
 
 function remember() {
-  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, keep: state.keep, units: state.units });
+  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, keep: state.keep, units: state.units, asked, owned: owned.told });
   try { localStorage.setItem(MARK, saved); } catch { /* nothing is kept for local files */ }
   try { history.replaceState({ [MARK]: saved }, ""); } catch { /* too long, or forbidden */ }
 }
@@ -19,7 +19,9 @@ function recalled() {
   try { saved = saved || history.state?.[MARK]; } catch { /* as above */ }
   if (!saved) return;
   try {
-    const { name, text, with: changes, keep, units } = JSON.parse(saved);
+    const { name, text, with: changes, keep, units, asked: told, owned: own } = JSON.parse(saved);
+    Object.assign(asked, told);
+    owned.told = own || {};
     if (typeof text === "string" && Array.isArray(changes)) Object.assign(state, { name, text, with: changes, keep: keep || [], units });
   } catch { /* not ours */ }
 }
@@ -27,7 +29,7 @@ function recalled() {
 async function opening(name, text) {
   const question = { text, name, with: [], keep: [], units: state.units, call: "read" };
   const found = await quick.ask(question);
-  if (found.error) { faulty(found); return; }
+  if (found.error) { faulty(found); return found; }
   Object.assign(state, { name, text, with: [], keep: [], before: null, part: null });
   Object.assign(asked, { readings: {}, checks: {}, symptom: null });
   $("plan-answer").replaceChildren();
@@ -35,6 +37,15 @@ async function opening(name, text) {
   await answered();
   remember();
   showAsk();
+  return found;
+}
+
+// A system of one's own: its answers are in view, and the way in is out of the way.
+function arrive() {
+  document.querySelectorAll("#new details").forEach((one) => { one.open = false; });
+  $("second").prepend($("new"));
+  tell("");
+  $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
 }
 
 // The questions that a system is drafted from; what is left empty is found.
@@ -52,9 +63,9 @@ function showFacts() {
     if (found.dropped) return;
     says.replaceChildren(...(found.error ? [make("p", { class: "fault" }, found.error)] : found.troubles.map((one) => make("p", { class: "fault" }, one))));
     if (found.error) return;
-    await opening(`${(told.title || "").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "garden"}.toml`, found.text);
-    says.replaceChildren(make("p", {}, "Done: it stands above, and every size can be changed under What if."));
-    $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
+    await opening(`${fileName(told.title || "")}.toml`, found.text);
+    says.replaceChildren();
+    arrive();
   } }, "Find every other size");
   $("facts").replaceChildren(make("div", { class: "facts" }, ...inputs), make("p", {}, begin), says);
 }
@@ -71,7 +82,7 @@ $("open").addEventListener("change", async (event) => {
 });
 
 $("save").addEventListener("click", () => {
-  const url = URL.createObjectURL(new Blob([state.answer?.text ?? state.text], { type: "text/plain" }));
+  const url = URL.createObjectURL(new Blob([savedText(state.answer?.text ?? state.text)], { type: "text/plain" }));
   const link = make("a", { href: url, download: state.name.endsWith(".toml") ? state.name : `${state.name}.toml` });
   link.click();
   setTimeout(() => URL.revokeObjectURL(url), 1000);

@@ -2,7 +2,9 @@
 
 use serde_json::{Value, json};
 
+use crate::hydraulics::circular_curves::depth_at_outfall;
 use crate::model::System;
+use crate::network::drain_line::DrainLineLaw;
 use crate::simulation::{Cycle, Run, SiphonMode};
 
 /// A metre in units of a level.
@@ -37,10 +39,44 @@ pub(super) fn series(system: &System, run: &Run) -> Value {
         "pump": whole(&recording.pump_flow, FLOW),
         "line": whole(&recording.line_flow, FLOW),
         "fill": whole(&recording.line_fill, 1000.0),
+        "stream": stream(system, run),
         "period": run.beds.iter().filter_map(|bed| bed.cycles.last()).map(Cycle::period)
             .fold(0.0, f64::max),
         "names": system.beds.iter().map(|bed| bed.name.as_str()).collect::<Vec<_>>(),
     })
+}
+
+/// Depth over diameter in the drain line, in thousandths: at its outlet, then just above the
+/// junction of each bed that joins it, nearest first; nothing without a line.
+fn stream(system: &System, run: &Run) -> Value {
+    let values = system.coefficients.nominal();
+    let (Some(line), Some(law)) = (&system.drain_line, DrainLineLaw::new(system, &values)) else {
+        return json!([]);
+    };
+    let (beds, bore) = (&run.recording.beds, line.run.bore);
+    let mut flows = vec![0.0; beds.len()];
+    let mut grades = vec![0.0; beds.len()];
+    let mut depths = vec![Vec::new(); law.junctions().len() + 1];
+    for (i, &sump) in run.recording.sump_level.iter().enumerate() {
+        for (flow, bed) in flows.iter_mut().zip(beds) {
+            *flow = bed.siphon_flow.get(i).copied().unwrap_or(0.0);
+        }
+        let total: f64 = law.junctions().iter().map(|&(bed, _)| flows[bed]).sum();
+        let drowned = sump - line.outlet;
+        // Most of the time nothing runs, and nothing stands in it.
+        if total <= 0.0 && drowned <= 0.0 {
+            depths.iter_mut().for_each(|one| one.push(0.0));
+            continue;
+        }
+        law.grades(&flows, sump, &mut grades);
+        depths[0].push((depth_at_outfall(bore, total).max(drowned) / bore).clamp(0.0, 1.0));
+        for (depth, &(bed, at)) in depths[1..].iter_mut().zip(law.junctions()) {
+            depth.push(((grades[bed] - line.invert(at)) / bore).clamp(0.0, 1.0));
+        }
+    }
+    let beds: Vec<usize> = law.junctions().iter().map(|&(bed, _)| bed).collect();
+    let depths: Vec<Vec<i64>> = depths.iter().map(|one| whole(one, 1000.0)).collect();
+    json!({ "beds": beds, "depths": depths })
 }
 
 #[allow(clippy::cast_possible_truncation)]

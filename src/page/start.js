@@ -14,16 +14,14 @@ $("units").addEventListener("click", async () => {
   remember();
   showAsk();
   showFacts();
+  showOwner();
 });
 
 // Places far down the page, near; without a step in the history, which may hold the work.
 for (const link of document.querySelectorAll("#jumps a")) {
   link.addEventListener("click", (event) => {
     event.preventDefault();
-    const place = $(link.hash.slice(1));
-    place.tabIndex = -1;
-    place.focus({ preventScroll: true });
-    place.scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
+    goTo(link.hash.slice(1));
   });
 }
 
@@ -56,9 +54,11 @@ addEventListener("resize", () => {
       await answered();
       await showAsk();
       showFacts();
+      showOwner();
       if (start.fresh && state.text === start.text) {
-        document.querySelector("#new details").open = true;
-        tell("This is an example. Begin with your own under A new system from a few facts, or open a file.");
+        document.querySelector("main").prepend($("new"));
+        $("new-own").open = Object.keys(owned.told).length > 0;
+        tell("What stands below is an example. Begin with your own here, or open a file.");
       }
     }
     playing(false);

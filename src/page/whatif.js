@@ -89,15 +89,15 @@ const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.un
 
 function fieldRow(field) {
   const id = fieldId(field), entry = field.entry, locked = field.kept || state.keep.includes(field.key);
-  const says = (now) => ({ says: `${field.key}: ${now}`, was: field.written });
+  const says = (now) => ({ says: `${placed(field)} ${now}`, was: field.written });
   const set = async (text, raw) => {
     const found = await change(`${field.key} = ${text}`, says(text));
     if (found?.error) refused(field, raw ?? text, found);
   };
   const row = make("div", { class: "field", "data-key": field.key });
-  const name = make("label", { class: "name", for: id }, spoken(field.key));
+  const name = make("label", { class: "name", for: id }, capital(nameOf(field)), make("small", {}, [field.says ? spoken(field.key) : null, field.over ? `over ${field.over}` : null].filter(Boolean).join(", ")));
   const lock = make("label", { class: "lock" }, make("input", {
-    type: "checkbox", checked: locked, disabled: field.kept, "aria-label": `${spoken(field.key)} stays as it is`,
+    type: "checkbox", checked: locked, disabled: field.kept, "aria-label": `${nameOf(field)} stays as it is`,
     onchange: (event) => { state.keep = event.target.checked ? [...state.keep, field.key] : state.keep.filter((key) => key !== field.key); remember(); showSizes(); },
   }), "stays");
   let control, slider = null;
@@ -110,7 +110,7 @@ function fieldRow(field) {
     if (value != null) {
       const { step, low, high } = sliderRange(entry);
       slider = make("input", {
-        type: "range", min: low, max: high, step, value, disabled: locked, "aria-label": spoken(field.key), id: `${id}-slider`, "aria-valuetext": field.written,
+        type: "range", min: low, max: high, step, value, disabled: locked, "aria-label": nameOf(field), id: `${id}-slider`, "aria-valuetext": field.written,
         oninput: (event) => { control.firstChild.value = tidy(+event.target.value); tryLive(written(field, +event.target.value)); },
         onchange: (event) => change(written(field, +event.target.value), says(`${tidy(+event.target.value)} ${entry.unit}`.trim())),
       });
@@ -173,6 +173,7 @@ function mover(says, kind, step, more) {
 }
 
 function showChanges() {
+  showAssumed();
   const list = state.with.map((one, i) => make("li", { dir: "auto" }, make("span", {}, one.was ? `${one.says} (was ${one.was})` : one.says),
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); settle(before); } }, "Undo")));
   $("changes").replaceChildren(...(list.length ? [make("h3", {}, "Changes made"), make("ol", {}, ...list),
@@ -192,7 +193,7 @@ $("find-plan").addEventListener("click", async () => {
   $("plan").classList.add("answered");
   const items = [...$("plan-answer").querySelectorAll(".findings > li")];
   const all = [...plan.steps, ...plan.surer];
-  const put = (n) => ({ step: all[n], says: items[n]?.querySelector("p")?.textContent || all[n].join(", "), was: "" });
+  const put = (n) => ({ step: all[n], says: items[n]?.querySelector("p")?.textContent || all[n].map(plainChange).join(", "), was: "" });
   all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); state.with.push(put(n)); settle(before); } }, "Try it")));
   if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); plan.steps.forEach((_, n) => state.with.push(put(n))); settle(before); } }, "Try all steps"));
 });

@@ -2,7 +2,7 @@
 const start = JSON.parse($("start").textContent);
 const state = {
   name: start.name, text: start.text, units: start.units, with: [], keep: [],
-  answer: null, before: null, fields: [], part: null,
+  answer: null, before: null, apart: false, fields: [], part: null,
 };
 
 // An engine in a worker: one question under way, of those that may be dropped only the newest waits.
@@ -90,6 +90,11 @@ function change(step, says) {
 
 // Answers the work as it now is; what cannot be built is taken back and said.
 async function settle(before) {
+  // A trouble that was mended was only looked at: what is compared is the scenario again.
+  if (state.apart) {
+    state.apart = false;
+    state.before = await quick.ask(work({ call: "answer", with: [] }));
+  }
   const answer = await answered();
   if (answer.error && before) {
     state.with = before;
@@ -149,6 +154,7 @@ function showAnswer(answer) {
   $("rest").replaceChildren(...answer.parts.filter((part) => part.place !== "lead").map((part) => {
     const id = `part-${part.key}`, body = make("div", {});
     body.innerHTML = part.html;
+    stackable(body);
     return make("details", { id, class: "part", open: shut.get(id) ?? part.key === "cautions" }, make("summary", {}, make("h2", {}, part.title)), body);
   }));
 }

@@ -111,7 +111,11 @@ fn paint<DB: DrawingBackend>(
                 backend.fill_polygon(points, &rgb(*color)).map_err(failed)?;
             }
             // Keys and moving water are for screens.
-            Mark::Open(_) | Mark::Close | Mark::Water { .. } | Mark::Grains { .. } => {}
+            Mark::Open(_)
+            | Mark::Close
+            | Mark::Water { .. }
+            | Mark::Stream { .. }
+            | Mark::Grains { .. } => {}
             Mark::Text {
                 at,
                 align,

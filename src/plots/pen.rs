@@ -54,6 +54,24 @@ pub(super) fn svg(sheet: &Sheet, level: &dyn Fn(&str) -> Option<f64>) -> String 
                     painted('f', *color)
                 );
             }
+            Mark::Stream {
+                points,
+                stations,
+                bore,
+            } => {
+                let places: Vec<String> = points
+                    .iter()
+                    .map(|(x, y)| format!("{},{}", short(*x), short(*y)))
+                    .collect();
+                let _ = write!(
+                    out,
+                    "<path class=\"stream\" data-stations=\"{}\" data-points=\"{}\" \
+                     data-bore=\"{}\"/>",
+                    markup(&stations.join(" ")),
+                    places.join(" "),
+                    short(*bore)
+                );
+            }
             Mark::Grains { points } => {
                 let _ = write!(out, "<path d=\"{}z\" class=\"grains\"/>", path(points));
             }

@@ -58,6 +58,14 @@ pub(super) enum Mark {
         /// Where elevation zero is, and pixels in a metre.
         heights: (f64, f64),
     },
+    /// What runs part full in a pipe, deeper or shallower from station to station; files have none.
+    Stream {
+        /// Centre of the pipe at each station.
+        points: Vec<Point>,
+        /// Whose depth counts at each station.
+        stations: Vec<String>,
+        bore: f64,
+    },
     /// Gravel as a pattern; files draw grains.
     Grains {
         points: Vec<Point>,
@@ -123,6 +131,15 @@ impl Sheet {
         });
     }
 
+    /// What runs part full in a pipe along `points`, its depth that of a station at each.
+    pub(super) fn stream(&mut self, points: &[Point], stations: Vec<String>, bore: f64) {
+        self.marks.push(Mark::Stream {
+            points: points.to_vec(),
+            stations,
+            bore,
+        });
+    }
+
     /// A polygon full of gravel.
     pub(super) fn grains(&mut self, points: Vec<Point>) {
         self.marks.push(Mark::Grains { points });
@@ -172,7 +189,10 @@ impl Sheet {
                         *point = shift(*point);
                     }
                 }
-                Mark::Line { points, .. } | Mark::Area { points, .. } | Mark::Grains { points } => {
+                Mark::Line { points, .. }
+                | Mark::Area { points, .. }
+                | Mark::Stream { points, .. }
+                | Mark::Grains { points } => {
                     for point in points {
                         *point = shift(*point);
                     }

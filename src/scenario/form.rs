@@ -9,8 +9,9 @@ use super::Scenario;
 use super::advice::allowed;
 use super::edit::places;
 use super::every_bed;
-use super::format::{Table, Value};
+use super::format::{Table, Value, elevation};
 use super::keys::FORMAT;
+use super::plain;
 use super::typed_edit::{EditPath, Part};
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
@@ -23,6 +24,10 @@ pub struct Field {
     pub key: String,
     /// The last part of it.
     pub name: &'static str,
+    /// What a person with a tape calls it.
+    pub says: Option<&'static str>,
+    /// What a height is measured from.
+    pub over: Option<&'static str>,
     /// What it says, in a line.
     pub help: &'static str,
     /// As the file has it, without quotes; `None` where it is left out.
@@ -215,6 +220,8 @@ impl Form {
                     let place = path.to_string();
                     found.push(Field {
                         group: Group::of(&place, key.name),
+                        says: plain::plain(&place),
+                        over: over(&place, value),
                         key: place,
                         name: key.name,
                         help: key.help,
@@ -230,6 +237,19 @@ impl Form {
                 }
             }
         }
+    }
+}
+
+/// What a height at `place` is measured from; `None` for what is no height.
+fn over(place: &str, value: &Value) -> Option<&'static str> {
+    let Value::Quantity(bounds) = elevation() else {
+        return None;
+    };
+    let room = matches!(value, Value::Quantity(own)
+        if own.quantity == bounds.quantity && own.least == bounds.least && own.most == bounds.most);
+    match room {
+        true => Some("the room's floor"),
+        false => plain::over_bed(place).then_some("the bed's floor"),
     }
 }
 
@@ -338,6 +358,22 @@ mod tests {
                 assert!(value.is_some(), "{} = {written}", field.key);
             }
         }
+    }
+
+    #[test]
+    fn what_is_measured_has_a_plain_name_and_a_height_its_zero() {
+        for text in [starter(), starter_us()] {
+            let scenario = read(text, "starter.toml").unwrap();
+            for field in fields(&scenario, UnitSystem::Metric) {
+                if field.written.is_some() && field.group != Group::Seldom {
+                    assert!(field.says.is_some(), "{} has no plain name", field.key);
+                }
+            }
+        }
+        let over = |key| field(starter(), key).over;
+        assert_eq!(over("bed[1].standpipe.length"), Some("the bed's floor"));
+        assert_eq!(over("bed[1].drain.outlet"), Some("the room's floor"));
+        assert_eq!(over("bed[1].bell.clearance"), None);
     }
 
     #[test]

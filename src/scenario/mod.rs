@@ -20,6 +20,7 @@ mod judge;
 mod keys;
 mod measured;
 mod node;
+mod plain;
 mod render;
 mod rule;
 mod schema;
@@ -53,7 +54,9 @@ pub use measured::{RECORD, open_record, parse_measured, recorded_sizes, widest_s
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::{readings_schema, schema};
-pub use typed::{InTurn, Keep, WriteError, Written, touched, with_edits, written, written_in_turn};
+pub use typed::{
+    InTurn, Keep, WriteError, Written, touched, with_edits, written, written_as, written_in_turn,
+};
 pub use typed_edit::{Edit, EditPath, EditSyntax, Part};
 
 use crate::model::System;

@@ -1,7 +1,7 @@
 //! The section for a screen: any width, no labels, parts with keys, and water that moves.
 //! It needs no run: what is not yet simulated is drawn too.
 
-use super::super::palette::{BLACK, Stroke};
+use super::super::palette::{BLACK, Stroke, WATER_LOW};
 use super::super::pen;
 use super::super::sheet::Sheet;
 use super::plan::Plan;
@@ -46,6 +46,16 @@ pub fn scene(system: &System, width: f64, level: &dyn Fn(&str) -> Option<f64>) -
         let view = &views[place.row];
         sheet.open(&format!("siphon.{}", place.bed));
         bed::draw_siphon(&mut sheet, system, place, view);
+        sheet.close();
+        // Water in the standpipe is that of the pipe it goes on into.
+        let bed = &system.beds[place.bed];
+        sheet.open(&format!("drain.{}", place.bed));
+        let inside = view.px(bed.siphon.standpipe.bore).max(1.6);
+        let (lip, floor) = (view.y(bed.lip_level()), view.y(bed.floor));
+        sheet.line(
+            &[(place.centre, lip), (place.centre, floor)],
+            Stroke::solid(WATER_LOW, inside),
+        );
         sheet.close();
         let name = &system.beds[place.bed].name;
         caption(&mut sheet, view, place.left(), name, place.width + 10.0);

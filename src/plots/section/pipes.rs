@@ -322,21 +322,26 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         return;
     };
     let mut at = 0.0;
+    let mut joined: Option<usize> = None;
     for (row, view) in views.iter().enumerate() {
-        let here: Vec<(f64, f64)> = on_line
+        let here: Vec<(f64, f64, usize)> = on_line
             .iter()
             .filter(|(place, _)| place.row == row)
-            .map(|(place, at)| (place.centre, *at))
+            .map(|(place, at)| (place.centre, *at, place.bed))
             .collect();
         let goes_on = on_line.iter().any(|(place, _)| place.row > row);
         if here.is_empty() && !goes_on {
             break;
         }
         let mut path: Vec<Point> = Vec::new();
+        // Whose depth the water has at each point.
+        let mut stations = vec![joined.map_or("outlet".to_owned(), |bed| bed.to_string())];
         let start = if row == 0 { line_x(plan) } else { left(plan) };
         path.push((start, view.y(centre(at))));
-        for &(x, junction) in &here {
+        for &(x, junction, bed) in &here {
             path.push((x, view.y(centre(junction))));
+            stations.push(bed.to_string());
+            joined = Some(bed);
             at = junction;
         }
         if goes_on {
@@ -362,6 +367,9 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         }
         let bore = view.px(line.run.bore);
         pipe(sheet, &path, bore, WATER_LOW);
+        let last = stations[stations.len() - 1].clone();
+        stations.resize(path.len(), if goes_on { last } else { "end".to_owned() });
+        sheet.stream(&path, stations, bore);
         if let [.., before, last] = path[..]
             && !goes_on
         {

@@ -97,11 +97,23 @@ pub fn written(
     kept: &[EditPath],
 ) -> Result<Written, WriteError> {
     let after = Change::apply_all(changes, &scenario.system)?;
+    written_as(scenario, &after, kept)
+}
+
+/// Writes what `after` has otherwise than the system of `scenario`, as [`written`] does.
+///
+/// # Errors
+/// As [`written`].
+pub fn written_as(
+    scenario: &Scenario,
+    after: &System,
+    kept: &[EditPath],
+) -> Result<Written, WriteError> {
     let kept: Vec<EditPath> = scenario.keep.iter().chain(kept).cloned().collect();
     // Defaults that follow by themselves are left to do so, unless the text between would
     // be none.
-    let written = write(scenario, &after, &kept, true).or_else(|error| match error {
-        WriteError::Scenario(_) => write(scenario, &after, &kept, false),
+    let written = write(scenario, after, &kept, true).or_else(|error| match error {
+        WriteError::Scenario(_) => write(scenario, after, &kept, false),
         other => Err(other),
     });
     match written {
@@ -109,7 +121,7 @@ pub fn written(
         Err(WriteError::Unsaid { .. } | WriteError::Scenario(_))
             if scenario.text().contains(every_bed::NAME) =>
         {
-            let mut undo = write(&each_its_own(scenario)?, &after, &kept, false)?;
+            let mut undo = write(&each_its_own(scenario)?, after, &kept, false)?;
             undo.undo = Undo::between(scenario.text(), &undo.text);
             Ok(undo)
         }

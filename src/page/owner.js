@@ -1,0 +1,206 @@
+// The owner's way in: what stands there, as measured, becomes a scenario. Nothing is added but what
+// the list of assumptions names.
+const owned = { told: {} };
+const ASSUMED = /^# Assumed, not measured: (.*)$/m;
+const typedIn = (id) => (owned.told[id] || "").trim();
+const bedCount = () => Math.min(12, Math.max(1, Math.floor(+typedIn("beds")) || 1));
+const tapeUnit = () => isUs() ? "in" : "cm", smallUnit = () => isUs() ? "in" : "mm", flowUnit = () => isUs() ? "gal/min" : "L/min";
+
+const ROOM = "over the room's floor", BED = "over the bed's floor";
+const SUMPS = {
+  "lying-cylinder": ["A drum on its side", ["diameter", "length"]], "upright-cylinder": ["A drum on its end", ["diameter", "depth"]],
+  box: ["A tote with upright walls", ["length", "width", "depth"]], tapered: ["A tote with sloping walls", ["top-length", "top-width", "bottom-length", "bottom-width", "depth"]],
+};
+const MEASURES = { diameter: "Diameter inside", length: "Length inside", width: "Width inside", depth: "Depth inside", "top-length": "Length inside, at the top", "top-width": "Width inside, at the top", "bottom-length": "Length inside, at the bottom", "bottom-width": "Width inside, at the bottom" };
+const chosen = (id, words) => typedIn(id) || Object.keys(words)[0];
+const INTO = { sump: "Each by itself over the sump", line: "All into one drain line" };
+const SOURCE = { bucket: "By bucket: the flow into each bed", box: "By the pump's figures and its pipes" };
+const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
+
+// Each entry: its name, where it is written, what is asked, unit, and what it is measured from; `else`
+// is assumed where nothing is told, `free` may be left out.
+function ownerParts() {
+  const sump = chosen("sump", SUMPS), tape = tapeUnit(), small = smallUnit(), us = isUs(), entries = (...list) => list.filter(Boolean);
+  const line = chosen("into", INTO) === "line", box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
+  const beds = [...Array(bedCount()).keys()];
+  return [
+    ["The beds", entries(
+      { id: "beds", asks: "How many beds", unit: "", eg: "3" },
+      { id: "names", asks: "What you call them, with commas between", unit: null, eg: "north, south", free: true },
+      { id: "bed-length", at: "bed.shape.box.length", asks: "Length inside", unit: tape },
+      { id: "bed-width", at: "bed.shape.box.width", asks: "Width inside", unit: tape },
+      { id: "bed-depth", at: "bed.shape.box.depth", asks: "Depth inside, floor to rim", unit: tape },
+      { id: "floor", at: "bed.floor", asks: "Height of the bed's floor", unit: tape, over: ROOM },
+      { id: "gravel", at: "bed.media.depth", asks: "Depth of the gravel", unit: tape, over: BED },
+      { id: "void", at: "bed.media.void", asks: "Water among the stones (void)", unit: "", else: "0.40", help: "fill a bucket of gravel up with water: litres of water over litres of bucket" })],
+    ["The siphon in a bed", entries(
+      { id: "stand", at: "bed.standpipe.bore", asks: "The standpipe", pipe: true },
+      { id: "lip", at: "bed.standpipe.length", asks: "Height of its upper end, the lip", unit: small, over: BED },
+      { id: "bell", at: "bed.bell.bore", asks: "The bell, the capped pipe over it", pipe: true },
+      { id: "gap", at: "bed.bell.clearance", asks: "Gap between lip and cap (clearance)", unit: small, else: us ? "1" : "25" },
+      { id: "slots", at: "bed.bell.slots.count", asks: "Slots at its foot", unit: "", else: "6" },
+      { id: "slot-width", at: "bed.bell.slots.width", asks: "Width of a slot", unit: small, else: us ? "1/2" : "12" },
+      { id: "slot-height", at: "bed.bell.slots.height", asks: "Height of a slot's upper end", unit: small, over: BED, else: us ? "1" : "25" })],
+    ["The drain pipe of a bed", entries(
+      { id: "outlet", at: "bed.drain.outlet", asks: "Height where it ends", unit: tape, over: ROOM },
+      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape },
+      { id: "elbows", at: "bed.drain.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
+      { id: "into", asks: "Where they lead", words: INTO },
+      line && { id: "line", at: "drain-line.pipe.bore", asks: "The drain line", pipe: true },
+      line && { id: "line-length", at: "drain-line.pipe.length", asks: "Its length", unit: tape },
+      line && { id: "fall", at: "drain-line.slope", asks: "Its fall", unit: "%", else: "2" },
+      line && { id: "line-end", at: "drain-line.outlet", asks: "Height of its lower end", unit: tape, over: ROOM },
+      ...(line ? beds.map((n) => ({ id: `at-${n}`, at: `bed.${n}.drain.at`, asks: `From bed ${n + 1} along it to its lower end`, unit: tape })) : []))],
+    ["The sump", entries(
+      { id: "sump", asks: "What it is", words: Object.fromEntries(Object.entries(SUMPS).map(([key, [says]]) => [key, says])) },
+      ...SUMPS[sump][1].map((key) => ({ id: `sump-${key}`, at: `sump.shape.${sump}.${key}`, asks: MEASURES[key], unit: tape })),
+      { id: "water", at: "sump.start-level", asks: "Height of its water, beds drained", unit: tape, over: ROOM },
+      { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth"), help: "a hole in its wall, or its rim; else its rim is assumed" },
+      { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" })],
+    ["The water into the beds", entries(
+      { id: "source", asks: "How it is known", words: SOURCE },
+      ...(box ? [
+        { id: "most", at: "pump.box.open-flow", asks: "Most flow, from its box", unit: us ? "gal/h" : "L/h" },
+        { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, from its box", unit: us ? "ft" : "m" },
+        { id: "supply", at: "supply.pipe.bore", asks: "The supply pipe", pipe: true },
+        { id: "supply-length", at: "supply.pipe.length", asks: "Its length", unit: tape },
+        { id: "supply-elbows", at: "supply.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
+        { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM },
+        { id: "branch", at: "bed.inlet.pipe.bore", asks: "The pipe that branches off to a bed", pipe: true },
+        { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape },
+        { id: "valve", asks: "Valve at a bed", words: VALVE },
+        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", else: "1" },
+      ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into bed ${n + 1}` : "Flow into the bed", unit: flowUnit(), help: n ? null : "hold a bucket under the inlet: litres divided by minutes" }))))],
+    ["The room", [{ id: "ceiling", at: "room.ceiling", asks: "Height of the ceiling", unit: isUs() ? "ft" : "m", free: true }, { id: "title", asks: "What you call it all", unit: null, eg: "My system", free: true }]],
+  ];
+}
+
+const pipeAs = (id) => typedIn(`${id}-as`) || (isUs() ? "nominal" : "bore");
+
+// What was told, as a scenario; with what it lacks and what it had to assume.
+function ownersText() {
+  const parts = ownerParts().flatMap(([, list]) => list), by = new Map(parts.map((one) => [one.id, one]));
+  const missing = parts.filter((one) => one.at && !typedIn(one.id) && !one.else && !one.free), assumed = [], n = bedCount();
+  const bed = (at) => at.replace(/^bed\.(\d+)\./, (_, i) => `bed[${+i + 1}].`).replace(/^bed\./, n > 1 ? "every-bed." : "bed[1].");
+  const quoted = (text) => JSON.stringify(text);
+  const value = (id) => {
+    const one = by.get(id);
+    if (!typedIn(id)) assumed.push(bed(one.at));
+    const text = typed(typedIn(id) || one.else, one.unit);
+    return one.unit ? quoted(text) : text;
+  };
+  const has = (id) => by.has(id) && Boolean(typedIn(id));
+  const pipe = (id) => pipeAs(id) === "nominal" ? `nominal = ${quoted(typed(typedIn(id), "in"))}` : `bore = ${quoted(typed(typedIn(id), smallUnit()))}`;
+  const elbows = (id) => has(id) ? [`fittings = { elbow-90 = ${typedIn(id)} }`] : [];
+  if (missing.length) return { missing };
+  const sump = chosen("sump", SUMPS), line = chosen("into", INTO) === "line", box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
+  const inlet = (k) => box ? `inlet = { level = ${value("inlet")}, pipe = { ${pipe("branch")}, length = ${value("branch-length")} }${valve === "none" ? "" : `, valve = { ${valve} = ${value("open")} }`} }` : `inlet = { flow = ${value(`flow-${k}`)} }`;
+  const names = typedIn("names").split(",").map((name) => name.trim()).filter(Boolean);
+  const named = (k) => quoted((names[k] || (n > 1 ? `bed ${k + 1}` : "bed")).slice(0, 40));
+  const of = n > 1 ? "every-bed" : "bed";
+  const common = [
+    `floor = ${value("floor")}`, `shape = { box = { length = ${value("bed-length")}, width = ${value("bed-width")}, depth = ${value("bed-depth")} } }`,
+    `media = { depth = ${value("gravel")}, void = ${value("void")} }`, ...(box || n === 1 ? [inlet(0)] : []),
+    "", `[${of}.standpipe]`, pipe("stand"), `length = ${value("lip")}`,
+    "", `[${of}.bell]`, pipe("bell"), `clearance = ${value("gap")}`, `slots = { count = ${value("slots")}, width = ${value("slot-width")}, height = ${value("slot-height")} }`,
+    "", `[${of}.drain]`, `outlet = ${value("outlet")}`, `length = ${value("run")}`, ...elbows("elbows"), `into = "${line ? "line" : "sump"}"`, ...(line && n === 1 ? [`at = ${value("at-0")}`] : []),
+  ];
+  const own = (k) => ["", "[[bed]]", `name = ${named(k)}`, ...(n === 1 ? common : [...(box ? [] : [inlet(k)]), ...(line ? [`drain = { at = ${value(`at-${k}`)} }`] : [])])];
+  const lines = [
+    `title = ${quoted(typedIn("title") || "My system")}`, ...(has("ceiling") ? [`room = { ceiling = ${value("ceiling")} }`] : []),
+    "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`,
+    "", "[pump]", `intake-level = ${value("intake")}`, ...(box ? [`box = { shut-off-head = ${value("lift")}, open-flow = ${value("most")} }`] : []),
+    ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
+    ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${value("fall")}`, `outlet = ${value("line-end")}`] : []),
+    ...(n > 1 ? ["", "[every-bed]", ...common] : []),
+    ...[...Array(n).keys()].flatMap(own),
+  ];
+  assumed.push("sump.floor");
+  return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${lines.join("\n")}\n`, missing };
+}
+
+function ownerRow(one) {
+  const id = `own-${one.id}`, put = (key) => (event) => { owned.told[key] = event.target.value; remember(); };
+  const redo = (event) => { put(one.id)(event); const focus = event.target.id; showOwner(); document.getElementById(focus)?.focus(); };
+  const said = [one.over, one.help, one.else ? `else ${typed(one.else, one.unit)} is assumed` : one.free ? "may be left out" : null].filter(Boolean).join("; ");
+  const ask = make("label", { for: id }, one.asks, said ? make("small", {}, said) : null);
+  if (one.words) {
+    const now = chosen(one.id, one.words);
+    return make("div", { class: "own", "data-own": one.id }, ask, make("select", { id, onchange: redo }, ...Object.entries(one.words).map(([key, says]) => make("option", { value: key, selected: key === now }, says))));
+  }
+  const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : "decimal", autocomplete: "off", onchange: one.id === "beds" ? redo : put(one.id) });
+  const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
+  return make("div", { class: `own${one.pipe ? " piped" : ""}`, "data-own": one.id }, ask, make("span", { class: "entry" }, input, unit));
+}
+
+function showOwner() {
+  const says = make("div", { "aria-live": "polite", id: "own-says" });
+  $("owner").replaceChildren(
+    make("p", {}, "Measure with tape and bucket; a bare number is read in the unit beside its box. Beds are taken as alike; one that differs is changed afterwards under Sizes."),
+    ...ownerParts().map(([title, list]) => make("fieldset", {}, make("legend", {}, title), ...list.map(ownerRow))),
+    make("p", {}, make("button", { type: "button", id: "own-draw", onclick: () => drawOwned(says) }, "Draw what stands there")), says);
+}
+
+// A row with what is wrong with it; the first is gone to.
+function ownFault(id, text) {
+  const row = document.querySelector(`[data-own="${id}"]`);
+  row?.append(make("p", { class: "fault", role: "alert" }, text));
+  row?.querySelector("input, select")?.setAttribute("aria-invalid", "true");
+  return row;
+}
+
+async function drawOwned(says) {
+  document.querySelectorAll("#owner .fault").forEach((node) => node.remove());
+  document.querySelectorAll("#owner [aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
+  const { text, missing } = ownersText();
+  let rows = missing.map((one) => ownFault(one.id, "Missing: without it nothing can be drawn."));
+  if (!missing.length) {
+    const found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
+    if (!found.error) {
+      arrive();
+      return;
+    }
+    tell("");
+    const parts = ownerParts().flatMap(([, list]) => list), rest = [];
+    for (const fault of found.faults || []) {
+      const key = fault.key.replace(/^every-bed\b/, "bed").replace(/^bed\[(\d+)\]/, (_, k) => parts.some((one) => one.at === fault.key.replace(/^bed\[\d+\]/, `bed.${k - 1}`)) ? `bed.${k - 1}` : "bed").replace(/\.nominal$/, ".bore");
+      const one = parts.find((part) => part.at === key) || parts.find((part) => part.at?.startsWith(`${key}.`));
+      const words = `${fault.says}. ${fault.help}`;
+      if (one) rows.push(ownFault(one.id, words)); else rest.push(`${fault.key} ${words}`);
+    }
+    if (!found.faults) rest.push(found.error);
+    says.replaceChildren(...rest.map((line) => make("p", { class: "fault" }, line)));
+  }
+  rows = rows.filter(Boolean);
+  if (rows.length) says.prepend(make("p", { class: "fault" }, `${rows.length} of these need a look; the first is in view.`));
+  const first = rows[0]?.querySelector("input, select");
+  first?.focus({ preventScroll: true });
+  rows[0]?.scrollIntoView({ block: "center", behavior: calm.matches ? "auto" : "smooth" });
+}
+
+const fileName = (title) => title.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "garden";
+
+// What was assumed stands in the file, and here until it is changed.
+function assumedKeys(text) {
+  const changed = new Set(state.with.map((one) => keyOf(one.step)));
+  return (ASSUMED.exec(text)?.[1] || "").split(",").map((key) => key.trim()).filter((key) => key && !changed.has(key));
+}
+
+function showAssumed() {
+  const fields = assumedKeys(state.text).map((key) => state.fields.find((field) => field.key === key)).filter((field) => field?.written != null);
+  $("assumed").replaceChildren(...(fields.length ? [make("h3", {}, "Assumed, not measured"), make("div", { class: "choice" }, ...fields.map((field) => make("button", { type: "button", "data-assumed": field.key, onclick: () => goToField(field.key) }, `${placed(field)} ${field.written}`)))] : []));
+}
+
+// A saved file names as assumed only what still is.
+const savedText = (text) => text.replace(ASSUMED, () => { const left = assumedKeys(text); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; });
+
+function goToField(key) {
+  const part = allParts().find((one) => fieldsOf(one).some((field) => field.key === key));
+  if (part) choosePart(part);
+  const row = $("sizes").querySelector(`[data-key="${CSS.escape(key)}"]`);
+  if (!row) return;
+  const details = row.closest("details");
+  if (details) details.open = true;
+  row.querySelector("input, select")?.focus({ preventScroll: true });
+  row.scrollIntoView({ block: "center", behavior: calm.matches ? "auto" : "smooth" });
+}

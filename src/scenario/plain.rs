@@ -1,0 +1,152 @@
+//! What the sizes of a scenario are called by somebody with a tape in the hand, and what their
+//! heights are measured from.
+
+/// Keys by the end of their place, and what a person measures there; the first that fits counts.
+/// Set here, in the words of the trade where everybody knows them.
+const PLAIN: &[(&str, &str)] = &[
+    ("bed.name", "what it is called"),
+    ("bed.floor", "height of the bed's floor, under the gravel"),
+    ("rim", "height of the wall where it would spill"),
+    ("media.depth", "depth of the gravel"),
+    ("media.void", "water among the stones, a share of the volume"),
+    ("media.grain", "size of the stones"),
+    ("media.fouling", "resistance of dirt and roots"),
+    ("guard.diameter", "inside diameter of the gravel guard"),
+    ("guard.slot-area", "area of the guard's openings"),
+    ("inlet.level", "height of the inlet's end"),
+    ("inlet.pipe.bore", "inside diameter of the inlet pipe"),
+    ("inlet.pipe.nominal", "pipe size of the inlet"),
+    ("inlet.pipe.length", "length of the inlet pipe"),
+    ("inlet.share", "share of the pump's flow"),
+    ("inlet.flow", "flow into the bed, by bucket"),
+    ("inlet.anti-siphon-hole", "height of the air hole in the inlet"),
+    ("valve.ball", "how far the ball valve is open, 0 to 1"),
+    ("valve.gate", "how far the gate valve is open, 0 to 1"),
+    ("standpipe.bore", "inside diameter of the standpipe"),
+    ("standpipe.nominal", "pipe size of the standpipe"),
+    ("standpipe.outside", "outside diameter of the standpipe"),
+    ("standpipe.length", "height of the standpipe, up to its lip"),
+    ("standpipe.flare", "diameter of its widened top"),
+    ("bell.bore", "inside diameter of the bell"),
+    ("bell.nominal", "pipe size of the bell"),
+    ("bell.outside", "outside diameter of the bell"),
+    ("bell.clearance", "gap between standpipe and the bell's cap"),
+    ("slots.count", "number of slots at the bell's foot"),
+    ("slots.width", "width of a slot"),
+    ("slots.height", "height of the slots' upper end"),
+    ("air-tube.bore", "inside diameter of the air tube"),
+    ("air-tube.mouth", "height of the air tube's open end"),
+    ("air-leak", "air that leaks into the bell"),
+    ("drain.outlet", "height where the drain pipe ends"),
+    ("drain.length", "length of the pipe, from the lip to its end"),
+    ("drain.into", "where the drain pipe leads"),
+    ("drain.at", "way from its junction to the line's lower end"),
+    ("drain.total-k", "all losses of the pipe as one number, K"),
+    ("schedule", "wall series of the pipe"),
+    ("roughness", "roughness of the pipe's wall"),
+    ("fittings.elbow-90", "elbows, 90 degrees"),
+    ("fittings.elbow-45", "elbows, 45 degrees"),
+    ("fittings.tee-run", "tees passed straight on"),
+    ("fittings.tee-branch", "tees turned off at"),
+    ("k", "other losses, K"),
+    ("shape.box.length", "length inside"),
+    ("shape.box.width", "width inside"),
+    ("shape.box.depth", "depth inside"),
+    ("shape.upright-cylinder.diameter", "diameter inside"),
+    ("shape.upright-cylinder.depth", "depth inside"),
+    ("shape.lying-cylinder.diameter", "diameter inside"),
+    ("shape.lying-cylinder.length", "length inside"),
+    ("shape.tapered.top-length", "length inside, at the top"),
+    ("shape.tapered.top-width", "width inside, at the top"),
+    ("shape.tapered.bottom-length", "length inside, at the bottom"),
+    ("shape.tapered.bottom-width", "width inside, at the bottom"),
+    ("shape.tapered.depth", "depth inside"),
+    ("sump.count", "number of such vessels, joined"),
+    ("sump.floor", "height of the sump's bottom"),
+    ("sump.start-level", "height of the sump's water, beds drained"),
+    ("sump.overflow-level", "height where the sump would spill"),
+    ("sump.fish-tank", "fish live in the sump"),
+    ("bed.start-level", "height of the bed's water at the start"),
+    ("intake-level", "height where the pump sucks"),
+    ("minimum-cover", "water the pump needs over its intake"),
+    ("box.shut-off-head", "highest lift, from the pump's box"),
+    ("box.open-flow", "most flow, from the pump's box"),
+    ("pump.curve", "the pump's curve, flow and lift"),
+    ("pump.steady-flow", "flow of the pump, by bucket"),
+    ("pump.speed", "speed of the pump, 1 as its curve"),
+    ("pump.power", "power of the pump"),
+    ("pump.check-valve", "check valve over the pump"),
+    ("schedule.on", "time the pump runs"),
+    ("schedule.off", "time the pump rests"),
+    ("supply.pipe.bore", "inside diameter of the supply pipe"),
+    ("supply.pipe.nominal", "pipe size of the supply"),
+    ("supply.pipe.length", "length of the supply pipe"),
+    ("bypass.level", "height of the bypass's end"),
+    ("bypass.pipe.bore", "inside diameter of the bypass"),
+    ("bypass.pipe.nominal", "pipe size of the bypass"),
+    ("bypass.pipe.length", "length of the bypass"),
+    ("drain-line.pipe.bore", "inside diameter of the drain line"),
+    ("drain-line.pipe.nominal", "pipe size of the drain line"),
+    ("drain-line.pipe.length", "length of the drain line"),
+    ("drain-line.slope", "fall of the drain line"),
+    ("drain-line.outlet", "height of the drain line's lower end"),
+    ("drain-line.vented", "air gets into the drain line"),
+    ("tank.floor", "height of the tank's bottom"),
+    ("tank.overflow-level", "height of the tank's overflow"),
+    ("tank.overflow-bore", "inside diameter of its overflow pipe"),
+    ("tank.start-level", "height of the tank's water at the start"),
+    ("tank.fed-by", "what fills it"),
+    ("overflows-to", "where its overflow goes"),
+    ("settler.kind", "kind of settler"),
+    ("settler.floor", "height of the settler's bottom"),
+    ("settler.overflow-level", "height of the settler's overflow"),
+    ("top-off.level", "height of water under which the float opens"),
+    ("top-off.flow", "flow of the open float valve"),
+    ("top-off.bore", "inside diameter of its supply"),
+    ("top-off.reservoir", "water it can draw on"),
+    ("losses.evaporation", "water that evaporates"),
+    ("room.ceiling", "height of the ceiling"),
+    ("water.temperature", "temperature of the water"),
+    ("title", "what the system is called"),
+    ("hours", "time to simulate, in hours"),
+];
+
+/// Heights inside a bed.
+const OVER_BED: &[&str] = &[
+    "standpipe.length",
+    "slots.height",
+    "air-tube.mouth",
+    "media.depth",
+];
+
+/// What stands at `place`, which may have numbers of list entries; `every-bed` reads as a bed.
+pub(super) fn plain(place: &str) -> Option<&'static str> {
+    let place = bare(place);
+    let fits = |end: &str| place == end || place.ends_with(&format!(".{end}"));
+    let found = PLAIN.iter().find(|(end, _)| fits(end));
+    found.map(|(_, says)| *says)
+}
+
+/// Whether a length at `place` is a height inside a bed, over that bed's floor.
+pub(super) fn over_bed(place: &str) -> bool {
+    let place = bare(place);
+    OVER_BED.iter().any(|end| place.ends_with(end))
+}
+
+/// Without numbers of list entries.
+fn bare(place: &str) -> String {
+    let mut out = String::new();
+    let mut inside = false;
+    for c in place.chars() {
+        match c {
+            '[' => inside = true,
+            ']' => inside = false,
+            _ if !inside => out.push(c),
+            _ => {}
+        }
+    }
+    match out.strip_prefix("every-bed") {
+        Some(rest) => format!("bed{rest}"),
+        None => out,
+    }
+}

@@ -1,0 +1,196 @@
+// Ways through the page: a built system put in, a trouble found and mended, readings used, sheets printed.
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { program, ROOT } from "./program.mjs";
+
+// Three beds as an owner measured them; the third gets too little.
+const THREE = {
+  beds: "3", names: "north, middle, south", "bed-length": "120", "bed-width": "60", "bed-depth": "32", floor: "86", gravel: "28", stand: "26", lip: "215", bell: "78",
+  outlet: "60", run: "70", elbows: "1", "sump-length": "150", "sump-width": "80", "sump-depth": "60", water: "50", spill: "55", "flow-0": "10", "flow-1": "10", "flow-2": "3",
+};
+
+export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, DESK }) => {
+  const put = async (tab, told) => {
+    for (const [key, value] of Object.entries(told)) {
+      await tab.fill(`#own-${key}`, value);
+      await tab.press(`#own-${key}`, "Tab");
+    }
+  };
+  const begun = async () => {
+    const file = join(out, "begun.html");
+    program("page", "--out", file, "--force");
+    const tab = await opened(null, {}, file);
+    await tab.click("#new-own summary");
+    return tab;
+  };
+  const saved = async (tab) => { const [download] = await Promise.all([tab.waitForEvent("download"), tab.click("#save")]); return readFileSync(await download.path(), "utf8"); };
+  const cause = async (tab, symptom, readings) => {
+    await tab.click(`[data-symptom="${symptom}"]`);
+    for (const [key, value] of Object.entries(readings)) await tab.fill(`[data-reading="${key}"]`, value);
+    await tab.click("#find-why");
+    await tab.waitForSelector("#ask-answer section .choice button", { timeout: 120_000 });
+  };
+  const pages = (pdf) => (pdf.toString("latin1").match(/\/Type\s*\/Page\b/g) || []).length;
+
+  return {
+    async what_stands_there_is_put_in_without_anything_invented_in_silence() {
+      const tab = await begun();
+      const before = await tab.textContent("#title");
+      await tab.click("#own-draw");
+      holds(await tab.locator("#owner .fault").count() > 10, "what is missing is not named");
+      equal(await tab.textContent("#title"), before, "drawn without sizes");
+      await tab.selectOption("#own-sump", "box");
+      await put(tab, THREE);
+      await tab.reload();
+      await ready(tab);
+      equal(await tab.inputValue("#own-flow-2"), "3", "what was typed, after a reload");
+      await tab.fill("#own-title", "Cellar");
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => document.querySelector("#title").textContent === "Cellar", null, { timeout: 60_000 });
+      const assumed = await tab.locator("[data-assumed]").evaluateAll((all) => all.map((one) => one.dataset.assumed));
+      equal(assumed, ["every-bed.media.void", "every-bed.bell.clearance", "every-bed.bell.slots.count", "every-bed.bell.slots.width", "every-bed.bell.slots.height", "pump.intake-level", "sump.floor"], "assumed");
+      const text = await saved(tab);
+      holds(!/bypass|valve|supply/.test(text), `parts that are not there: ${text}`);
+      const file = join(out, "cellar.toml");
+      writeFileSync(file, text);
+      const native = JSON.parse(program("run", file, "--json"));
+      holds((await tab.textContent("#head")).includes(native.headline), "the program says otherwise");
+      await tab.click('[data-assumed="every-bed.media.void"]');
+      const field = tab.locator('[data-key="every-bed.media.void"] .entry input');
+      await settled(tab, async () => { await field.fill("0.42"); await field.press("Tab"); });
+      equal(await tab.locator('[data-assumed="every-bed.media.void"]').count(), 0, "measured since, yet assumed");
+      holds(!(await saved(tab)).includes("every-bed.media.void"), "the file still calls it assumed");
+      equal(tab.heard, [], "console");
+    },
+
+    async a_size_that_cannot_be_is_told_beside_the_box_it_was_typed_in() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await put(tab, { ...THREE, gravel: "99" });
+      await tab.click("#own-draw");
+      const fault = tab.locator('[data-own="gravel"] .fault');
+      await fault.waitFor({ timeout: 30_000 });
+      holds(!(await fault.textContent()).includes("every-bed"), "the language of the file");
+    },
+
+    async a_trouble_and_its_cure_are_one_tap_from_the_causes() {
+      const tab = await opened("one-bed-lying-drum");
+      await cause(tab, "dribbles", { inflow: "3 L/min" });
+      await tab.click("#ask-answer .trouble");
+      await tab.waitForSelector("#changes li", { timeout: 60_000 });
+      holds(await tab.locator("#head .status.fail").count(), "the trouble does not show");
+      holds(!/\[\d/.test(await tab.textContent("#changes")), await tab.textContent("#changes"));
+      await tab.click("#ask-answer .cure");
+      await tab.waitForFunction(() => !document.querySelector("#changes li") && document.querySelector(".card .was"), null, { timeout: 60_000 });
+      equal(await tab.locator("#head .status.fail").count(), 0, "what was mended");
+      holds(/FAIL/.test(await tab.locator(".card .was").allTextContents().then((all) => all.join())), "what it was like before");
+      equal(tab.heard, [], "console");
+    },
+
+    async what_is_no_fault_leads_to_the_plan() {
+      const tab = await opened("dribbles");
+      await tab.waitForSelector("#plan-answer .try", { timeout: 120_000 });
+      await cause(tab, "dribbles", { inflow: "3.5 L/min" });
+      const button = tab.locator("#ask-answer button.plan", { hasText: "Find what would help" }).first();
+      await button.click();
+      await tab.waitForFunction(() => document.querySelector("#plan-answer .try") && document.querySelector("#plan").getBoundingClientRect().top < innerHeight, null, { timeout: 120_000 });
+    },
+
+    async readings_are_there_after_a_reload_and_go_into_the_scenario_with_one_tap() {
+      const name = "one-bed-lying-drum", tab = await opened(name);
+      await tab.fill('[data-reading="fill"]', "16 min");
+      await tab.fill('[data-reading="inflow"]', "8.5 L/min");
+      await tab.press('[data-reading="inflow"]', "Tab");
+      await tab.reload();
+      await ready(tab);
+      equal(await tab.inputValue('[data-reading="fill"]'), "16 min", "a reading after a reload");
+      await tab.click("#find-fit");
+      await tab.waitForSelector("#put-fit", { timeout: 120_000 });
+      await settled(tab, () => tab.click("#put-fit"));
+      const fitted = join(out, "fitted.toml");
+      program("fit", join(ROOT, "scenarios", `${name}.toml`), "--fill", "16 min", "--inflow", "8.5 L/min", "--write", fitted, "--out", join(out, "fit"), "--force");
+      const bare = (text) => text.split("\n").map((line) => line.replace(/#.*/, "").trim()).filter(Boolean);
+      equal(bare(await saved(tab)), bare(readFileSync(fitted, "utf8")), "the scenario with what was read");
+    },
+
+    async sizes_are_named_as_they_are_measured() {
+      const tab = await opened("one-bed-lying-drum");
+      await tab.click('#parts [data-part="siphon.0"]');
+      const row = tab.locator('[data-key="bed[1].standpipe.length"]'), label = await row.locator(".name").textContent();
+      holds(/Height of the standpipe/.test(label) && /standpipe length/.test(label) && /over the bed's floor/.test(label), label);
+      await settled(tab, async () => { await row.locator('input[type="text"]').fill("210"); await row.locator('input[type="text"]').press("Tab"); });
+      const changes = await tab.textContent("#changes");
+      holds(/north: height of the standpipe.* 210 mm/.test(changes) && !changes.includes("bed["), changes);
+    },
+
+    async every_control_is_as_wide_as_a_thumb() {
+      const tab = await opened("four-beds-metric");
+      await tab.evaluate(() => document.querySelectorAll("#new details, #sizes details").forEach((one) => { one.open = true; }));
+      const small = await tab.evaluate(() => [...document.querySelectorAll("button, input, select, summary, nav a, label.button")].filter((one) => one.checkVisibility() && !one.classList.contains("away"))
+        .map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect()]).filter(([, box]) => box.width < 43.5 || box.height < 43.5).map(([html, box]) => `${box.width.toFixed(0)} by ${box.height.toFixed(0)}: ${html}`));
+      equal(small, [], "smaller than 44 px");
+    },
+
+    async no_table_is_wider_than_a_phone() {
+      const tab = await opened("four-beds-metric");
+      await cause(tab, "dribbles", { inflow: "3 L/min" });
+      await tab.click("#find-cut");
+      await tab.waitForSelector(".sheet", { timeout: 120_000 });
+      await tab.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
+      await tab.waitForTimeout(500);
+      const wide = await tab.evaluate(() => [...document.querySelectorAll("table")].filter((one) => one.checkVisibility()).map((one) => [one.getBoundingClientRect(), one.textContent.slice(0, 60)]).filter(([box]) => box.right > innerWidth).map(([box, text]) => `${box.right.toFixed(0)} px: ${text}`));
+      equal(wide, [], "tables that reach over the edge");
+    },
+
+    async play_and_time_are_in_reach_wherever_one_is() {
+      const tab = await opened("four-beds-metric");
+      for (const viewport of [PHONE, { width: 740, height: 360 }, DESK]) {
+        await tab.setViewportSize(viewport);
+        for (const place of ["top", "picture", "charts", "rest"]) {
+          const found = await tab.evaluate((place) => { document.getElementById(place).scrollIntoView(); const box = document.querySelector("#play").getBoundingClientRect(), bar = document.querySelector("#player").getBoundingClientRect(); return { top: box.top, bottom: box.bottom, share: bar.height / innerHeight }; }, place);
+          holds(found.top >= 0 && found.bottom <= viewport.height && found.share < 0.2, `${place} at ${viewport.width}: ${JSON.stringify(found)}`);
+        }
+      }
+    },
+
+    async a_sheet_on_letter_paper_is_one_page_to_scale_and_whole() {
+      const tab = await opened("one-bed-lying-drum");
+      await tab.click("#find-cut");
+      await tab.waitForSelector("#print-cut:visible", { timeout: 120_000 });
+      const lowest = await tab.evaluate(() => { const paper = document.querySelector(".sheet svg"), box = paper.getBoundingClientRect(); return Math.max(...[...paper.querySelectorAll("text, path, line, polyline, polygon")].map((one) => one.getBoundingClientRect().bottom - box.top)); });
+      for (const [format, long] of [["Letter", 1056], ["A4", 1123]]) {
+        await tab.evaluate(() => document.body.classList.add("sheets"));
+        equal(pages(await tab.pdf({ format })), 1, `pages of one sheet on ${format}`);
+        holds(lowest < long, `something is drawn ${lowest} px down on ${format}`);
+      }
+    },
+
+    async water_lies_in_the_drain_line_as_deep_as_the_series_says() {
+      const name = "four-beds-metric", results = join(out, "line");
+      program("run", join(ROOT, "scenarios", `${name}.toml`), "--out", results, "--force");
+      const [head, ...rows] = readFileSync(join(results, "levels.csv"), "utf8").trim().split("\n").map((line) => line.split(","));
+      const fill = head.indexOf("line_fill_ratio");
+      const near = (a, b) => Math.abs(+a[fill] - +b[fill]) < 0.01;
+      const row = rows.find((one, k) => +one[fill] > 0.3 && k > 0 && near(one, rows[k - 1]) && near(one, rows[k + 1] || one));
+      const tab = await opened(name, { viewport: DESK });
+      await tab.click("#span-all");
+      await tab.evaluate((t) => { const time = document.querySelector("#time"); time.value = t; time.dispatchEvent(new Event("input")); }, row[0]);
+      const found = await tab.evaluate(() => [...document.querySelectorAll(".stream")].map((path) => {
+        const all = (path.getAttribute("d") || "").replace(/[MLz]/g, " ").trim().split(/\s+/).map(Number), n = all.length / 4, low = all.slice(0, 2 * n), high = all.slice(2 * n);
+        return [...Array(n).keys()].map((k) => (low[2 * k + 1] - high[2 * (n - 1 - k) + 1]) / +path.dataset.bore);
+      }).flat());
+      holds(found.length > 4, "stations");
+      holds(Math.abs(Math.max(...found.slice(1)) - Number(row[fill])) < 0.03, `${found} deep, wanted ${row[fill]}`);
+      holds(new Set(found.map((one) => one.toFixed(1))).size > 1, "as deep everywhere");
+    },
+
+    async print_shows_three_moments() {
+      const tab = await opened("four-beds-metric");
+      await tab.evaluate(() => dispatchEvent(new Event("beforeprint")));
+      equal(await tab.locator("#stills figure svg").count(), 3, "stills");
+      const heights = await tab.evaluate(() => [...document.querySelectorAll("#stills svg")].map((svg) => [...svg.querySelectorAll('[data-water^="bed."]')].map((water) => water.getAttribute("height")).join()));
+      equal(new Set(heights).size, 3, "three moments that look alike");
+    },
+  };
+};
