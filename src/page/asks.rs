@@ -22,7 +22,9 @@ use crate::study::fit::fit as fit_system;
 use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
 use crate::study::mend::{Judged, MOST_TRIED};
 use crate::study::protocol::protocol;
-use crate::study::why::{self, Cause, Diagnosis, Figure, Outcome, Question, Suspect, Symptom, diagnose};
+use crate::study::why::{
+    self, Cause, Diagnosis, Figure, Outcome, Question, Suspect, Symptom, diagnose,
+};
 use crate::units::display::capital;
 use crate::units::parse::parse as quantity;
 use crate::units::reading::read;

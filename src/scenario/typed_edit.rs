@@ -143,10 +143,11 @@ impl FromStr for Edit {
     /// Reads `KEY = VALUE`, or `KEY left out` as an edit is printed. The value may be written as in the file; a text needs no
     /// quotes here, since a shell takes them away.
     fn from_str(text: &str) -> Result<Self, EditSyntax> {
-        let (parts, rest) = path(text)?;
-        if rest.trim() == "left out" {
-            return Ok(Self::left_out(EditPath(parts)));
+        let gone = text.trim().strip_suffix(" left out");
+        if let Some(key) = gone.filter(|key| !key.contains('=')) {
+            return key.parse().map(Self::left_out);
         }
+        let (parts, rest) = path(text)?;
         let written = rest.trim().strip_prefix('=').ok_or(EditSyntax::NoEquals)?;
         let written = written.trim();
         if written.is_empty() {
@@ -212,6 +213,8 @@ mod tests {
             shown("bed[1].drain.fittings left out"),
             "bed[1].drain.fittings left out"
         );
+        assert_eq!(shown("event[2] left out"), "event[2] left out");
+        assert_eq!(shown("title = left out"), "title = \"left out\"");
     }
 
     #[test]
