@@ -1,5 +1,9 @@
 // Something is wrong, or was measured: symptoms, readings, stopwatch; ranked causes come back.
 const asked = { symptom: null, bed: 0, readings: {}, checks: {}, seen: "" };
+// Readings are those of one bed.
+const readOf = (bed) => asked.readings[bed] ||= {};
+// What everybody can read with bucket, watch and tape.
+const EASY = ["inflow", "fill", "drain", "period", "highest", "left"];
 
 // A bed in outline for each symptom: water level, siphon, and what is odd about it.
 const SIGNS = {
@@ -30,9 +34,13 @@ async function showAsk() {
       remember();
     },
   }, sign(one.key), make("span", {}, one.says))));
-  const bed = make("select", { id: "ask-bed", onchange: (event) => { asked.bed = +event.target.value; remember(); } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
-  const readings = make("div", { id: "readings" }, ...list.readings.map((one) => make("label", {}, make("span", {}, one.says),
-    make("input", { "data-reading": one.key, value: asked.readings[one.key] || "", placeholder: example(one), onchange: (event) => { asked.readings[one.key] = typed(event.target.value, unitOf(example(one))); event.target.value = asked.readings[one.key]; remember(); } }))));
+  const bed = make("select", { id: "ask-bed", onchange: async (event) => { asked.bed = +event.target.value; remember(); await showAsk(); $("ask-bed").focus(); } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
+  const mine = readOf(asked.bed);
+  const reading = (one) => make("label", {}, make("span", {}, capital(one.says), one.how ? make("small", {}, one.how) : null),
+    make("input", { "data-reading": one.key, value: mine[one.key] || "", placeholder: example(one), onchange: (event) => { mine[one.key] = typed(event.target.value, unitOf(example(one))); event.target.value = mine[one.key]; remember(); } }));
+  const easy = list.readings.filter((one) => EASY.includes(one.key)), more = list.readings.filter((one) => !EASY.includes(one.key));
+  const readings = make("div", { id: "readings" }, ...easy.map(reading),
+    make("details", { open: more.some((one) => mine[one.key]) }, make("summary", {}, `${more.length} more that can be read`), ...more.map(reading)));
   const protocol = make("details", {}, make("summary", {}, "What to measure, step by step"));
   protocol.addEventListener("toggle", async () => {
     if (!protocol.open) return;
@@ -44,7 +52,7 @@ async function showAsk() {
   });
   const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; remember(); } }, make("option", { value: "" }, ""), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
   const answer = make("div", { id: "ask-answer", "aria-live": "polite" });
-  const question = (call) => work({ call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: asked.readings, checks: asked.checks });
+  const question = (call) => work({ call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
   const ask = async (call) => {
     answer.replaceChildren(make("p", {}, "Simulating ..."));
     const found = await long(question(call));
@@ -56,9 +64,10 @@ async function showAsk() {
   };
   $("ask").replaceChildren(
     ...(beds.length > 1 ? [make("p", {}, make("label", {}, "Which bed ", bed))] : []), symptoms,
-    make("h3", {}, "Bucket, stopwatch and tape"), protocol, stopwatch(), readings,
-    make("p", {}, make("label", {}, "Seen to do ", seen)),
-    make("div", { class: "choice" }, make("button", { type: "button", id: "find-why", onclick: () => ask("why") }, "Find the cause"), make("button", { type: "button", id: "find-fit", onclick: () => ask("fit") }, "What the readings tell")),
+    make("p", {}, make("button", { type: "button", id: "find-now", onclick: () => { ask("why"); goTo("ask-answer"); } }, "Find the cause")),
+    make("h3", {}, "Bucket, stopwatch and tape"), make("p", {}, "What is read makes the answer surer; all of it may be left out."), stopwatch(), readings,
+    make("p", {}, make("label", {}, "Seen to do ", seen)), protocol,
+    make("div", { class: "choice" }, make("button", { type: "button", id: "find-why", onclick: () => ask("why") }, "Find the cause with them"), make("button", { type: "button", id: "find-fit", onclick: () => ask("fit") }, "What the readings tell")),
     answer);
 }
 
@@ -116,6 +125,7 @@ function learnt(answer, found) {
 function filled(node, found) {
   node.innerHTML = found.head + found.parts.map((part) => `<section data-ask="${part.key}"><h3></h3>${part.html}</section>`).join("");
   stackable(node);
+  untyped(node);
   found.parts.forEach((part, i) => { node.querySelectorAll("section > h3")[i].textContent = part.title; });
 }
 
@@ -145,7 +155,7 @@ function stopwatch() {
   let ticking = null;
   const put = (key, seconds) => {
     const text = `${Math.floor(seconds / 60)} min ${Math.round(seconds % 60)} s`;
-    asked.readings[key] = text;
+    readOf(asked.bed)[key] = text;
     remember();
     const input = document.querySelector(`[data-reading="${key}"]`);
     if (input) input.value = text;

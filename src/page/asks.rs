@@ -274,6 +274,7 @@ pub(super) fn catalogue() -> Value {
         json!({
             "key": what.key(),
             "says": what.words(),
+            "how": what.how(),
             "quantity": what.quantity().name(),
             "example": what.quantity().examples(),
             "allowed": [what.quantity().text(least, metric), what.quantity().text(most, metric)],

@@ -60,6 +60,12 @@ function stackable(node) {
   }
 }
 
+// Rows that only somebody at a terminal needs.
+const TYPED = ["In the scenario", "Check's name"];
+function untyped(node) {
+  for (const term of node.querySelectorAll("dt")) if (TYPED.includes(term.textContent.trim())) term.parentElement.remove();
+}
+
 // What a size is called by who measures it, and whose it is.
 const nameOf = (field) => field.says || spoken(field.key);
 function placed(field) {

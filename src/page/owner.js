@@ -8,13 +8,13 @@ const tapeUnit = () => isUs() ? "in" : "cm", smallUnit = () => isUs() ? "in" : "
 
 const ROOM = "over the room's floor", BED = "over the bed's floor";
 const SUMPS = {
-  "lying-cylinder": ["A drum on its side", ["diameter", "length"]], "upright-cylinder": ["A drum on its end", ["diameter", "depth"]],
-  box: ["A tote with upright walls", ["length", "width", "depth"]], tapered: ["A tote with sloping walls", ["top-length", "top-width", "bottom-length", "bottom-width", "depth"]],
+  "lying-cylinder": ["Drum on its side", ["diameter", "length"]], "upright-cylinder": ["Drum on its end", ["diameter", "depth"]],
+  box: ["Tote, upright", ["length", "width", "depth"]], tapered: ["Tote, sloping", ["top-length", "top-width", "bottom-length", "bottom-width", "depth"]],
 };
 const MEASURES = { diameter: "Diameter inside", length: "Length inside", width: "Width inside", depth: "Depth inside", "top-length": "Length inside, at the top", "top-width": "Width inside, at the top", "bottom-length": "Length inside, at the bottom", "bottom-width": "Width inside, at the bottom" };
 const chosen = (id, words) => typedIn(id) || Object.keys(words)[0];
-const INTO = { sump: "Each by itself over the sump", line: "All into one drain line" };
-const SOURCE = { bucket: "By bucket: the flow into each bed", box: "By the pump's figures and its pipes" };
+const INTO = { sump: "Over the sump", line: "One drain line" };
+const SOURCE = { bucket: "By bucket", box: "Pump and pipes" };
 const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
 
 // Each entry: its name, where it is written, what is asked, unit, and what it is measured from; `else`
@@ -58,7 +58,7 @@ function ownerParts() {
       { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth"), help: "a hole in its wall, or its rim; else its rim is assumed" },
       { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" })],
     ["The water into the beds", entries(
-      { id: "source", asks: "How it is known", words: SOURCE },
+      { id: "source", asks: "How the flow is known", words: SOURCE },
       ...(box ? [
         { id: "most", at: "pump.box.open-flow", asks: "Most flow, from its box", unit: us ? "gal/h" : "L/h" },
         { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, from its box", unit: us ? "ft" : "m" },
@@ -126,7 +126,7 @@ function ownerRow(one) {
   const ask = make("label", { for: id }, one.asks, said ? make("small", {}, said) : null);
   if (one.words) {
     const now = chosen(one.id, one.words);
-    return make("div", { class: "own", "data-own": one.id }, ask, make("select", { id, onchange: redo }, ...Object.entries(one.words).map(([key, says]) => make("option", { value: key, selected: key === now }, says))));
+    return make("div", { class: "own", "data-own": one.id }, ask, make("select", { id, "aria-label": one.asks, onchange: redo }, ...Object.entries(one.words).map(([key, says]) => make("option", { value: key, selected: key === now }, says))));
   }
   const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : "decimal", autocomplete: "off", onchange: one.id === "beds" ? redo : put(one.id) });
   const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
@@ -157,6 +157,10 @@ async function drawOwned(says) {
   if (!missing.length) {
     const found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
     if (!found.error) {
+      // A flow by bucket is a reading too.
+      if (chosen("source", SOURCE) === "bucket") for (let k = 0; k < bedCount(); k++) readOf(k).inflow = typed(typedIn(`flow-${k}`), flowUnit());
+      remember();
+      await showAsk();
       arrive();
       return;
     }

@@ -189,6 +189,8 @@ $("find-plan").addEventListener("click", async () => {
   button.disabled = false;
   if (plan.error) { $("plan-answer").replaceChildren(make("p", { class: "fault" }, plan.error)); return; }
   $("plan-answer").innerHTML = plan.head + plan.parts.filter((part) => part.place !== "back").map((part) => `<section data-plan="${part.key}"><h3></h3>${part.html}</section>`).join("");
+  stackable($("plan-answer"));
+  untyped($("plan-answer"));
   plan.parts.filter((part) => part.place !== "back").forEach((part, i) => { $("plan-answer").querySelectorAll("[data-plan] > h3")[i].textContent = part.title; });
   $("plan").classList.add("answered");
   const items = [...$("plan-answer").querySelectorAll(".findings > li")];

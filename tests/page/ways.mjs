@@ -56,6 +56,8 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       writeFileSync(file, text);
       const native = JSON.parse(program("run", file, "--json"));
       holds((await tab.textContent("#head")).includes(native.headline), "the program says otherwise");
+      const read = async (bed) => { await tab.selectOption("#ask-bed", bed); await tab.waitForFunction((bed) => document.querySelector("#ask-bed").value === bed, bed); return tab.inputValue('[data-reading="inflow"]'); };
+      equal([await read("2"), await read("0")], ["3 L/min", "10 L/min"], "what the bucket read at each bed");
       await tab.click('[data-assumed="every-bed.media.void"]');
       const field = tab.locator('[data-key="every-bed.media.void"] .entry input');
       await settled(tab, async () => { await field.fill("0.42"); await field.press("Tab"); });
@@ -95,6 +97,8 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       const button = tab.locator("#ask-answer button.plan", { hasText: "Find what would help" }).first();
       await button.click();
       await tab.waitForFunction(() => document.querySelector("#plan-answer .try") && document.querySelector("#plan").getBoundingClientRect().top < innerHeight, null, { timeout: 120_000 });
+      const shown = await tab.locator("#plan-answer, #ask-answer").allTextContents();
+      holds(!/bed\[|Check's name/.test(shown.join()), "the language of the file");
     },
 
     async readings_are_there_after_a_reload_and_go_into_the_scenario_with_one_tap() {
@@ -148,7 +152,8 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       for (const viewport of [PHONE, { width: 740, height: 360 }, DESK]) {
         await tab.setViewportSize(viewport);
         for (const place of ["top", "picture", "charts", "rest"]) {
-          const found = await tab.evaluate((place) => { document.getElementById(place).scrollIntoView(); const box = document.querySelector("#play").getBoundingClientRect(), bar = document.querySelector("#player").getBoundingClientRect(); return { top: box.top, bottom: box.bottom, share: bar.height / innerHeight }; }, place);
+          const found = await tab.evaluate((place) => { document.getElementById(place).scrollIntoView(); const box = document.querySelector("#play").getBoundingClientRect(), bar = document.querySelector("#player").getBoundingClientRect(); return { top: box.top, bottom: box.bottom, share: bar.height / innerHeight, jumps: document.querySelector("#jumps a").getBoundingClientRect().top }; }, place);
+          if (viewport.height > 480) holds(found.jumps >= 0 && found.jumps < viewport.height, `the far places from ${place}: ${found.jumps}`);
           holds(found.top >= 0 && found.bottom <= viewport.height && found.share < 0.2, `${place} at ${viewport.width}: ${JSON.stringify(found)}`);
         }
       }
