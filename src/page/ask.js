@@ -93,7 +93,13 @@ async function troubled(one, stay) {
   state.with = state.with.filter((other) => !isTrouble()(other));
   state.with.push({ step: one.edits, says, was: "", trouble: true });
   const answer = await settle(before);
-  if (!answer.error && !stay) goTo("picture");
+  if (!answer.error && !stay) {
+    // Late, when it shows; at the start every bed is empty.
+    player.t = player.from + 0.9 * (player.to - player.from);
+    $("time").value = player.t;
+    place();
+    goTo("picture");
+  }
   return answer;
 }
 

@@ -38,6 +38,9 @@ function tell(text, bad) {
   $("told").classList.toggle("bad", Boolean(bad));
 }
 
+// Keys for numbers; those of inches have fractions, which a pad of digits has not.
+const keypad = () => isUs() ? null : "decimal";
+
 // What a person types: a bare number or fraction gets the unit that stands beside its box.
 const NUMBER = /^[-+]?(\d+([.,]\d+)?|[.,]\d+|\d+[ -]\d+\/\d+|\d+\/\d+)$/;
 function typed(text, unit) {

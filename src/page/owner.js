@@ -121,16 +121,27 @@ function ownersText() {
 
 function ownerRow(one) {
   const id = `own-${one.id}`, put = (key) => (event) => { owned.told[key] = event.target.value; remember(); };
-  const redo = (event) => { put(one.id)(event); const focus = event.target.id; showOwner(); document.getElementById(focus)?.focus(); };
+  const redo = (event) => { const focus = document.activeElement?.id || event.target.id; put(one.id)(event); showOwner(); document.getElementById(focus)?.focus(); };
   const said = [one.over, one.help, one.else ? `else ${typed(one.else, one.unit)} is assumed` : one.free ? "may be left out" : null].filter(Boolean).join("; ");
   const ask = make("label", { for: id }, one.asks, said ? make("small", {}, said) : null);
   if (one.words) {
     const now = chosen(one.id, one.words);
     return make("div", { class: "own", "data-own": one.id }, ask, make("select", { id, "aria-label": one.asks, onchange: redo }, ...Object.entries(one.words).map(([key, says]) => make("option", { value: key, selected: key === now }, says))));
   }
-  const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : "decimal", autocomplete: "off", onchange: one.id === "beds" ? redo : put(one.id) });
+  const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" ? redo : put(one.id) });
   const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
   return make("div", { class: `own${one.pipe ? " piped" : ""}`, "data-own": one.id }, ask, make("span", { class: "entry" }, input, unit));
+}
+
+// Enter goes on to the next box, as a tape goes on to the next size.
+function onward(event) {
+  if (event.key !== "Enter") return;
+  event.preventDefault();
+  const here = event.target.id;
+  event.target.blur();
+  const boxes = [...$("owner").querySelectorAll("input")], next = boxes[boxes.findIndex((box) => box.id === here) + 1] || $("own-draw");
+  next.focus({ preventScroll: true });
+  next.scrollIntoView({ block: "center", behavior: calm.matches ? "auto" : "smooth" });
 }
 
 function showOwner() {

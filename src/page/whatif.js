@@ -104,7 +104,7 @@ function fieldRow(field) {
   if (entry.as === "number" && (entry.value != null || entry.unit || entry.whole)) {
     const value = entry.value;
     control = make("span", { class: "entry" }, make("input", {
-      id, type: "text", inputmode: "decimal", disabled: locked, value: value == null ? "" : tidy(value), placeholder: field.example,
+      id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : tidy(value), placeholder: field.example,
       onchange: (event) => { const raw = event.target.value.trim(); if (raw) set(typed(raw, entry.unit), raw); },
     }), entry.unit ? make("span", {}, entry.unit) : null);
     if (value != null) {

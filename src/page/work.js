@@ -117,14 +117,16 @@ function outdated() {
 
 function show(answer, moving) {
   if (answer.error) { faulty(answer); return; }
+  // While the finger moves only what is looked at.
+  const looked = !moving || inView($("curves"));
   tell(moving ? "" : (answer.warnings || []).map((one) => `${one.key} ${one.says}`).join("; "));
   state.answer = answer;
   if (answer.fields) state.fields = answer.fields;
   if (!state.before && !state.with.length) state.before = answer;
   showAnswer(answer);
   showDrawing(answer);
-  showCurves();
-  if (!moving) { showSizes(); showChanges(); }
+  if (looked) showCurves();
+  if (!moving) { showRest(answer); showSizes(); showChanges(); }
 }
 
 function faulty(answer) {
@@ -149,6 +151,14 @@ function showAnswer(answer) {
   const ill = answer.cards.filter((one) => one.status !== "pass"), healed = (state.before?.cards || []).filter((one) => one.status !== "pass" && answer.cards.some((now) => now.asks === one.asks && now.status === "pass"));
   const list = [...ill.map((one) => make("span", { class: `status ${one.status}` }, one.asks)), ...healed.map((one) => make("span", { class: "gone" }, one.asks))];
   $("brief").replaceChildren(make("strong", { class: `status ${answer.verdict}` }, (answer.verdict || "").toUpperCase()), ...list.flatMap((node) => [" ", node]));
+}
+
+function inView(node) {
+  const box = node.getBoundingClientRect();
+  return box.bottom > 0 && box.top < innerHeight;
+}
+
+function showRest(answer) {
   // All else stands under its heading, open or shut as it was; cautions are open.
   const shut = new Map([...$("rest").querySelectorAll("details.part")].map((one) => [one.id, one.open]));
   $("rest").replaceChildren(...answer.parts.filter((part) => part.place !== "lead").map((part) => {

@@ -66,6 +66,20 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       equal(tab.heard, [], "console");
     },
 
+    async enter_goes_on_to_the_next_box_and_fractions_have_their_keys() {
+      const tab = await begun();
+      await tab.fill("#own-beds", "2");
+      await tab.press("#own-beds", "Enter");
+      equal(await tab.evaluate(() => document.activeElement.id), "own-names", "after the number of beds");
+      equal(await tab.locator('[data-own^="flow-"]').count(), 2, "flows of two beds");
+      await tab.fill("#own-bed-length", "120");
+      await tab.press("#own-bed-length", "Enter");
+      equal(await tab.evaluate(() => document.activeElement.id), "own-bed-width", "after the length");
+      equal(await tab.getAttribute("#own-lip", "inputmode"), "decimal", "keys for millimetres");
+      await tab.click("#units");
+      await tab.waitForFunction(() => document.querySelector("#own-lip").getAttribute("inputmode") !== "decimal", null, { timeout: 30_000 });
+    },
+
     async a_size_that_cannot_be_is_told_beside_the_box_it_was_typed_in() {
       const tab = await begun();
       await tab.selectOption("#own-sump", "box");
@@ -82,6 +96,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await tab.click("#ask-answer .trouble");
       await tab.waitForSelector("#changes li", { timeout: 60_000 });
       holds(await tab.locator("#head .status.fail").count(), "the trouble does not show");
+      await tab.waitForFunction(() => /spilling/.test(document.querySelector("#levels").textContent), null, { timeout: 10_000 });
       holds(!/\[\d/.test(await tab.textContent("#changes")), await tab.textContent("#changes"));
       await tab.click("#ask-answer .cure");
       await tab.waitForFunction(() => !document.querySelector("#changes li") && document.querySelector(".card .was"), null, { timeout: 60_000 });
