@@ -51,7 +51,7 @@ function typed(text, unit) {
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 // What is wrong with a value, as a page says it: nothing is written in quotes here.
-const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${one.key} ${one.says}. ${one.help}`).join(" ") : answer.error).replace(/, in quotes/g, "");
+const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${whose(one.key)}: ${one.says}. ${one.help}`).join(" ") : answer.error).replace(/, in quotes/g, "");
 
 // Tables of many columns become lists on a narrow screen: each cell knows its heading.
 function stackable(node) {
@@ -76,11 +76,18 @@ function placed(field) {
   return whose ? `${whose}: ${nameOf(field)}` : nameOf(field);
 }
 
+// The same of a key that may be no field of the form.
+function whose(key) {
+  const field = state.fields.find((one) => one.key === key);
+  if (field) return placed(field);
+  const alike = state.fields.find((one) => one.written != null && one.key.replace(/\[\d+\]/g, "") === key);
+  return alike ? nameOf(alike) : key;
+}
+
 // A change as the engine writes it, in plain words.
 function plainChange(edit) {
   const [, key, gone, value] = /^(\S+)( left out)?(?: = (.*))?$/.exec(edit) || [];
-  const field = state.fields.find((one) => one.key === key);
-  return key ? `${field ? placed(field) : spoken(key)} ${gone ? "left out" : (value || "").replace(/"/g, "")}` : edit;
+  return key ? `${state.fields.some((one) => one.key === key) ? whose(key) : spoken(key)} ${gone ? "left out" : (value || "").replace(/"/g, "")}` : edit;
 }
 
 // How a key reads: "bed[2].standpipe.length" below "bed[2]" is "standpipe length".

@@ -141,6 +141,12 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await settled(tab, async () => { await row.locator('input[type="text"]').fill("210"); await row.locator('input[type="text"]').press("Tab"); });
       const changes = await tab.textContent("#changes");
       holds(/north: height of the standpipe.* 210 mm/.test(changes) && !changes.includes("bed["), changes);
+      // An odd size is asked about in the same words.
+      await tab.click('#parts [data-part="bed.0"]');
+      const depth = tab.locator('[data-key="bed[1].media.depth"] input[type="text"]');
+      await settled(tab, async () => { await depth.fill("0.09"); await depth.press("Tab"); });
+      const told = await tab.textContent("#told");
+      holds(/depth of the gravel/.test(told) && !/bed.*media/.test(told), told);
     },
 
     async every_control_is_as_wide_as_a_thumb() {
