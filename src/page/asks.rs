@@ -347,3 +347,43 @@ pub(super) fn measure(wished: &Wished, bed: usize) -> Result<Value, Refused> {
     };
     Ok(shown(&answer.document(wished.name)))
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::super::Engine;
+    use super::*;
+
+    fn asked(question: &Value) -> Value {
+        serde_json::from_str(&Engine::default().call(&question.to_string())).unwrap()
+    }
+
+    fn question(call: &str, with: &Value) -> Value {
+        json!({
+            "call": call, "text": scenario::starter(), "name": "starter.toml", "with": with,
+            "symptom": "dribbles", "readings": { "inflow": "3 L/min" },
+        })
+    }
+
+    #[test]
+    fn a_suspect_put_into_the_scenario_is_the_trouble_that_was_seen() {
+        let found = asked(&question("why", &json!([])));
+        let first = &found["suspects"][0];
+        assert!(!first["edits"].as_array().unwrap().is_empty(), "{first}");
+        let after = asked(&question("answer", &json!([first["edits"]])));
+        assert_eq!(after["verdict"], "fail", "{first}");
+        let starts = after["cards"].to_string();
+        assert!(starts.contains("too little"), "{starts}");
+    }
+
+    #[test]
+    fn what_readings_tell_can_be_put_into_the_scenario() {
+        let found = asked(&question("fit", &json!([])));
+        let after = asked(&question("answer", &json!([found["edits"]])));
+        let text = after["text"].as_str().unwrap();
+        assert!(
+            text.contains("steady-flow = \"3") || text.contains("steady-flow = \"2.9"),
+            "{found} {text}"
+        );
+    }
+}
