@@ -41,7 +41,7 @@ pub use garden::{
     ArmReach, FishFigures, Garden, GravelOrder, Joining, LEVELS_DIFFER, Room, WEEK, WaterAccount,
     WaterBudget, WaterFigures,
 };
-pub use notes::{AfterBreak, Note, PrimingLever};
+pub use notes::{AfterBreak, Kept, Note, PrimingLever};
 pub use verdict::{
     Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, Subject, SumpBounds, Verdict,
 };

@@ -5,7 +5,7 @@ use crate::assessment::facts::Facts;
 use crate::assessment::why::WantedSettler;
 use crate::hydraulics::small_bore::SMALLEST_BORE;
 use crate::model::{Band, Bed, Coefficient, DrainLosses, PumpSource, drop_beyond};
-use crate::simulation::{EventKind, Hang};
+use crate::simulation::{BedOutcome, EventKind, Hang};
 use std::f64::consts::FRAC_PI_4;
 
 /// Time for which a breaking siphon still draws `[s]`, derived here.
@@ -157,6 +157,19 @@ pub enum Note {
     WorstMoment(usize),
     /// A series too long to be kept in full: its points are so far apart `[s]`.
     Spacing(f64),
+    /// Of cycles too many to be kept, of all beds.
+    CyclesKept(Kept),
+    /// Of events too many to be kept.
+    EventsKept(Kept),
+}
+
+/// How many of what happened in a long run are kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Kept {
+    /// That many.
+    pub kept: usize,
+    /// Of so many.
+    pub of: usize,
 }
 
 /// What makes priming shorter.
@@ -197,6 +210,7 @@ pub(super) fn all(facts: &Facts) -> Vec<Note> {
     list.extend(hanging(facts));
     list.extend(after_breaks(facts));
     list.extend(run_on_cross_checks(facts));
+    list.extend(kept_in_part(facts));
     list.extend(unvented_line(facts));
     list.extend(meetings(facts));
     list.extend(estimated_pump(facts));
@@ -208,6 +222,24 @@ pub(super) fn all(facts: &Facts) -> Vec<Note> {
 }
 
 /// Parts that switched to and fro and were held where they did.
+/// What a long run has not kept in full.
+fn kept_in_part(facts: &Facts) -> impl Iterator<Item = Note> {
+    let run = facts.parts.run;
+    let sum = |of: fn(&BedOutcome) -> usize| run.beds.iter().map(of).sum();
+    let cycles = Kept {
+        kept: sum(|bed| bed.cycles.len()),
+        of: sum(|bed| bed.cycle_count),
+    };
+    let events = Kept {
+        kept: run.events.len(),
+        of: run.event_count,
+    };
+    let lacks = |what: &Kept| what.kept < what.of;
+    let cycles = Some(cycles).filter(lacks).map(Note::CyclesKept);
+    let events = Some(events).filter(lacks).map(Note::EventsKept);
+    cycles.into_iter().chain(events)
+}
+
 fn hanging(facts: &Facts) -> Vec<Note> {
     let mut found: Vec<(Hang, f64, u32)> = Vec::new();
     for event in &facts.parts.run.events {

@@ -1,11 +1,12 @@
 //! How high and how low the water of each bed can get, whatever the soft
 //! coefficients are within their bands and whenever things happen.
 
-use crate::assessment::parts::{Parts, settled_tails};
+use crate::assessment::parts::Parts;
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{
     Bed, Coefficient, Coefficients, Disturbance, Inlet, Outlet, TankFeed, TankOutlet,
 };
+use crate::network::drain_line::DrainLineLaw;
 use crate::numerics::root::brent;
 use crate::siphon::{PRIMING_HOLD, SiphonLaw};
 use std::f64::consts::FRAC_PI_4;
@@ -119,27 +120,47 @@ fn tube_always_breaks(parts: &Parts, i: usize) -> bool {
 pub(super) fn highest_levels(parts: &Parts, starts: &[f64], sump_cap: &[f64]) -> Vec<Highest> {
     let mut levels: Vec<f64> = parts.beds().iter().map(|bed| bed.rim_level()).collect();
     let mut found = Vec::new();
+    let mut line = parts.rough_line.as_ref().map(|line| HighestLine {
+        line,
+        flows: vec![0.0; parts.count()],
+        tails: parts.outlets.clone(),
+    });
     for _ in 0..if parts.line.is_some() { ROUNDS } else { 1 } {
-        found = (0..parts.count())
-            .map(|i| {
-                let tail = highest_tail(parts, i, sump_cap[i], &levels);
-                highest_level(parts, i, starts[i], tail)
-            })
-            .collect();
+        let mut seen_at = f64::NAN;
+        found.clear();
+        for i in 0..parts.count() {
+            let tail = match &mut line {
+                Some(line) if parts.on_line(i) => {
+                    // Most beds see the same sump, and a line settles for all of them.
+                    if seen_at != sump_cap[i] {
+                        line.settle(parts, sump_cap[i], &levels);
+                        seen_at = sump_cap[i];
+                    }
+                    line.tails[i]
+                }
+                _ => parts.outlets[i].max(sump_cap[i]),
+            };
+            found.push(highest_level(parts, i, starts[i], tail));
+        }
         levels = found.iter().map(|highest| highest.level).collect();
     }
     found
 }
 
-/// Highest level that the outlet of bed `i` can look at `[m]`: every bed of the
-/// line at its highest level, siphon or lip giving the most it can.
-fn highest_tail(parts: &Parts, i: usize, sump_cap: f64, levels: &[f64]) -> f64 {
-    match &parts.rough_line {
-        Some(line) if parts.on_line(i) => {
-            let demand = |j: usize, tail: f64| most_discharge(parts, j, levels[j], tail);
-            settled_tails(line, sump_cap, &parts.outlets, &demand)[i]
-        }
-        _ => parts.outlets[i].max(sump_cap),
+/// The line with every bed at its highest level, siphon or lip giving the most it can.
+struct HighestLine<'a> {
+    line: &'a DrainLineLaw,
+    flows: Vec<f64>,
+    /// Highest level that each outlet on the line can look at `[m]`.
+    tails: Vec<f64>,
+}
+
+impl HighestLine<'_> {
+    fn settle(&mut self, parts: &Parts, sump_level: f64, levels: &[f64]) {
+        let demand = |j: usize, tail: f64| most_discharge(parts, j, levels[j], tail);
+        let (flows, tails) = (&mut self.flows, &mut self.tails);
+        self.line
+            .settle(sump_level, &parts.outlets, &demand, flows, tails);
     }
 }
 

@@ -1,6 +1,6 @@
 //! Remarks in words.
 
-use crate::assessment::{Adviser, AfterBreak, Note, PrimingLever};
+use crate::assessment::{Adviser, AfterBreak, Kept, Note, PrimingLever};
 use crate::hydraulics::small_bore::{SMALLEST_BORE, SURE_AIR_CARRY, SURFACE_TENSION_BORE};
 use crate::model::{Band, System};
 use crate::report::check_words::Say;
@@ -139,6 +139,14 @@ fn words(say: &Say, note: &Note) -> String {
         Note::SettlerSize(wanted) => wanted_settler(say, wanted),
         Note::WorstMoment(index) => worst_remark(say.system, *index, units),
         Note::Spacing(apart) => spacing_remark(*apart, units),
+        Note::CyclesKept(Kept { kept, of }) => format!(
+            "Of {of} cycles of all beds {kept} are kept, evenly spread, with the last of each bed and \
+             those of the lowest and highest figures: means are of these, lows and highs of all."
+        ),
+        Note::EventsKept(Kept { kept, of }) => format!(
+            "Of {of} events {kept} are listed: in the middle of the run those with which siphons \
+             come to run full are left out."
+        ),
     }
 }
 

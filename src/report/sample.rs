@@ -158,6 +158,7 @@ fn outcome(regime: Regime) -> BedOutcome {
             regime,
         }],
         cycles: vec![cycle(100.0, 730.0), cycle(1133.2, 736.8)],
+        cycle_count: 2,
         peak_level: 1.193,
         first_peak_level: 1.1931,
         break_level: 0.976,
@@ -188,6 +189,7 @@ fn outcome(regime: Regime) -> BedOutcome {
 fn run() -> Run {
     let mut south = outcome(Regime::RunsOn);
     south.cycles.clear();
+    south.cycle_count = 0;
     south.regimes = vec![
         RegimeSpan {
             from: 0.0,
@@ -255,6 +257,7 @@ fn run() -> Run {
         }],
         meetings: 1,
         events: Vec::new(),
+        event_count: 0,
         recording: recording(),
         work: Work {
             steps: 4200,

@@ -497,8 +497,8 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
     }
 
     fn close(&self, observer: Observer<B>, ended: RunEnd) -> Result<Run, SimulationError> {
-        let StepEnd { t, y, .. } = &self.here;
-        let run = observer.finish(self.system, &self.plant, &self.modes, *t, y, ended);
+        let y = &self.here.y;
+        let run = observer.finish(self.system, &self.plant, &self.modes, &self.here, ended);
         // Sums of what goes round and round lose more digits than a little water at rest.
         let moved = y[Layout::<B>::PUMPED] + y[Layout::<B>::ADDED] + y[Layout::<B>::NET_LOST].abs();
         if run.residual.abs() > LARGEST_RESIDUAL * run.water_at_start.max(moved) {

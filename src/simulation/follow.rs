@@ -106,13 +106,15 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                     self.here.y = trajectory.state(step, t);
                     self.look();
                     let state = |t: f64| trajectory.state(step, clock.reading(t));
-                    observer.fill_in(&self.plant, &self.modes, &state, since, self.here.t);
+                    let from = (since, &before.now);
+                    observer.fill_in(&self.plant, &self.modes, &state, from, self.here.t);
                     observer.see(&self.plant, &self.modes, self.here.t, &self.here.sight);
                     return events;
                 }
                 let (since, until) = (clock.time(before.t), clock.time(here.t));
                 let state = |t: f64| trajectory.state(step, clock.reading(t));
-                observer.fill_in(&self.plant, &self.modes, &state, since, until);
+                let from = (since, &before.now);
+                observer.fill_in(&self.plant, &self.modes, &state, from, until);
                 observer.see(&self.plant, &self.modes, until, &here.now);
                 before = *here;
             }
@@ -157,7 +159,10 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             if held || ends[0].1 * ends[1].1 >= 0.0 {
                 continue;
             }
-            let at = |t: f64| self.plant.moment(&trajectory.state(step, t), &self.modes);
+            let at = |t: f64| {
+                let state = trajectory.state(step, t);
+                self.plant.moment(&state, &self.modes, &from.now)
+            };
             if let Ok(t) = brent_between(|t| net(&at(t), k), ends, EVENT_WIDTH)
                 && t > from.t
                 && t < to.t
@@ -200,7 +205,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                     }
                     None => {
                         let value = |t: f64| {
-                            let now = plant.moment(&trajectory.state(step, t), &self.modes);
+                            let state = trajectory.state(step, t);
+                            let now = plant.moment(&state, &self.modes, &from.now);
                             watch.value(plant, &now) + slack
                         };
                         past_zero(value, ends, width)
@@ -235,7 +241,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                     &scratch
                 }
                 None => all.get_or_insert_with(|| {
-                    plant.moment(&(self.here.y + self.here.dy * SOON), &self.modes)
+                    let y = self.here.y + self.here.dy * SOON;
+                    plant.moment(&y, &self.modes, &self.here.sight)
                 }),
             };
             watch.value(plant, now) < value

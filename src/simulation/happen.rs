@@ -236,7 +236,9 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         self.let_go_by(t + TOGETHER);
         for i in 0..self.plant.laws.len() {
             if self.modes.primed_at[i] <= t + TOGETHER {
-                let now = self.plant.moment(&self.here.y, &self.modes);
+                let now = self
+                    .plant
+                    .moment(&self.here.y, &self.modes, &self.here.sight);
                 self.modes.primed_at[i] = f64::INFINITY;
                 self.modes.siphons[i] = SiphonMode::FullBore;
                 self.note(EventKind::FullBoreBegan(i), &now, observer)?;

@@ -49,6 +49,8 @@ pub struct Run {
     /// Events in time order: all, or of more than a million all but most of those with which
     /// siphons come to run full in the middle of the run.
     pub events: Vec<Event>,
+    /// How many there were.
+    pub event_count: usize,
     /// Series.
     pub recording: Recording,
     /// Work done.
@@ -124,8 +126,11 @@ pub struct BedOutcome {
     pub tends_to: Regime,
     /// All regimes in time order.
     pub regimes: Vec<RegimeSpan>,
-    /// Complete cycles, break to break.
+    /// Complete cycles, break to break: all, or of more than two thousand some, evenly spread,
+    /// with the last and with those that have the lowest and highest figures of all.
     pub cycles: Vec<Cycle>,
+    /// How many there were.
+    pub cycle_count: usize,
     /// Highest level from the first break on (from t = 0 without one) `[m]`.
     pub peak_level: f64,
     /// Highest level before the first break `[m]`.

@@ -408,13 +408,19 @@ impl Plant {
         }
     }
 
-    /// Levels and flows at state `y`.
+    /// Levels and flows at state `y`, not far from how it was at `near`: a thin line starts from
+    /// there, and settles at the same to rounding.
     pub(super) fn moment<const B: usize, const N: usize>(
         &self,
         y: &SVector<f64, N>,
         modes: &Modes<B>,
+        near: &Moment<B>,
     ) -> Moment<B> {
-        let mut now = Moment::blank();
+        let mut now = Moment {
+            outflow: near.outflow,
+            tail: near.tail,
+            ..Moment::blank()
+        };
         self.look(y, modes, &mut now);
         self.see_line(&mut now);
         now

@@ -7,6 +7,8 @@ use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::model::{Bed, Coefficient, DrainLine, DrainTarget, Duration, Inlet, System};
 use ebbwright::network::drain_line::DrainLineLaw;
 use ebbwright::simulation::{Sampling, simulate};
+use ebbwright::siphon::SiphonLaw;
+use std::cell::Cell;
 
 fn on_line(count: usize, bore: f64) -> System {
     let beds: Vec<Bed> = (0..count)
@@ -279,4 +281,125 @@ fn a_line_below_every_outlet_changes_and_costs_nothing() {
     assert!(with.beds[0].cycles.len() > 2);
     let line = with.line.unwrap();
     assert!(line.peak_fill > 0.3 && line.peak_flow > 4e-4, "{line:?}");
+}
+
+/// Siphons over a line of `bore` `[m]`, drawing, filling or spilling by turns, their water at
+/// different heights; how often each is asked is counted.
+struct Crowd {
+    law: DrainLineLaw,
+    siphons: Vec<SiphonLaw>,
+    levels: Vec<f64>,
+    outlets: Vec<f64>,
+    asked: Cell<usize>,
+}
+
+impl Crowd {
+    fn new(count: usize, bore: f64) -> Self {
+        let mut system = on_line(count, bore);
+        for (i, bed) in system.beds.iter_mut().enumerate() {
+            let at = 0.1 + 0.1 * i as f64;
+            bed.siphon.drain.into = DrainTarget::Line { at };
+        }
+        let values = system.coefficients.nominal();
+        let level =
+            |(i, bed): (usize, &Bed)| bed.floor + 0.02 + 0.23 * ((i * 37 % 32) as f64) / 32.0;
+        Self {
+            law: law_with(&system, values.get(Coefficient::JunctionEntry)),
+            siphons: (system.beds.iter())
+                .map(|bed| SiphonLaw::new(bed, &system.water, &values))
+                .collect(),
+            levels: system.beds.iter().enumerate().map(level).collect(),
+            outlets: (system.beds.iter())
+                .map(|bed| bed.siphon.drain.outlet)
+                .collect(),
+            asked: Cell::new(0),
+        }
+    }
+
+    fn demand(&self, i: usize, tail: f64) -> f64 {
+        self.asked.set(self.asked.get() + 1);
+        let (law, level) = (&self.siphons[i], self.levels[i]);
+        let back = tail - level.max(law.lip());
+        if back > 0.0 {
+            return -law.back_flow(back);
+        }
+        match i % 3 {
+            0 => law.full_flow(level - tail),
+            1 => law.lip_flow(level, tail - law.outlet()),
+            _ => 0.0,
+        }
+    }
+
+    /// Settles, and says how often each siphon was asked.
+    fn settle(&self, flows: &mut [f64], tails: &mut [f64]) -> f64 {
+        self.asked.set(0);
+        let demand = |i: usize, tail: f64| self.demand(i, tail);
+        self.law.settle(0.2, &self.outlets, &demand, flows, tails);
+        self.asked.get() as f64 / self.levels.len() as f64
+    }
+
+    fn settled(&self) -> (Vec<f64>, Vec<f64>, f64) {
+        let n = self.levels.len();
+        let (mut flows, mut tails) = (vec![0.0; n], vec![0.0; n]);
+        let asked = self.settle(&mut flows, &mut tails);
+        (flows, tails, asked)
+    }
+}
+
+// 2 mm pass some millilitres a second under any head there is here; left to itself a siphon
+// gives a litre. Far up a thin line the search once let several run free.
+#[test]
+fn a_straw_of_a_line_lets_no_siphon_run_free() {
+    for count in [6, 32, 100] {
+        let crowd = Crowd::new(count, 0.002);
+        let (flows, tails, _) = crowd.settled();
+        let most = flows.iter().fold(0.0_f64, |most, q| most.max(q.abs()));
+        assert!(most < 2e-5, "{count} beds: {most} m3/s");
+        // From bed to bed the grade falls by the friction of what flows there.
+        let mut flow = flows.iter().sum::<f64>();
+        for i in 0..count - 1 {
+            flow -= flows[i];
+            let pipe = PipeRun {
+                bore: 0.002,
+                length: 0.1,
+                roughness: 1.5e-6,
+                k: 0.0,
+            };
+            let uniform = 0.56 + 0.02 * (0.2 + 0.1 * i as f64) + 0.002;
+            if tails[i].min(tails[i + 1]) > crowd.outlets[i].max(uniform) {
+                let water = ebbwright::hydraulics::water::Water::at(20.0).unwrap();
+                let carried = pipe.flow((tails[i + 1] - tails[i]).abs(), &water);
+                let carried = carried.copysign(tails[i + 1] - tails[i]);
+                // Manning's friction, if it is more, lets less through.
+                assert!(flow.abs() <= carried.abs() + 1e-9, "{i}: {flow} {carried}");
+                assert!(flow * carried >= -1e-12, "{i}: {flow} {carried}");
+            }
+        }
+    }
+}
+
+// Newton's rule once asked every siphon for every other, and the search all for each trial.
+#[test]
+fn the_work_of_settling_a_line_goes_with_its_beds() {
+    for bore in [0.0209, 0.0266] {
+        let [few, many] = [8, 64].map(|count| Crowd::new(count, bore).settled().2);
+        assert!(many < 2.0 * few + 100.0, "{bore}: {few} times each, {many}");
+    }
+}
+
+#[test]
+fn a_thin_line_settles_from_a_moment_ago_at_the_same() {
+    for bore in [0.005, 0.014] {
+        let mut crowd = Crowd::new(32, bore);
+        let (mut flows, mut tails, _) = crowd.settled();
+        for level in &mut crowd.levels {
+            *level += 1e-4;
+        }
+        let asked = crowd.settle(&mut flows, &mut tails);
+        assert!(asked < 60.0, "{bore}: each asked {asked} times");
+        let (again, _, _) = crowd.settled();
+        for (i, (a, b)) in flows.iter().zip(&again).enumerate() {
+            assert!((a - b).abs() < 1e-12, "{bore} {i}: {a} {b}");
+        }
+    }
 }

@@ -66,7 +66,7 @@ fn section(report: &Report, i: usize) -> Section {
         regime.said(regime_phrase(outcome.regime)),
     )];
     rows.extend(earlier(outcome, &at));
-    rows.extend(timing(&outcome.cycles, &at));
+    rows.extend(timing(outcome, &at));
     rows.extend(levels(report, bed, outcome, &at));
     if bed.media.grain.is_some() {
         rows.extend(left(outcome, &at));
@@ -101,12 +101,12 @@ fn earlier(outcome: &BedOutcome, at: &At) -> Option<Row> {
     (!parts.is_empty()).then(|| Row::new("Before that", Text::joined(parts, ", ")))
 }
 
-fn timing(cycles: &[Cycle], at: &At) -> Vec<Row> {
-    let all = |pick: fn(&Cycle) -> f64| spread_of(cycles.iter().map(pick));
-    let count = at.count(&CYCLES, cycles.len());
+fn timing(outcome: &BedOutcome, at: &At) -> Vec<Row> {
+    let all = |pick: fn(&Cycle) -> f64| spread_of(outcome.cycles.iter().map(pick));
+    let count = at.count(&CYCLES, outcome.cycle_count);
     let mut rows = vec![Row::new(
         "Cycles",
-        match cycles.len() {
+        match outcome.cycle_count {
             0 => count.said("no complete one").into(),
             _ => said!("{} complete", count),
         },

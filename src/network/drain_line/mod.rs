@@ -1,6 +1,9 @@
 //! The shared drain line: part full, full, or drowned by the sump.
 
+mod newton;
+mod search;
 mod settle;
+mod thin;
 
 use crate::hydraulics::circular::{CAPACITY_RATIO, full_flow};
 use crate::hydraulics::circular_curves::{depth_at_outfall, uniform_depth};
@@ -287,6 +290,14 @@ impl<'a> Climb<'a> {
                 pressure_head: law.whole.bore * (over - 1.0),
             },
         }
+    }
+
+    /// On the way to junction `k` with the flow below it and the grade above the junction before.
+    fn from(law: &'a DrainLineLaw, k: usize, flow: f64, grade: f64) -> Self {
+        let mut climb = Self::new(law, 0.0, grade);
+        (climb.flow, climb.grade) = (flow, grade);
+        climb.x = if k == 0 { 0.0 } else { law.junctions[k - 1].at };
+        climb
     }
 
     /// Comes to junction `k` from below.

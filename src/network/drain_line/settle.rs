@@ -1,27 +1,42 @@
 //! Siphon flows and line brought to agree.
 
+use super::newton::Guess;
 use super::{Climb, DrainLineLaw, LineState};
 use crate::numerics::root::brent;
-use nalgebra::{DMatrix, DVector};
 
 /// Newton steps tried before the flows are searched for one by one.
 const NEWTON_STEPS: usize = 20;
 /// A grade this far above the outlet is taken for any higher one `[m]`.
 const HIGHEST: f64 = 1000.0;
+/// A line is thin where siphons left alone would give it more than so many times what it carries.
+const THIN: f64 = 8.0;
 
 /// What siphons give and between which flows they settle, all by bed.
-struct Siphons<'a> {
+pub(super) struct Siphons<'a> {
     demand: &'a dyn Fn(usize, f64) -> f64,
-    outlets: &'a [f64],
+    pub(super) outlets: &'a [f64],
     /// With the line at its highest and empty `[m3/s]`.
-    least: Vec<f64>,
-    most: Vec<f64>,
+    pub(super) least: Vec<f64>,
+    pub(super) most: Vec<f64>,
+    /// Beds that the line holds back.
+    pub(super) held: Vec<usize>,
 }
 
 impl Siphons<'_> {
     /// What the siphon of `bed` gives against a grade of the line `[m3/s]`.
-    fn against(&self, bed: usize, grade: f64) -> f64 {
+    pub(super) fn against(&self, bed: usize, grade: f64) -> f64 {
         (self.demand)(bed, grade.max(self.outlets[bed]))
+    }
+
+    /// What beds that join at one place give together `[m3/s]`.
+    pub(super) fn together(&self, beds: &[(usize, f64)], grade: f64) -> f64 {
+        beds.iter().map(|&(bed, _)| self.against(bed, grade)).sum()
+    }
+
+    /// The largest of the flows `by_bed` that the line holds back `[m3/s]`.
+    pub(super) fn largest(&self, by_bed: &[f64]) -> f64 {
+        let each = self.held.iter().map(|&bed| by_bed[bed].abs());
+        each.fold(0.0, f64::max)
     }
 }
 
@@ -33,6 +48,9 @@ impl DrainLineLaw {
     /// `tails` (both by bed) agree with each other to rounding for every bed on the line;
     /// `outlets` are the siphons' own outlet elevations. Of a line that is shut all beds see
     /// one grade, the lowest at which what comes in goes out again.
+    ///
+    /// `flows` and `tails` come in as they were a moment ago, or as zeros: in a thin line they
+    /// are where to start from. The work goes with the number of beds.
     pub fn settle(
         &self,
         sump_level: f64,
@@ -44,37 +62,41 @@ impl DrainLineLaw {
         if self.shut {
             return self.settle_shut(outlets, demand, flows, tails);
         }
+        let mut free = flows.to_vec();
         for &(bed, _) in &self.beds {
-            flows[bed] = demand(bed, outlets[bed]);
+            free[bed] = demand(bed, outlets[bed]);
         }
         let mut grades = vec![f64::NEG_INFINITY; flows.len()];
-        let mut state = self.grades(flows, sump_level, &mut grades);
+        let mut state = self.grades(&free, sump_level, &mut grades);
         let mut siphons = Siphons {
             demand,
             outlets,
             least: Vec::new(),
             most: Vec::new(),
+            held: Vec::new(),
         };
         // Without any of them held back the grades are the highest they can be.
-        let is_held = |&(bed, _): &(usize, f64)| {
-            grades[bed] > outlets[bed] && siphons.against(bed, grades[bed]) < flows[bed]
+        let is_held = |&bed: &usize| {
+            grades[bed] > outlets[bed] && siphons.against(bed, grades[bed]) < free[bed]
         };
-        let active: Vec<usize> = self
-            .beds
-            .iter()
-            .filter(|bed| is_held(bed))
-            .map(|bed| bed.0)
-            .collect();
-        if !active.is_empty() {
-            siphons.most = flows.to_vec();
-            siphons.least = flows.to_vec();
-            for &bed in &active {
+        siphons.held = self.beds.iter().map(|bed| bed.0).filter(is_held).collect();
+        if siphons.held.is_empty() {
+            flows.copy_from_slice(&free);
+        } else {
+            siphons.least = free.clone();
+            for &bed in &siphons.held {
                 siphons.least[bed] = siphons.against(bed, grades[bed]);
             }
-            state = if self.relax(sump_level, &siphons, &active, flows) {
-                self.grades(flows, sump_level, &mut grades)
+            siphons.most = free;
+            state = if siphons.held.len() > 1 && state.flow > THIN * self.capacity {
+                self.settle_thin(sump_level, &siphons, flows, tails, &mut grades)
             } else {
-                self.search(sump_level, &siphons, flows, &mut grades)
+                flows.copy_from_slice(&siphons.most);
+                if self.relax(sump_level, &siphons, flows) {
+                    self.grades(flows, sump_level, &mut grades)
+                } else {
+                    self.search(sump_level, &siphons, flows, &mut grades)
+                }
             };
         }
         for &(bed, _) in &self.beds {
@@ -83,26 +105,17 @@ impl DrainLineLaw {
         state
     }
 
-    /// Newton on the flows of the beds held back; whether it got there.
-    fn relax(
-        &self,
-        sump_level: f64,
-        siphons: &Siphons,
-        active: &[usize],
-        flows: &mut [f64],
-    ) -> bool {
-        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
-        let size = |by_bed: &[f64]| {
-            let each = active.iter().map(|&bed| by_bed[bed].abs());
-            each.fold(0.0, f64::max)
-        };
+    /// Newton on the flows of the beds held back, the grades being what these make them;
+    /// whether it got there.
+    fn relax(&self, sump_level: f64, siphons: &Siphons, flows: &mut [f64]) -> bool {
         // What a thin line would push up if nothing gave way is no measure of anything.
-        let largest = match size(&siphons.most) {
+        let largest = match siphons.largest(&siphons.most) {
             free if free > 0.0 => free,
-            _ => size(&siphons.least),
+            _ => siphons.largest(&siphons.least),
         };
         let close = 1e-13 * largest;
-        if let [bed] = *active {
+        if let [bed] = *siphons.held {
+            let mut grades = vec![f64::NEG_INFINITY; flows.len()];
             let alone = |q: f64| {
                 flows[bed] = q;
                 let _ = self.grades(flows, sump_level, &mut grades);
@@ -112,39 +125,24 @@ impl DrainLineLaw {
             flows[bed] = root.unwrap_or(siphons.most[bed]);
             return root.is_ok();
         }
-        let mut miss = |flows: &[f64]| -> DVector<f64> {
+        let at = |flows: &[f64]| {
+            let mut grades = vec![f64::NEG_INFINITY; flows.len()];
             let _ = self.grades(flows, sump_level, &mut grades);
-            let each = active
-                .iter()
-                .map(|&bed| flows[bed] - siphons.against(bed, grades[bed]));
-            DVector::from_iterator(active.len(), each)
+            Guess::new(siphons, flows.to_vec(), grades)
         };
-        let m = active.len();
-        let mut now = miss(flows);
+        let mut now = at(flows);
         for _ in 0..NEWTON_STEPS {
-            if now.amax() <= close {
-                return true;
-            }
-            let mut jacobian = DMatrix::zeros(m, m);
-            let step = 1e-7 * largest;
-            for c in 0..m {
-                let old = flows[active[c]];
-                flows[active[c]] = old - step;
-                let moved = miss(flows);
-                flows[active[c]] = old;
-                jacobian.set_column(c, &((&now - moved) / step));
-            }
-            let Some(change) = jacobian.lu().solve(&now) else {
+            if now.largest_miss() <= close {
                 break;
-            };
-            let old: Vec<f64> = active.iter().map(|&bed| flows[bed]).collect();
+            }
+            let change = self.newton_step(sump_level, siphons, &now, largest);
             let mut share = 1.0;
             let better = loop {
-                for (r, &bed) in active.iter().enumerate() {
-                    let next = old[r] - share * change[r];
+                for &bed in &siphons.held {
+                    let next = now.flows[bed] + share * change.flows[bed];
                     flows[bed] = next.clamp(siphons.least[bed], siphons.most[bed]);
                 }
-                let next = miss(flows);
+                let next = at(flows);
                 if next.norm() < (1.0 - 1e-4 * share) * now.norm() {
                     break Some(next);
                 }
@@ -155,88 +153,11 @@ impl DrainLineLaw {
             };
             match better {
                 Some(next) => now = next,
-                None => {
-                    for (&bed, &q) in active.iter().zip(&old) {
-                        flows[bed] = q;
-                    }
-                    break;
-                }
+                None => break,
             }
         }
-        now.amax() <= 1e-9 * largest
-    }
-
-    /// Where Newton is held up at a bend: the flow at the outlet is searched for, and at every
-    /// junction on the way up what joins there. More flow at the outlet means higher
-    /// grades, so less joins, and more is left over at the upper end, where nothing may be:
-    /// both are roots of rising functions, with their brackets known.
-    ///
-    /// The grades are those found on the way up: in a line as thin as a straw, what rounding
-    /// leaves in the sum of the flows would already move them.
-    fn search(
-        &self,
-        sump_level: f64,
-        siphons: &Siphons,
-        flows: &mut [f64],
-        grades: &mut [f64],
-    ) -> LineState {
-        let sum = |by_bed: &[f64]| self.beds.iter().map(|&(bed, _)| by_bed[bed]).sum::<f64>();
-        let (least, most) = (sum(&siphons.least), sum(&siphons.most));
-        let total = brent(
-            |total| self.climb(total, sump_level, siphons, flows, grades).flow,
-            least,
-            most,
-            0.0,
-        );
-        let mut state = self
-            .climb(total.unwrap_or(most), sump_level, siphons, flows, grades)
-            .finish();
-        state.flow = sum(flows);
-        state
-    }
-
-    /// Up the line with `total` at the outlet `[m3/s]`: its flow at the end is what is left
-    /// above the topmost junction. The flows that join on the way and the grades that
-    /// they look at are left in `flows` and `grades`.
-    fn climb(
-        &self,
-        total: f64,
-        sump_level: f64,
-        siphons: &Siphons,
-        flows: &mut [f64],
-        grades: &mut [f64],
-    ) -> Climb<'_> {
-        let mut climb = Climb::new(self, total, sump_level);
-        for (k, junction) in self.junctions.iter().enumerate() {
-            let beds = &self.beds[junction.members.clone()];
-            let sum = |by_bed: &[f64]| beds.iter().map(|&(bed, _)| by_bed[bed]).sum::<f64>();
-            let below = climb.reach(k);
-            let given = |grade: f64| {
-                let each = beds.iter().map(|&(bed, _)| siphons.against(bed, grade));
-                each.sum::<f64>()
-            };
-            let (least, most) = (sum(&siphons.least), sum(&siphons.most));
-            let excess = |joining: f64| joining - given(below.above(joining));
-            let joining = if least < most {
-                // Outside the bracket where the total asked for is none that can be.
-                if excess(least) >= 0.0 {
-                    given(below.above(least))
-                } else if excess(most) <= 0.0 {
-                    given(below.above(most))
-                } else {
-                    brent(excess, least, most, 0.0).unwrap_or(most)
-                }
-            } else {
-                most
-            };
-            let grade = below.above(joining);
-            for &(bed, _) in beds {
-                flows[bed] = siphons.against(bed, grade);
-                grades[bed] = grade;
-            }
-            climb.pass(k, joining, grade);
-        }
-        climb
+        flows.copy_from_slice(&now.flows);
+        now.largest_miss() <= 1e-9 * largest
     }
 
     /// One grade for all beds, at which nothing is left to go out.

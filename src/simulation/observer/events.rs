@@ -11,6 +11,7 @@ const MOST_EVENTS: usize = 1_000_000;
 #[derive(Debug, Clone, Default)]
 pub(super) struct Events {
     list: Vec<Event>,
+    count: usize,
     /// Looked through again when there are so many.
     most: usize,
 }
@@ -18,10 +19,16 @@ pub(super) struct Events {
 impl Events {
     pub(super) fn push(&mut self, event: Event) {
         self.list.push(event);
+        self.count += 1;
         if self.list.len() > self.most.max(MOST_EVENTS) {
             thin(&mut self.list);
             self.most = 2 * self.list.len();
         }
+    }
+
+    /// How many there were.
+    pub(super) fn count(&self) -> usize {
+        self.count
     }
 
     pub(super) fn into_list(self) -> Vec<Event> {
@@ -83,6 +90,7 @@ mod tests {
                 });
             }
         }
+        assert_eq!(events.count(), 2_000_001);
         let list = events.into_list();
         assert!(list.len() < 1_500_000, "{}", list.len());
         let broke = list

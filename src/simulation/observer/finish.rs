@@ -3,10 +3,11 @@
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Power, System};
 use crate::network::supply::OutletEnd;
+use crate::numerics::integrate::StepEnd;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::track::BedTrack;
 use crate::simulation::observer::{Observer, gained, ledger};
-use crate::simulation::plant::{Layout, Plant};
+use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::classify;
 use crate::simulation::{
     BedOutcome, Coincidence, Event, EventKind, LineOutcome, PumpOutcome, Regime, Run, RunEnd,
@@ -58,18 +59,18 @@ impl<const B: usize> Observer<B> {
         })
     }
 
-    /// Takes the figures together, the run having come to `t` `[s]`.
+    /// Takes the figures together, the run having come to `end`.
     pub(in crate::simulation) fn finish<const N: usize>(
         mut self,
         system: &System,
         plant: &Plant,
         modes: &Modes<B>,
-        t: f64,
-        y: &SVector<f64, N>,
+        end: &StepEnd<N, Moment<B>>,
         ended: RunEnd,
     ) -> Run {
+        let (t, y) = (end.t, &end.y);
         self.thinning.flush(&mut self.recording);
-        self.cut_short(plant, &plant.moment(y, modes));
+        self.cut_short(plant, &plant.moment(y, modes, &end.sight));
         let n = plant.laws.len();
         let residual = ledger::<B, N>(y, n) - self.water_at_start;
         let pumped = y[Layout::<B>::PUMPED];
@@ -102,6 +103,7 @@ impl<const B: usize> Observer<B> {
                 reservoir_spent: self.top_off.spent,
             }
         });
+        let event_count = self.events.count();
         let events = self.events.into_list();
         let (coincidences, meetings) = coincidences(&events);
         let beds = self
@@ -151,6 +153,7 @@ impl<const B: usize> Observer<B> {
             coincidences,
             meetings,
             events,
+            event_count,
             recording: self.recording,
             work: self.work,
         }
@@ -180,7 +183,8 @@ fn bed_outcome<const B: usize, const N: usize>(
             told => told,
         },
         regimes,
-        cycles: bed.cycles,
+        cycle_count: bed.cycles.count(),
+        cycles: bed.cycles.into_list(),
         peak_level: if bed.has_broken && bed.peak.is_finite() {
             bed.peak
         } else {

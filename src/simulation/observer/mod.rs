@@ -1,5 +1,6 @@
 //! Watches a run and keeps its figures.
 
+mod cycles;
 mod events;
 mod finish;
 mod line;
@@ -182,13 +183,14 @@ impl<const B: usize> Observer<B> {
         }
     }
 
-    /// Series between two times inside one step, as densely as asked; `state` interpolates.
+    /// Series between two times inside one step, as densely as asked; `state` interpolates
+    /// from how it was at `from`, which `near` is.
     pub(super) fn fill_in<const N: usize>(
         &mut self,
         plant: &Plant,
         modes: &Modes<B>,
         state: &dyn Fn(f64) -> SVector<f64, N>,
-        from: f64,
+        (from, near): (f64, &Moment<B>),
         to: f64,
     ) {
         let interval = match self.sampling {
@@ -200,7 +202,7 @@ impl<const B: usize> Observer<B> {
         while k * interval < to {
             let t = k * interval;
             if t > from {
-                let now = plant.moment(&state(t), modes);
+                let now = plant.moment(&state(t), modes, near);
                 self.record(plant, modes, t, &now);
             }
             k += 1.0;

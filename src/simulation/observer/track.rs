@@ -1,6 +1,7 @@
 //! What is kept about one bed and about the float valve while a run goes on.
 
 use crate::hydraulics::constants::STANDARD_ATMOSPHERE;
+use crate::simulation::observer::cycles::Cycles;
 use crate::simulation::plant::Moment;
 use crate::simulation::regimes::{ModeSpan, Told, classify, fills, last_regime};
 use crate::simulation::{CameUp, Cycle, Regime, SiphonMode, Spread};
@@ -72,7 +73,7 @@ pub(super) struct BedTrack {
     /// What was told of the spans that are no longer kept.
     pub(super) told: Option<Told>,
     pub(super) spans: Vec<ModeSpan>,
-    pub(super) cycles: Vec<Cycle>,
+    pub(super) cycles: Cycles,
     pub(super) last_break: Option<(f64, f64)>,
     /// Levels of bed and sump at the last two breaks `[m]`.
     pub(super) at_breaks: [Option<(f64, f64)>; 2],
@@ -137,7 +138,7 @@ impl BedTrack {
         Self {
             told: None,
             spans: Vec::new(),
-            cycles: Vec::new(),
+            cycles: Cycles::default(),
             last_break: None,
             at_breaks: [None, None],
             priming_began: None,
@@ -281,7 +282,7 @@ impl BedTrack {
 
     /// When three successive cycles agree: the end of the third `[s]`.
     pub(super) fn settled(&self, floor: f64, since: f64) -> Option<f64> {
-        let last = self.cycles.get(self.cycles.len().checked_sub(3)?..)?;
+        let last = self.cycles.last_three()?;
         let (a, rest) = last.split_first()?;
         let alike = rest.iter().all(|c| {
             (c.period() / a.period() - 1.0).abs() <= CYCLE_AGREEMENT

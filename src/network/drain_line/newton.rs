@@ -1,0 +1,169 @@
+//! One step of Newton's rule for siphons on a line.
+
+use super::settle::Siphons;
+use super::{Climb, DrainLineLaw};
+
+/// Grades this far apart tell a slope `[m]`, flows that differ by this share of them, and
+/// so does a rise by so much `[m]`.
+const GRADE_STEP: f64 = 1e-7;
+const FLOW_STEP: f64 = 1e-7;
+const TELLING: f64 = 1e-9;
+
+/// Flows and grades that may not yet agree, all by bed.
+pub(super) struct Guess {
+    pub(super) flows: Vec<f64>,
+    pub(super) grades: Vec<f64>,
+    /// Whether the line holds the bed back, and by how much its flow then passes what its
+    /// siphon gives against the grade `[m3/s]`.
+    held: Vec<bool>,
+    misses: Vec<f64>,
+}
+
+impl Guess {
+    pub(super) fn new(siphons: &Siphons, flows: Vec<f64>, grades: Vec<f64>) -> Self {
+        let mut held = vec![false; flows.len()];
+        for &bed in &siphons.held {
+            held[bed] = true;
+        }
+        let mut guess = Self {
+            misses: vec![0.0; flows.len()],
+            flows,
+            grades,
+            held,
+        };
+        guess.look(siphons);
+        guess
+    }
+
+    /// Brings the misses up to date.
+    pub(super) fn look(&mut self, siphons: &Siphons) {
+        for &bed in &siphons.held {
+            self.misses[bed] = self.flows[bed] - siphons.against(bed, self.grades[bed]);
+        }
+    }
+
+    pub(super) fn largest_miss(&self) -> f64 {
+        self.misses
+            .iter()
+            .fold(0.0, |most, miss| most.max(miss.abs()))
+    }
+
+    pub(super) fn norm(&self) -> f64 {
+        self.misses
+            .iter()
+            .map(|miss| miss * miss)
+            .sum::<f64>()
+            .sqrt()
+    }
+}
+
+/// By how much flows and grades are to change, all by bed.
+pub(super) struct Change {
+    pub(super) flows: Vec<f64>,
+    pub(super) grades: Vec<f64>,
+}
+
+/// How steeply a grade rises with the flow `q` `[s/m2]`, over a step that moves it by more than
+/// rounding but by as little as can be, the largest flow around being `largest` `[m3/s]`.
+fn slope(q: f64, largest: f64, grade: impl Fn(f64) -> f64) -> f64 {
+    let here = grade(q);
+    let enough = TELLING * here.abs().max(1.0);
+    let most = FLOW_STEP * largest;
+    let mut step = (FLOW_STEP * q.abs()).max(1e-6 * most);
+    loop {
+        let rise = here - grade(q - step);
+        if rise > enough || step >= most {
+            return rise / step;
+        }
+        step *= 100.0;
+    }
+}
+
+impl DrainLineLaw {
+    /// What Newton's rule would have changed in `now`, the largest flow around being `largest`
+    /// `[m3/s]`.
+    ///
+    /// A bed looks at one grade, and a grade at what comes from above and at the grade below: one
+    /// pass down the line leaves the flow at each junction as a straight line of the grade
+    /// below it, and one pass up fills them in. The work goes with the beds, not with their
+    /// cube. (Elimination in a band; flows and grades as unknowns side by side: E. Todini and
+    /// S. Pilati, A gradient algorithm for the analysis of pipe networks, 1988, from memory.)
+    pub(super) fn newton_step(
+        &self,
+        sump_level: f64,
+        siphons: &Siphons,
+        now: &Guess,
+        largest: f64,
+    ) -> Change {
+        let n = self.junctions.len();
+        let below = self.summed_from_top(&now.flows);
+        let mut gives = vec![0.0; now.flows.len()];
+        // Change of the grade above a junction: the first times that below it, and the second.
+        let mut lines = vec![(0.0, 0.0); n];
+        // What comes from above a junction: the first, and the second times its grade's change.
+        let (mut own, mut per_grade) = (0.0, 0.0);
+        for (k, junction) in self.junctions.iter().enumerate().rev() {
+            let beds = &self.beds[junction.members.clone()];
+            let under = if k == 0 {
+                self.outlet_grade(below[0], sump_level)
+            } else {
+                now.grades[self.beds[self.junctions[k - 1].members.start].0]
+            };
+            let (mut joins, mut joins_per_grade) = (0.0, 0.0);
+            for &(bed, _) in beds.iter().filter(|bed| now.held[bed.0]) {
+                let grade = now.grades[bed];
+                let hair = GRADE_STEP * grade.abs().max(1.0);
+                let given = now.flows[bed] - now.misses[bed];
+                gives[bed] = (given - siphons.against(bed, grade - hair)) / hair;
+                joins -= now.misses[bed];
+                joins_per_grade += gives[bed];
+            }
+            let joining = below[k] - below[k + 1];
+            let grade = self.grade_above(k, below[k], under, joining);
+            let by_flow = slope(below[k], largest, |q| {
+                self.grade_above(k, q, under, joining)
+            });
+            let by_joining = slope(joining, largest, |q| {
+                self.grade_above(k, below[k], under, q)
+            });
+            let hair = GRADE_STEP * under.abs().max(1.0);
+            let by_grade = (grade - self.grade_above(k, below[k], under - hair, joining)) / hair;
+            let (flow, flow_per_grade) = (own + joins, per_grade + joins_per_grade);
+            let stiff = 1.0 - by_flow * flow_per_grade - by_joining * joins_per_grade;
+            let off = grade - now.grades[beds[0].0];
+            let gain = by_grade / stiff;
+            let rest = (by_flow * flow + by_joining * joins + off) / stiff;
+            lines[k] = (gain, rest);
+            (own, per_grade) = (flow + flow_per_grade * rest, flow_per_grade * gain);
+        }
+        let outlet = slope(below[0], largest, |q| self.outlet_grade(q, sump_level));
+        let mut rise = outlet * own / (1.0 - outlet * per_grade);
+        let (mut flows, mut grades) = (vec![0.0; gives.len()], vec![0.0; gives.len()]);
+        for (junction, (gain, rest)) in self.junctions.iter().zip(lines) {
+            rise = gain * rise + rest;
+            for &(bed, _) in &self.beds[junction.members.clone()] {
+                grades[bed] = rise;
+                if now.held[bed] {
+                    flows[bed] = gives[bed] * rise - now.misses[bed];
+                }
+            }
+        }
+        Change { flows, grades }
+    }
+
+    /// What comes in at and above every junction, and nothing above the last.
+    pub(super) fn summed_from_top(&self, by_bed: &[f64]) -> Vec<f64> {
+        let mut sums = vec![0.0; self.junctions.len() + 1];
+        for (k, junction) in self.junctions.iter().enumerate().rev() {
+            let beds = &self.beds[junction.members.clone()];
+            sums[k] = sums[k + 1] + beds.iter().map(|&(bed, _)| by_bed[bed]).sum::<f64>();
+        }
+        sums
+    }
+
+    /// Grade just above junction `k` with `flow` below it, `joining` of it coming in there
+    /// `[m3/s]`, and the grade `under` just above the junction before or at the outlet `[m]`.
+    pub(super) fn grade_above(&self, k: usize, flow: f64, under: f64, joining: f64) -> f64 {
+        Climb::from(self, k, flow, under).reach(k).above(joining)
+    }
+}
