@@ -403,3 +403,43 @@ fn a_thin_line_settles_from_a_moment_ago_at_the_same() {
         }
     }
 }
+
+// Nothing comes out of a line that is shut: what one siphon gives another bed takes, and all see
+// the lowest grade at which that is so.
+#[test]
+fn on_a_shut_line_beds_share_one_grade_and_all_they_give() {
+    let mut crowd = Crowd::new(8, 0.0525);
+    crowd.law.narrow(0.0);
+    let n = crowd.levels.len();
+    let (mut flows, mut tails) = (vec![0.0; n], vec![0.0; n]);
+    let demand = |i: usize, tail: f64| crowd.demand(i, tail);
+    let state = crowd
+        .law
+        .settle(0.2, &crowd.outlets, &demand, &mut flows, &mut tails);
+    let grade = tails[0];
+    assert!(tails.iter().all(|tail| *tail == grade), "{tails:?}");
+    assert_eq!(state.flow, 0.0);
+    assert_eq!(state.upper_grade, grade);
+    assert!(state.surcharged());
+    // Over the lips of the others, under the water of the one that gives.
+    let lip = crowd.siphons[0].lip();
+    assert!(grade > lip && grade < crowd.levels[6], "{grade} {lip}");
+    for i in 0..n {
+        assert!((flows[i] - crowd.demand(i, grade)).abs() < 1e-12, "{i}");
+        let as_told = match i {
+            6 => flows[i] > 1e-5,
+            _ => flows[i] < -1e-6,
+        };
+        assert!(as_told, "{flows:?}");
+    }
+    assert!(flows.iter().sum::<f64>().abs() < 1e-18);
+    let given = |grade: f64| (0..n).map(|i| crowd.demand(i, grade)).sum::<f64>();
+    assert!(given(grade - 1e-9) > 0.0 && given(grade + 1e-9) < 0.0);
+    // With nothing to give it rests at the level of the highest that could.
+    for level in &mut crowd.levels {
+        *level -= 0.05;
+    }
+    let (_, tails, _) = crowd.settled();
+    let highest = crowd.levels[6];
+    assert!((tails[0] - highest).abs() < 1e-9, "{} {highest}", tails[0]);
+}
