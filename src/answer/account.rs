@@ -2,10 +2,10 @@
 
 use crate::answer::{At, Figure, Form, Key, Kind, Row, Text, between, said};
 use crate::assessment::WaterAccount;
+use crate::units::DAY;
 use crate::units::UnitSystem;
 use crate::units::amounts::{self, Side};
 
-const DAY: f64 = 86_400.0;
 /// Both ends.
 const RANGE: Form = Form::Named(&["low", "high"]);
 

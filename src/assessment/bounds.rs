@@ -9,13 +9,12 @@
 //! scenario count as happening at their worst. Only what the air takes and sources bring goes
 //! with time: the bounds count the difference for the time of the run.
 
-use crate::assessment::SumpBounds;
 use crate::assessment::parts::Parts;
 use crate::assessment::reach::{
     Highest, dead_level, highest_break, highest_levels, lowest_level, runs_back,
 };
+use crate::assessment::status::SumpBounds;
 use crate::model::{DrainLosses, DrainTarget, FLOAT_TRAVEL, Inlet, Outlet, TankFeed};
-use std::f64::consts::FRAC_PI_4;
 
 /// The water of the whole system at its extremes.
 #[derive(Debug, Clone)]
@@ -321,8 +320,8 @@ fn siphon_volume(parts: &Parts, i: usize) -> f64 {
         DrainLosses::Computed { length, .. } => length,
         DrainLosses::Total { .. } => bed.lip_level() - siphon.drain.outlet,
     };
-    let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
-    crown + FRAC_PI_4 * pipe.bore * pipe.bore * length.max(0.0)
+    let crown = bell.crown_volume();
+    crown + pipe.area() * length.max(0.0)
 }
 
 /// Levels of all beds with every siphon dead and every pipe passing all of the

@@ -1,8 +1,8 @@
 //! Hazards beside the hydraulics, named only where they apply.
 
-use crate::assessment::Subject;
 use crate::assessment::checks::heaviest;
 use crate::assessment::facts::Facts;
+use crate::assessment::status::Subject;
 
 /// Least air gap over drinking water's reach `[m]`.
 const LEAST_AIR_GAP: f64 = 0.025;

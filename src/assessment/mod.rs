@@ -18,6 +18,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod adviser;
 mod bounds;
 mod cautions;
 mod checks;
@@ -29,24 +30,24 @@ mod most_inflow;
 mod notes;
 mod parts;
 mod reach;
+mod status;
 mod verdict;
 mod volumes;
-pub mod why;
 mod window;
 
+pub use adviser::{Adviser, fixes};
 pub use cautions::Caution;
 pub use checks::level_allowance;
-pub use fix::{Adviser, Aim, Fix, Hint, fixes};
+pub use checks::{Check, Why, why};
+pub use fix::{Aim, Fix, Hint};
 pub use garden::{
     ArmReach, FishFigures, Garden, GravelOrder, Joining, LEVELS_DIFFER, Room, WEEK, WaterAccount,
     WaterBudget, WaterFigures,
 };
 pub use notes::{AfterBreak, Kept, Note, PrimingLever};
-pub use verdict::{
-    Assessment, BedVerdict, Check, CheckId, CheckUnit, Status, Subject, SumpBounds, Verdict,
-};
+pub use status::{BedVerdict, CheckId, CheckUnit, Status, Subject, SumpBounds, Verdict};
+pub use verdict::Assessment;
 pub use volumes::{BedReach, SumpVolumes, sump_volumes};
-pub use why::Why;
 
 use crate::model::System;
 use crate::simulation::Run;

@@ -1,12 +1,11 @@
 //! Remarks: cross-checks, estimates, what is unknown.
 
 use crate::assessment::checks::settler_size;
+use crate::assessment::checks::why::WantedSettler;
 use crate::assessment::facts::Facts;
-use crate::assessment::why::WantedSettler;
 use crate::hydraulics::small_bore::SMALLEST_BORE;
 use crate::model::{Band, Bed, Coefficient, DrainLosses, PumpSource, drop_beyond};
 use crate::simulation::{BedOutcome, EventKind, Hang};
-use std::f64::consts::FRAC_PI_4;
 
 /// Time for which a breaking siphon still draws `[s]`, derived here.
 const BREAK_TIME: [f64; 2] = [1.0, 3.0];
@@ -404,10 +403,7 @@ fn after_break(facts: &Facts, i: usize) -> AfterBreak {
 
 /// Water that stands in the bell above the bed's level as it breaks `[m3]`.
 fn fall_back(bed: &Bed, level: f64) -> f64 {
-    let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
-    let annulus = FRAC_PI_4 * (bell.bore * bell.bore - pipe.outside * pipe.outside);
-    let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
-    annulus * (bed.lip_level() - level).max(0.0) + crown
+    bed.siphon.annulus_area() * (bed.lip_level() - level).max(0.0) + bed.siphon.bell.crown_volume()
 }
 
 /// An air tube that cannot break the siphon.

@@ -2,6 +2,7 @@
 //! coefficients are within their bands and whenever things happen.
 
 use crate::assessment::parts::Parts;
+use crate::hydraulics::circular::flow_at_froude;
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{
     Bed, Coefficient, Coefficients, Disturbance, Inlet, Outlet, TankFeed, TankOutlet,
@@ -9,7 +10,6 @@ use crate::model::{
 use crate::network::drain_line::DrainLineLaw;
 use crate::numerics::root::brent;
 use crate::siphon::{PRIMING_HOLD, SiphonLaw};
-use std::f64::consts::FRAC_PI_4;
 
 /// Highest water of a bed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -212,8 +212,8 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
     let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
     let froude = parts.start_froude(bed);
     let carry = parts.band(Coefficient::PrimingCarry).low;
-    let per_froude = FRAC_PI_4 * pipe.bore * pipe.bore * (GRAVITY * pipe.bore).sqrt();
-    let crown = FRAC_PI_4 * bell.bore * bell.bore * bell.clearance;
+    let per_froude = flow_at_froude(pipe.bore, 1.0);
+    let crown = bell.crown_volume();
     let inflow = parts.greatest_inflow(i);
     let storage = &parts.storages[i];
     let begins = start.max(highest_left(parts, i));
@@ -312,7 +312,6 @@ pub(super) fn peak_of(
 
 /// Head from bed to tail with which the siphon of `bed`, `law`, passes `flow` running full `[m]`.
 fn full_head(bed: &Bed, law: &SiphonLaw, flow: f64) -> f64 {
-    let bore = bed.siphon.standpipe.bore;
-    let velocity = flow / (FRAC_PI_4 * bore * bore);
+    let velocity = flow / bed.siphon.standpipe.area();
     (1.0 + law.total_loss(flow)) * velocity * velocity / (2.0 * GRAVITY)
 }

@@ -1,9 +1,9 @@
 //! The volumes behind the sump bounds, for those who ask about other sumps.
 
-use crate::assessment::SumpBounds;
 use crate::assessment::bounds::Balance;
 use crate::assessment::parts::Parts;
 use crate::assessment::reach::lowest_level;
+use crate::assessment::status::SumpBounds;
 use crate::model::System;
 use crate::simulation::Run;
 use crate::units::UnitSystem;

@@ -1,8 +1,8 @@
 //! Start and break of each siphon against the inflow that it really has.
 
 use crate::assessment::parts::{Parts, extreme_law, nominal_law};
-use crate::assessment::{BedVerdict, Verdict};
-use crate::hydraulics::constants::GRAVITY;
+use crate::assessment::status::{BedVerdict, Verdict};
+use crate::hydraulics::circular::flow_at_froude;
 use crate::model::{Band, Bed, Coefficient};
 use crate::numerics::root::brent;
 use crate::simulation::Regime;
@@ -275,7 +275,7 @@ fn leak(parts: &Parts, bed: &Bed) -> Option<Leak> {
     let bore = bed.siphon.standpipe.bore;
     let froude = parts.start_froude(bed);
     let carry = parts.band(Coefficient::PrimingCarry);
-    let per_froude = std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt();
+    let per_froude = flow_at_froude(bore, 1.0);
     let bearable = carry.low * froude.low * per_froude;
     (air >= bearable && air > 0.0).then_some(Leak {
         air,

@@ -3,7 +3,7 @@
 use strsim::osa_distance;
 
 use crate::study::map::MapAxis;
-use crate::study::map_quantity::{MapQuantity, MapUnit};
+use crate::study::map::quantity::{MapQuantity, MapUnit};
 use crate::units::parse::parse;
 use crate::units::table::Quantity;
 

@@ -8,9 +8,10 @@ use crate::commands::common::bed_named;
 use crate::commands::failure::Failure;
 use crate::commands::terminal;
 use crate::model::System;
-use crate::scenario::{ScenarioError, read_measured, widest_spread};
+use crate::scenario::{ScenarioError, read_measured};
 use crate::study::measure::{Fact, FactKind, Measurable, Measured, Measurement, Seen, examine};
 use crate::units::UnitSystem;
+use crate::units::reading::widest_spread;
 use crate::units::reading::{Reading, read};
 
 /// What was measured, for every command that takes measurements.

@@ -15,7 +15,7 @@ use crate::plots;
 use crate::scenario::Scenario;
 use crate::simulation::{Sampling, resolve_worst, simulate};
 use crate::study::map::MapAxis;
-use crate::study::map_range::usual_axis;
+use crate::study::map::range::usual_axis;
 use crate::study::vary::Tolerances;
 use crate::study::vary::random::{FEWEST_DRAWS, MOST_DRAWS, RandomError, random};
 use crate::study::vary::sweep::{SweepError, sweep};

@@ -3,7 +3,7 @@
 //! Depth `y` is measured from the invert. Formulas use the angle `theta` that
 //! the water's surface spans at the centre, `y = D sin^2(theta/4)`.
 
-use std::f64::consts::PI;
+use std::f64::consts::{FRAC_PI_4, PI};
 
 use super::constants::GRAVITY;
 use crate::numerics::root::newton;
@@ -39,6 +39,17 @@ pub(super) fn angle_less_sine(theta: f64) -> f64 {
         tail = 1.0 - tail * t2 / ((2.0 * n) * (2.0 * n + 1.0));
     }
     theta * t2 / 6.0 * tail
+}
+
+/// Area of a whole circle of diameter `d` `[m2]`. Valid for any diameter. Exact geometry.
+pub fn full_area(d: f64) -> f64 {
+    FRAC_PI_4 * d * d
+}
+
+/// Flow `[m3/s]` at which a full pipe of bore `d` `[m]` has this pipe Froude number
+/// `V / sqrt(g D)` `[-]`. Valid for any bore, not negative. A definition.
+pub fn flow_at_froude(d: f64, froude: f64) -> f64 {
+    froude * full_area(d) * (GRAVITY * d).sqrt()
 }
 
 /// Wetted area `[m2]` at depth `y` `[m]` in a circle of diameter `d` `[m]`.

@@ -3,7 +3,7 @@
 //! A lateral that comes in square to the pipe brings no momentum along; what it is
 //! given is taken from the pipe, and the water upstream stands higher for it.
 
-use std::f64::consts::FRAC_PI_4;
+use crate::hydraulics::circular::full_area;
 use std::sync::LazyLock;
 
 use super::circular_curves::critical_depth;
@@ -47,7 +47,7 @@ struct Section {
 impl Section {
     fn new(d: f64, y: f64) -> Self {
         if y >= d {
-            let area = FRAC_PI_4 * d * d;
+            let area = full_area(d);
             return Self {
                 area,
                 moment: area * (y - 0.5 * d),
@@ -202,7 +202,7 @@ mod tests {
     #[test]
     fn a_full_pipe_rises_by_twice_the_difference_of_velocity_heads() {
         let (d, down, up) = (0.05, 3e-3, 1e-3);
-        let full = FRAC_PI_4 * d * d;
+        let full = full_area(d);
         let head = |q: f64| (q / full).powi(2) / (2.0 * GRAVITY);
         let rise = square_entry_rise(d, 0.2, down, up);
         assert!((rise - 2.0 * (head(down) - head(up))).abs() < 1e-14);

@@ -1,6 +1,7 @@
 //! Oxygen of the water and what fish use of it; what fish eat and beds take up.
 
 use crate::hydraulics::water::OutOfRange;
+use crate::units::DAY;
 
 /// Dissolved oxygen that fish in use are reckoned to start from at most `[kg/m3]`: 7 mg/L;
 /// common practice, no source: a stocked tank with aeration is seldom saturated.
@@ -23,9 +24,6 @@ pub const FEED_SHARE: [f64; 3] = [0.01 / DAY, 0.02 / DAY, 0.03 / DAY];
 pub const LEAFY_FEED: [f64; 2] = [0.040 / DAY, 0.050 / DAY];
 /// The same of fruiting plants: 50 to 80 g/(m2 d); FAO Technical Paper 589 (2014), section 8.
 pub const FRUITING_FEED: [f64; 2] = [0.050 / DAY, 0.080 / DAY];
-
-/// One day `[s]`.
-const DAY: f64 = 86_400.0;
 
 /// Dissolved oxygen of fresh water in balance with moist air at 101.325 kPa `[kg/m3]`.
 ///

@@ -1,5 +1,6 @@
 //! One run of full pipe: friction plus minor losses on the bore velocity.
 
+use crate::hydraulics::circular::full_area;
 use std::f64::consts::PI;
 
 use super::constants::GRAVITY;
@@ -39,7 +40,7 @@ pub struct PipeRun {
 impl PipeRun {
     /// Cross-section of the bore `[m2]`. Valid for any bore.
     pub fn area(&self) -> f64 {
-        0.25 * PI * self.bore * self.bore
+        full_area(self.bore)
     }
 
     /// Water held when full `[m3]`. Valid for any bore and length.

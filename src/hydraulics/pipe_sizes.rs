@@ -6,6 +6,8 @@
 //! 0.7 % at 4 in (areas 6.3, 3.8 and 1.4 %). Up to 4 % has to be reckoned
 //! with; measure the pipe where it matters.
 
+use crate::units::UnitSystem;
+
 /// Wall series of a pipe.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Schedule {
@@ -232,6 +234,53 @@ fn metric_name(text: &str) -> String {
     let plain = plain.strip_suffix("mm").unwrap_or(&plain);
     // Not `dn`: some read DN 25 as a 25 mm bore, which is 32 mm outside.
     plain.strip_prefix('d').unwrap_or(plain).to_owned()
+}
+
+/// A neighbour that differs by less is the same pipe within its tolerance.
+const SAME: f64 = 0.05;
+
+/// Sizes that a shop of these units sells: Schedule 40 by inches, PN10 and PN16 by millimetres.
+/// Common practice, no source.
+pub fn on_sale(units: UnitSystem) -> impl Iterator<Item = &'static PipeSize> {
+    PIPE_SIZES.iter().filter(move |size| match units {
+        UnitSystem::Us => size.schedule == Schedule::Sch40,
+        UnitSystem::Metric => matches!(size.schedule, Schedule::Pn10 | Schedule::Pn16),
+    })
+}
+
+/// The row of this bore `[m]` and, where that is known, this outside diameter `[m]`, as near as a
+/// label tells them apart. Valid for any diameters.
+pub fn listed(bore: f64, outside: Option<f64>) -> Option<&'static PipeSize> {
+    PIPE_SIZES.iter().find(|size| {
+        (size.bore - bore).abs() < 5e-5
+            && outside.is_none_or(|outside| (size.outside - outside).abs() < 5e-4)
+    })
+}
+
+/// The pipes on sale near `bore` in the series that it belongs to: `count` narrower ones,
+/// nearest first, then as many wider ones.
+/// Valid for any bore; where nothing is sold, nothing.
+pub fn neighbours(
+    bore: f64,
+    units: UnitSystem,
+    count: usize,
+) -> (Vec<&'static PipeSize>, Vec<&'static PipeSize>) {
+    let nearest =
+        on_sale(units).min_by(|a, b| (a.bore - bore).abs().total_cmp(&(b.bore - bore).abs()));
+    let Some(series) = nearest.map(|size| size.schedule) else {
+        return (Vec::new(), Vec::new());
+    };
+    let mut narrower: Vec<_> = on_sale(units)
+        .filter(|size| size.schedule == series && size.bore < (1.0 - SAME) * bore)
+        .collect();
+    narrower.sort_by(|a, b| b.bore.total_cmp(&a.bore));
+    narrower.truncate(count);
+    let mut wider: Vec<_> = on_sale(units)
+        .filter(|size| size.schedule == series && size.bore > (1.0 + SAME) * bore)
+        .collect();
+    wider.sort_by(|a, b| a.bore.total_cmp(&b.bore));
+    wider.truncate(count);
+    (narrower, wider)
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! A gravel bed and the siphon that empties it.
 
+use crate::hydraulics::circular::full_area;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{Branch, Side};
 
@@ -161,6 +162,11 @@ pub struct Siphon {
 }
 
 impl Siphon {
+    /// Free cross-section between standpipe and bell `[m2]`.
+    pub fn annulus_area(&self) -> f64 {
+        full_area(self.bell.bore) - full_area(self.standpipe.outside)
+    }
+
     /// Height of the underside of the cap above the bed's floor `[m]`.
     pub fn cap_height(&self) -> f64 {
         self.standpipe.lip_height + self.bell.clearance
@@ -208,6 +214,13 @@ pub struct Standpipe {
     pub lip_diameter: f64,
 }
 
+impl Standpipe {
+    /// Cross-section of its bore `[m2]`.
+    pub fn area(&self) -> f64 {
+        full_area(self.bore)
+    }
+}
+
 /// The bell over the standpipe.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bell {
@@ -226,6 +239,11 @@ pub struct Bell {
 }
 
 impl Bell {
+    /// Room between lip and cap, which the siphon empties of air as it primes `[m3]`.
+    pub fn crown_volume(&self) -> f64 {
+        full_area(self.bore) * self.clearance
+    }
+
     /// Height above the bed's floor at which air can first come in `[m]`: the higher of the
     /// slots' crown and the air tube's mouth.
     pub fn opening_height(&self) -> f64 {

@@ -3,15 +3,6 @@
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::Branch;
 
-/// Pump timer: runs for `on`, rests for `off`, starting with `on` at t = 0.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Schedule {
-    /// Running time `[s]`.
-    pub on: f64,
-    /// Resting time `[s]`.
-    pub off: f64,
-}
-
 /// A fish tank beside the sump.
 #[derive(Debug, Clone)]
 pub struct Tank {

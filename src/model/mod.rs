@@ -46,12 +46,12 @@ pub use change::{
 pub use coefficients::{Band, Coefficient, CoefficientValues, Coefficients};
 pub use garden::{Dissolved, Fish, Side, Source, USUAL_HARVEST};
 pub use loop_parts::{
-    Disturbance, FLOAT_TRAVEL, Incident, IncidentTime, Schedule, Settler, SettlerKind, Tank,
-    TankFeed, TankOutlet, TopOff,
+    Disturbance, FLOAT_TRAVEL, Incident, IncidentTime, Settler, SettlerKind, Tank, TankFeed,
+    TankOutlet, TopOff,
 };
 pub use misfit::Misfit;
 pub(crate) use misfit::{MOST_STARTS, Rules, manner, within};
 pub use storage::BedStorage;
-pub use supply::{Branch, Power, Pump, PumpSource, Supply, Valve};
+pub use supply::{Branch, Power, Pump, PumpSource, Schedule, Supply, Valve};
 pub use system::{DrainLine, Duration, MOST_JOINED, Sump, System};
 pub use thresholds::Thresholds;

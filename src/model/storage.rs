@@ -1,5 +1,6 @@
 //! How much water a bed holds at each level.
 
+use crate::hydraulics::circular::full_area;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::Bed;
 use crate::numerics::root::newton;
@@ -62,7 +63,7 @@ impl BedStorage {
             let share = if in_media { bed.media.void } else { 1.0 };
             let column = bed.guard.as_ref().map_or(0.0, |guard| {
                 let open = if in_media {
-                    (1.0 - bed.media.void) * FRAC_PI_4 * guard.diameter * guard.diameter
+                    (1.0 - bed.media.void) * full_area(guard.diameter)
                 } else {
                     0.0
                 };

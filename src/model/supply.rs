@@ -3,7 +3,6 @@
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::valves::{ValveKind, valve_k};
-use crate::model::Schedule;
 
 /// The pump in the sump.
 #[derive(Debug, Clone)]
@@ -100,4 +99,13 @@ pub struct Valve {
     pub kind: ValveKind,
     /// Opening from 0 (shut) to 1 (fully open).
     pub opening: f64,
+}
+
+/// Pump timer: runs for `on`, rests for `off`, starting with `on` at t = 0.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Schedule {
+    /// Running time `[s]`.
+    pub on: f64,
+    /// Resting time `[s]`.
+    pub off: f64,
 }

@@ -16,6 +16,7 @@ use crate::scenario::{
 use crate::simulation::Sampling;
 use crate::study::mend::Judged;
 use crate::study::window::without_incidents;
+use crate::units::HOUR;
 use crate::units::UnitSystem;
 use crate::units::parse::parse as quantity;
 use crate::units::table::Quantity;
@@ -151,7 +152,7 @@ impl Engine {
 impl Answered {
     fn new(scenario: &Scenario, name: &str, hours: Option<f64>) -> Result<Self, Refused> {
         let system = match hours {
-            Some(hours) => shorter(&scenario.system, hours * 3600.0),
+            Some(hours) => shorter(&scenario.system, hours * HOUR),
             None => scenario.system.clone(),
         };
         let judged = Judged::recorded(&system, Sampling::Thinned(SAMPLE_EVERY));

@@ -1,13 +1,13 @@
 //! The regimes of a bed over two quantities.
 
 use crate::study::map::RegimeMap;
-use crate::study::map_quantity::MapQuantity;
+use crate::study::map::quantity::MapQuantity;
 use crate::units::UnitSystem;
 
 use super::axis::{Panel, axis_name, round_ticks};
 use super::map_hatch::{Places, answers, both_answer, hatch_doubt, hatch_unbuildable};
 use super::map_kinds::{CLASSES, DOUBTS, ENDS, NOMINAL, class};
-use super::map_legend::Legend;
+use super::map_legend::{Legend, SIDE};
 use super::map_scale::Scale;
 use super::map_zones::{Zones, contour, fill, label_places};
 use super::page::{FIGURES, MARGIN, WIDTH, count, title, title_height};
@@ -15,8 +15,6 @@ use super::palette::{BLACK, Stroke, WHITE};
 use super::sheet::{Align, BODY, Point, Sheet, text_width};
 use super::{Plot, PlotError, paint};
 
-/// Side that the map aims at `[px]`.
-pub(super) const SIDE: f64 = 600.0;
 /// Room under the panel for figures and the axis name `[px]`.
 const UNDER: f64 = 44.0;
 /// Draws `map` as the picture `map`; `title_text` is the system's title.

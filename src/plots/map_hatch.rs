@@ -3,11 +3,11 @@
 use super::palette::Rgb;
 
 use crate::simulation::Regime;
+use crate::study::map::Question;
 use crate::study::map::{Doubt, RegimeMap, Simulated};
-use crate::study::map_edges::Question;
 
 use super::axis::Panel;
-use super::map_kinds::{CLASSES, UNBUILDABLE, is_doubt};
+use super::map_kinds::{CLASSES, Hatch, UNBUILDABLE, is_doubt};
 use super::map_zones::Zones;
 use super::palette::{BLACK, GREY, SHORT, Stroke, WHITE};
 use super::sheet::{Point, Sheet};
@@ -16,14 +16,6 @@ use super::sheet::{Point, Sheet};
 pub(super) const PITCH: f64 = 9.0;
 /// Steps in which a hatch looks where it is `[px]`.
 const LOOK: f64 = 1.0;
-
-/// Direction of a hatch.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Hatch {
-    Rising,
-    Falling,
-    Upright,
-}
 
 /// Runs of a straight line, given point by point with what is there, over which that `holds`.
 fn runs<T>(points: impl Iterator<Item = (Point, T)>, holds: impl Fn(T) -> bool) -> Vec<[Point; 2]> {

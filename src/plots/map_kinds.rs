@@ -3,10 +3,9 @@
 use super::palette::Rgb;
 
 use crate::simulation::Regime;
+use crate::study::map::Question;
 use crate::study::map::{Doubt, MapPoint};
-use crate::study::map_edges::Question;
 
-use super::map_hatch::Hatch;
 use super::palette::{BLACK, DASH_DOT, DOTS, LONG, Stroke, VERMILLION, WATER_HIGH, WHITE};
 
 /// Lines between nominal regimes.
@@ -133,4 +132,12 @@ pub(super) fn has_doubt(point: &MapPoint, which: usize) -> bool {
 /// Whether `doubt` is of one of the kinds of [`DOUBTS`].
 pub(super) fn is_doubt(doubt: Doubt, which: usize) -> bool {
     [doubt.start, doubt.stop, doubt.spill][which]
+}
+
+/// Direction of a hatch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Hatch {
+    Rising,
+    Falling,
+    Upright,
 }

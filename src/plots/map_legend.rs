@@ -1,12 +1,13 @@
 //! The legend beside a map.
 
 use crate::study::map::RegimeMap;
-use crate::study::map_quantity::MapQuantity;
+use crate::study::map::quantity::MapQuantity;
 use crate::units::UnitSystem;
 
-use super::map::SIDE;
-use super::map_hatch::{Hatch, PITCH, hatch_lines};
-use super::map_kinds::{CLASSES, DOUBTS, ENDS, NOMINAL, UNBUILDABLE, certain, class, has_doubt};
+use super::map_hatch::{PITCH, hatch_lines};
+use super::map_kinds::{
+    CLASSES, DOUBTS, ENDS, Hatch, NOMINAL, UNBUILDABLE, certain, class, has_doubt,
+};
 use super::map_scale::figure;
 use super::page::{FIGURES, MARGIN, WIDTH, count};
 use super::palette::{BLACK, GREY, SHORT, Stroke, WHITE};
@@ -161,3 +162,6 @@ impl Sign {
         }
     }
 }
+
+/// Side that the map aims at `[px]`.
+pub(super) const SIDE: f64 = 600.0;

@@ -1,6 +1,6 @@
 //! Quantities of a map in the units shown.
 
-use crate::study::map_quantity::{MapQuantity, MapUnit};
+use crate::study::map::quantity::{MapQuantity, MapUnit};
 use crate::units::UnitSystem;
 
 /// From SI to what an axis shows.

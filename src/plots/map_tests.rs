@@ -8,9 +8,9 @@ use super::sheet::{Align, Mark, Sheet, text_width};
 use super::{draw_inflow, draw_map, inflow, map};
 use crate::assessment::assess;
 use crate::model::System;
+use crate::study::map::quantity::MapQuantity;
+use crate::study::map::range::usual_axis;
 use crate::study::map::{MapAxis, MapPlan, RegimeMap};
-use crate::study::map_quantity::MapQuantity;
-use crate::study::map_range::usual_axis;
 use crate::study::window::{Windows, windows};
 use crate::units::UnitSystem;
 

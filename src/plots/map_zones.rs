@@ -2,7 +2,7 @@
 
 use super::palette::Rgb;
 
-use crate::study::map_edges::Edges;
+use crate::study::map::Edges;
 
 use super::axis::Panel;
 use super::page::count;

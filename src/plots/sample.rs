@@ -16,6 +16,7 @@ use crate::model::{
     Thresholds, TopOff, Valve,
 };
 use crate::simulation::{Run, Sampling, simulate};
+use crate::units::HOUR;
 
 /// What to invent.
 #[derive(Debug, Clone)]
@@ -136,7 +137,7 @@ fn with_tank(system: &mut System, overflows_to: TankOutlet) {
         reservoir: None,
     });
     let incident = |hours: f64, what| Incident {
-        at: IncidentTime::At(3600.0 * hours),
+        at: IncidentTime::At(HOUR * hours),
         what,
     };
     system.incidents = vec![
@@ -244,7 +245,7 @@ fn plain_system(wish: &Wish) -> System {
         .collect();
     System {
         title: wish.title.clone(),
-        duration: Duration::Fixed(wish.hours * 3600.0),
+        duration: Duration::Fixed(wish.hours * HOUR),
         water: Water::at(20.0).unwrap(),
         ceiling: Some(2.3 * s),
         sump: Sump {

@@ -29,3 +29,26 @@ pub(crate) fn listed(names: &[String]) -> String {
         _ => names.concat(),
     }
 }
+
+/// Stands for the name of a bed while texts are compared; no text holds it.
+const SOME_BED: &str = "\u{0}";
+
+/// Texts that differ in nothing but a bed's name become one text of all those beds.
+pub(super) fn merged(said: &[String], system: &System) -> Vec<String> {
+    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
+    for text in said {
+        let of = (0..system.beds.len()).find(|&i| text.contains(&bed_name(system, i)));
+        let template = match of {
+            Some(i) => text.replace(&bed_name(system, i), SOME_BED),
+            None => text.clone(),
+        };
+        match groups.iter_mut().find(|(known, _)| *known == template) {
+            Some((_, beds)) => beds.extend(of),
+            None => groups.push((template, of.into_iter().collect())),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|(template, beds)| template.replace(SOME_BED, &bed_names(system, &beds)))
+        .collect()
+}

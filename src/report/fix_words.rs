@@ -5,6 +5,7 @@ use crate::model::{BedPart, Change, Quantity, System};
 use crate::report::change_words::change_words;
 use crate::report::check_words::Say;
 use crate::report::check_words::siphon::water_over;
+use crate::units::DAY;
 use crate::units::UnitSystem;
 use crate::units::display::capital;
 
@@ -287,7 +288,7 @@ fn garden_words(say: &Say, hint: &Hint) -> Option<String> {
                 Some((share, flow)) => format!(
                     "Let at least {} of what replaces the evaporation, {} a day, be {source}",
                     units.percent(*share),
-                    units.volume(86_400.0 * flow)
+                    units.volume(DAY * flow)
                 ),
                 None => format!("No share of {source} alone is enough"),
             };

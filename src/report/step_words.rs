@@ -1,13 +1,10 @@
 //! What several changes do together, those alike for several beds said once.
 
 use crate::model::{Change, System};
-use crate::report::bed_names::{bed_name, bed_names};
+use crate::report::bed_names::merged;
 use crate::report::change_words;
 use crate::units::UnitSystem;
 use crate::units::display::capital;
-
-/// Stands for the name of a bed while texts are compared; no text holds it.
-const SOME_BED: &str = "\u{0}";
 
 /// `changes` of `system`, as one sentence.
 pub(crate) fn step_words(changes: &[Change], system: &System, units: UnitSystem) -> String {
@@ -16,26 +13,6 @@ pub(crate) fn step_words(changes: &[Change], system: &System, units: UnitSystem)
         .map(|change| change_words(change, system, units))
         .collect();
     capital(&merged(&said, system).join(", ")) + "."
-}
-
-/// Texts that differ in nothing but a bed's name become one text of all those beds.
-pub(super) fn merged(said: &[String], system: &System) -> Vec<String> {
-    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
-    for text in said {
-        let of = (0..system.beds.len()).find(|&i| text.contains(&bed_name(system, i)));
-        let template = match of {
-            Some(i) => text.replace(&bed_name(system, i), SOME_BED),
-            None => text.clone(),
-        };
-        match groups.iter_mut().find(|(known, _)| *known == template) {
-            Some((_, beds)) => beds.extend(of),
-            None => groups.push((template, of.into_iter().collect())),
-        }
-    }
-    groups
-        .into_iter()
-        .map(|(template, beds)| template.replace(SOME_BED, &bed_names(system, &beds)))
-        .collect()
 }
 
 #[cfg(test)]

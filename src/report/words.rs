@@ -5,7 +5,7 @@ use crate::model::{Bed, Coefficient, Duration, System};
 use crate::report::bed_names;
 use crate::report::{Report, Topic};
 use crate::simulation::{Regime, RunEnd};
-use crate::study::map_quantity::{MapQuantity, MapUnit};
+use crate::study::map::quantity::{MapQuantity, MapUnit};
 use crate::units::UnitSystem;
 use crate::units::display::capital;
 pub(super) use crate::units::display::plain;

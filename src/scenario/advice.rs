@@ -1,10 +1,8 @@
 //! What to write instead: usage lines, near misses, homes of stray keys.
 
-use super::every_bed;
 use super::fault::{KeyPath, Step, join};
-use super::format::{Bounds, Key, Table, Value};
-use super::judge::is_share;
-use super::keys::FORMAT;
+use super::format::{Bounds, Key, Table, Value, is_share};
+use super::keys::{EVERY_BED, FORMAT};
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
 use crate::units::table::{significant, unit};
@@ -171,7 +169,7 @@ fn search(table: &Table, name: &str, wanted: &str, homes: &mut Vec<String>) {
             format!("[{name}]")
         });
     }
-    for key in table.keys.iter().filter(|key| key.name != every_bed::NAME) {
+    for key in table.keys.iter().filter(|key| key.name != EVERY_BED) {
         let below = if name.is_empty() {
             key.name.to_owned()
         } else {

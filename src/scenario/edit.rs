@@ -7,6 +7,7 @@ use super::every_bed;
 use super::format::Value as Kind;
 use super::keys::FORMAT;
 use super::typed_edit::{Edit, EditPath, Part};
+use crate::scenario::keys::EVERY_BED;
 use crate::units::parse::parse;
 use crate::units::table::Quantity;
 
@@ -193,9 +194,7 @@ fn beside<'d>(
         [list @ Part::Name(bed), entry @ Part::Entry(_), keys @ ..] if bed == "bed" => {
             (vec![list.clone(), entry.clone()], keys)
         }
-        [lower @ Part::Name(name), keys @ ..] if name == every_bed::NAME => {
-            (vec![lower.clone()], keys)
-        }
+        [lower @ Part::Name(name), keys @ ..] if name == EVERY_BED => (vec![lower.clone()], keys),
         _ => (Vec::new(), [].as_slice()),
     };
     let names: Vec<&str> = keys

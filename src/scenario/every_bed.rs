@@ -9,36 +9,14 @@ use toml::de::{DeTable, DeValue};
 use toml_edit::{DocumentMut, InlineTable, Item, TableLike, Value as Edited};
 
 use super::fault::{Fault, Step};
-use super::format::{Dependence, Key, MOST_ENTRIES, Table, Value};
-use super::keys::FORMAT;
+use super::format::{Dependence, MOST_ENTRIES, Table, Value};
+use super::keys::{EVERY_BED, FORMAT};
 use super::typed_edit::{EditPath, Part};
 
-/// The table's name.
-pub(super) const NAME: &str = "every-bed";
 /// What it is laid under.
 const BED: &str = "bed";
 /// Keys whose tables are one thing, taken whole or not at all.
 const WHOLE: [&str; 1] = ["fittings"];
-
-/// The format of `table` with nothing required.
-pub(super) fn optional(mut table: Table) -> Table {
-    for key in &mut table.keys {
-        key.required = false;
-        if let Value::Table(inner) = &mut key.value {
-            let taken = std::mem::replace(inner, Table::new("", Vec::new()));
-            *inner = optional(taken);
-        }
-    }
-    for rule in &mut table.rules {
-        if let Dependence::OneOf(keys) = *rule {
-            *rule = Dependence::AtMostOne(keys);
-        }
-    }
-    table
-        .rules
-        .retain(|rule| matches!(rule, Dependence::AtMostOne(_)));
-    table
-}
 
 fn bed_format() -> Option<&'static Table> {
     match &FORMAT.key(BED)?.value {
@@ -87,7 +65,7 @@ fn inner(format: &'static Table, key: &str) -> Option<&'static Table> {
 pub(super) fn spread<'i>(raw: &DeTable<'i>) -> Option<DeTable<'i>> {
     let lower = raw
         .iter()
-        .find(|(name, _)| name.get_ref() == NAME)
+        .find(|(name, _)| name.get_ref() == EVERY_BED)
         .and_then(|(_, value)| value.get_ref().as_table())?;
     let format = bed_format()?;
     let mut all = raw.clone();
@@ -137,7 +115,7 @@ pub(super) fn once(found: &mut Vec<Fault>) {
     let begins = |fault: &Fault, name: &str| matches!(fault.path.0.first(), Some(Step::Key(key)) if key == name);
     let its: Vec<_> = found
         .iter()
-        .filter(|fault| begins(fault, NAME))
+        .filter(|fault| begins(fault, EVERY_BED))
         .map(|fault| fault.span().clone())
         .collect();
     let mut told: Vec<(std::ops::Range<usize>, String)> = Vec::new();
@@ -160,7 +138,7 @@ pub(super) fn once(found: &mut Vec<Fault>) {
 pub(super) fn under(path: &EditPath) -> Option<EditPath> {
     match path.parts() {
         [Part::Name(list), Part::Entry(_) | Part::Each, rest @ ..] if list == BED => {
-            let mut parts = vec![Part::Name(NAME.to_owned())];
+            let mut parts = vec![Part::Name(EVERY_BED.to_owned())];
             parts.extend(rest.iter().cloned());
             Some(EditPath::of(parts))
         }
@@ -171,7 +149,7 @@ pub(super) fn under(path: &EditPath) -> Option<EditPath> {
 /// `every-bed.shape` as `bed.*.shape`: what is kept there is kept in every bed.
 pub(super) fn in_each(path: EditPath) -> EditPath {
     match path.parts() {
-        [Part::Name(name), rest @ ..] if name == NAME => {
+        [Part::Name(name), rest @ ..] if name == EVERY_BED => {
             let mut parts = vec![Part::Name(BED.to_owned()), Part::Each];
             parts.extend(rest.iter().cloned());
             EditPath::of(parts)
@@ -184,7 +162,7 @@ pub(super) fn in_each(path: EditPath) -> EditPath {
 /// say over it.
 pub(super) fn expand(document: &mut DocumentMut) -> Option<()> {
     let format = bed_format()?;
-    let lower = document.remove(NAME)?;
+    let lower = document.remove(EVERY_BED)?;
     let lower = lower.as_table_like()?;
     match document.get_mut(BED)? {
         Item::ArrayOfTables(list) => {
@@ -239,16 +217,4 @@ fn plain(item: &Item) -> Item {
             None => item.clone(),
         },
     }
-}
-
-/// The key of the whole file.
-pub(super) fn key(bed: Table) -> Key {
-    let mut table = optional(bed);
-    table.help = "What holds for every bed unless the bed says otherwise.";
-    Key::new(
-        NAME,
-        Value::Table(table),
-        "a table",
-        "what holds for every bed unless the bed says otherwise",
-    )
 }

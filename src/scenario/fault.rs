@@ -357,3 +357,6 @@ pub(super) fn unit_system(text: &str, even: UnitSystem) -> UnitSystem {
         Ordering::Equal => even,
     }
 }
+
+/// Most faults printed; the rest are counted.
+pub(super) const MOST_PRINTED: usize = 60;

@@ -13,6 +13,7 @@ use super::format::{Table, Value, elevation};
 use super::keys::FORMAT;
 use super::plain;
 use super::typed_edit::{EditPath, Part};
+use crate::scenario::keys::EVERY_BED;
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
 use crate::units::table::Quantity;
@@ -167,9 +168,9 @@ pub fn fields(scenario: &Scenario, units: UnitSystem) -> Vec<Field> {
 /// The file with what every bed has written into each of them too.
 fn with_every_bed(document: &DocumentMut) -> Option<toml::Table> {
     let mut spread = document.clone();
-    let shared = document.get(every_bed::NAME)?.clone();
+    let shared = document.get(EVERY_BED)?.clone();
     every_bed::expand(&mut spread)?;
-    spread.insert(every_bed::NAME, shared);
+    spread.insert(EVERY_BED, shared);
     toml::from_str(&spread.to_string()).ok()
 }
 

@@ -235,3 +235,8 @@ pub(super) const fn time(least: f64, most: f64) -> Value {
 pub(super) const fn elevation() -> Value {
     length(-10.0, 30.0)
 }
+
+/// Whether numbers between these are shares, which are printed in per cent.
+pub(super) fn is_share(least: f64, most: f64) -> bool {
+    least >= 0.0 && most <= 1.0
+}

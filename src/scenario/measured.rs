@@ -344,12 +344,3 @@ fn which_bed(node: &Node, system: &System, faults: &mut Faults<'_>) -> Option<us
     }
     found
 }
-
-/// Largest spread that says anything about `value`: of a flow or a time the value itself,
-/// of a length 0.2 m.
-pub fn widest_spread(quantity: Quantity, value: f64) -> f64 {
-    match quantity {
-        Quantity::Length => 0.2,
-        _ => value.abs(),
-    }
-}

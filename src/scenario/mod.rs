@@ -16,7 +16,6 @@ mod file;
 mod fittings;
 mod form;
 mod format;
-mod judge;
 mod keys;
 mod measured;
 mod node;
@@ -50,7 +49,7 @@ pub use fittings::FittingCount;
 pub use form::{Entry, Field, Group, fields};
 #[cfg(feature = "cli")]
 pub use measured::read_measured;
-pub use measured::{RECORD, open_record, parse_measured, recorded_sizes, widest_spread};
+pub use measured::{RECORD, open_record, parse_measured, recorded_sizes};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::{readings_schema, schema};
@@ -60,6 +59,7 @@ pub use typed::{
 pub use typed_edit::{Edit, EditPath, EditSyntax, Part};
 
 use crate::model::System;
+use crate::scenario::keys::EVERY_BED;
 use crate::units::UnitSystem;
 use crate::units::display::plain;
 use fault::Faults;
@@ -137,7 +137,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Scenario, ScenarioError> {
     let read = syntax::document(&mut faults);
     let mut found = faults.found;
     found.sort_by_key(|fault| (fault.span().start, fault.span().end));
-    if text.contains(every_bed::NAME) {
+    if text.contains(EVERY_BED) {
         every_bed::once(&mut found);
     }
     let wrong = |fault: &Fault| fault.severity == Severity::Error;

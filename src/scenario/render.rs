@@ -2,13 +2,10 @@
 
 use thiserror::Error;
 
-use super::fault::{Fault, Severity, Source};
+use super::fault::{Fault, MOST_PRINTED, Severity, Source};
 #[cfg(feature = "cli")]
 use super::file::FileError;
 use crate::units::display::plain_lines;
-
-/// Most faults printed; the rest are counted.
-pub(super) const MOST_PRINTED: usize = 60;
 
 /// Why a scenario cannot be used.
 #[derive(Debug, Error)]

@@ -3,10 +3,8 @@
 use serde_json::{Map, Value as Json, json};
 
 use super::advice::allowed;
-use super::every_bed;
-use super::format::{Bounds, Dependence, Key, MOST_ENTRIES, Table, Value};
-use super::judge::is_share;
-use super::keys::FORMAT;
+use super::format::{Bounds, Dependence, Key, MOST_ENTRIES, Table, Value, is_share};
+use super::keys::{EVERY_BED, FORMAT};
 use super::measured::FORMAT as READINGS;
 use crate::units::UnitSystem;
 use crate::units::pattern::pattern;
@@ -58,7 +56,7 @@ fn with_every_bed(mut root: Json) -> Json {
     let strict = root["properties"]["bed"]["items"].clone();
     root["properties"]["bed"]["items"] = relaxed(strict.clone());
     root["anyOf"] = json!([
-        { "required": [every_bed::NAME] },
+        { "required": [EVERY_BED] },
         { "properties": { "bed": { "items": strict } } },
     ]);
     root

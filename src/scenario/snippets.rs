@@ -6,8 +6,8 @@ use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode,
 };
 
+use super::fault::MOST_PRINTED;
 use super::fault::{Fault, Label, Severity, Source};
-use super::render::MOST_PRINTED;
 use crate::units::display::{is_plain, plain_lines};
 
 /// Longest line shown as a snippet; nobody reads longer ones.

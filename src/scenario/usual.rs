@@ -4,9 +4,10 @@
 //! and is commonly built lies outside.
 
 use super::fault::{KeyPath, Step};
+use crate::units::DAY;
 
 const L_PER_MIN: f64 = 1e-3 / 60.0;
-const L_PER_DAY: f64 = 1e-3 / 86_400.0;
+const L_PER_DAY: f64 = 1e-3 / DAY;
 
 /// Keys without the numbers of list entries, and the least and the most that is usual, in SI.
 const USUAL: &[(&str, f64, f64)] = &[

@@ -13,6 +13,7 @@ use crate::simulation::stretch::{Beginning, Clock, LONGEST_STEP, Quiet, StepHint
 use crate::simulation::timetable::Timetable;
 use crate::simulation::watch::watches;
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError, SiphonMode};
+use crate::units::HOUR;
 use nalgebra::SVector;
 use std::collections::VecDeque;
 use std::ops::ControlFlow;
@@ -25,7 +26,7 @@ const LINE_SHARE: f64 = 0.03;
 /// a run that may settle ends `[m/s]`: a tenth of that, so that little is left to come.
 const ENDING_RATE: f64 = 0.1 * STANDING_RATE;
 /// No run ends for want of movement before this long after the last event `[s]`.
-const STANDING_TIME: f64 = 3600.0;
+const STANDING_TIME: f64 = HOUR;
 /// Largest share of the water that is there or has moved that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
 

@@ -12,6 +12,7 @@ use crate::simulation::modes::FloatValve;
 use crate::simulation::observer::Observer;
 use crate::simulation::watch::Watch;
 use crate::simulation::{EventKind, SimulationError, SiphonMode};
+use crate::units::HOUR;
 use std::collections::VecDeque;
 
 /// A part that switches to and fro and is held where it does. Numbers are indices of beds.
@@ -56,7 +57,7 @@ const PULSE_WINDOW: f64 = 80.0;
 /// What is held for a time only is tried anew after this long `[s]`, twice that the next
 /// time, and so on up to [`LONGEST`].
 const SHORTEST: f64 = 60.0;
-const LONGEST: f64 = 3600.0;
+const LONGEST: f64 = HOUR;
 /// A part held again sooner than this after it was let go is held harder `[s]`.
 const AGAIN: f64 = 600.0;
 /// Most doublings of time or margin.

@@ -1,6 +1,7 @@
 //! What a bed does, from what its siphon did.
 
 use crate::simulation::{Regime, RegimeSpan, SiphonMode};
+use crate::units::HOUR;
 
 /// A stretch of one siphon mode.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,8 +26,6 @@ pub(super) struct ModeSpan {
 
 /// A level must stand this long to count as standing `[s]`.
 pub(super) const STILL: f64 = 600.0;
-/// A level that comes back to within [`SWING`] an hour later stands, though it moves `[s]`.
-const HOUR: f64 = 3600.0;
 /// How far it may be from where it was `[m]`.
 const SWING: f64 = 1e-3;
 

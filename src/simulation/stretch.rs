@@ -3,6 +3,7 @@
 use crate::numerics::integrate::{Rates, Trajectory};
 use crate::simulation::modes::Modes;
 use crate::simulation::plant::{Layout, Moment, Plant};
+use crate::units::HOUR;
 use nalgebra::SVector;
 
 /// Longest step `[s]`: no level may rise and fall again unseen for longer.
@@ -10,7 +11,7 @@ pub(super) const LONGEST_STEP: f64 = 120.0;
 /// Where nothing has happened for long, steps may be this share of that time long ...
 const QUIET_SHARE: f64 = 0.02;
 /// ... but no longer than this `[s]`.
-const LONGEST_QUIET_STEP: f64 = 3600.0;
+const LONGEST_QUIET_STEP: f64 = HOUR;
 
 /// A smooth stretch that goes on over several trajectories.
 #[derive(Debug, Clone, Copy)]

@@ -1,12 +1,11 @@
 //! The siphon running full.
 
-use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
+use crate::hydraulics::circular::full_area;
+use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::friction::{darcy_friction_factor, friction_number};
 use crate::hydraulics::water::Water;
 use crate::model::{Bed, Coefficient, CoefficientValues, DrainLosses};
 use crate::numerics::hermite::{HermiteGrid, agreement};
-use crate::siphon::SiphonLaw;
-use crate::siphon::law::circle;
 use crate::siphon::lip::Annulus;
 use std::cell::Cell;
 
@@ -81,7 +80,7 @@ impl FullBore {
         let siphon = &bed.siphon;
         let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
         let bore = pipe.bore;
-        let area = circle(bore);
+        let area = full_area(bore);
         let viscosity = water.kinematic_viscosity();
         let cap_turn = values.get(Coefficient::CapTurn);
         let mut full = Self {
@@ -138,7 +137,12 @@ impl FullBore {
     }
 
     /// Loss factor on the bore's velocity head at bore velocity `v`, velocity head included.
-    fn total_factor(&self, v: f64) -> f64 {
+    /// Loss coefficient up to the cap at bore velocity `v`, above zero `[m/s]`.
+    pub(super) fn loss_upstream(&self, v: f64) -> f64 {
+        self.k_upstream + self.friction_factor(v, |stretch| stretch.upstream)
+    }
+
+    pub(super) fn total_factor(&self, v: f64) -> f64 {
         self.k_upstream + self.k_downstream + self.friction_factor(v, |_| true)
     }
 
@@ -171,7 +175,7 @@ impl FullBore {
     }
 
     /// Velocity at `head` and its change with head `[1/s]`, root-found; `head` must be positive.
-    fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
+    pub(super) fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
         // Without friction the velocity is higher; with that velocity's friction it is close.
         let high = self.frictionless(head);
         if self.friction.is_empty() {
@@ -211,12 +215,21 @@ impl FullBore {
         (v, 1.0 / slope)
     }
 
-    /// Tabulates the discharge for heads from `lowest_head` to `highest_head`.
+    /// Tabulates the discharge for the heads that `bed` can have, for steps that may each make the
+    /// error `relative` `[-]`; `held_back`: a line may hold it back almost to a stand.
     ///
     /// Evenly spaced in the square root of the head, so that a look-up needs no
     /// search. Lower heads, rare because the siphon breaks first, are solved; without
     /// friction all are, by one root.
-    fn tabulate(&mut self, lowest_head: f64, highest_head: f64, tolerance: f64) {
+    pub(super) fn tabulate(&mut self, bed: &Bed, relative: f64, held_back: bool) {
+        let outlet = bed.siphon.drain.outlet;
+        let lowest_head = if held_back {
+            0.0
+        } else {
+            USUAL_SHARE * (bed.crown_level() - outlet)
+        };
+        let highest_head = bed.rim_level() - outlet;
+        let tolerance = agreement(TABLE_TOLERANCE, relative);
         if self.friction.is_empty() {
             return;
         }
@@ -250,7 +263,7 @@ impl FullBore {
     }
 
     #[inline]
-    fn flow(&self, head: f64) -> f64 {
+    pub(super) fn flow(&self, head: f64) -> f64 {
         if head <= 0.0 {
             return 0.0;
         }
@@ -259,79 +272,5 @@ impl FullBore {
             Some(table) if table.covers(s) => table.value(0, s),
             _ => self.area * self.velocity_and_slope(head).0,
         }
-    }
-}
-
-impl SiphonLaw {
-    /// The law with its discharge tabulated for the heads that `bed`, whose law it is, can have:
-    /// for what is asked thousands of times, by steps that may each make the error `relative`
-    /// `[-]`; `held_back`: a line may hold it back almost to a stand. Valid for any head as before:
-    /// outside the table it is solved.
-    pub fn tabulated(mut self, bed: &Bed, relative: f64, held_back: bool) -> Self {
-        let outlet = bed.siphon.drain.outlet;
-        let lowest = if held_back {
-            0.0
-        } else {
-            USUAL_SHARE * (bed.crown_level() - outlet)
-        };
-        let rim = bed.rim_level() - outlet;
-        let tolerance = agreement(TABLE_TOLERANCE, relative);
-        self.full_bore.tabulate(lowest, rim, tolerance);
-        self
-    }
-
-    /// Discharge running full under `head` `[m]` of water, bed level to tail
-    /// `[m3/s]`; zero when `head` is not positive.
-    ///
-    /// `head = (1 + K + f L/D) V^2 / 2g` (Darcy-Weisbach); K collects slots,
-    /// annulus, cap, elbows and pipe. In a simulation tabulated to 1e-9 relative.
-    #[inline]
-    pub fn full_flow(&self, head: f64) -> f64 {
-        self.full_bore.flow(head)
-    }
-
-    /// Flow up the pipe and out over the lip into the bed `[m3/s]` where the water of the
-    /// drain stands `head` `[m]` over lip and bed; zero when `head` is not positive.
-    ///
-    /// The losses of the full pipe reversed, and at most what the lip passes as a weir or a
-    /// mouth under that head. Derived here, not measured.
-    pub fn back_flow(&self, head: f64) -> f64 {
-        if head <= 0.0 {
-            return 0.0;
-        }
-        self.lip_flow(self.lip + head, 0.0)
-            .min(self.full_flow(head))
-    }
-
-    /// [`full_flow`](Self::full_flow), solved without the table `[m3/s]`.
-    pub fn full_flow_exact(&self, head: f64) -> f64 {
-        if head <= 0.0 {
-            0.0
-        } else {
-            self.area * self.full_bore.velocity_and_slope(head).0
-        }
-    }
-
-    /// Loss coefficient of everything at `flow` `[m3/s]` on the bore velocity,
-    /// the velocity head at the outlet excluded `[-]`.
-    pub fn total_loss(&self, flow: f64) -> f64 {
-        self.full_bore.total_factor((flow / self.area).max(1e-9)) - 1.0
-    }
-
-    /// Absolute pressure under the cap `[Pa]` at bed level `level` `[m]` and `flow` `[m3/s]`.
-    pub fn crown_pressure(&self, level: f64, flow: f64) -> f64 {
-        let v = flow / self.area;
-        STANDARD_ATMOSPHERE - self.water_density * GRAVITY * self.suction(level, v)
-    }
-
-    /// Suction under the cap as a column of water `[m]` at bore velocity `v` `[m/s]`.
-    pub(super) fn suction(&self, level: f64, v: f64) -> f64 {
-        let full = &self.full_bore;
-        let upstream = if v > 0.0 {
-            full.k_upstream + full.friction_factor(v, |stretch| stretch.upstream)
-        } else {
-            0.0
-        };
-        self.lip - level + (1.0 + upstream) * v * v / (2.0 * GRAVITY)
     }
 }

@@ -1,6 +1,7 @@
 //! One siphon with definite coefficient values.
 
-use crate::hydraulics::constants::GRAVITY;
+use crate::hydraulics::circular::{flow_at_froude, full_area};
+use crate::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
 use crate::hydraulics::water::Water;
 use crate::model::{Bed, Coefficient, CoefficientValues};
 use crate::siphon::PRIMING_HOLD;
@@ -48,10 +49,9 @@ impl SiphonLaw {
     pub fn new(bed: &Bed, water: &Water, values: &CoefficientValues) -> Self {
         let siphon = &bed.siphon;
         let (pipe, bell) = (&siphon.standpipe, &siphon.bell);
-        let area = circle(pipe.bore);
-        let start_flow =
-            values.start_froude(pipe.bore, water) * area * (GRAVITY * pipe.bore).sqrt();
-        let crown_volume = circle(bell.bore) * bell.clearance;
+        let area = pipe.area();
+        let start_flow = flow_at_froude(pipe.bore, values.start_froude(pipe.bore, water));
+        let crown_volume = bell.crown_volume();
         let carried = values.get(Coefficient::PrimingCarry) * start_flow - bell.air_leak;
         let over_lip = Lip::new(bed, water, values);
         let mut law = Self {
@@ -63,7 +63,7 @@ impl SiphonLaw {
             slot_area: bell.slots.area(),
             tube: bell.air_tube.as_ref().map(|tube| Tube {
                 mouth: bed.floor + tube.mouth_height,
-                area: circle(tube.bore),
+                area: full_area(tube.bore),
             }),
             slot_dip: values.get(Coefficient::SlotDip),
             sealed_void: values.get(Coefficient::SealedVoid),
@@ -128,7 +128,64 @@ impl SiphonLaw {
     }
 }
 
-/// Area of a circle of diameter `d` `[m2]`.
-pub(super) fn circle(d: f64) -> f64 {
-    std::f64::consts::FRAC_PI_4 * d * d
+impl SiphonLaw {
+    /// The law with its discharge tabulated for the heads that `bed`, whose law it is, can have:
+    /// for what is asked thousands of times, by steps that may each make the error `relative`
+    /// `[-]`; `held_back`: a line may hold it back almost to a stand. Valid for any head as before:
+    /// outside the table it is solved.
+    pub fn tabulated(mut self, bed: &Bed, relative: f64, held_back: bool) -> Self {
+        self.full_bore.tabulate(bed, relative, held_back);
+        self
+    }
+
+    /// Discharge running full under `head` `[m]` of water, bed level to tail
+    /// `[m3/s]`; zero when `head` is not positive.
+    ///
+    /// `head = (1 + K + f L/D) V^2 / 2g` (Darcy-Weisbach); K collects slots,
+    /// annulus, cap, elbows and pipe. In a simulation tabulated to 1e-9 relative.
+    #[inline]
+    pub fn full_flow(&self, head: f64) -> f64 {
+        self.full_bore.flow(head)
+    }
+
+    /// Flow up the pipe and out over the lip into the bed `[m3/s]` where the water of the
+    /// drain stands `head` `[m]` over lip and bed; zero when `head` is not positive.
+    ///
+    /// The losses of the full pipe reversed, and at most what the lip passes as a weir or a
+    /// mouth under that head. Derived here, not measured.
+    pub fn back_flow(&self, head: f64) -> f64 {
+        if head <= 0.0 {
+            return 0.0;
+        }
+        self.lip_flow(self.lip + head, 0.0)
+            .min(self.full_flow(head))
+    }
+
+    /// [`full_flow`](Self::full_flow), solved without the table `[m3/s]`.
+    pub fn full_flow_exact(&self, head: f64) -> f64 {
+        if head <= 0.0 {
+            0.0
+        } else {
+            self.area * self.full_bore.velocity_and_slope(head).0
+        }
+    }
+
+    /// Loss coefficient of everything at `flow` `[m3/s]` on the bore velocity,
+    /// the velocity head at the outlet excluded `[-]`.
+    pub fn total_loss(&self, flow: f64) -> f64 {
+        self.full_bore.total_factor((flow / self.area).max(1e-9)) - 1.0
+    }
+
+    /// Absolute pressure under the cap `[Pa]` at bed level `level` `[m]` and `flow` `[m3/s]`.
+    pub fn crown_pressure(&self, level: f64, flow: f64) -> f64 {
+        let v = flow / self.area;
+        STANDARD_ATMOSPHERE - self.water_density * GRAVITY * self.suction(level, v)
+    }
+
+    /// Suction under the cap as a column of water `[m]` at bore velocity `v` `[m/s]`.
+    pub(super) fn suction(&self, level: f64, v: f64) -> f64 {
+        let full = &self.full_bore;
+        let upstream = if v > 0.0 { full.loss_upstream(v) } else { 0.0 };
+        self.lip - level + (1.0 + upstream) * v * v / (2.0 * GRAVITY)
+    }
 }

@@ -5,7 +5,6 @@ use crate::hydraulics::friction::{PLASTIC_ROUGHNESS, darcy_friction_factor};
 use crate::hydraulics::water::Water;
 use crate::hydraulics::weir::{circular_weir_flow, standing_head, submerged_opening_loss};
 use crate::model::{Bed, Coefficient, CoefficientValues};
-use crate::siphon::law::circle;
 
 /// Pipe Froude number at whose flow the annulus's friction factor is taken `[-]`: about
 /// where a siphon starts. Fixed, so that no soft coefficient moves it.
@@ -25,7 +24,7 @@ impl Annulus {
     pub(super) fn new(bed: &Bed) -> Self {
         let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
         Self {
-            ratio: circle(pipe.bore) / (circle(bell.bore) - circle(pipe.outside)),
+            ratio: pipe.area() / bed.siphon.annulus_area(),
             hydraulic_diameter: bell.bore - pipe.outside,
             length: (bed.lip_level() - bed.crown_level()).max(0.0),
         }
@@ -64,7 +63,7 @@ impl Lip {
     pub(super) fn new(bed: &Bed, water: &Water, values: &CoefficientValues) -> Self {
         let siphon = &bed.siphon;
         let pipe = &siphon.standpipe;
-        let area = circle(pipe.bore);
+        let area = pipe.area();
         let annulus = Annulus::new(bed);
         let usual = USUAL_START * (GRAVITY * pipe.bore).sqrt() * annulus.ratio;
         let friction = darcy_friction_factor(

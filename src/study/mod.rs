@@ -15,26 +15,16 @@
 //! ```
 
 pub mod absorb;
-mod absorb_cut;
-mod absorb_vessel;
 pub mod cut;
 pub mod draft;
 pub mod fit;
 pub mod map;
-pub mod map_edges;
-mod map_fill;
-pub mod map_quantity;
-pub mod map_range;
-mod map_sump;
 pub mod measure;
 pub mod mend;
 pub mod protocol;
 pub mod second_opinion;
 pub mod valves;
-mod valves_balance;
-mod valves_search;
 pub mod vary;
 pub mod why;
 pub mod widen;
 pub mod window;
-mod window_tail;

@@ -2,15 +2,16 @@
 //! back into the same closures, and ranked by what it does.
 
 use crate::assessment::Status;
-use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
+use crate::hydraulics::pipe_sizes::PipeSize;
+use crate::hydraulics::pipe_sizes::neighbours;
 use crate::model::{AirTube, Bed, BedPart, Change, DrainLosses, Misfit, System};
 use crate::numerics::map_all::map_all;
 use crate::numerics::root::last_whole;
 use crate::simulation::Run;
 use crate::siphon::{Extreme, InflowWindow, SiphonLaw};
-use crate::study::map_quantity::fits;
+use crate::study::map::quantity::fits;
 use crate::study::mend::Judged;
-use crate::study::window_tail::Receiver;
+use crate::study::window::Receiver;
 use crate::units::UnitSystem;
 use std::cmp::Ordering;
 
@@ -460,42 +461,6 @@ fn next_size(bore: f64, units: UnitSystem, wider: bool) -> Option<&'static PipeS
     let (narrower, broader) = neighbours(bore, units, 1);
     let side = if wider { broader } else { narrower };
     side.first().copied()
-}
-
-/// A neighbour that differs by less is the same pipe within its tolerance.
-const SAME: f64 = 0.05;
-
-/// The pipes on sale near `bore` in the series that it belongs to: `count` narrower ones,
-/// nearest first, then as many wider ones.
-pub(super) fn neighbours(
-    bore: f64,
-    units: UnitSystem,
-    count: usize,
-) -> (Vec<&'static PipeSize>, Vec<&'static PipeSize>) {
-    let sold: &[Schedule] = match units {
-        UnitSystem::Us => &[Schedule::Sch40],
-        UnitSystem::Metric => &[Schedule::Pn10, Schedule::Pn16],
-    };
-    let on_sale = || {
-        PIPE_SIZES
-            .iter()
-            .filter(|size| sold.contains(&size.schedule))
-    };
-    let nearest = on_sale().min_by(|a, b| (a.bore - bore).abs().total_cmp(&(b.bore - bore).abs()));
-    let Some(series) = nearest.map(|size| size.schedule) else {
-        return (Vec::new(), Vec::new());
-    };
-    let mut narrower: Vec<_> = on_sale()
-        .filter(|size| size.schedule == series && size.bore < (1.0 - SAME) * bore)
-        .collect();
-    narrower.sort_by(|a, b| b.bore.total_cmp(&a.bore));
-    narrower.truncate(count);
-    let mut wider: Vec<_> = on_sale()
-        .filter(|size| size.schedule == series && size.bore > (1.0 + SAME) * bore)
-        .collect();
-    wider.sort_by(|a, b| a.bore.total_cmp(&b.bore));
-    wider.truncate(count);
-    (narrower, wider)
 }
 
 #[cfg(test)]

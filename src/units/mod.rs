@@ -10,3 +10,8 @@ pub mod table;
 mod unread;
 
 pub use display::UnitSystem;
+
+/// An hour `[s]`.
+pub const HOUR: f64 = 3600.0;
+/// A day `[s]`.
+pub const DAY: f64 = 24.0 * HOUR;

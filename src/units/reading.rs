@@ -60,6 +60,15 @@ pub fn read(text: &str, wanted: Quantity) -> Result<Reading, QuantityError> {
     }
 }
 
+/// Largest spread that says anything about `value`: of a flow or a time the value itself,
+/// of a length 0.2 m.
+pub fn widest_spread(quantity: Quantity, value: f64) -> f64 {
+    match quantity {
+        Quantity::Length => 0.2,
+        _ => value.abs(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]

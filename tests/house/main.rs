@@ -1,6 +1,8 @@
 //! Rules about the source itself.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod circles;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -3,7 +3,7 @@
 use ebbwright::model::{Duration, Inlet};
 use ebbwright::simulation::{Sampling, simulate};
 use ebbwright::study::map::MapAxis;
-use ebbwright::study::map_quantity::MapQuantity;
+use ebbwright::study::map::quantity::MapQuantity;
 use ebbwright::study::vary::sweep::{Reading, SweepError, sweep};
 
 use crate::support::{self, LITRE_PER_MINUTE};

@@ -6,12 +6,12 @@ use ebbwright::assessment::assess;
 use ebbwright::model::{DrainTarget, Duration, Guard, Inlet, Misfit, PumpSource, System};
 use ebbwright::plots::draw_map;
 use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
+use ebbwright::study::map::edges::Question;
+use ebbwright::study::map::quantity::MapQuantity;
+use ebbwright::study::map::range::usual_axis;
 use ebbwright::study::map::{
     Corner, Doubt, MapAxis, MapError, MapPlan, MapPoint, RegimeMap, Simulated, lasting_regime,
 };
-use ebbwright::study::map_edges::Question;
-use ebbwright::study::map_quantity::MapQuantity;
-use ebbwright::study::map_range::usual_axis;
 use ebbwright::study::window::{BedWindow, windows};
 use ebbwright::units::UnitSystem;
 

@@ -2,14 +2,11 @@
 
 use crate::answer::cut::{CutReport, keys};
 use crate::answer::{At, Text};
-use crate::hydraulics::pipe_sizes::{PIPE_SIZES, Schedule};
+use crate::hydraulics::pipe_sizes::listed;
 use crate::model::{Bed, Bell, DrainTarget, Standpipe};
 use crate::scenario::FittingCount;
 use crate::study::cut::{BedCut, Cut};
 use crate::units::UnitSystem;
-
-/// A listed size is meant where bore and outside are this close to it `[m]`.
-const SAME_SIZE: f64 = 5e-5;
 
 impl CutReport<'_> {
     /// Piece, length to cut, and what it is, in the order of assembly; nothing
@@ -161,16 +158,5 @@ fn guard(units: UnitSystem, bed: &Bed, length: f64) -> String {
 
 /// The listed pipe of these diameters, in brackets.
 fn size(bore: f64, outside: f64) -> String {
-    PIPE_SIZES
-        .iter()
-        .find(|size| {
-            (size.bore - bore).abs() < SAME_SIZE && (size.outside - outside).abs() < SAME_SIZE
-        })
-        .map_or_else(String::new, |size| {
-            let unit = match size.schedule {
-                Schedule::Sch40 | Schedule::Sch80 => "in",
-                Schedule::Pn10 | Schedule::Pn16 => "mm",
-            };
-            format!(" ({} {unit} {})", size.nominal, size.schedule.name())
-        })
+    listed(bore, Some(outside)).map_or_else(String::new, |size| format!(" ({})", size.label()))
 }

@@ -200,8 +200,7 @@ fn blocked_share(system: &System, bed: &Bed, more: f64) -> Option<f64> {
     if matches!(bed.siphon.drain.losses, DrainLosses::Total { .. }) {
         return None;
     }
-    let bore = bed.siphon.standpipe.bore;
-    let area = std::f64::consts::FRAC_PI_4 * bore * bore;
+    let area = bed.siphon.standpipe.area();
     let orifice = system.coefficients[Coefficient::SlotOrifice].nominal;
     let clean = (area / (orifice * bed.siphon.bell.slots.area())).powi(2);
     Some(1.0 - (clean / (clean + more)).sqrt())

@@ -10,9 +10,8 @@ use crate::answer::{At, Block, Figure, Key, Kind, Row, Section, Text, said};
 use crate::assessment::{FishFigures, Room, WaterBudget, WaterFigures};
 use crate::model::Fish;
 use crate::report::{Report, minutes};
+use crate::units::DAY;
 use crate::units::display::between_a_day;
-
-const DAY: f64 = 86_400.0;
 
 /// The sections of what this system tells; gravel always.
 pub(super) fn sections(report: &Report) -> Vec<Section> {

@@ -13,9 +13,7 @@ use crate::model::Disturbance::{LineBlocked, PumpStarts, PumpStops, SiphonBlocke
 use crate::model::{Schedule, TopOff};
 use crate::report::{Report, phrase};
 use crate::simulation::{IncidentOutcome, TankOutcome, TopOffOutcome};
-
-/// Seconds in a day.
-const DAY: f64 = 86_400.0;
+use crate::units::DAY;
 
 /// Rows to read, and figures that only the results hold.
 type Told = (Vec<Row>, Vec<Figure>);

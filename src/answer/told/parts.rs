@@ -6,6 +6,7 @@ use crate::assessment::why::SumpSeen;
 use crate::assessment::{Check, CheckId, Status, Why};
 use crate::report::Report;
 use crate::report::Topic;
+use crate::units::DAY;
 
 type Said = Option<(Status, String)>;
 
@@ -174,7 +175,6 @@ pub(super) fn fish_tank(report: &Report) -> Said {
 
 /// The float valve, or what is missing every day without one.
 pub(super) fn top_off(report: &Report) -> Said {
-    const DAY: f64 = 86_400.0;
     let units = report.units;
     if let Some(reasons) = reasons(report, Topic::TopOff) {
         return Some(reasons);

@@ -8,7 +8,7 @@ use crate::assessment::Status;
 use crate::model::System;
 use crate::report::regime_key;
 use crate::study::map::MapAxis;
-use crate::study::map_quantity::{MapQuantity, MapUnit};
+use crate::study::map::quantity::{MapQuantity, MapUnit};
 use crate::study::vary::sweep::{Sweep, SweepPoint};
 use crate::units::UnitSystem;
 

@@ -1,8 +1,7 @@
 //! Every figure of `why` under its key.
 
-use crate::answer::why::words::reading;
 use crate::answer::why::{WhyReport, keys};
-use crate::answer::{At, Figure, Key};
+use crate::answer::{At, Figure, Key, Kind};
 use crate::report::regime_key;
 use crate::study::why::{BedSight, Figure as Reads, Outcome, Scale, Step, Suspect};
 
@@ -91,6 +90,23 @@ impl WhyReport<'_> {
 }
 
 /// A step of a remedy as its figure.
+/// A reading, of the kind that its figure has.
+pub(super) fn reading(at: &At, key: &Key, figure: Reads, value: f64) -> Figure {
+    let kind = kind(figure);
+    Figure {
+        kind,
+        ..at.shown(key, value, kind.shown(value, at.units()))
+    }
+}
+
+pub(super) const fn kind(figure: Reads) -> Kind {
+    match figure.scale() {
+        Scale::Flow => Kind::Flow,
+        Scale::Time => Kind::Time,
+        Scale::Level => Kind::Length,
+    }
+}
+
 pub(super) fn step(at: &At, step: &Step) -> Figure {
     match step {
         Step::SetInflow(flow) => at.figure(&keys::SET_INFLOW, *flow),

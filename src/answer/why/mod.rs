@@ -11,7 +11,7 @@ use crate::model::System;
 use crate::study::why::{Diagnosis, Outcome, Several, Suspect};
 use crate::units::UnitSystem;
 use crate::units::display::capital;
-use words::reading;
+use data::reading;
 
 /// Suspects with less than this share are only listed.
 const TOLD: f64 = 0.05;

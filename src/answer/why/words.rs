@@ -1,37 +1,20 @@
 //! Wording of what `why` found.
 
-use crate::answer::why::data::step;
+use crate::answer::why::data::{kind, reading, step};
 use crate::answer::why::{WhyReport, WhySeveral, keys};
-use crate::answer::{At, Block, Column, Figure, Key, Kind, Section, Table, Text, said};
+use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
 use crate::report::{RAGGED_TAIL, regime_key, regime_phrase};
 use crate::study::measure::Fact;
 use crate::study::why::{
-    ALL_CLEAR, BedSight, Diagnosis, Figure as Reads, NextMeasurement, Outcome, Reading, Scale,
-    Step, Suspect,
+    ALL_CLEAR, BedSight, Diagnosis, Figure as Reads, NextMeasurement, Outcome, Reading, Step,
+    Suspect,
 };
 use crate::units::UnitSystem;
 use crate::units::display::capital;
 
-/// A reading, of the kind that its figure has.
-pub(super) fn reading(at: &At, key: &Key, figure: Reads, value: f64) -> Figure {
-    let kind = kind(figure);
-    Figure {
-        kind,
-        ..at.shown(key, value, kind.shown(value, at.units()))
-    }
-}
-
 /// A value that only people read.
 pub(super) fn bare(figure: Reads, value: f64, units: UnitSystem) -> Figure {
     Figure::bare(kind(figure), value, units)
-}
-
-const fn kind(figure: Reads) -> Kind {
-    match figure.scale() {
-        Scale::Flow => Kind::Flow,
-        Scale::Time => Kind::Time,
-        Scale::Level => Kind::Length,
-    }
 }
 
 fn percent(share: f64) -> String {

@@ -1,14 +1,15 @@
 //! Whether each siphon breaks.
 
 use crate::assessment::checks::status_of;
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{
     cleared, held_by_water, line_bore, others_opened, outlet_drop, slots_and_drop, smaller_bore,
     throttle, wider_slots,
 };
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject, Verdict};
 use crate::assessment::window::{window_at, window_if};
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Verdict, Why};
 use crate::model::{Band, Bed};
 use crate::simulation::Regime;
 use crate::units::amounts::{self, Side};

@@ -1,10 +1,11 @@
 //! Pressure under the cap of each siphon.
 
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{least_length, outlet_lower, with_lower_outlet};
 use crate::assessment::parts::extreme_law;
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::siphon::{Extreme, SiphonLaw};
 
 /// How low the pressure under a cap falls.

@@ -2,6 +2,7 @@
 
 use crate::assessment::checks::starts::longer;
 use crate::assessment::checks::{COMMON_PRACTICE, most_that};
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{
@@ -9,8 +10,8 @@ use crate::assessment::levers::{
     with_longer_standpipe,
 };
 use crate::assessment::parts::nominal_law;
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::assessment::window::window_if;
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
 use crate::model::{Bed, BedStorage};
 use crate::model::{Change, Vessel};
 use crate::numerics::root::brent;

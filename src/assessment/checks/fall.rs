@@ -1,11 +1,12 @@
 //! The fall of every gravity run: bed floor, outlet, line, sump.
 
-use crate::assessment::checks::drain::{OVER_INVERT, least_slope};
+use crate::assessment::checks::line_slope::{OVER_INVERT, least_slope};
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::Fix;
 use crate::assessment::levers::{less_water, outlet_lower};
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::model::{Bed, DrainTarget};
 use crate::model::{Change, Quantity};
 use crate::units::amounts::{self, Side};

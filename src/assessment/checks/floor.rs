@@ -1,12 +1,12 @@
 //! Weight on the floor, as information.
 
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::garden::GRAIN_DENSITY;
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::vessel::VesselShape;
 
-/// Density of gravel grains `[kg/m3]`; quartz and granite, from memory.
-pub(in crate::assessment) const GRAIN_DENSITY: f64 = 2650.0;
 /// What dwelling floors are commonly designed for at most `[N/m2]`; from memory of building codes.
 const DWELLING_FLOOR: f64 = 1900.0;
 /// The same at least `[N/m2]`.

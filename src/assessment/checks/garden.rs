@@ -1,16 +1,18 @@
 //! Fish, dissolved matter and reach: these inform or warn, and never fail a system.
 
 use crate::assessment::checks::COMMON_PRACTICE;
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::garden::{ArmReach, FishFigures, SEASON, WaterBudget, WaterFigures};
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::hydraulics::oxygen::{BEGINNERS_DENSITY, FRUITING_FEED, LEAFY_FEED};
 use crate::model::Fish;
+use crate::units::HOUR;
 use crate::units::amounts::{self, Side};
 
 /// Time with oxygen wanted after a stop `[s]`; common practice, no source: time to notice and act.
-const TIME_TO_ACT: f64 = 3600.0;
+const TIME_TO_ACT: f64 = HOUR;
 
 /// What a long arm reaches `[m]`; common practice, no source.
 const LONG_ARM: f64 = 0.75;

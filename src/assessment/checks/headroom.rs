@@ -1,10 +1,11 @@
 //! Growing height under the ceiling.
 
 use crate::assessment::checks::graded;
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::outlet_lower;
-use crate::assessment::{Check, CheckId, CheckUnit, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Subject};
 use crate::model::Change;
 use crate::model::DrainTarget;
 use crate::units::amounts::{self, Side};

@@ -1,12 +1,13 @@
 //! Inflow over siphon flow at the break.
 
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{
     cleared, held_by_water, others_opened, outlet_drop, slots_and_drop, throttle, wider_slots,
 };
 use crate::assessment::parts::nominal_law;
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::model::Bed;
 use crate::simulation::Regime;
 use crate::units::amounts::{self, Side};

@@ -2,6 +2,7 @@
 
 use crate::assessment::checks::drain::{line_causes, wider_line};
 use crate::assessment::checks::graded;
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::Fix;
 use crate::assessment::levers::{
@@ -10,7 +11,7 @@ use crate::assessment::levers::{
 };
 use crate::assessment::parts::{nominal_law, settled_tails};
 use crate::assessment::reach::peak_of;
-use crate::assessment::{Check, CheckId, CheckUnit, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Subject};
 use crate::model::{Bed, Thresholds};
 use crate::model::{Change, Level, Quantity, Vessel};
 use crate::network::drain_line::DrainLineLaw;

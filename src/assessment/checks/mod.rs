@@ -1,6 +1,7 @@
 //! The checks, one file for each group.
 
 pub(super) mod breaks;
+mod check;
 pub(super) mod crown;
 pub(super) mod cycle;
 pub(super) mod drain;
@@ -10,6 +11,7 @@ pub(super) mod garden;
 pub(super) mod headroom;
 pub(super) mod inflow_ratio;
 pub(super) mod levels;
+pub(super) mod line_slope;
 pub(super) mod low_rim;
 pub(super) mod rim;
 pub(super) mod settler;
@@ -19,16 +21,19 @@ pub(super) mod tank;
 pub(super) mod tank_fall;
 pub(super) mod tank_level;
 pub(super) mod top_off;
+pub mod why;
 
-pub(super) use floor::{GRAIN_DENSITY, heaviest};
+pub use check::Check;
+pub(super) use floor::heaviest;
 pub use levels::level_allowance;
 pub(super) use settler::settler_size;
+pub use why::Why;
 
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::Fix;
 use crate::assessment::levers::{outlet_drop, smaller_bore, wider_slots};
+use crate::assessment::status::{Status, Subject, Verdict};
 use crate::assessment::window::window_if;
-use crate::assessment::{Check, Status, Subject, Verdict, Why};
 use crate::model::Bed;
 
 /// Basis of a limit that everybody uses and nobody has published.
@@ -53,7 +58,7 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     list.push(sump::sump_high(facts));
     list.push(floor::sump_load(facts));
     list.extend(drain::drain_line(facts));
-    list.extend(drain::line_slope(facts));
+    list.extend(line_slope::line_slope(facts));
     list.extend(fall::line_fall(facts));
     list.extend(tank_fall::tank_falls(facts));
     list.extend(top_off::top_off(facts));
@@ -125,7 +130,7 @@ pub(super) fn fixes(facts: &Facts, check: &Check) -> Vec<Fix> {
         (Why::PumpCover(why), _) => sump::cover_fixes(facts, why),
         (Why::SumpHigh(_), _) => sump::high_fixes(facts),
         (Why::DrainLine(_), _) => drain::fixes(facts),
-        (Why::LineSlope(why), _) => drain::slope_fixes(facts, why),
+        (Why::LineSlope(why), _) => line_slope::slope_fixes(facts, why),
         (Why::TopOff(why), _) => top_off::fixes(facts, why),
         (Why::TankDepth(why), _) => tank_level::tank_fixes(facts, why),
         (Why::SumpDepth(why), _) => tank_level::sump_fixes(facts, why),

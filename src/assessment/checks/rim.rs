@@ -5,6 +5,7 @@ use crate::assessment::checks::levels::{
     self, DROWNED, SMALL_SLOTS, clear_outlet, highest_wanted, submergence, submergence_in,
 };
 use crate::assessment::checks::{COMMON_PRACTICE, graded, most_that};
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{
@@ -14,7 +15,7 @@ use crate::assessment::levers::{
 };
 use crate::assessment::parts::extreme_law;
 use crate::assessment::reach::{dead_level, dead_level_of};
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::model::Bed;
 use crate::siphon::Extreme;
 use crate::units::amounts::{self, Side};

@@ -2,9 +2,11 @@
 
 use crate::assessment::checks::tank::flow_while_pumping;
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
+use crate::hydraulics::circular::full_area;
 use crate::hydraulics::settling::{
     PLAIN_BASIN_LOADING, RADIAL_FLOW_LOADING, RETENTION, area_for_loading, diameter_for_loading,
     flow_at_loading, retention_time, surface_loading, volume_for_retention,
@@ -12,7 +14,6 @@ use crate::hydraulics::settling::{
 use crate::model::{Change, Level, Measure, Outlet, Quantity, Vessel};
 use crate::model::{Settler, SettlerKind, TankOutlet};
 use crate::units::amounts::{self, Side};
-use std::f64::consts::FRAC_PI_4;
 
 const LOADING_BASIS: &str = "Davidson & Summerfelt 2005 for radial flow, rule of thumb for a plain \
                              basin (both from memory)";
@@ -190,7 +191,7 @@ pub(super) fn loading_fixes(facts: &Facts, why: &LoadingWhy) -> Vec<Fix> {
     let vessel = Vessel::Settler;
     let shape = facts.parts.system.shape_of(vessel);
     // Its surface has to grow so much; of a shape that is stretched, its mean area as well.
-    let grow = FRAC_PI_4 * across * across / why.area;
+    let grow = full_area(across) / why.area;
     let wider = shape.map(|shape| Change::Stretch {
         vessel,
         area: grow * shape.mean_area(),

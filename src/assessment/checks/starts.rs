@@ -2,13 +2,14 @@
 
 use crate::assessment::checks::low_rim::{LowRimWhy, low_rim_fixes};
 use crate::assessment::checks::status_of;
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{
     cleared, inlet_shut, opened, outlet_drop, raise_inflow, smaller_bore,
 };
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject, Verdict};
 use crate::assessment::window::{starts as window_starts, window_if};
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Verdict, Why};
 use crate::model::{Band, Bed, Coefficient, Inlet};
 use crate::model::{BedPart, Change};
 use crate::simulation::{Event, EventKind, Regime};

@@ -2,6 +2,7 @@
 
 use crate::assessment::checks::drain::line_causes;
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{
@@ -9,7 +10,7 @@ use crate::assessment::levers::{
     line_for_cover, shortfalls,
 };
 use crate::assessment::most_inflow::MostInflow;
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::model::{Change, MOST_JOINED, PumpPart, Quantity, TopOffPart, Vessel};
 use crate::units::amounts::{self, Side};
 

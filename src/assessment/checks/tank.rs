@@ -1,14 +1,16 @@
 //! Turnover of the fish's water.
 
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::{done, least_percent};
-use crate::assessment::{Check, CheckId, CheckUnit, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Subject};
 use crate::model::System;
 use crate::model::{BranchPart, Change, Outlet, Quantity};
 use crate::network::supply::SupplyTree;
 use crate::simulation::{EventKind, Run, TankOutcome};
+use crate::units::HOUR;
 use crate::units::amounts::{self, Side};
 
 /// Tank volumes an hour wanted; common practice, no source.
@@ -86,7 +88,7 @@ pub(super) fn turnover(facts: &Facts) -> Option<Check> {
         None => (Subject::Sump, parts.sump_volume(tank.level.mean)),
     };
     let inflow = over(tank, run, Running::new(run).powered);
-    let value = 3600.0 * inflow / water;
+    let value = HOUR * inflow / water;
     let status = graded(value, TURNOVER, TURNOVER_LEAST);
     Some(Check {
         id: CheckId::Turnover,
@@ -114,7 +116,7 @@ pub(super) fn flow_while_pumping(facts: &Facts) -> Option<f64> {
 /// Ways to renew the fish's water often enough.
 pub(super) fn fixes(facts: &Facts, why: &TurnoverWhy) -> Vec<Fix> {
     let parts = &facts.parts;
-    let to = amounts::flow(parts.tape, TURNOVER * why.water / 3600.0, Side::Up);
+    let to = amounts::flow(parts.tape, TURNOVER * why.water / HOUR, Side::Up);
     let hint = Hint::TankFlow {
         to,
         timer: parts.system.pump.schedule.is_some(),

@@ -1,9 +1,10 @@
 //! The fall of the gravity runs from fish tank and settler.
 
 use crate::assessment::checks::graded;
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::Fix;
-use crate::assessment::{Check, CheckId, CheckUnit, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Subject};
 use crate::model::System;
 use crate::model::{BranchPart, Change, Level, Outlet, Quantity, Vessel};
 use crate::model::{Inlet, Settler, Tank, TankOutlet};

@@ -1,10 +1,11 @@
 //! How low the fish's water can fall.
 
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
 use crate::assessment::levers::fill_for_fish;
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::model::{BranchPart, Change, Level, Measure, Outlet, PumpPart, Quantity, Vessel};
 use crate::model::{Sump, Tank, TankFeed};
 use crate::network::supply::OutletEnd;

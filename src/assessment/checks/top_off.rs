@@ -1,8 +1,9 @@
 //! Level of the float valve against the sump's swing.
 
+use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Fix, Hint};
-use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Why};
+use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
 use crate::model::FLOAT_TRAVEL;
 use crate::model::{Change, Quantity, TopOffPart};
 use crate::units::amounts::{self, Side};

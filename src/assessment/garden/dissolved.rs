@@ -3,9 +3,10 @@
 use crate::assessment::parts::Parts;
 use crate::hydraulics::dissolved::{after, before_exchange, exchange_for, pure_share};
 use crate::model::System;
+use crate::units::DAY;
 
 /// One week `[s]`.
-pub const WEEK: f64 = 7.0 * 86_400.0;
+pub const WEEK: f64 = 7.0 * DAY;
 /// A growing season `[s]`: half a year; set here.
 pub const SEASON: f64 = 26.0 * WEEK;
 /// The exchange whose effect is told: a tenth of the water each week; set here.

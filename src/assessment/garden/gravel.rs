@@ -1,8 +1,7 @@
 //! Gravel to order.
 
-use crate::assessment::checks::GRAIN_DENSITY;
+use crate::hydraulics::circular::full_area;
 use crate::model::{Bed, System};
-use std::f64::consts::FRAC_PI_4;
 
 /// Gravel of all beds as it lies there.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -34,5 +33,8 @@ fn column(bed: &Bed) -> f64 {
             (bell.outside, top.min(bed.media.depth))
         }
     };
-    FRAC_PI_4 * across * across * height.max(0.0)
+    full_area(across) * height.max(0.0)
 }
+
+/// Density of gravel grains `[kg/m3]`; quartz and granite, from memory.
+pub(in crate::assessment) const GRAIN_DENSITY: f64 = 2650.0;

@@ -14,6 +14,7 @@ pub use access::ArmReach;
 pub use account::WaterAccount;
 pub use dissolved::{SEASON, WEEK, WaterBudget, WaterFigures};
 pub use fish::{FishFigures, Room};
+pub(in crate::assessment) use gravel::GRAIN_DENSITY;
 pub use gravel::GravelOrder;
 pub use joining::{Joining, LEVELS_DIFFER};
 

@@ -2,7 +2,7 @@
 
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::Fix;
-use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
+use crate::hydraulics::pipe_sizes::{PipeSize, on_sale};
 use crate::model::{Bed, DrainTarget};
 use crate::model::{BedPart, Change, Level, Measure, Pipe, PipePart, Quantity, Vessel};
 use crate::network::drain_line::DrainLineLaw;
@@ -98,7 +98,7 @@ pub(in crate::assessment) fn least_length(
 
 /// The drain line at a bore of at least `bore` `[m]`, of a size that is sold where one is listed.
 pub(in crate::assessment) fn line_of(tape: UnitSystem, bore: f64) -> Fix {
-    let sold = listed(tape)
+    let sold = on_sale(tape)
         .map(|size| size.bore)
         .filter(|sold| *sold >= bore)
         .min_by(f64::total_cmp)
@@ -195,7 +195,7 @@ pub(in crate::assessment) fn smaller_bore(
     if !enough(bore) {
         return None;
     }
-    let mut sold: Vec<&PipeSize> = listed(tape)
+    let mut sold: Vec<&PipeSize> = on_sale(tape)
         .filter(|size| size.bore <= bore && size.bore >= LEAST_BORE)
         .collect();
     sold.sort_by(|a, b| b.bore.total_cmp(&a.bore));
@@ -219,7 +219,7 @@ pub(in crate::assessment) fn wider_bore(
         .0;
     let tape = facts.parts.tape;
     let bore = amounts::bore(tape, bore, Side::Up);
-    let mut sold: Vec<&PipeSize> = listed(tape).filter(|size| size.bore >= bore).collect();
+    let mut sold: Vec<&PipeSize> = on_sale(tape).filter(|size| size.bore >= bore).collect();
     sold.sort_by(|a, b| a.bore.total_cmp(&b.bore));
     Some(pipe_of(facts, i, bore, sold.into_iter(), accept).0)
 }
@@ -325,12 +325,4 @@ pub(in crate::assessment) fn more_gravel(facts: &Facts, i: usize, depth: f64) ->
     }
     let by = amounts::length(parts.tape, depth - room, Side::Up);
     Some(higher_wall(facts, i, by)?.and(Fix::of([gravel])))
-}
-
-/// Sizes that a shop of these units sells, thinner walls first.
-fn listed(tape: UnitSystem) -> impl Iterator<Item = &'static PipeSize> {
-    PIPE_SIZES.iter().filter(move |size| match tape {
-        UnitSystem::Us => size.schedule == Schedule::Sch40,
-        UnitSystem::Metric => matches!(size.schedule, Schedule::Pn10 | Schedule::Pn16),
-    })
 }

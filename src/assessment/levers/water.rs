@@ -1,11 +1,11 @@
 //! More or less water in the system, set by the sump's level at the start.
 
-use crate::assessment::CheckId;
 use crate::assessment::bounds::Balance;
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Aim, Fix, Hint};
 use crate::assessment::levers::pipes::line_of;
 use crate::assessment::parts::Parts;
+use crate::assessment::status::CheckId;
 use crate::model::System;
 use crate::model::{BedPart, Change, Level, Quantity, Vessel};
 use crate::units::amounts::{self, Side};

@@ -17,15 +17,16 @@ use crate::model::{
     Band, Coefficient, Coefficients, Dissolved, DrainLine, Duration, Incident, Misfit, Pump,
     PumpSource, Settler, Sump, Supply, System, Tank, Thresholds, TopOff,
 };
+use crate::units::{DAY, HOUR};
 
 /// Wall of a pipe whose outside diameter is not given `[m]`; common practice, no source.
 pub(crate) const USUAL_WALL: f64 = 0.003;
 /// Water over the pump's intake where the maker names none `[m]`; common practice, no source.
 pub(crate) const USUAL_COVER: f64 = 0.050;
 /// Simulated time of a single bed at most `[s]`.
-const SETTLES_WITHIN: f64 = 48.0 * 3600.0;
+const SETTLES_WITHIN: f64 = 48.0 * HOUR;
 /// Simulated time of several beds `[s]`.
-const SEVERAL_BEDS: f64 = 24.0 * 3600.0;
+const SEVERAL_BEDS: f64 = DAY;
 
 /// The sump's overflow below the top of its shape, and a siphon's outlet over it `[m]`.
 const OVERFLOW_ROOM: f64 = 0.050;

@@ -6,9 +6,7 @@ use super::quantity::{
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{Bed, DrainLosses, DrainTarget, Duration, Inlet, Power, System};
-
-/// Seconds in an hour.
-pub(super) const HOUR: f64 = 3600.0;
+use crate::units::HOUR;
 
 impl Quantity {
     /// Its value in `system`, in SI units; `None` where the system has no such part.

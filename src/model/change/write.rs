@@ -3,12 +3,12 @@
 use super::quantity::{
     BedPart, BranchPart, Level, Measure, Pipe, PipePart, PumpPart, Quantity, TopOffPart, Vessel,
 };
-use super::read::HOUR;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
 use crate::model::{
     Band, Bed, DrainLosses, DrainTarget, Duration, Inlet, Misfit, Power, PumpSource, System,
 };
+use crate::units::HOUR;
 
 /// Flows closer than this are the same `[-]`.
 const SAME_FLOW: f64 = 1e-9;

@@ -5,13 +5,13 @@ mod search;
 mod settle;
 mod thin;
 
+use crate::hydraulics::circular::full_area;
 use crate::hydraulics::circular::{CAPACITY_RATIO, full_flow};
 use crate::hydraulics::circular_curves::{depth_at_outfall, uniform_depth};
 use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::friction::{friction_number, turbulent_reynolds};
 use crate::hydraulics::junction::square_entry_rise;
 use crate::model::{Coefficient, CoefficientValues, DrainLine, DrainTarget, System};
-use std::f64::consts::FRAC_PI_4;
 use std::ops::Range;
 
 /// The line at one moment.
@@ -227,7 +227,7 @@ impl DrainLineLaw {
 
 impl Bore {
     fn new(line: &DrainLine, bore: f64, manning: f64, viscosity: f64) -> Self {
-        let area = FRAC_PI_4 * bore * bore;
+        let area = full_area(bore);
         let full = full_flow(bore, line.slope, manning);
         // Manning's friction is that of one friction factor, Darcy's falls with the flow.
         let factor = line.slope * 2.0 * GRAVITY * bore * (area / full).powi(2);

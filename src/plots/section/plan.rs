@@ -1,10 +1,9 @@
 //! Where everything goes: the scale, the rows, the middle of each vessel.
 
-use crate::model::{Bed, DrainTarget, Inlet, System};
+use crate::model::{Bed, DrainTarget, Inlet, System, Tank, TankFeed};
 use crate::numerics::root::{Until, greatest_bearable};
 
 use super::super::page::count;
-use super::tank::{OVER_INLET, top};
 use super::vessel::side_width;
 use super::{GROUND, Paper, View};
 
@@ -94,7 +93,7 @@ impl Plan {
         let tank_top = system
             .tank
             .as_ref()
-            .map_or(0.0, |tank| top(tank) + OVER_INLET);
+            .map_or(0.0, |tank| tank_top(tank) + OVER_INLET);
         let highest = system
             .ceiling
             .unwrap_or((1.0 + LIFT) * lowest_feed)
@@ -271,6 +270,18 @@ fn highest_line(system: &System) -> f64 {
         _ => bed.siphon.drain.outlet,
     };
     system.beds.iter().map(passes).fold(0.0, f64::max)
+}
+
+/// Length of pipe shown over an inlet `[m]`.
+pub(super) const OVER_INLET: f64 = 0.12;
+
+/// Highest elevation that a tank and its inlet need `[m]`.
+pub(super) fn tank_top(tank: &Tank) -> f64 {
+    let rim = tank.top();
+    match &tank.fed_by {
+        TankFeed::PumpBranch(branch) => rim.max(branch.level),
+        TankFeed::WholePump => rim,
+    }
 }
 
 #[cfg(test)]

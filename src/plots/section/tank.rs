@@ -7,7 +7,7 @@ use crate::units::UnitSystem;
 
 use super::super::palette::{BLACK, BLUE, SHORT, Stroke, WATER_HIGH, WATER_LOW};
 use super::super::sheet::{Align, SMALL, Sheet};
-use super::plan::Plan;
+use super::plan::{OVER_INLET, Plan, tank_top};
 use super::vessel::{Drawn, side_width};
 use super::{
     Elevation, HAIR, Part, Side, View, WALL, caption, column, labels_width, note, pipe,
@@ -18,9 +18,6 @@ use super::{
 const SETTLER_OVERFLOW: f64 = 0.040;
 /// Last bed's labels to the tank, and the tank's to the settler `[px]`.
 const GAP: f64 = 24.0;
-/// Length of pipe shown over an inlet `[m]`.
-pub(super) const OVER_INLET: f64 = 0.12;
-
 /// Air over a row of their own `[m]`.
 const AIR: f64 = 0.15;
 
@@ -33,15 +30,6 @@ struct Member<'a> {
     /// Water levels drawn `[m]`.
     water: (f64, f64),
     labels: Vec<Elevation>,
-}
-
-/// Highest elevation that a tank and its inlet need `[m]`.
-pub(super) fn top(tank: &Tank) -> f64 {
-    let rim = tank.top();
-    match &tank.fed_by {
-        TankFeed::PumpBranch(branch) => rim.max(branch.level),
-        TankFeed::WholePump => rim,
-    }
 }
 
 /// Whether the beds get their water from the tank, and the tank the whole pump's.
@@ -153,7 +141,7 @@ pub(super) fn spot(
 
 /// The row of tank and settler alone, below `top` `[px]`; no higher than they need.
 pub(super) fn row(system: &System, plan: &Plan, top_px: f64) -> View {
-    let tank = system.tank.as_ref().map_or(0.0, top);
+    let tank = system.tank.as_ref().map_or(0.0, tank_top);
     let settler = system.settler.as_ref().map_or(0.0, |settler| {
         let inlet = settler.inlet.as_ref();
         inlet.map_or(settler.top(), |branch| settler.top().max(branch.level))

@@ -8,7 +8,7 @@ use super::super::labels::spread;
 use super::super::page::count;
 use super::super::palette::{BLACK, MID_GREY, Stroke, WHITE};
 use super::super::sheet::{Align, BODY, Point, SMALL, Sheet, text_width};
-use super::drawing::Frame;
+use super::frame::Frame;
 
 /// Thin line between a part and its dimension line.
 const EXTENSION: Stroke = Stroke::solid(MID_GREY, 0.8);

@@ -6,6 +6,7 @@
 
 mod dimension;
 mod drawing;
+mod frame;
 mod table;
 
 use crate::model::Bed;
@@ -20,7 +21,7 @@ use super::sheet::{Mark, Point};
 #[cfg(feature = "plots")]
 use super::{PlotError, paint};
 use dimension::{Lanes, Upright};
-use drawing::Frame;
+use frame::Frame;
 
 /// A4 portrait `[px]`.
 const SIZE: (f64, f64) = (794.0, 1123.0);

@@ -3,14 +3,15 @@
 
 mod names;
 
-use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize};
+use crate::hydraulics::pipe_sizes::listed;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{
     BedPart, BranchPart, Change, Disturbance, Level, Outlet, PumpPart, PumpSource, Quantity,
     System, Vessel,
 };
 use crate::report::bed_names::bed_name;
-use crate::report::step_words::merged;
+use crate::report::bed_names::merged;
+use crate::units::HOUR;
 use crate::units::UnitSystem;
 use crate::units::table::{Quantity as Measured, significant};
 
@@ -188,7 +189,7 @@ impl Words<'_> {
         let steps = |verb: &str| format!("{verb} {name} {}", self.both(kind, now, to));
         match what {
             Quantity::Hours => {
-                let long = |hours: f64| self.units.time(3600.0 * hours);
+                let long = |hours: f64| self.units.time(HOUR * hours);
                 let now = now.map_or_else(String::new, |now| format!(" instead of {}", long(now)));
                 let hours = significant(to, 6);
                 format!("simulate {}{now}, hours = {hours} in the file", long(to))
@@ -329,10 +330,7 @@ impl Words<'_> {
     /// A bore, with the name of the pipe that is sold with it.
     fn sold(self, bore: f64) -> String {
         let shown = self.units.bore(bore);
-        match PIPE_SIZES
-            .iter()
-            .find(|size| (size.bore - bore).abs() < 5e-5)
-        {
+        match listed(bore, None) {
             Some(size) => format!("{shown} ({})", size.label()),
             None => shown,
         }
@@ -340,13 +338,10 @@ impl Words<'_> {
 
     /// A pipe by the name of its size where it is listed.
     fn size(self, bore: f64, outside: f64) -> String {
-        let same = |size: &&PipeSize| {
-            (size.bore - bore).abs() < 5e-5 && (size.outside - outside).abs() < 5e-4
-        };
-        let bore = self.units.bore(bore);
-        match PIPE_SIZES.iter().find(same) {
-            Some(size) => format!("{} pipe ({bore} bore)", size.label()),
-            None => format!("pipe of {bore} bore"),
+        let shown = self.units.bore(bore);
+        match listed(bore, Some(outside)) {
+            Some(size) => format!("{} pipe ({shown} bore)", size.label()),
+            None => format!("pipe of {shown} bore"),
         }
     }
 

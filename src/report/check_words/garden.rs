@@ -3,6 +3,7 @@
 use crate::assessment::WEEK;
 use crate::assessment::why::{DensityWhy, DissolvedWhy, FeedWhy, OxygenWhy, ReachWhy};
 use crate::report::check_words::Say;
+use crate::units::DAY;
 use crate::units::display::between_a_day;
 
 pub(super) fn density(say: &Say, why: &DensityWhy) -> String {
@@ -61,7 +62,7 @@ pub(super) fn dissolved(say: &Say, why: &DissolvedWhy) -> String {
     format!(
         "The air takes {} a day and leaves behind what is dissolved: in {} of water it goes \
          from {} up by {} in the first week, to {} after {:.0} weeks.",
-        units.volume(86_400.0 * why.lost),
+        units.volume(DAY * why.lost),
         units.volume(why.volume),
         units.dissolved(why.initial),
         units.dissolved(why.weekly_rise),

@@ -6,6 +6,7 @@ use crate::assessment::why::{
 };
 use crate::report::check_words::Say;
 use crate::simulation::Regime;
+use crate::units::HOUR;
 use crate::units::UnitSystem;
 
 pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> String {
@@ -217,7 +218,7 @@ pub(super) fn period(say: &Say, name: &str, why: &PeriodWhy) -> String {
         Some(period) if why.seen => format!(
             "{name} floods every {}, {:.1} times an hour; {wanted}.",
             units.time(period),
-            3600.0 / period
+            HOUR / period
         ),
         Some(period) => format!(
             "{name} completed no cycle in this run; from volumes and flows it would flood every {}; \

@@ -24,6 +24,7 @@ use crate::hydraulics::water::Water;
 use crate::model::{
     Duration, Inlet, Misfit, Supply, System, Tank, TankFeed, TankOutlet, usual_duration,
 };
+use crate::units::HOUR;
 use crate::units::table::Quantity;
 
 /// The whole system, or `None` once a fault has been reported.
@@ -78,7 +79,7 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
     let coefficients = rest::coefficients(root.table("coefficients"));
     let thresholds = rest::thresholds(root.table("checks"), faults);
     let duration = match (root.number("hours"), root.has("hours")) {
-        (Some(hours), _) => Some(Duration::Fixed(hours * 3600.0)),
+        (Some(hours), _) => Some(Duration::Fixed(hours * HOUR)),
         (None, true) => None,
         (None, false) => Some(usual_duration(beds.len())),
     };

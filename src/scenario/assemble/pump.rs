@@ -8,6 +8,7 @@ use crate::hydraulics::pump_curve::{PumpCurve, PumpCurveError};
 use crate::model::{
     Duration, MOST_STARTS, Misfit, Power, Pump, PumpSource, Rules, Schedule, Sump, USUAL_COVER,
 };
+use crate::units::HOUR;
 
 /// The pump before its source is settled: measured inflows can stand in for one.
 pub(super) struct PumpInWaiting {
@@ -88,7 +89,7 @@ pub(super) fn timer_fits(node: &Node, duration: Duration, faults: &mut Faults<'_
     };
     let (period, time) = (on + off, duration.at_most());
     if let Some(misfit) = Rules::timer_starts(period, time) {
-        let hours = (MOST_STARTS * period / 3600.0).floor();
+        let hours = (MOST_STARTS * period / HOUR).floor();
         let help = format!(
             "write hours = {hours} or less, or an on and off of at least {:.0} s together",
             (time / MOST_STARTS).ceil()

@@ -9,6 +9,7 @@ use crate::model::{
     Coefficient, Coefficients, Disturbance, Duration, Incident, IncidentTime, Misfit, Rules,
     Thresholds,
 };
+use crate::units::HOUR;
 
 pub(super) fn coefficients(node: Option<&Node>) -> Coefficients {
     let mut bands = Coefficients::default();
@@ -88,8 +89,8 @@ fn incident(
     {
         let labels = vec![label(&at.span, "never happens")];
         let rule = Rule::EventAfterEnd {
-            at: at.value / 3600.0,
-            end: end / 3600.0,
+            at: at.value / HOUR,
+            end: end / HOUR,
         };
         let help = "raise hours at the top of the file, or set at earlier".to_owned();
         warn(faults, rule, node.path_of("at"), labels, help);

@@ -1,5 +1,6 @@
 //! A scenario written from sizes, with a mark where each reason will stand.
 
+use crate::hydraulics::circular::full_area;
 use std::fmt::Write as _;
 
 use crate::hydraulics::pipe_sizes::{PipeSize, Schedule};
@@ -219,7 +220,7 @@ impl Page<'_> {
         );
         if let Some(guard) = sizes.guard {
             // Openings of eight times the pipe.
-            let area = 8.0 * std::f64::consts::FRAC_PI_4 * sizes.pipe.bore * sizes.pipe.bore;
+            let area = 8.0 * full_area(sizes.pipe.bore);
             let area = match self.units {
                 UnitSystem::Metric => format!("{:.0} cm2", (area * 1e4).ceil()),
                 UnitSystem::Us => format!("{:.0} in2", (area / 0.0254 / 0.0254).ceil()),

@@ -1,20 +1,19 @@
 //! The tables and keys of a scenario.
 
 mod bed;
+mod every_bed;
 mod garden;
 mod loop_parts;
 mod pipes;
 mod pump;
 mod vessels;
 
+pub(super) use every_bed::NAME as EVERY_BED;
 use std::sync::LazyLock;
 
-use super::every_bed;
 use super::format::{Bounds, Key, Table, Value, length};
+use crate::units::DAY;
 use crate::units::table::Quantity;
-
-/// One day `[s]`.
-const DAY: f64 = 86_400.0;
 
 /// The whole file.
 pub(in crate::scenario) static FORMAT: LazyLock<Table> = LazyLock::new(root);

@@ -6,9 +6,9 @@ use super::SAME;
 use super::differs::close;
 
 use crate::scenario::format::Value as Kind;
-use crate::scenario::judge::percent;
 use crate::scenario::keys::FORMAT;
 use crate::scenario::typed_edit::{EditPath, Part};
+use crate::scenario::walk::percent;
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
 use crate::units::table::{Quantity, significant};

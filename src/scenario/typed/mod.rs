@@ -18,6 +18,7 @@ use super::every_bed;
 use super::typed_edit::{Edit, EditPath, Part};
 use super::{Scenario, ScenarioError, parse};
 use crate::model::{Change, Misfit, System};
+use crate::scenario::keys::EVERY_BED;
 use crate::units::parse::parse as length;
 use crate::units::table::Quantity;
 use differs::{Difference, differences};
@@ -119,7 +120,7 @@ pub fn written_as(
     match written {
         // One bed cannot leave out what every bed has: then each says its own.
         Err(WriteError::Unsaid { .. } | WriteError::Scenario(_))
-            if scenario.text().contains(every_bed::NAME) =>
+            if scenario.text().contains(EVERY_BED) =>
         {
             let mut undo = write(&each_its_own(scenario)?, after, &kept, false)?;
             undo.undo = Undo::between(scenario.text(), &undo.text);

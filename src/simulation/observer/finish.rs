@@ -13,6 +13,7 @@ use crate::simulation::{
     BedOutcome, Coincidence, Event, EventKind, LineOutcome, PumpOutcome, Regime, Run, RunEnd,
     SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome,
 };
+use crate::units::{DAY, HOUR};
 use nalgebra::SVector;
 
 /// Breaks closer than this coincide `[s]`.
@@ -36,7 +37,7 @@ impl<const B: usize> Observer<B> {
             return Some(TankOutcome {
                 level: self.tank.spread(y[Layout::<B>::TANK_LEVEL] / ran),
                 inflow,
-                turnover_per_hour: 3600.0 * inflow / tank.law.volume(tank.law.overflow_level),
+                turnover_per_hour: HOUR * inflow / tank.law.volume(tank.law.overflow_level),
                 lowest_possible: held.min(tank.law.overflow_level).min(self.tank.min),
                 overflowed: y[Layout::<B>::TANK_SPILL],
             });
@@ -50,7 +51,7 @@ impl<const B: usize> Observer<B> {
         Some(TankOutcome {
             level,
             inflow,
-            turnover_per_hour: 3600.0 * inflow / usual,
+            turnover_per_hour: HOUR * inflow / usual,
             lowest_possible: plant
                 .dry_level
                 .min(system.sump.start_level)
@@ -128,7 +129,7 @@ impl<const B: usize> Observer<B> {
             pump: PumpOutcome {
                 flow: self.pump_flow.spread(mean_flow),
                 head: knows_head.then(|| self.pump_head.spread(mean_head)),
-                energy_kwh_day: joules.map(|j| j / 3.6e6 * 86_400.0 / t),
+                energy_kwh_day: joules.map(|j| j / 3.6e6 * DAY / t),
             },
             line: plant.line.as_ref().map(|line| LineOutcome {
                 peak_flow: self.line.peak,

@@ -13,13 +13,14 @@ use crate::simulation::modes::Modes;
 use crate::simulation::observer::events::Events;
 use crate::simulation::observer::line::LineTrack;
 use crate::simulation::observer::thin::{Row, Thinning};
-use crate::simulation::observer::track::{BedTrack, DAY, Extremes, Feed, Left, TopOffTrack};
+use crate::simulation::observer::track::{BedTrack, Extremes, Feed, Left, TopOffTrack};
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::timetable::Due;
 use crate::simulation::{
     BedSeries, Event, EventKind, IncidentOutcome, Recording, Regime, Sampling, SiphonMode,
     SupplyOutcome, Work,
 };
+use crate::units::DAY;
 use nalgebra::SVector;
 
 /// Most rows within one step of a thinned recording.

@@ -5,6 +5,7 @@ use crate::simulation::observer::cycles::Cycles;
 use crate::simulation::plant::Moment;
 use crate::simulation::regimes::{ModeSpan, Told, classify, fills, last_regime};
 use crate::simulation::{CameUp, Cycle, Regime, SiphonMode, Spread};
+use crate::units::DAY;
 
 /// Successive periods and peaks that agree this well make a cycle `[-]`.
 const CYCLE_AGREEMENT: f64 = 1e-4;
@@ -334,6 +335,3 @@ impl TopOffTrack {
         }
     }
 }
-
-/// Seconds in a day.
-pub(super) const DAY: f64 = 86_400.0;

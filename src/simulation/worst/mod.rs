@@ -7,12 +7,13 @@ use crate::model::{Disturbance, Duration, Incident, IncidentTime, System};
 use crate::simulation::engine::{Stepping, simulate, with_engine};
 use crate::simulation::worst::search::{Found, Goal, Search};
 use crate::simulation::{Sampling, SimulationError};
+use crate::units::HOUR;
 
 /// How long after an incident the sump is watched for its lowest and highest level `[s]`.
 ///
 /// Long enough for a full siphon to empty its bed and for a bed to run down to its
 /// lip; a slow loss, such as a vessel that the air dries out, goes on after it.
-pub const AFTERMATH: f64 = 4.0 * 3600.0;
+pub const AFTERMATH: f64 = 4.0 * HOUR;
 
 /// A run from the start meets events this much earlier or later at most `[s]`.
 const SIDE: f64 = 0.1;

@@ -1,7 +1,7 @@
 //! First sizes: what common practice and the closures say before anything is simulated.
 
 use super::facts::{Facts, MOST_BEDS, PumpFact, SumpFact};
-use crate::hydraulics::constants::GRAVITY;
+use crate::hydraulics::circular::{flow_at_froude, full_area};
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
@@ -257,7 +257,7 @@ fn target(bore: f64) -> f64 {
     let froude = Water::at(20.0).map_or(0.6, |water| {
         Coefficients::default().start_froude(bore, &water).high
     });
-    1.1 * froude * std::f64::consts::FRAC_PI_4 * bore * bore * (GRAVITY * bore).sqrt()
+    flow_at_froude(bore, 1.1 * froude)
 }
 
 fn sold(units: UnitSystem) -> Vec<&'static PipeSize> {
@@ -378,7 +378,7 @@ fn slots_of(pipe: &PipeSize, units: UnitSystem) -> (u32, f64, f64) {
         _ => pair(units, (0.038, 1.5 * 0.0254)),
     };
     let count = if pipe.bore < 0.019 { 6 } else { 8 };
-    let area = 3.8 * std::f64::consts::FRAC_PI_4 * pipe.bore * pipe.bore;
+    let area = 3.8 * full_area(pipe.bore);
     let least = pair(units, (0.010, 0.375 * 0.0254));
     let width = (area / f64::from(count) / height).max(least);
     (count, length(units, width, Side::Up), height)

@@ -4,7 +4,7 @@ use super::sizes::grain;
 use crate::assessment::{CheckId, Subject};
 use crate::model::{Inlet, System, Valve};
 use crate::simulation::SimulationError;
-use crate::study::absorb_vessel::fill_range;
+use crate::study::absorb::fill_range;
 use crate::study::mend::Judged;
 use crate::study::valves::solved;
 use crate::study::window::windows;

@@ -14,6 +14,7 @@ pub use plausible::{Nonsense, NonsenseKind, examine};
 pub(in crate::study) use predict::outlook_by;
 pub use predict::{Forecast, NoValue, Outlook, outlook, predict};
 
+use crate::units::DAY;
 use crate::units::UnitSystem;
 use crate::units::table::Quantity;
 
@@ -210,7 +211,7 @@ impl Measurable {
             // 0.02 to 500 L/min.
             Quantity::Flow => (0.02 / 60_000.0, 500.0 / 60_000.0),
             Quantity::Time if matches!(self, Self::PrimingGain) => (0.1, 600.0),
-            Quantity::Time => (1.0, 7.0 * 86_400.0),
+            Quantity::Time => (1.0, 7.0 * DAY),
             _ => match self {
                 Self::SumpSwing => (0.0005, 2.0),
                 _ => (0.0, 2.0),

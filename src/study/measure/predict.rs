@@ -7,13 +7,14 @@ use crate::simulation::{
 use crate::siphon::SiphonLaw;
 use crate::study::absorb::undisturbed;
 use crate::study::measure::{Measurable, Seen, sheet};
-use crate::study::window_tail::Receiver;
+use crate::study::window::Receiver;
+use crate::units::{DAY, HOUR};
 use std::fmt;
 
 /// Longest run of a single bed, which ends when its cycle repeats itself `[s]`.
-const ONE_BED: f64 = 48.0 * 3600.0;
+const ONE_BED: f64 = 48.0 * HOUR;
 /// First and longest run of several beds, whose cycles need not repeat `[s]`.
-const SEVERAL_BEDS: [f64; 2] = [6.0 * 3600.0, 24.0 * 3600.0];
+const SEVERAL_BEDS: [f64; 2] = [6.0 * HOUR, DAY];
 /// Cycles that each of several beds must complete in the first run.
 const CYCLES_WANTED: usize = 3;
 

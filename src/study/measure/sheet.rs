@@ -1,6 +1,7 @@
 //! The readings of the protocol that are taken on purpose, between two marks or at one
 //! moment, as closed forms of what the simulation uses. The gravel's own loss is left out.
 
+use crate::hydraulics::circular::full_area;
 use crate::model::{Bed, BedStorage};
 use crate::siphon::SiphonLaw;
 
@@ -70,7 +71,7 @@ pub fn fall_time(bed: &Bed, law: &SiphonLaw, tail: f64) -> f64 {
 /// what the falling water carries away. The lag of hand and eye, in both times, is gone.
 /// `None` where it never primes.
 pub fn priming_gain(bed: &Bed, law: &SiphonLaw) -> Option<f64> {
-    let more = std::f64::consts::FRAC_PI_4 * bed.siphon.bell.bore.powi(2) * TALLER;
+    let more = full_area(bed.siphon.bell.bore) * TALLER;
     let time = law.priming_time()?;
     (law.crown_volume() > 0.0).then(|| time * more / law.crown_volume())
 }

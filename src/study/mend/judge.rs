@@ -6,6 +6,7 @@ use crate::simulation::{
     Run, Sampling, SimulationError, Stepping, resolve_worst, simulate, simulate_by,
 };
 use crate::study::window::without_incidents;
+use crate::units::{DAY, HOUR};
 
 /// A simulated and judged system.
 #[derive(Debug, Clone)]
@@ -59,10 +60,7 @@ pub struct Failing {
 }
 
 /// Time that tells enough of a trial: several cycles of a slow bed `[s]`.
-const TRIAL: f64 = 4.0 * 3600.0;
-/// A day `[s]`.
-const DAY: f64 = 24.0 * 3600.0;
-
+const TRIAL: f64 = 4.0 * HOUR;
 impl Judged {
     /// Simulates and judges `system` for as long as it says; its events beside, where it passes
     /// without.
@@ -211,6 +209,15 @@ impl Judged {
     pub fn verdict(&self) -> Status {
         let worse = self.made_worse().into_iter().map(|check| check.status);
         worse.fold(self.assessment.verdict, Status::max)
+    }
+
+    /// The worst that this check came to, with the events where there are any.
+    pub(super) fn worst(&self, id: CheckId) -> Status {
+        let checks = self.judging().1.checks.iter();
+        let of_it = checks.filter(|check| check.id == id);
+        of_it
+            .map(|check| check.status)
+            .fold(Status::Pass, Status::max)
     }
 
     /// How many checks only warn.

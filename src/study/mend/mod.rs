@@ -7,11 +7,13 @@
 
 mod judge;
 mod moves;
+mod order;
 mod prune;
 mod search;
 mod sizes;
 mod slim;
 mod surer;
+mod trials;
 
 pub use judge::{Disturbed, Failing, Judged};
 
@@ -129,6 +131,17 @@ impl Effect {
             mended: after.status != Status::Fail,
         }
     }
+}
+
+/// What becomes of the figures of everything in `failing`, where it moves.
+fn effects_of(failing: &[Failing], before: &Judged, after: &Judged) -> Vec<Effect> {
+    let pairs = failing.iter().filter_map(|one| {
+        let then = after.check(one.id, one.subject)?;
+        Some(Effect::new(before.check(one.id, one.subject)?, then))
+    });
+    pairs
+        .filter(|effect| effect.before != effect.after || effect.limits.0 != effect.limits.1)
+        .collect()
 }
 
 /// Looks for the plan; `tell` hears how many systems have been simulated.

@@ -1,8 +1,7 @@
 //! What is sold and what a ruler shows: the sizes that a plan may ask for.
 
-use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize};
+use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, neighbours};
 use crate::hydraulics::vessel::VesselShape;
-pub(super) use crate::study::widen::neighbours;
 use crate::units::UnitSystem;
 
 const INCH: f64 = 0.0254;

@@ -1,7 +1,8 @@
 //! What would be less of the same: tried at the end, for a search takes what surely is enough.
 
 use super::moves::Move;
-use super::sizes::{coarse, neighbours, up, vessels};
+use super::sizes::{coarse, up, vessels};
+use crate::hydraulics::pipe_sizes::neighbours;
 use crate::model::{BedPart, Change, Pipe, PipePart, Quantity, System, Vessel};
 use crate::units::UnitSystem;
 

@@ -2,9 +2,8 @@
 
 use super::judge::{Failing, Judged, gap};
 use super::moves::{Ask, Move, doubtful};
-use super::prune::effects_of;
 use super::search::cost_of;
-use super::{Step, Wish};
+use super::{Step, Wish, effects_of};
 use crate::assessment::{Check, CheckId, Status, Why};
 use crate::model::{Change, System, Trouble};
 use crate::numerics::map_all::map_all;

@@ -4,7 +4,7 @@ use crate::model::{
     self, BedPart, Change, CoefficientValues, Coefficients, Level, Misfit, Outlet, PipePart,
     Quantity, System,
 };
-use crate::study::map_quantity::MapQuantity;
+use crate::study::map::quantity::MapQuantity;
 use crate::study::vary::draw::{Input, Kind, Pipe, Vessel};
 use crate::study::vary::plan::lengthen;
 

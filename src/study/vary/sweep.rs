@@ -5,8 +5,8 @@ use crate::assessment::{CheckId, Status, assess};
 use crate::model::System;
 use crate::numerics::map_all::map_all;
 use crate::simulation::{Regime, Run, Sampling, SimulationError, resolve_worst, simulate};
+use crate::study::map::quantity::built;
 use crate::study::map::{MOST_POINTS, MapAxis};
-use crate::study::map_quantity::built;
 
 /// Why there is no sweep.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

@@ -7,7 +7,6 @@ use crate::model::{
 };
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::scale_pump;
-use std::f64::consts::FRAC_PI_4;
 
 /// Least way down from the lip that a slid standpipe must leave over the slots `[m]`.
 const LEAST_LIP: f64 = 0.04;
@@ -82,7 +81,7 @@ impl Cause {
         };
         let sump_floor = system.sump.floor;
         let bed = &mut system.beds[i];
-        let pipe_area = FRAC_PI_4 * bed.siphon.standpipe.bore.powi(2);
+        let pipe_area = bed.siphon.standpipe.area();
         match self {
             Self::SlotsClogged => {
                 let before = bed.siphon.bell.slots.area();

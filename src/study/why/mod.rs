@@ -11,15 +11,17 @@ mod question;
 mod remedy;
 mod several;
 mod sight;
+mod suspect;
 mod symptom;
 mod trials;
 
 pub use cause::{CATALOGUE, Cause, Entry};
-pub use diagnose::{ALL_CLEAR, Diagnosis, Evidence, Suspect, WhyError, diagnose, rank};
+pub use diagnose::{ALL_CLEAR, Diagnosis, WhyError, diagnose, rank};
 pub use draws::{Dice, Draw};
 pub use next::NextMeasurement;
 pub use question::{Answer, Outcome, Question, Reading};
 pub use remedy::{Remedy, Step};
 pub use several::{Several, diagnose_several};
 pub use sight::{BedSight, Figure, Scale, Sight};
+pub use suspect::{Evidence, Suspect};
 pub use symptom::Symptom;

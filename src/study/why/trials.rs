@@ -4,12 +4,13 @@
 use crate::model::{Coefficients, System};
 use crate::numerics::map_all::map_all;
 use crate::study::why::cause::Cause;
-use crate::study::why::diagnose::{Evidence, Suspect};
 use crate::study::why::draws::Draw;
 use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node};
 use crate::study::why::question::Outcome;
 use crate::study::why::remedy::remedy;
 use crate::study::why::sight::Sight;
+use crate::study::why::suspect::{Evidence, Suspect};
+use crate::units::HOUR;
 
 /// Draws of everything soft, for every cause and severity.
 const DRAWS: usize = 8;
@@ -21,7 +22,7 @@ const SEVERITIES: [f64; 6] = [LEAST_SEVERITY, 0.25, 0.45, 0.66, 0.84, 1.0];
 const REFINED: usize = 5;
 /// Longest run `[s]`: so many periods of the system as built, within these bounds.
 const PERIODS: f64 = 6.0;
-pub(super) const LONGEST: (f64, f64) = (4.0 * 3600.0, 12.0 * 3600.0);
+pub(super) const LONGEST: (f64, f64) = (4.0 * HOUR, 12.0 * HOUR);
 
 /// An outcome with all its simulations.
 pub(super) struct Case {

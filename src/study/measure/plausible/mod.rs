@@ -226,8 +226,7 @@ impl Examination<'_> {
             return;
         };
         let siphon = &self.bed.siphon;
-        let bore = siphon.standpipe.bore;
-        let area = std::f64::consts::FRAC_PI_4 * bore * bore;
+        let area = siphon.standpipe.area();
         let lip = siphon.standpipe.lip_height;
         let drop = self.bed.floor - siphon.drain.outlet;
         let flow = |height: f64, loss: f64| {

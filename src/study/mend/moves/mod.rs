@@ -4,16 +4,14 @@ mod siphon;
 mod sump;
 mod supply;
 
-pub(super) use sump::fill;
-
 use super::judge::{Failing, Judged};
 use super::sizes;
 use crate::assessment::{Adviser, CheckId, Hint, Status, Subject};
 use crate::model::{BedPart, Change, Quantity, System, TopOffPart, Vessel};
 use crate::simulation::{BedOutcome, Regime};
+use crate::units::HOUR;
 use crate::units::UnitSystem;
 
-const HOUR: f64 = 3600.0;
 /// Runs get longer by whole halves of an hour `[h]`.
 const HALF_AN_HOUR: f64 = 0.5;
 

@@ -4,6 +4,7 @@ use super::super::sizes;
 use super::{Ask, Move};
 use crate::assessment::CheckId;
 use crate::hydraulics::pipe_sizes::PipeSize;
+use crate::hydraulics::pipe_sizes::neighbours;
 use crate::model::{AirTube, Bed, BedPart, Change, DrainTarget, Pipe, PipePart, Quantity, System};
 
 /// How much farther down an outlet goes, or up a bed, in one move `[m]`.
@@ -105,7 +106,7 @@ fn narrower(ask: &Ask, beds: &[usize]) -> Vec<Move> {
     let Some(first) = first else {
         return Vec::new();
     };
-    let (narrower, _) = sizes::neighbours(first.siphon.standpipe.bore, ask.units, NEIGHBOURS);
+    let (narrower, _) = neighbours(first.siphon.standpipe.bore, ask.units, NEIGHBOURS);
     narrower
         .iter()
         .map(|size| resized(ask.system, beds, size))
@@ -120,7 +121,7 @@ pub(super) fn wider(ask: &Ask, ids: &[CheckId]) -> Vec<Move> {
         let Some(first) = first else {
             continue;
         };
-        let (_, wider) = sizes::neighbours(first.siphon.standpipe.bore, ask.units, NEIGHBOURS);
+        let (_, wider) = neighbours(first.siphon.standpipe.bore, ask.units, NEIGHBOURS);
         for size in wider {
             moves.push(with_bells(ask, &beds, size));
         }
@@ -167,7 +168,7 @@ pub(super) fn line(ask: &Ask) -> Vec<Move> {
         moves.push(vec![Change::Vent(true)]);
     }
     let bore = Quantity::Pipe(Pipe::DrainLine, PipePart::Bore);
-    let (_, wider) = sizes::neighbours(line.run.bore, ask.units, 2 * NEIGHBOURS);
+    let (_, wider) = neighbours(line.run.bore, ask.units, 2 * NEIGHBOURS);
     moves.extend(wider.iter().map(|size| vec![Change::set(bore, size.bore)]));
     moves
 }

@@ -3,7 +3,7 @@
 use super::super::sizes;
 use super::{Ask, Move};
 use crate::model::{BedPart, Change, Level, PumpPart, Quantity, TopOffPart, Vessel};
-use crate::study::absorb_vessel::fill_range;
+use crate::study::absorb::fill_range;
 
 /// Where in its range a level is filled to: off the low end first, since water is lost.
 const AIMS: [f64; 3] = [0.6, 0.35, 0.85];
@@ -22,7 +22,7 @@ const START: Quantity = Quantity::Level(Vessel::Sump, Level::Start);
 const OVERFLOW: Quantity = Quantity::Level(Vessel::Sump, Level::Overflow);
 
 /// Water to between the least and the most that volumes allow, with the float valve along.
-pub(in crate::study::mend) fn fill(ask: &Ask) -> Vec<Move> {
+pub(super) fn fill(ask: &Ask) -> Vec<Move> {
     let range = fill_range(ask.system, &ask.judged.run).range();
     let sump = &ask.system.sump;
     let step = sizes::level_grain(ask.units);

@@ -7,7 +7,10 @@ use crate::network::supply::SupplyTree;
 use crate::numerics::root::{Until, halve};
 use crate::simulation::{Regime, Run, Spread};
 use crate::siphon::{CrossChecks, InflowWindow};
-use crate::study::window_tail::Receiver;
+
+mod tail;
+
+pub(in crate::study) use tail::Receiver;
 
 /// The windows of a system and its beds.
 #[derive(Debug, Clone)]

@@ -1,5 +1,7 @@
 //! The walk over a parsed file: every key against the format.
 
+mod judge;
+
 use std::ops::Range;
 
 use toml::Spanned;
@@ -8,9 +10,11 @@ use toml::de::{DeTable, DeValue};
 use super::advice::{belongs_to, nearest, usage};
 use super::fault::{FaultKind, Faults, KeyPath};
 use super::format::{Bounds, Dependence, Key, Table, Value};
-use super::judge::Judge;
 use super::node::{Content, Entry, Node};
 use crate::units::table::significant;
+
+use judge::Judge;
+pub(super) use judge::percent;
 
 /// A key's path, and where its value stands.
 pub(super) type Place = (KeyPath, Range<usize>);

@@ -3,7 +3,7 @@
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::System;
 use crate::study::map::MapAxis;
-use crate::study::map_quantity::{MapQuantity, lowest_outlet};
+use crate::study::map::quantity::{MapQuantity, lowest_outlet};
 use crate::study::window::BedWindow;
 
 /// A range of `quantity` around today's value in bed `i` of `system` that shows

@@ -6,7 +6,7 @@
 pub use crate::assessment::checks::breaks::{BreakSeen, BreaksWhy, PastIt};
 pub use crate::assessment::checks::crown::CrownWhy;
 pub use crate::assessment::checks::cycle::PeriodWhy;
-pub use crate::assessment::checks::drain::{CameUp, DrainLineWhy, LineSlopeWhy, MayComeUp};
+pub use crate::assessment::checks::drain::{CameUp, DrainLineWhy, MayComeUp};
 pub use crate::assessment::checks::fall::{FallWhy, LineFallWhy, Receiver};
 pub use crate::assessment::checks::floor::LoadWhy;
 pub use crate::assessment::checks::garden::{
@@ -15,6 +15,7 @@ pub use crate::assessment::checks::garden::{
 pub use crate::assessment::checks::headroom::HeadroomWhy;
 pub use crate::assessment::checks::inflow_ratio::InflowRatioWhy;
 pub use crate::assessment::checks::levels::DryLayerWhy;
+pub use crate::assessment::checks::line_slope::LineSlopeWhy;
 pub use crate::assessment::checks::low_rim::LowRimWhy;
 pub use crate::assessment::checks::rim::{Blocked, BlockedWay, RimWhy};
 pub use crate::assessment::checks::settler::{LoadingWhy, RetentionWhy, WantedSettler};

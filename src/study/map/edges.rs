@@ -4,7 +4,8 @@
 use crate::numerics::map_all::map_all;
 use crate::numerics::root::{Until, halve};
 use crate::simulation::{Regime, Sampling, Stepping, simulate_by};
-use crate::study::map::{Corner, MapPlan, MapPoint, lasting_regime, starts};
+use crate::study::map::plan::MapPlan;
+use crate::study::map::point::{Corner, MapPoint, lasting_regime, starts};
 
 /// Halvings of the distance between two points: to a sixteenth of it.
 const HALVINGS: Until = Until::Halvings(4);

@@ -6,23 +6,24 @@
 //! over the overflow: what is compared is the vessel, not a drowned outlet.
 
 use crate::assessment::{BedReach, SumpBounds, SumpVolumes, sump_volumes};
+use crate::hydraulics::circular::full_area;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{BedStorage, DrainTarget, System};
 use crate::simulation::{Run, Sampling, simulate};
-pub use crate::study::absorb_cut::{PowerCut, Together};
-use crate::study::absorb_cut::{all_together, back_siphoned, worst_cut};
-use crate::study::absorb_vessel::{candidate, drums_needed, fill_range, smallest_vessel};
-use std::f64::consts::FRAC_PI_4;
 
-/// A common drum, inside measures `[m]`: 22.5 in across and 33.5 in long, the 55 US gal
-/// tight-head steel drum as listed in trade tables; the standard behind them (ANSI MH2)
-/// was not opened.
-pub const COMMON_DRUM: (f64, f64) = (0.5715, 0.8509);
+mod drum;
+mod fill;
+mod power_cut;
+mod vessel;
 
-/// A longer vessel on its side is no drum that could be stood on its end, but a trough or
-/// several drums written as one: times its diameter. Common practice, no source: drums are
-/// made one and a half times as long as wide.
-const LONGEST_DRUM: f64 = 2.5;
+pub use drum::{COMMON_DRUM, Drum, Stance};
+pub(in crate::study) use fill::fill_range;
+pub use fill::{FillRange, freeboard_level};
+pub use power_cut::{PowerCut, Together};
+
+use drum::{drum_of, stood};
+use power_cut::{all_together, back_siphoned, worst_cut};
+use vessel::{candidate, drums_needed, smallest_vessel};
 
 /// Seconds between samples of the runs in which a power cut is sought, events apart.
 const SAMPLE_EVERY: f64 = 10.0;
@@ -78,25 +79,6 @@ pub struct DrainBack {
     pub back_siphon: f64,
 }
 
-/// Start levels of the sump between which both bounds hold `[m]`.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct FillRange {
-    /// Least that keeps the pump covered; `None`: not even filled to the brim.
-    pub least: Option<f64>,
-    /// Most that keeps the freeboard; `None`: not even nearly empty.
-    pub most: Option<f64>,
-}
-
-impl FillRange {
-    /// Both ends `[m]`, where some level keeps both bounds.
-    pub fn range(&self) -> Option<(f64, f64)> {
-        match (self.least, self.most) {
-            (Some(least), Some(most)) if least <= most => Some((least, most)),
-            _ => None,
-        }
-    }
-}
-
 /// A kind of vessel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum VesselKind {
@@ -126,28 +108,6 @@ pub struct Found {
     pub fill: FillRange,
     /// How far its overflow is over the one of the sump as it is `[m]`.
     pub shift: f64,
-}
-
-/// The drum under comparison.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Drum {
-    /// Inside diameter `[m]`.
-    pub diameter: f64,
-    /// Inside length `[m]`.
-    pub length: f64,
-    /// Whether it is the sump as it is; else [`COMMON_DRUM`].
-    pub is_present: bool,
-}
-
-/// What stands under the beds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Stance {
-    /// The sump as it is, where it is no drum.
-    AsItIs,
-    /// The drum on its end.
-    Upright,
-    /// The drum on its side.
-    Lying,
 }
 
 /// One vessel under the same beds.
@@ -267,11 +227,6 @@ pub fn usable_volume(system: &System) -> f64 {
         - system.sump.volume_at(system.pump.least_level())
 }
 
-/// Level over which less than the wanted freeboard is left under the overflow `[m]`.
-pub fn freeboard_level(system: &System) -> f64 {
-    system.sump.overflow_level - system.thresholds.sump_freeboard
-}
-
 /// Water that each bed holds between its lowest and its highest level, summed `[m3]`.
 pub fn bed_swing(system: &System, beds: &[BedReach]) -> f64 {
     let swing = |(bed, reach): (&crate::model::Bed, &BedReach)| {
@@ -291,42 +246,6 @@ fn free_volume(system: &System, volumes: &SumpVolumes) -> FreeVolume {
     }
 }
 
-fn drum_of(shape: &VesselShape) -> Drum {
-    match *shape {
-        VesselShape::UprightCylinder { diameter, depth } => Drum {
-            diameter,
-            length: depth,
-            is_present: true,
-        },
-        VesselShape::LyingCylinder { diameter, length } if length < LONGEST_DRUM * diameter => {
-            Drum {
-                diameter,
-                length,
-                is_present: true,
-            }
-        }
-        _ => Drum {
-            diameter: COMMON_DRUM.0,
-            length: COMMON_DRUM.1,
-            is_present: false,
-        },
-    }
-}
-
-/// A drum on its end or its side.
-pub(super) fn stood(drum: Drum, stance: Stance) -> VesselShape {
-    match stance {
-        Stance::Lying => VesselShape::LyingCylinder {
-            diameter: drum.diameter,
-            length: drum.length,
-        },
-        _ => VesselShape::UprightCylinder {
-            diameter: drum.diameter,
-            depth: drum.length,
-        },
-    }
-}
-
 /// Length and width of a box on the footprint of a vessel `[m]`: its own, the outline of a
 /// lying drum from above, else a square of the same area.
 fn footprint(shape: &VesselShape) -> (f64, f64) {
@@ -339,7 +258,7 @@ fn footprint(shape: &VesselShape) -> (f64, f64) {
         } => (bottom_length, bottom_width),
         VesselShape::LyingCylinder { diameter, length } => (length, diameter),
         VesselShape::UprightCylinder { diameter, .. } => {
-            let side = FRAC_PI_4.sqrt() * diameter;
+            let side = full_area(diameter).sqrt();
             (side, side)
         }
         VesselShape::Table { .. } => {

@@ -217,7 +217,7 @@ impl MapQuantity {
 ///
 /// # Errors
 /// [`Misfit`] where its parts do not fit each other.
-pub(super) fn built(
+pub(in crate::study) fn built(
     base: &System,
     i: usize,
     values: impl IntoIterator<Item = (MapQuantity, f64)>,
@@ -236,7 +236,7 @@ pub(super) fn built(
 }
 
 /// Bottom of what `bed` runs into, the lowest that its outlet can be `[m]`.
-pub(super) fn lowest_outlet(bed: &Bed, system: &System) -> f64 {
+pub(in crate::study) fn lowest_outlet(bed: &Bed, system: &System) -> f64 {
     match (&system.drain_line, &bed.siphon.drain.into) {
         (Some(line), DrainTarget::Line { at }) => line.invert(*at),
         _ => system.sump.floor,
@@ -244,7 +244,7 @@ pub(super) fn lowest_outlet(bed: &Bed, system: &System) -> f64 {
 }
 
 /// Whether the parts of `bed` fit each other; the rules of the model.
-pub(super) fn fits(bed: &Bed, system: &System) -> Result<(), Misfit> {
+pub(in crate::study) fn fits(bed: &Bed, system: &System) -> Result<(), Misfit> {
     let first = bed.misfits(system).into_iter().next();
     first.map_or(Ok(()), Err)
 }

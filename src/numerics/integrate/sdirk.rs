@@ -6,7 +6,7 @@
 //! all eight order conditions exactly, and `tests/steppers` measures the order).
 //! Between the ends of a step a cubic through both ends and their rates.
 
-use crate::numerics::dormand_prince::{Curve, Drive};
+use crate::numerics::integrate::dormand_prince::{Curve, Drive};
 use crate::numerics::integrate::{
     Ended, IntegrationFailure, MOST_AT_ONCE, Piece, Rates, Span, StepEnd, Tolerance,
 };

@@ -1,10 +1,15 @@
 //! Integration of smooth stretches between events.
 
-use crate::numerics::dormand_prince::{self, Curve, Stages};
+mod dormand_prince;
 #[cfg(feature = "ode_solvers")]
-use crate::numerics::ode_reference::{self, Interpolant};
-use crate::numerics::sdirk::{self, Cubic};
+mod ode_reference;
+mod sdirk;
+
+use dormand_prince::{Curve, Stages};
 use nalgebra::SVector;
+#[cfg(feature = "ode_solvers")]
+use ode_reference::Interpolant;
+use sdirk::Cubic;
 
 /// A smooth right-hand side of `N` states.
 pub trait Rates<const N: usize> {
@@ -82,7 +87,7 @@ pub enum Ended {
 pub(super) const MOST_AT_ONCE: usize = 256;
 
 /// One accepted step with what interpolates in it.
-pub(super) enum Piece<const N: usize> {
+enum Piece<const N: usize> {
     Explicit(Stages<N>),
     Implicit(Cubic<N>),
 }

@@ -5,8 +5,8 @@ use crate::hydraulics::valves::{ValveKind, opening_for_k, valve_k};
 use crate::model::{Bed, Branch, Inlet, System, Valve};
 use crate::network::supply::SupplyTree;
 use crate::numerics::root::{Until, halve, last_whole, least_enough};
-use crate::study::valves::{Setting, Shortfall, least_opening};
-use crate::study::valves_balance::{Balance, Demand};
+use crate::study::valves::balance::{Balance, Demand};
+use crate::study::valves::setting::{Setting, Shortfall, least_opening};
 use crate::study::window::{BedWindow, Trust};
 
 /// Rounds in which the swing of the flows is settled.
@@ -63,9 +63,9 @@ impl Goal {
 }
 
 /// What a search came to.
-pub(super) struct Found {
-    pub(super) system: System,
-    pub(super) shortfalls: Vec<Shortfall>,
+pub(in crate::study) struct Found {
+    pub(in crate::study) system: System,
+    pub(in crate::study) shortfalls: Vec<Shortfall>,
 }
 
 impl Found {

@@ -9,7 +9,7 @@ use crate::siphon::{InflowWindow, SiphonLaw};
 const BREAK_ROUNDS: usize = 6;
 
 /// What the siphons run into, with today's water.
-pub(super) struct Receiver<'a> {
+pub(in crate::study) struct Receiver<'a> {
     system: &'a System,
     line: Option<DrainLineLaw>,
     laws: Vec<SiphonLaw>,
@@ -21,7 +21,7 @@ pub(super) struct Receiver<'a> {
 }
 
 impl<'a> Receiver<'a> {
-    pub(super) fn new(system: &'a System, run: &Run) -> Self {
+    pub(in crate::study) fn new(system: &'a System, run: &Run) -> Self {
         let values = system.coefficients.nominal();
         let laws: Vec<SiphonLaw> = system
             .beds
@@ -77,13 +77,13 @@ impl<'a> Receiver<'a> {
     }
 
     /// Lowest and highest sump level at the break of bed `i` `[m]`.
-    pub(super) fn sump_at_break(&self, i: usize) -> (f64, f64) {
+    pub(in crate::study) fn sump_at_break(&self, i: usize) -> (f64, f64) {
         self.sump[i]
     }
 
     /// Lowest elevation of the outlet of `bed` at which more drop still gains `[m]`:
     /// the water it ends in, or the invert of the line.
-    pub(super) fn lowest_outlet(&self, i: usize, bed: &Bed) -> f64 {
+    pub(in crate::study) fn lowest_outlet(&self, i: usize, bed: &Bed) -> f64 {
         let tail = self.tails(i, bed).1;
         match (&self.system.drain_line, &bed.siphon.drain.into) {
             // A line that drowns the outlet drowns a lower one more.
@@ -94,14 +94,14 @@ impl<'a> Receiver<'a> {
     }
 
     /// The siphon of bed `i` with nominal coefficients.
-    pub(super) fn law(&self, i: usize) -> &SiphonLaw {
+    pub(in crate::study) fn law(&self, i: usize) -> &SiphonLaw {
         &self.laws[i]
     }
 
     /// Lowest and highest level that the outlet looks at if bed `i` is built as
     /// `bed` `[m]`: lowest with its siphon running alone, highest with every
     /// siphon of the line drawing on a full bed.
-    pub(super) fn tails(&self, i: usize, bed: &Bed) -> (f64, f64) {
+    pub(in crate::study) fn tails(&self, i: usize, bed: &Bed) -> (f64, f64) {
         let (low, high) = self.sump[i];
         let outlet = bed.siphon.drain.outlet;
         match (&self.line, &bed.siphon.drain.into) {
@@ -133,7 +133,7 @@ impl<'a> Receiver<'a> {
 
     /// The window against the tail that narrows it most and against the one that
     /// leaves most, if bed `i` is built as `bed`.
-    pub(super) fn windows(&self, i: usize, bed: &Bed) -> (InflowWindow, InflowWindow) {
+    pub(in crate::study) fn windows(&self, i: usize, bed: &Bed) -> (InflowWindow, InflowWindow) {
         let (low, high) = self.tails(i, bed);
         let at = |tail| InflowWindow::new(bed, &self.system.water, &self.system.coefficients, tail);
         let one = at(low);

@@ -4,19 +4,18 @@ use std::ops::Range;
 
 use toml::de::{DeArray, DeValue};
 
-use super::advice::{nearest, usage, with_units};
-use super::fault::{FaultKind, Faults, Label, Severity, unit_system};
-use super::format::{Bounds, Key, MOST_ENTRIES, Table};
-use super::measured::widest_spread;
-use super::node::{Content, Pair};
-use super::rule::Rule;
-use super::usual::unlike;
-use super::walk::{Place, table};
+use super::{Place, table};
 use crate::model::{Band, Rules};
+use crate::scenario::advice::{nearest, usage, with_units};
+use crate::scenario::fault::{FaultKind, Faults, Label, Severity, unit_system};
+use crate::scenario::format::{Bounds, Key, MOST_ENTRIES, Table, is_share};
+use crate::scenario::node::{Content, Pair};
+use crate::scenario::rule::Rule;
+use crate::scenario::usual::unlike;
 use crate::units::UnitSystem;
 use crate::units::display::plain;
 use crate::units::parse::{QuantityError, parse};
-use crate::units::reading::read;
+use crate::units::reading::{read, widest_spread};
 use crate::units::table::{Quantity, significant};
 
 /// One value on trial.
@@ -502,13 +501,8 @@ impl<'f> Judge<'_, 'f> {
     }
 }
 
-/// Whether numbers between these are shares, which are printed in per cent.
-pub(super) fn is_share(least: f64, most: f64) -> bool {
-    least >= 0.0 && most <= 1.0
-}
-
 /// The share that `64 %` says.
-pub(super) fn percent(text: &str) -> Option<f64> {
+pub(in crate::scenario) fn percent(text: &str) -> Option<f64> {
     let number = text.trim().strip_suffix('%')?.trim_end();
     let plain = number.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     let value: f64 = number.parse().ok()?;

@@ -7,7 +7,7 @@ use crate::hydraulics::valves::{ValveKind, opening_for_k, valve_k};
 use crate::hydraulics::water::Water;
 use crate::model::{Branch, Inlet, Outlet, PumpSource, System};
 use crate::numerics::root::brent;
-use crate::study::valves::{Shortfall, least_opening};
+use crate::study::valves::setting::{Shortfall, least_opening};
 use std::borrow::Cow;
 
 /// Widest bore that is looked for, over today's.

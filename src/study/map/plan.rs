@@ -1,24 +1,18 @@
-//! What a bed does over any two quantities, from simulated points.
-//!
-//! Every point is simulated three times: with the nominal coefficients, and
-//! with each of the two unfavourable corners of their bands, the one in which the
-//! siphon starts latest and the one in which it breaks hardest. Where all three
-//! agree the answer holds anywhere within the bands; where they do not it is
-//! uncertain.
+//! What is to be mapped, and its points.
 
-use crate::model::{
-    Bed, Coefficient, CoefficientValues, Coefficients, Duration, Inlet, Misfit, PumpSource, System,
-};
-use crate::simulation::{Regime, Run, RunEnd, Sampling, SimulationError, Stepping, simulate_by};
-use crate::study::map_edges::MapEdges;
-use crate::study::map_fill::filled;
-use crate::study::map_quantity::{MapQuantity, built};
-use crate::study::map_sump::never_dry;
+use crate::model::{Bed, CoefficientValues, Duration, Inlet, Misfit, PumpSource, System};
+use crate::simulation::{Regime, Sampling, Stepping, simulate_by};
+use crate::study::map::fill::filled;
+use crate::study::map::point::{Corner, MapPoint, Simulated, lasting_regime};
+use crate::study::map::quantity::{MapQuantity, built};
+use crate::study::map::sump::never_dry;
 use crate::study::window::{BedWindow, Today};
+use crate::units::HOUR;
 
 /// Longest time that a point is simulated `[s]`; it ends by itself once its
 /// cycles agree or nothing moves any more.
-const LONGEST: f64 = 48.0 * 3600.0;
+const LONGEST: f64 = 48.0 * HOUR;
+
 /// Most points along an axis.
 pub const MOST_POINTS: usize = 1000;
 
@@ -64,129 +58,6 @@ pub enum MapError {
     Points(usize),
 }
 
-/// Which coefficient values a point is simulated with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Corner {
-    /// The nominal values.
-    Nominal,
-    /// Everything that delays the start, raises the peak or helps the break.
-    StartsLatest,
-    /// Everything that hastens the start or hinders the break.
-    BreaksHardest,
-}
-
-impl Corner {
-    /// All of them, in the order of [`Simulated::regimes`].
-    pub const ALL: [Self; 3] = [Self::Nominal, Self::StartsLatest, Self::BreaksHardest];
-
-    /// The coefficient values of this corner.
-    ///
-    /// A siphon that breaks in both unfavourable corners breaks in every other:
-    /// starting depends on the first group of coefficients only, breaking on the
-    /// second only.
-    pub fn values(self, soft: &Coefficients) -> CoefficientValues {
-        use Coefficient as C;
-        // Coefficients whose low end delays the start or helps the break, and
-        // those whose high end does.
-        const LOW: [C; 4] = [C::LipWeir, C::LipOrifice, C::PrimingCarry, C::CapTurn];
-        const HIGH: [C; 2] = [C::StartFroude, C::SlotOrifice];
-        const LOW_TOO: [C; 3] = [C::SealedVoid, C::AirCarryRatio, C::LineManning];
-        const HIGH_TOO: [C; 2] = [C::SlotDip, C::AirCarryVelocity];
-        let nominal = soft.nominal();
-        if self == Self::Nominal {
-            return nominal;
-        }
-        let late = self == Self::StartsLatest;
-        let end = |which: C, low_when_late: bool| {
-            let band = soft[which];
-            if low_when_late == late {
-                band.low
-            } else {
-                band.high
-            }
-        };
-        let lows = LOW.into_iter().chain(LOW_TOO).map(|which| (which, true));
-        let highs = HIGH.into_iter().chain(HIGH_TOO).map(|which| (which, false));
-        lows.chain(highs).fold(nominal, |values, (which, low)| {
-            values.with(which, end(which, low))
-        })
-    }
-}
-
-/// One point of a map.
-#[derive(Debug, Clone, PartialEq)]
-pub enum MapPoint {
-    /// What the bed does.
-    Simulated(Simulated),
-    /// The parts do not fit each other.
-    Unbuildable(Misfit),
-    /// The simulation gave up.
-    Failed(SimulationError),
-}
-
-/// What a bed does at one point.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Simulated {
-    /// One regime for each [`Corner`].
-    pub regimes: [Regime; 3],
-}
-
-/// What cannot be told at a point because the corners disagree.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Doubt {
-    /// Whether the siphon starts.
-    pub start: bool,
-    /// Whether it breaks once it has started.
-    pub stop: bool,
-    /// Whether water goes over the wall.
-    pub spill: bool,
-}
-
-impl Doubt {
-    /// Whether there is none.
-    pub fn is_none(self) -> bool {
-        self == Self::default()
-    }
-}
-
-/// Whether a siphon in this regime has started.
-pub(super) fn starts(regime: Regime) -> bool {
-    matches!(regime, Regime::Cycles | Regime::RunsOn | Regime::Stalls)
-}
-
-impl Simulated {
-    /// The regime with the nominal coefficients.
-    pub fn nominal(&self) -> Regime {
-        self.regimes[0]
-    }
-
-    /// What the corners disagree about. Running on and stalling count as one: it does not break.
-    pub fn doubt(&self) -> Doubt {
-        let split = |holds: &dyn Fn(Regime) -> bool, among: &dyn Fn(Regime) -> bool| {
-            let mut asked = self
-                .regimes
-                .into_iter()
-                .filter(|&regime| among(regime))
-                .map(holds);
-            asked
-                .next()
-                .is_some_and(|first| asked.any(|other| other != first))
-        };
-        let all = |_: Regime| true;
-        let spills = |r: Regime| r == Regime::Overflows;
-        Doubt {
-            start: split(&starts, &|r| !spills(r)),
-            stop: split(&|r| r == Regime::Cycles, &starts),
-            spill: split(&spills, &all),
-        }
-    }
-
-    /// Whether it cycles whatever the coefficients are within their bands.
-    pub fn certainly_cycles(&self) -> bool {
-        self.regimes == [Regime::Cycles; 3]
-    }
-}
-
 /// What to map, checked and ready.
 #[derive(Debug, Clone)]
 pub struct MapPlan {
@@ -204,17 +75,6 @@ pub struct MapPlan {
     pub here: (f64, f64),
     /// How far the inflow swings in the run `[m3/s]`.
     pub inflow: (f64, f64),
-}
-
-/// A finished map.
-#[derive(Debug, Clone)]
-pub struct RegimeMap {
-    /// What was mapped.
-    pub plan: MapPlan,
-    /// Row by row from the lowest `y`, each from the lowest `x`.
-    pub cells: Vec<MapPoint>,
-    /// Where answers change between points.
-    pub edges: MapEdges,
 }
 
 impl MapPlan {
@@ -294,13 +154,6 @@ impl MapPlan {
         MapPoint::Simulated(Simulated { regimes })
     }
 
-    /// Simulates the points, on all cores, and calls `done` after each; then looks between
-    /// neighbours that differ for the edge. The result does not depend on the number of threads.
-    pub fn simulate(self, done: &(dyn Fn() + Sync)) -> RegimeMap {
-        let cells = self.cells(done);
-        self.with_edges(cells, &|| {})
-    }
-
     /// Finds all points, the first half of [`simulate`](Self::simulate); calls `done` after each.
     /// What lies in a square of four steps whose corners agree, with nothing else seen beside
     /// it, is not simulated but taken to agree.
@@ -311,35 +164,6 @@ impl MapPlan {
             done();
             point
         })
-    }
-
-    /// Looks for the edges between `cells`, the points of this plan, the second half of
-    /// [`simulate`](Self::simulate); calls `looked` after each simulation.
-    pub fn with_edges(self, cells: Vec<MapPoint>, looked: &(dyn Fn() + Sync)) -> RegimeMap {
-        let edges = MapEdges::find(&self, &cells, looked);
-        RegimeMap {
-            plan: self,
-            cells,
-            edges,
-        }
-    }
-}
-
-impl RegimeMap {
-    /// The point in column `column` and row `row`, both from the lowest value.
-    pub fn cell(&self, column: usize, row: usize) -> &MapPoint {
-        &self.cells[row * self.plan.points + column]
-    }
-}
-
-/// The regime of bed `i` at the end of `run`.
-///
-/// A run that ended because its cycles agree does cycle, also where one phase of a
-/// cycle takes so long that by itself it would count as standing.
-pub fn lasting_regime(run: &Run, i: usize) -> Regime {
-    match (run.ended, run.beds[i].tends_to) {
-        (RunEnd::Settled { .. }, Regime::Dribbles | Regime::Stalls) => Regime::Cycles,
-        (_, regime) => regime,
     }
 }
 

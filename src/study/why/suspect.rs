@@ -1,0 +1,35 @@
+//! One outcome beside what was read.
+
+use crate::study::why::question::Outcome;
+use crate::study::why::remedy::Remedy;
+use crate::study::why::sight::Sight;
+
+/// One reading beside what an outcome expects of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Evidence {
+    /// Place of the reading in the question.
+    pub reading: usize,
+    /// What the outcome expects, SI.
+    pub expected: f64,
+    /// Lower and upper end of what it allows, two standard deviations off, SI.
+    pub allowed: (f64, f64),
+    /// How far off the reading is, in standard deviations of both.
+    pub off: f64,
+}
+
+/// One outcome with its share.
+#[derive(Debug, Clone)]
+pub struct Suspect {
+    /// What may be the case.
+    pub outcome: Outcome,
+    /// Probability, 0 to 1.
+    pub share: f64,
+    /// Best severity and the range that holds nine tenths; `None` for the system as built.
+    pub severity: Option<(f64, (f64, f64))>,
+    /// Every reading beside what is expected.
+    pub evidence: Vec<Evidence>,
+    /// What the system does with it, nominal coefficients; `None`: the simulation gave up.
+    pub shows: Option<Sight>,
+    /// What to do, simulated.
+    pub remedy: Option<Remedy>,
+}
