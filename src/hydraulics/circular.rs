@@ -72,11 +72,12 @@ pub fn wetted_perimeter(d: f64, y: f64) -> f64 {
 ///
 /// Valid for any depth, clamped to the section. Exact geometry.
 pub fn hydraulic_radius(d: f64, y: f64) -> f64 {
-    let theta = angle(d, y);
-    if theta <= 0.0 {
-        return 0.0;
+    let wetted = wetted_perimeter(d, y);
+    if wetted > 0.0 {
+        area(d, y) / wetted
+    } else {
+        0.0
     }
-    0.25 * d * angle_less_sine(theta) / theta
 }
 
 /// Width of the free surface `[m]` at depth `y` `[m]` in a circle of diameter `d` `[m]`.
@@ -118,10 +119,7 @@ pub fn manning_flow(d: f64, slope: f64, n: f64, y: f64) -> f64 {
 ///
 /// Valid as [`manning_flow`].
 pub fn full_flow(d: f64, slope: f64, n: f64) -> f64 {
-    if slope <= 0.0 {
-        return 0.0;
-    }
-    0.25 * PI * d * d * (0.25 * d).cbrt().powi(2) * slope.sqrt() / n
+    manning_flow(d, slope, n, d)
 }
 
 /// Greatest uniform flow `[m3/s]`, reached at y/D = 0.938; lengths in `[m]`, `slope` `[-]`.
@@ -130,12 +128,6 @@ pub fn full_flow(d: f64, slope: f64, n: f64) -> f64 {
 /// suddenly, because less flow fits into the full section.
 pub fn capacity(d: f64, slope: f64, n: f64) -> f64 {
     CAPACITY_RATIO * full_flow(d, slope, n)
-}
-
-/// Uniform flow `[m3/s]` at half the bore, exactly half of [`full_flow`];
-/// lengths in `[m]`, `slope` `[-]`. Valid as [`manning_flow`].
-pub fn half_full_flow(d: f64, slope: f64, n: f64) -> f64 {
-    0.5 * full_flow(d, slope, n)
 }
 
 /// Depth of uniform flow `[m]`.

@@ -165,33 +165,6 @@ impl Fitting {
     }
 }
 
-/// Loss coefficient of a sudden contraction `[-]` on the velocity in the *small* bore.
-///
-/// `K = 0.5 (1 - (d/D)^2)`, Crane TP-410 for an included angle of 180 degrees.
-/// White's `0.42 (1 - (d/D)^2)` is 16 % lower, other tables up to 20 % higher.
-///
-/// # Arguments
-/// * `small`, `large` - bores `[m]`; equal bores lose nothing
-///
-/// Valid for turbulent flow and any ratio.
-pub fn contraction_k(small: f64, large: f64) -> f64 {
-    let beta = (small / large).clamp(0.0, 1.0);
-    0.5 * (1.0 - beta * beta)
-}
-
-/// Loss coefficient of a sudden expansion `[-]` on the velocity in the *small* bore.
-///
-/// Borda and Carnot: `K = (1 - (d/D)^2)^2`.
-///
-/// # Arguments
-/// * `small`, `large` - bores `[m]`; equal bores lose nothing
-///
-/// Valid for turbulent flow and any ratio.
-pub fn expansion_k(small: f64, large: f64) -> f64 {
-    let beta = (small / large).clamp(0.0, 1.0);
-    (1.0 - beta * beta).powi(2)
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -205,22 +178,5 @@ mod tests {
         }
         assert_eq!(Fitting::from_name("Elbow-90"), None);
         assert_eq!(Fitting::from_name(""), None);
-    }
-
-    #[test]
-    fn equal_bores_lose_nothing_and_a_tank_takes_everything() {
-        assert_eq!(contraction_k(0.05, 0.05), 0.0);
-        assert_eq!(expansion_k(0.05, 0.05), 0.0);
-        // Into a very wide pipe: sharp entrance and exit.
-        assert_eq!(
-            contraction_k(0.05, f64::INFINITY),
-            Fitting::EntranceSharp.published().k
-        );
-        assert_eq!(
-            expansion_k(0.05, f64::INFINITY),
-            Fitting::Exit.published().k
-        );
-        // The wrong way round is no gain.
-        assert_eq!(contraction_k(0.06, 0.05), 0.0);
     }
 }

@@ -69,16 +69,6 @@ impl Section {
     }
 }
 
-/// First moment of the wetted area about the surface, `A` times the depth of its centroid `[m3]`,
-/// at depth `y` `[m]` in a circle of diameter `d` `[m]`; above the crown that of the full
-/// circle under pressure.
-///
-/// `D^3/24 (3 sin p - sin^3 p - 3 p cos p)` with `cos p = 1 - 2 y/D`: exact geometry, zero when
-/// dry. Valid for any depth; digits are lost below a thousandth of the diameter.
-pub fn first_moment(d: f64, y: f64) -> f64 {
-    Section::new(d, y).moment
-}
-
 /// Momentum and pressure of flow `q` `[m3/s]` at depth `y` `[m]`, above 0, in a circle of diameter
 /// `d` `[m]`, over `rho g` `[m3]`: `M = A y_c + Q^2 / (g A)`.
 ///
@@ -167,11 +157,14 @@ mod tests {
             let y = d * (f64::from(i) + 0.5) / f64::from(pieces);
             sum += area(d, y) * d / f64::from(pieces);
             let top = d * f64::from(i + 1) / f64::from(pieces);
-            assert!((first_moment(d, top) - sum).abs() < 1e-8 * d.powi(3), "{i}");
+            assert!(
+                (Section::new(d, top).moment - sum).abs() < 1e-8 * d.powi(3),
+                "{i}"
+            );
         }
         // Half a circle: D^3/12; a full one: its area half a diameter deep.
-        assert!((first_moment(d, 0.5 * d) / (d.powi(3) / 12.0) - 1.0).abs() < 1e-14);
-        assert!((first_moment(d, d) / (PI * d.powi(3) / 8.0) - 1.0).abs() < 1e-14);
+        assert!((Section::new(d, 0.5 * d).moment / (d.powi(3) / 12.0) - 1.0).abs() < 1e-14);
+        assert!((Section::new(d, d).moment / (PI * d.powi(3) / 8.0) - 1.0).abs() < 1e-14);
     }
 
     #[test]

@@ -324,7 +324,7 @@ impl PointCurve {
 ///
 /// # Arguments
 /// * `density` - of the water `[kg/m3]`
-/// * `q` - flow `[m3/s]`
+/// * `q` - flow `[m3/s]`, or a volume for the work of lifting it `[m3]`
 /// * `head` - head given by the pump `[m]`
 ///
 /// Electric power is this over the efficiency from plug to water, 0.05 to 0.20

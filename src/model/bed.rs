@@ -299,11 +299,6 @@ impl Drain {
             *length = (*length + by).max(0.0);
         }
     }
-
-    /// Whether there is any pipe between lip and outlet.
-    pub fn has_pipe(&self) -> bool {
-        !matches!(self.losses, DrainLosses::Computed { length, .. } if length <= 0.0)
-    }
 }
 
 /// Lengths that differ by less are alike on a tape `[m]`.

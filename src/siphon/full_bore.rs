@@ -175,7 +175,7 @@ impl FullBore {
     }
 
     /// Velocity at `head` and its change with head `[1/s]`, root-found; `head` must be positive.
-    pub(super) fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
+    fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
         // Without friction the velocity is higher; with that velocity's friction it is close.
         let high = self.frictionless(head);
         if self.friction.is_empty() {

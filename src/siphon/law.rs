@@ -161,15 +161,6 @@ impl SiphonLaw {
             .min(self.full_flow(head))
     }
 
-    /// [`full_flow`](Self::full_flow), solved without the table `[m3/s]`.
-    pub fn full_flow_exact(&self, head: f64) -> f64 {
-        if head <= 0.0 {
-            0.0
-        } else {
-            self.area * self.full_bore.velocity_and_slope(head).0
-        }
-    }
-
     /// Loss coefficient of everything at `flow` `[m3/s]` on the bore velocity,
     /// the velocity head at the outlet excluded `[-]`.
     pub fn total_loss(&self, flow: f64) -> f64 {

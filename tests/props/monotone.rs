@@ -90,14 +90,14 @@ proptest! {
     #[test]
     fn full_bore_flow_rises_with_head_and_the_table_agrees_with_the_solution(bed in any_bed()) {
         let system = crate::support::one_bed(9.0, 0.5);
-        let law = SiphonLaw::new(&bed, &system.water, &system.coefficients.nominal());
-        let law = law.tabulated(&bed, 1e-7, true);
+        let solved = SiphonLaw::new(&bed, &system.water, &system.coefficients.nominal());
+        let law = solved.clone().tabulated(&bed, 1e-7, true);
         let mut last = 0.0;
         for k in 1..=200 {
             let head = 0.006 * f64::from(k);
             let flow = law.full_flow(head);
             prop_assert!(flow > last);
-            let exact = law.full_flow_exact(head);
+            let exact = solved.full_flow(head);
             prop_assert!((flow / exact - 1.0).abs() < 1e-6, "{flow} {exact} at {head}");
             last = flow;
         }

@@ -3,7 +3,7 @@
 use ebbwright::units::UnitSystem;
 use ebbwright::units::parse::{QuantityError, parse};
 use ebbwright::units::pattern::pattern;
-use ebbwright::units::table::{Quantity, simple_unit_names, unit};
+use ebbwright::units::table::{Quantity, simple_unit_spellings, unit};
 use proptest::prelude::*;
 use regex::Regex;
 
@@ -267,15 +267,15 @@ fn near_misses_get_a_suggestion() {
 fn every_unit() -> Vec<(Quantity, String)> {
     let mut all: Vec<(Quantity, String)> = Quantity::ALL
         .into_iter()
-        .flat_map(|q| simple_unit_names(q).map(move |name| (q, name.to_owned())))
+        .flat_map(|q| simple_unit_spellings(q).map(move |name| (q, name.to_owned())))
         .collect();
-    for over in simple_unit_names(Volume) {
-        for under in simple_unit_names(Time) {
+    for over in simple_unit_spellings(Volume) {
+        for under in simple_unit_spellings(Time) {
             all.push((Flow, format!("{over}/{under}")));
         }
     }
-    for over in simple_unit_names(Length) {
-        for under in simple_unit_names(Length) {
+    for over in simple_unit_spellings(Length) {
+        for under in simple_unit_spellings(Length) {
             all.push((Slope, format!("{over}/{under}")));
         }
     }

@@ -5,7 +5,7 @@
 
 use ebbwright::hydraulics::circular::{
     CAPACITY_DEPTH, CAPACITY_RATIO, FULL_FLOW_DEPTH, area, capacity, critical_depth, full_flow,
-    half_full_flow, hydraulic_radius, manning_flow, normal_depth, top_width, wetted_perimeter,
+    hydraulic_radius, manning_flow, normal_depth, top_width, wetted_perimeter,
 };
 use ebbwright::hydraulics::constants::GRAVITY;
 use ebbwright::hydraulics::friction::darcy_friction_factor;
@@ -76,7 +76,10 @@ fn extremes_are_those_of_the_textbook() {
             "max V: y/D" => (fastest.0, 1e-5),
             "max V: V/Vf" => (fastest.1, 1e-9),
             "y/D where Q=Qf again" => (FULL_FLOW_DEPTH, 1e-9),
-            "Q/Qf at y/D=0.5" => (half_full_flow(d, slope, n) / full_flow(d, slope, n), 1e-12),
+            "Q/Qf at y/D=0.5" => (
+                manning_flow(d, slope, n, 0.5 * d) / full_flow(d, slope, n),
+                1e-12,
+            ),
             "V/Vf at y/D=0.5" => (speed(0.5), 1e-9),
             "Q/Qf at y/D=0.25" => (ratio(0.25), 1e-9),
             "V/Vf at y/D=0.25" => (speed(0.25), 1e-9),
@@ -167,7 +170,7 @@ fn drain_capacity_is_manning_in_every_row() {
         row.hold("flow", q * 60.0 / GALLON, row.number("Q_gpm"), 1e-8);
         row.hold("speed", q / area(d, y), row.number("V_m_s"), 1e-8);
         let short_cut = match row.text("fill") {
-            "half" => half_full_flow(d, slope, n),
+            "half" => manning_flow(d, slope, n, 0.5 * d),
             "full" => full_flow(d, slope, n),
             // 0.938 is the rounded depth; the top of the curve is flat there.
             "max 0.938" => capacity(d, slope, n),

@@ -5,7 +5,7 @@
 use std::f64::consts::PI;
 
 use ebbwright::hydraulics::constants::{GRAVITY, STANDARD_ATMOSPHERE};
-use ebbwright::hydraulics::fittings::{Fitting, contraction_k};
+use ebbwright::hydraulics::fittings::Fitting;
 use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::hydraulics::water::Water;
 use ebbwright::numerics::root::brent;
@@ -177,7 +177,8 @@ fn two_diameter_gravity_drain() {
         bore: narrow,
         length: 20.0 * FOOT,
         roughness: steel,
-        k: contraction_k(narrow, wide) + Fitting::Exit.published().k,
+        // A sudden contraction after Crane TP-410.
+        k: 0.5 * (1.0 - (narrow / wide).powi(2)) + Fitting::Exit.published().k,
     };
     let excess = |q: f64| first.head_loss(q, &water) + second.head_loss(q, &water) - 11.5 * FOOT;
     let q = brent(excess, 0.0, 0.1, 0.0).unwrap();

@@ -6,7 +6,7 @@ use ebbwright::assessment::assess;
 use ebbwright::model::{DrainTarget, Duration, Guard, Inlet, Misfit, PumpSource, System};
 use ebbwright::plots::draw_map;
 use ebbwright::simulation::{Regime, Sampling, simulate, simulate_with};
-use ebbwright::study::map::edges::Question;
+use ebbwright::study::map::Question;
 use ebbwright::study::map::quantity::MapQuantity;
 use ebbwright::study::map::range::usual_axis;
 use ebbwright::study::map::{

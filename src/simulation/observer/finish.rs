@@ -1,6 +1,6 @@
 //! The outcome of a finished run.
 
-use crate::hydraulics::constants::GRAVITY;
+use crate::hydraulics::pump_curve::hydraulic_power;
 use crate::model::{Power, System};
 use crate::network::supply::OutletEnd;
 use crate::numerics::integrate::StepEnd;
@@ -86,7 +86,7 @@ impl<const B: usize> Observer<B> {
         let joules = match system.pump.power {
             Some(Power::Watts(watts)) => Some(watts * (self.pump_ran + self.ran_dry)),
             Some(Power::Efficiency(share)) if knows_head => {
-                Some(system.water.density * GRAVITY * lifted / share)
+                Some(hydraulic_power(system.water.density, pumped, mean_head) / share)
             }
             _ => None,
         };
