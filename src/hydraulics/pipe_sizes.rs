@@ -239,8 +239,8 @@ fn metric_name(text: &str) -> String {
 /// A neighbour that differs by less is the same pipe within its tolerance.
 const SAME: f64 = 0.05;
 
-/// Sizes that a shop of these units sells: Schedule 40 by inches, PN10 and PN16 by millimetres.
-/// Common practice, no source.
+/// Sizes that a shop of these units sells, diameters in `[m]`: Schedule 40 by inches, PN10 and
+/// PN16 by millimetres. Valid for the tables of this module; common practice, no source.
 pub fn on_sale(units: UnitSystem) -> impl Iterator<Item = &'static PipeSize> {
     PIPE_SIZES.iter().filter(move |size| match units {
         UnitSystem::Us => size.schedule == Schedule::Sch40,

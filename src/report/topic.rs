@@ -1,6 +1,8 @@
 //! The questions that an owner has, each answered in a line; every check belongs to one.
 
 use crate::assessment::{CheckId, Subject};
+use crate::model::System;
+use crate::report::bed_names::bed_name;
 
 /// A question that an owner has, in the order of the answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -135,12 +137,20 @@ impl Topic {
             CheckId::TopOff => "level of the float valve".to_owned(),
             CheckId::TankLevel => "lowest water of the fish".to_owned(),
             CheckId::Turnover => "turnover of the fish's water".to_owned(),
-            _ => Self::named(id, subject, name),
+            _ => Self::with_name(id, subject, name),
         }
     }
 
     /// The question and what it is asked of: `dry gravel of north`.
-    pub fn named(id: CheckId, subject: Subject, name: &str) -> String {
+    pub fn named(id: CheckId, subject: Subject, system: &System) -> String {
+        let name = match subject {
+            Subject::Bed(i) => bed_name(system, i),
+            _ => String::new(),
+        };
+        Self::with_name(id, subject, &name)
+    }
+
+    fn with_name(id: CheckId, subject: Subject, name: &str) -> String {
         let topic = Self::of(id).label().to_lowercase();
         match subject {
             Subject::Bed(_) => format!("{topic} of {name}"),

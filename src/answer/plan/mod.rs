@@ -365,7 +365,7 @@ impl Planned<'_> {
         let rows = failing.iter().enumerate().map(|(i, one)| {
             let at = self.at.item(key, i);
             let name = one.subject.name(self.system);
-            let said = Topic::named(one.id, one.subject, name);
+            let said = Topic::named(one.id, one.subject, self.system);
             let events = at.flag(&keys::WITH_EVENTS, one.disturbed);
             let events = if one.disturbed {
                 said!(", with the events of the scenario{}", events.said(""))
@@ -444,7 +444,7 @@ fn missing<'a>(from: &'a [Failing], other: &[Failing]) -> Vec<&'a Failing> {
 fn names(system: &System, failing: &[&Failing]) -> Vec<String> {
     failing
         .iter()
-        .map(|one| Topic::named(one.id, one.subject, one.subject.name(system)))
+        .map(|one| Topic::named(one.id, one.subject, system))
         .collect()
 }
 

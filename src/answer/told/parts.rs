@@ -4,8 +4,8 @@ use super::{checks, reasons, the_check};
 use crate::answer::account::whole_range;
 use crate::assessment::why::SumpSeen;
 use crate::assessment::{Check, CheckId, Status, Why};
-use crate::report::Report;
 use crate::report::Topic;
+use crate::report::{Report, bed_name, bed_names};
 use crate::units::DAY;
 
 type Said = Option<(Status, String)>;
@@ -144,16 +144,12 @@ fn load(report: &Report, check: &Check) -> String {
             full(fill.nominal),
             full(fill.low),
             full(fill.high),
-            report.system.beds.get(*bed).map_or("?", |bed| &bed.name)
+            bed_name(report.system, *bed)
         ),
     };
     if !why.held.is_empty() {
-        let names: Vec<&str> = why
-            .held
-            .iter()
-            .filter_map(|&i| report.system.beds.get(i).map(|bed| &*bed.name))
-            .collect();
-        text += &format!(" Its water keeps {} from stopping.", names.join(", "));
+        let held = bed_names(report.system, &why.held);
+        text += &format!(" Its water keeps {held} from stopping.");
     }
     text
 }
