@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use serde_json::{Value, json};
 
-use super::engine::{Refused, Wished, shown};
 use super::request::{Seen, Told};
+use super::wished::{Refused, Wished, shown};
 use crate::answer::{
     CutReport, FitReport, MeasureAnswer, MendAnswer, WhyReport, fit_changes, readings_template,
     refusal_because, refusal_hint,

@@ -10,6 +10,7 @@ mod engine;
 mod file;
 mod request;
 mod series;
+mod wished;
 
 #[cfg(feature = "cli")]
 pub(crate) use asks::cut_sheet;

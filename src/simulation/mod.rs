@@ -14,11 +14,8 @@
 
 mod engine;
 mod error;
-mod feed;
-mod follow;
 mod gravel;
 mod hang;
-mod happen;
 mod modes;
 mod observer;
 mod outcome;

@@ -6,7 +6,8 @@ use crate::network::tank::TankLaw;
 use crate::numerics::hermite::{HermiteGrid, agreement};
 use crate::numerics::root::brent;
 use crate::simulation::modes::{FloatValve, Modes};
-use crate::simulation::plant::{Moment, Plant};
+use crate::simulation::plant::Plant;
+use crate::simulation::plant::moment::Moment;
 use std::cell::RefCell;
 
 /// Agreement of the tabulated supply with the solved one, relative to the largest flow.
@@ -15,8 +16,8 @@ const SUPPLY_TOLERANCE: f64 = 1e-8;
 const GRAVITY_TOLERANCE: f64 = 1e-6;
 /// A fish tank with the flows to the beds tabulated.
 #[derive(Clone)]
-pub(super) struct Tank {
-    pub(super) law: TankLaw,
+pub(in crate::simulation) struct Tank {
+    pub(in crate::simulation) law: TankLaw,
     /// Stretches of the root of the level over the overflow, between kinks.
     tables: Vec<HermiteGrid>,
     beds: usize,
@@ -24,7 +25,11 @@ pub(super) struct Tank {
 }
 
 impl Tank {
-    pub(super) fn new(system: &System, values: &CoefficientValues, relative: f64) -> Option<Self> {
+    pub(in crate::simulation) fn new(
+        system: &System,
+        values: &CoefficientValues,
+        relative: f64,
+    ) -> Option<Self> {
         let law = TankLaw::new(system, values)?;
         let mut tank = Self {
             law,
@@ -37,7 +42,7 @@ impl Tank {
     }
 
     /// Shuts the inlet of bed `i`.
-    pub(super) fn shut(&mut self, i: usize) {
+    pub(in crate::simulation) fn shut(&mut self, i: usize) {
         self.law.shut(i);
         self.tabulate();
     }
@@ -108,8 +113,8 @@ impl Tank {
 
 /// The supply with its flows tabulated against the sump level.
 #[derive(Clone)]
-pub(super) struct Feed {
-    pub(super) tree: SupplyTree,
+pub(in crate::simulation) struct Feed {
+    pub(in crate::simulation) tree: SupplyTree,
     steady: Vec<f64>,
     lookup: Option<HermiteGrid>,
     /// Unit in which `lookup` keeps pump head `[s/m2]`: one tolerance then suits flows and head.
@@ -120,7 +125,7 @@ pub(super) struct Feed {
 }
 
 impl Feed {
-    pub(super) fn new(system: &System, relative: f64) -> Self {
+    pub(in crate::simulation) fn new(system: &System, relative: f64) -> Self {
         let beds = system.beds.len();
         let mut feed = Self {
             tree: SupplyTree::new(system),
@@ -135,7 +140,7 @@ impl Feed {
     }
 
     /// Supply flows against the sump level: bed inflows, pump flow, pump head, tank flow.
-    pub(super) fn tabulate(&mut self, n: usize, low: f64, overflow_level: f64) {
+    pub(in crate::simulation) fn tabulate(&mut self, n: usize, low: f64, overflow_level: f64) {
         self.lookup = None;
         self.steady.clear();
         let highest = self.tree.duty(overflow_level);
@@ -179,7 +184,11 @@ impl Feed {
 
 impl Plant {
     /// What the running pump moves.
-    pub(super) fn pump<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+    pub(in crate::simulation) fn pump<const B: usize>(
+        &self,
+        now: &mut Moment<B>,
+        modes: &Modes<B>,
+    ) {
         let n = self.laws.len();
         let feed = &self.feed;
         let covered =
@@ -217,7 +226,11 @@ impl Plant {
     }
 
     /// Scales what the pump delivers so that the sump keeps its level.
-    pub(super) fn share_pump<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+    pub(in crate::simulation) fn share_pump<const B: usize>(
+        &self,
+        now: &mut Moment<B>,
+        modes: &Modes<B>,
+    ) {
         let full = *now;
         let scaled = |share: f64| {
             let mut now = full;
@@ -248,7 +261,11 @@ impl Plant {
     }
 
     /// What runs back while the pump stands: a flow into a vessel that is negative.
-    pub(super) fn run_back<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+    pub(in crate::simulation) fn run_back<const B: usize>(
+        &self,
+        now: &mut Moment<B>,
+        modes: &Modes<B>,
+    ) {
         let mut sources: Vec<(OutletEnd, f64)> = (0..self.laws.len())
             .filter(|&i| modes.siphoned_back[i])
             .map(|i| (OutletEnd::Bed(i), now.level[i]))
@@ -270,7 +287,7 @@ impl Plant {
     }
 
     /// What leaves the tank, and what the beds get of it.
-    pub(super) fn leave_tank<const B: usize>(
+    pub(in crate::simulation) fn leave_tank<const B: usize>(
         &self,
         tank: &Tank,
         now: &mut Moment<B>,
@@ -286,7 +303,7 @@ impl Plant {
     }
 
     /// Flow through the float valve `[m3/s]`.
-    pub(super) fn topped_up(&self, valve: FloatValve, sump_level: f64) -> f64 {
+    pub(in crate::simulation) fn topped_up(&self, valve: FloatValve, sump_level: f64) -> f64 {
         let Some(top_off) = &self.top_off else {
             return 0.0;
         };

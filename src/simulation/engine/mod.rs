@@ -1,9 +1,14 @@
 //! The run loop: smooth stretches joined by located events.
 
+mod follow;
+mod happen;
+mod hold;
+
+use follow::{Lists, TOGETHER, has_fired};
+
 use crate::model::{CoefficientValues, Duration, System};
 use crate::numerics::hermite::is_rough;
 use crate::numerics::integrate::{Ended, Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
-use crate::simulation::follow::{Lists, TOGETHER, has_fired};
 use crate::simulation::hang::Switches;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::{Observer, STANDING_RATE};

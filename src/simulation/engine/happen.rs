@@ -4,7 +4,7 @@ use crate::hydraulics::back_siphon::drain_back;
 use crate::model::{Disturbance, FLOAT_TRAVEL};
 use crate::network::supply::OutletEnd;
 use crate::simulation::engine::Engine;
-use crate::simulation::follow::TOGETHER;
+use crate::simulation::engine::follow::TOGETHER;
 use crate::simulation::hang::Hang;
 use crate::simulation::modes::{FloatValve, PumpMode};
 use crate::simulation::observer::Observer;

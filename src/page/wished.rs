@@ -1,0 +1,141 @@
+//! A scenario with the changes that a page asks about.
+
+use serde_json::{Value, json};
+
+use super::request::{Step, Whole, Work};
+use crate::answer::{Document, status_key};
+use crate::model::{Change as Doing, Vessel};
+use crate::scenario::{Edit, EditPath, Scenario, ScenarioError, edited, parse, written};
+use crate::units::UnitSystem;
+use crate::units::parse::parse as quantity;
+use crate::units::table::Quantity;
+
+/// Why there is no answer.
+pub(super) enum Refused {
+    /// The scenario has these faults.
+    Faults(Box<ScenarioError>),
+    /// What else is in the way, in a sentence.
+    Because(String),
+}
+
+impl From<ScenarioError> for Refused {
+    fn from(error: ScenarioError) -> Self {
+        Self::Faults(Box::new(error))
+    }
+}
+
+impl Refused {
+    pub(super) fn because(error: impl ToString) -> Self {
+        Self::Because(error.to_string())
+    }
+}
+
+/// A scenario to ask something about.
+pub(super) struct Wished<'a> {
+    pub scenario: Scenario,
+    pub kept: Vec<EditPath>,
+    pub units: UnitSystem,
+    pub name: &'a str,
+}
+
+impl<'a> Wished<'a> {
+    pub(super) fn new(work: &'a Work) -> Result<Self, Refused> {
+        let scenario = changed(work)?;
+        let kept = scenario.keep.iter().cloned().chain(kept(work)?).collect();
+        Ok(Self {
+            scenario,
+            kept,
+            units: work.units.into(),
+            name: &work.name,
+        })
+    }
+}
+
+/// A document as the page shows it: its parts as markup, its verdict as a word.
+pub(super) fn shown(document: &Document) -> Value {
+    let parts: Vec<Value> = document
+        .parts()
+        .into_iter()
+        .map(|part| {
+            json!({
+                "key": part.key, "title": part.title, "place": part.place, "html": part.html,
+            })
+        })
+        .collect();
+    let cards: Vec<Value> = document
+        .cards()
+        .into_iter()
+        .map(|card| {
+            json!({ "status": card.status, "word": card.word, "asks": card.asks, "html": card.html })
+        })
+        .collect();
+    json!({
+        "command": document.keys.command,
+        "title": document.title,
+        "verdict": document.verdict.map(status_key),
+        "head": document.head_html(),
+        "cards": cards,
+        "parts": parts,
+    })
+}
+
+fn kept(work: &Work) -> Result<Vec<EditPath>, Refused> {
+    let paths = work
+        .keep
+        .iter()
+        .map(|key| key.parse().map_err(Refused::because));
+    paths.collect()
+}
+
+/// The scenario with every change made.
+pub(super) fn changed(work: &Work) -> Result<Scenario, Refused> {
+    let mut scenario = parse(&work.text, &work.name)?;
+    let kept = kept(work)?;
+    for step in &work.with {
+        let text = match step {
+            Step::Edit(edit) => typed(&scenario, std::slice::from_ref(edit), &kept)?,
+            Step::Edits(edits) => typed(&scenario, edits, &kept)?,
+            Step::Whole(Whole::StopPump { at }) => {
+                let at = toml::Value::from(at.as_str());
+                format!(
+                    "{}\n[[event]]\nat = {at}\npump = \"stops\"\n",
+                    scenario.text()
+                )
+            }
+            Step::Whole(whole) => {
+                let doing = whole_change(whole)?;
+                written(&scenario, &[doing], &kept)
+                    .map_err(Refused::because)?
+                    .text
+            }
+        };
+        scenario = parse(&text, &work.name)?;
+    }
+    Ok(scenario)
+}
+
+fn typed(scenario: &Scenario, edits: &[String], kept: &[EditPath]) -> Result<String, Refused> {
+    let changes: Result<Vec<Edit>, _> = edits.iter().map(|edit| edit.parse()).collect();
+    let changes = changes.map_err(Refused::because)?;
+    let kept: Vec<EditPath> = scenario.keep.iter().chain(kept).cloned().collect();
+    let after = edited(scenario.text(), &changes, &kept).map_err(Refused::because)?;
+    Ok(after.text)
+}
+
+fn whole_change(whole: &Whole) -> Result<Doing, Refused> {
+    let length = |text: &str| {
+        let found = quantity(text, Quantity::Length);
+        found.map_err(|error| Refused::Because(format!("{text}: {error}")))
+    };
+    Ok(match whole {
+        Whole::RaiseAll { by } => Doing::RaiseAll { by: length(by)? },
+        Whole::MoveSump { by } => Doing::MoveSump { by: length(by)? },
+        Whole::TipSump => Doing::Tip(Vessel::Sump),
+        Whole::JoinSump { count } => Doing::Join { count: *count },
+        Whole::RaiseBed { bed, by } => Doing::RaiseBed {
+            bed: *bed,
+            by: length(by)?,
+        },
+        Whole::StopPump { .. } => return Err(Refused::because("an event is no change")),
+    })
+}
