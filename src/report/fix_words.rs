@@ -12,6 +12,17 @@ use crate::units::display::capital;
 /// Decimals up to which two flows are told apart.
 const MOST_PLACES: usize = 4;
 
+/// What the owner can do that is no change of the scenario, by the first of `fixes` that is
+/// none and waits for no other check; `None` where all of them are or do.
+pub fn by_hand(system: &System, fixes: &[Fix], units: UnitSystem) -> Option<String> {
+    let say = Say { system, units };
+    let waits = |hint: &Hint| order_words(&say, hint).is_some();
+    let fix = fixes
+        .iter()
+        .find(|fix| fix.changes.is_empty() && !fix.hints.iter().any(waits))?;
+    Some(fix_words(system, fix, units)).filter(|said| !said.is_empty())
+}
+
 /// What `fix` does to `system`, in sentences with figures in `units`.
 pub fn fix_words(system: &System, fix: &Fix, units: UnitSystem) -> String {
     let say = Say { system, units };

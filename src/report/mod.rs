@@ -25,11 +25,11 @@ use crate::study::mend::{Judged, Plan};
 use crate::study::second_opinion::SecondOpinion;
 use crate::units::UnitSystem;
 
-pub(crate) use bed_names::{bed_name, bed_names};
+pub(crate) use bed_names::{bed_name, bed_names, listed};
 pub use caution_words::caution_words;
 pub use change_words::change_words;
 pub use check_words::because;
-pub use fix_words::fix_words;
+pub use fix_words::{by_hand, fix_words};
 pub(crate) use garden::{minutes, until_low};
 pub use note_words::note_words;
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The keys of the results of `absorb`.
 
 use crate::answer::account;
-use crate::answer::plan::keys::{ADVICE, EFFECT, FAILING, PLAN, STEP};
+use crate::answer::plan::keys::{ADVICE, groups_with_plan};
 use crate::answer::{Form, Group, Key, KeyTable, Kind};
 
 const OTHER_SHAPE: &str = "a vessel of this shape has none";
@@ -143,39 +143,32 @@ keys! { pub(super) RUN_OF:
 pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     command: "absorb",
     means: "Whether the sump takes what beds and pipes can do to it, and which sump would.",
-    groups: &[
-        ("", TOP as Group),
-        ("", ADVICE),
-        ("plan", PLAN),
-        ("plan.steps[]", STEP),
-        ("plan.steps[].effects[]", EFFECT),
-        ("plan.steps[].needed_for[]", EFFECT),
-        ("plan.surer[]", STEP),
-        ("plan.surer[].effects[]", EFFECT),
-        ("plan.surer[].needed_for[]", EFFECT),
-        ("plan.failing_after[]", FAILING),
-        ("", account::TOP),
-        ("water_account", account::KEYS),
-        ("sump", SUMP_OF),
-        ("sump.shape", SHAPE_OF),
-        ("sump.bounds", BOUNDS_OF),
-        ("sump.bounds_with_the_rest", BOUNDS_OF),
-        ("sump.free_volume", FREE),
-        ("sump.fill", FILL_OF),
-        ("power_cut", CUT),
-        ("all_beds_together", TOGETHER_OF),
-        ("check_valve", VALVE_OF),
-        ("check_valve.bounds_without", BOUNDS_OF),
-        ("check_valve.bounds_with", BOUNDS_OF),
-        ("nearest_run", NEAREST_OF),
-        ("smallest[]", SMALLEST_OF),
-        ("smallest[].shape", SHAPE_OF),
-        ("smallest[].fill", FILL_OF),
-        ("drum", DRUM_OF),
-        ("standings[]", STANDING),
-        ("standings[].shape", SHAPE_OF),
-        ("standings[].fill", FILL_OF),
-        ("standings[].bounds", BOUNDS_OF),
-        ("standings[].simulated", RUN_OF),
-    ],
+    groups: groups_with_plan!(
+        [("", TOP as Group), ("", ADVICE),],
+        [
+            ("", account::TOP),
+            ("water_account", account::KEYS),
+            ("sump", SUMP_OF),
+            ("sump.shape", SHAPE_OF),
+            ("sump.bounds", BOUNDS_OF),
+            ("sump.bounds_with_the_rest", BOUNDS_OF),
+            ("sump.free_volume", FREE),
+            ("sump.fill", FILL_OF),
+            ("power_cut", CUT),
+            ("all_beds_together", TOGETHER_OF),
+            ("check_valve", VALVE_OF),
+            ("check_valve.bounds_without", BOUNDS_OF),
+            ("check_valve.bounds_with", BOUNDS_OF),
+            ("nearest_run", NEAREST_OF),
+            ("smallest[]", SMALLEST_OF),
+            ("smallest[].shape", SHAPE_OF),
+            ("smallest[].fill", FILL_OF),
+            ("drum", DRUM_OF),
+            ("standings[]", STANDING),
+            ("standings[].shape", SHAPE_OF),
+            ("standings[].fill", FILL_OF),
+            ("standings[].bounds", BOUNDS_OF),
+            ("standings[].simulated", RUN_OF),
+        ]
+    ),
 };

@@ -1,6 +1,6 @@
 //! The keys of the results of `cut`.
 
-use crate::answer::plan::keys::{ADVICE, EFFECT, FAILING as PLAN_FAILING, PLAN, STEP};
+use crate::answer::plan::keys::{ADVICE, groups_with_plan};
 use crate::answer::{Form, Group, Key, KeyTable, Kind};
 use crate::report::{REGIMES, VERDICTS};
 
@@ -64,31 +64,24 @@ keys! { pub(super) FAILING:
 pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     command: "cut",
     means: "How long to cut each standpipe for the wanted dry layer, and what goes with it.",
-    groups: &[
-        ("", TOP as Group),
-        ("", ADVICE),
-        ("plan", PLAN),
-        ("plan.steps[]", STEP),
-        ("plan.steps[].effects[]", EFFECT),
-        ("plan.steps[].needed_for[]", EFFECT),
-        ("plan.surer[]", STEP),
-        ("plan.surer[].effects[]", EFFECT),
-        ("plan.surer[].needed_for[]", EFFECT),
-        ("plan.failing_after[]", PLAN_FAILING),
-        ("beds[]", BED),
-        ("beds[].present", STAND),
-        ("beds[].cut.computed", STAND),
-        ("beds[].cut.millimetre", STAND),
-        ("beds[].cut.millimetre", FITTED),
-        ("beds[].cut.millimetre.pieces", PIECES),
-        ("beds[].cut.sixteenth_inch", STAND),
-        ("beds[].cut.sixteenth_inch", FITTED),
-        ("beds[].cut.sixteenth_inch.pieces", PIECES),
-        ("beds[].cut.band", BAND),
-        ("beds[].cut.band.shortest", BOUND),
-        ("beds[].cut.band.longest", BOUND),
-        ("beds[].cut", CUT_TO),
-        ("beds[].refused", REFUSAL),
-        ("still_failing[]", FAILING),
-    ],
+    groups: groups_with_plan!(
+        [("", TOP as Group), ("", ADVICE),],
+        [
+            ("beds[]", BED),
+            ("beds[].present", STAND),
+            ("beds[].cut.computed", STAND),
+            ("beds[].cut.millimetre", STAND),
+            ("beds[].cut.millimetre", FITTED),
+            ("beds[].cut.millimetre.pieces", PIECES),
+            ("beds[].cut.sixteenth_inch", STAND),
+            ("beds[].cut.sixteenth_inch", FITTED),
+            ("beds[].cut.sixteenth_inch.pieces", PIECES),
+            ("beds[].cut.band", BAND),
+            ("beds[].cut.band.shortest", BOUND),
+            ("beds[].cut.band.longest", BOUND),
+            ("beds[].cut", CUT_TO),
+            ("beds[].refused", REFUSAL),
+            ("still_failing[]", FAILING),
+        ]
+    ),
 };

@@ -32,8 +32,8 @@ impl MendAnswer<'_> {
         };
         let after = plan.after.failing();
         let sections = vec![
-            planned.failing("failing_before", "What fails now", &plan.before.failing()),
-            planned.failing("failing_after", "What still fails with all steps", &after),
+            planned.failing_before("What fails now"),
+            planned.failing_after("What still fails with all steps"),
             self.outcome(),
             self.search(),
             planned.section(true).on_first_screen(),

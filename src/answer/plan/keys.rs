@@ -47,5 +47,25 @@ keys! { pub(in crate::answer) EFFECT:
 keys! { pub(in crate::answer) FAILING:
     CHECK = Key::new("check", Kind::Text, "Key of a check that fails.");
     SUBJECT = Key::new("subject", Kind::Text, "The bed or part that it is about.");
+    BY_HAND = Key::new("by_hand", Kind::Text, "What to do about it that is no change of the scenario; empty where there is none.");
     WITH_EVENTS = Key::new("with_events", Kind::Flag, "Whether it fails only with the events of the scenario.");
 }
+
+/// The groups of a command's table with those of its plan between them.
+macro_rules! groups_with_plan {
+    ([$($before:expr),+ $(,)?], [$($after:expr),* $(,)?]) => {
+        &[
+            $($before,)+
+            ("plan", $crate::answer::plan::keys::PLAN),
+            ("plan.steps[]", $crate::answer::plan::keys::STEP),
+            ("plan.steps[].effects[]", $crate::answer::plan::keys::EFFECT),
+            ("plan.steps[].needed_for[]", $crate::answer::plan::keys::EFFECT),
+            ("plan.surer[]", $crate::answer::plan::keys::STEP),
+            ("plan.surer[].effects[]", $crate::answer::plan::keys::EFFECT),
+            ("plan.surer[].needed_for[]", $crate::answer::plan::keys::EFFECT),
+            ("plan.failing_after[]", $crate::answer::plan::keys::FAILING),
+            $($after,)*
+        ]
+    };
+}
+pub(in crate::answer) use groups_with_plan;

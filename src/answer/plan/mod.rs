@@ -1,6 +1,7 @@
 //! A plan, step by step, and what was simulated with all of it: the advice of every command.
 
 pub(in crate::answer) mod keys;
+mod left;
 
 use crate::answer::told::told;
 use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
@@ -105,8 +106,12 @@ impl Planned<'_> {
             .with(Block::Data(self.data()))
     }
 
-    /// What is left in doubt, and what would settle some of it.
+    /// What is left to hands or in doubt, and what would settle some of it.
     fn afterwards(&self, mut section: Section, whole: bool) -> Section {
+        let by_hand = self.left_to_hands();
+        if !by_hand.is_empty() {
+            section = section.with(Block::List(by_hand));
+        }
         let doubts = self.doubts();
         if !doubts.is_empty() {
             section = section.with(Block::List(doubts));
@@ -359,31 +364,6 @@ impl Planned<'_> {
         let joining = self.advice.plan.after.assessment.garden.joining?;
         Some(Row::new("Joined by", joining_words(&joining, self.units)))
     }
-
-    /// What fails, as a list under `key`.
-    pub fn failing(&self, key: &str, title: &str, failing: &[Failing]) -> Section {
-        let rows = failing.iter().enumerate().map(|(i, one)| {
-            let at = self.at.item(key, i);
-            let name = one.subject.name(self.system);
-            let said = Topic::named(one.id, one.subject, self.system);
-            let events = at.flag(&keys::WITH_EVENTS, one.disturbed);
-            let events = if one.disturbed {
-                said!(", with the events of the scenario{}", events.said(""))
-            } else {
-                Text::from(events.said(""))
-            };
-            said!(
-                "{} ({} of {}){}",
-                said,
-                at.word(&keys::CHECK, one.id.key()),
-                at.word(&keys::SUBJECT, name),
-                events
-            )
-        });
-        Section::new(title)
-            .keyed(key.replace('_', "-"))
-            .with(Block::List(rows.collect()))
-    }
 }
 
 /// The narrowest pipe on sale that joins vessels at their bottom, and why it has to be that wide.
@@ -415,8 +395,7 @@ pub(in crate::answer) fn plan_section(
         units,
         at: At::top(units).part(keys::PLAN_KEY.name),
     };
-    let after = planned.advice.plan.after.failing();
-    let left = planned.failing(keys::FAILING_AFTER.name, "", &after);
+    let left = planned.failing_after("");
     let figures = left.blocks.iter().flat_map(Block::figures).cloned();
     Some(planned.section(false).with(Block::Data(figures.collect())))
 }

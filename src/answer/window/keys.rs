@@ -1,6 +1,6 @@
 //! The keys of `window`.
 
-use crate::answer::plan::keys::{ADVICE, EFFECT as PLAN_EFFECT, FAILING, PLAN, STEP as PLAN_STEP};
+use crate::answer::plan::keys::{ADVICE, groups_with_plan};
 use crate::answer::{BAND, ENDS, Form, Key, KeyTable, Kind, SPREAD};
 use crate::report::{REGIMES, VERDICTS};
 
@@ -179,37 +179,30 @@ keys! { pub(super) LETTER:
 pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     command: "window",
     means: "At which inflow each siphon starts, runs on and stalls, how to set the valves, and what widens the window.",
-    groups: &[
-        ("", TOP),
-        ("", ADVICE),
-        ("plan", PLAN),
-        ("plan.steps[]", PLAN_STEP),
-        ("plan.steps[].effects[]", PLAN_EFFECT),
-        ("plan.steps[].needed_for[]", PLAN_EFFECT),
-        ("plan.surer[]", PLAN_STEP),
-        ("plan.surer[].effects[]", PLAN_EFFECT),
-        ("plan.surer[].needed_for[]", PLAN_EFFECT),
-        ("plan.failing_after[]", FAILING),
-        ("beds[]", BED),
-        ("beds[]", WINDOW),
-        ("beds[]", BED_MORE),
-        ("beds[].at_lowest_tail", WINDOW),
-        ("beds[].levers[]", LEVER),
-        ("beds[].levers[].step", STEP_KEYS),
-        ("beds[].levers[].effect", WINDOW),
-        ("beds[].levers[].effect", EFFECT_KEYS),
-        ("beds[].opens_certain_window[]", OPENING),
-        ("system", SYSTEM),
-        ("system.nominal_at_todays_split", SPLIT),
-        ("system.certain_at_todays_split", SPLIT),
-        ("valves", VALVES),
-        ("valves.beds[]", SETTING),
-        ("valves.bypass", BYPASS_KEYS),
-        ("valves.short[]", SHORT_KEYS),
-        ("", MAP_TOP),
-        ("map", MAP_KEYS),
-        ("map.x", AXIS),
-        ("map.y", AXIS),
-        ("map.legend[]", LETTER),
-    ],
+    groups: groups_with_plan!(
+        [("", TOP), ("", ADVICE),],
+        [
+            ("beds[]", BED),
+            ("beds[]", WINDOW),
+            ("beds[]", BED_MORE),
+            ("beds[].at_lowest_tail", WINDOW),
+            ("beds[].levers[]", LEVER),
+            ("beds[].levers[].step", STEP_KEYS),
+            ("beds[].levers[].effect", WINDOW),
+            ("beds[].levers[].effect", EFFECT_KEYS),
+            ("beds[].opens_certain_window[]", OPENING),
+            ("system", SYSTEM),
+            ("system.nominal_at_todays_split", SPLIT),
+            ("system.certain_at_todays_split", SPLIT),
+            ("valves", VALVES),
+            ("valves.beds[]", SETTING),
+            ("valves.bypass", BYPASS_KEYS),
+            ("valves.short[]", SHORT_KEYS),
+            ("", MAP_TOP),
+            ("map", MAP_KEYS),
+            ("map.x", AXIS),
+            ("map.y", AXIS),
+            ("map.legend[]", LETTER),
+        ]
+    ),
 };

@@ -12,6 +12,7 @@ use crate::answer::{At, Block, Column, Document, Place, Row, Section, Table, Tex
 use crate::assessment::{Status, Verdict};
 use crate::model::System;
 use crate::report::Advice;
+use crate::report::listed;
 use crate::simulation::Run;
 use crate::study::map::RegimeMap;
 use crate::study::valves::ValvePlan;
@@ -222,7 +223,7 @@ impl WindowReport<'_> {
             .into_iter()
             .map(|(names, i, _)| {
                 let levering = self.levering(i);
-                let listed = words::listed(&names);
+                let listed = listed(&names);
                 let table = Table {
                     columns: columns([
                         "Step",

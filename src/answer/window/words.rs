@@ -8,6 +8,7 @@ use crate::answer::window::{WindowReport, is_certain};
 use crate::answer::{At, Figure, Key, Kind, Text, between, said};
 use crate::assessment::Verdict;
 use crate::model::{Band, Bed, Coefficient, DrainTarget};
+use crate::report::listed;
 use crate::report::{regime_key, verdict_key};
 use crate::simulation::Regime;
 use crate::study::map::{MapPoint, RegimeMap};
@@ -87,14 +88,6 @@ pub(super) fn headline(report: &WindowReport) -> Text {
         });
     }
     Text::joined(said, " ")
-}
-
-pub(super) fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
-    }
 }
 
 /// What the outlet looks at when the bed comes to its break level.
