@@ -1,7 +1,7 @@
 //! Beds by their names.
 
 use crate::model::System;
-use crate::units::display::plain;
+use crate::units::display::{join, plain};
 
 /// `every bed` where it is all of several, else their names in quotes: a name may be a word
 /// like "one".
@@ -10,7 +10,7 @@ pub(crate) fn bed_names(system: &System, beds: &[usize]) -> String {
         return "every bed".to_owned();
     }
     let names: Vec<String> = beds.iter().map(|&i| bed_name(system, i)).collect();
-    listed(&names)
+    join(&names, "and")
 }
 
 /// The name of one bed in quotes.
@@ -20,14 +20,6 @@ pub(crate) fn bed_name(system: &System, i: usize) -> String {
         "\"{}\"",
         bed.map_or_else(|| "?".to_owned(), |bed| plain(&bed.name))
     )
-}
-
-/// `a, b and c`.
-pub(crate) fn listed(names: &[String]) -> String {
-    match names {
-        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
-        _ => names.concat(),
-    }
 }
 
 /// Stands for the name of a bed while texts are compared; no text holds it.

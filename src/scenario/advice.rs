@@ -1,9 +1,10 @@
 //! What to write instead: usage lines, near misses, homes of stray keys.
 
-use super::fault::{KeyPath, Step, join};
+use super::fault::{KeyPath, Step};
 use super::format::{Bounds, Key, Table, Value, is_share};
 use super::keys::{EVERY_BED, FORMAT};
 use crate::units::UnitSystem;
+use crate::units::display::join;
 use crate::units::parse::parse;
 use crate::units::table::{significant, unit};
 

@@ -8,7 +8,7 @@ use thiserror::Error;
 
 use super::rule::Rule;
 use crate::units::UnitSystem;
-use crate::units::display::plain;
+use crate::units::display::{join, plain};
 use crate::units::parse::QuantityError;
 
 /// How bad a fault is.
@@ -173,15 +173,6 @@ pub enum FaultKind {
     /// Values that are each allowed but cannot stand together.
     #[error("{0}")]
     Rule(#[from] Rule),
-}
-
-pub(super) fn join(words: &[impl AsRef<str>], conjunction: &str) -> String {
-    let words: Vec<&str> = words.iter().map(AsRef::as_ref).collect();
-    match words.as_slice() {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [first @ .., last] => format!("{} {conjunction} {last}", first.join(", ")),
-    }
 }
 
 /// A place in the file with a remark.

@@ -1,5 +1,6 @@
 //! Why a text is not a quantity, and what to write instead.
 
+use super::display::join;
 use thiserror::Error;
 
 use super::table::Quantity;
@@ -118,7 +119,7 @@ impl QuantityError {
                     .collect();
                 format!(
                     "write the unit you measured in, in quotes: {}",
-                    either(&ways)
+                    join(&ways, "or")
                 )
             }
             Self::UnknownUnit {
@@ -159,12 +160,4 @@ impl QuantityError {
 fn plain_name(quantity: Quantity) -> &'static str {
     let name = quantity.name();
     name.split_once(' ').map_or(name, |(_, rest)| rest)
-}
-
-fn either(ways: &[String]) -> String {
-    match ways {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} or {last}", first.join(", ")),
-    }
 }

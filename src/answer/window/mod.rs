@@ -12,13 +12,13 @@ use crate::answer::{At, Block, Column, Document, Place, Row, Section, Table, Tex
 use crate::assessment::{Status, Verdict};
 use crate::model::System;
 use crate::report::Advice;
-use crate::report::listed;
 use crate::simulation::Run;
 use crate::study::map::RegimeMap;
 use crate::study::valves::ValvePlan;
 use crate::study::widen::Levers;
 use crate::study::window::{BedWindow, Windows};
 use crate::units::UnitSystem;
+use crate::units::display::join;
 
 pub(super) use keys::KEYS;
 use keys::{BEST_TOTAL, NAME, PUMP, TOTAL};
@@ -223,7 +223,7 @@ impl WindowReport<'_> {
             .into_iter()
             .map(|(names, i, _)| {
                 let levering = self.levering(i);
-                let listed = listed(&names);
+                let listed = join(&names, "and");
                 let table = Table {
                     columns: columns([
                         "Step",

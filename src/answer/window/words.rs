@@ -8,12 +8,12 @@ use crate::answer::window::{WindowReport, is_certain};
 use crate::answer::{At, Figure, Key, Kind, Text, between, said};
 use crate::assessment::Verdict;
 use crate::model::{Band, Bed, Coefficient, DrainTarget};
-use crate::report::listed;
 use crate::report::{regime_key, verdict_key};
 use crate::simulation::Regime;
 use crate::study::map::{MapPoint, RegimeMap};
 use crate::study::window::{BedWindow, SplitWindow, Trust};
 use crate::units::UnitSystem;
+use crate::units::display::join;
 
 /// A bed's name in quotes.
 pub(super) fn name(bed: &Bed) -> String {
@@ -50,13 +50,13 @@ pub(super) fn headline(report: &WindowReport) -> Text {
         said.push(said!(
             "With today's inflow {} cannot work, whatever the soft coefficients are within their \
              bands.",
-            listed(&failing)
+            join(&failing, "and")
         ));
     }
     if !unsure.is_empty() {
         said.push(said!(
             "Nobody can say for sure whether today's inflow suits {}: it lies inside a band.",
-            listed(&unsure)
+            join(&unsure, "and")
         ));
     }
     if said.is_empty() {
@@ -77,7 +77,7 @@ pub(super) fn headline(report: &WindowReport) -> Text {
     if !otherwise.is_empty() {
         said.push(said!(
             "In the run {} all the same: the inflow is not to blame, `ebbwright run` says what is.",
-            listed(&otherwise)
+            join(&otherwise, "and")
         ));
     }
     if !(failing.is_empty() && unsure.is_empty()) {

@@ -65,6 +65,16 @@ fn steers(c: char) -> bool {
     )
 }
 
+/// `a, b and c`, with `and` for `conjunction`.
+pub fn join(words: &[impl AsRef<str>], conjunction: &str) -> String {
+    let words: Vec<&str> = words.iter().map(AsRef::as_ref).collect();
+    match words.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} {conjunction} {last}", first.join(", ")),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
