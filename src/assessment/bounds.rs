@@ -87,6 +87,7 @@ impl Balance {
                     }
                     let lip = parts.beds()[i].lip_level();
                     let storage = &parts.storages[i];
+                    // While it stands at its lip the sump lacks what it then holds.
                     let held = storage.volume(lip) - storage.volume(starts[i].high);
                     capped(parts, most_in_sump + added - gains[i] - held)
                 })

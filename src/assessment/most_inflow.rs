@@ -146,6 +146,7 @@ fn rising(f: impl Fn(f64) -> f64, wanted: f64, low: f64, high: f64) -> f64 {
     if f(high) <= wanted {
         return high;
     }
+    // Up by what the root may be off: a bound must not lie under the truth.
     brent(|x| f(x) - wanted, low, high, 1e-9).map_or(high, |x| (x + 1e-9).min(high))
 }
 

@@ -422,6 +422,7 @@ fn thin_air_tube(facts: &Facts, i: usize) -> Option<Note> {
     (passed > 0.0).then(|| Note::ThinAirTube {
         bed: i,
         bore: tube.bore,
+        // Air goes with the area of the tube.
         needed: tube.bore * (needed / passed).sqrt(),
     })
 }

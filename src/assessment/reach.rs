@@ -21,6 +21,7 @@ pub(super) struct Highest {
 }
 
 /// Pieces in which the band of the start Froude number is walked.
+/// Each is bounded by itself, so more of them only sharpen the bound.
 const FROUDE_PIECES: u32 = 8;
 /// Points at which an air tube is tried.
 const TUBE_POINTS: u32 = 32;
@@ -125,6 +126,7 @@ pub(super) fn highest_levels(parts: &Parts, starts: &[f64], sump_cap: &[f64]) ->
         flows: vec![0.0; parts.count()],
         tails: parts.outlets.clone(),
     });
+    // Without a line no bed is in another's way.
     for _ in 0..if parts.line.is_some() { ROUNDS } else { 1 } {
         let mut seen_at = f64::NAN;
         found.clear();
@@ -183,6 +185,7 @@ fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
     let submergence = (tail - parts.outlets[i]).max(0.0);
     let zero_head = bed.lip_level() + submergence;
     let standing = parts.at_edge(i, zero_head + parts.highest_head(i, inflow), inflow);
+    // It stands or it primes, whichever comes first.
     let unprimed = standing.min(primed_level(parts, i, zero_head, start));
     let held = parts.at_edge(i, level_held_full(parts, i, inflow, tail), inflow);
     let level = start.max(unprimed).max(held);
@@ -232,6 +235,7 @@ fn primed_level(parts: &Parts, i: usize, zero_head: f64, start: f64) -> f64 {
             let begun = parts.at_edge(i, zero_head + parts.highest_head(i, fast), fast);
             let begun = begun.max(begins);
             let primed = storage.volume(begun) + gain;
+            // A bed that would spill before it is primed has no primed level.
             if begun < bed.rim_level() && primed < storage.volume(bed.rim_level()) {
                 storage.level(primed).max(begun)
             } else {

@@ -93,6 +93,7 @@ impl Judgement {
         let leak = leak(parts, bed);
         let low_rim = low_rim(parts, i, window.start);
         let mut will_start = starts(at_start.flow, window.start);
+        // Neither air nor rim is in the window, which knows flows alone.
         match leak {
             Some(leak) if leak.certain => will_start = Verdict::WillNot,
             Some(_) => will_start = at_best_uncertain(will_start),

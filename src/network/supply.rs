@@ -79,6 +79,7 @@ pub enum OutletEnd {
     Settler,
 }
 
+/// Rounds after which bracketing takes over.
 const NEWTON_ROUNDS: usize = 60;
 
 impl SupplyTree {
@@ -145,6 +146,7 @@ impl SupplyTree {
             steady_head: None,
         };
         if matches!(tree.source, PumpSource::Steady(_)) {
+            // A measured flow does not hang on the sump: with that at 0 its head is an elevation.
             tree.steady_head = tree.duty(0.0).pump_head;
         }
         tree
@@ -252,6 +254,7 @@ impl SupplyTree {
         if flow <= 0.0 {
             return lowest;
         }
+        // No upper bound is known, so it is doubled until enough flows.
         let mut rise = 1.0;
         while self.outlet_total(lowest + rise, levels) < flow && rise < 1e9 {
             rise *= 2.0;
@@ -371,6 +374,7 @@ impl SupplyTree {
         let mut active: Vec<usize> = (0..n)
             .filter(|&i| levels[i].1 || levels[i].0 < shut_off)
             .collect();
+        // Not from nothing: there the losses have no slope to divide by.
         let start = (curve.open_flow() - fixed).max(0.0) / (2.0 * active.len().max(1) as f64);
         for &i in &active {
             let known = near.map_or(0.0, |duty| match self.outlets[i].end {
@@ -428,6 +432,7 @@ impl SupplyTree {
                     self.held_head(curve, fixed + solved.flows.iter().sum::<f64>(), sump_level);
                 if let Some(i) = (0..n).find(|i| !active.contains(i) && levels[*i].0 < held) {
                     active.push(i);
+                    // It carries little, or it would not have been let go.
                     solved.flows[i] = 1e-3 * start;
                     continue;
                 }
@@ -472,6 +477,7 @@ impl SupplyTree {
                 .collect()
         };
         let flows = solve(sump_level);
+        // Far over the rounding of the root, far under any bend of the curve.
         let step = 1e-5;
         let (above, below) = (solve(sump_level + step), solve(sump_level - step));
         let slopes = above

@@ -25,6 +25,7 @@ impl BicubicGrid {
         if !step.iter().all(|s| *s > 0.0 && s.is_finite()) {
             return None;
         }
+        // One node more than patches, and two beyond either edge.
         let wide = patches + 5;
         let at = |k: usize, i: usize| low[k] + (i as f64 - 2.0) * step[k];
         let values: Vec<f64> = (0..wide * wide)
@@ -76,6 +77,7 @@ impl BicubicGrid {
         if !place.iter().all(|p| *p >= 0.0 && *p <= most) {
             return None;
         }
+        // The upper edge belongs to the last patch.
         let [i, j] = place.map(|p| (p as usize).min(self.patches - 1));
         let row = self.patches + 1;
         let at = j * row + i;

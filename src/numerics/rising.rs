@@ -39,8 +39,10 @@ impl RisingTable {
         if !(low < high && low.is_finite() && high.is_finite()) {
             return None;
         }
+        // About the root of the rounding error: as much lost to rounding as to the bend.
         let step = 1e-7 * (high - low);
         let node = |x: f64| -> Node {
+            // Nothing is asked beyond the upper end.
             let step = if x + step <= high { step } else { -step };
             let value = f(x);
             (x, value, (f(x + step) - value) / step)

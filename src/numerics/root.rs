@@ -146,6 +146,8 @@ pub fn brent_between(
             } else {
                 p = -p;
             }
+            // Brent's terms: not past three quarters of the bracket, and less than half of the step
+            // before last, or it may creep.
             if 2.0 * p < (3.0 * half * q - (tolerance * q).abs()).min((step_before * q).abs()) {
                 step_before = step;
                 step = p / q;
@@ -159,6 +161,7 @@ pub fn brent_between(
         }
         last = best;
         f_last = f_best;
+        // A shorter step would not get past the root to the other side.
         best += if step.abs() > tolerance {
             step
         } else {

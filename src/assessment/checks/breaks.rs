@@ -68,6 +68,7 @@ pub(super) fn breaks(facts: &Facts, i: usize) -> Check {
     let value = judged.at_break.flow;
     let regime = parts.run.beds[i].regime_powered;
     let never_breaks = matches!(regime, Regime::RunsOn | Regime::Stalls);
+    // A run that never broke it outweighs its window.
     let status = status_of(judged.will_break).max(if never_breaks {
         Status::Fail
     } else {
@@ -193,12 +194,14 @@ fn less_or_more_fall(facts: &Facts, i: usize) -> Vec<Fix> {
         window.breaks_below().low >= inflow && window.start.high <= judged.at_start.flow
     };
     ways.extend(smaller_bore(facts, i, keeps_both).map(|(fix, _)| fix));
+    // Slots and drop together only where neither does it alone: twice the work.
     if ways.is_empty() {
         ways.extend(slots_and_drop(facts, i, fits).map(with_less));
     }
     if ways.is_empty() {
         ways.extend(held_by_water(facts, i));
     }
+    // Last, since with so little inflow it may not start any more.
     if ways.is_empty() {
         let doubtful = |fix: Fix| {
             if bearable >= start.nominal {

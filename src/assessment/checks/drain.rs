@@ -160,6 +160,7 @@ pub(super) fn drain_line(facts: &Facts) -> Option<Check> {
     let value = outcome.peak_flow;
     let limit = outcome.capacity;
     let comes_up = pushed_up(facts).next().is_some();
+    // At the rough end of the band: what runs full goes with 1 / n.
     let least = limit * parts.band(Coefficient::LineManning).nominal
         / parts.band(Coefficient::LineManning).high;
     // What the plumber's rule gives a line is a rule of thumb while its siphons cope with it.

@@ -16,6 +16,7 @@ const BASIS: &str = "information only: grains of 2650 kg/m3; dwelling floors are
 
 /// Largest plan area of a vessel `[m2]`.
 fn footprint(shape: &VesselShape) -> f64 {
+    // A lying drum is widest half way up, so the area at its top will not do.
     const POINTS: u32 = 32;
     (0..=POINTS)
         .map(|k| shape.area(shape.depth() * f64::from(k) / f64::from(POINTS)))

@@ -149,6 +149,7 @@ pub(super) fn fixes(facts: &Facts, i: usize, short: f64) -> Vec<Fix> {
     }
     let under = submergence(facts, i, inflow, false);
     let peak = |flow: f64, under: f64| peak_of(parts, i, &parts.nominal[i], flow, under);
+    // A bed that never rose over its start level has its peak there.
     if let Some(start) = bed.start_level()
         && parts.simulated_peak(i) <= start + 1e-6
     {

@@ -66,6 +66,7 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     list.extend(tank::turnover(facts));
     list.extend(settler::settler(facts));
     list.extend(garden::all(facts));
+    // Stable: within one kind the order of the file stays.
     list.sort_by_key(|check| check.id);
     list
 }

@@ -83,6 +83,7 @@ pub(super) fn rim(facts: &Facts, i: usize) -> Check {
     // What the others push up its drain.
     let flooded = parts.run.beds[i].came_up.is_some() && too_high;
     let status = match (alone_holds, shared) {
+        // What was seen outweighs what is worked out.
         _ if too_high => Status::Fail,
         (false, _) => Status::Fail,
         (true, true) => Status::Warn,

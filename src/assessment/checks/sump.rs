@@ -79,6 +79,7 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
     let spilling: Vec<usize> = (0..parts.count())
         .filter(|&i| facts.balance.highest[i].may_spill)
         .collect();
+    // No warning in between: it is covered or it draws air.
     let mut status = graded(value, limit, limit);
     if run.ran_dry > 0.0 {
         status = Status::Fail;
@@ -230,6 +231,7 @@ fn held_by_line(facts: &Facts) -> Option<Fix> {
 /// Cover and freeboard do not fit together: shorter standpipes, else a larger sump.
 fn less_swing(facts: &Facts) -> Vec<Fix> {
     let parts = &facts.parts;
+    // All are cut alike, so the one that can lose least decides.
     let most = (0..parts.count())
         .map(|i| cut_possible(facts, i))
         .fold(f64::INFINITY, f64::min);

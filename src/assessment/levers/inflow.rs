@@ -73,6 +73,7 @@ fn ways_to_raise(facts: &Facts, i: usize, to: f64) -> Vec<Fix> {
             PumpSource::Curve(_) => Vec::new(),
         },
         Inlet::Piped(branch) => {
+            // What is only turned comes before what has to be bought.
             let mut ways = Vec::new();
             ways.extend(own_valve_open(facts, i, branch, to, sump));
             ways.extend(together_open(facts, i, sump));

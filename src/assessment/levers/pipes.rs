@@ -183,6 +183,7 @@ pub(in crate::assessment) fn smaller_bore(
     if low >= high || !enough(low) {
         return None;
     }
+    // Finer than bores are printed to.
     while high - low > 2e-5 {
         let middle = 0.5 * (low + high);
         if enough(middle) {

@@ -99,6 +99,7 @@ pub(in crate::assessment) fn fitting_fill(facts: &Facts) -> Option<Fix> {
     let system = facts.parts.system;
     let level = fitting_level(facts, system)?;
     let apart = (level - system.sump.start_level).abs();
+    // Less than half a step would be printed as no change.
     (apart >= 0.5 * amounts::length_step(facts.parts.tape)).then(|| fill(facts, level))
 }
 

@@ -58,6 +58,7 @@ const D: [f64; 7] = [
 ];
 
 const CAUTION: f64 = 0.8;
+/// Least and greatest factor from one step to the next, as in DOPRI5.
 const SLOWEST: f64 = 0.2;
 const FASTEST: f64 = 10.0;
 /// Weight of the step before in the control of the next.
@@ -234,12 +235,15 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
     let mut sight = start.sight;
     let mut k = [SVector::<f64, N>::zeros(); 7];
     k[0] = start.dy;
+    // As in DOPRI5: there was no step before the first.
     let mut error_before: f64 = 1e-4;
     let mut rejected = false;
     loop {
+        // A tenth of the step would be lost in the digits of the time.
         if 0.1 * h <= f64::EPSILON * t.abs() {
             return Err(IntegrationFailure::StepTooSmall { t });
         }
+        // Rather one step a hair longer than a sliver left at the end.
         let last = t + 1.01 * h > span.to;
         // A step cut short by the end says nothing against the one that was wanted.
         let cut_from = if last { h } else { 0.0 };
@@ -255,6 +259,7 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         stage(4, t + C[3] * h, &blend(m, &y, h, &k, A5), &mut k);
         let near = blend(m, &y, h, &k, A6);
         stage(5, t + h, &near, &mut k);
+        // States that nothing depends on are needed at the end of a step only.
         let next = blend(N, &y, h, &k, B);
         system.rates(t + h, &next, &mut k[6], &mut sight);
         drive.evaluations += 6;
@@ -276,6 +281,7 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         let growth = if error < 1e-6 {
             FASTEST / CAUTION
         } else {
+            // A fifth, for fifth order, less what the memory takes up.
             error.powf(-0.2 + 0.75 * MEMORY)
         };
         if error > 1.0 {
@@ -284,9 +290,11 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
             continue;
         }
         let mut factor = (CAUTION * growth * error_before.powf(MEMORY)).clamp(SLOWEST, FASTEST);
+        // The estimate was wrong a moment ago: no longer step straight after it.
         if rejected {
             factor = factor.min(1.0);
         }
+        // Or a step almost without error would hold back the growth after the next.
         error_before = error.max(1e-4);
         rejected = false;
         pieces.push(Piece::Explicit(Stages {

@@ -42,6 +42,7 @@ const FEW_ITERATIONS: usize = 3;
 /// Newton stops at a correction this small, as a share of the error allowed.
 const CLOSE: f64 = 1e-3;
 /// Smallest change of a state that slopes are taken from, as a share of its size.
+/// The root of the rounding error: as much lost to rounding as to the bend.
 const NUDGE: f64 = 1.5e-8;
 
 /// One accepted step as a cubic.
@@ -100,6 +101,7 @@ impl<const N: usize, R: Rates<N>> Problem<'_, N, R> {
 
     /// Slopes at `y`, whose rate is `dy`, by differences.
     fn slopes(&mut self, t: f64, y: &SVector<f64, N>, dy: &SVector<f64, N>, slopes: &mut Slopes) {
+        // Where the absolute tolerance takes over from the relative one.
         let floor = self.tolerance.absolute / self.tolerance.relative;
         let mut moved = *y;
         for j in 0..self.m {
@@ -149,6 +151,7 @@ impl<const N: usize, R: Rates<N>> Problem<'_, N, R> {
             let miss = DVector::from_fn(self.m, |i, _| base[i] + h * GAMMA * k[i] - y[i]);
             let change = factors.solve(&miss)?;
             let size = self.size(&change, &y);
+            // The first corrections may grow while the guess is poor; later ones that do never end.
             if !size.is_finite() || (iteration > 2 && size > 2.0 * before) {
                 return None;
             }
@@ -200,9 +203,11 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         if ends.len() >= MOST_AT_ONCE {
             break Ended::Full;
         }
+        // A tenth of the step would be lost in the digits of the time.
         if 0.1 * h <= f64::EPSILON * t.abs() {
             return Err(IntegrationFailure::StepTooSmall { t });
         }
+        // Rather one step a hair longer than a sliver left at the end.
         let last = t + 1.01 * h > span.to;
         let tried = if last { span.to - t } else { h };
         let Some((k, slow)) = stages(&mut problem, t, &y, &dy, tried, &mut slopes) else {
@@ -220,6 +225,7 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         // What is stiff has died away: the estimate must not see it (Hairer & Wanner, IV.8).
         let filtered = slopes.factors.as_ref().and_then(|(_, lu)| lu.solve(&off));
         let error = problem.size(&filtered.unwrap_or(off), &next);
+        // A quarter, for an estimate of third order.
         let growth = (CAUTION * error.max(1e-8).powf(-0.25)).clamp(SLOWEST, FASTEST);
         if error > 1.0 || !error.is_finite() {
             h = tried * growth.min(CAUTION);

@@ -10,6 +10,7 @@ use crate::study::mend::Judged;
 use crate::units::UnitSystem;
 
 /// How far a length is raised in the search, in steps of 50 mm or 2 in.
+/// Doubled each time, since what lies between is halved afterwards.
 const RAISES: [u32; 6] = [1, 2, 4, 8, 16, 32];
 /// The same for the depth of a bed, in half such steps.
 const DEEPER: [u32; 3] = [1, 2, 4];

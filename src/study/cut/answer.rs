@@ -174,6 +174,7 @@ pub fn wishing(system: &System, dry_layer: f64) -> System {
     let mut system = system.clone();
     let limits = &mut system.thresholds;
     limits.dry_layer = dry_layer;
+    // What is asked for must not fail for being less than the usual least.
     limits.dry_layer_least = limits.dry_layer_least.min(dry_layer);
     system
 }
@@ -195,6 +196,7 @@ impl Study<'_> {
             .collect();
         let today = assess(self.solver.base(), &present_run).beds;
 
+        // What no length can mend needs no simulation.
         for &i in asked {
             self.refusals[i] = self.no_room(i);
         }
@@ -208,6 +210,7 @@ impl Study<'_> {
             if short.is_empty() {
                 break (found, millimetres, sixteenths);
             }
+            // A bed that is given up goes back to its length, and that moves the others.
             for i in short {
                 self.refusals[i] = Some(self.unsettled(i, &found));
             }

@@ -113,6 +113,7 @@ pub(super) fn rounded(bed: &Bed, length: f64, step: Step) -> Bed {
     let mut cut = bed.clone();
     cut.siphon.set_standpipe(length);
     let bell = step.nearest(length + bed.siphon.bell.clearance);
+    // A cap that would touch the lip gets the least clearance a tape shows.
     cut.siphon.bell.clearance = if bell > length + 0.5 * step.metres() {
         bell - length
     } else {

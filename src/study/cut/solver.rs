@@ -72,6 +72,7 @@ impl<'a> Solver<'a> {
             .zip(&allowance)
             .map(|(bed, allowance)| Limits {
                 low: bed.siphon.bell.opening_height() + error.max(LEAST_STROKE),
+                // A lip at the rim would spill before any water stood over it.
                 high: (bed.media.depth - wanted - allowance).min(bed.rim_height - MILLIMETRE),
             })
             .collect();
@@ -151,6 +152,7 @@ impl<'a> Solver<'a> {
             for &i in sought {
                 let spare = self.spare(&run, i);
                 if !(0.0..=tolerance).contains(&spare) {
+                    // The middle of what counts as there, so that a small error stays inside.
                     next[i] = self.limits[i].clamp(lengths[i] + spare - 0.5 * tolerance);
                 }
             }
@@ -228,6 +230,7 @@ impl<'a> Solver<'a> {
             found.run = self.look(&next, values)?;
             found.lengths = next;
         }
+        // A bed at its shortest cannot do better: it must not keep the others from their length.
         let all = |solver: &Self, tried: &Settled| {
             sought.iter().all(|&j| {
                 solver.spare(&tried.run, j) >= 0.0 || tried.lengths[j] <= solver.limits[j].low
@@ -262,6 +265,7 @@ impl<'a> Solver<'a> {
         values: &CoefficientValues,
         does: impl Fn(&Self, &Settled) -> bool,
     ) -> Result<Option<Settled>, SimulationError> {
+        // The larger first: where it does, the smaller need not be simulated.
         for step in [MILLIMETRE, BRACKET] {
             let mut lengths = found.lengths.clone();
             lengths[i] += step;

@@ -36,6 +36,7 @@ const LEAST_DROP: f64 = 0.15;
 const GROWING: f64 = 0.45;
 const LEAST_GROWING: f64 = 0.15;
 /// Inlet over the rim `[m]`.
+/// Out of the water even when the bed spills: a drowned inlet would siphon it back.
 const INLET_OVER_RIM: f64 = 0.080;
 /// Bore of a bell over that of its standpipe.
 const BELL_OVER_PIPE: f64 = 2.5;
@@ -217,6 +218,7 @@ fn flood(bed: &[f64; 3], void: f64, height: f64) -> f64 {
 pub fn candidates(facts: &Facts) -> Vec<Sizes> {
     let pipes = siphon_pipes(facts.units);
     let bed = bed_of(facts);
+    // Less the slots of the narrowest pipe, 22 mm high.
     let per_bed = flood(&bed, VOID, lip_of(&bed, pipes[0], facts.units) - 0.022);
     let mut order: Vec<&'static PipeSize> = pipes.to_vec();
     let off = |pipe: &PipeSize| {
@@ -254,6 +256,7 @@ fn available(sizes: &Sizes) -> f64 {
 /// Inflow that is sure to start a siphon of this bore, and a tenth `[m3/s]`: the start flow
 /// `Fs (pi/4) D^2 sqrt(g D)` at the high end of its band.
 fn target(bore: f64) -> f64 {
+    // 0.6 is the band's high end, should the water give no properties.
     let froude = Water::at(20.0).map_or(0.6, |water| {
         Coefficients::default().start_froude(bore, &water).high
     });
@@ -265,6 +268,7 @@ fn sold(units: UnitSystem) -> Vec<&'static PipeSize> {
         UnitSystem::Us => size.schedule == Schedule::Sch40,
         UnitSystem::Metric => {
             size.schedule == Schedule::Pn10
+                // PN10 begins at 32 mm.
                 || (size.schedule == Schedule::Pn16 && size.outside < 0.031)
         }
     };
@@ -296,6 +300,7 @@ const fn pair(units: UnitSystem, both: (f64, f64)) -> f64 {
 
 /// In whole centimetres or half inches.
 fn coarse(units: UnitSystem, value: f64, side: Side) -> f64 {
+    // The hair keeps a value that is in whole steps already from moving by one.
     let step = pair(units, (0.01, 0.0127));
     match side {
         Side::Up => (value / step - 1e-9).ceil() * step,
@@ -316,6 +321,7 @@ fn bed_of(facts: &Facts) -> [f64; 3] {
         let (long, wide) = (a.max(b), a.min(b));
         let count = facts.beds.unwrap_or(1).clamp(1, MOST_BEDS) as f64;
         bed[0] = bed[0].min(coarse(facts.units, (long - ENDS) / count, Side::Down).max(0.4));
+        // Room to walk past it, 0.6 m; common practice, no source.
         bed[1] = bed[1].min(coarse(facts.units, wide - 0.6, Side::Down).max(0.3));
     }
     bed
@@ -327,6 +333,7 @@ fn lip_of(bed: &[f64; 3], pipe: &PipeSize, units: UnitSystem) -> f64 {
 }
 
 fn gravel_of(bed: &[f64; 3], units: UnitSystem) -> f64 {
+    // In a shallow tray 40 mm would be too large a part of the gravel.
     let below = RIM_OVER_GRAVEL.min(0.15 * bed[2]);
     length(units, bed[2] - below, Side::Down)
 }
@@ -338,6 +345,7 @@ fn beds_of(facts: &Facts, sump: &SumpFact, bed: &[f64; 3], flood: f64) -> usize 
     }
     let vessels = f64::from(facts.vessels.unwrap_or(1));
     let depth = sump.cuts().last().copied().unwrap_or(0.5);
+    // 0.08: the intake and the cover over it, as in `sized`.
     let holds = vessels * usable(&sump.shape(depth), 0.08) / SUMP_SPARE / flood;
     let fits = facts.room.map_or(f64::INFINITY, |[a, b]| {
         ((a.max(b) - ENDS) / bed[0] + 1e-9).floor()
@@ -358,7 +366,9 @@ fn vessel_of(facts: &Facts, sump: &SumpFact, all: f64, low: f64) -> (VesselShape
         Some(count) => count..=count,
         None => 1..=MOST_VESSELS,
     };
+    // Stands only where the vessel has no cut to try.
     let mut last = (sump.shape(0.45), *counts.start());
+    // Fewer vessels before lower cuts: joints are more work than a taller wall.
     for count in counts {
         for cut in sump.cuts() {
             last = (sump.shape(cut), count);
@@ -378,6 +388,7 @@ fn slots_of(pipe: &PipeSize, units: UnitSystem) -> (u32, f64, f64) {
         _ => pair(units, (0.038, 1.5 * 0.0254)),
     };
     let count = if pipe.bore < 0.019 { 6 } else { 8 };
+    // K of the slots is then (1 / (0.60 x 3.8))^2 = 0.2, small beside the cap's 1.2.
     let area = 3.8 * full_area(pipe.bore);
     let least = pair(units, (0.010, 0.375 * 0.0254));
     let width = (area / f64::from(count) / height).max(least);
@@ -392,6 +403,7 @@ fn sized(facts: &Facts, bed: [f64; 3], pipe: &'static PipeSize) -> Sizes {
     let slots = slots_of(pipe, units);
     let per_bed = flood(&bed, VOID, (lip - slots.2).max(0.02));
     let beds = beds_of(facts, &sump, &bed, per_bed);
+    // Height of a small pump's intake, and 50 mm of cover; common practice, no source.
     let intake = (
         pair(units, (0.03, 0.0254)),
         pair(units, (0.05, 2.0 * 0.0254)),
@@ -408,8 +420,10 @@ fn sized(facts: &Facts, bed: [f64; 3], pipe: &'static PipeSize) -> Sizes {
         void: VOID,
         pipe,
         bell,
+        // The widest pipe on sale may not go round the bell: then none.
         guard: (guard.bore >= bell.outside + 0.5 * GUARD_ROOM).then_some(guard),
         lip,
+        // A whole bore: from there on the facing cap adds nothing to the mouth's loss.
         clearance: length(units, pipe.bore.max(0.020), Side::Up),
         slots,
         air_tube: None,
@@ -441,6 +455,7 @@ fn heights(sizes: &mut Sizes, facts: &Facts) {
         let wanted = sizes.pipe.bore * (LINE_OVER_PIPE * sizes.beds as f64).sqrt();
         let line = line_of(sizes, facts, pipe_of(wanted, units), above);
         let highest = line.outlet + line.slope * line.length;
+        // Over the line's crown: inside it a full line would drown the outlet.
         let over = highest + line.size.bore + 0.02;
         sizes.outlet = coarse(units, over, Side::Up);
         sizes.line = Some(line);
@@ -449,16 +464,19 @@ fn heights(sizes: &mut Sizes, facts: &Facts) {
     }
     let depth = sizes.bed[2];
     let room = |growing: f64| sizes.ceiling - growing - depth - sizes.outlet;
+    // The drop gives way to the plants, but not below its least: it would run on.
     let drop = if room(GROWING) >= LEAST_DROP {
         room(GROWING).min(DROP)
     } else {
         room(LEAST_GROWING).clamp(0.5 * LEAST_DROP, LEAST_DROP)
     };
     sizes.floor = coarse(units, sizes.outlet + drop, Side::Down);
+    // The drain turns aside on its way down, so its pipe is longer than the fall.
     let aside = pair(units, (0.15, 0.1524));
     sizes.drain = sizes.floor + sizes.lip - sizes.outlet + aside;
     sizes.inlet = coarse(units, sizes.floor + depth + INLET_OVER_RIM, Side::Up);
     let low = sizes.intake.0 + sizes.intake.1;
+    // A first guess; tuning fills it by what the beds turn out to take.
     sizes.fill = coarse(units, low + 0.7 * (sizes.overflow - low), Side::Down);
 }
 
@@ -492,8 +510,10 @@ fn supply(sizes: &mut Sizes, facts: &Facts) {
     let wanted = sizes.beds as f64 * each;
     sizes.pump = facts.pump.unwrap_or_else(|| pump_for(sizes, wanted));
     let given = available(sizes);
+    // A pump that gives nothing still gets pipes with a bore.
     let flow = wanted.min(given).max(1e-5);
     let bore_for = |flow: f64, speed: f64| (flow / speed / std::f64::consts::FRAC_PI_4).sqrt();
+    // The sump stands beside the beds, not under their inlets.
     let aside = coarse(units, 1.5, Side::Up);
     sizes.trunk = (
         pipe_of(bore_for(flow, TRUNK_SPEED).max(0.025), units),
@@ -503,9 +523,11 @@ fn supply(sizes: &mut Sizes, facts: &Facts) {
         pipe_of(bore_for(flow / sizes.beds as f64, BRANCH_SPEED), units),
         coarse(units, 0.6, Side::Up),
     );
+    // Rounded down: shares must not add up to more than the pump gives.
     let share = (1e3 * (each / given.max(1e-9)).min(1.0 / sizes.beds as f64)).floor() / 1e3;
     let feed = match sizes.pump {
         PumpFact::Measured(_) => Feed::Share(share.max(0.001)),
+        // A first guess with room to turn either way.
         _ => Feed::Valve(0.7),
     };
     sizes.feed = vec![feed; sizes.beds];

@@ -11,6 +11,7 @@ use crate::study::window::windows;
 use crate::units::UnitSystem;
 
 /// Rounds of simulating and setting.
+/// Valves, water and lips move one another, so once is not enough.
 const ROUNDS: usize = 3;
 /// Where in its range the sump is filled to: water is lost, so off the low end.
 const AIM: f64 = 0.6;
@@ -44,6 +45,7 @@ fn set(system: &System, judged: &Judged, units: UnitSystem) -> System {
     for bed in &mut next.beds {
         match &mut bed.inlet {
             Inlet::Piped(branch) => round(branch.valve.as_mut()),
+            // Rounded down: shares must not add up to more than the pump gives.
             Inlet::Share(share) => *share = (1e3 * *share).floor() / 1e3,
             Inlet::Measured(_) => {}
         }
@@ -53,6 +55,7 @@ fn set(system: &System, judged: &Judged, units: UnitSystem) -> System {
     }
     if let Some((least, most)) = fill_range(system, run).range() {
         let sump = &mut next.sump;
+        // Nobody fills a sump to a single millimetre.
         let step = 5.0 * grain(units);
         let fill = least + AIM * (most - least) - sump.floor;
         sump.start_level = sump.floor + (fill / step + 1e-9).floor() * step;
@@ -64,6 +67,7 @@ fn set(system: &System, judged: &Judged, units: UnitSystem) -> System {
             let siphon = &mut bed.siphon;
             let least = siphon.bell.opening_height() + LIP_OVER_OPENING;
             let lip = siphon.standpipe.lip_height + spare.min(LONGEST_STEP);
+            // Rounding must not take it under the least; one that is shorter already stays.
             let lip = ((lip / step + 1e-9).floor() * step).max(least.min(lip));
             siphon.set_standpipe(lip);
         }

@@ -21,10 +21,12 @@ const ENOUGH: f64 = 400.0;
 /// Nodes with less than e to minus this of the greatest share count for nothing.
 const COUNTS: f64 = 4.0;
 /// Draws are wider than the description by these, in these shares.
+/// A source with thinner tails than the posterior would let a few draws carry all the weight.
 const WIDER: [(f64, f64); 3] = [(0.65, 1.03), (0.25, 1.2), (0.1, 1.8)];
 /// Cells of the distribution along the axis.
 const CELLS: usize = 400;
 /// Share of draws spread evenly along the axis.
+/// No place is so unlikely that it must never be looked at.
 const EVEN: f64 = 0.05;
 
 /// Weighted draws from the posterior.
@@ -48,6 +50,7 @@ impl Along {
     /// `None` without nodes.
     fn new(nodes: &[Node]) -> Option<Self> {
         let (first, last) = (nodes.first()?.place, nodes.last()?.place);
+        // The nodes end where little is left, not where nothing is.
         let pad = 0.1 * (last - first).max(0.2);
         let (from, to) = (first - pad, last + pad);
         let cell = (to - from) / CELLS as f64;
@@ -58,6 +61,8 @@ impl Along {
                 let x = from + (k as f64 + 0.5) * cell;
                 let (left, right, share) = between(nodes, x);
                 let log = left.log_share + share * (right.log_share - left.log_share);
+                // Flatter than described, for the same reason; past the last node a line may rise,
+                // but not without end.
                 (0.9 * (log - most)).min(2.0).exp()
             })
             .collect();
@@ -205,6 +210,7 @@ fn effective(weighed: &[(DVector<f64>, f64)]) -> f64 {
         return 0.0;
     }
     let (sum, squares) = weighed.iter().fold((0.0, 0.0), |(sum, squares), (_, log)| {
+        // Against the greatest: the exponential of a bare logarithm may overflow.
         let weight = (log - most).exp();
         (sum + weight, squares + weight * weight)
     });
@@ -259,6 +265,7 @@ impl Cloud {
             .into_iter()
             .map(|(value, weight)| {
                 below += weight;
+                // Half of its own weight lies under a draw, half over it.
                 (value, below - 0.5 * weight)
             })
             .collect();

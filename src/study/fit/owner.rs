@@ -164,6 +164,7 @@ fn best(now: &Judged, cutter: &Cutter, shift: &Shift, most: f64) -> Option<Trial
         _ => FactKind::Broke,
     };
     let band = shift.after.flow;
+    // As good as known: no trial can tell more.
     if band.high - band.low <= 1e-6 * band.high {
         return None;
     }
@@ -187,6 +188,7 @@ fn best(now: &Judged, cutter: &Cutter, shift: &Shift, most: f64) -> Option<Trial
         let settling = (0..FARTHER)
             .map(|k| {
                 let by = 1.0 + STEP * k as f64;
+                // What happens at a flow that makes it harder happens at the bed's own for sure.
                 let flow = if hoped.above() {
                     shift.inflow / by
                 } else {
@@ -201,6 +203,7 @@ fn best(now: &Judged, cutter: &Cutter, shift: &Shift, most: f64) -> Option<Trial
             return settling;
         }
     }
+    // The middle halves what is not known whatever comes out.
     let middle = 0.5 * (band.low + band.high);
     (most > band.low).then(|| tried(rounded(middle.min(most))))?
 }

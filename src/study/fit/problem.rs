@@ -15,6 +15,7 @@ use nalgebra::{DMatrix, DVector, Dyn};
 /// engine's error of 1e-5 in a time, far below any bend.
 const STEP: f64 = 0.04;
 /// Pull counted for a measurement that the model has no value for.
+/// Worse than any reading, yet finite, so that the minimiser finds its way back.
 const NO_VALUE: f64 = 30.0;
 /// How sharply a watch tells on which side of an edge the inflow is, share of the flow.
 const EDGE: f64 = 0.03;

@@ -35,6 +35,7 @@ impl Axis {
     /// inflow over start flow with every unknown.
     pub(super) fn new(index: usize, ratio: &DVector<f64>) -> Self {
         let own = ratio[index];
+        // A ratio that does not move with the number cannot be held by it: the number alone then.
         let mut tilt = if own.abs() > 1e-9 {
             ratio / own
         } else {
@@ -111,6 +112,7 @@ impl Node {
             let down = free.transpose() * problem.residual_vector(&at);
             let step = -factor.solve(&down);
             let promised = -0.5 * down.dot(&step);
+            // Where the problem bends the whole step may overshoot: then shorter ones.
             let moved = [1.0, 0.4, 0.1].into_iter().find_map(|share| {
                 let there = &at + &across * &step * share;
                 let cost_there = problem.exact_cost(&there)?;
@@ -186,6 +188,7 @@ pub(super) fn profile(
         nodes.push(first);
     }
     nodes.sort_by(|a, b| a.place.total_cmp(&b.place));
+    // Two walks may have met.
     nodes.dedup_by(|b, a| b.place - a.place < 1e-9);
     nodes
 }
@@ -198,6 +201,7 @@ fn walk(
     spread: f64,
     nodes: &mut Vec<Node>,
 ) {
+    // Less than a deviation, since nodes are joined by straight lines of their logarithms.
     let mut step = (0.7 * spread).clamp(STEPS.0, STEPS.1);
     let mut here = first.clone();
     let mut least = first.cost;
@@ -220,6 +224,8 @@ fn walk(
         if here.cost > least + FAR {
             return;
         }
+        // The cost is to change by about 1 from node to node: less wastes simulations, more is
+        // no longer straight in between.
         let stretch = if rise < 0.4 {
             1.7
         } else if rise > 1.6 {

@@ -85,12 +85,15 @@ impl Scale {
     pub fn new(band: Band, allowed: (f64, f64)) -> Option<Self> {
         let (down, up) = (band.nominal - band.low, band.high - band.nominal);
         let width = down + up;
+        // A band without width leaves nothing to fit.
         if width <= 1e-9 * band.nominal.abs().max(1e-9) {
             return None;
         }
         // A band open to one side only is as good as shut there.
         let (down, up) = (down.max(0.05 * width), up.max(0.05 * width));
+        // So that two deviations either way meet the ends of the band.
         let bend = 0.5 * (up / down).ln();
+        // The general form divides by the bend.
         let step = if bend.abs() < 1e-9 {
             0.5 * up
         } else {
@@ -120,6 +123,7 @@ impl Scale {
         if self.bend == 0.0 {
             rise
         } else {
+            // Values past the end that the scale never reaches get a place far out.
             (self.bend * rise).max(-1.0 + 1e-12).ln_1p() / self.bend
         }
     }
@@ -196,6 +200,7 @@ fn loss_band(system: &System, bed: &Bed) -> Band {
         law.total_loss(law.stall_flow(law.outlet()))
     };
     let DrainLosses::Computed { .. } = bed.siphon.drain.losses else {
+        // A flow hangs on 1 + K, so the share is one of that; K alone may be near nothing.
         let head = 1.0 + k(bed, &values);
         let band = times(TOTAL, head);
         return Band::new(band.low - 1.0, band.nominal - 1.0, band.high - 1.0);

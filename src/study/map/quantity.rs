@@ -225,6 +225,7 @@ pub(in crate::study) fn built(
     let mut system = base.clone();
     for (quantity, value) in values {
         quantity.change(&system, i, value)?.apply_to(&mut system)?;
+        // The bed's own check at the end does not look at the sump.
         if quantity == MapQuantity::SumpLevel {
             let sump = &system.sump;
             let level = Rules::start_level(value, sump.floor, sump.overflow_level);

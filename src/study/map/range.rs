@@ -25,21 +25,26 @@ pub fn usual_axis(
         MapQuantity::Bore => (0.6 * today, 1.6 * today),
         MapQuantity::Drop => (
             0.3 * today,
+            // No lower than where its water has to go.
             (1.8 * today).min(bed.floor - lowest_outlet(bed, system)),
         ),
         MapQuantity::Standpipe => {
             let crown = bell.slots.height;
+            // A lip under the slots starts no siphon, one at the rim spills first.
             (crown + 0.2 * (today - crown), 0.98 * bed.rim_height)
         }
         MapQuantity::Flare => (
             pipe.bore,
+            // A flare has to pass inside its bell.
             (2.0 * pipe.bore).max(1.1 * today).min(0.95 * bell.bore),
         ),
         MapQuantity::SlotArea | MapQuantity::Clearance => (0.3 * today, 2.5 * today),
         MapQuantity::BellBore => (0.6 * today, 1.6 * today),
         MapQuantity::Void => (0.25_f64.min(0.8 * today), 0.55_f64.max(1.2 * today)),
         MapQuantity::BedArea => (0.4 * today, 2.0 * today),
+        // A K of nothing today has no multiples to show.
         MapQuantity::DrainK => (0.0, (3.0 * today).max(4.0)),
+        // Within 0 to 40 degC, for which the water's properties are known.
         MapQuantity::Temperature => (2.0, 35.0),
         MapQuantity::SumpLevel => {
             let dry = pump.least_level();
@@ -63,6 +68,7 @@ pub fn usual_axis(
 /// From below the earliest start to above the nominal break, today's inflow inside.
 fn inflow(window: &BedWindow) -> (f64, f64) {
     let today = window.today.range;
+    // What the bed gets today, what starts and what breaks it, with room on either side.
     let low = (0.5 * window.window.start.low).min(0.7 * today.min);
     let high = (1.3 * window.window.start.high)
         .max(1.15 * window.breaks_below.nominal)

@@ -25,6 +25,7 @@ pub fn marks(bed: &Bed) -> (f64, f64) {
     let round = |height: f64| (height / STEP).round() * STEP;
     let lip = bed.siphon.standpipe.lip_height;
     let crown = bed.siphon.bell.slots.height;
+    // In a shallow bed 25 mm would be most of what there is.
     let high = round(lip - UNDER_LIP).max(0.6 * lip);
     let low = round((high - APART).max(crown + OVER_CROWN));
     if low < high - STEP {
@@ -73,6 +74,7 @@ pub fn fall_time(bed: &Bed, law: &SiphonLaw, tail: f64) -> f64 {
 pub fn priming_gain(bed: &Bed, law: &SiphonLaw) -> Option<f64> {
     let more = full_area(bed.siphon.bell.bore) * TALLER;
     let time = law.priming_time()?;
+    // Air leaves at one pace, so its volume and the time go together.
     (law.crown_volume() > 0.0).then(|| time * more / law.crown_volume())
 }
 

@@ -15,6 +15,7 @@ const AFTER_SUCCESS: usize = 60;
 const FOLLOW_UPS: usize = 3;
 
 /// What a failing check costs, beside each failing bed and the share of its gap.
+/// More than any single step, so that mending goes before sparing trouble; our own judgement.
 const A_CHECK: f64 = 24.0;
 const A_SUBJECT: f64 = 4.0;
 const A_GAP: f64 = 8.0;
@@ -158,6 +159,7 @@ impl<'a> Search<'a> {
     fn next(&mut self) -> Option<State> {
         if self.best.works() {
             let most = self.best.trouble;
+            // 1: the least that one more step costs.
             self.open.retain(|state| state.trouble + 1.0 < most);
         }
         let scores = self.open.iter().enumerate();
@@ -205,6 +207,7 @@ impl<'a> Search<'a> {
             .chain([one])
             .map(|m| format!("{m:?}"))
             .collect();
+        // The same moves in another order count as the same list.
         names.sort();
         self.seen.insert(names.join(";"))
     }

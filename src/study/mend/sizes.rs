@@ -32,6 +32,7 @@ pub(super) const fn coarse(units: UnitSystem) -> f64 {
 
 /// `value` in whole steps, downwards.
 pub(super) fn down(value: f64, step: f64) -> f64 {
+    // Rounding must not cost a whole step.
     (value / step + 1e-9).floor() * step
 }
 
@@ -43,6 +44,7 @@ pub(super) fn up(value: f64, step: f64) -> f64 {
 /// The narrowest pipe on sale with at least this bore.
 pub(super) fn at_least(bore: f64, units: UnitSystem) -> Option<&'static PipeSize> {
     let (_, wider) = neighbours(bore, units, 1);
+    // Neighbours leave out the size itself.
     let same = PIPE_SIZES
         .iter()
         .find(|size| (size.bore - bore).abs() < 1e-9);

@@ -138,6 +138,7 @@ impl Trials<'_> {
         let (Some(gone), Some(spare)) = (cut, to_spare(judged, bed)) else {
             return;
         };
+        // One step past what there is: all of it alone has not been tried.
         let (mut enough, mut too_much) = (0.0, down(spare.min(gone), grain) + grain);
         let start = steps.clone();
         while too_much - enough > WORTH_A_CUT {

@@ -53,6 +53,7 @@ impl<'a> Balance<'a> {
         };
         if valve(&system).is_some_and(|valve| valve.opening != bypass) {
             let supply = &mut system.to_mut().supply;
+            // A shut valve has no finite K: the branch goes.
             if bypass <= 0.0 {
                 supply.bypass = None;
             } else if let Some(valve) = supply
@@ -195,6 +196,7 @@ impl<'a> Balance<'a> {
             return lowest;
         }
         let mut rise = 1.0;
+        // No upper bound is known; a million metres end it where nothing can flow at all.
         while self.passive_flow(lowest + rise) < rest && rise < 1e6 {
             rise *= 2.0;
         }

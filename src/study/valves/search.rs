@@ -132,6 +132,7 @@ pub(super) fn shared(system: &System, total: f64, goals: &[Goal]) -> Found {
 /// window; in proportion where the windows do not reach it.
 fn shared_out(goals: &[Goal], total: f64) -> Vec<f64> {
     let sum = |share: f64| goals.iter().map(|goal| goal.aim(share, 0.0)).sum::<f64>();
+    // More halvings than a number has digits.
     let high = least_enough(0.0, 2.0, Until::Halvings(60), |share| sum(share) >= total);
     let scale = total / sum(high);
     goals
@@ -277,6 +278,7 @@ impl<'a> Attempt<'a> {
                 *swing = seen;
             }
             rounds += 1;
+            // Far below the whole per cent that a handle is set to.
             if moved < 1e-7 || rounds == SWING_ROUNDS {
                 break;
             }
@@ -344,6 +346,7 @@ impl<'a> Attempt<'a> {
         let most: f64 = goals.iter().map(|goal| goal.high).sum();
         let forced = self.balance.forced_total();
         if self.is_short() || forced.is_some_and(|total| total < least.iter().sum()) {
+            // At the lowest sump, where the pump gives least.
             shortfalls = self.balance.what_is_short(&least, self.sump.0);
             self.keep_what_helps(&mut shortfalls, goals);
         }
@@ -356,6 +359,7 @@ impl<'a> Attempt<'a> {
                 needed: true,
             });
         } else if self.throttles() {
+            // At the highest sump, where the pump gives most.
             let flow = self.balance.bypass_for_valves(&self.demand, self.sump.1);
             if flow > 0.0 {
                 shortfalls.push(Shortfall::Bypass {

@@ -43,24 +43,29 @@ impl Cause {
         match self {
             Self::WornPump => pump_gives(system, 1.0 - 0.8 * s),
             Self::StrongPump => stronger_pump(system, s),
+            // Never to nothing: a flow of none would ask for a loss without end.
             Self::InletThrottled => throttle(system, i, 1.0 - 0.85 * s)?,
             Self::InletOpen => open_up(system, i, s)?,
             Self::LineBlocked => {
                 let bore = Quantity::Pipe(Pipe::DrainLine, PipePart::Bore);
+                // The share blocked is one of area, so the bore goes with its root.
                 turn(system, bore, |bore| bore * (1.0 - 0.92 * s).sqrt())?;
                 let on_line = |bed: &Bed| matches!(bed.siphon.drain.into, DrainTarget::Line { .. });
                 on_line(&system.beds[i]).then_some(())?;
             }
             Self::TopOffHigh => {
+                // Just under the overflow: set any higher, the valve would never close at all.
                 let highest = system.sump.overflow_level - 0.005;
                 let level = Quantity::TopOff(TopOffPart::Level);
                 turn(system, level, |now| now + s * (highest - now).max(0.0))?;
             }
             Self::WaterLost => {
                 let dry = system.pump.least_level();
+                // At worst the pump draws air from the first moment: less water shows nothing else.
                 turn(system, start_level, |now| now - s * (filled - dry).max(0.0))?;
             }
             Self::TooMuchWater => {
+                // A millimetre is left, since no sump can be filled to more than its overflow.
                 let room = system.sump.overflow_level - filled - 0.001;
                 turn(system, start_level, |now| now + s * room.max(0.0))?;
             }
@@ -97,7 +102,9 @@ impl Cause {
                 part(bed, BedPart::DrainK, |k| k + plate_k(1.0 - 0.9 * s))?;
             }
             Self::GuardClogged => {
+                // Without a grain the model has no loss in gravel and guard that could grow.
                 let _ = bed.media.grain?;
+                // In powers of ten, or the last tenth of the way would hold nearly all of the loss.
                 part(bed, BedPart::GuardOpenings, |area| {
                     area * 10_f64.powf(-1.7 * s)
                 })?;
@@ -109,19 +116,23 @@ impl Cause {
             }
             Self::LessVoid => part(bed, BedPart::Void, |void| void * (1.0 - 0.5 * s))?,
             Self::MoreVoid => part(bed, BedPart::Void, |void| {
+                // A void of 1 is no gravel.
                 (void * (1.0 + 0.6 * s)).min(0.95)
             })?,
+            // Past the carry's high end, 0.40 of the start flow, so that at worst it never primes.
             Self::BellLeaks => part(bed, BedPart::AirLeak, |leak| leak + 0.45 * s * start)?,
             Self::AirTubeBlocked => part(bed, BedPart::TubeBore, |bore| bore * (1.0 - 0.95 * s))?,
             Self::OutletDrowned => {
                 matches!(bed.siphon.drain.into, DrainTarget::Sump).then_some(())?;
                 let room = lowest_sump - sump_floor;
+                // The outlet stays over the sump's floor.
                 let under = (OVER_OUTLET.0 + OVER_OUTLET.1 * s).min(0.8 * room);
                 let outlet = (lowest_sump - under).min(bed.siphon.drain.outlet);
                 move_outlet(bed, outlet)?;
             }
             Self::TooLittleDrop => {
                 let outlet = bed.siphon.drain.outlet;
+                // A fifth of the drop is left: with none it would be no siphon.
                 let up = 0.8 * s * (bed.crown_level() - outlet).max(0.0);
                 move_outlet(bed, outlet + up)?;
             }
@@ -195,9 +206,12 @@ fn open_up(system: &mut System, i: usize, s: f64) -> Option<()> {
         Inlet::Piped(branch) => {
             let valve = branch.valve.as_mut()?;
             let (now, open) = (valve_k(valve.kind, valve.opening), valve_k(valve.kind, 1.0));
+            // Within a velocity head of wide open there is nothing left to open that would be seen.
             (now.is_finite() && now > open + 1.0).then_some(())?;
             valve.opening = 1.0;
             // Even steps of severity are about even steps of flow.
+            // An open valve loses next to nothing, the rest of the branch does not: 0.5 stands for
+            // it, and three times the flow is as much as a branch then gives.
             let share = 1.0 + s * ((now / open.max(0.5)).sqrt().min(3.0) - 1.0);
             branch.run.k += (now / (share * share) - open).max(0.0);
             Some(())
@@ -223,6 +237,7 @@ fn shift_shares(system: &mut System, i: usize, factor: f64) -> Option<()> {
     let total: f64 = shares.iter().sum();
     let others = total - shares[i];
     (others > 0.0).then_some(())?;
+    // Something is left for the other beds: their shares are scaled by it.
     let now = (shares[i] * factor).min(0.95 * total);
     for (k, bed) in system.beds.iter_mut().enumerate() {
         if let Inlet::Share(share) = &mut bed.inlet {
@@ -242,6 +257,7 @@ fn loss(branch: &Branch) -> f64 {
         .valve
         .as_ref()
         .map_or(0.0, |valve| valve_k(valve.kind, valve.opening));
+    // 1 for the jet's velocity head; a shut valve's K is infinite and is cut off.
     branch.run.k + valve.min(1e4) + 1.0 + 0.03 * branch.run.length / branch.run.bore
 }
 

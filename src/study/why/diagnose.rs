@@ -133,6 +133,7 @@ impl Weighed {
         }
         let system = looked_at(system, question);
         let nominal = Draw::nominal(&system.coefficients);
+        // As long as any run: the period that sets the others' length is not known yet.
         let (promised, _) = Sight::of(&system, &nominal.values, LONGEST.1)?;
         let cut = match question.facts.is_empty() {
             true => Cut::default(),

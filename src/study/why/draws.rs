@@ -53,6 +53,7 @@ impl Dice {
     pub fn unit(&mut self) -> f64 {
         #[allow(clippy::cast_precision_loss)] // 53 bits fit exactly.
         let bits = (self.next_bits() >> 11) as f64;
+        // Half a step up, so that neither end ever comes.
         (bits + 0.5) / 9_007_199_254_740_992.0
     }
 }
@@ -88,6 +89,7 @@ impl Draw {
                 order.swap(k, other);
             }
             for (row, place) in rows.iter_mut().zip(order) {
+                // The middle of its slice: a place by chance in it would only add noise.
                 row[dimension] = (as_f64(place) + 0.5) / as_f64(count);
             }
         }
@@ -123,6 +125,7 @@ impl Draw {
             if let Inlet::Measured(flow) = &mut bed.inlet {
                 *flow *= 1.0 + BUCKET_TOLERANCE * self.flow;
             }
+            // A void of 1 is no gravel.
             bed.media.void = (bed.media.void * self.void).min(0.95);
             match &mut bed.siphon.drain.losses {
                 DrainLosses::Computed { k, .. } | DrainLosses::Total { k } => *k *= self.fittings,
@@ -148,6 +151,7 @@ pub(super) fn scale_pump(system: &mut System, share: f64) {
 const CURVE_POINTS: usize = 9;
 
 fn scaled(curve: &PumpCurve, share: f64) -> Option<PumpCurve> {
+    // A parabola stays one, so nothing is lost by points.
     if let PumpCurve::Parabola {
         shut_off_head,
         open_flow,
@@ -159,6 +163,7 @@ fn scaled(curve: &PumpCurve, share: f64) -> Option<PumpCurve> {
     let points: Vec<(f64, f64)> = (0..CURVE_POINTS)
         .map(|k| {
             let q = open * as_f64(k) / as_f64(CURVE_POINTS - 1);
+            // Rounding may leave the last point a hair under nothing.
             (share * q, curve.head(q).max(0.0))
         })
         .collect();

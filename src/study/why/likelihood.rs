@@ -14,6 +14,7 @@ use nalgebra::{DMatrix, DVector};
 /// Least severity that counts as a cause.
 pub(super) const LEAST_SEVERITY: f64 = 0.10;
 /// Severities between least and worst at which the likelihood is looked at.
+/// Steps of half a hundredth.
 const FINE: usize = 181;
 /// Error of the model itself beside that of its coefficients: relative for flows and
 /// times, `[m]` for levels. Derived here, not measured.
@@ -65,6 +66,7 @@ pub(super) struct Node {
     pub shown: Vec<Option<Sight>>,
 }
 
+// Not `Unfinished`: a bed that has not been through a cycle shows nothing to compare.
 const REGIMES: [Regime; 6] = [
     Regime::Cycles,
     Regime::Dribbles,
@@ -209,6 +211,7 @@ impl Explanation {
     /// could often not be read at all.
     pub fn forecast(&self, asked: &Self) -> Option<Expected> {
         let (mut sum, mut mean, mut square) = (0.0, 0.0, 0.0);
+        // All that is left out together has less than two hundredths.
         for &(severity, share) in self.severities.iter().filter(|s| s.1 > 1e-4) {
             if let Some(&(place, spread)) = asked
                 .expected_at(severity)
@@ -350,5 +353,6 @@ pub(super) fn log_sum(logs: impl Iterator<Item = f64>) -> f64 {
     if most.is_infinite() {
         return f64::NEG_INFINITY;
     }
+    // Against the greatest: the exponential of a bare logarithm may overflow.
     most + logs.iter().map(|log| (log - most).exp()).sum::<f64>().ln()
 }

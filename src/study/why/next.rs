@@ -114,6 +114,7 @@ fn forecast(
     chance: &dyn Fn(Outcome, &Sight) -> f64,
 ) -> Option<Expected> {
     let sights = one.2.iter().flat_map(|node| node.shown.iter().flatten());
+    // Only the reading's own error hangs on the value, and that little: any will do.
     let value = sights
         .filter_map(|sight| figure.in_sight(sight, bed))
         .next()?;
@@ -134,6 +135,7 @@ fn told_apart(leading: &[&Ranked], forecasts: &[Option<Expected>]) -> f64 {
             };
             let sum = s1 * s1 + s2 * s2;
             let alike = (2.0 * s1 * s2 / sum).sqrt() * (-0.25 * (m1 - m2).powi(2) / sum).exp();
+            // Twice: a pair can be drawn in either order.
             worth += 2.0 * a.1 * b.1 * (1.0 - alike);
         }
     }

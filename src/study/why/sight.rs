@@ -355,6 +355,7 @@ impl Figure {
 }
 
 /// Flows below this are taken as this where ratios are compared `[m3/s]`.
+/// They have no logarithm at nothing, and a drip cannot be told from it.
 const LEAST_FLOW: f64 = 0.05e-3 / 60.0;
 
 impl Scale {
@@ -362,6 +363,7 @@ impl Scale {
     pub fn place(self, value: f64) -> f64 {
         match self {
             Self::Flow => value.max(LEAST_FLOW).ln(),
+            // No stopwatch tells less than a second, and nothing has no logarithm.
             Self::Time => value.max(1.0).ln(),
             Self::Level => value,
         }

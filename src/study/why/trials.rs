@@ -47,6 +47,7 @@ fn asked(cases: &[Case], jobs: &[(usize, f64)]) -> Vec<(Outcome, f64)> {
 
 /// How long to simulate `[s]`.
 fn longest(promised: &Sight, bed: usize) -> f64 {
+    // A bed that promises no period gets the shortest run.
     let period = promised.beds[bed].period.unwrap_or(LONGEST.0 / PERIODS);
     (PERIODS * period).clamp(LONGEST.0, LONGEST.1)
 }
@@ -118,6 +119,7 @@ impl Trials {
             let found = Sight::of(&system, values, self.longest(outcome));
             found.ok().map(|(sight, _)| sight)
         });
+        // From the end, since splitting off there copies nothing else.
         let mut nodes: Vec<Node> = jobs
             .iter()
             .rev()
@@ -135,6 +137,7 @@ impl Trials {
     pub fn cases(&self, as_built: f64) -> Vec<Case> {
         let causes: Vec<Cause> = Cause::all()
             .filter(|&cause| {
+                // Whether the part is there does not hang on severity: any will do.
                 self.acted_on(&self.system, Outcome::Cause(cause), 0.5)
                     .is_some()
             })
@@ -179,6 +182,7 @@ impl Trials {
         explained: &mut [Explanation],
         explain: &dyn Fn(&Case) -> Explanation,
     ) {
+        // From 1: the system as built has no severity.
         let mut order: Vec<usize> = (1..cases.len()).collect();
         order.sort_by(|&a, &b| {
             let worth = |k: usize| cases[k].weight.ln() + explained[k].log_likelihood;
@@ -192,6 +196,7 @@ impl Trials {
                 cases[k]
                     .nodes
                     .iter()
+                    // So near to one that was simulated it would show the same again.
                     .all(|node| (node.severity - severity).abs() > 0.01)
             })
             .collect();
@@ -226,6 +231,7 @@ impl Trials {
                 Evidence {
                     reading,
                     expected: scale.value(place),
+                    // Two deviations: 95 of 100 readings.
                     allowed: (
                         scale.value(place - 2.0 * spread),
                         scale.value(place + 2.0 * spread),

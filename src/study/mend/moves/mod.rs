@@ -292,6 +292,7 @@ fn float(ask: &Ask) -> Vec<Move> {
     let best = range.map(|(least, most)| (least, base + sizes::down(most - base, step)));
     let best = best.filter(|(least, level)| level >= least);
     let mut moves: Vec<Move> = best.into_iter().map(|(_, level)| at(level)).collect();
+    // Either way: the check fails for a float too high as for one too low.
     moves.extend([
         at(base + sizes::down(now - base - lack, step)),
         at(base + sizes::up(now - base + lack, step)),

@@ -44,6 +44,7 @@ pub(super) fn moves(ask: &Ask) -> Vec<Move> {
 }
 
 fn wider_slots(ask: &Ask, beds: &[usize], by: f64) -> Move {
+    // Slots are filed, and a whole step is much of a width of a few millimetres.
     let step = 0.5 * sizes::grain(ask.units);
     let wider = |&i: &usize| {
         let width = Quantity::Bed(i, BedPart::SlotWidth);

@@ -30,6 +30,7 @@ pub(super) fn fill(ask: &Ask) -> Vec<Move> {
     if let Some((least, most)) = range {
         for aim in AIMS {
             let level = sump.floor + sizes::down(least + aim * (most - least) - sump.floor, step);
+            // Rounded down it may have left the range.
             if level > least && (level - sump.start_level).abs() > 1e-9 {
                 moves.push(vec![Change::set(START, level)]);
             }
@@ -74,6 +75,7 @@ pub(super) fn lower_sump(ask: &Ask) -> Vec<Move> {
 /// The pump set on the bottom.
 fn lower_intake(ask: &Ask) -> Vec<Move> {
     let intake = Quantity::Pump(PumpPart::Intake);
+    // A pump that stands on the bottom draws a little over it.
     let lowest = ask.system.sump.floor + 2.0 * sizes::coarse(ask.units);
     match intake.value(ask.system) {
         Some(now) if now > lowest + 1e-9 => vec![vec![Change::set(intake, lowest)]],
@@ -128,6 +130,7 @@ fn other_vessels(ask: &Ask) -> Vec<Move> {
     let larger = sizes::vessels(ask.units)
         .into_iter()
         .filter(|(shape, count)| {
+            // A few per cent are not worth a vessel; a taller one would drown the outlets.
             f64::from(*count) * shape.full_volume() > 1.05 * holds
                 && shape.depth() <= lowest_outlet(ask)
         });

@@ -136,6 +136,7 @@ fn differences(before: &System, after: &System) -> Move {
                 _ => {}
             },
             (Inlet::Share(was), Inlet::Share(is)) => {
+                // Rounded down: shares must not add up to more than the pump gives.
                 let share = (1e3 * is).floor() / 1e3;
                 if (share - was).abs() > 1e-9 {
                     changes.push(Change::of_bed(i, BedPart::Share, share));
@@ -157,6 +158,7 @@ fn differences(before: &System, after: &System) -> Move {
             branch.valve.as_ref().map_or(1.0, |valve| valve.opening)
         });
         let then = (100.0 * then).round() / 100.0;
+        // Less than half a per cent is none on a handle.
         if (then - now.opening).abs() > 5e-3 {
             changes.push(Change::turn(Outlet::Bypass, then));
         }
