@@ -106,6 +106,7 @@ impl Coefficient {
 
     /// Band used when the scenario gives none.
     pub const fn default_band(self) -> Band {
+        // Where each comes from stands with `basis`.
         match self {
             Self::LipWeir => Band::new(1.66, 1.80, 1.94),
             Self::LipOrifice => Band::new(0.55, 0.60, 0.65),
@@ -124,6 +125,7 @@ impl Coefficient {
 
     /// Range accepted from a scenario: `(lowest, highest)`, both allowed.
     pub const fn allowed(self) -> (f64, f64) {
+        // Far beyond the bands: only what nobody can mean is refused.
         match self {
             Self::LipWeir => (0.5, 4.0),
             Self::LipOrifice | Self::SlotOrifice => (0.2, 1.0),

@@ -173,6 +173,7 @@ impl BedStorage {
     /// Height inside `zone` by Newton's rule held inside a shrinking bracket.
     fn height_in(&self, zone: &Zone, top: f64, volume: f64) -> f64 {
         let middle = 0.5 * (zone.bottom + top);
+        // Level and volume must turn into each other to rounding, or the water would not add up.
         let close = |step: f64, height: f64| step <= 1e-14 * (1.0 + height);
         newton((zone.bottom, top), middle, close, |height| {
             (

@@ -53,6 +53,7 @@ impl Default for Thresholds {
             tank_depth: None,
             reach: 0.60,
             dissolved: None,
+            // Well over the vapour pressure of water, so that the column does not tear.
             crown_pressure: 30_000.0,
             fall_back: 0.005,
         }

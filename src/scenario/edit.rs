@@ -79,6 +79,7 @@ pub struct Undo {
 impl Undo {
     /// From `after` back to `before`.
     pub(super) fn between(before: &str, after: &str) -> Self {
+        // By characters, so that no cut falls inside one.
         let alike = |(a, b): &(char, char)| a == b;
         let pairs = before.chars().zip(after.chars());
         let start: usize = pairs.take_while(alike).map(|(c, _)| c.len_utf8()).sum();

@@ -431,6 +431,7 @@ impl<'a> Trial<'a> {
         }
         if !self.measured_total() {
             let width = bed.siphon.bell.slots.width;
+            // A tenth of a millimetre, to which bores are printed.
             let tenth = 1e-4;
             let steps = ((MOST_SLOTS - 1.0) * width / tenth).floor();
             if let Some(n) = least(steps, |n| opens(Opening::SlotWidth(width + n * tenth))) {

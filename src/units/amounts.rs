@@ -42,6 +42,7 @@ pub fn flow(units: UnitSystem, cubic_metres_per_second: f64, side: Side) -> f64 
     let (factor, _) = units.flow_axis();
     let value = cubic_metres_per_second * factor;
     let step = match value.abs() {
+        // What rounds to a hundred is printed without decimals.
         size if size >= 99.95 => 1.0,
         size if size >= 1.0 => 0.1,
         size => significant_step(size, 2),
@@ -81,6 +82,7 @@ pub fn minutes(seconds: f64, side: Side) -> f64 {
 }
 
 fn significant_step(size: f64, figures: i32) -> f64 {
+    // Nothing has no first figure.
     if size < 1e-12 {
         return 1e-3;
     }

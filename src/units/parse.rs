@@ -237,6 +237,7 @@ fn in_parts(text: &str, first: Ratio, rest: &str, wanted: Quantity) -> Result<f6
                 suggestion,
             });
         };
+        // 7 ft 12 in is a slip: a part is less than one of the unit before. The hair is rounding.
         let descends = before.is_none_or(|b| {
             b.is_larger_than(unit) && unit.to_si(part.value()) < b.to_si(1.0) * (1.0 - 1e-12)
         });
@@ -271,6 +272,7 @@ fn nearest(spelling: &str, wanted: Quantity) -> Option<&'static str> {
     let close = |a: &str, b: &str| {
         let distance =
             strsim::damerau_levenshtein(&a.to_ascii_lowercase(), &b.to_ascii_lowercase());
+        // With more than one letter in three wrong it is another word.
         (distance * 3 <= a.len().max(b.len())).then_some(distance)
     };
     if let Some((over, under)) = quotient_of(wanted)
@@ -285,6 +287,7 @@ fn nearest(spelling: &str, wanted: Quantity) -> Option<&'static str> {
         return nearest(wrong.0, wrong.1);
     }
     simple_unit_spellings(wanted)
+        // A single letter is near to every short word.
         .filter(|name| name.len() > 1 || spelling.len() <= 2)
         .filter_map(|name| Some((close(spelling, name)?, name)))
         .min_by_key(|(distance, _)| *distance)

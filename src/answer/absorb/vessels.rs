@@ -74,6 +74,7 @@ impl AbsorbReport<'_> {
         } else {
             ("Upright", "the one on its side")
         };
+        // Half a millimetre is nothing on a tape.
         if gain.abs() < 5e-4 {
             return "Both ways it is equally high.".to_owned();
         }

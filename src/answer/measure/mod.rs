@@ -80,6 +80,7 @@ impl MeasureAnswer<'_> {
         let minutes = |needed: bool| {
             let some = steps.iter().filter(|step| !needed || step.kind.is_needed());
             let seconds: f64 = some.map(|step| step.takes).sum();
+            // Up to tens of minutes: what a step takes is an estimate.
             format!("{:.0}", (seconds / 600.0).ceil() * 10.0)
         };
         let doubt =

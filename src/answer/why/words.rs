@@ -18,6 +18,7 @@ pub(super) fn bare(figure: Reads, value: f64, units: UnitSystem) -> Figure {
 }
 
 fn percent(share: f64) -> String {
+    // Never nothing and never all: no share here is that sure.
     if share < 0.01 {
         "under 1 %".to_owned()
     } else if share > 0.99 {
@@ -329,6 +330,7 @@ pub(super) fn reading_name(answer: &WhyReport, reading: &Reading) -> String {
 }
 
 pub(super) fn agreement(off: f64) -> &'static str {
+    // In deviations: two of three readings are off by no more than one, 95 of 100 by two.
     match off.abs() {
         off if off <= 1.0 => "agrees",
         off if off <= 2.0 => "agrees, just",

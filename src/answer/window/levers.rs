@@ -44,6 +44,7 @@ fn window_row(what: Text, window: &InflowWindow, change: Option<f64>, at: &At) -
     let certain = match change {
         _ if width <= 0.0 => shown.said("none").into(),
         None => shown.into(),
+        // With one decimal it would read +0.0.
         Some(change) if (change * factor).abs() < 0.05 => said!("{} (same)", shown),
         Some(change) => said!("{} ({})", shown, format!("{:+.1}", change * factor)),
     };

@@ -277,6 +277,7 @@ pub(super) fn how_to_set(report: &WindowReport) -> Vec<Text> {
             _ => None,
         })
         .sum();
+    // Shares are set in thousandths: half of one is rounding.
     if shares > 0.0 && shares < 0.9995 {
         notes.push(said!(
             "The shares add up to {}; the rest has to go back to the sump.",

@@ -57,6 +57,7 @@ pub(super) fn fall(facts: &Facts, i: usize) -> Check {
     let to_receiver = outlet - below;
     let value = to_outlet.min(to_receiver);
     let breaks = parts.nominal[i].break_level(outlet);
+    // Drowned by the sump alone it still drains, only less.
     let status = if graded(value, 0.0, 0.0) == Status::Pass {
         Status::Pass
     } else if to_outlet < 0.0 || high >= breaks || receiver == Receiver::Line {
@@ -131,6 +132,7 @@ pub(super) fn line_fall(facts: &Facts) -> Option<Check> {
         .filter(|&i| high >= parts.nominal[i].break_level(parts.outlets[i]))
         .collect();
     let full = high >= line.outlet + line.run.bore;
+    // A drowned line still drains while its water stands under every break level.
     let status = if line.slope <= 0.0 || !flooded.is_empty() {
         Status::Fail
     } else if graded(value, 0.0, 0.0) == Status::Fail {

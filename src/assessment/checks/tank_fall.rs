@@ -70,6 +70,7 @@ fn tank_receiver(facts: &Facts, tank: &Tank, settler: Option<&Settler>) -> Optio
             Inlet::Piped(branch) => Some((i, branch.level)),
             Inlet::Share(_) | Inlet::Measured(_) => None,
         });
+    // The highest decides: the water reaches it last.
     let (i, level) = inlets.max_by(|a, b| a.1.total_cmp(&b.1))?;
     Some((FallEnd::Inlet(i), level))
 }

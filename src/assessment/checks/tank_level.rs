@@ -166,6 +166,7 @@ fn beside_sump(facts: &Facts, tank: &Tank) -> Check {
         depth: needed,
     });
     let mut check = check(facts, Subject::FishTank, [value, limit], why);
+    // A check valve leaks in time, but until then the fish have their water.
     if only_the_valve {
         check.status = Status::Warn;
     }

@@ -30,6 +30,7 @@ pub(super) fn top_off(facts: &Facts) -> Option<Check> {
     let margin = limit - valve.level;
     let too_low = valve.level - FLOAT_TRAVEL < parts.dry_level();
     let status = if margin < -super::ROUNDING {
+        // Only what it has added in the run is a fact.
         if found.gained > 0.0 {
             Status::Fail
         } else {

@@ -285,6 +285,7 @@ impl SystemBuilder {
         let (shape, floor) = self.sump.ok_or(BuildError::NoSump)?;
         let source = self.source.ok_or(BuildError::NoPump)?;
         let (start_level, overflow_level) = self.sump_levels.unwrap_or_else(|| {
+            // A shallow vessel keeps half of its depth.
             let height = (shape.depth() - OVERFLOW_ROOM).max(0.5 * shape.depth());
             (floor + START_SHARE * height, floor + height)
         });

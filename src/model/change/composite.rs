@@ -165,6 +165,7 @@ fn stretch(shape: &mut VesselShape, wanted: f64) {
             }
         }
         VesselShape::UprightCylinder { diameter, .. } => *diameter *= side,
+        // Its diameter is its depth, too, and that stays.
         VesselShape::LyingCylinder { length, .. } => *length *= by,
         VesselShape::Table { area, .. } => area.iter_mut().for_each(|one| *one *= by),
     }
@@ -193,6 +194,7 @@ fn pump_speed(system: &mut System, ratio: f64) -> Result<(), Misfit> {
 fn inflow(system: &mut System, i: usize, to: f64) -> Result<(), Misfit> {
     let alone = system.beds.len() == 1;
     let bed = system.beds.get_mut(i).ok_or(no("such bed"))?;
+    // With one bed the pump's flow is the bed's.
     if alone {
         bed.inlet = Inlet::Measured(to);
         system.pump.source = PumpSource::Steady(to);

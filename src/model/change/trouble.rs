@@ -95,6 +95,7 @@ fn of_number(what: Quantity, more: bool) -> Trouble {
         Quantity::Ceiling | Quantity::Level(_, Level::Floor) => Rebuild,
         Quantity::Evaporation => Buy,
         Quantity::Level(_, Level::Start) => Refill,
+        // Drilled lower, or a taller vessel.
         Quantity::Level(vessel, Level::Overflow) => either(more, CutOrDrill, of_vessel(vessel)),
         Quantity::Measure(vessel, _) => of_vessel(vessel),
         Quantity::Pipe(..)
@@ -106,9 +107,11 @@ fn of_number(what: Quantity, more: bool) -> Trouble {
         Quantity::Branch(_, BranchPart::Hole) => CutOrDrill,
         Quantity::Pump(PumpPart::TimerOn | PumpPart::TimerOff | PumpPart::Tariff) => Turn,
         Quantity::Pump(PumpPart::Intake) => Replumb,
+        // Less is throttled, more takes another pump.
         Quantity::Pump(PumpPart::SteadyFlow) => either(more, Turn, Buy),
         Quantity::Pump(PumpPart::Cover | PumpPart::Power | PumpPart::Efficiency) => Buy,
         Quantity::TopOff(TopOffPart::Level) => Turn,
+        // Less is throttled, more takes another valve.
         Quantity::TopOff(TopOffPart::Flow) => either(more, Turn, Replumb),
         Quantity::TopOff(TopOffPart::Bore) => Replumb,
         Quantity::TopOff(TopOffPart::Reservoir) => Buy,

@@ -100,6 +100,7 @@ impl System {
         overflow: f64,
         start: Option<f64>,
     ) -> Vec<Misfit> {
+        // Of a shape that is none nothing else can be asked.
         if let Err(error) = shape.check() {
             return vec![Misfit::Shape(error)];
         }
@@ -184,6 +185,7 @@ impl Bed {
         if let Err(error) = self.shape.check() {
             return vec![Misfit::Shape(error)];
         }
+        // Sizes first: between parts without a size heights mean nothing.
         let mut found = self.sizes();
         if !found.is_empty() {
             return found;

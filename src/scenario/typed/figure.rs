@@ -129,6 +129,7 @@ fn usual_unit(quantity: Quantity, value: f64, usual: UnitSystem) -> &'static str
 pub(super) fn units_of(text: &str) -> UnitSystem {
     let count =
         |units: &[&str]| -> usize { units.iter().map(|unit| text.matches(unit).count()).sum() };
+    // With the quote that ends them, or `m` would count inside words.
     let us = count(&[" in\"", " ft\"", " gal", "in2\"", " degF"]);
     let metric = count(&[" mm\"", " cm\"", " m\"", " L", "m2\"", " degC"]);
     if us > metric {

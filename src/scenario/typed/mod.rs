@@ -28,6 +28,7 @@ use writer::Writer;
 /// [`figure::FIGURES`] leaves, far less than anybody measures.
 const SAME: f64 = 1e-9;
 /// Times that the text is read again.
+/// What follows from a change by default shows only when the text is read.
 const PASSES: usize = 3;
 /// Why a change of the model cannot be written.
 #[derive(Debug, Error)]
@@ -208,6 +209,7 @@ fn write(
         if left.is_empty() {
             break;
         }
+        // What no default has said in the first pass is written out in the next.
         let writer = Writer::new(&document, &now, after, lean && pass == 0);
         let new = gathered(&document, now.beds.len(), writer.edits(&left));
         write_into(&mut document, &new, kept)?;

@@ -135,6 +135,7 @@ impl<'a> Writer<'a> {
                 Some(())
             }
             Quantity::Pump(part @ (PumpPart::Power | PumpPart::Efficiency)) => {
+                // A scenario says one or the other.
                 let other = match part {
                     PumpPart::Power => "efficiency",
                     _ => "power",
@@ -195,6 +196,7 @@ impl<'a> Writer<'a> {
             now.as_float().or(now.as_integer().map(|k| k as f64))
         })?;
         let fittings = what.value(self.before).map_or(0.0, |sum| sum - own);
+        // The fittings alone lose more: they go, and `k` says it all.
         if value < fittings - SAME {
             self.remove(&beside(path, "fittings"), edits);
             return self.plain(path, value, edits);
@@ -343,6 +345,7 @@ const fn series_key(schedule: Schedule) -> &'static str {
 
 /// The speed of `is` over that of `was`, where it is the same pump.
 fn ratio(was: &PumpCurve, is: &PumpCurve) -> Option<f64> {
+    // The open flow goes with the speed.
     let ratio = is.open_flow() / was.open_flow();
     let turned = was.at_speed(ratio).ok()?;
     same_curve(&turned, is, SAME).then_some(ratio)

@@ -42,6 +42,7 @@ impl<'f> Judge<'_, 'f> {
             unit_system(text, UnitSystem::Metric),
             unit_system(text, UnitSystem::Us),
         ) {
+            // Shows both or neither: the file decides.
             (one, other) if one == other => one,
             _ => self.faults.system,
         }

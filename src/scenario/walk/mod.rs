@@ -49,6 +49,7 @@ pub(super) fn table(
             unknown_key(format, here, name, suggestion, faults);
         }
     }
+    // In the order of the file, whatever order the reader keeps.
     entries.sort_by_key(|(_, key_span)| key_span.start);
     // A table that only offers a choice, with a stray key, has been told what it offers.
     let strays = raw.len() > entries.len();
@@ -114,6 +115,7 @@ fn depend(
     faults: &mut Faults<'_>,
 ) {
     let found = |name: &str| entries.iter().find(|(entry, _)| entry.key.name == name);
+    // A key that is only misspelt is not missing as well.
     let there = |name: &str| found(name).is_some() || meant.contains(&name);
     let usage_of = |names: &[&str], faults: &Faults<'_>| {
         let lines: Vec<String> = names

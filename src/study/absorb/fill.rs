@@ -77,6 +77,7 @@ fn balanced_fill(system: &System, run: &Run, missing: impl Fn(&SumpVolumes) -> f
     for _ in 0..ROUNDS {
         changed.sump.start_level = system.sump.level_of(water);
         let short = missing(&sump_volumes(&changed, run));
+        // Half of it, so that whoever looks again with all of it agrees.
         if short.abs() <= 0.5 * SLACK {
             return Some(changed.sump.start_level);
         }

@@ -268,7 +268,7 @@ fn sold(units: UnitSystem) -> Vec<&'static PipeSize> {
         UnitSystem::Us => size.schedule == Schedule::Sch40,
         UnitSystem::Metric => {
             size.schedule == Schedule::Pn10
-                // PN10 begins at 32 mm.
+                // PN10 begins at 32 mm: smaller pipes are PN16.
                 || (size.schedule == Schedule::Pn16 && size.outside < 0.031)
         }
     };

@@ -144,6 +144,7 @@ fn shares(slopes: &DMatrix<f64>, covariance: &DMatrix<f64>, i: usize, figures: u
         .map(|row| {
             let j = slopes.row(row).transpose();
             let c = covariance * &j;
+            // A row that alone fixes an unknown has a leverage of 1 and would divide by nothing.
             let leverage = j.dot(&c).min(1.0 - 1e-9);
             c[i] * c[i] / (1.0 - leverage)
         })
@@ -205,6 +206,7 @@ fn next(
             let sigma = what.usual_sigma(expected);
             let j = slopes.row(row).transpose() / sigma;
             let c = covariance * &j;
+            // One row more changes the covariance so (Sherman and Morrison 1950).
             let by = 1.0 + j.dot(&c);
             let spreads: Vec<f64> = (0..best.len())
                 .map(|i| (covariance[(i, i)] - c[i] * c[i] / by).max(0.0).sqrt())

@@ -25,7 +25,6 @@ pub fn usual_axis(
         MapQuantity::Bore => (0.6 * today, 1.6 * today),
         MapQuantity::Drop => (
             0.3 * today,
-            // No lower than where its water has to go.
             (1.8 * today).min(bed.floor - lowest_outlet(bed, system)),
         ),
         MapQuantity::Standpipe => {

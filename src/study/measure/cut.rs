@@ -390,6 +390,7 @@ impl Pipe {
             leg,
             raised,
             doubt: if least > 0.0 && most > least {
+                // From end to end are four deviations.
                 0.25 * (most / least).ln()
             } else {
                 0.0

@@ -22,8 +22,10 @@ pub(super) fn plan(
     };
     let mut steps = found.moves;
     if !steps.is_empty() {
+        // First what is needed at all: every step that is left costs trials of its own below.
         steps = trials.needed_steps(&steps);
         trials.cut_less(&mut steps);
+        // After the cuts, which would pull apart again what was made even.
         trials.even_out(&mut steps);
         trials.slim(&mut steps);
         // What one step gives away another may no longer have to make up for.

@@ -31,6 +31,7 @@ fn less(change: &Change, system: &System, sizes: UnitSystem) -> Vec<Change> {
     let heights = |by: f64| {
         let shares = SHARES.into_iter();
         let steps = shares.map(move |share| by.signum() * up(share * by.abs(), coarse(sizes)));
+        // Rounded up it may be all of it again.
         let mut steps: Vec<f64> = steps.filter(|part| part.abs() < by.abs()).collect();
         steps.dedup();
         steps

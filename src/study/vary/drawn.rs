@@ -28,7 +28,6 @@ pub(super) fn drawn(
             (Kind::Pump, _) => Change::PumpSpeed(1.0 + value).apply_to(&mut system)?,
             (Kind::SumpLevel, _) => {
                 let sump = &system.sump;
-                // A sump filled past its overflow holds no more than that.
                 let level = (sump.start_level + value).min(sump.overflow_level);
                 set(
                     &mut system,

@@ -83,6 +83,7 @@ pub fn correlation_noise(pairs: usize, inputs: usize) -> f64 {
     if pairs < 3 {
         return 1.0;
     }
+    // Either sign may stand out: 2.5 of 100 for each.
     let point = upper_point(0.025 / as_f64(inputs.max(1)));
     (point / (as_f64(pairs) - 1.0).sqrt()).min(1.0)
 }

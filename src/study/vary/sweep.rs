@@ -117,6 +117,7 @@ pub fn sweep(
             });
         }
     }
+    // Placed once, so that events come at the same moments at all points.
     let (base, _) = resolve_worst(system)?;
     let count = if axes.len() == 2 {
         points * points

@@ -210,8 +210,7 @@ fn open_up(system: &mut System, i: usize, s: f64) -> Option<()> {
             (now.is_finite() && now > open + 1.0).then_some(())?;
             valve.opening = 1.0;
             // Even steps of severity are about even steps of flow.
-            // An open valve loses next to nothing, the rest of the branch does not: 0.5 stands for
-            // it, and three times the flow is as much as a branch then gives.
+            // An open valve loses next to nothing, the rest of its branch does not: 0.5 for that.
             let share = 1.0 + s * ((now / open.max(0.5)).sqrt().min(3.0) - 1.0);
             branch.run.k += (now / (share * share) - open).max(0.0);
             Some(())

@@ -89,7 +89,6 @@ impl Draw {
                 order.swap(k, other);
             }
             for (row, place) in rows.iter_mut().zip(order) {
-                // The middle of its slice: a place by chance in it would only add noise.
                 row[dimension] = (as_f64(place) + 0.5) / as_f64(count);
             }
         }
@@ -125,7 +124,6 @@ impl Draw {
             if let Inlet::Measured(flow) = &mut bed.inlet {
                 *flow *= 1.0 + BUCKET_TOLERANCE * self.flow;
             }
-            // A void of 1 is no gravel.
             bed.media.void = (bed.media.void * self.void).min(0.95);
             match &mut bed.siphon.drain.losses {
                 DrainLosses::Computed { k, .. } | DrainLosses::Total { k } => *k *= self.fittings,

@@ -14,7 +14,6 @@ use nalgebra::{DMatrix, DVector};
 /// Least severity that counts as a cause.
 pub(super) const LEAST_SEVERITY: f64 = 0.10;
 /// Severities between least and worst at which the likelihood is looked at.
-/// Steps of half a hundredth.
 const FINE: usize = 181;
 /// Error of the model itself beside that of its coefficients: relative for flows and
 /// times, `[m]` for levels. Derived here, not measured.

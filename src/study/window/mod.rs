@@ -270,6 +270,7 @@ pub fn best_inflow(start: Band, breaks_below: Band) -> BestInflow {
     };
     // One margin rises with the inflow and the other falls.
     let ends = (0.0, start.high.max(breaks_below.high));
+    // More halvings than a number has digits.
     let (low, high) = halve(ends, Until::Halvings(200), |q| {
         over_start(q) < under_break(q)
     });
@@ -288,6 +289,7 @@ pub fn best_inflow(start: Band, breaks_below: Band) -> BestInflow {
 
 /// Distance `inside` the nominal edge over the half band on that side.
 fn margin(inside: f64, bad_half: f64, good_half: f64) -> f64 {
+    // A band without width judges by the sign alone.
     const NARROWEST: f64 = 1e-12;
     inside
         / if inside < 0.0 {

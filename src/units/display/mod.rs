@@ -52,6 +52,7 @@ impl UnitSystem {
             Self::Us => sixteenths(metres),
             Self::Metric => {
                 let millimetres = metres * 1000.0;
+                // Judged after rounding: 999.6 mm would be printed as 1000 mm.
                 if round(millimetres, 0).abs() >= 1000.0 {
                     with_unit(at_least(&trimmed(metres, 3), 2), "m")
                 } else if round(millimetres, 1).abs() >= 10.0 {
@@ -103,6 +104,7 @@ impl UnitSystem {
         let (factor, unit) = self.flow_axis();
         let value = cubic_metres_per_second * factor;
         let figures = match round(value, 2).abs() {
+            // What rounds to a hundred has no decimals.
             size if size >= 99.95 => fixed(value, 0),
             size if size >= 1.0 => fixed(value, 1),
             _ => significant(value, 2),
