@@ -28,6 +28,7 @@ use crate::units::UnitSystem;
 pub(crate) use bed_names::{bed_name, bed_names};
 pub use caution_words::caution_words;
 pub use change_words::change_words;
+pub(crate) use change_words::shape_words;
 pub use check_words::because;
 pub use fix_words::{by_hand, fix_words};
 pub(crate) use garden::{minutes, until_low};

@@ -3,8 +3,8 @@
 use crate::answer::absorb::{AbsorbReport, keys, up};
 use crate::answer::{At, Figure, Key, Row, Text, account, between, said};
 use crate::assessment::{Assessment, Check, CheckId, Status, SumpBounds};
-use crate::hydraulics::vessel::VesselShape;
 use crate::model::Sump;
+use crate::report::shape_words;
 use crate::study::absorb::{bed_swing, freeboard_level};
 use crate::units::UnitSystem;
 
@@ -176,53 +176,7 @@ impl AbsorbReport<'_> {
 
 /// A vessel as its owner would describe it.
 fn vessel_words(sump: &Sump, units: UnitSystem) -> String {
-    let shape = &sump.shape;
-    let size = |metres: f64| units.length(metres);
-    let measures = match shape {
-        VesselShape::Box {
-            length,
-            width,
-            depth,
-        } => {
-            format!(
-                "box {} x {} x {} deep",
-                size(*length),
-                size(*width),
-                size(*depth)
-            )
-        }
-        VesselShape::Tapered {
-            top_length,
-            top_width,
-            bottom_length,
-            bottom_width,
-            depth,
-        } => {
-            format!(
-                "tapered tote {} x {} at the top, {} x {} at the bottom, {} deep",
-                size(*top_length),
-                size(*top_width),
-                size(*bottom_length),
-                size(*bottom_width),
-                size(*depth)
-            )
-        }
-        VesselShape::UprightCylinder { diameter, depth } => {
-            format!(
-                "upright drum {} across, {} deep",
-                size(*diameter),
-                size(*depth)
-            )
-        }
-        VesselShape::LyingCylinder { diameter, length } => {
-            format!(
-                "drum on its side {} across, {} long",
-                size(*diameter),
-                size(*length)
-            )
-        }
-        VesselShape::Table { .. } => format!("measured shape {} deep", size(shape.depth())),
-    };
+    let measures = shape_words(&sump.shape, units);
     let full = units.volume(sump.joined().full_volume());
     match sump.count {
         1 => format!("{measures}, holds {full}"),

@@ -385,7 +385,7 @@ const fn raise(by: f64) -> &'static str {
 }
 
 /// "a box of 1.2 m by 1 m, 350 mm deep".
-fn shape_words(shape: &VesselShape, units: UnitSystem) -> String {
+pub(crate) fn shape_words(shape: &VesselShape, units: UnitSystem) -> String {
     let length = |metres: &f64| units.length(*metres);
     match shape {
         VesselShape::Box {
