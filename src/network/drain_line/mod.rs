@@ -3,6 +3,7 @@
 mod newton;
 mod search;
 mod settle;
+mod siphons;
 mod thin;
 
 use crate::hydraulics::circular::full_area;

@@ -1,6 +1,6 @@
 //! One step of Newton's rule for siphons on a line.
 
-use super::settle::Siphons;
+use super::siphons::Siphons;
 use super::{Climb, DrainLineLaw};
 
 /// Grades this far apart tell a slope `[m]`, flows that differ by this share of them, and

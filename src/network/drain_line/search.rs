@@ -1,6 +1,6 @@
 //! Where Newton's rule is held up: flows searched for from the outlet up, junction by junction.
 
-use super::settle::Siphons;
+use super::siphons::Siphons;
 use super::{Climb, DrainLineLaw, LineState};
 use crate::numerics::root::{RootError, brent, brent_between};
 

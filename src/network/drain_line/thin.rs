@@ -4,7 +4,7 @@
 //! a hair of one grade: flows and grades are unknowns side by side.
 
 use super::newton::Guess;
-use super::settle::Siphons;
+use super::siphons::Siphons;
 use super::{DrainLineLaw, LineState};
 use crate::numerics::root::brent_between;
 

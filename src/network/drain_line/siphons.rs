@@ -1,0 +1,30 @@
+//! The siphons that a line takes.
+
+/// What siphons give and between which flows they settle, all by bed.
+pub(super) struct Siphons<'a> {
+    pub(super) demand: &'a dyn Fn(usize, f64) -> f64,
+    pub(super) outlets: &'a [f64],
+    /// With the line at its highest and empty `[m3/s]`.
+    pub(super) least: Vec<f64>,
+    pub(super) most: Vec<f64>,
+    /// Beds that the line holds back.
+    pub(super) held: Vec<usize>,
+}
+
+impl Siphons<'_> {
+    /// What the siphon of `bed` gives against a grade of the line `[m3/s]`.
+    pub(super) fn against(&self, bed: usize, grade: f64) -> f64 {
+        (self.demand)(bed, grade.max(self.outlets[bed]))
+    }
+
+    /// What beds that join at one place give together `[m3/s]`.
+    pub(super) fn together(&self, beds: &[(usize, f64)], grade: f64) -> f64 {
+        beds.iter().map(|&(bed, _)| self.against(bed, grade)).sum()
+    }
+
+    /// The largest of the flows `by_bed` that the line holds back `[m3/s]`.
+    pub(super) fn largest(&self, by_bed: &[f64]) -> f64 {
+        let each = self.held.iter().map(|&bed| by_bed[bed].abs());
+        each.fold(0.0, f64::max)
+    }
+}
