@@ -61,3 +61,18 @@ fn what_passes_needs_no_plan() {
     assert!(bench.path("bed-mend/mend.md").is_file());
     assert!(bench.path("bed-mend/report.html").is_file());
 }
+
+// The words for what is no change of the file stood in the sources, and no answer printed them.
+#[test]
+fn what_no_step_mends_is_said_with_what_hands_can_do() {
+    let bench = Bench::new(include_str!("../../scenarios/does-not-fit.toml"));
+    let (json, _) = bench.expect(1, &["mend", "bed.toml", "--json"]);
+    let found: Value = serde_json::from_str(&json).unwrap();
+    let left = found["failing_after"].as_array().unwrap();
+    let turnover = left.iter().find(|one| one["check"] == "turnover").unwrap();
+    let how = turnover["by_hand"].as_str().unwrap();
+    assert!(how.contains("take a larger pump"), "{how}");
+    let (said, _) = bench.expect(1, &["mend", "bed.toml"]);
+    let said: Vec<&str> = said.split_whitespace().collect();
+    assert!(said.join(" ").contains(how), "{said:?}");
+}

@@ -50,6 +50,44 @@ impl Wish<'_> {
 /// Systems that a plan may cost: a few seconds.
 pub const MOST_TRIED: usize = 480;
 
+/// What a search has cost so far.
+#[derive(Debug, Clone, Copy, Default)]
+struct Spent {
+    /// Systems simulated.
+    tried: usize,
+    /// Evaluations of their rates, each times its beds.
+    work: u64,
+}
+
+/// Work after which nothing more is tried: four beds on one line cost a twentieth of it, and
+/// systems that cost so much, of many beds or of parts that pulse, make an owner wait for minutes.
+const MOST_WORK: u64 = 200_000_000;
+
+impl Spent {
+    /// Takes in one more simulated system.
+    fn on(&mut self, judged: &Judged) {
+        let runs = [
+            Some(&judged.run),
+            judged.disturbed.as_ref().map(|found| &found.run),
+        ];
+        self.tried += 1;
+        for run in runs.into_iter().flatten() {
+            self.work += run.work.evaluations * run.beds.len() as u64;
+        }
+    }
+
+    /// Takes in all of another count.
+    fn and(&mut self, other: Self) {
+        self.tried += other.tried;
+        self.work += other.work;
+    }
+
+    /// Whether nothing more is to be tried.
+    const fn is_all(&self) -> bool {
+        self.work >= MOST_WORK
+    }
+}
+
 /// A list of changes, simulated with all of them.
 #[derive(Debug, Clone)]
 pub struct Plan {

@@ -18,7 +18,7 @@ pub(super) fn plan(
     let mut trials = Trials {
         system,
         wish,
-        tried: found.tried,
+        spent: found.spent,
     };
     let mut steps = found.moves;
     if !steps.is_empty() {
@@ -80,7 +80,7 @@ fn described(
         before,
         after: judged,
         mended: now,
-        tried: trials.tried,
+        tried: trials.spent.tried,
     })
 }
 

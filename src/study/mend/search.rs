@@ -1,8 +1,8 @@
 //! Best-first over lists of moves; deterministic, children tried on all cores.
 
-use super::Wish;
 use super::judge::{Failing, Judged};
 use super::moves::{Ask, Move, all, settling};
+use super::{MOST_WORK, Spent, Wish};
 use crate::model::{BedPart, Change, Quantity, System, Trouble};
 use crate::numerics::map_all::map_all;
 use std::collections::BTreeSet;
@@ -110,13 +110,13 @@ pub(super) struct Search<'a> {
     open: Vec<State>,
     seen: BTreeSet<String>,
     best: State,
-    tried: usize,
+    spent: Spent,
 }
 
 /// The best list found.
 pub(super) struct Found {
     pub(super) moves: Vec<Move>,
-    pub(super) tried: usize,
+    pub(super) spent: Spent,
 }
 
 impl<'a> Search<'a> {
@@ -126,6 +126,8 @@ impl<'a> Search<'a> {
         wish: Wish<'a>,
         tell: &'a (dyn Fn(usize) + Sync),
     ) -> Self {
+        let mut spent = Spent::default();
+        spent.on(judged);
         let start = State::new(Vec::new(), system.clone(), judged.clone(), 0.0);
         Self {
             wish,
@@ -133,25 +135,25 @@ impl<'a> Search<'a> {
             open: vec![start.clone()],
             seen: BTreeSet::new(),
             best: start,
-            tried: 1,
+            spent,
         }
     }
 
     pub(super) fn best(mut self) -> Found {
         let mut last = self.wish.most_tried;
         while let Some(state) = self.next() {
-            if self.tried >= last {
+            if self.spent.tried >= last || self.spent.is_all() {
                 break;
             }
             let worked = self.best.works();
             self.expand(&state);
             if !worked && self.best.works() {
-                last = last.min(self.tried + AFTER_SUCCESS);
+                last = last.min(self.spent.tried + AFTER_SUCCESS);
             }
         }
         Found {
             moves: self.best.moves,
-            tried: self.tried,
+            spent: self.spent,
         }
     }
 
@@ -182,14 +184,24 @@ impl<'a> Search<'a> {
             .filter(|one| self.is_fresh(state, one))
             .collect();
         let wish = self.wish;
+        let fresh = self.affordable(fresh, state);
         let chains = map_all(fresh, |one| followed(state, &one, &wish));
         for chain in chains {
-            self.tried += chain.tried;
+            self.spent.and(chain.spent);
             for child in chain.states {
                 self.take(child);
             }
         }
-        (self.tell)(self.tried);
+        (self.tell)(self.spent.tried);
+    }
+
+    /// The first of `moves` that there is work left for, each taken to cost what `state` did.
+    fn affordable(&self, mut moves: Vec<Move>, state: &State) -> Vec<Move> {
+        let mut each = Spent::default();
+        each.on(&state.judged);
+        let left = MOST_WORK.saturating_sub(self.spent.work) / each.work.max(1);
+        moves.truncate(usize::try_from(left).unwrap_or(usize::MAX));
+        moves
     }
 
     /// Whether it is allowed and was not tried on the same list before.
@@ -215,10 +227,10 @@ impl<'a> Search<'a> {
     fn take(&mut self, mut child: State) {
         // A trial is short: what is to be the answer has to last.
         if child.works() && (!self.best.works() || child.score < self.best.score) {
-            self.tried += 1;
             let Ok(judged) = Judged::new(&child.system) else {
                 return;
             };
+            self.spent.on(&judged);
             child = State::new(child.moves, child.system, judged, child.trouble);
         }
         let better = match (child.works(), self.best.works()) {
@@ -239,15 +251,15 @@ impl<'a> Search<'a> {
 /// The states after one move and after the joint solvers that follow it.
 struct Chain {
     states: Vec<State>,
-    tried: usize,
+    spent: Spent,
 }
 
 fn followed(state: &State, one: &Move, wish: &Wish) -> Chain {
     let mut chain = Chain {
         states: Vec::new(),
-        tried: 0,
+        spent: Spent::default(),
     };
-    let Some(mut now) = after(state, one, &mut chain.tried) else {
+    let Some(mut now) = after(state, one, &mut chain.spent) else {
         return chain;
     };
     for _ in 0..FOLLOW_UPS {
@@ -263,7 +275,7 @@ fn followed(state: &State, one: &Move, wish: &Wish) -> Chain {
         let next = settling(&ask)
             .into_iter()
             .filter(|one| one.iter().all(|change| (wish.allowed)(&now.system, change)))
-            .filter_map(|one| after(&now, &one, &mut chain.tried))
+            .filter_map(|one| after(&now, &one, &mut chain.spent))
             .min_by(|a, b| a.score.total_cmp(&b.score));
         let better = |next: &State| badness(&next.failing) < badness(&now.failing);
         match next.filter(better) {
@@ -276,10 +288,10 @@ fn followed(state: &State, one: &Move, wish: &Wish) -> Chain {
 }
 
 /// `state` with one more move, simulated.
-fn after(state: &State, one: &Move, tried: &mut usize) -> Option<State> {
+fn after(state: &State, one: &Move, spent: &mut Spent) -> Option<State> {
     let system = Change::apply_all(one, &state.system).ok()?;
-    *tried += 1;
     let judged = Judged::trial(&system).ok()?;
+    spent.on(&judged);
     let lost = flood_lost(&state.system, &system);
     let trouble = state.trouble + trouble_of(one, &state.system) + A_FLOOD * lost;
     let moves = state.moves.iter().cloned().chain([one.clone()]).collect();

@@ -3,7 +3,7 @@
 use super::judge::{Failing, Judged, gap};
 use super::moves::{Ask, Move, doubtful};
 use super::search::cost_of;
-use super::{Step, Wish, effects_of};
+use super::{Spent, Step, Wish, effects_of};
 use crate::assessment::{Check, CheckId, Status, Why};
 use crate::model::{Change, System, Trouble};
 use crate::numerics::map_all::map_all;
@@ -16,10 +16,10 @@ const A_FLOOD: f64 = 3.0;
 /// Steps by which the doubts of a system that passes get fewer, the most for the least trouble
 /// first; each was simulated with those before it, and none brings a new doubt. What is bought
 /// or rebuilt is not worth a doubt that a reading settles.
-pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, tried: &mut usize) -> Vec<Step> {
+pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, spent: &mut Spent) -> Vec<Step> {
     let mut steps = Vec::new();
     let (mut now, mut judged) = (mended.clone(), after.clone());
-    while steps.len() < MOST {
+    while steps.len() < MOST && !spent.is_all() {
         let doubts = doubts_of(&judged);
         if doubts.is_empty() {
             break;
@@ -37,12 +37,14 @@ pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, tried: &mut usi
                 })
         };
         let moves: Vec<Move> = doubtful(&ask).into_iter().filter(cheap).collect();
-        *tried += moves.len();
         let results = map_all(moves, |one| {
             let system = Change::apply_all(&one, &now).ok()?;
             let judged = Judged::trial(&system).ok()?;
             Some((one, system, judged))
         });
+        for (_, _, judged) in results.iter().flatten() {
+            spent.on(judged);
+        }
         let mut gains: Vec<(f64, Move, System)> = results
             .into_iter()
             .flatten()
@@ -54,8 +56,8 @@ pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, tried: &mut usi
         gains.sort_by(|a, b| b.0.total_cmp(&a.0));
         // A trial is short: what is said has to last.
         let best = gains.into_iter().find_map(|(_, changes, system)| {
-            *tried += 1;
             let then = Judged::new(&system).ok()?;
+            spent.on(&then);
             gain(&judged, &then)?;
             Some((changes, system, then))
         });

@@ -5,7 +5,7 @@ use super::moves::Move;
 use super::order::{grouped, in_order_of_work, needed};
 use super::search::badness;
 use super::sizes::{down, grain, level_grain};
-use super::{Step, Wish, slim, surer};
+use super::{Spent, Step, Wish, slim, surer};
 use crate::assessment::{CheckId, Status, Subject};
 use crate::model::{BedPart, BranchPart, Change, Level, Quantity, System, Vessel};
 
@@ -41,31 +41,37 @@ impl Left {
 pub(super) struct Trials<'a> {
     pub(super) system: &'a System,
     pub(super) wish: Wish<'a>,
-    pub(super) tried: usize,
+    pub(super) spent: Spent,
 }
 
 impl Trials<'_> {
     fn with(&mut self, changes: &[Change]) -> Option<(System, Judged)> {
-        self.tried += 1;
+        if self.spent.is_all() {
+            return None;
+        }
         let changed = Change::apply_all(changes, self.system).ok()?;
         let judged = Judged::over_a_day(&changed).ok()?;
+        self.spent.on(&judged);
         Some((changed, judged))
     }
 
-    fn left(&mut self, changes: &[Change]) -> Left {
-        let nothing_known = Left {
-            badness: f64::INFINITY,
-            doubts: usize::MAX,
-            cover: Status::Fail,
-            high: Status::Fail,
-        };
-        let found = self.with(changes);
-        found.map_or(nothing_known, |(_, judged)| Left::of(&judged))
+    /// What is left to mend with these; `None` where that cannot be told.
+    fn left(&mut self, changes: &[Change]) -> Option<Left> {
+        let (_, judged) = self.with(changes)?;
+        Some(Left::of(&judged))
+    }
+
+    /// Whether these leave no more to mend than `all`.
+    fn is_as_good(&mut self, steps: &[Move], all: &Left) -> bool {
+        let left = self.left(&steps.concat());
+        left.is_some_and(|left| left.no_more_than(all))
     }
 
     /// Each step as small as it may be: fewer vessels, less height, narrower pipe.
     pub(super) fn slim(&mut self, steps: &mut Vec<Move>) {
-        let all = self.left(&steps.concat());
+        let Some(all) = self.left(&steps.concat()) else {
+            return;
+        };
         for n in 0..steps.len() {
             let Some(step) = steps.get(n).cloned() else {
                 continue;
@@ -86,10 +92,13 @@ impl Trials<'_> {
     /// What is needed of `steps`, in the order of the work.
     pub(super) fn needed_steps(&mut self, steps: &[Move]) -> Vec<Move> {
         let changes = steps.concat();
-        let all = self.left(&changes);
+        let Some(all) = self.left(&changes) else {
+            return steps.to_vec();
+        };
         let system = self.system;
         let changes = needed(changes, system, |some| {
-            self.left(some).badness <= all.badness
+            let left = self.left(some);
+            left.is_some_and(|left| left.badness <= all.badness)
         });
         grouped(in_order_of_work(changes, system))
     }
@@ -99,7 +108,7 @@ impl Trials<'_> {
         (0..steps.len()).all(|n| {
             let others = steps.iter().enumerate().filter(|(i, _)| *i != n);
             let others: Vec<Change> = others.flat_map(|(_, step)| step.clone()).collect();
-            self.left(&others).badness > 0.0
+            self.left(&others).is_none_or(|left| left.badness > 0.0)
         })
     }
 
@@ -116,7 +125,7 @@ impl Trials<'_> {
             Some(down(to_spare(&judged, i)?.min(gone), grain))
         });
         if let Some(trial) = all_that_is_spare
-            && self.left(&trial.concat()).no_more_than(&all)
+            && self.is_as_good(&trial, &all)
         {
             *steps = trial;
             return;
@@ -145,7 +154,7 @@ impl Trials<'_> {
             let by = down(0.5 * (enough + too_much), grain);
             let trial = lengthened(&start, self.system, |i, _| (i == bed).then_some(by));
             match trial {
-                Some(trial) if self.left(&trial.concat()).no_more_than(all) => {
+                Some(trial) if self.is_as_good(&trial, all) => {
                     enough = by;
                     *steps = trial;
                 }
@@ -157,7 +166,9 @@ impl Trials<'_> {
     /// What is done to beds alike is the same for all of them, where that does as well: one
     /// length to cut instead of four that differ by a hair.
     pub(super) fn even_out(&mut self, steps: &mut Vec<Move>) {
-        let all = self.left(&steps.concat());
+        let Some(all) = self.left(&steps.concat()) else {
+            return;
+        };
         for n in 0..steps.len() {
             let Some(ways) = steps.get(n).map(|step| evened(step, self.system)) else {
                 continue;
@@ -167,7 +178,7 @@ impl Trials<'_> {
                 if let Some(place) = trial.get_mut(n) {
                     *place = alike;
                 }
-                if self.left(&trial.concat()).no_more_than(&all) {
+                if self.is_as_good(&trial, &all) {
                     *steps = trial;
                     break;
                 }
@@ -187,14 +198,14 @@ impl Trials<'_> {
             if !judged.failing().is_empty() {
                 return Vec::new();
             }
-            let found = surer::surer(&system, &judged, self.wish, &mut self.tried);
+            let found = surer::surer(&system, &judged, self.wish, &mut self.spent);
             let set_anew = found
                 .iter()
                 .find_map(|one| set_instead(steps, &one.changes));
             let (Some(trial), Some(_)) = (set_anew, rounds.next()) else {
                 return found;
             };
-            let as_good = self.left(&trial.concat()).no_more_than(&Left::of(&judged));
+            let as_good = self.is_as_good(&trial, &Left::of(&judged));
             if !as_good || !self.each_is_needed(&trial) {
                 return found;
             }
@@ -249,7 +260,7 @@ impl Trials<'_> {
                 Some(step) => *step = vec![water],
                 None => refilled.push(vec![water]),
             }
-            left = self.left(&refilled.concat());
+            left = self.left(&refilled.concat())?;
             if left.no_more_than(all) {
                 return Some(refilled);
             }
