@@ -147,8 +147,8 @@ pub fn capacity(d: f64, slope: f64, n: f64) -> f64 {
 ///
 /// # Example
 /// ```
-/// use ebbwright::hydraulics::circular::{half_full_flow, normal_depth};
-/// let q = half_full_flow(0.05, 0.02, 0.010);
+/// use ebbwright::hydraulics::circular::{full_flow, normal_depth};
+/// let q = 0.5 * full_flow(0.05, 0.02, 0.010);
 /// assert!((normal_depth(0.05, 0.02, 0.010, q) - 0.025).abs() < 1e-12);
 /// ```
 pub fn normal_depth(d: f64, slope: f64, n: f64, q: f64) -> f64 {

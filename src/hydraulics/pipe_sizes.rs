@@ -257,7 +257,7 @@ pub fn listed(bore: f64, outside: Option<f64>) -> Option<&'static PipeSize> {
     })
 }
 
-/// The pipes on sale near `bore` in the series that it belongs to: `count` narrower ones,
+/// The pipes on sale near `bore` `[m]` in the series that it belongs to: `count` narrower ones,
 /// nearest first, then as many wider ones.
 /// Valid for any bore; where nothing is sold, nothing.
 pub fn neighbours(
