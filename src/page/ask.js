@@ -139,6 +139,8 @@ function example(one) {
   const quoted = [...one.example.matchAll(/"([^"]+)"/g)].map((found) => found[1]);
   const first = quoted[0] || "100 mm";
   if (!isUs()) return first;
+  // A bucket tells gallons a minute, a pump's box gallons an hour.
+  if (unitOf(first) === "L/min") return IN_US["L/min"];
   return quoted.find((text) => /\d (in|gal)/.test(text)) || IN_US[unitOf(first)] || first;
 }
 

@@ -26,7 +26,7 @@ const round = (value, digits) => Number(value.toFixed(digits)).toString();
 const isUs = () => state.units === "us";
 // Elevations and depths near the finger; every other figure is the engine's own text.
 const shownLength = (m) => isUs() ? `${round(m / INCH, 1)} in` : Math.abs(m) < 1 ? `${Math.round(m * 1000)} mm` : `${m.toFixed(3)} m`;
-const shownFlow = (q) => isUs() ? `${round(q / GALLON * 3600, 0)} gal/h` : `${round(q * 6e4, 1)} L/min`;
+const shownFlow = (q) => isUs() ? `${round(q / GALLON * 60, 1)} gal/min` : `${round(q * 6e4, 1)} L/min`;
 
 function shownTime(s) {
   const h = Math.floor(s / 3600), min = Math.floor(s / 60) % 60, sec = Math.floor(s % 60);
@@ -45,8 +45,16 @@ const keypad = () => isUs() ? null : "decimal";
 const NUMBER = /^[-+]?(\d+([.,]\d+)?|[.,]\d+|\d+[ -]\d+\/\d+|\d+\/\d+)$/;
 function typed(text, unit) {
   const plain = text.trim().replace(/^"+|"+$/g, "");
-  return NUMBER.test(plain) ? `${plain.replace(",", ".")}${unit ? ` ${unit}` : ""}` : plain;
+  if (!NUMBER.test(plain)) return plain;
+  const number = plain.replace(",", ".").replace(/^([-+]?)\./, "$10.");
+  return unit ? `${number} ${unit}` : number.includes("/") ? String(+fractionOf(number).toFixed(6)) : number;
 }
+
+// "1 1/2" as a number.
+const fractionOf = (text) => text.split(/[ -]/).reduce((sum, part) => { const [over, under] = part.split("/"); return sum + over / (under || 1); }, 0);
+
+// A value as the file has it: what is no bare number stands in quotes.
+const inFile = (text) => /^[-+]?\d+(\.\d+)?$/.test(text) ? text : JSON.stringify(text);
 
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
@@ -59,7 +67,11 @@ function stackable(node) {
     const heads = [...table.querySelectorAll("thead th")].map((head) => head.textContent);
     if (heads.length < 4) continue;
     table.classList.add("many");
-    for (const row of table.querySelectorAll("tbody tr")) [...row.children].forEach((cell, n) => { cell.dataset.head = heads[n] || ""; });
+    for (const row of table.querySelectorAll("tbody tr")) [...row.children].forEach((cell, n) => {
+      cell.dataset.head = heads[n] || "";
+      // Heading and content stand side by side: what a cell says is one piece.
+      if (cell.childNodes.length > 1) cell.replaceChildren(make("span", {}, ...cell.childNodes));
+    });
   }
 }
 

@@ -14,7 +14,8 @@ function chartWindow() {
 // Whole parts of a minute, an hour, a day, in seconds.
 const CLOCK = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10800, 21600, 43200, 86400];
 
-const onClock = (low, high) => marks(low, high, CLOCK.find((one) => one >= (high - low) / 4) || 86400 * Math.ceil((high - low) / 345600));
+// As many as have room.
+const onClock = (low, high) => { const room = Math.max(2, Math.min(5, Math.floor(CHART.width / 100))); return marks(low, high, CLOCK.find((one) => one >= (high - low) / room) || 86400 * Math.ceil((high - low) / room / 86400)); };
 
 function rounded(low, high) {
   const span = high - low || 1, raw = span / 4, ten = 10 ** Math.floor(Math.log10(raw));
@@ -34,8 +35,8 @@ function showCurves() {
   CHART.width = Math.max(300, Math.min(900, $("curves").clientWidth || 340));
   const [from, to] = curves.window = chartWindow();
   const first = Math.max(0, indexAt(s.time, from)), last = Math.min(s.time.length - 1, indexAt(s.time, to) + 1);
-  const lengthUnit = isUs() ? "in" : "m", flowUnit = isUs() ? "gal/h" : "L/min";
-  const len = (v) => isUs() ? v / INCH : v, flow = (v) => isUs() ? v / GALLON * 3600 : v * 6e4;
+  const lengthUnit = isUs() ? "in" : "m", flowUnit = isUs() ? "gal/min" : "L/min";
+  const len = (v) => isUs() ? v / INCH : v, flow = (v) => isUs() ? v / GALLON * 60 : v * 6e4;
   const charts = [
     ["Water in the beds", lengthUnit, s.beds.map((bed, n) => [s.names[n], bed.level.map(len)])],
     [s.tank.length ? "Water in sump and fish tank" : "Water in the sump", lengthUnit, [["sump", s.sump.map(len)], ...(s.tank.length ? [["fish tank", s.tank.map(len)]] : [])]],
@@ -46,6 +47,12 @@ function showCurves() {
   curves.cursors = [];
   $("curves").replaceChildren(...charts.map(([says, unit, lines], n) => chart(says, unit, lines, s.time, first, last, from, to, open[n])));
   moveCursor();
+}
+
+// Between sample `i` and its neighbour, where the window cuts off.
+function valueAt(time, values, i, t) {
+  const other = t > time[i] ? i + 1 : i - 1, span = time[other] - time[i];
+  return t === time[i] || !span ? values[i] : values[i] + (values[other] - values[i]) * (t - time[i]) / span;
 }
 
 function chart(says, unit, lines, time, first, last, from, to, open) {
@@ -59,11 +66,13 @@ function chart(says, unit, lines, time, first, last, from, to, open) {
   for (const v of rounded(low, high)) {
     svg.append(draw("path", { d: `M${c.left} ${y(v).toFixed(1)}H${c.width - c.right}`, class: "s-pale", "stroke-width": 1 }), draw("text", { x: c.left - 5, y: y(v) + 4, "text-anchor": "end", "font-size": 12, class: "f-soft" }, v));
   }
-  for (const t of onClock(from, to)) svg.append(draw("text", { x: x(t), y: c.height - 8, "text-anchor": "middle", "font-size": 12, class: "f-soft" }, shownTime(t)));
+  // At the edges a time would be cut off.
+  const side = (t) => x(t) > c.width - 44 ? "end" : x(t) < c.left ? "start" : "middle";
+  for (const t of onClock(from, to)) svg.append(draw("text", { x: x(t), y: c.height - 8, "text-anchor": side(t), "font-size": 12, class: "f-soft" }, shownTime(t)));
   lines.forEach(([, values], n) => {
     let d = "", px = NaN, py = NaN;
     for (let i = first; i <= last; i++) {
-      const a = Math.min(c.width - c.right, Math.max(c.left, x(time[i]))), b = y(values[i]);
+      const at = Math.min(to, Math.max(from, time[i])), a = x(at), b = y(valueAt(time, values, i, at));
       if (Math.abs(a - px) < 0.4 && Math.abs(b - py) < 0.4) continue;
       d += `${d ? "L" : "M"}${a.toFixed(1)} ${b.toFixed(1)}`;
       px = a; py = b;

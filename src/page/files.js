@@ -77,14 +77,16 @@ $("open").addEventListener("change", async (event) => {
   // A saved page holds its scenario.
   const inside = /<script type="application\/json" id="start">([^<]*)<\/script>/.exec(text);
   if (inside) text = JSON.parse(inside[1]).text;
-  await opening(file.name.replace(/\.html$/, ".toml"), text);
+  const found = await opening(file.name.replace(/\.html$/, ".toml"), text);
   event.target.value = "";
+  if (!found?.error) tell(`${file.name} is open.`);
 });
 
 $("save").addEventListener("click", () => {
   const url = URL.createObjectURL(new Blob([savedText(state.answer?.text ?? state.text)], { type: "text/plain" }));
   const link = make("a", { href: url, download: state.name.endsWith(".toml") ? state.name : `${state.name}.toml` });
   link.click();
+  tell(`Saved as ${link.download}, with every change that was made.`);
   setTimeout(() => URL.revokeObjectURL(url), 1000);
 });
 $("print").addEventListener("click", () => print());

@@ -66,8 +66,12 @@ function ownerParts() {
         { id: "supply-length", at: "supply.pipe.length", asks: "Its length", unit: tape },
         { id: "supply-elbows", at: "supply.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
         { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM },
-        { id: "branch", at: "bed.inlet.pipe.bore", asks: "The pipe that branches off to a bed", pipe: true },
-        { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape },
+        // One bed at the end of the supply has no pipe that branches off, but its last piece.
+        ...(beds.length > 1 ? [
+          { id: "branch", at: "bed.inlet.pipe.bore", asks: "The pipe that branches off to a bed", pipe: true },
+          { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape }] : [
+          { id: "branch", at: "bed.inlet.pipe.bore", asks: "A last pipe to the bed, where it is another", help: "else it is taken as the supply pipe", pipe: true, like: "supply", else: typedIn("supply") },
+          { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "2" : "5" }]),
         { id: "valve", asks: "Valve at a bed", words: VALVE },
         valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", else: "1" },
       ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into bed ${n + 1}` : "Flow into the bed", unit: flowUnit(), help: n ? null : "hold a bucket under the inlet: litres divided by minutes" }))))],
@@ -87,11 +91,15 @@ function ownersText() {
     const one = by.get(id);
     if (!typedIn(id)) assumed.push(bed(one.at));
     const text = typed(typedIn(id) || one.else, one.unit);
-    return one.unit ? quoted(text) : text;
+    return one.unit ? quoted(text) : inFile(text);
   };
   const has = (id) => by.has(id) && Boolean(typedIn(id));
-  const pipe = (id) => pipeAs(id) === "nominal" ? `nominal = ${quoted(typed(typedIn(id), "in"))}` : `bore = ${quoted(typed(typedIn(id), smallUnit()))}`;
-  const elbows = (id) => has(id) ? [`fittings = { elbow-90 = ${typedIn(id)} }`] : [];
+  const pipe = (id) => {
+    const one = by.get(id), told = typedIn(id) || one.else, as = typedIn(id) ? pipeAs(id) : pipeAs(one.like || id);
+    if (!typedIn(id)) assumed.push(bed(one.at));
+    return as === "nominal" ? `nominal = ${quoted(typed(told, "in"))}` : `bore = ${quoted(typed(told, smallUnit()))}`;
+  };
+  const elbows = (id) => has(id) ? [`fittings = { elbow-90 = ${inFile(typed(typedIn(id), ""))} }`] : [];
   if (missing.length) return { missing };
   const sump = chosen("sump", SUMPS), line = chosen("into", INTO) === "line", box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
   const inlet = (k) => box ? `inlet = { level = ${value("inlet")}, pipe = { ${pipe("branch")}, length = ${value("branch-length")} }${valve === "none" ? "" : `, valve = { ${valve} = ${value("open")} }`} }` : `inlet = { flow = ${value(`flow-${k}`)} }`;
@@ -120,9 +128,17 @@ function ownersText() {
 }
 
 function ownerRow(one) {
-  const id = `own-${one.id}`, put = (key) => (event) => { owned.told[key] = event.target.value; remember(); };
+  const id = `own-${one.id}`;
+  const put = (key) => (event) => {
+    owned.told[key] = event.target.value;
+    remember();
+    // What was missing is there now.
+    const row = event.target.closest(".own");
+    row?.querySelectorAll(".fault").forEach((node) => node.remove());
+    row?.querySelectorAll("[aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
+  };
   const redo = (event) => { const focus = document.activeElement?.id || event.target.id; put(one.id)(event); showOwner(); document.getElementById(focus)?.focus(); };
-  const said = [one.over, one.help, one.else ? `else ${typed(one.else, one.unit)} is assumed` : one.free ? "may be left out" : null].filter(Boolean).join("; ");
+  const said = [one.over, one.help, one.else && !one.pipe ? `else ${typed(one.else, one.unit)} is assumed` : one.free ? "may be left out" : null].filter(Boolean).join("; ");
   const ask = make("label", { for: id }, one.asks, said ? make("small", {}, said) : null);
   if (one.words) {
     const now = chosen(one.id, one.words);

@@ -150,7 +150,9 @@ function showAnswer(answer) {
   // What is not well, beside the slider, wherever one is on the page.
   const ill = answer.cards.filter((one) => one.status !== "pass"), healed = (state.before?.cards || []).filter((one) => one.status !== "pass" && answer.cards.some((now) => now.asks === one.asks && now.status === "pass"));
   const list = [...ill.map((one) => make("span", { class: `status ${one.status}` }, one.asks)), ...healed.map((one) => make("span", { class: "gone" }, one.asks))];
-  $("brief").replaceChildren(make("strong", { class: `status ${answer.verdict}` }, (answer.verdict || "").toUpperCase()), ...list.flatMap((node) => [" ", node]));
+  // Whose verdict it is, while one's own system is still being typed.
+  const example = start.fresh && state.text === start.text && !state.with.length ? ["Example: "] : [];
+  $("brief").replaceChildren(...example, make("strong", { class: `status ${answer.verdict}` }, (answer.verdict || "").toUpperCase()), ...list.flatMap((node) => [" ", node]));
 }
 
 function inView(node) {

@@ -37,6 +37,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
     async what_stands_there_is_put_in_without_anything_invented_in_silence() {
       const tab = await begun();
       const before = await tab.textContent("#title");
+      holds(/^Example/.test(await tab.textContent("#brief")), "the example's verdict might be one's own");
       await tab.click("#own-draw");
       holds(await tab.locator("#owner .fault").count() > 10, "what is missing is not named");
       equal(await tab.textContent("#title"), before, "drawn without sizes");
@@ -48,6 +49,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await tab.fill("#own-title", "Cellar");
       await tab.click("#own-draw");
       await tab.waitForFunction(() => document.querySelector("#title").textContent === "Cellar", null, { timeout: 60_000 });
+      holds(!/^Example/.test(await tab.textContent("#brief")), "one's own system is called an example");
       const assumed = await tab.locator("[data-assumed]").evaluateAll((all) => all.map((one) => one.dataset.assumed));
       equal(assumed, ["every-bed.media.void", "every-bed.bell.clearance", "every-bed.bell.slots.count", "every-bed.bell.slots.width", "every-bed.bell.slots.height", "pump.intake-level", "sump.floor"], "assumed");
       const text = await saved(tab);
@@ -88,6 +90,31 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       const fault = tab.locator('[data-own="gravel"] .fault');
       await fault.waitFor({ timeout: 30_000 });
       holds(!(await fault.textContent()).includes("every-bed"), "the language of the file");
+    },
+
+    // ".5" was no number of the file's, a fraction of an opening neither; one bed had to have a pipe that branches off.
+    async one_bed_on_a_pump_needs_no_branch_and_its_valve_is_read_however_it_is_typed() {
+      const tab = await begun();
+      await tab.click("#own-draw");
+      await tab.locator('[data-own="gravel"] .fault').waitFor();
+      await tab.selectOption("#own-sump", "box");
+      await tab.selectOption("#own-source", "box");
+      const { "flow-0": a, "flow-1": b, "flow-2": c, ...sizes } = THREE;
+      await put(tab, { ...sizes, beds: "1", names: "", most: "3000", lift: "3", supply: "20", "supply-length": "300", inlet: "150" });
+      equal(await tab.locator('[data-own="gravel"] .fault').count(), 0, "missing, though it is there");
+      await tab.selectOption("#own-valve", "ball");
+      const opening = async (typed) => {
+        if (!await tab.isVisible("#own-open")) await tab.click("#new-own summary");
+        await tab.fill("#own-open", typed);
+        await tab.fill("#own-title", `Valve ${typed}`);
+        await tab.click("#own-draw");
+        await tab.waitForFunction((title) => document.querySelector("#title").textContent === title, `Valve ${typed}`, { timeout: 60_000 });
+        return /ball = ([^ ,}]+)/.exec(await saved(tab))[1];
+      };
+      equal([await opening(".5"), await opening("1/2")], ["0.5", "0.5"], "how far open");
+      const text = await saved(tab);
+      holds(/Assumed[^\n]*bed\[1\]\.inlet\.pipe\.bore/.test(text), `the last pipe is not told as assumed: ${text}`);
+      equal(tab.heard, [], "console");
     },
 
     async a_trouble_and_its_cure_are_one_tap_from_the_causes() {
