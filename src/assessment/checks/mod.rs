@@ -35,6 +35,7 @@ use crate::assessment::levers::{outlet_drop, smaller_bore, wider_slots};
 use crate::assessment::status::{Status, Subject, Verdict};
 use crate::assessment::window::window_if;
 use crate::model::Bed;
+use crate::numerics::root::{Until, halve};
 
 /// Basis of a limit that everybody uses and nobody has published.
 const COMMON_PRACTICE: &str = "common practice, no source";
@@ -94,20 +95,11 @@ fn status_of(verdict: Verdict) -> Status {
 }
 
 /// Halvings in the search for a flow: to a millionth of it.
-const HALVINGS: u32 = 20;
+const HALVINGS: Until = Until::Halvings(20);
 
 /// Greatest value from `least`, which is bearable, up to `most` that still is.
 fn most_that(least: f64, most: f64, bearable: impl Fn(f64) -> bool) -> f64 {
-    let (mut low, mut high) = (least, most.max(least));
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if bearable(middle) {
-            low = middle
-        } else {
-            high = middle
-        }
-    }
-    low
+    halve((least, most.max(least)), HALVINGS, bearable).0
 }
 
 /// Ways to make a check pass, the one to try first in front; none where it passes.

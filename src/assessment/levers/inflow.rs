@@ -7,6 +7,7 @@ use crate::hydraulics::valves::ValveKind;
 use crate::model::{BedPart, BranchPart, Change, Outlet, Pipe, PipePart, PumpPart, Quantity};
 use crate::model::{Branch, Inlet, PumpSource, System};
 use crate::network::supply::SupplyTree;
+use crate::numerics::root::last_whole;
 use crate::simulation::Regime;
 use crate::units::amounts::{self, Side};
 
@@ -380,34 +381,20 @@ pub(in crate::assessment) fn least_percent(
     now: f64,
     mut enough: impl FnMut(f64) -> bool,
 ) -> Option<f64> {
-    let (mut low, mut high) = ((now * 100.0).floor(), 100.0);
-    if low >= high || !enough(1.0) {
+    let below = (now * 100.0).floor();
+    if below >= 100.0 || !enough(1.0) {
         return None;
     }
-    while high - low > 1.0 {
-        let middle = (0.5 * (low + high)).floor();
-        if enough(middle / 100.0) {
-            high = middle
-        } else {
-            low = middle
-        }
-    }
-    Some(high / 100.0)
+    let percent = last_whole(100.0, below, |percent| enough(percent / 100.0));
+    Some(percent / 100.0)
 }
 
 /// Greatest whole per cent below `now` that is enough; less is never worse.
 fn greatest_percent(now: f64, mut enough: impl FnMut(f64) -> bool) -> Option<f64> {
-    let (mut low, mut high) = (0.0, (now * 100.0).ceil());
     if !enough(0.0) {
         return None;
     }
-    while high - low > 1.0 {
-        let middle = (0.5 * (low + high)).floor();
-        if enough(middle / 100.0) {
-            low = middle
-        } else {
-            high = middle
-        }
-    }
-    Some(low / 100.0)
+    let above = (now * 100.0).ceil();
+    let percent = last_whole(0.0, above, |percent| enough(percent / 100.0));
+    Some(percent / 100.0)
 }

@@ -6,6 +6,7 @@ use crate::hydraulics::pipe_sizes::{PipeSize, on_sale};
 use crate::model::{Bed, DrainTarget};
 use crate::model::{BedPart, Change, Level, Measure, Pipe, PipePart, Quantity, Vessel};
 use crate::network::drain_line::DrainLineLaw;
+use crate::numerics::root::{Until, halve, last_whole};
 use crate::units::UnitSystem;
 use crate::units::amounts::{self, Side};
 use std::f64::consts::PI;
@@ -84,16 +85,7 @@ pub(in crate::assessment) fn least_length(
     enough: impl Fn(f64) -> bool,
 ) -> f64 {
     let step = amounts::length_step(tape);
-    let (mut low, mut high) = (0.0, (most / step).round());
-    while high - low > 1.0 {
-        let middle = (0.5 * (low + high)).floor();
-        if enough(middle * step) {
-            high = middle
-        } else {
-            low = middle
-        }
-    }
-    high * step
+    step * last_whole((most / step).round(), 0.0, |steps| enough(steps * step))
 }
 
 /// The drain line at a bore of at least `bore` `[m]`, of a size that is sold where one is listed.
@@ -179,20 +171,13 @@ pub(in crate::assessment) fn smaller_bore(
     let bed = &facts.parts.beds()[i];
     let tape = facts.parts.tape;
     let enough = |bore: f64| accept(&with_bore(bed, bore));
-    let (mut low, mut high) = (LEAST_BORE, bed.siphon.standpipe.bore);
-    if low >= high || !enough(low) {
+    let now = bed.siphon.standpipe.bore;
+    if LEAST_BORE >= now || !enough(LEAST_BORE) {
         return None;
     }
     // Finer than bores are printed to.
-    while high - low > 2e-5 {
-        let middle = 0.5 * (low + high);
-        if enough(middle) {
-            low = middle
-        } else {
-            high = middle
-        }
-    }
-    let bore = amounts::bore(tape, low, Side::Down);
+    let widest = halve((LEAST_BORE, now), Until::Width(2e-5), enough).0;
+    let bore = amounts::bore(tape, widest, Side::Down);
     if !enough(bore) {
         return None;
     }
