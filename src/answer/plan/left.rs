@@ -2,11 +2,14 @@
 
 use super::{Planned, keys};
 use crate::answer::{Block, Section, Text, said};
-use crate::assessment::Adviser;
+use crate::assessment::{Adviser, Check};
 use crate::model::System;
 use crate::report::{Topic, by_hand};
+use crate::simulation::Run;
 use crate::study::mend::{Failing, Judged};
+use crate::units::UnitSystem;
 use crate::units::display::capital;
+use std::cell::OnceCell;
 
 impl Planned<'_> {
     /// What fails as things are, as a list.
@@ -23,6 +26,7 @@ impl Planned<'_> {
 
     fn failing(&self, key: &str, title: &str, (system, judged): (&System, &Judged)) -> Section {
         let failing = judged.failing();
+        let hands = Hands::new((system, judged), self.units);
         let rows = failing.iter().enumerate().map(|(i, one)| {
             let at = self.at.item(key, i);
             let name = one.subject.name(system);
@@ -33,7 +37,7 @@ impl Planned<'_> {
             } else {
                 Text::from(events.said(""))
             };
-            let by_hand = self.by_hand(one, (system, judged)).unwrap_or_default();
+            let by_hand = hands.help(one).unwrap_or_default();
             let space = if by_hand.is_empty() { "" } else { ". " };
             said!(
                 "{} ({} of {}){}{}{}",
@@ -50,26 +54,62 @@ impl Planned<'_> {
             .with(Block::List(rows.collect()))
     }
 
-    /// What to do about what fails, where that is no change of the scenario.
-    fn by_hand(&self, one: &Failing, (system, judged): (&System, &Judged)) -> Option<String> {
-        let check = judged.check(one.id, one.subject)?;
-        let (system, run) = match &judged.disturbed {
-            Some(found) if one.disturbed => (&found.system, &found.run),
-            _ => (system, &judged.run),
-        };
-        let fixes = Adviser::new(system, run, self.units).fixes(check);
-        by_hand(system, &fixes, self.units)
-    }
-
     /// What no step mends, each with what to do about it by hand.
     pub(super) fn left_to_hands(&self) -> Vec<Text> {
         let plan = self.advice.plan;
         let after = plan.after.failing();
+        let hands = Hands::new((&plan.mended, &plan.after), self.units);
         let said = after.iter().filter_map(|one| {
-            let how = self.by_hand(one, (&plan.mended, &plan.after))?;
+            let how = hands.help(one)?;
             let what = capital(&Topic::named(one.id, one.subject, &plan.mended));
             Some(said!("{}: {}", what, how))
         });
         said.collect()
+    }
+}
+
+/// What can be done about failures that is no change of the scenario. What a run comes to is
+/// worked out once for all of them, and only where one fails in it.
+struct Hands<'a> {
+    judged: &'a Judged,
+    ordinary: Advising<'a>,
+    disturbed: Option<Advising<'a>>,
+}
+
+struct Advising<'a> {
+    system: &'a System,
+    run: &'a Run,
+    units: UnitSystem,
+    adviser: OnceCell<Adviser<'a>>,
+}
+
+impl<'a> Hands<'a> {
+    fn new((system, judged): (&'a System, &'a Judged), units: UnitSystem) -> Self {
+        let advising = |system, run| Advising {
+            system,
+            run,
+            units,
+            adviser: OnceCell::new(),
+        };
+        let disturbed = judged.disturbed.as_ref();
+        Self {
+            judged,
+            ordinary: advising(system, &judged.run),
+            disturbed: disturbed.map(|found| advising(&found.system, &found.run)),
+        }
+    }
+
+    fn help(&self, one: &Failing) -> Option<String> {
+        let check = self.judged.check(one.id, one.subject)?;
+        let disturbed = self.disturbed.as_ref().filter(|_| one.disturbed);
+        disturbed.unwrap_or(&self.ordinary).help(check)
+    }
+}
+
+impl Advising<'_> {
+    fn help(&self, check: &Check) -> Option<String> {
+        let new = || Adviser::new(self.system, self.run, self.units);
+        let fixes = self.adviser.get_or_init(new).fixes(check);
+        by_hand(self.system, &fixes, self.units)
     }
 }
