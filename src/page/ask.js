@@ -37,7 +37,12 @@ async function showAsk() {
   const bed = make("select", { id: "ask-bed", onchange: async (event) => { asked.bed = +event.target.value; remember(); await showAsk(); $("ask-bed").focus(); } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
   const mine = readOf(asked.bed);
   const reading = (one) => make("label", {}, make("span", {}, capital(one.says), one.how ? make("small", {}, one.how) : null),
-    make("input", { "data-reading": one.key, value: mine[one.key] || "", placeholder: example(one), onchange: (event) => { mine[one.key] = typed(event.target.value, unitOf(example(one))); event.target.value = mine[one.key]; remember(); } }));
+    make("input", { "data-reading": one.key, value: mine[one.key] || "", placeholder: example(one), onchange: (event) => {
+      mine[one.key] = typed(event.target.value, unitOf(example(one)));
+      event.target.value = mine[one.key];
+      remember();
+      if (one.key === "inflow") bucketRead(asked.bed, event.target); else showUnread();
+    } }));
   const easy = list.readings.filter((one) => EASY.includes(one.key)), more = list.readings.filter((one) => !EASY.includes(one.key));
   const readings = make("div", { id: "readings" }, ...easy.map(reading),
     make("details", { open: more.some((one) => mine[one.key]) }, make("summary", {}, `${more.length} more that can be read`), ...more.map(reading)));
@@ -52,13 +57,15 @@ async function showAsk() {
   });
   const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; remember(); } }, make("option", { value: "" }, ""), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
   const answer = make("div", { id: "ask-answer", "aria-live": "polite" });
-  const question = (call) => work({ call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
+  const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
   const ask = async (call) => {
     answer.replaceChildren(make("p", {}, "Simulating ..."));
     const found = await long(question(call));
     if (found.dropped) return;
     if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, faultWords(found))); return; }
     filled(answer, found);
+    const since = state.with.filter((one) => !isRead(one)).length - asItStood().length;
+    if (since) answer.prepend(make("p", { class: "stale" }, `Of the system as it stood when it was read, without the ${since === 1 ? "step" : `${since} steps`} tried since.`));
     if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); } else learnt(answer, found);
     remember();
   };
@@ -87,12 +94,16 @@ function cures(answer, found) {
 
 const isTrouble = (says) => (one) => one.trouble && (!says || one.says === says);
 
-// Puts a trouble into the work, in place of another.
+// Puts a trouble into the work, in place of another. One of pump, pipes or valves is what the bucket
+// read: the reading steps aside for it.
+const OF_FLOW = /^(pump|supply|(every-bed|bed\[\d+\])\.inlet)\b/;
 async function troubled(one, stay) {
-  const before = state.with.slice(), says = one.says;
-  state.with = state.with.filter((other) => !isTrouble()(other));
+  const before = state.with.slice(), says = one.says, ofFlow = one.edits.some((edit) => OF_FLOW.test(edit));
+  if (ofFlow) state.aside.push(...state.with.filter(isRead));
+  state.with = state.with.filter((other) => !isTrouble()(other) && !(ofFlow && isRead(other)));
   state.with.push({ step: one.edits, says, was: "", trouble: true });
   const answer = await settle(before);
+  if (answer.error) state.aside = [];
   if (!answer.error && !stay) {
     // Late, when it shows; at the start every bed is empty.
     player.t = player.from + 0.9 * (player.to - player.from);
@@ -118,13 +129,96 @@ async function mended(one) {
 // What the readings tell goes into the scenario as one change, to be undone.
 function learnt(answer, found) {
   if (!found.edits?.length) return;
+  const bed = asked.bed;
   answer.append(make("div", { class: "choice" }, make("button", { type: "button", id: "put-fit", onclick: async (event) => {
     event.target.disabled = true;
-    const before = state.with.slice();
-    state.with.push({ step: found.edits, says: `As the readings tell: ${found.edits.map(plainChange).join("; ")}`, was: "" });
-    const now = await settle(before);
+    const now = await putIn(bed, found.edits);
     if (now.error) event.target.disabled = false; else goTo("answer");
   } }, "Put this into the scenario")));
+}
+
+// It takes the flow of the bucket with it, but for beds that share a pump.
+const readsStay = () => state.answer.beds.length > 1 && state.fields.some((field) => /\.inlet\.level$/.test(field.key) && field.written != null);
+function putIn(bed, edits) {
+  const before = state.with.slice();
+  if (!readsStay()) state.with = withoutRead(bed);
+  state.with.push({ step: edits, says: `As the readings tell: ${edits.map(plainChange).join("; ")}`, was: "", told: [bed, otherReadings(bed)] });
+  return settle(before, true);
+}
+
+// A flow that a bucket read is the flow that every place reckons with.
+const isFact = (one) => isRead(one) || Boolean(one.told || one.wish);
+const isRead = (one) => one.step.do === "read-inflow";
+const readStep = (flows) => ({ step: { do: "read-inflow", flows }, says: `As the bucket read: ${Object.entries(flows).map(([k, flow]) => `${state.answer.beds[k]} ${flow}`).join(", ")}`, was: "" });
+
+// All that was read with the bucket at once.
+function bucketsRead() {
+  const flows = Object.fromEntries(Object.entries(asked.readings).filter(([, mine]) => mine.inflow).map(([bed, mine]) => [bed, mine.inflow]));
+  if (!Object.keys(flows).length) return null;
+  const before = state.with.slice();
+  state.with.push(readStep(flows));
+  return settle(before, true);
+}
+
+async function bucketRead(bed, input) {
+  const text = readOf(bed).inflow, before = state.with.slice();
+  const row = input?.closest("label");
+  document.querySelectorAll("#readings .fault").forEach((node) => node.remove());
+  // Read again, it stands in place of what was read before; read after a change, it is what that came to.
+  state.with = withoutRead(bed);
+  const last = state.with[state.with.length - 1];
+  if (text && last && isRead(last)) state.with.push(readStep({ ...state.with.pop().step.flows, [bed]: text }));
+  else if (text) state.with.push(readStep({ [bed]: text }));
+  else if (!before.some(isRead)) return null;
+  const answer = await settle(before, true);
+  if (answer.error && row) {
+    tell("");
+    row.after(make("p", { class: "fault", role: "alert" }, `Not reckoned with. ${faultWords(answer)}`));
+  }
+  return answer;
+}
+
+const withoutRead = (bed) => state.with.flatMap((one) => {
+  if (!isRead(one)) return [one];
+  const { [bed]: gone, ...flows } = one.step.flows;
+  return Object.keys(flows).length ? [readStep(flows)] : [];
+});
+
+// With a reading's change undone the reading is gone too; with a fit undone the bucket's comes back.
+function unread(one, all) {
+  const beds = isRead(one) ? Object.keys(one.step.flows) : one.told ? [one.told[0]] : [];
+  for (const bed of beds) {
+    const read = readOf(bed).inflow;
+    if (one.told && !all && read) state.with = [readStep({ [bed]: read }), ...withoutRead(bed)];
+    else delete readOf(bed).inflow;
+  }
+  if (beds.length) showAsk();
+}
+
+// What was read was read of what stood there: what was only tried since was not.
+function asItStood(withReads) {
+  const read = state.with.findLastIndex(isRead);
+  return state.with.filter((one, k) => isRead(one) ? withReads : k < read || !(one.tried || one.trouble)).map((one) => one.step);
+}
+
+// Readings beside the bucket's, of beds whose readings are not in the scenario yet.
+const otherReadings = (bed) => JSON.stringify(Object.entries(readOf(bed)).filter(([key, text]) => key !== "inflow" && text));
+const notIn = () => Object.keys(asked.readings).filter((bed) => otherReadings(bed) !== "[]" && state.answer.beds[bed] != null && !state.with.some((one) => one.told && +one.told[0] === +bed && one.told[1] === otherReadings(bed)));
+function showUnread() {
+  for (const node of document.querySelectorAll(".unread")) {
+    node.replaceChildren(...(state.answer.told || []).map((line) => make("p", { dir: "auto" }, line)), ...notIn().map((bed) => make("p", {}, `Not reckoned with yet: what was read of ${state.answer.beds[bed]} beside the bucket. `,
+      make("button", { type: "button", onclick: (event) => takeIn(+bed, event.target) }, "Reckon with it"))));
+  }
+}
+
+async function takeIn(bed, button) {
+  button.disabled = true;
+  const found = await long(work({ with: asItStood(readsStay()), call: "fit", bed, readings: readOf(bed), checks: {} }));
+  button.disabled = false;
+  if (found.dropped) return;
+  if (found.error) button.parentElement.append(make("span", { class: "fault" }, faultWords(found)));
+  else if (!found.edits.length) button.replaceWith("It changes nothing.");
+  else await putIn(bed, found.edits);
 }
 
 // A document under headings of its own.
@@ -179,12 +273,26 @@ function stopwatch() {
   return make("div", { class: "choice", id: "stopwatch" }, make("button", { type: "button", id: "rush", onclick: () => press("rush") }, "Rush: it starts"), make("button", { type: "button", id: "gurgle", onclick: () => press("gurgle") }, "Gurgle: it stops"), clock);
 }
 
+// The dry gravel that is wanted is the scenario's: what is cut for is what is judged by.
+const DRY = "checks.dry-layer";
+function showDry() {
+  const field = state.fields.find((one) => one.key === DRY);
+  if (document.activeElement !== $("dry")) $("dry").value = field?.written ?? "";
+  $("dry").placeholder = field?.default || "";
+}
+$("dry").addEventListener("change", async () => {
+  const dry = typed($("dry").value, isUs() ? "in" : "mm"), field = state.fields.find((one) => one.key === DRY);
+const before = state.with.slice(), own = before.findIndex((one) => keyOf(one.step) === DRY);
+  if (dry === (field?.written ?? "")) return;
+  if (!dry && own >= 0) { state.with.splice(own, 1); settle(before, true); return; }
+  const found = await change(dry ? `${DRY} = ${dry}` : `${DRY} left out`, { says: `Dry gravel wanted ${dry || field?.default}`, was: "", wish: true });
+  if (found?.error) { tell(""); $("cut-answer").replaceChildren(make("p", { class: "fault", role: "alert" }, faultWords(found))); }
+});
+
 const LETTER = 1050; // px: a little under the height of US Letter
 $("find-cut").addEventListener("click", async () => {
-  const dry = typed($("dry").value, isUs() ? "in" : "mm");
-  $("dry").value = dry;
   $("cut-answer").replaceChildren(make("p", {}, "Simulating ..."));
-  const found = await long(work({ call: "cut", dry_layer: dry || null }));
+  const found = await long(work({ call: "cut", dry_layer: null }));
   if (found.dropped) return;
   if (found.error) { $("cut-answer").replaceChildren(make("p", { class: "fault" }, found.error)); return; }
   filled($("cut-answer"), found);

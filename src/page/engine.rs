@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::asks;
 use super::request::{Request, View, Work};
 use super::series::series;
-use super::wished::{Refused, Wished, changed, shown};
+use super::wished::{Refused, Wished, changed, changed_and_told, shown};
 use crate::answer::{Document, results_schema};
 use crate::assessment::Note;
 use crate::model::{Duration, System};
@@ -95,8 +95,9 @@ impl Engine {
     }
 
     fn judge(&mut self, work: &Work, view: View) -> Result<Value, Refused> {
-        let scenario = changed(work)?;
+        let (scenario, told) = changed_and_told(work)?;
         let mut out = read(&scenario, work, view);
+        out["told"] = json!(told);
         let last = self.run(&scenario, work, view.hours)?;
         let answer = shown(&last.document(work.units.into(), None));
         if let (Some(out), Value::Object(answer)) = (out.as_object_mut(), answer) {

@@ -8,7 +8,7 @@ function mark(text) {
 const MARK = mark(start.text + start.name);
 
 function remember() {
-  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, keep: state.keep, units: state.units, asked, owned: owned.told });
+  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, aside: state.aside, keep: state.keep, units: state.units, asked, owned: owned.told });
   try { localStorage.setItem(MARK, saved); } catch { /* nothing is kept for local files */ }
   try { history.replaceState({ [MARK]: saved }, ""); } catch { /* too long, or forbidden */ }
 }
@@ -17,12 +17,12 @@ function recalled() {
   let saved = null;
   try { saved = localStorage.getItem(MARK); } catch { /* as above */ }
   try { saved = saved || history.state?.[MARK]; } catch { /* as above */ }
-  if (!saved) return;
+  if (!saved) { takeUp(state.text); return; }
   try {
-    const { name, text, with: changes, keep, units, asked: told, owned: own } = JSON.parse(saved);
+    const { name, text, with: changes, aside, keep, units, asked: told, owned: own } = JSON.parse(saved);
     Object.assign(asked, told);
     owned.told = own || {};
-    if (typeof text === "string" && Array.isArray(changes)) Object.assign(state, { name, text, with: changes, keep: keep || [], units });
+    if (typeof text === "string" && Array.isArray(changes)) Object.assign(state, { name, text, with: changes, aside: aside || [], keep: keep || [], units });
   } catch { /* not ours */ }
 }
 
@@ -30,8 +30,8 @@ async function opening(name, text) {
   const question = { text, name, with: [], keep: [], units: state.units, call: "read" };
   const found = await quick.ask(question);
   if (found.error) { faulty(found); return found; }
-  Object.assign(state, { name, text, with: [], keep: [], before: null, part: null });
-  Object.assign(asked, { readings: {}, checks: {}, symptom: null });
+  Object.assign(state, { name, text, with: [], keep: [], aside: [], before: null, part: null });
+  takeUp(text);
   $("plan-answer").replaceChildren();
   $("cut-answer").replaceChildren();
   await answered();

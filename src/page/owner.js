@@ -14,7 +14,8 @@ const SUMPS = {
 const MEASURES = { diameter: "Diameter inside", length: "Length inside", width: "Width inside", depth: "Depth inside", "top-length": "Length inside, at the top", "top-width": "Width inside, at the top", "bottom-length": "Length inside, at the bottom", "bottom-width": "Width inside, at the bottom" };
 const chosen = (id, words) => typedIn(id) || Object.keys(words)[0];
 const INTO = { sump: "Over the sump", line: "One drain line" };
-const SOURCE = { bucket: "By bucket", box: "Pump and pipes" };
+const SOURCE = { bucket: "By bucket", box: "Pump and pipes, and a bucket" };
+const BUCKET = () => `hold a bucket under the inlet: ${isUs() ? "gallons" : "litres"} divided by minutes`;
 const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
 
 // Each entry: its name, where it is written, what is asked, unit, and what it is measured from; `else`
@@ -32,7 +33,7 @@ function ownerParts() {
       { id: "bed-depth", at: "bed.shape.box.depth", asks: "Depth inside, floor to rim", unit: tape },
       { id: "floor", at: "bed.floor", asks: "Height of the bed's floor", unit: tape, over: ROOM },
       { id: "gravel", at: "bed.media.depth", asks: "Depth of the gravel", unit: tape, over: BED },
-      { id: "void", at: "bed.media.void", asks: "Water among the stones (void)", unit: "", else: "0.40", help: "fill a bucket of gravel up with water: litres of water over litres of bucket" })],
+      { id: "void", at: "bed.media.void", asks: "Water among the stones (void)", unit: "", else: "0.40", help: `fill a bucket of gravel up with water: ${us ? "gallons" : "litres"} of water over ${us ? "gallons" : "litres"} of bucket` })],
     ["The siphon in a bed", entries(
       { id: "stand", at: "bed.standpipe.bore", asks: "The standpipe", pipe: true },
       { id: "lip", at: "bed.standpipe.length", asks: "Height of its upper end, the lip", unit: small, over: BED },
@@ -43,7 +44,7 @@ function ownerParts() {
       { id: "slot-height", at: "bed.bell.slots.height", asks: "Height of a slot's upper end", unit: small, over: BED, else: us ? "1" : "25" })],
     ["The drain pipe of a bed", entries(
       { id: "outlet", at: "bed.drain.outlet", asks: "Height where it ends", unit: tape, over: ROOM },
-      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape },
+      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, eg: "not known", else: straightDown(tape, small), help: "left out where it is not known: then it is guessed as straight down" },
       { id: "elbows", at: "bed.drain.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
       { id: "into", asks: "Where they lead", words: INTO },
       line && { id: "line", at: "drain-line.pipe.bore", asks: "The drain line", pipe: true },
@@ -73,10 +74,26 @@ function ownerParts() {
           { id: "branch", at: "bed.inlet.pipe.bore", asks: "A last pipe to the bed, where it is another", help: "else it is taken as the supply pipe", pipe: true, like: "supply", else: typedIn("supply") },
           { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "2" : "5" }]),
         { id: "valve", asks: "Valve at a bed", words: VALVE },
-        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", else: "1" },
-      ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into bed ${n + 1}` : "Flow into the bed", unit: flowUnit(), help: n ? null : "hold a bucket under the inlet: litres divided by minutes" }))))],
+        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", ...(bucketTells() ? { else: "0.9", help: "left out, the bucket tells it" } : { else: "1" }) },
+        ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into bed ${n + 1}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
+      ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into bed ${n + 1}` : "Flow into the bed", unit: flowUnit(), help: n ? null : BUCKET() }))))],
     ["The room", [{ id: "ceiling", at: "room.ceiling", asks: "Height of the ceiling", unit: isUs() ? "ft" : "m", free: true }, { id: "title", asks: "What you call it all", unit: null, eg: "My system", free: true }]],
   ];
+}
+
+// Whether a bucket was held at every bed behind a pump.
+const bucketTells = () => [...Array(bedCount()).keys()].every((n) => typedIn(`read-${n}`));
+// A length as the tape shows it, in metres; nothing where it is no length.
+const METRES = { mm: 1e-3, cm: 1e-2, m: 1, in: INCH, ft: 12 * INCH };
+function metres(id, unit) {
+  const [, number, named] = /^(.*?)\s*(mm|cm|m|in|ft)?$/.exec(typedIn(id)) || [];
+  return number && NUMBER.test(number) ? fractionOf(number.replace(",", ".")) * METRES[named || unit] : NaN;
+}
+
+// Lip to outlet, where nobody could measure along the pipe.
+function straightDown(tape, small) {
+  const down = (metres("floor", tape) + metres("lip", small) - metres("outlet", tape)) / METRES[tape];
+  return down > 0 ? round(down, 1) : null;
 }
 
 const pipeAs = (id) => typedIn(`${id}-as`) || (isUs() ? "nominal" : "bore");
@@ -89,7 +106,7 @@ function ownersText() {
   const quoted = (text) => JSON.stringify(text);
   const value = (id) => {
     const one = by.get(id);
-    if (!typedIn(id)) assumed.push(bed(one.at));
+    if (!typedIn(id) && !(id === "open" && bucketTells())) assumed.push(bed(one.at));
     const text = typed(typedIn(id) || one.else, one.unit);
     return one.unit ? quoted(text) : inFile(text);
   };
@@ -138,7 +155,7 @@ function ownerRow(one) {
     row?.querySelectorAll("[aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
   };
   const redo = (event) => { const focus = document.activeElement?.id || event.target.id; put(one.id)(event); showOwner(); document.getElementById(focus)?.focus(); };
-  const said = [one.over, one.help, one.else && !one.pipe ? `else ${typed(one.else, one.unit)} is assumed` : one.free ? "may be left out" : null].filter(Boolean).join("; ");
+  const said = [one.over, one.help, one.else && !one.pipe && !one.eg ? `else ${typed(one.else, one.unit)} is assumed` : one.free ? "may be left out" : null].filter(Boolean).join("; ");
   const ask = make("label", { for: id }, one.asks, said ? make("small", {}, said) : null);
   if (one.words) {
     const now = chosen(one.id, one.words);
@@ -184,11 +201,17 @@ async function drawOwned(says) {
   if (!missing.length) {
     const found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
     if (!found.error) {
-      // A flow by bucket is a reading too.
-      if (chosen("source", SOURCE) === "bucket") for (let k = 0; k < bedCount(); k++) readOf(k).inflow = typed(typedIn(`flow-${k}`), flowUnit());
+      // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
+      const piped = chosen("source", SOURCE) === "box";
+      for (let k = 0; k < bedCount(); k++) {
+        const read = typedIn(`${piped ? "read" : "flow"}-${k}`);
+        if (read) readOf(k).inflow = typed(read, flowUnit());
+      }
       remember();
+      const refused = piped ? await bucketsRead() : null;
       await showAsk();
       arrive();
+      if (refused?.error) faulty(refused);
       return;
     }
     tell("");
@@ -222,8 +245,38 @@ function showAssumed() {
   $("assumed").replaceChildren(...(fields.length ? [make("h3", {}, "Assumed, not measured"), make("div", { class: "choice" }, ...fields.map((field) => make("button", { type: "button", "data-assumed": field.key, onclick: () => goToField(field.key) }, `${placed(field)} ${field.written}`)))] : []));
 }
 
-// A saved file names as assumed only what still is.
-const savedText = (text) => text.replace(ASSUMED, () => { const left = assumedKeys(text); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; });
+// A saved file names as assumed only what still is, says what was changed since it was measured, and
+// keeps what was read and seen.
+const MEASURED = /^# What (?:stands|stood) there, as it was measured(?:; changed since: (.*?))?\.$/m;
+function savedText(text) {
+  const tried = state.with.filter((one) => !isFact(one)).map((one) => plainLine(one.says));
+  const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
+    .replace(MEASURED, (line, before) => { const all = [before, ...tried].filter(Boolean); return all.length ? `# What stood there, as it was measured; changed since: ${all.join("; ")}.` : line; })
+    .replace(OBSERVED, "");
+  const lines = observed();
+  return lines && !kept.endsWith("\n") ? `${kept}\n${lines}` : kept + lines;
+}
+const plainLine = (text) => text.replace(/[\u0000-\u001f\u007f-\u009f\u2028-\u202e]+/g, " ").replace(/\.+$/, "").trim();
+
+// What was read with bucket, watch and tape, seen and checked: comments, one line each.
+const OBSERVED = /^# (Read|Seen) at bed (\d+): (.*)\n/gm;
+function observed() {
+  const line = (what, bed, pairs) => pairs.length ? `# ${what} at bed ${+bed + 1}: ${pairs.map(([key, text]) => `${key} = ${JSON.stringify(plainLine(text))}`).join(", ")}\n` : "";
+  const seen = [["symptom", asked.symptom], ["seen", asked.seen], ...Object.entries(asked.checks).map(([cause, yes]) => [cause, yes ? "yes" : "no"])];
+  return Object.entries(asked.readings).map(([bed, mine]) => line("Read", bed, Object.entries(mine).filter(([, text]) => text))).join("") + line("Seen", asked.bed, seen.filter(([, text]) => text));
+}
+
+function takeUp(text) {
+  Object.assign(asked, { readings: {}, checks: {}, symptom: null, seen: "", bed: 0 });
+  for (const [, what, bed, rest] of text.matchAll(OBSERVED)) {
+    const pairs = [...rest.matchAll(/([a-z-]+) = ("(?:[^"\\]|\\.)*")/g)].flatMap(([, key, json]) => { try { return [[key, JSON.parse(json)]]; } catch { return []; } });
+    if (what === "Read") Object.assign(readOf(bed - 1), Object.fromEntries(pairs));
+    else for (const [key, text] of pairs) {
+      asked.bed = bed - 1;
+      if (key === "symptom" || key === "seen") asked[key] = text; else asked.checks[key] = text === "yes";
+    }
+  }
+}
 
 function goToField(key) {
   const part = allParts().find((one) => fieldsOf(one).some((field) => field.key === key));

@@ -48,6 +48,8 @@ pub(super) enum Whole {
     JoinSump { count: u32 },
     /// A bed with its inlet higher, or lower.
     RaiseBed { bed: usize, by: String },
+    /// Inflows read with a bucket, by the bed's index: the beds get them.
+    ReadInflow { flows: BTreeMap<String, String> },
     /// The power fails: at a time, or at the worst moment.
     StopPump { at: String },
 }

@@ -1,15 +1,13 @@
 // Begins: what was there is taken up, the engine is unpacked, the page comes alive.
 function showUnits() {
-  $("dry").placeholder = isUs() ? "2 in" : "50 mm";
   $("units").textContent = isUs() ? "in, gal" : "mm, L";
   $("units").setAttribute("aria-label", isUs() ? "in, gal: change to millimetres" : "mm, L: change to inches");
 }
 
 $("units").addEventListener("click", async () => {
   state.units = isUs() ? "metric" : "us";
-  state.before = null;
   showUnits();
-  if (state.with.length) state.before = await quick.ask(work({ call: "answer", with: [] }));
+  await compared();
   await answered();
   remember();
   showAsk();
@@ -42,7 +40,7 @@ addEventListener("resize", () => {
     await new Promise((done) => requestAnimationFrame(() => setTimeout(done, 0)));
     if (document.readyState === "loading") await new Promise((done) => document.addEventListener("DOMContentLoaded", done));
     kept = await quick.begin();
-    if (state.with.length) state.before = await quick.ask(work({ call: "answer", with: [] }));
+    await compared();
     let answer = await answered();
     if (answer.error && state.text !== start.text) {
       Object.assign(state, { text: start.text, name: start.name, with: [], keep: [] });

@@ -13,7 +13,7 @@ const ROLES = {
   line: ["drain line", () => [["drain-line"]]],
   tank: ["fish tank", () => [["tank"]]],
   settler: ["settler", () => [["settler"]]],
-  room: ["room, water, limits", () => [["room"], ["water"], ["title"], ["hours"], ["thresholds"], ["coefficients"], ["event"], ["garden"], ["fish"], ["plants"]]],
+  room: ["room, water, limits", () => [["room"], ["water"], ["title"], ["hours"], ["checks"], ["coefficients"], ["event"], ["garden"], ["fish"], ["plants"]]],
 };
 
 function partName(part) {
@@ -174,10 +174,11 @@ function mover(says, kind, step, more) {
 
 function showChanges() {
   showAssumed();
+  showUnread();
   const list = state.with.map((one, i) => make("li", { dir: "auto" }, make("span", {}, one.was ? `${one.says} (was ${one.was})` : one.says),
-    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); settle(before); } }, "Undo")));
+    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); unread(one); settle(before, isFact(one)); } }, "Undo")));
   $("changes").replaceChildren(...(list.length ? [make("h3", {}, "Changes made"), make("ol", {}, ...list),
-    make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = []; settle(before); } }, "Undo all")] : []));
+    make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = []; before.forEach((one) => unread(one, true)); settle(before, before.some(isFact)); } }, "Undo all")] : []));
 }
 
 // The plan; each step can be put into the drawing.
@@ -195,7 +196,7 @@ $("find-plan").addEventListener("click", async () => {
   $("plan").classList.add("answered");
   const items = [...$("plan-answer").querySelectorAll(".findings > li")];
   const all = [...plan.steps, ...plan.surer];
-  const put = (n) => ({ step: all[n], says: items[n]?.querySelector("p")?.textContent || all[n].map(plainChange).join(", "), was: "" });
+  const put = (n) => ({ step: all[n], says: items[n]?.querySelector("p")?.textContent || all[n].map(plainChange).join(", "), was: "", tried: true });
   all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); state.with.push(put(n)); settle(before); } }, "Try it")));
   if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); plan.steps.forEach((_, n) => state.with.push(put(n))); settle(before); } }, "Try all steps"));
 });

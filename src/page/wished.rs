@@ -1,13 +1,18 @@
 //! A scenario with the changes that a page asks about.
 
+use std::collections::BTreeMap;
+
 use serde_json::{Value, json};
 
 use super::request::{Step, Whole, Work};
 use crate::answer::{Document, status_key};
 use crate::model::{Change as Doing, Vessel};
 use crate::scenario::{Edit, EditPath, Scenario, ScenarioError, edited, parse, written};
+use crate::study::measure::Measurable;
+use crate::study::valves::{AsRead, Tells, as_read};
 use crate::units::UnitSystem;
 use crate::units::parse::parse as quantity;
+use crate::units::reading::read as reading;
 use crate::units::table::Quantity;
 
 /// Why there is no answer.
@@ -89,6 +94,12 @@ fn kept(work: &Work) -> Result<Vec<EditPath>, Refused> {
 
 /// The scenario with every change made.
 pub(super) fn changed(work: &Work) -> Result<Scenario, Refused> {
+    changed_and_told(work).map(|one| one.0)
+}
+
+/// The same, with what the bucket's readings among the changes say.
+pub(super) fn changed_and_told(work: &Work) -> Result<(Scenario, Vec<String>), Refused> {
+    let mut said = Vec::new();
     let mut scenario = parse(&work.text, &work.name)?;
     let kept = kept(work)?;
     for step in &work.with {
@@ -103,15 +114,22 @@ pub(super) fn changed(work: &Work) -> Result<Scenario, Refused> {
                 )
             }
             Step::Whole(whole) => {
-                let doing = whole_change(whole)?;
-                written(&scenario, &[doing], &kept)
+                let doing = match whole {
+                    Whole::ReadInflow { flows } => {
+                        let (read, words) = read_inflow(flows, &scenario, work.units.into())?;
+                        said = words;
+                        read.changes
+                    }
+                    _ => vec![whole_change(whole)?],
+                };
+                written(&scenario, &doing, &kept)
                     .map_err(Refused::because)?
                     .text
             }
         };
         scenario = parse(&text, &work.name)?;
     }
-    Ok(scenario)
+    Ok((scenario, said))
 }
 
 fn typed(scenario: &Scenario, edits: &[String], kept: &[EditPath]) -> Result<String, Refused> {
@@ -136,6 +154,53 @@ fn whole_change(whole: &Whole) -> Result<Doing, Refused> {
             bed: *bed,
             by: length(by)?,
         },
-        Whole::StopPump { .. } => return Err(Refused::because("an event is no change")),
+        Whole::ReadInflow { .. } | Whole::StopPump { .. } => {
+            return Err(Refused::because("this is no change by itself"));
+        }
     })
+}
+
+/// What a bucket read is what the beds get, and what that says of pump, pipes and valves.
+fn read_inflow(
+    flows: &BTreeMap<String, String>,
+    scenario: &Scenario,
+    units: UnitSystem,
+) -> Result<(AsRead, Vec<String>), Refused> {
+    let system = &scenario.system;
+    let flow = |(bed, text): (&String, &String)| {
+        let bed: usize = bed.parse().map_err(Refused::because)?;
+        let found = reading(text, Quantity::Flow);
+        let found = found.map_err(|error| Refused::Because(format!("{text}: {error}")))?;
+        let (least, most) = Measurable::Inflow.allowed();
+        if found.value >= least && found.value <= most {
+            return Ok((bed, found.value));
+        }
+        let (least, most) = (units.flow(least), units.flow(most));
+        Err(Refused::Because(format!(
+            "{text}: a bed gets {least} to {most}"
+        )))
+    };
+    let flows: Result<Vec<_>, Refused> = flows.iter().map(flow).collect();
+    let read = as_read(system, &flows?).map_err(Refused::because)?;
+    let name = |bed: usize| system.beds.get(bed).map_or("", |bed| bed.name.as_str());
+    let words = read.tells.iter().map(|one| match *one {
+        Tells::Opening { bed, opening } => format!(
+            "\"{}\": by the bucket its valve stands about {} open.",
+            name(bed),
+            units.percent(opening)
+        ),
+        Tells::InTheWay { bed, would } => format!(
+            "\"{}\": pump and pipes as they are told would give {}. Something is in the way \
+             (dirt, a kink, a valve that is not told), or a size is wrong: clear it, or correct \
+             it, before anything is cut.",
+            name(bed),
+            units.flow(would)
+        ),
+        Tells::Faster(ratio) => format!(
+            "The pump gives more than was told of it: as if it turned at {} of its speed.",
+            units.percent(ratio)
+        ),
+    });
+    let words = words.collect();
+    Ok((read, words))
 }

@@ -1,7 +1,7 @@
 // What is open, what was changed, and the engine that answers.
 const start = JSON.parse($("start").textContent);
 const state = {
-  name: start.name, text: start.text, units: start.units, with: [], keep: [],
+  name: start.name, text: start.text, units: start.units, with: [], keep: [], aside: [],
   answer: null, before: null, apart: false, fields: [], part: null,
 };
 
@@ -76,7 +76,7 @@ const keyOf = (step) => typeof step === "string" ? step.split("=")[0].trim() : J
 function change(step, says) {
   const same = state.with.findIndex((one) => keyOf(one.step) === keyOf(step));
   const was = same < 0 ? says.was : state.with[same].was;
-  const one = { step, says: says.says, was };
+  const one = { step, says: says.says, was, wish: says.wish };
   const before = state.with.slice();
   // A step of a plan that came after it may set the same: the newest has the last word.
   const outdone = state.with.slice(same + 1).some((later) => Array.isArray(later.step));
@@ -85,19 +85,31 @@ function change(step, says) {
     if (same >= 0) state.with.splice(same, 1);
     state.with.push(one);
   }
-  return settle(before);
+  return settle(before, says.wish);
+}
+
+// What was measured is no change: the system with it is what changes are compared with.
+async function compared() {
+  const facts = state.with.filter(isFact);
+  state.before = facts.length < state.with.length ? await quick.ask(work({ call: "answer", with: facts.map((one) => one.step) })) : null;
 }
 
 // Answers the work as it now is; what cannot be built is taken back and said.
-async function settle(before) {
+async function settle(before, facts) {
+  if (state.aside.length && !state.with.some(isTrouble())) {
+    state.with = [...state.aside, ...state.with];
+    state.aside = [];
+    facts = true;
+  }
   // A trouble that was mended was only looked at: what is compared is the scenario again.
-  if (state.apart) {
+  if (state.apart || facts) {
     state.apart = false;
-    state.before = await quick.ask(work({ call: "answer", with: [] }));
+    await compared();
   }
   const answer = await answered();
   if (answer.error && before) {
     state.with = before;
+    if (facts) await compared();
     await answered();
     faulty(answer);
     return answer;
@@ -122,11 +134,11 @@ function show(answer, moving) {
   tell(moving ? "" : (answer.warnings || []).map((one) => `${whose(one.key)}: ${one.says}`).join("; "));
   state.answer = answer;
   if (answer.fields) state.fields = answer.fields;
-  if (!state.before && !state.with.length) state.before = answer;
+  if (!state.before && state.with.every(isFact)) state.before = answer;
   showAnswer(answer);
   showDrawing(answer);
   if (looked) showCurves();
-  if (!moving) { showRest(answer); showSizes(); showChanges(); }
+  if (!moving) { showDry(); showRest(answer); showSizes(); showChanges(); }
 }
 
 function faulty(answer) {

@@ -68,6 +68,49 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       equal(tab.heard, [], "console");
     },
 
+    // A length that nobody could measure had to be invented, and came back as a piece to cut.
+    async what_nobody_could_measure_is_guessed_and_is_no_piece_to_cut() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      const { run, ...sizes } = THREE;
+      await put(tab, { ...sizes, "flow-2": "11", title: "Guessed" });
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => document.querySelector("#title").textContent === "Guessed", null, { timeout: 60_000 });
+      const guessed = tab.locator('[data-assumed="every-bed.drain.length"]');
+      holds(/47.5 cm/.test(await guessed.textContent()), "from the lip at 107.5 cm straight down to 60 cm");
+      await tab.click("#find-cut");
+      await tab.waitForSelector(".sheet", { timeout: 120_000 });
+      holds(!/lateral/.test(await tab.textContent("#cut-answer")), "a guess to cut");
+    },
+
+    // Saving kept no reading, symptom or wish, and called what was changed "as it was measured".
+    async a_saved_file_keeps_what_was_read_seen_and_wanted_and_says_what_was_changed() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await put(tab, { ...THREE, title: "Kept" });
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => document.querySelector("#title").textContent === "Kept", null, { timeout: 60_000 });
+      await tab.waitForFunction(() => document.querySelector("#ask-bed").options.length === 3);
+      holds((await saved(tab)).startsWith("# What stands there, as it was measured.\n"), "the first line before any change");
+      await tab.selectOption("#ask-bed", "2");
+      await tab.click('[data-symptom="dribbles"]');
+      await tab.fill('[data-reading="highest"]', "22 cm");
+      await settled(tab, async () => { await tab.fill("#dry", "60"); await tab.press("#dry", "Tab"); });
+      await tab.click('#parts [data-part="every"]');
+      const lip = tab.locator('[data-key="every-bed.standpipe.length"] input[type="text"]');
+      await settled(tab, async () => { await lip.fill("205"); await lip.press("Tab"); });
+      const text = await saved(tab), file = join(out, "kept.toml");
+      holds(/^# What stood there, as it was measured; changed since: .*standpipe.* 205 mm\./.test(text), text.slice(0, 300));
+      writeFileSync(file, text);
+      holds(JSON.parse(program("run", file, "--json")).headline, "the program reads it");
+      const other = await begun();
+      await other.setInputFiles("#open", file);
+      await other.waitForFunction(() => document.querySelector("#title").textContent === "Kept", null, { timeout: 60_000 });
+      await other.waitForFunction(() => document.querySelector("#ask-bed")?.value === "2", null, { timeout: 30_000 });
+      equal([await other.inputValue('[data-reading="highest"]'), await other.inputValue('[data-reading="inflow"]'), await other.getAttribute('[data-symptom="dribbles"]', "aria-pressed"), await other.inputValue("#dry")], ["22 cm", "3 L/min", "true", "60 mm"], "what was read, seen and wanted");
+      equal(await saved(other), text, "saved once more");
+    },
+
     async enter_goes_on_to_the_next_box_and_fractions_have_their_keys() {
       const tab = await begun();
       await tab.fill("#own-beds", "2");
@@ -129,6 +172,34 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await tab.waitForFunction(() => !document.querySelector("#changes li") && document.querySelector(".card .was"), null, { timeout: 60_000 });
       equal(await tab.locator("#head .status.fail").count(), 0, "what was mended");
       holds(/FAIL/.test(await tab.locator(".card .was").allTextContents().then((all) => all.join())), "what it was like before");
+      equal(tab.heard, [], "console");
+    },
+
+    // Trouble said "open the valve" while "What to do" said "close it": only Trouble knew of the bucket.
+    async what_the_bucket_read_is_reckoned_with_in_every_place() {
+      const name = "four-beds-metric", tab = await opened(name);
+      await tab.selectOption("#ask-bed", "3");
+      await tab.fill('[data-reading="inflow"]', "3 L/min");
+      await settled(tab, () => tab.press('[data-reading="inflow"]', "Tab"));
+      holds(/bucket read: .* 3 L\/min/.test(await tab.textContent("#changes")), await tab.textContent("#changes"));
+      holds(/gets (2\.[789]|3\.0) L\/min, too little/.test(await tab.textContent("#cards")), await tab.textContent("#cards"));
+      await tab.click("#find-plan");
+      await tab.waitForSelector("#plan-answer .try", { timeout: 120_000 });
+      const plan = await tab.textContent("#plan-answer");
+      holds(/[Oo]pen the valve/.test(plan) && !/[Cc]lose the valve/.test(plan.split("Simulated")[0]), plan.slice(0, 600));
+      await cause(tab, "dribbles", {});
+      const head = await tab.textContent("#ask-answer"), figures = await tab.textContent("#ask-answer tr:has-text('inflow')");
+      holds(/valve/.test(head.slice(0, 400)) && figures.includes("3.0 L/min"), `${head.slice(0, 400)} ${figures}`);
+      const file = join(out, "read.toml");
+      writeFileSync(file, await saved(tab));
+      holds((await tab.textContent("#head")).includes(JSON.parse(program("run", file, "--json")).headline), "the saved file has another flow");
+      // What cannot come through the pipes is no flow to reckon with.
+      await tab.fill('[data-reading="inflow"]', "300 L/min");
+      await tab.press('[data-reading="inflow"]', "Tab");
+      await tab.waitForSelector("#readings .fault", { timeout: 60_000 });
+      holds(/3 L\/min/.test(await tab.textContent("#changes")), "the reading before is gone");
+      await tab.click("#undo-all");
+      await tab.waitForFunction(() => document.querySelector('[data-reading="inflow"]').value === "", null, { timeout: 30_000 });
       equal(tab.heard, [], "console");
     },
 

@@ -6,6 +6,7 @@ pub(super) use keys::KEYS;
 
 use crate::answer::plan::Planned;
 use crate::answer::{At, Block, Document, Place, Row, Section, Text, said};
+use crate::assessment::{CheckId, Subject};
 use crate::model::System;
 use crate::report::Advice;
 use crate::units::UnitSystem;
@@ -70,8 +71,13 @@ impl MendAnswer<'_> {
     fn outcome(&self) -> Section {
         let plan = self.advice.plan;
         let beds = plan.mended.beds.iter().zip(&plan.after.run.beds);
-        let rows = beds.map(|(bed, outcome)| {
-            let dry = bed.gravel_over(outcome.peak_level);
+        let rows = beds.enumerate().map(|(i, (bed, outcome))| {
+            // The figure that the answers give too: what errors of level leave of it.
+            let checks = &plan.after.assessment.checks;
+            let dry = checks
+                .iter()
+                .find(|one| one.id == CheckId::DryLayer && one.subject == Subject::Bed(i))
+                .map_or_else(|| bed.gravel_over(outcome.peak_level), |one| one.value);
             let words = format!(
                 "{}, {} of gravel stay dry",
                 crate::report::regime_phrase(outcome.regime),

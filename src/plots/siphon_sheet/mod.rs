@@ -238,7 +238,8 @@ fn upright_right(page: &SiphonPage, units: UnitSystem) -> Lanes {
     if let Some(peak) = page.peak {
         lanes.push(vec![
             one("peak water", 0.0, peak, peak, edge),
-            one("dry", peak, surface, surface - peak, edge),
+            // The figure that answers and checks give too.
+            one("dry", peak, surface, surface - peak - page.allowance, edge),
         ]);
     }
     lanes.push(vec![one("gravel", 0.0, surface, surface, edge)]);
@@ -257,7 +258,7 @@ fn below(sheet: &mut Sheet, page: &SiphonPage, units: UnitSystem, frame: &Frame)
             units.length(drop)
         ),
         format!(
-            "of the dry gravel {} is for errors of level",
+            "dry is what {} for errors of level leave of it",
             units.length(page.allowance)
         ),
     ];

@@ -13,9 +13,11 @@ use crate::study::map::lasting_regime;
 use crate::study::window::{Trust, Windows, without_incidents};
 
 mod balance;
+mod bucket;
 mod search;
 mod setting;
 
+pub use bucket::{AsRead, NotRead, Tells, as_read};
 pub use setting::{Setting, Shortfall, least_opening};
 
 use search::{Found, Goal, opening_of, piped, shared};

@@ -1,8 +1,8 @@
 //! What to do about an outcome, put through the simulation.
 
-use crate::assessment::assess;
+use crate::assessment::{Adviser, Aim, CheckId, Status, Subject, assess};
 use crate::model::{Inlet, System};
-use crate::simulation::{Regime, Sampling, simulate};
+use crate::simulation::{Regime, Run, Sampling, simulate};
 use crate::study::why::question::Outcome;
 use crate::study::why::sight::Sight;
 use crate::study::widen::{Opening, levers};
@@ -50,22 +50,29 @@ pub(super) fn remedy(
         });
     }
     let run = simulate(system, Sampling::None).ok()?;
+    let bounded = |flow: f64| most.map_or(flow, |most| flow.min(most));
     let best = |system: &System| {
         let run = simulate(system, Sampling::None).ok()?;
         let assessment = assess(system, &run);
         let found = windows(system, &run, &assessment);
-        let flow = found.beds.get(bed)?.best.flow;
-        Some(most.map_or(flow, |most| flow.min(most)))
+        Some(bounded(found.beds.get(bed)?.best.flow))
     };
-    let flow = best(system)?;
-    let mut changed = system.clone();
-    changed.beds[bed].inlet = Inlet::Measured(flow);
-    let after = look(&changed)?;
-    let first = Remedy {
-        steps: vec![Step::SetInflow(flow)],
-        after,
+    let set_to = |flow: f64| {
+        let mut changed = system.clone();
+        changed.beds[bed].inlet = Inlet::Measured(flow);
+        Some(Remedy {
+            steps: vec![Step::SetInflow(flow)],
+            after: look(&changed)?,
+        })
     };
-    if first.after.beds[bed].regime == Regime::Cycles {
+    let cycles = |remedy: &Remedy| remedy.after.beds[bed].regime == Regime::Cycles;
+    // The flow that a plan sets too, so that there is one flow to set.
+    let planned = planned_inflow(system, &run, bed).map(bounded);
+    if let Some(remedy) = planned.and_then(set_to).filter(cycles) {
+        return Some(remedy);
+    }
+    let first = set_to(best(system)?)?;
+    if cycles(&first) {
         return Some(first);
     }
     let lower = levers(system, &run, bed, UnitSystem::Metric)
@@ -76,10 +83,7 @@ pub(super) fn remedy(
             _ => None,
         });
     // Less water that does not help either is no advice.
-    let helps = |remedy: Remedy| {
-        let cycles = remedy.after.beds[bed].regime == Regime::Cycles;
-        (cycles || most.is_none()).then_some(remedy)
-    };
+    let helps = |remedy: Remedy| (cycles(&remedy) || most.is_none()).then_some(remedy);
     let Some(by) = lower else { return helps(first) };
     let mut lowered = system.clone();
     lowered.beds[bed].siphon.lower_outlet(by);
@@ -89,4 +93,22 @@ pub(super) fn remedy(
         steps: vec![Step::LowerOutlet(by), Step::SetInflow(flow)],
         after: look(&lowered)?,
     })
+}
+
+/// The inflow at which the check of the bed's start, else that of its break, passes `[m3/s]`.
+fn planned_inflow(system: &System, run: &Run, bed: usize) -> Option<f64> {
+    let assessment = assess(system, run);
+    let adviser = Adviser::new(system, run, UnitSystem::Metric);
+    [CheckId::Starts, CheckId::Breaks]
+        .into_iter()
+        .find_map(|id| {
+            let mut checks = assessment.checks.iter();
+            let check = checks.find(|one| {
+                one.id == id && one.subject == Subject::Bed(bed) && one.status != Status::Pass
+            })?;
+            adviser.fixes(check).iter().find_map(|fix| match fix.aim {
+                Some(Aim::InflowAtLeast { to, .. } | Aim::InflowAtMost { to, .. }) => Some(to),
+                _ => None,
+            })
+        })
 }
