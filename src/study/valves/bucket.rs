@@ -262,11 +262,9 @@ mod tests {
     use super::*;
     use crate::scenario::parse;
 
-    fn shipped(name: &str) -> System {
-        let path = format!("scenarios/{name}.toml");
-        parse(&std::fs::read_to_string(&path).unwrap(), &path)
-            .unwrap()
-            .system
+    fn four_beds() -> System {
+        let text = include_str!("../../../scenarios/four-beds-metric.toml");
+        parse(text, "four-beds-metric.toml").unwrap().system
     }
 
     fn flows(system: &System) -> Vec<f64> {
@@ -275,7 +273,7 @@ mod tests {
 
     #[test]
     fn a_bed_gets_what_the_bucket_read_and_no_part_is_invented() {
-        let system = shipped("four-beds-metric");
+        let system = four_beds();
         let before = flows(&system);
         let read = [(1, 0.4 * before[1]), (3, 0.8 * before[3])];
         let AsRead { changes, tells } = as_read(&system, &read).unwrap();
@@ -296,7 +294,7 @@ mod tests {
 
     #[test]
     fn more_than_open_valves_give_is_the_pump_s_doing_and_nonsense_is_refused() {
-        let system = shipped("four-beds-metric");
+        let system = four_beds();
         let most: Vec<Change> = (0..4).map(|i| Change::turn(Outlet::Bed(i), 1.0)).collect();
         let open = Change::apply_all(&most, &system).unwrap();
         let read: Vec<(usize, f64)> = flows(&open)
@@ -316,7 +314,7 @@ mod tests {
 
     #[test]
     fn what_open_valves_do_not_explain_is_said_to_be_in_the_way() {
-        let system = shipped("four-beds-metric");
+        let system = four_beds();
         let open = Change::turn(Outlet::Bed(2), 1.0).apply(&system).unwrap();
         let would = flows(&open)[2];
         let read = as_read(&open, &[(2, 0.3 * would)]).unwrap();
