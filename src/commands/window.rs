@@ -12,6 +12,7 @@ use crate::commands::failure::Failure;
 use crate::commands::progress::{Progress, Waiting};
 use crate::model::System;
 use crate::plots::{self, Plot};
+use crate::simulation::SharedTables;
 use crate::study::map::range::usual_axis;
 use crate::study::map::{MapPlan, RegimeMap};
 use crate::study::mend::Judged;
@@ -65,10 +66,11 @@ pub(super) fn window(arguments: &Arguments) -> Result<Answer, Failure> {
     let (run, assessment) = (&judged.run, &judged.assessment);
     let found = windows(system, run, assessment);
     let plan = settings(system, run, assessment, &found);
+    let tables = SharedTables::default();
     let levers: Vec<Levers> = (0..system.beds.len())
         .map(|i| {
             let mut levers = levers(system, run, i, units);
-            levers.tried(system, i, assessment.verdict);
+            levers.tried(system, i, (run, assessment.verdict), &tables);
             levers
         })
         .collect();
@@ -112,7 +114,7 @@ fn draw(
     let points = usize::from(arguments.points);
     let plan = MapPlan::new(system, &found.beds[bed], bed, axes, points)
         .map_err(|error| Failure::Usage(error.to_string()))?;
-    let progress = Progress::new(points * points, "simulating the map");
+    let progress = Progress::new(3 * points * points, "simulating the map");
     let cells = plan.cells(&|| progress.one_done());
     progress.finish();
     let progress = Progress::counting("simulations for the edges of the map");

@@ -151,7 +151,7 @@ pub enum Inlet {
 }
 
 /// Standpipe, bell and down leg.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Siphon {
     /// Pipe that the water falls down.
     pub standpipe: Standpipe,

@@ -7,7 +7,7 @@ use crate::numerics::bicubic::BicubicGrid;
 use crate::numerics::rising::RisingTable;
 use crate::numerics::root::brent;
 use crate::siphon::{SiphonLaw, gravel_way};
-use std::cell::OnceCell;
+use std::sync::OnceLock;
 
 /// Agreement of tabulated levels with solved ones `[m]`, or of roots of heads `[m^0.5]`.
 const TOLERANCE: f64 = 1e-8;
@@ -44,19 +44,19 @@ pub(super) struct Gravel {
     tolerance: f64,
     /// While the lip acts as a weir and as a drowned mouth: root of the bed's level over
     /// the lip, by that of the guard's. Made when first needed: few lips drown.
-    over_lip: [OnceCell<Option<RisingTable>>; 2],
+    over_lip: [OnceLock<Option<RisingTable>>; 2],
     /// Running full: the bed's level, by the guard's.
     full: Option<RisingTable>,
     /// Whether the gravel feeds a siphon that runs full from the lip down to its break.
     feeds: bool,
     /// Depth in the bed `[m]` that just feeds an empty guard, by the root of the flow [m^1.5/s^0.5].
-    into_empty: OnceCell<Option<RisingTable>>,
+    into_empty: OnceLock<Option<RisingTable>>,
     /// Level in the bed `[m]` below which a freely draining siphon that runs full is starved:
     /// its guard is empty and the flow is what the gravel delivers.
     starves_below: f64,
     /// What a search against a tail uses: logarithm of the mean depth in the gravel `[m]`,
     /// by those of the depth beside the guard `[m]` and of the flow `[m3/s]`.
-    mean: OnceCell<Option<BicubicGrid>>,
+    mean: OnceLock<Option<BicubicGrid>>,
 }
 
 /// Flow through siphon and gravel `[m3/s]`, and the guard's level `[m]`.
@@ -73,12 +73,12 @@ impl Gravel {
             lip: law.lip(),
             outlet: law.outlet(),
             tolerance: TOLERANCE.max(PER_STEP * relative),
-            over_lip: [OnceCell::new(), OnceCell::new()],
+            over_lip: [OnceLock::new(), OnceLock::new()],
             full: None,
             feeds: false,
-            into_empty: OnceCell::new(),
+            into_empty: OnceLock::new(),
             starves_below: f64::NEG_INFINITY,
-            mean: OnceCell::new(),
+            mean: OnceLock::new(),
         };
         let empty = law.outlet().max(bed.floor);
         gravel.starves_below = gravel.bed_level(empty, law.full_flow(empty - law.outlet()));
@@ -343,12 +343,12 @@ mod tests {
             lip: FLOOR + 0.225,
             outlet: OUTLET,
             tolerance: TOLERANCE,
-            over_lip: [OnceCell::new(), OnceCell::new()],
+            over_lip: [OnceLock::new(), OnceLock::new()],
             full: None,
             feeds: true,
-            into_empty: OnceCell::new(),
+            into_empty: OnceLock::new(),
             starves_below: f64::NEG_INFINITY,
-            mean: OnceCell::new(),
+            mean: OnceLock::new(),
         }
     }
 

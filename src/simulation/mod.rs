@@ -23,11 +23,12 @@ mod plant;
 mod recording;
 mod regimes;
 mod stretch;
+mod tables;
 mod timetable;
 mod watch;
 mod worst;
 
-pub use engine::{Stepping, simulate, simulate_by, simulate_with};
+pub use engine::{Stepping, simulate, simulate_by, simulate_sharing, simulate_with};
 pub use error::SimulationError;
 pub use hang::Hang;
 
@@ -36,6 +37,7 @@ pub use outcome::{
     RegimeSpan, Run, RunEnd, Spread, SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome, Work,
 };
 pub use recording::{BedSeries, Event, Recording, Sampling};
+pub use tables::SharedTables;
 pub use worst::{AFTERMATH, SumpExtreme, WorstMoments, resolve_worst, worst_moment, worst_moments};
 
 use crate::model::System;

@@ -91,6 +91,8 @@ pub(super) enum Reads {
     Bed(usize),
     /// Flows, and so every level.
     Flows,
+    /// How the line stands, which follows from all flows.
+    Line,
 }
 
 /// Everything to watch in these modes.
@@ -343,8 +345,6 @@ impl Watch {
             | Self::RunsBackNoMore(_)
             | Self::SumpSettles
             | Self::BedSettles(_)
-            | Self::LineSurcharges
-            | Self::LineRelieved
             | Self::HeldPumpFills
             | Self::HeldPumpStarves
             | Self::HeldStarves(..)
@@ -353,6 +353,7 @@ impl Watch {
             | Self::ComesUpNoMore(_)
             | Self::RunOnStarves(_)
             | Self::RunOnFills(_) => Reads::Flows,
+            Self::LineSurcharges | Self::LineRelieved => Reads::Line,
         }
     }
 

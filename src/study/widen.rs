@@ -4,15 +4,15 @@
 use crate::assessment::Status;
 use crate::hydraulics::pipe_sizes::PipeSize;
 use crate::hydraulics::pipe_sizes::neighbours;
-use crate::model::{AirTube, Bed, BedPart, Change, DrainLosses, Misfit, System};
+use crate::model::{AirTube, Bed, BedPart, Change, DrainLosses, Duration, Misfit, System};
 use crate::numerics::map_all::map_all;
 use crate::numerics::root::last_whole;
-use crate::simulation::Run;
+use crate::simulation::{Regime, Run, SharedTables};
 use crate::siphon::{Extreme, InflowWindow, SiphonLaw};
 use crate::study::map::quantity::fits;
 use crate::study::mend::Judged;
 use crate::study::window::Receiver;
-use crate::units::UnitSystem;
+use crate::units::{HOUR, UnitSystem};
 use std::cmp::Ordering;
 
 /// Flare over bore that a lip is widened to.
@@ -221,11 +221,20 @@ pub fn levers(system: &System, run: &Run, i: usize, units: UnitSystem) -> Levers
 
 impl Levers {
     /// Simulates the whole `system` with each lever of bed `i` alone, and keeps of the openings
-    /// those that leave the whole no worse than `today`.
-    pub fn tried(&mut self, system: &System, i: usize, today: Status) {
+    /// those that leave the whole no worse than `today`, a run of the system as it is and its
+    /// verdict. `tables` are shared by the levers of all beds.
+    pub fn tried(
+        &mut self,
+        system: &System,
+        i: usize,
+        today: (&Run, Status),
+        tables: &SharedTables,
+    ) {
+        let (run, today) = today;
+        let tried = telling(system, run);
         let whole = |change: Option<Change>| {
-            let changed = change?.apply(system).ok()?;
-            Some(Judged::roughly(&changed).ok()?.verdict())
+            let changed = change?.apply(&tried).ok()?;
+            Some(Judged::roughly(&changed, tables).ok()?.verdict())
         };
         let levers = map_all(std::mem::take(&mut self.levers), |lever| Lever {
             whole: match lever.effect {
@@ -242,6 +251,29 @@ impl Levers {
         let kept = openings.into_iter().filter(|(_, bearable)| *bearable);
         self.openings = kept.map(|(opening, _)| opening).collect();
     }
+}
+
+/// Periods of the slowest bed that tell what a lever does, and least time `[s]`.
+const PERIODS: f64 = 10.0;
+const LEAST_TIME: f64 = 4.0 * HOUR;
+
+/// `system` over as much of its time as tells what a lever does to it: the verdict is one word.
+/// All of it where something but beds and pump moves water, or a bed of `run` does not cycle.
+fn telling(system: &System, run: &Run) -> System {
+    let steady = system.pump.schedule.is_none()
+        && system.top_off.is_none()
+        && system.net_loss() == 0.0
+        && system.incidents.is_empty();
+    let slowest = run.beds.iter().try_fold(0.0, |slowest: f64, bed| {
+        let last = bed.cycles.last().filter(|_| bed.regime == Regime::Cycles)?;
+        Some(slowest.max(last.period()))
+    });
+    let mut telling = system.clone();
+    if let (Duration::Fixed(whole), true, Some(slowest)) = (system.duration, steady, slowest) {
+        let enough = (PERIODS * slowest).max(LEAST_TIME);
+        telling.duration = Duration::Fixed(whole.min(enough));
+    }
+    telling
 }
 
 /// Width that the bands leave for certain; negative when they leave none `[m3/s]`.

@@ -3,9 +3,11 @@
 use crate::support;
 use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
 use ebbwright::hydraulics::pipe_run::PipeRun;
-use ebbwright::model::{DrainLine, DrainTarget, Duration, System};
+use ebbwright::model::{Coefficient, DrainLine, DrainTarget, Duration, System};
 use ebbwright::numerics::integrate::{Stepper, Tolerance};
-use ebbwright::simulation::{Run, RunEnd, Sampling, Stepping, simulate, simulate_by};
+use ebbwright::simulation::{
+    Run, RunEnd, Sampling, SharedTables, Stepping, simulate, simulate_by, simulate_sharing,
+};
 
 fn run(system: &System, stepper: Stepper, relative: f64) -> Run {
     let tolerance = Tolerance {
@@ -167,4 +169,43 @@ fn the_same_input_gives_the_same_run() {
         simulate(&system, Sampling::None),
     );
     assert_eq!(a.unwrap().events, b.unwrap().events);
+}
+
+/// Tables are told apart by everything they follow from: a run that finds those of others, of
+/// like beds and of its own, is what it is alone.
+#[test]
+fn tables_of_other_runs_change_nothing() {
+    let mut free = support::pumped_beds(2);
+    free.duration = Duration::Fixed(2.0 * 3600.0);
+    free.beds
+        .iter_mut()
+        .for_each(|bed| bed.media.grain = Some(0.012));
+    let mut lined = on_a_line();
+    lined.duration = Duration::Fixed(3600.0);
+    let mut systems = vec![free.clone(), lined];
+    type Turn = fn(&mut System);
+    let turns: [Turn; 7] = [
+        |system| system.beds[0].media.grain = Some(0.008),
+        |system| system.beds[0].media.void = 0.36,
+        |system| system.beds[0].siphon.drain.outlet -= 0.1,
+        |system| system.beds[0].rim_height -= 0.01,
+        |system| system.beds[1].floor += 0.02,
+        |system| system.coefficients[Coefficient::SlotDip].nominal *= 1.02,
+        |system| system.pump.intake_level += 0.001,
+    ];
+    systems.extend(turns.map(|turn| {
+        let mut other = free.clone();
+        turn(&mut other);
+        other
+    }));
+    let tables = SharedTables::default();
+    for _ in 0..2 {
+        for (k, system) in systems.iter().enumerate() {
+            let (values, rough) = (system.coefficients.nominal(), Stepping::rough());
+            let alone = simulate_by(system, &values, Sampling::None, rough).unwrap();
+            let shared = simulate_sharing(system, &values, Sampling::None, rough, &tables);
+            let (alone, shared) = (format!("{alone:?}"), format!("{:?}", shared.unwrap()));
+            assert!(alone == shared, "{k}");
+        }
+    }
 }

@@ -1,10 +1,13 @@
 //! Levers that widen a window.
 
 use crate::support::one_bed;
+use ebbwright::assessment::assess;
 use ebbwright::hydraulics::pipe_sizes::Schedule;
 use ebbwright::model::{AirTube, Bed, DrainLosses, System};
-use ebbwright::simulation::{Sampling, simulate};
+use ebbwright::scenario;
+use ebbwright::simulation::{Sampling, SharedTables, simulate};
 use ebbwright::siphon::InflowWindow;
+use ebbwright::study::mend::Judged;
 use ebbwright::study::widen::{
     Effect, Hindrance, Levers, Opening, Step, certain_width, levers, nominal_width,
 };
@@ -234,4 +237,33 @@ fn what_cannot_be_done_says_why() {
         .filter(|lever| matches!(lever.effect, Err(Hindrance::MeasuredTotal)))
         .count();
     assert_eq!(refused, 3);
+}
+
+/// Levers are told over some cycles; over the whole day their verdicts are the same.
+#[test]
+fn what_a_lever_does_to_the_whole_shows_in_the_time_it_is_tried() {
+    let mut tried = 0;
+    for name in ["us-units-with-fractions", "four-beds-metric"] {
+        let text = std::fs::read_to_string(format!("scenarios/{name}.toml")).unwrap();
+        let system = scenario::parse(&text, name).unwrap().system;
+        let run = simulate(&system, Sampling::None).unwrap();
+        let today = assess(&system, &run).verdict;
+        let tables = SharedTables::default();
+        for i in 0..system.beds.len().min(2) {
+            let mut found = levers(&system, &run, i, UnitSystem::Metric);
+            found.tried(&system, i, (&run, today), &tables);
+            for lever in found.levers.iter().filter(|lever| lever.effect.is_ok()) {
+                let changed = lever
+                    .step
+                    .change(&system, i)
+                    .unwrap()
+                    .apply(&system)
+                    .unwrap();
+                let whole = Judged::new(&changed).unwrap().verdict();
+                assert_eq!(lever.whole, Some(whole), "{name} {i} {:?}", lever.step);
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried > 15, "{tried}");
 }

@@ -161,13 +161,15 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             }
             let at = |t: f64| {
                 let state = trajectory.state(step, t);
-                self.plant.moment(&state, &self.modes, &from.now)
+                self.plant.moment_between(&state, &self.modes, &from.now)
             };
             if let Ok(t) = brent_between(|t| net(&at(t), k), ends, EVENT_WIDTH)
                 && t > from.t
                 && t < to.t
             {
-                turns.push(Sight { t, now: at(t) });
+                let mut now = at(t);
+                self.plant.see_line(&mut now);
+                turns.push(Sight { t, now });
             }
         }
         turns.sort_by(|a, b| a.t.total_cmp(&b.t));
@@ -198,7 +200,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                         let bed = bed.map(|i| (i, trajectory.curve(step, Layout::<B>::bed(i))));
                         let value = |t: f64| {
                             let bed = bed.as_ref().map(|(i, volume)| (*i, volume(t)));
-                            plant.glance(sump(t), bed, &mut scratch);
+                            plant.glance(sump(t), bed, &self.modes, &mut scratch);
                             watch.value(plant, &scratch) + slack
                         };
                         past_zero(value, ends, width)
@@ -206,7 +208,10 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                     None => {
                         let value = |t: f64| {
                             let state = trajectory.state(step, t);
-                            let now = plant.moment(&state, &self.modes, &from.now);
+                            let mut now = plant.moment_between(&state, &self.modes, &from.now);
+                            if watch.reads() == Reads::Line {
+                                plant.see_line(&mut now);
+                            }
                             watch.value(plant, &now) + slack
                         };
                         past_zero(value, ends, width)
@@ -237,7 +242,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             let now = match glanced_at(plant, watch) {
                 Some(bed) => {
                     let bed = bed.map(|i| (i, soon(Layout::<B>::bed(i))));
-                    plant.glance(soon(Layout::<B>::SUMP), bed, &mut scratch);
+                    plant.glance(soon(Layout::<B>::SUMP), bed, &self.modes, &mut scratch);
                     &scratch
                 }
                 None => all.get_or_insert_with(|| {
@@ -264,8 +269,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
 fn glanced_at(plant: &Plant, watch: Watch) -> Option<Option<usize>> {
     match watch.reads() {
         Reads::Sump => Some(None),
-        Reads::Bed(i) if !plant.reached[i] && !plant.has_gravel(i) => Some(Some(i)),
-        Reads::Bed(_) | Reads::Flows => None,
+        Reads::Bed(i) if !plant.reached[i] => Some(Some(i)),
+        Reads::Bed(_) | Reads::Flows | Reads::Line => None,
     }
 }
 

@@ -15,6 +15,7 @@ use crate::simulation::observer::{Observer, STANDING_RATE};
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::STILL;
 use crate::simulation::stretch::{Beginning, Clock, LONGEST_STEP, Quiet, StepHints, Stretch};
+use crate::simulation::tables::SharedTables;
 use crate::simulation::timetable::Timetable;
 use crate::simulation::watch::watches;
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError, SiphonMode};
@@ -102,7 +103,21 @@ pub fn simulate_by(
     sampling: Sampling,
     stepping: Stepping,
 ) -> Result<Run, SimulationError> {
-    with_engine(system, values, stepping, Whole(sampling))
+    with_engine(system, values, stepping, None, Whole(sampling))
+}
+
+/// The same with tables that runs of like systems share, for studies that take many.
+///
+/// # Errors
+/// [`SimulationError`] when the integration fails.
+pub fn simulate_sharing(
+    system: &System,
+    values: &CoefficientValues,
+    sampling: Sampling,
+    stepping: Stepping,
+    tables: &SharedTables,
+) -> Result<Run, SimulationError> {
+    with_engine(system, values, stepping, Some(tables), Whole(sampling))
 }
 
 /// What to do with an engine, whatever its size.
@@ -133,13 +148,14 @@ pub(super) fn with_engine<T: Task>(
     system: &System,
     values: &CoefficientValues,
     stepping: Stepping,
+    tables: Option<&SharedTables>,
     task: T,
 ) -> Result<T::Answer, SimulationError> {
     // The state lives in vectors of fixed size: three times faster than on the heap.
     macro_rules! sized {
         ($beds:literal) => {
             task.run(Engine::<$beds, { Layout::<$beds>::STATES }>::new(
-                system, values, stepping,
+                system, values, stepping, tables,
             )?)
         };
     }
@@ -179,9 +195,10 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         system: &'a System,
         values: &CoefficientValues,
         stepping: Stepping,
+        tables: Option<&SharedTables>,
     ) -> Result<Self, SimulationError> {
         let timetable = Timetable::new(system)?;
-        let plant = Plant::new(system, values, stepping.tolerance.relative);
+        let plant = Plant::new(system, values, stepping.tolerance.relative, tables);
         let mut y = SVector::<f64, N>::zeros();
         let sump = &system.sump;
         y[Layout::<B>::SUMP] = sump.volume_at(sump.start_level);

@@ -9,8 +9,10 @@ use crate::simulation::SiphonMode;
 use crate::simulation::gravel::Gravel;
 use crate::simulation::hang::over_wall;
 use crate::simulation::modes::Modes;
+use crate::simulation::tables::{SharedTables, Tabulated, WayOut};
 use crate::siphon::SiphonLaw;
 use nalgebra::SVector;
+use std::sync::Arc;
 
 mod feed;
 mod moment;
@@ -78,13 +80,18 @@ pub(super) struct Plant {
     pub(super) feed: Feed,
     /// What the air takes beyond what the sources bring `[m3/s]`.
     net_loss: f64,
-    gravels: Vec<Option<Gravel>>,
+    gravels: Vec<Option<Arc<Gravel>>>,
     outlets: Vec<f64>,
 }
 
 impl Plant {
-    /// `relative` is the error that one step may make.
-    pub(super) fn new(system: &System, values: &CoefficientValues, relative: f64) -> Self {
+    /// `relative` is the error that one step may make; `tables` are shared with other runs.
+    pub(super) fn new(
+        system: &System,
+        values: &CoefficientValues,
+        relative: f64,
+        tables: Option<&SharedTables>,
+    ) -> Self {
         let line = DrainLineLaw::new(system, values);
         let on_line: Vec<bool> = (0..system.beds.len())
             .map(|i| {
@@ -94,10 +101,12 @@ impl Plant {
             .collect();
         let sump = &system.sump;
         let feed = Feed::new(system, relative);
-        let laws: Vec<SiphonLaw> = system
-            .beds
-            .iter()
-            .map(|b| SiphonLaw::new(b, &system.water, values))
+        let water = &system.water;
+        let ways: Vec<Arc<WayOut>> = (system.beds.iter())
+            .map(|bed| match tables {
+                Some(tables) => tables.way_out(bed, water, values, relative),
+                None => Arc::new(WayOut::new(bed, water, values, relative)),
+            })
             .collect();
         let pieces = feed
             .tree
@@ -105,7 +114,7 @@ impl Plant {
         let mut plant = Self {
             storages: system.beds.iter().map(BedStorage::new).collect(),
             gravels: Vec::new(),
-            laws,
+            laws: ways.iter().map(|way| way.law.clone()).collect(),
             rims: system.beds.iter().map(|bed| bed.rim_level()).collect(),
             reachable_inlets: system
                 .beds
@@ -138,19 +147,19 @@ impl Plant {
             feed,
         };
         plant.find_reached();
-        plant.tabulate(system, relative);
+        plant.tabulate(system, &ways);
         plant
     }
 
     /// Tabulates what siphons and gravel pass, by what the line can do to them.
-    fn tabulate(&mut self, system: &System, relative: f64) {
-        let laws = std::mem::take(&mut self.laws).into_iter();
-        self.laws = (laws.zip(&system.beds).zip(&self.reached))
-            .map(|((law, bed), &reached)| law.tabulated(bed, relative, reached))
-            .collect();
-        self.gravels = (system.beds.iter().zip(&self.laws))
-            .map(|(bed, law)| Gravel::new(bed, &system.water, law, relative))
-            .collect();
+    fn tabulate(&mut self, system: &System, ways: &[Arc<WayOut>]) {
+        let beds = ways.iter().zip(&system.beds).zip(&self.reached);
+        (self.laws, self.gravels) = beds
+            .map(|((way, bed), &reached)| {
+                let Tabulated { law, gravel } = way.tabulated(bed, &system.water, reached).clone();
+                (law, gravel)
+            })
+            .unzip();
     }
 
     /// Finds what the line can do with all siphons at their fullest and the sump at its
@@ -304,19 +313,30 @@ impl Plant {
         modes: &Modes<B>,
         near: &Moment<B>,
     ) -> Moment<B> {
+        let mut now = self.moment_between(y, modes, near);
+        self.see_line(&mut now);
+        now
+    }
+
+    /// The same where nobody looks at a line that holds nothing back.
+    pub(super) fn moment_between<const B: usize, const N: usize>(
+        &self,
+        y: &SVector<f64, N>,
+        modes: &Modes<B>,
+        near: &Moment<B>,
+    ) -> Moment<B> {
         let mut now = Moment {
             outflow: near.outflow,
             tail: near.tail,
             ..Moment::blank()
         };
         self.look(y, modes, &mut now);
-        self.see_line(&mut now);
         now
     }
 
     /// Looks how a line stands that can fill but holds nothing back; one that does comes with
     /// the flows.
-    fn see_line<const B: usize>(&self, now: &mut Moment<B>) {
+    pub(super) fn see_line<const B: usize>(&self, now: &mut Moment<B>) {
         if self.line_reach == LineReach::Itself {
             now.line = None;
             now.line = self.line_state(now);
@@ -410,19 +430,24 @@ impl Plant {
         };
     }
 
-    /// Brings only the sump level up to date, and level and tail of one bed without
-    /// gravel loss that drains freely, from the water in them `[m3]`.
+    /// Brings only the sump level up to date, and levels and tail of one bed that drains
+    /// freely, from the water in them `[m3]`.
     pub(super) fn glance<const B: usize>(
         &self,
         sump: f64,
         bed: Option<(usize, f64)>,
+        modes: &Modes<B>,
         now: &mut Moment<B>,
     ) {
         now.sump_level = self.sump_level(sump);
         if let Some((i, volume)) = bed {
             now.level[i] = self.storages[i].level(volume);
-            now.guard[i] = now.level[i];
             now.tail[i] = self.free_tail(i, now.sump_level);
+            now.guard[i] = if self.has_gravel(i) {
+                self.siphon(i, now, modes, now.tail[i]).1
+            } else {
+                now.level[i]
+            };
         }
     }
 

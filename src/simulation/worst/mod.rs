@@ -84,7 +84,8 @@ fn search(system: &System, index: usize, goals: &[Goal]) -> Result<Found, Simula
         ..system.clone()
     };
     let values = system.coefficients.nominal();
-    with_engine(&base, &values, Stepping::default(), Search { what, goals })
+    let task = Search { what, goals };
+    with_engine(&base, &values, Stepping::default(), None, task)
 }
 
 /// The moment at which incident `index` of `system` does worst `[s]`, and the system

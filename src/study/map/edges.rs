@@ -3,9 +3,9 @@
 
 use crate::numerics::map_all::map_all;
 use crate::numerics::root::{Until, halve};
-use crate::simulation::{Regime, Sampling, Stepping, simulate_by};
+use crate::simulation::Regime;
 use crate::study::map::plan::MapPlan;
-use crate::study::map::point::{Corner, MapPoint, lasting_regime, starts};
+use crate::study::map::point::{Corner, MapPoint, starts};
 
 /// Halvings of the distance between two points: to a sixteenth of it.
 const HALVINGS: Until = Until::Halvings(4);
@@ -60,6 +60,13 @@ impl Question {
         self.of(found.regimes[at])
     }
 
+    const fn turn(self) -> Turn {
+        match self {
+            Self::StartsForCertain | Self::MayStart => Turn::Start,
+            Self::MayNotBreak | Self::NeverBreaks => Turn::Break,
+        }
+    }
+
     fn of(self, regime: Regime) -> Option<bool> {
         match self {
             _ if regime == Regime::Overflows => None,
@@ -69,6 +76,15 @@ impl Question {
             }
         }
     }
+}
+
+/// What changes at an edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Turn {
+    /// Whether the siphon starts.
+    Start,
+    /// Whether it breaks.
+    Break,
 }
 
 /// Crossings of one kind of edge between neighbouring points.
@@ -106,44 +122,82 @@ impl MapEdges {
     /// Finds all edges between `cells`, the points of `plan`; calls `looked` after each simulation.
     pub(super) fn find(plan: &MapPlan, cells: &[MapPoint], looked: &(dyn Fn() + Sync)) -> Self {
         let regime = |corner: Corner, x: f64, y: f64| {
-            let found = regime(plan, corner, x, y);
+            let found = plan.regime(corner, x, y);
             looked();
-            found
+            found.ok()
         };
         let nominal = |point: &MapPoint| match point {
             MapPoint::Simulated(found) => Some(found.nominal()),
             _ => None,
         };
+        let foretold = |corner: Corner, turn: Turn, x: f64, y: f64| {
+            let of = plan.foretold(corner, x, y)?;
+            Some(match turn {
+                Turn::Start => of.starts,
+                Turn::Break => of.breaks,
+            })
+        };
         Self {
-            nominal: edges(plan, cells, nominal, |x, y| regime(Corner::Nominal, x, y)),
+            nominal: edges(
+                plan,
+                cells,
+                nominal,
+                |x, y| regime(Corner::Nominal, x, y),
+                |(one, other), x, y| {
+                    let started = [*one, *other].map(|found| found.is_some_and(starts));
+                    let turn = if started[0] == started[1] {
+                        Turn::Break
+                    } else {
+                        Turn::Start
+                    };
+                    foretold(Corner::Nominal, turn, x, y)
+                },
+            ),
             ends: Question::ALL.map(|question| {
-                let known = |point: &MapPoint| question.answer(point);
-                edges(plan, cells, known, |x, y| {
-                    regime(question.corner(), x, y).and_then(|found| question.of(found))
-                })
+                let corner = question.corner();
+                edges(
+                    plan,
+                    cells,
+                    |point: &MapPoint| question.answer(point),
+                    |x, y| regime(corner, x, y).and_then(|found| question.of(found)),
+                    |_, x, y| foretold(corner, question.turn(), x, y),
+                )
             }),
         }
     }
 }
 
-/// Edges between points whose `known` answers differ; `ask` answers anywhere.
+/// Edges between points whose `known` answers differ; `ask` answers anywhere, and `foretold`
+/// says without simulating which side of an edge between two such answers it thinks a point on.
 fn edges<A: PartialEq>(
     plan: &MapPlan,
     cells: &[MapPoint],
     known: impl Fn(&MapPoint) -> A + Sync,
     ask: impl Fn(f64, f64) -> A + Sync,
+    foretold: impl Fn((&A, &A), f64, f64) -> Option<bool> + Sync,
 ) -> Edges {
     let n = plan.points;
     let place = |k: usize| (plan.x.value(k % n, n), plan.y.value(k / n, n));
     let crossing = |from: usize, to: usize| {
-        let here = known(&cells[from]);
-        if here == known(&cells[to]) {
+        let (here, there) = (known(&cells[from]), known(&cells[to]));
+        if here == there {
             return None;
         }
         let ((x0, y0), (x1, y1)) = (place(from), place(to));
-        let (near, far) = halve((0.0, 1.0), HALVINGS, |way| {
-            ask(x0 + way * (x1 - x0), y0 + way * (y1 - y0)) == here
-        });
+        let on_the_way = |way: f64| (x0 + way * (x1 - x0), y0 + way * (y1 - y0));
+        let is_here = |way: f64| {
+            let (x, y) = on_the_way(way);
+            ask(x, y) == here
+        };
+        let thought = |way: f64| {
+            let (x, y) = on_the_way(way);
+            foretold((&here, &there), x, y)
+        };
+        let (near, far) = guessed(thought)
+            // The ends are known, and what is foretold is only believed where it comes true.
+            .filter(|&(near, _)| near == 0.0 || is_here(near))
+            .filter(|&(_, far)| far == 1.0 || !is_here(far))
+            .unwrap_or_else(|| halve((0.0, 1.0), HALVINGS, is_here));
         Some(0.5 * (near + far))
     };
     let all = 0..n * n;
@@ -166,10 +220,8 @@ fn edges<A: PartialEq>(
     }
 }
 
-/// The regime at one point and corner; `None` where it cannot be built or simulated.
-fn regime(plan: &MapPlan, corner: Corner, x: f64, y: f64) -> Option<Regime> {
-    let system = plan.system_at(x, y).ok()?;
-    let values = corner.values(&system.coefficients);
-    let run = simulate_by(&system, &values, Sampling::None, Stepping::rough()).ok()?;
-    Some(lasting_regime(&run, 0))
+/// Where halving would end if `thought` were right all the way; `None` where it sees no edge.
+fn guessed(thought: impl Fn(f64) -> Option<bool>) -> Option<(f64, f64)> {
+    let here = thought(0.0)?;
+    (thought(1.0)? != here).then(|| halve((0.0, 1.0), HALVINGS, |way| thought(way) == Some(here)))
 }

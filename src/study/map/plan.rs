@@ -1,13 +1,17 @@
 //! What is to be mapped, and its points.
 
 use crate::model::{Bed, CoefficientValues, Duration, Inlet, Misfit, PumpSource, System};
-use crate::simulation::{Regime, Sampling, Stepping, simulate_by};
+use crate::simulation::{
+    Regime, Sampling, SharedTables, SimulationError, Stepping, simulate_sharing,
+};
+use crate::siphon::SiphonLaw;
 use crate::study::map::fill::filled;
 use crate::study::map::point::{Corner, MapPoint, Simulated, lasting_regime};
 use crate::study::map::quantity::{MapQuantity, built};
 use crate::study::map::sump::never_dry;
 use crate::study::window::{BedWindow, Today};
 use crate::units::HOUR;
+use std::sync::Arc;
 
 /// Longest time that a point is simulated `[s]`; it ends by itself once its
 /// cycles agree or nothing moves any more.
@@ -75,6 +79,8 @@ pub struct MapPlan {
     pub here: (f64, f64),
     /// How far the inflow swings in the run `[m3/s]`.
     pub inflow: (f64, f64),
+    /// Along most axes many points have the same siphon.
+    tables: Arc<SharedTables>,
 }
 
 impl MapPlan {
@@ -127,6 +133,7 @@ impl MapPlan {
             x,
             y,
             points,
+            tables: Arc::default(),
         })
     }
 
@@ -140,31 +147,79 @@ impl MapPlan {
 
     /// Simulates one point.
     pub fn point(&self, x: f64, y: f64) -> MapPoint {
-        let system = match self.system_at(x, y) {
-            Ok(system) => system,
-            Err(why) => return MapPoint::Unbuildable(why),
-        };
-        let mut regimes = [Regime::Cycles; 3];
-        for (regime, values) in regimes.iter_mut().zip(&self.corners) {
-            match simulate_by(&system, values, Sampling::None, Stepping::rough()) {
-                Ok(run) => *regime = lasting_regime(&run, 0),
-                Err(error) => return MapPoint::Failed(error),
-            }
-        }
-        MapPoint::Simulated(Simulated { regimes })
+        together(Corner::ALL.map(|corner| self.regime(corner, x, y)))
     }
 
-    /// Finds all points, the first half of [`simulate`](Self::simulate); calls `done` after each.
-    /// What lies in a square of four steps whose corners agree, with nothing else seen beside
-    /// it, is not simulated but taken to agree.
-    pub fn cells(&self, done: &(dyn Fn() + Sync)) -> Vec<MapPoint> {
-        let n = self.points;
-        filled(n, |k| {
-            let point = self.point(self.x.value(k % n, n), self.y.value(k / n, n));
-            done();
-            point
+    /// What the bed does at one point with the values of `corner`.
+    pub(super) fn regime(&self, corner: Corner, x: f64, y: f64) -> Result<Regime, NoRegime> {
+        let system = self.system_at(x, y).map_err(NoRegime::Unbuildable)?;
+        let values = &self.corners[corner as usize];
+        let rough = Stepping::rough();
+        let run = simulate_sharing(&system, values, Sampling::None, rough, &self.tables)
+            .map_err(NoRegime::Failed)?;
+        Ok(lasting_regime(&run, 0))
+    }
+
+    /// What closed forms say of one point with the values of `corner`, the outlet in no water but
+    /// what the sump begins with; `None` where the inflow is not a given one.
+    pub(super) fn foretold(&self, corner: Corner, x: f64, y: f64) -> Option<Foretold> {
+        let system = self.system_at(x, y).ok()?;
+        let inflow = MapQuantity::Inflow.value(&system, 0)?;
+        let values = &self.corners[corner as usize];
+        let law = SiphonLaw::new(system.beds.first()?, &system.water, values);
+        let tail = law.outlet().max(system.sump.start_level);
+        Some(Foretold {
+            starts: inflow > law.start_flow(),
+            breaks: inflow <= law.run_on_flow(tail).min(law.stall_flow(tail)),
         })
     }
+
+    /// Finds all points, the first half of [`simulate`](Self::simulate); calls `done` after each
+    /// of their three simulations. Each corner's map is found by itself, for the edges of one are
+    /// not those of another: what lies in a square of four steps whose corners agree, with nothing
+    /// else seen beside it, is not simulated but taken to agree.
+    pub fn cells(&self, done: &(dyn Fn() + Sync)) -> Vec<MapPoint> {
+        let n = self.points;
+        let [nominal, latest, hardest] = Corner::ALL.map(|corner| {
+            filled(n, |k| {
+                let found = self.regime(corner, self.x.value(k % n, n), self.y.value(k / n, n));
+                done();
+                found
+            })
+        });
+        let others = latest.into_iter().zip(hardest);
+        (nominal.into_iter().zip(others))
+            .map(|(nominal, (latest, hardest))| together([nominal, latest, hardest]))
+            .collect()
+    }
+}
+
+/// What closed forms say of a bed.
+pub(super) struct Foretold {
+    pub(super) starts: bool,
+    pub(super) breaks: bool,
+}
+
+/// Why there is no regime at a point.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum NoRegime {
+    /// The parts do not fit each other.
+    Unbuildable(Misfit),
+    /// The simulation gave up.
+    Failed(SimulationError),
+}
+
+/// One point of what its corners show.
+fn together(corners: [Result<Regime, NoRegime>; 3]) -> MapPoint {
+    let mut regimes = [Regime::Cycles; 3];
+    for (regime, corner) in regimes.iter_mut().zip(corners) {
+        match corner {
+            Ok(found) => *regime = found,
+            Err(NoRegime::Unbuildable(why)) => return MapPoint::Unbuildable(why),
+            Err(NoRegime::Failed(error)) => return MapPoint::Failed(error),
+        }
+    }
+    MapPoint::Simulated(Simulated { regimes })
 }
 
 /// Mean inflow of today while a timer leaves the pump on `[m3/s]`.

@@ -3,7 +3,8 @@
 use crate::assessment::{Assessment, Check, CheckId, CheckUnit, Status, Subject, assess};
 use crate::model::{Duration, System};
 use crate::simulation::{
-    Run, Sampling, SimulationError, Stepping, resolve_worst, simulate, simulate_by,
+    Run, Sampling, SharedTables, SimulationError, Stepping, resolve_worst, simulate,
+    simulate_sharing,
 };
 use crate::study::window::without_incidents;
 use crate::units::{DAY, HOUR};
@@ -68,16 +69,23 @@ impl Judged {
     /// # Errors
     /// [`SimulationError`] as the simulation gives it.
     pub fn new(system: &System) -> Result<Self, SimulationError> {
-        Self::stepped(system, Stepping::default())
+        Self::stepped(system, Stepping::default(), &SharedTables::default())
     }
 
-    /// The same with rough steps: for a verdict alone.
-    pub(in crate::study) fn roughly(system: &System) -> Result<Self, SimulationError> {
-        Self::stepped(system, Stepping::rough())
+    /// The same with rough steps and tables of other runs: for a verdict alone.
+    pub(in crate::study) fn roughly(
+        system: &System,
+        tables: &SharedTables,
+    ) -> Result<Self, SimulationError> {
+        Self::stepped(system, Stepping::rough(), tables)
     }
 
-    fn stepped(system: &System, stepping: Stepping) -> Result<Self, SimulationError> {
-        let mut judged = Self::ordinary(system, Sampling::None, stepping)?;
+    fn stepped(
+        system: &System,
+        stepping: Stepping,
+        tables: &SharedTables,
+    ) -> Result<Self, SimulationError> {
+        let mut judged = Self::ordinary(system, Sampling::None, stepping, tables)?;
         if judged.assessment.verdict != Status::Fail {
             judged.disturbed = Self::what_if(system, Sampling::None)?;
         }
@@ -91,7 +99,12 @@ impl Judged {
     pub fn recorded(system: &System, sampling: Sampling) -> Result<Self, SimulationError> {
         Ok(Self {
             disturbed: Self::what_if(system, sampling)?,
-            ..Self::ordinary(system, sampling, Stepping::default())?
+            ..Self::ordinary(
+                system,
+                sampling,
+                Stepping::default(),
+                &SharedTables::default(),
+            )?
         })
     }
 
@@ -99,9 +112,11 @@ impl Judged {
         system: &System,
         sampling: Sampling,
         stepping: Stepping,
+        tables: &SharedTables,
     ) -> Result<Self, SimulationError> {
         let plain = without_incidents(system);
-        let run = simulate_by(&plain, &plain.coefficients.nominal(), sampling, stepping)?;
+        let values = plain.coefficients.nominal();
+        let run = simulate_sharing(&plain, &values, sampling, stepping, tables)?;
         Ok(Self {
             assessment: assess(&plain, &run),
             run,
@@ -116,7 +131,7 @@ impl Judged {
 
     /// The same over a shorter time and with rough steps, for a trial.
     pub(in crate::study) fn trial(system: &System) -> Result<Self, SimulationError> {
-        Self::roughly(&within(system, TRIAL))
+        Self::roughly(&within(system, TRIAL), &SharedTables::default())
     }
 
     /// Over at most a day: for what is tried after the search.

@@ -3,7 +3,8 @@
 use crate::model::{CoefficientValues, Duration, System};
 use crate::numerics::integrate::{Stepper, Tolerance};
 use crate::simulation::{
-    Cycle, Regime, Run, Sampling, SimulationError, SiphonMode, Stepping, simulate_by,
+    Cycle, Regime, Run, Sampling, SharedTables, SimulationError, SiphonMode, Stepping,
+    simulate_sharing,
 };
 use crate::siphon::SiphonLaw;
 use crate::study::measure::{Measurable, sheet};
@@ -79,10 +80,20 @@ impl Sight {
         values: &CoefficientValues,
         longest: f64,
     ) -> Result<(Self, Run), SimulationError> {
+        Self::sharing(system, values, longest, &SharedTables::default())
+    }
+
+    /// The same with tables that several simulations share.
+    pub(super) fn sharing(
+        system: &System,
+        values: &CoefficientValues,
+        longest: f64,
+        tables: &SharedTables,
+    ) -> Result<(Self, Run), SimulationError> {
         let mut system = system.clone();
         system.incidents.clear();
         system.duration = Duration::UntilSettled { at_most: longest };
-        let run = simulate_by(&system, values, Sampling::None, COARSE)?;
+        let run = simulate_sharing(&system, values, Sampling::None, COARSE, tables)?;
         Ok((Self::seen(&system, values, &run), run))
     }
 

@@ -3,6 +3,7 @@
 
 use crate::model::{Coefficients, System};
 use crate::numerics::map_all::map_all;
+use crate::simulation::SharedTables;
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::Draw;
 use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node};
@@ -71,6 +72,8 @@ pub(super) struct Trials {
     lowest_sump: f64,
     longest: f64,
     draws: Vec<Draw>,
+    /// Most causes leave all siphons but one as they are, many leave them all.
+    tables: SharedTables,
 }
 
 impl Trials {
@@ -85,6 +88,7 @@ impl Trials {
             longest: longest(promised, bed),
             draws: Draw::spread(&system.coefficients, DRAWS, SEED),
             system,
+            tables: SharedTables::default(),
         }
     }
 
@@ -116,7 +120,7 @@ impl Trials {
             let draw = k % draws;
             let system = self.acted_on(&built[draw], outcome, severity)?;
             let values = &self.draws[draw].values;
-            let found = Sight::of(&system, values, self.longest(outcome));
+            let found = Sight::sharing(&system, values, self.longest(outcome), &self.tables);
             found.ok().map(|(sight, _)| sight)
         });
         // From the end, since splitting off there copies nothing else.
