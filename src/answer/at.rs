@@ -1,6 +1,6 @@
 //! Where in the results figures stand, and in whose units they are printed.
 
-use crate::answer::{Figure, Form, Key, Kind, Piece, Text, Value, between};
+use crate::answer::{Figure, Form, Key, Piece, Text, Value, between};
 use crate::model::Band;
 use crate::simulation::Spread;
 use crate::units::UnitSystem;
@@ -49,6 +49,14 @@ impl At {
     /// A number in the key's unit, printed as `shown`.
     pub fn shown(&self, key: &Key, value: f64, shown: impl Into<String>) -> Figure {
         self.make(key, Value::Number(value), shown.into())
+    }
+
+    /// A figure made elsewhere, at this key.
+    pub fn put(&self, key: &Key, figure: Figure) -> Figure {
+        Figure {
+            key: Some(join(&self.path, key.name)),
+            ..figure
+        }
     }
 
     /// How many.
@@ -173,13 +181,6 @@ impl At {
     }
 }
 
-impl Kind {
-    /// A number of this kind that only people read.
-    pub fn bare(self, value: f64, units: UnitSystem) -> Figure {
-        Figure::bare(self, value, units)
-    }
-}
-
 fn join(path: &str, name: &str) -> String {
     match (path, name) {
         (path, "") => path.to_owned(),
@@ -191,7 +192,7 @@ fn join(path: &str, name: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::answer::{BAND, SPREAD};
+    use crate::answer::{BAND, Kind, SPREAD};
     use crate::units::UnitSystem::Metric;
 
     const INFLOW: Key = Key::new("inflow_m3_s", Kind::Flow, "Inflow.").of(SPREAD);

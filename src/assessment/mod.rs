@@ -44,6 +44,7 @@ pub use garden::{
     ArmReach, FishFigures, Garden, GravelOrder, Joining, LEVELS_DIFFER, Room, WEEK, WaterAccount,
     WaterBudget, WaterFigures,
 };
+pub(crate) use levers::LEAST_BORE;
 pub use notes::{AfterBreak, Kept, Note, PrimingLever};
 pub use status::{BedVerdict, CheckId, CheckUnit, Status, Subject, SumpBounds, Verdict};
 pub use verdict::Assessment;

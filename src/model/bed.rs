@@ -281,6 +281,12 @@ pub struct AirTube {
     pub mouth_height: f64,
 }
 
+impl AirTube {
+    /// How far over the crown of the slots the mouth of a new one is put `[m]`: enough that the
+    /// tube lets air in before the slots do (our choice, no source).
+    pub const OVER_CROWN: f64 = 0.015;
+}
+
 /// The siphon's own pipe from the lip to its outlet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drain {

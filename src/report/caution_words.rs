@@ -2,7 +2,7 @@
 
 use crate::assessment::{Caution, Subject};
 use crate::model::System;
-use crate::report::check_words::Say;
+use crate::report::Say;
 use crate::units::UnitSystem;
 
 /// `cautions` about `system`, one text each with its figures in `units`.

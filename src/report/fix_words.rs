@@ -2,8 +2,8 @@
 
 use crate::assessment::{Aim, Fix, Hint};
 use crate::model::{BedPart, Change, Quantity, System};
+use crate::report::Say;
 use crate::report::change_words::change_words;
-use crate::report::check_words::Say;
 use crate::report::check_words::siphon::water_over;
 use crate::units::DAY;
 use crate::units::UnitSystem;
@@ -131,7 +131,7 @@ fn order_words(say: &Say, hint: &Hint) -> Option<String> {
         Hint::ClearOutlet { bed, over, see } => format!(
             "Clear the outlet of {} first: {}. See {}.",
             say.bed(*bed),
-            water_over(units, *over),
+            water_over(say, *over),
             see.key()
         ),
         Hint::ClearLineOutlet => {

@@ -7,12 +7,16 @@ mod bed_names;
 mod caution_words;
 mod change_words;
 mod check_words;
+mod figure;
 mod fix_words;
 mod garden;
+mod kind;
 mod note_words;
 #[cfg(test)]
 mod sample;
+mod say;
 mod step_words;
+mod text;
 mod topic;
 mod whole_loop;
 mod words;
@@ -30,12 +34,16 @@ pub use caution_words::caution_words;
 pub use change_words::change_words;
 pub(crate) use change_words::shape_words;
 pub use check_words::because;
+pub use figure::{Figure, Value};
 pub use fix_words::{by_hand, fix_words};
 pub(crate) use garden::{minutes, until_low};
+pub use kind::Kind;
 pub use note_words::note_words;
 #[cfg(test)]
 pub(crate) use sample::Sample;
+pub(crate) use say::Say;
 pub(crate) use step_words::step_words;
+pub use text::{Piece, Text, between, gaps, said};
 pub(crate) use topic::Topic;
 pub(crate) use whole_loop::phrase;
 pub(crate) use words::{
@@ -107,8 +115,16 @@ impl<'a> Report<'a> {
     }
 
     /// Why a check came out as it did.
-    pub(crate) fn because(&self, check: &Check) -> String {
+    pub(crate) fn because(&self, check: &Check) -> Text {
         because(self.system, check, self.units)
+    }
+
+    /// Names and figures for sentences about it.
+    pub(crate) const fn say(&self) -> Say<'a> {
+        Say {
+            system: self.system,
+            units: self.units,
+        }
     }
 
     /// What a check is about.

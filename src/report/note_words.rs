@@ -3,7 +3,7 @@
 use crate::assessment::{Adviser, AfterBreak, Kept, Note, PrimingLever};
 use crate::hydraulics::small_bore::{SMALLEST_BORE, SURE_AIR_CARRY, SURFACE_TENSION_BORE};
 use crate::model::{Band, System};
-use crate::report::check_words::Say;
+use crate::report::Say;
 use crate::report::check_words::loop_parts::wanted_settler;
 use crate::report::fix_words::fix_clause;
 use crate::report::whole_loop::{spacing_remark, worst_remark};
@@ -136,7 +136,7 @@ fn words(say: &Say, note: &Note) -> String {
             high,
             headroom,
         } => lower_beds(units, *room, *high, *headroom),
-        Note::SettlerSize(wanted) => wanted_settler(say, wanted),
+        Note::SettlerSize(wanted) => wanted_settler(say, wanted).to_string(),
         Note::WorstMoment(index) => worst_remark(say.system, *index, units),
         Note::Spacing(apart) => spacing_remark(*apart, units),
         Note::CyclesKept(Kept { kept, of }) => format!(

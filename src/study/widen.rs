@@ -1,7 +1,7 @@
 //! What widens a siphon's window: each lever moved by one practical step, put
 //! back into the same closures, and ranked by what it does.
 
-use crate::assessment::Status;
+use crate::assessment::{LEAST_BORE, Status};
 use crate::hydraulics::pipe_sizes::PipeSize;
 use crate::hydraulics::pipe_sizes::neighbours;
 use crate::model::{AirTube, Bed, BedPart, Change, DrainLosses, Duration, Misfit, System};
@@ -21,12 +21,8 @@ const FLARE: f64 = 1.5;
 const SLOTS: f64 = 1.5;
 /// Widest that slots are looked at, over today's.
 const MOST_SLOTS: f64 = 3.0;
-/// Height of a new air tube's mouth over the crown of the slots `[m]`.
-const MOUTH_OVER_CROWN: f64 = 0.015;
 /// A lower outlet by less than this is not worth the saw `[m]`.
 const LEAST_DROP: f64 = 0.010;
-/// Least bore worth looking at `[m]`.
-const LEAST_BORE: f64 = 0.012;
 
 /// One change by one step.
 #[derive(Debug, Clone)]
@@ -406,7 +402,7 @@ impl<'a> Trial<'a> {
     /// The thinnest usual tube that breaks the siphon whatever the coefficients are.
     fn air_tube(&self, units: UnitSystem) -> Lever {
         let bell = &self.bed.siphon.bell;
-        let mouth_height = bell.slots.height + MOUTH_OVER_CROWN;
+        let mouth_height = bell.slots.height + AirTube::OVER_CROWN;
         let bores: [f64; 5] = match units {
             UnitSystem::Metric => [0.004, 0.006, 0.008, 0.010, 0.012],
             UnitSystem::Us => [0.170, 0.250, 0.375, 0.500, 0.625].map(|inches| inches * INCH),

@@ -138,6 +138,63 @@ fn every_answer_keeps_to_its_table_of_keys_and_the_schema() {
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
+/// What sentences print beside their figures: constants of the trade that no system has.
+const CONSTANTS: [&str; 6] = [
+    "7 mg/L",
+    "3 mg/L",
+    "300 mg/(kg h)",
+    "taken as 2 %",
+    "15 min to 1 h",
+    "30 mA",
+];
+
+/// What is left of a sentence without quoted names, constants and the figures listed beside it;
+/// `None` where one of these does not stand in it, in their order.
+fn without_figures(sentence: &str, figures: &[Value]) -> Option<String> {
+    let mut left = String::new();
+    let mut rest = sentence;
+    for figure in figures {
+        let shown = figure["shown"].as_str()?;
+        let place = rest.find(shown)?;
+        left.push_str(&rest[..place]);
+        rest = &rest[place + shown.len()..];
+    }
+    left.push_str(rest);
+    for constant in CONSTANTS {
+        left = left.replace(constant, "");
+    }
+    // Names stand in quotes and may hold any digit.
+    Some(left.split('"').step_by(2).collect())
+}
+
+// Every figure in the reason of a check and in an answer has its value beside it, so that no
+// program has to read a sentence.
+#[test]
+fn no_sentence_of_a_check_or_an_answer_prints_a_figure_that_the_results_lack() {
+    let mut figures = 0;
+    let mut faults = Vec::new();
+    for path in super::files() {
+        let system = scenario::read(&path).unwrap().system;
+        for document in run(&system) {
+            let json: Value = serde_json::from_str(&document.json().unwrap()).unwrap();
+            let sentences = [("checks", "because"), ("answers", "words")];
+            for (list, sentence) in sentences {
+                for item in json[list].as_array().unwrap() {
+                    let told = item[sentence].as_str().unwrap();
+                    let beside = item["figures"].as_array().unwrap();
+                    figures += beside.len();
+                    let left = without_figures(told, beside);
+                    if left.is_none_or(|left| left.contains(|c: char| c.is_ascii_digit())) {
+                        faults.push(format!("{}: {told} {beside:?}", path.display()));
+                    }
+                }
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    assert!(figures > 5000, "{figures}");
+}
+
 // The schema rests on the tables alone: each key says what it is, numbers say their unit.
 #[test]
 fn every_key_of_the_results_is_described() {

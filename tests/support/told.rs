@@ -64,7 +64,7 @@ pub fn assess(system: &System, run: &Run, units: UnitSystem) -> Assessment {
         let fixes = adviser.fixes(check);
         Check {
             subject: check.subject.name(system).to_owned(),
-            because: because(system, check, units),
+            because: because(system, check, units).to_string(),
             first_fix: fixes
                 .first()
                 .map_or_else(String::new, |fix| fix_words(system, fix, units)),

@@ -12,6 +12,7 @@ mod vessels;
 pub(super) use keys::KEYS;
 
 use crate::answer::plan::plan_section;
+use crate::answer::sentence::unplaced;
 use crate::answer::{
     At, Block, Document, Finding, Place, Row, Section, Text, between, said, status_word,
 };
@@ -122,7 +123,7 @@ impl AbsorbReport<'_> {
             .map(|check| Finding {
                 status: Some((check.status, status_word(check.status))),
                 title: check.id.key().into(),
-                rows: vec![Row::new("Why", because(system, check, units))],
+                rows: vec![Row::new("Why", unplaced(because(system, check, units)))],
             })
             .collect()
     }

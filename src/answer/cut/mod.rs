@@ -10,6 +10,7 @@ pub(super) use keys::KEYS;
 pub use refusal::{refusal_because, refusal_hint};
 
 use crate::answer::plan::plan_section;
+use crate::answer::sentence::unplaced;
 use crate::answer::{
     At, Block, Column, Document, Finding, Place, Row, Section, Table, Text, between, said,
 };
@@ -211,7 +212,7 @@ impl CutReport<'_> {
         if let Some(check) = self.dry_layer_check(found) {
             rows.push(Row::new(
                 "At worst",
-                because(self.system, check, self.units),
+                unplaced(because(self.system, check, self.units)),
             ));
         }
         if cut.peak_spread > NOTABLE_SPREAD {

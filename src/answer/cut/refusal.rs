@@ -60,7 +60,7 @@ pub fn refusal_because(system: &System, refusal: &Refusal, units: UnitSystem) ->
         } => {
             let because = check
                 .as_ref()
-                .map_or_else(String::new, |told| because(system, told, units));
+                .map_or_else(String::new, |told| because(system, told, units).to_string());
             let what = match regime {
                 Regime::Dribbles => "its siphon never starts, it dribbles",
                 Regime::Stalls => "its siphon stalls",

@@ -3,7 +3,7 @@
 pub(in crate::answer) mod keys;
 mod left;
 
-use crate::answer::told::told;
+use crate::answer::told::{Told, told};
 use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
 use crate::assessment::{Check, CheckId, CheckUnit, Joining, LEVELS_DIFFER, Status, Subject};
 use crate::hydraulics::pipe_sizes::{Schedule, narrowest};
@@ -21,6 +21,24 @@ enum Listed {
     Steps,
     /// What only settles a doubt.
     Surer,
+}
+
+/// What is then still in doubt, each with its figures, and what would settle it.
+fn doubts(answers: &[Told]) -> Vec<Text> {
+    let doubtful = answers.iter().filter(|one| one.status == Status::Warn);
+    doubtful
+        .map(|one| {
+            let settles = one.settles.as_ref();
+            let settles = settles.map_or_else(String::new, |how| format!(" {how}"));
+            // Of the mended system, whose figures these results do not hold.
+            said!(
+                "{}: {}{}",
+                one.topic.label(),
+                one.words.to_string(),
+                settles
+            )
+        })
+        .collect()
 }
 
 /// A plan for `system` and its place in the results.
@@ -81,6 +99,7 @@ impl Planned<'_> {
     /// trouble of each step and how the scenario says it.
     pub fn section(&self, whole: bool) -> Section {
         let plan = self.advice.plan;
+        let answers = self.answers();
         let mut section = Section::new("What to do").at(Place::Lead);
         if plan.steps.is_empty() {
             let said = if plan.before.failing().is_empty() {
@@ -93,26 +112,26 @@ impl Planned<'_> {
                 )
             };
             return self
-                .afterwards(section.with(Block::Sentence(said)), whole)
+                .afterwards(section.with(Block::Sentence(said)), &answers, whole)
                 .with(Block::Data(self.data()));
         }
-        if let Some(first) = self.try_first() {
+        if let Some(first) = self.try_first(&answers) {
             section = section.with(Block::Sentence(first.into()));
         }
         section = section
             .with(Block::Findings(self.findings(Listed::Steps, whole)))
             .with(Block::Sentence(self.outcome()));
-        self.afterwards(section, whole)
+        self.afterwards(section, &answers, whole)
             .with(Block::Data(self.data()))
     }
 
     /// What is left to hands or in doubt, and what would settle some of it.
-    fn afterwards(&self, mut section: Section, whole: bool) -> Section {
+    fn afterwards(&self, mut section: Section, answers: &[Told], whole: bool) -> Section {
         let by_hand = self.left_to_hands();
         if !by_hand.is_empty() {
             section = section.with(Block::List(by_hand));
         }
-        let doubts = self.doubts();
+        let doubts = doubts(answers);
         if !doubts.is_empty() {
             section = section.with(Block::List(doubts));
         }
@@ -165,32 +184,23 @@ impl Planned<'_> {
             .collect()
     }
 
-    /// What is then still in doubt, each with its figures, and what would settle it.
-    fn doubts(&self) -> Vec<Text> {
-        let plan = self.advice.plan;
-        if !plan.works() {
-            return Vec::new();
+    /// What the system with all steps answers; nothing while something still fails.
+    fn answers(&self) -> Vec<Told> {
+        if self.advice.plan.works() {
+            told(&self.mended()).collect()
+        } else {
+            Vec::new()
         }
-        let report = self.mended();
-        told(&report)
-            .filter(|one| one.status == Status::Warn)
-            .map(|one| {
-                let settles = one.settles.as_ref();
-                let settles = settles.map_or_else(String::new, |how| format!(" {how}"));
-                said!("{}: {}{}", one.topic.label(), one.words, settles)
-            })
-            .collect()
     }
 
     /// What to try before a saw is taken, where one reading would settle a doubt.
-    fn try_first(&self) -> Option<&'static str> {
+    fn try_first(&self, answers: &[Told]) -> Option<&'static str> {
         let plan = self.advice.plan;
         let steps = plan.steps.iter().chain(&plan.surer);
         let cuts = steps
             .map(|step| step.trouble)
             .any(|trouble| trouble >= Trouble::CutOrDrill);
-        let report = self.mended();
-        let doubtful = cuts && plan.works() && told(&report).any(|one| one.settles.is_some());
+        let doubtful = cuts && answers.iter().any(|one| one.settles.is_some());
         doubtful.then_some(match self.system.beds.len() {
             1 => {
                 "Before anything is glued, try it and take the reading named below: the command \

@@ -5,6 +5,7 @@ use crate::answer::run::keys::{
     BASIS, BECAUSE, CHECK_ID, CHECK_LIMIT, CHECK_UNIT, CHECKS, FIRST_FIX, MARGIN, STATUS, SUBJECT,
     VALUE,
 };
+use crate::answer::sentence::{listed, placed};
 use crate::answer::{
     At, Block, Column, Figure, Finding, Piece, Row, Section, Table, Text, said, status_key,
     status_word,
@@ -47,7 +48,7 @@ pub(super) fn reasons(report: &Report) -> Section {
                 at.word(&SUBJECT, report.about(check))
             ),
             rows: vec![
-                Row::new("Why", at.word(&BECAUSE, report.because(check))),
+                Row::new("Why", placed(&at, report.because(check))),
                 Row::new("Rests on", at.word(&BASIS, check.basis)),
             ],
         }
@@ -101,14 +102,17 @@ pub(super) fn table(report: &Report) -> Section {
 }
 
 /// What the table leaves out.
-fn unsaid(report: &Report, check: &Check, at: &At) -> [Figure; 4] {
+fn unsaid(report: &Report, check: &Check, at: &At) -> Vec<Figure> {
     let step = report
         .advice
         .and_then(|advice| step_for(advice, check, report));
-    [
+    let why = report.because(check);
+    let mut data = listed(at, &why);
+    data.extend([
         at.word(&STATUS, status_key(check.status)),
         at.word(&CHECK_UNIT, check.unit.symbol()),
-        at.word(&BECAUSE, report.because(check)),
+        at.word(&BECAUSE, why.to_string()),
         at.word(&FIRST_FIX, step.unwrap_or_default()),
-    ]
+    ]);
+    data
 }

@@ -2,6 +2,7 @@
 
 use crate::answer::account;
 use crate::answer::plan::keys::{ADVICE, groups_with_plan};
+use crate::answer::sentence::{FIGURE_KEYS, FIGURES};
 use crate::answer::{BAND, Form, Key, KeyTable, Kind, SPREAD};
 use crate::report::Topic;
 use crate::report::{REGIMES, VERDICTS};
@@ -33,12 +34,14 @@ keys! { pub(super) ANSWER_KEYS:
     ANSWER = Key::new("question", Kind::Word(Topic::KEYS), "Which question.");
     ANSWER_STATUS = Key::new("status", Kind::Word(&["pass", "warn", "fail"]), "Worst status of the checks that answer it.");
     ANSWER_WORDS = Key::new("words", Kind::Text, "The answer.");
+    ANSWER_FIGURES = FIGURES;
     ANSWER_SETTLES = Key::new("settled_by", Kind::Text, "What would settle a doubt.").absent("there is none that a reading settles");
 }
 
 keys! { pub(super) WHAT_IF_KEYS:
     WHAT_IF_STATUS = Key::new("status", Kind::Word(&["pass", "warn", "fail"]), "Worst status of the checks that they make worse.");
     WHAT_IF_WORDS = Key::new("words", Kind::Text, "What happens.");
+    WHAT_IF_FIGURES = FIGURES;
     WORSE = Key::new("worse", Kind::Part, "Checks that they make worse.").of(Form::List);
 }
 
@@ -48,6 +51,7 @@ keys! { pub(super) WORSE_KEYS:
     WORSE_STATUS = Key::new("status", Kind::Word(&["pass", "warn", "fail"]), "Its status with the events.");
     WORSE_VALUE = Key::new("value", Kind::Number("1"), "What was found, in the unit of the check.").absent("there is none");
     WORSE_BECAUSE = Key::new("because", Kind::Text, "Why.");
+    WORSE_FIGURES = FIGURES;
 }
 
 keys! { pub(super) BED:
@@ -262,6 +266,7 @@ keys! { pub(super) CHECK:
     MARGIN = Key::new("margin", Kind::Number("of the check"), "How far on the good side of it.").absent("there is none");
     CHECK_UNIT = Key::new("unit", Kind::Text, "SI unit of the three.");
     BECAUSE = Key::new("because", Kind::Text, "Why it came out so.");
+    BECAUSE_FIGURES = FIGURES;
     FIRST_FIX = Key::new("first_fix", Kind::Text, "The step of the plan that mends it; empty where it passes or no step does.");
     BASIS = Key::new("basis", Kind::Text, "What the limit rests on.");
 }
@@ -299,8 +304,11 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
             ("", LEAD),
             ("", ADVICE),
             ("answers[]", ANSWER_KEYS),
+            ("answers[].figures[]", FIGURE_KEYS),
             ("what_if", WHAT_IF_KEYS),
+            ("what_if.figures[]", FIGURE_KEYS),
             ("what_if.worse[]", WORSE_KEYS),
+            ("what_if.worse[].figures[]", FIGURE_KEYS),
         ],
         [
             ("beds[]", BED),
@@ -326,6 +334,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
             ("gravel", GRAVEL_KEYS),
             ("coincidences[]", COINCIDENCE),
             ("checks[]", CHECK),
+            ("checks[].figures[]", FIGURE_KEYS),
             ("work", WORK_KEYS),
             ("second_opinion", OPINION_KEYS),
             ("second_opinion.beds[]", OPINION_BED),

@@ -1,11 +1,11 @@
 //! What the beds do; those that do alike are told once.
 
 use super::checks;
+use crate::answer::{Figure, Text, between, said};
 use crate::assessment::why::{Blocked, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
 use crate::report::{Report, Topic, bed_names, regime_sentence};
 use crate::simulation::Regime;
-use crate::units::display::between;
 
 /// Beds with the same status, and their checks.
 struct Alike<'a> {
@@ -42,91 +42,105 @@ impl Alike<'_> {
     fn range(
         &self,
         figure: impl Fn(usize, &Check) -> Option<f64>,
-        shown: impl Fn(f64) -> String,
-    ) -> String {
+        named: impl Fn(f64) -> Figure,
+    ) -> Text {
         let values = self.beds.iter().filter_map(|(i, check)| figure(*i, check));
         let (least, most) = values
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
                 (low.min(value), high.max(value))
             });
-        let (low, high) = (shown(least), shown(most));
-        if low == high {
-            low
+        let (low, high) = (named(least), named(most));
+        if low.shown == high.shown {
+            low.into()
         } else {
-            between(&low, "to", &high)
+            between(low, "to", high)
         }
     }
 }
 
 /// Whose words these are: nobody's where there is one bed, or all do alike.
-fn of(report: &Report, beds: &[usize], words: &str) -> String {
+fn of(report: &Report, beds: &[usize], words: Text) -> Text {
     match report.system.beds.len() {
-        1 => words.to_owned(),
-        _ => format!("{}: {words}", bed_names(report.system, beds)),
+        1 => words,
+        _ => said!("{}: {}", bed_names(report.system, beds), words),
     }
 }
 
 /// The groups in words, and the worst status.
-fn told(report: &Report, id: CheckId, words: impl Fn(&Alike) -> String) -> (Status, String) {
+fn told(report: &Report, id: CheckId, words: impl Fn(&Alike) -> Text) -> (Status, Text) {
     let groups = alike(report, id);
     let worst = groups.first().map_or(Status::Pass, |group| group.status);
-    let said: Vec<String> = groups
-        .iter()
-        .map(|group| {
-            let beds: Vec<usize> = group.beds.iter().map(|(i, _)| *i).collect();
-            of(report, &beds, &words(group))
-        })
-        .collect();
-    (worst, said.join("; "))
+    let said = groups.iter().map(|group| {
+        let beds: Vec<usize> = group.beds.iter().map(|(i, _)| *i).collect();
+        of(report, &beds, words(group))
+    });
+    (worst, Text::joined(said, "; "))
 }
 
 /// Gravel over the highest water, and how long the standpipe is.
-pub(super) fn dry_gravel(report: &Report) -> (Status, String) {
-    let units = report.units;
+pub(super) fn dry_gravel(report: &Report) -> (Status, Text) {
+    let say = report.say();
     told(report, CheckId::DryLayer, |group| {
         let pipes = group.range(
             |i, _| Some(report.system.beds.get(i)?.siphon.standpipe.lip_height),
-            |length| units.length(length),
+            |length| say.length("standpipe", length),
         );
-        let pipe = format!("standpipe {pipes}");
-        let shown = |left: f64| {
+        let pipe = said!("standpipe {}", pipes);
+        let dry = |left: f64| {
+            let figure = say.length("left", left);
             if left >= 0.0 {
-                units.length(left)
-            } else {
-                format!("minus {}", units.length(-left))
+                return figure;
             }
+            let minus = format!("minus {}", report.units.length(-left));
+            figure.said(minus)
         };
-        let left = group.range(|_, check| Some(check.value), shown);
-        let wanted = group.range(|_, check| Some(check.limit), |limit| units.length(limit));
+        let left = group.range(|_, check| Some(check.value), dry);
+        let wanted = group.range(
+            |_, check| Some(check.limit),
+            |limit| say.length("wanted", limit),
+        );
         let drowned = group.beds.iter().all(|(_, check)| check.value < 0.0);
         let foreseen = group.beds.iter().any(|(_, check)| match &check.why {
             Why::DryLayer(why) => why.foreseen,
             _ => false,
         });
         if foreseen {
-            return format!(
-                "never filled in this run; once it does, {left} stay dry, {wanted} is wanted ({pipe})"
+            return said!(
+                "never filled in this run; once it does, {} stay dry, {} is wanted ({})",
+                left,
+                wanted,
+                pipe
             );
         }
         match group.status {
-            Status::Pass => format!("{left} stay dry above the highest water ({pipe})"),
-            _ if drowned => format!(
-                "the water stands over the gravel ({left} stay dry, {wanted} is wanted; {pipe})"
+            Status::Pass => said!("{} stay dry above the highest water ({})", left, pipe),
+            _ if drowned => said!(
+                "the water stands over the gravel ({} stay dry, {} is wanted; {})",
+                left,
+                wanted,
+                pipe
             ),
-            Status::Warn => format!(
-                "{left} stay dry above the highest water, or less ({wanted} is wanted; {pipe})"
+            Status::Warn => said!(
+                "{} stay dry above the highest water, or less ({} is wanted; {})",
+                left,
+                wanted,
+                pipe
             ),
             Status::Fail => {
-                format!("only {left} stay dry above the highest water, {wanted} is wanted ({pipe})")
+                said!(
+                    "only {} stay dry above the highest water, {} is wanted ({})",
+                    left,
+                    wanted,
+                    pipe
+                )
             }
         }
     })
 }
 
 /// Inflow against the start flow.
-pub(super) fn starts(report: &Report) -> (Status, String) {
-    let units = report.units;
-    let flow = |value: f64| units.flow(value);
+pub(super) fn starts(report: &Report) -> (Status, Text) {
+    let flow = |name| move |value: f64| report.say().flow(name, value);
     told(report, CheckId::Starts, |group| {
         let usual = group.beds.iter().all(|(_, check)| match &check.why {
             Why::Starts(why) => matches!(
@@ -140,49 +154,74 @@ pub(super) fn starts(report: &Report) -> (Status, String) {
         if !usual {
             return because(report, group);
         }
-        let gets = group.range(|_, check| Some(check.value), flow);
-        let needs = |end: fn(&crate::model::Band) -> f64| {
+        let gets = group.range(|_, check| Some(check.value), flow("inflow"));
+        let needs = |name, end: fn(&crate::model::Band) -> f64| {
             let of = move |_: usize, check: &Check| match &check.why {
                 Why::Starts(why) => Some(end(&why.needs)),
                 _ => None,
             };
-            group.range(of, flow)
+            group.range(of, flow(name))
         };
-        let (low, usual, high) = (needs(|b| b.low), needs(|b| b.nominal), needs(|b| b.high));
+        let (low, usual, high) = (
+            needs("start_flow_low", |b| b.low),
+            needs("start_flow", |b| b.nominal),
+            needs("start_flow_high", |b| b.high),
+        );
         match group.status {
-            Status::Pass => format!("gets {gets}, and {high} surely starts the siphon"),
+            Status::Pass => said!("gets {}, and {} surely starts the siphon", gets, high),
             Status::Warn => {
-                format!("gets {gets}; the siphon starts somewhere between {low} and {high}")
+                said!(
+                    "gets {}; the siphon starts somewhere between {} and {}",
+                    gets,
+                    low,
+                    high
+                )
             }
-            Status::Fail => format!(
-                "gets {gets}, too little: the siphon needs {usual} (at least {low}) and water only \
-                 trickles away"
+            Status::Fail => said!(
+                "gets {}, too little: the siphon needs {} (at least {}) and water only \
+                 trickles away",
+                gets,
+                usual,
+                low
             ),
         }
     })
 }
 
 /// Inflow against the flow at which it runs on, and what else the siphon lacks.
-pub(super) fn stops(report: &Report) -> (Status, String) {
-    let units = report.units;
-    let flow = |value: f64| units.flow(value);
+pub(super) fn stops(report: &Report) -> (Status, Text) {
+    let flow = |name| move |value: f64| report.say().flow(name, value);
     let (worst, words) = told(report, CheckId::Breaks, |group| {
-        let gets = group.range(|_, check| Some(check.value), flow);
-        let most = |end: fn(&crate::model::Band) -> f64| {
+        let gets = group.range(|_, check| Some(check.value), flow("inflow"));
+        let most = |name, end: fn(&crate::model::Band) -> f64| {
             let of = move |_: usize, check: &Check| match &check.why {
                 Why::Breaks(why) => Some(end(&why.most)),
                 _ => None,
             };
-            group.range(of, flow)
+            group.range(of, flow(name))
         };
-        let (low, usual, high) = (most(|b| b.low), most(|b| b.nominal), most(|b| b.high));
+        let (low, usual, high) = (
+            most("most_low", |b| b.low),
+            most("most", |b| b.nominal),
+            most("most_high", |b| b.high),
+        );
         match group.status {
-            Status::Pass => format!("gets at most {gets}, and up to {low} the siphon surely stops"),
-            Status::Warn => format!(
-                "gets up to {gets}; above {low} the siphon may not stop, above {high} it will not"
+            Status::Pass => said!(
+                "gets at most {}, and up to {} the siphon surely stops",
+                gets,
+                low
             ),
-            Status::Fail => format!(
-                "gets up to {gets}, too much: above {usual} (at the latest {high}) the siphon never stops"
+            Status::Warn => said!(
+                "gets up to {}; above {} the siphon may not stop, above {} it will not",
+                gets,
+                low,
+                high
+            ),
+            Status::Fail => said!(
+                "gets up to {}, too much: above {} (at the latest {}) the siphon never stops",
+                gets,
+                usual,
+                high
             ),
         }
     });
@@ -197,14 +236,13 @@ pub(super) fn stops(report: &Report) -> (Status, String) {
         .iter()
         .filter(|check| check.status == worse)
         .map(|check| report.because(check));
-    let all: Vec<String> = std::iter::once(words + ".").chain(why).collect();
-    (worse, all.join(" "))
+    let all = std::iter::once(words.and(".")).chain(why);
+    (worse, Text::joined(all, " "))
 }
 
 /// How often the beds flood, and what those do that do not.
-pub(super) fn cycle(report: &Report) -> (Status, String) {
-    let units = report.units;
-    let time = |value: f64| units.time(value);
+pub(super) fn cycle(report: &Report) -> (Status, Text) {
+    let time = |name| move |value: f64| report.say().time(name, value);
     let (worst, words) = told(report, CheckId::Period, |group| {
         let outcome = |i: usize| report.run.beds.get(i);
         let never: Vec<&str> = group
@@ -215,22 +253,28 @@ pub(super) fn cycle(report: &Report) -> (Status, String) {
             .map(|bed| regime_sentence(bed.regime))
             .collect();
         if let Some(first) = never.first() {
-            return (*first).to_owned();
+            return (*first).into();
         }
-        let mean = |of: fn(&crate::simulation::Cycle) -> f64| {
+        let mean = |name, of: fn(&crate::simulation::Cycle) -> f64| {
             let mean = move |i: usize, _: &Check| {
                 let cycles = &report.run.beds.get(i)?.cycles;
                 Some(cycles.iter().map(of).sum::<f64>() / cycles.len() as f64)
             };
-            group.range(mean, time)
+            group.range(mean, time(name))
         };
-        let period = group.range(|_, check| Some(check.value), time);
-        let (fill, drain) = (mean(|c| c.fill), mean(|c| c.drain));
+        let period = group.range(|_, check| Some(check.value), time("period"));
+        let (fill, drain) = (mean("fill", |c| c.fill), mean("drain", |c| c.drain));
         let unusual = match group.status {
             Status::Pass => "",
             _ => " (15 min to 1 h is common)",
         };
-        format!("floods every {period}{unusual}: fills in {fill}, drains in {drain}")
+        said!(
+            "floods every {}{}: fills in {}, drains in {}",
+            period,
+            unusual,
+            fill,
+            drain
+        )
     });
     let standing = report
         .run
@@ -245,8 +289,8 @@ pub(super) fn cycle(report: &Report) -> (Status, String) {
 }
 
 /// How high the water stands beside a siphon that does not start, and what a blocked pipe does.
-pub(super) fn dead_siphon(report: &Report) -> (Status, String) {
-    let units = report.units;
+pub(super) fn dead_siphon(report: &Report) -> (Status, Text) {
+    let say = report.say();
     told(report, CheckId::Rim, |group| {
         let why = |of: fn(&RimWhy) -> Option<f64>| {
             move |_: usize, check: &Check| match &check.why {
@@ -261,33 +305,33 @@ pub(super) fn dead_siphon(report: &Report) -> (Status, String) {
                 .any(|(i, check)| why(of)(*i, check).is_some())
         };
         let held = group.range(why(|rim| Some(rim.held)), |held| {
-            units.length(held.max(0.0))
+            say.length("held", held.max(0.0))
         });
         let mut words = match group.status {
             Status::Fail if group.beds.iter().any(|(_, check)| check.value < 0.0) => {
-                "the water of a siphon that never starts would go over the rim".to_owned()
+                "the water of a siphon that never starts would go over the rim".into()
             }
-            Status::Fail => format!(
-                "the water of a siphon that never starts would stand only {held} under the rim"
+            Status::Fail => said!(
+                "the water of a siphon that never starts would stand only {} under the rim",
+                held
             ),
             Status::Warn | Status::Pass => {
-                format!(
-                    "a siphon that never starts leaves its water {held} under the rim, running off through \
-                     the standpipe"
+                said!(
+                    "a siphon that never starts leaves its water {} under the rim, running off through \
+                     the standpipe",
+                    held
                 )
             }
         };
         let spilled: fn(&RimWhy) -> Option<f64> = |rim| rim.spilled.map(|(volume, _)| volume);
         if any(spilled) {
-            let lost = group.range(why(spilled), |volume| units.volume(volume));
-            words += &format!(", and {lost} went over it in this run");
+            let lost = group.range(why(spilled), |volume| say.volume("spilled", volume));
+            words = words.and(said!(", and {} went over it in this run", lost));
         }
         let together: fn(&RimWhy) -> Option<f64> = |rim| rim.together;
         if any(together) {
-            let level = group.range(why(together), |level| units.elevation(level));
-            words += &format!(
-                ", but may rise to {level} over the room's floor while the other beds fill the drain line"
-            );
+            let level = group.range(why(together), |level| say.elevation("with_others", level));
+            words = words.and(said!(", but may rise to {} over the room's floor while the other beds fill the drain line", level));
         }
         let blocked: fn(&RimWhy) -> Option<f64> = |rim| match rim.if_blocked {
             Some(Blocked::AtOnce) => Some(0.0),
@@ -295,15 +339,15 @@ pub(super) fn dead_siphon(report: &Report) -> (Status, String) {
             Some(Blocked::PumpRunsOut) | None => None,
         };
         if group.status > Status::Pass && any(blocked) {
-            let after = group.range(why(blocked), |time| units.time(time));
-            words += &format!("; blocked at its peak, it spills after {after}");
+            let after = group.range(why(blocked), |time| say.time("spills_after", time));
+            words = words.and(said!("; blocked at its peak, it spills after {}", after));
         }
         words
     })
 }
 
 /// Why, in the checks' own words: of beds with the same reason only the first is told.
-fn because(report: &Report, group: &Alike) -> String {
+fn because(report: &Report, group: &Alike) -> Text {
     let mut told: Vec<(&Check, Vec<usize>)> = Vec::new();
     for (i, check) in &group.beds {
         let alike = |known: &&mut (&Check, Vec<usize>)| same_reason(known.0, check);
@@ -312,18 +356,15 @@ fn because(report: &Report, group: &Alike) -> String {
             None => told.push((check, Vec::new())),
         }
     }
-    let said: Vec<String> = told
-        .iter()
-        .map(|(check, others)| match others.as_slice() {
-            [] => report.because(check),
-            others => format!(
-                "{} The same holds for {}.",
-                report.because(check),
-                bed_names(report.system, others)
-            ),
-        })
-        .collect();
-    said.join(" ")
+    let said = told.iter().map(|(check, others)| match others.as_slice() {
+        [] => report.because(check),
+        others => said!(
+            "{} The same holds for {}.",
+            report.because(check),
+            bed_names(report.system, others)
+        ),
+    });
+    Text::joined(said, " ")
 }
 
 fn same_reason(a: &Check, b: &Check) -> bool {

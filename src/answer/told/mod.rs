@@ -3,6 +3,7 @@
 mod beds;
 mod parts;
 
+use crate::answer::{Piece, Text};
 use crate::assessment::{Check, CheckId, Status};
 use crate::report::{Report, Topic};
 use crate::units::display::capital;
@@ -11,7 +12,7 @@ use crate::units::display::capital;
 pub(super) struct Told {
     pub topic: Topic,
     pub status: Status,
-    pub words: String,
+    pub words: Text,
     /// What would settle a doubt.
     pub settles: Option<String>,
 }
@@ -50,7 +51,7 @@ fn answer(report: &Report, topic: Topic) -> Option<Told> {
     Some(Told {
         topic,
         status,
-        words: sentence(&words),
+        words: sentence(words),
         settles: settles.map(str::to_owned),
     })
 }
@@ -67,21 +68,23 @@ fn the_check<'a>(report: &Report<'a>, id: CheckId) -> Option<&'a Check> {
 }
 
 /// Why those checks did not pass, the worst first; `None` where all did.
-fn reasons(report: &Report, topic: Topic) -> Option<(Status, String)> {
+fn reasons(report: &Report, topic: Topic) -> Option<(Status, Text)> {
     let mut troubled: Vec<&Check> = checks(report, topic)
         .filter(|check| check.status != Status::Pass)
         .collect();
     troubled.sort_by_key(|check| std::cmp::Reverse(check.status));
     let worst = troubled.first()?.status;
-    let said: Vec<String> = troubled.iter().map(|check| report.because(check)).collect();
-    Some((worst, said.join(" ")))
+    let said = troubled.iter().map(|check| report.because(check));
+    Some((worst, Text::joined(said, " ")))
 }
 
 /// A capital in front and a full stop behind.
-pub(super) fn sentence(words: &str) -> String {
-    let mut out = capital(words);
-    if !out.ends_with('.') {
-        out.push('.');
+pub(super) fn sentence(mut words: Text) -> Text {
+    if let Some(Piece::Words(first)) = words.0.first_mut() {
+        *first = capital(first);
     }
-    out
+    if words.to_string().ends_with('.') {
+        return words;
+    }
+    words.and(".")
 }

@@ -2,57 +2,63 @@
 
 use super::{checks, reasons, the_check};
 use crate::answer::account::whole_range;
-use crate::assessment::why::SumpSeen;
+use crate::answer::{Kind, Text, said};
+use crate::assessment::why::{PumpCoverWhy, SumpSeen};
 use crate::assessment::{Check, CheckId, Status, Why};
 use crate::report::Topic;
 use crate::report::{Report, bed_name, bed_names};
 use crate::units::DAY;
 
-type Said = Option<(Status, String)>;
+type Said = Option<(Status, Text)>;
 
 /// Between which levels the sump stands, against intake and overflow.
 pub(super) fn sump(report: &Report) -> Said {
-    let units = report.units;
-    let level = |value: f64| units.elevation(value);
+    let say = report.say();
+    let low = |why: &PumpCoverWhy| say.elevation("low", why.low);
+    let spills = || say.elevation("overflow", report.system.sump.overflow_level);
     let check = the_check(report, CheckId::PumpCover)?;
     let run = &report.run.sump;
-    let stands = format!(
+    let stands = said!(
         "stands between {} and {}",
-        level(run.level.min),
-        level(run.level.max)
+        say.elevation("lowest", run.level.min),
+        say.elevation("highest", run.level.max)
     );
-    let spills = report.system.sump.overflow_level;
     if run.overflowed > 0.0 {
-        let words = format!(
+        let words = said!(
             "spills {} over its overflow at {}",
-            units.volume(run.overflowed),
-            level(spills)
+            say.volume("spilled", run.overflowed),
+            spills()
         );
         return Some((Status::Fail, words));
     }
     let Why::PumpCover(why) = &check.why else {
         return None;
     };
-    let needs = level(why.needed);
+    let needs = say.elevation("needed", why.needed);
     Some((
         check.status,
         match check.status {
-            Status::Pass => format!(
-                "{stands}, never under {}; the pump needs {needs}, and it spills at {}",
-                level(why.low),
-                level(spills)
+            Status::Pass => said!(
+                "{}, never under {}; the pump needs {}, and it spills at {}",
+                stands,
+                low(why),
+                needs,
+                spills()
             ),
             Status::Warn => report.because(check),
-            Status::Fail if why.drew_air > 0.0 => format!(
+            Status::Fail if why.drew_air > 0.0 => said!(
                 "runs dry: the pump draws air for {} of this run; with every bed full it would fall to {}, \
-                 and the pump needs {needs}",
-                units.time(why.drew_air),
-                level(why.low)
+                 and the pump needs {}",
+                say.time("drew_air", why.drew_air),
+                low(why),
+                needs
             ),
-            Status::Fail => format!(
-                "{stands}, but with every bed full at once it falls to {} and the pump, which needs \
-                 {needs}, draws air",
-                level(why.low)
+            Status::Fail => said!(
+                "{}, but with every bed full at once it falls to {} and the pump, which needs \
+                 {}, draws air",
+                stands,
+                low(why),
+                needs
             ),
         },
     ))
@@ -60,7 +66,7 @@ pub(super) fn sump(report: &Report) -> Said {
 
 /// Where the water goes with the pump off and every bed empty.
 pub(super) fn power_cut(report: &Report) -> Said {
-    let units = report.units;
+    let say = report.say();
     let check = the_check(report, CheckId::SumpHigh)?;
     let Why::SumpHigh(why) = &check.why else {
         return None;
@@ -71,20 +77,22 @@ pub(super) fn power_cut(report: &Report) -> Said {
         ""
     };
     let words = match (why.lost, why.seen) {
-        (Some(lost), _) => format!(
-            "with the pump off and every bed empty{fed} {} have no room in the sump and run over its \
+        (Some(lost), _) => said!(
+            "with the pump off and every bed empty{} {} have no room in the sump and run over its \
              overflow at {}",
-            units.volume(lost),
-            units.elevation(why.overflow)
+            fed,
+            say.volume("lost", lost),
+            say.elevation("overflow", why.overflow)
         ),
-        (None, SumpSeen::Overflowed(volume)) => format!(
+        (None, SumpSeen::Overflowed(volume)) => said!(
             "{} run over the sump's overflow in this run",
-            units.volume(volume)
+            say.volume("spilled", volume)
         ),
-        (None, SumpSeen::RoseTo(_)) => format!(
-            "with the pump off and every bed empty{fed} the sump rises to {}, {} under its overflow",
-            units.elevation(why.high),
-            units.length(why.overflow - why.high)
+        (None, SumpSeen::RoseTo(_)) => said!(
+            "with the pump off and every bed empty{} the sump rises to {}, {} under its overflow",
+            fed,
+            say.elevation("high", why.high),
+            say.length("under_overflow", why.overflow - why.high)
         ),
     };
     Some((check.status, words))
@@ -92,7 +100,7 @@ pub(super) fn power_cut(report: &Report) -> Said {
 
 /// What the way back carries, and whether all of it falls.
 pub(super) fn drain_line(report: &Report) -> Said {
-    let units = report.units;
+    let say = report.say();
     let troubled: Vec<&Check> = checks(report, Topic::DrainLine)
         .filter(|check| check.status > Status::Pass)
         .collect();
@@ -102,7 +110,7 @@ pub(super) fn drain_line(report: &Report) -> Said {
         .map(|check| load(report, check));
     let falls = checks(report, Topic::DrainLine).filter(|check| check.id == CheckId::Fall);
     let least = falls.map(|check| check.value).fold(f64::INFINITY, f64::min);
-    let mut said: Vec<String> = line.into_iter().collect();
+    let mut said: Vec<Text> = line.into_iter().collect();
     said.extend(
         troubled
             .iter()
@@ -111,45 +119,50 @@ pub(super) fn drain_line(report: &Report) -> Said {
     );
     if worst.is_none() {
         if said.is_empty() {
-            said.push("None is shared.".to_owned());
+            said.push("None is shared.".into());
         }
         if least.is_finite() {
-            said.push(format!(
+            said.push(said!(
                 "Every pipe ends at least {} above the water it falls to.",
-                units.length(least)
+                say.length("least_fall", least)
             ));
         }
     }
-    Some((worst.unwrap_or(Status::Pass), said.join(" ")))
+    Some((worst.unwrap_or(Status::Pass), Text::joined(said, " ")))
 }
 
 /// How full a shared line gets, in a sentence or two.
-fn load(report: &Report, check: &Check) -> String {
-    let units = report.units;
+fn load(report: &Report, check: &Check) -> Text {
+    let say = report.say();
     let Why::DrainLine(why) = &check.why else {
-        return String::new();
+        return Text::default();
     };
     if !why.came_up.is_empty() || !why.may_come_up.is_empty() {
         return report.because(check);
     }
-    let (peak, most) = (units.flow(why.peak), units.flow(why.capacity));
-    let full = |fill: f64| units.percent(fill.min(1.0));
+    let (peak, most) = (
+        say.flow("peak", why.peak),
+        say.flow("capacity", why.capacity),
+    );
+    let full = |name, fill: f64| say.percent(name, fill.min(1.0));
     if why.peak <= 0.0 {
-        return format!("Takes no water in this run; it could carry {most}.");
+        return said!("Takes no water in this run; it could carry {}.", most);
     }
     let mut text = match &why.fill {
-        None => format!("Takes up to {peak} and carries {most}: it backs up."),
-        Some((fill, bed)) => format!(
-            "Takes up to {peak} and carries {most}; filled to {} ({} to {}) just above the drain of {}.",
-            full(fill.nominal),
-            full(fill.low),
-            full(fill.high),
+        None => said!("Takes up to {} and carries {}: it backs up.", peak, most),
+        Some((fill, bed)) => said!(
+            "Takes up to {} and carries {}; filled to {} ({} to {}) just above the drain of {}.",
+            peak,
+            most,
+            full("fill", fill.nominal),
+            full("fill_low", fill.low),
+            full("fill_high", fill.high),
             bed_name(report.system, *bed)
         ),
     };
     if !why.held.is_empty() {
         let held = bed_names(report.system, &why.held);
-        text += &format!(" Its water keeps {held} from stopping.");
+        text = text.and(said!(" Its water keeps {} from stopping.", held));
     }
     text
 }
@@ -160,51 +173,58 @@ pub(super) fn fish_tank(report: &Report) -> Said {
     if let Some(reasons) = reasons(report, Topic::FishTank) {
         return Some(reasons);
     }
-    let units = report.units;
-    let words = format!(
+    let say = report.say();
+    let words = said!(
         "cannot fall under {}; its water is renewed {}",
-        units.elevation(tank.lowest_possible),
-        units.per_hour(tank.turnover_per_hour)
+        say.elevation("lowest_possible", tank.lowest_possible),
+        say.per_hour("turnover_per_hour", tank.turnover_per_hour)
     );
     Some((Status::Pass, words))
 }
 
 /// The float valve, or what is missing every day without one.
 pub(super) fn top_off(report: &Report) -> Said {
-    let units = report.units;
+    let say = report.say();
     if let Some(reasons) = reasons(report, Topic::TopOff) {
         return Some(reasons);
     }
     let account = &report.assessment.garden.account;
-    let range = account.float.map_or_else(String::new, |range| {
-        let (low, high) = whole_range(range, units);
-        format!(" (anywhere from {low} to {high} does)")
+    let range = account.float.map_or_else(Text::default, |range| {
+        let (low, high) = whole_range(range, report.units);
+        let low = say.printed(Kind::Elevation, "float_lowest", range.0, low);
+        let high = say.printed(Kind::Elevation, "float_highest", range.1, high);
+        said!(" (anywhere from {} to {} does)", low, high)
     });
     if let (Some(valve), Some(found)) = (&report.system.top_off, &report.run.top_off) {
-        let lasts = account.reservoir.map_or_else(String::new, |time| {
-            format!("; its reservoir lasts {}", units.days(time))
+        let lasts = account.reservoir.map_or_else(Text::default, |time| {
+            said!(
+                "; its reservoir lasts {}",
+                say.days("reservoir_lasts", time)
+            )
         });
-        let words = format!(
-            "the float valve opens below {}, where no cycle reaches{range}, and adds {} a day{lasts}",
-            units.elevation(valve.level),
-            units.volume(found.added_per_day)
+        let words = said!(
+            "the float valve opens below {}, where no cycle reaches{}, and adds {} a day{}",
+            say.elevation("opens", valve.level),
+            range,
+            say.volume("added_per_day", found.added_per_day),
+            lasts
         );
         return Some((Status::Pass, words));
     }
     if let Some(time) = account.until_full {
-        let words = format!(
+        let words = said!(
             "sources bring {} a day more than the air takes: after {} the sump goes over its overflow",
-            units.volume(-DAY * account.to_add()),
-            units.days(time)
+            say.volume("gained_a_day", -DAY * account.to_add()),
+            say.days("until_full", time)
         );
         return Some((Status::Warn, words));
     }
     let time = account.until_dry?;
-    let words = format!(
+    let words = said!(
         "no float valve: {} a day have to be filled in by hand; left alone, the pump draws air \
          after {}",
-        units.volume(DAY * account.to_add()),
-        units.days(time)
+        say.volume("to_add_a_day", DAY * account.to_add()),
+        say.days("until_dry", time)
     );
     Some((Status::Pass, words))
 }
@@ -221,7 +241,10 @@ pub(super) fn headroom(report: &Report) -> Said {
     else {
         return None;
     };
-    let words = format!("{} between rim and ceiling", report.units.length(why.left));
+    let words = said!(
+        "{} between rim and ceiling",
+        report.say().length("left", why.left)
+    );
     Some((Status::Pass, words))
 }
 

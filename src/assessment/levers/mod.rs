@@ -13,6 +13,7 @@ pub(super) use incidents::{
     others_opened, siphon_blocked,
 };
 pub(super) use inflow::{done, least_percent, raise_inflow, throttle, throttle_greatest};
+pub(crate) use pipes::LEAST_BORE;
 pub(super) use pipes::{
     cut_possible, enough_cut, higher_wall, least_length, line_bore, line_of, more_gravel,
     outlet_drop, outlet_lower, slots_and_drop, smaller_bore, standpipe_cut, wider_bore,

@@ -14,7 +14,7 @@ use std::f64::consts::PI;
 /// Room kept between a siphon's outlet and the invert of the line it enters `[m]`.
 const OUTLET_OVER_INVERT: f64 = 0.005;
 /// Smallest standpipe bore that is worth advising `[m]`.
-const LEAST_BORE: f64 = 0.012;
+pub(crate) const LEAST_BORE: f64 = 0.012;
 /// Most of a bell's bore that a standpipe may take up `[-]`.
 const FULLEST_BELL: f64 = 0.8;
 /// Most of a bell's girth that its slots may open `[-]`.

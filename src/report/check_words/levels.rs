@@ -1,50 +1,62 @@
 //! Levels, wall, ceiling and weight.
 
 use crate::assessment::why::{Blocked, BlockedWay, DryLayerWhy, HeadroomWhy, LoadWhy, RimWhy};
-use crate::report::check_words::Say;
+use crate::report::{Say, Text, said};
 
-pub(super) fn dry_layer(say: &Say, name: &str, why: &DryLayerWhy) -> String {
-    let units = say.units;
+pub(super) fn dry_layer(say: &Say, name: &str, why: &DryLayerWhy) -> Text {
     let now = if why.left > 0.0 {
-        format!("leaves {} of gravel dry", units.length(why.left))
+        said!("leaves {} of gravel dry", say.length("left", why.left))
     } else {
-        format!("stands {} over the gravel", units.length(-why.left))
+        said!(
+            "stands {} over the gravel",
+            say.length("over_gravel", -why.left)
+        )
     };
     let then = if why.worst > 0.0 {
-        format!("would leave {} dry", units.length(why.worst))
+        said!("would leave {} dry", say.length("left_at_worst", why.worst))
     } else {
-        format!("would put it {} over the gravel", units.length(-why.worst))
+        said!(
+            "would put it {} over the gravel",
+            say.length("over_gravel_at_worst", -why.worst)
+        )
     };
     let when = if why.foreseen {
-        format!("In this run {name} never filled. Once it does, its highest water")
+        said!(
+            "In this run {} never filled. Once it does, its highest water",
+            name
+        )
     } else {
-        format!("The highest water of {name}")
+        said!("The highest water of {}", name)
     };
-    format!(
-        "{when}, with {} for errors of level, {now}; {} of dry gravel is wanted, \
-         and unfavourable coefficients {then}.",
-        units.length(why.allowance),
-        units.length(why.wanted),
+    said!(
+        "{}, with {} for errors of level, {}; {} of dry gravel is wanted, \
+         and unfavourable coefficients {}.",
+        when,
+        say.length("allowance", why.allowance),
+        now,
+        say.length("wanted", why.wanted),
+        then
     )
 }
 
-pub(super) fn rim(say: &Say, name: &str, why: &RimWhy) -> String {
-    let units = say.units;
+pub(super) fn rim(say: &Say, name: &str, why: &RimWhy) -> Text {
     let stands = if why.held >= 0.0 {
-        format!("stands {} below the rim", units.length(why.held))
+        said!("stands {} below the rim", say.length("held", why.held))
     } else {
-        "goes over the rim".to_owned()
+        Text::from("goes over the rim")
     };
-    let mut text = format!(
-        "With a dead siphon the water of {name} {stands} while its pipe takes {}; {} is wanted.",
-        units.flow(why.inflow),
-        units.length(why.wanted)
+    let mut text = said!(
+        "With a dead siphon the water of {} {} while its pipe takes {}; {} is wanted.",
+        name,
+        stands,
+        say.flow("inflow", why.inflow),
+        say.length("wanted", why.wanted)
     );
     if let Some(together) = why.together {
-        text += &format!(
+        text = text.and(said!(
             " While the other beds fill the drain line it stands at {}.",
-            units.elevation(together)
-        );
+            say.elevation("with_others", together)
+        ));
     }
     if let Some((spilled, blocked)) = why.spilled {
         let while_blocked = match blocked {
@@ -52,67 +64,69 @@ pub(super) fn rim(say: &Say, name: &str, why: &RimWhy) -> String {
             Some(BlockedWay::Line) => ", the drain line blocked",
             None => "",
         };
-        text = format!(
-            "In this run {} of the water of {name} went over the rim{while_blocked}. {text}",
-            units.volume(spilled)
+        text = said!(
+            "In this run {} of the water of {} went over the rim{}. {}",
+            say.volume("spilled", spilled),
+            name,
+            while_blocked,
+            text
         );
     }
     if let Some(rose) = why.rose_to {
-        text += &format!(
+        text = text.and(said!(
             " In this run it rose to {} below the rim.",
-            units.length(rose)
-        );
+            say.length("rose", rose)
+        ));
     }
-    text += &match why.if_blocked {
-        None => String::new(),
-        Some(Blocked::PumpRunsOut) => {
-            " If the pipe is blocked at the peak, the pump runs out of water before the bed spills."
-                .to_owned()
-        }
-        Some(Blocked::AtOnce) => {
-            " If the pipe is blocked at the peak, the bed spills at once.".to_owned()
-        }
-        Some(Blocked::After(time)) => format!(
-            " If the pipe is blocked at the peak, the bed spills after {}.",
-            units.time(time)
+    text = text.and(match why.if_blocked {
+        None => Text::default(),
+        Some(Blocked::PumpRunsOut) => Text::from(
+            " If the pipe is blocked at the peak, the pump runs out of water before the bed spills.",
         ),
-    };
+        Some(Blocked::AtOnce) => {
+            Text::from(" If the pipe is blocked at the peak, the bed spills at once.")
+        }
+        Some(Blocked::After(time)) => said!(
+            " If the pipe is blocked at the peak, the bed spills after {}.",
+            say.time("spills_after", time)
+        ),
+    });
     if why.came_up {
-        text += " Water came back up its drain in this run: see drain line.";
+        text = text.and(" Water came back up its drain in this run: see drain line.");
     }
     text
 }
 
-pub(super) fn headroom(say: &Say, name: &str, why: &HeadroomWhy) -> String {
-    let units = say.units;
+pub(super) fn headroom(say: &Say, name: &str, why: &HeadroomWhy) -> Text {
     let wanted = match why.asked {
-        Some(height) => format!("{} is asked for", units.length(height)),
-        None => "no growing height is asked for".to_owned(),
+        Some(height) => said!("{} is asked for", say.length("asked", height)),
+        None => Text::from("no growing height is asked for"),
     };
-    format!(
-        "Rim to ceiling leaves {} above {name}; {wanted}.",
-        units.length(why.left)
+    said!(
+        "Rim to ceiling leaves {} above {}; {}.",
+        say.length("left", why.left),
+        name,
+        wanted
     )
 }
 
-pub(super) fn bed_load(say: &Say, name: &str, why: &LoadWhy) -> String {
-    let units = say.units;
-    format!(
-        "Wet gravel and water of {name} weigh {} over its own plan, container and stand not \
+pub(super) fn bed_load(say: &Say, name: &str, why: &LoadWhy) -> Text {
+    said!(
+        "Wet gravel and water of {} weigh {} over its own plan, container and stand not \
          counted; dwelling floors are commonly designed for {} to {}.",
-        units.floor_load(why.load),
-        units.floor_load(why.dwelling.0),
-        units.floor_load(why.dwelling.1)
+        name,
+        say.floor_load("load", why.load),
+        say.floor_load("dwelling_low", why.dwelling.0),
+        say.floor_load("dwelling_high", why.dwelling.1)
     )
 }
 
-pub(super) fn sump_load(say: &Say, why: &LoadWhy) -> String {
-    let units = say.units;
-    format!(
+pub(super) fn sump_load(say: &Say, why: &LoadWhy) -> Text {
+    said!(
         "The sump's water at its highest weighs {} over its own plan; dwelling floors are \
          commonly designed for {} to {}.",
-        units.floor_load(why.load),
-        units.floor_load(why.dwelling.0),
-        units.floor_load(why.dwelling.1)
+        say.floor_load("load", why.load),
+        say.floor_load("dwelling_low", why.dwelling.0),
+        say.floor_load("dwelling_high", why.dwelling.1)
     )
 }

@@ -5,28 +5,28 @@ use crate::assessment::why::{
     WantedSettler,
 };
 use crate::model::SettlerKind;
-use crate::report::check_words::Say;
 use crate::report::check_words::sump::depth_needed;
+use crate::report::{Say, Text, said};
 
-pub(super) fn tank_fall(say: &Say, name: &str, why: &TankFallWhy) -> String {
-    let units = say.units;
+pub(super) fn tank_fall(say: &Say, name: &str, why: &TankFallWhy) -> Text {
     let over = why.from - why.at;
     let to = match why.to {
-        FallEnd::Settler => "the settler's water".to_owned(),
-        FallEnd::Inlet(i) => format!("the inlet of {}, the highest it feeds,", say.bed(i)),
-        FallEnd::Sump => "the sump's highest water".to_owned(),
+        FallEnd::Settler => Text::from("the settler's water"),
+        FallEnd::Inlet(i) => said!("the inlet of {}, the highest it feeds,", say.bed(i)),
+        FallEnd::Sump => Text::from("the sump's highest water"),
     };
-    format!(
-        "The overflow of the {name} at {} is {} {} {to} at {}.",
-        units.elevation(why.from),
-        units.length(over.abs()),
+    said!(
+        "The overflow of the {} at {} is {} {} {} at {}.",
+        name,
+        say.elevation("from", why.from),
+        say.length("over", over.abs()),
         if over < 0.0 { "under" } else { "over" },
-        units.elevation(why.at)
+        to,
+        say.elevation("at", why.at)
     )
 }
 
-pub(super) fn tank_depth(say: &Say, why: &TankDepthWhy) -> String {
-    let units = say.units;
+pub(super) fn tank_depth(say: &Say, why: &TankDepthWhy) -> Text {
     let held = match why.held_by {
         HeldBy::CheckValve => {
             "its inlet ends under water, and only the check valve at the pump keeps it from running \
@@ -42,74 +42,73 @@ pub(super) fn tank_depth(say: &Say, why: &TankDepthWhy) -> String {
              back to the inlet's end or its anti-siphon hole"
         }
     };
-    format!(
-        "The water of the fish tank can fall to {}: {held}. In this run it fell to {}; the fish \
+    said!(
+        "The water of the fish tank can fall to {}: {}. In this run it fell to {}; the fish \
          need it at {} ({}).",
-        units.elevation(why.lowest),
-        units.elevation(why.seen),
-        units.elevation(why.needed),
+        say.elevation("lowest", why.lowest),
+        held,
+        say.elevation("seen", why.seen),
+        say.elevation("needed", why.needed),
         depth_needed(say, why.depth)
     )
 }
 
-pub(super) fn turnover(say: &Say, why: &TurnoverWhy) -> String {
-    let units = say.units;
-    format!(
+pub(super) fn turnover(say: &Say, why: &TurnoverWhy) -> Text {
+    said!(
         "On average {} go through {} of water, {}, the timer's rests counted and power cuts not; \
          once an hour is common, and half of that fails here.",
-        units.flow(why.flow),
-        units.volume(why.water),
-        units.per_hour(why.an_hour)
+        say.flow("flow", why.flow),
+        say.volume("water", why.water),
+        say.per_hour("an_hour", why.an_hour)
     )
 }
 
-pub(in crate::report) fn wanted_settler(say: &Say, why: &WantedSettler) -> String {
-    let units = say.units;
-    format!(
+pub(in crate::report) fn wanted_settler(say: &Say, why: &WantedSettler) -> Text {
+    said!(
         "While the pump runs {} go through the settler: it wants {} of surface with radial flow \
          ({}), or as a plain basin {} ({}) and {} of water, which holds it for {}. A [settler] \
          table with its size has it judged.",
-        units.flow(why.flow),
-        units.area(why.radial.0),
-        units.surface_loading(why.radial.1),
-        units.area(why.basin.0),
-        units.surface_loading(why.basin.1),
-        units.volume(why.stay.0),
-        units.time(why.stay.1)
+        say.flow("flow", why.flow),
+        say.area("radial_surface", why.radial.0),
+        say.surface_loading("radial_loading", why.radial.1),
+        say.area("basin_surface", why.basin.0),
+        say.surface_loading("basin_loading", why.basin.1),
+        say.volume("basin_volume", why.stay.0),
+        say.time("basin_stay", why.stay.1)
     )
 }
 
-pub(super) fn settler_loading(say: &Say, why: &LoadingWhy) -> String {
-    let units = say.units;
+pub(super) fn settler_loading(say: &Say, why: &LoadingWhy) -> Text {
     let kind = match why.kind {
         SettlerKind::RadialFlow => "with radial flow",
         SettlerKind::PlainBasin => "in a plain basin",
     };
-    let stay = why.stay.map_or_else(String::new, |(volume, time)| {
-        format!(
+    let stay = why.stay.map_or_else(Text::default, |(volume, time)| {
+        said!(
             " Its {} hold the water for {}.",
-            units.volume(volume),
-            units.time(time)
+            say.volume("volume", volume),
+            say.time("stay", time)
         )
     });
-    format!(
-        "While the pump runs {} go through the settler's {} of surface, {}; {kind} up to {} \
-         settles most of the solids.{stay}",
-        units.flow(why.flow),
-        units.area(why.area),
-        units.surface_loading(why.loading),
-        units.surface_loading(why.limit)
+    said!(
+        "While the pump runs {} go through the settler's {} of surface, {}; {} up to {} \
+         settles most of the solids.{}",
+        say.flow("flow", why.flow),
+        say.area("area", why.area),
+        say.surface_loading("loading", why.loading),
+        kind,
+        say.surface_loading("limit", why.limit),
+        stay
     )
 }
 
-pub(super) fn settler_retention(say: &Say, why: &RetentionWhy) -> String {
-    let units = say.units;
-    format!(
+pub(super) fn settler_retention(say: &Say, why: &RetentionWhy) -> Text {
+    said!(
         "The settler's {} hold the {} that go through it for {}; {} is the rule of thumb for a \
          plain basin.",
-        units.volume(why.volume),
-        units.flow(why.flow),
-        units.time(why.stay),
-        units.time(why.wanted)
+        say.volume("volume", why.volume),
+        say.flow("flow", why.flow),
+        say.time("stay", why.stay),
+        say.time("wanted", why.wanted)
     )
 }

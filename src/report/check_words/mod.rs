@@ -1,6 +1,7 @@
 //! Why a check came out as it did, in words.
 //!
-//! One file for each room of `assessment::checks`; every figure is printed in the reader's units.
+//! One file for each room of `assessment::checks`; every figure is printed in the reader's units
+//! and has a name, which is the field's of the reason: what it is called beside its value in SI.
 
 mod drain;
 mod garden;
@@ -10,19 +11,18 @@ pub(super) mod siphon;
 mod sump;
 
 use crate::assessment::{Check, Subject, Why};
-use crate::model::{Band, System};
-use crate::report::bed_names::bed_name;
+use crate::model::System;
+use crate::report::{Say, Text};
 use crate::units::UnitSystem;
-use crate::units::display::between;
 
 /// Why `check`, of a run of `system`, came out as it did: one or more sentences with their
-/// figures in `units`.
-pub fn because(system: &System, check: &Check, units: UnitSystem) -> String {
+/// figures in `units`. The key of a figure is its name among those of this check.
+pub fn because(system: &System, check: &Check, units: UnitSystem) -> Text {
     why_words(system, check.subject, &check.why, units)
 }
 
 /// The same for a reason alone.
-pub(super) fn why_words(system: &System, subject: Subject, why: &Why, units: UnitSystem) -> String {
+pub(super) fn why_words(system: &System, subject: Subject, why: &Why, units: UnitSystem) -> Text {
     let say = Say { system, units };
     let name = say.subject(subject);
     match why {
@@ -55,42 +55,5 @@ pub(super) fn why_words(system: &System, subject: Subject, why: &Why, units: Uni
         Why::Oxygen(why) => garden::oxygen(&say, why),
         Why::Dissolved(why) => garden::dissolved(&say, why),
         Why::Reach(why) => garden::reach(&say, &name, why),
-    }
-}
-
-/// Whose names and which units sentences are written with.
-pub(super) struct Say<'a> {
-    pub(super) system: &'a System,
-    pub(super) units: UnitSystem,
-}
-
-impl Say<'_> {
-    /// A bed's name in quotes.
-    pub(super) fn bed(&self, i: usize) -> String {
-        bed_name(self.system, i)
-    }
-
-    /// Names of beds, listed.
-    pub(super) fn beds(&self, list: &[usize]) -> String {
-        let names: Vec<String> = list.iter().map(|&i| self.bed(i)).collect();
-        names.join(", ")
-    }
-
-    /// A bed's name in quotes, or the name of a part.
-    pub(super) fn subject(&self, subject: Subject) -> String {
-        match subject {
-            Subject::Bed(i) => self.bed(i),
-            part => part.name(self.system).to_owned(),
-        }
-    }
-
-    /// "7.7 L/min (between 5.1 and 10.2 L/min)".
-    fn band(&self, band: Band) -> String {
-        let units = self.units;
-        format!(
-            "{} (between {})",
-            units.flow(band.nominal),
-            between(&units.flow(band.low), "and", &units.flow(band.high))
-        )
     }
 }

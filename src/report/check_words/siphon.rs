@@ -4,16 +4,22 @@ use crate::assessment::why::{
     BreakSeen, BreaksWhy, CrownWhy, InflowRatioWhy, LowRimWhy, PastIt, PeriodWhy, StartReason,
     StartsWhy,
 };
-use crate::report::check_words::Say;
+use crate::model::Band;
+use crate::report::{Say, Text, said};
 use crate::simulation::Regime;
 use crate::units::HOUR;
-use crate::units::UnitSystem;
 
-pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> String {
-    let units = say.units;
-    let inflow = units.flow(why.inflow);
-    let band = say.band(why.needs);
-    let enough = format!("{name} gets at least {inflow} at its lip and needs {band} to start");
+pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> Text {
+    let inflow = || say.flow("inflow", why.inflow);
+    let needs = || start_band(say, why.needs);
+    let enough = || {
+        said!(
+            "{} gets at least {} at its lip and needs {} to start",
+            name,
+            inflow(),
+            needs()
+        )
+    };
     match &why.reason {
         StartReason::LeakyBell {
             air,
@@ -22,87 +28,127 @@ pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> String {
             and_too_little,
         } => {
             let beside = if *and_too_little {
-                format!(" Beside that it gets only {inflow} at its lip and needs {band} to start.")
+                said!(
+                    " Beside that it gets only {} at its lip and needs {} to start.",
+                    inflow(),
+                    needs()
+                )
             } else {
-                String::new()
+                Text::default()
             };
-            format!(
-                "The bell of {name} lets in {} of air; priming carries away as little as {}, so it \
-                 {} get rid of the air under its cap.{beside}",
-                units.flow(*air),
-                units.flow(*carried),
-                if *certain { "cannot" } else { "may not" }
+            said!(
+                "The bell of {} lets in {} of air; priming carries away as little as {}, so it \
+                 {} get rid of the air under its cap.{}",
+                name,
+                say.flow("air", *air),
+                say.flow("carried", *carried),
+                if *certain { "cannot" } else { "may not" },
+                beside
             )
         }
         StartReason::ShutInRun => {
-            format!("The inlet valve of {name} is shut, so no water comes to fill it to its lip.")
+            said!(
+                "The inlet valve of {} is shut, so no water comes to fill it to its lip.",
+                name
+            )
         }
-        StartReason::Shut => format!(
-            "The inlet valve of {name} is shut, so no water comes; it needs {band} to start."
+        StartReason::Shut => said!(
+            "The inlet valve of {} is shut, so no water comes; it needs {} to start.",
+            name,
+            needs()
         ),
-        StartReason::NoWater => format!("No water comes into {name}; it needs {band} to start."),
-        StartReason::LowRim(low) => low_rim(units, name, &band, low),
+        StartReason::NoWater => said!(
+            "No water comes into {}; it needs {} to start.",
+            name,
+            needs()
+        ),
+        StartReason::LowRim(low) => low_rim(say, name, needs(), low),
         StartReason::NotAtLip { stands } => {
             let met = if *stands {
                 "never reaches its lip, its water no longer rises"
             } else {
                 "has not come to its lip in this run"
             };
-            format!("{name} {met}; its inflow is at least {inflow}, and it needs {band} to start.")
+            said!(
+                "{} {}; its inflow is at least {}, and it needs {} to start.",
+                name,
+                met,
+                inflow(),
+                needs()
+            )
         }
-        StartReason::NeverFed => format!(
-            "{name} comes to its lip in this run only while the pump stands or draws air; its \
-             inflow is at least {inflow} else, and it needs {band} to start."
+        StartReason::NeverFed => said!(
+            "{} comes to its lip in this run only while the pump stands or draws air; its \
+             inflow is at least {} else, and it needs {} to start.",
+            name,
+            inflow(),
+            needs()
         ),
         StartReason::StartsAnyway { swings_to } => {
             let cause = match swings_to {
-                Some(most) => format!(
-                    "whenever its inflow, which swings up to {}, is greater",
-                    units.flow(*most)
+                Some(most) => said!(
+                    "whenever its inflow(), which swings up to {}, is greater",
+                    say.flow("most", *most)
                 ),
                 None => {
-                    "as the water over its outlet falls and the head at its lip grows".to_owned()
+                    Text::from("as the water over its outlet falls and the head at its lip grows")
                 }
             };
-            format!(
-                "{name} gets as little as {inflow} at its lip and needs {band} to start; in this \
-                 run it starts {cause}."
+            said!(
+                "{} gets as little as {} at its lip and needs {} to start; in this \
+                 run it starts {}.",
+                name,
+                inflow(),
+                needs(),
+                cause
             )
         }
-        StartReason::DribblesAnyway => format!("{enough}, yet it dribbles in this run."),
+        StartReason::DribblesAnyway => said!("{}, yet it dribbles in this run.", enough()),
         StartReason::Enough { no_longer: true } => {
-            format!("{enough}, yet at the end of this run its water no longer comes to its lip.")
+            said!(
+                "{}, yet at the end of this run its water no longer comes to its lip.",
+                enough()
+            )
         }
-        StartReason::Enough { no_longer: false } => format!("{enough}."),
-        StartReason::InBand { dribbles } => format!(
-            "{name} gets {inflow} at its lip, inside the band in which nobody can say: it needs \
-             {band} to start.{}",
+        StartReason::Enough { no_longer: false } => said!("{}.", enough()),
+        StartReason::InBand { dribbles } => said!(
+            "{} gets {} at its lip, inside the band in which nobody can say: it needs \
+             {} to start.{}",
+            name,
+            inflow(),
+            needs(),
             if *dribbles {
                 " In this run it dribbles."
             } else {
                 ""
             }
         ),
-        StartReason::TooLittle => format!(
-            "{name} gets only {inflow} at its lip and needs {band} to start; it would dribble for \
-             ever."
+        StartReason::TooLittle => said!(
+            "{} gets only {} at its lip and needs {} to start; it would dribble for \
+             ever.",
+            name,
+            inflow(),
+            needs()
         ),
     }
 }
 
 /// Why the start flow cannot be had under the rim, or may not.
-fn low_rim(units: UnitSystem, name: &str, band: &str, low: &LowRimWhy) -> String {
+fn low_rim(say: &Say, name: &str, needs: Text, low: &LowRimWhy) -> Text {
     let cause = match low.by_slots {
-        Some(area) => format!(
-            "The slots of the bell of {name}, {} in all, hold its water back",
-            units.area(area)
+        Some(area) => said!(
+            "The slots of the bell of {}, {} in all, hold its water back",
+            name,
+            say.area("slots_area", area)
         ),
-        None => format!("The lip of {name} stands close under its rim"),
+        None => said!("The lip of {} stands close under its rim", name),
     };
-    format!(
-        "{cause}: with the bed full to the rim as little as {} runs over the lip, and it takes \
-         {band} to start. However much comes in, it {} and spills over the wall.",
-        units.flow(low.passed),
+    said!(
+        "{}: with the bed full to the rim as little as {} runs over the lip, and it takes \
+         {} to start. However much comes in, it {} and spills over the wall.",
+        cause,
+        say.flow("passed", low.passed),
+        needs,
         if low.certain {
             "never starts"
         } else {
@@ -111,28 +157,49 @@ fn low_rim(units: UnitSystem, name: &str, band: &str, low: &LowRimWhy) -> String
     )
 }
 
-pub(super) fn breaks(say: &Say, name: &str, why: &BreaksWhy) -> String {
-    let units = say.units;
-    let inflow = units.flow(why.inflow);
-    let most = say.band(why.most);
-    let otherwise = match why.past {
-        PastIt::RunsFull => "runs full for ever".to_owned(),
-        PastIt::RunsFullAbove(stall) => format!(
+/// The inflow at which it starts.
+fn start_band(say: &Say, needs: Band) -> Text {
+    say.band(["start_flow", "start_flow_low", "start_flow_high"], needs)
+}
+
+pub(super) fn breaks(say: &Say, name: &str, why: &BreaksWhy) -> Text {
+    let inflow = || say.flow("inflow", why.inflow);
+    let most = || say.band(["most", "most_low", "most_high"], why.most);
+    let otherwise = || match why.past {
+        PastIt::RunsFull => Text::from("runs full for ever"),
+        PastIt::RunsFullAbove(stall) => said!(
             "no longer breaks, and above {} it runs full for ever",
-            units.flow(stall)
+            say.flow("stall", stall)
         ),
-        PastIt::RunsOn => "swallows air and runs on instead of breaking".to_owned(),
+        PastIt::RunsOn => Text::from("swallows air and runs on instead of breaking"),
     };
     let never_met = |met: &str| {
-        format!("{name} {met}; its greatest inflow is {inflow}, and above {most} it {otherwise}.")
+        said!(
+            "{} {}; its greatest inflow is {}, and above {} it {}.",
+            name,
+            met,
+            inflow(),
+            most(),
+            otherwise()
+        )
     };
     let mut text = match why.seen {
-        BreakSeen::Starved => format!(
-            "{name} gets up to {inflow} while the pump has water, and that decides: once it draws \
-             air the inflow fails and any siphon breaks; above {most} it {otherwise}."
+        BreakSeen::Starved => said!(
+            "{} gets up to {} while the pump has water, and that decides: once it draws \
+             air the inflow fails and any siphon breaks; above {} it {}.",
+            name,
+            inflow(),
+            most(),
+            otherwise()
         ),
         BreakSeen::Met => {
-            format!("{name} gets up to {inflow} at its break level; above {most} it {otherwise}.")
+            said!(
+                "{} gets up to {} at its break level; above {} it {}.",
+                name,
+                inflow(),
+                most(),
+                otherwise()
+            )
         }
         BreakSeen::Unpowered => {
             never_met("broke in this run only while the pump did not feed it, which proves nothing")
@@ -140,98 +207,106 @@ pub(super) fn breaks(say: &Say, name: &str, why: &BreaksWhy) -> String {
         BreakSeen::Never => never_met("never came down to its break level in this run"),
     };
     if let Some(depth) = why.under_water {
-        text += &format!(
+        text = text.and(said!(
             " Its outlet then stands {} under water.",
-            units.length(depth)
-        );
+            say.length("under_water", depth)
+        ));
     }
     if why.breaks_anyway {
-        text += " In this run it breaks all the same.";
+        text = text.and(" In this run it breaks all the same.");
     }
     match why.never {
-        Some(Regime::Stalls) => text += " In this run it stalls.",
-        Some(_) => text += " In this run it runs on.",
-        None => {}
+        Some(Regime::Stalls) => text.and(" In this run it stalls."),
+        Some(_) => text.and(" In this run it runs on."),
+        None => text,
     }
-    text
 }
 
-pub(super) fn inflow_ratio(say: &Say, name: &str, why: &InflowRatioWhy) -> String {
-    let units = say.units;
+pub(super) fn inflow_ratio(say: &Say, name: &str, why: &InflowRatioWhy) -> Text {
     if why.siphon <= 0.0 {
-        return format!(
-            "The siphon of {name} gives nothing at its break level. Its outlet is the cause: {}. {} \
+        return said!(
+            "The siphon of {} gives nothing at its break level. Its outlet is the cause: {}. {} \
              come in.",
-            water_over(units, why.over_outlet),
-            units.flow(why.inflow)
+            name,
+            water_over(say, why.over_outlet),
+            say.flow("inflow", why.inflow)
         );
     }
-    format!(
-        "The inflow of {name}, {}, is {} of the {} its siphon gives at the break level; {} leaves it \
+    said!(
+        "The inflow of {}, {}, is {} of the {} its siphon gives at the break level; {} leaves it \
          room to empty the bed, and above {} little is left.",
-        units.flow(why.inflow),
-        units.percent(why.inflow / why.siphon),
-        units.flow(why.siphon),
-        units.percent(why.limit),
-        units.percent(why.most)
+        name,
+        say.flow("inflow", why.inflow),
+        say.percent("ratio", why.inflow / why.siphon),
+        say.flow("siphon_flow", why.siphon),
+        say.percent("limit_ratio", why.limit),
+        say.percent("most_ratio", why.most)
     )
 }
 
 /// "the water there stands 640 mm over it and reaches its break level".
-pub(in crate::report) fn water_over(units: UnitSystem, over: f64) -> String {
+pub(in crate::report) fn water_over(say: &Say, over: f64) -> Text {
     if over > 0.0 {
-        let over = units.length(over);
-        format!("the water there stands {over} over it and reaches its break level")
+        said!(
+            "the water there stands {} over it and reaches its break level",
+            say.length("over_outlet", over)
+        )
     } else {
-        "it is above the break level".to_owned()
+        Text::from("it is above the break level")
     }
 }
 
-pub(super) fn crown(say: &Say, name: &str, why: &CrownWhy) -> String {
-    let units = say.units;
+pub(super) fn crown(say: &Say, name: &str, why: &CrownWhy) -> Text {
     if why.ran_full {
-        format!(
-            "The pressure under the cap of {name} falls to {} absolute, at worst {}; below {} the \
+        said!(
+            "The pressure under the cap of {} falls to {} absolute, at worst {}; below {} the \
              water column may part.",
-            units.pressure(why.lowest),
-            units.pressure(why.worst),
-            units.pressure(why.limit)
+            name,
+            say.pressure("lowest", why.lowest),
+            say.pressure("worst", why.worst),
+            say.pressure("limit", why.limit)
         )
     } else {
-        format!(
-            "{name} never ran full in this run; running full its cap would see {} absolute at worst, \
+        said!(
+            "{} never ran full in this run; running full its cap would see {} absolute at worst, \
              and {} is the least.",
-            units.pressure(why.worst),
-            units.pressure(why.limit)
+            name,
+            say.pressure("worst", why.worst),
+            say.pressure("limit", why.limit)
         )
     }
 }
 
-pub(super) fn period(say: &Say, name: &str, why: &PeriodWhy) -> String {
-    let units = say.units;
-    let wanted = format!(
+pub(super) fn period(say: &Say, name: &str, why: &PeriodWhy) -> Text {
+    let wanted = said!(
         "{} to {} is common",
-        units.time(why.wanted.0),
-        units.time(why.wanted.1)
+        say.time("wanted_low", why.wanted.0),
+        say.time("wanted_high", why.wanted.1)
     );
     let mut text = match why.period {
-        Some(period) if why.seen => format!(
-            "{name} floods every {}, {:.1} times an hour; {wanted}.",
-            units.time(period),
-            HOUR / period
+        Some(period) if why.seen => said!(
+            "{} floods every {}, {} times an hour; {}.",
+            name,
+            say.time("period", period),
+            say.number("per_hour", HOUR / period, 1),
+            wanted
         ),
-        Some(period) => format!(
-            "{name} completed no cycle in this run; from volumes and flows it would flood every {}; \
-             {wanted}.",
-            units.time(period)
+        Some(period) => said!(
+            "{} completed no cycle in this run; from volumes and flows it would flood every {}; \
+             {}.",
+            name,
+            say.time("period", period),
+            wanted
         ),
-        None => format!(
-            "{name} completes no cycle, its mean inflow is {}; {wanted}.",
-            units.flow(why.inflow)
+        None => said!(
+            "{} completes no cycle, its mean inflow is {}; {}.",
+            name,
+            say.flow("inflow", why.inflow),
+            wanted
         ),
     };
     if why.none_cycles {
-        text += " In this run no bed completed a cycle: nothing shows that it works.";
+        text = text.and(" In this run no bed completed a cycle: nothing shows that it works.");
     }
     text
 }

@@ -3,25 +3,24 @@
 use crate::assessment::why::{
     DepthNeeded, PumpCoverWhy, SumpDepthWhy, SumpHighWhy, SumpSeen, TopOffWhy,
 };
-use crate::report::check_words::Say;
+use crate::report::{Say, Text, said};
 
-pub(super) fn pump_cover(say: &Say, why: &PumpCoverWhy) -> String {
-    let units = say.units;
+pub(super) fn pump_cover(say: &Say, why: &PumpCoverWhy) -> Text {
     let mut text = if why.drew_air > 0.0 {
-        format!(
+        said!(
             "The pump drew air for {} of this run; the sump can fall to {} and the intake needs \
              water up to {}.",
-            units.time(why.drew_air),
-            units.elevation(why.low),
-            units.elevation(why.needed)
+            say.time("drew_air", why.drew_air),
+            say.elevation("low", why.low),
+            say.elevation("needed", why.needed)
         )
     } else {
-        format!(
+        said!(
             "With every bed at its highest the sump can fall to {}, and in this run it fell to {}; \
              the intake needs water up to {}.",
-            units.elevation(why.low),
-            units.elevation(why.seen),
-            units.elevation(why.needed)
+            say.elevation("low", why.low),
+            say.elevation("seen", why.seen),
+            say.elevation("needed", why.needed)
         )
     };
     let mut spills: Vec<String> = why.spilling.iter().map(|&i| say.bed(i)).collect();
@@ -29,31 +28,36 @@ pub(super) fn pump_cover(say: &Say, why: &PumpCoverWhy) -> String {
         spills.push("the fish tank".to_owned());
     }
     if !spills.is_empty() {
-        text += &format!(
+        text = text.and(said!(
             " At worst water goes over the wall of {} and is lost to the sump.",
             spills.join(", ")
-        );
+        ));
     }
     if let Some(time) = why.air_takes_in {
-        text += &format!(" What the air takes in {} is counted.", units.time(time));
+        text = text.and(said!(
+            " What the air takes in {} is counted.",
+            say.time("counted_for", time)
+        ));
     }
     if let Some(dead) = why.dead {
-        text += &format!(
+        text = text.and(said!(
             " With every siphon dead it would fall to {}.",
-            units.elevation(dead)
-        );
+            say.elevation("low_with_dead_siphons", dead)
+        ));
     }
     text
 }
 
-pub(super) fn sump_high(say: &Say, why: &SumpHighWhy) -> String {
-    let units = say.units;
+pub(super) fn sump_high(say: &Say, why: &SumpHighWhy) -> Text {
     let seen = match why.seen {
         SumpSeen::Overflowed(volume) => {
-            format!("in this run {} went over it", units.volume(volume))
+            said!("in this run {} went over it", say.volume("spilled", volume))
         }
         SumpSeen::RoseTo(level) => {
-            format!("in this run the sump rose to {}", units.elevation(level))
+            said!(
+                "in this run the sump rose to {}",
+                say.elevation("rose_to", level)
+            )
         }
     };
     let after = if why.topped_up {
@@ -62,63 +66,65 @@ pub(super) fn sump_high(say: &Say, why: &SumpHighWhy) -> String {
         ""
     };
     match why.lost {
-        Some(lost) => format!(
-            "With every bed drained and the pump off{after} the sump spills {} over its overflow at {}; \
-             {seen}.",
-            units.volume(lost),
-            units.elevation(why.overflow)
+        Some(lost) => said!(
+            "With every bed drained and the pump off{} the sump spills {} over its overflow at {}; \
+             {}.",
+            after,
+            say.volume("lost", lost),
+            say.elevation("overflow", why.overflow),
+            seen
         ),
-        None => format!(
-            "With every bed drained and the pump off{after} the sump can rise to {}, under its overflow \
-             at {} with {} wanted between; {seen}.",
-            units.elevation(why.high),
-            units.elevation(why.overflow),
-            units.length(why.wanted)
+        None => said!(
+            "With every bed drained and the pump off{} the sump can rise to {}, under its overflow \
+             at {} with {} wanted between; {}.",
+            after,
+            say.elevation("high", why.high),
+            say.elevation("overflow", why.overflow),
+            say.length("wanted", why.wanted),
+            seen
         ),
     }
 }
 
-pub(super) fn sump_depth(say: &Say, why: &SumpDepthWhy) -> String {
-    let units = say.units;
-    format!(
+pub(super) fn sump_depth(say: &Say, why: &SumpDepthWhy) -> Text {
+    said!(
         "A leak above the pump lets it empty the sump to {}, where it draws air; with every bed at \
          its highest the sump falls to {}. The fish need it at {} ({}).",
-        units.elevation(why.emptied),
-        units.elevation(why.swing),
-        units.elevation(why.needed),
+        say.elevation("emptied", why.emptied),
+        say.elevation("swing", why.swing),
+        say.elevation("needed", why.needed),
         depth_needed(say, why.depth)
     )
 }
 
 /// "half the usual depth, 250 mm".
-pub(super) fn depth_needed(say: &Say, depth: DepthNeeded) -> String {
+pub(super) fn depth_needed(say: &Say, depth: DepthNeeded) -> Text {
     match depth {
-        DepthNeeded::Asked(asked) => format!("{} as asked for", say.units.length(asked)),
-        DepthNeeded::Half(half) => format!("half the usual depth, {}", say.units.length(half)),
+        DepthNeeded::Asked(asked) => said!("{} as asked for", say.length("asked", asked)),
+        DepthNeeded::Half(half) => said!("half the usual depth, {}", say.length("half", half)),
     }
 }
 
-pub(super) fn top_off(say: &Say, why: &TopOffWhy) -> String {
-    let units = say.units;
-    let mut text = format!(
+pub(super) fn top_off(say: &Say, why: &TopOffWhy) -> Text {
+    let mut text = said!(
         "The valve opens below {}, and with every bed at its highest the sump can stand at {} \
          with nothing lost: a valve above that adds water that comes back when the beds drain.",
-        units.elevation(why.opens),
-        units.elevation(why.lowest)
+        say.elevation("opens", why.opens),
+        say.elevation("lowest", why.lowest)
     );
     if let Some(gained) = why.gained {
-        text += &format!(
+        text = text.and(said!(
             " In this run it added {} more than the air took.",
-            units.volume(gained)
-        );
+            say.volume("gained_volume", gained)
+        ));
     }
     if let Some((open, needed)) = why.needed {
-        text += &format!(
+        text = text.and(said!(
             " The air can draw the sump down to where the valve is fully open, {}, and the pump \
              needs water up to {}.",
-            units.elevation(open),
-            units.elevation(needed)
-        );
+            say.elevation("open", open),
+            say.elevation("needed", needed)
+        ));
     }
     text
 }

@@ -4,16 +4,31 @@ use crate::answer::run::keys::{
     WHAT_IF, WHAT_IF_STATUS, WHAT_IF_WORDS, WORSE, WORSE_BECAUSE, WORSE_ID, WORSE_STATUS,
     WORSE_SUBJECT, WORSE_VALUE,
 };
+use crate::answer::sentence::{listed, placed};
+use crate::answer::told::sentence;
 use crate::answer::{At, Figure, Piece, Text, said, status_key, status_word};
 use crate::assessment::Status;
 use crate::report::{Report, because, phrase};
-use crate::study::mend::Judged;
+use crate::study::mend::{Disturbed, Judged};
 
 /// One line for all events together: they are one incident.
 pub(super) fn row(report: &Report) -> Option<Vec<Text>> {
     let judged: &Judged = report.judged?;
-    let found = judged.disturbed.as_ref()?;
+    let (status, words) = told(report, judged, judged.disturbed.as_ref()?);
     let at = At::top(report.units).part(WHAT_IF.name);
+    Some(vec![
+        said!(
+            "{}{}",
+            Piece::Status(status, status_word(status)),
+            at.word(&WHAT_IF_STATUS, status_key(status)).said("")
+        ),
+        "What if".into(),
+        placed(&at, words),
+    ])
+}
+
+/// What happens, and how bad it is.
+fn told(report: &Report, judged: &Judged, found: &Disturbed) -> (Status, Text) {
     let worse = judged.made_worse();
     let status = worse.iter().map(|check| check.status).max();
     let status = status.unwrap_or(Status::Pass);
@@ -34,28 +49,19 @@ pub(super) fn row(report: &Report) -> Option<Vec<Text>> {
         ));
     }
     let outcome = if worse.is_empty() {
-        "every answer stays as good as without".to_owned()
+        "every answer stays as good as without".into()
     } else {
         let why = worse
             .iter()
             .filter(|check| check.status == status)
             .map(|check| because(&found.system, check, report.units));
-        why.collect::<Vec<_>>().join(" ")
+        Text::joined(why, " ")
     };
-    let words = format!("{}: {outcome}", events.join(", then "));
-    Some(vec![
-        said!(
-            "{}{}",
-            Piece::Status(status, status_word(status)),
-            at.word(&WHAT_IF_STATUS, status_key(status)).said("")
-        ),
-        "What if".into(),
-        at.word(&WHAT_IF_WORDS, crate::answer::told::sentence(&words))
-            .into(),
-    ])
+    let words = said!("{}: {}", events.join(", then "), outcome);
+    (status, sentence(words))
 }
 
-/// What is worse with the events, for the results.
+/// What happens, and what is worse with the events, for the results.
 pub(super) fn data(report: &Report) -> Vec<Figure> {
     let Some(judged) = report.judged else {
         return Vec::new();
@@ -64,17 +70,22 @@ pub(super) fn data(report: &Report) -> Vec<Figure> {
         return Vec::new();
     };
     let top = At::top(report.units).part(WHAT_IF.name);
+    let (_, words) = told(report, judged, found);
+    let mut data = listed(&top, &words);
+    data.push(top.word(&WHAT_IF_WORDS, words.to_string()));
     let worse = judged.made_worse().into_iter().enumerate();
-    worse
-        .flat_map(|(i, check)| {
-            let at = top.item(WORSE.name, i);
-            [
-                at.word(&WORSE_ID, check.id.key()),
-                at.word(&WORSE_SUBJECT, check.subject.name(&found.system)),
-                at.word(&WORSE_STATUS, status_key(check.status)),
-                at.figure(&WORSE_VALUE, check.value),
-                at.word(&WORSE_BECAUSE, because(&found.system, check, report.units)),
-            ]
-        })
-        .collect()
+    data.extend(worse.flat_map(|(i, check)| {
+        let at = top.item(WORSE.name, i);
+        let why = because(&found.system, check, report.units);
+        let mut data = listed(&at, &why);
+        data.extend([
+            at.word(&WORSE_ID, check.id.key()),
+            at.word(&WORSE_SUBJECT, check.subject.name(&found.system)),
+            at.word(&WORSE_STATUS, status_key(check.status)),
+            at.figure(&WORSE_VALUE, check.value),
+            at.word(&WORSE_BECAUSE, why.to_string()),
+        ]);
+        data
+    }));
+    data
 }

@@ -11,10 +11,9 @@ use crate::model::{AirTube, Bed, BedPart, Change, DrainTarget, Pipe, PipePart, Q
 const DROPS: [f64; 6] = [0.05, 0.10, 0.15, 0.20, 0.30, 0.45];
 /// How much wider slots are filed.
 const WIDER: [f64; 4] = [1.25, 1.5, 2.0, 3.0];
-/// Clear way that a bell keeps around the pipe of another size, as a share of its bore.
+/// Least bore of a bell over that of a pipe that is put under it; a draft, which buys both, takes
+/// more.
 const BELL_OVER_PIPE: f64 = 2.2;
-/// The mouth of an air tube stands this far over the crown of the slots `[m]`.
-const MOUTH_OVER_CROWN: f64 = 0.015;
 /// Bores of air tubes on sale `[m]`.
 const TUBES: [f64; 4] = [0.006, 0.008, 0.010, 0.012];
 /// Sizes up and down that are tried.
@@ -63,7 +62,7 @@ fn air_tube(system: &System, beds: &[usize], bore: f64) -> Move {
             bed: i,
             tube: Some(AirTube {
                 bore,
-                mouth_height: bell.slots.height + MOUTH_OVER_CROWN,
+                mouth_height: bell.slots.height + AirTube::OVER_CROWN,
             }),
         })
     };

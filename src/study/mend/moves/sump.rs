@@ -15,7 +15,7 @@ const SHALLOWER: [f64; 3] = [0.9, 0.8, 0.7];
 const STEPS: [f64; 3] = [0.05, 0.10, 0.20];
 /// How far a sump goes down in one move `[m]`.
 const DOWN: [f64; 4] = [0.10, 0.20, 0.30, 0.50];
-/// Distance of an overflow from the brim `[m]`.
+/// How near its brim an overflow can still be drilled `[m]`; a draft leaves twice that.
 const UNDER_BRIM: f64 = 0.02;
 
 const START: Quantity = Quantity::Level(Vessel::Sump, Level::Start);

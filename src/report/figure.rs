@@ -1,6 +1,6 @@
-//! One value of an answer.
+//! One value among words.
 
-use crate::answer::Kind;
+use crate::report::Kind;
 use crate::units::UnitSystem;
 
 /// What a figure holds, SI where it is a number.

@@ -1,7 +1,7 @@
 //! Words with figures in them.
 
-use crate::answer::Figure;
 use crate::assessment::Status;
+use crate::report::Figure;
 use crate::units::display;
 
 /// One piece of a text.
@@ -165,11 +165,11 @@ macro_rules! __said {
     ($template:literal $(, $part:expr)* $(,)?) => {{
         const {
             assert!(
-                $crate::answer::gaps($template) == 0 $(+ { let _ = stringify!($part); 1 })*,
+                $crate::report::gaps($template) == 0 $(+ { let _ = stringify!($part); 1 })*,
                 "a template has as many gaps as parts"
             );
         }
-        $crate::answer::Text::filled($template, [$($crate::answer::Text::from($part)),*])
+        $crate::report::Text::filled($template, [$($crate::report::Text::from($part)),*])
     }};
 }
 pub use crate::__said as said;
@@ -177,7 +177,7 @@ pub use crate::__said as said;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::answer::Kind;
+    use crate::report::Kind;
     use crate::units::UnitSystem::{Metric, Us};
 
     fn flow(value: f64) -> Figure {
