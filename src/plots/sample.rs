@@ -8,12 +8,10 @@ use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::valves::ValveKind;
 use crate::hydraulics::vessel::VesselShape;
-use crate::hydraulics::water::Water;
 use crate::model::{
-    AirTube, Band, Bed, Bell, Branch, Coefficients, Disturbance, Drain, DrainLine, DrainLosses,
-    DrainTarget, Duration, Guard, Incident, IncidentTime, Inlet, Media, Pump, PumpSource, Settler,
-    SettlerKind, Siphon, Slots, Standpipe, Sump, Supply, System, Tank, TankFeed, TankOutlet,
-    Thresholds, TopOff, Valve,
+    Band, Bed, BedBuilder, Branch, Disturbance, DrainLine, DrainLosses, Duration, Incident,
+    IncidentTime, Inlet, Settler, SettlerKind, Supply, System, Tank, TankFeed, TankOutlet, TopOff,
+    Valve,
 };
 use crate::simulation::{Run, Sampling, simulate};
 use crate::units::HOUR;
@@ -150,146 +148,100 @@ fn with_tank(system: &mut System, overflows_to: TankOutlet) {
 
 fn plain_system(wish: &Wish) -> System {
     let s = wish.scale;
-    let n = f64::from(u32::try_from(wish.beds).unwrap());
-    let sump_depth = wish.sump.depth();
-    let pipe = |bore: f64, length: f64, k: f64| PipeRun {
+    let n = count(wish);
+    let depth = wish.sump.depth();
+    let mut system = System::builder()
+        .title(&wish.title)
+        .duration(Duration::Fixed(wish.hours * HOUR))
+        .ceiling(2.3 * s)
+        .sump(wish.sump.clone(), 0.0)
+        .sump_levels(0.87 * depth, 0.93 * depth)
+        .intake(0.05 * s)
+        .supply(Supply {
+            trunk: pipe(0.0266 * n.sqrt(), 3.0 * s, 3.0),
+            bypass: None,
+        });
+    system = match wish.steady {
+        Some(flow) => system.steady_flow(n * flow / 60_000.0),
+        None => system.pump_curve(curve(s, n)),
+    };
+    if wish.line {
+        system = system.drain_line(DrainLine {
+            run: pipe(wish.line_bore, 3.0 * s, 0.5),
+            slope: 0.02,
+            outlet: 0.55 * s,
+            vented: true,
+        });
+    }
+    for i in 0..wish.beds {
+        system = system.bed(bed(wish, i));
+    }
+    let mut system = system.build().unwrap();
+    system.pump.minimum_cover = 0.06;
+    system
+}
+
+fn count(wish: &Wish) -> f64 {
+    f64::from(u32::try_from(wish.beds).unwrap())
+}
+
+fn pipe(bore: f64, length: f64, k: f64) -> PipeRun {
+    PipeRun {
         bore,
         length,
         roughness: PLASTIC_ROUGHNESS,
         k,
-    };
-    let curve = PumpCurve::from_points(&[
+    }
+}
+
+/// Of a pump for `n` beds in a room of scale `s`.
+fn curve(s: f64, n: f64) -> PumpCurve {
+    PumpCurve::from_points(&[
         (0.0, 2.4 * s),
         (1000.0 / 3.6e6 * n, 1.9 * s),
         (2000.0 / 3.6e6 * n, 0.9 * s),
         (2500.0 / 3.6e6 * n, 0.0),
     ])
-    .unwrap();
-    let beds = (0..wish.beds)
-        .map(|i| {
-            let x = f64::from(u32::try_from(i).unwrap());
-            let floor = (0.95 + 0.01 * x) * s;
-            let depth = wish.bed_shape.depth();
-            let lip_height = 0.643 * depth;
-            let crown = 0.025_f64.min(0.2 * depth);
-            Bed {
-                name: NAMES[i % NAMES.len()].to_owned(),
-                floor,
-                shape: wish.bed_shape.clone(),
-                rim_height: depth,
-                media: Media {
-                    depth: 0.857 * depth,
-                    void: 0.40 - 0.005 * x,
-                    grain: Some(0.012),
-                    fouling: 1.0,
-                },
-                guard: Some(Guard {
-                    diameter: 0.110,
-                    slot_area: Some(0.006),
-                }),
-                inlet: if wish.steady.is_some() {
-                    Inlet::Share(1.0 / n)
-                } else {
-                    Inlet::Piped(Branch {
-                        level: floor + depth + 0.05,
-                        run: pipe(0.015, 0.6, 2.0),
-                        valve: Some(Valve {
-                            kind: ValveKind::Ball,
-                            opening: 0.6,
-                        }),
-                        anti_siphon_hole: None,
-                    })
-                },
-                start_depth: None,
-                access: None,
-                siphon: Siphon {
-                    standpipe: Standpipe {
-                        bore: 0.0266,
-                        outside: 0.0334,
-                        lip_height,
-                        lip_diameter: 0.040,
-                    },
-                    bell: Bell {
-                        bore: 0.078,
-                        outside: 0.083,
-                        clearance: 0.025,
-                        slots: Slots {
-                            count: 6,
-                            width: 0.012,
-                            height: crown,
-                        },
-                        air_tube: wish.air_tube.then_some(AirTube {
-                            bore: 0.008,
-                            mouth_height: 0.030,
-                        }),
-                        air_leak: 0.0,
-                    },
-                    drain: Drain {
-                        outlet: floor - 0.33 * s,
-                        losses: DrainLosses::Computed {
-                            length: 0.6 * s,
-                            k: 1.5,
-                            roughness: PLASTIC_ROUGHNESS,
-                        },
-                        into: if wish.line {
-                            DrainTarget::Line {
-                                at: 3.0 * s * (x + 1.0) / n,
-                            }
-                        } else {
-                            DrainTarget::Sump
-                        },
-                    },
-                },
-            }
-        })
-        .collect();
-    System {
-        title: wish.title.clone(),
-        duration: Duration::Fixed(wish.hours * HOUR),
-        water: Water::at(20.0).unwrap(),
-        ceiling: Some(2.3 * s),
-        sump: Sump {
-            shape: wish.sump.clone(),
-            count: 1,
-            floor: 0.0,
-            start_level: 0.87 * sump_depth,
-            overflow_level: 0.93 * sump_depth,
-            holds_fish: false,
-        },
-        pump: Pump {
-            source: match wish.steady {
-                Some(flow) => PumpSource::Steady(n * flow / 60_000.0),
-                None => PumpSource::Curve(curve),
-            },
-            intake_level: 0.05 * s,
-            minimum_cover: 0.06,
-            power: None,
-            tariff: None,
-            schedule: None,
-            check_valve: false,
-        },
-        supply: Supply {
-            trunk: pipe(0.0266 * n.sqrt(), 3.0 * s, 3.0),
-            bypass: None,
-        },
-        beds,
-        drain_line: wish.line.then(|| DrainLine {
-            run: pipe(wish.line_bore, 3.0 * s, 0.5),
-            slope: 0.02,
-            outlet: 0.55 * s,
-            vented: true,
-        }),
-        tank: None,
-        settler: None,
-        top_off: None,
-        evaporation: 0.0,
-        sources: Vec::new(),
-        dissolved: Default::default(),
-        fish: None,
-        incidents: Vec::new(),
-        coefficients: Coefficients::default(),
-        thresholds: Thresholds::default(),
+    .unwrap()
+}
+
+fn bed(wish: &Wish, i: usize) -> BedBuilder {
+    let s = wish.scale;
+    let x = f64::from(u32::try_from(i).unwrap());
+    let floor = (0.95 + 0.01 * x) * s;
+    let depth = wish.bed_shape.depth();
+    let mut bed = Bed::builder(NAMES[i % NAMES.len()], wish.bed_shape.clone(), floor)
+        .gravel(0.857 * depth, 0.40 - 0.005 * x)
+        .grain(0.012)
+        .guard(0.110, Some(0.006))
+        .standpipe(0.0266, 0.643 * depth)
+        .flare(0.040)
+        .bell(0.078, 0.025)
+        .slots(6, 0.012, 0.025_f64.min(0.2 * depth))
+        .outlet(floor - 0.33 * s)
+        .losses(DrainLosses::Computed {
+            length: 0.6 * s,
+            k: 1.5,
+            roughness: PLASTIC_ROUGHNESS,
+        });
+    if wish.air_tube {
+        bed = bed.air_tube(0.008, 0.030);
     }
+    if wish.line {
+        bed = bed.into_line(3.0 * s * (x + 1.0) / count(wish));
+    }
+    if wish.steady.is_none() {
+        bed = bed.inlet(Inlet::Piped(Branch {
+            level: floor + depth + 0.05,
+            run: pipe(0.015, 0.6, 2.0),
+            valve: Some(Valve {
+                kind: ValveKind::Ball,
+                opening: 0.6,
+            }),
+            anti_siphon_hole: None,
+        }));
+    }
+    bed
 }
 
 /// Its run.
