@@ -163,6 +163,8 @@ pub enum Cells {
     Full(Vec<f64>),
     /// Words.
     Words(Vec<String>),
+    /// Words of a fixed list.
+    Keys(Vec<&'static str>),
 }
 
 impl Block {

@@ -1,19 +1,27 @@
 //! Series as comma-separated values (RFC 4180, with plain line feeds).
 
+use std::fmt;
+
 use crate::answer::{Cells, Series};
 use crate::units::display::plain;
 
+/// A series as its file holds it; a year of many beds is too long a text to be held whole.
+#[derive(Debug, Clone, Copy)]
+pub struct Csv<'a>(&'a Series);
+
 impl Series {
     /// The columns under their keys, SI units. A number that is not known is an empty cell.
-    pub fn csv(&self) -> String {
-        let mut out = String::new();
-        let head = self.columns.iter().map(|column| cell(&column.key));
-        line(&mut out, head);
-        let rows = self.columns.first().map_or(0, |column| column.cells.len());
-        for row in 0..rows {
-            line(&mut out, self.columns.iter().map(|c| c.cells.at(row)));
-        }
-        out
+    pub const fn csv(&self) -> Csv<'_> {
+        Csv(self)
+    }
+}
+
+impl fmt::Display for Csv<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let columns = &self.0.columns;
+        line(f, columns.iter().map(|column| cell(&column.key)))?;
+        let rows = columns.first().map_or(0, |column| column.cells.len());
+        (0..rows).try_for_each(|row| line(f, columns.iter().map(|c| c.cells.at(row))))
     }
 }
 
@@ -23,6 +31,7 @@ impl Cells {
         match self {
             Self::Fixed(_, values) | Self::Full(values) => values.len(),
             Self::Words(words) => words.len(),
+            Self::Keys(keys) => keys.len(),
         }
     }
 
@@ -41,14 +50,19 @@ impl Cells {
                 _ => String::new(),
             },
             Self::Words(words) => words.get(row).map_or_else(String::new, |word| cell(word)),
+            Self::Keys(keys) => keys.get(row).map_or_else(String::new, |key| cell(key)),
         }
     }
 }
 
-fn line(out: &mut String, cells: impl Iterator<Item = String>) {
-    let cells: Vec<String> = cells.collect();
-    out.push_str(&cells.join(","));
-    out.push('\n');
+fn line(f: &mut fmt::Formatter<'_>, cells: impl Iterator<Item = String>) -> fmt::Result {
+    for (k, cell) in cells.enumerate() {
+        if k > 0 {
+            f.write_str(",")?;
+        }
+        f.write_str(&cell)?;
+    }
+    f.write_str("\n")
 }
 
 /// A text as a cell: on one line, quoted where it must be, and never taken for a formula by
@@ -111,6 +125,6 @@ time_s,'=cmd(),q
 2.0,' +2,
 3.0,plain,
 ";
-        assert_eq!(series.csv(), expected);
+        assert_eq!(series.csv().to_string(), expected);
     }
 }

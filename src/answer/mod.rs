@@ -58,6 +58,7 @@ pub use crate::report::{Figure, Kind, Piece, Text, Value, between, gaps, said};
 pub use absorb::AbsorbReport;
 pub use at::At;
 pub use block::{Block, Cells, Column, Finding, Picture, Row, Series, SeriesColumn, Table, slug};
+pub use csv::Csv;
 pub use cut::{CutReport, refusal_because, refusal_hint};
 pub use fit::{FitReport, Paste, PasteLine, fit_changes, paste};
 #[cfg(feature = "cli")]
@@ -275,6 +276,22 @@ impl Document {
             .chain(self.opening.figures())
             .chain(self.remarks.iter().flat_map(Text::figures))
             .chain(blocks.flat_map(Block::figures))
+    }
+
+    /// The series taken out, each for a file of its own; nothing else prints them.
+    #[cfg(feature = "cli")]
+    pub(crate) fn take_series(&mut self) -> Vec<Series> {
+        let mut taken = Vec::new();
+        for section in &mut self.sections {
+            let blocks = std::mem::take(&mut section.blocks);
+            for block in blocks {
+                match block {
+                    Block::Series(series) => taken.push(series),
+                    block => section.blocks.push(block),
+                }
+            }
+        }
+        taken
     }
 
     /// The series, each for a file of its own.

@@ -5,7 +5,7 @@ use crate::assessment::Status;
 use crate::commands::Answer;
 use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
-use crate::commands::folder::OutFile;
+use crate::commands::folder::{Content, OutFile};
 use crate::page::{self, Page};
 use crate::plots::Plot;
 
@@ -100,15 +100,18 @@ fn files(
     document.add_pictures(pictures);
     let file = |name: &str, bytes: Vec<u8>| OutFile {
         name: name.to_owned(),
-        bytes,
+        content: Content::Bytes(bytes),
     };
     let mut files = vec![
         file(names.page, document.markdown().into_bytes()),
         file("report.html", html.into_bytes()),
         file(names.results, json.as_bytes().to_vec()),
     ];
-    let series = document.series();
-    files.extend(series.map(|series| file(series.file, series.csv().into_bytes())));
+    let series = document.take_series().into_iter();
+    files.extend(series.map(|series| OutFile {
+        name: series.file.to_owned(),
+        content: Content::Series(series),
+    }));
     for one in drawn {
         files.push(file(&format!("{}.svg", one.name), one.svg.into_bytes()));
         files.push(file(&format!("{}.png", one.name), one.png));

@@ -205,12 +205,21 @@ fn curve(s: f64, n: f64) -> PumpCurve {
     .unwrap()
 }
 
+/// Of bed `i`; a second round of names is numbered.
+fn name(i: usize) -> String {
+    let name = NAMES[i % NAMES.len()];
+    match i / NAMES.len() {
+        0 => name.to_owned(),
+        round => format!("{name} {}", round + 1),
+    }
+}
+
 fn bed(wish: &Wish, i: usize) -> BedBuilder {
     let s = wish.scale;
     let x = f64::from(u32::try_from(i).unwrap());
     let floor = (0.95 + 0.01 * x) * s;
     let depth = wish.bed_shape.depth();
-    let mut bed = Bed::builder(NAMES[i % NAMES.len()], wish.bed_shape.clone(), floor)
+    let mut bed = Bed::builder(&name(i), wish.bed_shape.clone(), floor)
         .gravel(0.857 * depth, 0.40 - 0.005 * x)
         .grain(0.012)
         .guard(0.110, Some(0.006))

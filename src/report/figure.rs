@@ -51,3 +51,10 @@ impl Figure {
         }
     }
 }
+
+impl Kind {
+    /// A number of this kind that only people read.
+    pub fn bare(self, value: f64, units: UnitSystem) -> Figure {
+        Figure::bare(self, value, units)
+    }
+}

@@ -1,6 +1,5 @@
 //! What a value measures: its SI unit, and how people read it.
 
-use crate::report::Figure;
 use crate::units::UnitSystem;
 
 /// What a value measures, which settles its SI unit and how it is printed.
@@ -99,10 +98,5 @@ impl Kind {
             | Self::Part => value.to_string(),
             Self::Number(unit) => format!("{value} {unit}"),
         }
-    }
-
-    /// A number of this kind that only people read.
-    pub fn bare(self, value: f64, units: UnitSystem) -> Figure {
-        Figure::bare(self, value, units)
     }
 }

@@ -28,7 +28,7 @@ pub struct Text(pub Vec<Piece>);
 
 impl Text {
     /// The template with each `{}` replaced by a part, what stands in backticks as code.
-    /// Use [`said!`](crate::answer::said), which counts the parts.
+    /// Use [`said!`](crate::report::said), which counts the parts.
     pub fn filled(template: &str, parts: impl IntoIterator<Item = Text>) -> Self {
         let mut parts = parts.into_iter();
         let mut out = Self::default();
@@ -153,7 +153,7 @@ pub const fn gaps(template: &str) -> usize {
 /// A text from a template and its parts: words, figures, texts, or options of them.
 ///
 /// ```
-/// use ebbwright::answer::{Figure, Kind, said};
+/// use ebbwright::report::{Figure, Kind, said};
 /// use ebbwright::units::UnitSystem::Metric;
 /// let lip = Figure::bare(Kind::Length, 0.225, Metric);
 /// let text = said!("{} above the floor of {}; see `run`", lip, "north");

@@ -175,7 +175,7 @@ fn told(report: &Report) -> Result<(), String> {
         numbers(&text, whence)?;
     }
     for series in document.series() {
-        numbers(&series.csv(), series.file)?;
+        numbers(&series.csv().to_string(), series.file)?;
     }
     Ok(())
 }

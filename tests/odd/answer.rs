@@ -22,7 +22,7 @@ pub fn told(trial: &Trial, found: &mut Faults) {
             words(&document.terminal(Look::default()), "text", &mut faults);
             words(&document.markdown(), "page", &mut faults);
             for series in document.series() {
-                words(&series.csv(), series.file, &mut faults);
+                words(&series.csv().to_string(), series.file, &mut faults);
             }
         }
         faults

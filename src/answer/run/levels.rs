@@ -32,11 +32,11 @@ pub(super) fn series(report: &Report) -> Series {
         // The quantity first: a cell that begins with a name of the owner's choice could be
         // taken for a formula.
         let key = |quantity: &str| format!("{quantity} ({})", bed.name);
-        let modes = series.mode.iter().map(|mode| mode_word(*mode).to_owned());
+        let modes = series.mode.iter().map(|mode| mode_word(*mode));
         columns.push((key("level_m"), fixed(6, &series.level)));
         columns.push((key("inflow_m3_s"), fixed(9, &series.inflow)));
         columns.push((key("siphon_flow_m3_s"), fixed(9, &series.siphon_flow)));
-        columns.push((key("siphon"), Cells::Words(modes.collect())));
+        columns.push((key("siphon"), Cells::Keys(modes.collect())));
     }
     let columns = columns.into_iter();
     Series {
@@ -67,7 +67,7 @@ mod tests {
     fn one_line_per_sample_under_named_units() {
         let mut sample = Sample::new();
         sample.system.beds[1].name = "=south, \"old\"".to_owned();
-        let csv = series(&sample.report(UnitSystem::Us)).csv();
+        let csv = series(&sample.report(UnitSystem::Us)).csv().to_string();
         let expected = "\
 time_s,sump_level_m,pump_flow_m3_s,pump_head_m,line_flow_m3_s,line_fill_ratio,\
 level_m (north),inflow_m3_s (north),siphon_flow_m3_s (north),siphon (north),\
@@ -84,7 +84,7 @@ level_m (north),inflow_m3_s (north),siphon_flow_m3_s (north),siphon (north),\
     #[test]
     fn without_a_drain_line_its_columns_are_absent() {
         let sample = Sample::passing();
-        let text = series(&sample.report(UnitSystem::Metric)).csv();
+        let text = series(&sample.report(UnitSystem::Metric)).csv().to_string();
         assert!(!text.contains("line_"), "{text}");
         // Nor is a head printed that nobody knows.
         assert!(text.contains("\n0.000000,0.500000,0.000330000,,"), "{text}");

@@ -108,16 +108,22 @@ pub(in crate::assessment) fn line_bore(
     let mut system = parts.system.clone();
     let now = system.drain_line.as_ref()?.run.bore;
     let values = system.coefficients.nominal();
-    let bore = (1..=100)
-        .map(|k| now * (1.0 + 0.02 * f64::from(k)))
-        .find(|&bore| {
-            if let Some(line) = &mut system.drain_line {
-                line.run.bore = bore;
-            }
-            DrainLineLaw::new(&system, &values).is_some_and(|line| accept(&line))
-        })?;
+    let bore = least_line(now, 0.02, |bore| {
+        if let Some(line) = &mut system.drain_line {
+            line.run.bore = bore;
+        }
+        DrainLineLaw::new(&system, &values).is_some_and(|line| accept(&line))
+    })?;
     let bore = amounts::bore(parts.tape, bore, Side::Up);
     Some(line_of(parts.tape, bore))
+}
+
+/// The least bore over `now`, in steps of this share of it and at most three times as wide,
+/// that is `enough`: a wider line is never worse. One look tells where none is.
+pub(super) fn least_line(now: f64, step: f64, mut enough: impl FnMut(f64) -> bool) -> Option<f64> {
+    let bore = |k: f64| now * (1.0 + step * k);
+    let most = (2.0 / step).round();
+    enough(bore(most)).then(|| bore(last_whole(most, 0.0, |k| enough(bore(k)))))
 }
 
 /// `bed` with a standpipe and drain pipe of another bore, wall and flare alike `[m]`.
@@ -311,4 +317,36 @@ pub(in crate::assessment) fn more_gravel(facts: &Facts, i: usize, depth: f64) ->
     }
     let by = amounts::length(parts.tape, depth - room, Side::Up);
     Some(higher_wall(facts, i, by)?.and(Fix::of([gravel])))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::least_line;
+
+    // Each look settles the line for all beds: where no width helps, one has to do.
+    #[test]
+    fn a_line_that_no_width_helps_is_looked_at_once() {
+        let mut looks = 0;
+        let found = least_line(0.05, 0.05, |_| {
+            looks += 1;
+            false
+        });
+        assert_eq!((found, looks), (None, 1));
+    }
+
+    #[test]
+    fn the_least_line_that_is_enough_is_found_in_a_few_looks() {
+        for wanted in [0.0512, 0.0675, 0.0999, 0.15] {
+            let mut looks = 0;
+            let found = least_line(0.05, 0.05, |bore| {
+                looks += 1;
+                bore >= wanted
+            });
+            let one_by_one = (1..=40).map(|k| 0.05 * (1.0 + 0.05 * f64::from(k)));
+            assert_eq!(found, one_by_one.clone().find(|bore| *bore >= wanted));
+            assert!(looks <= 8, "{looks}");
+        }
+    }
 }

@@ -3,7 +3,7 @@
 use crate::assessment::bounds::Balance;
 use crate::assessment::facts::Facts;
 use crate::assessment::fix::{Aim, Fix, Hint};
-use crate::assessment::levers::pipes::line_of;
+use crate::assessment::levers::pipes::{least_line, line_of};
 use crate::assessment::parts::Parts;
 use crate::assessment::status::CheckId;
 use crate::model::System;
@@ -47,15 +47,13 @@ pub(in crate::assessment) fn line_for_cover(facts: &Facts) -> Option<Fix> {
     let parts = &facts.parts;
     let mut system = parts.system.clone();
     let now = system.drain_line.as_ref()?.run.bore;
-    let bore = (1..=40)
-        .map(|k| now * (1.0 + 0.05 * f64::from(k)))
-        .find(|&bore| {
-            if let Some(line) = &mut system.drain_line {
-                line.run.bore = bore;
-            }
-            let balance = Balance::new(&Parts::new(&system, parts.run, parts.tape));
-            !balance.highest.iter().any(|bed| bed.may_spill) && shortfalls(facts, &balance).0 <= 0.0
-        })?;
+    let bore = least_line(now, 0.05, |bore| {
+        if let Some(line) = &mut system.drain_line {
+            line.run.bore = bore;
+        }
+        let balance = Balance::new(&Parts::new(&system, parts.run, parts.tape));
+        !balance.highest.iter().any(|bed| bed.may_spill) && shortfalls(facts, &balance).0 <= 0.0
+    })?;
     Some(line_of(
         parts.tape,
         amounts::bore(parts.tape, bore, Side::Up),

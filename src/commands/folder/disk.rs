@@ -1,15 +1,17 @@
 //! What placing files asks of the disk, so that a test can refuse each of it in turn.
 
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io;
 use std::path::Path;
+
+use super::content::Content;
 
 /// Steps that change the disk. Each is whole or refused.
 pub(super) trait Disk {
     /// Makes one folder; its parent is there.
     fn make_folder(&self, path: &Path) -> io::Result<()>;
     /// Writes a new file down to the disk itself.
-    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
+    fn write(&self, path: &Path, content: &Content) -> io::Result<()>;
     /// Gives a file another name on the same disk, over a file that has it.
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()>;
     /// Makes names in a folder last through a power cut.
@@ -28,9 +30,9 @@ impl Disk for RealDisk {
         fs::create_dir(path)
     }
 
-    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
+    fn write(&self, path: &Path, content: &Content) -> io::Result<()> {
         let mut file = File::create_new(path)?;
-        file.write_all(bytes)?;
+        content.write_to(&mut file)?;
         file.sync_all()
     }
 

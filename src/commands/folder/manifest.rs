@@ -8,6 +8,8 @@ use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
+use super::content::Content;
+
 /// Its name. In sight, since it belongs to the results.
 pub(super) const MANIFEST: &str = "made-by-ebbwright.json";
 
@@ -30,12 +32,13 @@ pub(super) struct Written {
 }
 
 impl Written {
-    pub fn new(name: &str, bytes: &[u8]) -> Self {
-        Self {
+    pub fn new(name: &str, content: &Content) -> io::Result<Self> {
+        let found = content.measure()?;
+        Ok(Self {
             name: name.to_owned(),
-            bytes: bytes.len() as u64,
-            crc32: crc32fast::hash(bytes),
-        }
+            bytes: found.bytes,
+            crc32: found.sum.finalize(),
+        })
     }
 
     /// Whether the file in `folder` still is what was written.

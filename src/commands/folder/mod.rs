@@ -3,6 +3,7 @@
 //! The folder keeps a list of what the program wrote there. A file that is on it and
 //! unchanged is replaced; anything else belongs to somebody, and stays.
 
+mod content;
 mod disk;
 mod manifest;
 mod placing;
@@ -18,6 +19,7 @@ use tempfile::{Builder, NamedTempFile};
 use crate::commands::failure::Failure;
 use crate::commands::interrupt;
 use crate::scenario::shown;
+pub(super) use content::Content;
 use disk::{Disk, RealDisk};
 use manifest::{MANIFEST, Manifest, Written};
 use placing::{LOCK, Place, Refused};
@@ -27,7 +29,7 @@ pub(super) struct OutFile {
     /// Name inside the folder.
     pub name: String,
     /// Content.
-    pub bytes: Vec<u8>,
+    pub content: Content,
 }
 
 /// Whose files they are, and what may be done for them.
@@ -163,18 +165,20 @@ fn replace<D: Disk>(place: &Place<'_, D>, order: Order, files: &[OutFile]) -> Re
             names: of_others,
         });
     }
-    let written: Vec<Written> = files
+    let written = files
         .iter()
-        .map(|file| Written::new(&file.name, &file.bytes))
-        .collect();
+        .map(|file| Written::new(&file.name, &file.content))
+        .collect::<io::Result<Vec<_>>>()
+        .map_err(listed)?;
     let stale = manifest.stale(folder, order.command, &written);
     let list = manifest
         .after(order.command, written)
         .bytes()
         .map_err(listed)?;
-    let mut contents: Vec<(&str, &[u8])> = files
+    let list = Content::Bytes(list);
+    let mut contents: Vec<(&str, &Content)> = files
         .iter()
-        .map(|file| (file.name.as_str(), file.bytes.as_slice()))
+        .map(|file| (file.name.as_str(), &file.content))
         .collect();
     contents.push((MANIFEST, &list));
     place.replace(&contents, &stale).map_err(refused)
@@ -281,7 +285,7 @@ mod tests {
     fn file(name: &str, text: &str) -> OutFile {
         OutFile {
             name: name.to_owned(),
-            bytes: text.as_bytes().to_vec(),
+            content: Content::Bytes(text.as_bytes().to_vec()),
         }
     }
 

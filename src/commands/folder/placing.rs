@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use super::content::Content;
 use super::disk::Disk;
 
 /// Where new files wait; gone when all is done.
@@ -96,15 +97,15 @@ impl<D: Disk> Place<'_, D> {
     }
 
     /// Writes `files` in place of those of the same names and takes away `stale` ones.
-    pub fn replace(&self, files: &[(&str, &[u8])], stale: &[String]) -> Result<(), Refused> {
+    pub fn replace(&self, files: &[(&str, &Content)], stale: &[String]) -> Result<(), Refused> {
         for part in ["new", "old"] {
             let path = self.stage().join(part);
             self.disk.make_folder(&path).map_err(at(&path))?;
         }
-        for (name, bytes) in files {
+        for (name, content) in files {
             let waits = self.new_file(name);
             self.disk
-                .write(&waits, bytes)
+                .write(&waits, content)
                 .map_err(at(&self.folder.join(name)))?;
         }
         let turn = |name: &str, new: bool| Turn {
@@ -135,7 +136,8 @@ impl<D: Disk> Place<'_, D> {
         self.disk
             .sync_folder(&stage.join("new"))
             .map_err(at(&stage))?;
-        self.disk.write(&draft, &bytes).map_err(at(&draft))?;
+        let plan_text = Content::Bytes(bytes);
+        self.disk.write(&draft, &plan_text).map_err(at(&draft))?;
         self.disk.rename(&draft, &plan).map_err(at(&plan))?;
         self.disk.sync_folder(&stage).map_err(at(&stage))
     }

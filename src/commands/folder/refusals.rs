@@ -9,7 +9,7 @@ use std::path::Path;
 
 use super::disk::{Disk, RealDisk};
 use super::manifest::MANIFEST;
-use super::{Order, OutFile, write_all_on};
+use super::{Content, Order, OutFile, write_all_on};
 
 const RUN: Order = Order {
     command: "run",
@@ -60,8 +60,8 @@ impl Disk for Doomed {
     fn make_folder(&self, path: &Path) -> io::Result<()> {
         self.step("make folder", || RealDisk.make_folder(path))
     }
-    fn write(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
-        self.step("write", || RealDisk.write(path, bytes))
+    fn write(&self, path: &Path, content: &Content) -> io::Result<()> {
+        self.step("write", || RealDisk.write(path, content))
     }
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
         self.step("rename", || RealDisk.rename(from, to))
@@ -89,7 +89,7 @@ fn kill_this_process() {
 fn answer(files: &[(&str, &str)]) -> Vec<OutFile> {
     let file = |&(name, text): &(&str, &str)| OutFile {
         name: name.to_owned(),
-        bytes: text.as_bytes().to_vec(),
+        content: Content::Bytes(text.as_bytes().to_vec()),
     };
     files.iter().map(file).collect()
 }
