@@ -221,11 +221,17 @@ pub(super) fn write_one(path: &Path, bytes: &[u8], replace: bool) -> Result<(), 
         })?,
         Err(_) => path.to_owned(),
     };
+    // A rename asks only the folder, so what the file itself says has to be asked here.
+    let earlier = fs::metadata(path).ok().map(|about| about.permissions());
+    if earlier.as_ref().is_some_and(fs::Permissions::readonly) {
+        let advice = "Take the protection away, or give another name.";
+        return Err(failure(path, "it is write-protected", advice));
+    }
     let folder = match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
     };
-    let file = temporary(folder, bytes).map_err(|error| failure(path, error, advice))?;
+    let file = temporary(folder, bytes, earlier).map_err(|error| failure(path, error, advice))?;
     let placed = if replace {
         file.persist(path)
     } else {
@@ -245,8 +251,13 @@ fn ordinary_behind(link: &Path) -> Option<PathBuf> {
     fs::symlink_metadata(&path).ok()?.is_file().then_some(path)
 }
 
-/// A complete file under a temporary name, removed again unless it is renamed.
-fn temporary(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+/// A complete file under a temporary name, removed again unless it is renamed; readable to
+/// whom the file that it replaces was, else like any other new file.
+fn temporary(
+    folder: &Path,
+    bytes: &[u8],
+    earlier: Option<fs::Permissions>,
+) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
     builder.prefix(".ebbwright-").suffix(".part");
     #[cfg(unix)]
@@ -257,6 +268,9 @@ fn temporary(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
     }
     let mut file = builder.tempfile_in(folder)?;
     file.write_all(bytes)?;
+    if let Some(permissions) = earlier {
+        file.as_file().set_permissions(permissions)?;
+    }
     file.as_file().sync_all()?;
     Ok(file)
 }
@@ -377,6 +391,34 @@ mod tests {
         write_one(&ours, b"", false).unwrap();
         let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode();
         assert_eq!(mode(&ours), mode(&plain));
+    }
+
+    // A rename would replace it: it asks the folder alone.
+    #[test]
+    fn a_write_protected_file_is_left_alone() {
+        let root = tempfile::tempdir().unwrap();
+        let path = root.path().join("bed.toml");
+        write_one(&path, b"mine", false).unwrap();
+        let mut protected = fs::metadata(&path).unwrap().permissions();
+        protected.set_readonly(true);
+        fs::set_permissions(&path, protected).unwrap();
+        let refused = write_one(&path, b"theirs", true).unwrap_err().to_string();
+        assert!(refused.contains("write-protected"), "{refused}");
+        assert_eq!(fs::read(&path).unwrap(), b"mine");
+        assert_eq!(names(root.path()), ["bed.toml"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_file_that_is_replaced_keeps_whom_it_is_for() {
+        use std::os::unix::fs::PermissionsExt;
+        let root = tempfile::tempdir().unwrap();
+        let path = root.path().join("bed.toml");
+        fs::write(&path, "mine").unwrap();
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o600)).unwrap();
+        write_one(&path, b"changed", true).unwrap();
+        let mode = fs::metadata(&path).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o600);
     }
 
     #[test]
