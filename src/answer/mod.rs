@@ -62,7 +62,8 @@ pub use csv::Csv;
 pub use cut::{CutReport, refusal_because, refusal_hint};
 pub use fit::{FitReport, Paste, PasteLine, fit_changes, paste};
 #[cfg(feature = "cli")]
-pub use html::{Card, Part};
+pub use html::Card;
+pub use html::Part;
 pub use key::{BAND, ENDS, Form, Group, Key, SPREAD, Table as KeyTable};
 pub use measure::{MeasureAnswer, readings_template};
 pub use mend::MendAnswer;

@@ -296,6 +296,9 @@ $("find-cut").addEventListener("click", async () => {
   if (found.dropped) return;
   if (found.error) { $("cut-answer").replaceChildren(make("p", { class: "fault" }, found.error)); return; }
   filled($("cut-answer"), found);
+  // On paper, before the sheets: of when it is, and what flows it reckons with.
+  const flows = state.answer.cards.filter((one) => one.asks === "Starts").map((one) => { const says = make("p", { class: "print" }); says.innerHTML = `<b>${one.asks}</b> ${one.html}`; return says; });
+  $("cut-answer").prepend(make("p", { class: "print dated" }), ...state.with.filter(isRead).map((one) => make("p", { class: "print" }, one.says)), ...flows);
   found.sheets.forEach((svg, i) => {
     const sheet = make("div", { class: "sheet", role: "region", tabindex: 0, "aria-label": `Sheet ${i + 1}` });
     sheet.innerHTML = svg;
@@ -303,6 +306,8 @@ $("find-cut").addEventListener("click", async () => {
     const paper = sheet.querySelector("svg"), { width } = paper.viewBox.baseVal;
     paper.setAttribute("viewBox", `0 0 ${width} ${LETTER}`);
     paper.setAttribute("height", LETTER);
+    // With nothing drawn there is nothing to cut: what to do instead stands before.
+    if (!paper.querySelector("path, line, polyline, polygon")) sheet.classList.add("none");
     $("cut-answer").append(sheet);
   });
   $("print-cut").hidden = false;
@@ -310,5 +315,9 @@ $("find-cut").addEventListener("click", async () => {
 $("print-cut").addEventListener("click", () => {
   document.body.classList.add("sheets");
   print();
+});
+addEventListener("beforeprint", () => {
+  const day = new Date().toLocaleDateString("en", { dateStyle: "long" });
+  for (const node of document.querySelectorAll(".dated")) node.textContent = node.closest("#cut") ? `${state.answer?.title ?? ""}, ${day}` : day;
 });
 addEventListener("afterprint", () => document.body.classList.remove("sheets"));

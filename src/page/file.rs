@@ -1,5 +1,6 @@
 //! The file: markup that can be read without script, the scenario, the scripts, the engine.
 
+use super::plain::{plain as plain_html, plain_parts};
 use crate::answer::{Document, Picture};
 use crate::plots::scene;
 use crate::scenario::parse;
@@ -133,11 +134,8 @@ fn answer(page: &Page) -> String {
     let Some(document) = page.document else {
         return String::new();
     };
-    let parts = document
-        .parts()
-        .into_iter()
-        .filter(|part| part.place == "lead");
-    document.head_html()
+    let parts = plain_parts(document.parts()).filter(|part| part.place == "lead");
+    plain_html(&document.head_html())
         + &cards(document)
         + &parts
             .map(|part| section(&part.key, &part.title, &part.html))
@@ -156,7 +154,7 @@ fn cards(document: &Document) -> String {
                 card.status,
                 card.word,
                 markup(&card.asks),
-                card.html
+                plain_html(&card.html)
             )
         })
         .collect();
@@ -170,10 +168,7 @@ fn rest(page: &Page) -> String {
     };
     let mut document = document.clone();
     document.add_pictures(page.pictures.iter().cloned());
-    let parts = document
-        .parts()
-        .into_iter()
-        .filter(|part| part.place != "lead");
+    let parts = plain_parts(document.parts()).filter(|part| part.place != "lead");
     parts
         .map(|part| section(&part.key, &part.title, &part.html))
         .collect()

@@ -8,6 +8,7 @@ mod asks;
 mod engine;
 #[cfg(feature = "cli")]
 mod file;
+mod plain;
 mod request;
 mod series;
 mod wished;

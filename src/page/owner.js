@@ -11,9 +11,19 @@ const SUMPS = {
   "lying-cylinder": ["Drum on its side", ["diameter", "length"]], "upright-cylinder": ["Drum on its end", ["diameter", "depth"]],
   box: ["Tote, upright", ["length", "width", "depth"]], tapered: ["Tote, sloping", ["top-length", "top-width", "bottom-length", "bottom-width", "depth"]],
 };
+const BEDS = { box: ["Box", ["length", "width", "depth"]], "upright-cylinder": ["Round tub", ["diameter", "depth"]] };
+const TANKS = { "upright-cylinder": ["Round", ["diameter", "depth"]], box: ["Box", ["length", "width", "depth"]] };
 const MEASURES = { diameter: "Diameter inside", length: "Length inside", width: "Width inside", depth: "Depth inside", "top-length": "Length inside, at the top", "top-width": "Width inside, at the top", "bottom-length": "Length inside, at the bottom", "bottom-width": "Width inside, at the bottom" };
 const chosen = (id, words) => typedIn(id) || Object.keys(words)[0];
 const INTO = { sump: "Over the sump", line: "One drain line" };
+const ALIKE = { alike: "Alike", own: "Some differ" };
+const TIMER = { no: "All the time", yes: "By a timer" };
+const FISH = { none: "None", sump: "The sump is it", branch: "Beside it, on a pipe of its own", pump: "Beside it, all water through it" };
+const SPILLS = { sump: "To the sump", settler: "Into a settler, then the sump", beds: "Into the beds" };
+const SETTLERS = { "radial-flow": "Round, in at the middle", plain: "In at one end, out at the other" };
+const wordsOf = (shapes) => Object.fromEntries(Object.entries(shapes).map(([key, [words]]) => [key, words]));
+// What of a bed may differ from the first: its name here, key below the bed, what is asked.
+const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"]];
 const SOURCE = { bucket: "By bucket", box: "Pump and pipes, and a bucket" };
 const BUCKET = () => `hold a bucket under the inlet: ${isUs() ? "gallons" : "litres"} divided by minutes`;
 const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
@@ -23,14 +33,17 @@ const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
 function ownerParts() {
   const sump = chosen("sump", SUMPS), tape = tapeUnit(), small = smallUnit(), us = isUs(), entries = (...list) => list.filter(Boolean);
   const line = chosen("into", INTO) === "line", box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
-  const beds = [...Array(bedCount()).keys()];
-  return [
+  const beds = [...Array(bedCount()).keys()], shape = chosen("bed-shape", BEDS), fish = chosen("fish", FISH), spills = chosen("spills", SPILLS), tank = box && (fish === "branch" || fish === "pump");
+  const sized = (id, at, shapes, unit) => shapes[chosen(`${id}-shape`, shapes)][1].map((key) => ({ id: `${id}-${key}`, at: `${at}.shape.${chosen(`${id}-shape`, shapes)}.${key}`, asks: MEASURES[key], unit }));
+  const siblings = chosen("alike", ALIKE) === "own" && beds.length > 1 ? beds.slice(1) : [];
+  const as = { length: "bed-length", width: "bed-width", diameter: "bed-diameter", depth: "bed-depth" };
+  const common = [
     ["The beds", entries(
       { id: "beds", asks: "How many beds", unit: "", eg: "3" },
       { id: "names", asks: "What you call them, with commas between", unit: null, eg: "north, south", free: true },
-      { id: "bed-length", at: "bed.shape.box.length", asks: "Length inside", unit: tape },
-      { id: "bed-width", at: "bed.shape.box.width", asks: "Width inside", unit: tape },
-      { id: "bed-depth", at: "bed.shape.box.depth", asks: "Depth inside, floor to rim", unit: tape },
+      beds.length > 1 && { id: "alike", asks: "Their sizes", words: ALIKE },
+      { id: "bed-shape", asks: siblings.length ? "Shape; first, the sizes of bed 1" : "Shape", words: wordsOf(BEDS) },
+      ...sized("bed", "bed", BEDS, tape),
       { id: "floor", at: "bed.floor", asks: "Height of the bed's floor", unit: tape, over: ROOM },
       { id: "gravel", at: "bed.media.depth", asks: "Depth of the gravel", unit: tape, over: BED },
       { id: "void", at: "bed.media.void", asks: "Water among the stones (void)", unit: "", else: "0.40", help: `fill a bucket of gravel up with water: ${us ? "gallons" : "litres"} of water over ${us ? "gallons" : "litres"} of bucket` })],
@@ -52,8 +65,16 @@ function ownerParts() {
       line && { id: "fall", at: "drain-line.slope", asks: "Its fall", unit: "%", else: "2" },
       line && { id: "line-end", at: "drain-line.outlet", asks: "Height of its lower end", unit: tape, over: ROOM },
       ...(line ? beds.map((n) => ({ id: `at-${n}`, at: `bed.${n}.drain.at`, asks: `From bed ${n + 1} along it to its lower end`, unit: tape })) : []))],
+  ];
+  const first = (id) => common.flatMap(([, list]) => list).find((one) => one.id === id);
+  return [
+    ...common,
+    ...siblings.map((k) => [`Bed ${k + 1}, where it differs from bed 1`, OWN.filter(([key]) => !as[key] || BEDS[shape][1].includes(key)).map(([key, at]) => {
+      const like = first(as[key] || key);
+      return { id: `b${k}-${key}`, at: `bed.${k}.${at || `shape.${shape}.depth`}`, asks: like.asks, unit: like.unit, over: like.over, free: true };
+    })]),
     ["The sump", entries(
-      { id: "sump", asks: "What it is", words: Object.fromEntries(Object.entries(SUMPS).map(([key, [says]]) => [key, says])) },
+      { id: "sump", asks: "What it is", words: wordsOf(SUMPS) },
       ...SUMPS[sump][1].map((key) => ({ id: `sump-${key}`, at: `sump.shape.${sump}.${key}`, asks: MEASURES[key], unit: tape })),
       { id: "water", at: "sump.start-level", asks: "Height of its water, beds drained", unit: tape, over: ROOM },
       { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth"), help: "a hole in its wall, or its rim; else its rim is assumed" },
@@ -77,6 +98,25 @@ function ownerParts() {
         valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", ...(bucketTells() ? { else: "0.9", help: "left out, the bucket tells it" } : { else: "1" }) },
         ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into bed ${n + 1}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
       ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into bed ${n + 1}` : "Flow into the bed", unit: flowUnit(), help: n ? null : BUCKET() }))))],
+    ["Pump's time and fish tank", entries(
+      { id: "timer", asks: "The pump runs", words: TIMER },
+      ...(chosen("timer", TIMER) === "yes" ? [{ id: "on", at: "pump.schedule.on", asks: "Runs for", unit: "min" }, { id: "off", at: "pump.schedule.off", asks: "Rests for", unit: "min" }] : []),
+      { id: "fish", asks: "The fish tank", words: box ? FISH : { none: FISH.none, sump: FISH.sump }, help: box ? null : "one beside the sump needs pump and pipes above" },
+      ...(tank ? [
+        { id: "tank-shape", asks: "Its shape", words: wordsOf(TANKS) }, ...sized("tank", "tank", TANKS, tape),
+        { id: "tank-floor", at: "tank.floor", asks: "Height of its bottom", unit: tape, over: ROOM },
+        { id: "tank-over", at: "tank.overflow-level", asks: "Height of its overflow", unit: tape, over: ROOM },
+        { id: "tank-bore", at: "tank.overflow-bore", asks: "Bore of its upright overflow pipe", unit: small, else: us ? "1 1/2" : "40" },
+        ...(fish === "branch" ? [
+          { id: "tank-inlet", at: "tank.inlet.level", asks: "Height where water pours into it", unit: tape, over: ROOM },
+          { id: "tank-pipe", at: "tank.inlet.pipe.bore", asks: "The pipe that branches off to it", pipe: true },
+          { id: "tank-length", at: "tank.inlet.pipe.length", asks: "Its length", unit: tape }] : []),
+        { id: "spills", asks: "Its overflow leads", words: SPILLS },
+        ...(spills === "settler" ? [
+          { id: "settler", asks: "The settler", words: SETTLERS }, { id: "settler-shape", asks: "Its shape", words: wordsOf(TANKS) }, ...sized("settler", "settler", TANKS, tape),
+          { id: "settler-floor", at: "settler.floor", asks: "Height of its bottom", unit: tape, over: ROOM },
+          { id: "settler-over", at: "settler.overflow-level", asks: "Height of its overflow", unit: tape, over: ROOM }] : []),
+      ] : []))],
     ["The room", [{ id: "ceiling", at: "room.ceiling", asks: "Height of the ceiling", unit: isUs() ? "ft" : "m", free: true }, { id: "title", asks: "What you call it all", unit: null, eg: "My system", free: true }]],
   ];
 }
@@ -114,7 +154,9 @@ function ownersText() {
   const pipe = (id) => {
     const one = by.get(id), told = typedIn(id) || one.else, as = typedIn(id) ? pipeAs(id) : pipeAs(one.like || id);
     if (!typedIn(id)) assumed.push(bed(one.at));
-    return as === "nominal" ? `nominal = ${quoted(typed(told, "in"))}` : `bore = ${quoted(typed(told, smallUnit()))}`;
+    if (as === "bore") return `bore = ${quoted(typed(told, smallUnit()))}`;
+    if (as === "nominal") return `nominal = ${quoted(typed(told, "in"))}`;
+    return as === "80" ? `nominal = ${quoted(typed(told, "in"))}, schedule = "80"` : `nominal = ${quoted(told.replace(/\s*mm$/, ""))}, schedule = "${as}"`;
   };
   const elbows = (id) => has(id) ? [`fittings = { elbow-90 = ${inFile(typed(typedIn(id), ""))} }`] : [];
   if (missing.length) return { missing };
@@ -123,20 +165,40 @@ function ownersText() {
   const names = typedIn("names").split(",").map((name) => name.trim()).filter(Boolean);
   const named = (k) => quoted((names[k] || (n > 1 ? `bed ${k + 1}` : "bed")).slice(0, 40));
   const of = n > 1 ? "every-bed" : "bed";
+  const shaped = (id, shapes) => { const shape = chosen(`${id}-shape`, shapes); return `shape = { ${shape} = { ${shapes[shape][1].map((key) => `${key} = ${value(`${id}-${key}`)}`).join(", ")} } }`; };
   const common = [
-    `floor = ${value("floor")}`, `shape = { box = { length = ${value("bed-length")}, width = ${value("bed-width")}, depth = ${value("bed-depth")} } }`,
+    `floor = ${value("floor")}`, shaped("bed", BEDS),
     `media = { depth = ${value("gravel")}, void = ${value("void")} }`, ...(box || n === 1 ? [inlet(0)] : []),
-    "", `[${of}.standpipe]`, pipe("stand"), `length = ${value("lip")}`,
-    "", `[${of}.bell]`, pipe("bell"), `clearance = ${value("gap")}`, `slots = { count = ${value("slots")}, width = ${value("slot-width")}, height = ${value("slot-height")} }`,
+    "", `[${of}.standpipe]`, ...pipe("stand").split(", "), `length = ${value("lip")}`,
+    "", `[${of}.bell]`, ...pipe("bell").split(", "), `clearance = ${value("gap")}`, `slots = { count = ${value("slots")}, width = ${value("slot-width")}, height = ${value("slot-height")} }`,
     "", `[${of}.drain]`, `outlet = ${value("outlet")}`, `length = ${value("run")}`, ...elbows("elbows"), `into = "${line ? "line" : "sump"}"`, ...(line && n === 1 ? [`at = ${value("at-0")}`] : []),
   ];
-  const own = (k) => ["", "[[bed]]", `name = ${named(k)}`, ...(n === 1 ? common : [...(box ? [] : [inlet(k)]), ...(line ? [`drain = { at = ${value(`at-${k}`)} }`] : [])])];
+  // Keys below a bed become tables in one line: drain.at beside drain.outlet.
+  const inner = (pairs) => {
+    const tables = {};
+    for (const [key, text] of pairs) {
+      const [head, ...rest] = key.split(".");
+      if (rest.length) (tables[head] ||= []).push([rest.join("."), text]); else tables[head] = text;
+    }
+    return Object.entries(tables).map(([head, text]) => `${head} = ${Array.isArray(text) ? `{ ${inner(text).join(", ")} }` : text}`);
+  };
+  const own = (k) => {
+    if (n === 1) return ["", "[[bed]]", `name = ${named(k)}`, ...common];
+    const differs = OWN.map(([key, at]) => [`b${k}-${key}`, at || `shape.${chosen("bed-shape", BEDS)}.depth`]).filter(([id]) => has(id)).map(([id, at]) => [at, value(id)]);
+    return ["", "[[bed]]", `name = ${named(k)}`, ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
+  };
+  const tanks = () => has("tank-floor") ? [
+    "", "[tank]", shaped("tank", TANKS), `floor = ${value("tank-floor")}`, `overflow-level = ${value("tank-over")}`, `overflow-bore = ${value("tank-bore")}`,
+    ...(by.has("tank-inlet") ? [`inlet = { level = ${value("tank-inlet")}, pipe = { ${pipe("tank-pipe")}, length = ${value("tank-length")} } }`] : []), `overflows-to = "${chosen("spills", SPILLS)}"`,
+    ...(by.has("settler") ? ["", "[settler]", `kind = "${chosen("settler", SETTLERS)}"`, shaped("settler", TANKS), `floor = ${value("settler-floor")}`, `overflow-level = ${value("settler-over")}`] : []),
+  ] : [];
   const lines = [
     `title = ${quoted(typedIn("title") || "My system")}`, ...(has("ceiling") ? [`room = { ceiling = ${value("ceiling")} }`] : []),
-    "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`,
-    "", "[pump]", `intake-level = ${value("intake")}`, ...(box ? [`box = { shut-off-head = ${value("lift")}, open-flow = ${value("most")} }`] : []),
+    "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`, ...(chosen("fish", FISH) === "sump" ? ["fish-tank = true"] : []),
+    "", "[pump]", `intake-level = ${value("intake")}`, ...(box ? [`box = { shut-off-head = ${value("lift")}, open-flow = ${value("most")} }`] : []), ...(has("on") ? [`schedule = { on = ${value("on")}, off = ${value("off")} }`] : []),
     ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
     ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${value("fall")}`, `outlet = ${value("line-end")}`] : []),
+    ...tanks(),
     ...(n > 1 ? ["", "[every-bed]", ...common] : []),
     ...[...Array(n).keys()].flatMap(own),
   ];
@@ -162,7 +224,7 @@ function ownerRow(one) {
     return make("div", { class: "own", "data-own": one.id }, ask, make("select", { id, "aria-label": one.asks, onchange: redo }, ...Object.entries(one.words).map(([key, says]) => make("option", { value: key, selected: key === now }, says))));
   }
   const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" ? redo : put(one.id) });
-  const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
+  const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"], ["80", "in pipe, Sch 80"], ["PN10", "mm pipe, PN10"], ["PN16", "mm pipe, PN16"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
   return make("div", { class: `own${one.pipe ? " piped" : ""}`, "data-own": one.id }, ask, make("span", { class: "entry" }, input, unit));
 }
 
@@ -180,7 +242,7 @@ function onward(event) {
 function showOwner() {
   const says = make("div", { "aria-live": "polite", id: "own-says" });
   $("owner").replaceChildren(
-    make("p", {}, "Measure with tape and bucket; a bare number is read in the unit beside its box. Beds are taken as alike; one that differs is changed afterwards under Sizes."),
+    make("p", {}, "Measure with tape and bucket; a bare number is read in the unit beside its box. What of a bed is not asked here is changed afterwards under Sizes."),
     ...ownerParts().map(([title, list]) => make("fieldset", {}, make("legend", {}, title), ...list.map(ownerRow))),
     make("p", {}, make("button", { type: "button", id: "own-draw", onclick: () => drawOwned(says) }, "Draw what stands there")), says);
 }

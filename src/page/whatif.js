@@ -187,6 +187,7 @@ $("find-plan").addEventListener("click", async () => {
   button.disabled = true;
   $("plan-answer").replaceChildren(make("p", {}, "Simulating changes ..."));
   const plan = await long(work({ call: "plan" }));
+  if (plan.dropped) return;
   button.disabled = false;
   if (plan.error) { $("plan-answer").replaceChildren(make("p", { class: "fault" }, plan.error)); return; }
   $("plan-answer").innerHTML = plan.head + plan.parts.filter((part) => part.place !== "back").map((part) => `<section data-plan="${part.key}"><h3></h3>${part.html}</section>`).join("");

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
+use super::plain::{plain, plain_parts};
 use super::request::{Step, Whole, Work};
 use crate::answer::{Document, status_key};
 use crate::model::{Change as Doing, Vessel};
@@ -58,9 +59,7 @@ impl<'a> Wished<'a> {
 
 /// A document as the page shows it: its parts as markup, its verdict as a word.
 pub(super) fn shown(document: &Document) -> Value {
-    let parts: Vec<Value> = document
-        .parts()
-        .into_iter()
+    let parts: Vec<Value> = plain_parts(document.parts())
         .map(|part| {
             json!({
                 "key": part.key, "title": part.title, "place": part.place, "html": part.html,
@@ -71,14 +70,14 @@ pub(super) fn shown(document: &Document) -> Value {
         .cards()
         .into_iter()
         .map(|card| {
-            json!({ "status": card.status, "word": card.word, "asks": card.asks, "html": card.html })
+            json!({ "status": card.status, "word": card.word, "asks": card.asks, "html": plain(&card.html) })
         })
         .collect();
     json!({
         "command": document.keys.command,
         "title": document.title,
         "verdict": document.verdict.map(status_key),
-        "head": document.head_html(),
+        "head": plain(&document.head_html()),
         "cards": cards,
         "parts": parts,
     })

@@ -33,21 +33,27 @@ class Engine {
     this.newest = null;
     if (newest) this.live(...newest);
   }
-  end() { this.worker?.terminate(); }
+  end() {
+    this.worker?.terminate();
+    for (const done of this.waiting.values()) done({ module: true, answer: DROPPED });
+    this.waiting.clear();
+  }
 }
 
 let kept = null;
 const quick = new Engine(() => ({ text: $("engine").textContent }));
-// Long questions have an engine of their own, so that the drawing stays alive.
-let slow = null;
+// Long questions have engines of their own, so that the drawing stays alive and a cause can be looked
+// for while a plan is; a second question of one kind takes the place of the first.
+const DROPPED = JSON.stringify({ error: "Asked anew meanwhile.", dropped: true });
+const slow = new Map();
 async function long(question) {
-  slow?.end();
-  slow = new Engine(() => ({ given: kept }));
-  const mine = slow;
+  slow.get(question.call)?.end();
+  const mine = new Engine(() => ({ given: kept }));
+  slow.set(question.call, mine);
   await mine.begin();
-  const answer = await mine.ask(question);
+  const answer = slow.get(question.call) === mine ? await mine.ask(question) : JSON.parse(DROPPED);
   mine.end();
-  return mine === slow ? answer : { error: "Another question was asked meanwhile.", dropped: true };
+  return answer;
 }
 
 const work = (more) => ({ text: state.text, name: state.name, with: state.with.map((one) => one.step), keep: state.keep, units: state.units, ...more });

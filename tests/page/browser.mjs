@@ -363,7 +363,7 @@ const tests = {
     await one.evaluate(() => document.body.classList.add("sheets"));
     const width = await one.evaluate(() => document.querySelector(".sheet svg").getBoundingClientRect().width);
     holds(Math.abs(width - 794) < 0.5, `a sheet of A4 is ${width} px wide`);
-    equal(pages(await one.pdf({ preferCSSPageSize: true, format: "A4" })), 1, "pages of one bed's sheet");
+    equal(pages(await one.pdf({ preferCSSPageSize: true, format: "A4" })), 2, "pages of one bed's sheet and what goes with it");
   },
 
   async without_script_it_is_still_a_report() {

@@ -68,6 +68,25 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       equal(tab.heard, [], "console");
     },
 
+    // Round beds, pipe by its pressure class, timer, fish tank and settler could only be written into the file.
+    async a_whole_loop_is_typed_with_its_tank_timer_round_beds_and_what_differs() {
+      const tab = await begun();
+      await tab.fill("#own-beds", "2");
+      await tab.press("#own-beds", "Tab");
+      for (const [key, value] of Object.entries({ alike: "own", "bed-shape": "upright-cylinder", sump: "box", source: "box", timer: "yes", fish: "branch", spills: "settler", "stand-as": "PN16", "bell-as": "PN10", "supply-as": "PN16", "branch-as": "PN16", "tank-pipe-as": "PN16" })) await tab.selectOption(`#own-${key}`, value);
+      const { beds, names, "bed-length": length, "bed-width": width, "flow-0": a, "flow-1": b, "flow-2": c, run, ...sizes } = THREE;
+      await put(tab, { ...sizes, "bed-diameter": "90", stand: "32", bell: "90", "b1-diameter": "80", "b1-lip": "205", most: "4000", lift: "3", supply: "32", "supply-length": "300", inlet: "150", branch: "20", "branch-length": "60", "read-0": "10", "read-1": "9", on: "45", off: "15" });
+      await put(tab, { "tank-diameter": "100", "tank-depth": "60", "tank-floor": "60", "tank-over": "110", "tank-inlet": "130", "tank-pipe": "20", "tank-length": "80", "settler-diameter": "56", "settler-depth": "70", "settler-floor": "35", "settler-over": "95", title: "Whole" });
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => /bucket read/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
+      holds(/Fish tank/.test(await tab.textContent("#cards")), "no answer about the fish tank");
+      const text = await saved(tab), file = join(out, "whole.toml");
+      for (const part of ['nominal = "32"\nschedule = "PN16"', 'upright-cylinder = { diameter = "80 cm" }', 'schedule = { on = "45 min", off = "15 min" }', 'overflows-to = "settler"', "[settler]"]) holds(text.includes(part), `${part} is missing: ${text}`);
+      writeFileSync(file, text);
+      holds((await tab.textContent("#head")).includes(JSON.parse(program("run", file, "--json")).headline), "the program says otherwise");
+      equal(tab.heard, [], "console");
+    },
+
     // A length that nobody could measure had to be invented, and came back as a piece to cut.
     async what_nobody_could_measure_is_guessed_and_is_no_piece_to_cut() {
       const tab = await begun();
@@ -285,9 +304,71 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       const lowest = await tab.evaluate(() => { const paper = document.querySelector(".sheet svg"), box = paper.getBoundingClientRect(); return Math.max(...[...paper.querySelectorAll("text, path, line, polyline, polygon")].map((one) => one.getBoundingClientRect().bottom - box.top)); });
       for (const [format, long] of [["Letter", 1056], ["A4", 1123]]) {
         await tab.evaluate(() => document.body.classList.add("sheets"));
-        equal(pages(await tab.pdf({ format })), 1, `pages of one sheet on ${format}`);
+        equal(pages(await tab.pdf({ format })), 2, `pages of one sheet and what goes with it on ${format}`);
         holds(lowest < long, `something is drawn ${lowest} px down on ${format}`);
       }
+    },
+
+    // On paper a sheet had no date, no flow, not what to take off, and where nothing was to cut an empty page.
+    async a_printed_sheet_says_when_at_which_flow_what_to_take_off_and_what_else_to_do() {
+      const printed = async (name) => {
+        const tab = await opened(name);
+        await tab.click("#find-cut");
+        await tab.waitForSelector("#print-cut:visible", { timeout: 120_000 });
+        await tab.evaluate(() => { window.print = () => {}; document.querySelector("#print-cut").click(); dispatchEvent(new Event("beforeprint")); });
+        await tab.emulateMedia({ media: "print" });
+        const text = await tab.evaluate(() => document.querySelector("#cut-answer").innerText);
+        return [text, pages(await tab.pdf({ format: "Letter" }))];
+      };
+      const year = String(new Date().getFullYear());
+      const [text, count] = await printed("one-bed-lying-drum");
+      holds(text.includes(year) && /[Gg]ets \d+\.\d L\/min/.test(text) && /\d+ mm (longer|shorter) than now/.test(text), text.slice(0, 500));
+      equal(count, 2, "pages");
+      const [remedy, alone] = await printed("dribbles");
+      holds(remedy.includes(year) && /What to do\s+\S/.test(remedy) && !/Nothing to cut yet/.test(remedy), remedy.slice(0, 800));
+      equal(alone, 1, "pages where nothing is to cut");
+    },
+
+    async what_is_out_of_date_is_not_printed() {
+      const tab = await opened("one-bed-lying-drum");
+      await tab.click('#parts [data-part="siphon.0"]');
+      const lip = tab.locator('[data-key="bed[1].standpipe.length"] input[type="text"]');
+      await settled(tab, async () => { await lip.fill("205"); await lip.press("Tab"); });
+      holds(await tab.locator(".card .was").count(), "nothing says what was before");
+      await tab.emulateMedia({ media: "print" });
+      equal(await tab.locator(".card .was:visible, .stale:visible").count(), 0, "crossed out on paper");
+    },
+
+    async no_word_of_a_terminal_stands_on_the_page() {
+      const tab = await opened("dribbles"), found = [];
+      const look = async (what) => {
+        await tab.evaluate(() => document.querySelectorAll("#rest details, #ask-answer details").forEach((one) => { one.open = true; }));
+        const text = await tab.evaluate(() => document.querySelector("main").innerText);
+        for (const [one] of text.matchAll(/.{0,50}(\[coefficients\]|--[a-z]|`|\bthe command\b|\bebbwright (run|fit|why)|\.(toml|json|csv)\b).{0,30}/g)) found.push(`${what}: ${one}`);
+      };
+      await tab.waitForSelector("#plan-answer .try", { timeout: 120_000 });
+      await look("plan");
+      await cause(tab, "dribbles", { highest: "22 cm" });
+      await look("why");
+      await tab.click("#ask summary:has-text('step by step')");
+      await tab.waitForSelector("#ask details section", { timeout: 60_000 });
+      await look("measure");
+      await tab.click("#find-fit");
+      await tab.waitForSelector("#put-fit", { timeout: 120_000 });
+      await look("fit");
+      await tab.click("#find-cut");
+      await tab.waitForSelector("#print-cut:visible", { timeout: 120_000 });
+      await look("cut");
+      equal(found, [], "words of a terminal");
+    },
+
+    // A cause that was looked for while a plan was left "What to do" dead for good.
+    async a_cause_can_be_looked_for_while_a_plan_is() {
+      const tab = await opened("four-beds-metric");
+      await tab.click("#find-plan");
+      await cause(tab, "dribbles", {});
+      await tab.waitForFunction(() => !document.querySelector("#find-plan").disabled, null, { timeout: 60_000 });
+      holds(!/Asked anew/.test(await tab.textContent("#plan-answer")), "the plan was dropped");
     },
 
     async water_lies_in_the_drain_line_as_deep_as_the_series_says() {

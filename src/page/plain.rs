@@ -1,0 +1,104 @@
+//! What only somebody at a terminal needs, in words for whoever reads a page.
+
+use crate::answer::Part;
+
+/// Parts that speak of files and of lines to write.
+const TERMINAL_PARTS: [&str; 2] = ["the-readings-as-a-file", "for-your-scenario"];
+
+/// Phrases of answers as markup, and what the page says in their place.
+const PHRASES: [(&str, &str); 12] = [
+    (
+        "take the reading named below: the command measure prints how.",
+        "take the reading named below; \u{201c}What to measure, step by step\u{201d} says how.",
+    ),
+    (
+        "put the coefficients they imply into the scenario&#39;s <code>[coefficients]</code> table.",
+        "type them under \u{201c}Something is wrong, or measured\u{201d} and take in what they tell.",
+    ),
+    (
+        "put what you measure into <code>[coefficients]</code>.",
+        "type what you measure under \u{201c}Something is wrong, or measured\u{201d}.",
+    ),
+    (
+        "on the page by its buttons, else with --check NAME=yes or NAME=no.",
+        "by the buttons beside it.",
+    ),
+    (
+        "write the lengths into the scenario and let <code>ebbwright run</code> say why and what to change.",
+        "put the lengths in under \u{201c}Sizes\u{201d}, and \u{201c}What to do\u{201d} says why and what to change.",
+    ),
+    (
+        "write the lengths into the scenario and let `ebbwright run` say why and what to change.",
+        "put the lengths in under \u{201c}Sizes\u{201d}, and \u{201c}What to do\u{201d} says why and what to change.",
+    ),
+    (
+        "run the window command for what widens it",
+        "\u{201c}What to do\u{201d} looks for what helps",
+    ),
+    (
+        "; <code>--keep</code> protects what is glued, buried or bought.",
+        "; \u{201c}stays\u{201d} beside a size protects what is glued, buried or bought.",
+    ),
+    (
+        "; `--keep` protects what is glued, buried or bought.",
+        "; \u{201c}stays\u{201d} beside a size protects what is glued, buried or bought.",
+    ),
+    (", as the check dry-layer does", ", as the answers do"),
+    (
+        " <code>levels.csv</code> holds levels and flows over time, less the rows that lie within 0.2 mm and 0.5 % on straight lines between the others; <code>result.json</code> holds all figures in SI units.",
+        "",
+    ),
+    (
+        "; where it has [coefficients] already, in place of the lines of the same name",
+        "",
+    ),
+];
+
+/// Markup of an answer as a page says it.
+pub(super) fn plain(html: &str) -> String {
+    let mut out = html.to_owned();
+    for (terminal, page) in PHRASES {
+        if out.contains(terminal) {
+            out = out.replace(terminal, page);
+        }
+    }
+    without_options(&out)
+}
+
+/// The parts that a page shows.
+pub(super) fn plain_parts(parts: Vec<Part>) -> impl Iterator<Item = Part> {
+    let shown = |part: &Part| !TERMINAL_PARTS.contains(&part.key.as_str());
+    parts.into_iter().filter(shown).map(|mut part| {
+        part.html = plain(&part.html);
+        part
+    })
+}
+
+/// Without the option's name behind a reading's: "Fill time (--fill)".
+fn without_options(html: &str) -> String {
+    let mut out = String::with_capacity(html.len());
+    let mut rest = html;
+    while let Some(at) = rest.find(" (--") {
+        let name = &rest[at + 4..];
+        let end = name.find(|c: char| !(c.is_ascii_lowercase() || c == '-'));
+        let end = end.filter(|&end| end > 0 && name[end..].starts_with(')'));
+        let kept = if end.is_some() { at } else { at + 4 };
+        out.push_str(&rest[..kept]);
+        rest = end.map_or(name, |end| &name[end + 1..]);
+    }
+    out.push_str(rest);
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_page_names_no_option_and_leaves_brackets_of_others() {
+        assert_eq!(
+            plain("Fill time of <b>west</b> (--fill): start; (--) and (-- x) and (a)"),
+            "Fill time of <b>west</b>: start; (--) and (-- x) and (a)"
+        );
+    }
+}
