@@ -18,13 +18,14 @@ const chosen = (id, words) => typedIn(id) || Object.keys(words)[0];
 const INTO = { sump: "Over the sump", line: "One drain line" };
 const ALIKE = { alike: "Alike", own: "Some differ" };
 const TIMER = { no: "All the time", yes: "By a timer" };
-const FISH = { none: "None", sump: "The sump is it", branch: "Beside it, on a pipe of its own", pump: "Beside it, all water through it" };
-const SPILLS = { sump: "To the sump", settler: "Into a settler, then the sump", beds: "Into the beds" };
-const SETTLERS = { "radial-flow": "Round, in at the middle", plain: "In at one end, out at the other" };
+const FISH = { none: "None", sump: "The sump is it", branch: "Beside, own pipe", pump: "Beside, all through it" };
+const SPILLS = { sump: "To the sump", settler: "Into a settler", beds: "Into the beds" };
+const SETTLERS = { "radial-flow": "In at its middle", plain: "In at one end" };
 const wordsOf = (shapes) => Object.fromEntries(Object.entries(shapes).map(([key, [words]]) => [key, words]));
 // What of a bed may differ from the first: its name here, key below the bed, what is asked.
 const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"]];
-const SOURCE = { bucket: "By bucket", box: "Pump and pipes, and a bucket" };
+const CALLED = { lip: "Height of the lip", outlet: "Height where its drain ends" };
+const SOURCE = { bucket: "By bucket", box: "Pump, and bucket" };
 const BUCKET = () => `hold a bucket under the inlet: ${isUs() ? "gallons" : "litres"} divided by minutes`;
 const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
 
@@ -34,7 +35,7 @@ function ownerParts() {
   const sump = chosen("sump", SUMPS), tape = tapeUnit(), small = smallUnit(), us = isUs(), entries = (...list) => list.filter(Boolean);
   const line = chosen("into", INTO) === "line", box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
   const beds = [...Array(bedCount()).keys()], shape = chosen("bed-shape", BEDS), fish = chosen("fish", FISH), spills = chosen("spills", SPILLS), tank = box && (fish === "branch" || fish === "pump");
-  const sized = (id, at, shapes, unit) => shapes[chosen(`${id}-shape`, shapes)][1].map((key) => ({ id: `${id}-${key}`, at: `${at}.shape.${chosen(`${id}-shape`, shapes)}.${key}`, asks: MEASURES[key], unit }));
+  const sized = (id, at, shapes, unit) => shapes[chosen(`${id}-shape`, shapes)][1].map((key) => ({ id: `${id}-${key}`, at: `${at}.shape.${chosen(`${id}-shape`, shapes)}.${key}`, asks: id === "bed" && key === "depth" ? "Depth inside, floor to rim" : MEASURES[key], unit }));
   const siblings = chosen("alike", ALIKE) === "own" && beds.length > 1 ? beds.slice(1) : [];
   const as = { length: "bed-length", width: "bed-width", diameter: "bed-diameter", depth: "bed-depth" };
   const common = [
@@ -57,7 +58,7 @@ function ownerParts() {
       { id: "slot-height", at: "bed.bell.slots.height", asks: "Height of a slot's upper end", unit: small, over: BED, else: us ? "1" : "25" })],
     ["The drain pipe of a bed", entries(
       { id: "outlet", at: "bed.drain.outlet", asks: "Height where it ends", unit: tape, over: ROOM },
-      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, eg: "not known", else: straightDown(tape, small), help: "left out where it is not known: then it is guessed as straight down" },
+      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, eg: "?", else: straightDown(tape, small), help: "left out where it is not known: then it is guessed as straight down" },
       { id: "elbows", at: "bed.drain.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
       { id: "into", asks: "Where they lead", words: INTO },
       line && { id: "line", at: "drain-line.pipe.bore", asks: "The drain line", pipe: true },
@@ -69,9 +70,9 @@ function ownerParts() {
   const first = (id) => common.flatMap(([, list]) => list).find((one) => one.id === id);
   return [
     ...common,
-    ...siblings.map((k) => [`Bed ${k + 1}, where it differs from bed 1`, OWN.filter(([key]) => !as[key] || BEDS[shape][1].includes(key)).map(([key, at]) => {
+    ...siblings.map((k) => [`Bed ${k + 1}: only what differs from bed 1`, OWN.filter(([key]) => !as[key] || BEDS[shape][1].includes(key)).map(([key, at]) => {
       const like = first(as[key] || key);
-      return { id: `b${k}-${key}`, at: `bed.${k}.${at || `shape.${shape}.depth`}`, asks: like.asks, unit: like.unit, over: like.over, free: true };
+      return { id: `b${k}-${key}`, at: `bed.${k}.${at || `shape.${shape}.depth`}`, asks: CALLED[key] || like.asks, unit: like.unit, over: like.over, free: true, quiet: true };
     })]),
     ["The sump", entries(
       { id: "sump", asks: "What it is", words: wordsOf(SUMPS) },
@@ -217,7 +218,7 @@ function ownerRow(one) {
     row?.querySelectorAll("[aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
   };
   const redo = (event) => { const focus = document.activeElement?.id || event.target.id; put(one.id)(event); showOwner(); document.getElementById(focus)?.focus(); };
-  const said = [one.over, one.help, one.else && !one.pipe && !one.eg ? `else ${typed(one.else, one.unit)} is assumed` : one.free ? "may be left out" : null].filter(Boolean).join("; ");
+  const said = [one.over, one.help, one.else && !one.pipe && !one.eg ? `else ${typed(one.else, one.unit)} is assumed` : one.free && !one.quiet ? "may be left out" : null].filter(Boolean).join("; ");
   const ask = make("label", { for: id }, one.asks, said ? make("small", {}, said) : null);
   if (one.words) {
     const now = chosen(one.id, one.words);
