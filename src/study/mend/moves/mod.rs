@@ -127,7 +127,9 @@ fn longer_run(ask: &Ask) -> Vec<Move> {
     }
     let adviser = Adviser::new(ask.system, &ask.judged.run, ask.units);
     let checks = ask.judged.assessment.checks.iter();
+    // No other check asks for time, and what they ask for may take long to find.
     let needed = checks
+        .filter(|check| matches!(check.id, CheckId::Starts | CheckId::Period))
         .flat_map(|check| adviser.fixes(check))
         .flat_map(|fix| fix.hints)
         .filter_map(|hint| match hint {
