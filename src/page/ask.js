@@ -57,14 +57,14 @@ async function showAsk() {
   });
   const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; remember(); } }, make("option", { value: "" }, ""), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
   const answer = make("div", { id: "ask-answer", "aria-live": "polite" });
-  const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
+  const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), others: call === "why" ? othersRead() : {}, call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
   const ask = async (call) => {
     answer.replaceChildren(make("p", {}, "Simulating ..."));
     const found = await long(question(call));
     if (found.dropped) return;
     if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, faultWords(found))); return; }
     filled(answer, found);
-    const since = state.with.filter((one) => !isRead(one)).length - asItStood().length;
+    const since = state.with.length - asItStood(true).length;
     if (since) answer.prepend(make("p", { class: "stale" }, `Of the system as it stood when it was read, without the ${since === 1 ? "step" : `${since} steps`} tried since.`));
     if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); } else learnt(answer, found);
     remember();
@@ -99,8 +99,8 @@ const isTrouble = (says) => (one) => one.trouble && (!says || one.says === says)
 const OF_FLOW = /^(pump|supply|(every-bed|bed\[\d+\])\.inlet)\b/;
 async function troubled(one, stay) {
   const before = state.with.slice(), says = one.says, ofFlow = one.edits.some((edit) => OF_FLOW.test(edit));
-  if (ofFlow) state.aside.push(...state.with.filter(isRead));
-  state.with = state.with.filter((other) => !isTrouble()(other) && !(ofFlow && isRead(other)));
+  if (ofFlow) state.aside = state.with.filter(isRead);
+  state.with = (ofFlow ? withoutRead(asked.bed) : state.with).filter((other) => !isTrouble()(other));
   state.with.push({ step: one.edits, says, was: "", trouble: true });
   const answer = await settle(before);
   if (answer.error) state.aside = [];
@@ -152,12 +152,21 @@ const isRead = (one) => one.step.do === "read-inflow";
 const readStep = (flows) => ({ step: { do: "read-inflow", flows }, says: `As the bucket read: ${Object.entries(flows).map(([k, flow]) => `${state.answer.beds[k]} ${flow}`).join(", ")}`, was: "" });
 
 // All that was read with the bucket at once.
+function allRead() {
+  const flows = Object.fromEntries(Object.entries(asked.readings).filter(([bed, mine]) => mine.inflow && state.answer.beds[bed] != null).map(([bed, mine]) => [bed, mine.inflow]));
+  return Object.keys(flows).length ? [readStep(flows)] : [];
+}
 function bucketsRead() {
-  const flows = Object.fromEntries(Object.entries(asked.readings).filter(([, mine]) => mine.inflow).map(([bed, mine]) => [bed, mine.inflow]));
-  if (!Object.keys(flows).length) return null;
   const before = state.with.slice();
-  state.with.push(readStep(flows));
+  if (!allRead().length) return null;
+  state.with.push(...allRead());
   return settle(before, true);
+}
+
+// What the other beds get tells whose trouble it is: the pump's, or this bed's alone.
+function othersRead() {
+  const { [asked.bed]: own, ...flows } = allRead()[0]?.step.flows || {};
+  return flows;
 }
 
 async function bucketRead(bed, input) {
@@ -197,8 +206,9 @@ function unread(one, all) {
 
 // What was read was read of what stood there: what was only tried since was not.
 function asItStood(withReads) {
-  const read = state.with.findLastIndex(isRead);
-  return state.with.filter((one, k) => isRead(one) ? withReads : k < read || !(one.tried || one.trouble)).map((one) => one.step);
+  const all = withReads ? state.with : withoutRead(asked.bed), read = state.with.findLastIndex(isRead);
+  const steps = new Set(state.with.filter((one, k) => k < read || !(one.tried || one.trouble)));
+  return all.filter((one) => isRead(one) || steps.has(one)).map((one) => one.step);
 }
 
 // Readings beside the bucket's, of beds whose readings are not in the scenario yet.

@@ -231,11 +231,13 @@ pub(super) fn fit(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
 /// The readings as a file of measurements would have them, judged alike.
 fn measured(wished: &Wished, seen: &Seen) -> Result<Measured, Refused> {
     let system = &wished.scenario.system;
-    let bed = system.beds.get(seen.bed);
-    let name = bed.map_or(String::new(), |bed| {
-        toml::Value::from(&*bed.name).to_string()
-    });
-    let mut file = format!("[[bed]]\nname = {name}\n");
+    let name = |bed: usize| {
+        let bed = system.beds.get(bed);
+        bed.map_or(String::new(), |bed| {
+            toml::Value::from(&*bed.name).to_string()
+        })
+    };
+    let mut file = format!("[[bed]]\nname = {}\n", name(seen.bed));
     let mut any = false;
     for (key, text) in &seen.readings {
         if Measurable::from_key(key).is_some() && !text.trim().is_empty() {
@@ -245,6 +247,12 @@ fn measured(wished: &Wished, seen: &Seen) -> Result<Measured, Refused> {
     }
     if let Some(what) = seen.seen.as_deref().filter(|what| !what.is_empty()) {
         let _ = writeln!(file, "seen = {}", toml::Value::from(what));
+        any = true;
+    }
+    for (bed, text) in &seen.others {
+        let bed: usize = bed.parse().map_err(Refused::because)?;
+        let inflow = toml::Value::from(text.trim());
+        let _ = writeln!(file, "[[bed]]\nname = {}\ninflow = {inflow}", name(bed));
         any = true;
     }
     if !any {

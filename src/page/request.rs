@@ -184,6 +184,8 @@ pub(super) struct Seen {
     pub seen: Option<String>,
     /// Readings by key, as typed.
     pub readings: BTreeMap<String, String>,
+    /// Flows that a bucket read at other beds, by their index.
+    pub others: BTreeMap<String, String>,
     /// Answers of quick checks by cause.
     pub checks: BTreeMap<String, bool>,
 }

@@ -103,7 +103,7 @@ async function compared() {
 // Answers the work as it now is; what cannot be built is taken back and said.
 async function settle(before, facts) {
   if (state.aside.length && !state.with.some(isTrouble())) {
-    state.with = [...state.aside, ...state.with];
+    state.with = [...allRead(), ...state.with.filter((one) => !isRead(one))];
     state.aside = [];
     facts = true;
   }

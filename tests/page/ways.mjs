@@ -130,6 +130,16 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       equal(await saved(other), text, "saved once more");
     },
 
+    async a_bed_that_dribbles_does_not_speak_for_those_that_cycle() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await put(tab, { ...THREE, title: "Two and one" });
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => document.querySelector("#title").textContent === "Two and one", null, { timeout: 60_000 });
+      const cycle = await tab.locator("#cards .card", { hasText: "Cycle" }).textContent();
+      holds(/"south": dribbles/.test(cycle) && /"north" and "middle": floods every/.test(cycle), cycle);
+    },
+
     async enter_goes_on_to_the_next_box_and_fractions_have_their_keys() {
       const tab = await begun();
       await tab.fill("#own-beds", "2");
@@ -220,6 +230,22 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await tab.click("#undo-all");
       await tab.waitForFunction(() => document.querySelector('[data-reading="inflow"]').value === "", null, { timeout: 30_000 });
       equal(tab.heard, [], "console");
+    },
+
+    // With three buckets as they should be and one short the pump was blamed: only one bucket was told.
+    async what_the_other_beds_get_tells_whose_trouble_it_is() {
+      const tab = await opened("four-beds-metric");
+      for (const [bed, flow] of [["0", "7.4"], ["1", "7.3"], ["2", "7.2"], ["3", "3"]]) {
+        await tab.selectOption("#ask-bed", bed);
+        await tab.waitForFunction((bed) => document.querySelector("#ask-bed").value === bed, bed);
+        await tab.fill('[data-reading="inflow"]', flow);
+        await settled(tab, () => tab.press('[data-reading="inflow"]', "Tab"));
+      }
+      await cause(tab, "dribbles", {});
+      const first = await tab.textContent('#ask-answer [data-ask="suspect-0"]');
+      holds(/inlet is throttled/.test(first.slice(0, 120)) && !/pump/.test(first.slice(0, 120)), first.slice(0, 300));
+      const share = Number(/(\d+) %/.exec(first)[1]);
+      holds(share > 60, `${share} %`);
     },
 
     async what_is_no_fault_leads_to_the_plan() {

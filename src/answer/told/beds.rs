@@ -13,8 +13,8 @@ struct Alike<'a> {
     beds: Vec<(usize, &'a Check)>,
 }
 
-/// The beds by the status of this check, worst first.
-fn alike<'a>(report: &Report<'a>, id: CheckId) -> Vec<Alike<'a>> {
+/// The beds by the status of this check, worst first, and by whether they stand `apart`.
+fn alike<'a>(report: &Report<'a>, id: CheckId, apart: &dyn Fn(usize) -> bool) -> Vec<Alike<'a>> {
     let mut groups: Vec<Alike> = Vec::new();
     for check in report
         .assessment
@@ -25,7 +25,10 @@ fn alike<'a>(report: &Report<'a>, id: CheckId) -> Vec<Alike<'a>> {
         let Subject::Bed(i) = check.subject else {
             continue;
         };
-        match groups.iter_mut().find(|group| group.status == check.status) {
+        let same = |group: &&mut Alike| {
+            group.status == check.status && group.beds.iter().all(|one| apart(one.0) == apart(i))
+        };
+        match groups.iter_mut().find(same) {
             Some(group) => group.beds.push((i, check)),
             None => groups.push(Alike {
                 status: check.status,
@@ -68,7 +71,16 @@ fn of(report: &Report, beds: &[usize], words: Text) -> Text {
 
 /// The groups in words, and the worst status.
 fn told(report: &Report, id: CheckId, words: impl Fn(&Alike) -> Text) -> (Status, Text) {
-    let groups = alike(report, id);
+    told_apart(report, id, &|_| false, words)
+}
+
+fn told_apart(
+    report: &Report,
+    id: CheckId,
+    apart: &dyn Fn(usize) -> bool,
+    words: impl Fn(&Alike) -> Text,
+) -> (Status, Text) {
+    let groups = alike(report, id, apart);
     let worst = groups.first().map_or(Status::Pass, |group| group.status);
     let said = groups.iter().map(|group| {
         let beds: Vec<usize> = group.beds.iter().map(|(i, _)| *i).collect();
@@ -243,7 +255,15 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
 /// How often the beds flood, and what those do that do not.
 pub(super) fn cycle(report: &Report) -> (Status, Text) {
     let time = |name| move |value: f64| report.say().time(name, value);
-    let (worst, words) = told(report, CheckId::Period, |group| {
+    // A bed that never cycles has no times to be told with those of others.
+    let never = |i: usize| {
+        report
+            .run
+            .beds
+            .get(i)
+            .is_some_and(|bed| bed.cycles.is_empty())
+    };
+    let (worst, words) = told_apart(report, CheckId::Period, &never, |group| {
         let outcome = |i: usize| report.run.beds.get(i);
         let never: Vec<&str> = group
             .beds
