@@ -394,4 +394,19 @@ mod tests {
             "{found} {text}"
         );
     }
+
+    // Of beds that share a pump a throttled one leaves the others more.
+    #[test]
+    fn a_short_bucket_among_full_ones_is_that_bed_s_inlet() {
+        let read = json!({ "0": "9 L/min", "1": "9 L/min", "2": "9 L/min", "3": "3 L/min" });
+        let text = include_str!("../../scenarios/four-beds-metric.toml");
+        let found = asked(&json!({
+            "call": "why", "text": text.replace("ball = 0.5", "ball = 0.9"), "name": "four.toml",
+            "with": [{ "do": "read-inflow", "flows": read, "but": 3 }], "bed": 3,
+            "symptom": "dribbles", "readings": { "inflow": "3 L/min" },
+            "others": { "0": "9 L/min", "1": "9 L/min", "2": "9 L/min" },
+        }));
+        let first = found["suspects"][0]["says"].as_str().unwrap();
+        assert!(first.contains("inlet is throttled"), "{found}");
+    }
 }

@@ -48,8 +48,13 @@ pub(super) enum Whole {
     JoinSump { count: u32 },
     /// A bed with its inlet higher, or lower.
     RaiseBed { bed: usize, by: String },
-    /// Inflows read with a bucket, by the bed's index: the beds get them.
-    ReadInflow { flows: BTreeMap<String, String> },
+    /// Inflows read with a bucket, by the bed's index: the beds get them, but for one that keeps
+    /// what was told of its inlet, because what it gets is asked about.
+    ReadInflow {
+        flows: BTreeMap<String, String>,
+        #[serde(default)]
+        but: Option<usize>,
+    },
     /// The power fails: at a time, or at the worst moment.
     StopPump { at: String },
 }

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::plain::{plain, plain_parts};
 use super::request::{Step, Whole, Work};
 use crate::answer::{Document, status_key};
-use crate::model::{Change as Doing, Vessel};
+use crate::model::{Change as Doing, Outlet, Pipe, Quantity as Changed, Vessel};
 use crate::scenario::{Edit, EditPath, Scenario, ScenarioError, edited, parse, written};
 use crate::study::measure::Measurable;
 use crate::study::valves::{AsRead, Tells, as_read};
@@ -114,10 +114,12 @@ pub(super) fn changed_and_told(work: &Work) -> Result<(Scenario, Vec<String>), R
             }
             Step::Whole(whole) => {
                 let doing = match whole {
-                    Whole::ReadInflow { flows } => {
+                    Whole::ReadInflow { flows, but } => {
                         let (read, words) = read_inflow(flows, &scenario, work.units.into())?;
                         said = words;
-                        read.changes
+                        let all = read.changes.into_iter();
+                        all.filter(|one| but.is_none() || of_bed(one) != *but)
+                            .collect()
                     }
                     _ => vec![whole_change(whole)?],
                 };
@@ -157,6 +159,19 @@ fn whole_change(whole: &Whole) -> Result<Doing, Refused> {
             return Err(Refused::because("this is no change by itself"));
         }
     })
+}
+
+/// Whose inlet a change of a reading sets.
+fn of_bed(change: &Doing) -> Option<usize> {
+    match change {
+        Doing::Inflow { bed, .. }
+        | Doing::Set {
+            what:
+                Changed::Branch(Outlet::Bed(bed), _) | Changed::Pipe(Pipe::Branch(Outlet::Bed(bed)), _),
+            ..
+        } => Some(*bed),
+        _ => None,
+    }
 }
 
 /// What a bucket read is what the beds get, and what that says of pump, pipes and valves.
