@@ -155,8 +155,7 @@ fn any_bed(dice: &mut Dice, i: usize, on_line: bool) -> (Bed, f64) {
         depth: 0.35,
     };
     bed.media.void = between(dice, 0.36, 0.46);
-    // A run with a gravel loss on a line takes a tenth of a second: hours for a table.
-    if !on_line && chance(dice, 0.3) {
+    if chance(dice, 0.3) {
         bed.media.grain = Some(between(dice, 0.010, 0.020));
         bed.guard = Some(Guard {
             diameter: 0.125,
