@@ -1,6 +1,6 @@
 //! The file: markup that can be read without script, the scenario, the scripts, the engine.
 
-use super::plain::{plain as plain_html, plain_parts, without_places};
+use super::plain::{plain as plain_html, plain_parts};
 use crate::answer::{Document, Picture};
 use crate::plots::scene;
 use crate::scenario::parse;
@@ -170,7 +170,7 @@ fn rest(page: &Page) -> String {
     document.add_pictures(page.pictures.iter().cloned());
     let parts = plain_parts(document.parts()).filter(|part| part.place != "lead");
     parts
-        .map(|part| section(&part.key, &part.title, &without_places(&part.html)))
+        .map(|part| section(&part.key, &part.title, &part.html))
         .collect()
 }
 

@@ -74,27 +74,6 @@ pub(super) fn plain_parts(parts: Vec<Part>) -> impl Iterator<Item = Part> {
     })
 }
 
-/// Markup whose figures do not name their place in the results: what the script shows anew names
-/// it, and every byte travels.
-#[cfg(feature = "cli")]
-pub(super) fn without_places(html: &str) -> String {
-    let mut out = String::with_capacity(html.len());
-    let mut rest = html;
-    while let Some(at) = rest.find(" data-") {
-        let (before, found) = rest.split_at(at);
-        out.push_str(before);
-        let name = [" data-key=\"", " data-unit=\""]
-            .into_iter()
-            .find(|name| found.starts_with(name));
-        let end = name.and_then(|name| Some(name.len() + found[name.len()..].find('"')? + 1));
-        let kept = if end.is_some() { 0 } else { " data-".len() };
-        out.push_str(&found[..kept]);
-        rest = &found[end.unwrap_or(kept)..];
-    }
-    out.push_str(rest);
-    out
-}
-
 /// Without the option's name behind a reading's: "Fill time (--fill)".
 fn without_options(html: &str) -> String {
     let mut out = String::with_capacity(html.len());
@@ -120,16 +99,6 @@ mod tests {
         assert_eq!(
             plain("Fill time of <b>west</b> (--fill): start; (--) and (-- x) and (a)"),
             "Fill time of <b>west</b>: start; (--) and (-- x) and (a)"
-        );
-    }
-
-    #[cfg(feature = "cli")]
-    #[test]
-    fn the_report_below_travels_without_the_places_of_its_figures() {
-        let html = "<p>a data-b <data value=\"1\" data-key=\"x.y\" data-unit=\"m\" data-z=\"2\">1 m</data>";
-        assert_eq!(
-            without_places(html),
-            "<p>a data-b <data value=\"1\" data-z=\"2\">1 m</data>"
         );
     }
 }
