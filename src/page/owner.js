@@ -96,7 +96,7 @@ function ownerParts() {
           { id: "branch", at: "bed.inlet.pipe.bore", asks: "A last pipe to the bed, where it is another", help: "else it is taken as the supply pipe", pipe: true, like: "supply", else: typedIn("supply") },
           { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "2" : "5" }]),
         { id: "valve", asks: "Valve at a bed", words: VALVE },
-        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", ...(bucketTells() ? { else: "0.9", help: "left out, the bucket tells it" } : { else: "1" }) },
+        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", ...(bucketTells() ? { else: "0.5", help: "left out, the bucket tells it" } : { else: "1" }) },
         ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into bed ${n + 1}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
       ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into bed ${n + 1}` : "Flow into the bed", unit: flowUnit(), help: n ? null : BUCKET() }))))],
     ["Pump's time and fish tank", entries(
