@@ -170,8 +170,18 @@ fn rest(page: &Page) -> String {
     document.add_pictures(page.pictures.iter().cloned());
     let parts = plain_parts(document.parts()).filter(|part| part.place != "lead");
     parts
-        .map(|part| section(&part.key, &part.title, &part.html))
+        .map(|part| section(&part.key, &part.title, &without_units(&part.html)))
         .collect()
+}
+
+/// Markup whose figures do not repeat the SI unit that belongs to their key: every byte travels.
+fn without_units(html: &str) -> String {
+    let mut stretches = html.split(" data-unit=\"");
+    let mut out = stretches.next().unwrap_or_default().to_owned();
+    for stretch in stretches {
+        out.push_str(stretch.split_once('"').map_or(stretch, |(_, rest)| rest));
+    }
+    out
 }
 
 fn section(key: &str, title: &str, html: &str) -> String {
@@ -193,6 +203,13 @@ mod tests {
             assert_eq!(line.matches('`').count() % 2, 0, "{line}");
         }
         assert_eq!(lean("a {\n  // why\n\n  b\n}\n"), "a {\nb\n}\n");
+    }
+
+    #[test]
+    fn figures_of_the_report_keep_their_places_and_leave_their_units_to_them() {
+        let html = "<data value=\"1\" data-key=\"x_m\" data-unit=\"m\">1 m</data>, 2";
+        let lean = "<data value=\"1\" data-key=\"x_m\">1 m</data>, 2";
+        assert_eq!(without_units(html), lean);
     }
 
     #[test]
