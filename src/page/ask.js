@@ -206,8 +206,11 @@ function unread(one, all) {
 
 // What was read was read of what stood there: what was only tried since was not.
 function asItStood(withReads) {
-  // The bed that is asked about keeps what was told of its inlet: what it gets is the question.
-  const all = withReads ? state.with : state.with.map((one) => isRead(one) ? { step: { ...one.step, but: asked.bed } } : one), read = state.with.findLastIndex(isRead);
+  // The bed that is asked about keeps what was told of its inlet: what it gets is the question, and its own
+  // reading alone says nothing of a pump that others share.
+  const ofOthers = (one) => Object.keys(one.step.flows).some((bed) => +bed !== +asked.bed);
+  const unasked = (one) => !isRead(one) ? [one] : ofOthers(one) ? [{ step: { ...one.step, but: asked.bed } }] : [];
+  const all = withReads ? state.with : state.with.flatMap(unasked), read = state.with.findLastIndex(isRead);
   const steps = new Set(state.with.filter((one, k) => k < read || !(one.tried || one.trouble)));
   return all.filter((one) => isRead(one) || steps.has(one)).map((one) => one.step);
 }
