@@ -13,23 +13,36 @@ pub(super) const FIGURES: Key = Key::new(
 keys! { pub(super) FIGURE_KEYS:
     NAME = Key::new("name", Kind::Text, "What it is.");
     VALUE = Key::new("value", Kind::Number("that of `unit`"), "Its value, SI.").absent("it is not known");
-    UNIT = Key::new("unit", Kind::Text, "SI unit of the value.");
+    UNIT = Key::new("unit", Kind::Text, "SI unit of the value; 1 where it has none.");
     SHOWN = Key::new("shown", Kind::Text, "As the sentence prints it.");
 }
 
-/// The sentence with each figure at its place in the list beside `at`; one without a name is
-/// only read.
-pub(super) fn placed(at: &At, text: Text) -> Text {
-    let mut next = 0;
-    let pieces = text.0.into_iter().map(|piece| match piece {
-        Piece::Figure(figure) if figure.key.is_some() => {
-            let place = at.item(FIGURES.name, next);
-            next += 1;
-            Piece::Figure(place.put(&VALUE, figure))
-        }
-        piece => piece,
-    });
-    Text(pieces.collect())
+keys! { pub(super) OF_LIST:
+    OF = Key::new("of", Kind::Count, "The sentence of its list in which it stands, from 0.");
+}
+
+/// A sentence under its key, its figures beside it.
+pub(super) fn told_at(at: &At, key: &Key, text: Text) -> Text {
+    let words = Piece::Unsaid(at.word(key, text.to_string()));
+    Placing::new(at, FIGURES).place(text, None).and(words)
+}
+
+/// A second sentence under a key beside the one that has `first` figures of the same list.
+pub(super) fn told_after(at: &At, key: &Key, first: usize, text: Text) -> Text {
+    let words = Piece::Unsaid(at.word(key, text.to_string()));
+    let mut placing = Placing::new(at, FIGURES);
+    placing.next = first;
+    placing.place(text, None).and(words)
+}
+
+/// Sentences as a list of the results, and under `figures` those of all of them.
+pub(super) fn told_list(at: &At, key: &Key, figures: Key, texts: Vec<Text>) -> Vec<Text> {
+    let words = at.words(key, texts.iter().map(Text::to_string));
+    let mut placing = Placing::new(at, figures);
+    let texts = texts.into_iter().zip(words).enumerate();
+    texts
+        .map(|(i, (text, words))| placing.place(text, Some(i)).and(Piece::Unsaid(words)))
+        .collect()
 }
 
 /// The sentence where no results hold it: its figures are only read.
@@ -44,17 +57,57 @@ pub(super) fn unplaced(text: Text) -> Text {
     Text(pieces.collect())
 }
 
-/// The list of these figures, for the results alone.
-pub(super) fn listed(at: &At, text: &Text) -> Vec<Figure> {
-    let named = text.figures().filter(|figure| figure.key.is_some());
-    let listed = named.enumerate().flat_map(|(k, figure)| {
-        let at = at.item(FIGURES.name, k);
-        [
-            at.word(&NAME, figure.key.clone().unwrap_or_default()),
-            at.put(&VALUE, figure.clone()),
+/// How many figures of a sentence have a name.
+pub(super) fn named(text: &Text) -> usize {
+    text.figures().filter(|figure| figure.key.is_some()).count()
+}
+
+/// Puts named figures into a list of the results, in their order.
+struct Placing<'a> {
+    at: &'a At,
+    list: Key,
+    next: usize,
+}
+
+impl<'a> Placing<'a> {
+    const fn new(at: &'a At, list: Key) -> Self {
+        Self { at, list, next: 0 }
+    }
+
+    /// The text with each figure at its place, and behind it what only the results say of them;
+    /// a figure without a name is only read.
+    fn place(&mut self, text: Text, of: Option<usize>) -> Text {
+        let mut beside = Vec::new();
+        let pieces: Vec<Piece> = text
+            .0
+            .into_iter()
+            .map(|piece| match piece {
+                Piece::Figure(figure) => match figure.key.clone() {
+                    Some(name) => Piece::Figure(self.item(figure, name, of, &mut beside)),
+                    None => Piece::Figure(figure),
+                },
+                piece => piece,
+            })
+            .collect();
+        Text(pieces.into_iter().chain(beside).collect())
+    }
+
+    fn item(
+        &mut self,
+        figure: Figure,
+        name: String,
+        of: Option<usize>,
+        beside: &mut Vec<Piece>,
+    ) -> Figure {
+        let at = self.at.item(self.list.name, self.next);
+        self.next += 1;
+        let of = of.map(|i| at.count(&OF, i));
+        let said = [
+            at.word(&NAME, name),
             at.word(&UNIT, figure.kind.unit().unwrap_or("1")),
             at.word(&SHOWN, figure.shown.clone()),
-        ]
-    });
-    listed.collect()
+        ];
+        beside.extend(of.into_iter().chain(said).map(Piece::Unsaid));
+        at.put(&VALUE, figure)
+    }
 }

@@ -119,7 +119,7 @@ pub(crate) fn cut_sheet<T>(
         format!(
             "{} {}",
             refusal_because(system, refusal, units),
-            refusal_hint(refusal, units)
+            refusal_hint(system, refusal, units)
         )
         .trim_end()
         .to_owned()

@@ -1,6 +1,7 @@
 //! Beds by their names.
 
 use crate::model::System;
+use crate::report::Text;
 use crate::units::display::{join, plain};
 
 /// `every bed` where it is all of several, else their names in quotes: a name may be a word
@@ -25,22 +26,28 @@ pub(crate) fn bed_name(system: &System, i: usize) -> String {
 /// Stands for the name of a bed while texts are compared; no text holds it.
 const SOME_BED: &str = "\u{0}";
 
-/// Texts that differ in nothing but a bed's name become one text of all those beds.
-pub(super) fn merged(said: &[String], system: &System) -> Vec<String> {
-    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
+/// Texts that differ in nothing but a bed's name, as printed, become one text of all those beds,
+/// with the figures of the first.
+pub(super) fn merged(said: Vec<Text>, system: &System) -> Vec<Text> {
+    let mut groups: Vec<(Text, Vec<usize>)> = Vec::new();
     for text in said {
-        let of = (0..system.beds.len()).find(|&i| text.contains(&bed_name(system, i)));
+        let printed = text.to_string();
+        let of = (0..system.beds.len()).find(|&i| printed.contains(&bed_name(system, i)));
         let template = match of {
-            Some(i) => text.replace(&bed_name(system, i), SOME_BED),
-            None => text.clone(),
+            Some(i) => text.with(&bed_name(system, i), SOME_BED),
+            None => text,
         };
-        match groups.iter_mut().find(|(known, _)| *known == template) {
+        let alike = template.to_string();
+        match groups
+            .iter_mut()
+            .find(|(known, _)| known.to_string() == alike)
+        {
             Some((_, beds)) => beds.extend(of),
             None => groups.push((template, of.into_iter().collect())),
         }
     }
     groups
         .into_iter()
-        .map(|(template, beds)| template.replace(SOME_BED, &bed_names(system, &beds)))
+        .map(|(template, beds)| template.with(SOME_BED, &bed_names(system, &beds)))
         .collect()
 }

@@ -133,12 +133,12 @@ impl<'a> Report<'a> {
     }
 
     /// The remarks in words.
-    pub(crate) fn notes(&self) -> Vec<String> {
+    pub(crate) fn notes(&self) -> Vec<Text> {
         note_words(self.system, self.run, &self.assessment.notes, self.units)
     }
 
     /// The cautions in words.
-    pub(crate) fn cautions(&self) -> Vec<String> {
+    pub(crate) fn cautions(&self) -> Vec<Text> {
         caution_words(self.system, &self.assessment.cautions, self.units)
     }
 }

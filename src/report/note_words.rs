@@ -3,18 +3,17 @@
 use crate::assessment::{Adviser, AfterBreak, Kept, Note, PrimingLever};
 use crate::hydraulics::small_bore::{SMALLEST_BORE, SURE_AIR_CARRY, SURFACE_TENSION_BORE};
 use crate::model::{Band, System};
-use crate::report::Say;
 use crate::report::check_words::loop_parts::wanted_settler;
 use crate::report::fix_words::fix_clause;
 use crate::report::whole_loop::{spacing_remark, worst_remark};
+use crate::report::{Figure, Kind, Say, Text, between, said};
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 use crate::units::amounts::{self, Side};
-use crate::units::display::between;
 
 /// `notes` on a run of `system`, one text each with its figures in `units`; what happens after
 /// a break is told once for all beds of which the same is said.
-pub fn note_words(system: &System, run: &Run, notes: &[Note], units: UnitSystem) -> Vec<String> {
+pub fn note_words(system: &System, run: &Run, notes: &[Note], units: UnitSystem) -> Vec<Text> {
     let say = Say { system, units };
     let shut = |note: &Note| matches!(note, Note::EmptyWindow { .. });
     let adviser = notes
@@ -22,7 +21,7 @@ pub fn note_words(system: &System, run: &Run, notes: &[Note], units: UnitSystem)
         .any(shut)
         .then(|| Adviser::new(system, run, units));
     let mut list = Vec::new();
-    let mut alike: Vec<(String, Vec<String>)> = Vec::new();
+    let mut alike: Vec<(Text, Vec<String>)> = Vec::new();
     let mut notes = notes.iter().peekable();
     while let Some(note) = notes.next() {
         let Note::AfterBreak { beds, what } = note else {
@@ -39,43 +38,51 @@ pub fn note_words(system: &System, run: &Run, notes: &[Note], units: UnitSystem)
             });
             continue;
         };
-        let (said, names) = (after_break(units, what), beds.iter().map(|&i| say.bed(i)));
-        match alike.iter_mut().find(|(other, _)| *other == said) {
+        let (told, names) = (after_break(&say, what), beds.iter().map(|&i| say.bed(i)));
+        let printed = told.to_string();
+        match alike
+            .iter_mut()
+            .find(|(other, _)| other.to_string() == printed)
+        {
             Some((_, known)) => known.extend(names),
-            None => alike.push((said, names.collect())),
+            None => alike.push((told, names.collect())),
         }
         if !matches!(notes.peek(), Some(Note::AfterBreak { .. })) {
             let told = alike.drain(..);
-            list.extend(told.map(|(said, names)| format!("{}: {said}", names.join(", "))));
+            list.extend(told.map(|(told, names)| said!("{}: {}", names.join(", "), told)));
         }
     }
     list
 }
 
-fn words(say: &Say, note: &Note) -> String {
-    let units = say.units;
+fn words(say: &Say, note: &Note) -> Text {
     match note {
-        Note::EmptyWindow { .. } => String::new(),
+        Note::EmptyWindow { .. } => Text::default(),
         Note::StandIn {
             bed,
             start,
             end,
             broke_unfed,
         } => stand_in(say, *bed, [*start, *end], *broke_unfed),
-        Note::ThinAirTube { bed, bore, needed } => format!(
+        Note::ThinAirTube { bed, bore, needed } => said!(
             "The air tube of {}, {} bore, lets in less air than its siphon carries away, so the \
              slots break it; a tube of at least {} bore would do.",
             say.bed(*bed),
-            units.bore(*bore),
-            units.bore(amounts::bore(units, *needed, Side::Up))
+            say.bore("bore", *bore),
+            say.printed(
+                Kind::Bore,
+                "needed_bore",
+                *needed,
+                say.units.bore(amounts::bore(say.units, *needed, Side::Up))
+            )
         ),
-        Note::ShortDrain { bed, length, drop } => format!(
+        Note::ShortDrain { bed, length, drop } => said!(
             "The drain pipe of {} is given as {} long and cannot be: lip to outlet is {} straight \
              down. Its friction comes out too small and its siphon too strong; measure along the \
              pipe again.",
             say.bed(*bed),
-            units.length(*length),
-            units.length(*drop)
+            say.length("length", *length),
+            say.length("drop", *drop)
         ),
         Note::NarrowBore {
             bed,
@@ -86,31 +93,35 @@ fn words(say: &Say, note: &Note) -> String {
         Note::LongPriming { .. } => long_priming(say, note),
         Note::Hangs { part, from, count } => {
             let again = match count {
-                1 => String::new(),
-                2 => ", and once more later".to_owned(),
-                more => format!(", and {} times more later", more - 1),
+                1 => Text::default(),
+                2 => ", and once more later".into(),
+                more => said!(
+                    ", and {} times more later",
+                    say.count("more", *more as usize - 1)
+                ),
             };
-            format!(
-                "From {} on {}{again}: it switches to and fro there faster than this model \
+            said!(
+                "From {} on {}{}: it switches to and fro there faster than this model \
                  resolves, and is taken to stay between both.",
-                units.time(*from),
-                part.in_words(say.system)
+                say.time("from", *from),
+                part.in_words(say.system),
+                again
             )
         }
-        Note::AfterBreak { what, .. } => after_break(units, what),
+        Note::AfterBreak { what, .. } => after_break(say, what),
         Note::RunOnBeside {
             bore,
             beds,
             air_clearing,
             stack,
         } => run_on_beside(say, *bore, beds, (air_clearing, stack)),
-        Note::UnventedLine { largest, flow } => format!(
+        Note::UnventedLine { largest, flow } => said!(
             "The shared drain line has no vent: while {} runs, the largest of its siphons with {}, \
              every {} of suction in the line lowers the lip of the other beds by as much and can \
              start them early. Vent the line at its upper end.",
             say.bed(*largest),
-            units.flow(*flow),
-            units.length(0.010)
+            say.flow("flow", *flow),
+            say.length("suction", 0.010)
         ),
         Note::Meetings {
             periods,
@@ -120,108 +131,121 @@ fn words(say: &Say, note: &Note) -> String {
         Note::EstimatedPump => {
             "The pump's curve is an estimate, a parabola through the two figures on its box; real \
              flow differs by a quarter easily. Measure the inflow of each bed with a bucket."
-                .to_owned()
+                .into()
         }
-        Note::Submergence { cover, bore, used } => format!(
+        Note::Submergence { cover, bore, used } => said!(
             "For information: the submergence rule for large pumps (ANSI/HI 9.8, from memory, an \
              extrapolation at this size) would ask for {} over an intake as wide as the supply \
              pipe, {}; the check uses {}.",
-            units.length(*cover),
-            units.bore(*bore),
-            units.length(*used)
+            say.length("cover", *cover),
+            say.bore("bore", *bore),
+            say.length("used", *used)
         ),
         Note::NoGrain(beds) => no_grain(say, beds),
         Note::LowerBeds {
             room,
             high,
             headroom,
-        } => lower_beds(units, *room, *high, *headroom),
-        Note::SettlerSize(wanted) => wanted_settler(say, wanted).to_string(),
-        Note::WorstMoment(index) => worst_remark(say.system, *index, units),
-        Note::Spacing(apart) => spacing_remark(*apart, units),
-        Note::CyclesKept(Kept { kept, of }) => format!(
-            "Of {of} cycles of all beds {kept} are kept, evenly spread, with the last of each bed and \
-             those of the lowest and highest figures: means are of these, lows and highs of all."
+        } => lower_beds(say, *room, *high, *headroom),
+        Note::SettlerSize(wanted) => wanted_settler(say, wanted),
+        Note::WorstMoment(index) => worst_remark(say, *index),
+        Note::Spacing(apart) => spacing_remark(say, *apart),
+        Note::CyclesKept(Kept { kept, of }) => said!(
+            "Of {} cycles of all beds {} are kept, evenly spread, with the last of each bed and \
+             those of the lowest and highest figures: means are of these, lows and highs of all.",
+            say.count("of", *of),
+            say.count("kept", *kept)
         ),
-        Note::EventsKept(Kept { kept, of }) => format!(
-            "Of {of} events {kept} are listed: in the middle of the run those with which siphons \
-             come to run full are left out."
+        Note::EventsKept(Kept { kept, of }) => said!(
+            "Of {} events {} are listed: in the middle of the run those with which siphons \
+             come to run full are left out.",
+            say.count("of", *of),
+            say.count("kept", *kept)
         ),
     }
 }
 
-fn empty_window(say: &Say, adviser: &Adviser, bed: usize, [start, below]: [Band; 2]) -> String {
-    let units = say.units;
+fn empty_window(say: &Say, adviser: &Adviser, bed: usize, [start, below]: [Band; 2]) -> Text {
+    let (starts, breaks) = (
+        say.flow("start_flow", start.nominal),
+        say.flow("breaks_below", below.nominal),
+    );
     let nominal = if start.nominal < below.nominal {
-        let (low, high) = (units.flow(start.nominal), units.flow(below.nominal));
-        format!("nominally it works from {}", between(&low, "to", &high))
+        said!("nominally it works from {}", between(starts, "to", breaks))
     } else {
-        format!(
+        said!(
             "even nominally it starts only above {} and breaks only below {}",
-            units.flow(start.nominal),
-            units.flow(below.nominal)
+            starts,
+            breaks
         )
     };
     let opens = adviser.opens_window(bed);
     let opens = opens.first().map(|fix| fix_clause(say, fix)).map_or_else(
-        || "Neither fall, slots nor bore alone opens a sure range.".to_owned(),
-        |lever| format!("To open a sure range, {lever}."),
+        || "Neither fall, slots nor bore alone opens a sure range.".into(),
+        |lever| said!("To open a sure range, {}.", lever),
     );
-    format!(
+    said!(
         "No inflow of {} is beyond doubt: it surely starts only from {} and surely breaks only up \
-         to {}; {nominal}. {opens}",
+         to {}; {}. {}",
         say.bed(bed),
-        units.flow(start.high),
-        units.flow(below.low)
+        say.flow("start_flow_high", start.high),
+        say.flow("breaks_below_low", below.low),
+        nominal,
+        opens
     )
 }
 
-fn stand_in(say: &Say, bed: usize, moments: [Option<f64>; 2], broke_unfed: bool) -> String {
-    let units = say.units;
+fn stand_in(say: &Say, bed: usize, moments: [Option<f64>; 2], broke_unfed: bool) -> Text {
+    let least = |flow| say.flow("least_inflow", flow);
+    let greatest = |flow| say.flow("greatest_inflow", flow);
     let name = say.bed(bed);
     match moments {
-        [Some(start), None] => format!(
-            "{name} never spilled over its lip in this run: its start is judged on its least \
+        [Some(start), None] => said!(
+            "{} never spilled over its lip in this run: its start is judged on its least \
              inflow, {}.",
-            units.flow(start)
+            name,
+            least(start)
         ),
-        [None, Some(end)] => format!(
-            "{name} {} in this run: its break is judged on its greatest inflow, {}.",
+        [None, Some(end)] => said!(
+            "{} {} in this run: its break is judged on its greatest inflow, {}.",
+            name,
             if broke_unfed {
                 "came to its break level only while the pump did not feed it"
             } else {
                 "never came to its break level"
             },
-            units.flow(end)
+            greatest(end)
         ),
-        [start, end] => format!(
-            "{name} neither spilled over its lip nor came to its break level in this run: it is \
+        [start, end] => said!(
+            "{} neither spilled over its lip nor came to its break level in this run: it is \
              judged on its least and greatest inflow, {} and {}.",
-            units.flow(start.unwrap_or_default()),
-            units.flow(end.unwrap_or_default())
+            name,
+            least(start.unwrap_or_default()),
+            greatest(end.unwrap_or_default())
         ),
     }
 }
 
-fn narrow_bore(say: &Say, bed: usize, bore: f64, [froude, usual]: [Band; 2]) -> String {
-    let units = say.units;
+fn narrow_bore(say: &Say, bed: usize, bore: f64, [froude, usual]: [Band; 2]) -> Text {
     let name = say.bed(bed);
-    let said = if bore < SMALLEST_BORE {
-        format!(
-            "The bore of {name}, {}, is under {}, where the law of the start ends: such a pipe stays \
+    let told = if bore < SMALLEST_BORE {
+        said!(
+            "The bore of {}, {}, is under {}, where the law of the start ends: such a pipe stays \
              full by surface tension or runs as a film, and whether its siphon starts is not \
              known. Use a wider pipe, or try it",
-            units.bore(bore),
-            units.bore(SMALLEST_BORE)
+            name,
+            say.bore("bore", bore),
+            say.bore("smallest_bore", SMALLEST_BORE)
         )
     } else {
-        format!(
-            "The bore of {name}, {}, is narrow for the law of the start",
-            units.bore(bore)
+        said!(
+            "The bore of {}, {}, is narrow for the law of the start",
+            name,
+            say.bore("bore", bore)
         )
     };
     if froude == usual {
-        return format!("{said}.");
+        return told.and(".");
     }
     let surface = if bore < SURFACE_TENSION_BORE {
         "surface tension lets it start at less (White & Beardmore 1962, Wallis 1969, from memory), \
@@ -229,14 +253,20 @@ fn narrow_bore(say: &Say, bed: usize, bore: f64, [froude, usual]: [Band; 2]) -> 
     } else {
         ""
     };
-    format!(
-        "{said}: {surface}its leg carries air away for sure only at {:.2} m/s (Goda et al. 2003), so \
-         its start Froude number is taken as {:.2} to {:.2} instead of {:.2} to {:.2}.",
-        SURE_AIR_CARRY, froude.low, froude.high, usual.low, usual.high
+    said!(
+        "{}: {}its leg carries air away for sure only at {} (Goda et al. 2003), so \
+         its start Froude number is taken as {} to {} instead of {} to {}.",
+        told,
+        surface,
+        say.velocity("sure_air_carry", SURE_AIR_CARRY),
+        say.number("froude_low", froude.low, 2),
+        say.number("froude_high", froude.high, 2),
+        say.number("usual_froude_low", usual.low, 2),
+        say.number("usual_froude_high", usual.high, 2)
     )
 }
 
-fn long_priming(say: &Say, note: &Note) -> String {
+fn long_priming(say: &Say, note: &Note) -> Text {
     let Note::LongPriming {
         bed,
         time,
@@ -245,44 +275,58 @@ fn long_priming(say: &Say, note: &Note) -> String {
         lever,
     } = note
     else {
-        return String::new();
+        return Text::default();
     };
-    let units = say.units;
     let lever = match lever {
-        PrimingLever::Seal => "seal its bell first".to_owned(),
-        PrimingLever::LowerCap(to) => format!(
+        PrimingLever::Seal => "seal its bell first".into(),
+        PrimingLever::LowerCap(to) => said!(
             "a cap {} over the lip instead of {} takes a minute",
-            units.length(amounts::length(units, *to, Side::Down)),
-            units.length(*clearance)
+            at_most(say, "wanted_clearance", *to),
+            say.length("clearance", *clearance)
         ),
         PrimingLever::NarrowerBell => {
-            "a narrower bell, lower over the lip, holds less air".to_owned()
+            Text::from("a narrower bell, lower over the lip, holds less air")
         }
     };
-    format!(
+    said!(
         "{} primes for {}, more than a minute: its lip flow carries the {} of air under its cap away \
-         that slowly, and the bed rises meanwhile; {lever}.",
+         that slowly, and the bed rises meanwhile; {}.",
         say.bed(*bed),
-        units.time(*time),
-        units.volume(*air)
+        say.time("time", *time),
+        say.volume("air", *air),
+        lever
     )
 }
 
-fn lower_beds(units: UnitSystem, room: f64, high: f64, headroom: Option<f64>) -> String {
-    let room = amounts::length(units, room, Side::Down);
-    let height = headroom.map_or_else(String::new, |now| {
-        format!(
+/// A length that is not to be exceeded, as printed no longer than it is.
+fn at_most(say: &Say, name: &'static str, length: f64) -> Figure {
+    let shown = say
+        .units
+        .length(amounts::length(say.units, length, Side::Down));
+    say.printed(Kind::Length, name, length, shown)
+}
+
+fn lower_beds(say: &Say, room: f64, high: f64, headroom: Option<f64>) -> Text {
+    let shown = amounts::length(say.units, room, Side::Down);
+    let height = headroom.map(|now| {
+        said!(
             " Rim to ceiling would then be {} instead of {}.",
-            units.length(now + room),
-            units.length(now)
+            say.printed(
+                Kind::Length,
+                "headroom_then",
+                now + room,
+                say.units.length(now + shown)
+            ),
+            say.length("headroom", now)
         )
     });
-    format!(
+    said!(
         "Beds, outlets, inlets and drain line could all come down by about {} before the lowest end \
          touches the sump's highest water at {}, and by as much more as a lower sump brings that \
-         water down; absorb compares sumps.{height}",
-        units.length(room),
-        units.elevation(high)
+         water down; absorb compares sumps.{}",
+        at_most(say, "room", room),
+        say.elevation("sump_high", high),
+        height
     )
 }
 
@@ -291,52 +335,66 @@ fn run_on_beside(
     bore: f64,
     beds: &[(usize, f64)],
     ([slow, nominal, fast], [lean, rich]): (&[f64; 3], &[f64; 2]),
-) -> String {
-    let units = say.units;
-    let figures: Vec<String> = beds
+) -> Text {
+    let figures = beds
         .iter()
-        .map(|&(bed, run_on)| format!("{} of {}", units.flow(run_on), say.bed(bed)))
-        .collect();
-    format!(
+        .map(|&(bed, run_on)| said!("{} of {}", say.flow("run_on", run_on), say.bed(bed)));
+    said!(
         "Beside the run-on flow ({}): a full pipe of {} bore clears its air at {} ({}; Kent 1952, \
          Wisner et al. 1975, Escarameia 2007, extrapolated to a vertical pipe), and a drainage \
          stack of that bore carries {} (Wyly & Eaton 1961). Neither decides anything here.",
-        figures.join(", "),
-        units.bore(bore),
-        units.flow(*nominal),
-        between(&units.flow(*slow), "to", &units.flow(*fast)),
-        between(&units.flow(*lean), "to", &units.flow(*rich))
+        Text::joined(figures, ", "),
+        say.bore("bore", bore),
+        say.flow("air_clearing", *nominal),
+        between(
+            say.flow("air_clearing_slow", *slow),
+            "to",
+            say.flow("air_clearing_fast", *fast)
+        ),
+        between(
+            say.flow("stack_low", *lean),
+            "to",
+            say.flow("stack_high", *rich)
+        )
     )
 }
 
-fn after_break(units: UnitSystem, what: &AfterBreak) -> String {
-    let mut too_much = Vec::new();
-    too_much.extend(what.over_limit.map(|limit| units.length(limit)));
-    too_much.extend(what.over_tenth_of.map(|flood| {
-        format!(
+fn after_break(say: &Say, what: &AfterBreak) -> Text {
+    let limit = what
+        .over_limit
+        .map(|limit| say.length("limit", limit).into());
+    let tenth = what.over_tenth_of.map(|flood| {
+        said!(
             "a tenth of the {} that its siphon takes from it",
-            units.volume(flood)
+            say.volume("flood", flood)
         )
-    }));
-    let warning = if too_much.is_empty() {
-        String::new()
-    } else {
-        format!(
+    });
+    let too_much: Vec<Text> = limit.into_iter().chain(tenth).collect();
+    let warning = (!too_much.is_empty()).then(|| {
+        said!(
             " That is more than {} and can drown the slots again: a narrower bell, lower over the \
              lip, holds less.",
-            too_much.join(" and ")
+            Text::joined(too_much, " and ")
         )
-    };
-    let back = units.length(what.back);
+    });
+    let back = say.length("back", what.back);
     match what.undershoot {
-        None => format!(
-            "after a break the water of its bell falls back and raises the bed by up to {back}, \
-             which is left out of the levels.{warning}"
+        None => said!(
+            "after a break the water of its bell falls back and raises the bed by up to {}, \
+             which is left out of the levels.{}",
+            back,
+            warning
         ),
-        Some([least, most]) => format!(
+        Some([least, most]) => said!(
             "a breaking siphon still draws the bed down by {}, and the water of its bell falls back \
-             and raises it by up to {back}; both are left out of the levels.{warning}",
-            between(&units.length(least), "to", &units.length(most)),
+             and raises it by up to {}; both are left out of the levels.{}",
+            between(
+                say.length("undershoot_least", least),
+                "to",
+                say.length("undershoot_most", most)
+            ),
+            back,
+            warning
         ),
     }
 }
@@ -346,36 +404,41 @@ fn meetings(
     periods: &[(usize, f64)],
     soonest: Option<(usize, usize, Option<f64>)>,
     met: usize,
-) -> String {
-    let units = say.units;
-    let list: Vec<String> = periods
+) -> Text {
+    let list = periods
         .iter()
-        .map(|&(i, period)| format!("{} every {}", say.bed(i), units.time(period)))
-        .collect();
-    let soonest = soonest.map_or_else(String::new, |(a, b, apart)| {
-        let names = format!("{} and {}", say.bed(a), say.bed(b));
+        .map(|&(i, period)| said!("{} every {}", say.bed(i), say.time("period", period)));
+    let soonest = soonest.map(|(a, b, apart)| {
+        let names = said!("{} and {}", say.bed(a), say.bed(b));
         match apart {
-            None => format!("{names} keep the step they began in"),
-            Some(apart) => format!("{names} meet soonest, about every {}", units.time(apart)),
+            None => names.and(" keep the step they began in"),
+            Some(apart) => said!(
+                "{} meet soonest, about every {}",
+                names,
+                say.time("meet_every", apart)
+            ),
         }
     });
-    format!(
-        "Beds flood at their own pace: {}; {soonest}. In this run two beds broke within a minute \
-         of each other {met} {}.",
-        list.join(", "),
+    said!(
+        "Beds flood at their own pace: {}; {}. In this run two beds broke within a minute \
+         of each other {} {}.",
+        Text::joined(list, ", "),
+        soonest,
+        say.count("met", met),
         if met == 1 { "time" } else { "times" }
     )
 }
 
-fn no_grain(say: &Say, beds: &[usize]) -> String {
+fn no_grain(say: &Say, beds: &[usize]) -> Text {
     let common = "the loss from gravel to siphon is taken as zero: the water at the siphon is put \
                   as high as in the gravel. In truth it stands some millimetres lower while it \
                   drains, breaks a little early and leaves water behind";
     if beds.is_empty() {
-        return format!("No grain size is given, so {common}.");
+        return said!("No grain size is given, so {}.", common);
     }
-    format!(
-        "No grain size is given for {}, so there {common}.",
-        say.beds(beds)
+    said!(
+        "No grain size is given for {}, so there {}.",
+        say.beds(beds),
+        common
     )
 }

@@ -18,6 +18,16 @@ impl Say<'_> {
         bed_name(self.system, i)
     }
 
+    /// How many, or which.
+    pub(crate) fn count(&self, name: &'static str, count: usize) -> Figure {
+        Figure {
+            key: Some(name.to_owned()),
+            value: Value::Count(count as u64),
+            kind: Kind::Count,
+            shown: count.to_string(),
+        }
+    }
+
     /// Names of beds, listed.
     pub(crate) fn beds(&self, list: &[usize]) -> String {
         let names: Vec<String> = list.iter().map(|&i| self.bed(i)).collect();
@@ -135,6 +145,15 @@ impl Say<'_> {
 
     pub(crate) fn surface_loading(&self, name: &'static str, value: f64) -> Figure {
         let shown = self.units.surface_loading(value);
+        self.printed(Kind::Number("m/s"), name, value, shown)
+    }
+
+    pub(crate) fn head(&self, name: &'static str, value: f64) -> Figure {
+        self.named(Kind::Head, name, value)
+    }
+
+    pub(crate) fn velocity(&self, name: &'static str, value: f64) -> Figure {
+        let shown = format!("{value:.2} m/s");
         self.printed(Kind::Number("m/s"), name, value, shown)
     }
 

@@ -2,17 +2,16 @@
 
 use crate::model::{Change, System};
 use crate::report::bed_names::merged;
-use crate::report::change_words;
+use crate::report::{Text, change_words};
 use crate::units::UnitSystem;
-use crate::units::display::capital;
 
 /// `changes` of `system`, as one sentence.
-pub(crate) fn step_words(changes: &[Change], system: &System, units: UnitSystem) -> String {
-    let said: Vec<String> = changes
+pub(crate) fn step_words(changes: &[Change], system: &System, units: UnitSystem) -> Text {
+    let said = changes
         .iter()
         .map(|change| change_words(change, system, units))
         .collect();
-    capital(&merged(&said, system).join(", ")) + "."
+    Text::joined(merged(said, system), ", ").capital().and(".")
 }
 
 #[cfg(test)]
@@ -25,7 +24,8 @@ mod tests {
     fn what_is_done_to_every_bed_is_said_once() {
         let system = Sample::new().system;
         let cut = |i, length| Change::of_bed(i, BedPart::StandpipeLength, length);
-        let said = |changes: &[Change]| step_words(changes, &system, UnitSystem::Metric);
+        let said =
+            |changes: &[Change]| step_words(changes, &system, UnitSystem::Metric).to_string();
         let alike = said(&[cut(0, 0.2), cut(1, 0.2)]);
         assert!(alike.contains("standpipe of every bed "), "{alike}");
         let apart = said(&[cut(0, 0.2), cut(1, 0.19)]);

@@ -2,7 +2,7 @@
 
 use crate::assessment::Status;
 use crate::report::Figure;
-use crate::units::display;
+use crate::units::display::{self, capital};
 
 /// One piece of a text.
 #[derive(Debug, Clone, PartialEq)]
@@ -65,6 +65,26 @@ impl Text {
             out = out.and(text);
         }
         out
+    }
+
+    /// With a capital in front, where words stand there.
+    #[must_use]
+    pub fn capital(mut self) -> Self {
+        if let Some(Piece::Words(first)) = self.0.first_mut() {
+            *first = capital(first);
+        }
+        self
+    }
+
+    /// With these words in place of those, wherever they stand among the words.
+    #[must_use]
+    pub fn with(mut self, those: &str, these: &str) -> Self {
+        for piece in &mut self.0 {
+            if let Piece::Words(words) = piece {
+                *words = words.replace(those, these);
+            }
+        }
+        self
     }
 
     /// The figures, said and unsaid.
@@ -130,6 +150,17 @@ impl<T: Into<Text>> From<Option<T>> for Text {
 /// `5.5 to 9.0 L/min`: two figures that share their unit name it once.
 pub fn between(low: Figure, word: &str, high: Figure) -> Text {
     let whole = display::between(&low.shown, word, &high.shown);
+    shared(&whole, low, word, high)
+}
+
+/// `40 to 50 g/m2 a day`.
+pub(super) fn between_a_day(low: Figure, high: Figure) -> Text {
+    let whole = display::between_a_day(&low.shown, &high.shown);
+    shared(&whole, low, "to", high)
+}
+
+/// Two figures as `whole` prints them.
+fn shared(whole: &str, low: Figure, word: &str, high: Figure) -> Text {
     let rest = format!(" {word} {}", high.shown);
     let first = whole.strip_suffix(&rest).unwrap_or(&low.shown).to_owned();
     Text::from(low.said(first))

@@ -2,33 +2,35 @@
 
 use crate::model::{Disturbance, IncidentTime, System};
 use crate::report::words::plain;
+use crate::report::{Say, Text, said};
 use crate::simulation::EventKind;
-use crate::units::UnitSystem;
 
 /// A remark on an event that was put at its worst moment.
 ///
-/// `system` is the one with the event in place, `index` the event's place in its
-/// list; figures are in `units`.
-pub(super) fn worst_remark(system: &System, index: usize, units: UnitSystem) -> String {
-    let incident = system.incidents.get(index);
-    let what = incident.map_or_else(String::new, |found| phrase(system, found.what));
+/// It is said of the system with the event in place; `index` is the event's place in its
+/// list.
+pub(super) fn worst_remark(say: &Say, index: usize) -> Text {
+    let incident = say.system.incidents.get(index);
+    let what = incident.map_or_else(String::new, |found| phrase(say.system, found.what));
     let moment = match incident.map(|found| found.at) {
-        Some(IncidentTime::At(time)) => format!("was put at {}", units.time(time)),
-        Some(IncidentTime::Worst) | None => "has no time yet".to_owned(),
+        Some(IncidentTime::At(time)) => said!("was put at {}", say.time("moment", time)),
+        Some(IncidentTime::Worst) | None => "has no time yet".into(),
     };
-    format!(
-        "Event {} ({what}) {moment}: of all moments searched, the worst for the sump.",
-        index + 1
+    said!(
+        "Event {} ({}) {}: of all moments searched, the worst for the sump.",
+        say.count("event", index + 1),
+        what,
+        moment
     )
 }
 
 /// A remark on a series too long to be kept in full, its points `apart` `[s]`.
-pub(super) fn spacing_remark(apart: f64, units: UnitSystem) -> String {
-    format!(
+pub(super) fn spacing_remark(say: &Say, apart: f64) -> Text {
+    said!(
         "The series would have been too long: the rows of levels.csv and the points of the plots \
          are at least {} apart and miss what happens between. All other figures come from every \
          step.",
-        units.time(apart)
+        say.time("apart", apart)
     )
 }
 

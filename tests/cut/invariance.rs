@@ -28,10 +28,14 @@ fn without_sentences(text: &str) -> Value {
     let mut found: Value = serde_json::from_str(text).unwrap();
     found["notes"] = Value::Null;
     found["headline"] = Value::Null;
+    let of_notes = found["note_figures"].as_array_mut().unwrap().iter_mut();
+    of_notes.for_each(|figure| figure["shown"] = Value::Null);
     for bed in found["beds"].as_array_mut().unwrap() {
         if bed["refused"].is_object() {
             bed["refused"]["because"] = Value::Null;
             bed["refused"]["hint"] = Value::Null;
+            let figures = bed["refused"]["figures"].as_array_mut().unwrap().iter_mut();
+            figures.for_each(|figure| figure["shown"] = Value::Null);
         }
     }
     found

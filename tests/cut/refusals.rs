@@ -20,11 +20,13 @@ fn refusal(system: &System) -> Refusal {
         .clone();
     for units in [UnitSystem::Metric, UnitSystem::Us] {
         assert!(
-            refusal_because(system, &refusal, units).ends_with('.'),
+            refusal_because(system, &refusal, units)
+                .to_string()
+                .ends_with('.'),
             "{}",
             refusal_because(system, &refusal, units)
         );
-        let hint = refusal_hint(&refusal, units);
+        let hint = refusal_hint(system, &refusal, units).to_string();
         assert!(hint.is_empty() || hint.ends_with('.'), "{hint}");
     }
     refusal
@@ -51,7 +53,7 @@ fn not_cycling(system: &System, expected: Regime) -> (f64, String, Option<f64>) 
     let mut at = system.clone();
     cut_to(&mut at.beds[0], length);
     assert_eq!(run(&at).beds[0].regime, expected);
-    (length, because, shorter)
+    (length, because.to_string(), shorter)
 }
 
 #[test]

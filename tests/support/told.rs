@@ -3,7 +3,7 @@
 
 use ebbwright::assessment::{self, Adviser, Fix};
 use ebbwright::model::{Change, System};
-use ebbwright::report::{because, caution_words, fix_words, note_words};
+use ebbwright::report::{Text, because, caution_words, fix_words, note_words};
 use ebbwright::simulation::Run;
 use ebbwright::units::UnitSystem;
 use std::ops::Deref;
@@ -56,6 +56,10 @@ impl Deref for Assessment {
     }
 }
 
+fn printed(texts: Vec<Text>) -> Vec<String> {
+    texts.iter().map(Text::to_string).collect()
+}
+
 /// Judges `run` and says it.
 pub fn assess(system: &System, run: &Run, units: UnitSystem) -> Assessment {
     let found = assessment::assess(system, run);
@@ -67,15 +71,15 @@ pub fn assess(system: &System, run: &Run, units: UnitSystem) -> Assessment {
             because: because(system, check, units).to_string(),
             first_fix: fixes
                 .first()
-                .map_or_else(String::new, |fix| fix_words(system, fix, units)),
+                .map_or_else(String::new, |fix| fix_words(system, fix, units).to_string()),
             fixes,
             check: check.clone(),
         }
     });
     Assessment {
         checks: checks.collect(),
-        notes: note_words(system, run, &found.notes, units),
-        cautions: caution_words(system, &found.cautions, units),
+        notes: printed(note_words(system, run, &found.notes, units)),
+        cautions: printed(caution_words(system, &found.cautions, units)),
         assessment: found,
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::answer::account;
 use crate::answer::plan::keys::{ADVICE, groups_with_plan};
+use crate::answer::sentence::{FIGURE_KEYS, OF_LIST};
 use crate::answer::{Form, Group, Key, KeyTable, Kind};
 
 const OTHER_SHAPE: &str = "a vessel of this shape has none";
@@ -24,6 +25,7 @@ keys! { pub(super) TOP:
     DRUM = Key::new("drum", Kind::Part, "The drum that stands and lies in `standings`.");
     STANDINGS = Key::new("standings", Kind::Part, "Vessels side by side.").of(Form::List);
     CAUTIONS = Key::new("cautions", Kind::Text, "Cautions.").of(Form::List);
+    CAUTION_FIGURES = Key::new("caution_figures", Kind::Part, "The figures in the cautions.").of(Form::List);
 }
 keys! { pub(super) SUMP_OF:
     SHAPE = Key::new("shape", Kind::Part, "Inside of one vessel.");
@@ -169,6 +171,8 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
             ("standings[].fill", FILL_OF),
             ("standings[].bounds", BOUNDS_OF),
             ("standings[].simulated", RUN_OF),
+            ("caution_figures[]", OF_LIST),
+            ("caution_figures[]", FIGURE_KEYS),
         ]
     ),
 };

@@ -12,7 +12,7 @@ mod vessels;
 pub(super) use keys::KEYS;
 
 use crate::answer::plan::plan_section;
-use crate::answer::sentence::unplaced;
+use crate::answer::sentence::{told_list, unplaced};
 use crate::answer::{
     At, Block, Document, Finding, Place, Row, Section, Text, between, said, status_word,
 };
@@ -54,8 +54,8 @@ impl AbsorbReport<'_> {
     /// The answer. `source` is the scenario's file name.
     pub fn document(&self, source: &str) -> Document {
         let cautions = caution_words(self.system, &self.assessment.cautions, self.units);
-        let cautions = At::top(self.units).words(&keys::CAUTIONS, cautions);
-        let cautions = cautions.into_iter().map(Text::from).collect();
+        let at = At::top(self.units);
+        let cautions = told_list(&at, &keys::CAUTIONS, keys::CAUTION_FIGURES, cautions);
         let notes = self.notes().into_iter().map(Text::from).collect();
         let mut sections = vec![
             Section::data(self.all()),

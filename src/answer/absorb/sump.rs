@@ -1,12 +1,12 @@
 //! The sump as it is.
 
 use crate::answer::absorb::{AbsorbReport, keys, up};
+use crate::answer::sentence::unplaced;
 use crate::answer::{At, Figure, Key, Row, Text, account, between, said};
 use crate::assessment::{Assessment, Check, CheckId, Status, SumpBounds};
 use crate::model::Sump;
-use crate::report::shape_words;
+use crate::report::{Say, shape_words};
 use crate::study::absorb::{bed_swing, freeboard_level};
-use crate::units::UnitSystem;
 
 /// Levels nearer than this read as one `[m]`.
 const SAME: f64 = 5e-5;
@@ -20,7 +20,7 @@ impl AbsorbReport<'_> {
         let (bounds, level) = (&volumes.bounds, &self.run.sump.level);
         let (free, at_bounds) = (&self.absorb.free, at.part("bounds"));
         let mut rows = vec![
-            Row::new("Vessel", vessel_words(&system.sump, units)),
+            Row::new("Vessel", vessel_words(&Say { system, units }, &system.sump)),
             Row::new(
                 "Filled to",
                 said!(
@@ -175,13 +175,16 @@ impl AbsorbReport<'_> {
 }
 
 /// A vessel as its owner would describe it.
-fn vessel_words(sump: &Sump, units: UnitSystem) -> String {
-    let measures = shape_words(&sump.shape, units);
-    let full = units.volume(sump.joined().full_volume());
+fn vessel_words(say: &Say, sump: &Sump) -> Text {
+    let measures = unplaced(shape_words(say, &sump.shape));
+    let full = say.units.volume(sump.joined().full_volume());
     match sump.count {
-        1 => format!("{measures}, holds {full}"),
-        count => {
-            format!("{count} vessels joined at the bottom, together {full}; each: {measures}")
-        }
+        1 => said!("{}, holds {}", measures, full),
+        count => said!(
+            "{} vessels joined at the bottom, together {}; each: {}",
+            count.to_string(),
+            full,
+            measures
+        ),
     }
 }

@@ -1,6 +1,6 @@
 //! Every figure of `cut` under its key.
 
-use crate::answer::cut::{CutReport, keys, refusal_because, refusal_hint};
+use crate::answer::cut::{CutReport, keys};
 use crate::answer::{At, Figure};
 use crate::assessment::Status;
 use crate::report::{regime_key, verdict_key};
@@ -34,17 +34,8 @@ impl CutReport<'_> {
         all.extend(stand(&at.part("present"), &found.present));
         match &found.answer {
             Ok(cut) => all.extend(cut_to(&at.part("cut"), cut)),
-            Err(refusal) => {
-                let at = at.part("refused");
-                all.extend([
-                    at.word(&keys::REASON, refusal.key()),
-                    at.word(
-                        &keys::BECAUSE,
-                        refusal_because(self.system, refusal, self.units),
-                    ),
-                    at.word(&keys::HINT, refusal_hint(refusal, self.units)),
-                ]);
-            }
+            // Its finding says it all.
+            Err(_) => {}
         }
         all
     }

@@ -1,6 +1,7 @@
 //! The keys of the results of `cut`.
 
 use crate::answer::plan::keys::{ADVICE, groups_with_plan};
+use crate::answer::sentence::{FIGURE_KEYS, OF_LIST};
 use crate::answer::{Form, Group, Key, KeyTable, Kind};
 use crate::report::{REGIMES, VERDICTS};
 
@@ -10,6 +11,7 @@ keys! { pub(super) TOP:
     BEDS = Key::new("beds", Kind::Part, "The beds that were asked about.").of(Form::List);
     STILL_FAILING = Key::new("still_failing", Kind::Part, "Checks that fail with the lengths found.").of(Form::List);
     NOTES = Key::new("notes", Kind::Text, "What a reader should know of the answer.").of(Form::List);
+    NOTE_FIGURES = Key::new("note_figures", Kind::Part, "The figures in the notes.").of(Form::List);
 }
 keys! { pub(super) BED:
     NAME = Key::new("name", Kind::Text, "Its name.");
@@ -54,6 +56,7 @@ keys! { pub(super) REFUSAL:
     REASON = Key::new("reason", Kind::Text, "Why, in a fixed word.");
     BECAUSE = Key::new("because", Kind::Text, "Why, in a sentence.");
     HINT = Key::new("hint", Kind::Text, "What else is known of it; may be empty.");
+    REFUSAL_FIGURES = Key::new("figures", Kind::Part, "The figures in both sentences, in their order.").of(Form::List);
 }
 keys! { pub(super) FAILING:
     ID = Key::new("id", Kind::Text, "The check.");
@@ -81,6 +84,9 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
             ("beds[].cut.band.longest", BOUND),
             ("beds[].cut", CUT_TO),
             ("beds[].refused", REFUSAL),
+            ("beds[].refused.figures[]", FIGURE_KEYS),
+            ("note_figures[]", OF_LIST),
+            ("note_figures[]", FIGURE_KEYS),
             ("still_failing[]", FAILING),
         ]
     ),

@@ -10,7 +10,7 @@ pub(super) use keys::KEYS;
 pub use refusal::{refusal_because, refusal_hint};
 
 use crate::answer::plan::plan_section;
-use crate::answer::sentence::unplaced;
+use crate::answer::sentence::{named, told_after, told_at, told_list, unplaced};
 use crate::answer::{
     At, Block, Column, Document, Finding, Place, Row, Section, Table, Text, between, said,
 };
@@ -48,8 +48,8 @@ impl CutReport<'_> {
             sections.extend(self.sections(found));
         }
         sections.extend(plan_section(self.advice, self.system, self.units));
-        let notes = At::top(self.units).words(&keys::NOTES, self.notes());
-        let notes = notes.into_iter().map(Text::from).collect();
+        let at = At::top(self.units);
+        let notes = told_list(&at, &keys::NOTES, keys::NOTE_FIGURES, self.notes());
         sections.push(
             Section::new("Notes")
                 .at(Place::Back)
@@ -120,21 +120,22 @@ impl CutReport<'_> {
             ],
             Err(refusal) => {
                 let at = self.at(found).part("refused");
-                let fix = refusal_hint(refusal, self.units);
-                let rows = if fix.is_empty() {
-                    Vec::new()
+                let because = refusal_because(self.system, refusal, self.units);
+                let hint = refusal_hint(self.system, refusal, self.units);
+                let hint = told_after(&at, &keys::HINT, named(&because), hint);
+                let reason = Block::Data(vec![at.word(&keys::REASON, refusal.key())]);
+                let because = told_at(&at, &keys::BECAUSE, because);
+                let (title, rows) = if hint.is_empty() {
+                    (because.and(hint), Vec::new())
                 } else {
-                    vec![Row::new("Also", at.word(&keys::HINT, fix))]
+                    (because, vec![Row::new("Also", hint)])
                 };
-                let because = at.word(
-                    &keys::BECAUSE,
-                    refusal_because(self.system, refusal, self.units),
-                );
-                vec![section.with(Block::Findings(vec![Finding {
+                let finding = Finding {
                     status: Some((Status::Fail, "FAIL")),
-                    title: because.into(),
+                    title,
                     rows,
-                }]))]
+                };
+                vec![section.with(reason).with(Block::Findings(vec![finding]))]
             }
         }
     }

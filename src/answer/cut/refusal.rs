@@ -1,114 +1,125 @@
 //! Why a bed has no length, in words.
 
 use crate::model::System;
-use crate::report::because;
+use crate::report::{Kind, Say, Text, because, said};
 use crate::simulation::Regime;
 use crate::study::cut::{Opening, Refusal, Step};
 use crate::units::UnitSystem;
 
 /// Why a bed of `system` has no length, in one or two sentences with figures in `units`.
-pub fn refusal_because(system: &System, refusal: &Refusal, units: UnitSystem) -> String {
-    let length = |metres: f64| units.length(metres);
+pub fn refusal_because(system: &System, refusal: &Refusal, units: UnitSystem) -> Text {
+    let say = Say { system, units };
     match refusal {
-        Refusal::MediaTooShallow { depth, needed, .. } => format!(
+        Refusal::MediaTooShallow { depth, needed, .. } => said!(
             "The gravel is too shallow: {} deep, and even the shortest standpipe needs {}.",
-            length(*depth),
-            length(*needed)
+            say.length("depth", *depth),
+            say.length("needed", *needed)
         ),
         Refusal::LipBelowOpening {
             lip, opening, kind, ..
-        } => format!(
+        } => said!(
             "The lip would have to be at {} above the bed's floor, where {} at {} already \
-                 lets air in.",
-            length(*lip),
+             lets air in.",
+            say.length("lip", *lip),
             match kind {
                 Opening::Slots => "the crown of the slots",
                 Opening::AirTube => "the mouth of the air tube",
             },
-            length(*opening)
+            say.length("opening", *opening)
         ),
         Refusal::RimTooLow {
-            length: cut,
+            length,
             freeboard,
             wanted,
             ..
         } => {
             let stands = if *freeboard >= 0.0 {
-                format!("leave only {} of wall over the water", length(*freeboard))
+                said!(
+                    "leave only {} of wall over the water",
+                    say.length("freeboard", *freeboard)
+                )
             } else {
-                "send the water over the wall".to_owned()
+                "send the water over the wall".into()
             };
-            format!(
+            said!(
                 "The rim is too low: with the {} that leave the wanted dry layer, a dead \
-                     siphon would {stands}; {} is wanted.",
-                length(*cut),
-                length(*wanted)
+                 siphon would {}; {} is wanted.",
+                say.length("length", *length),
+                stands,
+                say.length("wanted", *wanted)
             )
         }
-        Refusal::StartLevelTooHigh { level, most } => format!(
+        Refusal::StartLevelTooHigh { level, most } => said!(
             "The bed begins with its water {} above its floor; with the wanted dry layer it \
-                 may stand at {} at most.",
-            length(*level),
-            length(*most)
+             may stand at {} at most.",
+            say.length("level", *level),
+            say.length("most", *most)
         ),
         Refusal::NotCycling {
             regime,
-            length: cut,
+            length,
             leaves_layer,
             check,
             ..
         } => {
-            let because = check
-                .as_ref()
-                .map_or_else(String::new, |told| because(system, told, units).to_string());
-            let what = match regime {
-                Regime::Dribbles => "its siphon never starts, it dribbles",
-                Regime::Stalls => "its siphon stalls",
-                Regime::RunsOn => "its siphon runs on and never breaks",
-                Regime::Overflows => "it overflows",
-                Regime::NeverFills => "its water never reaches the lip",
-                Regime::Unfinished => "it completes no cycle",
-                Regime::Cycles => "its siphon never breaks",
-            };
-            let cut = length(*cut);
+            let length = say.length("length", *length);
             let with = if *leaves_layer {
-                format!("With {cut}, the length for the wanted dry layer,")
+                said!("With {}, the length for the wanted dry layer,", length)
             } else {
-                format!("Even with a standpipe of only {cut}")
+                said!("Even with a standpipe of only {}", length)
             };
-            format!("{with} {what}. {because}").trim_end().to_owned()
+            let because = check.as_ref().map(|check| because(system, check, units));
+            let because = because.map(|because| said!(" {}", because));
+            said!("{} {}.{}", with, instead(*regime), because)
         }
-        Refusal::TooShortRun { simulated } => format!(
+        Refusal::TooShortRun { simulated } => said!(
             "The simulated {} are over before its siphon has broken once.",
-            units.time(*simulated)
+            say.time("simulated", *simulated)
         ),
-        Refusal::Unsettled {
-            length: cut,
-            dry_layer,
-        } => format!(
+        Refusal::Unsettled { length, dry_layer } => said!(
             "Its highest water jumps with the timing of the other beds; the search was given \
-                 up at {}, which leaves {} of dry gravel.",
-            length(*cut),
-            length(*dry_layer)
+             up at {}, which leaves {} of dry gravel.",
+            say.length("length", *length),
+            say.length("dry_layer", *dry_layer)
         ),
     }
 }
 
-/// What else is known of a bed without a length, found by simulating the whole system; empty
-/// where nothing is.
-pub fn refusal_hint(refusal: &Refusal, units: UnitSystem) -> String {
+/// What a bed does that does not cycle.
+const fn instead(regime: Regime) -> &'static str {
+    match regime {
+        Regime::Dribbles => "its siphon never starts, it dribbles",
+        Regime::Stalls => "its siphon stalls",
+        Regime::RunsOn => "its siphon runs on and never breaks",
+        Regime::Overflows => "it overflows",
+        Regime::NeverFills => "its water never reaches the lip",
+        Regime::Unfinished => "it completes no cycle",
+        Regime::Cycles => "its siphon never breaks",
+    }
+}
+
+/// What else is known of a bed of `system` without a length, found by simulating the whole
+/// system, with its figures in `units`; empty where nothing is.
+pub fn refusal_hint(system: &System, refusal: &Refusal, units: UnitSystem) -> Text {
+    let say = Say { system, units };
     match refusal {
         Refusal::NotCycling {
             shorter: Some(shorter),
             ..
-        } => format!(
+        } => said!(
             "With a standpipe of {} it would cycle, with more dry gravel than wanted.",
-            units.length(Step::of(units).down(*shorter))
+            say.printed(
+                Kind::Length,
+                "shorter",
+                *shorter,
+                units.length(Step::of(units).down(*shorter))
+            )
         ),
-        Refusal::TooShortRun { .. } => "Simulate longer: raise hours in the scenario.".to_owned(),
-        Refusal::Unsettled { .. } => "Ask for a dry layer some millimetres thicker, or give the \
-                 beds' siphons outlets that do not drown one another."
-            .to_owned(),
-        _ => String::new(),
+        Refusal::TooShortRun { .. } => "Simulate longer: raise hours in the scenario.".into(),
+        Refusal::Unsettled { .. } => Text::from(
+            "Ask for a dry layer some millimetres thicker, or give the beds' siphons outlets that \
+             do not drown one another.",
+        ),
+        _ => Text::default(),
     }
 }

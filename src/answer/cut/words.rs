@@ -3,7 +3,7 @@
 use crate::answer::cut::{CutReport, keys};
 use crate::answer::{At, Text, said};
 use crate::assessment::{Status, Subject, Verdict};
-use crate::report::{bed_title, check_name};
+use crate::report::{Say, bed_title, check_name};
 use crate::study::cut::BedCut;
 
 impl CutReport<'_> {
@@ -53,7 +53,7 @@ impl CutReport<'_> {
     }
 
     /// Checks that still fail with these lengths, in one sentence; `None` if none does.
-    fn still_failing(&self) -> Option<String> {
+    fn still_failing(&self) -> Option<Text> {
         let failing: Vec<String> = self
             .cuts
             .assessment
@@ -63,7 +63,7 @@ impl CutReport<'_> {
             .map(|check| check_name(check, self.system))
             .collect();
         (!failing.is_empty()).then(|| {
-            format!(
+            said!(
                 "With these lengths other things still fail ({}): write the lengths into the \
                  scenario and let `ebbwright run` say why and what to change.",
                 failing.join("; ")
@@ -72,13 +72,13 @@ impl CutReport<'_> {
     }
 
     /// Beds that the new length brings into doubt.
-    fn newly_unsure(&self) -> String {
+    fn newly_unsure(&self) -> Text {
         let beds = self.cuts.beds.iter();
-        beds.filter_map(|found| self.lost(found)).collect()
+        Text::joined(beds.filter_map(|found| self.lost(found)), "")
     }
 
     /// What a bed's new length costs in certainty.
-    fn lost(&self, found: &BedCut) -> Option<String> {
+    fn lost(&self, found: &BedCut) -> Option<Text> {
         let cut = found.answer.as_ref().ok()?;
         let now = [cut.will_start, cut.will_break];
         let lost: Vec<&str> = found
@@ -96,18 +96,23 @@ impl CutReport<'_> {
             "less pipe"
         };
         (!lost.is_empty()).then(|| {
-            format!(
-                " With today's standpipe bed \"{}\" would {} beyond doubt: {} {pipe} cost that.",
-                self.bed(found).name,
+            let say = Say {
+                system: self.system,
+                units: self.units,
+            };
+            said!(
+                " With today's standpipe bed \"{}\" would {} beyond doubt: {} {} cost that.",
+                self.bed(found).name.as_str(),
                 lost.join(" and "),
-                self.units.length(change.abs()),
+                say.length("change", change.abs()),
+                pipe
             )
         })
     }
 
     /// What a reader should know of every answer.
-    pub(super) fn notes(&self) -> Vec<String> {
-        let mut notes: Vec<String> = self.still_failing().into_iter().collect();
+    pub(super) fn notes(&self) -> Vec<Text> {
+        let mut notes: Vec<Text> = self.still_failing().into_iter().collect();
         let doubtful = |verdict: Verdict| verdict != Verdict::Will;
         let unsure: Vec<String> = self
             .cuts
@@ -122,7 +127,7 @@ impl CutReport<'_> {
             .map(|found| bed_title(self.bed(found)))
             .collect();
         if !unsure.is_empty() {
-            notes.push(format!(
+            notes.push(said!(
                 "{}: start or break lies inside the band of what is not known. The length does \
                  not settle that; leave the standpipe a little long and unglued until the \
                  siphon has cycled, then trim it.{}",
@@ -133,14 +138,14 @@ impl CutReport<'_> {
         if !self.system.incidents.is_empty() {
             notes.push(
                 "The scenario's events are left out: a standpipe is cut for ordinary running."
-                    .to_owned(),
+                    .into(),
             );
         }
         if self.any_cut() {
             notes.push(
                 "Lengths are of the finished pipe in place: add what a joint in the floor and the \
                  sockets of fittings take. Put it together dry and measure once more before gluing."
-                    .to_owned(),
+                    .into(),
             );
         }
         notes

@@ -1,7 +1,8 @@
 //! The keys of `mend`.
 
 use crate::answer::KeyTable;
-use crate::answer::plan::keys::{EFFECT, FAILING, PLAN, STEP};
+use crate::answer::plan::keys::{DOUBT, EFFECT, FAILING, PLAN, STEP};
+use crate::answer::sentence::FIGURE_KEYS;
 
 /// The table of `mend --json`.
 pub(in crate::answer) static KEYS: KeyTable = KeyTable {
@@ -10,12 +11,18 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     groups: &[
         ("", PLAN),
         ("steps[]", STEP),
+        ("steps[].figures[]", FIGURE_KEYS),
         ("steps[].effects[]", EFFECT),
         ("steps[].needed_for[]", EFFECT),
         ("surer[]", STEP),
+        ("surer[].figures[]", FIGURE_KEYS),
         ("surer[].effects[]", EFFECT),
         ("surer[].needed_for[]", EFFECT),
+        ("doubts[]", DOUBT),
+        ("doubts[].figures[]", FIGURE_KEYS),
         ("failing_before[]", FAILING),
+        ("failing_before[].figures[]", FIGURE_KEYS),
         ("failing_after[]", FAILING),
+        ("failing_after[].figures[]", FIGURE_KEYS),
     ],
 };

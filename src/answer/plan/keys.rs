@@ -1,5 +1,6 @@
 //! The keys of a plan, wherever it stands.
 
+use crate::answer::sentence::FIGURES;
 use crate::answer::{Form, Key, Kind};
 
 /// Troubles by their keys.
@@ -19,6 +20,7 @@ keys! { pub(in crate::answer) PLAN:
     KEPT = Key::new("kept", Kind::Text, "Keys that no change was to touch.").of(Form::List);
     STEPS = Key::new("steps", Kind::Part, "What to do, in order.").of(Form::List);
     SURER = Key::new("surer", Kind::Part, "What would settle doubts that are left, in order; nothing needs it to pass.").of(Form::List);
+    DOUBTS = Key::new("doubts", Kind::Part, "What is in doubt with all steps; empty where something still fails.").of(Form::List);
     FAILING_AFTER = Key::new("failing_after", Kind::Part, "What still fails with all steps.").of(Form::List);
 }
 
@@ -28,6 +30,8 @@ keys! { pub(in crate::answer) ADVICE:
 
 keys! { pub(in crate::answer) STEP:
     SAYS = Key::new("says", Kind::Text, "What is done, in words.");
+    JOINED = Key::new("joined_by", Kind::Text, "The pipe that joins its vessels, in words.").absent("it joins none");
+    STEP_FIGURES = FIGURES;
     TROUBLE = Key::new("trouble", Kind::Word(TROUBLES), "How much trouble it is; our own order.");
     WITH = Key::new("with", Kind::Text, "The changes as --with takes them, one for each key.").of(Form::List);
     MENDS = Key::new("mends", Kind::Text, "Checks that failed before this step and pass after it.").of(Form::List);
@@ -41,13 +45,23 @@ keys! { pub(in crate::answer) EFFECT:
     EFFECT_SUBJECT = Key::new("subject", Kind::Text, "The bed or part that it is about.");
     BEFORE = Key::new("before", Kind::Number("1"), "What was found before, in the check's unit.").absent("there was none");
     THEN = Key::new("after", Kind::Number("1"), "What is found after.").absent("there is none");
-    EFFECT_UNIT = Key::new("unit", Kind::Text, "SI unit of both.");
+    LIMIT_BEFORE = Key::new("limit_before", Kind::Number("1"), "What the check asked for before.").absent("there is none");
+    LIMIT_THEN = Key::new("limit_after", Kind::Number("1"), "What it asks for after.").absent("there is none");
+    EFFECT_UNIT = Key::new("unit", Kind::Text, "SI unit of them.");
+}
+
+keys! { pub(in crate::answer) DOUBT:
+    TOPIC = Key::new("topic", Kind::Text, "The question that is in doubt.");
+    WORDS = Key::new("words", Kind::Text, "Its answer.");
+    DOUBT_FIGURES = FIGURES;
+    SETTLES = Key::new("settles", Kind::Text, "What would settle the doubt.").absent("nothing is known to");
 }
 
 keys! { pub(in crate::answer) FAILING:
     CHECK = Key::new("check", Kind::Text, "Key of a check that fails.");
     SUBJECT = Key::new("subject", Kind::Text, "The bed or part that it is about.");
     BY_HAND = Key::new("by_hand", Kind::Text, "What to do about it that is no change of the scenario; empty where there is none.");
+    HAND_FIGURES = FIGURES;
     WITH_EVENTS = Key::new("with_events", Kind::Flag, "Whether it fails only with the events of the scenario.");
 }
 
@@ -58,12 +72,17 @@ macro_rules! groups_with_plan {
             $($before,)+
             ("plan", $crate::answer::plan::keys::PLAN),
             ("plan.steps[]", $crate::answer::plan::keys::STEP),
+            ("plan.steps[].figures[]", $crate::answer::sentence::FIGURE_KEYS),
             ("plan.steps[].effects[]", $crate::answer::plan::keys::EFFECT),
             ("plan.steps[].needed_for[]", $crate::answer::plan::keys::EFFECT),
             ("plan.surer[]", $crate::answer::plan::keys::STEP),
+            ("plan.surer[].figures[]", $crate::answer::sentence::FIGURE_KEYS),
             ("plan.surer[].effects[]", $crate::answer::plan::keys::EFFECT),
             ("plan.surer[].needed_for[]", $crate::answer::plan::keys::EFFECT),
+            ("plan.doubts[]", $crate::answer::plan::keys::DOUBT),
+            ("plan.doubts[].figures[]", $crate::answer::sentence::FIGURE_KEYS),
             ("plan.failing_after[]", $crate::answer::plan::keys::FAILING),
+            ("plan.failing_after[].figures[]", $crate::answer::sentence::FIGURE_KEYS),
             $($after,)*
         ]
     };

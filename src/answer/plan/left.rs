@@ -1,6 +1,7 @@
 //! What fails, before a plan and after it, and what is left to hands.
 
 use super::{Planned, keys};
+use crate::answer::sentence::told_at;
 use crate::answer::{Block, Section, Text, said};
 use crate::assessment::{Adviser, Check};
 use crate::model::System;
@@ -39,6 +40,7 @@ impl Planned<'_> {
             };
             let by_hand = hands.help(one).unwrap_or_default();
             let space = if by_hand.is_empty() { "" } else { ". " };
+            let by_hand = told_at(&at, &keys::BY_HAND, by_hand);
             said!(
                 "{} ({} of {}){}{}{}",
                 said,
@@ -46,7 +48,7 @@ impl Planned<'_> {
                 at.word(&keys::SUBJECT, name),
                 events,
                 space,
-                at.word(&keys::BY_HAND, by_hand)
+                by_hand
             )
         });
         Section::new(title)
@@ -59,8 +61,9 @@ impl Planned<'_> {
         let plan = self.advice.plan;
         let after = plan.after.failing();
         let hands = Hands::new((&plan.mended, &plan.after), self.units);
-        let said = after.iter().filter_map(|one| {
-            let how = hands.help(one)?;
+        let said = after.iter().enumerate().filter_map(|(i, one)| {
+            let at = self.at.item(keys::FAILING_AFTER.name, i);
+            let how = told_at(&at, &keys::BY_HAND, hands.help(one)?);
             let what = capital(&Topic::named(one.id, one.subject, &plan.mended));
             Some(said!("{}: {}", what, how))
         });
@@ -99,7 +102,7 @@ impl<'a> Hands<'a> {
         }
     }
 
-    fn help(&self, one: &Failing) -> Option<String> {
+    fn help(&self, one: &Failing) -> Option<Text> {
         let check = self.judged.check(one.id, one.subject)?;
         let disturbed = self.disturbed.as_ref().filter(|_| one.disturbed);
         disturbed.unwrap_or(&self.ordinary).help(check)
@@ -107,7 +110,7 @@ impl<'a> Hands<'a> {
 }
 
 impl Advising<'_> {
-    fn help(&self, check: &Check) -> Option<String> {
+    fn help(&self, check: &Check) -> Option<Text> {
         let new = || Adviser::new(self.system, self.run, self.units);
         let fixes = self.adviser.get_or_init(new).fixes(check);
         by_hand(self.system, &fixes, self.units)

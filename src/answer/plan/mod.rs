@@ -1,18 +1,21 @@
 //! A plan, step by step, and what was simulated with all of it: the advice of every command.
 
+mod doubts;
+mod effects;
 pub(in crate::answer) mod keys;
 mod left;
 
+use crate::answer::sentence::{named, told_after, told_at};
 use crate::answer::told::{Told, told};
-use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
-use crate::assessment::{Check, CheckId, CheckUnit, Joining, LEVELS_DIFFER, Status, Subject};
+use crate::answer::{
+    At, Block, Figure, Finding, Kind, Place, Row, Section, Text, said, status_key,
+};
+use crate::assessment::{Check, CheckId, Joining, LEVELS_DIFFER};
 use crate::hydraulics::pipe_sizes::{Schedule, narrowest};
 use crate::model::{Change, System, Trouble};
-use crate::report::Topic;
-use crate::report::{Advice, Report, bed_names, check_figure, headline, step_words};
+use crate::report::{Advice, Report, Say, Topic, headline, step_words};
 use crate::study::mend::{Effect, Failing, Step};
 use crate::units::UnitSystem;
-use crate::units::display::between;
 
 /// The two lists of a plan.
 #[derive(Clone, Copy)]
@@ -21,24 +24,6 @@ enum Listed {
     Steps,
     /// What only settles a doubt.
     Surer,
-}
-
-/// What is then still in doubt, each with its figures, and what would settle it.
-fn doubts(answers: &[Told]) -> Vec<Text> {
-    let doubtful = answers.iter().filter(|one| one.status == Status::Warn);
-    doubtful
-        .map(|one| {
-            let settles = one.settles.as_ref();
-            let settles = settles.map_or_else(String::new, |how| format!(" {how}"));
-            // Of the mended system, whose figures these results do not hold.
-            said!(
-                "{}: {}{}",
-                one.topic.label(),
-                one.words.to_string(),
-                settles
-            )
-        })
-        .collect()
 }
 
 /// A plan for `system` and its place in the results.
@@ -69,30 +54,16 @@ impl Planned<'_> {
         }) {
             let at = self.at.item(list, n);
             out.push(at.word(&keys::TROUBLE, step.trouble.key()));
-            for (i, effect) in step.effects.iter().enumerate() {
-                out.extend(self.effect_data(&at.item(keys::EFFECTS.name, i), effect));
-            }
+            out.extend(self.effects_data(&at, keys::EFFECTS, &step.effects));
             let edits = edits.get(n).into_iter().flatten();
             out.extend(at.words(&keys::WITH, edits.cloned()));
-            for (i, effect) in step.needed_for.iter().enumerate() {
-                out.extend(self.effect_data(&at.item(keys::NEEDED.name, i), effect));
-            }
+            out.extend(self.effects_data(&at, keys::NEEDED, &step.needed_for));
             let mends = names(self.system, &missing(&step.before, &step.after));
             out.extend(at.words(&keys::MENDS, mends));
             let breaks = names(self.system, &missing(&step.after, &step.before));
             out.extend(at.words(&keys::BREAKS, breaks));
         }
         out
-    }
-
-    fn effect_data(&self, at: &At, effect: &Effect) -> Vec<Figure> {
-        vec![
-            at.word(&keys::EFFECT_CHECK, effect.id.key()),
-            at.word(&keys::EFFECT_SUBJECT, effect.subject.name(self.system)),
-            at.figure(&keys::BEFORE, effect.before),
-            at.figure(&keys::THEN, effect.after),
-            at.word(&keys::EFFECT_UNIT, effect.unit.symbol()),
-        ]
     }
 
     /// The steps, what each does, and what the system does with all of them. `whole`: with the
@@ -131,7 +102,7 @@ impl Planned<'_> {
         if !by_hand.is_empty() {
             section = section.with(Block::List(by_hand));
         }
-        let doubts = doubts(answers);
+        let doubts = self.doubts(answers);
         if !doubts.is_empty() {
             section = section.with(Block::List(doubts));
         }
@@ -253,25 +224,10 @@ impl Planned<'_> {
         }
     }
 
-    fn step(
-        &self,
-        at: At,
-        (step, said): (&Step, String),
-        edits: &[String],
-        whole: bool,
-    ) -> Finding {
+    fn step(&self, at: At, (step, said): (&Step, Text), edits: &[String], whole: bool) -> Finding {
         let mut rows = Vec::new();
-        let mended: Vec<&Effect> = step.effects.iter().filter(|one| one.mended).collect();
-        let effects = self.effects(&mended, ["", "then "]);
-        let needed: Vec<&Effect> = step.needed_for.iter().collect();
-        let needed = self.effects(&needed, ["without it ", "with it "]);
-        if !effects.is_empty() {
-            rows.push(Row::new("So that", effects.join("; ")));
-        } else if !needed.is_empty() {
-            let figures = format!("with the other steps done, {}", needed.join("; "));
-            rows.push(Row::new("So that", figures));
-        }
-        rows.extend(self.joining(step));
+        rows.extend(self.so_that(&at, step));
+        rows.extend(self.joining(&at, named(&said), step));
         if whole {
             let breaks = names(self.system, &missing(&step.after, &step.before));
             if !breaks.is_empty() {
@@ -285,111 +241,51 @@ impl Planned<'_> {
         }
         Finding {
             status: None,
-            title: at.word(&keys::SAYS, said).into(),
+            title: told_at(&at, &keys::SAYS, said),
             rows,
         }
     }
 
-    /// Figures before and after, those of several beds together.
-    /// Each is said with `words` in front of what was and of what is.
-    fn effects(&self, effects: &[&Effect], [was, is]: [&str; 2]) -> Vec<String> {
-        let mut done: Vec<CheckId> = Vec::new();
-        let mut out = Vec::new();
-        for &effect in effects {
-            let beds = matches!(effect.subject, Subject::Bed(_));
-            if beds && done.contains(&effect.id) {
-                continue;
-            }
-            done.push(effect.id);
-            let alike: Vec<&Effect> = if beds {
-                let same = effects
-                    .iter()
-                    .copied()
-                    .filter(|other| other.id == effect.id);
-                same.filter(|other| matches!(other.subject, Subject::Bed(_)))
-                    .collect()
-            } else {
-                vec![effect]
-            };
-            let range = |value: fn(&Effect) -> f64| {
-                let values = alike.iter().map(|effect| value(effect));
-                let least = values.clone().fold(f64::INFINITY, f64::min);
-                let most = values.fold(f64::NEG_INFINITY, f64::max);
-                let [low, high] = [least, most].map(|v| shown(v, effect.unit, self.units));
-                if low == high {
-                    low
-                } else {
-                    between(&low, "to", &high)
-                }
-            };
-            let of: Vec<usize> = alike.iter().filter_map(|one| bed_of(one.subject)).collect();
-            let subjects = if of.is_empty() {
-                effect.subject.name(self.system).to_owned()
-            } else {
-                bed_names(self.system, &of)
-            };
-            let named = Topic::measured(effect.id, effect.subject, &subjects);
-            let (before, after) = (range(|effect| effect.before), range(|effect| effect.after));
-            let limits = [
-                limit(
-                    effect.id,
-                    effect.at_least.0,
-                    &range(|effect| effect.limits.0),
-                ),
-                limit(
-                    effect.id,
-                    effect.at_least.1,
-                    &range(|effect| effect.limits.1),
-                ),
-            ];
-            // What is usual is no limit. A change of siphon or line moves the limit too; what a later step brings within its
-            // limit is not measured against it yet.
-            let within = |effect: &&Effect| match effect.at_least.1 {
-                true => effect.after >= effect.limits.1,
-                false => effect.after <= effect.limits.1,
-            };
-            let limited = match effect.id {
-                CheckId::Period => false,
-                CheckId::TopOff => alike.iter().all(within),
-                _ => true,
-            };
-            out.push(if !limited {
-                format!("{named}: {was}{before}, {is}{after}")
-            } else if limits[0] == limits[1] {
-                format!("{named}: {was}{before}, {is}{after} ({})", limits[1])
-            } else {
-                format!(
-                    "{named}: {was}{before} ({}), {is}{after} ({})",
-                    limits[0], limits[1]
-                )
-            });
-        }
-        out
-    }
-
     /// How wide the pipe between joined vessels is.
-    fn joining(&self, step: &Step) -> Option<Row> {
+    fn joining(&self, at: &At, first: usize, step: &Step) -> Option<Row> {
         let mut changes = step.changes.iter();
         changes.find(|change| matches!(change, Change::Join { .. }))?;
         let joining = self.advice.plan.after.assessment.garden.joining?;
-        Some(Row::new("Joined by", joining_words(&joining, self.units)))
+        let say = Say {
+            system: self.system,
+            units: self.units,
+        };
+        let figures = [
+            say.bore("joining_bore", joining.bore),
+            say.flow("joining_flow", joining.flow),
+        ];
+        let words = joining_words(figures, &joining, self.units);
+        Some(Row::new(
+            "Joined by",
+            told_after(at, &keys::JOINED, first, words),
+        ))
     }
 }
 
 /// The narrowest pipe on sale that joins vessels at their bottom, and why it has to be that wide.
-pub(in crate::answer) fn joining_words(joining: &Joining, units: UnitSystem) -> String {
+pub(in crate::answer) fn joining_words(
+    [bore, flow]: [Figure; 2],
+    joining: &Joining,
+    units: UnitSystem,
+) -> Text {
     let schedule = match units {
         UnitSystem::Us => Schedule::Sch40,
         UnitSystem::Metric => Schedule::Pn10,
     };
     let pipe = narrowest(joining.bore, schedule).map_or_else(
-        || format!("pipe of at least {} bore", units.bore(joining.bore)),
-        |size| format!("{} pipe or wider", size.label()),
+        || said!("pipe of at least {} bore", bore.clone()),
+        |size| said!("{} pipe or wider", bore.clone().said(size.label())),
     );
-    format!(
-        "{pipe}, at the very bottom: it passes {} with the vessels' levels within {} of each other",
-        units.flow(joining.flow),
-        units.length(LEVELS_DIFFER)
+    said!(
+        "{}, at the very bottom: it passes {} with the vessels' levels within {} of each other",
+        pipe,
+        flow,
+        Kind::Length.bare(LEVELS_DIFFER, units)
     )
 }
 
@@ -411,11 +307,7 @@ pub(in crate::answer) fn plan_section(
 }
 
 /// What the step of the plan does that mends this check.
-pub(in crate::answer) fn step_for(
-    advice: Advice,
-    check: &Check,
-    report: &Report,
-) -> Option<String> {
+pub(in crate::answer) fn step_for(advice: Advice, check: &Check, report: &Report) -> Option<Text> {
     let mut steps = advice.plan.steps.iter();
     let mends =
         |effect: &Effect| effect.mended && (effect.id, effect.subject) == (check.id, check.subject);
@@ -435,32 +327,6 @@ fn names(system: &System, failing: &[&Failing]) -> Vec<String> {
         .iter()
         .map(|one| Topic::named(one.id, one.subject, system))
         .collect()
-}
-
-const fn bed_of(subject: Subject) -> Option<usize> {
-    match subject {
-        Subject::Bed(i) => Some(i),
-        _ => None,
-    }
-}
-
-/// A figure of a check; what lies under its zero is not there at all.
-fn shown(value: f64, unit: CheckUnit, units: UnitSystem) -> String {
-    match unit {
-        CheckUnit::Metre if value < 0.0 => "none".to_owned(),
-        _ => check_figure(value, unit, units),
-    }
-}
-
-/// What a limit is to its check.
-fn limit(id: CheckId, at_least: bool, shown: &str) -> String {
-    match (id, at_least) {
-        (CheckId::Starts, _) => format!("beyond doubt from {shown}"),
-        (CheckId::Breaks, _) => format!("beyond doubt up to {shown}"),
-        (CheckId::DrainLine, _) => format!("it could carry {shown}"),
-        (_, true) => format!("{shown} at least"),
-        (_, false) => format!("{shown} at most"),
-    }
 }
 
 const fn trouble_words(trouble: Trouble) -> &'static str {

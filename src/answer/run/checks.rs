@@ -5,7 +5,7 @@ use crate::answer::run::keys::{
     BASIS, BECAUSE, CHECK_ID, CHECK_LIMIT, CHECK_UNIT, CHECKS, FIRST_FIX, MARGIN, STATUS, SUBJECT,
     VALUE,
 };
-use crate::answer::sentence::{listed, placed};
+use crate::answer::sentence::told_at;
 use crate::answer::{
     At, Block, Column, Figure, Finding, Piece, Row, Section, Table, Text, said, status_key,
     status_word,
@@ -48,7 +48,7 @@ pub(super) fn reasons(report: &Report) -> Section {
                 at.word(&SUBJECT, report.about(check))
             ),
             rows: vec![
-                Row::new("Why", placed(&at, report.because(check))),
+                Row::new("Why", told_at(&at, &BECAUSE, report.because(check))),
                 Row::new("Rests on", at.word(&BASIS, check.basis)),
             ],
         }
@@ -106,12 +106,12 @@ fn unsaid(report: &Report, check: &Check, at: &At) -> Vec<Figure> {
     let step = report
         .advice
         .and_then(|advice| step_for(advice, check, report));
-    let why = report.because(check);
-    let mut data = listed(at, &why);
+    let step = step.map(|step| step.to_string());
+    let why = told_at(at, &BECAUSE, report.because(check));
+    let mut data: Vec<Figure> = why.figures().cloned().collect();
     data.extend([
         at.word(&STATUS, status_key(check.status)),
         at.word(&CHECK_UNIT, check.unit.symbol()),
-        at.word(&BECAUSE, why.to_string()),
         at.word(&FIRST_FIX, step.unwrap_or_default()),
     ]);
     data

@@ -2,7 +2,7 @@
 
 use crate::answer::account;
 use crate::answer::plan::keys::{ADVICE, groups_with_plan};
-use crate::answer::sentence::{FIGURE_KEYS, FIGURES};
+use crate::answer::sentence::{FIGURE_KEYS, FIGURES, OF_LIST};
 use crate::answer::{BAND, Form, Key, KeyTable, Kind, SPREAD};
 use crate::report::Topic;
 use crate::report::{REGIMES, VERDICTS};
@@ -140,7 +140,9 @@ keys! { pub(super) MORE:
     RESIDUAL = Key::new("water_balance_residual_m3", Kind::Volume, "Water that appeared or vanished by rounding.");
     CHECKS = Key::new("checks", Kind::Part, "Every check.").of(Form::List);
     NOTES = Key::new("notes", Kind::Text, "Remarks.").of(Form::List);
+    NOTE_FIGURES = Key::new("note_figures", Kind::Part, "The figures in the remarks.").of(Form::List);
     CAUTIONS = Key::new("cautions", Kind::Text, "Cautions.").of(Form::List);
+    CAUTION_FIGURES = Key::new("caution_figures", Kind::Part, "The figures in the cautions.").of(Form::List);
     WORK = Key::new("work", Kind::Part, "What the computation took.");
     OPINION = Key::new("second_opinion", Kind::Part, "The same system by another integrator.").absent("it was not asked for");
 }
@@ -335,6 +337,10 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
             ("coincidences[]", COINCIDENCE),
             ("checks[]", CHECK),
             ("checks[].figures[]", FIGURE_KEYS),
+            ("note_figures[]", OF_LIST),
+            ("note_figures[]", FIGURE_KEYS),
+            ("caution_figures[]", OF_LIST),
+            ("caution_figures[]", FIGURE_KEYS),
             ("work", WORK_KEYS),
             ("second_opinion", OPINION_KEYS),
             ("second_opinion.beds[]", OPINION_BED),

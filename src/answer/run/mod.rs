@@ -15,7 +15,8 @@ mod tests;
 mod whole_loop;
 
 use crate::answer::plan::plan_section;
-use crate::answer::{At, Block, Document, Figure, Form, Place, Section, Text};
+use crate::answer::sentence::told_list;
+use crate::answer::{At, Block, Document, Figure, Place, Section, Text};
 use crate::assessment::Status;
 use crate::report::{Report, ending, headline};
 use crate::simulation::{RunEnd, Spread};
@@ -23,8 +24,8 @@ use crate::study::mend::Judged;
 
 pub(super) use keys::KEYS;
 use keys::{
-    CAUTIONS, COINCIDENCES, ENDED, ENDED_AT, EVALUATIONS, EVENTS, MET_FIRST, MET_SECOND, MET_TIME,
-    NOTES, RESIDUAL, SIMULATED, STEPS, WATER_AT_START,
+    CAUTION_FIGURES, CAUTIONS, COINCIDENCES, ENDED, ENDED_AT, EVALUATIONS, EVENTS, MET_FIRST,
+    MET_SECOND, MET_TIME, NOTE_FIGURES, NOTES, RESIDUAL, SIMULATED, STEPS, WATER_AT_START,
 };
 
 impl Report<'_> {
@@ -44,9 +45,9 @@ impl Report<'_> {
         sections.push(elevations::section(self));
         sections.push(page::knowledge(self));
         sections.extend(second_opinion::section(self));
-        let mut notes = list(&at, &NOTES, &self.notes());
+        let mut notes = told_list(&at, &NOTES, NOTE_FIGURES, self.notes());
         notes.push(page::balance(self).into());
-        let cautions = list(&at, &CAUTIONS, &self.cautions());
+        let cautions = told_list(&at, &CAUTIONS, CAUTION_FIGURES, self.cautions());
         let notes = Section::new("Notes").with(Block::List(notes));
         sections.push(notes.at(Place::Back));
         let brief = cautions_in_brief(&cautions);
@@ -127,13 +128,6 @@ fn cautions_in_brief(cautions: &[Text]) -> String {
         "Take care: {}. Local codes and licensed practice decide.",
         about.join("; ")
     )
-}
-
-/// Sentences as a list of the results.
-fn list(at: &At, key: &crate::answer::Key, sentences: &[String]) -> Vec<Text> {
-    debug_assert!(key.form == Form::List);
-    let figures = at.words(key, sentences.iter().cloned());
-    figures.into_iter().map(Into::into).collect()
 }
 
 /// Mean and extremes; `None` without values.

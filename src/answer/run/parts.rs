@@ -64,13 +64,15 @@ fn sump(report: &Report) -> Section {
             ),
         ),
     ];
-    let mut joining = Vec::new();
     if let Some(found) = &report.assessment.garden.joining {
-        rows.push(Row::new("Joined by", joining_words(found, report.units)));
-        joining = vec![
+        let figures = [
             at.figure(&JOINING, found.bore),
             at.figure(&JOINING_FLOW, found.flow),
         ];
+        rows.push(Row::new(
+            "Joined by",
+            joining_words(figures, found, report.units),
+        ));
     }
     let dry = at.figure(&RAN_DRY, sump.ran_dry);
     let spilled = at.figure(&SUMP_SPILLED, sump.overflowed);
@@ -83,7 +85,6 @@ fn sump(report: &Report) -> Section {
     Section::new("Sump")
         .with(Block::Rows(rows))
         .with(Block::Data(vec![high, dry, spilled]))
-        .with(Block::Data(joining))
 }
 
 /// The highest water of the sump, and what it spills where that finds no room.

@@ -2,24 +2,26 @@
 //! 50 % to 64 %".
 
 mod names;
+mod shape;
+
+pub(crate) use shape::shape_words;
 
 use crate::hydraulics::pipe_sizes::listed;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{
-    BedPart, BranchPart, Change, Disturbance, Level, Outlet, PumpPart, PumpSource, Quantity,
-    System, Vessel,
+    AirTube, BedPart, Branch, BranchPart, Change, Disturbance, Level, Outlet, PumpPart, PumpSource,
+    Quantity, System, Vessel,
 };
-use crate::report::bed_names::bed_name;
-use crate::report::bed_names::merged;
-use crate::units::HOUR;
-use crate::units::UnitSystem;
+use crate::report::bed_names::{bed_name, merged};
+use crate::report::{self, Figure, Say, Text, said};
 use crate::units::table::{Quantity as Measured, significant};
+use crate::units::{HOUR, UnitSystem};
 
 /// What to do to `system`, without a capital and without a full stop.
 ///
 /// Lengths to the millimetre or the sixteenth of an inch, bores to a tenth of a millimetre,
 /// valves in whole per cent.
-pub fn change_words(change: &Change, system: &System, units: UnitSystem) -> String {
+pub fn change_words(change: &Change, system: &System, units: UnitSystem) -> Text {
     Words { system, units }.of(change)
 }
 
@@ -27,6 +29,15 @@ pub fn change_words(change: &Change, system: &System, units: UnitSystem) -> Stri
 struct Words<'a> {
     system: &'a System,
     units: UnitSystem,
+}
+
+impl<'a> Words<'a> {
+    const fn say(self) -> Say<'a> {
+        Say {
+            system: self.system,
+            units: self.units,
+        }
+    }
 }
 
 /// What a figure is, as far as printing goes.
@@ -51,34 +62,33 @@ enum Kind {
 }
 
 impl Words<'_> {
-    fn of(self, change: &Change) -> String {
-        let units = self.units;
+    fn of(self, change: &Change) -> Text {
         match change {
             Change::Set { what, to } => self.number(*what, *to),
-            Change::RaiseAll { by } => format!(
+            Change::RaiseAll { by } => said!(
                 "{} everything over the sump by {}, the riser with it",
                 raise(*by),
-                units.length(by.abs())
+                self.by(*by)
             ),
-            Change::MoveSump { by } => format!(
+            Change::MoveSump { by } => said!(
                 "{} the sump by {}, with its water, overflow, pump and float valve, the riser \
                  getting that much {}",
                 raise(*by),
-                units.length(by.abs()),
+                self.by(*by),
                 if *by > 0.0 { "shorter" } else { "longer" }
             ),
-            Change::RaiseBed { bed, by } => format!(
+            Change::RaiseBed { bed, by } => said!(
                 "{} {} and its inlet by {}, its outlet staying where it is and its pipe getting \
                  that much {}",
                 raise(*by),
                 self.bed(*bed),
-                units.length(by.abs()),
+                self.by(*by),
                 if *by > 0.0 { "longer" } else { "shorter" }
             ),
-            Change::Replace { vessel, shape } => format!(
+            Change::Replace { vessel, shape } => said!(
                 "replace {} with {}",
                 self.vessel(*vessel),
-                shape_words(shape, units)
+                shape_words(&self.say(), shape)
             ),
             Change::Tip(vessel) => {
                 let lies = matches!(
@@ -86,120 +96,128 @@ impl Words<'_> {
                     Some(VesselShape::LyingCylinder { .. })
                 );
                 let how = if lies { "on its end" } else { "on its side" };
-                format!("lay {} {how}", self.vessel(*vessel))
+                said!("lay {} {}", self.vessel(*vessel), how)
             }
-            Change::Join { count } => {
-                let vessels = if *count == 1 { "vessel" } else { "vessels" };
-                format!(
-                    "use {count} {vessels} like the sump's instead of {}, joined at the bottom",
-                    self.system.sump.count
-                )
-            }
+            Change::Join { count } => said!(
+                "use {} {} like the sump's instead of {}, joined at the bottom",
+                self.say().count("to", *count as usize),
+                if *count == 1 { "vessel" } else { "vessels" },
+                self.say().count("from", self.system.sump.count as usize)
+            ),
             Change::Stretch { vessel, area } => {
                 let now = self.system.shape_of(*vessel).map(VesselShape::mean_area);
                 let to = self.both(Kind::Area, now, *area);
-                format!("make {} {to} in area", self.vessel(*vessel))
+                said!("make {} {} in area", self.vessel(*vessel), to)
             }
             Change::Valves(openings) => {
                 let turns = openings.iter().map(|(outlet, opening)| {
                     let now = self.value(Quantity::Branch(*outlet, BranchPart::Opening));
                     let to = self.both(Kind::Percent, now, *opening);
-                    format!("{} {to} open", self.branch(*outlet))
+                    said!("{} {} open", self.branch(*outlet), to)
                 });
-                let turns: Vec<String> = turns.collect();
-                format!("set the valves: {}", merged(&turns, self.system).join(", "))
+                let turns = merged(turns.collect(), self.system);
+                said!("set the valves: {}", Text::joined(turns, ", "))
             }
-            Change::PipeSize { bed, bore, outside } => {
-                let now = self.system.beds.get(*bed).map(|bed| {
-                    let pipe = &bed.siphon.standpipe;
-                    self.size(pipe.bore, pipe.outside)
-                });
-                format!(
-                    "make the standpipe of {} and its pipe below from {}{}",
-                    self.bed(*bed),
-                    self.size(*bore, *outside),
-                    now.map_or_else(String::new, |now| format!(" instead of {now}"))
-                )
-            }
+            Change::PipeSize { bed, bore, outside } => self.pipe_size(*bed, *bore, *outside),
             Change::BellSize { bed, bore, .. } => {
                 let now = self.value(Quantity::Bed(*bed, BedPart::BellBore));
                 let to = self.both(Kind::Pipe, now, *bore);
-                format!("take a bell of another bore for {}, {to}", self.bed(*bed))
+                said!("take a bell of another bore for {}, {}", self.bed(*bed), to)
             }
-            Change::AirTube { bed, tube: None } => {
-                format!("take the air tube out of the bell of {}", self.bed(*bed))
-            }
-            Change::AirTube {
-                bed,
-                tube: Some(tube),
-            } => {
-                format!(
-                    "put an air tube of {} bore into the bell of {}, its mouth {} above the bed's floor",
-                    units.bore(tube.bore),
-                    self.bed(*bed),
-                    units.length(tube.mouth_height)
-                )
-            }
+            Change::AirTube { bed, tube } => self.air_tube(*bed, tube.as_ref()),
             Change::FitValve {
                 outlet,
                 kind,
                 opening,
-            } => format!(
+            } => said!(
                 "fit a {} valve into {}, open to {}",
                 kind.name(),
                 self.branch(*outlet),
-                self.figure(Kind::Percent, *opening)
+                self.figure("opening", Kind::Percent, *opening)
             ),
-            Change::FitBypass(branch) => format!(
-                "fit a bypass back to the sump: {} of pipe of {} bore that ends at {}{}",
-                units.length(branch.run.length),
-                units.bore(branch.run.bore),
-                units.elevation(branch.level),
-                branch
-                    .valve
-                    .as_ref()
-                    .map_or_else(String::new, |valve| format!(
-                        ", with a {} valve open to {}",
-                        valve.kind.name(),
-                        self.figure(Kind::Percent, valve.opening)
-                    ))
-            ),
-            Change::CheckValve(true) => "fit a check valve over the pump".to_owned(),
-            Change::CheckValve(false) => "take the check valve over the pump out".to_owned(),
-            Change::Vent(true) => "open the drain line to the air".to_owned(),
-            Change::Vent(false) => "close the drain line to the air".to_owned(),
-            Change::ClearIncident(n) => format!("put right what the event is: {}", self.event(*n)),
-            Change::Pump(source) => format!("take another pump: {}", self.pump(source)),
-            Change::PumpSpeed(ratio) => format!(
+            Change::FitBypass(branch) => self.bypass(branch),
+            Change::CheckValve(true) => "fit a check valve over the pump".into(),
+            Change::CheckValve(false) => "take the check valve over the pump out".into(),
+            Change::Vent(true) => "open the drain line to the air".into(),
+            Change::Vent(false) => "close the drain line to the air".into(),
+            Change::ClearIncident(n) => said!("put right what the event is: {}", self.event(*n)),
+            Change::Pump(source) => said!("take another pump: {}", self.pump(source)),
+            Change::PumpSpeed(ratio) => said!(
                 "run the pump at {} of its present speed",
-                self.figure(Kind::Percent, *ratio)
+                self.figure("speed", Kind::Percent, *ratio)
             ),
             Change::Inflow { bed, to } => {
-                let now = self.inflow(*bed);
-                let to = self.both(Kind::Flow, now, *to);
-                format!("set the inflow of {} {to}", self.bed(*bed))
+                let to = self.both(Kind::Flow, self.inflow(*bed), *to);
+                said!("set the inflow of {} {}", self.bed(*bed), to)
             }
         }
     }
 
-    fn number(self, what: Quantity, to: f64) -> String {
+    fn pipe_size(self, bed: usize, bore: f64, outside: f64) -> Text {
+        let now = self.system.beds.get(bed).map(|bed| {
+            let pipe = &bed.siphon.standpipe;
+            said!(" instead of {}", self.size("from", pipe.bore, pipe.outside))
+        });
+        said!(
+            "make the standpipe of {} and its pipe below from {}{}",
+            self.bed(bed),
+            self.size("to", bore, outside),
+            now
+        )
+    }
+
+    fn air_tube(self, bed: usize, tube: Option<&AirTube>) -> Text {
+        match tube {
+            None => said!("take the air tube out of the bell of {}", self.bed(bed)),
+            Some(tube) => said!(
+                "put an air tube of {} bore into the bell of {}, its mouth {} above the bed's floor",
+                self.say().bore("bore", tube.bore),
+                self.bed(bed),
+                self.say().length("mouth", tube.mouth_height)
+            ),
+        }
+    }
+
+    fn bypass(self, branch: &Branch) -> Text {
+        let valve = branch.valve.as_ref().map(|valve| {
+            said!(
+                ", with a {} valve open to {}",
+                valve.kind.name(),
+                self.figure("opening", Kind::Percent, valve.opening)
+            )
+        });
+        said!(
+            "fit a bypass back to the sump: {} of pipe of {} bore that ends at {}{}",
+            self.say().length("length", branch.run.length),
+            self.say().bore("bore", branch.run.bore),
+            self.say().elevation("end", branch.level),
+            valve
+        )
+    }
+
+    fn number(self, what: Quantity, to: f64) -> Text {
         let now = self.value(what);
         let (name, kind) = self.name(what);
         let more = now.is_none_or(|now| to > now);
-        let steps = |verb: &str| format!("{verb} {name} {}", self.both(kind, now, to));
+        let steps = |verb: &str| said!("{} {} {}", verb, name.as_str(), self.both(kind, now, to));
         match what {
             Quantity::Hours => {
-                let long = |hours: f64| self.units.time(HOUR * hours);
-                let now = now.map_or_else(String::new, |now| format!(" instead of {}", long(now)));
-                let hours = significant(to, 6);
-                format!("simulate {}{now}, hours = {hours} in the file", long(to))
+                let long = |name, hours: f64| self.say().time(name, HOUR * hours);
+                let now = now.map(|now| said!(" instead of {}", long("from", now)));
+                said!(
+                    "simulate {}{}, hours = {} in the file",
+                    long("to", to),
+                    now,
+                    self.say()
+                        .printed(report::Kind::Number("h"), "hours", to, significant(to, 6))
+                )
             }
             Quantity::Branch(_, BranchPart::Opening) => steps(if more { "open" } else { "close" }),
             Quantity::Branch(_, BranchPart::Hole) if now.is_none() => {
-                format!("drill {name} at {}", self.figure(kind, to))
+                said!("drill {} at {}", name, self.figure("to", kind, to))
             }
             Quantity::Bed(i, BedPart::Fouling) if to == 1.0 => {
-                format!("dig out and wash the gravel of {}", self.bed(i))
+                said!("dig out and wash the gravel of {}", self.bed(i))
             }
             Quantity::Level(Vessel::Sump | Vessel::Tank, Level::Start) => {
                 let vessel = if matches!(what, Quantity::Level(Vessel::Tank, _)) {
@@ -207,31 +225,28 @@ impl Words<'_> {
                 } else {
                     "the sump"
                 };
-                let more = now.and_then(|now| self.water_between(what, now, to));
-                format!(
-                    "fill {vessel} to {}, the beds drained{}",
-                    self.figure(kind, to),
-                    more.unwrap_or_default()
+                said!(
+                    "fill {} to {}, the beds drained{}",
+                    vessel,
+                    self.figure("to", kind, to),
+                    now.and_then(|now| self.water_between(what, now, to))
                 )
             }
             Quantity::Bed(_, BedPart::StandpipeLength) => {
                 let steps = steps(if more { "lengthen" } else { "cut" });
-                format!("{steps} over the bed's floor")
+                steps.and(" over the bed's floor")
             }
-            Quantity::Bed(_, BedPart::Outlet) => {
-                let verb = if more { "raise" } else { "lower" };
-                format!(
-                    "{}, its pipe that much {}",
-                    steps(verb),
-                    if more { "shorter" } else { "longer" }
-                )
-            }
+            Quantity::Bed(_, BedPart::Outlet) => said!(
+                "{}, its pipe that much {}",
+                steps(if more { "raise" } else { "lower" }),
+                if more { "shorter" } else { "longer" }
+            ),
             _ => steps(self.verb(what, kind, more)),
         }
     }
 
     /// What has to be poured in or taken out between two levels: ", 31 gal more than now".
-    fn water_between(self, what: Quantity, now: f64, to: f64) -> Option<String> {
+    fn water_between(self, what: Quantity, now: f64, to: f64) -> Option<Text> {
         let holds = |level: f64| match what {
             Quantity::Level(Vessel::Sump, _) => Some(self.system.sump.volume_at(level)),
             Quantity::Level(Vessel::Tank, _) => {
@@ -241,10 +256,10 @@ impl Words<'_> {
             _ => None,
         };
         let more = holds(to)? - holds(now)?;
-        let side = if more > 0.0 { "more" } else { "less" };
-        Some(format!(
-            ", {} {side} than now",
-            self.units.volume(more.abs())
+        Some(said!(
+            ", {} {} than now",
+            self.say().volume("water", more.abs()),
+            if more > 0.0 { "more" } else { "less" }
         ))
     }
 
@@ -269,31 +284,41 @@ impl Words<'_> {
     }
 
     /// "from 50 % to 64 %", "to 64 %".
-    fn both(self, kind: Kind, now: Option<f64>, to: f64) -> String {
-        let (was, is) = (now.map(|now| self.figure(kind, now)), self.figure(kind, to));
-        match was {
-            Some(was) => format!("from {was} to {is}"),
-            None => format!("to {is}"),
+    fn both(self, kind: Kind, now: Option<f64>, to: f64) -> Text {
+        let is = self.figure("to", kind, to);
+        match now {
+            Some(now) => said!("from {} to {}", self.figure("from", kind, now), is),
+            None => said!("to {}", is),
         }
     }
 
-    fn figure(self, kind: Kind, value: f64) -> String {
-        let units = self.units;
+    /// How far something is moved.
+    fn by(self, by: f64) -> Figure {
+        self.say().length("by", by.abs())
+    }
+
+    fn figure(self, name: &'static str, kind: Kind, value: f64) -> Figure {
+        let (say, units) = (self.say(), self.units);
+        let number = |unit, shown| say.printed(report::Kind::Number(unit), name, value, shown);
         match kind {
-            Kind::Length => units.length(value),
-            Kind::Elevation => units.elevation(value),
-            Kind::Bore => units.bore(value),
-            Kind::Pipe => self.sold(value),
-            Kind::Flow => units.flow(value),
-            Kind::Volume => units.volume(value),
-            Kind::Area => units.area(value),
-            Kind::Time => units.time(value),
-            Kind::Percent => format!("{:.0} %", 100.0 * value),
-            Kind::Slope => units.percent(value),
-            Kind::Power => units.power(value),
-            Kind::Temperature => Measured::Temperature.text(value, units),
-            Kind::Number => significant(value, 3),
-            Kind::Fine => Measured::Length.text(value, units),
+            Kind::Length => say.length(name, value),
+            Kind::Elevation => say.elevation(name, value),
+            Kind::Bore => say.bore(name, value),
+            Kind::Pipe => say.bore(name, value).said(self.sold(value)),
+            Kind::Flow => say.flow(name, value),
+            Kind::Volume => say.volume(name, value),
+            Kind::Area => say.area(name, value),
+            Kind::Time => say.time(name, value),
+            Kind::Percent => say
+                .percent(name, value)
+                .said(format!("{:.0} %", 100.0 * value)),
+            Kind::Slope => say.percent(name, value),
+            Kind::Power => number("W", units.power(value)),
+            Kind::Temperature => number("degC", Measured::Temperature.text(value, units)),
+            Kind::Number => number("1", significant(value, 3)),
+            Kind::Fine => say
+                .length(name, value)
+                .said(Measured::Length.text(value, units)),
         }
     }
 
@@ -316,10 +341,7 @@ impl Words<'_> {
 
     fn branch(self, outlet: Outlet) -> String {
         match outlet {
-            Outlet::Bed(i) if self.system.beds.len() == 1 => {
-                let _ = i;
-                "the inlet".to_owned()
-            }
+            Outlet::Bed(_) if self.system.beds.len() == 1 => "the inlet".to_owned(),
             Outlet::Bed(i) => self.bed(i),
             Outlet::Tank => "the fish tank".to_owned(),
             Outlet::Bypass => "the bypass".to_owned(),
@@ -337,21 +359,24 @@ impl Words<'_> {
     }
 
     /// A pipe by the name of its size where it is listed.
-    fn size(self, bore: f64, outside: f64) -> String {
-        let shown = self.units.bore(bore);
+    fn size(self, name: &'static str, bore: f64, outside: f64) -> Text {
+        let figure = self.say().bore(name, bore);
+        let shown = figure.shown.clone();
         match listed(bore, Some(outside)) {
-            Some(size) => format!("{} pipe ({shown} bore)", size.label()),
-            None => format!("pipe of {shown} bore"),
+            Some(size) => figure
+                .said(format!("{} pipe ({shown} bore)", size.label()))
+                .into(),
+            None => said!("pipe of {} bore", figure),
         }
     }
 
-    fn pump(self, source: &PumpSource) -> String {
+    fn pump(self, source: &PumpSource) -> Text {
         match source {
-            PumpSource::Steady(flow) => format!("one that gives {}", self.units.flow(*flow)),
-            PumpSource::Curve(curve) => format!(
+            PumpSource::Steady(flow) => said!("one that gives {}", self.say().flow("flow", *flow)),
+            PumpSource::Curve(curve) => said!(
                 "one that gives {} without head and lifts to {}",
-                self.units.flow(curve.open_flow()),
-                self.units.head(curve.shut_off_head())
+                self.say().flow("open_flow", curve.open_flow()),
+                self.say().head("shut_off_head", curve.shut_off_head())
             ),
         }
     }
@@ -363,74 +388,25 @@ impl Words<'_> {
             .or_else(|| share.zip(pump).map(|(share, pump)| share * pump))
     }
 
-    fn event(self, n: usize) -> String {
+    fn event(self, n: usize) -> Text {
         let Some(incident) = self.system.incidents.get(n) else {
-            return format!("event {}", n + 1);
+            return said!("event {}", self.say().count("event", n + 1));
         };
         match incident.what {
-            Disturbance::PumpStops => "the pump that stops".to_owned(),
-            Disturbance::PumpStarts => "the pump that starts".to_owned(),
-            Disturbance::SiphonBlocked(i) => format!("the blocked siphon of {}", self.bed(i)),
-            Disturbance::LineBlocked(share) => format!(
+            Disturbance::PumpStops => "the pump that stops".into(),
+            Disturbance::PumpStarts => "the pump that starts".into(),
+            Disturbance::SiphonBlocked(i) => said!("the blocked siphon of {}", self.bed(i)),
+            Disturbance::LineBlocked(share) => said!(
                 "the drain line blocked by {}",
-                self.figure(Kind::Percent, share)
+                self.figure("blocked", Kind::Percent, share)
             ),
-            Disturbance::ValveShut(i) => format!("the shut valve of {}", self.bed(i)),
+            Disturbance::ValveShut(i) => said!("the shut valve of {}", self.bed(i)),
         }
     }
 }
 
 const fn raise(by: f64) -> &'static str {
     if by < 0.0 { "lower" } else { "raise" }
-}
-
-/// "a box of 1.2 m by 1 m, 350 mm deep".
-pub(crate) fn shape_words(shape: &VesselShape, units: UnitSystem) -> String {
-    let length = |metres: &f64| units.length(*metres);
-    match shape {
-        VesselShape::Box {
-            length: l,
-            width,
-            depth,
-        } => format!(
-            "a box of {} by {}, {} deep",
-            length(l),
-            length(width),
-            length(depth)
-        ),
-        VesselShape::Tapered {
-            top_length,
-            top_width,
-            bottom_length,
-            bottom_width,
-            depth,
-        } => format!(
-            "a tote of {} by {} at the top and {} by {} at the bottom, {} deep",
-            length(top_length),
-            length(top_width),
-            length(bottom_length),
-            length(bottom_width),
-            length(depth)
-        ),
-        VesselShape::UprightCylinder { diameter, depth } => format!(
-            "an upright drum of {} across, {} deep",
-            length(diameter),
-            length(depth)
-        ),
-        VesselShape::LyingCylinder {
-            diameter,
-            length: l,
-        } => format!(
-            "a lying drum of {} across, {} long",
-            length(diameter),
-            length(l)
-        ),
-        VesselShape::Table { .. } => format!(
-            "a vessel of {}, {} deep",
-            units.volume(shape.full_volume()),
-            units.length(shape.depth())
-        ),
-    }
 }
 
 #[cfg(test)]

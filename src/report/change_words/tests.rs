@@ -157,7 +157,7 @@ fn a_valve_is_opened_or_closed_in_whole_per_cent() {
     let system = sample::whole();
     let said = |opening| {
         let turn = Change::turn(Outlet::Bed(1), opening);
-        change_words(&turn, &system, UnitSystem::Metric)
+        change_words(&turn, &system, UnitSystem::Metric).to_string()
     };
     assert_eq!(said(0.64), "open the valve of \"south\" from 50 % to 64 %");
     assert_eq!(

@@ -2,9 +2,9 @@
 
 use crate::assessment::WEEK;
 use crate::assessment::why::{DensityWhy, DissolvedWhy, FeedWhy, OxygenWhy, ReachWhy};
-use crate::report::{Figure, Say, Text, said};
+use crate::report::text::between_a_day;
+use crate::report::{Say, Text, said};
 use crate::units::DAY;
-use crate::units::display::between_a_day;
 
 pub(super) fn density(say: &Say, why: &DensityWhy) -> Text {
     said!(
@@ -31,7 +31,7 @@ pub(super) fn feed(say: &Say, why: &FeedWhy) -> Text {
     };
     let a_day = |names: [&'static str; 2], (low, high): (f64, f64)| {
         let [low, high] = [say.area_feed(names[0], low), say.area_feed(names[1], high)];
-        range_a_day(low, high)
+        between_a_day(low, high)
     };
     said!(
         "{} of feed{} for {} of beds are {}; leafy greens take {}, fruiting plants {}.{}",
@@ -43,14 +43,6 @@ pub(super) fn feed(say: &Say, why: &FeedWhy) -> Text {
         a_day(["fruiting_low", "fruiting_high"], why.fruiting),
         more
     )
-}
-
-/// "40 to 50 g/m2 a day".
-fn range_a_day(low: Figure, high: Figure) -> Text {
-    let whole = between_a_day(&low.shown, &high.shown);
-    let rest = format!(" to {}", high.shown);
-    let first = whole.strip_suffix(&rest).unwrap_or(&low.shown).to_owned();
-    Text::from(low.said(first)).and(" to ").and(high)
 }
 
 pub(super) fn oxygen(say: &Say, why: &OxygenWhy) -> Text {

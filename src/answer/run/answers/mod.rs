@@ -3,7 +3,7 @@
 mod what_if;
 
 use crate::answer::run::keys::{ANSWER, ANSWER_SETTLES, ANSWER_STATUS, ANSWER_WORDS, ANSWERS};
-use crate::answer::sentence::{listed, placed};
+use crate::answer::sentence::told_at;
 use crate::answer::told::{Told, told};
 use crate::answer::{
     At, Block, Column, Piece, Place, Section, Table, Text, said, status_key, status_word,
@@ -13,15 +13,9 @@ use crate::report::Report;
 /// The answers that this system has, as one table.
 pub(super) fn section(report: &Report) -> Section {
     let top = At::top(report.units);
-    let mut data = what_if::data(report);
     let mut rows: Vec<Vec<Text>> = told(report)
         .enumerate()
-        .map(|(i, answer)| {
-            let at = top.item(ANSWERS.name, i);
-            data.push(at.word(&ANSWER_WORDS, answer.words.to_string()));
-            data.extend(listed(&at, &answer.words));
-            row(&at, answer)
-        })
+        .map(|(i, answer)| row(&top.item(ANSWERS.name, i), answer))
         .collect();
     rows.extend(what_if::row(report));
     let columns = ["", "", ""].map(Column::words).to_vec();
@@ -29,7 +23,7 @@ pub(super) fn section(report: &Report) -> Section {
         .at(Place::Lead)
         .on_first_screen()
         .with(Block::Table(Table { columns, rows }))
-        .with(Block::Data(data))
+        .with(Block::Data(what_if::worse(report)))
 }
 
 fn row(at: &At, answer: Told) -> Vec<Text> {
@@ -46,6 +40,6 @@ fn row(at: &At, answer: Told) -> Vec<Text> {
             status
         ),
         topic.said(answer.topic.label()).into(),
-        said!("{}{}", placed(at, answer.words), settles),
+        said!("{}{}", told_at(at, &ANSWER_WORDS, answer.words), settles),
     ]
 }

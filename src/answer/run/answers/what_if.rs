@@ -4,7 +4,7 @@ use crate::answer::run::keys::{
     WHAT_IF, WHAT_IF_STATUS, WHAT_IF_WORDS, WORSE, WORSE_BECAUSE, WORSE_ID, WORSE_STATUS,
     WORSE_SUBJECT, WORSE_VALUE,
 };
-use crate::answer::sentence::{listed, placed};
+use crate::answer::sentence::told_at;
 use crate::answer::told::sentence;
 use crate::answer::{At, Figure, Piece, Text, said, status_key, status_word};
 use crate::assessment::Status;
@@ -23,7 +23,7 @@ pub(super) fn row(report: &Report) -> Option<Vec<Text>> {
             at.word(&WHAT_IF_STATUS, status_key(status)).said("")
         ),
         "What if".into(),
-        placed(&at, words),
+        told_at(&at, &WHAT_IF_WORDS, words),
     ])
 }
 
@@ -32,20 +32,22 @@ fn told(report: &Report, judged: &Judged, found: &Disturbed) -> (Status, Text) {
     let worse = judged.made_worse();
     let status = worse.iter().map(|check| check.status).max();
     let status = status.unwrap_or(Status::Pass);
-    let mut events: Vec<String> = Vec::new();
+    let say = report.say();
+    let mut events: Vec<Text> = Vec::new();
     for told in &found.run.incidents {
         let Some(incident) = found.system.incidents.get(told.index) else {
             continue;
         };
         let moment = if found.placed.contains(&told.index) {
-            "at the worst moment, ".to_owned()
+            "at the worst moment, "
         } else {
-            String::new()
+            ""
         };
-        events.push(format!(
-            "{} ({moment}{})",
+        events.push(said!(
+            "{} ({}{})",
             phrase(&found.system, incident.what),
-            report.units.time(told.time)
+            moment,
+            say.time("moment", told.time)
         ));
     }
     let outcome = if worse.is_empty() {
@@ -57,35 +59,29 @@ fn told(report: &Report, judged: &Judged, found: &Disturbed) -> (Status, Text) {
             .map(|check| because(&found.system, check, report.units));
         Text::joined(why, " ")
     };
-    let words = said!("{}: {}", events.join(", then "), outcome);
+    let words = said!("{}: {}", Text::joined(events, ", then "), outcome);
     (status, sentence(words))
 }
 
-/// What happens, and what is worse with the events, for the results.
-pub(super) fn data(report: &Report) -> Vec<Figure> {
-    let Some(judged) = report.judged else {
-        return Vec::new();
-    };
-    let Some(found) = &judged.disturbed else {
+/// What is worse with the events, for the results.
+pub(super) fn worse(report: &Report) -> Vec<Figure> {
+    let judged = report.judged;
+    let Some((judged, found)) = judged.and_then(|one| Some((one, one.disturbed.as_ref()?))) else {
         return Vec::new();
     };
     let top = At::top(report.units).part(WHAT_IF.name);
-    let (_, words) = told(report, judged, found);
-    let mut data = listed(&top, &words);
-    data.push(top.word(&WHAT_IF_WORDS, words.to_string()));
     let worse = judged.made_worse().into_iter().enumerate();
-    data.extend(worse.flat_map(|(i, check)| {
+    let data = worse.flat_map(|(i, check)| {
         let at = top.item(WORSE.name, i);
         let why = because(&found.system, check, report.units);
-        let mut data = listed(&at, &why);
-        data.extend([
+        let mut data = vec![
             at.word(&WORSE_ID, check.id.key()),
             at.word(&WORSE_SUBJECT, check.subject.name(&found.system)),
             at.word(&WORSE_STATUS, status_key(check.status)),
             at.figure(&WORSE_VALUE, check.value),
-            at.word(&WORSE_BECAUSE, why.to_string()),
-        ]);
+        ];
+        data.extend(told_at(&at, &WORSE_BECAUSE, why).figures().cloned());
         data
-    }));
-    data
+    });
+    data.collect()
 }
