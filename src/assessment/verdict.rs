@@ -4,7 +4,7 @@ use crate::assessment::cautions::Caution;
 use crate::assessment::checks::Check;
 use crate::assessment::garden::Garden;
 use crate::assessment::notes::Note;
-use crate::assessment::status::{BedVerdict, Status, SumpBounds};
+use crate::assessment::status::{BedVerdict, CheckId, Status, Subject, SumpBounds};
 
 /// Everything judged about a run.
 #[derive(Debug, Clone)]
@@ -23,4 +23,12 @@ pub struct Assessment {
     pub notes: Vec<Note>,
     /// Fish, dissolved matter, reach and gravel.
     pub garden: Garden,
+}
+
+impl Assessment {
+    /// What this check of this subject came to; `None` where it was not made.
+    pub fn check(&self, id: CheckId, subject: Subject) -> Option<&Check> {
+        let here = |check: &&Check| check.id == id && check.subject == subject;
+        self.checks.iter().find(here)
+    }
 }

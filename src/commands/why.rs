@@ -222,6 +222,7 @@ fn question(
         answers: arguments.check.clone(),
         facts: measured.facts.clone(),
         readings: measured.figures.iter().map(why::Reading::from).collect(),
+        sizes: units,
     };
     for (figure, reading) in [
         (Figure::Drop, arguments.drop),

@@ -153,6 +153,7 @@ pub(super) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
         seen: measured.seen.clone(),
         answers: answers.collect(),
         readings: measured.figures.iter().map(why::Reading::from).collect(),
+        sizes: wished.units,
     };
     for (key, figure) in BESIDE {
         if let Some(text) = seen

@@ -42,7 +42,7 @@ pub use note_words::note_words;
 #[cfg(test)]
 pub(crate) use sample::Sample;
 pub(crate) use say::Say;
-pub(crate) use step_words::step_words;
+pub(crate) use step_words::{step_clause, step_words};
 pub use text::{Piece, Text, between, gaps, said};
 pub(crate) use topic::Topic;
 pub(crate) use whole_loop::phrase;

@@ -7,11 +7,16 @@ use crate::units::UnitSystem;
 
 /// `changes` of `system`, as one sentence.
 pub(crate) fn step_words(changes: &[Change], system: &System, units: UnitSystem) -> Text {
+    step_clause(changes, system, units).capital().and(".")
+}
+
+/// The same without a capital and a full stop.
+pub(crate) fn step_clause(changes: &[Change], system: &System, units: UnitSystem) -> Text {
     let said = changes
         .iter()
         .map(|change| change_words(change, system, units))
         .collect();
-    Text::joined(merged(said, system), ", ").capital().and(".")
+    Text::joined(merged(said, system), ", ")
 }
 
 #[cfg(test)]

@@ -309,10 +309,7 @@ impl CutReport<'_> {
 
     fn dry_layer_check(&self, found: &BedCut) -> Option<&Check> {
         let subject = Subject::Bed(found.bed);
-        let checks = &self.cuts.assessment.checks;
-        checks
-            .iter()
-            .find(|check| check.id == CheckId::DryLayer && check.subject == subject)
+        self.cuts.assessment.check(CheckId::DryLayer, subject)
     }
 }
 

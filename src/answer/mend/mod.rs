@@ -73,10 +73,9 @@ impl MendAnswer<'_> {
         let beds = plan.mended.beds.iter().zip(&plan.after.run.beds);
         let rows = beds.enumerate().map(|(i, (bed, outcome))| {
             // The figure that the answers give too: what errors of level leave of it.
-            let checks = &plan.after.assessment.checks;
-            let dry = checks
-                .iter()
-                .find(|one| one.id == CheckId::DryLayer && one.subject == Subject::Bed(i))
+            let found = &plan.after.assessment;
+            let dry = found
+                .check(CheckId::DryLayer, Subject::Bed(i))
                 .map_or_else(|| bed.gravel_over(outcome.peak_level), |one| one.value);
             let words = format!(
                 "{}, {} of gravel stay dry",

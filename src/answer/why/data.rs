@@ -3,7 +3,7 @@
 use crate::answer::why::{WhyReport, keys};
 use crate::answer::{At, Figure, Key, Kind};
 use crate::report::regime_key;
-use crate::study::why::{BedSight, Figure as Reads, Outcome, Scale, Step, Suspect};
+use crate::study::why::{BedSight, Figure as Reads, Outcome, Scale, Suspect};
 
 impl WhyReport<'_> {
     /// All figures.
@@ -82,14 +82,12 @@ impl WhyReport<'_> {
             all.push(at.word(&keys::FIX, cause.entry().fix));
         }
         if let Some(remedy) = &suspect.remedy {
-            all.extend(remedy.steps.iter().map(|one| step(at, one)));
             all.extend(shows(&at.part("after"), &remedy.after.beds[question.bed]));
         }
         all
     }
 }
 
-/// A step of a remedy as its figure.
 /// A reading, of the kind that its figure has.
 pub(super) fn reading(at: &At, key: &Key, figure: Reads, value: f64) -> Figure {
     let kind = kind(figure);
@@ -104,13 +102,6 @@ pub(super) const fn kind(figure: Reads) -> Kind {
         Scale::Flow => Kind::Flow,
         Scale::Time => Kind::Time,
         Scale::Level => Kind::Length,
-    }
-}
-
-pub(super) fn step(at: &At, step: &Step) -> Figure {
-    match step {
-        Step::SetInflow(flow) => at.figure(&keys::SET_INFLOW, *flow),
-        Step::LowerOutlet(by) => at.figure(&keys::LOWER_OUTLET, *by),
     }
 }
 

@@ -1,5 +1,6 @@
 //! The keys of the results of `why`.
 
+use crate::answer::sentence::FIGURE_KEYS;
 use crate::answer::{Form, Group, Key, KeyTable, Kind};
 use crate::report::REGIMES;
 
@@ -58,7 +59,8 @@ keys! { pub(super) SUSPECT:
     CHECK = Key::new("check", Kind::Text, "A quick check.").absent("nothing is broken");
     FIX = Key::new("fix", Kind::Text, "What to do.").absent("nothing is broken");
     SET_INFLOW = Key::new("set_inflow_m3_s", Kind::Flow, "The inflow to set.").absent("it is no step of the remedy");
-    LOWER_OUTLET = Key::new("lower_outlet_m", Kind::Length, "How far to lower the outlet.").absent("it is no step of the remedy");
+    CHANGE = Key::new("change", Kind::Text, "What else to change, in words.").absent("the inflow or the cause is all");
+    CHANGE_FIGURES = Key::new("figures", Kind::Part, "The figures in `change`, in its order.").of(Form::List);
     AFTER = Key::new("after", Kind::Part, "What the system does after the remedy, simulated.").absent("there is none to simulate");
 }
 keys! { pub(super) SEVERITY_OF:
@@ -96,6 +98,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("suspects[].severity", SEVERITY_OF),
         ("suspects[].evidence[]", EVIDENCE_OF),
         ("suspects[].shows", SHOWS),
+        ("suspects[].figures[]", FIGURE_KEYS),
         ("suspects[].after", SHOWS),
         ("measure_next[]", NEXT_ONE),
         ("measure_next[].expected[]", NEXT_EXPECTED_ONE),
@@ -110,6 +113,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("others[].suspects[].severity", SEVERITY_OF),
         ("others[].suspects[].evidence[]", EVIDENCE_OF),
         ("others[].suspects[].shows", SHOWS),
+        ("others[].suspects[].figures[]", FIGURE_KEYS),
         ("others[].suspects[].after", SHOWS),
         ("others[].measure_next[]", NEXT_ONE),
         ("others[].measure_next[].expected[]", NEXT_EXPECTED_ONE),

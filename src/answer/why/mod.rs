@@ -194,7 +194,7 @@ impl WhyReport<'_> {
             rows.push(Row::new("Quick check", check));
             rows.push(Row::new("Check's name", cause.entry().key));
         }
-        rows.push(Row::new("What to do", words::fix(&at, suspect)));
+        rows.push(Row::new("What to do", words::fix(&at, self, suspect)));
         let after = words::after(&at, suspect, self.diagnosis);
         rows.extend(after.map(|text| Row::new("After that", text)));
         let section = Section::new(capital(suspect.outcome.words()))

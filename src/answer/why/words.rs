@@ -1,9 +1,10 @@
 //! Wording of what `why` found.
 
-use crate::answer::why::data::{kind, reading, step};
+use crate::answer::sentence::told_at;
+use crate::answer::why::data::{kind, reading};
 use crate::answer::why::{WhyReport, WhySeveral, keys};
 use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
-use crate::report::{RAGGED_TAIL, regime_key, regime_phrase};
+use crate::report::{RAGGED_TAIL, regime_key, regime_phrase, step_clause};
 use crate::study::measure::Fact;
 use crate::study::why::{
     ALL_CLEAR, BedSight, Diagnosis, Figure as Reads, NextMeasurement, Outcome, Reading, Step,
@@ -76,7 +77,7 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
         passed_over(diagnosis, first),
         match first.outcome {
             Outcome::Cause(cause) => at.word(&keys::CHECK, cause.entry().check).into(),
-            Outcome::AsBuilt => fix(&at, first).and("."),
+            Outcome::AsBuilt => fix(&at, answer, first).and("."),
         }
     );
     if diagnosis.question.readings.is_empty()
@@ -276,21 +277,10 @@ pub(super) fn bed_shows(at: &At, bed: &BedSight) -> Text {
 }
 
 /// What to do, as a clause without its full stop.
-pub(super) fn fix(at: &At, suspect: &Suspect) -> Text {
+pub(super) fn fix(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
     let steps = suspect.remedy.iter().flat_map(|remedy| &remedy.steps);
-    let steps: Vec<Text> = steps
-        .map(|one| match one {
-            Step::SetInflow(_) => {
-                said!(
-                    "set the inflow to {} with bucket and stopwatch",
-                    step(at, one)
-                )
-            }
-            Step::LowerOutlet(_) => said!("lower the outlet by {}", step(at, one)),
-        })
-        .collect();
+    let steps = redesign(at, answer, steps);
     let none = steps.is_empty();
-    let steps = Text::joined(steps, " and ");
     match suspect.outcome {
         Outcome::Cause(cause) => {
             let fix = Text::from(at.word(&keys::FIX, cause.entry().fix));
@@ -303,6 +293,33 @@ pub(super) fn fix(at: &At, suspect: &Suspect) -> Text {
         Outcome::AsBuilt if none => "run the window command for what widens it".into(),
         Outcome::AsBuilt => steps,
     }
+}
+
+/// What to change of the design, as a clause; empty where nothing is changed.
+fn redesign<'a>(at: &At, answer: &WhyReport, steps: impl Iterator<Item = &'a Step>) -> Text {
+    let mut now = answer.system.clone();
+    let mut changed = Vec::new();
+    for step in steps {
+        match step {
+            Step::SetInflow(flow) => {
+                return said!(
+                    "set the inflow to {} with bucket and stopwatch",
+                    at.figure(&keys::SET_INFLOW, *flow)
+                );
+            }
+            Step::Change(changes) => {
+                changed.push(step_clause(changes, &now, answer.units));
+                for change in changes {
+                    // What fits only with a later change of its step fits in the end.
+                    let _ = change.apply_to(&mut now);
+                }
+            }
+        }
+    }
+    if changed.is_empty() {
+        return Text::default();
+    }
+    told_at(at, &keys::CHANGE, Text::joined(changed, ", then "))
 }
 
 /// What the simulation shows after the fix.

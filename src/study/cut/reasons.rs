@@ -128,10 +128,7 @@ impl Study<'_> {
     fn rim(&self, i: usize, found: &Settled) -> Option<Refusal> {
         let system = self.at(&found.lengths);
         let assessment = assess(&system, &found.run);
-        let check = assessment
-            .checks
-            .iter()
-            .find(|check| check.id == CheckId::Rim && check.subject == Subject::Bed(i))?;
+        let check = assessment.check(CheckId::Rim, Subject::Bed(i))?;
         (check.status == Status::Fail).then(|| {
             let length = found.lengths[i];
             // The water over a dead siphon's lip does not depend on where the lip is.

@@ -167,15 +167,14 @@ impl Judged {
 
     /// What the events make worse than it is without them.
     pub fn made_worse(&self) -> Vec<&Check> {
-        let ordinary = |id, subject| {
-            let mut checks = self.assessment.checks.iter();
-            checks.find(|check| check.id == id && check.subject == subject)
-        };
         let disturbed = self.disturbed.iter();
         disturbed
             .flat_map(|found| &found.assessment.checks)
             .filter(|check| {
-                let before = ordinary(check.id, check.subject).map(|found| found.status);
+                let before = self
+                    .assessment
+                    .check(check.id, check.subject)
+                    .map(|found| found.status);
                 check.status > before.unwrap_or(Status::Pass)
             })
             .collect()
@@ -185,7 +184,7 @@ impl Judged {
     pub fn check(&self, id: CheckId, subject: Subject) -> Option<&Check> {
         let here = |check: &&Check| check.id == id && check.subject == subject;
         let worse = self.made_worse().into_iter().find(here);
-        worse.or_else(|| self.assessment.checks.iter().find(here))
+        worse.or_else(|| self.assessment.check(id, subject))
     }
 
     /// By how much each bed misses this check `[SI]`.

@@ -158,10 +158,7 @@ impl Reading {
     pub fn new(system: &System, run: &Run, i: usize) -> Self {
         let (bed, outcome) = (&system.beds[i], &run.beds[i]);
         let assessment = assess(system, run);
-        let dry = assessment
-            .checks
-            .iter()
-            .find(|check| check.id == CheckId::DryLayer && check.subject == Subject::Bed(i));
+        let dry = assessment.check(CheckId::DryLayer, Subject::Bed(i));
         let cycles = &outcome.cycles;
         let total: f64 = cycles
             .iter()

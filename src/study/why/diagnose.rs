@@ -144,6 +144,7 @@ impl Weighed {
             bed,
             known,
             most: question.most_inflow(&promised),
+            sizes: question.sizes,
         };
         let trials = Trials::new(system, asked, &promised);
         let data: Vec<Datum> = question

@@ -4,6 +4,7 @@ use crate::study::measure::{Fact, Measurement, Seen};
 use crate::study::why::cause::Cause;
 use crate::study::why::sight::{Figure, Sight};
 use crate::study::why::symptom::Symptom;
+use crate::units::UnitSystem;
 
 /// One figure that was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,6 +56,8 @@ pub struct Question {
     pub facts: Vec<Fact>,
     /// What quick checks have shown.
     pub answers: Vec<Answer>,
+    /// Whose sizes are on sale.
+    pub sizes: UnitSystem,
 }
 
 impl Question {

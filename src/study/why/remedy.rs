@@ -1,13 +1,23 @@
 //! What to do about an outcome, put through the simulation.
 
-use crate::assessment::{Adviser, Aim, CheckId, Status, Subject, assess};
-use crate::model::{Inlet, System};
-use crate::simulation::{Regime, Run, Sampling, simulate};
+use crate::assessment::assess;
+use crate::model::{BedPart, BranchPart, Change, Inlet, Outlet, Quantity, System};
+use crate::simulation::{Regime, Sampling, simulate};
+use crate::study::mend::{Plan, Wish, mend};
+use crate::study::valves::settings;
 use crate::study::why::question::Outcome;
 use crate::study::why::sight::Sight;
-use crate::study::widen::{Opening, levers};
+use crate::study::why::trials::Asked;
 use crate::study::window::windows;
 use crate::units::UnitSystem;
+use std::sync::OnceLock;
+
+/// Systems that are simulated at most for an inflow.
+const TRIED_FOR_INFLOW: usize = 24;
+/// Systems that are simulated at most for other changes.
+const TRIED_FOR_PLAN: usize = 80;
+/// Flows nearer than this share are one.
+const SAME_FLOW: f64 = 0.02;
 
 /// A change and what the system does after it, nominal coefficients.
 #[derive(Debug, Clone)]
@@ -19,96 +29,152 @@ pub struct Remedy {
 }
 
 /// A change of the design.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone)]
 pub enum Step {
     /// Set the bed's inflow to this `[m3/s]`.
     SetInflow(f64),
-    /// Lower the outlet, and the pipe with it, by this `[m]`.
-    LowerOutlet(f64),
+    /// Change this of the system that is left without the cause, in this order.
+    Change(Vec<Change>),
 }
 
-/// Removes the cause, and where the bed does not cycle even then changes the design: the
-/// inflow farthest from trouble, at most `most`, then the drop that opens a certain window.
-pub(super) fn remedy(
-    system: &System,
+/// What can be done about outcomes of one bed: without its cause the system is the same one.
+pub(super) struct Remedies {
+    system: System,
     bed: usize,
-    outcome: Outcome,
     longest: f64,
+    /// Most inflow that may be advised `[m3/s]`.
     most: Option<f64>,
-) -> Option<Remedy> {
-    let nominal = system.coefficients.nominal();
-    let look = |system: &System| {
-        Sight::of(system, &nominal, longest)
-            .ok()
-            .map(|(sight, _)| sight)
-    };
-    let repaired = look(system)?;
-    if repaired.beds[bed].regime == Regime::Cycles && matches!(outcome, Outcome::Cause(_)) {
-        return Some(Remedy {
-            steps: Vec::new(),
-            after: repaired,
-        });
-    }
-    let run = simulate(system, Sampling::None).ok()?;
-    let bounded = |flow: f64| most.map_or(flow, |most| flow.min(most));
-    let best = |system: &System| {
-        let run = simulate(system, Sampling::None).ok()?;
-        let assessment = assess(system, &run);
-        let found = windows(system, &run, &assessment);
-        Some(bounded(found.beds.get(bed)?.best.flow))
-    };
-    let set_to = |flow: f64| {
-        let mut changed = system.clone();
-        changed.beds[bed].inlet = Inlet::Measured(flow);
-        Some(Remedy {
-            steps: vec![Step::SetInflow(flow)],
-            after: look(&changed)?,
-        })
-    };
-    let cycles = |remedy: &Remedy| remedy.after.beds[bed].regime == Regime::Cycles;
-    // The flow that a plan sets too, so that there is one flow to set.
-    let planned = planned_inflow(system, &run, bed).map(bounded);
-    if let Some(remedy) = planned.and_then(set_to).filter(cycles) {
-        return Some(remedy);
-    }
-    let first = set_to(best(system)?)?;
-    if cycles(&first) {
-        return Some(first);
-    }
-    let lower = levers(system, &run, bed, UnitSystem::Metric)
-        .openings
-        .into_iter()
-        .find_map(|opening| match opening {
-            Opening::LowerOutlet(by) => Some(by),
-            _ => None,
-        });
-    // Less water that does not help either is no advice.
-    let helps = |remedy: Remedy| (cycles(&remedy) || most.is_none()).then_some(remedy);
-    let Some(by) = lower else { return helps(first) };
-    let mut lowered = system.clone();
-    lowered.beds[bed].siphon.lower_outlet(by);
-    let flow = best(&lowered)?;
-    lowered.beds[bed].inlet = Inlet::Measured(flow);
-    helps(Remedy {
-        steps: vec![Step::LowerOutlet(by), Step::SetInflow(flow)],
-        after: look(&lowered)?,
-    })
+    sizes: UnitSystem,
+    repaired: Option<Sight>,
+    redesigned: OnceLock<Option<Remedy>>,
 }
 
-/// The inflow at which the check of the bed's start, else that of its break, passes `[m3/s]`.
-fn planned_inflow(system: &System, run: &Run, bed: usize) -> Option<f64> {
-    let assessment = assess(system, run);
-    let adviser = Adviser::new(system, run, UnitSystem::Metric);
-    [CheckId::Starts, CheckId::Breaks]
-        .into_iter()
-        .find_map(|id| {
-            let mut checks = assessment.checks.iter();
-            let check = checks.find(|one| {
-                one.id == id && one.subject == Subject::Bed(bed) && one.status != Status::Pass
-            })?;
-            adviser.fixes(check).iter().find_map(|fix| match fix.aim {
-                Some(Aim::InflowAtLeast { to, .. } | Aim::InflowAtMost { to, .. }) => Some(to),
-                _ => None,
-            })
+impl Remedies {
+    /// `system` is what was built, without what is broken.
+    pub(super) fn new(system: &System, asked: &Asked, longest: f64) -> Self {
+        let mut system = system.clone();
+        system.coefficients = asked.known.clone();
+        let mut all = Self {
+            system,
+            bed: asked.bed,
+            longest,
+            most: asked.most,
+            sizes: asked.sizes,
+            repaired: None,
+            redesigned: OnceLock::new(),
+        };
+        all.repaired = all.look(&all.system);
+        all
+    }
+
+    /// Removes the cause, and where the bed does not cycle even then changes the design: the
+    /// inflow, else what a plan for the whole system changes.
+    pub(super) fn of(&self, outcome: Outcome) -> Option<Remedy> {
+        let repaired = self.repaired.as_ref()?;
+        if self.cycles(repaired) && matches!(outcome, Outcome::Cause(_)) {
+            return Some(Remedy {
+                steps: Vec::new(),
+                after: repaired.clone(),
+            });
+        }
+        let redesign = || self.other_inflow().or_else(|| self.other_design());
+        self.redesigned.get_or_init(redesign).clone()
+    }
+
+    fn look(&self, system: &System) -> Option<Sight> {
+        let nominal = self.system.coefficients.nominal();
+        let seen = Sight::of(system, &nominal, self.longest);
+        seen.ok().map(|(sight, _)| sight)
+    }
+
+    fn cycles(&self, sight: &Sight) -> bool {
+        let bed = sight.beds.get(self.bed);
+        bed.is_some_and(|bed| bed.regime == Regime::Cycles)
+    }
+
+    /// The inflow of a plan, else the one farthest from trouble where the supply gives it.
+    fn other_inflow(&self) -> Option<Remedy> {
+        let planned = self.planned_inflow().and_then(|flow| self.set_to(flow));
+        planned.or_else(|| self.set_to(self.best_inflow()?))
+    }
+
+    fn set_to(&self, flow: f64) -> Option<Remedy> {
+        let flow = self.most.map_or(flow, |most| flow.min(most));
+        let mut changed = self.system.clone();
+        changed.beds.get_mut(self.bed)?.inlet = Inlet::Measured(flow);
+        let after = self.look(&changed)?;
+        self.cycles(&after).then(|| Remedy {
+            steps: vec![Step::SetInflow(flow)],
+            after,
         })
+    }
+
+    /// The inflow that a plan gives the bed where nothing but its own inflow is changed `[m3/s]`,
+    /// so that there is one flow to set; `None` where that mends nothing.
+    fn planned_inflow(&self) -> Option<f64> {
+        let own = |_: &System, change: &Change| sets_inflow(change, self.bed);
+        let plan = self.plan(&own, TRIED_FOR_INFLOW)?;
+        Some(plan.after.run.beds.get(self.bed)?.inflow.mean)
+    }
+
+    /// The inflow farthest from all that goes wrong `[m3/s]`, where valves can set it.
+    fn best_inflow(&self) -> Option<f64> {
+        let run = simulate(&self.system, Sampling::None).ok()?;
+        let assessment = assess(&self.system, &run);
+        let found = windows(&self.system, &run, &assessment);
+        let best = found.beds.get(self.bed)?.best.flow;
+        let set = settings(&self.system, &run, &assessment, &found);
+        let (least, most) = set.beds.get(self.bed)?.flow;
+        let near = (1.0 - SAME_FLOW) * least..=(1.0 + SAME_FLOW) * most;
+        near.contains(&best).then_some(best)
+    }
+
+    /// What a plan for the whole system changes, with no more water than may be advised.
+    fn other_design(&self) -> Option<Remedy> {
+        let plan = self.plan(&|_, _| true, TRIED_FOR_PLAN)?;
+        let inflow = plan.after.run.beds.get(self.bed)?.inflow.max;
+        let after = self.look(&plan.mended)?;
+        let helps = self.cycles(&after) && self.most.is_none_or(|most| inflow <= most);
+        let steps = plan
+            .steps
+            .into_iter()
+            .map(|step| Step::Change(step.changes));
+        helps.then(|| Remedy {
+            steps: steps.collect(),
+            after,
+        })
+    }
+
+    /// A plan of some steps, of what may be changed.
+    fn plan(
+        &self,
+        allowed: &(dyn Fn(&System, &Change) -> bool + Sync),
+        most_tried: usize,
+    ) -> Option<Plan> {
+        let wish = Wish {
+            allowed,
+            sizes: self.sizes,
+            most_tried,
+            surer: false,
+        };
+        let plan = mend(&self.system, wish, &|_| {}).ok()?;
+        (!plan.steps.is_empty()).then_some(plan)
+    }
+}
+
+/// Whether it turns, fits or sets what feeds this bed and nothing else.
+fn sets_inflow(change: &Change, bed: usize) -> bool {
+    let own = Outlet::Bed(bed);
+    match change {
+        Change::Set { what, .. } => {
+            matches!(
+                what,
+                Quantity::Bed(i, BedPart::Share | BedPart::Flow) if *i == bed
+            ) || *what == Quantity::Branch(own, BranchPart::Opening)
+        }
+        Change::Valves(openings) => openings.iter().all(|(outlet, _)| *outlet == own),
+        Change::FitValve { outlet, .. } => *outlet == own,
+        Change::Inflow { bed: of, .. } => *of == bed,
+        _ => false,
+    }
 }

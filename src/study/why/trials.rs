@@ -8,10 +8,10 @@ use crate::study::why::cause::Cause;
 use crate::study::why::draws::Draw;
 use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node};
 use crate::study::why::question::Outcome;
-use crate::study::why::remedy::remedy;
+use crate::study::why::remedy::Remedies;
 use crate::study::why::sight::Sight;
 use crate::study::why::suspect::{Evidence, Suspect};
-use crate::units::HOUR;
+use crate::units::{HOUR, UnitSystem};
 
 /// Draws of everything soft, for every cause and severity.
 const DRAWS: usize = 8;
@@ -61,16 +61,17 @@ pub(super) struct Asked {
     pub known: Coefficients,
     /// Most inflow that may be advised `[m3/s]`.
     pub most: Option<f64>,
+    /// Whose sizes are on sale.
+    pub sizes: UnitSystem,
 }
 
 /// Everything that simulations of one question have in common.
 pub(super) struct Trials {
-    known: Coefficients,
-    most: Option<f64>,
     system: System,
     bed: usize,
     lowest_sump: f64,
     longest: f64,
+    remedies: Remedies,
     draws: Vec<Draw>,
     /// Most causes leave all siphons but one as they are, many leave them all.
     tables: SharedTables,
@@ -79,13 +80,12 @@ pub(super) struct Trials {
 impl Trials {
     /// Those of one bed of `system`, which as built shows `promised`.
     pub fn new(system: System, asked: Asked, promised: &Sight) -> Self {
-        let bed = asked.bed;
+        let longest = longest(promised, asked.bed);
         Self {
-            bed,
-            known: asked.known,
-            most: asked.most,
+            bed: asked.bed,
+            remedies: Remedies::new(&system, &asked, longest),
             lowest_sump: system.sump.floor + promised.sump.0,
-            longest: longest(promised, bed),
+            longest,
             draws: Draw::spread(&system.coefficients, DRAWS, SEED),
             system,
             tables: SharedTables::default(),
@@ -251,13 +251,7 @@ impl Trials {
                 .then(|| (severity, explanation.severity_range())),
             evidence,
             shows,
-            remedy: shown
-                .then(|| {
-                    let mut known = self.system.clone();
-                    known.coefficients = self.known.clone();
-                    remedy(&known, self.bed, outcome, self.longest, self.most)
-                })
-                .flatten(),
+            remedy: shown.then(|| self.remedies.of(outcome)).flatten(),
         }
     }
 }
