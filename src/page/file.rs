@@ -170,18 +170,31 @@ fn rest(page: &Page) -> String {
     document.add_pictures(page.pictures.iter().cloned());
     let parts = plain_parts(document.parts()).filter(|part| part.place != "lead");
     parts
-        .map(|part| section(&part.key, &part.title, &without_units(&part.html)))
+        .map(|part| section(&part.key, &part.title, &short_figures(&part.html)))
         .collect()
 }
 
-/// Markup whose figures do not repeat the SI unit that belongs to their key: every byte travels.
-fn without_units(html: &str) -> String {
+/// Markup whose figures do not repeat the SI unit that belongs to their key, and have nine figures,
+/// enough to calculate with again: every byte travels.
+fn short_figures(html: &str) -> String {
     let mut stretches = html.split(" data-unit=\"");
     let mut out = stretches.next().unwrap_or_default().to_owned();
     for stretch in stretches {
         out.push_str(stretch.split_once('"').map_or(stretch, |(_, rest)| rest));
     }
-    out
+    let mut stretches = out.split("<data value=\"");
+    let mut short = stretches.next().unwrap_or_default().to_owned();
+    for stretch in stretches {
+        let (value, rest) = stretch.split_once('"').unwrap_or((stretch, ""));
+        let nine = value.parse::<f64>().map(|value| format!("{value:.8e}"));
+        let nine = nine.ok().and_then(|text| text.parse::<f64>().ok());
+        let value = nine.map_or_else(|| value.to_owned(), |value| value.to_string());
+        short.push_str("<data value=\"");
+        short.push_str(&value);
+        short.push('"');
+        short.push_str(rest);
+    }
+    short
 }
 
 fn section(key: &str, title: &str, html: &str) -> String {
@@ -209,7 +222,10 @@ mod tests {
     fn figures_of_the_report_keep_their_places_and_leave_their_units_to_them() {
         let html = "<data value=\"1\" data-key=\"x_m\" data-unit=\"m\">1 m</data>, 2";
         let lean = "<data value=\"1\" data-key=\"x_m\">1 m</data>, 2";
-        assert_eq!(without_units(html), lean);
+        assert_eq!(short_figures(html), lean);
+        let long = "a <data value=\"0.00011286751133255121\">6.8 L/min</data>";
+        let short = "a <data value=\"0.000112867511\">6.8 L/min</data>";
+        assert_eq!(short_figures(long), short);
     }
 
     #[test]

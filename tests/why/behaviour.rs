@@ -6,8 +6,11 @@ use crate::systems::healthy;
 use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
 use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::model::*;
+use ebbwright::scenario;
 use ebbwright::simulation::Regime;
+use ebbwright::study::mend::{Wish, mend};
 use ebbwright::study::why::*;
+use ebbwright::units::UnitSystem;
 
 /// Two beds with every part that a cause can act on; the second drains into a line.
 fn with_every_part() -> System {
@@ -212,6 +215,60 @@ fn a_siphon_that_will_not_break_under_too_much_water_is_told_to_take_less() {
     assert!(first.share > 0.5, "{}", first.share);
     let after = &first.remedy.as_ref().unwrap().after;
     assert_eq!(after.beds[0].regime, Regime::Cycles);
+}
+
+fn shipped(name: &str) -> System {
+    let path = format!("{}/scenarios/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+    scenario::read(path.as_ref()).unwrap().system
+}
+
+fn complaint(symptom: Symptom) -> Question {
+    Question {
+        symptom: Some(symptom),
+        ..Question::default()
+    }
+}
+
+// A person is told one flow to set, whichever question is asked.
+#[test]
+fn a_design_that_does_not_stop_is_cured_with_the_flow_of_its_plan() {
+    for (name, symptom) in [("runs-on", Symptom::RunsOn), ("stalls", Symptom::Stalls)] {
+        let system = shipped(name);
+        let found = diagnose(&system, &complaint(symptom)).unwrap();
+        let own = found
+            .suspects
+            .iter()
+            .find(|s| s.outcome == Outcome::AsBuilt);
+        let steps = &own.unwrap().remedy.as_ref().unwrap().steps;
+        let [Step::SetInflow(advised)] = steps.as_slice() else {
+            panic!("{name}: {steps:?}");
+        };
+        let plan = mend(&system, Wish::anything(UnitSystem::Metric), &|_| {}).unwrap();
+        let planned = plan.after.run.beds[0].inflow.mean;
+        assert!(
+            (advised / planned - 1.0).abs() < 1e-3,
+            "{name}: {advised} {planned}"
+        );
+    }
+}
+
+// All that the pump gives is too little: no valve brings more.
+#[test]
+fn no_inflow_is_advised_that_the_pump_cannot_give() {
+    let system = shipped("dribbles");
+    let found = diagnose(&system, &complaint(Symptom::Dribbles)).unwrap();
+    let remedies = found.suspects.iter().filter_map(|one| one.remedy.as_ref());
+    let mut changes = 0;
+    for remedy in remedies {
+        for step in &remedy.steps {
+            match step {
+                Step::SetInflow(flow) => panic!("{flow} m3/s of 3.5 L/min in all"),
+                Step::Change(_) => changes += 1,
+            }
+        }
+        assert_eq!(remedy.after.beds[0].regime, Regime::Cycles);
+    }
+    assert!(changes > 0, "nothing is advised");
 }
 
 // Too little comes: the pump or what lies between is looked at first.

@@ -4,7 +4,7 @@ use super::checks;
 use crate::answer::{Figure, Text, between, said};
 use crate::assessment::why::{Blocked, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
-use crate::report::{Report, Topic, bed_names, regime_sentence};
+use crate::report::{Report, Topic, bed_name, bed_names, regime_sentence};
 use crate::simulation::Regime;
 
 /// Beds with the same status, and their checks.
@@ -61,10 +61,13 @@ impl Alike<'_> {
     }
 }
 
-/// Whose words these are: nobody's where there is one bed, or all do alike.
+/// Whose words these are: nobody's where there is one bed, or the words name all of them.
 fn of(report: &Report, beds: &[usize], words: Text) -> Text {
+    let printed = words.to_string();
+    let mut names = beds.iter().map(|&i| bed_name(report.system, i));
     match report.system.beds.len() {
         1 => words,
+        _ if names.all(|name| printed.contains(&name)) => words,
         _ => said!("{}: {}", bed_names(report.system, beds), words),
     }
 }

@@ -232,7 +232,7 @@ impl WhyReport<'_> {
             columns: Column::names_and_figures([
                 "figure",
                 "measured",
-                "as in the file",
+                "as planned",
                 "with this cause",
                 "verdict",
             ]),

@@ -137,7 +137,7 @@ pub(super) fn asked(answer: &WhyReport) -> String {
         String::new()
     } else {
         format!(
-            " Mind that with its nominal coefficients the file itself promises no cycle: the bed {}.",
+            " Mind that it is not to be expected to cycle even as planned: the bed {}.",
             regime_phrase(answer.diagnosis.promised.beds[question.bed].regime)
         )
     };
@@ -164,10 +164,10 @@ pub(super) fn facts(answer: &WhyReport) -> Option<String> {
     let wrong = wrong.filter(|(k, _)| found.cut.calls_wrong(*k));
     let wrong: Vec<String> = wrong.map(|(_, fact)| told(fact)).collect();
     let with = if wrong.is_empty() {
-        "the file explains all of it.".to_owned()
+        "the system as planned explains all of it.".to_owned()
     } else {
         format!(
-            "the file as it stands does not explain {}: that reading is wrong, or what is broken \
+            "the system as planned does not explain {}: that reading is wrong, or what is broken \
              moves it.",
             wrong.join(", ")
         )
@@ -326,10 +326,7 @@ fn redesign<'a>(at: &At, answer: &WhyReport, steps: impl Iterator<Item = &'a Ste
 pub(super) fn after(at: &At, suspect: &Suspect, diagnosis: &Diagnosis) -> Option<Text> {
     let remedy = suspect.remedy.as_ref()?;
     let bed = remedy.after.beds.get(diagnosis.question.bed)?;
-    Some(said!(
-        "{} (simulated with the nominal coefficients)",
-        bed_shows(&at.part("after"), bed)
-    ))
+    Some(said!("{} (simulated)", bed_shows(&at.part("after"), bed)))
 }
 
 /// Which bed, where there are several and the figure is of one.

@@ -59,13 +59,14 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
             }
         } else {
             path.push((left(plan), y));
-            let under = y + 0.5 * bore + 16.0;
+            // Over it: branches leave it downward.
+            let over = y - 0.5 * bore - 6.0;
             let from = if by_tank {
                 "from the fish tank"
             } else {
                 "from the pump"
             };
-            note(sheet, (left(plan), under), Align::Left, from);
+            note(sheet, (left(plan), over), Align::Left, from);
         }
         let end = if row < last {
             plan.paper.right()
@@ -377,7 +378,8 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         }
         if row > 0 {
             let (x, y) = path[0];
-            let y = y - 0.5 * view.px(line.run.bore) - 6.0;
+            // Under it: drains come down from above.
+            let y = y + 0.5 * view.px(line.run.bore) + 14.0;
             note(sheet, (x, y), Align::Left, "to the sump");
         }
     }
