@@ -8,10 +8,11 @@ use crate::study::why::draws::{Draw, as_f64};
 use crate::study::why::likelihood::{Datum, Explanation, Node, log_sum};
 use crate::study::why::next::{NextMeasurement, next_measurements};
 use crate::study::why::question::{Outcome, Question};
+use crate::study::why::remedy::Asked;
 use crate::study::why::sight::Sight;
 use crate::study::why::suspect::Suspect;
 use crate::study::why::symptom::Symptom;
-use crate::study::why::trials::{Asked, Case, LONGEST, Trials};
+use crate::study::why::trials::{Case, LONGEST, Trials};
 
 /// Weight of a system that is as the file says, within the bands, beside those of the
 /// catalogue, where nobody complains or of just what the file promises: a quarter of

@@ -1,13 +1,12 @@
 //! What to do about an outcome, put through the simulation.
 
 use crate::assessment::assess;
-use crate::model::{BedPart, BranchPart, Change, Inlet, Outlet, Quantity, System};
+use crate::model::{BedPart, BranchPart, Change, Coefficients, Inlet, Outlet, Quantity, System};
 use crate::simulation::{Regime, Sampling, simulate};
 use crate::study::mend::{Plan, Wish, mend};
 use crate::study::valves::settings;
 use crate::study::why::question::Outcome;
 use crate::study::why::sight::Sight;
-use crate::study::why::trials::Asked;
 use crate::study::window::windows;
 use crate::units::UnitSystem;
 use std::sync::OnceLock;
@@ -35,6 +34,18 @@ pub enum Step {
     SetInflow(f64),
     /// Change this of the system that is left without the cause, in this order.
     Change(Vec<Change>),
+}
+
+/// What is asked of which bed.
+pub(super) struct Asked {
+    /// The bed.
+    pub bed: usize,
+    /// The bands with what facts left of them: what is advised rests on these.
+    pub known: Coefficients,
+    /// Most inflow that may be advised `[m3/s]`.
+    pub most: Option<f64>,
+    /// Whose sizes are on sale.
+    pub sizes: UnitSystem,
 }
 
 /// What can be done about outcomes of one bed: without its cause the system is the same one.

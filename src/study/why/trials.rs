@@ -1,17 +1,17 @@
 //! The simulations behind one question: every cause at several severities, with draws of
 //! everything soft.
 
-use crate::model::{Coefficients, System};
+use crate::model::System;
 use crate::numerics::map_all::map_all;
 use crate::simulation::SharedTables;
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::Draw;
 use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node};
 use crate::study::why::question::Outcome;
-use crate::study::why::remedy::Remedies;
+use crate::study::why::remedy::{Asked, Remedies};
 use crate::study::why::sight::Sight;
 use crate::study::why::suspect::{Evidence, Suspect};
-use crate::units::{HOUR, UnitSystem};
+use crate::units::HOUR;
 
 /// Draws of everything soft, for every cause and severity.
 const DRAWS: usize = 8;
@@ -51,18 +51,6 @@ fn longest(promised: &Sight, bed: usize) -> f64 {
     // A bed that promises no period gets the shortest run.
     let period = promised.beds[bed].period.unwrap_or(LONGEST.0 / PERIODS);
     (PERIODS * period).clamp(LONGEST.0, LONGEST.1)
-}
-
-/// What is asked of which bed.
-pub(super) struct Asked {
-    /// The bed.
-    pub bed: usize,
-    /// The bands with what facts left of them: what is advised rests on these.
-    pub known: Coefficients,
-    /// Most inflow that may be advised `[m3/s]`.
-    pub most: Option<f64>,
-    /// Whose sizes are on sale.
-    pub sizes: UnitSystem,
 }
 
 /// Everything that simulations of one question have in common.
