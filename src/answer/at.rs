@@ -1,6 +1,6 @@
 //! Where in the results figures stand, and in whose units they are printed.
 
-use crate::answer::{Figure, Form, Key, Piece, Text, Value, between};
+use crate::answer::{Figure, Form, Key, Kind, Piece, Text, Value, between};
 use crate::model::Band;
 use crate::simulation::Spread;
 use crate::units::UnitSystem;
@@ -49,6 +49,20 @@ impl At {
     /// A number in the key's unit, printed as `shown`.
     pub fn shown(&self, key: &Key, value: f64, shown: impl Into<String>) -> Figure {
         self.make(key, Value::Number(value), shown.into())
+    }
+
+    /// A number of a key whose unit another key names, in that unit.
+    pub fn in_unit(
+        &self,
+        key: &Key,
+        value: f64,
+        unit: &'static str,
+        shown: impl Into<String>,
+    ) -> Figure {
+        Figure {
+            kind: Kind::Number(unit),
+            ..self.shown(key, value, shown)
+        }
     }
 
     /// A figure made elsewhere, at this key.

@@ -1,5 +1,6 @@
 //! What every command answers fits its table of keys, and so the schema of results.
 
+use ebbwright::answer::Value as Measure;
 use ebbwright::answer::{
     AbsorbReport, CutReport, Document, MendAnswer, RandomReport, TABLES, WindowReport,
     results_schema,
@@ -20,6 +21,7 @@ use ebbwright::study::window::{windows, without_incidents};
 use ebbwright::units::UnitSystem;
 use rayon::prelude::*;
 use serde_json::Value;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use crate::json_schema::valid;
@@ -255,6 +257,27 @@ fn sentences<'a>(json: &'a Value, found: &mut Vec<(String, Vec<&'a Value>)>) {
     parts.values().for_each(|part| sentences(part, found));
 }
 
+/// Numbers that are not in the unit which stands beside them, as a page marks them.
+fn odd_units(document: &Document) -> Vec<String> {
+    let blocks = document.sections.iter().flat_map(|section| &section.blocks);
+    let figures: Vec<_> = blocks.flat_map(|block| block.figures()).collect();
+    let beside: BTreeMap<&str, &str> = figures
+        .iter()
+        .filter_map(|figure| match &figure.value {
+            Measure::Word(unit) => Some((figure.key.as_deref()?.strip_suffix(".unit")?, &**unit)),
+            _ => None,
+        })
+        .collect();
+    let odd = figures.iter().filter(|figure| {
+        let place = figure.key.as_deref().and_then(|key| key.rsplit_once('.'));
+        let unit = place.and_then(|(place, _)| beside.get(place));
+        let is = figure.kind.unit();
+        unit.is_some_and(|unit| is.is_some_and(|is| is != *unit))
+    });
+    odd.map(|figure| format!("{figure:?} has another unit beside it"))
+        .collect()
+}
+
 // Every figure in a sentence has its value beside it, so that no program has to read sentences.
 #[test]
 fn no_sentence_prints_a_figure_that_the_results_lack() {
@@ -285,6 +308,7 @@ fn no_sentence_prints_a_figure_that_the_results_lack() {
                         .iter()
                         .map(|fault| format!("{told}: {fault}")),
                 );
+                faults.extend(odd_units(&document));
                 let json: Value = serde_json::from_str(&document.json().unwrap()).unwrap();
                 let mut all = Vec::new();
                 sentences(&json, &mut all);

@@ -15,13 +15,15 @@ impl Planned<'_> {
     pub(super) fn effects_data(&self, at: &At, list: Key, effects: &[Effect]) -> Vec<Figure> {
         let effects = placed(at, list, effects);
         let data = effects.flat_map(|(at, effect)| {
+            let figure =
+                |key, value| at.in_unit(key, value, effect.unit.symbol(), value.to_string());
             vec![
                 at.word(&keys::EFFECT_CHECK, effect.id.key()),
                 at.word(&keys::EFFECT_SUBJECT, effect.subject.name(self.system)),
-                at.figure(&keys::BEFORE, effect.before),
-                at.figure(&keys::THEN, effect.after),
-                at.figure(&keys::LIMIT_BEFORE, effect.limits.0),
-                at.figure(&keys::LIMIT_THEN, effect.limits.1),
+                figure(&keys::BEFORE, effect.before),
+                figure(&keys::THEN, effect.after),
+                figure(&keys::LIMIT_BEFORE, effect.limits.0),
+                figure(&keys::LIMIT_THEN, effect.limits.1),
                 at.word(&keys::EFFECT_UNIT, effect.unit.symbol()),
             ]
         });
@@ -137,7 +139,8 @@ fn placed<'a>(
 fn range(alike: &[&Placed], key: &Key, value: fn(&Effect) -> f64, units: UnitSystem) -> Text {
     let figure = |(at, effect): &Placed| {
         let value = value(effect);
-        at.shown(key, value, shown(value, effect.unit, units))
+        let shown = shown(value, effect.unit, units);
+        at.in_unit(key, value, effect.unit.symbol(), shown)
     };
     let order = |a: &&&Placed, b: &&&Placed| value(a.1).total_cmp(&value(b.1));
     let low = alike.iter().min_by(order).map(|one| figure(one));

@@ -3,6 +3,9 @@
 use crate::answer::sentence::FIGURES;
 use crate::answer::{Form, Key, Kind};
 
+/// What the check's unit is.
+const IN_UNIT: Kind = Kind::Number("that of `unit`");
+
 /// Troubles by their keys.
 const TROUBLES: &[&str] = &[
     "turn",
@@ -43,10 +46,10 @@ keys! { pub(in crate::answer) STEP:
 keys! { pub(in crate::answer) EFFECT:
     EFFECT_CHECK = Key::new("check", Kind::Text, "Key of the check.");
     EFFECT_SUBJECT = Key::new("subject", Kind::Text, "The bed or part that it is about.");
-    BEFORE = Key::new("before", Kind::Number("1"), "What was found before, in the check's unit.").absent("there was none");
-    THEN = Key::new("after", Kind::Number("1"), "What is found after.").absent("there is none");
-    LIMIT_BEFORE = Key::new("limit_before", Kind::Number("1"), "What the check asked for before.").absent("there is none");
-    LIMIT_THEN = Key::new("limit_after", Kind::Number("1"), "What it asks for after.").absent("there is none");
+    BEFORE = Key::new("before", IN_UNIT, "What was found before, in the check's unit.").absent("there was none");
+    THEN = Key::new("after", IN_UNIT, "What is found after.").absent("there is none");
+    LIMIT_BEFORE = Key::new("limit_before", IN_UNIT, "What the check asked for before.").absent("there is none");
+    LIMIT_THEN = Key::new("limit_after", IN_UNIT, "What it asks for after.").absent("there is none");
     EFFECT_UNIT = Key::new("unit", Kind::Text, "SI unit of them.");
 }
 

@@ -69,7 +69,7 @@ pub(super) fn table(report: &Report) -> Section {
             data.extend(unsaid(report, check, &at));
             let figure = |key, value| -> Text {
                 let shown = check_figure(value, check.unit, report.units);
-                at.shown(key, value, shown).into()
+                at.in_unit(key, value, check.unit.symbol(), shown).into()
             };
             vec![
                 word(check).into(),

@@ -263,9 +263,9 @@ keys! { pub(super) CHECK:
     CHECK_ID = Key::new("id", Kind::Text, "Which check.");
     SUBJECT = Key::new("subject", Kind::Text, "What it is about.");
     STATUS = Key::new("status", Kind::Word(&["pass", "warn", "fail"]), "How it came out.");
-    VALUE = Key::new("value", Kind::Number("of the check"), "What was found.").absent("it is not known");
-    CHECK_LIMIT = Key::new("limit", Kind::Number("of the check"), "What is asked for.").absent("there is none");
-    MARGIN = Key::new("margin", Kind::Number("of the check"), "How far on the good side of it.").absent("there is none");
+    VALUE = Key::new("value", Kind::Number("that of `unit`"), "What was found.").absent("it is not known");
+    CHECK_LIMIT = Key::new("limit", Kind::Number("that of `unit`"), "What is asked for.").absent("there is none");
+    MARGIN = Key::new("margin", Kind::Number("that of `unit`"), "How far on the good side of it.").absent("there is none");
     CHECK_UNIT = Key::new("unit", Kind::Text, "SI unit of the three.");
     BECAUSE = Key::new("because", Kind::Text, "Why it came out so.");
     BECAUSE_FIGURES = FIGURES;
