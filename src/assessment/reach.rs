@@ -133,10 +133,11 @@ pub(super) fn highest_levels(parts: &Parts, starts: &[f64], sump_cap: &[f64]) ->
         for i in 0..parts.count() {
             let tail = match &mut line {
                 Some(line) if parts.on_line(i) => {
-                    // Most beds see the same sump, and a line settles for all of them.
-                    if seen_at != sump_cap[i] {
-                        line.settle(parts, sump_cap[i], &levels);
-                        seen_at = sump_cap[i];
+                    // A line settles for all beds, and looks alike at any sump below its outlet.
+                    let sump = sump_cap[i].max(line.line.outlet());
+                    if seen_at != sump {
+                        line.settle(parts, sump, &levels);
+                        seen_at = sump;
                     }
                     line.tails[i]
                 }

@@ -86,6 +86,7 @@ impl Failure {
                 | SimulationError::Chatter { .. } => 3,
                 SimulationError::WorstUnresolved { .. }
                 | SimulationError::NoIncident { .. }
+                | SimulationError::TooMuch { .. }
                 | SimulationError::TooManyBeds { .. }
                 | SimulationError::NoTime { .. } => 2,
             },

@@ -1,5 +1,6 @@
 //! Independent pieces of work on all cores, or one after the other without the feature `parallel`.
 
+use crate::numerics::effort;
 #[cfg(feature = "parallel")]
 use rayon::ThreadPoolBuilder;
 #[cfg(feature = "parallel")]
@@ -11,15 +12,20 @@ pub fn map_all<I: Send, T: Send>(
     items: impl IntoIterator<Item = I>,
     work: impl Fn(I) -> T + Sync + Send,
 ) -> Vec<T> {
+    let counted = |item| effort::of(|| work(item));
     #[cfg(feature = "parallel")]
-    {
+    let done: Vec<(T, u64)> = {
         let items: Vec<I> = items.into_iter().collect();
-        items.into_par_iter().map(work).collect()
-    }
+        items.into_par_iter().map(counted).collect()
+    };
     #[cfg(not(feature = "parallel"))]
-    {
-        items.into_iter().map(work).collect()
-    }
+    let done = items.into_iter().map(counted);
+    // What others did for it counts as done here.
+    let answers = done.into_iter().map(|(answer, spent)| {
+        effort::spend(spent);
+        answer
+    });
+    answers.collect()
 }
 
 /// Starts the threads, so many; without the feature `parallel` there are none. A pool that is

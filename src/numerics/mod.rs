@@ -1,6 +1,7 @@
 //! Root finding, monotone tables, integration and seeded numbers; nothing here knows hydraulics.
 
 pub mod bicubic;
+pub mod effort;
 pub mod hermite;
 pub mod integrate;
 pub mod map_all;

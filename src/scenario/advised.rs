@@ -3,11 +3,11 @@
 use thiserror::Error;
 
 use super::Scenario;
-use super::typed::{Keep, WriteError, written_in_turn};
+use super::typed::{Keep, WriteError, allows, written_in_turn};
 use super::typed_edit::EditPath;
 use crate::model::{Change, System};
 use crate::simulation::SimulationError;
-use crate::study::mend::{Plan, Wish, mend};
+use crate::study::mend::{MOST_EFFORT, Plan, Wish, mend};
 use crate::units::UnitSystem;
 
 /// A plan for a scenario, and how its file says it.
@@ -62,12 +62,14 @@ pub fn advised(
     let keep = Keep::new(seek.kept, system);
     let may = |system: &System, change: &Change| {
         let forbidden = keep.forbids(std::slice::from_ref(change), system);
-        forbidden.is_ok_and(|path| path.is_none())
+        // What the file cannot say is no advice: a bed without inflow, for one.
+        allows(change, system) && forbidden.is_ok_and(|path| path.is_none())
     };
     let wish = Wish {
         allowed: &may,
         sizes: seek.sizes,
         most_tried: seek.most_tried,
+        most_effort: MOST_EFFORT,
         surer: true,
     };
     let plan = mend(system, wish, told)?;

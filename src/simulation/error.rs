@@ -2,6 +2,7 @@
 
 use crate::numerics::integrate::IntegrationFailure;
 use crate::simulation::EventKind;
+use crate::units::HOUR;
 
 /// Why a run has no answer.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -59,6 +60,19 @@ pub enum SimulationError {
         beds: usize,
         /// Most beds.
         most: usize,
+    },
+    /// It costs more than a run may.
+    #[error(
+        "after {:.2} h the simulation was given up: {:.2} h of it would take too long, for its parts hang on one \
+         another at every moment, as the siphons of many beds do on a drain line that carries next to \
+         nothing; simulate {:.1} h, or look for a line that is far too thin or blocked",
+        time / HOUR, asked / HOUR, (time / HOUR * 10.0).floor().max(1.0) / 10.0
+    )]
+    TooMuch {
+        /// When it was given up `[s]`.
+        time: f64,
+        /// What was asked for `[s]`.
+        asked: f64,
     },
     /// The asked time is not a positive number.
     #[error("the time to simulate must be a positive number of seconds, not {seconds}")]

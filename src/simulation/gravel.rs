@@ -4,6 +4,7 @@ use crate::hydraulics::radial_inflow::RadialInflow;
 use crate::hydraulics::water::Water;
 use crate::model::Bed;
 use crate::numerics::bicubic::BicubicGrid;
+use crate::numerics::effort;
 use crate::numerics::rising::RisingTable;
 use crate::numerics::root::brent;
 use crate::siphon::{SiphonLaw, gravel_way};
@@ -29,6 +30,8 @@ const SPAN_OF_FLOWS: f64 = 1000.0;
 const PATCHES: usize = 40;
 /// A table that has to agree less gets fewer patches, their error falling with the fourth power.
 const FEWEST_PATCHES: usize = 12;
+/// What a walk through the gravel costs (see [`effort`]).
+const A_WALK: u64 = 24;
 /// Loss goes about with this power of the flow; for guesses.
 const POWER: f64 = 1.8;
 
@@ -165,8 +168,10 @@ impl Gravel {
         let excess = |guard: f64| {
             let flow = draw(guard);
             let bed = if free {
+                effort::spend(A_WALK);
                 self.bed_level(guard, flow)
             } else {
+                effort::spend(1);
                 self.bed_level_told(guard, flow)
             };
             bed - level
@@ -174,7 +179,10 @@ impl Gravel {
         if let Some(guard) = secant(excess, guess, low, level) {
             return (draw(guard), guard);
         }
-        let excess = |guard: f64| self.bed_level(guard, draw(guard)) - level;
+        let excess = |guard: f64| {
+            effort::spend(A_WALK);
+            self.bed_level(guard, draw(guard)) - level
+        };
         if excess(low) >= 0.0 {
             return (self.greatest_flow(level - self.floor), low);
         }

@@ -2,6 +2,7 @@
 //! be mended. All gardens are invented; what a plan promises is held against a new simulation.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod effort;
 mod garden;
 mod plans;
 mod table;

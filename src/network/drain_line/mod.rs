@@ -13,6 +13,7 @@ use crate::hydraulics::constants::GRAVITY;
 use crate::hydraulics::friction::{friction_number, turbulent_reynolds};
 use crate::hydraulics::junction::square_entry_rise;
 use crate::model::{Coefficient, CoefficientValues, DrainLine, DrainTarget, System};
+use crate::numerics::effort;
 use std::ops::Range;
 
 /// The line at one moment.
@@ -170,6 +171,7 @@ impl DrainLineLaw {
     /// friction carries up, and at every junction what a square entry adds, see
     /// [`square_entry_rise`]. A bed looks at the grade just above its junction.
     pub fn grades(&self, flows: &[f64], sump_level: f64, grades: &mut [f64]) -> LineState {
+        effort::spend(self.junctions.len() as u64);
         let total: f64 = self.beds.iter().map(|&(bed, _)| flows[bed]).sum();
         let mut climb = Climb::new(self, total, sump_level);
         for (k, junction) in self.junctions.iter().enumerate() {

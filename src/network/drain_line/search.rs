@@ -2,6 +2,7 @@
 
 use super::siphons::Siphons;
 use super::{Climb, DrainLineLaw, LineState};
+use crate::numerics::effort;
 use crate::numerics::root::{RootError, brent, brent_between};
 
 /// A flow below a junction tells the grades above it as far as one that differs by this share
@@ -112,6 +113,7 @@ impl DrainLineLaw {
     fn join(&self, k: usize, climb: &mut Climb, siphons: &Siphons) -> (f64, f64) {
         let beds = &self.beds[self.junctions[k].members.clone()];
         let sum = |by_bed: &[f64]| beds.iter().map(|&(bed, _)| by_bed[bed]).sum::<f64>();
+        effort::spend(1);
         let below = climb.reach(k);
         let given = |grade: f64| siphons.together(beds, grade);
         let (least, most) = (sum(&siphons.least), sum(&siphons.most));

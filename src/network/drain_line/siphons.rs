@@ -1,5 +1,7 @@
 //! The siphons that a line takes.
 
+use crate::numerics::effort;
+
 /// What siphons give and between which flows they settle, all by bed.
 pub(super) struct Siphons<'a> {
     pub(super) demand: &'a dyn Fn(usize, f64) -> f64,
@@ -14,6 +16,7 @@ pub(super) struct Siphons<'a> {
 impl Siphons<'_> {
     /// What the siphon of `bed` gives against a grade of the line `[m3/s]`.
     pub(super) fn against(&self, bed: usize, grade: f64) -> f64 {
+        effort::spend(1);
         (self.demand)(bed, grade.max(self.outlets[bed]))
     }
 

@@ -12,7 +12,7 @@ use super::{Keep, Scenario, parse, written};
 use crate::model::{Bed, Change, System};
 use crate::simulation::SimulationError;
 use crate::study::draft::{Facts, Sizes, candidates, tuned};
-use crate::study::mend::{Judged, MOST_TRIED, Plan, Wish, mend};
+use crate::study::mend::{Judged, MOST_EFFORT, MOST_TRIED, Plan, Wish, mend};
 use thiserror::Error;
 
 /// Name that messages give the text before it is a file.
@@ -208,6 +208,7 @@ fn mended(one: &Try, tell: &(dyn Fn(usize) + Sync)) -> Result<Plan, SimulationEr
         allowed: &may,
         sizes: one.sizes.units,
         most_tried: MOST_TRIED,
+        most_effort: MOST_EFFORT,
         surer: false,
     };
     mend(&one.scenario.system, wish, tell)

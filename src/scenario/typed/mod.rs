@@ -22,6 +22,7 @@ use crate::scenario::keys::EVERY_BED;
 use crate::units::parse::parse as length;
 use crate::units::table::Quantity;
 use differs::{Difference, differences};
+pub(super) use place::allows;
 use writer::Writer;
 
 /// Numbers that differ by a smaller share are the same: far more than rounding to

@@ -189,39 +189,63 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
     ) -> (f64, Vec<Watch>) {
         let mut scratch = to.now;
         let width = clock.width(EVENT_WIDTH);
-        let mut times: Vec<(f64, Watch)> = fired
+        let plant = &self.plant;
+        let mut candidates: Vec<Candidate> = fired
             .map(|(watch, late)| {
-                let plant = &self.plant;
                 let slack = if late { OVERDUE } else { 0.0 };
                 let ends = [from, to].map(|end| (end.t, watch.value(plant, &end.now) + slack));
-                let time = match glanced_at(plant, watch) {
-                    Some(bed) => {
-                        let sump = trajectory.curve(step, Layout::<B>::SUMP);
-                        let bed = bed.map(|i| (i, trajectory.curve(step, Layout::<B>::bed(i))));
-                        let value = |t: f64| {
-                            let bed = bed.as_ref().map(|(i, volume)| (*i, volume(t)));
-                            plant.glance(sump(t), bed, &self.modes, &mut scratch);
-                            watch.value(plant, &scratch) + slack
-                        };
-                        past_zero(value, ends, width)
-                    }
-                    None => {
-                        let value = |t: f64| {
-                            let state = trajectory.state(step, t);
-                            let mut now = plant.moment_between(&state, &self.modes, &from.now);
-                            if watch.reads() == Reads::Line {
-                                plant.see_line(&mut now);
-                            }
-                            watch.value(plant, &now) + slack
-                        };
-                        past_zero(value, ends, width)
-                    }
-                };
-                (time, watch)
+                Candidate { watch, slack, ends }
             })
             .collect();
+        // What comes first is found early, and spares the others their search.
+        candidates.sort_by(|a, b| a.straight().total_cmp(&b.straight()));
+        let mut times: Vec<(f64, Watch)> = Vec::new();
+        let mut first = f64::INFINITY;
+        let mut just_after: Option<(f64, Moment<B>)> = None;
+        let mut near = from.now;
+        for Candidate { watch, slack, ends } in candidates {
+            let time = match glanced_at(plant, watch) {
+                Some(bed) => {
+                    let sump = trajectory.curve(step, Layout::<B>::SUMP);
+                    let bed = bed.map(|i| (i, trajectory.curve(step, Layout::<B>::bed(i))));
+                    let value = |t: f64| {
+                        let bed = bed.as_ref().map(|(i, volume)| (*i, volume(t)));
+                        plant.glance(sump(t), bed, &self.modes, &mut scratch);
+                        watch.value(plant, &scratch) + slack
+                    };
+                    past_zero(value, ends, width)
+                }
+                None => {
+                    // Each from the one looked at before, which is nearer and nearer.
+                    let mut at = |t: f64| {
+                        let state = trajectory.state(step, t);
+                        near = plant.moment_between(&state, &self.modes, &near);
+                        near
+                    };
+                    let value = |mut now: Moment<B>| {
+                        if watch.reads() == Reads::Line {
+                            plant.see_line(&mut now);
+                        }
+                        watch.value(plant, &now) + slack
+                    };
+                    // Every flow of every bed at once is dear, a line with all its beds most of all.
+                    let last = first + TOGETHER;
+                    if last < to.t {
+                        let now = match just_after {
+                            Some((t, now)) if t == last => now,
+                            _ => just_after.insert((last, at(last))).1,
+                        };
+                        if value(now) > 0.0 {
+                            continue;
+                        }
+                    }
+                    past_zero(|t| value(at(t)), ends, width)
+                }
+            };
+            first = first.min(time);
+            times.push((time, watch));
+        }
         times.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let first = times[0].0;
         times.retain(|(t, _)| *t <= first + TOGETHER);
         let last = times[times.len() - 1].0;
         let mut events: Vec<Watch> = times.into_iter().map(|(_, watch)| watch).collect();
@@ -261,6 +285,23 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             })
             .map(|(watch, _)| *watch)
             .collect()
+    }
+}
+
+/// A watch that fell to zero in a step.
+struct Candidate {
+    watch: Watch,
+    /// What is added to its values.
+    slack: f64,
+    /// Readings and values before and after.
+    ends: [(f64, f64); 2],
+}
+
+impl Candidate {
+    /// When it would be zero if its value fell along a straight line, as the clock reads.
+    fn straight(&self) -> f64 {
+        let [(from, before), (to, after)] = self.ends;
+        from + (to - from) * before / (before - after)
     }
 }
 

@@ -7,6 +7,7 @@ mod hold;
 use follow::{Lists, TOGETHER, has_fired};
 
 use crate::model::{CoefficientValues, Duration, System};
+use crate::numerics::effort;
 use crate::numerics::hermite::is_rough;
 use crate::numerics::integrate::{Ended, Span, StepEnd, Stepper, Tolerance, Trajectory, integrate};
 use crate::simulation::hang::Switches;
@@ -35,6 +36,17 @@ const ENDING_RATE: f64 = 0.1 * STANDING_RATE;
 const STANDING_TIME: f64 = HOUR;
 /// Largest share of the water that is there or has moved that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
+
+/// Effort after which a run is given up, however short; a day of four beds takes a threehundredth.
+const MOST_EFFORT: f64 = 6e7;
+/// The same for each bed and second of a long one: beds by themselves take 0.6 of it, thirty-two
+/// of them 2.
+const PER_BED_SECOND: f64 = 4.0;
+
+/// Effort that a run of so many beds and this time `[s]` may take.
+fn most_effort(beds: usize, time: f64) -> u64 {
+    MOST_EFFORT.max(PER_BED_SECOND * beds as f64 * time) as u64
+}
 
 /// Simulates `system` with its nominal coefficients.
 ///
@@ -282,6 +294,8 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         let mut trajectory = Trajectory::new();
         let mut ended = RunEnd::TimeReached;
         let mut quiet: Option<Quiet> = None;
+        let (began, before) = (self.here.t, effort::so_far());
+        let most = most_effort(self.plant.laws.len(), end - began);
         self.begin(&mut lists, &mut observer)?;
         while self.here.t < end {
             let mut calm = quiet.take().unwrap_or(Quiet::new(self.here.t));
@@ -295,6 +309,12 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             }
             if pass(self, &observer).is_break() {
                 break;
+            }
+            if effort::so_far() - before > most || effort::is_over() {
+                return Err(SimulationError::TooMuch {
+                    time: self.here.t,
+                    asked: end,
+                });
             }
             let clock = self.clock();
             let next = self.next_timed();

@@ -1,6 +1,7 @@
 //! Every flow of the system at one moment, from its state and modes.
 
 use super::{Layout, Moment, Plant};
+use crate::numerics::effort;
 use crate::simulation::SiphonMode;
 use crate::simulation::hang::over_wall;
 use crate::simulation::modes::Modes;
@@ -44,6 +45,7 @@ impl Plant {
         modes: &Modes<B>,
         now: &mut Moment<B>,
     ) {
+        effort::spend(self.laws.len() as u64);
         now.sump_level = self.sump_level(y[Layout::<B>::SUMP]);
         for ((level, storage), volume) in now.level.iter_mut().zip(&self.storages).zip(y.iter()) {
             *level = storage.level(*volume);

@@ -2,11 +2,13 @@
 //! roughly, of these the ones near the worst exactly; jumps and peaks are closed in.
 
 use crate::model::Disturbance;
+use crate::numerics::effort;
 use crate::simulation::engine::{Engine, Task};
 use crate::simulation::observer::Observer;
 use crate::simulation::timetable::Due;
 use crate::simulation::worst::{AFTERMATH, SumpExtreme};
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError};
+use std::collections::VecDeque;
 use std::ops::ControlFlow;
 
 /// Moments tried between two events at least, and in all.
@@ -27,6 +29,13 @@ const ROUGH_LEVEL: f64 = 2e-4;
 /// `[s]`.
 const NO_MORE: f64 = 0.1 * ROUGH_LEVEL;
 const LOOK_EVERY: f64 = 240.0;
+
+/// Stretches, the last of the run, in which moments are tried.
+const STRETCHES: usize = 4000;
+/// Moments tried for one goal at most, evenly thinned where there would be more.
+const MOMENTS: usize = 4000;
+/// Effort after which no more are tried for it; `whole-loop` takes a tenth.
+const MOST_EFFORT: u64 = 50_000_000;
 
 /// What is looked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -129,12 +138,18 @@ impl Task for Search<'_> {
             .schedule
             .map_or(0.0, |timer| timer.on + timer.off);
         // One engine for each stretch: every moment in it goes on from its copy.
-        let mut starts: Vec<Engine<'_, B, N>> = Vec::new();
+        let mut starts: VecDeque<Engine<'_, B, N>> = VecDeque::new();
         let run = engine.run(Sampling::None, end, may_settle, |here, _| {
-            starts.push(here.clone());
+            if starts.len() == STRETCHES {
+                starts.pop_front();
+            }
+            starts.push_back(here.clone());
             ControlFlow::Continue(())
         })?;
+        let starts = Vec::from(starts);
         let (from, to) = window(&run, period);
+        let known = starts.first().map_or(from, |first| first.here.t);
+        let from = from.max(known).min(to);
         let mut trials = Trials {
             what: self.what,
             starts,
@@ -142,8 +157,7 @@ impl Task for Search<'_> {
         };
         let mut extremes = Vec::new();
         for &goal in self.goals {
-            trials.spread(from, to, goal)?;
-            let worst = trials.refine(goal)?;
+            let worst = trials.worst_within(from, to, goal)?;
             let level = match goal {
                 Goal::Highest => worst.highest,
                 Goal::Lowest => worst.lowest,
@@ -205,6 +219,24 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
         let mut engine = near.unwrap_or_else(|| start.clone());
         let _ = engine.run(Sampling::None, at, false, |_, _| ControlFlow::Continue(()))?;
         Ok(engine)
+    }
+
+    /// The trial between two moments that does most harm; of those that the search came to, where
+    /// all of them would take too long.
+    fn worst_within(&mut self, from: f64, to: f64, goal: Goal) -> Result<Trial, SimulationError> {
+        let found = effort::within(MOST_EFFORT, || {
+            self.spread(from, to, goal)?;
+            self.refine(goal)
+        });
+        match found {
+            Err(SimulationError::TooMuch { .. }) => {
+                self.list.sort_by(|a, b| a.at.total_cmp(&b.at));
+                let known = self.list.iter().filter(|trial| trial.how != How::RuledOut);
+                let worst = known.max_by(|a, b| a.harm(goal).total_cmp(&b.harm(goal)));
+                self.exact(worst.map_or(0.5 * (from + to), |worst| worst.at))
+            }
+            found => found,
+        }
     }
 
     /// Whether volumes bound what follows.
@@ -327,10 +359,11 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
             let count = (((b - a) / least).ceil() as usize).max(BETWEEN_EVENTS);
             moments.extend((0..=count).map(|k| a + (b - a) * k as f64 / count as f64));
         }
+        let apart = moments.len().div_ceil(MOMENTS).max(1);
         let mut worst = self.worst(goal);
         let mut bounded: Vec<(f64, f64)> = Vec::new();
         let mut before: Option<Engine<'_, B, N>> = None;
-        for at in moments {
+        for at in moments.into_iter().step_by(apart) {
             if self.was_tried(at, goal) {
                 continue;
             }

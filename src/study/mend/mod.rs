@@ -19,6 +19,7 @@ pub use judge::{Disturbed, Failing, Judged};
 
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject};
 use crate::model::{Change, System, Trouble};
+use crate::numerics::effort;
 use crate::simulation::SimulationError;
 use crate::units::UnitSystem;
 
@@ -31,6 +32,8 @@ pub struct Wish<'a> {
     pub sizes: UnitSystem,
     /// Systems to simulate at most.
     pub most_tried: usize,
+    /// What the search may cost, counted by [`effort`].
+    pub most_effort: u64,
     /// Whether steps are sought that only settle doubts.
     pub surer: bool,
 }
@@ -42,6 +45,7 @@ impl Wish<'_> {
             allowed: &|_, _| true,
             sizes,
             most_tried: MOST_TRIED,
+            most_effort: MOST_EFFORT,
             surer: true,
         }
     }
@@ -51,40 +55,40 @@ impl Wish<'_> {
 pub const MOST_TRIED: usize = 480;
 
 /// What a search has cost so far.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 struct Spent {
     /// Systems simulated.
     tried: usize,
-    /// Evaluations of their rates, each times its beds.
-    work: u64,
+    /// The count of [`effort`] at which it ends: simulating, judging, looking for fixes.
+    until: u64,
 }
 
-/// Work after which nothing more is tried: four beds on one line cost a twentieth of it, and
+/// Effort after which nothing more is tried: four beds on one line cost a tenth of it, and
 /// systems that cost so much, of many beds or of parts that pulse, make an owner wait for minutes.
-const MOST_WORK: u64 = 200_000_000;
+pub const MOST_EFFORT: u64 = 100_000_000;
 
 impl Spent {
-    /// Takes in one more simulated system.
-    fn on(&mut self, judged: &Judged) {
-        let runs = [
-            Some(&judged.run),
-            judged.disturbed.as_ref().map(|found| &found.run),
-        ];
-        self.tried += 1;
-        for run in runs.into_iter().flatten() {
-            self.work += run.work.evaluations * run.beds.len() as u64;
+    /// Nothing yet of so much effort.
+    fn nothing(of: u64) -> Self {
+        Self {
+            tried: 0,
+            until: effort::so_far().saturating_add(of),
         }
     }
 
-    /// Takes in all of another count.
-    fn and(&mut self, other: Self) {
-        self.tried += other.tried;
-        self.work += other.work;
+    /// Takes in one more simulated system.
+    const fn one_more(&mut self) {
+        self.tried += 1;
+    }
+
+    /// Effort that may still be spent.
+    fn left(&self) -> u64 {
+        self.until.saturating_sub(effort::so_far())
     }
 
     /// Whether nothing more is to be tried.
-    const fn is_all(&self) -> bool {
-        self.work >= MOST_WORK
+    fn is_all(&self) -> bool {
+        self.left() == 0
     }
 }
 
@@ -191,7 +195,8 @@ pub fn mend(
     wish: Wish,
     tell: &(dyn Fn(usize) + Sync),
 ) -> Result<Plan, SimulationError> {
+    let spent = Spent::nothing(wish.most_effort);
     let before = Judged::new(system)?;
-    let found = search::Search::new(system, &before, wish, tell).best();
+    let found = search::Search::new(system, &before, (wish, spent), tell).best();
     prune::plan(system, before, found, wish)
 }

@@ -2,8 +2,9 @@
 
 use super::judge::{Failing, Judged};
 use super::moves::{Ask, Move, all, settling};
-use super::{MOST_WORK, Spent, Wish};
+use super::{Spent, Wish};
 use crate::model::{BedPart, Change, Quantity, System, Trouble};
+use crate::numerics::effort;
 use crate::numerics::map_all::map_all;
 use std::collections::BTreeSet;
 
@@ -13,6 +14,10 @@ const DEEPEST: usize = 7;
 const AFTER_SUCCESS: usize = 60;
 /// Joint solvers that follow one move at most.
 const FOLLOW_UPS: usize = 3;
+/// Moves tried before it is looked at what they cost.
+const AT_ONCE: usize = 16;
+/// Share of the effort that is left which finding moves may take: one part in so many.
+const FOR_MOVES: u64 = 8;
 
 /// What a failing check costs, beside each failing bed and the share of its gap.
 /// More than any single step, so that mending goes before sparing trouble; our own judgement.
@@ -123,11 +128,10 @@ impl<'a> Search<'a> {
     pub(super) fn new(
         system: &System,
         judged: &Judged,
-        wish: Wish<'a>,
+        (wish, mut spent): (Wish<'a>, Spent),
         tell: &'a (dyn Fn(usize) + Sync),
     ) -> Self {
-        let mut spent = Spent::default();
-        spent.on(judged);
+        spent.one_more();
         let start = State::new(Vec::new(), system.clone(), judged.clone(), 0.0);
         Self {
             wish,
@@ -179,29 +183,27 @@ impl<'a> Search<'a> {
             failing: &state.failing,
             units: self.wish.sizes,
         };
-        let fresh: Vec<Move> = all(&ask)
+        let fresh: Vec<Move> = effort::within(self.spent.left() / FOR_MOVES, || all(&ask))
             .into_iter()
             .filter(|one| self.is_fresh(state, one))
             .collect();
         let wish = self.wish;
-        let fresh = self.affordable(fresh, state);
-        let chains = map_all(fresh, |one| followed(state, &one, &wish));
-        for chain in chains {
-            self.spent.and(chain.spent);
-            for child in chain.states {
-                self.take(child);
+        for some in fresh.chunks(AT_ONCE) {
+            if self.spent.is_all() {
+                break;
+            }
+            let each = self.spent.left() / AT_ONCE as u64;
+            let chains = map_all(some, |one| {
+                effort::within(each, || followed(state, one, &wish))
+            });
+            for chain in chains {
+                self.spent.tried += chain.tried;
+                for child in chain.states {
+                    self.take(child);
+                }
             }
         }
         (self.tell)(self.spent.tried);
-    }
-
-    /// The first of `moves` that there is work left for, each taken to cost what `state` did.
-    fn affordable(&self, mut moves: Vec<Move>, state: &State) -> Vec<Move> {
-        let mut each = Spent::default();
-        each.on(&state.judged);
-        let left = MOST_WORK.saturating_sub(self.spent.work) / each.work.max(1);
-        moves.truncate(usize::try_from(left).unwrap_or(usize::MAX));
-        moves
     }
 
     /// Whether it is allowed and was not tried on the same list before.
@@ -230,7 +232,7 @@ impl<'a> Search<'a> {
             let Ok(judged) = Judged::new(&child.system) else {
                 return;
             };
-            self.spent.on(&judged);
+            self.spent.one_more();
             child = State::new(child.moves, child.system, judged, child.trouble);
         }
         let better = match (child.works(), self.best.works()) {
@@ -251,19 +253,20 @@ impl<'a> Search<'a> {
 /// The states after one move and after the joint solvers that follow it.
 struct Chain {
     states: Vec<State>,
-    spent: Spent,
+    /// Systems simulated for it.
+    tried: usize,
 }
 
 fn followed(state: &State, one: &Move, wish: &Wish) -> Chain {
     let mut chain = Chain {
         states: Vec::new(),
-        spent: Spent::default(),
+        tried: 0,
     };
-    let Some(mut now) = after(state, one, &mut chain.spent) else {
+    let Some(mut now) = after(state, one, &mut chain.tried) else {
         return chain;
     };
     for _ in 0..FOLLOW_UPS {
-        if now.works() || now.moves.len() >= DEEPEST {
+        if now.works() || now.moves.len() >= DEEPEST || effort::is_over() {
             break;
         }
         let ask = Ask {
@@ -274,8 +277,9 @@ fn followed(state: &State, one: &Move, wish: &Wish) -> Chain {
         };
         let next = settling(&ask)
             .into_iter()
+            .take_while(|_| !effort::is_over())
             .filter(|one| one.iter().all(|change| (wish.allowed)(&now.system, change)))
-            .filter_map(|one| after(&now, &one, &mut chain.spent))
+            .filter_map(|one| after(&now, &one, &mut chain.tried))
             .min_by(|a, b| a.score.total_cmp(&b.score));
         let better = |next: &State| badness(&next.failing) < badness(&now.failing);
         match next.filter(better) {
@@ -288,10 +292,10 @@ fn followed(state: &State, one: &Move, wish: &Wish) -> Chain {
 }
 
 /// `state` with one more move, simulated.
-fn after(state: &State, one: &Move, spent: &mut Spent) -> Option<State> {
+fn after(state: &State, one: &Move, tried: &mut usize) -> Option<State> {
     let system = Change::apply_all(one, &state.system).ok()?;
     let judged = Judged::trial(&system).ok()?;
-    spent.on(&judged);
+    *tried += 1;
     let lost = flood_lost(&state.system, &system);
     let trouble = state.trouble + trouble_of(one, &state.system) + A_FLOOD * lost;
     let moves = state.moves.iter().cloned().chain([one.clone()]).collect();

@@ -42,9 +42,7 @@ pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, spent: &mut Spe
             let judged = Judged::trial(&system).ok()?;
             Some((one, system, judged))
         });
-        for (_, _, judged) in results.iter().flatten() {
-            spent.on(judged);
-        }
+        spent.tried += results.iter().flatten().count();
         let mut gains: Vec<(f64, Move, System)> = results
             .into_iter()
             .flatten()
@@ -57,7 +55,7 @@ pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, spent: &mut Spe
         // A trial is short: what is said has to last.
         let best = gains.into_iter().find_map(|(_, changes, system)| {
             let then = Judged::new(&system).ok()?;
-            spent.on(&then);
+            spent.one_more();
             gain(&judged, &then)?;
             Some((changes, system, then))
         });

@@ -8,6 +8,7 @@ use super::sizes::{down, grain, level_grain};
 use super::{Spent, Step, Wish, slim, surer};
 use crate::assessment::{CheckId, Status, Subject};
 use crate::model::{BedPart, BranchPart, Change, Level, Quantity, System, Vessel};
+use crate::numerics::effort;
 
 /// A standpipe this much longer is worth another trial `[m]`: the width of a careful cut.
 const WORTH_A_CUT: f64 = 5e-3;
@@ -50,8 +51,8 @@ impl Trials<'_> {
             return None;
         }
         let changed = Change::apply_all(changes, self.system).ok()?;
-        let judged = Judged::over_a_day(&changed).ok()?;
-        self.spent.on(&judged);
+        let judged = effort::within(self.spent.left(), || Judged::over_a_day(&changed)).ok()?;
+        self.spent.one_more();
         Some((changed, judged))
     }
 

@@ -8,6 +8,7 @@ use super::judge::{Failing, Judged};
 use super::sizes;
 use crate::assessment::{Adviser, CheckId, Hint, Status, Subject};
 use crate::model::{BedPart, Change, Quantity, System, TopOffPart, Vessel};
+use crate::numerics::effort;
 use crate::simulation::{BedOutcome, Regime};
 use crate::units::HOUR;
 use crate::units::UnitSystem;
@@ -155,7 +156,8 @@ fn out_of_order(ask: &Ask) -> bool {
         .any(|bed| bed.regime != Regime::Cycles)
 }
 
-/// What the closure of each failing check asks for, by itself.
+/// What the closure of each failing check asks for, by itself; of the first checks alone where
+/// that costs too much.
 fn advised(ask: &Ask) -> Vec<Move> {
     let (run, found) = ask.judged.judging();
     let adviser = Adviser::new(ask.system, run, ask.units);
@@ -163,7 +165,9 @@ fn advised(ask: &Ask) -> Vec<Move> {
         .checks
         .iter()
         .filter(|check| check.status == Status::Fail);
-    let fixes = failing.flat_map(|check| adviser.fixes(check));
+    let fixes = failing
+        .take_while(|_| !effort::is_over())
+        .flat_map(|check| adviser.fixes(check));
     let changes = fixes.map(|fix| fix.changes);
     // A vessel of any size you like is not sold.
     let made = |change: &Change| matches!(change, Change::Stretch { .. });
