@@ -3,7 +3,7 @@
 use crate::assessment::assess;
 use crate::model::{BedPart, BranchPart, Change, Coefficients, Inlet, Outlet, Quantity, System};
 use crate::simulation::{Regime, Sampling, simulate};
-use crate::study::mend::{Plan, Wish, mend};
+use crate::study::mend::{MOST_EFFORT, Plan, Wish, mend};
 use crate::study::valves::settings;
 use crate::study::why::question::Outcome;
 use crate::study::why::sight::Sight;
@@ -171,6 +171,7 @@ impl Remedies {
             allowed,
             sizes: self.sizes,
             most_tried,
+            most_effort: MOST_EFFORT,
             surer: false,
         };
         let plan = mend(&self.system, wish, &|_| {}).ok()?;
