@@ -1,7 +1,7 @@
 //! How much has been worked out, counted and not timed: the same on any machine, whatever the
 //! number of threads.
 //!
-//! One is some hundred nanoseconds: a bed looked at for one moment, or a stretch of drain line.
+//! One is some 25 nanoseconds: a bed looked at for one moment, or a stretch of drain line.
 
 use std::cell::Cell;
 

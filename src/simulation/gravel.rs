@@ -30,8 +30,9 @@ const SPAN_OF_FLOWS: f64 = 1000.0;
 const PATCHES: usize = 40;
 /// A table that has to agree less gets fewer patches, their error falling with the fourth power.
 const FEWEST_PATCHES: usize = 12;
-/// What a walk through the gravel costs (see [`effort`]).
-const A_WALK: u64 = 24;
+/// What a walk through the gravel costs, and a look into the table of walks (see [`effort`]).
+const A_WALK: u64 = 80;
+const TOLD: u64 = 6;
 /// Loss goes about with this power of the flow; for guesses.
 const POWER: f64 = 1.8;
 
@@ -171,7 +172,7 @@ impl Gravel {
                 effort::spend(A_WALK);
                 self.bed_level(guard, flow)
             } else {
-                effort::spend(1);
+                effort::spend(TOLD);
                 self.bed_level_told(guard, flow)
             };
             bed - level

@@ -79,6 +79,9 @@ const BLOCKED_BORES: f64 = 10.0;
 /// Open share of the area below which the line counts as shut.
 const SHUT: f64 = 1e-6;
 
+/// What it costs to look at one junction or siphon by itself (see [`effort`]).
+const A_LOOK: u64 = 1;
+
 /// A grade this far below an outlet is below it for sure, its tables being what they are `[m]`.
 const HAIR: f64 = 1e-5;
 

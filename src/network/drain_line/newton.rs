@@ -1,7 +1,7 @@
 //! One step of Newton's rule for siphons on a line.
 
 use super::siphons::Siphons;
-use super::{Climb, DrainLineLaw};
+use super::{A_LOOK, Climb, DrainLineLaw};
 use crate::numerics::effort;
 
 /// Grades this far apart tell a slope `[m]`, flows that differ by this share of them, and
@@ -165,7 +165,7 @@ impl DrainLineLaw {
     /// Grade just above junction `k` with `flow` below it, `joining` of it coming in there
     /// `[m3/s]`, and the grade `under` just above the junction before or at the outlet `[m]`.
     pub(super) fn grade_above(&self, k: usize, flow: f64, under: f64, joining: f64) -> f64 {
-        effort::spend(1);
+        effort::spend(A_LOOK);
         Climb::from(self, k, flow, under).reach(k).above(joining)
     }
 }

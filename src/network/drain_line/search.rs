@@ -1,7 +1,7 @@
 //! Where Newton's rule is held up: flows searched for from the outlet up, junction by junction.
 
 use super::siphons::Siphons;
-use super::{Climb, DrainLineLaw, LineState};
+use super::{A_LOOK, Climb, DrainLineLaw, LineState};
 use crate::numerics::effort;
 use crate::numerics::root::{RootError, brent, brent_between};
 
@@ -113,7 +113,7 @@ impl DrainLineLaw {
     fn join(&self, k: usize, climb: &mut Climb, siphons: &Siphons) -> (f64, f64) {
         let beds = &self.beds[self.junctions[k].members.clone()];
         let sum = |by_bed: &[f64]| beds.iter().map(|&(bed, _)| by_bed[bed]).sum::<f64>();
-        effort::spend(1);
+        effort::spend(A_LOOK);
         let below = climb.reach(k);
         let given = |grade: f64| siphons.together(beds, grade);
         let (least, most) = (sum(&siphons.least), sum(&siphons.most));

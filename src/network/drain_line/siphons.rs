@@ -1,5 +1,6 @@
 //! The siphons that a line takes.
 
+use super::A_LOOK;
 use crate::numerics::effort;
 
 /// What siphons give and between which flows they settle, all by bed.
@@ -16,7 +17,7 @@ pub(super) struct Siphons<'a> {
 impl Siphons<'_> {
     /// What the siphon of `bed` gives against a grade of the line `[m3/s]`.
     pub(super) fn against(&self, bed: usize, grade: f64) -> f64 {
-        effort::spend(1);
+        effort::spend(A_LOOK);
         (self.demand)(bed, grade.max(self.outlets[bed]))
     }
 

@@ -37,11 +37,11 @@ const STANDING_TIME: f64 = HOUR;
 /// Largest share of the water that is there or has moved that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
 
-/// Effort after which a run is given up, however short; a day of four beds takes a threehundredth.
-const MOST_EFFORT: f64 = 6e7;
+/// Effort after which a run is given up, however short; a day of four beds takes a six-thousandth.
+const MOST_EFFORT: f64 = 1.2e9;
 /// The same for each bed and second of a long one: beds by themselves take 0.6 of it, thirty-two
 /// of them 2.
-const PER_BED_SECOND: f64 = 4.0;
+const PER_BED_SECOND: f64 = 8.0;
 
 /// Effort that a run of so many beds and this time `[s]` may take.
 fn most_effort(beds: usize, time: f64) -> u64 {

@@ -35,7 +35,7 @@ const STRETCHES: usize = 4000;
 /// Moments tried for one goal at most, evenly thinned where there would be more.
 const MOMENTS: usize = 4000;
 /// Effort after which no more are tried for it; `whole-loop` takes a tenth.
-const MOST_EFFORT: u64 = 50_000_000;
+const MOST_EFFORT: u64 = 120_000_000;
 
 /// What is looked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

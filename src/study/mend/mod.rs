@@ -65,7 +65,7 @@ struct Spent {
 
 /// Effort after which nothing more is tried: four beds on one line cost a tenth of it, and
 /// systems that cost so much, of many beds or of parts that pulse, make an owner wait for minutes.
-pub const MOST_EFFORT: u64 = 100_000_000;
+pub const MOST_EFFORT: u64 = 250_000_000;
 
 impl Spent {
     /// Nothing yet of so much effort.
