@@ -90,6 +90,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     };
     let report = CutReport {
         system,
+        built: system,
         cuts: &cuts,
         fittings: &fittings,
         advice: advised.as_ref().map(|found| found.advice()),

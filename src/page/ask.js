@@ -312,7 +312,8 @@ $("find-cut").addEventListener("click", async () => {
   filled($("cut-answer"), found);
   // On paper, before the sheets: of when it is, and what flows it reckons with.
   const flows = state.answer.cards.filter((one) => one.asks === "Starts").map((one) => { const says = make("p", { class: "print" }); says.innerHTML = `<b>${one.asks}</b> ${one.html}`; return says; });
-  $("cut-answer").prepend(make("p", { class: "print dated" }), ...state.with.filter(isRead).map((one) => make("p", { class: "print" }, one.says)), ...flows);
+  const done = state.with.filter((one) => !isFact(one));
+  $("cut-answer").prepend(make("p", { class: "print dated" }), ...state.with.filter(isRead).map((one) => make("p", { class: "print" }, one.says)), ...(done.length ? [make("p", { class: "print" }, `Cut for the system with these changes made: ${done.map((one) => one.says).join("; ")}.`)] : []), ...flows);
   found.sheets.forEach((svg, i) => {
     const sheet = make("div", { class: "sheet", role: "region", tabindex: 0, "aria-label": `Sheet ${i + 1}` });
     sheet.innerHTML = svg;

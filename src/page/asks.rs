@@ -90,6 +90,7 @@ pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Val
     };
     let report = CutReport {
         system,
+        built: &wished.built,
         cuts: &cuts,
         fittings: &fittings,
         advice: advised.as_ref().map(Advised::advice),

@@ -138,7 +138,7 @@ fn answer(page: &Page) -> String {
     plain_html(&document.head_html())
         + &cards(document)
         + &parts
-            .map(|part| section(&part.key, &part.title, &part.html))
+            .map(|part| section(&part.key, &part.title, &short_figures(&part.html)))
             .collect::<String>()
 }
 
@@ -154,7 +154,7 @@ fn cards(document: &Document) -> String {
                 card.status,
                 card.word,
                 markup(&card.asks),
-                plain_html(&card.html)
+                short_figures(&plain_html(&card.html))
             )
         })
         .collect();

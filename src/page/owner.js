@@ -217,7 +217,17 @@ function ownerRow(one) {
     row?.querySelectorAll(".fault").forEach((node) => node.remove());
     row?.querySelectorAll("[aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
   };
-  const redo = (event) => { const focus = document.activeElement?.id || event.target.id; put(one.id)(event); showOwner(); document.getElementById(focus)?.focus(); };
+  // The tap that leaves a box lands first: what it went to keeps the focus, and what is typed there.
+  const redo = (event) => {
+    put(one.id)(event);
+    setTimeout(() => {
+      const here = document.activeElement, focus = here?.id || event.target.id, typing = here?.closest("#owner") ? here.value : null;
+      showOwner();
+      const then = document.getElementById(focus);
+      then?.focus({ preventScroll: true });
+      if (then && typing != null && then.tagName === "INPUT") then.value = typing;
+    }, 200);
+  };
   const said = [one.over, one.help, one.else && !one.pipe && !one.eg ? `else ${typed(one.else, one.unit)} is assumed` : one.free && !one.quiet ? "may be left out" : null].filter(Boolean).join("; ");
   const ask = make("label", { for: id }, one.asks, said ? make("small", {}, said) : null);
   if (one.words) {

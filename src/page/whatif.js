@@ -44,7 +44,9 @@ function allParts() {
 const groupOf = (part) => part.includes(".") ? `bed ${part.split(".")[1]}` : part;
 
 function showSizes() {
-  if (!state.answer) return;
+  // What is being typed is not drawn over by an answer to what was asked before.
+  const typing = document.activeElement;
+  if (!state.answer || (typing?.type === "text" && typing.closest("#sizes") && typing.dataset.shown != null && typing.value !== typing.dataset.shown)) return;
   const parts = allParts(), groups = [...new Set(parts.map(groupOf))];
   if (!parts.includes(state.part)) state.part = state.part && fieldsOf(state.part).length ? state.part : parts[0];
   const chips = $("parts");
@@ -66,9 +68,11 @@ function showSizes() {
     ...written.map(fieldRow),
     ...(other.length ? [make("details", { open }, make("summary", {}, `${other.length} more, seldom needed`), ...other.map(fieldRow))] : []),
   );
+  for (const box of $("sizes").querySelectorAll("input")) box.dataset.shown = box.value;
   if (held) document.getElementById(held)?.focus({ preventScroll: true });
 }
 
+$("sizes").addEventListener("change", (event) => { event.target.dataset.shown = event.target.value; }, true);
 const focusedField = () => $("sizes").contains(document.activeElement) ? document.activeElement.id : null;
 const fieldId = (field) => `field-${field.key.replace(/[^a-z0-9]/gi, "-")}`;
 

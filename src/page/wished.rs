@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::plain::{plain, plain_parts};
 use super::request::{Step, Whole, Work};
 use crate::answer::{Document, status_key};
-use crate::model::{Change as Doing, Outlet, Pipe, Quantity as Changed, Vessel};
+use crate::model::{Change as Doing, Outlet, Pipe, Quantity as Changed, System, Vessel};
 use crate::scenario::{Edit, EditPath, Scenario, ScenarioError, edited, parse, written};
 use crate::study::measure::Measurable;
 use crate::study::valves::{AsRead, Tells, as_read};
@@ -39,6 +39,8 @@ impl Refused {
 /// A scenario to ask something about.
 pub(super) struct Wished<'a> {
     pub scenario: Scenario,
+    /// The scenario's system before the changes.
+    pub built: System,
     pub kept: Vec<EditPath>,
     pub units: UnitSystem,
     pub name: &'a str,
@@ -50,6 +52,7 @@ impl<'a> Wished<'a> {
         let kept = scenario.keep.iter().cloned().chain(kept(work)?).collect();
         Ok(Self {
             scenario,
+            built: parse(&work.text, &work.name)?.system,
             kept,
             units: work.units.into(),
             name: &work.name,

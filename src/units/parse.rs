@@ -2,7 +2,7 @@
 //!
 //! Numbers may be decimals (`0.3`, `1e-3`), fractions (`3/4`, `1 1/2`,
 //! `1-1/2`, `1½`); lengths and times may come in parts (`7 ft 2 in`, `5' 3"`,
-//! `2 min 35 s`); slopes also as `1:50` or `1 in 50`. Anything that two people
+//! `2 min 35 s`); slopes also as `1:50` or `1 in 50`, flows as a bucket gives them (`1 gal in 25 s`). Anything that two people
 //! could read differently, such as `1,000`, is refused.
 
 use super::number::{Ratio, number, vulgar};
@@ -12,6 +12,17 @@ pub use super::unread::QuantityError;
 
 /// Longest text looked at; nothing sensible is longer.
 const LONGEST: usize = 80;
+
+/// What a bucket and a stopwatch say: `1 gal in 25 s`, `10 L / 1 min 6 s` `[m3/s]`.
+fn bucket(text: &str) -> Option<f64> {
+    let parts = [" in ", " per ", "/"].iter();
+    let mut parts = parts.filter_map(|between| text.split_once(between));
+    parts.find_map(|(volume, time)| {
+        let volume = parse(volume, Quantity::Volume).ok()?;
+        let time = parse(time, Quantity::Time).ok()?;
+        (time > 0.0).then(|| volume / time)
+    })
+}
 
 /// Reads a quantity into SI (temperature: degC).
 ///
@@ -26,6 +37,7 @@ const LONGEST: usize = 80;
 /// assert_eq!(parse("1 1/2 in", Quantity::Length)?, 0.0381);
 /// assert_eq!(parse("7 ft 2 in", Quantity::Length)?, 2.1844);
 /// assert_eq!(parse("300 L/h", Quantity::Flow)?, 300.0 / 3.6e6);
+/// assert_eq!(parse("10 L in 50 s", Quantity::Flow)?, 0.01 / 50.0);
 /// assert!(parse("1,000 L/h", Quantity::Flow).is_err());
 /// # Ok::<(), ebbwright::units::parse::QuantityError>(())
 /// ```
@@ -42,6 +54,11 @@ pub fn parse(text: &str, wanted: Quantity) -> Result<f64, QuantityError> {
     refuse_not_finite(text)?;
     if wanted == Quantity::Slope
         && let Some(si) = slope_ratio(text)?
+    {
+        return Ok(si);
+    }
+    if wanted == Quantity::Flow
+        && let Some(si) = bucket(text)
     {
         return Ok(si);
     }

@@ -12,6 +12,7 @@ use crate::{WANTED, ask, cut_to, run};
 fn json(system: &ebbwright::model::System, cuts: &Cuts, units: UnitSystem) -> String {
     let answer = CutReport {
         system,
+        built: system,
         cuts,
         fittings: &[],
         advice: None,

@@ -172,6 +172,7 @@ fn advice(path: &Path, system: &System) -> Vec<Document> {
         };
         let cut = CutReport {
             system,
+            built: system,
             cuts: &cuts,
             fittings: &[],
             advice: Some(advice),

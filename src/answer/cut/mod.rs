@@ -28,8 +28,10 @@ const NOTABLE_SPREAD: f64 = 1e-3;
 /// Everything there is to say about standpipes to cut.
 #[derive(Debug, Clone, Copy)]
 pub struct CutReport<'a> {
-    /// The system as the scenario describes it.
+    /// The system that is cut for.
     pub system: &'a System,
+    /// What is built or planned now, where `system` has changes beside it.
+    pub built: &'a System,
     /// What was found.
     pub cuts: &'a Cuts,
     /// Fittings of every bed's drain, in file order; what is missing is not listed.
@@ -158,11 +160,15 @@ impl CutReport<'_> {
         let (mm, sixteenth) = (&cut.millimetre.stand, &cut.sixteenth.stand);
         let in_metric = UnitSystem::Metric.length(mm.length);
         let in_inches = UnitSystem::Us.length(sixteenth.length);
+        let present = match self.now(found) == now.length {
+            true => "now",
+            false => "as changed",
+        };
         let columns = ["Length", "Bed floor to lip", "Highest water", "Dry gravel"];
         Table {
             columns: Column::names_and_figures(columns),
             rows: vec![
-                line("now", at.part("present"), now, fine(now.length)),
+                line(present, at.part("present"), now, fine(now.length)),
                 line("computed", to.part("computed"), exact, fine(exact.length)),
                 line("to 1 mm", to.part("millimetre"), mm, in_metric),
                 line(
@@ -180,7 +186,7 @@ impl CutReport<'_> {
         let (units, at) = (self.units, self.at(found));
         let to = at.part("cut");
         let chosen = cut.rounded(units);
-        let change = chosen.stand.length - found.present.length;
+        let change = chosen.stand.length - self.now(found);
         let than_now = if change.abs() < 0.5 * Step::of(units).metres() {
             "as it is now".to_owned()
         } else {
@@ -305,6 +311,12 @@ impl CutReport<'_> {
             text += &format!(", drain.length = \"{}\"", length(developed));
         }
         text
+    }
+
+    /// The standpipe that the bed has now, before changes that were tried `[m]`.
+    pub(super) fn now(&self, found: &BedCut) -> f64 {
+        let built = self.built.beds.get(found.bed);
+        built.map_or(found.present.length, |bed| bed.siphon.standpipe.lip_height)
     }
 
     fn dry_layer_check(&self, found: &BedCut) -> Option<&Check> {

@@ -236,7 +236,7 @@ impl Planned<'_> {
             }
         }
         if whole {
-            rows.push(Row::new("Trouble", trouble_words(step.trouble)));
+            rows.push(Row::new("Work", trouble_words(step.trouble)));
             rows.push(Row::new("In the scenario", edits.join(", ")));
         }
         Finding {

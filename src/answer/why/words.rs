@@ -46,6 +46,17 @@ pub(super) fn other(answer: &WhyReport) -> Figure {
     answer.top().shown(&keys::OTHER, share, percent(share))
 }
 
+/// What comes before any cause where there is too little water as planned; empty where there is
+/// enough.
+fn runs_dry(answer: &WhyReport) -> &'static str {
+    let planned = answer.diagnosis;
+    if planned.promised_to_cycle() || planned.promised.ran_dry == 0.0 {
+        return "";
+    }
+    "As planned the sump runs dry and the pump draws air: mend that first, with more water or a \
+     larger sump; before that no cause can be told."
+}
+
 pub(super) fn headline(answer: &WhyReport) -> Text {
     let diagnosis = answer.diagnosis;
     let Some(first) = diagnosis.suspects.first() else {
@@ -54,11 +65,14 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
     let at = answer.at(0);
     if diagnosis.other > most(diagnosis) {
         return said!(
-            "Nothing in the catalogue explains this well; something else has {}. Nearest is: {} ({}). \
-             Measure again what disagrees below.",
+            "Nothing in the catalogue explains this well; something else has {}. Nearest is: {} ({}). {}",
             other(answer),
             cause(&at, first),
-            share(&at, first)
+            share(&at, first),
+            match runs_dry(answer) {
+                "" => "Measure again what disagrees below.",
+                first => first,
+            }
         );
     }
     let second = diagnosis.suspects.get(1).map_or(0.0, |s| s.share);
@@ -137,8 +151,12 @@ pub(super) fn asked(answer: &WhyReport) -> String {
         String::new()
     } else {
         format!(
-            " Mind that it is not to be expected to cycle even as planned: the bed {}.",
-            regime_phrase(answer.diagnosis.promised.beds[question.bed].regime)
+            " Mind that it is not to be expected to cycle even as planned: the bed {}.{}",
+            regime_phrase(answer.diagnosis.promised.beds[question.bed].regime),
+            match runs_dry(answer) {
+                "" => String::new(),
+                first => format!(" {first}"),
+            }
         )
     };
     format!("{symptom} {readings}{promised}")
