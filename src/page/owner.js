@@ -207,6 +207,11 @@ function ownersText() {
   return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${lines.join("\n")}\n`, missing };
 }
 
+// The box that a tap is on, until a key says that it is over.
+let tapped = null;
+$("owner").addEventListener("pointerdown", (event) => { tapped = event.target.closest("input, select, button")?.id || event.target.closest("label")?.htmlFor || null; }, true);
+$("owner").addEventListener("keydown", () => { tapped = null; }, true);
+
 function ownerRow(one) {
   const id = `own-${one.id}`;
   const put = (key) => (event) => {
@@ -217,16 +222,14 @@ function ownerRow(one) {
     row?.querySelectorAll(".fault").forEach((node) => node.remove());
     row?.querySelectorAll("[aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
   };
-  // The tap that leaves a box lands first: what it went to keeps the focus, and what is typed there.
+  // The form is drawn anew between a tap's beginning and its end: the box that it went to is gone to.
   const redo = (event) => {
     put(one.id)(event);
-    setTimeout(() => {
-      const here = document.activeElement, focus = here?.id || event.target.id, typing = here?.closest("#owner") ? here.value : null;
-      showOwner();
-      const then = document.getElementById(focus);
-      then?.focus({ preventScroll: true });
-      if (then && typing != null && then.tagName === "INPUT") then.value = typing;
-    }, 200);
+    const focus = tapped && tapped !== event.target.id ? tapped : document.activeElement?.id || event.target.id;
+    const go = () => document.getElementById(focus)?.focus({ preventScroll: true });
+    showOwner();
+    go();
+    if (focus === tapped) setTimeout(go);
   };
   const said = [one.over, one.help, one.else && !one.pipe && !one.eg ? `else ${typed(one.else, one.unit)} is assumed` : one.free && !one.quiet ? "may be left out" : null].filter(Boolean).join("; ");
   const ask = make("label", { for: id }, one.asks, said ? make("small", {}, said) : null);

@@ -17,10 +17,10 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await tab.press(`#own-${key}`, "Tab");
     }
   };
-  const begun = async () => {
+  const begun = async (options = {}) => {
     const file = join(out, "begun.html");
     program("page", "--out", file, "--force");
-    const tab = await opened(null, {}, file);
+    const tab = await opened(null, options, file);
     await tab.click("#new-own summary");
     return tab;
   };
@@ -154,6 +154,19 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await tab.waitForFunction(() => document.querySelector("#own-lip").getAttribute("inputmode") !== "decimal", null, { timeout: 30_000 });
     },
 
+    // A form drawn anew took the tap away: names landed in the number of beds.
+    async a_tap_after_the_number_of_beds_lands_in_the_box_it_was_meant_for() {
+      const tab = await begun({ hasTouch: true, isMobile: true });
+      await tab.tap("#own-beds");
+      await tab.keyboard.type("3");
+      const box = await tab.locator("#own-names").boundingBox();
+      await tab.touchscreen.tap(box.x + 20, box.y + box.height / 2);
+      await tab.waitForTimeout(200);
+      await tab.keyboard.type("a, b, c");
+      equal(await tab.inputValue("#own-names"), "a, b, c", "the names");
+      equal(await tab.inputValue("#own-beds"), "3", "the number of beds");
+    },
+
     async a_size_that_cannot_be_is_told_beside_the_box_it_was_typed_in() {
       const tab = await begun();
       await tab.selectOption("#own-sump", "box");
@@ -162,6 +175,15 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       const fault = tab.locator('[data-own="gravel"] .fault');
       await fault.waitFor({ timeout: 30_000 });
       holds(!(await fault.textContent()).includes("every-bed"), "the language of the file");
+    },
+
+    async a_bucket_is_typed_as_it_was_timed() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await put(tab, { ...THREE, "flow-1": "10 L in 60 s" });
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => !/^Example/.test(document.querySelector("#brief").textContent), null, { timeout: 60_000 });
+      holds(/10 L in 60 s/.test(await saved(tab)), "the flow as it was typed");
     },
 
     // ".5" was no number of the file's, a fraction of an opening neither; one bed had to have a pipe that branches off.
