@@ -9,6 +9,7 @@ use crate::answer::key::common;
 use crate::answer::shape::Shape;
 use crate::answer::{At, Document, Figure, Form, Value, status_key};
 use crate::units::UnitSystem;
+use crate::units::display::is_plain;
 
 /// Version of the keys.
 pub(super) const SCHEMA: u64 = 2;
@@ -30,9 +31,18 @@ impl Document {
     pub fn json(&self) -> Result<String, serde_json::Error> {
         let node = self.node(&mut Vec::new());
         let shape = Shape::of(self.keys);
-        let mut text = serde_json::to_string_pretty(&Walk(&shape, Some(&node)))?;
-        text.push('\n');
-        Ok(text)
+        let text = serde_json::to_string_pretty(&Walk(&shape, Some(&node)))?;
+        let mut plain: String = text.chars().fold(String::new(), |mut out, c| {
+            if c == '\n' || is_plain(c) {
+                out.push(c);
+            } else {
+                // Only inside strings, where it says the same.
+                out.push_str(&format!("\\u{:04x}", u32::from(c)));
+            }
+            out
+        });
+        plain.push('\n');
+        Ok(plain)
     }
 
     /// What is wrong with the figures of this document: those without a key in the table, keys with
@@ -212,6 +222,7 @@ mod tests {
     use crate::answer::sample::{HOSTILE, document};
     use crate::answer::{At, Key, Kind, Section};
     use crate::units::UnitSystem::Metric;
+    use crate::units::display::is_plain;
 
     fn parsed(document: &crate::answer::Document) -> Json {
         serde_json::from_str(&document.json().unwrap()).unwrap()
@@ -238,6 +249,13 @@ mod tests {
         assert_eq!(bed["spent_s"], Json::Null);
         assert_eq!(bed["window_m3_s"], Json::Null);
         assert_eq!(parsed(&sample)["points"], json!([]));
+    }
+
+    // `--json` is looked at in terminals too, and a title may hold a mark of direction.
+    #[test]
+    fn nothing_that_turns_or_drives_a_terminal_stands_in_the_text() {
+        let text = document(HOSTILE).json().unwrap();
+        assert_eq!(text.chars().find(|c| *c != '\n' && !is_plain(*c)), None);
     }
 
     #[test]

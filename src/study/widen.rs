@@ -5,6 +5,7 @@ use crate::assessment::{LEAST_BORE, Status};
 use crate::hydraulics::pipe_sizes::PipeSize;
 use crate::hydraulics::pipe_sizes::neighbours;
 use crate::model::{AirTube, Bed, BedPart, Change, DrainLosses, Duration, Misfit, System};
+use crate::numerics::effort;
 use crate::numerics::map_all::map_all;
 use crate::numerics::root::last_whole;
 use crate::simulation::{Regime, Run, SharedTables};
@@ -228,9 +229,11 @@ impl Levers {
     ) {
         let (run, today) = today;
         let tried = telling(system, run);
+        let each = MOST_EFFORT / system.beds.len().max(1) as u64;
         let whole = |change: Option<Change>| {
             let changed = change?.apply(&tried).ok()?;
-            Some(Judged::roughly(&changed, tables).ok()?.verdict())
+            let judged = effort::within(each, || Judged::roughly(&changed, tables));
+            Some(judged.ok()?.verdict())
         };
         let levers = map_all(std::mem::take(&mut self.levers), |lever| Lever {
             whole: match lever.effect {
@@ -248,6 +251,9 @@ impl Levers {
         self.openings = kept.map(|(opening, _)| opening).collect();
     }
 }
+
+/// Effort that one lever of one bed alone may take; what it does to the whole is then not known.
+const MOST_EFFORT: u64 = 60_000_000;
 
 /// Periods of the slowest bed that tell what a lever does, and least time `[s]`.
 const PERIODS: f64 = 10.0;

@@ -422,3 +422,67 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use crate::scenario::{parse, starter};
+    use crate::simulation::engine::{Stepping, Task, with_engine};
+
+    /// So many events, this far apart `[s]`.
+    struct Events(usize, f64);
+
+    impl Task for Events {
+        type Answer = ();
+
+        fn run<const B: usize, const N: usize>(
+            self,
+            mut engine: Engine<'_, B, N>,
+        ) -> Result<(), SimulationError> {
+            engine.here.t = 100.0;
+            for _ in 0..self.0 {
+                engine.count(EventKind::LipReached(0))?;
+                engine.here.t += self.1;
+            }
+            Ok(())
+        }
+    }
+
+    fn after(events: usize, apart: f64) -> Result<(), SimulationError> {
+        let system = parse(starter(), "starter.toml").unwrap().system;
+        let values = system.coefficients.nominal();
+        let task = Events(events, apart);
+        with_engine(&system, &values, Stepping::default(), None, task)
+    }
+
+    // One bed: 2,200 events within 20 s are too many, and one less is not.
+    #[test]
+    fn events_without_time_are_chatter_and_the_same_number_over_time_is_not() {
+        assert_eq!(after(2200, 0.0), Ok(()));
+        let Err(SimulationError::Chatter {
+            count,
+            window,
+            sequence,
+            last,
+            ..
+        }) = after(2201, 0.0)
+        else {
+            panic!("not refused");
+        };
+        assert_eq!(
+            (count, window, last),
+            (2200, 20.0, EventKind::LipReached(0))
+        );
+        assert_eq!(
+            sequence.matches(" reaches its lip").count(),
+            4,
+            "{sequence}"
+        );
+        // Just within 20 s, and just outside.
+        assert!(after(2201, 19.9 / 2200.0).is_err());
+        assert_eq!(after(2201, 20.1 / 2200.0), Ok(()));
+        assert_eq!(after(50_000, 0.01), Ok(()));
+    }
+}

@@ -316,3 +316,82 @@ impl Plant {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use crate::model::Inlet;
+    use crate::scenario::parse;
+
+    fn piped() -> System {
+        let text = include_str!("../../../scenarios/whole-loop.toml");
+        parse(text, "whole-loop.toml").unwrap().system
+    }
+
+    /// What the table tells at a sump level, and what the balance of the tree itself is there.
+    fn both(feed: &Feed, level: f64) -> [Vec<f64>; 2] {
+        let n = piped().beds.len();
+        let mut told = vec![0.0; n];
+        let grid = feed.lookup.as_ref().unwrap();
+        let rest = grid.values(level, &mut told);
+        let more = [rest(n), rest(n + 1) * feed.head_unit, rest(n + 2)];
+        told.extend(more);
+        let duty = feed.tree.duty(level);
+        let mut solved = duty.bed_flows.clone();
+        let head = feed.tree.pump_head(duty.pump_flow, level);
+        solved.extend([duty.pump_flow, head.unwrap(), duty.tank_flow]);
+        [told, solved]
+    }
+
+    #[test]
+    fn the_table_of_the_supply_tells_what_its_tree_balances_at() {
+        let system = piped();
+        let sump = &system.sump;
+        let feed = Feed::new(&system, 1e-7);
+        // Beyond the overflow too, where steps look before the event is found.
+        let depth = sump.overflow_level - sump.floor;
+        assert!(
+            feed.lookup
+                .as_ref()
+                .unwrap()
+                .covers(sump.overflow_level + 0.9e-3 * depth)
+        );
+        for k in 0..=200 {
+            let level = sump.floor + depth * f64::from(k) / 200.0;
+            let [told, solved] = both(&feed, level);
+            for (told, solved) in told.iter().zip(&solved) {
+                // Flows to 1e-8 of a litre a second or so; the head goes with the pump's flow.
+                let near = 2e-8_f64.max(1e-5 * solved.abs());
+                assert!((told - solved).abs() < near, "{level}: {told}, {solved}");
+            }
+            let sum: f64 = told[..system.beds.len()].iter().sum::<f64>() + told.last().unwrap();
+            assert!(sum > 0.0);
+        }
+    }
+
+    // Head and flow share one tolerance: the head is kept in a unit that makes it as small as the flow.
+    #[test]
+    fn head_and_flow_of_the_table_are_of_one_size() {
+        let feed = Feed::new(&piped(), 1e-7);
+        let duty = feed.tree.duty(piped().sump.overflow_level);
+        let head = duty.pump_head.unwrap() / feed.head_unit;
+        assert!((head / duty.pump_flow - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_supply_that_no_sump_level_changes_is_kept_as_it_is() {
+        let text = include_str!("../../../scenarios/four-beds-metric.toml");
+        let mut system = parse(text, "four-beds-metric.toml").unwrap().system;
+        for bed in &mut system.beds {
+            bed.inlet = Inlet::Measured(1e-4);
+        }
+        let feed = Feed::new(&system, 1e-7);
+        assert!(feed.lookup.is_none());
+        let n = system.beds.len();
+        assert_eq!(feed.steady.len(), n + 2);
+        assert!(feed.steady[..n].iter().all(|q| *q == 1e-4));
+        assert_eq!(feed.steady[n + 1], 0.0);
+    }
+}
