@@ -32,10 +32,9 @@ impl CutReport<'_> {
             at.figure(&keys::ALLOWANCE, found.allowance),
         ];
         all.extend(stand(&at.part("present"), &found.present));
-        match &found.answer {
-            Ok(cut) => all.extend(cut_to(&at.part("cut"), cut)),
-            // Its finding says it all.
-            Err(_) => {}
+        // Of a bed without a length its finding says all.
+        if let Ok(cut) = &found.answer {
+            all.extend(cut_to(&at.part("cut"), cut));
         }
         all
     }

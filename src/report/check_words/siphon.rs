@@ -87,7 +87,7 @@ pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> Text {
         StartReason::StartsAnyway { swings_to } => {
             let cause = match swings_to {
                 Some(most) => said!(
-                    "whenever its inflow(), which swings up to {}, is greater",
+                    "whenever its inflow, which swings up to {}, is greater",
                     say.flow("most", *most)
                 ),
                 None => {
