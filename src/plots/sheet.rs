@@ -255,12 +255,20 @@ pub(super) fn shorten(text: &str, size: f64, width: f64) -> String {
     String::new()
 }
 
+/// A polyline longer than this is drawn solid `[px]`: a year of floods goes up and down in every
+/// column, where dashes are not seen but make a picture of a hundred megabytes.
+const LONGEST_DASHED: f64 = 40_000.0;
+
 /// The strokes of a dashed polyline.
 fn dashes(points: &[Point], dash: Dash) -> Vec<Vec<Point>> {
     if points.len() < 2 {
         return Vec::new();
     }
-    if dash == SOLID {
+    let each = points.windows(2);
+    let length: f64 = each
+        .map(|ends| (ends[1].0 - ends[0].0).hypot(ends[1].1 - ends[0].1))
+        .sum();
+    if dash == SOLID || length > LONGEST_DASHED {
         return vec![points.to_vec()];
     }
     let mut strokes = Vec::new();
@@ -297,6 +305,14 @@ fn dashes(points: &[Point], dash: Dash) -> Vec<Vec<Point>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_line_that_goes_up_and_down_all_year_is_one_stroke() {
+        let zigzag: Vec<Point> = (0..1000)
+            .map(|k| (f64::from(k), 70.0 * f64::from(k % 2)))
+            .collect();
+        assert_eq!(dashes(&zigzag, &[4.0, 2.0]), [zigzag]);
+    }
 
     #[test]
     fn dashes_keep_their_lengths_round_a_corner() {
