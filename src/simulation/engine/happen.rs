@@ -425,7 +425,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
+    #![allow(clippy::unwrap_used, clippy::panic)]
 
     use super::*;
     use crate::scenario::{parse, starter};
