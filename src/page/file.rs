@@ -174,9 +174,11 @@ fn rest(page: &Page) -> String {
         .collect()
 }
 
-/// Markup whose figures do not repeat the SI unit that belongs to their key, and have nine figures,
-/// enough to calculate with again: every byte travels.
+/// Markup whose words do without keys, which only figures need here, and whose figures do not repeat
+/// the SI unit that belongs to their key and have nine digits, enough to calculate with again: every
+/// byte travels.
 fn short_figures(html: &str) -> String {
+    let html = without_word_keys(html);
     let mut stretches = html.split(" data-unit=\"");
     let mut out = stretches.next().unwrap_or_default().to_owned();
     for stretch in stretches {
@@ -195,6 +197,19 @@ fn short_figures(html: &str) -> String {
         short.push_str(rest);
     }
     short
+}
+
+/// Words without the element that holds their key, in which nothing but words stands.
+fn without_word_keys(html: &str) -> String {
+    let mut stretches = html.split("<span data-key=\"");
+    let mut out = stretches.next().unwrap_or_default().to_owned();
+    for stretch in stretches {
+        let (_, rest) = stretch.split_once("\">").unwrap_or(("", stretch));
+        let (words, rest) = rest.split_once("</span>").unwrap_or((rest, ""));
+        out.push_str(words);
+        out.push_str(rest);
+    }
+    out
 }
 
 fn section(key: &str, title: &str, html: &str) -> String {
@@ -223,6 +238,8 @@ mod tests {
         let html = "<data value=\"1\" data-key=\"x_m\" data-unit=\"m\">1 m</data>, 2";
         let lean = "<data value=\"1\" data-key=\"x_m\">1 m</data>, 2";
         assert_eq!(short_figures(html), lean);
+        let words = "<td><span data-key=\"checks[0].id\">dry-layer</span></td><td>2</td>";
+        assert_eq!(short_figures(words), "<td>dry-layer</td><td>2</td>");
         let long = "a <data value=\"0.00011286751133255121\">6.8 L/min</data>";
         let short = "a <data value=\"0.000112867511\">6.8 L/min</data>";
         assert_eq!(short_figures(long), short);
