@@ -283,6 +283,27 @@ const tests = {
     equal(await tab.textContent("#told"), "", "a complaint");
   },
 
+  // On a slow phone the answer to one change came while the next was typed, and took it away.
+  async what_is_being_typed_outlasts_the_answer_to_what_was_typed_before() {
+    const tab = await opened("drain-line-too-small");
+    await tab.click('#parts [data-part="siphon.0"]');
+    const box = (key) => tab.locator(`[data-key="bed[1].${key}"] input[type="text"]`);
+    // At once, as on a phone that takes its time to answer.
+    await tab.evaluate(() => {
+      const [first, next] = ["standpipe.length", "bell.clearance"].map((key) => document.querySelector(`[data-key="bed[1].${key}"] input[type="text"]`));
+      first.focus();
+      first.value = "200";
+      first.dispatchEvent(new Event("change", { bubbles: true }));
+      next.focus();
+      next.value = "31";
+    });
+    await tab.waitForFunction(() => document.querySelector("#changes li"), null, { timeout: 60_000 });
+    await tab.waitForTimeout(1000);
+    equal(await box("bell.clearance").inputValue(), "31", "what is being typed");
+    await box("bell.clearance").dispatchEvent("change");
+    await tab.waitForFunction(() => document.querySelectorAll("#changes li").length === 2, null, { timeout: 60_000 });
+  },
+
   async a_value_that_is_refused_stays_where_it_was_typed_with_what_is_wrong() {
     const tab = await opened("one-bed-lying-drum");
     await tab.click('#parts [data-part="siphon.0"]');
