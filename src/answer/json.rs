@@ -9,7 +9,7 @@ use crate::answer::key::common;
 use crate::answer::shape::Shape;
 use crate::answer::{At, Document, Figure, Form, Value, status_key};
 use crate::units::UnitSystem;
-use crate::units::display::is_plain;
+use crate::units::display::{escaped_json, is_plain};
 
 /// Version of the keys.
 pub(super) const SCHEMA: u64 = 2;
@@ -32,15 +32,7 @@ impl Document {
         let node = self.node(&mut Vec::new());
         let shape = Shape::of(self.keys);
         let text = serde_json::to_string_pretty(&Walk(&shape, Some(&node)))?;
-        let mut plain: String = text.chars().fold(String::new(), |mut out, c| {
-            if c == '\n' || is_plain(c) {
-                out.push(c);
-            } else {
-                // Only inside strings, where it says the same.
-                out.push_str(&format!("\\u{:04x}", u32::from(c)));
-            }
-            out
-        });
+        let mut plain = escaped_json(&text, |c| c == '\n' || is_plain(c));
         plain.push('\n');
         Ok(plain)
     }

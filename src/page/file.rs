@@ -5,7 +5,7 @@ use crate::answer::{Document, Picture};
 use crate::plots::scene;
 use crate::scenario::parse;
 use crate::units::UnitSystem;
-use crate::units::display::{is_plain, markup, plain};
+use crate::units::display::{escaped_json, is_plain, markup, plain};
 
 /// The engine, compressed and in letters (`build.rs`).
 const ENGINE: &str = include_str!(concat!(env!("OUT_DIR"), "/engine.txt"));
@@ -92,17 +92,7 @@ fn lean(source: &str) -> String {
 /// Text in a script element, as JSON: what could end the element is escaped, and what turns
 /// the direction of text or drives a terminal.
 fn in_script(json: &str) -> String {
-    use std::fmt::Write as _;
-    let mut out = String::with_capacity(json.len());
-    for c in json.chars() {
-        if c != '<' && is_plain(c) {
-            out.push(c);
-        } else {
-            // All of them take one unit of UTF-16.
-            let _ = write!(out, "\\u{:04x}", u32::from(c));
-        }
-    }
-    out
+    escaped_json(json, |c| c != '<' && is_plain(c))
 }
 
 /// The frame with each place filled once; what is filled in is not looked at again.

@@ -56,7 +56,7 @@ pub(super) struct Remedies {
     /// Most inflow that may be advised `[m3/s]`.
     most: Option<f64>,
     sizes: UnitSystem,
-    repaired: Option<Sight>,
+    repaired: OnceLock<Option<Sight>>,
     redesigned: OnceLock<Option<Remedy>>,
 }
 
@@ -65,23 +65,22 @@ impl Remedies {
     pub(super) fn new(system: &System, asked: &Asked, longest: f64) -> Self {
         let mut system = system.clone();
         system.coefficients = asked.known.clone();
-        let mut all = Self {
+        Self {
             system,
             bed: asked.bed,
             longest,
             most: asked.most,
             sizes: asked.sizes,
-            repaired: None,
+            repaired: OnceLock::new(),
             redesigned: OnceLock::new(),
-        };
-        all.repaired = all.look(&all.system);
-        all
+        }
     }
 
     /// Removes the cause, and where the bed does not cycle even then changes the design: the
     /// inflow, else what a plan for the whole system changes.
     pub(super) fn of(&self, outcome: Outcome) -> Option<Remedy> {
-        let repaired = self.repaired.as_ref()?;
+        let look = || self.look(&self.system);
+        let repaired = self.repaired.get_or_init(look).as_ref()?;
         if self.cycles(repaired) && matches!(outcome, Outcome::Cause(_)) {
             return Some(Remedy {
                 steps: Vec::new(),

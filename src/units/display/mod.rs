@@ -11,7 +11,7 @@ mod figures;
 mod garden;
 mod plain;
 
-pub use plain::{capital, is_plain, join, markup, plain, plain_lines};
+pub use plain::{capital, escaped_json, is_plain, join, markup, plain, plain_lines};
 
 use figures::{
     NOT_KNOWN, at_least, feet, fixed, round, significant, sixteenths, trimmed, two_parts, with_unit,

@@ -52,6 +52,29 @@ pub fn markup(text: &str) -> String {
     out
 }
 
+/// JSON of which only what `stays` stands as it is: all else becomes `\u....`, which inside a
+/// string says the same.
+///
+/// ```
+/// use ebbwright::units::display::escaped_json;
+/// assert_eq!(escaped_json("[\"a<b\"]", |c| c != '<'), "[\"a\\u003cb\"]");
+/// ```
+pub fn escaped_json(json: &str, stays: impl Fn(char) -> bool) -> String {
+    use std::fmt::Write as _;
+    let mut out = String::with_capacity(json.len());
+    for c in json.chars() {
+        if stays(c) {
+            out.push(c);
+        } else {
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                // Writing into a text cannot fail.
+                let _ = write!(out, "\\u{unit:04x}");
+            }
+        }
+    }
+    out
+}
+
 /// Whether a character may be printed as it stands.
 pub fn is_plain(c: char) -> bool {
     !c.is_control() && !steers(c)
