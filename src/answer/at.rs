@@ -68,7 +68,7 @@ impl At {
     /// A figure made elsewhere, at this key.
     pub fn put(&self, key: &Key, figure: Figure) -> Figure {
         Figure {
-            key: Some(join(&self.path, key.name)),
+            key: join(&self.path, key.name),
             ..figure
         }
     }
@@ -137,12 +137,10 @@ impl At {
     /// One value of a key with several, or of a list: `mean`, or the place in the list.
     pub fn named(&self, key: &Key, name: &str, value: f64) -> Figure {
         let mut figure = self.make(key, Value::Number(value), key.kind.shown(value, self.units));
-        if let Some(path) = &mut figure.key {
-            *path = match key.form {
-                Form::List => format!("{path}[{name}]"),
-                _ => join(path, name),
-            };
-        }
+        figure.key = match key.form {
+            Form::List => format!("{}[{name}]", figure.key),
+            _ => join(&figure.key, name),
+        };
         figure
     }
 
@@ -163,7 +161,7 @@ impl At {
         let words = words.into_iter().enumerate();
         words
             .map(|(i, word)| Figure {
-                key: Some(format!("{}[{i}]", join(&self.path, key.name))),
+                key: format!("{}[{i}]", join(&self.path, key.name)),
                 ..self.word(key, word)
             })
             .collect()
@@ -174,7 +172,7 @@ impl At {
         let counts = counts.into_iter().enumerate();
         counts
             .map(|(i, count)| Figure {
-                key: Some(format!("{}[{i}]", join(&self.path, key.name))),
+                key: format!("{}[{i}]", join(&self.path, key.name)),
                 ..self.count(key, count)
             })
             .collect()
@@ -187,7 +185,7 @@ impl At {
 
     fn make(&self, key: &Key, value: Value, shown: String) -> Figure {
         Figure {
-            key: Some(join(&self.path, key.name)),
+            key: join(&self.path, key.name),
             value,
             kind: key.kind,
             shown,
@@ -213,7 +211,7 @@ mod tests {
     const START: Key = Key::new("start_flow_m3_s", Kind::Flow, "Starts above.").of(BAND);
 
     fn keys(text: &Text) -> Vec<&str> {
-        text.figures().filter_map(|f| f.key.as_deref()).collect()
+        text.figures().map(|f| f.key.as_str()).collect()
     }
 
     #[test]
@@ -247,7 +245,7 @@ mod tests {
     fn counts_in_a_list_stay_counts() {
         let inputs = Key::new("inputs", Kind::Count, "Which inputs.").of(Form::List);
         let counts = At::top(Metric).item("leading", 0).counts(&inputs, [3, 7]);
-        assert_eq!(counts[1].key.as_deref(), Some("leading[0].inputs[1]"));
+        assert_eq!(counts[1].key, "leading[0].inputs[1]");
         assert_eq!(counts[1].value, Value::Count(7));
     }
 

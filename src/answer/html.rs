@@ -1,7 +1,5 @@
 //! The document as one HTML file: no script, no network, all pictures inside.
 
-use std::fmt::Write;
-
 use crate::answer::{
     APPENDIX, Block, Document, Figure, Finding, Piece, Place, Row, Section, Table, Text, Value,
     slug, status_key, status_word,
@@ -15,10 +13,21 @@ const STYLE: &str = include_str!("page.css");
 const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
+/// For whom figures are marked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Marks {
+    /// For any program: key, SI value in all its digits, unit.
+    Whole,
+    /// For a file that carries an engine beside the markup, where every byte travels: numbers with
+    /// key and nine digits, enough to calculate with again; their unit belongs to the key, and
+    /// words have no mark.
+    Short,
+}
+
 impl Document {
     /// The whole answer as a page that opens by itself. Every figure carries its key and SI value.
     pub fn html(&self) -> String {
-        let mut page = Page::default();
+        let mut page = Page::new(Marks::Whole);
         page.head(self);
         page.verdict(self);
         let mut in_appendix = false;
@@ -34,7 +43,7 @@ impl Document {
             env!("CARGO_PKG_VERSION"),
             markup(self.keys.command)
         ));
-        page.0
+        page.html
     }
 }
 
@@ -53,19 +62,19 @@ pub struct Part {
 
 impl Document {
     /// Title, verdict and remarks as markup.
-    pub fn head_html(&self) -> String {
-        let mut page = Page::default();
+    pub fn head_html(&self, marks: Marks) -> String {
+        let mut page = Page::new(marks);
         page.verdict(self);
-        page.0
+        page.html
     }
 
     /// The sections as markup, in the order of a page; what the cards say is not among them.
-    pub fn parts(&self) -> Vec<Part> {
+    pub fn parts(&self, marks: Marks) -> Vec<Part> {
         let sections = self.on_page().into_iter();
         sections
             .filter(|section| section.key != ANSWERS)
             .map(|section| {
-                let mut page = Page::default();
+                let mut page = Page::new(marks);
                 for block in &section.blocks {
                     page.block(block, &section.title);
                 }
@@ -79,7 +88,7 @@ impl Document {
                         Place::Pictures => "pictures",
                         Place::Back => "back",
                     },
-                    html: page.0,
+                    html: page.html,
                 }
             })
             .collect()
@@ -101,7 +110,7 @@ pub struct Card {
 
 impl Document {
     /// The answers of the first screen; none where a command gives no such.
-    pub fn cards(&self) -> Vec<Card> {
+    pub fn cards(&self, marks: Marks) -> Vec<Card> {
         let answers = self
             .sections
             .iter()
@@ -123,7 +132,7 @@ impl Document {
                     status: status_key(status),
                     word,
                     asks: asks.to_string(),
-                    html: marked(says),
+                    html: Page::new(marks).marked(says),
                 })
             }
             _ => None,
@@ -136,12 +145,21 @@ impl Document {
 const ANSWERS: &str = "answers";
 
 /// A page being written.
-#[derive(Default)]
-struct Page(String);
+struct Page {
+    html: String,
+    marks: Marks,
+}
 
 impl Page {
+    const fn new(marks: Marks) -> Self {
+        Self {
+            html: String::new(),
+            marks,
+        }
+    }
+
     fn put(&mut self, html: &str) {
-        self.0.push_str(html);
+        self.html.push_str(html);
     }
 
     fn head(&mut self, document: &Document) {
@@ -162,7 +180,7 @@ impl Page {
         let class = document.verdict.map_or("plain", status_key);
         self.put(&format!(
             "<section id=\"verdict\" class=\"{class}\" data-key=\"verdict\" data-value=\"{class}\">\n<h2>Verdict</h2>\n<p>{}</p>\n",
-            judged(document.verdict.map(|s| (s, status_word(s))), &document.headline)
+            self.judged(document.verdict.map(|s| (s, status_word(s))), &document.headline)
         ));
         for remark in &document.remarks {
             self.paragraph(remark);
@@ -191,7 +209,7 @@ impl Page {
             Block::List(items) => {
                 self.put("<ul>\n");
                 for item in items {
-                    self.put(&format!("<li>{}</li>\n", marked(item)));
+                    self.put(&format!("<li>{}</li>\n", self.marked(item)));
                 }
                 self.put("</ul>\n");
             }
@@ -220,7 +238,7 @@ impl Page {
 
     fn paragraph(&mut self, text: &Text) {
         if !text.is_empty() {
-            self.put(&format!("<p>{}</p>\n", marked(text)));
+            self.put(&format!("<p>{}</p>\n", self.marked(text)));
         }
     }
 
@@ -234,7 +252,7 @@ impl Page {
                 "<div data-row=\"{}\"><dt>{}</dt><dd>{}</dd></div>\n",
                 row.key(),
                 markup(&row.label),
-                marked(&row.text)
+                self.marked(&row.text)
             ));
         }
         self.put("</dl>\n");
@@ -246,7 +264,7 @@ impl Page {
             .map_or("plain", |(status, _)| status_key(status));
         self.put(&format!(
             "<li class=\"{class}\"><p>{}</p>\n",
-            judged(finding.status, &finding.title)
+            self.judged(finding.status, &finding.title)
         ));
         self.rows(&finding.rows);
         self.put("</li>\n");
@@ -275,57 +293,72 @@ impl Page {
         for row in &table.rows {
             self.put("<tr>");
             for (i, cell) in row.iter().enumerate() {
-                self.put(&format!("<td{}>{}</td>", class(i), marked(cell)));
+                self.put(&format!("<td{}>{}</td>", class(i), self.marked(cell)));
             }
             self.put("</tr>\n");
         }
         self.put("</tbody>\n</table>\n</div>\n");
     }
-}
 
-fn judged(status: Option<(Status, &'static str)>, text: &Text) -> String {
-    let word = status.map(|(status, word)| piece(&Piece::Status(status, word)) + " ");
-    word.unwrap_or_default() + &marked(text)
-}
+    fn judged(&self, status: Option<(Status, &'static str)>, text: &Text) -> String {
+        let word = status.map(|(status, word)| self.piece(&Piece::Status(status, word)) + " ");
+        word.unwrap_or_default() + &self.marked(text)
+    }
 
-fn marked(text: &Text) -> String {
-    text.0.iter().map(piece).collect()
-}
+    fn marked(&self, text: &Text) -> String {
+        text.0.iter().map(|piece| self.piece(piece)).collect()
+    }
 
-fn piece(piece: &Piece) -> String {
-    match piece {
-        Piece::Words(words) => markup(words),
-        Piece::Figure(figure) => data(figure),
-        Piece::Unsaid(_) => String::new(),
-        Piece::Code(words) => format!("<code>{}</code>", markup(words)),
-        Piece::Stress(words) => format!("<em>{}</em>", markup(words)),
-        Piece::Status(status, word) => {
-            let class = status_key(*status);
-            format!("<strong class=\"status {class}\">{word}</strong>")
+    fn piece(&self, piece: &Piece) -> String {
+        match piece {
+            Piece::Words(words) => markup(words),
+            Piece::Figure(figure) => match self.marks {
+                Marks::Whole => whole(figure),
+                Marks::Short => short(figure),
+            },
+            Piece::Unsaid(_) => String::new(),
+            Piece::Code(words) => format!("<code>{}</code>", markup(words)),
+            Piece::Stress(words) => format!("<em>{}</em>", markup(words)),
+            Piece::Status(status, word) => {
+                let class = status_key(*status);
+                format!("<strong class=\"status {class}\">{word}</strong>")
+            }
         }
     }
 }
 
-/// A figure with its value for programs, and its key.
-fn data(figure: &Figure) -> String {
-    let mut marks = String::new();
-    if let Some(key) = &figure.key {
-        let _ = write!(marks, " data-key=\"{}\"", markup(key));
+/// A figure with its key, its value for programs and the unit of that.
+fn whole(figure: &Figure) -> String {
+    let (key, shown) = (markup(&figure.key), markup(&figure.shown));
+    let unit = figure.kind.unit();
+    let unit = unit.map_or_else(String::new, |unit| format!(" data-unit=\"{unit}\""));
+    match &figure.value {
+        // Adding zero turns a negative nought into a plain one.
+        Value::Number(number) if number.is_finite() => format!(
+            "<data value=\"{}\" data-key=\"{key}\"{unit}>{shown}</data>",
+            number + 0.0
+        ),
+        Value::Count(count) => {
+            format!("<data value=\"{count}\" data-key=\"{key}\">{shown}</data>")
+        }
+        Value::Number(_) | Value::Flag(_) | Value::Word(_) => {
+            format!("<span data-key=\"{key}\">{shown}</span>")
+        }
     }
-    let shown = markup(&figure.shown);
+}
+
+/// A number with its key and nine digits of its value; anything else as it is read.
+fn short(figure: &Figure) -> String {
+    let (key, shown) = (markup(&figure.key), markup(&figure.shown));
     match &figure.value {
         Value::Number(number) if number.is_finite() => {
-            if let Some(unit) = figure.kind.unit() {
-                let _ = write!(marks, " data-unit=\"{unit}\"");
-            }
-            // Adding zero turns a negative nought into a plain one.
-            format!("<data value=\"{}\"{marks}>{shown}</data>", number + 0.0)
+            let nine = format!("{:.8e}", number + 0.0).parse().unwrap_or(*number);
+            format!("<data value=\"{nine}\" data-key=\"{key}\">{shown}</data>")
         }
-        Value::Count(count) => format!("<data value=\"{count}\"{marks}>{shown}</data>"),
-        Value::Number(_) | Value::Flag(_) | Value::Word(_) if marks.is_empty() => shown,
-        Value::Number(_) | Value::Flag(_) | Value::Word(_) => {
-            format!("<span{marks}>{shown}</span>")
+        Value::Count(count) => {
+            format!("<data value=\"{count}\" data-key=\"{key}\">{shown}</data>")
         }
+        Value::Number(_) | Value::Flag(_) | Value::Word(_) => shown,
     }
 }
 
@@ -336,7 +369,14 @@ fn inline(svg: &str) -> &str {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
     use crate::answer::sample::{HOSTILE, document};
+    use crate::answer::{At, Key, Kind};
+    use crate::units::UnitSystem;
+
+    const WANTED: Key = Key::new("x_m3_s", Kind::Flow, "A flow.");
 
     #[test]
     fn a_page_marks_every_figure_with_key_and_value() {
@@ -359,6 +399,25 @@ mod tests {
         );
         assert!(lead < body);
         assert!(!page.contains("<?xml"));
+    }
+
+    #[test]
+    fn a_file_with_an_engine_marks_numbers_alone_and_shortly() {
+        let parts = document("north").parts(Marks::Short);
+        let bed = parts.iter().find(|part| part.key == "bed-0").unwrap();
+        let peak = "<data value=\"0.225\" data-key=\"beds[0].peak_depth_m\">225 mm</data>";
+        assert!(bed.html.contains(peak), "{}", bed.html);
+        assert!(!bed.html.contains("data-unit") && !bed.html.contains("<span"));
+        let long = Figure {
+            value: Value::Number(0.000_112_867_511_332_551_21),
+            ..At::top(UnitSystem::Metric)
+                .figure(&WANTED, 0.0)
+                .said("6.8 L/min")
+        };
+        assert_eq!(
+            short(&long),
+            "<data value=\"0.000112867511\" data-key=\"x_m3_s\">6.8 L/min</data>"
+        );
     }
 
     // The page may hold only elements that the renderer writes itself.

@@ -61,7 +61,7 @@ impl Document {
         let mut top = Node::Parts(BTreeMap::new());
         for figure in own.iter().flatten().chain(self.figures()) {
             if !top.put(figure) {
-                let key = figure.key.as_deref().unwrap_or_default();
+                let key = &figure.key;
                 faults.push(format!("{key} has two values or two shapes"));
             }
         }
@@ -72,9 +72,8 @@ impl Document {
 impl Node {
     /// Puts a figure under its key; false where another stands there.
     fn put(&mut self, figure: &Figure) -> bool {
-        let Some(path) = &figure.key else { return true };
         let mut at = self;
-        for step in path.split('.') {
+        for step in figure.key.split('.') {
             let mut names = step.split('[');
             let Self::Parts(parts) = at else { return false };
             let name = names.next().unwrap_or_default().to_owned();

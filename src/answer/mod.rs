@@ -33,6 +33,7 @@ mod absorb;
 mod account;
 mod at;
 mod block;
+mod counts;
 mod csv;
 mod cut;
 mod fit;
@@ -41,6 +42,7 @@ mod json;
 mod markdown;
 mod measure;
 mod mend;
+mod oxygen;
 mod plan;
 mod run;
 #[cfg(test)]
@@ -63,7 +65,7 @@ pub use cut::{CutReport, refusal_because, refusal_hint};
 pub use fit::{FitReport, Paste, PasteLine, fit_changes, paste};
 #[cfg(feature = "cli")]
 pub use html::Card;
-pub use html::Part;
+pub use html::{Marks, Part};
 pub use key::{BAND, ENDS, Form, Group, Key, SPREAD, Table as KeyTable};
 pub use measure::{MeasureAnswer, readings_template};
 pub use mend::MendAnswer;

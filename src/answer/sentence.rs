@@ -1,6 +1,6 @@
 //! Sentences whose figures are named: where they stand in the results.
 
-use crate::answer::{At, Figure, Form, Key, Kind, Piece, Text};
+use crate::answer::{At, Figure, Form, Group, Key, Kind, Piece, Text};
 
 /// The figures of a sentence beside it.
 pub(super) const FIGURES: Key = Key::new(
@@ -45,21 +45,23 @@ pub(super) fn told_list(at: &At, key: &Key, figures: Key, texts: Vec<Text>) -> V
         .collect()
 }
 
-/// The sentence where no results hold it: its figures are only read.
-pub(super) fn unplaced(text: Text) -> Text {
+/// The sentence whose named figures the results hold under keys of their own: `depth` under
+/// `depth_m` or `depth`.
+pub(super) fn keyed(at: &At, group: Group, text: Text) -> Text {
+    let called = |key: &Key, name: &str| {
+        let bare = key.name.rsplit_once('_').map(|(bare, _)| bare);
+        key.name == name || bare == Some(name)
+    };
+    let place = |figure: Figure| match group.iter().find(|key| called(key, &figure.key)) {
+        Some(key) => at.put(key, figure),
+        None => figure,
+    };
     let pieces = text.0.into_iter().map(|piece| match piece {
-        Piece::Figure(figure) => Piece::Figure(Figure {
-            key: None,
-            ..figure
-        }),
+        Piece::Figure(figure) => Piece::Figure(place(figure)),
+        Piece::Unsaid(figure) => Piece::Unsaid(place(figure)),
         piece => piece,
     });
     Text(pieces.collect())
-}
-
-/// How many figures of a sentence have a name.
-pub(super) fn named(text: &Text) -> usize {
-    text.figures().filter(|figure| figure.key.is_some()).count()
 }
 
 /// Puts named figures into a list of the results, in their order.
@@ -74,36 +76,26 @@ impl<'a> Placing<'a> {
         Self { at, list, next: 0 }
     }
 
-    /// The text with each figure at its place, and behind it what only the results say of them;
-    /// a figure without a name is only read.
+    /// The text with each figure at its place, and behind it what only the results say of them.
     fn place(&mut self, text: Text, of: Option<usize>) -> Text {
         let mut beside = Vec::new();
         let pieces: Vec<Piece> = text
             .0
             .into_iter()
             .map(|piece| match piece {
-                Piece::Figure(figure) => match figure.key.clone() {
-                    Some(name) => Piece::Figure(self.item(figure, name, of, &mut beside)),
-                    None => Piece::Figure(figure),
-                },
+                Piece::Figure(figure) => Piece::Figure(self.item(figure, of, &mut beside)),
                 piece => piece,
             })
             .collect();
         Text(pieces.into_iter().chain(beside).collect())
     }
 
-    fn item(
-        &mut self,
-        figure: Figure,
-        name: String,
-        of: Option<usize>,
-        beside: &mut Vec<Piece>,
-    ) -> Figure {
+    fn item(&mut self, figure: Figure, of: Option<usize>, beside: &mut Vec<Piece>) -> Figure {
         let at = self.at.item(self.list.name, self.next);
         self.next += 1;
         let of = of.map(|i| at.count(&OF, i));
         let said = [
-            at.word(&NAME, name),
+            at.word(&NAME, figure.key.clone()),
             at.word(&UNIT, figure.kind.unit().unwrap_or("1")),
             at.word(&SHOWN, figure.shown.clone()),
         ];

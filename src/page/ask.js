@@ -122,6 +122,7 @@ async function mended(one) {
   state.before = ill;
   state.apart = true;
   await answered();
+  if (state.aside.length) tell("Without what the bucket read: that was read with the trouble in it.");
   remember();
   goTo("answer");
 }
@@ -326,6 +327,16 @@ $("find-cut").addEventListener("click", async () => {
     $("cut-answer").append(sheet);
   });
   $("print-cut").hidden = false;
+  $("put-cut").hidden = !found.edits.length;
+  $("put-cut").onclick = async () => {
+    const before = state.with.slice();
+    state.with.push({ step: found.edits, says: "Pipes cut as on these sheets", was: "", tried: true });
+    const now = await settle(before);
+    if (now.error) return;
+    $("put-cut").hidden = true;
+    $("cut-answer").querySelector(".stale")?.replaceWith(make("p", {}, "These lengths are put in: see Changes made."));
+    goTo("answer");
+  };
 });
 $("print-cut").addEventListener("click", () => {
   document.body.classList.add("sheets");

@@ -16,7 +16,7 @@ use crate::scenario::{
     self, Advised, Seek, bed_fact, draft, parse_measured, pump_fact, room_fact, sump_fact,
     written_as,
 };
-use crate::study::cut::{BedCut, Wish as CutWish, cut, wishing};
+use crate::study::cut::{BedCut, Cuts, Wish as CutWish, cut, wishing};
 use crate::study::draft::Facts;
 use crate::study::fit::fit as fit_system;
 use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
@@ -101,7 +101,24 @@ pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Val
     let sheets =
         sheets.map(|found| cut_sheet(&report, found, |page| siphon_drawing(page, wished.units)));
     out["sheets"] = sheets.collect();
+    out["edits"] = json!(lengths(wished, &cuts));
     Ok(out)
+}
+
+/// What puts the lengths found into the scenario; nothing where there are none, or where the scenario
+/// cannot say them.
+fn lengths(wished: &Wished, cuts: &Cuts) -> Vec<String> {
+    let mut after = wished.scenario.system.clone();
+    for found in &cuts.beds {
+        if let (Ok(cut), Some(bed)) = (&found.answer, after.beds.get_mut(found.bed)) {
+            *bed = cut.rounded(wished.units).bed.clone();
+        }
+    }
+    let written = written_as(&wished.scenario, &after, &wished.kept);
+    written.map_or_else(
+        |_| Vec::new(),
+        |one| one.edits.iter().map(ToString::to_string).collect(),
+    )
 }
 
 /// Hands the printable page of one bed to `draw`.

@@ -1,7 +1,7 @@
 //! The file: markup that can be read without script, the scenario, the scripts, the engine.
 
 use super::plain::{plain as plain_html, plain_parts};
-use crate::answer::{Document, Picture};
+use crate::answer::{Document, Marks, Picture};
 use crate::plots::scene;
 use crate::scenario::parse;
 use crate::units::UnitSystem;
@@ -124,18 +124,18 @@ fn answer(page: &Page) -> String {
     let Some(document) = page.document else {
         return String::new();
     };
-    let parts = plain_parts(document.parts()).filter(|part| part.place == "lead");
-    plain_html(&document.head_html())
+    let parts = plain_parts(document.parts(Marks::Short)).filter(|part| part.place == "lead");
+    plain_html(&document.head_html(Marks::Short))
         + &cards(document)
         + &parts
-            .map(|part| section(&part.key, &part.title, &short_figures(&part.html)))
+            .map(|part| section(&part.key, &part.title, &part.html))
             .collect::<String>()
 }
 
 /// The answers as the script will show them.
 fn cards(document: &Document) -> String {
     let cards: String = document
-        .cards()
+        .cards(Marks::Short)
         .iter()
         .map(|card| {
             format!(
@@ -144,7 +144,7 @@ fn cards(document: &Document) -> String {
                 card.status,
                 card.word,
                 markup(&card.asks),
-                short_figures(&plain_html(&card.html))
+                plain_html(&card.html)
             )
         })
         .collect();
@@ -158,48 +158,10 @@ fn rest(page: &Page) -> String {
     };
     let mut document = document.clone();
     document.add_pictures(page.pictures.iter().cloned());
-    let parts = plain_parts(document.parts()).filter(|part| part.place != "lead");
+    let parts = plain_parts(document.parts(Marks::Short)).filter(|part| part.place != "lead");
     parts
-        .map(|part| section(&part.key, &part.title, &short_figures(&part.html)))
+        .map(|part| section(&part.key, &part.title, &part.html))
         .collect()
-}
-
-/// Markup whose words do without keys, which only figures need here, and whose figures do not repeat
-/// the SI unit that belongs to their key and have nine digits, enough to calculate with again: every
-/// byte travels.
-fn short_figures(html: &str) -> String {
-    let html = without_word_keys(html);
-    let mut stretches = html.split(" data-unit=\"");
-    let mut out = stretches.next().unwrap_or_default().to_owned();
-    for stretch in stretches {
-        out.push_str(stretch.split_once('"').map_or(stretch, |(_, rest)| rest));
-    }
-    let mut stretches = out.split("<data value=\"");
-    let mut short = stretches.next().unwrap_or_default().to_owned();
-    for stretch in stretches {
-        let (value, rest) = stretch.split_once('"').unwrap_or((stretch, ""));
-        let nine = value.parse::<f64>().map(|value| format!("{value:.8e}"));
-        let nine = nine.ok().and_then(|text| text.parse::<f64>().ok());
-        let value = nine.map_or_else(|| value.to_owned(), |value| value.to_string());
-        short.push_str("<data value=\"");
-        short.push_str(&value);
-        short.push('"');
-        short.push_str(rest);
-    }
-    short
-}
-
-/// Words without the element that holds their key, in which nothing but words stands.
-fn without_word_keys(html: &str) -> String {
-    let mut stretches = html.split("<span data-key=\"");
-    let mut out = stretches.next().unwrap_or_default().to_owned();
-    for stretch in stretches {
-        let (_, rest) = stretch.split_once("\">").unwrap_or(("", stretch));
-        let (words, rest) = rest.split_once("</span>").unwrap_or((rest, ""));
-        out.push_str(words);
-        out.push_str(rest);
-    }
-    out
 }
 
 fn section(key: &str, title: &str, html: &str) -> String {
@@ -221,18 +183,6 @@ mod tests {
             assert_eq!(line.matches('`').count() % 2, 0, "{line}");
         }
         assert_eq!(lean("a {\n  // why\n\n  b\n}\n"), "a {\nb\n}\n");
-    }
-
-    #[test]
-    fn figures_of_the_report_keep_their_places_and_leave_their_units_to_them() {
-        let html = "<data value=\"1\" data-key=\"x_m\" data-unit=\"m\">1 m</data>, 2";
-        let lean = "<data value=\"1\" data-key=\"x_m\">1 m</data>, 2";
-        assert_eq!(short_figures(html), lean);
-        let words = "<td><span data-key=\"checks[0].id\">dry-layer</span></td><td>2</td>";
-        assert_eq!(short_figures(words), "<td>dry-layer</td><td>2</td>");
-        let long = "a <data value=\"0.00011286751133255121\">6.8 L/min</data>";
-        let short = "a <data value=\"0.000112867511\">6.8 L/min</data>";
-        assert_eq!(short_figures(long), short);
     }
 
     #[test]

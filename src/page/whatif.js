@@ -179,7 +179,7 @@ function mover(says, kind, step, more) {
 function showChanges() {
   showAssumed();
   showUnread();
-  const list = state.with.map((one, i) => make("li", { dir: "auto" }, make("span", {}, one.was ? `${one.says} (was ${one.was})` : one.says),
+  const list = state.with.map((one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); unread(one); settle(before, isFact(one)); } }, "Undo")));
   $("changes").replaceChildren(...(list.length ? [make("h3", {}, "Changes made"), make("ol", {}, ...list),
     make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = []; before.forEach((one) => unread(one, true)); settle(before, before.some(isFact)); } }, "Undo all")] : []));

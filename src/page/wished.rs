@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::plain::{plain, plain_parts};
 use super::request::{Step, Whole, Work};
-use crate::answer::{Document, status_key};
+use crate::answer::{Document, Marks, status_key};
 use crate::model::{Change as Doing, Outlet, Pipe, Quantity as Changed, System, Vessel};
 use crate::scenario::{Edit, EditPath, Scenario, ScenarioError, edited, parse, written};
 use crate::study::measure::Measurable;
@@ -62,7 +62,7 @@ impl<'a> Wished<'a> {
 
 /// A document as the page shows it: its parts as markup, its verdict as a word.
 pub(super) fn shown(document: &Document) -> Value {
-    let parts: Vec<Value> = plain_parts(document.parts())
+    let parts: Vec<Value> = plain_parts(document.parts(Marks::Whole))
         .map(|part| {
             json!({
                 "key": part.key, "title": part.title, "place": part.place, "html": part.html,
@@ -70,7 +70,7 @@ pub(super) fn shown(document: &Document) -> Value {
         })
         .collect();
     let cards: Vec<Value> = document
-        .cards()
+        .cards(Marks::Whole)
         .into_iter()
         .map(|card| {
             json!({ "status": card.status, "word": card.word, "asks": card.asks, "html": plain(&card.html) })
@@ -80,7 +80,7 @@ pub(super) fn shown(document: &Document) -> Value {
         "command": document.keys.command,
         "title": document.title,
         "verdict": document.verdict.map(status_key),
-        "head": plain(&document.head_html()),
+        "head": plain(&document.head_html(Marks::Whole)),
         "cards": cards,
         "parts": parts,
     })

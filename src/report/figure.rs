@@ -1,7 +1,6 @@
 //! One value among words.
 
 use crate::report::Kind;
-use crate::units::UnitSystem;
 
 /// What a figure holds, SI where it is a number.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,9 +19,9 @@ pub enum Value {
 /// is printed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figure {
-    /// Where it stands in the results, such as `beds[0].period_s.mean`; `None`: it is only
-    /// read by people.
-    pub key: Option<String>,
+    /// Where it stands in the results, such as `beds[0].period_s.mean`; before a sentence has its
+    /// place, the figure's name in it.
+    pub key: String,
     /// The value, SI.
     pub value: Value,
     /// What it measures.
@@ -32,16 +31,6 @@ pub struct Figure {
 }
 
 impl Figure {
-    /// A figure that is only read by people: a constant of the trade, a limit of rounding.
-    pub fn bare(kind: Kind, value: f64, units: UnitSystem) -> Self {
-        Self {
-            key: None,
-            value: Value::Number(value),
-            kind,
-            shown: kind.shown(value, units),
-        }
-    }
-
     /// The same value in other words.
     #[must_use]
     pub fn said(self, shown: impl Into<String>) -> Self {
@@ -49,12 +38,5 @@ impl Figure {
             shown: shown.into(),
             ..self
         }
-    }
-}
-
-impl Kind {
-    /// A number of this kind that only people read.
-    pub fn bare(self, value: f64, units: UnitSystem) -> Figure {
-        Figure::bare(self, value, units)
     }
 }

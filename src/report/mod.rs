@@ -36,7 +36,7 @@ pub(crate) use change_words::shape_words;
 pub use check_words::because;
 pub use figure::{Figure, Value};
 pub use fix_words::{by_hand, fix_words};
-pub(crate) use garden::{minutes, until_low};
+pub(crate) use garden::minutes;
 pub use kind::Kind;
 pub use note_words::note_words;
 #[cfg(test)]
@@ -47,8 +47,9 @@ pub use text::{Piece, Text, between, gaps, said};
 pub(crate) use topic::Topic;
 pub(crate) use whole_loop::phrase;
 pub(crate) use words::{
-    RAGGED_TAIL, REGIMES, VERDICTS, bed_title, check_figure, check_name, coefficient_meaning,
-    ending, headline, regime_key, regime_phrase, regime_sentence, unit_symbol, verdict_key,
+    Counts, RAGGED_TAIL, REGIMES, VERDICTS, bed_title, check_figure, check_name,
+    coefficient_meaning, ending, headline, regime_key, regime_phrase, regime_sentence, unit_symbol,
+    verdict_key,
 };
 
 /// A plan as it is told.

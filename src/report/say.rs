@@ -21,7 +21,7 @@ impl Say<'_> {
     /// How many, or which.
     pub(crate) fn count(&self, name: &'static str, count: usize) -> Figure {
         Figure {
-            key: Some(name.to_owned()),
+            key: name.to_owned(),
             value: Value::Count(count as u64),
             kind: Kind::Count,
             shown: count.to_string(),
@@ -65,7 +65,7 @@ impl Say<'_> {
         shown: String,
     ) -> Figure {
         Figure {
-            key: Some(name.to_owned()),
+            key: name.to_owned(),
             value: Value::Number(value),
             kind,
             shown,

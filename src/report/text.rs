@@ -208,11 +208,20 @@ pub use crate::__said as said;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::Kind;
-    use crate::units::UnitSystem::{Metric, Us};
+    use crate::report::{Kind, Value};
+    use crate::units::UnitSystem::{self, Metric, Us};
 
     fn flow(value: f64) -> Figure {
-        Figure::bare(Kind::Flow, value / 60_000.0, Metric)
+        figure(Kind::Flow, value / 60_000.0, Metric)
+    }
+
+    fn figure(kind: Kind, value: f64, units: UnitSystem) -> Figure {
+        Figure {
+            key: "figure".to_owned(),
+            value: Value::Number(value),
+            kind,
+            shown: kind.shown(value, units),
+        }
     }
 
     #[test]
@@ -240,7 +249,7 @@ mod tests {
         let text = between(flow(5.5), "to", flow(9.0));
         assert_eq!(text.to_string(), "5.5 to 9.0 L/min");
         assert_eq!(text.figures().count(), 2);
-        let lengths = [0.0381, 0.0635].map(|m| Figure::bare(Kind::Length, m, Us));
+        let lengths = [0.0381, 0.0635].map(|m| figure(Kind::Length, m, Us));
         let [low, high] = lengths;
         assert_eq!(between(low, "to", high).to_string(), "1 1/2 in to 2 1/2 in");
     }

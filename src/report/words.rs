@@ -3,7 +3,7 @@
 use crate::assessment::{Check, CheckUnit, Status, Subject, Verdict};
 use crate::model::{Bed, Coefficient, Duration, System};
 use crate::report::bed_names;
-use crate::report::{Report, Topic};
+use crate::report::{Figure, Report, Text, Topic, Value, said};
 use crate::simulation::{Regime, RunEnd};
 use crate::study::map::quantity::{MapQuantity, MapUnit};
 use crate::units::UnitSystem;
@@ -84,38 +84,70 @@ pub(crate) const fn verdict_key(verdict: Verdict) -> &'static str {
     }
 }
 
+/// Checks as the headline counts them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Counts {
+    /// Those that judge.
+    pub(crate) judged: usize,
+    /// Those that failed.
+    pub(crate) failed: usize,
+    /// Questions to look at: those that warn, once for each part that they belong to.
+    pub(crate) points: usize,
+}
+
+impl Counts {
+    pub(crate) fn of(report: &Report) -> Self {
+        let checks = &report.assessment.checks;
+        Self {
+            judged: checks.iter().filter(|check| !check.informs()).count(),
+            failed: with_status(report, Status::Fail).count(),
+            points: topics(with_status(report, Status::Warn)),
+        }
+    }
+}
+
+fn with_status<'a>(report: &Report<'a>, status: Status) -> impl Iterator<Item = &'a Check> {
+    let checks = report.assessment.checks.iter();
+    checks.filter(move |check| check.status == status)
+}
+
 /// One line of verdict in plain words.
-pub(crate) fn headline(report: &Report) -> String {
-    let checks = &report.assessment.checks;
-    let of = |status| checks.iter().filter(move |check| check.status == status);
-    let (fails, warns) = (of(Status::Fail).count(), of(Status::Warn).count());
-    let judging = checks.iter().filter(|check| !check.informs());
-    let total = counted(judging.count(), "check");
-    let points = format!(
+pub(crate) fn headline(report: &Report) -> Text {
+    let Counts {
+        judged,
+        failed: fails,
+        points: warns,
+    } = Counts::of(report);
+    let say = report.say();
+    let total = counted(say.count("judged", judged), "check");
+    let points = said!(
         "{} to look at ({})",
-        counted(topics(of(Status::Warn)), "point"),
-        list(of(Status::Warn), report.system)
+        counted(say.count("points", warns), "point"),
+        list(with_status(report, Status::Warn), report.system)
     );
     let does = troubled_beds(report);
     let beds = &report.run.beds;
     let at_work = |regime| matches!(regime, Regime::Cycles | Regime::Unfinished);
     let fine = beds.iter().all(|bed| at_work(bed.regime));
     let judged = match (fails, warns) {
-        (0, 0) if fine => format!("It works as described: {total} passed."),
-        (0, 0) => format!("It does not do what it is for, though {total} passed."),
-        (0, _) if fine => format!("It works on paper, with {points}."),
-        (0, _) => format!("It may well not work: {points}."),
+        (0, 0) if fine => said!("It works as described: {} passed.", total),
+        (0, 0) => said!("It does not do what it is for, though {} passed.", total),
+        (0, _) if fine => said!("It works on paper, with {}.", points),
+        (0, _) => said!("It may well not work: {}.", points),
         _ => {
-            let failed = list(of(Status::Fail), report.system);
-            let more = if warns > 0 {
-                format!("; beside that {points}")
-            } else {
-                String::new()
-            };
-            format!("Something has to change: {fails} of {total} failed ({failed}){more}.")
+            let failed = list(with_status(report, Status::Fail), report.system);
+            let more = (warns > 0).then(|| said!("; beside that {}", points));
+            let fails = say.count("failed", fails);
+            said!(
+                "Something has to change: {} of {} failed ({}){}.",
+                fails,
+                total,
+                failed,
+                more
+            )
         }
     };
-    format!("{judged}{does}")
+    judged.and(does)
 }
 
 /// Questions that these checks belong to.
@@ -181,8 +213,9 @@ pub(crate) const fn regime_sentence(regime: Regime) -> &'static str {
 }
 
 /// `1 point`, `3 points`.
-fn counted(count: usize, noun: &str) -> String {
-    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+fn counted(count: Figure, noun: &str) -> Text {
+    let one = count.value == Value::Count(1);
+    said!("{} {}{}", count, noun, if one { "" } else { "s" })
 }
 
 /// `stops: north, south; power cut`.
@@ -223,21 +256,26 @@ pub(crate) fn check_name(check: &Check, system: &System) -> String {
 }
 
 /// How long was simulated and why it ended.
-pub(crate) fn ending(report: &Report) -> String {
-    let units = report.units;
-    let simulated = units.time(report.run.duration);
+pub(crate) fn ending(report: &Report) -> Text {
+    let say = report.say();
+    let simulated = say.time("simulated", report.run.duration);
     match report.run.ended {
         RunEnd::TimeReached if matches!(report.system.duration, Duration::UntilSettled { .. }) => {
-            format!("Simulated {simulated}, the longest that a run goes on by itself.")
+            said!(
+                "Simulated {}, the longest that a run goes on by itself.",
+                simulated
+            )
         }
-        RunEnd::TimeReached => format!("Simulated {simulated}, the time asked for."),
-        RunEnd::Settled { at } => format!(
-            "Simulated {simulated}; from {} on every cycle is like the one before.",
-            units.time(at)
+        RunEnd::TimeReached => said!("Simulated {}, the time asked for.", simulated),
+        RunEnd::Settled { at } => said!(
+            "Simulated {}; from {} on every cycle is like the one before.",
+            simulated,
+            say.time("ended_at", at)
         ),
-        RunEnd::Standing { since } => format!(
-            "Simulated {simulated}; from {} on no level changes any more.",
-            units.time(since)
+        RunEnd::Standing { since } => said!(
+            "Simulated {}; from {} on no level changes any more.",
+            simulated,
+            say.time("ended_at", since)
         ),
     }
 }
@@ -302,7 +340,7 @@ mod tests {
 
     #[test]
     fn the_headline_fits_both_checks_and_beds() {
-        let said = |sample: &Sample| headline(&sample.report(UnitSystem::Metric));
+        let said = |sample: &Sample| headline(&sample.report(UnitSystem::Metric)).to_string();
         let mut sample = Sample::passing();
         assert_eq!(said(&sample), "It works as described: 2 checks passed.");
         sample.assessment.checks[0].status = Status::Warn;

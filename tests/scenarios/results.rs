@@ -239,9 +239,13 @@ fn sentences<'a>(json: &'a Value, found: &mut Vec<(String, Vec<&'a Value>)>) {
     };
     // In the order in which their figures are listed.
     let told = ["because", "words", "says", "by_hand", "hint", "joined_by"];
+    // These are also words about parts that have no sentence.
+    let some = ["in_words", "at_worst", "what"];
+    let some = some.iter().filter(|_| parts.contains_key("figures"));
     let told: Vec<&str> = told
-        .into_iter()
-        .filter_map(|key| parts.get(key)?.as_str())
+        .iter()
+        .chain(some)
+        .filter_map(|key| parts.get(*key)?.as_str())
         .collect();
     if !told.is_empty() {
         let beside = parts["figures"].as_array().unwrap();
@@ -265,12 +269,12 @@ fn odd_units(document: &Document) -> Vec<String> {
     let beside: BTreeMap<&str, &str> = figures
         .iter()
         .filter_map(|figure| match &figure.value {
-            Measure::Word(unit) => Some((figure.key.as_deref()?.strip_suffix(".unit")?, &**unit)),
+            Measure::Word(unit) => Some((figure.key.strip_suffix(".unit")?, &**unit)),
             _ => None,
         })
         .collect();
     let odd = figures.iter().filter(|figure| {
-        let place = figure.key.as_deref().and_then(|key| key.rsplit_once('.'));
+        let place = figure.key.rsplit_once('.');
         let unit = place.and_then(|(place, _)| beside.get(place));
         let is = figure.kind.unit();
         unit.is_some_and(|unit| is.is_some_and(|is| is != *unit))
@@ -346,4 +350,101 @@ fn every_key_of_the_results_is_described() {
         }
     }
     assert!(keys > 200, "{keys}");
+}
+
+/// Ends of what people read as a figure with its unit.
+const PRINTED: [&str; 24] = [
+    " mm", " cm", " m", " in", " ft", " L", " gal", " L/min", " gpm", " s", " min", " h", " d",
+    " %", " kg", " lb", " kPa", " Pa", " W", " kWh", " g", " mg/L", " cm2", " m2",
+];
+
+/// What a page prints with a unit outside its marked figures, names, code and pictures; constants
+/// of the trade left out.
+fn unmarked(html: &str) -> Vec<String> {
+    let body = html.split_once("<main>").map_or(html, |(_, body)| body);
+    let mut text = String::new();
+    let mut hidden: Option<&str> = None;
+    for stretch in body.split('<') {
+        let (tag, words) = stretch.split_once('>').unwrap_or(("", stretch));
+        let name = tag.split([' ', '\n']).next().unwrap_or_default();
+        let marked = tag.contains("data-key=");
+        match hidden {
+            Some(end) if name == end => hidden = None,
+            Some(_) => continue,
+            None if marked && name == "data" => hidden = Some("/data"),
+            None if marked && name == "span" => hidden = Some("/span"),
+            None if name == "code" => hidden = Some("/code"),
+            None if name == "pre" => hidden = Some("/pre"),
+            None if name == "svg" => hidden = Some("/svg"),
+            None => {}
+        }
+        if hidden.is_none() {
+            // What touches a tag is not one with what is behind it.
+            text.push('\n');
+            text.push_str(words);
+        }
+    }
+    for constant in CONSTANTS.iter().chain(&ON_PAGES) {
+        text = text.replace(constant, "");
+    }
+    let lines = text.lines();
+    let printed = |line: &&str| {
+        PRINTED.iter().any(|unit| {
+            line.match_indices(unit).any(|(at, _)| {
+                let before = line[..at].chars().next_back();
+                let behind = line[at + unit.len()..].chars().next();
+                before.is_some_and(|c| c.is_ascii_digit())
+                    && !behind.is_some_and(|c| c.is_ascii_alphanumeric())
+            })
+        })
+    };
+    lines.filter(printed).map(str::to_owned).collect()
+}
+
+/// Constants in what only pages tell, and steps of a tape.
+const ON_PAGES: [&str; 14] = [
+    "55 US gal",
+    "22.5 in x 33.5 in",
+    "up to 6 m",
+    "to 1 mm",
+    "to 1/16 in",
+    "1 mm more",
+    "0.2 mm and 0.5 %",
+    "38 to 50 mm (1.5 to 2 in)",
+    "50 mm by common practice",
+    "1/4 in per foot to 2 1/2 in, 1/8 in per foot",
+    "2 % on average at 1 in",
+    "10 L takes",
+    "5 gal takes",
+    "0 % shut to 100 % open",
+];
+
+// Whoever reads a page by program finds every figure under its key.
+#[test]
+fn no_page_prints_a_figure_without_its_key() {
+    let failing = ["drain-line-too-small", "runs-on"];
+    let files = super::files();
+    let faults: Vec<String> = files
+        .par_iter()
+        .flat_map(|path| {
+            let system = scenario::read(path).unwrap().system;
+            let mut documents = [run(&system), absorb(&system)].concat();
+            let name = path.file_stem().unwrap().to_str().unwrap();
+            if name == "one-bed-lying-drum" {
+                documents.extend(vary(&system));
+            }
+            if failing.contains(&name) {
+                documents.extend(window(&system));
+                documents.extend(advice(path, &system));
+            }
+            let mut faults = Vec::new();
+            for document in documents {
+                let told = format!("{} {name}", document.keys.command);
+                let found = unmarked(&document.html()).into_iter();
+                faults.extend(found.map(|line| format!("{told}: {line}")));
+            }
+            faults
+        })
+        .collect();
+    assert!(faults.is_empty(), "{faults:#?}");
 }

@@ -1,11 +1,12 @@
 //! Every figure of `absorb` under its key.
 
-use crate::answer::absorb::{AbsorbReport, keys};
-use crate::answer::{At, Figure, account};
+use crate::answer::absorb::{AbsorbReport, down, keys};
+use crate::answer::oxygen::until_low;
+use crate::answer::{At, Figure, account, status_key};
 use crate::assessment::SumpBounds;
 use crate::hydraulics::vessel::VesselShape;
 use crate::study::absorb::{
-    FillRange, Smallest, Stance, Standing, VesselKind, freeboard_level, nearest_run,
+    FillRange, Smallest, Stance, Standing, VesselKind, bed_swing, freeboard_level, nearest_run,
 };
 
 impl AbsorbReport<'_> {
@@ -30,7 +31,10 @@ impl AbsorbReport<'_> {
             let at = at.part("nearest_run");
             let bed = run.bed.and_then(|bed| self.system.beds.get(bed));
             all.extend(bed.map(|bed| at.word(&keys::NEAREST_BED, bed.name.as_str())));
+            let fall = run.level - self.system.sump.overflow_level;
             all.push(at.figure(&keys::NEAREST_LEVEL, run.level));
+            all.push(at.figure(&keys::NEAREST_FALL, fall));
+            all.push(at.figure(&keys::HIGHEST_WATER, self.highest_water()));
         }
         let smallest = absorb.smallest.iter().enumerate();
         all.extend(smallest.flat_map(|(i, one)| self::smallest(&at.item("smallest", i), one)));
@@ -38,8 +42,23 @@ impl AbsorbReport<'_> {
         all.push(drum.figure(&keys::DRUM_DIAMETER, absorb.drum.diameter));
         all.push(drum.figure(&keys::DRUM_LENGTH, absorb.drum.length));
         all.push(drum.flag(&keys::IS_PRESENT, absorb.drum.is_present));
+        let lower = self.lower_on_its_side();
+        all.extend(lower.map(|by| drum.figure(&keys::LYING_LOWER, by)));
         let standings = absorb.standings.iter().enumerate();
-        all.extend(standings.flat_map(|(i, one)| standing(&at.item("standings", i), one)));
+        all.extend(standings.flat_map(|(i, one)| self.standing(&at.item("standings", i), one)));
+        let wanted = self.wanted_growing_height();
+        all.extend(wanted.map(|height| at.figure(&keys::WANTED, height)));
+        for (i, check) in self.checks().enumerate() {
+            let at = at.item(keys::CHECKS.name, i);
+            all.push(at.word(&keys::CHECK_ID, check.id.key()));
+            all.push(at.word(&keys::STATUS, status_key(check.status)));
+            all.extend(self.because(i, check).figures().cloned());
+        }
+        let fish = self.assessment.garden.fish.as_ref();
+        all.extend(fish.into_iter().flat_map(|fish| {
+            let words = until_low(fish, &at.part(keys::FISH.name));
+            words.figures().cloned().collect::<Vec<_>>()
+        }));
         all
     }
 
@@ -58,11 +77,30 @@ impl AbsorbReport<'_> {
             at.figure(&keys::DRY_LEVEL, system.pump.least_level()),
             at.figure(&keys::FREEBOARD, freeboard_level(system)),
             at.figure(&keys::OVERFLOW, system.sump.overflow_level),
+            at.figure(&keys::HOLDS, system.sump.joined().full_volume()),
+            at.figure(
+                &keys::LEFT,
+                system.sump.overflow_level - volumes.bounds.high,
+            ),
+            at.figure(&keys::MOVES, volumes.high - volumes.low),
+            at.figure(&keys::SWING, bed_swing(system, &volumes.beds)),
+            at.figure(&keys::LACKING, self.lacking()),
         ]);
+        let raise = self.raise_float_valve();
+        all.extend(raise.map(|by| at.figure(&keys::RAISE, by)));
         all.extend(self.float_valve.map(|level| at.figure(&keys::VALVE, level)));
         all.extend(bounds(&at.part("bounds"), &volumes.bounds));
         if let Some(found) = self.disturbed {
-            all.extend(bounds(&at.part("bounds_with_the_rest"), &found.sump));
+            let (at, alone) = (at.part("bounds_with_the_rest"), &volumes.bounds);
+            all.extend(bounds(&at, &found.sump));
+            all.extend([
+                at.figure(&keys::LOW_CHANGE, found.sump.low - alone.low),
+                at.figure(&keys::HIGH_CHANGE, found.sump.high - alone.high),
+                at.figure(
+                    &keys::DEAD_CHANGE,
+                    found.sump.dead_siphons - alone.dead_siphons,
+                ),
+            ]);
         }
         let (free, at_free) = (&absorb.free, at.part("free_volume"));
         all.extend([
@@ -70,6 +108,8 @@ impl AbsorbReport<'_> {
             at_free.figure(&keys::AVAILABLE_ABOVE, free.available_above),
             at_free.figure(&keys::NEEDED_BELOW, free.needed_below),
             at_free.figure(&keys::AVAILABLE_BELOW, free.available_below),
+            at_free.figure(&keys::SPARE_ABOVE, free.available_above - free.needed_above),
+            at_free.figure(&keys::SPARE_BELOW, free.available_below - free.needed_below),
         ]);
         all.extend(fill(&at.part("fill"), &absorb.fill));
         all
@@ -87,6 +127,7 @@ impl AbsorbReport<'_> {
             at.figure(&keys::FROM_BEDS, cut.from_beds),
             at.figure(&keys::FROM_PIPES, cut.from_pipes),
             at.figure(&keys::AFTER, cut.level),
+            at.figure(&keys::UNDER, self.system.sump.overflow_level - cut.level),
             at.figure(&keys::SPILLED, cut.spilled),
         ]);
         all.extend(
@@ -111,6 +152,51 @@ impl AbsorbReport<'_> {
         all.extend(bounds(&at.part("bounds_with"), &absorb.with_check_valve));
         all
     }
+
+    fn standing(&self, at: &At, standing: &Standing) -> Vec<Figure> {
+        let stance = match standing.stance {
+            Stance::AsItIs => "as-it-is",
+            Stance::Upright => "upright",
+            Stance::Lying => "lying",
+        };
+        let (system, volumes) = (&standing.system, &standing.volumes);
+        let verdict = if standing.passes { "pass" } else { "fail" };
+        let mut all = vec![
+            at.word(&keys::STANCE, stance),
+            at.flag(&keys::STANDS_NOW, standing.is_present),
+            at.word(&keys::RESULT, verdict),
+            at.figure(&keys::TOP_LEVEL, system.sump.top()),
+            at.figure(&keys::ITS_OVERFLOW, system.sump.overflow_level),
+            at.figure(&keys::ITS_FREEBOARD, freeboard_level(system)),
+            at.figure(&keys::ITS_DRY_LEVEL, system.pump.least_level()),
+            at.figure(&keys::USABLE, standing.usable),
+            at.figure(&keys::NEEDED, standing.needed),
+            at.figure(&keys::SPARE, standing.usable - standing.needed),
+            at.figure(&keys::FLOAT_MOST, down(self.units, volumes.bounds.low)),
+            at.figure(&keys::JUDGED_AT, system.sump.start_level),
+            at.figure(&keys::ITS_LOST, volumes.lost),
+            at.figure(&keys::SHIFT, standing.shift),
+        ];
+        let outlet = nearest_run(self.system).map(|run| run.level - system.sump.overflow_level);
+        all.extend(outlet.map(|fall| at.figure(&keys::OUTLET, fall)));
+        all.extend(shape(&at.part("shape"), &system.sump.shape));
+        all.extend(fill(&at.part("fill"), &standing.fill));
+        all.extend(bounds(&at.part("bounds"), &volumes.bounds));
+        if let Some(found) = &standing.simulated {
+            let at = at.part("simulated");
+            all.push(at.figure(&keys::RUN_LOW, found.low));
+            all.push(at.figure(&keys::RUN_HIGH, found.high));
+            all.extend(
+                found
+                    .after_cut
+                    .map(|level| at.figure(&keys::RUN_CUT, level)),
+            );
+        }
+        let height = standing.growing_height;
+        all.extend(height.map(|height| at.figure(&keys::GROWING, height)));
+        all.extend(standing.drums.map(|count| at.count(&keys::DRUMS, count)));
+        all
+    }
 }
 
 fn bounds(at: &At, of: &SumpBounds) -> [Figure; 3] {
@@ -122,7 +208,9 @@ fn bounds(at: &At, of: &SumpBounds) -> [Figure; 3] {
 }
 
 fn fill(at: &At, of: &FillRange) -> Vec<Figure> {
-    let mut all = vec![at.flag(&keys::PASSES, of.range().is_some())];
+    let range = of.range();
+    let mut all = vec![at.flag(&keys::PASSES, range.is_some())];
+    all.extend(range.map(|(least, most)| at.figure(&keys::MIDDLE, 0.5 * (least + most))));
     all.extend(of.least.map(|level| at.figure(&keys::LEAST, level)));
     all.extend(of.most.map(|level| at.figure(&keys::MOST, level)));
     all
@@ -188,46 +276,5 @@ fn smallest(at: &At, smallest: &Smallest) -> Vec<Figure> {
         all.extend(fill(&at.part("fill"), &found.fill));
         all.push(at.figure(&keys::SMALLEST_SHIFT, found.shift));
     }
-    all
-}
-
-fn standing(at: &At, standing: &Standing) -> Vec<Figure> {
-    let stance = match standing.stance {
-        Stance::AsItIs => "as-it-is",
-        Stance::Upright => "upright",
-        Stance::Lying => "lying",
-    };
-    let (system, volumes) = (&standing.system, &standing.volumes);
-    let verdict = if standing.passes { "pass" } else { "fail" };
-    let mut all = vec![
-        at.word(&keys::STANCE, stance),
-        at.flag(&keys::STANDS_NOW, standing.is_present),
-        at.word(&keys::RESULT, verdict),
-        at.figure(&keys::TOP_LEVEL, system.sump.top()),
-        at.figure(&keys::ITS_OVERFLOW, system.sump.overflow_level),
-        at.figure(&keys::ITS_FREEBOARD, freeboard_level(system)),
-        at.figure(&keys::ITS_DRY_LEVEL, system.pump.least_level()),
-        at.figure(&keys::USABLE, standing.usable),
-        at.figure(&keys::NEEDED, standing.needed),
-        at.figure(&keys::JUDGED_AT, system.sump.start_level),
-        at.figure(&keys::ITS_LOST, volumes.lost),
-        at.figure(&keys::SHIFT, standing.shift),
-    ];
-    all.extend(shape(&at.part("shape"), &system.sump.shape));
-    all.extend(fill(&at.part("fill"), &standing.fill));
-    all.extend(bounds(&at.part("bounds"), &volumes.bounds));
-    if let Some(found) = &standing.simulated {
-        let at = at.part("simulated");
-        all.push(at.figure(&keys::RUN_LOW, found.low));
-        all.push(at.figure(&keys::RUN_HIGH, found.high));
-        all.extend(
-            found
-                .after_cut
-                .map(|level| at.figure(&keys::RUN_CUT, level)),
-        );
-    }
-    let height = standing.growing_height;
-    all.extend(height.map(|height| at.figure(&keys::GROWING, height)));
-    all.extend(standing.drums.map(|count| at.count(&keys::DRUMS, count)));
     all
 }

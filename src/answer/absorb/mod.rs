@@ -12,7 +12,7 @@ mod vessels;
 pub(super) use keys::KEYS;
 
 use crate::answer::plan::plan_section;
-use crate::answer::sentence::{told_list, unplaced};
+use crate::answer::sentence::{told_at, told_list};
 use crate::answer::{
     At, Block, Document, Finding, Place, Row, Section, Text, between, said, status_word,
 };
@@ -56,7 +56,7 @@ impl AbsorbReport<'_> {
         let cautions = caution_words(self.system, &self.assessment.cautions, self.units);
         let at = At::top(self.units);
         let cautions = told_list(&at, &keys::CAUTIONS, keys::CAUTION_FIGURES, cautions);
-        let notes = self.notes().into_iter().map(Text::from).collect();
+        let notes = self.notes();
         let mut sections = vec![
             Section::data(self.all()),
             Section::new("What does not pass")
@@ -117,19 +117,26 @@ impl AbsorbReport<'_> {
     }
 
     fn troubles(&self) -> Vec<Finding> {
-        let (system, units) = (self.system, self.units);
-        self.checks()
-            .filter(|check| check.status != Status::Pass)
-            .map(|check| Finding {
+        let checks = self.checks().enumerate();
+        checks
+            .filter(|(_, check)| check.status != Status::Pass)
+            .map(|(i, check)| Finding {
                 status: Some((check.status, status_word(check.status))),
                 title: check.id.key().into(),
-                rows: vec![Row::new("Why", unplaced(because(system, check, units)))],
+                rows: vec![Row::new("Why", self.because(i, check))],
             })
             .collect()
     }
 
+    /// Why check `i` stands as it does.
+    fn because(&self, i: usize, check: &Check) -> Text {
+        let at = At::top(self.units).item(keys::CHECKS.name, i);
+        let why = because(self.system, check, self.units);
+        told_at(&at, &keys::BECAUSE, why)
+    }
+
     fn headline(&self) -> Text {
-        let (units, now) = (self.units, self.system.sump.start_level);
+        let now = self.system.sump.start_level;
         let spilling = self.spilling().join(", ");
         let fill = self.fill(&self.at_sump().part("fill"), &self.absorb.fill);
         let start = self.at_sump().figure(&keys::START_LEVEL, now);
@@ -162,9 +169,15 @@ impl AbsorbReport<'_> {
             (Status::Fail, None) => said!(
                 "No fill makes this sump do: {} more water moves than it holds between the pump's \
                  cover and the freeboard.",
-                units.volume(self.lacking())
+                self.at_sump().figure(&keys::LACKING, self.lacking())
             ),
         }
+    }
+
+    /// The highest that the sump's water can stand `[m]`.
+    fn highest_water(&self) -> f64 {
+        let high = self.absorb.volumes.bounds.high;
+        high.min(self.system.sump.overflow_level)
     }
 
     /// Water that moves and finds no room in the sump as it is `[m3]`.
@@ -196,7 +209,7 @@ impl AbsorbReport<'_> {
         let (low, high) = (up(units, least), down(units, most));
         if low > high {
             // Narrower than a step of the tape.
-            return units.elevation(0.5 * (least + most)).into();
+            return at.figure(&keys::MIDDLE, 0.5 * (least + most)).into();
         }
         let low = at.shown(&keys::LEAST, least, units.elevation(low));
         let high = at.shown(&keys::MOST, most, units.elevation(high));

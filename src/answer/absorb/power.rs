@@ -1,8 +1,8 @@
 //! What a power cut does.
 
 use crate::answer::absorb::{AbsorbReport, keys};
+use crate::answer::oxygen::until_low;
 use crate::answer::{At, Figure, Row, Text, said};
-use crate::report::until_low;
 
 impl AbsorbReport<'_> {
     pub(super) fn cut_answer(&self) -> Text {
@@ -34,7 +34,7 @@ impl AbsorbReport<'_> {
             said!(
                 "leaves the sump at {}, {} under its overflow",
                 at.figure(&keys::AFTER, cut.level),
-                self.units.length(sump.overflow_level - cut.level)
+                at.figure(&keys::UNDER, sump.overflow_level - cut.level)
             )
         };
         said!(
@@ -61,7 +61,7 @@ impl AbsorbReport<'_> {
                 "Whatever the moment and the coefficients, it cannot rise over {}, {} under its \
                  overflow.",
                 at.part("bounds").figure(&keys::HIGH, high),
-                self.units.length(sump.overflow_level - high)
+                at.figure(&keys::LEFT, sump.overflow_level - high)
             )
         }
     }
@@ -124,7 +124,8 @@ impl AbsorbReport<'_> {
             rows.push(Row::new("All at once", text));
         }
         if let Some(fish) = &self.assessment.garden.fish {
-            rows.push(Row::new("Fish", until_low(fish, self.units)));
+            let at = top.part(keys::FISH.name);
+            rows.push(Row::new("Fish", until_low(fish, &at)));
         }
         rows.push(Row::new("Check valve", self.check_valve()));
         if absorb.drain_back.back_siphon > 0.0 {

@@ -1,7 +1,7 @@
 //! The sump as it is.
 
 use crate::answer::absorb::{AbsorbReport, keys, up};
-use crate::answer::sentence::unplaced;
+use crate::answer::sentence::keyed;
 use crate::answer::{At, Figure, Key, Row, Text, account, between, said};
 use crate::assessment::{Assessment, Check, CheckId, Status, SumpBounds};
 use crate::model::Sump;
@@ -15,12 +15,12 @@ const NOTABLE: f64 = 5e-4;
 
 impl AbsorbReport<'_> {
     pub(super) fn sump_rows(&self) -> Vec<Row> {
-        let (units, at) = (self.units, self.at_sump());
+        let at = self.at_sump();
         let (system, volumes) = (self.system, &self.absorb.volumes);
         let (bounds, level) = (&volumes.bounds, &self.run.sump.level);
         let (free, at_bounds) = (&self.absorb.free, at.part("bounds"));
         let mut rows = vec![
-            Row::new("Vessel", vessel_words(&Say { system, units }, &system.sump)),
+            Row::new("Vessel", self.vessel_words(&system.sump)),
             Row::new(
                 "Filled to",
                 said!(
@@ -59,6 +59,7 @@ impl AbsorbReport<'_> {
                 self.room(
                     (&keys::NEEDED_ABOVE, free.needed_above),
                     (&keys::AVAILABLE_ABOVE, free.available_above),
+                    &keys::SPARE_ABOVE,
                 ),
             ),
             Row::new(
@@ -66,15 +67,16 @@ impl AbsorbReport<'_> {
                 self.room(
                     (&keys::NEEDED_BELOW, free.needed_below),
                     (&keys::AVAILABLE_BELOW, free.available_below),
+                    &keys::SPARE_BELOW,
                 ),
             ),
             Row::new(
                 "What moves",
-                format!(
+                said!(
                     "{}: {} in the beds between lowest and highest water, the rest in pipes, \
                      bells and line",
-                    units.volume(volumes.high - volumes.low),
-                    units.volume(bed_swing(system, &volumes.beds))
+                    at.figure(&keys::MOVES, volumes.high - volumes.low),
+                    at.figure(&keys::SWING, bed_swing(system, &volumes.beds))
                 ),
             ),
             Row::new("Fill it to", self.fill(&at.part("fill"), &self.absorb.fill)),
@@ -99,15 +101,12 @@ impl AbsorbReport<'_> {
     }
 
     /// Volume needed and there.
-    fn room(&self, needed: (&Key, f64), there: (&Key, f64)) -> Text {
-        let (units, at) = (self.units, self.at_sump().part("free_volume"));
-        let spare = there.1 - needed.1;
-        let verdict = if spare >= 0.0 {
-            format!("{} to spare", units.volume(spare))
-        } else {
-            format!("{} short", units.volume(-spare))
-        };
-        let shown = units.volume(there.1.max(0.0));
+    fn room(&self, needed: (&Key, f64), there: (&Key, f64), spare: &Key) -> Text {
+        let at = self.at_sump().part("free_volume");
+        let left = there.1 - needed.1;
+        let side = if left >= 0.0 { "to spare" } else { "short" };
+        let verdict = said!("{} {}", unsigned(&at, spare, left), side);
+        let shown = self.units.volume(there.1.max(0.0));
         said!(
             "{} needed, {} there: {}",
             at.figure(needed.0, needed.1),
@@ -120,9 +119,13 @@ impl AbsorbReport<'_> {
     fn rest_words(&self, found: &Assessment) -> Text {
         let at = self.at_sump().part("bounds_with_the_rest");
         let (alone, all) = (&self.absorb.volumes.bounds, &found.sump);
-        let of = |key: &Key, pick: fn(&SumpBounds) -> f64| {
+        let of = |key: &Key, change: &Key, pick: fn(&SumpBounds) -> f64| {
             let level: Figure = at.figure(key, pick(all));
-            said!("{} ({})", level, self.change(pick(all) - pick(alone)))
+            said!(
+                "{} ({})",
+                level,
+                changed(&at, change, pick(all) - pick(alone))
+            )
         };
         let failing = |check: &&Check| {
             matches!(check.id, CheckId::PumpCover | CheckId::SumpHigh)
@@ -138,53 +141,76 @@ impl AbsorbReport<'_> {
         said!(
             "float valve, losses to the air and events of the scenario are left out above. With them \
              \"run\" has the low bound at {}, the high bound at {}, dead siphons at {}{}",
-            of(&keys::LOW, |bounds| bounds.low),
-            of(&keys::HIGH, |bounds| bounds.high),
-            of(&keys::DEAD, |bounds| bounds.dead_siphons),
+            of(&keys::LOW, &keys::LOW_CHANGE, |bounds| bounds.low),
+            of(&keys::HIGH, &keys::HIGH_CHANGE, |bounds| bounds.high),
+            of(&keys::DEAD, &keys::DEAD_CHANGE, |bounds| bounds
+                .dead_siphons),
             fails
         )
     }
 
-    fn change(&self, by: f64) -> String {
-        if by.abs() < SAME {
-            "as here".to_owned()
-        } else if by < 0.0 {
-            format!("{} lower", self.units.length(-by))
-        } else {
-            format!("{} higher", self.units.length(by))
-        }
-    }
-
     fn valve_words(&self) -> Text {
-        let (units, at) = (self.units, self.at_sump());
-        let text = account::float_words(self.account, &At::top(units));
-        let (Some(valve), Some((low, high))) = (self.float_valve, self.account.float) else {
+        let at = self.at_sump();
+        let text = account::float_words(self.account, &At::top(self.units));
+        let (Some(valve), Some(by)) = (self.float_valve, self.raise_float_valve()) else {
             return text;
         };
         let text = text.and(said!(". It is at {}: ", at.figure(&keys::VALVE, valve)));
-        text.and(if valve > high {
-            let by = units.length(up(units, valve - high));
-            format!("lower it by {by}")
-        } else if valve < low {
-            let by = units.length(up(units, low - valve));
-            format!("raise it by {by}")
+        let amount = unsigned(&at, &keys::RAISE, by);
+        text.and(if by < 0.0 {
+            said!("lower it by {}", amount)
+        } else if by > 0.0 {
+            said!("raise it by {}", amount)
         } else {
-            "good".to_owned()
+            amount.said("good").into()
         })
+    }
+
+    /// How much higher the float valve belongs, in steps of the tape that bring it into its range
+    /// `[m]`.
+    pub(super) fn raise_float_valve(&self) -> Option<f64> {
+        let (valve, (low, high)) = (self.float_valve?, self.account.float?);
+        Some(if valve > high {
+            -up(self.units, valve - high)
+        } else if valve < low {
+            up(self.units, low - valve)
+        } else {
+            0.0
+        })
+    }
+
+    /// A vessel as its owner would describe it.
+    fn vessel_words(&self, sump: &Sump) -> Text {
+        let (at, system, units) = (self.at_sump(), self.system, self.units);
+        let measures = keyed(
+            &at.part("shape"),
+            keys::SHAPE_OF,
+            shape_words(&Say { system, units }, &sump.shape),
+        );
+        let full = at.figure(&keys::HOLDS, sump.joined().full_volume());
+        match sump.count {
+            1 => said!("{}, holds {}", measures, full),
+            count => said!(
+                "{} vessels joined at the bottom, together {}; each: {}",
+                at.count(&keys::COUNT, count),
+                full,
+                measures
+            ),
+        }
     }
 }
 
-/// A vessel as its owner would describe it.
-fn vessel_words(say: &Say, sump: &Sump) -> Text {
-    let measures = unplaced(shape_words(say, &sump.shape));
-    let full = say.units.volume(sump.joined().full_volume());
-    match sump.count {
-        1 => said!("{}, holds {}", measures, full),
-        count => said!(
-            "{} vessels joined at the bottom, together {}; each: {}",
-            count.to_string(),
-            full,
-            measures
-        ),
+/// The amount of a figure whose sign the words beside it tell.
+pub(super) fn unsigned(at: &At, key: &Key, value: f64) -> Figure {
+    at.figure(key, value)
+        .said(key.kind.shown(value.abs(), at.units()))
+}
+
+/// How much a level moves.
+fn changed(at: &At, key: &Key, by: f64) -> Text {
+    if by.abs() < SAME {
+        return at.figure(key, by).said("as here").into();
     }
+    let side = if by < 0.0 { "lower" } else { "higher" };
+    said!("{} {}", unsigned(at, key, by), side)
 }

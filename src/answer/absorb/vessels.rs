@@ -1,5 +1,6 @@
 //! The vessels that could be the sump, side by side.
 
+use crate::answer::absorb::sump::unsigned;
 use crate::answer::absorb::{AbsorbReport, down, keys, up};
 use crate::answer::{At, Column, Key, Piece, Table, Text, said, status_word};
 use crate::assessment::Status;
@@ -13,62 +14,76 @@ use crate::units::UnitSystem;
 const UP_TO: &str = "none up to 6 m";
 
 impl AbsorbReport<'_> {
-    pub(super) fn standings_title(&self) -> String {
-        let drum = self.absorb.drum;
-        let units = self.units;
-        let size = format!(
-            "{} across, {} long inside",
-            units.length(drum.diameter),
-            units.length(drum.length)
-        );
-        if drum.is_present {
-            format!("The same drum upright and on its side ({size})")
+    pub(super) fn standings_title(&self) -> &'static str {
+        if self.absorb.drum.is_present {
+            "The same drum upright and on its side"
         } else {
-            format!("Instead of this sump: a 55 US gal drum upright and on its side ({size})")
+            "Instead of this sump: a 55 US gal drum upright and on its side"
         }
     }
 
-    fn drum_standing(&self, stance: Stance) -> Option<&Standing> {
-        self.absorb
-            .standings
-            .iter()
-            .find(|standing| standing.stance == stance)
+    /// The drum's measures.
+    fn drum_size(&self) -> Text {
+        let (at, drum) = (At::top(self.units).part(keys::DRUM.name), self.absorb.drum);
+        said!(
+            "It is {} across and {} long inside.",
+            at.figure(&keys::DRUM_DIAMETER, drum.diameter),
+            at.figure(&keys::DRUM_LENGTH, drum.length)
+        )
+    }
+
+    /// How much lower all over it stands with the drum on its side than with it upright `[m]`.
+    pub(super) fn lower_on_its_side(&self) -> Option<f64> {
+        let shift = |stance| {
+            self.drum_standing(stance)
+                .map(|(_, standing)| standing.shift)
+        };
+        Some(shift(Stance::Upright)? - shift(Stance::Lying)?)
+    }
+
+    /// The drum in this stance, and its place among the standings.
+    fn drum_standing(&self, stance: Stance) -> Option<(At, &Standing)> {
+        let mut standings = self.absorb.standings.iter().enumerate();
+        let (i, found) = standings.find(|(_, standing)| standing.stance == stance)?;
+        Some((At::top(self.units).item(keys::STANDINGS.name, i), found))
     }
 
     pub(super) fn standings_answer(&self) -> Text {
-        let units = self.units;
         let (Some(upright), Some(lying)) = (
             self.drum_standing(Stance::Upright),
             self.drum_standing(Stance::Lying),
         ) else {
-            return Text::default();
+            return self.drum_size();
         };
-        let short = |standing| units.volume(short_by(standing));
-        let verdict = match (upright.passes, lying.passes) {
-            (true, true) => "It does either way.".to_owned(),
-            (true, false) => format!(
+        let short = |(at, one): &(At, &Standing)| {
+            let left = one.usable - one.needed;
+            unsigned(at, &keys::SPARE, left)
+        };
+        let verdict = match (upright.1.passes, lying.1.passes) {
+            (true, true) => "It does either way.".into(),
+            (true, false) => said!(
                 "Upright it does; on its side it does not: there {} find no room between the \
                  pump's cover and the freeboard.",
-                short(lying)
+                short(&lying)
             ),
-            (false, true) => format!(
+            (false, true) => said!(
                 "On its side it does; upright it does not: there {} find no room between the \
                  pump's cover and the freeboard.",
-                short(upright)
+                short(&upright)
             ),
-            (false, false) => format!(
+            (false, false) => said!(
                 "It does neither way: {} find no room upright, {} on its side. {}",
-                short(upright),
-                short(lying),
-                linked(upright, lying)
+                short(&upright),
+                short(&lying),
+                linked(&upright, &lying)
             ),
         };
-        format!("{verdict} {}", self.lower_one(upright, lying)).into()
+        said!("{} {} {}", self.drum_size(), verdict, self.lower_one())
     }
 
     /// Which way everything over it can stand lower.
-    fn lower_one(&self, upright: &Standing, lying: &Standing) -> String {
-        let gain = upright.shift - lying.shift;
+    fn lower_one(&self) -> Text {
+        let gain = self.lower_on_its_side().unwrap_or_default();
         let (lower, than) = if gain > 0.0 {
             ("On its side", "the upright one")
         } else {
@@ -76,26 +91,28 @@ impl AbsorbReport<'_> {
         };
         // Half a millimetre is nothing on a tape.
         if gain.abs() < 5e-4 {
-            return "Both ways it is equally high.".to_owned();
+            return "Both ways it is equally high.".into();
         }
-        format!(
-            "{lower} its top and its overflow are {} lower than those of {than}: beds, outlets, \
+        let at = At::top(self.units).part(keys::DRUM.name);
+        said!(
+            "{} its top and its overflow are {} lower than those of {}: beds, outlets, \
              inlets and drain line can all stand that much lower{}, and the plants have that much \
              more height under the ceiling.",
-            self.units.length(gain.abs()),
+            lower,
+            unsigned(&at, &keys::LYING_LOWER, gain),
+            than,
             self.fall_kept()
         )
     }
 
     /// "with the same fall ..." from the run that ends nearest over the overflow.
-    fn fall_kept(&self) -> String {
-        let fall = nearest_run(self.system)
-            .map(|run| run.level - self.system.sump.overflow_level)
-            .filter(|fall| *fall > 0.0);
-        fall.map_or(String::new(), |fall| {
-            format!(
+    fn fall_kept(&self) -> Option<Text> {
+        let fall = nearest_run(self.system).map(|run| run.level - self.system.sump.overflow_level);
+        let at = At::top(self.units).part(keys::NEAREST.name);
+        fall.filter(|fall| *fall > 0.0).map(|fall| {
+            said!(
                 " with the same fall of {} from the lowest end to the overflow",
-                self.units.length(fall)
+                at.figure(&keys::NEAREST_FALL, fall)
             )
         })
     }
@@ -136,13 +153,10 @@ impl AbsorbReport<'_> {
                 at.shown(&keys::USABLE, s.usable, shown).into()
             }),
             line("Needed", |s, at| at.figure(&keys::NEEDED, s.needed).into()),
-            line("To spare", move |s, _| {
+            line("To spare", |s, at| {
                 let spare = s.usable - s.needed;
-                if spare >= 0.0 {
-                    units.volume(spare).into()
-                } else {
-                    format!("{} short", units.volume(-spare)).into()
-                }
+                let side = if spare >= 0.0 { "" } else { " short" };
+                said!("{}{}", unsigned(at, &keys::SPARE, spare), side)
             }),
             line("Fill at least", move |s, at| {
                 s.fill.range().map_or("no fill does".into(), |(least, _)| {
@@ -208,8 +222,9 @@ impl AbsorbReport<'_> {
                 let after = s.simulated.and_then(|found| found.after_cut);
                 simulated(at, &keys::RUN_CUT, after)
             }),
-            line("Float valve at most", move |s, _| {
-                units.elevation(down(units, s.volumes.bounds.low)).into()
+            line("Float valve at most", move |s, at| {
+                let most = down(units, s.volumes.bounds.low);
+                at.figure(&keys::FLOAT_MOST, most).into()
             }),
         ]
     }
@@ -225,11 +240,11 @@ impl AbsorbReport<'_> {
                 at.shown(&keys::SHIFT, s.shift, moved(s.shift, units))
                     .into()
             }),
-            line("Outlet to overflow", move |s, _| {
+            line("Outlet to overflow", move |s, at| {
                 nearest_run(self.system).map_or("none".into(), |run| {
                     let fall = run.level - s.system.sump.overflow_level;
                     let side = if fall < 0.0 { "under" } else { "over" };
-                    format!("{} {side}", units.length(fall.abs())).into()
+                    said!("{} {}", unsigned(at, &keys::OUTLET, fall), side)
                 })
             }),
         ];
@@ -239,11 +254,10 @@ impl AbsorbReport<'_> {
                 room.map(|room| at.figure(&keys::GROWING, room)).into()
             }));
         }
-        if let (Some(_), Some(wanted)) =
-            (self.system.ceiling, self.system.thresholds.growing_height)
-        {
+        if let Some(wanted) = self.wanted_growing_height() {
             lines.push(line("Wanted there", move |_, _| {
-                units.length(wanted).into()
+                let at = At::top(units);
+                at.figure(&keys::WANTED, wanted).into()
             }));
         }
         lines.push(line("Drums needed", |s, at| match (s.stance, s.drums) {
@@ -252,6 +266,12 @@ impl AbsorbReport<'_> {
             (_, None) => "not 20".into(),
         }));
         lines
+    }
+
+    /// Growing height under the ceiling, as asked `[m]`.
+    pub(super) fn wanted_growing_height(&self) -> Option<f64> {
+        self.system.ceiling?;
+        self.system.thresholds.growing_height
     }
 
     pub(super) fn smallest_table(&self) -> Table {
@@ -299,7 +319,7 @@ fn vessel_kind(smallest: &Smallest) -> &'static str {
 
 /// Length, width or diameter, depth, volume and fill of a vessel found.
 fn found_cells(found: &Found, at: &At) -> [Text; 5] {
-    let (units, at) = (at.units(), at.part("shape"));
+    let (units, at_fill, at) = (at.units(), at.part("fill"), at.part("shape"));
     let size = |key: &Key, metres: f64| {
         let shown = units.length(up(units, metres));
         Text::from(at.shown(key, metres, shown))
@@ -329,7 +349,7 @@ fn found_cells(found: &Found, at: &At) -> [Text; 5] {
         _ => [none(), none(), none()],
     };
     let middle = found.fill.range().map(|(least, most)| 0.5 * (least + most));
-    let fill = middle.map_or_else(none, |level| units.elevation(level).into());
+    let fill = middle.map_or_else(none, |level| at_fill.figure(&keys::MIDDLE, level).into());
     let full = found.shape.full_volume();
     [
         long,
@@ -340,23 +360,19 @@ fn found_cells(found: &Found, at: &At) -> [Text; 5] {
     ]
 }
 
-/// Water that moves and finds no room in this vessel `[m3]`.
-fn short_by(standing: &Standing) -> f64 {
-    (standing.needed - standing.usable).max(0.0)
-}
-
-fn linked(upright: &Standing, lying: &Standing) -> String {
-    match (upright.drums, lying.drums) {
-        (None, None) => "Not even twenty of them would do.".to_owned(),
-        (up, side) => {
-            let count = |n: Option<u32>| n.map_or("more than twenty".to_owned(), |n| n.to_string());
-            format!(
-                "It takes {} upright or {} on their sides, joined at the bottom.",
-                count(up),
-                count(side)
-            )
-        }
+fn linked(upright: &(At, &Standing), lying: &(At, &Standing)) -> Text {
+    if upright.1.drums.is_none() && lying.1.drums.is_none() {
+        return "Not even twenty of them would do.".into();
     }
+    let count = |(at, one): &(At, &Standing)| match one.drums {
+        Some(drums) => Text::from(at.count(&keys::DRUMS, drums)),
+        None => "more than twenty".into(),
+    };
+    said!(
+        "It takes {} upright or {} on their sides, joined at the bottom.",
+        count(upright),
+        count(lying)
+    )
 }
 
 fn moved(shift: f64, units: UnitSystem) -> String {

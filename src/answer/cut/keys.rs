@@ -1,7 +1,7 @@
 //! The keys of the results of `cut`.
 
 use crate::answer::plan::keys::{ADVICE, groups_with_plan};
-use crate::answer::sentence::{FIGURE_KEYS, OF_LIST};
+use crate::answer::sentence::{FIGURE_KEYS, FIGURES, OF_LIST};
 use crate::answer::{Form, Group, Key, KeyTable, Kind};
 use crate::report::{REGIMES, VERDICTS};
 
@@ -49,8 +49,21 @@ keys! { pub(super) BOUND:
 keys! { pub(super) CUT_TO:
     START_HEAD = Key::new("start_head_m", Kind::Length, "Head over the lip at which the siphon starts.");
     PEAK_SPREAD = Key::new("peak_spread_m", Kind::Length, "How far peaks lie apart from cycle to cycle.");
+    LONGER = Key::new("longer_than_now_m", Kind::Length, "How much longer the standpipe gets than it is now; negative: shorter.");
+    OVER_LIP = Key::new("highest_over_lip_m", Kind::Length, "Highest water over the lip.");
+    UNTIL_FULL = Key::new("until_full_m", Kind::Length, "What of it comes after the start, until the siphon runs full.");
+    AT_WORST = Key::new("at_worst", Kind::Text, "What unfavourable coefficients leave of the dry layer.").absent("the bed is not judged");
+    WORST_FIGURES = FIGURES;
+    IN_SCENARIO = Key::new("in_the_scenario", Kind::Text, "What to write into the bed's table for these lengths.");
+    LIST = Key::new("list", Kind::Part, "What to cut, in the reader's tape, in the order of assembly.").of(Form::List);
     WILL_START = Key::new("will_start", Kind::Word(VERDICTS), "Whether it starts with the length found.");
     WILL_BREAK = Key::new("will_break", Kind::Word(VERDICTS), "Whether it breaks with the length found.");
+}
+keys! { pub(super) PIECE:
+    PIECE_NAME = Key::new("piece", Kind::Text, "The piece.");
+    PIECE_LENGTH = Key::new("length_m", Kind::Length, "Its length.").absent("it is not cut, or as built");
+    PIECE_WHAT = Key::new("what", Kind::Text, "What it is and from where to where it goes.");
+    PIECE_FIGURES = FIGURES;
 }
 keys! { pub(super) REFUSAL:
     REASON = Key::new("reason", Kind::Text, "Why, in a fixed word.");
@@ -83,6 +96,9 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
             ("beds[].cut.band.shortest", BOUND),
             ("beds[].cut.band.longest", BOUND),
             ("beds[].cut", CUT_TO),
+            ("beds[].cut.figures[]", FIGURE_KEYS),
+            ("beds[].cut.list[]", PIECE),
+            ("beds[].cut.list[].figures[]", FIGURE_KEYS),
             ("beds[].refused", REFUSAL),
             ("beds[].refused.figures[]", FIGURE_KEYS),
             ("note_figures[]", OF_LIST),

@@ -10,13 +10,13 @@ pub(super) use keys::KEYS;
 pub use refusal::{refusal_because, refusal_hint};
 
 use crate::answer::plan::plan_section;
-use crate::answer::sentence::{named, told_after, told_at, told_list, unplaced};
+use crate::answer::sentence::{told_after, told_at, told_list};
 use crate::answer::{
-    At, Block, Column, Document, Finding, Place, Row, Section, Table, Text, between, said,
+    At, Block, Column, Document, Finding, Piece, Place, Row, Section, Table, Text, between, said,
 };
 use crate::assessment::{Check, CheckId, Status, Subject};
 use crate::model::{Bed, DrainLosses, System};
-use crate::report::{Advice, because, bed_title, regime_key, verdict_key};
+use crate::report::{Advice, Say, because, bed_title, regime_key, verdict_key};
 use crate::scenario::FittingCount;
 use crate::simulation::Regime;
 use crate::study::cut::{BedCut, Bound, Cut, Cuts, Stand, Step};
@@ -85,6 +85,13 @@ impl CutReport<'_> {
         self.cuts.beds.iter().all(|found| found.answer.is_ok())
     }
 
+    fn say(&self) -> Say<'_> {
+        Say {
+            system: self.system,
+            units: self.units,
+        }
+    }
+
     fn bed(&self, found: &BedCut) -> &Bed {
         &self.system.beds[found.bed]
     }
@@ -124,7 +131,7 @@ impl CutReport<'_> {
                 let at = self.at(found).part("refused");
                 let because = refusal_because(self.system, refusal, self.units);
                 let hint = refusal_hint(self.system, refusal, self.units);
-                let hint = told_after(&at, &keys::HINT, named(&because), hint);
+                let hint = told_after(&at, &keys::HINT, because.figures().count(), hint);
                 let reason = Block::Data(vec![at.word(&keys::REASON, refusal.key())]);
                 let because = told_at(&at, &keys::BECAUSE, because);
                 let (title, rows) = if hint.is_empty() {
@@ -187,11 +194,13 @@ impl CutReport<'_> {
         let to = at.part("cut");
         let chosen = cut.rounded(units);
         let change = chosen.stand.length - self.now(found);
+        let longer = to.figure(&keys::LONGER, change);
         let than_now = if change.abs() < 0.5 * Step::of(units).metres() {
-            "as it is now".to_owned()
+            longer.said("as it is now").into()
         } else {
             let how = if change < 0.0 { "shorter" } else { "longer" };
-            format!("{} {how} than now", units.length(change.abs()))
+            let by = units.length(change.abs());
+            said!("{} {} than now", longer.said(by), how)
         };
         let length = self
             .chosen(found)
@@ -218,8 +227,12 @@ impl CutReport<'_> {
         ];
         if let Some(check) = self.dry_layer_check(found) {
             rows.push(Row::new(
-                "At worst",
-                unplaced(because(self.system, check, self.units)),
+                "Dry gravel",
+                told_at(
+                    &to,
+                    &keys::AT_WORST,
+                    because(self.system, check, self.units),
+                ),
             ));
         }
         if cut.peak_spread > NOTABLE_SPREAD {
@@ -232,7 +245,8 @@ impl CutReport<'_> {
                 ),
             ));
         }
-        rows.push(Row::new("In the scenario", self.lines(&chosen.bed)));
+        let lines = to.word(&keys::IN_SCENARIO, self.lines(&chosen.bed));
+        rows.push(Row::new("In the scenario", lines));
         rows
     }
 
@@ -277,18 +291,19 @@ impl CutReport<'_> {
         let units = self.units;
         let over = cut.exact.peak - cut.exact.length;
         let more = over - cut.start_head;
-        let head = fine(units, cut.start_head);
-        let head = to.shown(&keys::START_HEAD, cut.start_head, head);
-        let text = said!(
-            "the water goes {} over it: {} to start it",
-            fine(units, over),
-            head
-        );
-        if more > 5e-5 {
-            text.and(format!(", {} more until it runs full", fine(units, more)))
+        let part = |key, metres| to.shown(key, metres, fine(units, metres));
+        let more = part(&keys::UNTIL_FULL, more);
+        let more = if over - cut.start_head > 5e-5 {
+            said!(", {} more until it runs full", more)
         } else {
-            text
-        }
+            Piece::Unsaid(more).into()
+        };
+        said!(
+            "the water goes {} over it: {} to start it{}",
+            part(&keys::OVER_LIP, over),
+            part(&keys::START_HEAD, cut.start_head),
+            more
+        )
     }
 
     /// What to write into the scenario for these lengths.

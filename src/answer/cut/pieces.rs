@@ -1,126 +1,141 @@
 //! The cut list in words.
 
 use crate::answer::cut::{CutReport, keys};
-use crate::answer::{At, Text};
+use crate::answer::sentence::told_at;
+use crate::answer::{Figure, Text, said};
 use crate::hydraulics::pipe_sizes::listed;
 use crate::model::{Bed, Bell, DrainTarget, Standpipe};
+use crate::report::Say;
 use crate::scenario::FittingCount;
 use crate::study::cut::{BedCut, Cut};
-use crate::units::UnitSystem;
+
+/// A piece before it is told: its name, its length or what stands for it, and what it is.
+struct Piece {
+    name: &'static str,
+    length: Result<f64, &'static str>,
+    what: Text,
+}
 
 impl CutReport<'_> {
     /// Piece, length to cut, and what it is, in the order of assembly; nothing
     /// for a bed without an answer.
     pub fn pieces(&self, found: &BedCut) -> Vec<[Text; 3]> {
-        found
-            .answer
-            .as_ref()
-            .map_or_else(|_| Vec::new(), |cut| self.list(found, cut))
+        let Ok(cut) = &found.answer else {
+            return Vec::new();
+        };
+        let at = self.at(found).part("cut");
+        let pieces = self.list(found, cut).into_iter().enumerate();
+        pieces
+            .map(|(i, piece)| {
+                let at = at.item(keys::LIST.name, i);
+                let length = piece.length.map_or_else(Text::from, |metres| {
+                    at.figure(&keys::PIECE_LENGTH, metres).into()
+                });
+                [
+                    at.word(&keys::PIECE_NAME, piece.name).into(),
+                    length,
+                    told_at(&at, &keys::PIECE_WHAT, piece.what),
+                ]
+            })
+            .collect()
     }
 
-    fn list(&self, found: &BedCut, cut: &Cut) -> Vec<[Text; 3]> {
-        let units = self.units;
-        let chosen = cut.rounded(units);
+    fn list(&self, found: &BedCut, cut: &Cut) -> Vec<Piece> {
+        let say = self.say();
+        let chosen = cut.rounded(self.units);
         let (bed, list) = (&chosen.bed, &chosen.list);
-        let at = self.chosen(found).part("pieces");
-        let line = |name: &str, length: Text, what: String| [name.into(), length, what.into()];
-        let length = |key, metres| Text::from(at.figure(key, metres));
+        let piece = |name, metres, what| Piece {
+            name,
+            length: Ok(metres),
+            what,
+        };
         let pipe = &bed.siphon.standpipe;
-        let mut rows = vec![
-            line(
-                "standpipe",
-                length(&keys::STANDPIPE, list.standpipe),
-                standpipe(units, pipe),
-            ),
-            line(
-                "bell tube",
-                length(&keys::BELL, list.bell),
-                bell(units, bed),
-            ),
+        let mut pieces = vec![
+            piece("standpipe", list.standpipe, standpipe(&say, pipe)),
+            piece("bell tube", list.bell, bell(&say, bed)),
         ];
         if let Some(metres) = list.guard {
-            let what = guard(units, bed, metres);
-            rows.push(line("guard", length(&keys::GUARD, metres), what));
+            pieces.push(piece("guard", metres, guard(&say, bed, metres)));
         }
         if let (Some(metres), Some(tube)) = (list.air_tube, &bed.siphon.bell.air_tube) {
-            let what = format!(
+            let what = said!(
                 "{} bore, from the cap's underside down to its mouth {} above the bed's floor; \
                  its bend into the cap comes on top",
-                units.bore(tube.bore),
-                units.length(tube.mouth_height)
+                say.bore("bore", tube.bore),
+                say.length("mouth", tube.mouth_height)
             );
-            rows.push(line("air tube", length(&keys::AIR_TUBE, metres), what));
+            pieces.push(piece("air tube", metres, what));
         }
-        rows.push(line(
-            "down leg",
-            length(&keys::DOWN_LEG, list.down_leg),
-            format!(
-                "{} bore, bed floor down to the middle of the outlet",
-                units.bore(pipe.bore)
-            ),
-        ));
-        rows.extend(self.lateral(found, bed, list.lateral, &at));
-        rows
-    }
-
-    /// The pipe to the side and the fittings.
-    fn lateral(&self, found: &BedCut, bed: &Bed, lateral: Option<f64>, at: &At) -> Vec<[Text; 3]> {
-        let to = match bed.siphon.drain.into {
-            DrainTarget::Sump => "the sump",
-            DrainTarget::Line { .. } => "the drain line",
-        };
-        let mut rows = Vec::new();
-        match lateral {
-            Some(length) if length > 0.0 => rows.push([
-                "lateral".into(),
-                at.figure(&keys::LATERAL, length).into(),
-                format!("to {to}, along the middle of pipe and fittings; falls all the way").into(),
-            ]),
-            Some(_) => {}
-            None => rows.push([
-                "lateral".into(),
-                "as built".into(),
-                "the scenario gives a measured loss instead of a length".into(),
-            ]),
-        }
+        let down = said!(
+            "{} bore, bed floor down to the middle of the outlet",
+            say.bore("bore", pipe.bore)
+        );
+        pieces.push(piece("down leg", list.down_leg, down));
+        pieces.extend(lateral(bed, list.lateral));
         let fittings = self.fittings.get(found.bed).map_or(&[][..], Vec::as_slice);
         if !fittings.is_empty() {
-            rows.push([
-                "fittings".into(),
-                Text::default(),
-                in_words(fittings).into(),
-            ]);
+            pieces.push(Piece {
+                name: "fittings",
+                length: Err(""),
+                what: in_words(&say, fittings),
+            });
         }
-        rows
+        pieces
     }
 }
 
-fn in_words(fittings: &[FittingCount]) -> String {
-    fittings
-        .iter()
-        .map(|found| format!("{} x {}", found.count, found.fitting.name()))
-        .collect::<Vec<_>>()
-        .join(", ")
+/// The pipe to the side.
+fn lateral(bed: &Bed, lateral: Option<f64>) -> Option<Piece> {
+    let to = match bed.siphon.drain.into {
+        DrainTarget::Sump => "the sump",
+        DrainTarget::Line { .. } => "the drain line",
+    };
+    let (length, what) = match lateral {
+        Some(length) if length > 0.0 => (
+            Ok(length),
+            said!(
+                "to {}, along the middle of pipe and fittings; falls all the way",
+                to
+            ),
+        ),
+        Some(_) => return None,
+        None => (
+            Err("as built"),
+            "the scenario gives a measured loss instead of a length".into(),
+        ),
+    };
+    Some(Piece {
+        name: "lateral",
+        length,
+        what,
+    })
 }
 
-fn standpipe(units: UnitSystem, pipe: &Standpipe) -> String {
-    let flare = if pipe.lip_diameter > pipe.bore {
-        format!(
+fn in_words(say: &Say, fittings: &[FittingCount]) -> Text {
+    let fittings = fittings.iter().map(|found| {
+        let count: Figure = say.count("count", found.count as usize);
+        said!("{} x {}", count, found.fitting.name())
+    });
+    Text::joined(fittings, ", ")
+}
+
+fn standpipe(say: &Say, pipe: &Standpipe) -> Text {
+    let flare = (pipe.lip_diameter > pipe.bore).then(|| {
+        said!(
             ", top flared to {}, flare included",
-            units.bore(pipe.lip_diameter)
+            say.bore("flare", pipe.lip_diameter)
         )
-    } else {
-        String::new()
-    };
-    let size = size(pipe.bore, pipe.outside);
-    format!(
-        "{} bore, {} outside{size}{flare}; bed floor to lip, the joint in the floor on top",
-        units.bore(pipe.bore),
-        units.bore(pipe.outside)
+    });
+    said!(
+        "{} bore, {} outside{}{}; bed floor to lip, the joint in the floor on top",
+        say.bore("bore", pipe.bore),
+        say.bore("outside", pipe.outside),
+        size(pipe.bore, pipe.outside),
+        flare
     )
 }
 
-fn bell(units: UnitSystem, bed: &Bed) -> String {
+fn bell(say: &Say, bed: &Bed) -> Text {
     let Bell {
         bore,
         outside,
@@ -128,31 +143,33 @@ fn bell(units: UnitSystem, bed: &Bed) -> String {
         clearance,
         ..
     } = &bed.siphon.bell;
-    let size = size(*bore, *outside);
     let slot = if slots.count == 1 { "slot" } else { "slots" };
-    format!(
-        "{} bore, {} outside{size}; bed floor to underside of cap, {} over the lip; {} {slot} {} \
-         wide, {} high at its foot",
-        units.bore(*bore),
-        units.bore(*outside),
-        units.length(*clearance),
-        slots.count,
-        units.length(slots.width),
-        units.length(slots.height)
+    said!(
+        "{} bore, {} outside{}; bed floor to underside of cap, {} over the lip; {} {} {} wide, {} \
+         high at its foot",
+        say.bore("bore", *bore),
+        say.bore("outside", *outside),
+        size(*bore, *outside),
+        say.length("clearance", *clearance),
+        say.count("slots", slots.count as usize),
+        slot,
+        say.length("slot_width", slots.width),
+        say.length("slot_height", slots.height)
     )
 }
 
-fn guard(units: UnitSystem, bed: &Bed, length: f64) -> String {
+fn guard(say: &Say, bed: &Bed, length: f64) -> Text {
     let Some(guard) = &bed.guard else {
-        return String::new();
+        return Text::default();
     };
-    let openings = guard.slot_area.map_or_else(String::new, |area| {
-        format!(", {} of openings in all", units.area(area))
-    });
-    format!(
-        "{} inside{openings}; bed floor to {} above the gravel (common practice, no source)",
-        units.bore(guard.diameter),
-        units.length(length - bed.media.depth)
+    let openings = guard
+        .slot_area
+        .map(|area| said!(", {} of openings in all", say.area("openings", area)));
+    said!(
+        "{} inside{}; bed floor to {} above the gravel (common practice, no source)",
+        say.bore("inside", guard.diameter),
+        openings,
+        say.length("above_gravel", length - bed.media.depth)
     )
 }
 

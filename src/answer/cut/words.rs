@@ -3,7 +3,8 @@
 use crate::answer::cut::{CutReport, keys};
 use crate::answer::{At, Text, said};
 use crate::assessment::{Status, Subject, Verdict};
-use crate::report::{Say, bed_title, check_name};
+use crate::model::Bed;
+use crate::report::{bed_title, check_name};
 use crate::study::cut::BedCut;
 
 impl CutReport<'_> {
@@ -96,10 +97,7 @@ impl CutReport<'_> {
             "less pipe"
         };
         (!lost.is_empty()).then(|| {
-            let say = Say {
-                system: self.system,
-                units: self.units,
-            };
+            let say = self.say();
             said!(
                 " With today's standpipe bed \"{}\" would {} beyond doubt: {} {} cost that.",
                 self.bed(found).name.as_str(),
@@ -135,6 +133,13 @@ impl CutReport<'_> {
                 self.newly_unsure()
             ));
         }
+        if self.are_unlike() {
+            notes.push(
+                "Beds that look alike get lengths of their own: each has its own inflow, and that says how \
+                 high the water stands over its lip until the siphon runs full."
+                    .into(),
+            );
+        }
         if !self.system.incidents.is_empty() {
             notes.push(
                 "The scenario's events are left out: a standpipe is cut for ordinary running."
@@ -149,6 +154,23 @@ impl CutReport<'_> {
             );
         }
         notes
+    }
+
+    /// Whether beds of the same make get different lengths.
+    fn are_unlike(&self) -> bool {
+        let beds = self.cuts.beds.iter();
+        let cut: Vec<(&Bed, f64)> = beds
+            .filter_map(|found| {
+                let chosen = found.answer.as_ref().ok()?.rounded(self.units);
+                Some((self.bed(found), chosen.stand.length))
+            })
+            .collect();
+        let same_make = |a: &Bed, b: &Bed| {
+            let pipes = |bed: &Bed| (bed.siphon.standpipe.bore, bed.siphon.bell.bore);
+            a.shape == b.shape && a.media == b.media && pipes(a) == pipes(b)
+        };
+        let mut pairs = cut.iter().zip(cut.iter().skip(1));
+        pairs.any(|(a, b)| same_make(a.0, b.0) && (a.1 - b.1).abs() > 1e-6)
     }
 
     /// How the lengths were found.

@@ -11,7 +11,9 @@ impl FitReport<'_> {
     /// All figures.
     pub(super) fn all(&self) -> Vec<Figure> {
         let (at, fit, paste) = (At::top(self.units), self.fit, self.paste());
-        let mut all = Vec::new();
+        let mut all = vec![at.count(&keys::MEASURED_COUNT, fit.compared.len())];
+        let effective = fit.effective;
+        all.extend(effective.map(|count| at.figure(&keys::EFFECTIVE, count)));
         for (i, one) in fit.estimates.iter().enumerate() {
             all.extend(self.unknown(&at.item("unknowns", i), one));
         }
@@ -52,6 +54,8 @@ impl FitReport<'_> {
             ),
         ]);
         all.extend(at.list(&keys::SHARES, one.shares.iter().copied()));
+        let blocked = self.blocked_share(one);
+        all.extend(blocked.map(|share| at.figure(&keys::BLOCKED, share)));
         all
     }
 
@@ -79,6 +83,7 @@ impl FitReport<'_> {
             at.figure(&keys::GAIN, next.gain),
         ];
         all.extend(at.list(&keys::SPREADS, next.spreads.iter().copied()));
+        all.extend(at.list(&keys::LEAVES, self.leaves(&next.spreads)));
         all
     }
 

@@ -17,6 +17,8 @@ keys! { pub(super) TOP:
     SHIFTS = Key::new("shifts", Kind::Part, "Start and break of each bed as written and with what is known now.").of(Form::List);
     TRIALS = Key::new("trials", Kind::Part, "Flows to try next, most telling first.").of(Form::List);
     AT_ODDS = Key::new("at_odds", Kind::Count, "Which measurement, from 0, is at odds with the others.").absent("all agree");
+    MEASURED_COUNT = Key::new("measurement_count", Kind::Count, "How many there are of them.");
+    EFFECTIVE = Key::new("sets_that_count", Kind::Number("1"), "How many simulated sets of unknowns explain the measurements, as it were.").absent("none was simulated");
     NEXT = Key::new("next", Kind::Part, "What to measure next, most telling first.").of(Form::List);
     COEFFICIENTS = Key::new("coefficients", Kind::Text, "Table for the scenario; empty where no coefficient moved.");
     LINES = Key::new("lines", Kind::Part, "Further lines for the scenario.").of(Form::List);
@@ -29,6 +31,7 @@ keys! { pub(super) UNKNOWN:
     HIGH = Key::new("high", ESTIMATE, "Two in three lie below this and above `low`.");
     SPREAD = Key::new("spread_over_prior", Kind::Number("1"), "Width of the estimate over that of the credible band.");
     KNOWN = Key::new("known", Kind::Word(&["determined", "narrowed", "cut", "not-told"]), "How well the measurements determine it.");
+    BLOCKED = Key::new("as_if_blocked_share", Kind::Share, "Share of the slots whose blocking would make that total loss.").absent("it is no total loss, or no greater than it should be");
     SHARES = Key::new("shares", Kind::Share, "Share of each measurement in what was learnt of it.").of(Form::List);
 }
 keys! { pub(super) MEASUREMENT:
@@ -46,6 +49,7 @@ keys! { pub(super) NEXT_ONE:
     EXPECTED = Key::new("expected", READING, "What the model expects.");
     NEXT_SIGMA = Key::new("sigma", READING, "One standard deviation, as usual.");
     GAIN = Key::new("gain", Kind::Share, "Mean share of the chief unknowns' spreads that it takes away.");
+    LEAVES = Key::new("leaves_share", Kind::Share, "What it leaves of the spread that every unknown has now.").of(Form::List);
     SPREADS = Key::new("spreads_over_prior", Kind::Number("1"), "What it leaves of the spread of every unknown, over the credible band's.")
         .of(Form::List);
 }

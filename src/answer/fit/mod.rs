@@ -60,11 +60,11 @@ impl FitReport<'_> {
         advice.extend(self.advice());
         sections.push(Section::new("What to measure next").with(Block::List(advice)));
         sections.push(self.lines());
-        let trust = words::trust(self.fit).into_iter().map(Text::from);
+        let trust = words::trust(self.fit, &At::top(self.units));
         sections.push(
             Section::new("How far to trust this")
                 .at(Place::Back)
-                .with(Block::List(trust.collect())),
+                .with(Block::List(trust)),
         );
         Document {
             keys: &KEYS,

@@ -7,7 +7,7 @@ use crate::assessment::Verdict;
 use crate::model::Band;
 use crate::report::verdict_key;
 use crate::study::fit::{Edge, Shift, Trial};
-use crate::study::measure::{Against, CutBand, Disagreement, Fact, FactKind, Measurable};
+use crate::study::measure::{Against, Disagreement, FactKind, Measurable};
 use crate::units::table::significant;
 
 /// A band narrower by less than this is not spoken of.
@@ -63,41 +63,40 @@ impl FitReport<'_> {
         told
     }
 
-    /// `started at 9.0 L/min`, with the bed where there are several.
-    fn fact(&self, fact: &Fact) -> String {
-        let told = format!("{} {}", fact.kind.words(), self.units.flow(fact.flow));
-        if self.system.beds.len() > 1 {
-            format!("{told}, {}", self.bed(fact.bed))
-        } else {
-            told
-        }
+    /// Fact `k`, such as `started at 9.0 L/min`, with the bed where there are several.
+    fn fact(&self, k: usize) -> Option<Text> {
+        let (at, fact) = (At::top(self.units).item("facts", k), self.fit.facts.get(k)?);
+        let flow = at.figure(&keys::FACT_FLOW, fact.flow);
+        let bed = (self.system.beds.len() > 1).then(|| format!(", {}", self.bed(fact.bed)));
+        Some(said!("{} {}{}", fact.kind.words(), flow, bed))
     }
 
     fn disagreement(&self, one: &Disagreement) -> Text {
         let Some(fact) = self.fit.facts.get(one.fact) else {
             return Text::default();
         };
+        let told = self.fact(one.fact);
         let other = match one.against {
-            Against::Fact(k) => self.fit.facts.get(k),
+            Against::Fact(k) => self.fact(k),
             Against::Band | Against::Others => None,
         };
         match other {
             Some(other) => said!(
                 "\"{}\" and \"{}\" cannot both be true of this bore and outlet: time both again. \
                  Nothing was made of them.",
-                self.fact(fact),
-                self.fact(other)
+                told,
+                other
             ),
             None if one.against == Against::Others => said!(
                 "The reading \"{}\" disagrees with the other readings: time it again. Nothing was \
                  made of it.",
-                self.fact(fact)
+                told
             ),
             None => said!(
                 "The reading \"{}\" disagrees with the scenario: with its bore and outlet {} there is \
                  not credible. Time it again; if it stays, measure the pipe's bore and how far the \
                  outlet lies below the bed. Nothing was made of it.",
-                self.fact(fact),
+                told,
                 match fact.kind {
                     FactKind::Started => "a start",
                     FactKind::Dribbled => "a dribble",
@@ -192,12 +191,7 @@ impl FitReport<'_> {
     pub(super) fn attempts(&self) -> Vec<Text> {
         let trials = self.fit.trials.iter().enumerate().take(MOST_TRIED);
         trials
-            .map(|(k, trial)| {
-                let text = self.attempt(k, trial).to_string();
-                let mut letters = text.chars();
-                let first = letters.next().map(|c| c.to_ascii_uppercase());
-                Text::from(first.into_iter().chain(letters).collect::<String>())
-            })
+            .map(|(k, trial)| self.attempt(k, trial).capital())
             .collect()
     }
 
@@ -217,36 +211,36 @@ impl FitReport<'_> {
         if self.fit.facts.is_empty() {
             return None;
         }
-        let told: Vec<String> = self.fit.facts.iter().map(|fact| self.fact(fact)).collect();
+        let told = (0..self.fit.facts.len()).filter_map(|k| self.fact(k));
         let intro = said!(
             "Told: {}. Each says on which side of an edge the flow lay: it cuts the band and does \
              not centre it. A flow timed once into a bucket counts to 5 %, the siphon's own scatter \
              to 3 % (ours, no source); give a better one as \"9 L/min +- 1 %\".",
-            told.join("; ")
+            Text::joined(told, "; ")
         );
         let by = |end: &str, fact: Option<usize>| {
-            let fact = self.fit.facts.get(fact?)?;
-            Some(format!("{end} end by \"{}\"", self.fact(fact)))
+            Some(said!("{} end by \"{}\"", end, self.fact(fact?)?))
         };
-        let ends = |band: Band| {
-            format!(
-                "{} to {}",
-                significant(band.low, 3),
-                significant(band.high, 3)
-            )
-        };
-        let rows = cut.bands.iter().map(|band: &CutBand| {
-            let cutters = [by("low", band.low_by), by("high", band.high_by)];
-            let cutters: Vec<String> = cutters.into_iter().flatten().collect();
+        let rows = cut.bands.iter().enumerate().map(|(k, band)| {
+            let at = At::top(self.units).item("cuts", k);
+            let ends = |key: &Key, of: Band| {
+                let end = |name, value| {
+                    let figure = at.named(key, name, value);
+                    figure.said(significant(value, 3))
+                };
+                said!("{} to {}", end("low", of.low), end("high", of.high))
+            };
+            let before = ends(&keys::CUT_BEFORE, band.before);
             if !band.is_cut() {
-                return said!("{}: {}, not cut", band.coefficient.key(), ends(band.before));
+                return said!("{}: {}, not cut", band.coefficient.key(), before);
             }
+            let cutters = [by("low", band.low_by), by("high", band.high_by)];
             said!(
                 "{}: {} left of {} ({})",
                 band.coefficient.key(),
-                ends(band.after),
-                ends(band.before),
-                cutters.join(", ")
+                ends(&keys::CUT_AFTER, band.after),
+                before,
+                Text::joined(cutters.into_iter().flatten(), ", ")
             )
         });
         let rows: Vec<Text> = rows.collect();

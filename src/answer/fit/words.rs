@@ -39,11 +39,11 @@ impl FitReport<'_> {
         if count == 0 && self.fit.seen.is_empty() {
             return "These facts leave the bands as they are.".into();
         }
-        let figures = if count == 1 {
-            "1 measurement".to_owned()
-        } else {
-            format!("{count} measurements")
-        };
+        let figures = said!(
+            "{} measurement{}",
+            At::top(self.units).count(&keys::MEASURED_COUNT, count),
+            if count == 1 { "" } else { "s" }
+        );
         let estimates = self.fit.estimates.iter().enumerate();
         let known = estimates.filter(|(_, one)| one.known() == Known::Determined);
         let list: Vec<Text> = known
@@ -75,13 +75,26 @@ impl FitReport<'_> {
                     self.credible(&at, one, 2, band.high)
                 ));
             }
-            found.extend(self.blocked(one));
+            found.extend(self.blocked(&at, one));
         }
         found
     }
 
     /// A larger loss as a share of blocked slots.
-    fn blocked(&self, one: &Estimate) -> Option<Text> {
+    fn blocked(&self, at: &At, one: &Estimate) -> Option<Text> {
+        let Unknown::TotalLoss(i) = one.prior.unknown else {
+            return None;
+        };
+        let share = self.blocked_share(one)?;
+        Some(said!(
+            "The total loss of \"{}\" is what a clean siphon would have with {} of its slots' \
+             area blocked.",
+            self.bed(i),
+            at.figure(&keys::BLOCKED, share)
+        ))
+    }
+
+    pub(super) fn blocked_share(&self, one: &Estimate) -> Option<f64> {
         let Unknown::TotalLoss(i) = one.prior.unknown else {
             return None;
         };
@@ -90,13 +103,7 @@ impl FitReport<'_> {
         if one.known() == Known::Open || more <= 0.0 {
             return None;
         }
-        let share = blocked_share(self.system, bed, more)?;
-        Some(said!(
-            "The total loss of \"{}\" is what a clean siphon would have with {} of its slots' \
-             area blocked.",
-            bed.name.as_str(),
-            self.units.percent(share)
-        ))
+        blocked_share(self.system, bed, more)
     }
 
     pub(super) fn figure_name(&self, one: &Compared) -> String {
@@ -163,7 +170,7 @@ impl FitReport<'_> {
                     next.what.how(),
                     reading(&at, &keys::EXPECTED, next.what, next.expected),
                     reading(&at, &keys::NEXT_SIGMA, next.what, next.sigma),
-                    self.effect(&next.spreads)
+                    self.effect(&at, &next.spreads)
                 )
             })
             .collect();
@@ -173,24 +180,28 @@ impl FitReport<'_> {
         told
     }
 
-    /// Which of the chief unknowns a measurement would narrow, most first.
-    fn effect(&self, spreads: &[f64]) -> String {
+    /// What a measurement leaves of the spread that each unknown has now.
+    pub(super) fn leaves(&self, spreads: &[f64]) -> Vec<f64> {
         let estimates = self.fit.estimates.iter().zip(spreads);
-        let mut gains: Vec<(f64, String)> = estimates
-            .filter(|(one, _)| one.prior.unknown.is_headline())
-            .map(|(one, spread)| {
-                let left = spread / one.straight.max(1e-9);
-                let name = name(self.system, one.prior.unknown);
-                (left, format!("{name} to {}", self.units.percent(left)))
+        estimates
+            .map(|(one, spread)| spread / one.straight.max(1e-9))
+            .collect()
+    }
+
+    /// Which of the chief unknowns a measurement would narrow, most first.
+    fn effect(&self, at: &At, spreads: &[f64]) -> Option<Text> {
+        let left = self.leaves(spreads).into_iter().enumerate();
+        let mut gains: Vec<(f64, Text)> = left
+            .filter_map(|(k, left)| {
+                let unknown = self.fit.estimates.get(k)?.prior.unknown;
+                let figure = at.named(&keys::LEAVES, &k.to_string(), left);
+                let told = said!("{} to {}", name(self.system, unknown), figure);
+                (unknown.is_headline() && left < 0.95).then_some((left, told))
             })
-            .filter(|(left, _)| *left < 0.95)
             .collect();
         gains.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let list: Vec<String> = gains.into_iter().map(|(_, text)| text).collect();
-        if list.is_empty() {
-            return String::new();
-        }
-        format!(" It would narrow {} of its spread.", list.join(", "))
+        let list = Text::joined(gains.into_iter().map(|(_, text)| text), ", ");
+        (!list.is_empty()).then(|| said!(" It would narrow {} of its spread.", list))
     }
 }
 
@@ -209,43 +220,44 @@ fn blocked_share(system: &System, bed: &Bed, more: f64) -> Option<f64> {
 /// With fewer draws that count the ends of an interval are rough.
 const FEW: f64 = 100.0;
 
-pub(super) fn trust(fit: &Fit) -> Vec<String> {
+pub(super) fn trust(fit: &Fit, top: &At) -> Vec<Text> {
     const STRAIGHT: &str = "come from a straight line through the fit. They hold if the model is \
          right, the measurements are independent and no bed dribbles for long before it starts; \
          where one does, its start flow may lie farther off than stated.";
     let spreads = match fit.effective {
-        Some(count) if count < FEW => format!(
+        Some(count) if count < FEW => said!(
             "Spreads come from simulating sets of unknowns, each counted by how well it explains \
-             the measurements; only about {count:.0} of them do, so take the spreads as rough and \
-             look at the measurement that fits worst."
+             the measurements; only about {} of them do, so take the spreads as rough and \
+             look at the measurement that fits worst.",
+            top.shown(&keys::EFFECTIVE, count, format!("{count:.0}"))
         ),
         Some(_) => {
             "Spreads come from simulating hundreds of sets of unknowns, each counted by how \
              well it explains the measurements; so they may reach farther to one side. They hold \
              if the model is right and the measurements are independent."
-                .to_owned()
+                .into()
         }
         None if fit.compared.is_empty() && fit.seen.is_empty() && fit.facts.is_empty() => {
-            "Spreads are those of the credible bands: no measurement narrows them yet.".to_owned()
+            "Spreads are those of the credible bands: no measurement narrows them yet.".into()
         }
         None if fit.compared.is_empty() && fit.seen.is_empty() => {
             "What facts leave is what explains them and lies within the credible bands; over random \
              beds the truth lay inside as often as DEVELOPERS.md says. Of a band that is cut nothing \
              is said to lie in its middle."
-                .to_owned()
+                .into()
         }
-        None if fit.system.beds.len() > 1 => format!("With several beds the spreads {STRAIGHT}"),
+        None if fit.system.beds.len() > 1 => said!("With several beds the spreads {}", STRAIGHT),
         None => {
-            format!("Hardly any set of unknowns does what was measured, so the spreads {STRAIGHT}")
+            said!("Hardly any set of unknowns does what was measured, so the spreads {}", STRAIGHT)
         }
     };
     vec![
         spreads,
         "Credible bands come from publications or, for void (30 % either way), loss and pump (speed \
          25 % below to 15 % above), from common practice without a source."
-            .to_owned(),
+            .into(),
         "The siphon's few seconds of ragged break are not in the model; a level left is best read \
          at the moment the siphon stops."
-            .to_owned(),
+            .into(),
     ]
 }

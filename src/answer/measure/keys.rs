@@ -13,6 +13,10 @@ keys! { pub(super) TOP:
     HIGH_MARK = Key::new("high_mark_m", Kind::Length, "Height of the upper mark over the bed's floor.");
     LIP = Key::new("lip_m", Kind::Length, "Height of the lip over the bed's floor.");
     BREAKS_AT = Key::new("breaks_at_m", Kind::Length, "Height over the bed's floor at which it is expected to break.");
+    BUCKET_HOLDS = Key::new("bucket_m3", Kind::Volume, "What the bucket is filled to.");
+    TALLER = Key::new("taller_by_m", Kind::Length, "How much taller the second bell stands.");
+    SHORTEST = Key::new("shortest_round_min", Kind::Number("min"), "About how long the shortest useful round takes.");
+    ALL_STEPS = Key::new("all_steps_min", Kind::Number("min"), "About how long all steps take.");
     STEPS = Key::new("steps", Kind::Part, "The steps, in order.").of(Form::List);
     READINGS = Key::new("readings", Kind::Text, "The file to fill in, for --measured.");
 }
@@ -26,6 +30,7 @@ keys! { pub(super) STEP:
     TELLS = Key::new("tells", Kind::Part, "What it tells.").of(Form::List);
     VERDICT_NOW = Key::new("verdict_now", Kind::Word(VERDICTS), "Verdict on its own inflow now.").absent("the step settles none");
     SETTLES = Key::new("settles_in_5", Kind::Count, "In how many of five places of the truth in its band the step would make that verdict sure.").absent("the step settles none");
+    PLACES = Key::new("places_tried", Kind::Count, "How many such places were tried.").absent("the step settles none");
     PUMP_GIVES = Key::new("pump_gives_m3_s", Kind::Flow, "What the pump gives this bed at most.").absent("it gives enough to be sure to see it");
 }
 keys! { pub(super) TOLD:

@@ -10,7 +10,7 @@ pub use record::readings_template;
 use crate::answer::{At, Block, Column, Document, Figure, Place, Row, Section, Table, Text, said};
 use crate::model::System;
 use crate::report::verdict_key;
-use crate::study::protocol::{BUCKET, PLACES_TRIED, Protocol, Step, StepKind};
+use crate::study::protocol::{BUCKET, PLACES_TRIED, Protocol, Step, StepKind, TALLER_BY};
 use crate::units::UnitSystem;
 
 /// A line to write on.
@@ -75,31 +75,50 @@ impl MeasureAnswer<'_> {
         At::top(self.units)
     }
 
+    /// Minutes for all steps, or for those that the shortest useful round needs: up to tens, for
+    /// what a step takes is an estimate.
+    fn minutes(&self, needed: bool) -> f64 {
+        let steps = self.protocol.steps.iter();
+        let some = steps.filter(|step| !needed || step.kind.is_needed());
+        let seconds: f64 = some.map(|step| step.takes).sum();
+        (seconds / 600.0).ceil() * 10.0
+    }
+
+    fn length_of_rounds(&self) -> [Figure; 2] {
+        let of = |key, minutes: f64| self.top().shown(key, minutes, format!("{minutes:.0}"));
+        [
+            of(&keys::SHORTEST, self.minutes(true)),
+            of(&keys::ALL_STEPS, self.minutes(false)),
+        ]
+    }
+
     fn headline(&self) -> Text {
-        let steps = &self.protocol.steps;
-        let minutes = |needed: bool| {
-            let some = steps.iter().filter(|step| !needed || step.kind.is_needed());
-            let seconds: f64 = some.map(|step| step.takes).sum();
-            // Up to tens of minutes: what a step takes is an estimate.
-            format!("{:.0}", (seconds / 600.0).ceil() * 10.0)
-        };
-        let doubt =
-            steps.iter().enumerate().find_map(|(n, step)| {
-                let (verdict, sure) = step.settles?;
-                words::doubt(verdict, sure).then(|| {
-                format!(
-                    " Step {n} comes first if time is short: whether it {} at its own inflow is in \
-                     doubt, and it would settle that in {sure} of {PLACES_TRIED} cases.",
-                    if step.kind == StepKind::Start { "starts" } else { "breaks" }
+        let mut steps = self.protocol.steps.iter().enumerate();
+        let doubt = steps.find_map(|(n, step)| {
+            let (verdict, sure) = step.settles?;
+            let at = self.top().item("steps", n);
+            words::doubt(verdict, sure).then(|| {
+                said!(
+                    " Step {} comes first if time is short: whether it {} at its own inflow is in \
+                     doubt, and it would settle that in {} of {} cases.",
+                    n.to_string(),
+                    if step.kind == StepKind::Start {
+                        "starts"
+                    } else {
+                        "breaks"
+                    },
+                    at.count(&keys::SETTLES, sure),
+                    at.count(&keys::PLACES, PLACES_TRIED)
                 )
             })
-            });
+        });
+        let [shortest, all] = self.length_of_rounds();
         said!(
             "Seven steps on \"{}\"; steps 0, 1, 2, 4 and 5 are the shortest useful round, some {} \
              minutes, all seven some {}. Stop after any.{}",
             self.name(),
-            minutes(true),
-            minutes(false),
+            shortest,
+            all,
             doubt
         )
     }
@@ -111,7 +130,7 @@ impl MeasureAnswer<'_> {
             said!(
                 "Tools: a bucket filled to {} and weighed once, a watch with tenths, a rule, a clear tube in \
                  the guard that shows the bed's level, the valve of the inlet.",
-                self.units.volume(BUCKET)
+                top.figure(&keys::BUCKET_HOLDS, BUCKET)
             ),
             said!(
                 "Put two marks on the tube, {} and {} above the bed's floor. The lip is at {}; expect \
@@ -131,7 +150,7 @@ impl MeasureAnswer<'_> {
 
     fn step(&self, n: usize, step: &Step) -> Section {
         let at = self.top().item("steps", n);
-        let mut rows = vec![Row::new("Do", words::what_to_do(step.kind, self.units))];
+        let mut rows = vec![Row::new("Do", words::what_to_do(step.kind, &self.top()))];
         rows.extend(
             self.expected(&at, step)
                 .map(|text| Row::new("Expect", text)),
@@ -146,7 +165,7 @@ impl MeasureAnswer<'_> {
         if let Some((verdict, sure)) = step.settles {
             rows.push(Row::new(
                 "For this bed",
-                words::settles(step.kind, verdict, sure),
+                words::settles(step.kind, verdict, sure, &at),
             ));
         }
         if let Some(gives) = step.short_of {
@@ -239,7 +258,10 @@ impl MeasureAnswer<'_> {
             top.figure(&keys::LIP, protocol.lip),
             top.figure(&keys::BREAKS_AT, protocol.breaks_at),
             top.word(&keys::READINGS, self.readings),
+            top.figure(&keys::BUCKET_HOLDS, BUCKET),
+            top.figure(&keys::TALLER, TALLER_BY),
         ];
+        all.extend(self.length_of_rounds());
         for (n, step) in protocol.steps.iter().enumerate() {
             let at = top.item("steps", n);
             all.extend([
@@ -260,6 +282,7 @@ impl MeasureAnswer<'_> {
             if let Some((verdict, sure)) = step.settles {
                 all.push(at.word(&keys::VERDICT_NOW, verdict_key(verdict)));
                 all.push(at.count(&keys::SETTLES, sure));
+                all.push(at.count(&keys::PLACES, PLACES_TRIED));
             }
             all.extend(
                 step.short_of

@@ -4,8 +4,7 @@ use crate::answer::measure::keys;
 use crate::answer::{At, Text, said};
 use crate::assessment::Verdict;
 use crate::report::RAGGED_TAIL;
-use crate::study::protocol::{Learnt, PLACES_TRIED, StepKind, Tells};
-use crate::units::UnitSystem;
+use crate::study::protocol::{Learnt, PLACES_TRIED, StepKind, TALLER_BY, Tells};
 
 pub(super) const TRUST: [&str; 5] = [
     "Errors are one standard deviation of the reading with the siphon's own scatter of 3 % (ours, no \
@@ -31,44 +30,44 @@ pub(super) const fn title(kind: StepKind) -> &'static str {
     }
 }
 
-pub(super) fn what_to_do(kind: StepKind, units: UnitSystem) -> String {
+pub(super) fn what_to_do(kind: StepKind, top: &At) -> Text {
     match kind {
         StepKind::Bucket => {
             "Time the bucket three times at the flow the bed has now, and again at every flow you write \
              down below."
-                .to_owned()
+                .into()
         }
         StepKind::Rise => {
             "After a break, with the water below the lower mark and the pump on, time from the lower to \
              the upper mark."
-                .to_owned()
+                .into()
         }
         StepKind::Start => {
             "From a dribble raise the flow in steps of 8 %, each held 3 minutes. Note the height over the \
              lip at the last dribble, and the first flow that starts. Once more, three to five times if \
              you can."
-                .to_owned()
+                .into()
         }
-        StepKind::Priming => format!(
+        StepKind::Priming => said!(
             "Time from the first gulp to the full jet three times; put {} under the bell's cap so that it \
              stands taller, and again three times. The second mean less the first counts.",
-            units.length(crate::study::protocol::TALLER_BY)
+            top.figure(&keys::TALLER, TALLER_BY)
         ),
         StepKind::Fall => {
             "With the siphon running full and the water over the upper mark stop the pump, and time from \
              the upper to the lower mark."
-                .to_owned()
+                .into()
         }
         StepKind::Break => {
             "Raise the flow until the siphon hangs at the foot and does not break. Then lower it in steps \
              of 5 to 10 %, 2 minutes each, until it gulps and breaks. Note the last flow that hung, the \
              flow that broke, and the lowest level."
-                .to_owned()
+                .into()
         }
         StepKind::RaisedBreak => {
             "Turn or lengthen the pipe so that it ends at the height of the bed's floor, and repeat step \
              5."
-                .to_owned()
+                .into()
         }
     }
 }
@@ -125,21 +124,26 @@ pub(super) fn doubt(verdict: Verdict, sure: usize) -> bool {
     verdict == Verdict::Uncertain && sure > 0
 }
 
-pub(super) fn settles(kind: StepKind, verdict: Verdict, sure: usize) -> String {
+pub(super) fn settles(kind: StepKind, verdict: Verdict, sure: usize, at: &At) -> Text {
     let does = match kind {
         StepKind::Start => "starts",
         _ => "breaks",
     };
     match verdict {
-        Verdict::Will => format!(
-            "that it {does} at its own inflow is sure already; the step says how far you may go from there"
+        Verdict::Will => said!(
+            "that it {} at its own inflow is sure already; the step says how far you may go from there",
+            does
         ),
-        Verdict::WillNot => format!(
-            "that it {does} at its own inflow is out of the question; the step says how far it is from it"
+        Verdict::WillNot => said!(
+            "that it {} at its own inflow is out of the question; the step says how far it is from it",
+            does
         ),
-        Verdict::Uncertain => format!(
-            "whether it {does} at its own inflow is in doubt; of five places of the truth in its band the \
-             step would settle it in {sure} of {PLACES_TRIED}"
+        Verdict::Uncertain => said!(
+            "whether it {} at its own inflow is in doubt; of five places of the truth in its band the \
+             step would settle it in {} of {}",
+            does,
+            at.count(&keys::SETTLES, sure),
+            at.count(&keys::PLACES, PLACES_TRIED)
         ),
     }
 }

@@ -1,8 +1,20 @@
 //! The keys of `mend`.
 
-use crate::answer::KeyTable;
+use crate::answer::counts;
 use crate::answer::plan::keys::{DOUBT, EFFECT, FAILING, PLAN, STEP};
 use crate::answer::sentence::FIGURE_KEYS;
+use crate::answer::{Form, Key, KeyTable, Kind};
+use crate::report::REGIMES;
+
+keys! { pub(super) TOP:
+    STEP_COUNT = Key::new("step_count", Kind::Count, "How many steps there are.");
+    BEDS_AFTER = Key::new("beds_after", Kind::Part, "What every bed does with all steps.").of(Form::List);
+}
+keys! { pub(super) BED_AFTER:
+    NAME = Key::new("name", Kind::Text, "The bed's name.");
+    REGIME = Key::new("regime", Kind::Word(REGIMES), "What it does.");
+    DRY = Key::new("dry_layer_m", Kind::Length, "Gravel that stays dry; nought where it is drowned.");
+}
 
 /// The table of `mend --json`.
 pub(in crate::answer) static KEYS: KeyTable = KeyTable {
@@ -10,6 +22,9 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     means: "The smallest list of changes with which the whole system was simulated and passes.",
     groups: &[
         ("", PLAN),
+        ("", TOP),
+        ("counts_after", counts::KEYS),
+        ("beds_after[]", BED_AFTER),
         ("steps[]", STEP),
         ("steps[].figures[]", FIGURE_KEYS),
         ("steps[].effects[]", EFFECT),

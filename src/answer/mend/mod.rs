@@ -5,10 +5,11 @@ mod keys;
 pub(super) use keys::KEYS;
 
 use crate::answer::plan::Planned;
-use crate::answer::{At, Block, Document, Place, Row, Section, Text, said};
+use crate::answer::plan::keys::TRIED;
+use crate::answer::{At, Block, Document, Piece, Place, Row, Section, Text, said};
 use crate::assessment::{CheckId, Subject};
 use crate::model::System;
-use crate::report::Advice;
+use crate::report::{Advice, regime_key, regime_phrase};
 use crate::units::UnitSystem;
 
 /// What is said about a plan beside the plan itself.
@@ -58,7 +59,7 @@ impl MendAnswer<'_> {
             (1, 0) => said!("One step makes it pass; the whole system was simulated with it."),
             (n, 0) => said!(
                 "{} steps make it pass; the whole system was simulated with all of them.",
-                n.to_string()
+                At::top(self.units).count(&keys::STEP_COUNT, n)
             ),
             _ => said!(
                 "No list of changes was found with which everything passes. This is the best \
@@ -77,14 +78,20 @@ impl MendAnswer<'_> {
             let dry = found
                 .check(CheckId::DryLayer, Subject::Bed(i))
                 .map_or_else(|| bed.gravel_over(outcome.peak_level), |one| one.value);
-            let words = format!(
+            let at = At::top(self.units).item(keys::BEDS_AFTER.name, i);
+            let regime = at.word(&keys::REGIME, regime_key(outcome.regime));
+            let words = said!(
                 "{}, {} of gravel stay dry",
-                crate::report::regime_phrase(outcome.regime),
-                self.units.length(dry.max(0.0))
+                regime.said(regime_phrase(outcome.regime)),
+                at.figure(&keys::DRY, dry.max(0.0))
             );
-            Row::new(bed.name.clone(), words)
+            let name = Piece::Unsaid(at.word(&keys::NAME, bed.name.as_str()));
+            Row::new(bed.name.clone(), words.and(name))
         });
-        Section::new("Simulated with all of them").with(Block::Rows(rows.collect()))
+        let steps = At::top(self.units).count(&keys::STEP_COUNT, plan.steps.len());
+        Section::new("Simulated with all of them")
+            .with(Block::Rows(rows.collect()))
+            .with(Block::Data(vec![steps]))
     }
 
     fn search(&self) -> Section {
@@ -95,7 +102,7 @@ impl MendAnswer<'_> {
         };
         let tried = said!(
             "{} systems were simulated to find this, each with all beds together.",
-            self.advice.plan.tried.to_string()
+            At::top(self.units).count(&TRIED, self.advice.plan.tried)
         );
         Section::new("How it was found")
             .at(Place::Back)

@@ -19,6 +19,7 @@ const TROUBLES: &[&str] = &[
 keys! { pub(in crate::answer) PLAN:
     WORKS = Key::new("works", Kind::Flag, "Whether nothing fails with all steps.");
     AFTER = Key::new("verdict_after", Kind::Word(&["pass", "warn", "fail"]), "The verdict with all steps.");
+    COUNTS_AFTER = Key::new("counts_after", Kind::Part, "Checks with all steps, as the headline counts them.");
     TRIED = Key::new("tried", Kind::Count, "Systems simulated in the search.");
     KEPT = Key::new("kept", Kind::Text, "Keys that no change was to touch.").of(Form::List);
     STEPS = Key::new("steps", Kind::Part, "What to do, in order.").of(Form::List);
@@ -74,6 +75,7 @@ macro_rules! groups_with_plan {
         &[
             $($before,)+
             ("plan", $crate::answer::plan::keys::PLAN),
+            ("plan.counts_after", $crate::answer::counts::KEYS),
             ("plan.steps[]", $crate::answer::plan::keys::STEP),
             ("plan.steps[].figures[]", $crate::answer::sentence::FIGURE_KEYS),
             ("plan.steps[].effects[]", $crate::answer::plan::keys::EFFECT),

@@ -5,15 +5,14 @@ mod effects;
 pub(in crate::answer) mod keys;
 mod left;
 
-use crate::answer::sentence::{named, told_after, told_at};
+use crate::answer::counts;
+use crate::answer::sentence::{told_after, told_at};
 use crate::answer::told::{Told, told};
-use crate::answer::{
-    At, Block, Figure, Finding, Kind, Place, Row, Section, Text, said, status_key,
-};
+use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
 use crate::assessment::{Check, CheckId, Joining, LEVELS_DIFFER};
 use crate::hydraulics::pipe_sizes::{Schedule, narrowest};
 use crate::model::{Change, System, Trouble};
-use crate::report::{Advice, Report, Say, Topic, headline, step_words};
+use crate::report::{Advice, Report, Say, Topic, step_words};
 use crate::study::mend::{Effect, Failing, Step};
 use crate::units::UnitSystem;
 
@@ -43,6 +42,8 @@ impl Planned<'_> {
             self.at.word(&keys::AFTER, status_key(plan.after.verdict())),
             self.at.count(&keys::TRIED, plan.tried),
         ];
+        let counts = self.at.part(keys::COUNTS_AFTER.name);
+        out.extend(counts::figures(&self.mended(), &counts));
         out.extend(self.at.words(&keys::KEPT, self.advice.kept.iter().cloned()));
         let lists = [
             (keys::STEPS.name, &plan.steps, self.advice.edits),
@@ -78,7 +79,7 @@ impl Planned<'_> {
             } else {
                 said!(
                     "No change was found that helps: {} systems were simulated.{}",
-                    plan.tried.to_string(),
+                    self.at.count(&keys::TRIED, plan.tried),
                     self.kept_words()
                 )
             };
@@ -89,9 +90,15 @@ impl Planned<'_> {
         if let Some(first) = self.try_first(&answers) {
             section = section.with(Block::Sentence(first.into()));
         }
-        section = section
-            .with(Block::Findings(self.findings(Listed::Steps, whole)))
-            .with(Block::Sentence(self.outcome()));
+        section = section.with(Block::Findings(self.findings(Listed::Steps, whole)));
+        if plan.steps.len() > 1 {
+            section = section.with(Block::Sentence(
+                "What a step does is told of the system with the steps before it; a later step may move \
+                 it again."
+                    .into(),
+            ));
+        }
+        section = section.with(Block::Sentence(self.outcome()));
         self.afterwards(section, &answers, whole)
             .with(Block::Data(self.data()))
     }
@@ -200,7 +207,8 @@ impl Planned<'_> {
             _ => "Simulated with all of them",
         };
         if plan.works() {
-            return said!("{}: {}", with, headline(&report));
+            let counts = self.at.part(keys::COUNTS_AFTER.name);
+            return said!("{}: {}", with, counts::headline(&report, &counts));
         }
         let left = names(
             self.system,
@@ -210,7 +218,7 @@ impl Planned<'_> {
             "{}, this is the best found and still not enough ({} systems were simulated): {} still \
              to mend.{}",
             with,
-            plan.tried.to_string(),
+            self.at.count(&keys::TRIED, plan.tried),
             left.join(", "),
             self.kept_words()
         )
@@ -227,7 +235,7 @@ impl Planned<'_> {
     fn step(&self, at: At, (step, said): (&Step, Text), edits: &[String], whole: bool) -> Finding {
         let mut rows = Vec::new();
         rows.extend(self.so_that(&at, step));
-        rows.extend(self.joining(&at, named(&said), step));
+        rows.extend(self.joining(&at, said.figures().count(), step));
         if whole {
             let breaks = names(self.system, &missing(&step.after, &step.before));
             if !breaks.is_empty() {
@@ -237,7 +245,9 @@ impl Planned<'_> {
         }
         if whole {
             rows.push(Row::new("Work", trouble_words(step.trouble)));
-            rows.push(Row::new("In the scenario", edits.join(", ")));
+            let edits = at.words(&keys::WITH, edits.iter().cloned());
+            let edits = Text::joined(edits.into_iter().map(Text::from), ", ");
+            rows.push(Row::new("In the scenario", edits));
         }
         Finding {
             status: None,
@@ -258,6 +268,7 @@ impl Planned<'_> {
         let figures = [
             say.bore("joining_bore", joining.bore),
             say.flow("joining_flow", joining.flow),
+            say.length("joining_levels_within", LEVELS_DIFFER),
         ];
         let words = joining_words(figures, &joining, self.units);
         Some(Row::new(
@@ -269,7 +280,7 @@ impl Planned<'_> {
 
 /// The narrowest pipe on sale that joins vessels at their bottom, and why it has to be that wide.
 pub(in crate::answer) fn joining_words(
-    [bore, flow]: [Figure; 2],
+    [bore, flow, within]: [Figure; 3],
     joining: &Joining,
     units: UnitSystem,
 ) -> Text {
@@ -285,7 +296,7 @@ pub(in crate::answer) fn joining_words(
         "{}, at the very bottom: it passes {} with the vessels' levels within {} of each other",
         pipe,
         flow,
-        Kind::Length.bare(LEVELS_DIFFER, units)
+        within
     )
 }
 

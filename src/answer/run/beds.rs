@@ -1,14 +1,14 @@
 //! The section of one bed.
 
 use crate::answer::run::keys::{
-    BREAK, CAME_FOR, CAME_FROM, CAME_PEAK, CROWN, CYCLES, DRAIN, DRY_ABOVE, DRY_LAYER, FILL,
-    FIRST_PEAK, INFLOW, INFLOW_AT_BREAK, INFLOW_AT_START, JUDGED_BREAK, JUDGED_START, LEFT_DEPTH,
-    LEFT_VOLUME, NAME, OVERFLOWED, PEAK, PEAK_DEPTH, PERIOD, PRIME, REGIME, RUN_ON, SIPHON_BREAK,
-    SIPHON_START, SPAN_FROM, SPAN_REGIME, SPAN_TO, STALL, STALL_BAND, START, WATER, WILL_BREAK,
-    WILL_START,
+    ALLOWANCE, BREAK, BREAK_DEPTH, CAME_FOR, CAME_FROM, CAME_PEAK, CROWN, CYCLES, DRAIN, DRY_ABOVE,
+    DRY_LAYER, FILL, FIRST_PEAK, FIRST_PEAK_DEPTH, INFLOW, INFLOW_AT_BREAK, INFLOW_AT_START,
+    JUDGED_BREAK, JUDGED_START, LEFT_DEPTH, LEFT_VOLUME, NAME, OVERFLOWED, PEAK, PEAK_DEPTH,
+    PERIOD, PRIME, REGIME, RUN_ON, SIPHON_BREAK, SIPHON_START, SPAN_FROM, SPAN_REGIME, SPAN_TO,
+    STALL, STALL_BAND, START, SURELY_WORKS, WATER, WATER_ENDS, WILL_BREAK, WILL_START, WORKS,
 };
 use crate::answer::run::spread_of;
-use crate::answer::{At, Block, Figure, Key, Kind, Row, Section, Text, between, said};
+use crate::answer::{At, Block, Figure, Key, Kind, Piece, Row, Section, Text, between, said};
 use crate::assessment::{BedVerdict, Verdict, level_allowance};
 use crate::model::Bed;
 use crate::report::{Report, bed_title, regime_key, regime_phrase, verdict_key};
@@ -142,14 +142,17 @@ fn timing(outcome: &BedOutcome, at: &At) -> Vec<Row> {
         }
     }
     if let Some(water) = all(|cycle| cycle.water) {
-        let units = at.units();
         let mean = at.figure(&WATER, water.mean);
         let (low, high) = (
-            Kind::Volume.bare(water.min, units),
-            Kind::Volume.bare(water.max, units),
+            at.named(&WATER_ENDS, "low", water.min),
+            at.named(&WATER_ENDS, "high", water.max),
         );
         let text = if low.shown == high.shown {
-            mean.into()
+            Text(vec![
+                Piece::Figure(mean),
+                Piece::Unsaid(low),
+                Piece::Unsaid(high),
+            ])
         } else {
             said!("{} ({})", mean, between(low, "to", high))
         };
@@ -162,7 +165,6 @@ fn levels(report: &Report, bed: &Bed, outcome: &BedOutcome, at: &At) -> Vec<Row>
     let thresholds = &report.system.thresholds;
     let above_floor =
         |height: Figure, level: Figure| said!("{} above the bed's floor, at {}", height, level);
-    let bare = |level: f64| Kind::Length.bare(level - bed.floor, at.units());
     let mut rows = vec![Row::new(
         "Peak water",
         above_floor(
@@ -173,7 +175,10 @@ fn levels(report: &Report, bed: &Bed, outcome: &BedOutcome, at: &At) -> Vec<Row>
     // A first filling that peaks elsewhere is worth a line: start level, cold pipes.
     if (outcome.first_peak_level - outcome.peak_level).abs() > 0.0005 {
         let level = outcome.first_peak_level;
-        let text = above_floor(bare(level), at.figure(&FIRST_PEAK, level));
+        let text = above_floor(
+            at.figure(&FIRST_PEAK_DEPTH, level - bed.floor),
+            at.figure(&FIRST_PEAK, level),
+        );
         rows.push(Row::new("First peak", text));
     }
     let dry = bed.gravel_over(outcome.peak_level);
@@ -194,7 +199,7 @@ fn levels(report: &Report, bed: &Bed, outcome: &BedOutcome, at: &At) -> Vec<Row>
                 said!(
                     ", {} with {} for levelling{} taken off",
                     at.figure(&DRY_LAYER, dry - allowance),
-                    Kind::Length.bare(allowance, at.units()),
+                    at.figure(&ALLOWANCE, allowance),
                     also
                 )
             });
@@ -202,7 +207,10 @@ fn levels(report: &Report, bed: &Bed, outcome: &BedOutcome, at: &At) -> Vec<Row>
         },
     ));
     let level = outcome.break_level;
-    let text = above_floor(bare(level), at.figure(&BREAK, level));
+    let text = above_floor(
+        at.figure(&BREAK_DEPTH, level - bed.floor),
+        at.figure(&BREAK, level),
+    );
     rows.push(Row::new("Break level", text));
     rows
 }
@@ -337,31 +345,22 @@ fn will(key: Figure, verdict: Verdict, inflow: Text, places: [&str; 3]) -> Text 
 
 /// Inflows at which it both starts and breaks: nominal, and beyond doubt.
 fn working_range(verdict: &BedVerdict, at: &At) -> Text {
-    let nominal = (
-        verdict.start_flow.nominal,
-        verdict.run_on_flow.nominal.min(verdict.stall_flow.nominal),
-    );
-    let certain = (
-        verdict.start_flow.high,
-        verdict.run_on_flow.low.min(verdict.stall_flow.low),
-    );
-    let flow = |flow| Kind::Flow.bare(flow, at.units());
-    let range = |(low, high)| between(flow(low), "and", flow(high));
-    let open = |(low, high): (f64, f64)| low < high;
-    if !open(nominal) {
+    let start = verdict.start_flow;
+    let (run_on, stall) = (verdict.run_on_flow, verdict.stall_flow);
+    let open = |low: f64, high: f64| (low < high).then_some((low, high));
+    let nominal = open(start.nominal, run_on.nominal.min(stall.nominal));
+    let certain = open(start.high, run_on.low.min(stall.low));
+    let certain = certain.map(|certain| at.ends(&SURELY_WORKS, "and", certain));
+    let Some(nominal) = nominal.map(|nominal| at.ends(&WORKS, "and", nominal)) else {
         return "no inflow: it would run on or stall before it starts".into();
-    }
-    if !open(certain) {
-        return said!(
+    };
+    match certain {
+        Some(certain) => said!("{}, nominal; beyond doubt between {}", nominal, certain),
+        None => said!(
             "{}, nominal; the bands leave no inflow beyond doubt",
-            range(nominal)
-        );
+            nominal
+        ),
     }
-    said!(
-        "{}, nominal; beyond doubt between {}",
-        range(nominal),
-        range(certain)
-    )
 }
 
 /// What the rows leave out or say only at times.
@@ -369,11 +368,13 @@ fn data(report: &Report, i: usize, at: &At) -> Vec<Figure> {
     let (bed, outcome) = (&report.system.beds[i], &report.run.beds[i]);
     let verdict = &report.assessment.beds[i];
     let dry = bed.gravel_over(outcome.peak_level);
-    let kept = dry - level_allowance(&report.system.thresholds, bed);
+    let allowance = level_allowance(&report.system.thresholds, bed);
     let mut out = vec![
         at.word(&NAME, &*bed.name),
         at.figure(&FIRST_PEAK, outcome.first_peak_level),
-        at.figure(&DRY_LAYER, kept),
+        at.figure(&FIRST_PEAK_DEPTH, outcome.first_peak_level - bed.floor),
+        at.figure(&ALLOWANCE, allowance),
+        at.figure(&DRY_LAYER, dry - allowance),
         at.figure(&STALL, verdict.stall_flow.nominal),
         at.figure(&CROWN, outcome.crown_pressure_min),
         at.figure(&OVERFLOWED, outcome.overflowed),

@@ -1,6 +1,7 @@
 //! Every height of the system, from the ceiling down to the floor.
 
-use crate::answer::{Block, Column, Kind, Place, Section, Table};
+use crate::answer::run::keys::{ELEVATIONS, HEIGHT, WHAT_IS_THERE};
+use crate::answer::{At, Block, Column, Place, Section, Table};
 use crate::model::{Inlet, System};
 use crate::report::Report;
 
@@ -15,9 +16,13 @@ pub(super) struct Elevation {
 
 /// Every height as a table.
 pub(super) fn section(report: &Report) -> Section {
-    let rows = elevations(report).into_iter().map(|height| {
-        let level = Kind::Elevation.bare(height.level, report.units);
-        vec![level.into(), height.what.into()]
+    let heights = elevations(report).into_iter().enumerate();
+    let rows = heights.map(|(i, height)| {
+        let at = At::top(report.units).item(ELEVATIONS.name, i);
+        vec![
+            at.figure(&HEIGHT, height.level).into(),
+            at.word(&WHAT_IS_THERE, height.what).into(),
+        ]
     });
     let table = Table {
         rows: rows.collect(),

@@ -1,15 +1,17 @@
 //! Fish, water, reach and gravel.
 
+use crate::answer::oxygen::until_low;
 use crate::answer::run::keys::{
-    AFTER_SEASON, BED_AREA, BULK, BY_DENSITY, BY_FRUITING, BY_LEAFY, DENSITY, DISSOLVED_START,
-    DISSOLVED_VOLUME, DRY_MASS, EXCHANGE, FEED, FISH_COUNT, FISH_MASS, FISH_VOLUME, FRUITING,
-    HARVEST_DENSITY, LEAFY, LIMIT, LOWEST_VOLUME, MISSING, NEEDED, OXYGEN, PURE_SHARE, REACH,
-    REACH_BED, SATURATION, SETTLES, UNTIL_LOW, WEEK_RISE, WITH_EXCHANGE,
+    AFTER_SEASON, ARM, BED_AREA, BULK, BY_DENSITY, BY_FRUITING, BY_LEAFY, DENSITY, DISSOLVED_START,
+    DISSOLVED_VOLUME, DRY_MASS, EACH, EXCHANGE, FEED, FISH_COUNT, FISH_EACH, FISH_MASS,
+    FISH_VOLUME, FRUITING, HARD, HARVEST_DENSITY, HARVEST_EACH, LEAFY, LIMIT, MISSING, NEEDED,
+    OXYGEN, PURE_DAY, PURE_HAS, PURE_SHARE, REACH, REACH_BED, SATURATION, SETTLES, WEEK_RISE,
+    WITH_EXCHANGE, WITH_FRUITING, WITH_LEAFY,
 };
-use crate::answer::{At, Block, Figure, Key, Kind, Row, Section, Text, said};
+use crate::answer::{At, Block, Figure, Key, Row, Section, Text, said};
 use crate::assessment::{FishFigures, Room, WaterBudget, WaterFigures};
 use crate::model::Fish;
-use crate::report::{Report, minutes};
+use crate::report::Report;
 use crate::units::DAY;
 use crate::units::display::between_a_day;
 
@@ -48,7 +50,6 @@ pub(super) fn sections(report: &Report) -> Vec<Section> {
 
 fn fish_rows(found: &FishFigures, fish: &Fish, at: &At) -> Vec<Row> {
     let units = at.units();
-    let mass = |mass| Kind::Mass.bare(mass, units);
     let feed =
         |key: &Key, name: &str, feed: f64| at.named(key, name, DAY * feed).said(units.feed(feed));
     let takes = |key: &Key, [least, most]: [f64; 2]| {
@@ -58,12 +59,15 @@ fn fish_rows(found: &FishFigures, fish: &Fish, at: &At) -> Vec<Row> {
         let first = whole.strip_suffix(&rest).unwrap_or(&low.shown).to_owned();
         said!("{} to {}", low.said(first), high)
     };
-    let room = |room: &Room, each: f64| {
+    let room = |name: &str, room: &Room, each: f64| {
+        let at = at.part(name);
         said!(
             "{} to {} of {}",
-            room.with_leafy().to_string(),
-            room.with_fruiting().to_string(),
-            mass(each)
+            at.figure(&WITH_LEAFY, room.with_leafy())
+                .said(room.with_leafy().to_string()),
+            at.figure(&WITH_FRUITING, room.with_fruiting())
+                .said(room.with_fruiting().to_string()),
+            at.figure(&EACH, each)
         )
     };
     vec![
@@ -72,11 +76,11 @@ fn fish_rows(found: &FishFigures, fish: &Fish, at: &At) -> Vec<Row> {
             said!(
                 "{} of {} in {} are {}; {} at {} each",
                 at.count(&FISH_COUNT, fish.count),
-                mass(fish.mass),
+                at.figure(&FISH_EACH, fish.mass),
                 at.figure(&FISH_VOLUME, found.volume),
                 at.figure(&DENSITY, found.density),
                 at.figure(&HARVEST_DENSITY, found.harvest_density),
-                mass(fish.harvest_mass)
+                at.figure(&HARVEST_EACH, fish.harvest_mass)
             ),
         ),
         Row::new(
@@ -93,26 +97,12 @@ fn fish_rows(found: &FishFigures, fish: &Fish, at: &At) -> Vec<Row> {
             said!(
                 "{} at the start, {} at the end, leafy greens to fruiting plants; husbandry advice \
                  decides",
-                room(&found.start_with, fish.mass),
-                room(&found.end_with, fish.harvest_mass)
+                room("start_with", &found.start_with, fish.mass),
+                room("end_with", &found.end_with, fish.harvest_mass)
             ),
         ),
         Row::new("Power cut", until_low(found, at)),
     ]
-}
-
-/// How long the fish have oxygen when pump or air stops.
-fn until_low(found: &FishFigures, at: &At) -> Text {
-    let time = |i: &str, time: f64| {
-        at.named(&UNTIL_LOW, i, time)
-            .said(minutes(time, at.units()))
-    };
-    said!(
-        "pump or air stops: low in oxygen (3 mg/L) after {}, at rest after {} at most; {} of water",
-        time("0", found.until_low[0]),
-        time("1", found.until_low[1]),
-        at.figure(&LOWEST_VOLUME, found.lowest_volume)
-    )
 }
 
 fn fish_data(found: &FishFigures, at: &At) -> Vec<Figure> {
@@ -135,7 +125,6 @@ fn fish_data(found: &FishFigures, at: &At) -> Vec<Figure> {
 }
 
 fn water_rows(found: &WaterFigures, at: &At) -> Vec<Row> {
-    let units = at.units();
     let settles = found
         .settles
         .map(|settles| said!(", settling at {}", at.figure(&SETTLES, settles)));
@@ -155,9 +144,9 @@ fn water_rows(found: &WaterFigures, at: &At) -> Vec<Row> {
             Some(share) => said!(
                 "{} of the top-off ({} a day) as {} ({})",
                 at.figure(&PURE_SHARE, share),
-                Kind::Volume.bare(DAY * share * found.lost, units),
+                at.figure(&PURE_DAY, DAY * share * found.lost),
                 pure,
-                Kind::Dissolved.bare(has, units)
+                at.figure(&PURE_HAS, has)
             ),
             None => said!("no share of {} alone", pure),
         };
@@ -177,7 +166,7 @@ fn water_rows(found: &WaterFigures, at: &At) -> Vec<Row> {
         "Exchange",
         said!(
             "a tenth of the water a week for water of {} ends at {} at the most{}",
-            Kind::Dissolved.bare(found.hard, units),
+            at.figure(&HARD, found.hard),
             at.figure(&WITH_EXCHANGE, found.with_exchange),
             hold
         ),
@@ -221,7 +210,7 @@ fn reach_and_gravel(report: &Report, top: &At) -> Section {
         let text = said!(
             "{}; an arm reaches {}",
             Text::joined(told, "; "),
-            Kind::Length.bare(limit, report.units)
+            top.figure(&ARM, limit)
         );
         rows.push(Row::new("Reach", text));
     }
@@ -239,5 +228,10 @@ fn reach_and_gravel(report: &Report, top: &At) -> Section {
     }
     Section::new("Reach and gravel")
         .with(Block::Rows(rows))
-        .with(Block::Data(gravel.into()))
+        .with(Block::Data(
+            gravel
+                .into_iter()
+                .chain([top.figure(&ARM, limit)])
+                .collect(),
+        ))
 }

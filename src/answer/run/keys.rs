@@ -1,9 +1,11 @@
 //! The keys of `run`.
 
 use crate::answer::account;
+use crate::answer::counts;
+use crate::answer::oxygen;
 use crate::answer::plan::keys::{ADVICE, groups_with_plan};
 use crate::answer::sentence::{FIGURE_KEYS, FIGURES, OF_LIST};
-use crate::answer::{BAND, Form, Key, KeyTable, Kind, SPREAD};
+use crate::answer::{BAND, ENDS, Form, Key, KeyTable, Kind, SPREAD};
 use crate::report::Topic;
 use crate::report::{REGIMES, VERDICTS};
 
@@ -22,7 +24,14 @@ keys! { pub(super) TOP:
     SIMULATED = Key::new("simulated_s", Kind::Time, "Time that was simulated.");
     ENDED = Key::new("ended", Kind::Word(&["time-reached", "settled", "standing"]), "Why the run ended.");
     ENDED_AT = Key::new("ended_at_s", Kind::Time, "From when on every cycle is like the one before, or no level changes; else the end.");
+    COUNTS = Key::new("counts", Kind::Part, "Checks as the headline counts them.");
+    DESCRIBED = Key::new("described", Kind::Part, "The system in words.");
     BEDS = Key::new("beds", Kind::Part, "Every bed, in the order of the file.").of(Form::List);
+}
+
+keys! { pub(super) DESCRIBED_OF:
+    IN_WORDS = Key::new("in_words", Kind::Text, "Beds, pump and drain line.");
+    DESCRIBED_FIGURES = FIGURES;
 }
 
 keys! { pub(super) LEAD:
@@ -68,10 +77,14 @@ keys! { pub(super) BED:
     PEAK_DEPTH = Key::new("peak_depth_m", Kind::Length, "Highest water above the bed's floor.");
     DRY_LAYER = Key::new("dry_layer_m", Kind::Length, "Gravel that stays dry above the highest water with levelling and surface tension taken off; negative under water.");
     DRY_ABOVE = Key::new("dry_above_peak_m", Kind::Length, "The same with nothing taken off.");
+    FIRST_PEAK_DEPTH = Key::new("first_peak_depth_m", Kind::Length, "The highest before the first break, above the bed's floor.");
+    BREAK_DEPTH = Key::new("break_depth_m", Kind::Length, "Its break level above the bed's floor.");
+    ALLOWANCE = Key::new("level_allowance_m", Kind::Length, "Levelling and surface tension as taken off.");
     BREAK = Key::new("break_level_m", Kind::Elevation, "Level at which the siphon breaks.");
     LEFT_DEPTH = Key::new("left_depth_m", Kind::Length, "How much higher the water in the gravel stands than at the guard when it breaks.").of(SPREAD).absent(NO_GRAIN);
     LEFT_VOLUME = Key::new("left_volume_m3", Kind::Volume, "Water left above the break level.").of(SPREAD).absent(NO_GRAIN);
     WATER = Key::new("water_per_cycle_m3", Kind::Volume, "Mean water of a cycle.").absent(NO_CYCLE);
+    WATER_ENDS = Key::new("water_per_cycle_range_m3", Kind::Volume, "Least and most water of a cycle.").of(ENDS).absent(NO_CYCLE);
     INFLOW = Key::new("inflow_m3_s", Kind::Flow, "Inflow from the first break on.").of(SPREAD);
     INFLOW_AT_START = Key::new("inflow_at_start_m3_s", Kind::Flow, "Least inflow with the water at the lip.").absent("the water never reached it");
     INFLOW_AT_BREAK = Key::new("inflow_at_break_m3_s", Kind::Flow, "Greatest inflow with the water at the break level.").absent("it never came down to it");
@@ -84,6 +97,8 @@ keys! { pub(super) BED:
     RUN_ON = Key::new("run_on_flow_m3_s", Kind::Flow, "Inflow above which it runs on instead of breaking.").of(BAND);
     STALL = Key::new("stall_flow_m3_s", Kind::Flow, "Inflow above which the full siphon gets the level no lower.");
     STALL_BAND = Key::new("stall_flow_band_m3_s", Kind::Flow, "The same with its band.").of(BAND);
+    WORKS = Key::new("works_between_m3_s", Kind::Flow, "Inflows at which it both starts and breaks, nominal.").of(ENDS).absent("none does both");
+    SURELY_WORKS = Key::new("surely_works_between_m3_s", Kind::Flow, "The same beyond doubt.").of(ENDS).absent("the bands leave none");
     WILL_START = Key::new("will_start", Kind::Word(VERDICTS), "Whether it starts.");
     WILL_BREAK = Key::new("will_break", Kind::Word(VERDICTS), "Whether it breaks.");
     OVERFLOWED = Key::new("overflowed_m3", Kind::Volume, "Water that went over its wall.");
@@ -110,7 +125,9 @@ keys! { pub(super) SUMP:
     OVERFLOW = Key::new("overflow_level_m", Kind::Elevation, "Level at which it spills.");
     RAN_DRY = Key::new("ran_dry_s", Kind::Time, "How long the pump drew air.");
     SUMP_SPILLED = Key::new("overflowed_m3", Kind::Volume, "Water that went over its overflow.");
+    MAY_SPILL = Key::new("may_spill_m3", Kind::Volume, "What finds no room under its overflow with every bed drained and the pump off.").absent("all does");
     JOINING = Key::new("joining_bore_m", Kind::Bore, "Least bore of the pipe that joins its vessels.").absent("it is one vessel");
+    JOINING_WITHIN = Key::new("joining_levels_within_m", Kind::Length, "How near it keeps their levels then.").absent("it is one vessel");
     JOINING_FLOW = Key::new("joining_flow_m3_s", Kind::Flow, "What that pipe has to carry.").absent("it is one vessel");
 }
 
@@ -134,10 +151,14 @@ keys! { pub(super) MORE:
     FISH = Key::new("fish", Kind::Part, "The fish.").absent("the scenario has none");
     DISSOLVED = Key::new("dissolved", Kind::Part, "What evaporation leaves behind.").absent("the scenario does not ask");
     REACH = Key::new("reach", Kind::Part, "How far an arm has to reach into each bed.").of(Form::List);
+    ARM = Key::new("arm_reach_m", Kind::Length, "How far an arm reaches.");
     GRAVEL = Key::new("gravel", Kind::Part, "Gravel of all beds.");
     COINCIDENCES = Key::new("coincidences", Kind::Part, "Beds that broke within a minute of one another, the first thousand.").of(Form::List);
     WATER_AT_START = Key::new("water_at_start_m3", Kind::Volume, "Water in the system at the start.");
     RESIDUAL = Key::new("water_balance_residual_m3", Kind::Volume, "Water that appeared or vanished by rounding.");
+    RESIDUAL_SHARE = Key::new("water_balance_residual_share", Kind::Number("1"), "The same as a share of the water at the start.").absent("there was none");
+    COEFFICIENTS = Key::new("coefficients", Kind::Part, "Every soft coefficient.").of(Form::List);
+    ELEVATIONS = Key::new("elevations", Kind::Part, "Every height, highest first.").of(Form::List);
     CHECKS = Key::new("checks", Kind::Part, "Every check.").of(Form::List);
     NOTES = Key::new("notes", Kind::Text, "Remarks.").of(Form::List);
     NOTE_FIGURES = Key::new("note_figures", Kind::Part, "The figures in the remarks.").of(Form::List);
@@ -187,6 +208,8 @@ keys! { pub(super) TOP_OFF_KEYS:
     EVAPORATED = Key::new("evaporated_m3", Kind::Volume, "Water that the air took in the run.");
     GAINED = Key::new("gained_m3", Kind::Volume, "Water added beyond that.");
     GAINED_CYCLE = Key::new("most_gained_per_cycle_m3", Kind::Volume, "Most of it in one cycle.");
+    RESERVOIR = Key::new("reservoir_m3", Kind::Volume, "What its reservoir holds.").absent("there is none");
+    RESERVOIR_LEFT = Key::new("reservoir_left_m3", Kind::Volume, "What is left in it at the end of the run.").absent("there is none");
     SPENT = Key::new("reservoir_spent_s", Kind::Time, "When the reservoir was empty.").absent("it never was, or there is none");
     SPILLED = Key::new("spilled_m3", Kind::Volume, "Water that went over the sump's overflow.");
 }
@@ -209,6 +232,8 @@ keys! { pub(super) INCIDENT:
 keys! { pub(super) FISH_KEYS:
     FISH_COUNT = Key::new("count", Kind::Count, "How many.");
     FISH_MASS = Key::new("mass_kg", Kind::Mass, "Mass of all together.");
+    FISH_EACH = Key::new("each_kg", Kind::Mass, "Mass of one today.");
+    HARVEST_EACH = Key::new("harvest_each_kg", Kind::Mass, "Mass at which one is taken out.");
     FISH_VOLUME = Key::new("volume_m3", Kind::Volume, "Their water at its usual level.");
     DENSITY = Key::new("density_kg_m3", Kind::Stocking, "Fish in their water.");
     HARVEST_DENSITY = Key::new("harvest_density_kg_m3", Kind::Stocking, "The same when they are grown.");
@@ -218,8 +243,6 @@ keys! { pub(super) FISH_KEYS:
     FRUITING = Key::new("beds_take_fruiting_kg_day", Kind::Number("kg/day"), "Feed that fruiting plants on it take, least and most.").of(Form::List);
     OXYGEN = Key::new("oxygen_use_kg_day", Kind::Number("kg/day"), "Oxygen that they use, at rest and fed.").of(Form::List);
     SATURATION = Key::new("oxygen_saturation_kg_m3", Kind::Dissolved, "Oxygen of their water when saturated.");
-    LOWEST_VOLUME = Key::new("lowest_volume_m3", Kind::Volume, "Their water at the lowest level that a stop of the pump brings.");
-    UNTIL_LOW = Key::new("until_low_oxygen_s", Kind::Time, "Time until it is low in oxygen when pump or air stops, fed fish and at rest.").of(Form::List);
     START_WITH = Key::new("start_with", Kind::Part, "Fish of today's mass that water and beds carry.");
     END_WITH = Key::new("end_with", Kind::Part, "Fish of the mass at which they are taken out.");
 }
@@ -228,6 +251,9 @@ keys! { pub(super) ROOM:
     BY_DENSITY = Key::new("by_density", Kind::Number("1"), "By the density for beginners.");
     BY_LEAFY = Key::new("by_feed_leafy", Kind::Number("1"), "By what leafy greens take of their feed.");
     BY_FRUITING = Key::new("by_feed_fruiting", Kind::Number("1"), "By what fruiting plants take of it.");
+    WITH_LEAFY = Key::new("with_leafy", Kind::Number("1"), "Whole fish that both allow, with leafy greens.");
+    WITH_FRUITING = Key::new("with_fruiting", Kind::Number("1"), "The same with fruiting plants.");
+    EACH = Key::new("each_kg", Kind::Mass, "Mass of one of them.");
 }
 
 keys! { pub(super) DISSOLVED_KEYS:
@@ -239,7 +265,10 @@ keys! { pub(super) DISSOLVED_KEYS:
     SETTLES = Key::new("settles_kg_m3", Kind::Dissolved, "Where it settles.").absent(NOT_ASKED);
     LIMIT = Key::new("limit_kg_m3", Kind::Dissolved, "The limit given.").absent(NOT_ASKED);
     PURE_SHARE = Key::new("pure_share", Kind::Share, "Share of the top-off as purer water that keeps 26 weeks under it.").absent(NOT_ASKED);
+    PURE_DAY = Key::new("pure_m3_day", Kind::Volume, "That much of it in a day.").absent(NOT_ASKED);
+    PURE_HAS = Key::new("pure_kg_m3", Kind::Dissolved, "What the purer water has.").absent(NOT_ASKED);
     EXCHANGE = Key::new("exchange_a_week", Kind::Share, "Exchange a week that holds it.").absent(NOT_ASKED);
+    HARD = Key::new("exchanged_for_kg_m3", Kind::Dissolved, "What the water has that an exchange brings.").absent(NOT_ASKED);
     WITH_EXCHANGE = Key::new("with_a_tenth_a_week_kg_m3", Kind::Dissolved, "Where it ends with a tenth a week exchanged.").absent(NOT_ASKED);
 }
 
@@ -251,6 +280,19 @@ keys! { pub(super) REACH_KEYS:
 keys! { pub(super) GRAVEL_KEYS:
     BULK = Key::new("volume_m3", Kind::Bulk, "Volume to order.");
     DRY_MASS = Key::new("dry_mass_kg", Kind::Mass, "Its dry mass.");
+}
+
+keys! { pub(super) ELEVATION:
+    HEIGHT = Key::new("level_m", Kind::Elevation, "Height above the floor of the room.");
+    WHAT_IS_THERE = Key::new("what", Kind::Text, "What is there.");
+}
+
+keys! { pub(super) COEFFICIENT:
+    COEFFICIENT_KEY = Key::new("key", Kind::Text, "Its key in the scenario.");
+    COEFFICIENT_WHAT = Key::new("what", Kind::Text, "What it is.");
+    COEFFICIENT_VALUE = Key::new("value", Kind::Number("that of `unit`"), "Its band.").of(BAND);
+    COEFFICIENT_UNIT = Key::new("unit", Kind::Text, "Its unit.");
+    COEFFICIENT_BASIS = Key::new("basis", Kind::Text, "What the band rests on.");
 }
 
 keys! { pub(super) COINCIDENCE:
@@ -303,6 +345,9 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
     groups: groups_with_plan!(
         [
             ("", TOP),
+            ("counts", counts::KEYS),
+            ("described", DESCRIBED_OF),
+            ("described.figures[]", FIGURE_KEYS),
             ("", LEAD),
             ("", ADVICE),
             ("answers[]", ANSWER_KEYS),
@@ -329,11 +374,14 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
             ("sources[]", SOURCE),
             ("incidents[]", INCIDENT),
             ("fish", FISH_KEYS),
+            ("fish", oxygen::KEYS),
             ("fish.start_with", ROOM),
             ("fish.end_with", ROOM),
             ("dissolved", DISSOLVED_KEYS),
             ("reach[]", REACH_KEYS),
             ("gravel", GRAVEL_KEYS),
+            ("elevations[]", ELEVATION),
+            ("coefficients[]", COEFFICIENT),
             ("coincidences[]", COINCIDENCE),
             ("checks[]", CHECK),
             ("checks[].figures[]", FIGURE_KEYS),

@@ -14,18 +14,19 @@ mod second_opinion;
 mod tests;
 mod whole_loop;
 
+use crate::answer::counts;
 use crate::answer::plan::plan_section;
-use crate::answer::sentence::told_list;
+use crate::answer::sentence::{keyed, told_list};
 use crate::answer::{At, Block, Document, Figure, Place, Section, Text};
 use crate::assessment::Status;
-use crate::report::{Report, ending, headline};
+use crate::report::{Report, ending};
 use crate::simulation::{RunEnd, Spread};
 use crate::study::mend::Judged;
 
 pub(super) use keys::KEYS;
 use keys::{
-    CAUTION_FIGURES, CAUTIONS, COINCIDENCES, ENDED, ENDED_AT, EVALUATIONS, EVENTS, MET_FIRST,
-    MET_SECOND, MET_TIME, NOTE_FIGURES, NOTES, RESIDUAL, SIMULATED, STEPS, WATER_AT_START,
+    CAUTION_FIGURES, CAUTIONS, COINCIDENCES, COUNTS, ENDED, ENDED_AT, MET_FIRST, MET_SECOND,
+    MET_TIME, NOTE_FIGURES, NOTES, RESIDUAL, RESIDUAL_SHARE, SIMULATED, WATER_AT_START,
 };
 
 impl Report<'_> {
@@ -46,7 +47,7 @@ impl Report<'_> {
         sections.push(page::knowledge(self));
         sections.extend(second_opinion::section(self));
         let mut notes = told_list(&at, &NOTES, NOTE_FIGURES, self.notes());
-        notes.push(page::balance(self).into());
+        notes.push(page::balance(self, &at));
         let cautions = told_list(&at, &CAUTIONS, CAUTION_FIGURES, self.cautions());
         let notes = Section::new("Notes").with(Block::List(notes));
         sections.push(notes.at(Place::Back));
@@ -60,9 +61,9 @@ impl Report<'_> {
             keys: &KEYS,
             title: self.system.title.clone(),
             verdict: Some(self.assessment.verdict),
-            headline: (headline(self) + self.with_events()).into(),
+            headline: counts::headline(self, &at.part(COUNTS.name)).and(self.with_events()),
             opening: page::opening(self, source),
-            remarks: vec![ending(self).into()],
+            remarks: vec![keyed(&at, keys::TOP, ending(self))],
             sections,
         }
     }
@@ -87,17 +88,15 @@ impl Report<'_> {
             RunEnd::Settled { at } => ("settled", at),
             RunEnd::Standing { since } => ("standing", since),
         };
-        let work = at.part("work");
         let mut out = vec![
             at.figure(&SIMULATED, run.duration),
             at.word(&ENDED, ended),
             at.figure(&ENDED_AT, ended_at),
             at.figure(&WATER_AT_START, run.water_at_start),
             at.figure(&RESIDUAL, run.residual),
-            work.count(&STEPS, run.work.steps),
-            work.count(&EVALUATIONS, run.work.evaluations),
-            work.count(&EVENTS, run.work.events),
+            at.figure(&RESIDUAL_SHARE, run.residual.abs() / run.water_at_start),
         ];
+        out.extend(counts::figures(self, &at.part(COUNTS.name)));
         for (i, met) in run.coincidences.iter().enumerate() {
             let at = at.item(COINCIDENCES.name, i);
             out.push(at.figure(&MET_TIME, met.time));

@@ -1,14 +1,29 @@
 //! What only the page tells: the system in words, how far to trust it, how it was computed.
 
-use crate::answer::{Block, Column, Kind, Piece, Place, Section, Table, Text, said};
+use crate::answer::run::keys::{
+    COEFFICIENT_BASIS, COEFFICIENT_KEY, COEFFICIENT_UNIT, COEFFICIENT_VALUE, COEFFICIENT_WHAT,
+    COEFFICIENTS, DESCRIBED, EVALUATIONS, EVENTS, IN_WORDS, RESIDUAL_SHARE, STEPS, WATER_AT_START,
+    WORK,
+};
+use crate::answer::sentence::told_at;
+use crate::answer::{At, Block, Column, Piece, Place, Section, Table, Text, said};
 use crate::model::{Bed, Coefficient, DrainTarget, Inlet, PumpSource};
-use crate::report::{Report, coefficient_meaning};
-use crate::units::UnitSystem;
+use crate::report::{Report, Say, coefficient_meaning};
 
 /// The job in one paragraph.
 pub(super) fn opening(report: &Report, source: &str) -> Text {
-    let (system, units) = (report.system, report.units);
-    let bare = |kind: Kind, value| kind.bare(value, units);
+    let at = At::top(report.units).part(DESCRIBED.name);
+    said!(
+        "This page answers whether the system described in `{}` will flood and drain by itself, \
+         why, and what to change. {}",
+        source,
+        told_at(&at, &IN_WORDS, described(report))
+    )
+}
+
+/// The system as its owner would describe it.
+fn described(report: &Report) -> Text {
+    let (system, say) = (report.system, report.say());
     let pump = match &system.pump.source {
         PumpSource::Curve(curve) => {
             let origin = if curve.is_estimate() {
@@ -16,73 +31,75 @@ pub(super) fn opening(report: &Report, source: &str) -> Text {
             } else {
                 "by its curve"
             };
-            let most = bare(Kind::Flow, curve.open_flow());
+            let most = say.flow("pump_at_most", curve.open_flow());
             said!("a pump {}, at most {}", origin, most)
         }
-        PumpSource::Steady(flow) => said!("a measured {}", bare(Kind::Flow, *flow)),
+        PumpSource::Steady(flow) => said!("a measured {}", say.flow("pump_flow", *flow)),
     };
     let line = system.drain_line.as_ref().map(|line| {
         said!(
             " A shared drain line of {} bore and {} length falls {} to the sump.",
-            bare(Kind::Bore, line.run.bore),
-            bare(Kind::Length, line.run.length),
-            bare(Kind::Share, line.slope)
+            say.bore("line_bore", line.run.bore),
+            say.length("line_length", line.run.length),
+            say.percent("line_slope", line.slope)
         )
     });
     said!(
-        "This page answers whether the system described in `{}` will flood and drain by itself, \
-         why, and what to change. It has {}. The beds are fed by {}, and empty through \
-         automatic siphons towards a sump that spills at {}.{}",
-        source,
+        "It has {}. The beds are fed by {}, and empty through automatic siphons towards a sump \
+         that spills at {}.{}",
         beds_in_words(report),
         pump,
-        bare(Kind::Elevation, system.sump.overflow_level),
+        say.elevation("overflow", system.sump.overflow_level),
         line
     )
 }
 
 /// The beds as their owner would describe them; those alike are described once.
-pub(super) fn beds_in_words(report: &Report) -> String {
-    let mut kinds: Vec<(String, Vec<String>)> = Vec::new();
+pub(super) fn beds_in_words(report: &Report) -> Text {
+    let say = report.say();
+    let mut kinds: Vec<(Text, Vec<String>)> = Vec::new();
     for bed in &report.system.beds {
-        let words = bed_in_words(bed, report.units);
+        let words = bed_in_words(bed, &say);
         let name = bed.name.clone();
         match kinds.iter_mut().find(|(kind, _)| *kind == words) {
             Some((_, names)) => names.push(name),
             None => kinds.push((words, vec![name])),
         }
     }
-    let described: Vec<_> = kinds
-        .iter()
-        .map(|(words, names)| match names.as_slice() {
-            [name] => format!("{name} ({words})"),
-            names => format!("{} (each {words})", names.join(", ")),
-        })
-        .collect();
+    let described = kinds.into_iter().map(|(words, names)| {
+        let each = if names.len() > 1 { "each " } else { "" };
+        said!("{} ({}{})", names.join(", "), each, words)
+    });
+    let described = Text::joined(described, "; ");
     match report.system.beds.len() {
-        1 => format!("one bed, {}", described.concat()),
-        n => format!("{n} beds: {}", described.join("; ")),
+        1 => said!("one bed, {}", described),
+        n => said!("{} beds: {}", say.count("beds", n), described),
     }
 }
 
-fn bed_in_words(bed: &Bed, units: UnitSystem) -> String {
+fn bed_in_words(bed: &Bed, say: &Say) -> Text {
     let area = bed.shape.area(bed.siphon.standpipe.lip_height);
     let feed = match &bed.inlet {
-        Inlet::Piped(_) => String::new(),
-        Inlet::Share(share) => format!(", taking {} of the flow", units.percent(*share)),
-        Inlet::Measured(flow) => format!(", fed a measured {}", units.flow(*flow)),
+        Inlet::Piped(_) => None,
+        Inlet::Share(share) => Some(said!(
+            ", taking {} of the flow",
+            say.percent("share", *share)
+        )),
+        Inlet::Measured(flow) => Some(said!(", fed a measured {}", say.flow("inflow", *flow))),
     };
     let target = match bed.siphon.drain.into {
         DrainTarget::Sump => "straight into the sump",
         DrainTarget::Line { .. } => "into the drain line",
     };
-    format!(
+    said!(
         "{} of surface, {} of gravel, a standpipe of {} bore whose lip is {} above the bed's \
-         floor, draining {target}{feed}",
-        units.area(area),
-        units.length(bed.media.depth),
-        units.bore(bed.siphon.standpipe.bore),
-        units.length(bed.siphon.standpipe.lip_height),
+         floor, draining {}{}",
+        say.area("surface", area),
+        say.length("gravel", bed.media.depth),
+        say.bore("standpipe_bore", bed.siphon.standpipe.bore),
+        say.length("lip", bed.siphon.standpipe.lip_height),
+        target,
+        feed
     )
 }
 
@@ -105,22 +122,28 @@ pub(super) fn knowledge(report: &Report) -> Section {
          about a tenth. Measured times and levels of your own siphon narrow the bands: put the \
          coefficients they imply into the scenario's `[coefficients]` table."
     );
-    let rows = Coefficient::ALL.into_iter().map(|which| {
+    let rows = Coefficient::ALL.into_iter().enumerate().map(|(i, which)| {
+        let at = At::top(report.units).item(COEFFICIENTS.name, i);
         let band = report.system.coefficients[which];
         let (meaning, unit) = coefficient_meaning(which);
+        let value = |end: &str, value: f64| -> Text {
+            let figure = at.named(&COEFFICIENT_VALUE, end, value);
+            figure.said(value.to_string()).into()
+        };
         let basis = if band == which.default_band() {
             which.basis()
         } else {
             "given in the scenario"
         };
         vec![
-            Piece::Code(which.key().to_owned()).into(),
-            meaning.into(),
-            band.low.to_string().into(),
-            band.nominal.to_string().into(),
-            band.high.to_string().into(),
-            unit.into(),
-            basis.into(),
+            Text::from(Piece::Code(which.key().to_owned()))
+                .and(Piece::Unsaid(at.word(&COEFFICIENT_KEY, which.key()))),
+            at.word(&COEFFICIENT_WHAT, meaning).into(),
+            value("low", band.low),
+            value("nominal", band.nominal),
+            value("high", band.high),
+            at.word(&COEFFICIENT_UNIT, unit).into(),
+            at.word(&COEFFICIENT_BASIS, basis).into(),
         ]
     });
     let table = Table {
@@ -144,7 +167,7 @@ pub(super) fn knowledge(report: &Report) -> Section {
 }
 
 /// The water balance as a share of the water in the system.
-pub(super) fn balance(report: &Report) -> String {
+pub(super) fn balance(report: &Report, at: &At) -> Text {
     let share = report.run.residual.abs() / report.run.water_at_start;
     let size = if share == 0.0 {
         "nothing".to_owned()
@@ -153,15 +176,16 @@ pub(super) fn balance(report: &Report) -> String {
     } else {
         "a share that is not known".to_owned()
     };
-    format!(
-        "Water balance: of {} at the start {size} appeared or vanished by rounding.",
-        report.units.volume(report.run.water_at_start)
+    said!(
+        "Water balance: of {} at the start {} appeared or vanished by rounding.",
+        at.figure(&WATER_AT_START, report.run.water_at_start),
+        at.shown(&RESIDUAL_SHARE, share, size)
     )
 }
 
 /// How the figures were found.
 pub(super) fn method(report: &Report) -> Section {
-    let work = report.run.work;
+    let (work, at) = (report.run.work, At::top(report.units).part(WORK.name));
     let text = said!(
         "ebbwright {}. Water volumes are followed through time by a Runge-Kutta method of \
          order 5 with step-size control; every change of a siphon, a pump or a level switch is \
@@ -170,9 +194,9 @@ pub(super) fn method(report: &Report) -> Section {
          time, less the rows that lie within 0.2 mm and 0.5 % on straight lines between the \
          others; `result.json` holds all figures in SI units.",
         env!("CARGO_PKG_VERSION"),
-        work.steps.to_string(),
-        work.evaluations.to_string(),
-        work.events.to_string()
+        at.count(&STEPS, work.steps),
+        at.count(&EVALUATIONS, work.evaluations),
+        at.count(&EVENTS, work.events)
     );
     Section::new("How it was computed")
         .at(Place::Back)

@@ -3,11 +3,11 @@
 use crate::answer::plan::joining_words;
 use crate::answer::run::keys::{
     BOUND_HIGH, BOUND_LOW, CAPACITY, COST, DEAD, ENERGY, FILL_RATIO, FLOW, FULLEST, GRADE,
-    HALF_FULL, HEAD, JOINING, JOINING_FLOW, LARGEST, LEAST_LEVEL, LEVEL, LINE_PEAK, OVERFLOW,
-    PEAK_FILL, RAN_DRY, SUMP_SPILLED, SURCHARGED,
+    HALF_FULL, HEAD, JOINING, JOINING_FLOW, JOINING_WITHIN, LARGEST, LEAST_LEVEL, LEVEL, LINE_PEAK,
+    MAY_SPILL, OVERFLOW, PEAK_FILL, RAN_DRY, SUMP_SPILLED, SURCHARGED,
 };
 use crate::answer::{At, Block, Figure, Row, Section, Text, said};
-use crate::assessment::Why;
+use crate::assessment::{LEVELS_DIFFER, Why};
 use crate::report::Report;
 use crate::simulation::LineOutcome;
 
@@ -51,7 +51,10 @@ fn sump(report: &Report) -> Section {
             ),
         ),
         Row::new("Pump needs", said!("{}, or it draws air", least)),
-        Row::new("Highest possible", highest_possible(report, high.clone())),
+        Row::new(
+            "Highest possible",
+            highest_possible(report, high.clone(), &at),
+        ),
         Row::new(
             "Spills at",
             at.figure(&OVERFLOW, report.system.sump.overflow_level),
@@ -68,6 +71,7 @@ fn sump(report: &Report) -> Section {
         let figures = [
             at.figure(&JOINING, found.bore),
             at.figure(&JOINING_FLOW, found.flow),
+            at.figure(&JOINING_WITHIN, LEVELS_DIFFER),
         ];
         rows.push(Row::new(
             "Joined by",
@@ -88,7 +92,7 @@ fn sump(report: &Report) -> Section {
 }
 
 /// The highest water of the sump, and what it spills where that finds no room.
-fn highest_possible(report: &Report, high: Figure) -> Text {
+fn highest_possible(report: &Report, high: Figure, at: &At) -> Text {
     let mut checks = report.assessment.checks.iter();
     let lost = checks.find_map(|check| match &check.why {
         Why::SumpHigh(why) => why.lost,
@@ -97,7 +101,7 @@ fn highest_possible(report: &Report, high: Figure) -> Text {
     match lost {
         Some(lost) => said!(
             "its overflow: it spills {} with every bed drained and the pump off",
-            report.units.volume(lost)
+            at.figure(&MAY_SPILL, lost)
         ),
         None => said!("{}, with every bed drained and the pump off", high),
     }

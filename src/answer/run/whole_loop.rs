@@ -3,11 +3,11 @@
 use crate::answer::run::keys::{
     ADDED, ADDED_DAY, DRAINED_BACK, EVAPORATED, EVAPORATION, GAINED, GAINED_CYCLE, INCIDENT_BED,
     INCIDENT_HIGHEST, INCIDENT_LOWEST, INCIDENT_TIME, INCIDENT_WHAT, INCIDENT_WORDS, INCIDENTS,
-    LOWEST, OFF, ON, OPENS, OPENS_AT_MOST, SIPHONED_BACK, SOURCE_DISSOLVED, SOURCE_FLOW,
-    SOURCE_NAME, SOURCES, SPENT, SPILLED, STOP_COUNT, TANK_INFLOW, TANK_LEVEL, TANK_SPILLED,
-    TURNOVER, VESSEL,
+    LOWEST, OFF, ON, OPENS, OPENS_AT_MOST, RESERVOIR, RESERVOIR_LEFT, SIPHONED_BACK,
+    SOURCE_DISSOLVED, SOURCE_FLOW, SOURCE_NAME, SOURCES, SPENT, SPILLED, STOP_COUNT, TANK_INFLOW,
+    TANK_LEVEL, TANK_SPILLED, TURNOVER, VESSEL,
 };
-use crate::answer::{At, Block, Figure, Kind, Row, Section, Text, account, between, said};
+use crate::answer::{At, Block, Figure, Piece, Row, Section, Text, account, between, said};
 use crate::assessment::CheckId;
 use crate::model::Disturbance::{LineBlocked, PumpStarts, PumpStops, SiphonBlocked, ValveShut};
 use crate::model::{Schedule, TopOff};
@@ -216,17 +216,16 @@ fn added(found: &TopOffOutcome, at: &At) -> Vec<Row> {
 
 /// What is left of a reservoir `[m3]` at the end, or when it was spent.
 fn reservoir_text(reservoir: f64, found: &TopOffOutcome, at: &At) -> Text {
-    let volume = |volume| Kind::Volume.bare(volume, at.units());
+    let holds = at.figure(&RESERVOIR, reservoir);
+    let left = at.figure(&RESERVOIR_LEFT, (reservoir - found.added).max(0.0));
     match found.reservoir_spent {
-        Some(time) => said!(
-            "{}, empty after {}",
-            volume(reservoir),
-            at.figure(&SPENT, time)
-        ),
+        Some(time) => {
+            said!("{}, empty after {}", holds, at.figure(&SPENT, time)).and(Piece::Unsaid(left))
+        }
         None => said!(
             "{}, of which {} are left at the end of this run",
-            volume(reservoir),
-            volume((reservoir - found.added).max(0.0))
+            holds,
+            left
         ),
     }
 }

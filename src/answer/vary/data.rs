@@ -18,6 +18,7 @@ impl RandomReport<'_> {
             at.word(&keys::DESIGN, "latin-hypercube"),
             at.count(&keys::SEED, found.seed),
             at.count(&keys::DRAWS, found.draws.len()),
+            at.count(&keys::INPUT_COUNT, found.inputs.len()),
             tolerances.figure(&keys::TAPE, of.tape),
             tolerances.figure(&keys::VOID, of.void),
             tolerances.figure(&keys::PUMP, of.pump),
@@ -90,6 +91,7 @@ impl SweepReport<'_> {
             all.push(at.figure(&keys::TO, axis.to));
             all.push(at.count(&keys::ALONG, found.points));
         }
+        all.extend(self.counted());
         let points = found.cells.iter().enumerate();
         all.extend(points.flat_map(|(k, cell)| point(&at.item("points", k), cell)));
         all

@@ -17,6 +17,7 @@ keys! { pub(super) DRAWN:
     TOLERANCES = Key::new("tolerances", Kind::Part, "How far inputs may be off, either way.");
     NONE_FAILS = Key::new("none_fails", Kind::Part, "Draws in which no check fails.");
     ALL_PASS = Key::new("all_pass", Kind::Part, "Draws in which every check passes without a warning.");
+    INPUT_COUNT = Key::new("input_count", Kind::Count, "How many inputs vary.");
     INPUTS = Key::new("inputs", Kind::Part, "What varies.").of(Form::List);
     CHECKS = Key::new("checks", Kind::Part, "Every check that some draw has.").of(Form::List);
     WITHOUT_ANSWER = Key::new("without_answer", Kind::Count, "Draws without an answer; they count nowhere.");
@@ -85,7 +86,17 @@ keys! { pub(super) SWEPT:
     SWEEP_KIND = Key::new("kind", Kind::Word(&["sweep"]), "A sweep.");
     BED = Key::new("bed", Kind::Text, "The bed that is swept.");
     AXES = Key::new("axes", Kind::Part, "The quantities.").of(Form::List);
+    COUNTS = Key::new("counts", Kind::Part, "How many points do what.");
     POINTS = Key::new("points", Kind::Part, "Every point, the first quantity running fastest.").of(Form::List);
+}
+keys! { pub(super) COUNTS_OF:
+    IN_ALL = Key::new("in_all", Kind::Count, "Points in all.");
+    PASSING = Key::new("pass", Kind::Count, "Those that pass every check.");
+    WARNING = Key::new("warn", Kind::Count, "Those that warn and do not fail.");
+    FAILING_POINTS = Key::new("fail", Kind::Count, "Those that fail.");
+    NO_ANSWER = Key::new("without_answer", Kind::Count, "Those without an answer.");
+    SHOWN = Key::new("shown", Kind::Count, "Those that the table shows.");
+    FIRST_WHY = Key::new("first_without_because", Kind::Text, "Why the first of those has none.").absent("all have one");
 }
 keys! { pub(super) AXIS:
     QUANTITY = Key::new("quantity", Kind::Text, "What is swept.");
@@ -112,5 +123,10 @@ keys! { pub(super) POINT:
 pub(in crate::answer) static SWEEP: KeyTable = KeyTable {
     command: "vary",
     means: "What a bed does over one or two quantities.",
-    groups: &[("", SWEPT as Group), ("axes[]", AXIS), ("points[]", POINT)],
+    groups: &[
+        ("", SWEPT as Group),
+        ("counts", COUNTS_OF),
+        ("axes[]", AXIS),
+        ("points[]", POINT),
+    ],
 };

@@ -46,7 +46,7 @@ impl RandomReport<'_> {
                  is built within tolerances.",
                 source
             ),
-            remarks: vec![self.what_varied().into()],
+            remarks: vec![self.what_varied()],
             sections: vec![
                 Section::data(self.all()),
                 Section::new("How likely each check passes")
@@ -74,41 +74,46 @@ impl RandomReport<'_> {
         )
     }
 
-    fn what_varied(&self) -> String {
+    fn what_varied(&self) -> Text {
         let tolerances = &self.found.tolerances;
+        let top = At::top(self.units);
+        let at = top.part(keys::TOLERANCES.name);
         let soft = if tolerances.coefficients {
             "every soft coefficient anywhere in its band"
         } else {
             "soft coefficients at their nominal values"
         };
-        let mut parts = Vec::new();
+        let mut parts: Vec<Text> = Vec::new();
         if tolerances.tape > 0.0 {
-            parts.push(format!(
+            parts.push(said!(
                 "standpipe, depth of gravel, slots, clearance, drop to the outlet, sump level and the \
                  length and width or diameter of every vessel by up to {} either way",
-                self.units.length(tolerances.tape)
+                at.figure(&keys::TAPE, tolerances.tape)
             ));
         }
         if tolerances.bore > 0.0 {
-            parts.push(format!(
+            parts.push(said!(
                 "the bore of every pipe and bell by {}",
-                self.units.percent(tolerances.bore)
+                at.figure(&keys::BORE, tolerances.bore)
             ));
         }
         if tolerances.void > 0.0 {
-            parts.push(format!("the void by {}", tolerances.void));
-        }
-        if tolerances.pump > 0.0 {
-            parts.push(format!(
-                "the pump by {} (a curve's speed, or a measured flow)",
-                self.units.percent(tolerances.pump)
+            parts.push(said!(
+                "the void by {}",
+                at.figure(&keys::VOID, tolerances.void)
             ));
         }
-        parts.push(soft.to_owned());
-        format!(
+        if tolerances.pump > 0.0 {
+            parts.push(said!(
+                "the pump by {} (a curve's speed, or a measured flow)",
+                at.figure(&keys::PUMP, tolerances.pump)
+            ));
+        }
+        parts.push(soft.into());
+        said!(
             "Each draw varies, all at once and every value in its range as likely: {}. {} inputs in all.",
-            parts.join(", "),
-            self.found.inputs.len()
+            Text::joined(parts, ", "),
+            top.count(&keys::INPUT_COUNT, self.found.inputs.len())
         )
     }
 

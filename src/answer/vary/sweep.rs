@@ -2,7 +2,7 @@
 
 use crate::answer::vary::keys;
 use crate::answer::{
-    At, Block, Column, Document, Piece, Place, Section, Table, Text, said, status_word,
+    At, Block, Column, Document, Figure, Piece, Place, Section, Table, Text, said, status_word,
 };
 use crate::assessment::Status;
 use crate::model::System;
@@ -31,7 +31,7 @@ pub struct SweepReport<'a> {
 impl SweepReport<'_> {
     /// What the bed does over the swept quantities. `source` names the scenario on the page.
     pub fn document(&self, source: &str) -> Document {
-        let notes = self.notes().into_iter().map(Text::from).collect();
+        let notes = self.notes();
         Document {
             keys: &keys::SWEEP,
             title: self.system.title.clone(),
@@ -65,20 +65,32 @@ impl SweepReport<'_> {
                 at.shown(&keys::TO, axis.to, shown(axis, axis.to, self.units))
             )
         });
-        let count = |status: Status| {
-            let cells = self.found.cells.iter();
-            let of = |cell: &&SweepPoint| cell.reading.as_ref().is_ok_and(|r| r.verdict == status);
-            cells.filter(of).count().to_string()
-        };
+        let [in_all, pass, warn, fail] = self.counts();
         said!(
             "Bed \"{}\": {}, {} points. {} pass every check, {} warn, {} fail.",
             top.word(&keys::BED, self.system.beds[self.found.bed].name.as_str()),
             Text::joined(ranges, " and "),
-            self.found.cells.len().to_string(),
-            count(Status::Pass),
-            count(Status::Warn),
-            count(Status::Fail)
+            in_all,
+            pass,
+            warn,
+            fail
         )
+    }
+
+    /// Points in all, and those that pass, warn and fail.
+    pub(super) fn counts(&self) -> [Figure; 4] {
+        let cells = &self.found.cells;
+        let of = |status: Status| {
+            let is = |cell: &&SweepPoint| cell.reading.as_ref().is_ok_and(|r| r.verdict == status);
+            cells.iter().filter(is).count()
+        };
+        let at = At::top(self.units).part(keys::COUNTS.name);
+        [
+            at.count(&keys::IN_ALL, cells.len()),
+            at.count(&keys::PASSING, of(Status::Pass)),
+            at.count(&keys::WARNING, of(Status::Warn)),
+            at.count(&keys::FAILING_POINTS, of(Status::Fail)),
+        ]
     }
 
     /// Which points the table shows, by their places: ends included, so that the whole range
@@ -133,29 +145,50 @@ impl SweepReport<'_> {
         row
     }
 
-    fn notes(&self) -> Vec<String> {
-        let mut notes = vec![
+    fn notes(&self) -> Vec<Text> {
+        let at = At::top(self.units).part(keys::COUNTS.name);
+        let (all, told) = (self.found.cells.len(), self.told().count());
+        let mut notes: Vec<Text> = vec![
             "Every point is a run of the whole system as described, with nominal coefficients; \
              the verdict is that of all checks of all beds."
-                .to_owned(),
+                .into(),
         ];
-        let (all, told) = (self.found.cells.len(), self.told().count());
         if all > told {
-            notes.push(format!(
-                "The table shows {told} of {all} points; sweep.csv has them all."
+            notes.push(said!(
+                "The table shows {} of {} points; sweep.csv has them all.",
+                at.count(&keys::SHOWN, told),
+                at.count(&keys::IN_ALL, all)
             ));
         }
-        let cells = self.found.cells.iter();
-        let unanswered: Vec<&String> = cells
-            .filter_map(|cell| cell.reading.as_ref().err())
-            .collect();
-        if let Some(why) = unanswered.first() {
-            notes.push(format!(
-                "{} points have no answer; the first because: {why}",
-                unanswered.len()
+        let (unanswered, first) = self.unanswered();
+        if let Some(why) = first {
+            notes.push(said!(
+                "{} points have no answer; the first because: {}",
+                at.count(&keys::NO_ANSWER, unanswered),
+                at.word(&keys::FIRST_WHY, why)
             ));
         }
         notes
+    }
+
+    /// How many points have no answer, and why the first has none.
+    fn unanswered(&self) -> (usize, Option<&str>) {
+        let cells = self.found.cells.iter();
+        let mut without = cells.filter_map(|cell| cell.reading.as_ref().err());
+        let first = without.next();
+        let count = usize::from(first.is_some()) + without.count();
+        (count, first.map(String::as_str))
+    }
+
+    /// What the notes count, whether they tell it or not.
+    pub(super) fn counted(&self) -> Vec<Figure> {
+        let at = At::top(self.units).part(keys::COUNTS.name);
+        let (unanswered, first) = self.unanswered();
+        let mut all = Vec::from(self.counts());
+        all.push(at.count(&keys::SHOWN, self.told().count()));
+        all.push(at.count(&keys::NO_ANSWER, unanswered));
+        all.extend(first.map(|why| at.word(&keys::FIRST_WHY, why)));
+        all
     }
 }
 

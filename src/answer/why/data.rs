@@ -1,9 +1,9 @@
 //! Every figure of `why` under its key.
 
-use crate::answer::why::{WhyReport, keys};
+use crate::answer::why::{WhyReport, keys, words};
 use crate::answer::{At, Figure, Key, Kind};
 use crate::report::regime_key;
-use crate::study::why::{BedSight, Figure as Reads, Outcome, Scale, Suspect};
+use crate::study::why::{ALL_CLEAR, BedSight, Figure as Reads, Outcome, Scale, Suspect};
 
 impl WhyReport<'_> {
     /// All figures.
@@ -33,7 +33,12 @@ impl WhyReport<'_> {
                 at.flag(&keys::FACT_DISAGREES, found.cut.calls_wrong(k)),
             ]);
         }
-        all.push(at.figure(&keys::OTHER, found.other));
+        all.extend([
+            at.count(&keys::READING_COUNT, found.question.readings.len()),
+            at.figure(&keys::LARGEST, words::most(found)),
+            at.figure(&keys::ALL_CLEAR_SHARE, ALL_CLEAR),
+            at.figure(&keys::OTHER, found.other),
+        ]);
         for (k, next) in found.next.iter().enumerate() {
             let at = at.item("measure_next", k);
             all.push(at.word(&keys::NEXT_FIGURE, figure_key(next.figure)));
@@ -69,6 +74,9 @@ impl WhyReport<'_> {
             let figure = question.readings[one.reading].figure;
             let value = |key, value| reading(&at, key, figure, value);
             all.push(at.count(&keys::READING_INDEX, one.reading));
+            let read = &question.readings[one.reading];
+            let planned = read.figure.in_sight(&self.diagnosis.promised, read.bed);
+            all.extend(planned.map(|planned| value(&keys::AS_PLANNED, planned)));
             all.push(value(&keys::EXPECTED, one.expected));
             all.push(value(&keys::LOW, one.allowed.0));
             all.push(value(&keys::HIGH, one.allowed.1));

@@ -11,8 +11,11 @@ keys! { pub(super) TOP:
     BED = Key::new("bed", Kind::Text, "The bed that was asked about.");
     SYMPTOM = Key::new("symptom", Kind::Text, "What is wrong.").absent("none is given");
     MEASURED = Key::new("measured", Kind::Part, "What was measured.").of(Form::List);
+    READING_COUNT = Key::new("measurements", Kind::Count, "How many there are of them.");
     AS_IN_FILE = Key::new("as_in_file", Kind::Part, "What the scenario promises, with nominal coefficients.");
     SUSPECTS = Key::new("suspects", Kind::Part, "What may be wrong, in the order in which to look into it.").of(Form::List);
+    LARGEST = Key::new("largest_share", Kind::Share, "The largest probability of a suspect.");
+    ALL_CLEAR_SHARE = Key::new("all_clear_share", Kind::Share, "Above this probability it comes first that nothing is broken.");
     OTHER = Key::new("something_else_share", Kind::Share, "Probability that it is nothing of this.");
     NEXT = Key::new("measure_next", Kind::Part, "What to measure next, most telling first.").of(Form::List);
 }
@@ -28,6 +31,7 @@ keys! { pub(super) FACT:
 keys! { pub(super) SEVERAL:
     OTHERS = Key::new("others", Kind::Part, "The other beds that are complained of, each with all of this.").of(Form::List);
     COMMON = Key::new("one_cause_for_all", Kind::Part, "Causes that would explain all beds complained of at once.").of(Form::List);
+    COMPLAINED = Key::new("beds_complained_of", Kind::Count, "How many beds are complained of.").absent("only one is");
     SEPARATE = Key::new("a_cause_each_share", Kind::Share, "Probability that each bed has a cause of its own, or none.").absent("only one bed is complained of");
 }
 keys! { pub(super) COMMON_ONE:
@@ -70,6 +74,7 @@ keys! { pub(super) SEVERITY_OF:
 }
 keys! { pub(super) EVIDENCE_OF:
     READING_INDEX = Key::new("measured", Kind::Count, "Which reading, from 0.");
+    AS_PLANNED = Key::new("as_planned", READING, "What it is as planned.").absent("it cannot be read there");
     EXPECTED = Key::new("expected", READING, "What the cause expects of it.");
     LOW = Key::new("low", READING, "Lower end of what it allows, two standard deviations off.");
     HIGH = Key::new("high", READING, "Upper end of what it allows, two standard deviations off.");

@@ -173,7 +173,7 @@ impl WhyReport<'_> {
         said.extend(words::facts(self));
         Section::new("What it may be")
             .keyed(self.keyed("what-it-may-be"))
-            .with(Block::Sentence(said.join(" ").into()))
+            .with(Block::Sentence(Text::joined(said, " ")))
             .with(Block::Table(Table {
                 columns: Column::names_and_figures(["cause", "share"]),
                 rows,
@@ -214,11 +214,13 @@ impl WhyReport<'_> {
             let measured = self.top().item("measured", one.reading);
             let at = at.item("evidence", i);
             let value = |key, value| reading(&at, key, read.figure, value);
-            let bare = |value| words::bare(read.figure, value, self.units);
             vec![
                 words::reading_name(self, read).into(),
                 reading(&measured, &keys::VALUE, read.figure, read.value).into(),
-                promised.map_or_else(|| "none".into(), |value| bare(value).into()),
+                promised.map_or_else(
+                    || "none".into(),
+                    |promised| value(&keys::AS_PLANNED, promised).into(),
+                ),
                 said!(
                     "{} ({} to {})",
                     value(&keys::EXPECTED, one.expected),

@@ -1,7 +1,7 @@
 //! Wording of what `why` found.
 
 use crate::answer::sentence::told_at;
-use crate::answer::why::data::{kind, reading};
+use crate::answer::why::data::reading;
 use crate::answer::why::{WhyReport, WhySeveral, keys};
 use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
 use crate::report::{RAGGED_TAIL, regime_key, regime_phrase, step_clause};
@@ -10,13 +10,7 @@ use crate::study::why::{
     ALL_CLEAR, BedSight, Diagnosis, Figure as Reads, NextMeasurement, Outcome, Reading, Step,
     Suspect,
 };
-use crate::units::UnitSystem;
 use crate::units::display::capital;
-
-/// A value that only people read.
-pub(super) fn bare(figure: Reads, value: f64, units: UnitSystem) -> Figure {
-    Figure::bare(kind(figure), value, units)
-}
 
 fn percent(share: f64) -> String {
     // Never nothing and never all: no share here is that sure.
@@ -88,7 +82,7 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
         sure,
         cause(&at, first),
         share(&at, first),
-        passed_over(diagnosis, first),
+        passed_over(answer, first),
         match first.outcome {
             Outcome::Cause(cause) => at.word(&keys::CHECK, cause.entry().check).into(),
             Outcome::AsBuilt => fix(&at, answer, first).and("."),
@@ -107,27 +101,26 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
 }
 
 /// The largest share in the catalogue.
-fn most(diagnosis: &Diagnosis) -> f64 {
+pub(super) fn most(diagnosis: &Diagnosis) -> f64 {
     let shares = diagnosis.suspects.iter().map(|suspect| suspect.share);
     shares.fold(0.0, f64::max)
 }
 
 /// Why a larger share is not first, where that is so.
-fn passed_over(diagnosis: &Diagnosis, first: &Suspect) -> String {
-    let most = most(diagnosis);
-    if most <= first.share {
-        return String::new();
-    }
-    format!(
-        " \"Nothing is broken\" has more ({}), but comes first only above {}: a check costs less \
-         than a false all-clear.",
-        percent(most),
-        percent(ALL_CLEAR)
-    )
+fn passed_over(answer: &WhyReport, first: &Suspect) -> Option<Text> {
+    let (at, most) = (answer.top(), most(answer.diagnosis));
+    (most > first.share).then(|| {
+        said!(
+            " \"Nothing is broken\" has more ({}), but comes first only above {}: a check costs less \
+             than a false all-clear.",
+            at.shown(&keys::LARGEST, most, percent(most)),
+            at.shown(&keys::ALL_CLEAR_SHARE, ALL_CLEAR, percent(ALL_CLEAR))
+        )
+    })
 }
 
 /// What the ranking rests on.
-pub(super) fn asked(answer: &WhyReport) -> String {
+pub(super) fn asked(answer: &WhyReport) -> Text {
     let question = &answer.diagnosis.question;
     let symptom = question.symptom.map_or_else(
         || "No symptom is given; the measurements alone decide.".to_owned(),
@@ -141,16 +134,15 @@ pub(super) fn asked(answer: &WhyReport) -> String {
         },
     );
     let readings = match question.readings.len() {
-        0 => {
-            "Nothing is measured: the symptom and how common each cause is decide alone.".to_owned()
-        }
-        1 => "One measurement.".to_owned(),
-        n => format!("{n} measurements."),
+        0 => "Nothing is measured: the symptom and how common each cause is decide alone.".into(),
+        1 => "One measurement.".into(),
+        n => said!(
+            "{} measurements.",
+            answer.top().count(&keys::READING_COUNT, n)
+        ),
     };
-    let promised = if answer.diagnosis.promised_to_cycle() {
-        String::new()
-    } else {
-        format!(
+    let promised = (!answer.diagnosis.promised_to_cycle()).then(|| {
+        said!(
             " Mind that it is not to be expected to cycle even as planned: the bed {}.{}",
             regime_phrase(answer.diagnosis.promised.beds[question.bed].regime),
             match runs_dry(answer) {
@@ -158,51 +150,53 @@ pub(super) fn asked(answer: &WhyReport) -> String {
                 first => format!(" {first}"),
             }
         )
-    };
-    format!("{symptom} {readings}{promised}")
+    });
+    said!("{} {}{}", symptom, readings, promised)
 }
 
 /// What the facts say of the file, where there are any.
-pub(super) fn facts(answer: &WhyReport) -> Option<String> {
+pub(super) fn facts(answer: &WhyReport) -> Option<Text> {
     let found = answer.diagnosis;
     let facts = &found.question.facts;
-    let told = |fact: &Fact| {
-        format!(
+    let told = |(k, fact): (usize, &Fact)| {
+        let at = answer.top().item("facts", k);
+        said!(
             "\"{}\" {} {}",
             answer.bed_name(fact.bed),
             fact.kind.words(),
-            answer.units.flow(fact.flow)
+            at.figure(&keys::FACT_FLOW, fact.flow)
         )
     };
-    let all: Vec<String> = facts.iter().map(told).collect();
-    if all.is_empty() {
+    if facts.is_empty() {
         return None;
     }
+    let all = facts.iter().enumerate().map(told);
     let wrong = facts.iter().enumerate();
     let wrong = wrong.filter(|(k, _)| found.cut.calls_wrong(*k));
-    let wrong: Vec<String> = wrong.map(|(_, fact)| told(fact)).collect();
+    let wrong: Vec<Text> = wrong.map(told).collect();
     let with = if wrong.is_empty() {
-        "the system as planned explains all of it.".to_owned()
+        "the system as planned explains all of it.".into()
     } else {
-        format!(
+        said!(
             "the system as planned does not explain {}: that reading is wrong, or what is broken \
              moves it.",
-            wrong.join(", ")
+            Text::joined(wrong, ", ")
         )
     };
-    Some(format!("Told: {}; {with}", all.join("; ")))
+    Some(said!("Told: {}; {}", Text::joined(all, "; "), with))
 }
 
 /// Whether one cause is likelier than one each.
 pub(super) fn together(answer: &WhySeveral) -> Text {
     let at = At::top(answer.units);
     let found = answer.found;
+    let beds = at.count(&keys::COMPLAINED, found.each.len());
     match found.common.first() {
         Some((cause, share)) if *share > found.separate => {
             let at = at.item("one_cause_for_all", 0);
             said!(
                 "One cause for all {} beds is likeliest: {} ({}).",
-                found.each.len().to_string(),
+                beds,
                 at.word(&keys::COMMON_CAUSE, cause.entry().key)
                     .said(cause.entry().words),
                 at.shown(&keys::COMMON_SHARE, *share, percent(*share))
@@ -210,7 +204,7 @@ pub(super) fn together(answer: &WhySeveral) -> Text {
         }
         _ => said!(
             "A cause of its own for each of the {} beds is likeliest ({}).",
-            found.each.len().to_string(),
+            beds,
             at.shown(&keys::SEPARATE, found.separate, percent(found.separate))
         ),
     }

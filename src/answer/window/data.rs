@@ -3,15 +3,15 @@
 use crate::answer::window::keys::{
     AIR_CLEARING, AMOUNT, AT_BREAK, AT_START, BEST, BEST_TOTAL, BEST_TRUST, BREAK_CHANGE,
     BREAKS_FIRST, BYPASS_FLOW, BYPASS_NOW, BYPASS_TO, BYPASS_VALVE, CERTAIN, CERTAIN_CHANGE,
-    CERTAIN_WIDTH, GIVES, HEAD_CHANGE, HIGH, INFLOW, INSIDE, LEVER_WORD, LOSS, LOW, NEEDED,
-    NOMINAL, NOMINAL_CHANGE, NOMINAL_WIDTH, NOT_POSSIBLE, OPEN, OPENS, PUMP, REGIME, RUN_ON, SET,
-    SET_BED, SET_TRUST, SHORT_BED, SIMULATED, STACK, STALL, START, STARTS_LAST, SUMP,
-    SUMP_AT_BREAK, TAIL, TO_RUN_ON, TO_STALL, TO_START, TOTAL, WHAT, WILL_BREAK, WILL_START,
-    WITHIN, WORKS,
+    CERTAIN_WIDTH, DROWNED, GIVES, HEAD_CHANGE, HIGH, INFLOW, INSIDE, LEVER_WORD, LOSS, LOW,
+    NEEDED, NOMINAL, NOMINAL_CHANGE, NOMINAL_WIDTH, NOT_POSSIBLE, OPEN, OPENS, OUTLET,
+    OUTLET_DEPTH, PIPE_BORE, PUMP, REGIME, RUN_ON, SET, SET_BED, SET_TRUST, SHORT_BED, SIMULATED,
+    STACK, STALL, START, STARTS_LAST, SUMP, SUMP_AT_BREAK, TAIL, TO_RUN_ON, TO_STALL, TO_START,
+    TOTAL, WHAT, WILL_BREAK, WILL_START, WITHIN, WORKS,
 };
 use crate::answer::window::{WindowReport, levers};
 use crate::answer::{At, Figure, Key, Text};
-use crate::model::Band;
+use crate::model::{Band, Bed};
 use crate::report::{regime_key, verdict_key};
 use crate::siphon::InflowWindow;
 use crate::study::valves::{BedSetting, Setting, Shortfall};
@@ -24,7 +24,7 @@ pub(super) fn figures(report: &WindowReport) -> Vec<Figure> {
     let mut out = Vec::new();
     for (i, found) in report.windows.beds.iter().enumerate() {
         let at = top.item("beds", i);
-        bed(found, &at, &mut out);
+        bed(&report.system.beds[i], found, &at, &mut out);
         for (k, lever) in report.levers[i].levers.iter().enumerate() {
             let bed = &report.system.beds[i];
             out.extend(text(levers::step(
@@ -64,7 +64,12 @@ fn window(of: &InflowWindow, at: &At, out: &mut Vec<Figure>) {
     out.push(at.figure(&NOMINAL_WIDTH, nominal_width(of)));
 }
 
-fn bed(found: &BedWindow, at: &At, out: &mut Vec<Figure>) {
+fn bed(bed: &Bed, found: &BedWindow, at: &At, out: &mut Vec<Figure>) {
+    let outlet = bed.siphon.drain.outlet;
+    out.push(at.figure(&PIPE_BORE, bed.siphon.standpipe.bore));
+    out.push(at.figure(&OUTLET, outlet));
+    out.push(at.figure(&OUTLET_DEPTH, bed.floor - outlet));
+    out.push(at.figure(&DROWNED, found.tail.1 - outlet));
     out.push(at.word(&REGIME, regime_key(found.regime)));
     window(&found.window, at, out);
     window(&found.widest, &at.part("at_lowest_tail"), out);

@@ -57,6 +57,10 @@ keys! { pub(super) BED_MORE:
     BEST_TRUST = Key::new("best_inflow_trust", TRUST, "How far that can be trusted.");
     AIR_CLEARING = Key::new("air_clearing_m3_s", Kind::Flow, "Published beside: flow at which a full pipe of this bore clears its air; low, middle, high.").of(Form::List);
     STACK = Key::new("stack_capacity_m3_s", Kind::Flow, "Published beside: what a drainage stack of this bore carries, 7/24 and 1/3 full.").of(Form::List);
+    PIPE_BORE = Key::new("standpipe_bore_m", Kind::Bore, "Bore of its standpipe.");
+    OUTLET = Key::new("outlet_m", Kind::Elevation, "Level of its outlet.");
+    OUTLET_DEPTH = Key::new("outlet_below_floor_m", Kind::Length, "How far the outlet is below the bed's floor.");
+    DROWNED = Key::new("drowned_by_up_to_m", Kind::Length, "How far under what it looks at the outlet ends at most; negative: it ends free.");
     LEVERS = Key::new("levers", Kind::Part, "What widens the window, most first.").of(Form::List);
     OPENINGS = Key::new("opens_certain_window", Kind::Part, "What alone opens a certain window where there is none.").of(Form::List);
 }
@@ -111,6 +115,7 @@ keys! { pub(super) VALVES:
     WORKS = Key::new("works", Kind::Flag, "Whether the settings put every bed inside its window.");
     SUMP = Key::new("sump_m", Kind::Elevation, "Levels of the sump for which they do.").of(ENDS);
     SETTINGS = Key::new("beds", Kind::Part, "What to set at each bed.").of(Form::List);
+    SHARES = Key::new("shares", Kind::Share, "All shares together.").absent("nothing is set by shares");
     BYPASS = Key::new("bypass", Kind::Part, "What to set at the bypass.").absent("there is none");
     SHORT = Key::new("short", Kind::Part, "What is short.").of(Form::List);
 }
@@ -126,6 +131,7 @@ keys! { pub(super) SETTING:
     GIVES = Key::new("flow_m3_s", Kind::Flow, "Inflow with it.").of(ENDS);
     WITHIN = Key::new("window_m3_s", Kind::Flow, "Window that it was set for.").of(ENDS);
     SET_TRUST = Key::new("trust", TRUST, "How far that window can be trusted.");
+    FILLS = Key::new("fills_bucket_s", Kind::Time, "Time to fill the bucket with it.").absent("nothing flows");
     INSIDE = Key::new("inside", Kind::Flag, "Whether the inflow stays inside it.");
     SIMULATED = Key::new("simulated", Kind::Word(REGIMES), "What the bed does when simulated with all settings.").absent("they were not simulated");
 }
@@ -142,6 +148,8 @@ keys! { pub(super) SHORT_KEYS:
     SHORT_BED = Key::new("bed", Kind::Text, "The bed it is about.").absent(OTHER_SHORT);
     SHORT_FLOW = Key::new("flow_m3_s", Kind::Flow, "Flow that is needed, or by which an inflow swings.").absent(OTHER_SHORT);
     SHORT_HEAD = Key::new("head_m", Kind::Head, "Head at which the pump would have to give it.").absent(OTHER_SHORT);
+    SHORT_HAS = Key::new("has_m3_s", Kind::Flow, "What there is of it.").absent(OTHER_SHORT);
+    SHORT_NOW = Key::new("bore_now_m", Kind::Bore, "Bore today.").absent(OTHER_SHORT);
     SHORT_BORE = Key::new("bore_m", Kind::Bore, "Bore that would do.").absent(OTHER_SHORT);
     NEEDED = Key::new("needed", Kind::Flag, "False where it would only be better.");
 }
@@ -155,6 +163,8 @@ keys! { pub(super) MAP_KEYS:
     POINTS = Key::new("points", Kind::Count, "Points along each axis.");
     X = Key::new("x", Kind::Part, "The quantity along a row.");
     Y = Key::new("y", Kind::Part, "The quantity from row to row.");
+    SURE = Key::new("cycles_surely_share", Kind::Share, "Share of the points at which it cycles whatever the coefficients.");
+    DOUBTFUL = Key::new("doubtful_share", Kind::Share, "Share of the points that are in doubt.");
     LEGEND = Key::new("legend", Kind::Part, "What the letters mean.").of(Form::List);
     ROWS_FROM = Key::new("rows_from", Kind::Text, "How the rows are to be read.");
     ROWS_NOMINAL = Key::new("nominal", Kind::Text, "Rows of letters with the nominal coefficients.").of(Form::List);

@@ -1,8 +1,8 @@
 //! The phrases on levers that widen a window.
 
 use crate::answer::window::keys::{
-    BORE, BREAK_CHANGE, BY, CERTAIN_WIDTH, DIAMETER, HEAD_CHANGE, MOUTH, RUN_ON, SCHEDULE, SIZE,
-    STALL, START, WHOLE, WIDTH,
+    AMOUNT, BORE, BREAK_CHANGE, BY, CERTAIN_CHANGE, CERTAIN_WIDTH, DIAMETER, HEAD_CHANGE, MOUTH,
+    OPENINGS, RUN_ON, SCHEDULE, SIZE, STALL, START, WHOLE, WIDTH,
 };
 use crate::answer::window::words::widest;
 use crate::answer::{At, Kind, Piece, Text, said, status_key, status_word};
@@ -44,9 +44,14 @@ fn window_row(what: Text, window: &InflowWindow, change: Option<f64>, at: &At) -
     let certain = match change {
         _ if width <= 0.0 => shown.said("none").into(),
         None => shown.into(),
-        // With one decimal it would read +0.0.
-        Some(change) if (change * factor).abs() < 0.05 => said!("{} (same)", shown),
-        Some(change) => said!("{} ({})", shown, format!("{:+.1}", change * factor)),
+        Some(change) => {
+            let told = match change * factor {
+                // With one decimal it would read +0.0.
+                told if told.abs() < 0.05 => "same".to_owned(),
+                told => format!("{told:+.1}"),
+            };
+            said!("{} ({})", shown, at.shown(&CERTAIN_CHANGE, change, told))
+        }
     };
     let flow = |key, value| Text::from(at.named(key, "nominal", value));
     vec![
@@ -110,16 +115,20 @@ pub(super) fn lever_notes(bed: &Bed, found: &BedWindow, levers: &Levers, at: &At
         ));
     }
     if !levers.openings.is_empty() {
-        let units = at.units();
-        let ways = levers.openings.iter().map(|opening| match *opening {
-            Opening::LowerOutlet(by) => said!("the outlet {} lower", Kind::Length.bare(by, units)),
-            Opening::SlotWidth(width) => {
-                said!("slots {} wide each", Kind::Length.bare(width, units))
+        let ways = levers.openings.iter().enumerate().map(|(k, opening)| {
+            let at = at.item(OPENINGS.name, k);
+            match *opening {
+                Opening::LowerOutlet(by) => {
+                    said!("the outlet {} lower", at.figure(&AMOUNT, by))
+                }
+                Opening::SlotWidth(width) => {
+                    said!("slots {} wide each", at.figure(&AMOUNT, width))
+                }
+                Opening::Bore(bore) => said!(
+                    "standpipe and drain of at most {} bore",
+                    at.shown(&AMOUNT, bore, at.units().bore(bore))
+                ),
             }
-            Opening::Bore(bore) => said!(
-                "standpipe and drain of at most {} bore",
-                Kind::Bore.bare(bore, units)
-            ),
         });
         notes.push(said!(
             "The bands leave no certain window today. Alone, any of these opens one: {}.",

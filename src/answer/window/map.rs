@@ -1,9 +1,10 @@
 //! The map: rows of letters in the results, one line a point in the series.
 
 use crate::answer::window::keys::{
-    FROM, LETTER_IS, LETTER_MEANS, MAP_BED, POINTS, QUANTITY, ROWS_FROM, ROWS_HARD, ROWS_LATE,
-    ROWS_NOMINAL, TODAY, UNIT, UNTIL, VALUES,
+    DOUBTFUL, FROM, LETTER_IS, LETTER_MEANS, MAP_BED, POINTS, QUANTITY, ROWS_FROM, ROWS_HARD,
+    ROWS_LATE, ROWS_NOMINAL, SURE, TODAY, UNIT, UNTIL, VALUES,
 };
+use crate::answer::window::words::map_shares;
 use crate::answer::{At, Cells, Figure, Series, SeriesColumn};
 use crate::report::{regime_key, unit_symbol};
 use crate::study::map::{MapAxis, MapPoint, RegimeMap};
@@ -44,7 +45,10 @@ pub(super) fn figures(map: &RegimeMap, units: UnitSystem) -> Vec<Figure> {
             .map(|row| row.iter().map(|point| letter(point, corner)).collect())
             .collect()
     };
+    let [sure, doubtful] = map_shares(map);
     let mut out = vec![
+        at.figure(&SURE, sure),
+        at.figure(&DOUBTFUL, doubtful),
         at.word(&MAP_BED, &*plan.bed),
         at.count(&POINTS, plan.points),
         at.word(

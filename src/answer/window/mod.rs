@@ -57,7 +57,10 @@ impl WindowReport<'_> {
         sections.extend(self.widening());
         sections.extend(self.map.map(|map| {
             Section::new("Map")
-                .with(Block::Sentence(words::map(map, self.units)))
+                .with(Block::Sentence(words::map(
+                    map,
+                    &self.top().part(keys::MAP.name),
+                )))
                 .with(Block::Data(map::figures(map, self.units)))
                 .with(Block::Series(map::series(map)))
         }));
@@ -107,6 +110,7 @@ impl WindowReport<'_> {
         let at = self.top().item("beds", i);
         let (bed, found) = (&self.system.beds[i], &self.windows.beds[i]);
         let mut rows = vec![
+            Row::new("Pipe", words::pipe(bed, &at)),
             Row::new("Starts above", at.band(&keys::START, found.window.start)),
             Row::new("Runs on above", at.band(&keys::RUN_ON, found.window.run_on)),
             Row::new("Stalls above", at.band(&keys::STALL, found.window.stall)),
@@ -153,7 +157,7 @@ impl WindowReport<'_> {
             Row::new("Best inflow", words::best(found, &at)),
             Row::new("Published beside", words::cross_checks(found, &at)),
         ]);
-        Section::new(words::bed_heading(bed, self.units))
+        Section::new(format!("Bed {}", words::name(bed)))
             .keyed(format!("bed-{i}"))
             .with(Block::Rows(rows))
             .with(Block::Data(vec![at.word(&NAME, &*bed.name)]))
@@ -202,7 +206,7 @@ impl WindowReport<'_> {
             .map(|(i, short)| valves::shortfall(self, short, &at.item("short", i)))
             .collect();
         notes.extend(valves::bypass(self, &at.part("bypass")));
-        notes.extend(valves::how_to_set(self));
+        notes.extend(valves::how_to_set(self, &at));
         Section::new("Setting the valves")
             .with(Block::Sentence(valves::plan_verdict(self, &at)))
             .with(Block::Table(table))

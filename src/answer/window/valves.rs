@@ -2,11 +2,11 @@
 
 use crate::answer::window::WindowReport;
 use crate::answer::window::keys::{
-    BYPASS_FLOW, BYPASS_NOW, BYPASS_TO, BYPASS_VALVE, GIVES, NOW, NOW_FLOW, SHORT_BED, SHORT_BORE,
-    SHORT_FLOW, SHORT_HEAD, SUMP, TO, VALVE, WITHIN,
+    BYPASS_FLOW, BYPASS_NOW, BYPASS_TO, BYPASS_VALVE, FILLS, GIVES, NOW, NOW_FLOW, SHARES,
+    SHORT_BED, SHORT_BORE, SHORT_FLOW, SHORT_HAS, SHORT_HEAD, SHORT_NOW, SUMP, TO, VALVE, WITHIN,
 };
 use crate::answer::window::words::name;
-use crate::answer::{At, Key, Kind, Text, said};
+use crate::answer::{At, Key, Text, said};
 use crate::hydraulics::valves::ValveKind;
 use crate::model::Bed;
 use crate::simulation::Regime;
@@ -73,7 +73,7 @@ pub(super) fn setting(bed: &Bed, found: &BedSetting, at: &At) -> Vec<Text> {
         at.ends(&GIVES, "to", found.flow)
     };
     let fills = if mean > 0.0 {
-        Kind::Time.bare((size / mean).round(), units).into()
+        at.figure(&FILLS, (size / mean).round()).into()
     } else {
         "never".into()
     };
@@ -124,7 +124,8 @@ pub(super) fn shortfall(report: &WindowReport, short: &Shortfall, at: &At) -> Te
         Text::from(bed.map(|bed| at.word(&SHORT_BED, &*bed.name).said(name(bed))))
     };
     let flow = |flow: f64| at.figure(&SHORT_FLOW, flow);
-    let bare = |kind: Kind, value: f64| kind.bare(value, report.units);
+    let there = |flow: f64| at.figure(&SHORT_HAS, flow);
+    let now = |bore: f64| at.figure(&SHORT_NOW, bore);
     let bore = |key: &Key, needed: f64| {
         let shown = report.units.bore(up(needed, report.units));
         at.shown(key, needed, shown)
@@ -143,7 +144,7 @@ pub(super) fn shortfall(report: &WindowReport, short: &Shortfall, at: &At) -> Te
             "The pump is short: it would have to give {} at a head of {}, and has {} there.",
             flow(needs),
             at.figure(&SHORT_HEAD, head),
-            bare(Kind::Flow, has)
+            there(has)
         ),
         Shortfall::Pump {
             flow: needs,
@@ -152,7 +153,7 @@ pub(super) fn shortfall(report: &WindowReport, short: &Shortfall, at: &At) -> Te
         } => said!(
             "The pump is short: the beds need at least {} together, and it gives {}.",
             flow(needs),
-            bare(Kind::Flow, has)
+            there(has)
         ),
         Shortfall::Branch {
             bed: i,
@@ -163,7 +164,7 @@ pub(super) fn shortfall(report: &WindowReport, short: &Shortfall, at: &At) -> Te
              of {}.",
             bed(i),
             bore(&SHORT_BORE, needed),
-            bare(Kind::Bore, today)
+            now(today)
         ),
         Shortfall::Trunk {
             bore: today,
@@ -172,7 +173,7 @@ pub(super) fn shortfall(report: &WindowReport, short: &Shortfall, at: &At) -> Te
             "Or the pipe from the pump is too narrow: today's pump would do with {} bore or more \
              instead of {}.",
             bore(&SHORT_BORE, needed),
-            bare(Kind::Bore, today)
+            now(today)
         ),
         Shortfall::Bypass {
             flow: over,
@@ -198,7 +199,7 @@ pub(super) fn shortfall(report: &WindowReport, short: &Shortfall, at: &At) -> Te
              the {} its window is wide: a wider sump, or a pump whose flow depends less on its lift.",
             bed(i),
             flow(swing),
-            bare(Kind::Flow, width)
+            there(width)
         ),
     }
 }
@@ -233,7 +234,7 @@ pub(super) fn bypass(report: &WindowReport, at: &At) -> Option<Text> {
 }
 
 /// How to bring the settings to the real valves.
-pub(super) fn how_to_set(report: &WindowReport) -> Vec<Text> {
+pub(super) fn how_to_set(report: &WindowReport, at: &At) -> Vec<Text> {
     let (_, what) = bucket(report.units);
     let mut notes = Vec::new();
     let valves: Vec<(ValveKind, f64)> = report
@@ -281,7 +282,7 @@ pub(super) fn how_to_set(report: &WindowReport) -> Vec<Text> {
     if shares > 0.0 && shares < 0.9995 {
         notes.push(said!(
             "The shares add up to {}; the rest has to go back to the sump.",
-            Kind::Share.bare(shares, report.units)
+            at.figure(&SHARES, shares)
         ));
     }
     notes

@@ -1,8 +1,9 @@
 //! The phrases of the window report.
 
 use crate::answer::window::keys::{
-    AIR_CLEARING, BEST, BREAKS_FIRST, CERTAIN, HIGH, INFLOW, LOW, NOMINAL, REGIME, RUN_ON, STACK,
-    STALL, STARTS_LAST, SUMP_AT_BREAK, TAIL,
+    AIR_CLEARING, BEST, BREAKS_FIRST, CERTAIN, DOUBTFUL, DROWNED, HIGH, INFLOW, LOW, NOMINAL,
+    OUTLET, OUTLET_DEPTH, PIPE_BORE, POINTS, REGIME, RUN_ON, STACK, STALL, STARTS_LAST,
+    SUMP_AT_BREAK, SURE, TAIL,
 };
 use crate::answer::window::{WindowReport, is_certain};
 use crate::answer::{At, Figure, Key, Kind, Text, between, said};
@@ -12,7 +13,6 @@ use crate::report::{regime_key, verdict_key};
 use crate::simulation::Regime;
 use crate::study::map::{MapPoint, RegimeMap};
 use crate::study::window::{BedWindow, SplitWindow, Trust};
-use crate::units::UnitSystem;
 use crate::units::display::join;
 
 /// A bed's name in quotes.
@@ -20,13 +20,12 @@ pub(super) fn name(bed: &Bed) -> String {
     format!("\"{}\"", bed.name)
 }
 
-pub(super) fn bed_heading(bed: &Bed, units: UnitSystem) -> String {
-    let pipe = &bed.siphon.standpipe;
-    format!(
-        "Bed {}: standpipe of {} bore, outlet {} below its floor",
-        name(bed),
-        units.bore(pipe.bore),
-        units.length(bed.floor - bed.siphon.drain.outlet)
+/// Its pipe and where that ends.
+pub(super) fn pipe(bed: &Bed, at: &At) -> Text {
+    said!(
+        "standpipe of {} bore, outlet {} below the bed's floor",
+        at.figure(&PIPE_BORE, bed.siphon.standpipe.bore),
+        at.figure(&OUTLET_DEPTH, bed.floor - bed.siphon.drain.outlet)
     )
 }
 
@@ -108,12 +107,12 @@ pub(super) fn tail(bed: &Bed, found: &BedWindow, at: &At) -> Text {
         };
         return said!(
             "its own end at {}, free {}; sump at the break: {}",
-            Kind::Elevation.bare(outlet, at.units()),
+            at.figure(&OUTLET, outlet),
             place,
             sump
         );
     }
-    let drowned = Kind::Length.bare(high - outlet, at.units());
+    let drowned = at.figure(&DROWNED, high - outlet);
     if into_line {
         said!(
             "the drain line's grade, {} running alone and {} with every siphon of the line running; \
@@ -271,29 +270,34 @@ pub(super) fn split(report: &WindowReport, at: &At, window: SplitWindow, which: 
     )
 }
 
-pub(super) fn map(map: &RegimeMap, units: UnitSystem) -> Text {
-    let plan = &map.plan;
-    let count = |holds: &dyn Fn(&MapPoint) -> bool| {
+/// Shares of its points that cycle surely and that are in doubt.
+pub(super) fn map_shares(map: &RegimeMap) -> [f64; 2] {
+    let share = |holds: &dyn Fn(&MapPoint) -> bool| {
         let found = map.cells.iter().filter(|cell| holds(cell)).count();
-        let share = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
-        Kind::Share.bare(share(found) / share(map.cells.len()), units)
+        let number = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
+        number(found) / number(map.cells.len())
     };
-    let certain =
-        count(&|cell| matches!(cell, MapPoint::Simulated(found) if found.certainly_cycles()));
-    let doubtful =
-        count(&|cell| matches!(cell, MapPoint::Simulated(found) if !found.doubt().is_none()));
+    [
+        share(&|cell| matches!(cell, MapPoint::Simulated(found) if found.certainly_cycles())),
+        share(&|cell| matches!(cell, MapPoint::Simulated(found) if !found.doubt().is_none())),
+    ]
+}
+
+pub(super) fn map(map: &RegimeMap, at: &At) -> Text {
+    let plan = &map.plan;
+    let [certain, doubtful] = map_shares(map);
     said!(
         "{} x {} points over {} and {}, bed \"{}\" alone: {} of them cycle whatever the \
          coefficients are within their bands, {} are in doubt. The sump rises and falls with \
          this bed but never runs dry; a timer, a float valve, losses, a fish tank and events are left \
          out of the map.",
-        plan.points.to_string(),
-        plan.points.to_string(),
+        at.count(&POINTS, plan.points),
+        at.count(&POINTS, plan.points),
         plan.x.quantity.words(),
         plan.y.quantity.words(),
         &*plan.bed,
-        certain,
-        doubtful
+        at.figure(&SURE, certain),
+        at.figure(&DOUBTFUL, doubtful)
     )
 }
 

@@ -46,7 +46,7 @@ pub(crate) fn shape_words(say: &Say, shape: &VesselShape) -> Text {
         ),
         VesselShape::Table { .. } => said!(
             "a vessel of {}, {} deep",
-            say.volume("volume", shape.full_volume()),
+            say.volume("full", shape.full_volume()),
             depth(shape.depth())
         ),
     }
