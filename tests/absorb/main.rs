@@ -6,6 +6,8 @@
 mod bench;
 mod command;
 mod power_cut;
+#[path = "../support/sentences.rs"]
+mod sentences;
 #[path = "../support/mod.rs"]
 mod support;
 mod vessels;

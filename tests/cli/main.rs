@@ -10,6 +10,8 @@ mod mend;
 mod new;
 mod readme;
 mod run;
+#[path = "../support/sentences.rs"]
+mod sentences;
 mod shell;
 mod streams;
 mod terminal_questions;

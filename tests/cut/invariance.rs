@@ -6,6 +6,7 @@ use ebbwright::study::cut::{CutError, Cuts, MOST_DRY_LAYER, Wish, cut};
 use ebbwright::units::UnitSystem;
 use serde_json::Value;
 
+use crate::sentences::without_words;
 use crate::support::{one_bed, pumped_beds};
 use crate::{WANTED, ask, cut_to, run};
 
@@ -24,21 +25,9 @@ fn json(system: &ebbwright::model::System, cuts: &Cuts, units: UnitSystem) -> St
     document.json().unwrap()
 }
 
-/// Sentences speak the reader's units; figures do not.
 fn without_sentences(text: &str) -> Value {
     let mut found: Value = serde_json::from_str(text).unwrap();
-    found["notes"] = Value::Null;
-    found["headline"] = Value::Null;
-    let of_notes = found["note_figures"].as_array_mut().unwrap().iter_mut();
-    of_notes.for_each(|figure| figure["shown"] = Value::Null);
-    for bed in found["beds"].as_array_mut().unwrap() {
-        if bed["refused"].is_object() {
-            bed["refused"]["because"] = Value::Null;
-            bed["refused"]["hint"] = Value::Null;
-            let figures = bed["refused"]["figures"].as_array_mut().unwrap().iter_mut();
-            figures.for_each(|figure| figure["shown"] = Value::Null);
-        }
-    }
+    without_words(&mut found);
     found
 }
 

@@ -4,6 +4,8 @@
 #[path = "../cli/bench.rs"]
 #[allow(dead_code)]
 mod bench;
+#[path = "../support/sentences.rs"]
+mod sentences;
 #[path = "../support/mod.rs"]
 mod support;
 

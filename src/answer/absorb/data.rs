@@ -1,6 +1,6 @@
 //! Every figure of `absorb` under its key.
 
-use crate::answer::absorb::{AbsorbReport, down, keys};
+use crate::answer::absorb::{AbsorbReport, keys};
 use crate::answer::oxygen::until_low;
 use crate::answer::{At, Figure, account, status_key};
 use crate::assessment::SumpBounds;
@@ -172,7 +172,7 @@ impl AbsorbReport<'_> {
             at.figure(&keys::USABLE, standing.usable),
             at.figure(&keys::NEEDED, standing.needed),
             at.figure(&keys::SPARE, standing.usable - standing.needed),
-            at.figure(&keys::FLOAT_MOST, down(self.units, volumes.bounds.low)),
+            at.figure(&keys::FLOAT_MOST, volumes.bounds.low),
             at.figure(&keys::JUDGED_AT, system.sump.start_level),
             at.figure(&keys::ITS_LOST, volumes.lost),
             at.figure(&keys::SHIFT, standing.shift),

@@ -55,7 +55,7 @@ keys! { pub(super) SUMP_OF:
     FREE_VOLUME = Key::new("free_volume", Kind::Part, "Room above and water below the start level.");
     FILL = Key::new("fill", Kind::Part, "Start levels that keep both bounds.");
     VALVE = Key::new("float_valve_m", Kind::Elevation, "The float valve as it is.").absent("there is none");
-    RAISE = Key::new("raise_float_valve_m", Kind::Length, "How much higher the float valve belongs, whole steps of a tape; negative: lower.").absent("there is none, or no level does");
+    RAISE = Key::new("raise_float_valve_m", Kind::Length, "How much higher the float valve belongs at least; negative: lower.").absent("there is none, or no level does");
 }
 keys! { pub(super) CHECK_OF:
     CHECK_ID = Key::new("id", Kind::Word(&CHECK_IDS), "Which check.");

@@ -156,7 +156,9 @@ impl AbsorbReport<'_> {
             return text;
         };
         let text = text.and(said!(". It is at {}: ", at.figure(&keys::VALVE, valve)));
-        let amount = unsigned(&at, &keys::RAISE, by);
+        // Up to a step of the tape: then it lies in its range.
+        let shown = self.units.length(up(self.units, by.abs()));
+        let amount = at.figure(&keys::RAISE, by).said(shown);
         text.and(if by < 0.0 {
             said!("lower it by {}", amount)
         } else if by > 0.0 {
@@ -166,14 +168,13 @@ impl AbsorbReport<'_> {
         })
     }
 
-    /// How much higher the float valve belongs, in steps of the tape that bring it into its range
-    /// `[m]`.
+    /// How much higher the float valve belongs `[m]`.
     pub(super) fn raise_float_valve(&self) -> Option<f64> {
         let (valve, (low, high)) = (self.float_valve?, self.account.float?);
         Some(if valve > high {
-            -up(self.units, valve - high)
+            high - valve
         } else if valve < low {
-            up(self.units, low - valve)
+            low - valve
         } else {
             0.0
         })

@@ -223,8 +223,9 @@ impl AbsorbReport<'_> {
                 simulated(at, &keys::RUN_CUT, after)
             }),
             line("Float valve at most", move |s, at| {
-                let most = down(units, s.volumes.bounds.low);
-                at.figure(&keys::FLOAT_MOST, most).into()
+                let most = s.volumes.bounds.low;
+                let shown = units.elevation(down(units, most));
+                at.shown(&keys::FLOAT_MOST, most, shown).into()
             }),
         ]
     }

@@ -1,7 +1,7 @@
 //! Every figure of `cut` under its key.
 
 use crate::answer::cut::{CutReport, keys};
-use crate::answer::{At, Figure};
+use crate::answer::{At, Figure, Text};
 use crate::assessment::Status;
 use crate::report::{regime_key, verdict_key};
 use crate::study::cut::{BedCut, Bound, Cut, CutList, Rounded, Stand};
@@ -34,8 +34,24 @@ impl CutReport<'_> {
         all.extend(stand(&at.part("present"), &found.present));
         // Of a bed without a length its finding says all.
         if let Ok(cut) = &found.answer {
-            all.extend(cut_to(&at.part("cut"), cut));
+            let at = at.part("cut");
+            all.extend(cut_to(&at, cut));
+            all.extend(self.of_rounding(found, &cut.millimetre, &at.part("millimetre")));
+            all.extend(self.of_rounding(found, &cut.sixteenth, &at.part("sixteenth_inch")));
         }
+        all
+    }
+
+    /// What is told of one rounding, whichever the reader's tape has.
+    fn of_rounding(&self, found: &BedCut, rounded: &Rounded, at: &At) -> Vec<Figure> {
+        let longer = rounded.stand.length - self.now(found);
+        let mut all = vec![
+            at.figure(&keys::LONGER, longer),
+            at.word(&keys::IN_SCENARIO, self.lines(&rounded.bed)),
+        ];
+        let pieces = self.told_pieces(found, rounded, at);
+        let texts = pieces.iter().flatten();
+        all.extend(texts.flat_map(Text::figures).cloned());
         all
     }
 }

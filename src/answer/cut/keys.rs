@@ -27,6 +27,9 @@ keys! { pub(super) STAND:
 }
 keys! { pub(super) FITTED:
     CLEARANCE = Key::new("clearance_m", Kind::Length, "Lip to the underside of the cap.");
+    LONGER = Key::new("longer_than_now_m", Kind::Length, "How much longer the standpipe gets than it is now; negative: shorter.");
+    IN_SCENARIO = Key::new("in_the_scenario", Kind::Text, "What to write into the bed's table for these lengths.");
+    LIST = Key::new("list", Kind::Part, "What to cut, in the order of assembly.").of(Form::List);
 }
 keys! { pub(super) PIECES:
     STANDPIPE = Key::new("standpipe_m", Kind::Length, "Standpipe, bed floor to lip.");
@@ -49,13 +52,10 @@ keys! { pub(super) BOUND:
 keys! { pub(super) CUT_TO:
     START_HEAD = Key::new("start_head_m", Kind::Length, "Head over the lip at which the siphon starts.");
     PEAK_SPREAD = Key::new("peak_spread_m", Kind::Length, "How far peaks lie apart from cycle to cycle.");
-    LONGER = Key::new("longer_than_now_m", Kind::Length, "How much longer the standpipe gets than it is now; negative: shorter.");
     OVER_LIP = Key::new("highest_over_lip_m", Kind::Length, "Highest water over the lip.");
     UNTIL_FULL = Key::new("until_full_m", Kind::Length, "What of it comes after the start, until the siphon runs full.");
     AT_WORST = Key::new("at_worst", Kind::Text, "What unfavourable coefficients leave of the dry layer.").absent("the bed is not judged");
     WORST_FIGURES = FIGURES;
-    IN_SCENARIO = Key::new("in_the_scenario", Kind::Text, "What to write into the bed's table for these lengths.");
-    LIST = Key::new("list", Kind::Part, "What to cut, in the reader's tape, in the order of assembly.").of(Form::List);
     WILL_START = Key::new("will_start", Kind::Word(VERDICTS), "Whether it starts with the length found.");
     WILL_BREAK = Key::new("will_break", Kind::Word(VERDICTS), "Whether it breaks with the length found.");
 }
@@ -89,16 +89,18 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
             ("beds[].cut.millimetre", STAND),
             ("beds[].cut.millimetre", FITTED),
             ("beds[].cut.millimetre.pieces", PIECES),
+            ("beds[].cut.millimetre.list[]", PIECE),
+            ("beds[].cut.millimetre.list[].figures[]", FIGURE_KEYS),
             ("beds[].cut.sixteenth_inch", STAND),
             ("beds[].cut.sixteenth_inch", FITTED),
             ("beds[].cut.sixteenth_inch.pieces", PIECES),
+            ("beds[].cut.sixteenth_inch.list[]", PIECE),
+            ("beds[].cut.sixteenth_inch.list[].figures[]", FIGURE_KEYS),
             ("beds[].cut.band", BAND),
             ("beds[].cut.band.shortest", BOUND),
             ("beds[].cut.band.longest", BOUND),
             ("beds[].cut", CUT_TO),
             ("beds[].cut.figures[]", FIGURE_KEYS),
-            ("beds[].cut.list[]", PIECE),
-            ("beds[].cut.list[].figures[]", FIGURE_KEYS),
             ("beds[].refused", REFUSAL),
             ("beds[].refused.figures[]", FIGURE_KEYS),
             ("note_figures[]", OF_LIST),

@@ -194,7 +194,7 @@ impl CutReport<'_> {
         let to = at.part("cut");
         let chosen = cut.rounded(units);
         let change = chosen.stand.length - self.now(found);
-        let longer = to.figure(&keys::LONGER, change);
+        let longer = self.chosen(found).figure(&keys::LONGER, change);
         let than_now = if change.abs() < 0.5 * Step::of(units).metres() {
             longer.said("as it is now").into()
         } else {
@@ -245,7 +245,8 @@ impl CutReport<'_> {
                 ),
             ));
         }
-        let lines = to.word(&keys::IN_SCENARIO, self.lines(&chosen.bed));
+        let lines = self.lines(&chosen.bed);
+        let lines = self.chosen(found).word(&keys::IN_SCENARIO, lines);
         rows.push(Row::new("In the scenario", lines));
         rows
     }

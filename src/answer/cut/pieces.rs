@@ -2,12 +2,12 @@
 
 use crate::answer::cut::{CutReport, keys};
 use crate::answer::sentence::told_at;
-use crate::answer::{Figure, Text, said};
+use crate::answer::{At, Figure, Text, said};
 use crate::hydraulics::pipe_sizes::listed;
 use crate::model::{Bed, Bell, DrainTarget, Standpipe};
 use crate::report::Say;
 use crate::scenario::FittingCount;
-use crate::study::cut::{BedCut, Cut};
+use crate::study::cut::{BedCut, Rounded};
 
 /// A piece before it is told: its name, its length or what stands for it, and what it is.
 struct Piece {
@@ -20,11 +20,16 @@ impl CutReport<'_> {
     /// Piece, length to cut, and what it is, in the order of assembly; nothing
     /// for a bed without an answer.
     pub fn pieces(&self, found: &BedCut) -> Vec<[Text; 3]> {
-        let Ok(cut) = &found.answer else {
-            return Vec::new();
-        };
-        let at = self.at(found).part("cut");
-        let pieces = self.list(found, cut).into_iter().enumerate();
+        let chosen = found.answer.as_ref().map(|cut| cut.rounded(self.units));
+        chosen.map_or_else(
+            |_| Vec::new(),
+            |chosen| self.told_pieces(found, chosen, &self.chosen(found)),
+        )
+    }
+
+    /// The same with one rounding, whose place is `at`.
+    pub(super) fn told_pieces(&self, found: &BedCut, chosen: &Rounded, at: &At) -> Vec<[Text; 3]> {
+        let pieces = self.list(found, chosen).into_iter().enumerate();
         pieces
             .map(|(i, piece)| {
                 let at = at.item(keys::LIST.name, i);
@@ -40,9 +45,8 @@ impl CutReport<'_> {
             .collect()
     }
 
-    fn list(&self, found: &BedCut, cut: &Cut) -> Vec<Piece> {
+    fn list(&self, found: &BedCut, chosen: &Rounded) -> Vec<Piece> {
         let say = self.say();
-        let chosen = cut.rounded(self.units);
         let (bed, list) = (&chosen.bed, &chosen.list);
         let piece = |name, metres, what| Piece {
             name,
