@@ -59,7 +59,7 @@ async function showAsk() {
   const answer = make("div", { id: "ask-answer", "aria-live": "polite" });
   const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), others: call === "why" ? othersRead() : {}, call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
   const ask = async (call) => {
-    answer.replaceChildren(make("p", {}, "Simulating ..."));
+    waiting(answer, "Simulating ...", call);
     const found = await long(question(call));
     if (found.dropped) return;
     if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, faultWords(found))); return; }
@@ -306,7 +306,7 @@ const before = state.with.slice(), own = before.findIndex((one) => keyOf(one.ste
 
 const LETTER = 1050; // px: a little under the height of US Letter
 $("find-cut").addEventListener("click", async () => {
-  $("cut-answer").replaceChildren(make("p", {}, "Simulating ..."));
+  waiting($("cut-answer"), "Simulating ...", "cut");
   const found = await long(work({ call: "cut", dry_layer: null }));
   if (found.dropped) return;
   if (found.error) { $("cut-answer").replaceChildren(make("p", { class: "fault" }, found.error)); return; }

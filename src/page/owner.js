@@ -63,7 +63,7 @@ function ownerParts() {
       { id: "into", asks: "Where they lead", words: INTO },
       line && { id: "line", at: "drain-line.pipe.bore", asks: "The drain line", pipe: true },
       line && { id: "line-length", at: "drain-line.pipe.length", asks: "Its length", unit: tape },
-      line && { id: "fall", at: "drain-line.slope", asks: "Its fall", unit: "%", else: "2" },
+      line && { id: "fall", at: "drain-line.slope", asks: "Its fall", unit: "%", else: "2", help: `of its length: 2 %, or ${us ? "1/4 in/ft" : "20 mm/m"}, not of the whole line` },
       line && { id: "line-end", at: "drain-line.outlet", asks: "Height of its lower end", unit: tape, over: ROOM },
       ...(line ? beds.map((n) => ({ id: `at-${n}`, at: `bed.${n}.drain.at`, asks: `From bed ${n + 1} along it to its lower end`, unit: tape })) : []))],
   ];
@@ -324,12 +324,14 @@ function showAssumed() {
 // A saved file names as assumed only what still is, says what was changed since it was measured, and
 // keeps what was read and seen.
 const MEASURED = /^# What (?:stands|stood) there, as it was measured(?:; changed since: (.*?))?\.$/m;
+const CHANGED = /^# Changed before it was saved: (.*)\.\n/m;
 function savedText(text) {
   const tried = state.with.filter((one) => !isFact(one)).map((one) => plainLine(one.says));
   const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
     .replace(MEASURED, (line, before) => { const all = [before, ...tried].filter(Boolean); return all.length ? `# What stood there, as it was measured; changed since: ${all.join("; ")}.` : line; })
-    .replace(OBSERVED, "");
-  const lines = observed();
+    .replace(OBSERVED, "").replace(CHANGED, "");
+  const before = CHANGED.exec(text)?.[1], all = [before, ...tried].filter(Boolean);
+  const lines = (all.length && !MEASURED.test(kept) ? `# Changed before it was saved: ${all.join("; ")}.\n` : "") + observed();
   return lines && !kept.endsWith("\n") ? `${kept}\n${lines}` : kept + lines;
 }
 const plainLine = (text) => text.replace(/[\u0000-\u001f\u007f-\u009f\u2028-\u202e]+/g, " ").replace(/\.+$/, "").trim();

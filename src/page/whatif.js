@@ -181,7 +181,8 @@ function showChanges() {
   showUnread();
   const list = state.with.map((one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); unread(one); settle(before, isFact(one)); } }, "Undo")));
-  $("changes").replaceChildren(...(list.length ? [make("h3", {}, "Changes made"), make("ol", {}, ...list),
+  const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
+  $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before this file was saved: ${earlier}.`)] : []), ...(list.length ? [make("h3", {}, "Changes made"), make("ol", {}, ...list),
     make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = []; before.forEach((one) => unread(one, true)); settle(before, before.some(isFact)); } }, "Undo all")] : []));
 }
 
@@ -189,7 +190,7 @@ function showChanges() {
 $("find-plan").addEventListener("click", async () => {
   const button = $("find-plan");
   button.disabled = true;
-  $("plan-answer").replaceChildren(make("p", {}, "Simulating changes ..."));
+  waiting($("plan-answer"), "Simulating changes ...", "plan");
   const plan = await long(work({ call: "plan" }));
   if (plan.dropped) return;
   button.disabled = false;

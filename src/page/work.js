@@ -19,6 +19,7 @@ class Engine {
     return module;
   }
   send(message) {
+    if (this.ended) return Promise.resolve({ module: true, answer: this.ended });
     const id = this.next++;
     return new Promise((done) => { this.waiting.set(id, done); this.worker.postMessage({ id, ...message }); });
   }
@@ -33,9 +34,10 @@ class Engine {
     this.newest = null;
     if (newest) this.live(...newest);
   }
-  end() {
+  end(answer = DROPPED) {
+    this.ended ||= answer;
     this.worker?.terminate();
-    for (const done of this.waiting.values()) done({ module: true, answer: DROPPED });
+    for (const done of this.waiting.values()) done({ module: true, answer: this.ended });
     this.waiting.clear();
   }
 }
@@ -45,7 +47,15 @@ const quick = new Engine(() => ({ text: $("engine").textContent }));
 // Long questions have engines of their own, so that the drawing stays alive and a cause can be looked
 // for while a plan is; a second question of one kind takes the place of the first.
 const DROPPED = JSON.stringify({ error: "Asked anew meanwhile.", dropped: true });
+const STOPPED = JSON.stringify({ error: "Stopped." });
 const slow = new Map();
+// What is under way, for how long, and how to end it.
+function waiting(node, says, call) {
+  const since = Date.now(), clock = make("span", {}, "");
+  const stop = make("button", { type: "button", class: "stop", onclick: () => slow.get(call)?.end(STOPPED) }, "Stop");
+  node.replaceChildren(make("p", {}, `${says} `, clock, " ", stop));
+  const ticking = setInterval(() => { if (clock.isConnected) clock.textContent = shownTime((Date.now() - since) / 1000); else clearInterval(ticking); }, 1000);
+}
 async function long(question) {
   slow.get(question.call)?.end();
   const mine = new Engine(() => ({ given: kept }));

@@ -184,9 +184,11 @@ pub const fn gaps(template: &str) -> usize {
 /// A text from a template and its parts: words, figures, texts, or options of them.
 ///
 /// ```
-/// use ebbwright::report::{Figure, Kind, said};
+/// use ebbwright::answer::{At, Key, Kind};
+/// use ebbwright::report::said;
 /// use ebbwright::units::UnitSystem::Metric;
-/// let lip = Figure::bare(Kind::Length, 0.225, Metric);
+/// const LIP: Key = Key::new("lip_m", Kind::Length, "Height of the lip.");
+/// let lip = At::top(Metric).figure(&LIP, 0.225);
 /// let text = said!("{} above the floor of {}; see `run`", lip, "north");
 /// assert_eq!(text.to_string(), "225 mm above the floor of north; see `run`");
 /// ```

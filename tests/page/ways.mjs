@@ -377,6 +377,43 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       equal(alone, 1, "pages where nothing is to cut");
     },
 
+    // Lengths stood on the sheets, and had to be typed back one by one.
+    async lengths_of_the_sheets_are_put_in_with_one_tap() {
+      const tab = await opened("one-bed-lying-drum");
+      await tab.click("#find-cut");
+      await tab.waitForSelector("#put-cut:visible", { timeout: 120_000 });
+      const length = await tab.locator('#cut-answer [data-key="beds[0].cut.millimetre.length_m"]').first().textContent();
+      await settled(tab, () => tab.click("#put-cut"));
+      await tab.waitForFunction(() => /put in/.test(document.querySelector("#cut-answer").textContent), null, { timeout: 60_000 });
+      equal(await tab.locator("#put-cut:visible, #cut-answer .stale").count(), 0, "offered again, or out of date");
+      await tab.click('#parts [data-part="siphon.0"]');
+      equal(`${await tab.inputValue('[data-key="bed[1].standpipe.length"] input[type="text"]')} mm`, length, "the lip");
+      await tab.click("#find-cut");
+      await tab.waitForSelector("#print-cut:visible", { timeout: 120_000 });
+      await tab.waitForFunction(() => /as it is now/.test(document.querySelector("#cut-answer").textContent), null, { timeout: 120_000 });
+    },
+
+    async a_search_that_is_stopped_can_be_begun_again() {
+      const tab = await opened("drain-line-too-small");
+      await tab.evaluate(() => { document.querySelector("#find-plan").click(); document.querySelector("#plan-answer .stop").click(); });
+      await tab.waitForFunction(() => document.querySelector("#plan-answer").textContent === "Stopped.", null, { timeout: 60_000 });
+      await tab.click("#find-plan");
+      await tab.waitForSelector("#plan-answer .try", { timeout: 240_000 });
+    },
+
+    async a_saved_file_says_what_was_changed_and_opens_with_it() {
+      const tab = await opened("one-bed-lying-drum");
+      await tab.click('#parts [data-part="siphon.0"]');
+      const lip = tab.locator('[data-key="bed[1].standpipe.length"] input[type="text"]');
+      await settled(tab, async () => { await lip.fill("205"); await lip.press("Tab"); });
+      const text = await saved(tab);
+      holds(/^# Changed before it was saved: .*205/m.test(text), text.slice(-300));
+      const again = await opened("dribbles");
+      await again.setInputFiles("#open", { name: "kept.toml", mimeType: "text/plain", buffer: Buffer.from(text) });
+      await again.waitForFunction(() => /Changed before this file was saved: .*205/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
+      equal((await saved(again)).match(/Changed before/g).length, 1, "said twice");
+    },
+
     async what_is_out_of_date_is_not_printed() {
       const tab = await opened("one-bed-lying-drum");
       await tab.click('#parts [data-part="siphon.0"]');
