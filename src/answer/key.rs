@@ -31,18 +31,22 @@ pub struct Key {
     /// What they measure.
     pub kind: Kind,
     /// What they say, in one sentence.
+    #[cfg(feature = "schema")]
     pub means: &'static str,
-    /// When there is none, and JSON says `null`.
+    /// When there is none, and JSON says `null`; without the feature `schema` only that it may be so.
     pub absent: Option<&'static str>,
 }
 
 impl Key {
     /// A key with one value that is always there.
     pub const fn new(name: &'static str, kind: Kind, means: &'static str) -> Self {
+        #[cfg(not(feature = "schema"))]
+        let _ = means;
         Self {
             name,
             form: Form::One,
             kind,
+            #[cfg(feature = "schema")]
             means,
             absent: None,
         }
@@ -58,7 +62,8 @@ impl Key {
     /// The same, `null` in this case.
     #[must_use]
     pub const fn absent(mut self, when: &'static str) -> Self {
-        self.absent = Some(when);
+        // Words that only the schema has are not carried where there is none.
+        self.absent = Some(if cfg!(feature = "schema") { when } else { "" });
         self
     }
 }

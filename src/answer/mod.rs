@@ -47,6 +47,7 @@ mod plan;
 mod run;
 #[cfg(test)]
 mod sample;
+#[cfg(feature = "schema")]
 mod schema;
 mod sentence;
 mod shape;
@@ -69,6 +70,7 @@ pub use html::{Marks, Part};
 pub use key::{BAND, ENDS, Form, Group, Key, SPREAD, Table as KeyTable};
 pub use measure::{MeasureAnswer, readings_template};
 pub use mend::MendAnswer;
+#[cfg(feature = "schema")]
 pub use schema::results_schema;
 pub use terminal::Look;
 pub use vary::{RandomReport, SweepReport};

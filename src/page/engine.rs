@@ -6,7 +6,7 @@ use super::asks;
 use super::request::{Request, View, Work};
 use super::series::series;
 use super::wished::{Refused, Wished, changed, changed_and_told, shown};
-use crate::answer::{Document, results_schema};
+use crate::answer::Document;
 use crate::assessment::Note;
 use crate::model::{Duration, System};
 use crate::plots::scene;
@@ -89,8 +89,6 @@ impl Engine {
             Request::Draft { told } => asks::drafted(told),
             Request::Measure { work, bed } => asks::measure(&Wished::new(work)?, *bed),
             Request::Catalogue => Ok(asks::catalogue()),
-            Request::Schema { results: true } => Ok(results_schema()),
-            Request::Schema { results: false } => Ok(scenario::schema()),
         }
     }
 

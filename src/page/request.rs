@@ -157,11 +157,6 @@ pub(super) enum Request {
     },
     /// What can be seen wrong, measured and checked.
     Catalogue,
-    /// The JSON Schema of scenarios, or of results.
-    Schema {
-        #[serde(default)]
-        results: bool,
-    },
 }
 
 /// Facts of a system that is not built yet, as typed; empty where they are left to be found.

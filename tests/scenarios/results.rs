@@ -402,7 +402,10 @@ fn unmarked(html: &str) -> Vec<String> {
 }
 
 /// Constants in what only pages tell, and steps of a tape.
-const ON_PAGES: [&str; 14] = [
+const ON_PAGES: [&str; 17] = [
+    "95 % interval",
+    "10 L bucket",
+    "5 gal bucket",
     "55 US gal",
     "22.5 in x 33.5 in",
     "up to 6 m",

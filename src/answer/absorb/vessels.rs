@@ -26,7 +26,7 @@ impl AbsorbReport<'_> {
     fn drum_size(&self) -> Text {
         let (at, drum) = (At::top(self.units).part(keys::DRUM.name), self.absorb.drum);
         said!(
-            "It is {} across and {} long inside.",
+            "The drum is {} across and {} long inside.",
             at.figure(&keys::DRUM_DIAMETER, drum.diameter),
             at.figure(&keys::DRUM_LENGTH, drum.length)
         )

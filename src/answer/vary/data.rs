@@ -1,5 +1,6 @@
 //! Every figure of `vary` under its key.
 
+use crate::answer::vary::random::warns;
 use crate::answer::vary::{RandomReport, SweepReport, keys};
 use crate::answer::{At, Figure, status_key};
 use crate::report::{regime_key, unit_symbol};
@@ -53,6 +54,7 @@ impl RandomReport<'_> {
             at.figure(&keys::NOISE_OF_ALL, check.noise_of_all),
         ];
         all.extend(share(&at.part("passes"), &check.passes));
+        all.extend(share(&at.part("warns"), &warns(check)));
         all.extend(share(&at.part("fails"), &check.fails));
         all.extend(at.list(&keys::CORRELATIONS, check.influence.iter().copied()));
         for (i, lead) in self.found.leading(check).into_iter().enumerate() {

@@ -47,6 +47,7 @@ keys! { pub(super) CHECK:
     ID = Key::new("id", Kind::Text, "The check.");
     SUBJECT = Key::new("subject", Kind::Text, "The part it is about.");
     PASSES = Key::new("passes", Kind::Part, "Draws that pass it, warnings not counted.");
+    WARNS = Key::new("warns", Kind::Part, "Draws that warn and do not fail.");
     FAILS = Key::new("fails", Kind::Part, "Draws that fail it.");
     MARGIN_UNIT = Key::new("unit", Kind::Text, "SI unit of its margin.");
     MARGIN_5 = Key::new("margin_5", OF_UNIT, "Margin that 5 of 100 draws stay below.").absent("it has no limit");
@@ -77,6 +78,7 @@ pub(in crate::answer) static RANDOM: KeyTable = KeyTable {
         ("inputs[]", INPUT),
         ("checks[]", CHECK),
         ("checks[].passes", SHARE_OF),
+        ("checks[].warns", SHARE_OF),
         ("checks[].fails", SHARE_OF),
         ("checks[].leading[]", LEAD),
     ],

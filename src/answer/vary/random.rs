@@ -155,7 +155,7 @@ impl RandomReport<'_> {
             let at = At::top(self.units).item("checks", k);
             let (passes, fails) = (&check.passes, &check.fails);
             let (in_passes, in_fails) = (at.part("passes"), at.part("fails"));
-            let warns = Share::new(passes.of - passes.hits - fails.hits, passes.of);
+            let warns = warns(check);
             let low = format!("{:.1}", 100.0 * passes.low);
             vec![
                 name_of(check).into(),
@@ -165,7 +165,7 @@ impl RandomReport<'_> {
                     in_passes.shown(&keys::LOW_95, passes.low, low),
                     in_passes.shown(&keys::HIGH_95, passes.high, percent(passes.high))
                 ),
-                percent(warns.share).into(),
+                share(&at.part("warns"), &warns),
                 share(&in_fails, fails),
             ]
         });
@@ -208,6 +208,12 @@ impl RandomReport<'_> {
         }
         notes
     }
+}
+
+/// Draws that warn.
+pub(super) fn warns(check: &CheckChance) -> Share {
+    let (passes, fails) = (&check.passes, &check.fails);
+    Share::new(passes.of - passes.hits - fails.hits, passes.of)
 }
 
 pub(super) fn name_of(check: &CheckChance) -> String {

@@ -1,9 +1,9 @@
 //! Every figure of `why` under its key.
 
-use crate::answer::why::{WhyReport, keys, words};
+use crate::answer::why::{WhyReport, keys};
 use crate::answer::{At, Figure, Key, Kind};
 use crate::report::regime_key;
-use crate::study::why::{ALL_CLEAR, BedSight, Figure as Reads, Outcome, Scale, Suspect};
+use crate::study::why::{ALL_CLEAR, BedSight, Diagnosis, Figure as Reads, Outcome, Scale, Suspect};
 
 impl WhyReport<'_> {
     /// All figures.
@@ -35,7 +35,7 @@ impl WhyReport<'_> {
         }
         all.extend([
             at.count(&keys::READING_COUNT, found.question.readings.len()),
-            at.figure(&keys::LARGEST, words::most(found)),
+            at.figure(&keys::LARGEST, most(found)),
             at.figure(&keys::ALL_CLEAR_SHARE, ALL_CLEAR),
             at.figure(&keys::OTHER, found.other),
         ]);
@@ -94,6 +94,12 @@ impl WhyReport<'_> {
         }
         all
     }
+}
+
+/// The largest share in the catalogue.
+pub(super) fn most(diagnosis: &Diagnosis) -> f64 {
+    let shares = diagnosis.suspects.iter().map(|suspect| suspect.share);
+    shares.fold(0.0, f64::max)
 }
 
 /// A reading, of the kind that its figure has.

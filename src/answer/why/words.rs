@@ -1,7 +1,7 @@
 //! Wording of what `why` found.
 
 use crate::answer::sentence::told_at;
-use crate::answer::why::data::reading;
+use crate::answer::why::data::{most, reading};
 use crate::answer::why::{WhyReport, WhySeveral, keys};
 use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
 use crate::report::{RAGGED_TAIL, regime_key, regime_phrase, step_clause};
@@ -98,12 +98,6 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
         ));
     }
     text
-}
-
-/// The largest share in the catalogue.
-pub(super) fn most(diagnosis: &Diagnosis) -> f64 {
-    let shares = diagnosis.suspects.iter().map(|suspect| suspect.share);
-    shares.fold(0.0, f64::max)
 }
 
 /// Why a larger share is not first, where that is so.
