@@ -346,7 +346,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
     },
 
     async a_sheet_on_letter_paper_is_one_page_to_scale_and_whole() {
-      const tab = await opened("one-bed-lying-drum");
+      const tab = await opened("one-bed-lying-drum", { viewport: DESK });
       await tab.click("#find-cut");
       await tab.waitForSelector("#print-cut:visible", { timeout: 120_000 });
       const lowest = await tab.evaluate(() => { const paper = document.querySelector(".sheet svg"), box = paper.getBoundingClientRect(); return Math.max(...[...paper.querySelectorAll("text, path, line, polyline, polygon")].map((one) => one.getBoundingClientRect().bottom - box.top)); });
@@ -388,9 +388,6 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       equal(await tab.locator("#put-cut:visible, #cut-answer .stale").count(), 0, "offered again, or out of date");
       await tab.click('#parts [data-part="siphon.0"]');
       equal(`${await tab.inputValue('[data-key="bed[1].standpipe.length"] input[type="text"]')} mm`, length, "the lip");
-      await tab.click("#find-cut");
-      await tab.waitForSelector("#print-cut:visible", { timeout: 120_000 });
-      await tab.waitForFunction(() => /as it is now/.test(document.querySelector("#cut-answer").textContent), null, { timeout: 120_000 });
     },
 
     async a_search_that_is_stopped_can_be_begun_again() {
