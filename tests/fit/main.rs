@@ -15,6 +15,7 @@ mod nonsense;
 mod predictions;
 mod protocol;
 mod recovery;
+mod run_on;
 
 /// The bed of the other tests without its gravel's resistance, which takes long to simulate.
 fn bare() -> String {

@@ -111,6 +111,14 @@ fn between(nodes: &[Node], x: f64) -> (&Node, &Node, f64) {
     (left, right, share)
 }
 
+/// Triangular root of the mean of covariances given by theirs; `None` for none.
+fn mean_root<'a>(roots: impl Iterator<Item = &'a DMatrix<f64>>) -> Option<DMatrix<f64>> {
+    let all: Vec<DMatrix<f64>> = roots.map(|root| root * root.transpose()).collect();
+    let count = all.len() as f64;
+    let sum = all.into_iter().reduce(|sum, one| sum + one)?;
+    (sum / count).cholesky().map(|factor| factor.l())
+}
+
 /// Where draws come from.
 struct Source<'a> {
     nodes: &'a [Node],
@@ -119,7 +127,13 @@ struct Source<'a> {
     /// Triangular root of the mean covariance of the nodes that count: a kink that narrows
     /// one of them is not everywhere.
     common: DMatrix<f64>,
+    /// The same without what was read of an edge.
+    loose: Option<DMatrix<f64>>,
 }
+
+/// Share of the draws that take no notice of what was read of an edge, where something was: it tells
+/// less and less on one side of the best fit, and the tail there is fatter than its slope says.
+const LOOSE: f64 = 0.25;
 
 impl<'a> Source<'a> {
     /// `None` without nodes.
@@ -128,18 +142,25 @@ impl<'a> Source<'a> {
         let shares = nodes.iter().map(|node| node.log_share);
         let most = shares.fold(f64::NEG_INFINITY, f64::max);
         let counting = nodes.iter().filter(|node| node.log_share > most - COUNTS);
-        let (sum, count) = counting.fold(
-            (DMatrix::zeros(across.ncols(), across.ncols()), 0.0),
-            |(sum, count), node| (sum + &node.root * node.root.transpose(), count + 1.0),
-        );
-        let common = (sum / count).cholesky()?.l();
+        let counting: Vec<&Node> = counting.collect();
+        let common = mean_root(counting.iter().map(|node| &node.root))?;
+        let loose = mean_root(counting.iter().filter_map(|node| node.loose.as_ref()));
         let along = Along::new(nodes)?;
         Some(Self {
             nodes,
             axis: axis.map(|axis| (axis, along)),
             across,
             common,
+            loose,
         })
+    }
+
+    /// The roots that draws are spread with, and the share of each.
+    fn roots<'b>(&'b self, own: &'b DMatrix<f64>) -> Vec<(&'b DMatrix<f64>, f64)> {
+        let loose = self.loose.as_ref().map(|root| (root, LOOSE));
+        let left = 0.5 * (1.0 - loose.map_or(0.0, |(_, share)| share));
+        let tight = [(own, left), (&self.common, left)];
+        tight.into_iter().chain(loose).collect()
     }
 
     /// Coordinates of the unit cube that one draw takes.
@@ -162,13 +183,18 @@ impl<'a> Source<'a> {
             axis.moved(&mut u, by);
         }
         let own = &left.root * (1.0 - share) + &right.root * share;
-        let roots = [&own, &self.common];
-        // Half of the draws with each root; of either half some wider than others.
-        let (root, mut left_over) = if point[1] < 0.5 {
-            (roots[0], 2.0 * point[1])
-        } else {
-            (roots[1], 2.0 * point[1] - 1.0)
-        };
+        let roots = self.roots(&own);
+        // So many draws with each root; of each some wider than others.
+        let mut left_over = point[1];
+        let mut root = &own;
+        for (one, share) in &roots {
+            root = one;
+            if left_over < *share {
+                left_over /= share;
+                break;
+            }
+            left_over -= share;
+        }
         let mut wider = WIDER[0].1;
         for (share, wide) in WIDER {
             wider = wide;
@@ -182,12 +208,12 @@ impl<'a> Source<'a> {
         let step = root * z;
         let normal: f64 = roots
             .into_iter()
-            .filter_map(|root| {
+            .filter_map(|(root, of_all)| {
                 let square = root.solve_lower_triangular(&step)?.norm_squared();
                 let size = log_size(root);
                 let parts = WIDER.iter().map(|(share, wide)| {
                     let log = -0.5 * square / (wide * wide) - n as f64 * wide.ln() - size;
-                    0.5 * share * log.exp()
+                    of_all * share * log.exp()
                 });
                 Some(parts.sum::<f64>())
             })

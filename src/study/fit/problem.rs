@@ -88,6 +88,16 @@ impl<'a> Problem<'a> {
         self.measured.figures.len() + self.sides.len()
     }
 
+    /// The pulls of flows at which siphons were found to run on, whose slopes hold on one side only:
+    /// where the air's velocity alone is left, no void moves that limit any more.
+    pub(super) fn edge_rows(&self) -> Vec<usize> {
+        let figures = self.measured.figures.iter().enumerate();
+        figures
+            .filter(|(_, figure)| figure.what == Measurable::BreaksUpTo)
+            .map(|(row, _)| row)
+            .collect()
+    }
+
     /// The pulls as numbers, those of the priors last.
     pub(super) fn residual_vector(&self, u: &DVector<f64>) -> DVector<f64> {
         let pulls = match self.rough_outlook(u.as_slice()) {

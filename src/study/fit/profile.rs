@@ -91,6 +91,8 @@ pub(super) struct Node {
     pub log_share: f64,
     /// Lower triangular root of the covariance across the axis.
     pub root: DMatrix<f64>,
+    /// The same without what was read of an edge; `None` where nothing was.
+    pub loose: Option<DMatrix<f64>>,
     /// Change of the unknowns along the axis.
     along: DVector<f64>,
 }
@@ -124,6 +126,10 @@ impl Node {
             }
             if promised < SETTLED || stuck || round == ROUNDS {
                 let root = factor.inverse().cholesky()?.l();
+                let loose = match problem.edge_rows() {
+                    none if none.is_empty() => None,
+                    rows => Some(root_without(&free, &rows)?),
+                };
                 let along = axis.map_or_else(
                     || DVector::zeros(at.len()),
                     |axis| {
@@ -139,6 +145,7 @@ impl Node {
                     at,
                     cost,
                     root,
+                    loose,
                     along,
                 });
             }
@@ -150,6 +157,13 @@ impl Node {
     pub(super) fn beside(&self, problem: &Problem, axis: &Axis, by: f64) -> Option<Self> {
         Self::new(problem, Some(axis), &self.at + &self.along * by)
     }
+}
+
+/// Root of the covariance that these slopes leave without the rows `left_out`.
+fn root_without(slopes: &DMatrix<f64>, left_out: &[usize]) -> Option<DMatrix<f64>> {
+    let rest = slopes.clone().remove_rows_at(left_out);
+    let factor = (rest.transpose() * &rest).cholesky()?;
+    Some(factor.inverse().cholesky()?.l())
 }
 
 /// Logarithm of the determinant of a triangular matrix.
