@@ -209,8 +209,9 @@ function unread(one, all) {
 function asItStood(withReads) {
   // The bed that is asked about keeps what was told of its inlet: what it gets is the question, and its own
   // reading alone says nothing of a pump that others share.
+  // Where the bucket alone tells how far the valves stand open nothing else was planned.
   const ofOthers = (one) => Object.keys(one.step.flows).some((bed) => +bed !== +asked.bed);
-  const unasked = (one) => !isRead(one) ? [one] : ofOthers(one) ? [{ step: { ...one.step, but: asked.bed } }] : [];
+  const unasked = (one) => !isRead(one) || TOLD.test(state.text) ? [one] : ofOthers(one) ? [{ step: { ...one.step, but: asked.bed } }] : [];
   const all = withReads ? state.with : state.with.flatMap(unasked), read = state.with.findLastIndex(isRead);
   const steps = new Set(state.with.filter((one, k) => k < read || !(one.tried || one.trouble)));
   return all.filter((one) => isRead(one) || steps.has(one)).map((one) => one.step);
@@ -294,6 +295,7 @@ function showDry() {
   const field = state.fields.find((one) => one.key === DRY);
   if (document.activeElement !== $("dry")) $("dry").value = field?.written ?? "";
   $("dry").placeholder = field?.default || "";
+  $("dry-unit").textContent = `in ${isUs() ? "in" : "mm"}, or with its unit`;
 }
 $("dry").addEventListener("change", async () => {
   const dry = typed($("dry").value, isUs() ? "in" : "mm"), field = state.fields.find((one) => one.key === DRY);
@@ -314,7 +316,7 @@ $("find-cut").addEventListener("click", async () => {
   // On paper, before the sheets: of when it is, and what flows it reckons with.
   const flows = state.answer.cards.filter((one) => one.asks === "Starts").map((one) => { const says = make("p", { class: "print" }); says.innerHTML = `<b>${one.asks}</b> ${one.html}`; return says; });
   const done = state.with.filter((one) => !isFact(one));
-  $("cut-answer").prepend(make("p", { class: "print dated" }), ...state.with.filter(isRead).map((one) => make("p", { class: "print" }, one.says)), ...(done.length ? [make("p", { class: "print" }, `Cut for the system with these changes made: ${done.map((one) => one.says).join("; ")}.`)] : []), ...flows);
+  $("cut-answer").prepend(make("p", { class: "print dated" }), ...state.with.filter(isRead).map((one) => make("p", { class: "print" }, one.says)), ...(done.length ? [make("p", { class: "print" }, `Cut for the system with these changes made: ${done.map((one) => plainLine(one.says)).join("; ")}.`)] : []), ...flows);
   found.sheets.forEach((svg, i) => {
     const sheet = make("div", { class: "sheet", role: "region", tabindex: 0, "aria-label": `Sheet ${i + 1}` });
     sheet.innerHTML = svg;

@@ -42,11 +42,11 @@ function tell(text, bad) {
 const keypad = () => isUs() ? null : "decimal";
 
 // What a person types: a bare number or fraction gets the unit that stands beside its box.
-const NUMBER = /^[-+]?(\d+([.,]\d+)?|[.,]\d+|\d+[ -]\d+\/\d+|\d+\/\d+)$/;
+const NUMBER = /^[-+]?(\d+([.,]\d+)?|[.,]\d+|\d+[ -]\d+\/\d+|\d+([.,]\d+)?\/\d+([.,]\d+)?)$/;
 function typed(text, unit) {
   const plain = text.trim().replace(/^"+|"+$/g, "");
   if (!NUMBER.test(plain)) return plain;
-  const number = plain.replace(",", ".").replace(/^([-+]?)\./, "$10.");
+  const number = plain.replace(/,/g, ".").replace(/^([-+]?)\./, "$10.");
   return unit ? `${number} ${unit}` : number.includes("/") ? String(+fractionOf(number).toFixed(6)) : number;
 }
 

@@ -68,7 +68,14 @@ function chart(says, unit, lines, time, first, last, from, to, open) {
   }
   // At the edges a time would be cut off.
   const side = (t) => x(t) > c.width - 44 ? "end" : x(t) < c.left ? "start" : "middle";
-  for (const t of onClock(from, to)) svg.append(draw("text", { x: x(t), y: c.height - 8, "text-anchor": side(t), "font-size": 12, class: "f-soft" }, shownTime(t)));
+  let taken = -Infinity;
+  for (const t of onClock(from, to)) {
+    // One that would run into the one before is left out.
+    const wide = 7 * shownTime(t).length, begins = x(t) - { end: wide, start: 0, middle: wide / 2 }[side(t)];
+    if (begins < taken + 6) continue;
+    taken = begins + wide;
+    svg.append(draw("text", { x: x(t), y: c.height - 8, "text-anchor": side(t), "font-size": 12, class: "f-soft" }, shownTime(t)));
+  }
   lines.forEach(([, values], n) => {
     let d = "", px = NaN, py = NaN;
     for (let i = first; i <= last; i++) {

@@ -3,6 +3,7 @@
 const owned = { told: {} };
 const ASSUMED = /^# Assumed, not measured: (.*)$/m;
 const typedIn = (id) => (owned.told[id] || "").trim();
+const bedCalled = (n) => typedIn("names").split(",")[n]?.trim() || `bed ${n + 1}`;
 const bedCount = () => Math.min(12, Math.max(1, Math.floor(+typedIn("beds")) || 1));
 const tapeUnit = () => isUs() ? "in" : "cm", smallUnit = () => isUs() ? "in" : "mm", flowUnit = () => isUs() ? "gal/min" : "L/min";
 
@@ -77,8 +78,8 @@ function ownerParts() {
     ["The sump", entries(
       { id: "sump", asks: "What it is", words: wordsOf(SUMPS) },
       ...SUMPS[sump][1].map((key) => ({ id: `sump-${key}`, at: `sump.shape.${sump}.${key}`, asks: MEASURES[key], unit: tape })),
-      { id: "water", at: "sump.start-level", asks: "Height of its water, beds drained", unit: tape, over: ROOM },
-      { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth"), help: "a hole in its wall, or its rim; else its rim is assumed" },
+      { id: "water", at: "sump.start-level", asks: "Height of its water, beds drained", unit: tape, over: ROOM, help: "pump off, every bed run empty: while it runs, or while a bed stands full, it is lower than that" },
+      { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth"), help: "a hole in its wall, or its rim" },
       { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" })],
     ["The water into the beds", entries(
       { id: "source", asks: "How the flow is known", words: SOURCE },
@@ -97,8 +98,8 @@ function ownerParts() {
           { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "2" : "5" }]),
         { id: "valve", asks: "Valve at a bed", words: VALVE },
         valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", ...(bucketTells() ? { else: "0.5", help: "left out, the bucket tells it" } : { else: "1" }) },
-        ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into bed ${n + 1}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
-      ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into bed ${n + 1}` : "Flow into the bed", unit: flowUnit(), help: n ? null : BUCKET() }))))],
+        ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
+      ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}` : "Flow into the bed", unit: flowUnit(), help: n ? null : BUCKET() }))))],
     ["Pump's time and fish tank", entries(
       { id: "timer", asks: "The pump runs", words: TIMER },
       ...(chosen("timer", TIMER) === "yes" ? [{ id: "on", at: "pump.schedule.on", asks: "Runs for", unit: "min" }, { id: "off", at: "pump.schedule.off", asks: "Rests for", unit: "min" }] : []),
@@ -204,7 +205,8 @@ function ownersText() {
     ...[...Array(n).keys()].flatMap(own),
   ];
   assumed.push("sump.floor");
-  return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${lines.join("\n")}\n`, missing };
+  const told = by.has("open") && !typedIn("open") && bucketTells() ? `# Told by the bucket: ${bed(by.get("open").at)}\n` : "";
+  return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${told}${lines.join("\n")}\n`, missing };
 }
 
 // The box that a tap is on, until a key says that it is over.
@@ -272,11 +274,13 @@ function ownFault(id, text) {
 async function drawOwned(says) {
   document.querySelectorAll("#owner .fault").forEach((node) => node.remove());
   document.querySelectorAll("#owner [aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
-  const { text, missing } = ownersText();
+  const { text, missing } = ownersText(), was = JSON.parse(JSON.stringify(asked)), again = MEASURED.test(state.text);
   let rows = missing.map((one) => ownFault(one.id, "Missing: without it nothing can be drawn."));
   if (!missing.length) {
     const found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
     if (!found.error) {
+      // Drawn again, it is the same garden: what was seen there stays.
+      if (again) Object.assign(asked, { symptom: was.symptom, seen: was.seen, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
       // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
       const piped = chosen("source", SOURCE) === "box";
       for (let k = 0; k < bedCount(); k++) {
@@ -286,6 +290,14 @@ async function drawOwned(says) {
       remember();
       const refused = piped ? await bucketsRead() : null;
       await showAsk();
+      // A reading that cannot be read would be left out unseen.
+      const unread = refused?.error ? [...Array(bedCount()).keys()].map((k) => `read-${k}`).filter((id) => refused.error.includes(typed(typedIn(id), flowUnit()))) : [];
+      if (unread.length) {
+        tell("");
+        unread.forEach((id) => ownFault(id, `Not reckoned with. ${faultWords(refused)}`).scrollIntoView({ block: "center" }));
+        says.replaceChildren(make("p", { class: "fault" }, "Drawn without what the bucket read: the box in view cannot be read."));
+        return;
+      }
       arrive();
       if (refused?.error) faulty(refused);
       return;
@@ -324,12 +336,13 @@ function showAssumed() {
 // A saved file names as assumed only what still is, says what was changed since it was measured, and
 // keeps what was read and seen.
 const MEASURED = /^# What (?:stands|stood) there, as it was measured(?:; changed since: (.*?))?\.$/m;
+const TOLD = /^# Told by the bucket: .*\n/m;
 const CHANGED = /^# Changed before it was saved: (.*)\.\n/m;
 function savedText(text) {
   const tried = state.with.filter((one) => !isFact(one)).map((one) => plainLine(one.says));
   const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
     .replace(MEASURED, (line, before) => { const all = [before, ...tried].filter(Boolean); return all.length ? `# What stood there, as it was measured; changed since: ${all.join("; ")}.` : line; })
-    .replace(OBSERVED, "").replace(CHANGED, "");
+    .replace(OBSERVED, "").replace(CHANGED, "").replace(TOLD, "");
   const before = CHANGED.exec(text)?.[1], all = [before, ...tried].filter(Boolean);
   const lines = (all.length && !MEASURED.test(kept) ? `# Changed before it was saved: ${all.join("; ")}.\n` : "") + observed();
   return lines && !kept.endsWith("\n") ? `${kept}\n${lines}` : kept + lines;

@@ -198,7 +198,7 @@ $("find-plan").addEventListener("click", async () => {
   $("plan-answer").innerHTML = plan.head + plan.parts.filter((part) => part.place !== "back").map((part) => `<section data-plan="${part.key}"><h3></h3>${part.html}</section>`).join("");
   stackable($("plan-answer"));
   untyped($("plan-answer"));
-  plan.parts.filter((part) => part.place !== "back").forEach((part, i) => { $("plan-answer").querySelectorAll("[data-plan] > h3")[i].textContent = part.title; });
+  plan.parts.filter((part) => part.place !== "back").forEach((part, i) => { const head = $("plan-answer").querySelectorAll("[data-plan] > h3")[i]; head.textContent = part.title; head.hidden = part.title === "What to do"; });
   $("plan").classList.add("answered");
   const items = [...$("plan-answer").querySelectorAll(".findings > li")];
   const all = [...plan.steps, ...plan.surer];

@@ -13,15 +13,27 @@ pub use super::unread::QuantityError;
 /// Longest text looked at; nothing sensible is longer.
 const LONGEST: usize = 80;
 
-/// What a bucket and a stopwatch say: `1 gal in 25 s`, `10 L / 1 min 6 s` `[m3/s]`.
+/// What a bucket and a stopwatch say: `1 gal in 25 s`, `10 L / 1 min 6 s`, `10 L in 3:20` `[m3/s]`.
 fn bucket(text: &str) -> Option<f64> {
     let parts = [" in ", " per ", "/"].iter();
     let mut parts = parts.filter_map(|between| text.split_once(between));
     parts.find_map(|(volume, time)| {
         let volume = parse(volume, Quantity::Volume).ok()?;
-        let time = parse(time, Quantity::Time).ok()?;
+        let time = stopwatch(time).or_else(|| parse(time, Quantity::Time).ok())?;
         (time > 0.0).then(|| volume / time)
     })
+}
+
+/// `3:20`, minutes and seconds as a stopwatch shows them `[s]`; beside a volume it is nothing else.
+fn stopwatch(text: &str) -> Option<f64> {
+    let (minutes, seconds) = text.trim().split_once(':')?;
+    let digits = |text: &str| text.chars().all(|c| c.is_ascii_digit());
+    let whole = seconds.split_once('.').map_or(seconds, |(whole, _)| whole);
+    if minutes.is_empty() || !digits(minutes) || whole.len() != 2 || !digits(whole) {
+        return None;
+    }
+    let (minutes, seconds): (f64, f64) = (minutes.parse().ok()?, seconds.parse().ok()?);
+    (seconds < 60.0).then_some(60.0 * minutes + seconds)
 }
 
 /// Reads a quantity into SI (temperature: degC).
@@ -38,6 +50,8 @@ fn bucket(text: &str) -> Option<f64> {
 /// assert_eq!(parse("7 ft 2 in", Quantity::Length)?, 2.1844);
 /// assert_eq!(parse("300 L/h", Quantity::Flow)?, 300.0 / 3.6e6);
 /// assert_eq!(parse("10 L in 50 s", Quantity::Flow)?, 0.01 / 50.0);
+/// assert_eq!(parse("10 L in 3:20", Quantity::Flow)?, 0.01 / 200.0);
+/// assert!(parse("10 L in 3:2", Quantity::Flow).is_err());
 /// assert!(parse("1,000 L/h", Quantity::Flow).is_err());
 /// # Ok::<(), ebbwright::units::parse::QuantityError>(())
 /// ```

@@ -1,7 +1,7 @@
 //! The keys of `mend`.
 
 use crate::answer::counts;
-use crate::answer::plan::keys::{DOUBT, EFFECT, FAILING, PLAN, STEP};
+use crate::answer::plan::keys::{BUCKET, DOUBT, EFFECT, FAILING, PLAN, STEP};
 use crate::answer::sentence::FIGURE_KEYS;
 use crate::answer::{Form, Key, KeyTable, Kind};
 use crate::report::REGIMES;
@@ -25,6 +25,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("", TOP),
         ("counts_after", counts::KEYS),
         ("beds_after[]", BED_AFTER),
+        ("buckets[]", BUCKET),
         ("steps[]", STEP),
         ("steps[].figures[]", FIGURE_KEYS),
         ("steps[].effects[]", EFFECT),

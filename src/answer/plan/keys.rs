@@ -22,6 +22,8 @@ keys! { pub(in crate::answer) PLAN:
     COUNTS_AFTER = Key::new("counts_after", Kind::Part, "Checks with all steps, as the headline counts them.");
     TRIED = Key::new("tried", Kind::Count, "Systems simulated in the search.");
     KEPT = Key::new("kept", Kind::Text, "Keys that no change was to touch.").of(Form::List);
+    BUCKETS = Key::new("buckets", Kind::Part, "What a bucket says of every bed with all steps, where they turn a valve or set a flow.").of(Form::List);
+    BUCKET_SIZE = Key::new("bucket_m3", Kind::Volume, "What that bucket holds.").absent("no step turns a valve or sets a flow");
     STEPS = Key::new("steps", Kind::Part, "What to do, in order.").of(Form::List);
     SURER = Key::new("surer", Kind::Part, "What would settle doubts that are left, in order; nothing needs it to pass.").of(Form::List);
     DOUBTS = Key::new("doubts", Kind::Part, "What is in doubt with all steps; empty where something still fails.").of(Form::List);
@@ -42,6 +44,12 @@ keys! { pub(in crate::answer) STEP:
     BREAKS = Key::new("breaks", Kind::Text, "Checks that fail after this step and did not before.").of(Form::List);
     EFFECTS = Key::new("effects", Kind::Part, "Figures that failed before this step, before and after it.").of(Form::List);
     NEEDED = Key::new("needed_for", Kind::Part, "Of a step that mends nothing by itself: figures that fail without it, before and after it with all other steps done.").of(Form::List);
+}
+
+keys! { pub(in crate::answer) BUCKET:
+    BUCKET_BED = Key::new("bed", Kind::Text, "The bed.");
+    BUCKET_FLOW = Key::new("inflow_m3_s", Kind::Flow, "Its mean inflow.");
+    BUCKET_FILLS = Key::new("fills_s", Kind::Time, "Time until it is full.");
 }
 
 keys! { pub(in crate::answer) EFFECT:
@@ -76,6 +84,7 @@ macro_rules! groups_with_plan {
             $($before,)+
             ("plan", $crate::answer::plan::keys::PLAN),
             ("plan.counts_after", $crate::answer::counts::KEYS),
+            ("plan.buckets[]", $crate::answer::plan::keys::BUCKET),
             ("plan.steps[]", $crate::answer::plan::keys::STEP),
             ("plan.steps[].figures[]", $crate::answer::sentence::FIGURE_KEYS),
             ("plan.steps[].effects[]", $crate::answer::plan::keys::EFFECT),

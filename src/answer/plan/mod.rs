@@ -8,6 +8,7 @@ mod left;
 use crate::answer::counts;
 use crate::answer::sentence::{told_after, told_at};
 use crate::answer::told::{Told, told};
+use crate::answer::window::bucket;
 use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
 use crate::assessment::{Check, CheckId, Joining, LEVELS_DIFFER};
 use crate::hydraulics::pipe_sizes::{Schedule, narrowest};
@@ -99,6 +100,9 @@ impl Planned<'_> {
             ));
         }
         section = section.with(Block::Sentence(self.outcome()));
+        if let Some(buckets) = self.by_bucket() {
+            section = section.with(Block::Sentence(buckets));
+        }
         self.afterwards(section, &answers, whole)
             .with(Block::Data(self.data()))
     }
@@ -174,8 +178,14 @@ impl Planned<'_> {
     /// What to try before a saw is taken, where one reading would settle a doubt.
     fn try_first(&self, answers: &[Told]) -> Option<&'static str> {
         let plan = self.advice.plan;
-        let steps = plan.steps.iter().chain(&plan.surer);
+        // What only makes it surer is not what one begins with.
+        let steps = if plan.steps.is_empty() {
+            &plan.surer
+        } else {
+            &plan.steps
+        };
         let cuts = steps
+            .iter()
             .map(|step| step.trouble)
             .any(|trouble| trouble >= Trouble::CutOrDrill);
         let doubtful = cuts && answers.iter().any(|one| one.settles.is_some());
@@ -222,6 +232,33 @@ impl Planned<'_> {
             left.join(", "),
             self.kept_words()
         )
+    }
+
+    /// What a bucket says once valves are turned and flows set: nobody sees a share on a handle.
+    fn by_bucket(&self) -> Option<Text> {
+        let plan = self.advice.plan;
+        let mut edits = self.advice.edits.iter().flatten();
+        if !plan.works() || !edits.any(|edit| edit.contains("inlet")) {
+            return None;
+        }
+        let (size, named) = bucket(self.units);
+        let beds = plan.mended.beds.iter().zip(&plan.after.run.beds);
+        let told = beds.enumerate().filter_map(|(i, (bed, outcome))| {
+            let (at, flow) = (self.at.item(keys::BUCKETS.name, i), outcome.inflow.mean);
+            (flow > 0.0).then(|| {
+                said!(
+                    "\"{}\" {} ({})",
+                    at.word(&keys::BUCKET_BED, bed.name.as_str()),
+                    at.figure(&keys::BUCKET_FILLS, (size / flow).round()),
+                    at.figure(&keys::BUCKET_FLOW, flow)
+                )
+            })
+        });
+        Some(said!(
+            "A bucket of {} is then full after: {}.",
+            self.at.figure(&keys::BUCKET_SIZE, size).said(named),
+            Text::joined(told, ", ")
+        ))
     }
 
     fn kept_words(&self) -> String {

@@ -23,6 +23,7 @@ use crate::units::display::join;
 pub(super) use keys::KEYS;
 use keys::{BEST_TOTAL, NAME, PUMP, TOTAL};
 pub use map::series as map_series;
+pub(super) use valves::bucket;
 
 /// Everything there is to say about the windows of a system.
 #[derive(Debug, Clone, Copy)]
