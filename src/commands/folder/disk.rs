@@ -57,3 +57,11 @@ impl Disk for RealDisk {
         fs::remove_dir_all(path)
     }
 }
+
+/// Whether a file may be opened, not a link that leads elsewhere or a pipe that waits for ever.
+pub(super) fn ordinary(path: &Path) -> io::Result<()> {
+    match fs::symlink_metadata(path)?.is_file() {
+        true => Ok(()),
+        false => Err(io::Error::other("it is no ordinary file")),
+    }
+}

@@ -9,6 +9,7 @@ use std::path::Path;
 use serde::{Deserialize, Serialize};
 
 use super::content::Content;
+use super::disk::ordinary;
 
 /// Its name. In sight, since it belongs to the results.
 pub(super) const MANIFEST: &str = "made-by-ebbwright.json";
@@ -44,8 +45,8 @@ impl Written {
     /// Whether the file in `folder` still is what was written.
     fn is_untouched(&self, folder: &Path) -> bool {
         let path = folder.join(&self.name);
-        let length = fs::symlink_metadata(&path).map(|about| about.len());
-        length.is_ok_and(|length| length == self.bytes)
+        let about = fs::symlink_metadata(&path);
+        about.is_ok_and(|about| about.is_file() && about.len() == self.bytes)
             && fs::read(&path).is_ok_and(|bytes| crc32fast::hash(&bytes) == self.crc32)
     }
 }
@@ -53,7 +54,8 @@ impl Written {
 impl Manifest {
     /// The list in `folder`; an empty one where there is none, or none that can be read.
     pub fn read(folder: &Path) -> io::Result<Self> {
-        match fs::read(folder.join(MANIFEST)) {
+        let path = folder.join(MANIFEST);
+        match ordinary(&path).and_then(|()| fs::read(&path)) {
             Ok(bytes) => Ok(serde_json::from_slice::<Self>(&bytes)
                 .ok()
                 .filter(Self::stays_inside)
@@ -124,6 +126,6 @@ impl Manifest {
 }
 
 /// Whether it names a file in the folder itself.
-fn plain_name(name: &str) -> bool {
+pub(super) fn plain_name(name: &str) -> bool {
     !name.is_empty() && name != "." && name != ".." && !name.contains(['/', '\\', '\0'])
 }

@@ -12,7 +12,8 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::content::Content;
-use super::disk::Disk;
+use super::disk::{Disk, ordinary};
+use super::manifest::plain_name;
 
 /// Where new files wait; gone when all is done.
 pub(super) const STAGE: &str = ".ebbwright-part";
@@ -73,11 +74,16 @@ impl<D: Disk> Place<'_, D> {
     /// Finishes or undoes what an interrupted run left on the stage.
     pub fn recover(&self) -> Result<(), Refused> {
         let plan = self.stage().join(PLAN);
-        match fs::read(&plan) {
+        match ordinary(&plan).and_then(|()| fs::read(&plan)) {
             Ok(bytes) => {
                 let turns: Vec<Turn> = serde_json::from_slice(&bytes)
                     .map_err(io::Error::from)
                     .map_err(at(&plan))?;
+                // Whoever handed the folder on may have put one there.
+                if !turns.iter().all(|turn| plain_name(&turn.name)) {
+                    let reason = "it would move files of other folders; take it away";
+                    return Err(at(&plan)(io::Error::other(reason)));
+                }
                 self.carry_out(&turns)
             }
             // Nothing was decided yet: what lies there goes.
