@@ -25,4 +25,5 @@ mod small_bores;
 mod tank_level;
 #[path = "../support/told.rs"]
 mod told;
+mod what_fixes_hang_on;
 mod words;

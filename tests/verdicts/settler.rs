@@ -13,9 +13,9 @@ use ebbwright::units::table::Quantity as Measured;
 
 const BOTH: [UnitSystem; 2] = [UnitSystem::Metric, UnitSystem::Us];
 const SUBJECT: &str = "settler";
-const STAY: &str = "settler's stay";
+pub const STAY: &str = "settler's stay";
 
-fn with_settler(kind: SettlerKind, diameter: f64, water: f64) -> System {
+pub fn with_settler(kind: SettlerKind, diameter: f64, water: f64) -> System {
     let mut system = beside_settler();
     system.settler = Some(Settler {
         kind,
@@ -34,7 +34,7 @@ fn area(diameter: f64) -> f64 {
     std::f64::consts::FRAC_PI_4 * diameter * diameter
 }
 
-fn through(system: &System) -> f64 {
+pub fn through(system: &System) -> f64 {
     simulate(system, Sampling::None)
         .unwrap()
         .tank
