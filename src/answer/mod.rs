@@ -33,6 +33,7 @@ mod absorb;
 mod account;
 mod at;
 mod block;
+mod bucket;
 mod counts;
 mod csv;
 mod cut;

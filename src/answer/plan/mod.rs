@@ -5,10 +5,10 @@ mod effects;
 pub(in crate::answer) mod keys;
 mod left;
 
+use crate::answer::bucket::bucket;
 use crate::answer::counts;
 use crate::answer::sentence::{told_after, told_at};
 use crate::answer::told::{Told, told};
-use crate::answer::window::bucket;
 use crate::answer::{At, Block, Figure, Finding, Place, Row, Section, Text, said, status_key};
 use crate::assessment::{Check, CheckId, Joining, LEVELS_DIFFER};
 use crate::hydraulics::pipe_sizes::{Schedule, narrowest};

@@ -7,6 +7,7 @@ mod map;
 mod valves;
 mod words;
 
+use crate::answer::bucket::bucket;
 use crate::answer::plan::plan_section;
 use crate::answer::{At, Block, Column, Document, Place, Row, Section, Table, Text, said};
 use crate::assessment::{Status, Verdict};
@@ -23,7 +24,6 @@ use crate::units::display::join;
 pub(super) use keys::KEYS;
 use keys::{BEST_TOTAL, NAME, PUMP, TOTAL};
 pub use map::series as map_series;
-pub(super) use valves::bucket;
 
 /// Everything there is to say about the windows of a system.
 #[derive(Debug, Clone, Copy)]
@@ -195,7 +195,7 @@ impl WindowReport<'_> {
     fn valves(&self) -> Section {
         let at = self.top().part("valves");
         let plan = self.plan;
-        let (_, bucket) = valves::bucket(self.units);
+        let (_, bucket) = bucket(self.units);
         let beds = self.system.beds.iter().zip(&plan.beds).enumerate();
         let table = Table {
             columns: columns(["Bed", "Set", "Gives", &format!("{bucket} takes"), "Window"]),

@@ -1,5 +1,6 @@
 //! The phrases on valve settings.
 
+use crate::answer::bucket::bucket;
 use crate::answer::window::WindowReport;
 use crate::answer::window::keys::{
     BYPASS_FLOW, BYPASS_NOW, BYPASS_TO, BYPASS_VALVE, FILLS, GIVES, NOW, NOW_FLOW, SHARES,
@@ -13,14 +14,6 @@ use crate::simulation::Regime;
 use crate::study::valves::{BedSetting, Setting, Shortfall, least_opening};
 use crate::study::window::Trust;
 use crate::units::UnitSystem;
-
-/// The bucket to time a flow with `[m3]`, and its name.
-pub(in crate::answer) const fn bucket(units: UnitSystem) -> (f64, &'static str) {
-    match units {
-        UnitSystem::Metric => (0.010, "10 L"),
-        UnitSystem::Us => (5.0 * 231.0 * 0.0254 * 0.0254 * 0.0254, "5 gal"),
-    }
-}
 
 fn percent(opening: f64) -> String {
     format!("{:.0} %", 100.0 * opening)
