@@ -157,8 +157,7 @@ fn words(say: &Say, note: &Note) -> Text {
             say.count("kept", *kept)
         ),
         Note::EventsKept(Kept { kept, of }) => said!(
-            "Of {} events {} are listed: in the middle of the run those with which siphons \
-             come to run full are left out.",
+            "Of {} events {} are listed: in the middle of the run those that recur are left out.",
             say.count("of", *of),
             say.count("kept", *kept)
         ),

@@ -232,6 +232,8 @@ fn run() -> Run {
                 max: 1.2,
             }),
             energy_kwh_day: Some(0.912),
+            powered: 43_200.0,
+            pumping: 43_200.0,
         },
         line: Some(LineOutcome {
             peak_flow: 55.0 * L_PER_MIN,

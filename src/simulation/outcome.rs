@@ -46,8 +46,8 @@ pub struct Run {
     pub coincidences: Vec<Coincidence>,
     /// How many times two beds did.
     pub meetings: usize,
-    /// Events in time order: all, or of more than a million all but most of those with which
-    /// siphons come to run full in the middle of the run.
+    /// Events in time order: all, or of more than a million all but most of those that recur in
+    /// the middle of the run.
     pub events: Vec<Event>,
     /// How many there were.
     pub event_count: usize,
@@ -303,6 +303,10 @@ pub struct PumpOutcome {
     pub head: Option<Spread>,
     /// Energy a day `[kWh]`; `None` when neither power nor efficiency is given.
     pub energy_kwh_day: Option<f64>,
+    /// Time in which incidents had not stopped it `[s]`.
+    pub powered: f64,
+    /// Of that, the time in which it neither rested by its timer nor drew air `[s]`.
+    pub pumping: f64,
 }
 
 /// Figures of the shared drain line.

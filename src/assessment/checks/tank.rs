@@ -9,7 +9,7 @@ use crate::assessment::status::{CheckId, CheckUnit, Subject};
 use crate::model::System;
 use crate::model::{BranchPart, Change, Outlet, Quantity};
 use crate::network::supply::SupplyTree;
-use crate::simulation::{EventKind, Run, TankOutcome};
+use crate::simulation::{Run, TankOutcome};
 use crate::units::HOUR;
 use crate::units::amounts::{self, Side};
 
@@ -27,44 +27,6 @@ pub struct TurnoverWhy {
     pub water: f64,
     /// Times an hour.
     pub an_hour: f64,
-}
-
-/// Time of a run in which the pump could pump `[s]`.
-struct Running {
-    /// Without the time that incidents stopped it.
-    powered: f64,
-    /// And without the timer's rests and the time it drew air.
-    pumping: f64,
-}
-
-impl Running {
-    fn new(run: &Run) -> Self {
-        let (mut stopped, mut resting, mut dry) = (false, false, false);
-        let (mut powered, mut pumping, mut since) = (0.0, 0.0, 0.0);
-        let ends = run
-            .events
-            .iter()
-            .map(|event| (event.time, Some(event.kind)));
-        for (time, kind) in ends.chain([(run.duration, None)]) {
-            if !stopped {
-                powered += time - since;
-                if !resting && !dry {
-                    pumping += time - since;
-                }
-            }
-            since = time;
-            match kind {
-                Some(EventKind::PumpStopped) => stopped = true,
-                Some(EventKind::PumpStarted) => stopped = false,
-                Some(EventKind::PumpSwitchedOff) => resting = true,
-                Some(EventKind::PumpSwitchedOn) => resting = false,
-                Some(EventKind::PumpRanDry) => dry = true,
-                Some(EventKind::PumpRecovered) => dry = false,
-                _ => {}
-            }
-        }
-        Self { powered, pumping }
-    }
 }
 
 /// The tank's mean flow over `part` of the run's time `[m3/s]`; nothing came in the rest.
@@ -87,7 +49,7 @@ pub(super) fn turnover(facts: &Facts) -> Option<Check> {
         }
         None => (Subject::Sump, parts.sump_volume(tank.level.mean)),
     };
-    let inflow = over(tank, run, Running::new(run).powered);
+    let inflow = over(tank, run, run.pump.powered);
     let value = HOUR * inflow / water;
     let status = graded(value, TURNOVER, TURNOVER_LEAST);
     Some(Check {
@@ -110,7 +72,7 @@ pub(super) fn turnover(facts: &Facts) -> Option<Check> {
 /// Flow through the tank while the pump pumps `[m3/s]`.
 pub(super) fn flow_while_pumping(facts: &Facts) -> Option<f64> {
     let run = facts.parts.run;
-    Some(over(run.tank.as_ref()?, run, Running::new(run).pumping))
+    Some(over(run.tank.as_ref()?, run, run.pump.pumping))
 }
 
 /// Ways to renew the fish's water often enough.

@@ -10,16 +10,11 @@ use crate::simulation::observer::{Observer, gained, ledger};
 use crate::simulation::plant::{Layout, Moment, Plant};
 use crate::simulation::regimes::classify;
 use crate::simulation::{
-    BedOutcome, Coincidence, Event, EventKind, LineOutcome, PumpOutcome, Regime, Run, RunEnd,
-    SumpOutcome, SupplyOutcome, TankOutcome, TopOffOutcome,
+    BedOutcome, LineOutcome, PumpOutcome, Regime, Run, RunEnd, SumpOutcome, SupplyOutcome,
+    TankOutcome, TopOffOutcome,
 };
 use crate::units::{DAY, HOUR};
 use nalgebra::SVector;
-
-/// Breaks closer than this coincide `[s]`.
-const COINCIDENCE: f64 = 60.0;
-/// Most of them that are kept: with every bed more there are more pairs, at every flood.
-const MOST_KEPT: usize = 1000;
 
 impl<const B: usize> Observer<B> {
     /// Figures of the vessel that the fish live in.
@@ -106,7 +101,8 @@ impl<const B: usize> Observer<B> {
         });
         let event_count = self.events.count();
         let events = self.events.into_list();
-        let (coincidences, meetings) = coincidences(&events);
+        let (coincidences, meetings) = self.meetings.told();
+        let (powered, pumping) = self.pump_time.told(t);
         let beds = self
             .beds
             .into_iter()
@@ -130,6 +126,8 @@ impl<const B: usize> Observer<B> {
                 flow: self.pump_flow.spread(mean_flow),
                 head: knows_head.then(|| self.pump_head.spread(mean_head)),
                 energy_kwh_day: joules.map(|j| j / 3.6e6 * DAY / t),
+                powered,
+                pumping,
             },
             line: plant.line.as_ref().map(|line| LineOutcome {
                 peak_flow: self.line.peak,
@@ -205,59 +203,5 @@ fn bed_outcome<const B: usize, const N: usize>(
         last_mode: modes.siphons[i],
         left_level: bed.at_breaks[1].map(|(level, _)| level),
         last_level: plant.storages[i].level(y[Layout::<B>::bed(i)]),
-    }
-}
-
-/// The first that coincide, and how many do.
-fn coincidences(events: &[Event]) -> (Vec<Coincidence>, usize) {
-    let breaks: Vec<(f64, usize)> = events
-        .iter()
-        .filter_map(|event| match event.kind {
-            EventKind::Broke(i) => Some((event.time, i)),
-            _ => None,
-        })
-        .collect();
-    let (mut found, mut count) = (Vec::new(), 0);
-    for (k, &(time, first)) in breaks.iter().enumerate() {
-        for &(later, second) in &breaks[k + 1..] {
-            if later - time > COINCIDENCE {
-                break;
-            }
-            if second == first {
-                continue;
-            }
-            count += 1;
-            if found.len() < MOST_KEPT {
-                found.push(Coincidence {
-                    time,
-                    first,
-                    second,
-                });
-            }
-        }
-    }
-    (found, count)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{MOST_KEPT, coincidences};
-    use crate::simulation::{Event, EventKind};
-
-    #[test]
-    fn beds_that_always_break_together_are_counted_and_not_all_listed() {
-        let flood = |flood: usize| {
-            (0..100).map(move |bed| Event {
-                time: 900.0 * flood as f64 + 0.1 * f64::from(bed as u8),
-                kind: EventKind::Broke(bed),
-            })
-        };
-        let events: Vec<Event> = (0..3).flat_map(flood).collect();
-        let (kept, count) = coincidences(&events);
-        assert_eq!(count, 3 * 100 * 99 / 2);
-        assert_eq!(kept.len(), MOST_KEPT);
-        assert_eq!((kept[0].time, kept[0].first, kept[0].second), (0.0, 0, 1));
-        let (kept, count) = coincidences(&events[..2]);
-        assert_eq!((kept.len(), count), (1, 1));
     }
 }

@@ -4,6 +4,8 @@ mod cycles;
 mod events;
 mod finish;
 mod line;
+mod meetings;
+mod pump_time;
 mod thin;
 mod track;
 
@@ -12,6 +14,8 @@ use crate::numerics::integrate::StepEnd;
 use crate::simulation::modes::Modes;
 use crate::simulation::observer::events::Events;
 use crate::simulation::observer::line::LineTrack;
+use crate::simulation::observer::meetings::Meetings;
+use crate::simulation::observer::pump_time::PumpTime;
 use crate::simulation::observer::thin::{Row, Thinning};
 use crate::simulation::observer::track::{BedTrack, Extremes, Feed, Left, TopOffTrack};
 use crate::simulation::plant::{Layout, Moment, Plant};
@@ -40,6 +44,8 @@ pub(super) struct Observer<const B: usize> {
     recording: Recording,
     thinning: Thinning,
     events: Events,
+    meetings: Meetings,
+    pump_time: PumpTime,
     beds: Vec<BedTrack>,
     floors: Vec<f64>,
     sump: Extremes,
@@ -77,6 +83,8 @@ impl<const B: usize> Observer<B> {
             },
             thinning: Thinning::default(),
             events: Events::default(),
+            meetings: Meetings::default(),
+            pump_time: PumpTime::default(),
             beds: vec![BedTrack::new(); n],
             floors: system.beds.iter().map(|bed| bed.floor).collect(),
             sump: Extremes::NONE,
@@ -235,6 +243,7 @@ impl<const B: usize> Observer<B> {
     ) {
         self.work.events += 1;
         self.events.push(Event { time: t, kind });
+        self.pump_time.event(t, kind);
         match kind {
             EventKind::PrimingBegan(i) => self.beds[i].priming_began = Some(t),
             EventKind::FullBoreBegan(i) => {
@@ -269,6 +278,7 @@ impl<const B: usize> Observer<B> {
                     bed.break_flows.1 += 1;
                 }
                 if kind == EventKind::Broke(i) {
+                    self.meetings.broke(t, i);
                     let storage = &plant.storages[i];
                     let (level, guard) = (now.level[i], now.guard[i]);
                     let left = Left {
