@@ -48,7 +48,7 @@ pub(super) fn fit(arguments: &Arguments) -> Result<Answer, Failure> {
                 "\n  Check the measurement and the heights in the scenario: no credible \
                  coefficient explains it."
             }
-            FitError::NoSimulation => "",
+            FitError::NoSimulation | FitError::TooMuch => "",
         };
         Failure::Usage(format!("{error}{hint}"))
     })?;

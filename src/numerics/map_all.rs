@@ -12,20 +12,15 @@ pub fn map_all<I: Send, T: Send>(
     items: impl IntoIterator<Item = I>,
     work: impl Fn(I) -> T + Sync + Send,
 ) -> Vec<T> {
-    let counted = |item| effort::of(|| work(item));
+    let items: Vec<I> = items.into_iter().collect();
+    let share = effort::share(items.len());
+    let alone = |item| effort::piece(share, || work(item));
     #[cfg(feature = "parallel")]
-    let done: Vec<(T, u64)> = {
-        let items: Vec<I> = items.into_iter().collect();
-        items.into_par_iter().map(counted).collect()
-    };
+    let done: Vec<effort::Piece<T>> = items.into_par_iter().map(alone).collect();
     #[cfg(not(feature = "parallel"))]
-    let done = items.into_iter().map(counted);
+    let done = items.into_iter().map(alone);
     // What others did for it counts as done here.
-    let answers = done.into_iter().map(|(answer, spent)| {
-        effort::spend(spent);
-        answer
-    });
-    answers.collect()
+    done.into_iter().map(effort::bring_home).collect()
 }
 
 /// Starts the threads, so many; without the feature `parallel` there are none. A pool that is

@@ -4,11 +4,12 @@ use ebbwright::answer::{refusal_because, refusal_hint};
 use ebbwright::assessment::{CheckId, Status, assess};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{AirTube, Duration, System};
+use ebbwright::numerics::effort;
 use ebbwright::simulation::Regime;
 use ebbwright::study::cut::{Opening, Refusal};
 use ebbwright::units::UnitSystem;
 
-use crate::support::{bed, one_bed, system};
+use crate::support::{bed, one_bed, pumped_beds, system};
 use crate::{WANTED, ask, cut_to, run};
 
 fn refusal(system: &System) -> Refusal {
@@ -263,4 +264,36 @@ fn a_bed_without_an_answer_does_not_keep_others_from_theirs() {
     cut_to(&mut changed.beds[1], cut.exact.length);
     let left = crate::dry_layer(&changed, &run(&changed), 1);
     assert!((left - WANTED).abs() < 1e-4, "{left}");
+}
+
+// Counted, not timed: as much as the present lengths and two more take.
+#[test]
+fn a_search_that_would_take_too_long_is_given_up_in_words() {
+    let system = pumped_beds(2);
+    let (_, once) = effort::of(|| run(&system));
+    let cuts = effort::within(3 * once, || ask(&system, WANTED));
+    for found in &cuts.beds {
+        let refusal = found.answer.as_ref().unwrap_err();
+        assert!(
+            matches!(refusal, Refusal::TooMuch { simulations } if (2..=4).contains(simulations)),
+            "{refusal:?}"
+        );
+        let because = refusal_because(&system, refusal, UnitSystem::Metric).to_string();
+        assert!(because.contains("given up after"), "{because}");
+        let hint = refusal_hint(&system, refusal, UnitSystem::Metric).to_string();
+        assert!(hint.contains("one bed at a time"), "{hint}");
+        // What is told of today still holds.
+        let today = run(&system).beds[found.bed].highest_water() - system.beds[found.bed].floor;
+        assert_eq!(found.present.peak, today);
+    }
+    for (bed, now) in system.beds.iter().zip(&cuts.system.beds) {
+        let lips = [bed, now].map(|bed| bed.siphon.standpipe.lip_height);
+        assert_eq!(lips[0], lips[1], "nothing was cut");
+    }
+    // What no length can mend is still told as such.
+    let mut low = system;
+    low.beds[1].rim_height = 0.02;
+    low.beds[1].media.depth = 0.02;
+    let cuts = effort::within(3 * once, || ask(&low, WANTED));
+    assert!(!matches!(cuts.beds[1].answer, Err(Refusal::TooMuch { .. })));
 }

@@ -2,6 +2,7 @@
 
 use crate::support::{LITRE_PER_MINUTE, one_bed, pumped_beds};
 use ebbwright::model::*;
+use ebbwright::numerics::effort;
 use ebbwright::scenario::parse;
 use ebbwright::study::fit::{Estimate, Fit, FitError, Known, Unknown, fit};
 use ebbwright::study::measure::{Measurable, Measured, Measurement, NoValue, Seen, outlook};
@@ -296,4 +297,17 @@ fn the_pasted_lines_give_the_fitted_values_back() {
         let value = look.value(0, one.measurement.what).unwrap();
         assert!((value / one.after - 1.0).abs() < 2e-3, "{one:?} {value}");
     }
+}
+
+// Estimates from some of the simulations would be wrong. Counted, not timed.
+#[test]
+fn a_fit_that_would_take_too_long_is_refused_in_words() {
+    let system = one_bed(12.0, 0.5);
+    let fill = measured(&[(Measurable::Fill, 480.0, 5.0)]);
+    let (found, spent) = effort::of(|| fit(&system, &fill));
+    found.unwrap();
+    let too_little = effort::within(spent / 8, || fit(&system, &fill)).unwrap_err();
+    assert_eq!(too_little, FitError::TooMuch);
+    assert!(too_little.to_string().contains("would take too long"));
+    effort::within(4 * spent, || fit(&system, &fill)).unwrap();
 }

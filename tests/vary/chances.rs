@@ -3,6 +3,7 @@
 use ebbwright::assessment::{CheckId, Status, assess};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Coefficient, DrainLosses, System};
+use ebbwright::numerics::effort;
 use ebbwright::simulation::{Sampling, Stepping, simulate, simulate_by};
 use ebbwright::study::vary::Tolerances;
 use ebbwright::study::vary::random::{RandomError, random};
@@ -272,4 +273,18 @@ fn what_only_informs_has_no_chance() {
     let judged = assess(&system, &run).checks;
     let load = judged.iter().find(|c| c.id == CheckId::FloorLoad).unwrap();
     assert!(load.informs());
+}
+
+// Counted, not timed: ten draws that together may take what two of them do.
+#[test]
+fn draws_that_would_take_too_long_count_in_no_share_and_are_told() {
+    let system = bed_with_margin(0.002);
+    let (_, once) = effort::of(|| simulate(&system, Sampling::None).unwrap());
+    let free = study(&system, &TAPE, 10, 1);
+    assert_eq!(free.unanswered(), (0, None));
+    let found = effort::within(once, || study(&system, &TAPE, 10, 1));
+    let (none, why) = found.unanswered();
+    assert_eq!(none, 10);
+    assert!(why.unwrap().contains("given up"), "{why:?}");
+    assert_eq!(found.none_fails.of, 0);
 }

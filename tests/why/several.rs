@@ -2,6 +2,7 @@
 
 use crate::support::{LITRE_PER_MINUTE, bed, system};
 use ebbwright::model::*;
+use ebbwright::numerics::effort;
 use ebbwright::simulation::Regime;
 use ebbwright::study::measure::{Fact, FactKind};
 use ebbwright::study::why::*;
@@ -187,4 +188,22 @@ fn facts_are_evidence_and_what_the_file_cannot_explain_is_named() {
         !high.cut.calls_wrong(0) && ask(vec![fact(FactKind::Dribbled, 12.0)]).cut.calls_wrong(0)
     );
     assert_eq!(nothing.promised.beds[0].regime, Regime::Cycles);
+}
+
+// Shares of some of the simulations would be wrong. Counted, not timed.
+#[test]
+fn a_diagnosis_that_would_take_too_long_is_refused_in_words() {
+    let all = two();
+    let question = Question {
+        symptom: Some(Symptom::SlowDrain),
+        ..Question::default()
+    };
+    let (found, spent) = effort::of(|| diagnose(&all, &question));
+    found.unwrap();
+    let enough = effort::within(4 * spent, || diagnose(&all, &question));
+    enough.unwrap();
+    let too_little = effort::within(spent / 8, || diagnose(&all, &question));
+    let why = too_little.unwrap_err();
+    assert_eq!(why, WhyError::TooMuch);
+    assert!(why.to_string().contains("would take too long"), "{why}");
 }

@@ -82,6 +82,11 @@ pub fn refusal_because(system: &System, refusal: &Refusal, units: UnitSystem) ->
             say.length("length", *length),
             say.length("dry_layer", *dry_layer)
         ),
+        Refusal::TooMuch { simulations } => said!(
+            "The search was given up after {} simulations of the whole system: all that it takes \
+             would take too long.",
+            say.count("simulations", *simulations)
+        ),
     }
 }
 
@@ -119,6 +124,10 @@ pub fn refusal_hint(system: &System, refusal: &Refusal, units: UnitSystem) -> Te
         Refusal::Unsettled { .. } => Text::from(
             "Ask for a dry layer some millimetres thicker, or give the beds' siphons outlets that \
              do not drown one another.",
+        ),
+        Refusal::TooMuch { .. } => Text::from(
+            "Ask for one bed at a time, simulate fewer hours, or look for a drain line that is far \
+             too thin or blocked.",
         ),
         _ => Text::default(),
     }

@@ -5,13 +5,14 @@ use crate::answer::{At, Text, said};
 use crate::assessment::{Status, Subject, Verdict};
 use crate::model::Bed;
 use crate::report::{bed_title, check_name};
-use crate::study::cut::BedCut;
+use crate::study::cut::{BedCut, Refusal};
 
 impl CutReport<'_> {
     /// The answer in one line.
     pub(super) fn headline(&self) -> Text {
         let mut cut = Vec::new();
         let mut refused = Vec::new();
+        let mut given_up = Vec::new();
         for found in &self.cuts.beds {
             let name = self
                 .at(found)
@@ -22,17 +23,24 @@ impl CutReport<'_> {
                     let length = self.chosen(found).figure(&keys::LENGTH, length);
                     cut.push(said!("{} to {}", name, length));
                 }
+                Err(Refusal::TooMuch { .. }) => given_up.push(name.into()),
                 Err(refusal) => refused.push(said!("{} ({})", name, refusal.key())),
             }
         }
-        let (none_cut, none_refused) = (cut.is_empty(), refused.is_empty());
-        let cut = said!("Cut the standpipe of {}.", Text::joined(cut, ", "));
-        let refused = said!("No length does for {}.", Text::joined(refused, ", "));
-        match (none_cut, none_refused) {
-            (_, true) => cut,
-            (true, false) => refused,
-            (false, false) => refused.and(" ").and(cut),
-        }
+        let lists: [(Vec<Text>, &str, &str); 3] = [
+            (refused, "No length does for ", "."),
+            (
+                given_up,
+                "The search for ",
+                " was given up, for it would take too long.",
+            ),
+            (cut, "Cut the standpipe of ", "."),
+        ];
+        let told = lists.into_iter().filter(|(names, ..)| !names.is_empty());
+        let told = told.map(|(names, begins, ends)| {
+            Text::from(begins).and(Text::joined(names, ", ")).and(ends)
+        });
+        Text::joined(told, " ")
     }
 
     /// What was asked.

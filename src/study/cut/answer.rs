@@ -2,6 +2,7 @@
 
 use crate::assessment::{Assessment, Verdict, assess};
 use crate::model::{Bed, System};
+use crate::numerics::effort;
 use crate::simulation::{Run, SimulationError};
 use crate::siphon::SiphonLaw;
 use crate::study::cut::band::{LengthBand, widen};
@@ -14,6 +15,9 @@ use crate::units::UnitSystem;
 pub const MOST_DRY_LAYER: f64 = 1.0;
 /// Rounding down may move the beds' timing; this many steps further down at most.
 const STEPS_DOWN: usize = 40;
+/// Effort after which the search is given up, the run with the present lengths not counted: some
+/// forty runs of a day of 128 beds by themselves.
+const MOST_EFFORT: u64 = 4_000_000_000;
 /// A whole step this close above an answer is tried too `[m]`.
 const NEAR_STEP: f64 = 1e-4;
 /// The dry layer counts as reached when this little is missing `[m]`.
@@ -185,23 +189,57 @@ pub(super) struct Study<'a> {
     refusals: Vec<Option<Refusal>>,
 }
 
+/// The system as it is.
+struct Today {
+    lengths: Vec<f64>,
+    /// One for each bed asked about.
+    stands: Vec<Stand>,
+    assessment: Assessment,
+}
+
 impl Study<'_> {
     fn answer(mut self, asked: &[usize]) -> Result<Cuts, SimulationError> {
         let values = self.solver.base().coefficients.nominal();
-        let present_lengths = self.solver.present();
-        let present_run = self.solver.look(&present_lengths, &values)?;
-        let present: Vec<Stand> = asked
-            .iter()
-            .map(|&i| self.stand(present_lengths[i], &present_run, i))
-            .collect();
-        let today = assess(self.solver.base(), &present_run).beds;
+        let lengths = self.solver.present();
+        let run = self.solver.look(&lengths, &values)?;
+        let today = Today {
+            stands: asked
+                .iter()
+                .map(|&i| self.stand(lengths[i], &run, i))
+                .collect(),
+            assessment: assess(self.solver.base(), &run),
+            lengths,
+        };
+        match effort::within(MOST_EFFORT, || self.solved(asked, &today)) {
+            Err(SimulationError::TooMuch { .. }) => Ok(self.given_up(asked, today, run)),
+            found => found,
+        }
+    }
 
+    /// No bed has an answer, for finding them takes too long.
+    fn given_up(&mut self, asked: &[usize], today: Today, run: Run) -> Cuts {
+        let simulations = self.solver.count;
+        for &i in asked {
+            self.refusals[i].get_or_insert(Refusal::TooMuch { simulations });
+        }
+        Cuts {
+            wanted: self.wanted,
+            beds: self.found(asked, &today, Vec::new()),
+            system: self.solver.base().clone(),
+            run,
+            assessment: today.assessment,
+            simulations,
+        }
+    }
+
+    fn solved(&mut self, asked: &[usize], today: &Today) -> Result<Cuts, SimulationError> {
+        let values = self.solver.base().coefficients.nominal();
         // What no length can mend needs no simulation.
         for &i in asked {
             self.refusals[i] = self.no_room(i);
         }
         let (found, in_millimetres, in_sixteenths) = loop {
-            let found = self.settle_all(asked, &present_lengths)?;
+            let found = self.settle_all(asked, &today.lengths)?;
             let sought = self.with_answer(asked);
             let millimetres = self.round(&found.lengths, &sought, Step::Millimetre)?;
             let sixteenths = self.round(&found.lengths, &sought, Step::Sixteenth)?;
@@ -259,31 +297,39 @@ impl Study<'_> {
                 },
             ));
         }
-        let mut cuts = cuts.into_iter().peekable();
-        let beds = asked
-            .iter()
-            .zip(present)
-            .map(|(&i, present)| BedCut {
-                bed: i,
-                allowance: self.solver.allowance(i),
-                present,
-                present_verdicts: [today[i].will_start, today[i].will_break],
-                answer: match (cuts.next_if(|(bed, _)| *bed == i), self.refusals[i].take()) {
-                    (Some((_, cut)), _) => Ok(Box::new(cut)),
-                    (None, Some(refusal)) => Err(refusal),
-                    // Every bed asked about has one or the other.
-                    (None, None) => Err(self.unsettled(i, &found)),
-                },
-            })
-            .collect();
         Ok(Cuts {
             wanted: self.wanted,
-            beds,
+            beds: self.found(asked, today, cuts),
             system,
             run: found.run,
             assessment,
             simulations: self.solver.count,
         })
+    }
+
+    /// What is told of every bed asked about: of `cuts` where it is among them.
+    fn found(&mut self, asked: &[usize], today: &Today, cuts: Vec<(usize, Cut)>) -> Vec<BedCut> {
+        let mut cuts = cuts.into_iter().peekable();
+        let beds = asked.iter().zip(&today.stands);
+        beds.map(|(&i, present)| BedCut {
+            bed: i,
+            allowance: self.solver.allowance(i),
+            present: *present,
+            present_verdicts: {
+                let judged = &today.assessment.beds[i];
+                [judged.will_start, judged.will_break]
+            },
+            answer: match (cuts.next_if(|(bed, _)| *bed == i), self.refusals[i].take()) {
+                (Some((_, cut)), _) => Ok(Box::new(cut)),
+                (None, Some(refusal)) => Err(refusal),
+                // Every bed asked about has one or the other.
+                (None, None) => Err(Refusal::Unsettled {
+                    length: present.length,
+                    dry_layer: present.dry_layer,
+                }),
+            },
+        })
+        .collect()
     }
 
     fn with_answer(&self, asked: &[usize]) -> Vec<usize> {

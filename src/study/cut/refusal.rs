@@ -86,6 +86,11 @@ pub enum Refusal {
         /// Dry layer there.
         dry_layer: f64,
     },
+    /// The search costs more than it may.
+    TooMuch {
+        /// Simulations until it was given up.
+        simulations: usize,
+    },
 }
 
 impl Refusal {
@@ -107,6 +112,7 @@ impl Refusal {
             },
             Self::TooShortRun { .. } => "too-short-run",
             Self::Unsettled { .. } => "unsettled",
+            Self::TooMuch { .. } => "too-much",
         }
     }
 }

@@ -161,6 +161,13 @@ pub enum FitError {
     /// The simulation gives up on the scenario itself.
     #[error("the scenario cannot be simulated; `ebbwright run` says why")]
     NoSimulation,
+    /// It costs more than it may.
+    #[error(
+        "a fit simulates thousands of systems, and of this one that would take too long; fit one \
+         bed after the other, leave out beds that have no part in what was measured, or look for \
+         a drain line that is far too thin or blocked"
+    )]
+    TooMuch,
 }
 
 impl Fit {

@@ -19,6 +19,7 @@ pub use owner::{Edge, Shift, Trial};
 pub use unknown::{Prior, Scale, Unknown, applied, priors};
 
 use crate::model::System;
+use crate::numerics::effort;
 use crate::study::measure::{Cut, Cutter, Measurable, Measured, NoValue, Outlook, outlook};
 use nalgebra::{DMatrix, DVector};
 use posterior::{Posterior, covariance};
@@ -26,6 +27,8 @@ use problem::Problem;
 
 /// Pull beyond which a measurement is at odds with the others.
 const AT_ODDS: f64 = 3.0;
+/// Effort after which a fit is given up.
+const MOST_EFFORT: u64 = 8_000_000_000;
 
 /// Fits the unknowns of `system` to `measured`, whose figures must have passed
 /// [`examine`](crate::study::measure::examine).
@@ -37,6 +40,16 @@ const AT_ODDS: f64 = 3.0;
 /// # Errors
 /// [`FitError`] when the model cannot do what was measured, or not be simulated.
 pub fn fit(system: &System, measured: &Measured) -> Result<Fit, FitError> {
+    let (found, given_up) = effort::told_within(MOST_EFFORT, || fitted(system, measured));
+    // Without some of the simulations the estimates would be wrong.
+    if given_up {
+        Err(FitError::TooMuch)
+    } else {
+        found
+    }
+}
+
+fn fitted(system: &System, measured: &Measured) -> Result<Fit, FitError> {
     let beds = match measured.beds() {
         none if none.is_empty() => (0..system.beds.len()).collect(),
         some => some,

@@ -1,6 +1,7 @@
 //! What is to be mapped, and its points.
 
 use crate::model::{Bed, CoefficientValues, Duration, Inlet, Misfit, PumpSource, System};
+use crate::numerics::effort;
 use crate::simulation::{
     Regime, Sampling, SharedTables, SimulationError, Stepping, simulate_sharing,
 };
@@ -16,6 +17,9 @@ use std::sync::Arc;
 /// Longest time that a point is simulated `[s]`; it ends by itself once its
 /// cycles agree or nothing moves any more.
 const LONGEST: f64 = 48.0 * HOUR;
+
+/// Effort that one simulation of a point may take; most take under a thousandth.
+const MOST_EFFORT: u64 = 1_000_000;
 
 /// Most points along an axis.
 pub const MOST_POINTS: usize = 1000;
@@ -155,8 +159,10 @@ impl MapPlan {
         let system = self.system_at(x, y).map_err(NoRegime::Unbuildable)?;
         let values = &self.corners[corner as usize];
         let rough = Stepping::rough();
-        let run = simulate_sharing(&system, values, Sampling::None, rough, &self.tables)
-            .map_err(NoRegime::Failed)?;
+        let run = effort::within(MOST_EFFORT, || {
+            simulate_sharing(&system, values, Sampling::None, rough, &self.tables)
+        });
+        let run = run.map_err(NoRegime::Failed)?;
         Ok(lasting_regime(&run, 0))
     }
 

@@ -2,6 +2,7 @@
 
 use crate::assessment::{CheckId, CheckUnit, Status, assess};
 use crate::model::System;
+use crate::numerics::effort;
 use crate::numerics::map_all::map_all;
 use crate::simulation::{Sampling, SimulationError, Stepping, resolve_worst, simulate_by};
 use crate::study::vary::design::latin_hypercube;
@@ -14,6 +15,12 @@ use crate::study::vary::tolerances::{Tolerances, TolerancesError};
 pub const FEWEST_DRAWS: u32 = 10;
 /// Most draws.
 pub const MOST_DRAWS: u32 = 1_000_000;
+
+/// Effort that all draws together may take: half an hour of one core or so.
+pub(super) const MOST_EFFORT: u64 = 60_000_000_000;
+/// Effort that one draw may take at least, however many there are; a day of four beds takes a
+/// tenth.
+pub(super) const LEAST_EFFORT: u64 = 2_000_000;
 
 /// Why there is no answer.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -129,6 +136,7 @@ pub fn random(
     if tolerances.tape > 0.0 {
         base.thresholds.levelling_error = 0.0;
     }
+    let each = LEAST_EFFORT.max(MOST_EFFORT / u64::from(count));
     let judged: Vec<(Vec<f64>, Result<Judged, String>)> =
         map_all(latin_hypercube(count, inputs.len(), seed), |point| {
             let values: Vec<f64> = inputs
@@ -136,7 +144,7 @@ pub fn random(
                 .zip(point)
                 .map(|(input, position)| input.value(position))
                 .collect();
-            let outcome = judge(&base, &inputs, &values);
+            let outcome = effort::within(each, || judge(&base, &inputs, &values));
             done();
             (values, outcome)
         });

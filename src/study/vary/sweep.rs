@@ -3,10 +3,12 @@
 use crate::assessment::Subject;
 use crate::assessment::{CheckId, Status, assess};
 use crate::model::System;
+use crate::numerics::effort;
 use crate::numerics::map_all::map_all;
 use crate::simulation::{Regime, Run, Sampling, SimulationError, resolve_worst, simulate};
 use crate::study::map::quantity::built;
 use crate::study::map::{MOST_POINTS, MapAxis};
+use crate::study::vary::random::{LEAST_EFFORT, MOST_EFFORT};
 
 /// Why there is no sweep.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -124,6 +126,7 @@ pub fn sweep(
     } else {
         points
     };
+    let each = LEAST_EFFORT.max(MOST_EFFORT / count as u64);
     let cells = map_all(0..count, |k| {
         let places = [k % points, k / points];
         let values: Vec<f64> = axes
@@ -131,7 +134,7 @@ pub fn sweep(
             .zip(places)
             .map(|(axis, place)| axis.value(place, points))
             .collect();
-        let reading = read(&base, i, &axes, &values);
+        let reading = effort::within(each, || read(&base, i, &axes, &values));
         done();
         SweepPoint { values, reading }
     });

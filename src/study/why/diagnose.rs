@@ -1,6 +1,7 @@
 //! Ranks the causes.
 
 use crate::model::System;
+use crate::numerics::effort;
 use crate::simulation::{Regime, SimulationError};
 use crate::study::measure::{Cut, Cutter, Measurable, Seen};
 use crate::study::why::cause::Cause;
@@ -68,7 +69,17 @@ pub enum WhyError {
     /// The system cannot be simulated even as built.
     #[error("the system as its file has it cannot be simulated: {0}")]
     Simulation(#[from] SimulationError),
+    /// It costs more than it may.
+    #[error(
+        "every cause is simulated in many draws, and of this system that would take too long; \
+         leave out beds that have no part in it, or look for a drain line that is far too thin \
+         or blocked"
+    )]
+    TooMuch,
 }
+
+/// Effort after which a diagnosis is given up; one of four beds takes a hundredth.
+const MOST_EFFORT: u64 = 8_000_000_000;
 
 /// Ranks what may be wrong with bed `question.bed` of `system`, the system as its file has
 /// it, with its bands. Simulates every cause at several severities with draws of all that
@@ -77,8 +88,15 @@ pub enum WhyError {
 /// # Errors
 /// [`WhyError`] for an unknown bed, an empty question or a system that cannot be simulated.
 pub fn diagnose(system: &System, question: &Question) -> Result<Diagnosis, WhyError> {
-    let weighed = Weighed::new(system, question)?;
-    Ok(weighed.worked_out(question))
+    let (found, given_up) = effort::told_within(MOST_EFFORT, || {
+        Weighed::new(system, question).map(|weighed| weighed.worked_out(question))
+    });
+    // Without some of the simulations the shares would be wrong.
+    if given_up {
+        Err(WhyError::TooMuch)
+    } else {
+        found
+    }
 }
 
 /// Outcomes with their shares, `None` being something that the catalogue does not hold:
