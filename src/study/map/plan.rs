@@ -18,8 +18,9 @@ use std::sync::Arc;
 /// cycles agree or nothing moves any more.
 const LONGEST: f64 = 48.0 * HOUR;
 
-/// Effort that one simulation of a point may take; most take under a thousandth.
-const MOST_EFFORT: u64 = 1_000_000;
+/// Effort that one simulation of a point may take. Where gravel starves a wide pipe some take a
+/// million.
+const MOST_EFFORT: u64 = 30_000_000;
 
 /// Most points along an axis.
 pub const MOST_POINTS: usize = 1000;
