@@ -414,31 +414,6 @@ mod tests {
         }
     }
 
-    // A pipe far too wide for its gravel: its table for full bore begins over the rim.
-    #[test]
-    fn a_starved_guard_is_told_as_a_search_finds_it() {
-        let mut system = crate::model::sample::whole();
-        let pipe = &mut system.beds[0].siphon.standpipe;
-        (pipe.bore, pipe.lip_diameter) = (0.069, 0.069);
-        let (bed, water) = (&system.beds[0], &system.water);
-        let law = SiphonLaw::new(bed, water, &system.coefficients.nominal());
-        let gravel = Gravel::new(bed, water, &law, 1e-7).unwrap();
-        let lowest = gravel.full.as_ref().unwrap().bottom().unwrap().1;
-        let from = gravel.starves_below;
-        assert!(!gravel.feeds && lowest > from + 1e-3, "{from} {lowest}");
-        let bed = |guard: f64| gravel.bed_level(guard, law.full_flow(guard - law.outlet()));
-        for k in 1..200 {
-            let level = from + (lowest - from) * f64::from(k) / 200.0;
-            let guard = gravel.starving(&law, level).unwrap();
-            assert!(
-                (bed(guard) - level).abs() < 4.0 * TOLERANCE,
-                "{level}: {guard}"
-            );
-            let (flow, told) = gravel.full(&law, level, law.outlet());
-            assert_eq!((flow, told), (law.full_flow(guard - law.outlet()), guard));
-        }
-    }
-
     #[test]
     fn what_an_empty_guard_is_fed_is_told_as_a_search_finds_it() {
         for grain in [0.006, 0.012, 0.020] {
