@@ -5,6 +5,7 @@ use crate::assessment::checks::why::WantedSettler;
 use crate::assessment::facts::Facts;
 use crate::hydraulics::small_bore::SMALLEST_BORE;
 use crate::model::{Band, Bed, Coefficient, DrainLosses, PumpSource, drop_beyond};
+use crate::numerics::maths::Maths;
 use crate::simulation::{BedOutcome, EventKind, Hang};
 
 /// Time for which a breaking siphon still draws `[s]`, derived here.
@@ -493,7 +494,7 @@ fn submergence(facts: &Facts) -> Option<Note> {
     const GALLON_PER_MINUTE: f64 = 231.0 * INCH * INCH * INCH / 60.0;
     let bore = parts.system.supply.trunk.bore;
     let inches = bore / INCH;
-    let cover = (inches + 0.574 * (flow / GALLON_PER_MINUTE) / inches.powf(1.5)) * INCH;
+    let cover = (inches + 0.574 * (flow / GALLON_PER_MINUTE) / inches.to_the(1.5)) * INCH;
     Some(Note::Submergence {
         cover,
         bore,

@@ -3,6 +3,7 @@
 //! Depth `y` is measured from the invert. Formulas use the angle `theta` that
 //! the water's surface spans at the centre, `y = D sin^2(theta/4)`.
 
+use crate::numerics::maths::Maths;
 use std::f64::consts::{FRAC_PI_4, PI};
 
 use super::constants::GRAVITY;
@@ -23,13 +24,13 @@ const FULL_FLOW_ANGLE: f64 = 4.528_660_945_313_213;
 /// Surface angle `[rad]`, 0 to 2 pi, of a relative depth.
 fn angle(d: f64, y: f64) -> f64 {
     // The half-angle form keeps its digits at small depths, where acos loses them.
-    4.0 * (y / d).clamp(0.0, 1.0).sqrt().asin()
+    4.0 * (y / d).clamp(0.0, 1.0).sqrt().arcsine()
 }
 
 /// `theta - sin(theta)` without cancellation at small angles.
 pub(super) fn angle_less_sine(theta: f64) -> f64 {
     if theta > 1.0 {
-        return theta - theta.sin();
+        return theta - theta.sine();
     }
     let t2 = theta * theta;
     // Taylor terms to theta^17: the next is below 1e-16 of the sum at theta = 1.
@@ -112,7 +113,7 @@ pub fn manning_flow(d: f64, slope: f64, n: f64, y: f64) -> f64 {
     if slope <= 0.0 {
         return 0.0;
     }
-    area(d, y) * hydraulic_radius(d, y).cbrt().powi(2) * slope.sqrt() / n
+    area(d, y) * hydraulic_radius(d, y).cube_root().powi(2) * slope.sqrt() / n
 }
 
 /// Uniform flow `[m3/s]` of the just-full section; lengths in `[m]`, `slope` `[-]`.
@@ -163,7 +164,7 @@ pub fn normal_depth(d: f64, slope: f64, n: f64, q: f64) -> f64 {
         let share = (ratio - 1.0) / (CAPACITY_RATIO - 1.0);
         return d * (FULL_FLOW_DEPTH + share * (1.0 - FULL_FLOW_DEPTH));
     }
-    let half_chord = (0.25 * angle_of_flow(ratio)).sin();
+    let half_chord = (0.25 * angle_of_flow(ratio)).sine();
     d * half_chord * half_chord
 }
 
@@ -172,17 +173,17 @@ fn angle_of_flow(ratio: f64) -> f64 {
     // Q/Qf = (theta - sin theta)^(5/3) / (2 pi theta^(2/3)); at small angles
     // theta^(13/3) / (2 pi 6^(5/3)). In logarithms the curve is concave, so
     // Newton cannot run away.
-    let target = ratio.ln() + (2.0 * PI).ln();
-    let small = (target + 5.0 / 3.0 * 6.0_f64.ln()) * 3.0 / 13.0;
+    let target = ratio.log_natural() + (2.0 * PI).log_natural();
+    let small = (target + 5.0 / 3.0 * 6.0_f64.log_natural()) * 3.0 / 13.0;
     // Correction fitted to this very curve, within 1.2 %: saves three steps.
-    let z = (2.0 * small).exp();
+    let z = (2.0 * small).exponential();
     let fit = z * (0.010_23 + z * (0.008_682 + z * (-0.001_825 + z * 0.000_146_7)));
-    let mut log_theta = small + fit.ln_1p();
+    let mut log_theta = small + fit.log_natural_1p();
     for _ in 0..40 {
-        let theta = log_theta.exp();
+        let theta = log_theta.exponential();
         let segment = angle_less_sine(theta);
-        let value = 5.0 / 3.0 * segment.ln() - 2.0 / 3.0 * log_theta;
-        let half = (0.5 * theta).sin();
+        let value = 5.0 / 3.0 * segment.log_natural() - 2.0 / 3.0 * log_theta;
+        let half = (0.5 * theta).sine();
         let slope = 5.0 / 3.0 * 2.0 * half * half * theta / segment - 2.0 / 3.0;
         let step = (target - value) / slope;
         log_theta += step;
@@ -191,7 +192,7 @@ fn angle_of_flow(ratio: f64) -> f64 {
             break;
         }
     }
-    log_theta.exp().min(FULL_FLOW_ANGLE)
+    log_theta.exponential().min(FULL_FLOW_ANGLE)
 }
 
 /// Critical depth `[m]`: where `Q^2 T = g A^3`, so that the Froude number is 1.
@@ -213,19 +214,21 @@ pub fn critical_depth(d: f64, q: f64) -> f64 {
         return 0.0;
     }
     // With A and T in theta: ln A^3/T = ln(Q^2/g), rising from -inf to +inf.
-    let target = (q * q / GRAVITY).ln() - 5.0 * d.ln() + 512.0_f64.ln();
+    let target = (q * q / GRAVITY).log_natural() - 5.0 * d.log_natural() + 512.0_f64.log_natural();
     let value = |theta: f64| {
-        let half = (0.5 * theta).sin();
+        let half = (0.5 * theta).sine();
         let segment = angle_less_sine(theta);
-        let value = 3.0 * segment.ln() - half.ln();
-        let slope = 6.0 * half * half / segment - 0.5 * (0.5 * theta).cos() / half;
+        let value = 3.0 * segment.log_natural() - half.log_natural();
+        let slope = 6.0 * half * half / segment - 0.5 * (0.5 * theta).cosine() / half;
         (value - target, slope)
     };
     // Exact at small angles: theta^9 / 216 over theta / 2 is theta^8 / 108.
-    let small = ((target + 108.0_f64.ln()) / 8.0).exp().min(4.0);
+    let small = ((target + 108.0_f64.log_natural()) / 8.0)
+        .exponential()
+        .min(4.0);
     let close = |step: f64, theta: f64| step <= 1e-9 * theta;
     let theta = newton((0.0, 2.0 * PI), small, close, value);
-    let half_chord = (0.25 * theta).sin();
+    let half_chord = (0.25 * theta).sine();
     d * half_chord * half_chord
 }
 
@@ -253,7 +256,7 @@ mod tests {
         for seed in 1..=512 {
             let mut roll = dice(seed);
             let (d, slope, n) = (roll(0.01, 0.2), roll(1e-4, 0.2), roll(0.008, 0.016));
-            let y = d * 10.0_f64.powf(roll(-6.0, (FULL_FLOW_DEPTH - 1e-6).log10()));
+            let y = d * 10.0_f64.to_the(roll(-6.0, (FULL_FLOW_DEPTH - 1e-6).log_decimal()));
             let back = normal_depth(d, slope, n, manning_flow(d, slope, n, y));
             assert!(
                 (back / y - 1.0).abs() < 1e-9,
@@ -306,7 +309,7 @@ mod tests {
         for seed in 1..=512 {
             let mut roll = dice(seed);
             let d = roll(0.01, 0.2);
-            let y = d * 10.0_f64.powf(roll(-5.0, -1e-3));
+            let y = d * 10.0_f64.to_the(roll(-5.0, -1e-3));
             let a = area(d, y);
             let q = (GRAVITY * a.powi(3) / top_width(d, y)).sqrt();
             let back = critical_depth(d, q);

@@ -1,6 +1,7 @@
 //! Uniform and critical depth of a circle as what they are: one dimensionless curve each,
 //! tabulated once for every pipe there is.
 
+use crate::numerics::maths::Maths;
 use std::sync::LazyLock;
 
 use super::circular::{self, CAPACITY_RATIO, angle_less_sine, full_flow};
@@ -25,10 +26,10 @@ static UNIFORM_DEPTH: LazyLock<Option<HermiteGrid>> = LazyLock::new(|| {
     let at = |s: f64, out: &mut [(f64, f64)]| {
         let ratio = (s * s).min(1.0);
         let y = circular::normal_depth(1.0, slope, n, ratio * (1.0 - 1e-15));
-        let theta = 4.0 * y.sqrt().asin();
+        let theta = 4.0 * y.sqrt().arcsine();
         // d ln Q / d ln theta of Manning's flow, and dy = sin(theta/2)/4 dtheta.
-        let gain = 5.0 / 3.0 * theta * (1.0 - theta.cos()) / angle_less_sine(theta) - 2.0 / 3.0;
-        out[0] = (y, 0.25 * (0.5 * theta).sin() * theta / gain * 2.0 / s);
+        let gain = 5.0 / 3.0 * theta * (1.0 - theta.cosine()) / angle_less_sine(theta) - 2.0 / 3.0;
+        out[0] = (y, 0.25 * (0.5 * theta).sine() * theta / gain * 2.0 / s);
     };
     HermiteGrid::adaptive(at, 1, UNIFORM.0, UNIFORM.1, TOLERANCE)
 });
@@ -79,7 +80,7 @@ pub fn uniform_depth(d: f64, full: f64, q: f64) -> f64 {
 /// under 1e-11 of the whole.
 fn film_depth(ratio: f64) -> f64 {
     // (2 pi 6^(5/3))^(6/13): what theta^2 is times the flow's power when thinnest.
-    let z = 9.2676280080003 * ratio.powf(6.0 / 13.0);
+    let z = 9.2676280080003 * ratio.to_the(6.0 / 13.0);
     let rest = 5.182_380_754_449_91e-5 + z * 3.662_261_170_242_88e-6;
     z / 16.0 * (1.0 + z * (11.0 / 624.0 + z * (1139.0 / 1_362_816.0 + z * rest)))
 }
@@ -121,7 +122,7 @@ mod tests {
         let (d, slope, n) = (0.002, 0.01, 0.0095);
         let full = full_flow(d, slope, n);
         for k in 0..400 {
-            let q = full * 10.0_f64.powf(-4.0 - 0.05 * f64::from(k));
+            let q = full * 10.0_f64.to_the(-4.0 - 0.05 * f64::from(k));
             let exact = circular::normal_depth(d, slope, n, q);
             let film = uniform_depth(d, full, q);
             assert!((film / exact - 1.0).abs() < 1e-9, "{q}: {film}, {exact}");

@@ -3,6 +3,8 @@
 //! A balance of mass over well-mixed water of constant volume, derived here. What plants
 //! and fish take up or give off, and what falls out as scale, is left out.
 
+use crate::numerics::maths::Maths;
+
 /// Dissolved matter after `time` `[s]` in `volume` `[m3]` that began with `initial`
 /// `[kg/m3]`, while `load` `[kg/s]` comes in dissolved and `leaving` `[m3/s]` of the water
 /// goes away as water; what evaporates leaves its share behind. In `[kg/m3]`.
@@ -21,8 +23,12 @@
 pub fn after(initial: f64, load: f64, leaving: f64, volume: f64, time: f64) -> f64 {
     let x = leaving * time / volume;
     // (1 - exp(-x)) / x, smooth down to nothing leaving.
-    let mean = if x > 1e-12 { -(-x).exp_m1() / x } else { 1.0 };
-    initial * (-x).exp() + load * time / volume * mean
+    let mean = if x > 1e-12 {
+        -(-x).exponential_m1() / x
+    } else {
+        1.0
+    };
+    initial * (-x).exponential() + load * time / volume * mean
 }
 
 /// Share of pure water in what replaces the evaporation that holds the rise within

@@ -1,5 +1,6 @@
 //! Friction factor of a full circular pipe (Darcy's; Fanning's is a quarter of it).
 
+use crate::numerics::maths::Maths;
 use std::f64::consts::LN_10;
 
 /// Absolute roughness of drawn or extruded plastic pipe `[m]`.
@@ -104,7 +105,7 @@ pub fn friction_number(re: f64, rel_rough: f64) -> (f64, f64) {
 /// the Reynolds number from there on. Valid for `factor` above 0, `rel_rough` from 0 to 0.05.
 pub fn turbulent_reynolds(factor: f64, rel_rough: f64) -> f64 {
     let root = factor.sqrt();
-    let smooth = 10.0_f64.powf(-0.5 / root) - rel_rough.max(0.0) / 3.7;
+    let smooth = 10.0_f64.to_the(-0.5 / root) - rel_rough.max(0.0) / 3.7;
     if smooth > 0.0 {
         (2.51 / (root * smooth)).max(TURBULENT_LIMIT)
     } else {
@@ -127,11 +128,11 @@ struct Colebrook {
 impl Colebrook {
     fn solve(re: f64, rel_rough: f64) -> Colebrook {
         let x1 = rel_rough.max(0.0) * re * (LN_10 / 18.574); // 18.574 = 2 x 2.51 x 3.7
-        let x2 = re.ln() - 0.779_397_488_455_682; // ln(2 x 2.51 / ln 10)
+        let x2 = re.log_natural() - 0.779_397_488_455_682; // ln(2 x 2.51 / ln 10)
         let mut f = x2 - 0.2;
         for _ in 0..2 {
             let s = x1 + f;
-            let e = (s.ln() + f - x2) / (1.0 + s);
+            let e = (s.log_natural() + f - x2) / (1.0 + s);
             f -= (1.0 + s + 0.5 * e) * e * s / (1.0 + s + e * (1.0 + e / 3.0));
         }
         Colebrook { x1, big_f: f }

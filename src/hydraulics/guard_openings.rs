@@ -1,5 +1,6 @@
 //! Openings in the wall of a media guard: slots or holes between gravel and column.
 
+use crate::numerics::maths::Maths;
 use thiserror::Error;
 
 use super::constants::GRAVITY;
@@ -117,7 +118,7 @@ impl GuardOpenings {
         if sine > 1.0 {
             return None;
         }
-        let root = 2.0 * outside.sqrt() * (sine.asin() / 3.0).sin();
+        let root = 2.0 * outside.sqrt() * (sine.arcsine() / 3.0).sine();
         Some((outside - root * root).max(0.0))
     }
 
@@ -161,10 +162,10 @@ impl GuardOpenings {
 fn positive_root(t: f64, c: f64) -> f64 {
     let ratio = 0.5 * c / (t * t.sqrt());
     if ratio > 1e12 {
-        let root = c.cbrt();
+        let root = c.cube_root();
         return root - t / root;
     }
-    2.0 * t.sqrt() * (ratio.asinh() / 3.0).sinh()
+    2.0 * t.sqrt() * (ratio.area_sine_hyperbolic() / 3.0).sine_hyperbolic()
 }
 
 #[cfg(test)]

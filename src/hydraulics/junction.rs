@@ -4,6 +4,7 @@
 //! given is taken from the pipe, and the water upstream stands higher for it.
 
 use crate::hydraulics::circular::full_area;
+use crate::numerics::maths::Maths;
 use std::sync::LazyLock;
 
 use super::circular_curves::critical_depth;
@@ -55,7 +56,7 @@ impl Section {
             };
         }
         let share = (y / d).max(0.0);
-        let half = 2.0 * share.sqrt().asin();
+        let half = 2.0 * share.sqrt().arcsine();
         let (cosine, sine) = (1.0 - 2.0 * share, 2.0 * (share * (1.0 - share)).sqrt());
         Self {
             area: 0.25 * d * d * (half - sine * cosine),

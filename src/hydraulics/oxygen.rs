@@ -1,6 +1,7 @@
 //! Oxygen of the water and what fish use of it; what fish eat and beds take up.
 
 use crate::hydraulics::water::OutOfRange;
+use crate::numerics::maths::Maths;
 use crate::units::DAY;
 
 /// Dissolved oxygen that fish in use are reckoned to start from at most `[kg/m3]`: 7 mg/L;
@@ -53,7 +54,7 @@ pub fn saturation(celsius: f64) -> Result<f64, OutOfRange> {
         -8.621_949e11,
     ];
     let sum = powers.iter().rev().fold(0.0, |sum, a| sum * x + a);
-    Ok(1e-3 * sum.exp())
+    Ok(1e-3 * sum.exponential())
 }
 
 /// Time in which `mass` `[kg]` of fish that use `rate` [kg/(kg s)] bring `volume` `[m3]` of

@@ -6,6 +6,7 @@
 //! disagree by up to ten times at 1 mm/s; a law that agrees with its paper
 //! proves the coding, not the gravel. Dirt, roots and biofilm come on top.
 
+use crate::numerics::maths::Maths;
 use thiserror::Error;
 
 use super::constants::GRAVITY;
@@ -124,12 +125,12 @@ impl GravelLaw {
                 2.4 * inertia * solid / n.powi(3),
             ),
             GravelLaw::KadlecKnight => (
-                255.0 * drag * solid / n.powf(3.7),
+                255.0 * drag * solid / n.to_the(3.7),
                 2.0 * inertia * solid / n.powi(3),
             ),
             GravelLaw::Sidiropoulou => (
-                0.003_333 * d.powf(-1.500_403) * n.powf(0.060_350),
-                0.194_325 * d.powf(-1.265_175) * n.powf(-1.141_417),
+                0.003_333 * d.to_the(-1.500_403) * n.to_the(0.060_350),
+                0.194_325 * d.to_the(-1.265_175) * n.to_the(-1.141_417),
             ),
         };
         Ok(Resistance { linear, square })

@@ -1,6 +1,7 @@
 //! One run of full pipe: friction plus minor losses on the bore velocity.
 
 use crate::hydraulics::circular::full_area;
+use crate::numerics::maths::Maths;
 use std::f64::consts::PI;
 
 use super::constants::GRAVITY;
@@ -142,7 +143,7 @@ impl PipeRun {
             (
                 q_turbulent,
                 q_turbulent * ratio,
-                q_turbulent * ratio.powf(1.0 / power),
+                q_turbulent * ratio.to_the(1.0 / power),
             )
         };
         // Newton on the logarithms (loss is close to a power of flow), kept in its bracket.
@@ -153,8 +154,8 @@ impl PipeRun {
             } else {
                 high = q;
             }
-            let step = (head / h).ln() * h / (slope * q);
-            let mut next = q * step.exp();
+            let step = (head / h).log_natural() * h / (slope * q);
+            let mut next = q * step.exponential();
             if !(low..=high).contains(&next) {
                 next = 0.5 * (low + high);
             }
@@ -192,7 +193,7 @@ mod tests {
 
     /// Flows from a drip to a torrent, through all three regimes.
     fn flows() -> impl Iterator<Item = f64> {
-        (0..=900).map(|i| 1e-9 * 10.0_f64.powf(f64::from(i) / 100.0))
+        (0..=900).map(|i| 1e-9 * 10.0_f64.to_the(f64::from(i) / 100.0))
     }
 
     #[test]

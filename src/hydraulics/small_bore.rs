@@ -2,6 +2,7 @@
 
 use super::constants::GRAVITY;
 use super::water::Water;
+use crate::numerics::maths::Maths;
 
 /// Bore under which surface tension makes itself felt at the start `[m]`.
 pub const SURFACE_TENSION_BORE: f64 = 0.016;
@@ -43,7 +44,7 @@ pub fn eotvos_number(bore: f64, water: &Water) -> f64 {
 /// assert!((bubble_arrest_factor(13.37) - 0.632).abs() < 0.001);
 /// ```
 pub fn bubble_arrest_factor(eotvos: f64) -> f64 {
-    (1.0 - ((3.37 - eotvos) / 10.0).exp()).max(0.0)
+    (1.0 - ((3.37 - eotvos) / 10.0).exponential()).max(0.0)
 }
 
 /// Pipe Froude number `0.29 m/s / sqrt(g D)` `[-]` at which a pipe of `bore` `[m]`, full,

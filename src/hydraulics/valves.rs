@@ -5,6 +5,7 @@
 //! differ by up to 3.5 times, and real valves will; a throttling valve is set
 //! by bucket and stopwatch, not by its angle.
 
+use crate::numerics::maths::Maths;
 use std::sync::LazyLock;
 
 use crate::numerics::pchip::Pchip;
@@ -39,7 +40,7 @@ static BALL_CURVE: LazyLock<Pchip> = LazyLock::new(|| log_curve(&BALL));
 static GATE_CURVE: LazyLock<Pchip> = LazyLock::new(|| log_curve(&GATE));
 
 fn log_curve(table: &[(f64, f64)]) -> Pchip {
-    let logs: Vec<(f64, f64)> = table.iter().map(|&(x, k)| (x, k.ln())).collect();
+    let logs: Vec<(f64, f64)> = table.iter().map(|&(x, k)| (x, k.log_natural())).collect();
     Pchip::from_table(&logs)
 }
 
@@ -109,9 +110,9 @@ pub fn valve_k(kind: ValveKind, opening: f64) -> f64 {
     }
     let (end, log_end, power) = kind.shut_end();
     if opening < end {
-        return (log_end - power * (opening / end).ln()).exp();
+        return (log_end - power * (opening / end).log_natural()).exponential();
     }
-    kind.curve().value(opening.min(1.0)).exp()
+    kind.curve().value(opening.min(1.0)).exponential()
 }
 
 /// Opening at which a valve has a given loss coefficient, both `[-]`; the inverse of [`valve_k`].
@@ -128,9 +129,9 @@ pub fn opening_for_k(kind: ValveKind, k: f64) -> f64 {
         return 1.0;
     }
     let (end, log_end, power) = kind.shut_end();
-    let log_k = k.ln();
+    let log_k = k.log_natural();
     if log_k > log_end {
-        return end * ((log_end - log_k) / power).exp();
+        return end * ((log_end - log_k) / power).exponential();
     }
     kind.curve().inverse(log_k)
 }
@@ -164,7 +165,7 @@ mod tests {
     fn the_extension_towards_shut_has_no_step_and_no_kink() {
         for kind in ValveKind::ALL {
             let (x, ..) = kind.shut_end();
-            let log = |x: f64| valve_k(kind, x).ln();
+            let log = |x: f64| valve_k(kind, x).log_natural();
             let e = 1e-6;
             let (before, after) = ((log(x) - log(x - e)) / e, (log(x + e) - log(x)) / e);
             assert!(

@@ -1,5 +1,6 @@
 //! Properties of fresh water from its temperature.
 
+use crate::numerics::maths::Maths;
 use thiserror::Error;
 
 /// Lowest temperature the formulas are used for `[degC]`.
@@ -82,7 +83,7 @@ impl Water {
     /// soap lower it.
     pub fn surface_tension(&self) -> f64 {
         let t = 1.0 - (self.temperature_c + 273.15) / CRITICAL_KELVIN;
-        0.2358 * t.powf(1.256) * (1.0 - 0.625 * t)
+        0.2358 * t.to_the(1.256) * (1.0 - 0.625 * t)
     }
 }
 
@@ -102,7 +103,7 @@ fn density(t: f64) -> f64 {
 fn dynamic_viscosity(t: f64) -> f64 {
     let d = 20.0 - t;
     let exponent = d / (t + 96.0) * (1.2364 - 1.37e-3 * d + 5.7e-6 * d * d);
-    1.002e-3 * 10.0_f64.powf(exponent)
+    1.002e-3 * 10.0_f64.to_the(exponent)
 }
 
 /// Wagner and Pruss 1993, saturation line from the critical point down `[Pa]`.
@@ -115,7 +116,7 @@ fn vapour_pressure(t: f64) -> f64 {
         + 22.680_741_1 * tau.powi(3) * root
         - 15.961_871_9 * tau.powi(4)
         + 1.801_225_02 * tau.powi(7) * root;
-    CRITICAL_PASCAL * (CRITICAL_KELVIN / kelvin * sum).exp()
+    CRITICAL_PASCAL * (CRITICAL_KELVIN / kelvin * sum).exponential()
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@
 //! `cd = 0.60 (0.55 .. 0.65)` (USBR Design of Small Dams and stormwater riser
 //! practice, from memory).
 
+use crate::numerics::maths::Maths;
 use std::f64::consts::PI;
 
 use super::constants::GRAVITY;
@@ -98,7 +99,7 @@ pub fn standing_head(lip_diameter: f64, bore: f64, q: f64, cw: f64, cd: f64) -> 
     if q <= 0.0 {
         return 0.0;
     }
-    let weir = (q / (cw * PI * lip_diameter)).cbrt();
+    let weir = (q / (cw * PI * lip_diameter)).cube_root();
     let velocity = q / (cd * 0.25 * PI * bore * bore);
     (weir * weir).max(velocity * velocity / (2.0 * GRAVITY))
 }

@@ -5,6 +5,7 @@ pub mod effort;
 pub mod hermite;
 pub mod integrate;
 pub mod map_all;
+pub mod maths;
 pub mod normal;
 pub mod pchip;
 pub mod rising;

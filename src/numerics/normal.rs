@@ -1,5 +1,7 @@
 //! The normal distribution's quantiles.
 
+use crate::numerics::maths::Maths;
+
 /// Quantile of the standard normal distribution at probability `p`, to 1e-6; `p` is held
 /// within 1e-12 of 0 and 1.
 ///
@@ -15,7 +17,7 @@ pub fn quantile(p: f64) -> f64 {
         let under = ((67.187_563_600 * r + 78.757_757_664) * r + 17.895_169_469) * r + 1.0;
         return q * over / under;
     }
-    let r = (-p.min(1.0 - p).ln()).sqrt();
+    let r = (-p.min(1.0 - p).log_natural()).sqrt();
     let size = if r <= 5.0 {
         let r = r - 1.6;
         let over =

@@ -152,10 +152,11 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
     use super::*;
+    use crate::numerics::maths::Maths;
 
     #[test]
     fn arguments_are_those_of_the_function() {
-        let f = |x: f64| x.exp() - 1.0;
+        let f = |x: f64| x.exponential() - 1.0;
         let table = RisingTable::new(f, 0.0, 3.0, 1e-9).expect("a table");
         for i in 0..=1000 {
             let x = 3.0 * f64::from(i) / 1000.0;
@@ -168,7 +169,7 @@ mod tests {
 
     #[test]
     fn a_kink_and_a_flat_start_are_followed() {
-        let f = |x: f64| (x * x * x + 1.0).cbrt() + 0.01 * x + 0.1 * (x - 0.7).max(0.0);
+        let f = |x: f64| (x * x * x + 1.0).cube_root() + 0.01 * x + 0.1 * (x - 0.7).max(0.0);
         let table = RisingTable::new(f, 0.0, 1.0, 1e-9).expect("a table");
         for i in 0..=1000 {
             let x = f64::from(i) / 1000.0;
@@ -181,7 +182,7 @@ mod tests {
     #[test]
     fn refuses_what_does_not_rise_or_is_no_interval() {
         assert!(RisingTable::new(|x| -x, 0.0, 1.0, 1e-9).is_none());
-        assert!(RisingTable::new(f64::ln, -1.0, 1.0, 1e-9).is_none());
+        assert!(RisingTable::new(<f64 as Maths>::log_natural, -1.0, 1.0, 1e-9).is_none());
         assert!(RisingTable::new(|x| x, 1.0, 1.0, 1e-9).is_none());
     }
 }

@@ -310,11 +310,12 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
     use super::*;
+    use crate::numerics::maths::Maths;
 
     #[test]
     fn newton_stays_in_its_bracket() {
         // From 3, Newton's rule alone runs away on this one: atan is flat out there.
-        let f = |x: f64| ((x - 1.0).atan(), 1.0 / (1.0 + (x - 1.0).powi(2)));
+        let f = |x: f64| ((x - 1.0).arctangent(), 1.0 / (1.0 + (x - 1.0).powi(2)));
         let root = newton((-20.0, 30.0), 3.5, |step, _| step <= 1e-12, f);
         assert!((root - 1.0).abs() < 1e-12, "{root}");
     }
@@ -337,10 +338,15 @@ mod tests {
     fn finds_roots_of_every_steepness() {
         type Case = (fn(f64) -> f64, f64, f64, f64);
         let cases: [Case; 5] = [
-            (|x| x.cos() - x, 0.0, 1.0, 0.739_085_133_215_160_6),
+            (|x| x.cosine() - x, 0.0, 1.0, 0.739_085_133_215_160_6),
             (|x| x.powi(9), -1.0, 2.0, 0.0),
-            (|x| (x - 1.0).cbrt(), -3.0, 2.5, 1.0),
-            (|x| x.exp() - 1e-3, -50.0, 50.0, -6.907_755_278_982_137),
+            (|x| (x - 1.0).cube_root(), -3.0, 2.5, 1.0),
+            (
+                |x| x.exponential() - 1e-3,
+                -50.0,
+                50.0,
+                -6.907_755_278_982_137,
+            ),
             (|x| if x < 0.25 { -1.0 } else { 1.0 }, 0.0, 1.0, 0.25),
         ];
         for (f, a, b, exact) in cases {

@@ -2,6 +2,7 @@
 
 use super::palette::{BLACK, FRAME, GREY, GRID, Stroke};
 use super::sheet::{Align, Point, SMALL, Sheet, text_width};
+use crate::numerics::maths::Maths;
 
 /// How far the text of a tick may stand out past its panel `[px]`.
 pub(super) const OVERHANG: f64 = 6.0;
@@ -134,7 +135,7 @@ pub(super) fn round_ticks((low, high): (f64, f64), most: f64) -> Vec<f64> {
         return Vec::new();
     }
     let rough = span / most.max(1.0);
-    let power = 10_f64.powf(rough.log10().floor());
+    let power = 10_f64.to_the(rough.log_decimal().floor());
     let step = [1.0, 2.0, 5.0, 10.0]
         .into_iter()
         .map(|m| m * power)

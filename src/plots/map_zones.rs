@@ -395,6 +395,7 @@ impl Sums {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::numerics::maths::Maths;
     use crate::plots::palette::BLACK;
     use crate::plots::sheet::Mark;
 
@@ -492,7 +493,7 @@ mod tests {
         let lengths = sheet.marks.iter().map(|mark| match mark {
             Mark::Line { points, .. } => points
                 .windows(2)
-                .map(|pair| (pair[0].0 - pair[1].0).hypot(pair[0].1 - pair[1].1))
+                .map(|pair| (pair[0].0 - pair[1].0).hypotenuse(pair[0].1 - pair[1].1))
                 .sum(),
             _ => 0.0,
         });

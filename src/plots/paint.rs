@@ -1,5 +1,6 @@
 //! Draws a sheet, by one routine, as SVG and as PNG.
 
+use crate::numerics::maths::Maths;
 use plotters::backend::{BitMapBackend, DrawingBackend, SVGBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, RGBColor, TextStyle};
@@ -170,7 +171,7 @@ fn line<DB: DrawingBackend>(
     let half = 0.5 * (width * medium.scale - 1.0).max(0.0);
     for pair in points.windows(2) {
         let (a, b) = (scaled(pair[0], medium.scale), scaled(pair[1], medium.scale));
-        let length = (b.0 - a.0).hypot(b.1 - a.1);
+        let length = (b.0 - a.0).hypotenuse(b.1 - a.1);
         if length == 0.0 {
             continue;
         }

@@ -4,6 +4,7 @@
 //! way for SVG and for bitmap.
 
 use super::palette::Rgb;
+use crate::numerics::maths::Maths;
 use crate::units::display::plain;
 
 use super::font;
@@ -212,8 +213,8 @@ pub(super) fn circle(centre: Point, radius: f64) -> Vec<Point> {
     while i < sides {
         let angle = std::f64::consts::TAU * i / sides;
         points.push((
-            centre.0 + radius * angle.cos(),
-            centre.1 + radius * angle.sin(),
+            centre.0 + radius * angle.cosine(),
+            centre.1 + radius * angle.sine(),
         ));
         i += 1.0;
     }
@@ -266,7 +267,7 @@ fn dashes(points: &[Point], dash: Dash) -> Vec<Vec<Point>> {
     }
     let each = points.windows(2);
     let length: f64 = each
-        .map(|ends| (ends[1].0 - ends[0].0).hypot(ends[1].1 - ends[0].1))
+        .map(|ends| (ends[1].0 - ends[0].0).hypotenuse(ends[1].1 - ends[0].1))
         .sum();
     if dash == SOLID || length > LONGEST_DASHED {
         return vec![points.to_vec()];
@@ -277,7 +278,7 @@ fn dashes(points: &[Point], dash: Dash) -> Vec<Vec<Point>> {
     let mut left = dash[0];
     for pair in points.windows(2) {
         let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
-        let length = (x1 - x0).hypot(y1 - y0);
+        let length = (x1 - x0).hypotenuse(y1 - y0);
         let mut done = 0.0;
         while length - done > left {
             done += left;

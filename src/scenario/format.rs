@@ -3,6 +3,7 @@
 //! One description drives the walk over a file, the ranges named in messages
 //! and the JSON Schema; see [`keys`](super::keys) for the tables themselves.
 
+use crate::numerics::maths::Maths;
 use std::borrow::Cow;
 
 use crate::units::UnitSystem;
@@ -199,7 +200,7 @@ fn rounded(text: &str, up: bool) -> String {
     if value.fract() == 0.0 {
         return text.to_owned();
     }
-    let step = 10_f64.powf(value.abs().log10().floor() - 1.0);
+    let step = 10_f64.to_the(value.abs().log_decimal().floor() - 1.0);
     let steps = value / step;
     let whole = if up { steps.ceil() } else { steps.floor() };
     format!("{} {unit}", significant(whole * step, 3))

@@ -5,6 +5,7 @@ use crate::hydraulics::water::Water;
 use crate::model::Bed;
 use crate::numerics::bicubic::BicubicGrid;
 use crate::numerics::effort;
+use crate::numerics::maths::Maths;
 use crate::numerics::rising::RisingTable;
 use crate::numerics::root::brent;
 use crate::siphon::{SiphonLaw, gravel_way};
@@ -110,28 +111,35 @@ impl Gravel {
         let beside = self.way.beside(depth, flow);
         let told = mean
             .as_ref()
-            .and_then(|table| table.value(beside.ln(), flow.ln()));
+            .and_then(|table| table.value(beside.log_natural(), flow.log_natural()));
         self.floor
             + told.map_or_else(
                 || self.way.bed_depth(depth, flow),
-                |log| self.way.edge_depth(beside, flow, log.exp()),
+                |log| self.way.edge_depth(beside, flow, log.exponential()),
             )
     }
 
     fn tabulate_mean(&self) -> Option<BicubicGrid> {
         let deepest = self.rim - self.floor;
         let most = self.way.greatest_flow(deepest);
-        let mean = |depth: f64, flow: f64| self.way.mean_depth(depth.exp(), flow.exp()).ln();
+        let mean = |depth: f64, flow: f64| {
+            self.way
+                .mean_depth(depth.exponential(), flow.exponential())
+                .log_natural()
+        };
         BicubicGrid::new(
             mean,
-            [(deepest / SPAN_OF_DEPTHS).ln(), (most / SPAN_OF_FLOWS).ln()],
-            [deepest.ln(), most.ln()],
+            [
+                (deepest / SPAN_OF_DEPTHS).log_natural(),
+                (most / SPAN_OF_FLOWS).log_natural(),
+            ],
+            [deepest.log_natural(), most.log_natural()],
             self.patches(),
         )
     }
 
     fn patches(&self) -> usize {
-        let looser = (self.tolerance / TOLERANCE).powf(0.25);
+        let looser = (self.tolerance / TOLERANCE).to_the(0.25);
         ((PATCHES as f64 / looser).ceil() as usize).max(FEWEST_PATCHES)
     }
 
@@ -250,7 +258,7 @@ impl Gravel {
                     return (draw(guard), guard);
                 }
                 let share = draw(guard) / law.full_flow(guard - self.outlet);
-                level - (level - guard) * share.powf(POWER)
+                level - (level - guard) * share.to_the(POWER)
             }
             _ => level,
         };

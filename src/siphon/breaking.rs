@@ -1,6 +1,7 @@
 //! Break level, air tube, run-on, and the cross-checks printed beside it.
 
 use crate::hydraulics::constants::GRAVITY;
+use crate::numerics::maths::Maths;
 use crate::siphon::{AIR_DENSITY, SiphonLaw};
 
 /// Orifice coefficient of an air tube's mouth `[-]`; sharp-edged orifice practice.
@@ -138,7 +139,8 @@ impl SiphonLaw {
         // Q[gal/min] = 27.8 r^(5/3) D[in]^(8/3).
         let inches = self.bore / 0.0254;
         let gallon_per_minute = 231.0 * 0.0254_f64.powi(3) / 60.0;
-        let stack = |r: f64| 27.8 * r.powf(5.0 / 3.0) * inches.powf(8.0 / 3.0) * gallon_per_minute;
+        let stack =
+            |r: f64| 27.8 * r.to_the(5.0 / 3.0) * inches.to_the(8.0 / 3.0) * gallon_per_minute;
         CrossChecks {
             air_clearing: [0.6, 1.0, 1.5].map(|f| f * froude),
             stack: [stack(7.0 / 24.0), stack(1.0 / 3.0)],

@@ -5,6 +5,7 @@ use crate::hydraulics::friction::{PLASTIC_ROUGHNESS, darcy_friction_factor};
 use crate::hydraulics::water::Water;
 use crate::hydraulics::weir::{circular_weir_flow, standing_head, submerged_opening_loss};
 use crate::model::{Bed, Coefficient, CoefficientValues};
+use crate::numerics::maths::Maths;
 
 /// Pipe Froude number at whose flow the annulus's friction factor is taken `[-]`: about
 /// where a siphon starts. Fixed, so that no soft coefficient moves it.
@@ -133,7 +134,7 @@ impl Lip {
         let mut h = if bend < 1.0 {
             head / (1.0 + bend)
         } else {
-            (head / self.weir_bend).cbrt()
+            (head / self.weir_bend).cube_root()
         };
         for _ in 0..40 {
             let square = self.weir_bend * h * h;

@@ -8,6 +8,7 @@
 
 use crate::assessment::{Assessment, Verdict, assess};
 use crate::model::{Band, Coefficient, System};
+use crate::numerics::maths::Maths;
 use crate::simulation::{Run, Sampling, SimulationError, simulate};
 use crate::siphon::{InflowWindow, SiphonLaw};
 use crate::study::measure::sheet::{
@@ -238,7 +239,7 @@ impl Plan<'_> {
     fn flow_error(&self) -> f64 {
         let time = BUCKET / self.inflow.max(1e-9);
         let press = std::f64::consts::SQRT_2 * PRESS.0 / f64::from(REPEATS).sqrt();
-        WEIGHED.hypot(press / time)
+        WEIGHED.hypotenuse(press / time)
     }
 
     fn bucket(&self) -> Step {
@@ -266,7 +267,7 @@ impl Plan<'_> {
             expected: Some(Band::new(0.7 * time, time, 1.3 * time)),
             tells: vec![Tells {
                 what: Learnt::Void,
-                error: self.flow_error().hypot(self.area_error(MARK.0)),
+                error: self.flow_error().hypotenuse(self.area_error(MARK.0)),
                 now: 0.30,
             }],
             takes: time,
@@ -277,8 +278,8 @@ impl Plan<'_> {
     /// Relative error of an edge found in steps of `by`, its scatter included.
     fn edge_error(&self, by: f64) -> f64 {
         (by / 12.0_f64.sqrt())
-            .hypot(SCATTER)
-            .hypot(self.flow_error())
+            .hypotenuse(SCATTER)
+            .hypotenuse(self.flow_error())
     }
 
     fn start(&self) -> Step {
@@ -330,7 +331,7 @@ impl Plan<'_> {
             tells: gain.map_or_else(Vec::new, |gain| {
                 vec![Tells {
                     what: Learnt::Carry,
-                    error: (presses / gain).hypot(self.edge_error(RAISED_BY)),
+                    error: (presses / gain).hypotenuse(self.edge_error(RAISED_BY)),
                     now: half(carry),
                 }]
             }),
@@ -343,7 +344,7 @@ impl Plan<'_> {
         let place = &self.system.beds[self.bed];
         let time = fall_time(place, &self.law, self.tail);
         let presses = std::f64::consts::SQRT_2 * PRESS.1 / time;
-        let error = self.area_error(MARK.0).hypot(self.area_error(MARK.1));
+        let error = self.area_error(MARK.0).hypotenuse(self.area_error(MARK.1));
         let (least, most) = (
             self.window.stall.low / self.window.stall.nominal,
             self.window.stall.high / self.window.stall.nominal,
@@ -352,7 +353,7 @@ impl Plan<'_> {
             expected: Some(Band::new(time / most, time, time / least)),
             tells: vec![Tells {
                 what: Learnt::Loss,
-                error: 2.0 * error.hypot(presses).hypot(self.flow_error()),
+                error: 2.0 * error.hypotenuse(presses).hypotenuse(self.flow_error()),
                 now: 0.3,
             }],
             takes: 600.0,
@@ -380,7 +381,7 @@ impl Plan<'_> {
                 error: 2.0 * leg.head / leg.length
                     * share
                     * share
-                    * self.edge_error(LOWERED_BY).hypot(full),
+                    * self.edge_error(LOWERED_BY).hypotenuse(full),
                 now: 0.5 * (void.high - void.low),
             }],
             settles: self.settles(FactKind::Broke, band, LOWERED_BY),
@@ -446,9 +447,10 @@ fn half(band: Band) -> f64 {
 
 /// Flows from over the highest edge down to under the lowest.
 fn lowered(band: Band) -> Vec<(f64, f64)> {
-    let steps = ((band.high / band.low.max(1e-12)).ln() / LOWERED_BY).ceil() as usize + 2;
+    let steps = ((band.high / band.low.max(1e-12)).log_natural() / LOWERED_BY).ceil() as usize + 2;
     let steps = steps.min(MOST_RUNGS);
-    let by = (1.1 * band.high / (0.93 * band.low.max(1e-12))).powf(1.0 / (steps.max(2) - 1) as f64);
+    let by =
+        (1.1 * band.high / (0.93 * band.low.max(1e-12))).to_the(1.0 / (steps.max(2) - 1) as f64);
     (0..steps)
         .map(|k| {
             (

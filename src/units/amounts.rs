@@ -2,6 +2,7 @@
 //!
 //! A fix that reads "at least 7.7 L/min" must still hold at exactly 7.7.
 
+use crate::numerics::maths::Maths;
 use crate::units::UnitSystem;
 
 /// Which way an amount may be rounded.
@@ -86,7 +87,7 @@ fn significant_step(size: f64, figures: i32) -> f64 {
     if size < 1e-12 {
         return 1e-3;
     }
-    10_f64.powf(size.log10().floor() - f64::from(figures - 1))
+    10_f64.to_the(size.log_decimal().floor() - f64::from(figures - 1))
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@
 //! 231 in3; imperial gallon of 4.54609 L (Weights and Measures Act 1985).
 
 use super::display::UnitSystem;
+use crate::numerics::maths::Maths;
 
 /// What a number with a unit measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -176,7 +177,7 @@ pub fn significant(value: f64, figures: i32) -> String {
     if value == 0.0 || !value.is_finite() {
         return format!("{}", value + 0.0);
     }
-    let magnitude = value.abs().log10().floor();
+    let magnitude = value.abs().log_decimal().floor();
     if !(-7.0..15.0).contains(&magnitude) {
         return format!("{value:e}");
     }

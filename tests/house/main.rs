@@ -2,13 +2,15 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod circles;
+mod maths;
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Layers from the lowest up; those in one row may not import each other.
-const LADDER: [&[&str]; 12] = [
-    &["units", "numerics"],
+const LADDER: [&[&str]; 13] = [
+    &["numerics"],
+    &["units"],
     &["hydraulics"],
     &["model"],
     &["siphon", "network"],

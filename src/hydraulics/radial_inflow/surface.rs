@@ -1,5 +1,7 @@
 //! The water surface in the gravel, followed inward step by step.
 
+use crate::numerics::maths::Maths;
+
 /// Depth that stands for none `[m]`.
 pub(super) const NO_DEPTH: f64 = 1e-9;
 
@@ -16,7 +18,7 @@ impl Surface {
     /// Share of `dt` that goes into the way; the rest goes into the depth.
     fn way(&self, (h, x): (f64, f64)) -> f64 {
         let h = h.max(NO_DEPTH);
-        let nearness = (-self.log_ratio * x).exp();
+        let nearness = (-self.log_ratio * x).exponential();
         let easy = h * h * self.scale;
         easy / (easy + self.linear * h + self.square * nearness)
     }

@@ -1,5 +1,6 @@
 //! Depth of a lying cylinder from its share filled.
 
+use crate::numerics::maths::Maths;
 use std::f64::consts::PI;
 use std::sync::LazyLock;
 
@@ -19,22 +20,22 @@ pub(super) fn segment_depth(share: f64) -> f64 {
     if share >= LEAST_TABLED {
         return SEGMENTS.depth(share);
     }
-    let quarter = (0.25 * segment_angle(2.0 * PI * share)).sin();
+    let quarter = (0.25 * segment_angle(2.0 * PI * share)).sine();
     quarter * quarter
 }
 
 /// Angle whose excess over its sine is `mean`, 0 to pi.
 fn segment_angle(mean: f64) -> f64 {
     // Inverse series of theta - sin(theta), within 0.4 % up to half full.
-    let s = (6.0 * mean).cbrt();
+    let s = (6.0 * mean).cube_root();
     let s2 = s * s;
     let mut theta = s * (1.0 + s2 * (1.0 / 60.0 + s2 * (1.0 / 1400.0 + s2 / 25_200.0)));
     // Two Halley steps leave rounding error only.
     for _ in 0..2 {
         let excess = circular::angle_less_sine(theta) - mean;
-        let half = (0.5 * theta).sin();
+        let half = (0.5 * theta).sine();
         let slope = 2.0 * half * half;
-        theta -= excess / (slope - 0.5 * excess * theta.sin() / slope);
+        theta -= excess / (slope - 0.5 * excess * theta.sine() / slope);
     }
     theta
 }
@@ -54,7 +55,7 @@ static SEGMENTS: LazyLock<Segments> = LazyLock::new(|| {
     // With s the sine of half the angle: depth' = pi / 4s, depth'' = -pi^2 cos / 8s^4.
     let node = |k: u16| {
         let angle = segment_angle(2.0 * PI * (LEAST_TABLED + f64::from(k) * step));
-        let (quarter, (half, cosine)) = ((0.25 * angle).sin(), (0.5 * angle).sin_cos());
+        let (quarter, (half, cosine)) = ((0.25 * angle).sine(), (0.5 * angle).sine_cosine());
         let bend = -PI * PI * cosine / (8.0 * half.powi(4));
         (
             quarter * quarter,
@@ -86,7 +87,7 @@ mod tests {
         for k in 1..9999_u16 {
             let share = 1e-4 * f64::from(k);
             let half = share.min(1.0 - share);
-            let quarter = (0.25 * segment_angle(2.0 * PI * half)).sin();
+            let quarter = (0.25 * segment_angle(2.0 * PI * half)).sine();
             let solved = quarter * quarter;
             let solved = if share > 0.5 { 1.0 - solved } else { solved };
             worst = worst.max((segment_depth(share) - solved).abs());

@@ -8,6 +8,7 @@
 use crate::numerics::integrate::{
     Ended, IntegrationFailure, MOST_AT_ONCE, Piece, Rates, Span, StepEnd, Tolerance,
 };
+use crate::numerics::maths::Maths;
 use nalgebra::SVector;
 
 const A2: [f64; 1] = [1.0 / 5.0];
@@ -282,14 +283,14 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
             FASTEST / CAUTION
         } else {
             // A fifth, for fifth order, less what the memory takes up.
-            error.powf(-0.2 + 0.75 * MEMORY)
+            error.to_the(-0.2 + 0.75 * MEMORY)
         };
         if error > 1.0 {
             h *= (CAUTION * growth).max(SLOWEST);
             rejected = true;
             continue;
         }
-        let mut factor = (CAUTION * growth * error_before.powf(MEMORY)).clamp(SLOWEST, FASTEST);
+        let mut factor = (CAUTION * growth * error_before.to_the(MEMORY)).clamp(SLOWEST, FASTEST);
         // The estimate was wrong a moment ago: no longer step straight after it.
         if rejected {
             factor = factor.min(1.0);

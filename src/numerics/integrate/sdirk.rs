@@ -10,6 +10,7 @@ use crate::numerics::integrate::dormand_prince::{Curve, Drive};
 use crate::numerics::integrate::{
     Ended, IntegrationFailure, MOST_AT_ONCE, Piece, Rates, Span, StepEnd, Tolerance,
 };
+use crate::numerics::maths::Maths;
 use nalgebra::{DMatrix, DVector, Dyn, LU, SVector};
 
 const GAMMA: f64 = 0.25;
@@ -226,7 +227,7 @@ pub(super) fn drive<const N: usize, R: Rates<N>>(
         let filtered = slopes.factors.as_ref().and_then(|(_, lu)| lu.solve(&off));
         let error = problem.size(&filtered.unwrap_or(off), &next);
         // A quarter, for an estimate of third order.
-        let growth = (CAUTION * error.max(1e-8).powf(-0.25)).clamp(SLOWEST, FASTEST);
+        let growth = (CAUTION * error.max(1e-8).to_the(-0.25)).clamp(SLOWEST, FASTEST);
         if error > 1.0 || !error.is_finite() {
             h = tried * growth.min(CAUTION);
             rejected = true;

@@ -16,6 +16,7 @@ pub(super) mod vessel;
 pub use live::scene;
 
 use crate::model::{Bed, System};
+use crate::numerics::maths::Maths;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 
@@ -458,7 +459,7 @@ fn pipe(sheet: &mut Sheet, path: &[Point], bore: f64, inside: Rgb) {
 /// The closed end of a pipe that arrives there from another point.
 fn pipe_end(sheet: &mut Sheet, from: Point, end: Point, bore: f64) {
     let (dx, dy) = (end.0 - from.0, end.1 - from.1);
-    let length = dx.hypot(dy);
+    let length = dx.hypotenuse(dy);
     if length > 0.0 {
         let half = 0.5 * bore.max(1.6) + 1.0;
         let (nx, ny) = (dy / length * half, -dx / length * half);

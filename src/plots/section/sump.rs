@@ -1,6 +1,7 @@
 //! The sump with its water and its pump.
 
 use crate::model::System;
+use crate::numerics::maths::Maths;
 use crate::simulation::Run;
 
 use super::super::palette::{BLACK, BLUE, GREY, Stroke, WATER_HIGH, WATER_LOW};
@@ -117,7 +118,7 @@ fn fittings(sheet: &mut Sheet, system: &System, plan: &Plan, view: &View) {
             Stroke::solid(BLACK, 1.6),
         );
         let ball = (0..12).map(|k| {
-            let (sin, cos) = (f64::from(k) * std::f64::consts::TAU / 12.0).sin_cos();
+            let (sin, cos) = (f64::from(k) * std::f64::consts::TAU / 12.0).sine_cosine();
             (float + 5.0 * cos, y + 5.0 * sin)
         });
         sheet.area(ball.collect(), GREY);

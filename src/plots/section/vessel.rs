@@ -1,6 +1,7 @@
 //! A vessel seen from its narrow end: profile, water, gravel.
 
 use super::super::palette::Rgb;
+use crate::numerics::maths::Maths;
 
 use crate::hydraulics::vessel::VesselShape;
 
@@ -70,7 +71,7 @@ impl Drawn<'_> {
             .map(|i| {
                 // Closer steps at both ends, where a circle turns.
                 let share =
-                    0.5 - 0.5 * (std::f64::consts::PI * f64::from(i) / f64::from(STEPS)).cos();
+                    0.5 - 0.5 * (std::f64::consts::PI * f64::from(i) / f64::from(STEPS)).cosine();
                 let z = from + share * (to - from);
                 (self.centre + sign * self.half_width(z), self.view.y(z))
             })

@@ -9,6 +9,7 @@ use super::super::page::count;
 use super::super::palette::{BLACK, MID_GREY, Stroke, WHITE};
 use super::super::sheet::{Align, BODY, Point, SMALL, Sheet, text_width};
 use super::frame::Frame;
+use crate::numerics::maths::Maths;
 
 /// Thin line between a part and its dimension line.
 const EXTENSION: Stroke = Stroke::solid(MID_GREY, 0.8);
@@ -216,7 +217,7 @@ pub(super) fn across(sheet: &mut Sheet, list: &[Across]) {
 /// A dimension line, its arrows inside where they fit, else pointing inward.
 fn arrows(sheet: &mut Sheet, a: Point, b: Point) {
     let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-    let length = dx.hypot(dy);
+    let length = dx.hypotenuse(dy);
     if length <= 0.0 {
         return;
     }

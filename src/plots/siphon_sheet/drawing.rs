@@ -1,5 +1,6 @@
 //! The section itself: gravel, water, guard, bell, standpipe, air tube.
 
+use crate::numerics::maths::Maths;
 use std::f64::consts::TAU;
 
 use crate::model::{Bed, Bell, Standpipe};
@@ -199,11 +200,11 @@ fn bell(sheet: &mut Sheet, bed: &Bed, frame: &Frame, peak: Option<f64>) {
         let angle = TAU * (f64::from(k) + 0.5) / f64::from(bell.slots.count.max(1));
         k += 1;
         // Those of the near half are cut away, those on edge do not show.
-        if angle.cos() < 0.2 {
+        if angle.cosine() < 0.2 {
             continue;
         }
-        let middle = centre + inner * angle.sin();
-        let half = 0.5 * frame.px(bell.slots.width) * angle.cos();
+        let middle = centre + inner * angle.sine();
+        let half = 0.5 * frame.px(bell.slots.width) * angle.cosine();
         let (from, to) = (
             (middle - half).max(centre - inner),
             (middle + half).min(centre + inner),

@@ -246,6 +246,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
 
     use super::*;
+    use crate::numerics::maths::Maths;
     use crate::simulation::BedSeries;
 
     fn row(t: f64, level: f64, flow: f64) -> Row {
@@ -276,8 +277,8 @@ mod tests {
 
     #[test]
     fn rows_left_out_lie_on_the_lines_between_those_kept() {
-        let level = |t: f64| 0.1 + 0.05 * (t / 300.0).sin();
-        let flow = |t: f64| 1e-4 * (1.0 + 0.5 * (t / 170.0).cos());
+        let level = |t: f64| 0.1 + 0.05 * (t / 300.0).sine();
+        let flow = |t: f64| 1e-4 * (1.0 + 0.5 * (t / 170.0).cosine());
         let times = || (0..2000).map(|k| 3.0 * f64::from(k));
         let series = thinned(times().map(|t| (t, level(t), flow(t))));
         let count = series.time.len();

@@ -6,6 +6,7 @@ use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
 use crate::model::{Coefficients, Inlet, System};
+use crate::numerics::maths::Maths;
 use crate::units::UnitSystem;
 use crate::units::amounts::{Side, length, length_step};
 
@@ -227,7 +228,10 @@ pub fn candidates(facts: &Facts) -> Vec<Sizes> {
         } else {
             0.0
         };
-        (per_bed / target(pipe.bore) / FILL_TIME).ln().abs() + narrow
+        (per_bed / target(pipe.bore) / FILL_TIME)
+            .log_natural()
+            .abs()
+            + narrow
     };
     order.sort_by(|a, b| off(a).total_cmp(&off(b)));
     let of = |pipe: &&'static PipeSize| sized(facts, bed, pipe);

@@ -6,6 +6,7 @@
 //! to be drawn. The weights make good for whatever that description lacks.
 
 use crate::numerics::map_all::map_all;
+use crate::numerics::maths::Maths;
 use crate::numerics::normal::quantile;
 use crate::study::fit::problem::Problem;
 use crate::study::fit::profile::{Axis, Node, across, log_size};
@@ -63,7 +64,7 @@ impl Along {
                 let log = left.log_share + share * (right.log_share - left.log_share);
                 // Flatter than described, for the same reason; past the last node a line may rise,
                 // but not without end.
-                (0.9 * (log - most)).min(2.0).exp()
+                (0.9 * (log - most)).min(2.0).exponential()
             })
             .collect();
         let total: f64 = raw.iter().sum();
@@ -86,7 +87,7 @@ impl Along {
                 let within = (left / share).clamp(0.0, 1.0);
                 return (
                     self.from + (k as f64 + within) * self.cell,
-                    (share / self.cell).ln(),
+                    (share / self.cell).log_natural(),
                 );
             }
             left -= share;
@@ -212,14 +213,14 @@ impl<'a> Source<'a> {
                 let square = root.solve_lower_triangular(&step)?.norm_squared();
                 let size = log_size(root);
                 let parts = WIDER.iter().map(|(share, wide)| {
-                    let log = -0.5 * square / (wide * wide) - n as f64 * wide.ln() - size;
-                    of_all * share * log.exp()
+                    let log = -0.5 * square / (wide * wide) - n as f64 * wide.log_natural() - size;
+                    of_all * share * log.exponential()
                 });
                 Some(parts.sum::<f64>())
             })
             .sum();
         u += &self.across * step;
-        (u, density + normal.ln())
+        (u, density + normal.log_natural())
     }
 }
 
@@ -237,7 +238,7 @@ fn effective(weighed: &[(DVector<f64>, f64)]) -> f64 {
     }
     let (sum, squares) = weighed.iter().fold((0.0, 0.0), |(sum, squares), (_, log)| {
         // Against the greatest: the exponential of a bare logarithm may overflow.
-        let weight = (log - most).exp();
+        let weight = (log - most).exponential();
         (sum + weight, squares + weight * weight)
     });
     sum * sum / squares
@@ -264,10 +265,13 @@ impl Cloud {
         if !most.is_finite() {
             return None;
         }
-        let total: f64 = weighed.iter().map(|(_, log)| (log - most).exp()).sum();
+        let total: f64 = weighed
+            .iter()
+            .map(|(_, log)| (log - most).exponential())
+            .sum();
         let draws = weighed
             .into_iter()
-            .map(|(u, log)| (u, (log - most).exp() / total))
+            .map(|(u, log)| (u, (log - most).exponential() / total))
             .collect();
         Some(Self { draws, effective })
     }

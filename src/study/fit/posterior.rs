@@ -5,6 +5,7 @@ use super::problem::Problem;
 use super::profile::{self, Axis, Node};
 use super::unknown::{Prior, Scale, Unknown};
 use crate::model::Coefficient;
+use crate::numerics::maths::Maths;
 use crate::study::measure::{Measurable, Measurement, Outlook};
 use levenberg_marquardt::LevenbergMarquardt;
 use nalgebra::{DMatrix, DVector};
@@ -204,7 +205,7 @@ fn ratio_slope(problem: &Problem, u: &DVector<f64>) -> DVector<f64> {
     let ratio = |seen: &Outlook, bed: usize| {
         let inflow = seen.value(bed, Measurable::Inflow).ok()?;
         let edge = seen.value(bed, Measurable::StartsAt).ok()?;
-        (inflow > 0.0 && edge > 0.0).then(|| (inflow / edge).ln())
+        (inflow > 0.0 && edge > 0.0).then(|| (inflow / edge).log_natural())
     };
     let beds = problem.measured.beds();
     let nearest = problem.outlook(u.as_slice()).and_then(|seen| {

@@ -6,6 +6,7 @@
 //! the best fit there and the spread of the rest around that (a Laplace approximation at
 //! each place; Rue, Martino & Chopin 2009, from memory).
 
+use crate::numerics::maths::Maths;
 use crate::study::fit::problem::Problem;
 use nalgebra::{DMatrix, DVector};
 
@@ -168,7 +169,7 @@ fn root_without(slopes: &DMatrix<f64>, left_out: &[usize]) -> Option<DMatrix<f64
 
 /// Logarithm of the determinant of a triangular matrix.
 pub(super) fn log_size(root: &DMatrix<f64>) -> f64 {
-    root.diagonal().iter().map(|d| d.ln()).sum()
+    root.diagonal().iter().map(|d| d.log_natural()).sum()
 }
 
 /// Best fits along `axis` from each of `minima` outwards, in rising order of the axis.

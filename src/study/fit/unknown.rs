@@ -4,6 +4,7 @@
 use crate::model::{
     Band, Bed, Coefficient, CoefficientValues, DrainLosses, Inlet, PumpSource, System,
 };
+use crate::numerics::maths::Maths;
 use crate::siphon::SiphonLaw;
 
 /// Soft coefficients that measurements on a running bed can tell anything about. Slot
@@ -92,12 +93,12 @@ impl Scale {
         // A band open to one side only is as good as shut there.
         let (down, up) = (down.max(0.05 * width), up.max(0.05 * width));
         // So that two deviations either way meet the ends of the band.
-        let bend = 0.5 * (up / down).ln();
+        let bend = 0.5 * (up / down).log_natural();
         // The general form divides by the bend.
         let step = if bend.abs() < 1e-9 {
             0.5 * up
         } else {
-            down * bend / (1.0 - (-2.0 * bend).exp())
+            down * bend / (1.0 - (-2.0 * bend).exponential())
         };
         Some(Self {
             band,
@@ -112,7 +113,7 @@ impl Scale {
         let rise = if self.bend == 0.0 {
             u
         } else {
-            (self.bend * u).exp_m1() / self.bend
+            (self.bend * u).exponential_m1() / self.bend
         };
         (self.band.nominal + self.step * rise).clamp(self.allowed.0, self.allowed.1)
     }
@@ -124,7 +125,7 @@ impl Scale {
             rise
         } else {
             // Values past the end that the scale never reaches get a place far out.
-            (self.bend * rise).max(-1.0 + 1e-12).ln_1p() / self.bend
+            (self.bend * rise).max(-1.0 + 1e-12).log_natural_1p() / self.bend
         }
     }
 

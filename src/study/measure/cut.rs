@@ -11,6 +11,7 @@
 
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Band, Bed, Coefficient, Coefficients, DrainLosses, System};
+use crate::numerics::maths::Maths;
 use crate::simulation::SimulationError;
 use crate::siphon::{DownLeg, Extreme, SiphonLaw};
 use crate::study::measure::{Fact, Measurable, outlook};
@@ -199,7 +200,7 @@ impl Cutter {
                 .collect();
             let at = |off: f64| {
                 let [limit, raised] = [pipe.leg, pipe.raised]
-                    .map(|leg| breaks_up_to(leg, void, carry, (off * pipe.doubt).exp()));
+                    .map(|leg| breaks_up_to(leg, void, carry, (off * pipe.doubt).exponential()));
                 own.iter().map(move |&i| {
                     let fact = &facts[some[i]];
                     fact.deviance(if fact.kind.is_raised() { raised } else { limit })
@@ -391,7 +392,7 @@ impl Pipe {
             raised,
             doubt: if least > 0.0 && most > least {
                 // From end to end are four deviations.
-                0.25 * (most / least).ln()
+                0.25 * (most / least).log_natural()
             } else {
                 0.0
             },

@@ -1,5 +1,6 @@
 //! What people remember of a siphon: that it started, dribbled, broke or ran on at some flow.
 
+use crate::numerics::maths::Maths;
 use crate::study::measure::{BUCKET, Measurable};
 
 /// How far one start or break of the same siphon differs from the next, share of the flow
@@ -139,7 +140,7 @@ impl Fact {
             bed,
             kind,
             flow,
-            sigma: read.hypot(SCATTER * flow),
+            sigma: read.hypotenuse(SCATTER * flow),
         }
     }
 
@@ -157,9 +158,9 @@ impl Fact {
 pub(in crate::study) fn side_deviance(z: f64) -> f64 {
     let z = LOGISTIC * z;
     if z > 0.0 {
-        2.0 * (-z).exp().ln_1p()
+        2.0 * (-z).exponential().log_natural_1p()
     } else {
-        2.0 * (z.exp().ln_1p() - z)
+        2.0 * (z.exponential().log_natural_1p() - z)
     }
 }
 
@@ -170,7 +171,7 @@ mod tests {
     #[test]
     fn a_fact_costs_nothing_on_its_own_side_and_more_the_farther_off() {
         let started = Fact::new(0, FactKind::Started, 9.0, None);
-        assert!((started.sigma - 9.0 * 0.05_f64.hypot(0.03)).abs() < 1e-12);
+        assert!((started.sigma - 9.0 * 0.05_f64.hypotenuse(0.03)).abs() < 1e-12);
         assert!(started.deviance(6.0) < 0.01);
         assert!((started.deviance(9.0) - 2.0 * std::f64::consts::LN_2).abs() < 1e-12);
         assert!(started.deviance(11.0) > 10.0);

@@ -1,5 +1,6 @@
 //! Which inputs a check's margin goes with.
 
+use crate::numerics::maths::Maths;
 use crate::study::vary::draw::Input;
 use crate::study::vary::random::{CheckChance, Random};
 
@@ -34,7 +35,7 @@ impl Random {
                 .iter_mut()
                 .find(|(lead, what)| shared.is_some() && *what == shared && lead.size * size > 0.0);
             if let Some((lead, _)) = same {
-                lead.size = lead.size.hypot(size).min(1.0).copysign(size);
+                lead.size = lead.size.hypotenuse(size).min(1.0).copysign(size);
                 lead.inputs.push(k);
                 lead.name = format!("{} of {} beds", input.what, lead.inputs.len());
             } else {

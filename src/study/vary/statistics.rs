@@ -1,5 +1,7 @@
 //! Shares with their sampling error, and rank correlation with its noise.
 
+use crate::numerics::maths::Maths;
+
 /// Two-sided 95 % point of the normal distribution.
 pub const NORMAL_95: f64 = 1.959_964;
 
@@ -91,7 +93,7 @@ pub fn correlation_noise(pairs: usize, inputs: usize) -> f64 {
 /// Value that a standard normal number exceeds with the chance `p`, above 0 to 0.5,
 /// to 4.5e-4 (Abramowitz & Stegun 1964, 26.2.23, from memory).
 fn upper_point(p: f64) -> f64 {
-    let t = (-2.0 * p.ln()).sqrt();
+    let t = (-2.0 * p.log_natural()).sqrt();
     let above = 2.515_517 + t * (0.802_853 + t * 0.010_328);
     let below = 1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308));
     t - above / below

@@ -5,6 +5,7 @@ use crate::model::{
     Bed, BedPart, Branch, Change, DrainLosses, DrainTarget, Inlet, Level, Pipe, PipePart, PumpPart,
     PumpSource, Quantity, System, TopOffPart, Vessel,
 };
+use crate::numerics::maths::Maths;
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::scale_pump;
 
@@ -106,12 +107,14 @@ impl Cause {
                 let _ = bed.media.grain?;
                 // In powers of ten, or the last tenth of the way would hold nearly all of the loss.
                 part(bed, BedPart::GuardOpenings, |area| {
-                    area * 10_f64.powf(-1.7 * s)
+                    area * 10_f64.to_the(-1.7 * s)
                 })?;
             }
             Self::GravelFouled => {
                 let _ = bed.media.grain?;
-                part(bed, BedPart::Fouling, |times| times * 10_f64.powf(1.6 * s))?;
+                part(bed, BedPart::Fouling, |times| {
+                    times * 10_f64.to_the(1.6 * s)
+                })?;
                 part(bed, BedPart::Void, |void| void * (1.0 - 0.25 * s))?;
             }
             Self::LessVoid => part(bed, BedPart::Void, |void| void * (1.0 - 0.5 * s))?,

@@ -2,6 +2,7 @@
 
 use crate::model::System;
 use crate::numerics::effort;
+use crate::numerics::maths::Maths;
 use crate::simulation::{Regime, SimulationError};
 use crate::study::measure::{Cut, Cutter, Measurable, Seen};
 use crate::study::why::cause::Cause;
@@ -196,18 +197,18 @@ impl Weighed {
                     } else {
                         CHECK_ERRS
                     };
-                    if answer.yes { yes } else { 1.0 - yes }.ln()
+                    if answer.yes { yes } else { 1.0 - yes }.log_natural()
                 })
                 .sum()
         };
-        let other = OTHER_WEIGHT.ln() + answered(None) + broad(question, &data, &cases);
+        let other = OTHER_WEIGHT.log_natural() + answered(None) + broad(question, &data, &cases);
         let weigh = |cases: &[Case], explained: &[Explanation]| -> Vec<f64> {
             let own = cases.iter().zip(explained).map(|(case, explanation)| {
                 let cause = match case.outcome {
                     Outcome::AsBuilt => None,
                     Outcome::Cause(cause) => Some(cause),
                 };
-                case.weight.ln() + explanation.log_likelihood + answered(cause)
+                case.weight.log_natural() + explanation.log_likelihood + answered(cause)
             });
             own.chain([other]).collect()
         };
@@ -220,7 +221,7 @@ impl Weighed {
             logs = weigh(&cases, &explained);
         }
         let total = log_sum(logs.iter().copied());
-        let shares: Vec<f64> = logs.iter().map(|log| (log - total).exp()).collect();
+        let shares: Vec<f64> = logs.iter().map(|log| (log - total).exponential()).collect();
         Ok(Self {
             trials,
             cut,
@@ -322,7 +323,7 @@ fn said(question: &Question, promised: &Sight, outcome: Outcome, sight: &Sight) 
                 _ => bed.stops,
             };
             // Twice the negative logarithm of its chance.
-            (-0.5 * fact.deviance(edge)).exp().max(MISSEEN)
+            (-0.5 * fact.deviance(edge)).exponential().max(MISSEEN)
         });
     named * watched.product::<f64>() * tried.product::<f64>()
 }
@@ -331,11 +332,11 @@ fn said(question: &Question, promised: &Sight, outcome: Outcome, sight: &Sight) 
 /// what the system as built shows, any symptom alike.
 fn broad(question: &Question, data: &[Datum], cases: &[Case]) -> f64 {
     let symptom = if question.symptom.is_some() {
-        (1.0 / as_f64(Symptom::ALL.len())).ln()
+        (1.0 / as_f64(Symptom::ALL.len())).log_natural()
     } else {
         0.0
     };
-    let watched = as_f64(question.seen.len() + question.facts.len()) * 0.5_f64.ln();
+    let watched = as_f64(question.seen.len() + question.facts.len()) * 0.5_f64.log_natural();
     let places = data.iter().map(|datum| {
         // As built, else whatever any cause shows.
         let centre = cases.iter().find_map(|case| {
@@ -353,9 +354,9 @@ fn broad(question: &Question, data: &[Datum], cases: &[Case]) -> f64 {
             super::Scale::Level => OTHER_SPREAD.1,
             _ => OTHER_SPREAD.0,
         };
-        let spread = datum.spread.hypot(own);
+        let spread = datum.spread.hypotenuse(own);
         let off = (datum.place - centre.unwrap_or(datum.place)) / spread;
-        -0.5 * off * off - (spread * (2.0 * std::f64::consts::PI).sqrt()).ln()
+        -0.5 * off * off - (spread * (2.0 * std::f64::consts::PI).sqrt()).log_natural()
     });
     symptom + watched + places.sum::<f64>()
 }

@@ -6,6 +6,7 @@
 //! severities both are interpolated. A cause that could explain anything spreads its
 //! likelihood over all of it and so pays for its freedom (MacKay 2003, chapter 28).
 
+use crate::numerics::maths::Maths;
 use crate::simulation::Regime;
 use crate::study::why::draws::as_f64;
 use crate::study::why::sight::{Figure, Sight};
@@ -46,7 +47,7 @@ impl Datum {
             figure,
             bed,
             place: scale.place(value),
-            spread: scale.spread(value, sigma).hypot(own),
+            spread: scale.spread(value, sigma).hypotenuse(own),
         }
     }
 
@@ -129,7 +130,7 @@ impl Explanation {
                 let parts = families.iter().zip(&solved).filter_map(|(family, gauss)| {
                     let (weight, mean) = family.at(&severities, s)?;
                     let density = gauss.as_ref()?.log_density(&(&reading - mean));
-                    Some(weight.ln() + density)
+                    Some(weight.log_natural() + density)
                 });
                 log_sum(parts)
             })
@@ -142,7 +143,7 @@ impl Explanation {
                 (
                     s,
                     if total.is_finite() {
-                        (log - total).exp()
+                        (log - total).exponential()
                     } else {
                         0.0
                     },
@@ -150,7 +151,7 @@ impl Explanation {
             })
             .collect();
         Self {
-            log_likelihood: total - as_f64(looked_at.len()).ln(),
+            log_likelihood: total - as_f64(looked_at.len()).log_natural(),
             severities: shares,
             families,
             nodes: severities,
@@ -332,8 +333,8 @@ impl Gauss {
     fn new(covariance: &DMatrix<f64>) -> Option<Self> {
         let n = covariance.nrows();
         let factor = covariance.clone().cholesky()?;
-        let half_log_det: f64 = (0..n).map(|k| factor.l_dirty()[(k, k)].ln()).sum();
-        let log_norm = -half_log_det - 0.5 * as_f64(n) * (2.0 * std::f64::consts::PI).ln();
+        let half_log_det: f64 = (0..n).map(|k| factor.l_dirty()[(k, k)].log_natural()).sum();
+        let log_norm = -half_log_det - 0.5 * as_f64(n) * (2.0 * std::f64::consts::PI).log_natural();
         Some(Self { factor, log_norm })
     }
 
@@ -353,5 +354,9 @@ pub(super) fn log_sum(logs: impl Iterator<Item = f64>) -> f64 {
         return f64::NEG_INFINITY;
     }
     // Against the greatest: the exponential of a bare logarithm may overflow.
-    most + logs.iter().map(|log| (log - most).exp()).sum::<f64>().ln()
+    most + logs
+        .iter()
+        .map(|log| (log - most).exponential())
+        .sum::<f64>()
+        .log_natural()
 }

@@ -1,5 +1,6 @@
 //! What to measure next: the figure whose expected values separate the leading outcomes most.
 
+use crate::numerics::maths::Maths;
 use crate::simulation::Regime;
 use crate::study::measure::Seen;
 use crate::study::why::likelihood::{Datum, Expected, Explanation, Node};
@@ -134,7 +135,8 @@ fn told_apart(leading: &[&Ranked], forecasts: &[Option<Expected>]) -> f64 {
                 continue;
             };
             let sum = s1 * s1 + s2 * s2;
-            let alike = (2.0 * s1 * s2 / sum).sqrt() * (-0.25 * (m1 - m2).powi(2) / sum).exp();
+            let alike =
+                (2.0 * s1 * s2 / sum).sqrt() * (-0.25 * (m1 - m2).powi(2) / sum).exponential();
             // Twice: a pair can be drawn in either order.
             worth += 2.0 * a.1 * b.1 * (1.0 - alike);
         }

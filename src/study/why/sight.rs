@@ -2,6 +2,7 @@
 
 use crate::model::{CoefficientValues, Duration, System};
 use crate::numerics::integrate::{Stepper, Tolerance};
+use crate::numerics::maths::Maths;
 use crate::simulation::{
     Cycle, Regime, Run, Sampling, SharedTables, SimulationError, SiphonMode, Stepping,
     simulate_sharing,
@@ -373,9 +374,9 @@ impl Scale {
     /// `value` on the axis on which it is compared.
     pub fn place(self, value: f64) -> f64 {
         match self {
-            Self::Flow => value.max(LEAST_FLOW).ln(),
+            Self::Flow => value.max(LEAST_FLOW).log_natural(),
             // No stopwatch tells less than a second, and nothing has no logarithm.
-            Self::Time => value.max(1.0).ln(),
+            Self::Time => value.max(1.0).log_natural(),
             Self::Level => value,
         }
     }
@@ -383,7 +384,7 @@ impl Scale {
     /// The value at a place on that axis.
     pub fn value(self, place: f64) -> f64 {
         match self {
-            Self::Flow | Self::Time => place.exp(),
+            Self::Flow | Self::Time => place.exponential(),
             Self::Level => place,
         }
     }

@@ -1,5 +1,6 @@
 //! What a person sees, and how likely it is said of what a simulation shows.
 
+use crate::numerics::maths::Maths;
 use crate::simulation::Regime;
 use crate::study::why::sight::Sight;
 
@@ -149,7 +150,7 @@ impl Symptom {
         let cycles = regime == Regime::Cycles;
         // Log ratio of two figures, nothing where one is missing.
         let change = |a: Option<f64>, b: Option<f64>| match (a, b) {
-            (Some(a), Some(b)) if a > 0.0 && b > 0.0 => (a / b).ln(),
+            (Some(a), Some(b)) if a > 0.0 && b > 0.0 => (a / b).log_natural(),
             _ => 0.0,
         };
         match self {
@@ -233,7 +234,7 @@ fn yes(holds: bool) -> f64 {
 
 /// 0 far below `edge`, 1 far above, over a few times `width`.
 fn step(value: f64, edge: f64, width: f64) -> f64 {
-    1.0 / (1.0 + ((edge - value) / width).exp())
+    1.0 / (1.0 + ((edge - value) / width).exponential())
 }
 
 #[cfg(test)]

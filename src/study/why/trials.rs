@@ -3,6 +3,7 @@
 
 use crate::model::System;
 use crate::numerics::map_all::map_all;
+use crate::numerics::maths::Maths;
 use crate::simulation::SharedTables;
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::Draw;
@@ -177,7 +178,7 @@ impl Trials {
         // From 1: the system as built has no severity.
         let mut order: Vec<usize> = (1..cases.len()).collect();
         order.sort_by(|&a, &b| {
-            let worth = |k: usize| cases[k].weight.ln() + explained[k].log_likelihood;
+            let worth = |k: usize| cases[k].weight.log_natural() + explained[k].log_likelihood;
             worth(b).total_cmp(&worth(a))
         });
         let jobs: Vec<(usize, f64)> = order

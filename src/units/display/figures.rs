@@ -1,6 +1,7 @@
 //! Figures of a number: how many, and with which unit.
 
 use super::INCH;
+use crate::numerics::maths::Maths;
 
 /// Steps in which a US tape measure divides the inch.
 const SIXTEENTHS: f64 = 16.0;
@@ -78,7 +79,7 @@ pub(super) fn significant(value: f64, figures: i32) -> Option<String> {
 /// Power of ten of the first figure.
 #[allow(clippy::cast_possible_truncation)]
 pub(super) fn order(value: f64) -> i32 {
-    value.abs().log10().floor() as i32
+    value.abs().log_decimal().floor() as i32
 }
 
 /// One decimal, two below one.

@@ -4,6 +4,7 @@ mod nonsense;
 
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Bed, BedStorage, Inlet, PumpSource, System};
+use crate::numerics::maths::Maths;
 use crate::study::measure::{Measurable, Measured, Measurement, Seen};
 
 pub use nonsense::{Nonsense, NonsenseKind};
@@ -161,7 +162,7 @@ impl Examination<'_> {
         }
         if let Some(left) = self.get(Measurable::Left) {
             if let Some(highest) = self.get(Measurable::Highest)
-                && left.value - highest.value > DISAGREE * left.sigma.hypot(highest.sigma)
+                && left.value - highest.value > DISAGREE * left.sigma.hypotenuse(highest.sigma)
             {
                 let highest = highest.value;
                 self.report(left, NonsenseKind::LeftAboveHighest { highest });
@@ -208,7 +209,7 @@ impl Examination<'_> {
             return;
         };
         let water = inflow.value * fill.value;
-        let sigma = (inflow.sigma / inflow.value).hypot(fill.sigma / fill.value) * water;
+        let sigma = (inflow.sigma / inflow.value).hypotenuse(fill.sigma / fill.value) * water;
         let rim = self.bed.rim_height;
         let lip = self.bed.siphon.standpipe.lip_height;
         let top = self.get(Measurable::Highest);
@@ -242,7 +243,7 @@ impl Examination<'_> {
         {
             let mean = inflow.value * (1.0 + fill.value / drain.value);
             let least = flow(self.low(), MOST_LOSS);
-            let spread = (inflow.sigma / inflow.value).hypot(drain.sigma / drain.value);
+            let spread = (inflow.sigma / inflow.value).hypotenuse(drain.sigma / drain.value);
             if mean * (1.0 + DISAGREE * spread) < least {
                 self.report(drain, NonsenseKind::DrainTooSlow { flow: mean, least });
             }
@@ -258,7 +259,7 @@ impl Examination<'_> {
             return;
         };
         let sum = fill.value + drain.value;
-        let sigma = period.sigma.hypot(fill.sigma).hypot(drain.sigma);
+        let sigma = period.sigma.hypotenuse(fill.sigma).hypotenuse(drain.sigma);
         if (period.value - sum).abs() > DISAGREE * sigma {
             self.report(period, NonsenseKind::PeriodNotSum { sum });
         }
@@ -271,7 +272,7 @@ impl Examination<'_> {
             self.get(Measurable::BreaksUpTo),
         );
         let above = |a: &Measurement, b: &Measurement| {
-            a.value - b.value > DISAGREE * a.sigma.hypot(b.sigma)
+            a.value - b.value > DISAGREE * a.sigma.hypotenuse(b.sigma)
         };
         if let (Some(starts), Some(breaks)) = (starts, breaks)
             && above(&starts, &breaks)
