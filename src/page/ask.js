@@ -294,8 +294,8 @@ const DRY = "checks.dry-layer";
 function showDry() {
   const field = state.fields.find((one) => one.key === DRY);
   if (document.activeElement !== $("dry")) $("dry").value = field?.written ?? "";
-  $("dry").placeholder = field?.default || "";
-  $("dry-unit").textContent = `in ${isUs() ? "in" : "mm"}, or with its unit`;
+  $("dry").placeholder = field?.default?.replace(/ (mm|in)$/, "") || (isUs() ? "2" : "50");
+  $("dry-unit").textContent = isUs() ? "in" : "mm";
 }
 $("dry").addEventListener("change", async () => {
   const dry = typed($("dry").value, isUs() ? "in" : "mm"), field = state.fields.find((one) => one.key === DRY);
