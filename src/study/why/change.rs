@@ -44,8 +44,8 @@ impl Cause {
         match self {
             Self::WornPump => pump_gives(system, 1.0 - 0.8 * s),
             Self::StrongPump => stronger_pump(system, s),
-            // Nearly shut at worst, and never to nothing: a flow of none would ask for a loss without end.
-            Self::InletThrottled => throttle(system, i, 1.0 - 0.97 * s)?,
+            // Never to nothing: a flow of none would ask for a loss without end.
+            Self::InletThrottled => throttle(system, i, 1.0 - 0.85 * s)?,
             Self::InletOpen => open_up(system, i, s)?,
             Self::LineBlocked => {
                 let bore = Quantity::Pipe(Pipe::DrainLine, PipePart::Bore);
