@@ -108,8 +108,8 @@ impl AbsorbReport<'_> {
             at_free.figure(&keys::AVAILABLE_ABOVE, free.available_above),
             at_free.figure(&keys::NEEDED_BELOW, free.needed_below),
             at_free.figure(&keys::AVAILABLE_BELOW, free.available_below),
-            at_free.figure(&keys::SPARE_ABOVE, free.available_above - free.needed_above),
-            at_free.figure(&keys::SPARE_BELOW, free.available_below - free.needed_below),
+            at_free.figure(&keys::SPARE_ABOVE, free.spare_above()),
+            at_free.figure(&keys::SPARE_BELOW, free.spare_below()),
         ]);
         all.extend(fill(&at.part("fill"), &absorb.fill));
         all
@@ -171,7 +171,7 @@ impl AbsorbReport<'_> {
             at.figure(&keys::ITS_DRY_LEVEL, system.pump.least_level()),
             at.figure(&keys::USABLE, standing.usable),
             at.figure(&keys::NEEDED, standing.needed),
-            at.figure(&keys::SPARE, standing.usable - standing.needed),
+            at.figure(&keys::SPARE, standing.spare()),
             at.figure(&keys::FLOAT_MOST, volumes.bounds.low),
             at.figure(&keys::JUDGED_AT, system.sump.start_level),
             at.figure(&keys::ITS_LOST, volumes.lost),

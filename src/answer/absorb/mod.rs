@@ -183,8 +183,7 @@ impl AbsorbReport<'_> {
     /// Water that moves and finds no room in the sump as it is `[m3]`.
     fn lacking(&self) -> f64 {
         let free = &self.absorb.free;
-        (free.needed_above + free.needed_below - free.available_above - free.available_below)
-            .max(0.0)
+        (-free.spare_above() - free.spare_below()).max(0.0)
     }
 
     fn spilling(&self) -> Vec<String> {

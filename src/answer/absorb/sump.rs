@@ -59,7 +59,7 @@ impl AbsorbReport<'_> {
                 self.room(
                     (&keys::NEEDED_ABOVE, free.needed_above),
                     (&keys::AVAILABLE_ABOVE, free.available_above),
-                    &keys::SPARE_ABOVE,
+                    (&keys::SPARE_ABOVE, free.spare_above()),
                 ),
             ),
             Row::new(
@@ -67,7 +67,7 @@ impl AbsorbReport<'_> {
                 self.room(
                     (&keys::NEEDED_BELOW, free.needed_below),
                     (&keys::AVAILABLE_BELOW, free.available_below),
-                    &keys::SPARE_BELOW,
+                    (&keys::SPARE_BELOW, free.spare_below()),
                 ),
             ),
             Row::new(
@@ -101,9 +101,9 @@ impl AbsorbReport<'_> {
     }
 
     /// Volume needed and there.
-    fn room(&self, needed: (&Key, f64), there: (&Key, f64), spare: &Key) -> Text {
+    fn room(&self, needed: (&Key, f64), there: (&Key, f64), spare: (&Key, f64)) -> Text {
         let at = self.at_sump().part("free_volume");
-        let left = there.1 - needed.1;
+        let (spare, left) = spare;
         let side = if left >= 0.0 { "to spare" } else { "short" };
         let verdict = said!("{} {}", unsigned(&at, spare, left), side);
         let shown = self.units.volume(there.1.max(0.0));

@@ -55,10 +55,7 @@ impl AbsorbReport<'_> {
         ) else {
             return self.drum_size();
         };
-        let short = |(at, one): &(At, &Standing)| {
-            let left = one.usable - one.needed;
-            unsigned(at, &keys::SPARE, left)
-        };
+        let short = |(at, one): &(At, &Standing)| unsigned(at, &keys::SPARE, one.spare());
         let verdict = match (upright.1.passes, lying.1.passes) {
             (true, true) => "It does either way.".into(),
             (true, false) => said!(
@@ -154,7 +151,7 @@ impl AbsorbReport<'_> {
             }),
             line("Needed", |s, at| at.figure(&keys::NEEDED, s.needed).into()),
             line("To spare", |s, at| {
-                let spare = s.usable - s.needed;
+                let spare = s.spare();
                 let side = if spare >= 0.0 { "" } else { " short" };
                 said!("{}{}", unsigned(at, &keys::SPARE, spare), side)
             }),

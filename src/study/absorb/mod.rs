@@ -68,6 +68,18 @@ pub struct FreeVolume {
     pub available_below: f64,
 }
 
+impl FreeVolume {
+    /// What is to spare over the start level `[m3]`; negative: lacking.
+    pub const fn spare_above(&self) -> f64 {
+        self.available_above - self.needed_above
+    }
+
+    /// The same under it.
+    pub const fn spare_below(&self) -> f64 {
+        self.available_below - self.needed_below
+    }
+}
+
 /// Water that comes back to the sump when the pump stops `[m3]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DrainBack {
@@ -138,6 +150,13 @@ pub struct Standing {
     /// Drums like this one, joined at the bottom, that would pass; `None`: not even twenty,
     /// or no drum.
     pub drums: Option<u32>,
+}
+
+impl Standing {
+    /// Usable water less what is needed `[m3]`; negative: so much is lacking.
+    pub const fn spare(&self) -> f64 {
+        self.usable - self.needed
+    }
 }
 
 /// Figures of a run over another vessel.
