@@ -42,10 +42,10 @@ impl Planned<'_> {
             let space = if by_hand.is_empty() { "" } else { ". " };
             let by_hand = told_at(&at, &keys::BY_HAND, by_hand);
             said!(
-                "{} ({} of {}){}{}{}",
+                "{}{}{}{}{}{}",
                 said,
-                at.word(&keys::CHECK, one.id.key()),
-                at.word(&keys::SUBJECT, name),
+                at.word(&keys::CHECK, one.id.key()).said(""),
+                at.word(&keys::SUBJECT, name).said(""),
                 events,
                 space,
                 by_hand

@@ -237,8 +237,8 @@ impl Planned<'_> {
     /// What a bucket says once valves are turned and flows set: nobody sees a share on a handle.
     fn by_bucket(&self) -> Option<Text> {
         let plan = self.advice.plan;
-        let mut edits = self.advice.edits.iter().flatten();
-        if !plan.works() || !edits.any(|edit| edit.contains("inlet")) {
+        let mut changes = plan.steps.iter().flat_map(|step| &step.changes);
+        if !plan.works() || !changes.any(Change::sets_a_flow) {
             return None;
         }
         let (size, named) = bucket(self.units);

@@ -181,6 +181,21 @@ impl Change {
         Self::set(Quantity::Branch(outlet, BranchPart::Hole), at)
     }
 
+    /// Whether it sets by hand what flows where: a valve's handle, or a flow itself.
+    pub const fn sets_a_flow(&self) -> bool {
+        matches!(
+            self,
+            Self::Valves(_)
+                | Self::FitValve { .. }
+                | Self::Inflow { .. }
+                | Self::Set {
+                    what: Quantity::Branch(_, BranchPart::Opening)
+                        | Quantity::Bed(_, BedPart::Share | BedPart::Flow),
+                    ..
+                }
+        )
+    }
+
     /// `system` after this change.
     ///
     /// # Errors
