@@ -181,10 +181,17 @@ fn troubled_beds(report: &Report) -> String {
             };
             match regime {
                 // What comes first in time is told first: the beds lack what the sump lacks.
-                Regime::NeverFills if ran_dry => format!(
-                    " The sump runs dry first: with the water that is in it the pump cannot fill \
-                     {names} to the lip, the top of the standpipe."
-                ),
+                Regime::NeverFills if ran_dry => {
+                    let filled = |&i: &usize| !report.run.beds[i].cycles.is_empty();
+                    let fill = match beds.iter().all(filled) {
+                        true => "go on filling",
+                        false => "fill",
+                    };
+                    format!(
+                        " The sump runs dry first: with the water that is in it the pump cannot \
+                         {fill} {names} to the lip, the top of the standpipe."
+                    )
+                }
                 regime if beds.len() > 1 && beds.len() < report.system.beds.len() => {
                     format!(" Of {names} each {}.", regime_sentence(*regime))
                 }

@@ -5,7 +5,28 @@ use crate::answer::{Figure, Text, between, said};
 use crate::assessment::why::{Blocked, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
 use crate::report::{Report, Topic, bed_name, bed_names, regime_sentence};
-use crate::simulation::Regime;
+use crate::simulation::{BedOutcome, Regime};
+
+/// How a bed's flooding goes through a run; those that differ are not told together.
+#[derive(Clone, Copy, PartialEq)]
+enum Course {
+    /// It goes on to the run's end, or a cut of the pump ends it.
+    On,
+    /// It floods at first and then does something else.
+    AtFirst(Regime),
+    /// It never completes a cycle.
+    Never(Regime),
+}
+
+impl Course {
+    fn of(bed: &BedOutcome) -> Self {
+        match (bed.regime, bed.cycles.is_empty()) {
+            (regime, true) => Self::Never(regime),
+            (Regime::Cycles | Regime::Unfinished, false) => Self::On,
+            (regime, false) => Self::AtFirst(regime),
+        }
+    }
+}
 
 /// Beds with the same status, and their checks.
 struct Alike<'a> {
@@ -13,8 +34,12 @@ struct Alike<'a> {
     beds: Vec<(usize, &'a Check)>,
 }
 
-/// The beds by the status of this check, worst first, and by whether they stand `apart`.
-fn alike<'a>(report: &Report<'a>, id: CheckId, apart: &dyn Fn(usize) -> bool) -> Vec<Alike<'a>> {
+/// The beds by the status of this check, worst first, and by what sets them `apart`.
+fn alike<'a, A: PartialEq>(
+    report: &Report<'a>,
+    id: CheckId,
+    apart: &dyn Fn(usize) -> A,
+) -> Vec<Alike<'a>> {
     let mut groups: Vec<Alike> = Vec::new();
     for check in report
         .assessment
@@ -74,13 +99,13 @@ fn of(report: &Report, beds: &[usize], words: Text) -> Text {
 
 /// The groups in words, and the worst status.
 fn told(report: &Report, id: CheckId, words: impl Fn(&Alike) -> Text) -> (Status, Text) {
-    told_apart(report, id, &|_| false, words)
+    told_apart(report, id, &|_| (), words)
 }
 
-fn told_apart(
+fn told_apart<A: PartialEq>(
     report: &Report,
     id: CheckId,
-    apart: &dyn Fn(usize) -> bool,
+    apart: &dyn Fn(usize) -> A,
     words: impl Fn(&Alike) -> Text,
 ) -> (Status, Text) {
     let groups = alike(report, id, apart);
@@ -258,25 +283,11 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
 /// How often the beds flood, and what those do that do not.
 pub(super) fn cycle(report: &Report) -> (Status, Text) {
     let time = |name| move |value: f64| report.say().time(name, value);
-    // A bed that never cycles has no times to be told with those of others.
-    let never = |i: usize| {
-        report
-            .run
-            .beds
-            .get(i)
-            .is_some_and(|bed| bed.cycles.is_empty())
-    };
-    let (worst, words) = told_apart(report, CheckId::Period, &never, |group| {
-        let outcome = |i: usize| report.run.beds.get(i);
-        let never: Vec<&str> = group
-            .beds
-            .iter()
-            .filter_map(|(i, _)| outcome(*i))
-            .filter(|bed| bed.cycles.is_empty())
-            .map(|bed| regime_sentence(bed.regime))
-            .collect();
-        if let Some(first) = never.first() {
-            return (*first).into();
+    let course = |i: usize| report.run.beds.get(i).map(Course::of);
+    let (worst, words) = told_apart(report, CheckId::Period, &course, |group| {
+        let course = group.beds.first().and_then(|(i, _)| course(*i));
+        if let Some(Course::Never(regime)) = course {
+            return regime_sentence(regime).into();
         }
         let mean = |name, of: fn(&crate::simulation::Cycle) -> f64| {
             let mean = move |i: usize, _: &Check| {
@@ -291,12 +302,21 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
             Status::Pass => "",
             _ => " (15 min to 1 h is common)",
         };
+        let (at_first, then) = match course {
+            Some(Course::AtFirst(regime)) => (
+                "at first ",
+                format!("; then it {}", regime_sentence(regime)),
+            ),
+            _ => ("", String::new()),
+        };
         said!(
-            "floods every {}{}: fills in {}, drains in {}",
+            "{}floods every {}{}: fills in {}, drains in {}{}",
+            at_first,
             period,
             unusual,
             fill,
-            drain
+            drain,
+            then
         )
     });
     let standing = report

@@ -91,7 +91,9 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
 /// gravel that nothing has reached yet, and that is no merit of its standpipe.
 fn once_filled(facts: &Facts, i: usize) -> Option<f64> {
     let parts = &facts.parts;
-    let waits = matches!(parts.run.beds[i].regime, Regime::NeverFills);
+    // One that filled at first and starved since has shown where its water stands.
+    let waits = parts.run.beds[i].regime == Regime::NeverFills
+        && parts.simulated_peak(i) < parts.beds()[i].lip_level();
     let flow = facts.beds[i].at_start.flow;
     waits.then(|| peak_of(parts, i, &parts.nominal[i], flow, 0.0))
 }
