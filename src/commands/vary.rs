@@ -64,7 +64,7 @@ pub(super) struct Arguments {
     /// How far the pump may be off, either way, in percent of its speed or measured flow.
     #[arg(long, value_name = "PERCENT", default_value = "10 %", value_parser = percent, conflicts_with = "sweep")]
     pump: f64,
-    /// Keep the soft coefficients at their nominal values.
+    /// Keep the uncertain coefficients at their nominal values.
     #[arg(long, conflicts_with = "sweep")]
     nominal: bool,
     /// Sweep one or two quantities, each with an optional range: X or X=LOW..HIGH, or X,Y.

@@ -31,7 +31,7 @@ const NAMES: Names = Names {
 ///
 /// The folder, by default the scenario's name with "-window", gets window.md, report.html, window.json,
 /// map.csv and the pictures as SVG and PNG. Exit status 1: with today's inflow some bed cannot work,
-/// whatever the soft coefficients are within their bands.
+/// whatever the uncertain coefficients are within their bands.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  ebbwright window shed.toml\n  ebbwright window shed.toml --map drop,inflow --points 60\n  ebbwright window shed.toml --map \"inflow=2 L/min..25 L/min,clearance=5 mm..40 mm\"\n  ebbwright window shed.toml --no-map --json > window.json\n\nQuantities of a map: inflow, bore, drop, standpipe, flare, slot-area, clearance, bell-bore, void,\nbed-area, drain-k, temperature, sump-level."

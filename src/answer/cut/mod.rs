@@ -207,7 +207,7 @@ impl CutReport<'_> {
             .figure(&keys::LENGTH, chosen.stand.length);
         let mut rows = vec![
             Row::new("Standpipe", said!("{}, {}", length, than_now)),
-            Row::new("Band", self.band(&to.part("band"), cut)),
+            Row::new("May have to be", self.band(&to.part("band"), cut)),
             Row::new("Over the lip", self.over_lip(&to, cut)),
             Row::new(
                 "Taken off",
@@ -262,7 +262,7 @@ impl CutReport<'_> {
         };
         let high = cut.band.longest.regime;
         let longest = bound("longest", &cut.band.longest);
-        let over = "over the soft coefficients of start, priming, slots and lip";
+        let over = "by what is uncertain of start, priming, slots and lip";
         match &cut.band.shortest {
             Some(end) if end.regime == Regime::Cycles && high == Regime::Cycles => {
                 said!(

@@ -79,9 +79,9 @@ impl RandomReport<'_> {
         let top = At::top(self.units);
         let at = top.part(keys::TOLERANCES.name);
         let soft = if tolerances.coefficients {
-            "every soft coefficient anywhere in its band"
+            "every uncertain coefficient anywhere in its band"
         } else {
-            "soft coefficients at their nominal values"
+            "uncertain coefficients at their nominal values"
         };
         let mut parts: Vec<Text> = Vec::new();
         if tolerances.tape > 0.0 {

@@ -247,7 +247,7 @@ pub(super) fn share_and_severity(at: &At, suspect: &Suspect) -> Text {
     let at = at.part("severity");
     let of = |key, value| at.shown(key, value, format!("{value:.2}"));
     said!(
-        "{}; severity {} (likely {} to {}; 0 is nothing, 1 as bad as it gets)",
+        "{}; how bad: {} (likely {} to {}; 0 is nothing, 1 as bad as it gets)",
         share,
         of(&keys::BEST, best),
         of(&keys::LEAST, low),

@@ -47,8 +47,8 @@ pub(super) fn headline(report: &WindowReport) -> Text {
     let mut said: Vec<Text> = Vec::new();
     if !failing.is_empty() {
         said.push(said!(
-            "With today's inflow {} cannot work, whatever the soft coefficients are within their \
-             bands.",
+            "With today's inflow {} cannot work, even with the uncertain coefficients at their most \
+             favourable.",
             join(&failing, "and")
         ));
     }
@@ -60,8 +60,8 @@ pub(super) fn headline(report: &WindowReport) -> Text {
     }
     if said.is_empty() {
         said.push(
-            "Today's inflow starts and breaks every siphon, whatever the soft coefficients are \
-             within their bands."
+            "Today's inflow starts and breaks every siphon, even with the uncertain coefficients \
+             at their least favourable."
                 .into(),
         );
     }
