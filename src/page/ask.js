@@ -298,12 +298,14 @@ function showDry() {
   $("dry-unit").textContent = isUs() ? "in" : "mm";
 }
 $("dry").addEventListener("change", async () => {
-  const dry = typed($("dry").value, isUs() ? "in" : "mm"), field = state.fields.find((one) => one.key === DRY);
-const before = state.with.slice(), own = before.findIndex((one) => keyOf(one.step) === DRY);
+  $("dry").closest("p").querySelector(".fault")?.remove();
+  $("dry").removeAttribute("aria-invalid");
+  const raw = $("dry").value.trim(), dry = typed(raw, isUs() ? "in" : "mm"), field = state.fields.find((one) => one.key === DRY);
+  const before = state.with.slice(), own = before.findIndex((one) => keyOf(one.step) === DRY);
   if (dry === (field?.written ?? "")) return;
   if (!dry && own >= 0) { state.with.splice(own, 1); settle(before, true); return; }
   const found = await change(dry ? `${DRY} = ${dry}` : `${DRY} left out`, { says: `Dry gravel wanted ${dry || field?.default}`, was: "", wish: true });
-  if (found?.error) { tell(""); $("cut-answer").replaceChildren(make("p", { class: "fault", role: "alert" }, faultWords(found))); }
+  if (found?.error) { tell(""); $("dry").value = raw; $("dry").closest("p").append(make("span", { class: "fault", role: "alert" }, ` ${faultWords(found)}`)); $("dry").setAttribute("aria-invalid", "true"); }
 });
 
 const LETTER = 1050; // px: a little under the height of US Letter

@@ -58,8 +58,11 @@ const inFile = (text) => /^[-+]?\d+(\.\d+)?$/.test(text) ? text : JSON.stringify
 
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
+// Keys of the file among words, by what a page calls them.
+const unkeyed = (text) => text.replace(/(?<![\w"-])[a-z]+(?:-[a-z]+)+(?![\w"-])/g, (word) => state.fields.find((field) => field.says && field.key.endsWith(`.${word}`))?.says ?? word);
+
 // What is wrong with a value, as a page says it: nothing is written in quotes here.
-const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${whose(one.key)}: ${one.says}. ${one.help}`).join(" ") : answer.error).replace(/, in quotes/g, "");
+const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${whose(one.key)}: ${unkeyed(one.says)}. ${unkeyed(one.help)}`).join(" ") : answer.error).replace(/, in quotes/g, "").replace(/(^| )[a-z][\w.-]* = (?:"[^"]*"|[^\s:"]+): /g, "$1");
 
 // Tables of many columns become lists on a narrow screen: each cell knows its heading.
 function stackable(node) {

@@ -53,7 +53,7 @@ function showDrawing(answer) {
 // Series in SI, and where a key's level stands.
 function opened(series) {
   const u = series.units, by = (list, unit) => list.map((value) => value * unit);
-  const out = { time: by(series.time, u.time), sump: by(series.sump, u.level), tank: by(series.tank, u.level), pump: by(series.pump, u.flow), line: by(series.line, u.flow), fill: by(series.fill, u.fill), period: series.period, names: series.names };
+  const out = { time: by(series.time, u.time), sump: by(series.sump, u.level), tank: by(series.tank, u.level), pump: by(series.pump, u.flow), line: by(series.line, u.flow), fill: by(series.fill, u.fill), period: series.period, lasts: series.lasts, names: series.names };
   out.beds = series.beds.map((bed) => ({ level: by(bed.level, u.level), guard: by(bed.guard, u.level), inflow: by(bed.inflow, u.flow), siphon: by(bed.siphon, u.flow), mode: bed.mode }));
   if (series.stream?.beds) out.stream = new Map([["outlet", series.stream.depths[0]], ...series.stream.beds.map((bed, n) => [String(bed), series.stream.depths[n + 1]])]);
   out.end = out.time[out.time.length - 1] || 1;
@@ -69,7 +69,7 @@ function levelsOf(key) {
 function spanChosen() {
   const s = player.series, cycle = s.period > 0 ? Math.min(s.period * 1.02, s.end) : s.end;
   const share = (player.t - player.from) / (player.to - player.from);
-  [player.from, player.to] = player.all ? [0, s.end] : [Math.max(0, s.end - 1.5 * cycle), Math.min(s.end, s.end - 0.5 * cycle) || s.end];
+  [player.from, player.to] = player.all ? [0, s.end] : [Math.max(0, s.lasts - 1.5 * cycle), Math.min(s.lasts, s.lasts - 0.5 * cycle) || s.lasts];
   if (player.to <= player.from) [player.from, player.to] = [0, s.end];
   player.t = player.from + Math.min(1, Math.max(0, share || 0)) * (player.to - player.from);
   $("time").min = player.from; $("time").max = player.to; $("time").value = player.t;

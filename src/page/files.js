@@ -82,11 +82,14 @@ $("open").addEventListener("change", async (event) => {
   if (!found?.error) tell(`${file.name} is open.`);
 });
 
-$("save").addEventListener("click", () => {
-  const url = URL.createObjectURL(new Blob([savedText(state.answer?.text ?? state.text)], { type: "text/plain" }));
+// Changes that are only tried are no part of what stands there: either can be kept.
+function saving(text, changes, says) {
+  const url = URL.createObjectURL(new Blob([savedText(text, changes)], { type: "text/plain" }));
   const link = make("a", { href: url, download: state.name.endsWith(".toml") ? state.name : `${state.name}.toml` });
   link.click();
-  tell(`Saved as ${link.download}, with every change that was made.`);
+  tell(`Saved as ${link.download}${says}.`);
   setTimeout(() => URL.revokeObjectURL(url), 1000);
-});
+}
+$("save").addEventListener("click", () => saving(state.answer?.text ?? state.text, changesTried(), changesTried().length ? ", with every change that was made" : ""));
+$("save-built").addEventListener("click", () => saving(state.before?.text ?? state.text, [], ", as it stands: without the changes made here"));
 $("print").addEventListener("click", () => print());

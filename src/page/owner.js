@@ -26,8 +26,11 @@ const wordsOf = (shapes) => Object.fromEntries(Object.entries(shapes).map(([key,
 // What of a bed may differ from the first: its name here, key below the bed, what is asked.
 const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"]];
 const CALLED = { lip: "Height of the lip", outlet: "Height where its drain ends" };
-const SOURCE = { bucket: "By bucket", box: "Pump, and bucket" };
+const SOURCE = { bucket: "By bucket", box: "Pump, bucket" };
 const BUCKET = () => `hold a bucket under the inlet: ${isUs() ? "gallons" : "litres"} divided by minutes`;
+// A sump is lowest while the beds are full: what stands in them when it is measured counts.
+const WHEN = { drained: "Beds emptied", runs: "While it runs" };
+const THEN = { low: "Just emptied", half: "Half way up", lip: "Up to the lip" };
 const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
 
 // Each entry: its name, where it is written, what is asked, unit, and what it is measured from; `else`
@@ -35,8 +38,12 @@ const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
 function ownerParts() {
   const sump = chosen("sump", SUMPS), tape = tapeUnit(), small = smallUnit(), us = isUs(), entries = (...list) => list.filter(Boolean);
   const line = chosen("into", INTO) === "line", box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
-  const beds = [...Array(bedCount()).keys()], shape = chosen("bed-shape", BEDS), fish = chosen("fish", FISH), spills = chosen("spills", SPILLS), tank = box && (fish === "branch" || fish === "pump");
+  const beds = [...Array(bedCount()).keys()], shape = chosen("bed-shape", BEDS), fish = chosen("fish", FISH), spills = chosen("spills", SPILLS), runs = chosen("when", WHEN) === "runs", tank = box && (fish === "branch" || fish === "pump");
   const sized = (id, at, shapes, unit) => shapes[chosen(`${id}-shape`, shapes)][1].map((key) => ({ id: `${id}-${key}`, at: `${at}.shape.${chosen(`${id}-shape`, shapes)}.${key}`, asks: id === "bed" && key === "depth" ? "Depth inside, floor to rim" : MEASURES[key], unit }));
+  // Behind valves that a bucket tells, pipes that nobody knows change little.
+  const told = valve !== "none" && bucketTells();
+  const unknown = (metric, inches) => told ? { else: us ? inches : metric } : {};
+  const guessed = (metric, inches) => `left out where nobody knows it, valves are there and a bucket was held at every bed: then it is guessed as ${us ? `${inches} in` : `${metric} mm`}`;
   const siblings = chosen("alike", ALIKE) === "own" && beds.length > 1 ? beds.slice(1) : [];
   const as = { length: "bed-length", width: "bed-width", diameter: "bed-diameter", depth: "bed-depth" };
   const common = [
@@ -78,7 +85,9 @@ function ownerParts() {
     ["The sump", entries(
       { id: "sump", asks: "What it is", words: wordsOf(SUMPS) },
       ...SUMPS[sump][1].map((key) => ({ id: `sump-${key}`, at: `sump.shape.${sump}.${key}`, asks: MEASURES[key], unit: tape })),
-      { id: "water", at: "sump.start-level", asks: "Height of its water, beds drained", unit: tape, over: ROOM, help: "pump off, every bed run empty: while it runs, or while a bed stands full, it is lower than that" },
+      { id: "when", asks: "Its water is measured", words: WHEN, help: "of the two, the first is surer" },
+      { id: "water", at: "sump.start-level", asks: "Height of its water", unit: tape, over: ROOM, help: runs ? "best just when a bed has emptied; how each bed stood at that moment is asked below" : "pump off, every bed run empty" },
+      ...(runs ? beds.map((n) => ({ id: `then-${n}`, asks: beds.length > 1 ? `Water in ${bedCalled(n)} then` : "Water in the bed then", words: THEN })) : []),
       { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth"), help: "a hole in its wall, or its rim" },
       { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" })],
     ["The water into the beds", entries(
@@ -86,20 +95,20 @@ function ownerParts() {
       ...(box ? [
         { id: "most", at: "pump.box.open-flow", asks: "Most flow, from its box", unit: us ? "gal/h" : "L/h" },
         { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, from its box", unit: us ? "ft" : "m" },
-        { id: "supply", at: "supply.pipe.bore", asks: "The supply pipe", pipe: true },
-        { id: "supply-length", at: "supply.pipe.length", asks: "Its length", unit: tape },
-        { id: "supply-elbows", at: "supply.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
         { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM },
-        // One bed at the end of the supply has no pipe that branches off, but its last piece.
-        ...(beds.length > 1 ? [
-          { id: "branch", at: "bed.inlet.pipe.bore", asks: "The pipe that branches off to a bed", pipe: true },
-          { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape }] : [
-          { id: "branch", at: "bed.inlet.pipe.bore", asks: "A last pipe to the bed, where it is another", help: "else it is taken as the supply pipe", pipe: true, like: "supply", else: typedIn("supply") },
-          { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "2" : "5" }]),
         { id: "valve", asks: "Valve at a bed", words: VALVE },
         valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", ...(bucketTells() ? { else: "0.5", help: "left out, the bucket tells it" } : { else: "1" }) },
-        ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
-      ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}` : "Flow into the bed", unit: flowUnit(), help: n ? null : BUCKET() }))))],
+        ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), wide: true, free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
+        { id: "supply", at: "supply.pipe.bore", asks: "The supply pipe", pipe: true, help: guessed("25", "1"), ...unknown("25", "1") },
+        { id: "supply-length", at: "supply.pipe.length", asks: "Its length", unit: tape, eg: " ", ...unknown("300", "120") },
+        { id: "supply-elbows", at: "supply.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
+        // One bed at the end of the supply has no pipe that branches off, but its last piece.
+        ...(beds.length > 1 ? [
+          { id: "branch", at: "bed.inlet.pipe.bore", asks: "The pipe that branches off to a bed", pipe: true, help: guessed("25", "1"), ...unknown("25", "1") },
+          { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, eg: " ", ...unknown("30", "12") }] : [
+          { id: "branch", at: "bed.inlet.pipe.bore", asks: "A last pipe to the bed, where it is another", help: "else it is taken as the supply pipe", pipe: true, like: "supply", else: typedIn("supply") || unknown("25", "1").else },
+          { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "2" : "5" }]),
+      ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}` : "Flow into the bed", unit: flowUnit(), wide: true, help: n ? null : BUCKET() }))))],
     ["Pump's time and fish tank", entries(
       { id: "timer", asks: "The pump runs", words: TIMER },
       ...(chosen("timer", TIMER) === "yes" ? [{ id: "on", at: "pump.schedule.on", asks: "Runs for", unit: "min" }, { id: "off", at: "pump.schedule.off", asks: "Rests for", unit: "min" }] : []),
@@ -167,6 +176,14 @@ function ownersText() {
   const names = typedIn("names").split(",").map((name) => name.trim()).filter(Boolean);
   const named = (k) => quoted((names[k] || (n > 1 ? `bed ${k + 1}` : "bed")).slice(0, 40));
   const of = n > 1 ? "every-bed" : "bed";
+  // How high the water stood in a bed when the sump was measured.
+  const stood = (k) => {
+    const then = has("when") && chosen("when", WHEN) === "runs" ? chosen(`then-${k}`, THEN) : "low";
+    if (then === "low") return [];
+    const own = (id, unit) => metres(typedIn(`b${k}-${id}`) ? `b${k}-${id}` : id, unit);
+    const level = own("floor", tapeUnit()) + own("lip", smallUnit()) * (then === "half" ? 0.5 : 1);
+    return level > 0 ? [`start-level = ${quoted(`${round(level / METRES[tapeUnit()], 3)} ${tapeUnit()}`)}`] : [];
+  };
   const shaped = (id, shapes) => { const shape = chosen(`${id}-shape`, shapes); return `shape = { ${shape} = { ${shapes[shape][1].map((key) => `${key} = ${value(`${id}-${key}`)}`).join(", ")} } }`; };
   const common = [
     `floor = ${value("floor")}`, shaped("bed", BEDS),
@@ -185,9 +202,9 @@ function ownersText() {
     return Object.entries(tables).map(([head, text]) => `${head} = ${Array.isArray(text) ? `{ ${inner(text).join(", ")} }` : text}`);
   };
   const own = (k) => {
-    if (n === 1) return ["", "[[bed]]", `name = ${named(k)}`, ...common];
+    if (n === 1) return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...common];
     const differs = OWN.map(([key, at]) => [`b${k}-${key}`, at || `shape.${chosen("bed-shape", BEDS)}.depth`]).filter(([id]) => has(id)).map(([id, at]) => [at, value(id)]);
-    return ["", "[[bed]]", `name = ${named(k)}`, ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
+    return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
   };
   const tanks = () => has("tank-floor") ? [
     "", "[tank]", shaped("tank", TANKS), `floor = ${value("tank-floor")}`, `overflow-level = ${value("tank-over")}`, `overflow-bore = ${value("tank-bore")}`,
@@ -241,7 +258,7 @@ function ownerRow(one) {
   }
   const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" ? redo : put(one.id) });
   const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"], ["80", "in pipe, Sch 80"], ["PN10", "mm pipe, PN10"], ["PN16", "mm pipe, PN16"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
-  return make("div", { class: `own${one.pipe ? " piped" : ""}`, "data-own": one.id }, ask, make("span", { class: "entry" }, input, unit));
+  return make("div", { class: `own${one.pipe ? " piped" : one.wide ? " piped wide" : ""}`, "data-own": one.id }, ask, make("span", { class: "entry" }, input, unit));
 }
 
 // Enter goes on to the next box, as a tape goes on to the next size.
@@ -323,8 +340,8 @@ async function drawOwned(says) {
 const fileName = (title) => title.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "garden";
 
 // What was assumed stands in the file, and here until it is changed.
-function assumedKeys(text) {
-  const changed = new Set(state.with.map((one) => keyOf(one.step)));
+function assumedKeys(text, changes = state.with) {
+  const changed = new Set(changes.map((one) => keyOf(one.step)));
   return (ASSUMED.exec(text)?.[1] || "").split(",").map((key) => key.trim()).filter((key) => key && !changed.has(key));
 }
 
@@ -338,9 +355,10 @@ function showAssumed() {
 const MEASURED = /^# What (?:stands|stood) there, as it was measured(?:; changed since: (.*?))?\.$/m;
 const TOLD = /^# Told by the bucket: .*\n/m;
 const CHANGED = /^# Changed before it was saved: (.*)\.\n/m;
-function savedText(text) {
-  const tried = state.with.filter((one) => !isFact(one)).map((one) => plainLine(one.says));
-  const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
+const changesTried = () => state.with.filter((one) => !isFact(one));
+function savedText(text, changes) {
+  const tried = changes.map((one) => plainLine(one.says));
+  const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text, state.with.filter((one) => isFact(one) || changes.includes(one))); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
     .replace(MEASURED, (line, before) => { const all = [before, ...tried].filter(Boolean); return all.length ? `# What stood there, as it was measured; changed since: ${all.join("; ")}.` : line; })
     .replace(OBSERVED, "").replace(CHANGED, "").replace(TOLD, "");
   const before = CHANGED.exec(text)?.[1], all = [before, ...tried].filter(Boolean);

@@ -37,11 +37,11 @@ const PHRASES: [(&str, &str); 12] = [
     ),
     (
         "; <code>--keep</code> protects what is glued, buried or bought.",
-        "; \u{201c}stays\u{201d} beside a size protects what is glued, buried or bought.",
+        "; \u{201c}keep\u{201d} beside a size protects what is glued, buried or bought.",
     ),
     (
         "; `--keep` protects what is glued, buried or bought.",
-        "; \u{201c}stays\u{201d} beside a size protects what is glued, buried or bought.",
+        "; \u{201c}keep\u{201d} beside a size protects what is glued, buried or bought.",
     ),
     (", as the check dry-layer does", ", as the answers do"),
     (

@@ -42,8 +42,28 @@ pub(super) fn series(system: &System, run: &Run) -> Value {
         "stream": stream(system, run),
         "period": run.beds.iter().filter_map(|bed| bed.cycles.last()).map(Cycle::period)
             .fold(0.0, f64::max),
+        "lasts": lasts(run),
         "names": system.beds.iter().map(|bed| bed.name.as_str()).collect::<Vec<_>>(),
     })
+}
+
+/// Until when there is something to look at: the run's end, or that of the last cycle where beds
+/// have long stopped flooding `[s]`.
+fn lasts(run: &Run) -> f64 {
+    let end = run.recording.time.last().copied().unwrap_or(0.0);
+    let last = run.beds.iter().filter_map(|bed| bed.cycles.last());
+    let (ended, period) = last.fold((0.0_f64, 0.0_f64), |(ended, period), one| {
+        (
+            ended.max(one.began + one.period()),
+            period.max(one.period()),
+        )
+    });
+    let long = 3.0 * period;
+    if period > 0.0 && end - ended > long {
+        ended + 0.5 * period
+    } else {
+        end
+    }
 }
 
 /// Depth over diameter in the drain line, in thousandths: at its outlet, then just above the

@@ -57,16 +57,16 @@ function showSizes() {
     ...(fellows.length > 1 ? [make("div", { class: "choice" }, ...fellows.map((part) => chip(part, ROLES[part.split(".")[0]][0], part === state.part)))] : []));
   if (had) [...chips.querySelectorAll(`[data-part="${had}"]`)].pop()?.focus();
   const mine = fieldsOf(state.part), held = focusedField();
-  // First what is changed most, then what is measured once; the rest only where it is asked for.
-  const told = mine.filter((field) => field.written != null && field.group !== "seldom");
-  const written = [...told.filter((field) => field.group === "first"), ...told.filter((field) => field.group !== "first")];
-  const other = mine.filter((field) => !told.includes(field));
-  const open = $("sizes").querySelector("details")?.open || false;
+  // First what is changed most; what is measured once and the rest only where they are asked for.
+  const written = mine.filter((field) => field.written != null && field.group !== "seldom");
+  const first = written.filter((field) => field.group === "first"), usual = written.filter((field) => field.group !== "first");
+  const folded = (name, says, fields) => fields.length ? [make("details", { class: name, open: $("sizes").querySelector(`.${name}`)?.open || false }, make("summary", {}, `${fields.length} ${says}`), ...fields.map(fieldRow))] : [];
   $("sizes").replaceChildren(
     make("h3", { dir: "auto" }, partName(state.part)),
     ...wholes(state.part),
-    ...written.map(fieldRow),
-    ...(other.length ? [make("details", { open }, make("summary", {}, `${other.length} more, seldom needed`), ...other.map(fieldRow))] : []),
+    ...(first.length ? first : usual).map(fieldRow),
+    ...folded("usual", "further sizes", first.length ? usual : []),
+    ...folded("seldom", "seldom needed", mine.filter((field) => !written.includes(field))),
   );
   for (const box of $("sizes").querySelectorAll("input")) box.dataset.shown = box.value;
   if (held) document.getElementById(held)?.focus({ preventScroll: true });
@@ -99,11 +99,11 @@ function fieldRow(field) {
     if (found?.error) refused(field, raw ?? text, found);
   };
   const row = make("div", { class: "field", "data-key": field.key });
-  const name = make("label", { class: "name", for: id }, capital(nameOf(field)), make("small", {}, [field.says ? spoken(field.key) : null, field.over ? `over ${field.over}` : null].filter(Boolean).join(", ")));
+  const name = make("label", { class: "name", for: id }, capital(nameOf(field)), field.over ? make("small", {}, `over ${field.over}`) : null);
   const lock = make("label", { class: "lock" }, make("input", {
     type: "checkbox", checked: locked, disabled: field.kept, "aria-label": `${nameOf(field)} stays as it is`,
     onchange: (event) => { state.keep = event.target.checked ? [...state.keep, field.key] : state.keep.filter((key) => key !== field.key); remember(); showSizes(); },
-  }), "stays");
+  }), "keep");
   let control, slider = null;
   if (entry.as === "number" && (entry.value != null || entry.unit || entry.whole)) {
     const value = entry.value;
@@ -128,7 +128,7 @@ function fieldRow(field) {
   } else {
     control = make("input", { id, type: "text", disabled: locked, value: field.written ?? "", placeholder: field.example, onchange: (event) => event.target.value.trim() && set(event.target.value.trim()) });
   }
-  const help = [field.help, field.allowed ? `allowed: ${field.allowed}` : null, field.written == null && field.default ? `else ${field.default}` : null, field.shared ? "what every bed has; a change here is this bed's alone" : null].filter(Boolean).join("; ");
+  const help = [field.says ? spoken(field.key) : null, field.help, field.allowed ? `allowed: ${field.allowed}` : null, field.written == null && field.default ? `else ${field.default}` : null, field.shared ? "what every bed has; a change here is this bed's alone" : null].filter(Boolean).join("; ");
   row.append(name, control, lock);
   if (slider) row.append(slider);
   row.append(make("p", { class: "help" }, help));
@@ -177,6 +177,9 @@ function mover(says, kind, step, more) {
 }
 
 function showChanges() {
+  const tried = changesTried().length > 0;
+  $("save").textContent = tried ? "Save with changes" : "Save";
+  $("save-built").hidden = !tried;
   showAssumed();
   showUnread();
   const list = state.with.map((one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),

@@ -7,6 +7,17 @@ const PLAIN: &[(&str, &str)] = &[
     ("bed.name", "what it is called"),
     ("bed.floor", "height of the bed's floor, under the gravel"),
     ("rim", "height of the wall where it would spill"),
+    ("checks.dry-layer", "dry gravel wanted"),
+    ("checks.dry-layer-least", "least dry gravel that passes"),
+    ("checks.levelling-error", "how far levels may be off"),
+    (
+        "checks.rim-freeboard",
+        "wall wanted over a dead siphon's water",
+    ),
+    (
+        "checks.sump-freeboard",
+        "room wanted under the sump's overflow",
+    ),
     ("media.depth", "depth of the gravel"),
     (
         "media.void",
@@ -77,7 +88,7 @@ const PLAIN: &[(&str, &str)] = &[
     ("sump.floor", "height of the sump's bottom"),
     (
         "sump.start-level",
-        "height of the sump's water, beds drained",
+        "height of the sump's water at the start",
     ),
     ("sump.overflow-level", "height where the sump would spill"),
     ("sump.fish-tank", "fish live in the sump"),
