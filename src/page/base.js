@@ -58,11 +58,8 @@ const inFile = (text) => /^[-+]?\d+(\.\d+)?$/.test(text) ? text : JSON.stringify
 
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
-// Keys of the file among words, by what a page calls them.
-const unkeyed = (text) => text.replace(/(?<![\w"-])[a-z]+(?:-[a-z]+)+(?![\w"-])/g, (word) => state.fields.find((field) => field.says && field.key.endsWith(`.${word}`))?.says ?? word);
-
 // What is wrong with a value, as a page says it: nothing is written in quotes here.
-const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${whose(one.key)}: ${unkeyed(one.says)}. ${unkeyed(one.help)}`).join(" ") : answer.error).replace(/, in quotes/g, "").replace(/(^| )[a-z][\w.-]* = (?:"[^"]*"|[^\s:"]+): /g, "$1");
+const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${whose(one.key, one.named)}: ${one.says}. ${one.help}`).join(" ") : answer.error).replace(/, in quotes/g, "").replace(/(^| )[a-z][\w.-]* = (?:"[^"]*"|[^\s:"]+): /g, "$1");
 
 // Tables of many columns become lists on a narrow screen: each cell knows its heading.
 function stackable(node) {
@@ -92,11 +89,11 @@ function placed(field) {
 }
 
 // The same of a key that may be no field of the form.
-function whose(key) {
+function whose(key, named) {
   const field = state.fields.find((one) => one.key === key);
   if (field) return placed(field);
   const alike = state.fields.find((one) => one.written != null && one.key.replace(/\[\d+\]/g, "") === key);
-  return alike ? nameOf(alike) : key;
+  return alike ? nameOf(alike) : named || key;
 }
 
 // A change as the engine writes it, in plain words.

@@ -11,7 +11,7 @@ use crate::assessment::Note;
 use crate::model::{Duration, System};
 use crate::plots::scene;
 use crate::report::{Advice, Report};
-use crate::scenario::{self, Fault, Scenario, Severity, fields};
+use crate::scenario::{self, Fault, Scenario, Severity, fields, plain_name, without_keys};
 use crate::simulation::Sampling;
 use crate::study::mend::Judged;
 use crate::study::window::without_incidents;
@@ -200,8 +200,9 @@ fn fault(fault: &Fault) -> Value {
         "key": fault.path.to_string(),
         "line": fault.line,
         "warning": fault.severity == Severity::Warning,
-        "says": fault.kind.to_string(),
-        "help": fault.help,
+        "named": plain_name(&fault.path.to_string()),
+        "says": without_keys(&fault.kind.to_string()),
+        "help": without_keys(&fault.help),
     })
 }
 

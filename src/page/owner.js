@@ -325,7 +325,7 @@ async function drawOwned(says) {
       const key = fault.key.replace(/^every-bed\b/, "bed").replace(/^bed\[(\d+)\]/, (_, k) => parts.some((one) => one.at === fault.key.replace(/^bed\[\d+\]/, `bed.${k - 1}`)) ? `bed.${k - 1}` : "bed").replace(/\.nominal$/, ".bore");
       const one = parts.find((part) => part.at === key) || parts.find((part) => part.at?.startsWith(`${key}.`));
       const words = `${fault.says}. ${fault.help}`;
-      if (one) rows.push(ownFault(one.id, words)); else rest.push(`${fault.key} ${words}`);
+      if (one) rows.push(ownFault(one.id, words)); else rest.push(`${fault.named || fault.key}: ${words}`);
     }
     if (!found.faults) rest.push(found.error);
     says.replaceChildren(...rest.map((line) => make("p", { class: "fault" }, line)));

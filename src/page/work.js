@@ -147,7 +147,7 @@ function show(answer, moving) {
   if (answer.error) { faulty(answer); return; }
   // While the finger moves only what is looked at.
   const looked = !moving || inView($("curves"));
-  tell(moving ? "" : (answer.warnings || []).map((one) => `${whose(one.key)}: ${one.says}`).join("; "));
+  tell(moving ? "" : (answer.warnings || []).map((one) => `${whose(one.key, one.named)}: ${one.says}`).join("; "));
   state.answer = answer;
   if (answer.fields) state.fields = answer.fields;
   if (!state.before && state.with.every(isFact)) state.before = answer;

@@ -50,6 +50,7 @@ pub use form::{Entry, Field, Group, fields};
 #[cfg(feature = "cli")]
 pub use measured::read_measured;
 pub use measured::{RECORD, open_record, parse_measured, recorded_sizes};
+pub(crate) use plain::{plain as plain_name, without_keys};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::{readings_schema, schema};

@@ -152,10 +152,36 @@ const OVER_BED: &[&str] = &[
 ];
 
 /// What stands at `place`, which may have numbers of list entries; `every-bed` reads as a bed.
-pub(super) fn plain(place: &str) -> Option<&'static str> {
+pub(crate) fn plain(place: &str) -> Option<&'static str> {
     let place = bare(place);
     let fits = |end: &str| place == end || place.ends_with(&format!(".{end}"));
     let found = PLAIN.iter().find(|(end, _)| fits(end));
+    found.map(|(_, says)| *says)
+}
+
+/// Words about a file for somebody who has none: keys of more than one word by what a person
+/// measures there. What stands in quotes was typed, and stays, as does a line of a file.
+pub(crate) fn without_keys(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    let part_of_word = |c: char| c.is_ascii_alphanumeric() || c == '-';
+    while let Some(begin) = rest.find(part_of_word) {
+        let (before, from) = rest.split_at(begin);
+        let (word, after) = from.split_at(from.find(|c| !part_of_word(c)).unwrap_or(from.len()));
+        let quote = ['"', '\''];
+        let typed = before.ends_with(quote) || after.starts_with(quote) || after.starts_with(" = ");
+        let named = if typed { None } else { key_called(word) };
+        out.push_str(before);
+        out.push_str(named.unwrap_or(word));
+        rest = after;
+    }
+    out + rest
+}
+
+/// What a person measures at a key of more than one word, wherever that stands.
+fn key_called(word: &str) -> Option<&'static str> {
+    let is = |end: &str| end == word || end.ends_with(&format!(".{word}"));
+    let found = PLAIN.iter().find(|(end, _)| word.contains('-') && is(end));
     found.map(|(_, says)| *says)
 }
 
@@ -180,5 +206,21 @@ fn bare(place: &str) -> String {
     match out.strip_prefix("every-bed") {
         Some(rest) => format!("bed{rest}"),
         None => out,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::without_keys;
+
+    #[test]
+    fn keys_among_words_are_called_by_what_is_measured_there() {
+        assert_eq!(
+            without_keys(
+                "dry-layer-least is 38 mm, more than dry-layer of 5 mm (\"start-level\")."
+            ),
+            "least dry gravel that passes is 38 mm, more than dry gravel wanted of 5 mm (\"start-level\")."
+        );
+        assert_eq!(without_keys("well-known: -3 mm"), "well-known: -3 mm");
     }
 }

@@ -290,6 +290,7 @@ const tests = {
     const box = (key) => tab.locator(`[data-key="bed[1].${key}"] input[type="text"]`);
     // At once, as on a phone that takes its time to answer.
     await tab.evaluate(() => {
+      document.querySelectorAll("#sizes details").forEach((one) => { one.open = true; });
       const [first, next] = ["standpipe.length", "bell.clearance"].map((key) => document.querySelector(`[data-key="bed[1].${key}"] input[type="text"]`));
       first.focus();
       first.value = "200";

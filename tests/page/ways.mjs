@@ -102,6 +102,43 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       holds(!/lateral/.test(await tab.textContent("#cut-answer")), "a guess to cut");
     },
 
+    // Nobody stops the pump for a level, and nobody knows a hose that lies under the floor.
+    async a_sump_is_read_while_it_runs_and_unknown_pipes_are_told_by_the_bucket() {
+      const tab = await begun();
+      for (const [key, value] of Object.entries({ sump: "box", source: "box", valve: "ball", when: "runs" })) await tab.selectOption(`#own-${key}`, value);
+      const { "flow-0": a, "flow-1": b, "flow-2": c, run, ...sizes } = THREE;
+      await put(tab, { ...sizes, most: "3000", lift: "3", inlet: "130", title: "Running" });
+      await tab.selectOption("#own-then-2", "lip");
+      await tab.click("#own-draw");
+      equal(await tab.locator('[data-own="supply"] .fault').count(), 1, "a pipe is guessed that nothing tells");
+      await put(tab, { "read-0": "10 L in 1:00", "read-1": "10", "read-2": "3" });
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => /bucket read/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
+      const text = await saved(tab), file = join(out, "running.toml");
+      holds(/name = "south"\nstart-level = "107.5 cm"/.test(text) && text.match(/start-level/g).length === 2, `floor at 86 cm and 215 mm to the lip: ${text}`);
+      holds(/^# Assumed.*every-bed\.inlet\.pipe\.bore.*supply\.pipe\.bore/m.test(text), "a guessed pipe passes for a measured one");
+      writeFileSync(file, text);
+      const flows = JSON.parse(program("run", file, "--json")).beds.map((bed) => bed.inflow_m3_s.mean * 60_000);
+      holds(flows.every((flow, n) => Math.abs(flow - [10, 10, 3][n]) < 0.05 * flow), `what the bucket read: ${flows}`);
+      equal(tab.heard, [], "console");
+    },
+
+    // What is wrong with a wish is told beside it, without the file's language.
+    async a_wish_that_cannot_be_says_why_where_it_was_typed() {
+      const tab = await begun();
+      for (const [wish, says] of [["abc", /Dry gravel wanted|dry gravel wanted/], ["5", /least dry gravel that passes is 38 mm/]]) {
+        await tab.fill("#dry", wish);
+        await tab.press("#dry", "Tab");
+        await tab.waitForSelector("#cut p .fault", { timeout: 30_000 });
+        const fault = await tab.textContent("#cut p .fault");
+        holds(says.test(fault) && !/dry-layer|\[checks\]| = "/.test(fault), fault);
+        equal(await tab.inputValue("#dry"), wish, "what was typed");
+      }
+      await settled(tab, async () => { await tab.fill("#dry", "45"); await tab.press("#dry", "Tab"); });
+      equal(await tab.locator("#cut p .fault").count(), 0, "faults left");
+      equal(tab.heard, [], "console");
+    },
+
     // Saving kept no reading, symptom or wish, and called what was changed "as it was measured".
     async a_saved_file_keeps_what_was_read_seen_and_wanted_and_says_what_was_changed() {
       const tab = await begun();
@@ -120,6 +157,11 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await settled(tab, async () => { await lip.fill("205"); await lip.press("Tab"); });
       const text = await saved(tab), file = join(out, "kept.toml");
       holds(/^# What stood there, as it was measured; changed since: .*standpipe.* 205 mm\./.test(text), text.slice(0, 300));
+      // What is only tried is left out where one wants what stands there.
+      equal(await tab.textContent("#save"), "Save with changes", "what saving keeps");
+      const [built] = await Promise.all([tab.waitForEvent("download"), tab.click("#save-built")]);
+      const stands = readFileSync(await built.path(), "utf8");
+      holds(stands.startsWith("# What stands there, as it was measured.\n") && stands.includes('length = "215 mm"') && stands.includes('dry-layer = "60 mm"') && /Read at bed 3: .*22 cm/.test(stands), `without what was tried: ${stands}`);
       writeFileSync(file, text);
       holds(JSON.parse(program("run", file, "--json")).headline, "the program reads it");
       const other = await begun();
@@ -302,7 +344,12 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       const tab = await opened("one-bed-lying-drum");
       await tab.click('#parts [data-part="siphon.0"]');
       const row = tab.locator('[data-key="bed[1].standpipe.length"]'), label = await row.locator(".name").textContent();
-      holds(/Height of the standpipe/.test(label) && /standpipe length/.test(label) && /over the bed's floor/.test(label), label);
+      holds(/Height of the standpipe/.test(label) && /over the bed's floor/.test(label), label);
+      // What it is called in the file and may be stands there once it is gone to.
+      const help = row.locator(".help");
+      equal(await help.isVisible(), false, "help of a size that nobody looks at");
+      await row.locator('input[type="text"]').focus();
+      holds(await help.isVisible() && /standpipe length.*allowed/.test(await help.textContent()), await help.textContent());
       await settled(tab, async () => { await row.locator('input[type="text"]').fill("210"); await row.locator('input[type="text"]').press("Tab"); });
       const changes = await tab.textContent("#changes");
       holds(/north: height of the standpipe.* 210 mm/.test(changes) && !changes.includes("bed["), changes);
