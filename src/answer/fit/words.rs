@@ -246,7 +246,11 @@ pub(super) fn trust(fit: &Fit, top: &At) -> Vec<Text> {
              is said to lie in its middle."
                 .into()
         }
-        None if fit.system.beds.len() > 1 => said!("With several beds the spreads {}", STRAIGHT),
+        None if fit.system.beds.len() > 1 => said!(
+            "With several beds the spreads are widened as simulated pairs of beds taught, and else {} \
+             DEVELOPERS.md says how often they hold.",
+            STRAIGHT
+        ),
         None => {
             said!("Hardly any set of unknowns does what was measured, so the spreads {}", STRAIGHT)
         }
