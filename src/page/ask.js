@@ -195,11 +195,11 @@ const withoutRead = (bed) => state.with.flatMap((one) => {
 });
 
 // With a reading's change undone the reading is gone too; with a fit undone the bucket's comes back.
-function unread(one, all) {
+function unread(one) {
   const beds = isRead(one) ? Object.keys(one.step.flows) : one.told ? [one.told[0]] : [];
   for (const bed of beds) {
     const read = readOf(bed).inflow;
-    if (one.told && !all && read) state.with = [readStep({ [bed]: read }), ...withoutRead(bed)];
+    if (one.told && read) state.with = [readStep({ [bed]: read }), ...withoutRead(bed)];
     else delete readOf(bed).inflow;
   }
   if (beds.length) showAsk();
@@ -262,7 +262,7 @@ function checks(answer, list, again) {
   for (const section of answer.querySelectorAll('[data-ask^="suspect-"]')) {
     const text = section.textContent.toLowerCase(), one = list.causes.find((cause) => cause.check && text.includes(cause.check.toLowerCase()));
     if (!one) continue;
-    const button = (says, yes) => make("button", { type: "button", "aria-pressed": asked.checks[one.key] === yes, onclick: () => { asked.checks[one.key] = yes; remember(); again(); } }, says);
+    const button = (says, yes) => make("button", { type: "button", "aria-pressed": asked.checks[one.key] === yes, onclick: () => { asked.checks[one.key] = yes; remember(); again(); goTo("ask-answer"); } }, says);
     section.append(make("div", { class: "choice checks", role: "group", "aria-label": one.check }, make("span", {}, "Quick check:"), button("Yes", true), button("No", false)));
   }
 }

@@ -25,7 +25,8 @@ const INCH = 0.0254, GALLON = 3.785411784e-3;
 const round = (value, digits) => Number(value.toFixed(digits)).toString();
 const isUs = () => state.units === "us";
 // Elevations and depths near the finger; every other figure is the engine's own text.
-const shownLength = (m) => isUs() ? `${round(m / INCH, 1)} in` : Math.abs(m) < 1 ? `${Math.round(m * 1000)} mm` : `${m.toFixed(3)} m`;
+// Heights that stand beside one another have one unit.
+const shownHeight = (m) => isUs() ? `${round(m / INCH, 1)} in` : `${m.toFixed(3)} m`;
 const shownFlow = (q) => isUs() ? `${round(q / GALLON * 60, 1)} gal/min` : `${round(q * 6e4, 1)} L/min`;
 
 function shownTime(s) {
@@ -59,7 +60,7 @@ const inFile = (text) => /^[-+]?\d+(\.\d+)?$/.test(text) ? text : JSON.stringify
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 // What is wrong with a value, as a page says it: nothing is written in quotes here.
-const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${whose(one.key, one.named)}: ${one.says}. ${one.help}`).join(" ") : answer.error).replace(/, in quotes/g, "").replace(/(^| )[a-z][\w.-]* = (?:"[^"]*"|[^\s:"]+): /g, "$1");
+const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${whose(one.key, one.named)}: ${one.says}. ${one.help}`).join(" ") : answer.error).replace(/, in quotes/g, "").replace(/(^|\s)[a-z][\w.-]* = (?:"[^"]*"|[^\s:"]+): /g, "$1");
 
 // Tables of many columns become lists on a narrow screen: each cell knows its heading.
 function stackable(node) {

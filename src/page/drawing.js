@@ -143,9 +143,9 @@ function told(s, i, share) {
   const now = performance.now();
   if (player.playing && now - toldAt < 250) return;
   toldAt = now;
-  const rows = s.beds.map((bed, n) => `${s.names[n]} ${shownLength(at(bed.level, i, share))}, ${MODES[bed.mode[i]] || ""}`);
-  rows.push(`sump ${shownLength(at(s.sump, i, share))}`);
-  if (s.tank.length) rows.push(`fish tank ${shownLength(at(s.tank, i, share))}`);
+  const rows = s.beds.map((bed, n) => `${s.names[n]} ${shownHeight(at(bed.level, i, share))}, ${MODES[bed.mode[i]] || ""}`);
+  rows.push(`sump ${shownHeight(at(s.sump, i, share))}`);
+  if (s.tank.length) rows.push(`fish tank ${shownHeight(at(s.tank, i, share))}`);
   if (s.fill.length && s.line.some((flow) => flow > LITTLE)) rows.push(`drain line ${Math.round(100 * at(s.fill, i, share))} % deep`);
   const list = $("levels");
   while (list.children.length > rows.length) list.lastChild.remove();
@@ -213,7 +213,7 @@ $("drawing").addEventListener("pointermove", (event) => {
   const zero = Math.min(...player.waters.map((one) => one.zero).filter((z) => z >= y - 4), Infinity);
   if (!Number.isFinite(zero)) return;
   const part = partAt(event.clientX, event.clientY);
-  $("finger").textContent = `${shownLength((zero - y) / water.scale)} above the floor${part ? `, ${partName(part)}` : ""}`;
+  $("finger").textContent = `${shownHeight((zero - y) / water.scale)} above the floor${part ? `, ${partName(part)}` : ""}`;
 });
 
 // Three moments for print.

@@ -26,10 +26,29 @@ function recalled() {
   } catch { /* not ours */ }
 }
 
+// What was open before: a form drawn anew or another file takes its place unasked.
+let closed = null;
+function offerBack() {
+  const was = closed;
+  if (!was || (was.text === start.text && !was.with.length)) return;
+  $("told").append(" ", make("button", { type: "button", id: "back", onclick: async () => {
+    const { asked: seen, ...rest } = was;
+    Object.assign(state, rest, { before: null, part: null });
+    Object.assign(asked, seen);
+    await compared();
+    await answered();
+    remember();
+    showAsk();
+    tell("What was open before is open again.");
+  } }, "Back to what was open before"));
+}
+
 async function opening(name, text) {
   const question = { text, name, with: [], keep: [], units: state.units, call: "read" };
   const found = await quick.ask(question);
   if (found.error) { faulty(found); return found; }
+  const { with: changes, aside, keep } = state;
+  closed = { name: state.name, text: state.text, with: changes, aside, keep, asked: JSON.parse(JSON.stringify(asked)) };
   Object.assign(state, { name, text, with: [], keep: [], aside: [], before: null, part: null });
   takeUp(text);
   $("plan-answer").replaceChildren();
@@ -79,17 +98,20 @@ $("open").addEventListener("change", async (event) => {
   if (inside) text = JSON.parse(inside[1]).text;
   const found = await opening(file.name.replace(/\.html$/, ".toml"), text);
   event.target.value = "";
-  if (!found?.error) tell(`${file.name} is open.`);
+  if (!found?.error) { tell(`${file.name} is open.`); offerBack(); }
 });
 
 // Changes that are only tried are no part of what stands there: either can be kept.
-function saving(text, changes, says) {
+async function saving(changes, end, says) {
+  const facts = [...(state.aside.length ? allRead() : []), ...state.with.filter(isFact)];
+  const { text, error } = await quick.ask(work({ call: "read", with: (changes.length ? state.with.filter((one) => !one.trouble) : facts).map((one) => one.step) }));
+  if (error) { tell(error, true); return; }
   const url = URL.createObjectURL(new Blob([savedText(text, changes)], { type: "text/plain" }));
-  const link = make("a", { href: url, download: state.name.endsWith(".toml") ? state.name : `${state.name}.toml` });
+  const link = make("a", { href: url, download: `${state.name.replace(/\.toml$/, "")}${end}.toml` });
   link.click();
   tell(`Saved as ${link.download}${says}.`);
   setTimeout(() => URL.revokeObjectURL(url), 1000);
 }
-$("save").addEventListener("click", () => saving(state.answer?.text ?? state.text, changesTried(), changesTried().length ? ", with every change that was made" : ""));
-$("save-built").addEventListener("click", () => saving(state.before?.text ?? state.text, [], ", as it stands: without the changes made here"));
+$("save").addEventListener("click", () => saving(changesTried(), changesTried().length ? "-changed" : "", changesTried().length ? ", with every change that was made" : ""));
+$("save-built").addEventListener("click", () => saving([], "", ", as it stands: without the changes made here"));
 $("print").addEventListener("click", () => print());

@@ -136,9 +136,15 @@ function ownerParts() {
 const bucketTells = () => [...Array(bedCount()).keys()].every((n) => typedIn(`read-${n}`));
 // A length as the tape shows it, in metres; nothing where it is no length.
 const METRES = { mm: 1e-3, cm: 1e-2, m: 1, in: INCH, ft: 12 * INCH };
-function metres(id, unit) {
-  const [, number, named] = /^(.*?)\s*(mm|cm|m|in|ft)?$/.exec(typedIn(id)) || [];
+function metresOf(text, unit) {
+  const [, number, named] = /^(.*?)\s*(mm|cm|m|in|ft)?$/.exec(text.trim()) || [];
   return number && NUMBER.test(number) ? fractionOf(number.replace(",", ".")) * METRES[named || unit] : NaN;
+}
+const metres = (id, unit) => metresOf(typedIn(id), unit);
+// A length that may be negative, in a unit; null where it is none.
+function lengthIn(text, unit) {
+  const [, sign, rest] = /^\s*([-\u2212+]?)(.*)$/.exec(text), found = metresOf(rest, unit);
+  return Number.isFinite(found) ? +round((sign && sign !== "+" ? -1 : 1) * found / METRES[unit], 3) : null;
 }
 
 // Lip to outlet, where nobody could measure along the pipe.
@@ -316,7 +322,7 @@ async function drawOwned(says) {
         return;
       }
       arrive();
-      if (refused?.error) faulty(refused);
+      if (refused?.error) faulty(refused); else { tell("Drawn as it was put in."); offerBack(); }
       return;
     }
     tell("");
@@ -355,7 +361,8 @@ function showAssumed() {
 const MEASURED = /^# What (?:stands|stood) there, as it was measured(?:; changed since: (.*?))?\.$/m;
 const TOLD = /^# Told by the bucket: .*\n/m;
 const CHANGED = /^# Changed before it was saved: (.*)\.\n/m;
-const changesTried = () => state.with.filter((one) => !isFact(one));
+// A trouble that is only supposed is none.
+const changesTried = () => state.with.filter((one) => !isFact(one) && !one.trouble);
 function savedText(text, changes) {
   const tried = changes.map((one) => plainLine(one.says));
   const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text, state.with.filter((one) => isFact(one) || changes.includes(one))); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })

@@ -27,6 +27,8 @@ let resizing = null;
 addEventListener("resize", () => {
   clearTimeout(resizing);
   resizing = setTimeout(async () => {
+    // Until the engine stands, it draws by the width there is then.
+    if (!state.answer) return;
     const found = await quick.ask(work({ call: "read", width: drawingWidth() }));
     if (!found.error) showDrawing({ ...state.answer, scene: found.scene, series: null });
   }, 150);

@@ -63,6 +63,7 @@ function showSizes() {
   const folded = (name, says, fields) => fields.length ? [make("details", { class: name, open: $("sizes").querySelector(`.${name}`)?.open || false }, make("summary", {}, `${fields.length} ${says}`), ...fields.map(fieldRow))] : [];
   $("sizes").replaceChildren(
     make("h3", { dir: "auto" }, partName(state.part)),
+    make("p", { class: "hint" }, "Every change is simulated at once. What is ticked \u201ckeep\u201d no plan touches."),
     ...wholes(state.part),
     ...(first.length ? first : usual).map(fieldRow),
     ...folded("usual", "further sizes", first.length ? usual : []),
@@ -88,12 +89,14 @@ function sliderRange(entry) {
   return { step, low, high };
 }
 
+// As far as a hand can set it; the scenario keeps all digits.
+const shortly = (text) => text.replace(/\d+\.\d{5,}/g, (number) => Number(Number(number).toPrecision(4)).toString());
 const tidy = (value) => Number(value.toPrecision(10)).toString();
 const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.unit ? ` ${field.entry.unit}` : ""}`;
 
 function fieldRow(field) {
   const id = fieldId(field), entry = field.entry, locked = field.kept || state.keep.includes(field.key);
-  const says = (now) => ({ says: `${placed(field)} ${now}`, was: field.written });
+  const says = (now) => ({ says: `${placed(field)} ${now}`, was: field.written && shortly(field.written) });
   const set = async (text, raw) => {
     const found = await change(`${field.key} = ${text}`, says(text));
     if (found?.error) refused(field, raw ?? text, found);
@@ -108,7 +111,7 @@ function fieldRow(field) {
   if (entry.as === "number" && (entry.value != null || entry.unit || entry.whole)) {
     const value = entry.value;
     control = make("span", { class: "entry" }, make("input", {
-      id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : tidy(value), placeholder: field.example,
+      id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : shortly(tidy(value)), placeholder: field.example,
       onchange: (event) => { const raw = event.target.value.trim(); if (raw) set(typed(raw, entry.unit), raw); },
     }), entry.unit ? make("span", {}, entry.unit) : null);
     if (value != null) {
@@ -148,32 +151,34 @@ function refused(field, text, answer) {
 
 // What is no single size.
 function wholes(part) {
-  const step = (n) => isUs() ? `${n / 2} in` : `${n * 10} mm`, rows = [];
+  const rows = [];
   const button = (says, doing) => make("button", { type: "button", onclick: () => change(doing, { says, was: "" }) }, says);
   const sumps = +(state.fields.find((field) => field.key === "sump.count")?.written ?? 1);
   if (part === "sump") {
     rows.push(button("Lay the drum down, or set it upright", { do: "tip-sump" }));
     rows.push(button(`${sumps + 1} alike, joined`, { do: "join-sump", count: sumps + 1 }));
-    rows.push(mover("The sump with all in it higher by", "move-sump", step));
-    rows.push(mover("Everything over the sump higher by", "raise-all", step));
+    rows.push(mover("The sump with all in it higher by", "move-sump"));
+    rows.push(mover("Everything over the sump higher by", "raise-all"));
   }
-  if (part.startsWith("bed.")) rows.push(mover("This bed with its inlet higher by", "raise-bed", step, { bed: +part.split(".")[1] }));
+  if (part.startsWith("bed.")) rows.push(mover(`${state.answer.beds[+part.split(".")[1]]} with its inlet higher by`, "raise-bed", { bed: +part.split(".")[1] }));
   if (part === "pump") rows.push(button("The power fails at the worst moment", { do: "stop-pump", at: "worst" }));
   return rows.length ? [make("div", { class: "choice" }, ...rows)] : [];
 }
 
-function mover(says, kind, step, more) {
+// How far something is moved: by a slider, or as typed.
+function mover(says, kind, more) {
   const unit = isUs() ? "in" : "mm", id = `move-${kind}`;
   const now = state.with.find((one) => one.step.do === kind && one.step.bed === more?.bed), value = now ? parseFloat(now.step.by) : 0;
   const doing = (by) => ({ do: kind, by: `${by} ${unit}`, ...more });
+  const by = (value) => change(doing(value), { says: `${says} ${value} ${unit}`, was: "" });
   const slider = make("input", {
-    id, type: "range", min: isUs() ? -12 : -300, max: isUs() ? 12 : 300, step: isUs() ? 0.25 : 5, "aria-label": `${says}, ${unit}`,
-    oninput: () => { shown.textContent = `${slider.value} ${unit}`; tryLive(doing(slider.value)); },
-    onchange: () => change(doing(slider.value), { says: `${says} ${slider.value} ${unit}`, was: "" }),
+    type: "range", min: isUs() ? -12 : -300, max: isUs() ? 12 : 300, step: isUs() ? 0.25 : 5, "aria-label": `${says}, ${unit}`, id: `${id}-slider`,
+    oninput: () => { box.value = slider.value; tryLive(doing(slider.value)); },
+    onchange: () => by(slider.value),
   });
   slider.value = value;
-  const shown = make("output", { for: id }, `${value} ${unit}`);
-  return make("div", { class: "field mover" }, make("label", { for: id, class: "name" }, says), shown, slider);
+  const box = make("input", { id, type: "text", inputmode: keypad(), value: String(value), onchange: () => { const told = lengthIn(box.value, unit); if (told != null) by(told); else box.value = String(value); } });
+  return make("div", { class: "field mover" }, make("label", { for: id, class: "name" }, says), make("span", { class: "entry" }, box, make("span", {}, unit)), slider);
 }
 
 function showChanges() {
@@ -182,11 +187,14 @@ function showChanges() {
   $("save-built").hidden = !tried;
   showAssumed();
   showUnread();
-  const list = state.with.map((one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
-    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); unread(one); settle(before, isFact(one)); } }, "Undo")));
+  // What was read or wished for is no change: one thing undone does not take the other away.
+  const item = (one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
+    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); unread(one); settle(before, isFact(one)); } }, isFact(one) ? "Take out" : "Undo"));
+  const listed = (says, which) => { const rows = state.with.map((one, i) => which(one) ? item(one, i) : null).filter(Boolean); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
+  const changes = listed("Changes made", (one) => !isFact(one));
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
-  $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before this file was saved: ${earlier}.`)] : []), ...(list.length ? [make("h3", {}, "Changes made"), make("ol", {}, ...list),
-    make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = []; before.forEach((one) => unread(one, true)); settle(before, before.some(isFact)); } }, "Undo all")] : []));
+  $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before this file was saved: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [
+    make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before); } }, "Undo all changes")] : []));
 }
 
 // The plan; each step can be put into the drawing.
@@ -206,6 +214,13 @@ $("find-plan").addEventListener("click", async () => {
   const items = [...$("plan-answer").querySelectorAll(".findings > li")];
   const all = [...plan.steps, ...plan.surer];
   const put = (n) => ({ step: all[n], says: items[n]?.querySelector("p")?.textContent || all[n].map(plainChange).join(", "), was: "", tried: true });
-  all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); state.with.push(put(n)); settle(before); } }, "Try it")));
-  if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: (event) => { event.target.disabled = true; const before = state.with.slice(); plan.steps.forEach((_, n) => state.with.push(put(n))); settle(before); } }, "Try all steps"));
+  // A step was simulated with those before it, and is tried with them.
+  const tryTo = (last) => (event) => {
+    event.target.disabled = true;
+    const before = state.with.slice();
+    for (let n = 0; n <= last; n++) if (!before.some((one) => one.step === all[n])) state.with.push(put(n));
+    settle(before);
+  };
+  all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: tryTo(n) }, n ? "Try it with those before" : "Try it")));
+  if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: tryTo(plan.steps.length - 1) }, "Try all steps"));
 });

@@ -202,7 +202,7 @@ fn read_inflow(
     let name = |bed: usize| system.beds.get(bed).map_or("", |bed| bed.name.as_str());
     let words = read.tells.iter().map(|one| match *one {
         Tells::Opening { bed, opening } => format!(
-            "\"{}\": by the bucket its valve stands about {} open.",
+            "\"{}\": by the bucket its valve stood about {} open.",
             name(bed),
             units.percent(opening)
         ),

@@ -31,7 +31,16 @@ impl Planned<'_> {
         let rows = failing.iter().enumerate().map(|(i, one)| {
             let at = self.at.item(key, i);
             let name = one.subject.name(system);
-            let said = Topic::named(one.id, one.subject, system);
+            let named = |one: &Failing| Topic::named(one.id, one.subject, system);
+            let said = named(one);
+            // Two checks of one question are told apart by what they are called in the results.
+            let alike = failing.iter().filter(|&other| named(other) == said).count() > 1;
+            let check = at.word(&keys::CHECK, one.id.key());
+            let check = if alike {
+                said!(" ({})", check)
+            } else {
+                check.said("").into()
+            };
             let events = at.flag(&keys::WITH_EVENTS, one.disturbed);
             let events = if one.disturbed {
                 said!(", with the events of the scenario{}", events.said(""))
@@ -44,7 +53,7 @@ impl Planned<'_> {
             said!(
                 "{}{}{}{}{}{}",
                 said,
-                at.word(&keys::CHECK, one.id.key()).said(""),
+                check,
                 at.word(&keys::SUBJECT, name).said(""),
                 events,
                 space,

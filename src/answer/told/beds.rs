@@ -66,22 +66,28 @@ fn alike<'a, A: PartialEq>(
 }
 
 impl Alike<'_> {
-    /// Smallest and largest of a figure of each bed, as printed.
+    /// A figure of each bed, as printed: of a few beds each, of many the smallest and largest, which
+    /// of two or three would read as something uncertain.
     fn range(
         &self,
         figure: impl Fn(usize, &Check) -> Option<f64>,
         named: impl Fn(f64) -> Figure,
     ) -> Text {
         let values = self.beds.iter().filter_map(|(i, check)| figure(*i, check));
-        let (least, most) = values
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
-                (low.min(value), high.max(value))
-            });
+        let values: Vec<f64> = values.collect();
+        let least = values.iter().copied().fold(f64::INFINITY, f64::min);
+        let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let (low, high) = (named(least), named(most));
-        if low.shown == high.shown {
-            low.into()
-        } else {
-            between(low, "to", high)
+        match values.as_slice() {
+            _ if low.shown == high.shown => low.into(),
+            [first, second] => between(named(*first), "and", named(*second)),
+            [first, second, third] => said!(
+                "{}, {} and {}",
+                named(*first),
+                named(*second),
+                named(*third)
+            ),
+            _ => between(low, "to", high),
         }
     }
 }

@@ -8,7 +8,7 @@ pub(super) use keys::KEYS;
 
 use crate::answer::{At, Block, Column, Document, Place, Row, Section, Table, Text, said};
 use crate::model::System;
-use crate::study::why::{Diagnosis, Outcome, Several, Suspect};
+use crate::study::why::{Cause, Diagnosis, Outcome, Several, Suspect};
 use crate::units::UnitSystem;
 use crate::units::display::capital;
 use data::reading;
@@ -92,6 +92,14 @@ impl WhyReport<'_> {
             Some(k) => top.item("others", k),
             None => top,
         }
+    }
+
+    /// What the quick check of `cause` said, where it was done; the last time counts.
+    fn check_of(&self, cause: Cause) -> Option<bool> {
+        let done = self.diagnosis.question.answers.iter().rev();
+        done.clone()
+            .find(|one| one.cause == cause)
+            .map(|one| one.yes)
     }
 
     /// A heading or key with the bed's name, where several are complained of.

@@ -7,10 +7,13 @@ use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
 use crate::report::{RAGGED_TAIL, regime_key, regime_phrase, step_clause};
 use crate::study::measure::Fact;
 use crate::study::why::{
-    ALL_CLEAR, BedSight, Diagnosis, Figure as Reads, NextMeasurement, Outcome, Reading, Step,
-    Suspect,
+    ALL_CLEAR, BedSight, Cause, Diagnosis, Figure as Reads, NextMeasurement, Outcome, Reading,
+    Step, Suspect,
 };
 use crate::units::display::capital;
+
+/// A cause less likely than this is not worth a check of its own.
+const WORTH_A_CHECK: f64 = 0.02;
 
 fn percent(share: f64) -> String {
     // Never nothing and never all: no share here is that sure.
@@ -78,15 +81,12 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
         _ => "Too little is known to say; first among many",
     };
     let mut text = said!(
-        "{}: {} ({}).{} Try first: {}",
+        "{}: {} ({}).{} {}",
         sure,
         cause(&at, first),
         share(&at, first),
         passed_over(answer, first),
-        match first.outcome {
-            Outcome::Cause(cause) => at.word(&keys::CHECK, cause.entry().check).into(),
-            Outcome::AsBuilt => fix(&at, answer, first).and("."),
-        }
+        to_try(answer, first)
     );
     if diagnosis.question.readings.is_empty()
         && let Some(next) = diagnosis.next.first()
@@ -98,6 +98,45 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
         ));
     }
     text
+}
+
+/// What to do about the first suspect: a check that was done is not asked for again.
+fn to_try(answer: &WhyReport, first: &Suspect) -> Text {
+    let at = answer.at(0);
+    let Outcome::Cause(cause) = first.outcome else {
+        return said!("Try first: {}.", fix(&at, answer, first));
+    };
+    let check = at.word(&keys::CHECK, cause.entry().check);
+    match answer.check_of(cause) {
+        None => said!("Try first: {}", check),
+        Some(true) => said!(
+            "Its check agrees{}: {}.",
+            check.said(""),
+            fix(&at, answer, first)
+        ),
+        Some(false) => match unchecked(answer) {
+            Some((at, cause)) => said!(
+                "Its check{} said no: it may have been missed there. Try next: {}",
+                check.said(""),
+                at.word(&keys::CHECK, cause.entry().check)
+            ),
+            None => said!(
+                "Its check{} said no, and there is none left that tells much: do it once more with care, \
+                 or measure what is named below.",
+                check.said("")
+            ),
+        },
+    }
+}
+
+/// The likeliest cause whose check nobody has done, and its place.
+fn unchecked<'a>(answer: &WhyReport<'a>) -> Option<(At, Cause)> {
+    let suspects = answer.diagnosis.suspects.iter().enumerate();
+    let mut open = suspects.filter(|(_, suspect)| suspect.share >= WORTH_A_CHECK);
+    open.find_map(|(k, suspect)| match suspect.outcome {
+        Outcome::Cause(cause) if answer.check_of(cause).is_none() => Some((answer.at(k), cause)),
+        _ => None,
+    })
 }
 
 /// Why a larger share is not first, where that is so.
