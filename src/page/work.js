@@ -161,13 +161,16 @@ function faulty(answer) {
   tell(faultWords(answer), true);
 }
 
+// What markup says: a figure may move by less than is printed.
+const readOut = (html) => html.replace(/<[^>]*>/g, "");
+
 function showAnswer(answer) {
   $("title").textContent = answer.title;
   document.title = answer.title;
   $("head").innerHTML = answer.head;
   const cards = $("cards"), was = new Map((state.before?.cards || []).map((one) => [one.asks, one]));
   cards.replaceChildren(...answer.cards.map((one) => {
-    const earlier = was.get(one.asks), changed = Boolean(state.before && state.before !== answer && earlier && earlier.html !== one.html);
+    const earlier = was.get(one.asks), changed = Boolean(state.before && state.before !== answer && earlier && (earlier.status !== one.status || readOut(earlier.html) !== readOut(one.html)));
     const says = make("span", { class: "says", dir: "auto" });
     says.innerHTML = one.html;
     const before = make("p", { class: "was", dir: "auto" });
