@@ -187,7 +187,12 @@ fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
     let zero_head = bed.lip_level() + submergence;
     let standing = parts.at_edge(i, zero_head + parts.highest_head(i, inflow), inflow);
     // It stands or it primes, whichever comes first.
-    let unprimed = standing.min(primed_level(parts, i, zero_head, start));
+    let unprimed = if highest_left(parts, i) > bed.lip_level() {
+        // Its gravel may starve it as soon as it is primed; such pulses are held at the lip.
+        standing
+    } else {
+        standing.min(primed_level(parts, i, zero_head, start))
+    };
     let held = parts.at_edge(i, level_held_full(parts, i, inflow, tail), inflow);
     let level = start.max(unprimed).max(held);
     Highest {
