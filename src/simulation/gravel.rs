@@ -21,6 +21,8 @@ const BELOW_BREAK: f64 = 0.3;
 /// Heads over the lip, as shares of the one at which it drowns, from which its drowned
 /// mouth and up to which its weir is tabulated: steps try no farther.
 const BESIDE_DROWNING: [f64; 2] = [0.25, 4.0];
+/// How far over the rim steps and beds that spill over it are told from a table `[m]`.
+const OVER_RIM: f64 = 0.02;
 /// A secant step this short leaves far less than rounding does `[m]`.
 const CLOSE: f64 = 1e-10;
 /// How far the table of mean depths reaches down from the rim and from the greatest flow,
@@ -50,6 +52,8 @@ pub(super) struct Gravel {
     /// While the lip acts as a weir and as a drowned mouth: root of the bed's level over
     /// the lip, by that of the guard's. Made when first needed: few lips drown.
     over_lip: [OnceLock<Option<RisingTable>>; 2],
+    /// The same for beds that stand higher than the rim in their guards lets them.
+    over_rim: [OnceLock<Option<RisingTable>>; 2],
     /// Running full: the bed's level, by the guard's.
     full: Option<RisingTable>,
     /// Whether the gravel feeds a siphon that runs full from the lip down to its break.
@@ -79,6 +83,7 @@ impl Gravel {
             outlet: law.outlet(),
             tolerance: TOLERANCE.max(PER_STEP * relative),
             over_lip: [OnceLock::new(), OnceLock::new()],
+            over_rim: [OnceLock::new(), OnceLock::new()],
             full: None,
             feeds: false,
             into_empty: OnceLock::new(),
@@ -223,11 +228,8 @@ impl Gravel {
             return (0.0, level);
         }
         let root = (level - dry).sqrt();
-        let table = self.over_lip[usize::from(drowned)]
-            .get_or_init(|| self.tabulate_lip(law, drowned))
-            .as_ref();
-        let guess = match table {
-            Some(table) if table.reaches(root) => {
+        let guess = match self.told_over_lip(law, drowned, root) {
+            Some(table) => {
                 let guard = dry + table.argument(root).powi(2);
                 if submergence <= 0.0 {
                     return (draw(guard), guard);
@@ -281,14 +283,38 @@ impl Gravel {
         })
     }
 
-    fn tabulate_lip(&self, law: &SiphonLaw, drowned: bool) -> Option<RisingTable> {
+    /// The table that reaches this root of the bed's level over the lip.
+    fn told_over_lip(&self, law: &SiphonLaw, drowned: bool, root: f64) -> Option<&RisingTable> {
         let drowns = law.drowning_level(0.0) - self.lip;
-        let highest = self.rim - self.lip;
+        let rim = self.rim - self.lip;
         let (least, most) = if drowned {
-            (BESIDE_DROWNING[0] * drowns, highest)
+            (BESIDE_DROWNING[0] * drowns, f64::INFINITY)
         } else {
-            (0.0, highest.min(BESIDE_DROWNING[1] * drowns))
+            (0.0, BESIDE_DROWNING[1] * drowns)
         };
+        let branch = usize::from(drowned);
+        let usual = self.over_lip[branch]
+            .get_or_init(|| self.tabulate_lip(law, drowned, [least, rim.min(most)]))
+            .as_ref()?;
+        if usual.reaches(root) {
+            return Some(usual);
+        }
+        if root * root < rim {
+            return None;
+        }
+        self.over_rim[branch]
+            .get_or_init(|| self.tabulate_lip(law, drowned, [rim, (rim + OVER_RIM).min(most)]))
+            .as_ref()
+            .filter(|table| table.reaches(root))
+    }
+
+    /// Between these heights of the guard's water over the lip `[m]`.
+    fn tabulate_lip(
+        &self,
+        law: &SiphonLaw,
+        drowned: bool,
+        [least, most]: [f64; 2],
+    ) -> Option<RisingTable> {
         let bed = |root: f64| {
             let guard = self.lip + root * root;
             let level = self.bed_level(guard, law.lip_flow_on(drowned, guard, 0.0));
@@ -342,6 +368,7 @@ mod tests {
     use super::*;
     use crate::hydraulics::guard_openings::{GuardOpenings, SLOT_COEFFICIENT};
     use crate::hydraulics::packed_bed::GravelLaw;
+    use crate::scenario::parse;
 
     const FLOOR: f64 = 1.0;
     const OUTLET: f64 = 0.5;
@@ -361,6 +388,7 @@ mod tests {
             outlet: OUTLET,
             tolerance: TOLERANCE,
             over_lip: [OnceLock::new(), OnceLock::new()],
+            over_rim: [OnceLock::new(), OnceLock::new()],
             full: None,
             feeds: true,
             into_empty: OnceLock::new(),
@@ -473,6 +501,27 @@ mod tests {
             }
             assert!(worst < 2e-8, "{grain}: {worst}");
             assert!(gravel.mean.get().unwrap().is_some());
+        }
+    }
+
+    // A map's points with much inflow stand at their walls all the time: each look was a walk.
+    #[test]
+    fn a_bed_over_its_rim_is_told_without_a_walk() {
+        let text = include_str!("../../scenarios/does-not-fit.toml");
+        let system = parse(text, "does-not-fit.toml").unwrap().system;
+        let (bed, water) = (&system.beds[0], &system.water);
+        let law = SiphonLaw::new(bed, water, &system.coefficients.nominal());
+        let gravel = Gravel::new(bed, water, &law, 0.0).unwrap();
+        for drowned in [false, true] {
+            for k in 0..=100 {
+                let level = gravel.rim + 1.9e-4 * f64::from(k);
+                let look = || gravel.over_lip(&law, Some(drowned), level, 0.0);
+                let ((flow, guard), spent) = effort::of(look);
+                assert_eq!(spent, 0, "{drowned} {level}");
+                assert_eq!(flow, law.lip_flow_on(drowned, guard, 0.0));
+                let off = (gravel.bed_level(guard, flow) - level).abs();
+                assert!(off < 10.0 * TOLERANCE, "{drowned} {level}: {off}");
+            }
         }
     }
 

@@ -141,6 +141,9 @@ pub enum Hindrance {
     /// One measured number stands for all losses and does not say how it would change.
     #[error("the measured total-k of this siphon does not say how it would change")]
     MeasuredTotal,
+    /// The search for the levers of this bed has cost what it may.
+    #[error("it would take too long to work out on this line")]
+    TooMuch,
     /// No usual air tube would let in enough air to break it.
     #[error("no usual air tube lets in enough air to break it")]
     TubeTooThin,
@@ -174,6 +177,8 @@ pub struct Levers {
     pub levers: Vec<Lever>,
     /// Where today's bands leave no certain window: amounts that open one, each alone.
     pub openings: Vec<Opening>,
+    /// Whether the search cost too much: levers are missing, and such amounts were not looked for.
+    pub given_up: bool,
 }
 
 /// Tries every lever on bed `i` of `system`; `run` is a finished run of it.
@@ -182,6 +187,18 @@ pub struct Levers {
 /// each change. Where the scenario gives one measured number for all losses,
 /// levers that would change it are refused.
 pub fn levers(system: &System, run: &Run, i: usize, units: UnitSystem) -> Levers {
+    let each = MOST_SOUGHT / system.beds.len().max(1) as u64;
+    let (found, given_up) = effort::told_within(each, || sought(system, run, i, units));
+    let (levers, openings) = found;
+    Levers {
+        levers,
+        openings: if given_up { Vec::new() } else { openings },
+        given_up,
+    }
+}
+
+/// Levers of bed `i` and what opens a certain window, until their effort is spent.
+fn sought(system: &System, run: &Run, i: usize, units: UnitSystem) -> (Vec<Lever>, Vec<Opening>) {
     let trial = Trial::new(system, run, i);
     let bed = trial.bed;
     let mut levers = vec![
@@ -213,7 +230,7 @@ pub fn levers(system: &System, run: &Run, i: usize, units: UnitSystem) -> Levers
     } else {
         trial.openings(bed, units)
     };
-    Levers { levers, openings }
+    (levers, openings)
 }
 
 impl Levers {
@@ -254,6 +271,10 @@ impl Levers {
 
 /// Effort that one lever of one bed alone may take; what it does to the whole is then not known.
 const MOST_EFFORT: u64 = 60_000_000;
+
+/// Effort in which the levers of all beds are looked for. On a line of 2 mm each window takes
+/// thousands of looks along it.
+const MOST_SOUGHT: u64 = 400_000_000;
 
 /// Periods of the slowest bed that tell what a lever does, and least time `[s]`.
 const PERIODS: f64 = 10.0;
@@ -336,6 +357,9 @@ impl<'a> Trial<'a> {
     /// What comes of a change.
     fn effect(&self, change: Option<Change>) -> Result<Effect, Hindrance> {
         let changed = &self.built(change)?;
+        if effort::is_over() {
+            return Err(Hindrance::TooMuch);
+        }
         let window = self.window(changed);
         let (was, now) = (self.law(self.bed), self.law(changed));
         let head = |law: &SiphonLaw| law.start_level(0.0) - law.lip();
@@ -453,8 +477,10 @@ impl<'a> Trial<'a> {
             UnitSystem::Us => INCH / 16.0,
         };
         let opens = |opening: Opening| {
-            self.built(opening.change(self.system, self.i))
-                .is_ok_and(|changed| certain_width(&self.window(&changed)) > 0.0)
+            !effort::is_over()
+                && self
+                    .built(opening.change(self.system, self.i))
+                    .is_ok_and(|changed| certain_width(&self.window(&changed)) > 0.0)
         };
         let mut found = Vec::new();
         let most =

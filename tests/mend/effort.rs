@@ -5,7 +5,9 @@ use ebbwright::model::System;
 use ebbwright::numerics::effort;
 use ebbwright::scenario;
 use ebbwright::simulation::{Sampling, SimulationError, simulate};
+use ebbwright::study::absorb::absorb;
 use ebbwright::study::mend::{Wish, mend};
+use ebbwright::study::widen::{Hindrance, Lever, Levers, levers};
 use ebbwright::units::UnitSystem;
 use std::fmt::Write as _;
 
@@ -95,4 +97,37 @@ fn a_run_that_costs_too_much_is_given_up_with_what_to_do() {
         !said.contains("ebbwright"),
         "no fault of the program: {said}"
     );
+}
+
+// Each window takes thousands of looks along such a line, and each bed has dozens of windows.
+#[test]
+fn levers_that_cost_too_much_are_given_up_and_told() {
+    let system = on_a_straw(4);
+    let run = simulate(&system, Sampling::None).unwrap();
+    let all = levers(&system, &run, 0, UnitSystem::Metric);
+    assert!(!all.given_up);
+    let few = effort::within(1, || levers(&system, &run, 0, UnitSystem::Metric));
+    assert!(few.given_up && few.openings.is_empty());
+    assert_eq!(few.levers.len(), all.levers.len());
+    let missing = |found: &Levers| {
+        let given_up = |lever: &&Lever| matches!(lever.effect, Err(Hindrance::TooMuch));
+        found.levers.iter().filter(given_up).count()
+    };
+    assert_eq!(missing(&all), 0);
+    assert!(missing(&few) > 1, "{few:?}");
+}
+
+#[test]
+fn bounds_are_told_without_runs_that_cost_too_much() {
+    let system = on_a_straw(4);
+    let run = simulate(&system, Sampling::Every(10.0)).unwrap();
+    let (all, few) = (
+        absorb(&system, &run),
+        effort::within(1, || absorb(&system, &run)),
+    );
+    assert!(all.standings.iter().all(|one| one.simulated.is_some()));
+    assert!(few.standings.iter().all(|one| one.simulated.is_none()));
+    assert_eq!(few.power_cut.map(|cut| cut.simulated), Some(None));
+    assert_eq!(few.smallest, all.smallest);
+    assert_eq!(few.volumes.bounds, all.volumes.bounds);
 }

@@ -57,9 +57,23 @@ impl AbsorbReport<'_> {
                     .into(),
             );
         }
+        if self.lacks_a_run() {
+            notes.push(
+                "A run with another vessel or with the power cut that is missing here gave no answer, \
+                 or was given up for it would take too long. Bounds and fill levels do not need it."
+                    .into(),
+            );
+        }
         if self.system.tank.is_some() {
             notes.push("The fish tank stays where it is when the beds are moved.".into());
         }
         notes
+    }
+
+    fn lacks_a_run(&self) -> bool {
+        let cut = self.absorb.power_cut.as_ref();
+        let mut standings = self.absorb.standings.iter();
+        cut.is_some_and(|cut| cut.simulated.is_none())
+            || standings.any(|standing| standing.simulated.is_none())
     }
 }

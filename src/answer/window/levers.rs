@@ -114,6 +114,13 @@ pub(super) fn lever_notes(bed: &Bed, found: &BedWindow, levers: &Levers, at: &At
             at.named(&STALL, "nominal", found.widest.stall.nominal)
         ));
     }
+    if levers.given_up {
+        notes.push(
+            "Working out what widens it was given up, for on this line it would take too long: steps \
+             are missing, and amounts that open a certain window were not looked for."
+                .into(),
+        );
+    }
     if !levers.openings.is_empty() {
         let ways = levers.openings.iter().enumerate().map(|(k, opening)| {
             let at = at.item(OPENINGS.name, k);

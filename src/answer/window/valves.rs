@@ -92,7 +92,7 @@ pub(super) fn plan_verdict(report: &WindowReport, at: &At) -> Text {
         format!("No setting puts {beds} inside its window; these come nearest")
     };
     let simulated = if plan.regimes.is_empty() {
-        String::new()
+        " They were not simulated: that gave no answer, or would take too long.".to_owned()
     } else if plan.regimes.iter().all(|&regime| regime == Regime::Cycles) {
         format!(" Simulated with them, {beds} cycles.")
     } else if plan.draws_air {

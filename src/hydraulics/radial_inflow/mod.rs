@@ -192,7 +192,7 @@ impl RadialInflow {
     /// of whose error remains.
     pub(crate) fn edge_depth(&self, beside: f64, flow: f64, mean: f64) -> f64 {
         let (cubes, linear) = self.gains(flow);
-        (beside.powi(3) + cubes + linear * mean).to_the(1.0 / 3.0)
+        (beside.powi(3) + cubes + linear * mean).cube_root()
     }
 
     /// Gain of the depth's cube by the square term `[m3]`, and by the linear one per
@@ -277,9 +277,7 @@ impl RadialInflow {
         let linear = 3.0 * self.resistance.linear * q;
         let square = 3.0 * self.resistance.square * q * q / self.guard_radius;
         let start = beside.max(0.0).powi(3);
-        // By the power, many times faster than `cbrt` and as smooth.
-        let depth =
-            |gain: f64, node: &Node| (start + square * node.gained + gain).to_the(1.0 / 3.0);
+        let depth = |gain: f64, node: &Node| (start + square * node.gained + gain).cube_root();
         let rate = |gain: f64, node: &Node| linear * node.pace * depth(gain, node);
         let mut gain = 0.0;
         for step in self.nodes.windows(3).step_by(2) {

@@ -12,7 +12,9 @@ use crate::model::{
     BedStorage, Branch, Disturbance, Duration, Incident, IncidentTime, Inlet, System, TankFeed,
 };
 use crate::network::supply::SupplyTree;
+use crate::numerics::effort;
 use crate::simulation::{AFTERMATH, EventKind, Run, Sampling, SiphonMode, simulate};
+use crate::study::absorb::MOST_EFFORT;
 
 /// Moments whose outcome differs by less than this are equally bad `[m3]`.
 const ALIKE: f64 = 1e-5;
@@ -144,7 +146,7 @@ fn simulated_cut(system: &System, time: f64) -> Option<f64> {
     });
     cut.duration = Duration::Fixed(time + AFTERMATH);
     let index = cut.incidents.len() - 1;
-    let run = simulate(&cut, Sampling::None).ok()?;
+    let run = effort::within(MOST_EFFORT, || simulate(&cut, Sampling::None)).ok()?;
     run.incidents
         .iter()
         .find(|incident| incident.index == index)

@@ -8,6 +8,7 @@ use crate::assessment::Assessment;
 use crate::hydraulics::valves::ValveKind;
 use crate::model::{Inlet, PumpSource, System};
 use crate::network::supply::SupplyTree;
+use crate::numerics::effort;
 use crate::simulation::{Regime, Run, Sampling, simulate};
 use crate::study::map::lasting_regime;
 use crate::study::window::{Trust, Windows, without_incidents};
@@ -21,6 +22,9 @@ pub use bucket::{AsRead, NotRead, Tells, as_read};
 pub use setting::{Setting, Shortfall, least_opening};
 
 use search::{Found, Goal, opening_of, piped, shared};
+
+/// Effort that the run with the settings may take; one of 256 beds for a day takes a fifth.
+const MOST_EFFORT: u64 = 240_000_000;
 
 /// Settings for every bed, and what is missing where they do not do.
 #[derive(Debug, Clone)]
@@ -151,7 +155,8 @@ pub fn settings(
         opening: opening_of(found.system.supply.bypass.as_ref()),
         flow: (low.bypass_flow, high.bypass_flow),
     });
-    let simulated = simulate(&without_incidents(&found.system), Sampling::None).ok();
+    let with_them = without_incidents(&found.system);
+    let simulated = effort::within(MOST_EFFORT, || simulate(&with_them, Sampling::None)).ok();
     let regimes = simulated.as_ref().map_or_else(Vec::new, |run| {
         (0..run.beds.len())
             .map(|i| lasting_regime(run, i))
