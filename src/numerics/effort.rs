@@ -104,8 +104,11 @@ mod tests {
                 spend(6);
                 let early = is_over();
                 // A wider one does not widen it.
-                within(100, || spend(4));
-                (early, is_over())
+                let inside = within(100, || {
+                    spend(4);
+                    is_over()
+                });
+                (early, inside && is_over())
             });
             (inner, is_over())
         });
@@ -169,6 +172,32 @@ mod tests {
         // Nobody asked: nothing is left over for those who ask later.
         within(100, || map_all(0..2, |_| eager(u64::MAX)));
         assert!(!told_within(1000, || spend(1)).1);
+    }
+
+    #[test]
+    fn what_was_spent_before_is_no_part_of_a_piece_and_still_there_after_it() {
+        let (inner, all) = of(|| {
+            spend(5);
+            let (seen, spent) = of(|| {
+                spend(3);
+                so_far()
+            });
+            (seen, spent, so_far())
+        });
+        assert_eq!((inner, all), ((3, 3, 5), 5));
+    }
+
+    #[test]
+    fn one_piece_that_gives_up_is_told_although_all_had_enough() {
+        let (later, cut_off) = told_within(1000, || {
+            map_all(0..16, |k| eager(if k == 7 { u64::MAX } else { 10 }));
+            assert!(!is_over());
+            told_within(500, || spend(1)).1
+        });
+        assert!(
+            cut_off && !later,
+            "told once, and not again for what comes after"
+        );
     }
 
     #[test]
