@@ -47,6 +47,21 @@ fn a_bed_with_a_length_ends_with_0_and_gets_its_files() {
     assert!(page.contains("aria-label=\"Siphon of north in section\">\n<svg"));
 }
 
+/// A green word over a siphon that may never stop is read with the saw in the hand.
+#[test]
+fn lengths_with_which_a_siphon_may_not_stop_are_no_pass() {
+    let bench = Bench::new(include_str!("../../scenarios/little-to-spare.toml"));
+    let (out, _) = bench.expect(0, &["cut", "bed.toml"]);
+    assert!(
+        out.contains("WARN  Cut the standpipe of north to 2"),
+        "{out}"
+    );
+    assert!(out.contains("Glue nothing yet"), "{out}");
+    assert!(out.contains("Starts, breaks:   will, uncertain"), "{out}");
+    let (sure, _) = Bench::new(WORKS).expect(0, &["cut", "bed.toml"]);
+    assert!(!sure.contains("Glue nothing yet"), "{sure}");
+}
+
 /// The job itself: write the answer into the file, run it, find the wanted layer.
 #[test]
 fn the_lengths_written_into_the_scenario_pass_the_check() {

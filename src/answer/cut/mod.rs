@@ -14,7 +14,7 @@ use crate::answer::sentence::{told_after, told_at, told_list};
 use crate::answer::{
     At, Block, Column, Document, Finding, Piece, Place, Row, Section, Table, Text, between, said,
 };
-use crate::assessment::{Check, CheckId, Status, Subject};
+use crate::assessment::{Check, CheckId, Status, Subject, Verdict};
 use crate::model::{Bed, DrainLosses, System};
 use crate::report::{Advice, Say, because, bed_title, regime_key, verdict_key};
 use crate::scenario::FittingCount;
@@ -65,10 +65,10 @@ impl CutReport<'_> {
         Document {
             keys: &KEYS,
             title: self.system.title.clone(),
-            verdict: Some(if self.all_cut() {
-                Status::Pass
-            } else {
-                Status::Fail
+            verdict: Some(match (self.all_cut(), self.unsure().is_empty()) {
+                (false, _) => Status::Fail,
+                (true, false) => Status::Warn,
+                (true, true) => Status::Pass,
             }),
             headline: self.headline(),
             opening: said!(
@@ -83,6 +83,14 @@ impl CutReport<'_> {
     /// Whether every bed has its length.
     pub fn all_cut(&self) -> bool {
         self.cuts.beds.iter().all(|found| found.answer.is_ok())
+    }
+
+    /// Beds that have a length, with which they may not start or not break.
+    fn unsure(&self) -> Vec<&BedCut> {
+        let doubtful = |cut: &Cut| [cut.will_start, cut.will_break] != [Verdict::Will; 2];
+        let mut unsure: Vec<&BedCut> = self.cuts.beds.iter().collect();
+        unsure.retain(|found| found.answer.as_ref().is_ok_and(|cut| doubtful(cut)));
+        unsure
     }
 
     fn say(&self) -> Say<'_> {

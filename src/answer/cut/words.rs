@@ -40,7 +40,15 @@ impl CutReport<'_> {
         let told = told.map(|(names, begins, ends)| {
             Text::from(begins).and(Text::joined(names, ", ")).and(ends)
         });
-        Text::joined(told, " ")
+        let lengths = Text::joined(told, " ");
+        // Nobody glues by a green word what may still not run.
+        if self.unsure().is_empty() {
+            lengths
+        } else {
+            lengths.and(
+                " Glue nothing yet: whether every siphon starts and stops with it is not sure; see the notes.",
+            )
+        }
     }
 
     /// What was asked.
@@ -119,19 +127,8 @@ impl CutReport<'_> {
     /// What a reader should know of every answer.
     pub(super) fn notes(&self) -> Vec<Text> {
         let mut notes: Vec<Text> = self.still_failing().into_iter().collect();
-        let doubtful = |verdict: Verdict| verdict != Verdict::Will;
-        let unsure: Vec<String> = self
-            .cuts
-            .beds
-            .iter()
-            .filter(|found| {
-                found
-                    .answer
-                    .as_ref()
-                    .is_ok_and(|cut| doubtful(cut.will_start) || doubtful(cut.will_break))
-            })
-            .map(|found| bed_title(self.bed(found)))
-            .collect();
+        let unsure = self.unsure();
+        let unsure: Vec<String> = unsure.iter().map(|one| bed_title(self.bed(one))).collect();
         if !unsure.is_empty() {
             notes.push(said!(
                 "{}: start or break lies inside the band of what is not known. The length does \
