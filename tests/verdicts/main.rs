@@ -13,6 +13,7 @@ mod extras;
 mod fixes;
 mod garden;
 mod independent_check;
+mod limits_told;
 mod loop_checks;
 mod mend;
 mod pauses;

@@ -27,7 +27,7 @@ use power_cut::{all_together, back_siphoned, worst_cut};
 use vessel::{candidate, drums_needed, smallest_vessel};
 
 /// Effort that each run beside the system's own may take; where it is not enough the answer goes
-/// without that run. One of 256 beds for a day takes a fifth.
+/// without that run. With it 32 beds on a line of 2 mm end after two minutes of processor.
 const MOST_EFFORT: u64 = 240_000_000;
 
 /// Seconds between samples of the runs in which a power cut is sought, events apart.

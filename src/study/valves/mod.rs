@@ -23,7 +23,7 @@ pub use setting::{Setting, Shortfall, least_opening};
 
 use search::{Found, Goal, opening_of, piped, shared};
 
-/// Effort that the run with the settings may take; one of 256 beds for a day takes a fifth.
+/// Effort that the run with the settings may take; 32 beds on a line of 2 mm end within a minute.
 const MOST_EFFORT: u64 = 240_000_000;
 
 /// Settings for every bed, and what is missing where they do not do.
