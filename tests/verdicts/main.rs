@@ -27,4 +27,5 @@ mod tank_level;
 #[path = "../support/told.rs"]
 mod told;
 mod what_fixes_hang_on;
+mod whole_room;
 mod words;
