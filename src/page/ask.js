@@ -295,7 +295,7 @@ function showDry() {
   const field = state.fields.find((one) => one.key === DRY);
   if (document.activeElement !== $("dry")) $("dry").value = field?.written ?? "";
   $("dry").placeholder = field?.default?.replace(/ (mm|in)$/, "") || (isUs() ? "2" : "50");
-  $("dry-unit").textContent = isUs() ? "in" : "mm";
+  $("dry-unit").textContent = /[a-z]$/.test($("dry").value) ? "" : isUs() ? "in" : "mm";
 }
 $("dry").addEventListener("change", async () => {
   $("dry").closest("p").querySelector(".fault")?.remove();

@@ -358,7 +358,20 @@ pub(super) fn drafted(told: &Told) -> Result<Value, Refused> {
     };
     let title = given(&told.title).unwrap_or_else(|| "My system".to_owned());
     let found = draft(&facts, &title, &|_| {}).map_err(Refused::because)?;
-    Ok(json!({ "text": found.text, "works": found.works(), "troubles": found.troubles }))
+    let count = found.system.sump.count;
+    // More vessels than were spoken of are told, and how to ask for one.
+    let notes: Vec<String> = (count > 1 && facts.vessels.is_none())
+        .then(|| {
+            format!(
+                "One such sump would hold too little: {count} alike are drawn, joined at the bottom. \
+                 A number before lying, upright or tote says how many there are: \"1 lying\"."
+            )
+        })
+        .into_iter()
+        .collect();
+    Ok(json!({
+        "text": found.text, "works": found.works(), "troubles": found.troubles, "notes": notes,
+    }))
 }
 
 /// What to measure on a bed, step by step.

@@ -85,6 +85,7 @@ function showFacts() {
     await opening(`${fileName(told.title || "")}.toml`, found.text);
     says.replaceChildren();
     arrive();
+    if (found.notes.length) tell(found.notes.join(" "), true);
   } }, "Find every other size");
   $("facts").replaceChildren(make("div", { class: "facts" }, ...inputs), make("p", {}, begin), says);
 }

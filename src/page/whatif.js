@@ -106,7 +106,7 @@ function fieldRow(field) {
   const lock = make("label", { class: "lock" }, make("input", {
     type: "checkbox", checked: locked, disabled: field.kept, "aria-label": `${nameOf(field)} stays as it is`,
     onchange: (event) => { state.keep = event.target.checked ? [...state.keep, field.key] : state.keep.filter((key) => key !== field.key); remember(); showSizes(); },
-  }), "keep");
+  }), field.kept ? "kept, as told" : "keep");
   let control, slider = null;
   if (entry.as === "number" && (entry.value != null || entry.unit || entry.whole)) {
     const value = entry.value;
@@ -160,6 +160,7 @@ function wholes(part) {
     rows.push(mover("The sump with all in it higher by", "move-sump"));
     rows.push(mover("Everything over the sump higher by", "raise-all"));
   }
+  if (part === "every") rows.push(mover("All beds, inlets and drains higher by", "raise-all"));
   if (part.startsWith("bed.")) rows.push(mover(`${state.answer.beds[+part.split(".")[1]]} with its inlet higher by`, "raise-bed", { bed: +part.split(".")[1] }));
   if (part === "pump") rows.push(button("The power fails at the worst moment", { do: "stop-pump", at: "worst" }));
   return rows.length ? [make("div", { class: "choice" }, ...rows)] : [];

@@ -126,7 +126,10 @@ pub(super) fn changed_and_told(work: &Work) -> Result<(Scenario, Vec<String>), R
                     }
                     _ => vec![whole_change(whole)?],
                 };
-                written(&scenario, &doing, &kept)
+                // What the file keeps, no plan touches; a person may.
+                let mut free = scenario.clone();
+                free.keep.clear();
+                written(&free, &doing, &kept)
                     .map_err(Refused::because)?
                     .text
             }

@@ -40,15 +40,19 @@ impl CutReport<'_> {
         let told = told.map(|(names, begins, ends)| {
             Text::from(begins).and(Text::joined(names, ", ")).and(ends)
         });
-        let lengths = Text::joined(told, " ");
-        // Nobody glues by a green word what may still not run.
-        if self.unsure().is_empty() {
-            lengths
-        } else {
-            lengths.and(
-                " Glue nothing yet: whether every siphon starts and stops with it is not sure; see the notes.",
-            )
+        let mut lengths = Text::joined(told, " ");
+        // Nobody saws or glues by a green word what may still not run.
+        if self.still_failing().is_some() {
+            lengths = lengths.and(
+                " Cut nothing yet: with these lengths the system does not pass; see the notes.",
+            );
         }
+        if !self.unsure().is_empty() {
+            lengths = lengths.and(
+                " Glue nothing yet: whether every siphon starts and stops with it is not sure; see the notes.",
+            );
+        }
+        lengths
     }
 
     /// What was asked.
@@ -70,7 +74,7 @@ impl CutReport<'_> {
     }
 
     /// Checks that still fail with these lengths, in one sentence; `None` if none does.
-    fn still_failing(&self) -> Option<Text> {
+    pub(super) fn still_failing(&self) -> Option<Text> {
         let failing: Vec<String> = self
             .cuts
             .assessment
