@@ -23,6 +23,18 @@ for (const link of document.querySelectorAll("#jumps a")) {
   });
 }
 
+// While somebody types the bar gives way; it comes back late, lest a tap that ends the typing lands on it.
+let typing = null;
+addEventListener("focusin", (event) => {
+  if (!event.target.matches?.("input:not([type=range], [type=checkbox], [type=file])")) return;
+  clearTimeout(typing);
+  document.body.classList.add("typing");
+});
+addEventListener("focusout", () => {
+  clearTimeout(typing);
+  typing = setTimeout(() => document.body.classList.remove("typing"), 600);
+});
+
 let resizing = null;
 addEventListener("resize", () => {
   clearTimeout(resizing);

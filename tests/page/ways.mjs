@@ -123,6 +123,20 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       equal(tab.heard, [], "console");
     },
 
+    // The bar that gave way to the keyboard came back under the thumb: the tap that ended the typing was lost.
+    async a_tap_that_ends_the_typing_lands_where_it_was_meant() {
+      const tab = await begun();
+      await tab.click("#new-facts summary");
+      for (const [fact, told] of Object.entries({ beds: "2", drum: "2 lying" })) await tab.fill(`[data-fact="${fact}"]`, told);
+      await tab.evaluate(() => { const box = document.querySelector("#draft").getBoundingClientRect(); scrollBy(0, box.bottom - innerHeight + 8); });
+      holds(await tab.evaluate(() => getComputedStyle(document.querySelector("#player")).visibility) === "hidden", "the bar lies over what is typed");
+      const box = await tab.locator("#draft").boundingBox();
+      await tab.mouse.click(box.x + box.width / 2, box.y + box.height / 2, { delay: 60 });
+      await tab.waitForFunction(() => /Simulating/.test(document.querySelector("#facts").textContent) || !document.querySelector("#new-facts").open, null, { timeout: 10_000 });
+      await tab.waitForFunction(() => !document.querySelector("#new-facts").open, null, { timeout: 120_000 });
+      equal(tab.heard, [], "console");
+    },
+
     // What is wrong with a wish is told beside it, without the file's language.
     async a_wish_that_cannot_be_says_why_where_it_was_typed() {
       const tab = await begun();
