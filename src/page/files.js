@@ -99,7 +99,7 @@ $("open").addEventListener("change", async (event) => {
   if (inside) text = JSON.parse(inside[1]).text;
   const found = await opening(file.name.replace(/\.html$/, ".toml"), text);
   event.target.value = "";
-  if (!found?.error) { tell(`${file.name} is open.`); offerBack(); }
+  if (!found?.error) { tell([`${file.name} is open.`, oddSizes(state.answer)].filter(Boolean).join(" ")); offerBack(); }
 });
 
 // Changes that are only tried are no part of what stands there: either can be kept.

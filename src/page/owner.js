@@ -322,7 +322,7 @@ async function drawOwned(says) {
         return;
       }
       arrive();
-      if (refused?.error) faulty(refused); else { tell("Drawn as it was put in."); offerBack(); }
+      if (refused?.error) faulty(refused); else { tell(oddSizes(state.answer) || "Drawn as it was put in."); offerBack(); }
       return;
     }
     tell("");

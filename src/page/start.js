@@ -24,9 +24,16 @@ for (const link of document.querySelectorAll("#jumps a")) {
 }
 
 // While somebody types the bar gives way; it comes back late, lest a tap that ends the typing lands on it.
-let typing = null;
+// Who goes by keys has to get to it.
+let typing = null, tabbed = false;
+addEventListener("pointerdown", () => { tabbed = false; }, true);
+addEventListener("keydown", (event) => {
+  if (event.key !== "Tab") return;
+  tabbed = true;
+  document.body.classList.remove("typing");
+}, true);
 addEventListener("focusin", (event) => {
-  if (!event.target.matches?.("input:not([type=range], [type=checkbox], [type=file])")) return;
+  if (tabbed || !event.target.matches?.("input:not([type=range], [type=checkbox], [type=file])")) return;
   clearTimeout(typing);
   document.body.classList.add("typing");
 });

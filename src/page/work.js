@@ -147,7 +147,7 @@ function show(answer, moving) {
   if (answer.error) { faulty(answer); return; }
   // While the finger moves only what is looked at.
   const looked = !moving || inView($("curves"));
-  tell(moving ? "" : (answer.warnings || []).map((one) => `${whose(one.key, one.named)}: ${one.says}`).join("; "));
+  tell(moving ? "" : oddSizes(answer));
   state.answer = answer;
   if (answer.fields) state.fields = answer.fields;
   if (!state.before && state.with.every(isFact)) state.before = answer;
@@ -156,6 +156,9 @@ function show(answer, moving) {
   if (looked) showCurves();
   if (!moving) { showDry(); showRest(answer); showSizes(); showChanges(); }
 }
+
+// Sizes that may be typing errors: nothing is refused for them.
+const oddSizes = (answer) => (answer.warnings || []).map((one) => `${whose(one.key, one.named)}: ${one.says}`).join("; ");
 
 function faulty(answer) {
   tell(faultWords(answer), true);

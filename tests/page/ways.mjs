@@ -123,6 +123,17 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       equal(tab.heard, [], "console");
     },
 
+    // Whether an odd size is right was asked and, with the drawing, forgotten.
+    async an_odd_size_is_asked_about_once_it_is_drawn() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await put(tab, { ...THREE, "sump-length": "1000", title: "Odd" });
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => document.querySelector("#title").textContent === "Odd", null, { timeout: 60_000 });
+      await tab.waitForFunction(() => /10.* is that right/.test(document.querySelector("#told").textContent), null, { timeout: 30_000 });
+      equal(tab.heard, [], "console");
+    },
+
     // The bar that gave way to the keyboard came back under the thumb: the tap that ended the typing was lost.
     async a_tap_that_ends_the_typing_lands_where_it_was_meant() {
       const tab = await begun();
