@@ -62,6 +62,20 @@ fn lengths_with_which_a_siphon_may_not_stop_are_no_pass() {
     assert!(!sure.contains("Glue nothing yet"), "{sure}");
 }
 
+/// Pipes cut by a green word while the sump spills are cut for nothing.
+#[test]
+fn lengths_with_which_the_system_fails_are_no_pass() {
+    let bench = Bench::new(include_str!("../../scenarios/sump-overflows.toml"));
+    let (out, _) = bench.expect(0, &["cut", "bed.toml"]);
+    let headline = out.split("\n\n").nth(1).unwrap_or_default();
+    let headline = headline.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        headline.starts_with("WARN Cut the standpipe of left"),
+        "{out}"
+    );
+    assert!(headline.contains("Cut nothing yet"), "{out}");
+}
+
 /// The job itself: write the answer into the file, run it, find the wanted layer.
 #[test]
 fn the_lengths_written_into_the_scenario_pass_the_check() {
