@@ -260,3 +260,63 @@ fn a_second_opinion_is_printed_and_is_in_the_json() {
     let found: Value = serde_json::from_str(&json).unwrap();
     assert!(found["second_opinion"].is_null());
 }
+
+/// One bed dribbles and holds its water; the other floods until the sump is empty.
+const STARVES: &str = r#"title = "Two beds that take all the water of a sump (invented)"
+
+[sump]
+shape = { box = { length = "100 cm", width = "60 cm", depth = "50 cm" } }
+floor = "0 cm"
+start-level = "25 cm"
+overflow-level = "42 cm"
+
+[pump]
+intake-level = "5 cm"
+box = { shut-off-head = "2.5 m", open-flow = "2000 L/h" }
+
+[supply]
+pipe = { bore = "25 mm", length = "300 cm" }
+
+[every-bed]
+floor = "80 cm"
+shape = { box = { length = "110 cm", width = "55 cm", depth = "30 cm" } }
+media = { depth = "27 cm", void = 0.42 }
+inlet = { level = "115 cm", pipe = { bore = "25 mm", length = "30 cm" }, valve = { ball = 0.5 } }
+
+[every-bed.standpipe]
+bore = "26 mm"
+length = "210 mm"
+
+[every-bed.bell]
+bore = "69 mm"
+clearance = "25 mm"
+slots = { count = 8, width = "10 mm", height = "25 mm" }
+
+[every-bed.drain]
+outlet = "45 cm"
+length = "56 cm"
+fittings = { elbow-90 = 1 }
+into = "sump"
+
+[[bed]]
+name = "left"
+inlet = { valve = { ball = 0.303675725697 } }
+
+[[bed]]
+name = "right"
+inlet = { valve = { ball = 0.175264547801 } }
+"#;
+
+/// One card said "never filled" beside another that told how often it floods.
+#[test]
+fn a_bed_that_starves_after_some_cycles_is_not_called_never_filled() {
+    let bench = Bench::new(STARVES);
+    let (out, _) = bench.expect(1, &["run", "bed.toml"]);
+    let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("\"left\": at first floods every"), "{out}");
+    assert!(out.contains("; then it never fills"), "{out}");
+    assert!(out.contains("cannot go on filling bed \"left\""), "{out}");
+    assert!(!out.contains("never filled in this run"), "{out}");
+    // Of two beds each figure is told: as a range they would read as something uncertain.
+    assert!(out.contains("leaves its water 75 and 85 mm under"), "{out}");
+}

@@ -131,3 +131,29 @@ fn bad_input_is_refused_with_what_to_change() {
         assert!(message.contains(hint), "{arguments:?}: {message}");
     }
 }
+
+/// Somebody who has looked is not sent to look again.
+#[test]
+fn a_check_that_was_done_is_not_asked_for_again() {
+    let headline = |checks: &[&str]| {
+        let asked = [DRUM, "--symptom", "slow-drain", "--json"];
+        let said = why(&[&asked, checks].concat()).assert();
+        let found: serde_json::Value = serde_json::from_slice(&said.get_output().stdout).unwrap();
+        let first = found["suspects"][0]["cause"].as_str().unwrap().to_owned();
+        (found["headline"].as_str().unwrap().to_owned(), first)
+    };
+    let (before, cause) = headline(&[]);
+    assert!(before.contains("Try first: "), "{before}");
+    let yes = format!("{cause}=yes");
+    let (agreed, same) = headline(&["--check", &yes]);
+    assert_eq!(same, cause);
+    assert!(agreed.contains("Its check agrees: "), "{agreed}");
+    assert!(!agreed.contains("Try first: "), "{agreed}");
+    // A no is no reason to do the same again, whether it is still the likeliest or not.
+    let mut causes = ebbwright::study::why::Cause::all();
+    let entry = causes.find(|one| one.entry().key == cause).unwrap().entry();
+    assert!(before.contains(entry.check), "{before}");
+    let no = format!("{cause}=no");
+    let (denied, _) = headline(&["--check", &no]);
+    assert!(!denied.contains(entry.check), "{denied}");
+}

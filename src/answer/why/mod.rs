@@ -96,10 +96,8 @@ impl WhyReport<'_> {
 
     /// What the quick check of `cause` said, where it was done; the last time counts.
     fn check_of(&self, cause: Cause) -> Option<bool> {
-        let done = self.diagnosis.question.answers.iter().rev();
-        done.clone()
-            .find(|one| one.cause == cause)
-            .map(|one| one.yes)
+        let mut done = self.diagnosis.question.answers.iter().rev();
+        done.find(|one| one.cause == cause).map(|one| one.yes)
     }
 
     /// A heading or key with the bed's name, where several are complained of.
