@@ -7,5 +7,6 @@ mod support;
 mod behaviour;
 mod command;
 mod confusion;
+mod doubt;
 mod several;
 mod systems;

@@ -3,7 +3,10 @@
 use crate::answer::why::{WhyReport, keys};
 use crate::answer::{At, Figure, Key, Kind};
 use crate::report::regime_key;
-use crate::study::why::{ALL_CLEAR, BedSight, Diagnosis, Figure as Reads, Outcome, Scale, Suspect};
+use crate::study::why::{
+    ALL_CLEAR, BedSight, Complaint, Diagnosis, Doubt, Doubtful, Figure as Reads, Outcome, Scale,
+    Suspect,
+};
 
 impl WhyReport<'_> {
     /// All figures.
@@ -33,6 +36,12 @@ impl WhyReport<'_> {
                 at.flag(&keys::FACT_DISAGREES, found.cut.calls_wrong(k)),
             ]);
         }
+        all.extend(
+            found
+                .doubt
+                .iter()
+                .flat_map(|doubt| doubted(&at.part("doubt"), doubt)),
+        );
         all.extend([
             at.count(&keys::READING_COUNT, found.question.readings.len()),
             at.figure(&keys::LARGEST, most(found)),
@@ -82,8 +91,9 @@ impl WhyReport<'_> {
             all.push(value(&keys::HIGH, one.allowed.1));
             all.push(at.figure(&keys::OFF, one.off));
         }
-        if let Some(sight) = &suspect.shows {
-            all.extend(shows(&at.part("shows"), &sight.beds[question.bed]));
+        if let Some(shown) = &suspect.shows {
+            all.extend(shows(&at.part("shows"), &shown.sight.beds[question.bed]));
+            all.push(complaint(at, shown.complaint));
         }
         if let Outcome::Cause(cause) = suspect.outcome {
             all.push(at.word(&keys::CHECK, cause.entry().check));
@@ -94,6 +104,29 @@ impl WhyReport<'_> {
         }
         all
     }
+}
+
+/// Whether what a cause shows is what is complained of.
+pub(super) fn complaint(at: &At, complaint: Complaint) -> Figure {
+    let word = match complaint {
+        Complaint::Expected => "expected",
+        Complaint::WithBadLuck => "with-bad-luck",
+        Complaint::NotShown => "not-shown",
+    };
+    at.word(&keys::SHOWN_COMPLAINT, word)
+}
+
+fn doubted(at: &At, doubt: &Doubt) -> [Figure; 4] {
+    let of = match doubt.what {
+        Doubtful::Start => "start",
+        Doubtful::Break => "break",
+    };
+    [
+        at.word(&keys::DOUBT_OF, of),
+        at.figure(&keys::DOUBT_INFLOW, doubt.inflow),
+        at.figure(&keys::DOUBT_CERTAIN, doubt.certain),
+        at.figure(&keys::DOUBT_TO_TRY, doubt.to_try),
+    ]
 }
 
 /// The largest share in the catalogue.

@@ -21,6 +21,13 @@ keys! { pub(super) TOP:
 }
 keys! { pub(super) TOLD:
     FACTS = Key::new("facts", Kind::Part, "At which flows beds started, dribbled, broke or ran on.").of(Form::List);
+    DOUBT_PART = Key::new("doubt", Kind::Part, "Where the uncertain coefficients alone may bring up what is complained of.").absent("they do not, or it is to be expected anyway");
+}
+keys! { pub(super) DOUBT:
+    DOUBT_OF = Key::new("of", Kind::Text, "What may fail at this inflow: start or break.");
+    DOUBT_INFLOW = Key::new("inflow_m3_s", Kind::Flow, "The inflow as read, else as planned.");
+    DOUBT_CERTAIN = Key::new("certain_m3_s", Kind::Flow, "The flow above which it starts, below which it breaks, for certain.");
+    DOUBT_TO_TRY = Key::new("to_try_m3_s", Kind::Flow, "An inflow to try.");
 }
 keys! { pub(super) FACT:
     FACT_BED = Key::new("bed", Kind::Text, "On which bed.");
@@ -59,7 +66,8 @@ keys! { pub(super) SUSPECT:
     SHARE = Key::new("share", Kind::Share, "Its probability.");
     SEVERITY = Key::new("severity", Kind::Part, "How bad it is: 0 nothing, 1 as bad as it gets.").absent("nothing is broken");
     EVIDENCE = Key::new("evidence", Kind::Part, "Every reading beside what the cause expects.").of(Form::List);
-    SHOWN = Key::new("shows", Kind::Part, "What the system does with it, with nominal coefficients.").absent("the simulation gave up");
+    SHOWN = Key::new("shows", Kind::Part, "What the system does with it.").absent("the simulation gave up");
+    SHOWN_COMPLAINT = Key::new("shows_complaint", Kind::Word(&["expected", "with-bad-luck", "not-shown"]), "Whether `shows` is what is complained of; with bad luck: in an unlucky draw of all that is uncertain, which `shows` is then.").absent("the simulation gave up");
     CHECK = Key::new("check", Kind::Text, "A quick check.").absent("nothing is broken");
     FIX = Key::new("fix", Kind::Text, "What to do.").absent("nothing is broken");
     SET_INFLOW = Key::new("set_inflow_m3_s", Kind::Flow, "The inflow to set.").absent("it is no step of the remedy");
@@ -109,6 +117,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("measure_next[].expected[]", NEXT_EXPECTED_ONE),
         ("", TOLD),
         ("facts[]", FACT),
+        ("doubt", DOUBT),
         ("", SEVERAL),
         ("one_cause_for_all[]", COMMON_ONE),
         ("others[]", TOP),
@@ -124,5 +133,6 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("others[].measure_next[].expected[]", NEXT_EXPECTED_ONE),
         ("others[]", TOLD),
         ("others[].facts[]", FACT),
+        ("others[].doubt", DOUBT),
     ],
 };

@@ -177,6 +177,7 @@ impl WhyReport<'_> {
         ]);
         let mut said = vec![words::asked(self)];
         said.extend(words::facts(self));
+        said.extend(words::rare(self));
         Section::new("What it may be")
             .keyed(self.keyed("what-it-may-be"))
             .with(Block::Sentence(Text::joined(said, " ")))
@@ -190,9 +191,10 @@ impl WhyReport<'_> {
         let at = self.at(k);
         let mut rows = vec![Row::new("Share", words::share_and_severity(&at, suspect))];
         if let Some(shows) = &suspect.shows {
-            let bed = &shows.beds[self.diagnosis.question.bed];
+            let bed = &shows.sight.beds[self.diagnosis.question.bed];
+            let complaint = words::complaint(&at, shows.complaint);
             let shows = words::bed_shows(&at.part("shows"), bed);
-            rows.push(Row::new("It would show", shows));
+            rows.push(Row::new("It would show", said!("{}{}", shows, complaint)));
         }
         if let Outcome::Cause(cause) = suspect.outcome {
             let check = at.word(&keys::CHECK, cause.entry().check);

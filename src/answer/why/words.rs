@@ -1,14 +1,14 @@
 //! Wording of what `why` found.
 
 use crate::answer::sentence::told_at;
-use crate::answer::why::data::{most, reading};
+use crate::answer::why::data::{self, most, reading};
 use crate::answer::why::{WhyReport, WhySeveral, keys};
 use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
 use crate::report::{RAGGED_TAIL, regime_key, regime_phrase, step_clause};
 use crate::study::measure::Fact;
 use crate::study::why::{
-    ALL_CLEAR, BedSight, Cause, Diagnosis, Figure as Reads, NextMeasurement, Outcome, Reading,
-    Step, Suspect,
+    ALL_CLEAR, BedSight, Cause, Complaint, Diagnosis, Doubtful, Figure as Reads, NextMeasurement,
+    Outcome, Reading, Step, Suspect,
 };
 use crate::units::display::capital;
 
@@ -54,7 +54,63 @@ fn runs_dry(answer: &WhyReport) -> &'static str {
      larger sump; before that no cause can be told."
 }
 
+/// What comes first, before what else it may be.
 pub(super) fn headline(answer: &WhyReport) -> Text {
+    let first = answer.diagnosis.suspects.first();
+    let designed = first
+        .is_some_and(|one| one.outcome == Outcome::AsBuilt && one.share > answer.diagnosis.other);
+    // What is done about the design is an inflow to set already.
+    match doubt(answer).filter(|_| !designed) {
+        Some(doubt) => said!("{} If it stays as it is: {}", doubt, ranked(answer)),
+        None => ranked(answer),
+    }
+}
+
+/// That the bands alone may bring up what is complained of, and the flow that would show it.
+fn doubt(answer: &WhyReport) -> Option<Text> {
+    let (doubt, at) = (answer.diagnosis.doubt?, answer.top().part("doubt"));
+    let flow = |key, value| at.figure(key, value);
+    let (may, certain) = match doubt.what {
+        Doubtful::Break => ("run on", "breaks for certain only below"),
+        Doubtful::Start => ("only dribble", "starts for certain only above"),
+    };
+    let how = match doubt.what {
+        Doubtful::Break => "turn the valve down",
+        Doubtful::Start => "open its valve or shut those of other beds",
+    };
+    Some(said!(
+        "Nothing may be broken: at {} this siphon may {}, since it {} {}. That costs least to find out: {} \
+         until a bucket under the inlet reads {}, and watch two cycles.",
+        flow(&keys::DOUBT_INFLOW, doubt.inflow),
+        may,
+        certain,
+        flow(&keys::DOUBT_CERTAIN, doubt.certain),
+        how,
+        flow(&keys::DOUBT_TO_TRY, doubt.to_try)
+    ))
+}
+
+/// How the shares below go together with that.
+pub(super) fn rare(answer: &WhyReport) -> Option<Text> {
+    answer.diagnosis.doubt.map(|_| {
+        "The shares below take coefficients that far off for rare, all of them at once still more."
+            .into()
+    })
+}
+
+/// How what it shows goes together with what is complained of.
+pub(super) fn complaint(at: &At, complaint: Complaint) -> Figure {
+    data::complaint(at, complaint).said(match complaint {
+        Complaint::Expected => "",
+        Complaint::WithBadLuck => {
+            ". This where the uncertain coefficients lie badly: in their middle it would not show what \
+             is complained of"
+        }
+        Complaint::NotShown => ". That is not what is complained of",
+    })
+}
+
+fn ranked(answer: &WhyReport) -> Text {
     let diagnosis = answer.diagnosis;
     let Some(first) = diagnosis.suspects.first() else {
         return "Nothing in the catalogue fits this system.".into();
@@ -67,7 +123,9 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
             cause(&at, first),
             share(&at, first),
             match runs_dry(answer) {
-                "" => "Measure again what disagrees below.",
+                "" if disagrees(first) => "Measure again what disagrees below.",
+                "" =>
+                    "What was read fits it, what is seen does not: look once more at what the bed does.",
                 first => first,
             }
         );
@@ -98,6 +156,11 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
         ));
     }
     text
+}
+
+/// Whether a reading is not what the suspect expects.
+fn disagrees(suspect: &Suspect) -> bool {
+    suspect.evidence.iter().any(|one| one.off.abs() > 2.0)
 }
 
 /// What to do about the first suspect: a check that was done is not asked for again.

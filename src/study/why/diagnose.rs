@@ -6,6 +6,7 @@ use crate::numerics::maths::Maths;
 use crate::simulation::{Regime, SimulationError};
 use crate::study::measure::{Cut, Cutter, Measurable, Seen};
 use crate::study::why::cause::Cause;
+use crate::study::why::doubt::Doubt;
 use crate::study::why::draws::{Draw, as_f64};
 use crate::study::why::likelihood::{Datum, Explanation, Node, log_sum};
 use crate::study::why::next::{NextMeasurement, next_measurements};
@@ -14,7 +15,7 @@ use crate::study::why::remedy::Asked;
 use crate::study::why::sight::Sight;
 use crate::study::why::suspect::Suspect;
 use crate::study::why::symptom::Symptom;
-use crate::study::why::trials::{Case, LONGEST, Trials};
+use crate::study::why::trials::{Case, LONGEST, Trials, Weighing};
 
 /// Weight of a system that is as the file says, within the bands, beside those of the
 /// catalogue, where nobody complains or of just what the file promises: a quarter of
@@ -52,6 +53,8 @@ pub struct Diagnosis {
     pub suspects: Vec<Suspect>,
     /// Share of what the catalogue does not hold.
     pub other: f64,
+    /// Where the bands alone may bring up what is complained of.
+    pub doubt: Option<Doubt>,
     /// What to measure next, most telling first.
     pub next: Vec<NextMeasurement>,
     /// What the facts would leave of the bands if nothing were broken, and which disagree.
@@ -119,6 +122,7 @@ pub fn rank(system: &System, question: &Question) -> Result<Vec<(Option<Outcome>
 struct Weighed {
     trials: Trials,
     cut: Cut,
+    doubt: Option<Doubt>,
     promised: Sight,
     data: Vec<Datum>,
     /// The system as built first.
@@ -160,6 +164,7 @@ impl Weighed {
             false => Cutter::new(&system, bed)?.cut(&question.facts),
         };
         let known = cut.applied(&system.coefficients);
+        let doubt = Doubt::of(&system, &known, &promised, question);
         let asked = Asked {
             bed,
             known,
@@ -225,6 +230,7 @@ impl Weighed {
         Ok(Self {
             trials,
             cut,
+            doubt,
             stuck: question.is_stuck_open(),
             promised,
             data,
@@ -271,14 +277,21 @@ impl Weighed {
             |outcome: Outcome, sight: &Sight| said(question, &self.promised, outcome, sight);
         let suspects = ranked
             .iter()
-            .map(|&(outcome, share, _, explanation)| {
-                self.trials.suspect(outcome, share, explanation, &self.data)
+            .map(|&(outcome, share, nodes, explanation)| {
+                let said = |sight: &Sight| chance(outcome, sight);
+                let weighed = Weighing {
+                    explanation,
+                    nodes,
+                    said: &said,
+                };
+                self.trials.suspect(outcome, share, &weighed, &self.data)
             })
             .collect();
         Diagnosis {
             question: question.clone(),
             suspects,
             other: shares[self.cases.len()],
+            doubt: self.doubt,
             next: next_measurements(&ranked, question, &self.promised, &chance),
             promised: self.promised.clone(),
             cut: self.cut.clone(),

@@ -4,6 +4,7 @@
 mod cause;
 mod change;
 mod diagnose;
+mod doubt;
 mod draws;
 mod likelihood;
 mod next;
@@ -17,11 +18,12 @@ mod trials;
 
 pub use cause::{CATALOGUE, Cause, Entry};
 pub use diagnose::{ALL_CLEAR, Diagnosis, WhyError, diagnose, rank};
+pub use doubt::{Doubt, Doubtful};
 pub use draws::{Dice, Draw};
 pub use next::NextMeasurement;
 pub use question::{Answer, Outcome, Question, Reading};
 pub use remedy::{Remedy, Step};
 pub use several::{Several, diagnose_several};
 pub use sight::{BedSight, Figure, Scale, Sight};
-pub use suspect::{Evidence, Suspect};
+pub use suspect::{Complaint, Evidence, Shows, Suspect};
 pub use symptom::Symptom;

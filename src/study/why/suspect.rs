@@ -17,6 +17,26 @@ pub struct Evidence {
     pub off: f64,
 }
 
+/// What the system does with an outcome.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shows {
+    /// What would be found.
+    pub sight: Sight,
+    /// Whether that is what is complained of.
+    pub complaint: Complaint,
+}
+
+/// What is complained of, beside what a cause shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Complaint {
+    /// It is what the cause shows in the middle of the bands.
+    Expected,
+    /// It takes an unlucky draw of all that is uncertain; in the middle something else shows.
+    WithBadLuck,
+    /// No draw shows it.
+    NotShown,
+}
+
 /// One outcome with its share.
 #[derive(Debug, Clone)]
 pub struct Suspect {
@@ -28,8 +48,8 @@ pub struct Suspect {
     pub severity: Option<(f64, (f64, f64))>,
     /// Every reading beside what is expected.
     pub evidence: Vec<Evidence>,
-    /// What the system does with it, nominal coefficients; `None`: the simulation gave up.
-    pub shows: Option<Sight>,
+    /// What the system does with it; `None`: the simulation gave up.
+    pub shows: Option<Shows>,
     /// What to do, simulated.
     pub remedy: Option<Remedy>,
 }

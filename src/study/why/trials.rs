@@ -11,7 +11,7 @@ use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node};
 use crate::study::why::question::Outcome;
 use crate::study::why::remedy::{Asked, Remedies};
 use crate::study::why::sight::Sight;
-use crate::study::why::suspect::{Evidence, Suspect};
+use crate::study::why::suspect::{Complaint, Evidence, Shows, Suspect};
 use crate::units::HOUR;
 
 /// Draws of everything soft, for every cause and severity.
@@ -199,21 +199,35 @@ impl Trials {
         }
     }
 
+    /// What the system does with `outcome`: in the middle of the bands; where that is not what is
+    /// complained of, in the draw in which it is likeliest to be said.
+    fn shows(&self, outcome: Outcome, severity: f64, weighed: &Weighing) -> Option<Shows> {
+        let system = self.acted_on(&self.system, outcome, severity)?;
+        let nominal = self.system.coefficients.nominal();
+        let (sight, _) = Sight::of(&system, &nominal, self.longest(outcome)).ok()?;
+        let (middle, drawn) = ((weighed.said)(&sight), weighed.likeliest_said(severity));
+        let drawn = drawn.filter(|one| middle < TOO_SELDOM * one.1);
+        let (sight, complaint) = match drawn {
+            Some((draw, said)) if said >= SAID => (draw.clone(), Complaint::WithBadLuck),
+            _ if middle >= SAID => (sight, Complaint::Expected),
+            _ => (sight, Complaint::NotShown),
+        };
+        Some(Shows { sight, complaint })
+    }
+
     pub fn suspect(
         &self,
         outcome: Outcome,
         share: f64,
-        explanation: &Explanation,
+        weighed: &Weighing,
         data: &[Datum],
     ) -> Suspect {
+        let explanation = weighed.explanation;
         let severity = explanation.best_severity();
-        let nominal = self.system.coefficients.nominal();
         let shown = share >= SHOWN;
         let shows = shown
-            .then(|| self.acted_on(&self.system, outcome, severity))
-            .flatten()
-            .and_then(|system| Sight::of(&system, &nominal, self.longest(outcome)).ok())
-            .map(|(sight, _)| sight);
+            .then(|| self.shows(outcome, severity, weighed))
+            .flatten();
         let expected = explanation.expected().unwrap_or_default();
         let evidence = data
             .iter()
@@ -244,6 +258,31 @@ impl Trials {
         }
     }
 }
+
+/// What is weighed of an outcome.
+pub(super) struct Weighing<'a> {
+    pub explanation: &'a Explanation,
+    pub nodes: &'a [Node],
+    /// Chance that a person says of a sight what is said.
+    pub said: &'a dyn Fn(&Sight) -> f64,
+}
+
+impl Weighing<'_> {
+    /// The draw of which that is likeliest said, at the simulated severity nearest to `severity`.
+    fn likeliest_said(&self, severity: f64) -> Option<(&Sight, f64)> {
+        let off = |node: &&Node| (node.severity - severity).abs();
+        let near = self.nodes.iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        let sights = near.shown.iter().flatten();
+        let chances = sights.map(|sight| (sight, (self.said)(sight)));
+        chances.max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+}
+
+/// The middle of the bands stands for a cause unless what is complained of is said of it this much
+/// more seldom than of another draw; ours.
+const TOO_SELDOM: f64 = 0.5;
+/// What is named of a sight less often than this is named by mistake; ours.
+const SAID: f64 = 0.05;
 
 /// Outcomes with less than this share are ranked and not worked out further.
 pub(super) const SHOWN: f64 = 0.02;
