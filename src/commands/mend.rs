@@ -45,6 +45,7 @@ pub(super) fn mend(arguments: &Arguments) -> Result<Answer, Failure> {
     let answer = MendAnswer {
         advice: found.advice(),
         system: &scenario.system,
+        complaint: None,
         units: common.units(),
     };
     let document = answer.document(&common.source());

@@ -53,12 +53,17 @@ pub(super) fn advised(
 }
 
 /// The plan, with each step as changes that can be tried.
-pub(super) fn plan(wished: &Wished, tries: Option<usize>) -> Result<Value, Refused> {
+pub(super) fn plan(
+    wished: &Wished,
+    tries: Option<usize>,
+    seen: Option<&Seen>,
+) -> Result<Value, Refused> {
     let system = &wished.scenario.system;
     let found = plan_for(wished, system, tries)?;
     let answer = MendAnswer {
         advice: found.advice(),
         system,
+        complaint: seen.and_then(|seen| unexplained(system, seen)),
         units: wished.units,
     };
     let mut out = shown(&answer.document(wished.name));
@@ -66,6 +71,13 @@ pub(super) fn plan(wished: &Wished, tries: Option<usize>) -> Result<Value, Refus
     out["surer"] = json!(found.surer);
     out["works"] = json!(found.plan.works());
     Ok(out)
+}
+
+/// What is seen at a bed and not to be expected of the system as described.
+fn unexplained(system: &System, seen: &Seen) -> Option<(usize, Symptom)> {
+    let symptom = Symptom::from_key(seen.symptom.as_deref()?)?;
+    let expected = why::is_to_be_expected(system, seen.bed, symptom);
+    (!expected.ok()?).then_some((seen.bed, symptom))
 }
 
 /// The sheets to cut by.
@@ -425,6 +437,28 @@ mod tests {
             text.contains("steady-flow = \"3") || text.contains("steady-flow = \"2.9"),
             "{found} {text}"
         );
+    }
+
+    // A plan mends what fails in the description; of what only the eye sees it has to say that.
+    #[test]
+    fn a_plan_says_where_what_is_seen_is_not_in_the_description() {
+        let told = |text: &str, symptom: &str| {
+            let found = asked(&json!({
+                "call": "plan", "text": text, "name": "one.toml",
+                "seen": { "bed": 0, "symptom": symptom },
+            }));
+            let head = found["head"].as_str().unwrap().to_owned();
+            assert!(!head.is_empty());
+            head.contains("find the cause first")
+        };
+        let runs_on = include_str!("../../scenarios/runs-on.toml");
+        assert!(told(scenario::starter(), "runs-on"));
+        assert!(!told(runs_on, "runs-on"));
+        assert!(told(runs_on, "never-starts"));
+        assert!(!told(
+            include_str!("../../scenarios/dribbles.toml"),
+            "dribbles"
+        ));
     }
 
     // Of beds that share a pump a throttled one leaves the others more.

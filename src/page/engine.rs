@@ -80,7 +80,9 @@ impl Engine {
                 let text = document.json().map_err(Refused::because)?;
                 Ok(json!({ "json": text }))
             }
-            Request::Plan { work, tries } => asks::plan(&Wished::new(work)?, *tries),
+            Request::Plan { work, tries, seen } => {
+                asks::plan(&Wished::new(work)?, *tries, seen.as_ref())
+            }
             Request::Cut { work, dry_layer } => {
                 asks::cut_sheets(&Wished::new(work)?, dry_layer.as_deref())
             }

@@ -122,6 +122,9 @@ pub(super) enum Request {
         work: Work,
         /// Systems to simulate at most.
         tries: Option<usize>,
+        /// What is complained of.
+        #[serde(default)]
+        seen: Option<Seen>,
     },
     /// What to cut.
     Cut {

@@ -203,7 +203,7 @@ $("find-plan").addEventListener("click", async () => {
   const button = $("find-plan");
   button.disabled = true;
   waiting($("plan-answer"), "Simulating changes ...", "plan");
-  const plan = await long(work({ call: "plan" }));
+  const plan = await long(work({ call: "plan", seen: asked.symptom ? { bed: asked.bed, symptom: asked.symptom } : null }));
   if (plan.dropped) return;
   button.disabled = false;
   if (plan.error) { $("plan-answer").replaceChildren(make("p", { class: "fault" }, plan.error)); return; }

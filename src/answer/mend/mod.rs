@@ -10,6 +10,7 @@ use crate::answer::{At, Block, Document, Piece, Place, Row, Section, Text, said}
 use crate::assessment::{CheckId, Subject};
 use crate::model::System;
 use crate::report::{Advice, regime_key, regime_phrase};
+use crate::study::why::Symptom;
 use crate::units::UnitSystem;
 
 /// What is said about a plan beside the plan itself.
@@ -18,6 +19,8 @@ pub struct MendAnswer<'a> {
     pub advice: Advice<'a>,
     /// The system before it.
     pub system: &'a System,
+    /// What somebody sees at a bed and is not to be expected of the system as described.
+    pub complaint: Option<(usize, Symptom)>,
     /// Units of what people read.
     pub units: UnitSystem,
 }
@@ -44,7 +47,7 @@ impl MendAnswer<'_> {
             keys: &KEYS,
             title: self.system.title.clone(),
             verdict: Some(plan.after.verdict()),
-            headline: self.headline(after.len()),
+            headline: self.headline(after.len()).and(self.unexplained()),
             opening: said!("What makes `{}` pass.", source),
             remarks: Vec::new(),
             sections,
@@ -66,6 +69,19 @@ impl MendAnswer<'_> {
                  one found; what still fails with it is below."
             ),
         }
+    }
+
+    /// That a plan for the system as described does not know what is broken.
+    fn unexplained(&self) -> Option<Text> {
+        let (bed, symptom) = self.complaint?;
+        let bed = self.system.beds.get(bed)?;
+        Some(said!(
+            " But what you see at \"{}\" ({}) is not what the system as described is to be expected to do: \
+             something there is not as told, or what is uncertain of it lies badly. No plan knows which: \
+             find the cause first, and plan with that.",
+            bed.name.as_str(),
+            symptom.words()
+        ))
     }
 
     /// What the system does with all steps.

@@ -208,6 +208,13 @@ impl Planned<'_> {
         Report::new(&plan.mended, run, assessment, self.units)
     }
 
+    /// What was answered before any step.
+    fn before(&self) -> Report<'_> {
+        let plan = self.advice.plan;
+        let (run, assessment) = (&plan.before.run, &plan.before.assessment);
+        Report::new(self.system, run, assessment, self.units)
+    }
+
     /// What was simulated with all steps, and how it went.
     fn outcome(&self) -> Text {
         let plan = self.advice.plan;

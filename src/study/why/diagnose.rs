@@ -301,10 +301,25 @@ impl Weighed {
 
 /// Whether the question complains of what the file does not promise.
 fn is_unpromised(question: &Question, promised: &Sight) -> bool {
-    let complaint = question
-        .symptom
-        .map(|symptom| symptom.chance(promised, promised, question.bed, false));
-    complaint.is_some_and(|chance| chance < PROMISED)
+    let complaint = question.symptom;
+    complaint.is_some_and(|symptom| !is_promised(promised, question.bed, symptom))
+}
+
+fn is_promised(promised: &Sight, bed: usize, symptom: Symptom) -> bool {
+    symptom.chance(promised, promised, bed, false) >= PROMISED
+}
+
+/// Whether somebody is to be expected to say `symptom` of bed `bed` of `system` as it is described,
+/// nominal coefficients.
+///
+/// # Errors
+/// [`WhyError`] for an unknown bed or a system that cannot be simulated.
+pub fn is_to_be_expected(system: &System, bed: usize, symptom: Symptom) -> Result<bool, WhyError> {
+    if bed >= system.beds.len() {
+        return Err(WhyError::NoBed(bed));
+    }
+    let (sight, _) = Sight::of(system, &system.coefficients.nominal(), LONGEST.1)?;
+    Ok(is_promised(&sight, bed, symptom))
 }
 
 /// Chance that a person says of `sight` what the question says.

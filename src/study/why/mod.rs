@@ -17,7 +17,7 @@ mod symptom;
 mod trials;
 
 pub use cause::{CATALOGUE, Cause, Entry};
-pub use diagnose::{ALL_CLEAR, Diagnosis, WhyError, diagnose, rank};
+pub use diagnose::{ALL_CLEAR, Diagnosis, WhyError, diagnose, is_to_be_expected, rank};
 pub use doubt::{Doubt, Doubtful};
 pub use draws::{Dice, Draw};
 pub use next::NextMeasurement;
