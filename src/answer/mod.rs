@@ -79,6 +79,7 @@ pub use why::{WhyReport, WhySeveral};
 pub use window::{WindowReport, map_series};
 
 use crate::assessment::Status;
+use crate::numerics::in_order::InOrder;
 
 /// The tables of keys of every command that answers with a document.
 pub const TABLES: &[&KeyTable] = &[
@@ -249,7 +250,7 @@ impl Document {
     /// The sections in the order of a page.
     fn on_page(&self) -> Vec<&Section> {
         let mut seen: Vec<_> = self.sections.iter().filter(|s| s.is_seen()).collect();
-        seen.sort_by_key(|section| section.place);
+        seen.order_by_key(|section| section.place);
         seen
     }
 
@@ -267,7 +268,7 @@ impl Document {
     fn on_terminal(&self) -> Vec<&Section> {
         let mut seen: Vec<_> = self.sections.iter().filter(|s| s.is_seen()).collect();
         seen.retain(|section| !section.page_only);
-        seen.sort_by_key(|section| match section.place {
+        seen.order_by_key(|section| match section.place {
             Place::Body => 0,
             place => 1 + place as u8,
         });

@@ -6,6 +6,7 @@
 //! 0.7 % at 4 in (areas 6.3, 3.8 and 1.4 %). Up to 4 % has to be reckoned
 //! with; measure the pipe where it matters.
 
+use crate::numerics::in_order::InOrder;
 use crate::units::UnitSystem;
 
 /// Wall series of a pipe.
@@ -273,12 +274,12 @@ pub fn neighbours(
     let mut narrower: Vec<_> = on_sale(units)
         .filter(|size| size.schedule == series && size.bore < (1.0 - SAME) * bore)
         .collect();
-    narrower.sort_by(|a, b| b.bore.total_cmp(&a.bore));
+    narrower.order_by(|a, b| b.bore.total_cmp(&a.bore));
     narrower.truncate(count);
     let mut wider: Vec<_> = on_sale(units)
         .filter(|size| size.schedule == series && size.bore > (1.0 + SAME) * bore)
         .collect();
-    wider.sort_by(|a, b| a.bore.total_cmp(&b.bore));
+    wider.order_by(|a, b| a.bore.total_cmp(&b.bore));
     wider.truncate(count);
     (narrower, wider)
 }

@@ -3,6 +3,7 @@
 use crate::hydraulics::circular::full_area;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::Bed;
+use crate::numerics::in_order::InOrder;
 use crate::numerics::root::newton;
 use std::f64::consts::FRAC_PI_4;
 
@@ -45,7 +46,7 @@ impl BedStorage {
         if bed.guard.is_some() {
             edges.extend([bell_foot, lip, bell_top]);
         }
-        edges.sort_by(f64::total_cmp);
+        edges.order_by(f64::total_cmp);
         edges.dedup();
         let ring = |outer: f64, inner: f64| FRAC_PI_4 * (outer * outer - inner * inner);
         let prismatic = matches!(

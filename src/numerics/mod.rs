@@ -1,8 +1,9 @@
-//! Root finding, monotone tables, integration and seeded numbers; nothing here knows hydraulics.
+//! Root finding, monotone tables, integration, sorting and seeded numbers; nothing here knows hydraulics.
 
 pub mod bicubic;
 pub mod effort;
 pub mod hermite;
+pub mod in_order;
 pub mod integrate;
 pub mod map_all;
 pub mod maths;

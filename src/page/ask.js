@@ -64,7 +64,7 @@ async function showAsk() {
     if (found.dropped) return;
     if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, faultWords(found))); return; }
     filled(answer, found);
-    const since = state.with.length - asItStood(true).length;
+    const since = state.with.filter((one) => !isSupposed(one)).length - asItStood(true).length;
     if (since) answer.prepend(make("p", { class: "stale" }, `Of the system as it stood when it was read, without the ${since === 1 ? "step" : `${since} steps`} tried since.`));
     if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); } else learnt(answer, found);
     remember();
@@ -92,18 +92,27 @@ function cures(answer, found) {
   });
 }
 
-const isTrouble = (says) => (one) => one.trouble && (!says || one.says === says);
+// A trouble that is only looked at, or one that is mended and compared with.
+const isSupposed = (one) => Boolean(one.trouble || one.cured);
 
 // Puts a trouble into the work, in place of another. One of pump, pipes or valves is what the bucket
 // read: the reading steps aside for it.
 const OF_FLOW = /^(pump|supply|(every-bed|bed\[\d+\])\.inlet)\b/;
+async function suppose(one, step) {
+  const before = state.with.slice(), aside = state.aside;
+  state.with = before.filter((other) => !isSupposed(other));
+  if (aside.length) state.with = [...allRead(), ...state.with.filter((other) => !isRead(other))];
+  const ofFlow = one.edits.some((edit) => OF_FLOW.test(edit));
+  state.aside = ofFlow ? state.with.filter(isRead) : [];
+  if (ofFlow) state.with = withoutRead(asked.bed);
+  state.with.push({ says: one.says, was: "", ...step });
+  const answer = await settle(before, true);
+  if (answer.error) state.aside = aside;
+  return answer;
+}
+
 async function troubled(one, stay) {
-  const before = state.with.slice(), says = one.says, ofFlow = one.edits.some((edit) => OF_FLOW.test(edit));
-  if (ofFlow) state.aside = state.with.filter(isRead);
-  state.with = (ofFlow ? withoutRead(asked.bed) : state.with).filter((other) => !isTrouble()(other));
-  state.with.push({ step: one.edits, says, was: "", trouble: true });
-  const answer = await settle(before);
-  if (answer.error) state.aside = [];
+  const answer = await suppose(one, { step: one.edits, trouble: true });
   if (!answer.error && !stay) {
     // Late, when it shows; at the start every bed is empty.
     player.t = player.from + 0.9 * (player.to - player.from);
@@ -114,16 +123,12 @@ async function troubled(one, stay) {
   return answer;
 }
 
-// The answers with the trouble stand beside those without it.
+// The answers with the trouble stand beside those without it: a step that changes nothing of the
+// system, to be undone like any other.
 async function mended(one) {
-  const ill = await troubled(one, true);
-  if (ill.error) return;
-  state.with = state.with.filter((other) => !isTrouble(one.says)(other));
-  state.before = ill;
-  state.apart = true;
-  await answered();
+  const answer = await suppose(one, { step: [], cured: one.edits });
+  if (answer.error) return;
   if (state.aside.length) tell("Without what the bucket read: that was read with the trouble in it.");
-  remember();
   goTo("answer");
 }
 
@@ -213,7 +218,7 @@ function asItStood(withReads) {
   const ofOthers = (one) => Object.keys(one.step.flows).some((bed) => +bed !== +asked.bed);
   const unasked = (one) => !isRead(one) || TOLD.test(state.text) ? [one] : ofOthers(one) ? [{ step: { ...one.step, but: asked.bed } }] : [];
   const all = withReads ? state.with : state.with.flatMap(unasked), read = state.with.findLastIndex(isRead);
-  const steps = new Set(state.with.filter((one, k) => k < read || !(one.tried || one.trouble)));
+  const steps = new Set(state.with.filter((one, k) => !isSupposed(one) && (k < read || !one.tried)));
   return all.filter((one) => isRead(one) || steps.has(one)).map((one) => one.step);
 }
 
@@ -308,6 +313,15 @@ $("dry").addEventListener("change", async () => {
   if (found?.error) { tell(""); $("dry").value = raw; $("dry").closest("p").append(make("span", { class: "fault", role: "alert" }, ` ${faultWords(found)}`)); $("dry").setAttribute("aria-invalid", "true"); }
 });
 
+// What a narrow screen opens when it is asked for.
+function folded(node, button, head) {
+  const set = (open) => { node.classList.toggle("folded", !open); button.setAttribute("aria-expanded", open); };
+  button.classList.add("unfold");
+  button.addEventListener("click", () => set(node.classList.contains("folded")));
+  if (head) head.replaceChildren(button); else node.prepend(button);
+  set(false);
+}
+
 const LETTER = 1050; // px: a little under the height of US Letter
 $("find-cut").addEventListener("click", async () => {
   waiting($("cut-answer"), "Simulating ...", "cut");
@@ -329,7 +343,14 @@ $("find-cut").addEventListener("click", async () => {
     // With nothing drawn there is nothing to cut: what to do instead stands before.
     if (!paper.querySelector("path, line, polyline, polygon")) sheet.classList.add("none");
     $("cut-answer").append(sheet);
+    if (i) folded(sheet, make("button", { type: "button" }, `Sheet ${i + 1}: ${state.answer.beds[i]}`));
   });
+  // A screen shows the first bed at length; paper has them all.
+  for (const section of $("cut-answer").querySelectorAll("[data-ask^=bed-]")) {
+    if (/^bed-0\b/.test(section.dataset.ask)) continue;
+    const head = section.querySelector("h3"), button = make("button", { type: "button" }, head.textContent);
+    folded(section, button, head);
+  }
   $("print-cut").hidden = false;
   $("put-cut").hidden = !found.edits.length;
   $("put-cut").onclick = async () => {

@@ -334,39 +334,44 @@ pub(super) fn catalogue() -> Value {
     })
 }
 
+/// What was typed of one fact, read; `None` where it is left out.
+fn fact<T, E: ToString>(
+    box_of: &'static str,
+    typed: &str,
+    read: impl Fn(&str) -> Result<T, E>,
+) -> Result<Option<T>, Refused> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let found = read(typed);
+    found
+        .map(Some)
+        .map_err(|error| Refused::Fact(box_of, error.to_string()))
+}
+
+fn bed_count(text: &str) -> Result<usize, String> {
+    let count = text.parse().ok().filter(|n| (1..=12).contains(n));
+    count.ok_or_else(|| format!("{text:?} is no number of beds\n  Type a whole number, 1 to 12."))
+}
+
 /// A scenario from a handful of facts, as `new` drafts it.
 pub(super) fn drafted(told: &Told) -> Result<Value, Refused> {
     let given = |text: &String| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
-    let (bed, room) = (given(&told.bed), given(&told.room));
-    let (drum, pump) = (given(&told.drum), given(&told.pump));
-    let beds = given(&told.beds).map(|text| text.parse().map_err(Refused::because));
-    let (room, ceiling) = match room.as_deref().map(room_fact).transpose() {
-        Ok(found) => found.unwrap_or_default(),
-        Err(error) => return Err(Refused::because(error)),
-    };
-    let sump = drum
-        .as_deref()
-        .map(sump_fact)
-        .transpose()
-        .map_err(Refused::because)?;
+    let beds = fact("beds", &told.beds, bed_count)?;
+    let room = fact("room", &told.room, room_fact)?;
+    let (room, ceiling) = room.unwrap_or_default();
+    let sump = fact("drum", &told.drum, sump_fact)?;
     let (sump, vessels) = sump.map_or((None, None), |(sump, vessels)| (Some(sump), vessels));
     let facts = Facts {
         units: told.units.into(),
-        beds: beds.transpose()?,
-        bed: bed
-            .as_deref()
-            .map(bed_fact)
-            .transpose()
-            .map_err(Refused::because)?,
+        beds,
+        bed: fact("bed", &told.bed, bed_fact)?,
         room,
         ceiling,
         sump,
         vessels,
-        pump: pump
-            .as_deref()
-            .map(pump_fact)
-            .transpose()
-            .map_err(Refused::because)?,
+        pump: fact("pump", &told.pump, pump_fact)?,
     };
     let title = given(&told.title).unwrap_or_else(|| "My system".to_owned());
     let found = draft(&facts, &title, &|_| {}).map_err(Refused::because)?;
@@ -437,6 +442,24 @@ mod tests {
             text.contains("steady-flow = \"3") || text.contains("steady-flow = \"2.9"),
             "{found} {text}"
         );
+    }
+
+    #[test]
+    fn a_fact_that_cannot_be_read_names_its_box() {
+        for (typed, says) in [
+            (json!({ "beds": "many" }), "whole number"),
+            (json!({ "bed": "4 ft" }), "1 measure"),
+            (json!({ "drum": "bucket" }), "lying, upright"),
+            (json!({ "room": "tall" }), "height of the room"),
+            (json!({ "pump": "big" }), "figures on its box"),
+        ] {
+            let mut question = typed.clone();
+            question["call"] = json!("draft");
+            let found = asked(&question);
+            let named = found["fact"].as_str().unwrap();
+            assert!(typed.get(named).is_some(), "{found}");
+            assert!(found["error"].as_str().unwrap().contains(says), "{found}");
+        }
     }
 
     // A plan mends what fails in the description; of what only the eye sees it has to say that.

@@ -189,6 +189,7 @@ fn shorter(system: &System, seconds: f64) -> System {
 fn refusal(refused: &Refused) -> Value {
     match refused {
         Refused::Because(why) => json!({ "error": why }),
+        Refused::Fact(box_of, why) => json!({ "error": why, "fact": box_of }),
         Refused::Faults(error) => {
             let faults: Vec<Value> = error.faults().iter().map(fault).collect();
             json!({ "error": error.to_string(), "faults": faults })

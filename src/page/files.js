@@ -28,9 +28,9 @@ function recalled() {
 
 // What was open before: a form drawn anew or another file takes its place unasked.
 let closed = null;
-function offerBack() {
+function offerBack(always) {
   const was = closed;
-  if (!was || (was.text === start.text && !was.with.length)) return;
+  if (!was || (!always && was.text === start.text && !was.with.length)) return;
   $("told").append(" ", make("button", { type: "button", id: "back", onclick: async () => {
     const { asked: seen, ...rest } = was;
     Object.assign(state, rest, { before: null, part: null });
@@ -51,6 +51,7 @@ async function opening(name, text) {
   closed = { name: state.name, text: state.text, with: changes, aside, keep, asked: JSON.parse(JSON.stringify(asked)) };
   Object.assign(state, { name, text, with: [], keep: [], aside: [], before: null, part: null });
   takeUp(text);
+  takeForm(text);
   $("plan-answer").replaceChildren();
   $("cut-answer").replaceChildren();
   await answered();
@@ -80,12 +81,19 @@ function showFacts() {
     const found = await long({ call: "draft", units: state.units, ...told });
     begin.disabled = false;
     if (found.dropped) return;
-    says.replaceChildren(...(found.error ? [make("p", { class: "fault" }, found.error)] : found.troubles.map((one) => make("p", { class: "fault" }, one))));
-    if (found.error) return;
-    await opening(`${fileName(told.title || "")}.toml`, found.text);
+    $("facts").querySelectorAll(".fault").forEach((node) => node.remove());
+    $("facts").querySelectorAll("[aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
     says.replaceChildren();
+    if (found.error) {
+      const fault = make("p", { class: "fault", role: "alert" }, found.error), box = $("facts").querySelector(`[data-fact="${found.fact}"]`);
+      // What is wrong stands at its box.
+      if (box) { box.setAttribute("aria-invalid", "true"); box.closest("label").after(fault); box.focus(); } else says.append(fault);
+      return;
+    }
+    await opening(`${fileName(told.title || "")}.toml`, found.text);
     arrive();
-    if (found.notes.length) tell(found.notes.join(" "), true);
+    const notes = [...found.troubles, ...found.notes];
+    if (notes.length) tell(notes.join(" "), true);
   } }, "Find every other size");
   $("facts").replaceChildren(make("div", { class: "facts" }, ...inputs), make("p", {}, begin), says);
 }
@@ -105,7 +113,7 @@ $("open").addEventListener("change", async (event) => {
 // Changes that are only tried are no part of what stands there: either can be kept.
 async function saving(changes, end, says) {
   const facts = [...(state.aside.length ? allRead() : []), ...state.with.filter(isFact)];
-  const { text, error } = await quick.ask(work({ call: "read", with: (changes.length ? state.with.filter((one) => !one.trouble) : facts).map((one) => one.step) }));
+  const { text, error } = await quick.ask(work({ call: "read", with: (changes.length ? state.with.filter((one) => !isSupposed(one)) : facts).map((one) => one.step) }));
   if (error) { tell(error, true); return; }
   const url = URL.createObjectURL(new Blob([savedText(text, changes)], { type: "text/plain" }));
   const link = make("a", { href: url, download: `${state.name.replace(/\.toml$/, "")}${end}.toml` });

@@ -55,7 +55,7 @@ function ownerParts() {
       ...sized("bed", "bed", BEDS, tape),
       { id: "floor", at: "bed.floor", asks: "Height of the bed's floor", unit: tape, over: ROOM },
       { id: "gravel", at: "bed.media.depth", asks: "Depth of the gravel", unit: tape, over: BED },
-      { id: "void", at: "bed.media.void", asks: "Water among the stones (void)", unit: "", else: "0.40", help: `fill a bucket of gravel up with water: ${us ? "gallons" : "litres"} of water over ${us ? "gallons" : "litres"} of bucket` })],
+      { id: "void", at: "bed.media.void", asks: "Water among the stones (void)", unit: "%", share: true, else: "40", help: `fill a bucket of gravel up with water: ${us ? "gallons" : "litres"} of water over ${us ? "gallons" : "litres"} of bucket` })],
     ["The siphon in a bed", entries(
       { id: "stand", at: "bed.standpipe.bore", asks: "The standpipe", pipe: true },
       { id: "lip", at: "bed.standpipe.length", asks: "Height of its upper end, the lip", unit: small, over: BED },
@@ -97,7 +97,7 @@ function ownerParts() {
         { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, from its box", unit: us ? "ft" : "m" },
         { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM },
         { id: "valve", asks: "Valve at a bed", words: VALVE },
-        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open, 0 to 1", unit: "", ...(bucketTells() ? { else: "0.5", help: "left out, the bucket tells it" } : { else: "1" }) },
+        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open", unit: "%", share: true, ...(bucketTells() ? { else: "50", help: "left out, the bucket tells it" } : { else: "100" }) },
         ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), wide: true, free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
         { id: "supply", at: "supply.pipe.bore", asks: "The supply pipe", pipe: true, help: guessed("25", "1"), ...unknown("25", "1") },
         { id: "supply-length", at: "supply.pipe.length", asks: "Its length", unit: tape, eg: " ", ...unknown("300", "120") },
@@ -164,8 +164,8 @@ function ownersText() {
   const value = (id) => {
     const one = by.get(id);
     if (!typedIn(id) && !(id === "open" && bucketTells())) assumed.push(bed(one.at));
-    const text = typed(typedIn(id) || one.else, one.unit);
-    return one.unit ? quoted(text) : inFile(text);
+    const told = typedIn(id) || one.else, text = one.share ? sharing(told) : typed(told, one.unit);
+    return one.unit && !one.share ? quoted(text) : inFile(text);
   };
   const has = (id) => by.has(id) && Boolean(typedIn(id));
   const pipe = (id) => {
@@ -229,7 +229,23 @@ function ownersText() {
   ];
   assumed.push("sump.floor");
   const told = by.has("open") && !typedIn("open") && bucketTells() ? `# Told by the bucket: ${bed(by.get("open").at)}\n` : "";
-  return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${told}${lines.join("\n")}\n`, missing };
+  return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${formTold()}${told}${lines.join("\n")}\n`, missing };
+}
+
+// What was typed into the form goes along in the file: it is there again where that is opened.
+const PUT_IN = /^# Put in \((metric|us)\): (.*)$/m;
+const pairsOf = (told) => Object.entries(told).filter(([, text]) => text).map(([key, text]) => `${key} = ${JSON.stringify(plainLine(text))}`).join(", ");
+const PAIR = /([a-z0-9-]+) = ("(?:[^"\\]|\\.)*")/g;
+const pairsIn = (text) => [...text.matchAll(PAIR)].flatMap(([, key, json]) => { try { return [[key, JSON.parse(json)]]; } catch { return []; } });
+const formTold = () => `# Put in (${state.units}): ${pairsOf(owned.told)}\n`;
+function takeForm(text) {
+  const [, units, pairs] = PUT_IN.exec(text) || [];
+  // Drawn from the form it stands there already.
+  if (!pairs || (pairs === pairsOf(owned.told) && units === state.units)) return;
+  owned.told = Object.fromEntries(pairsIn(pairs));
+  state.units = units;
+  showUnits();
+  showOwner();
 }
 
 // The box that a tap is on, until a key says that it is over.
@@ -353,7 +369,7 @@ function assumedKeys(text, changes = state.with) {
 
 function showAssumed() {
   const fields = assumedKeys(state.text).map((key) => state.fields.find((field) => field.key === key)).filter((field) => field?.written != null);
-  $("assumed").replaceChildren(...(fields.length ? [make("h3", {}, "Assumed, not measured"), make("div", { class: "choice" }, ...fields.map((field) => make("button", { type: "button", "data-assumed": field.key, onclick: () => goToField(field.key) }, `${placed(field)} ${field.written}`)))] : []));
+  $("assumed").replaceChildren(...(fields.length ? [make("h3", {}, "Assumed, not measured"), make("div", { class: "choice" }, ...fields.map((field) => make("button", { type: "button", "data-assumed": field.key, onclick: () => goToField(field.key) }, `${placed(field)} ${writtenAs(field)}`)))] : []));
 }
 
 // A saved file names as assumed only what still is, says what was changed since it was measured, and
@@ -362,7 +378,7 @@ const MEASURED = /^# What (?:stands|stood) there, as it was measured(?:; changed
 const TOLD = /^# Told by the bucket: .*\n/m;
 const CHANGED = /^# Changed before it was saved: (.*)\.\n/m;
 // A trouble that is only supposed is none.
-const changesTried = () => state.with.filter((one) => !isFact(one) && !one.trouble);
+const changesTried = () => state.with.filter((one) => !isFact(one) && !isSupposed(one));
 function savedText(text, changes) {
   const tried = changes.map((one) => plainLine(one.says));
   const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text, state.with.filter((one) => isFact(one) || changes.includes(one))); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
@@ -377,15 +393,15 @@ const plainLine = (text) => text.replace(/[\u0000-\u001f\u007f-\u009f\u2028-\u20
 // What was read with bucket, watch and tape, seen and checked: comments, one line each.
 const OBSERVED = /^# (Read|Seen) at bed (\d+): (.*)\n/gm;
 function observed() {
-  const line = (what, bed, pairs) => pairs.length ? `# ${what} at bed ${+bed + 1}: ${pairs.map(([key, text]) => `${key} = ${JSON.stringify(plainLine(text))}`).join(", ")}\n` : "";
-  const seen = [["symptom", asked.symptom], ["seen", asked.seen], ...Object.entries(asked.checks).map(([cause, yes]) => [cause, yes ? "yes" : "no"])];
-  return Object.entries(asked.readings).map(([bed, mine]) => line("Read", bed, Object.entries(mine).filter(([, text]) => text))).join("") + line("Seen", asked.bed, seen.filter(([, text]) => text));
+  const line = (what, bed, told) => pairsOf(told) ? `# ${what} at bed ${+bed + 1}: ${pairsOf(told)}\n` : "";
+  const seen = { symptom: asked.symptom, seen: asked.seen, ...Object.fromEntries(Object.entries(asked.checks).map(([cause, yes]) => [cause, yes ? "yes" : "no"])) };
+  return Object.entries(asked.readings).map(([bed, mine]) => line("Read", bed, mine)).join("") + line("Seen", asked.bed, seen);
 }
 
 function takeUp(text) {
   Object.assign(asked, { readings: {}, checks: {}, symptom: null, seen: "", bed: 0 });
   for (const [, what, bed, rest] of text.matchAll(OBSERVED)) {
-    const pairs = [...rest.matchAll(/([a-z-]+) = ("(?:[^"\\]|\\.)*")/g)].flatMap(([, key, json]) => { try { return [[key, JSON.parse(json)]]; } catch { return []; } });
+    const pairs = pairsIn(rest);
     if (what === "Read") Object.assign(readOf(bed - 1), Object.fromEntries(pairs));
     else for (const [key, text] of pairs) {
       asked.bed = bed - 1;

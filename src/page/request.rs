@@ -55,6 +55,10 @@ pub(super) enum Whole {
         #[serde(default)]
         but: Option<usize>,
     },
+    /// A bed with its pipes and siphon left out.
+    TakeOut { bed: usize },
+    /// One more bed like this one.
+    OneMore { bed: usize },
     /// The power fails: at a time, or at the worst moment.
     StopPump { at: String },
 }

@@ -81,22 +81,25 @@ const fieldId = (field) => `field-${field.key.replace(/[^a-z0-9]/gi, "-")}`;
 const STEPS = { mm: 1, cm: 0.1, m: 0.005, in: 0.0625, ft: 0.01, "L/min": 0.1, "L/h": 5, "gal/h": 5, "gal/min": 0.05, "%": 0.1, L: 1, gal: 0.5, s: 1, min: 0.1, h: 0.1 };
 
 function sliderRange(entry) {
-  const v = entry.value, step = entry.whole ? 1 : STEPS[entry.unit] || (entry.most <= 1 ? 0.01 : Math.max(1e-3, Math.abs(v) / 100));
+  const v = entry.value, step = entry.whole || entry.share ? 1 : STEPS[entry.unit] || (Math.max(1e-3, Math.abs(v) / 100));
   const reach = Math.max(Math.abs(v) * 0.5, 20 * step);
   const on = (value) => Math.round(value / step) * step;
-  const low = entry.most <= 1 && entry.least >= 0 ? entry.least : Math.max(entry.least, on(v - reach));
-  const high = entry.most <= 1 ? entry.most : Math.min(entry.most, on(v + reach));
+  const low = entry.share ? entry.least : Math.max(entry.least, on(v - reach));
+  const high = entry.share ? entry.most : Math.min(entry.most, on(v + reach));
   return { step, low, high };
 }
 
 // As far as a hand can set it; the scenario keeps all digits.
 const shortly = (text) => text.replace(/\d+\.\d{5,}/g, (number) => Number(Number(number).toPrecision(4)).toString());
 const tidy = (value) => Number(value.toPrecision(10)).toString();
+// A share of one is entered in per cent; a hand that types 0.5 means half.
+const sharing = (raw) => NUMBER.test(raw) && fractionOf(raw.replace(",", ".")) <= 1 ? String(fractionOf(raw.replace(",", "."))) : typed(raw, "%");
+const writtenAs = (field) => field.entry.share && field.entry.value != null ? `${tidy(field.entry.value)} %` : field.written;
 const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.unit ? ` ${field.entry.unit}` : ""}`;
 
 function fieldRow(field) {
   const id = fieldId(field), entry = field.entry, locked = field.kept || state.keep.includes(field.key);
-  const says = (now) => ({ says: `${placed(field)} ${now}`, was: field.written && shortly(field.written) });
+  const says = (now) => ({ says: `${placed(field)} ${now}`, was: field.written && shortly(writtenAs(field)) });
   const set = async (text, raw) => {
     const found = await change(`${field.key} = ${text}`, says(text));
     if (found?.error) refused(field, raw ?? text, found);
@@ -112,12 +115,12 @@ function fieldRow(field) {
     const value = entry.value;
     control = make("span", { class: "entry" }, make("input", {
       id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : shortly(tidy(value)), placeholder: field.example,
-      onchange: (event) => { const raw = event.target.value.trim(); if (raw) set(typed(raw, entry.unit), raw); },
+      onchange: (event) => { const raw = event.target.value.trim(); if (raw) set(entry.share ? sharing(raw) : typed(raw, entry.unit), raw); },
     }), entry.unit ? make("span", {}, entry.unit) : null);
     if (value != null) {
       const { step, low, high } = sliderRange(entry);
       slider = make("input", {
-        type: "range", min: low, max: high, step, value, disabled: locked, "aria-label": nameOf(field), id: `${id}-slider`, "aria-valuetext": field.written,
+        type: "range", min: low, max: high, step, value, disabled: locked, "aria-label": nameOf(field), id: `${id}-slider`, "aria-valuetext": writtenAs(field),
         oninput: (event) => { control.firstChild.value = tidy(+event.target.value); tryLive(written(field, +event.target.value)); },
         onchange: (event) => change(written(field, +event.target.value), says(`${tidy(+event.target.value)} ${entry.unit}`.trim())),
       });
@@ -157,17 +160,43 @@ function wholes(part) {
   if (part === "sump") {
     rows.push(button("Lay the drum down, or set it upright", { do: "tip-sump" }));
     rows.push(button(`${sumps + 1} alike, joined`, { do: "join-sump", count: sumps + 1 }));
-    rows.push(mover("The sump with all in it higher by", "move-sump"));
-    rows.push(mover("Everything over the sump higher by", "raise-all"));
+    rows.push(mover("The sump with all in it higher by", "move-sump", "its water, overflow, pump and float go with it; pipes become shorter or longer"));
+    rows.push(mover("Everything over the sump higher by", "raise-all", ALL_RAISED));
   }
-  if (part === "every") rows.push(mover("All beds, inlets and drains higher by", "raise-all"));
-  if (part.startsWith("bed.")) rows.push(mover(`${state.answer.beds[+part.split(".")[1]]} with its inlet higher by`, "raise-bed", { bed: +part.split(".")[1] }));
+  if (part === "every") rows.push(mover("All beds, inlets and drains higher by", "raise-all", ALL_RAISED));
+  if (part.startsWith("bed.")) {
+    const bed = +part.split(".")[1], name = state.answer.beds[bed];
+    rows.push(mover(`${name} with its inlet higher by`, "raise-bed", "its drain ends where it did, so it falls farther", { bed }));
+    rows.push(make("button", { type: "button", onclick: () => otherBeds(`One more bed like ${name}`, { do: "one-more", bed }, (k) => k) }, `One more bed like ${name}`));
+    if (state.answer.beds.length > 1) rows.push(make("button", { type: "button", class: "take-out", onclick: () => otherBeds(`${name} taken out`, { do: "take-out", bed }, (k) => k === bed ? null : k > bed ? k - 1 : k) }, `Take ${name} out`));
+  }
   if (part === "pump") rows.push(button("The power fails at the worst moment", { do: "stop-pump", at: "worst" }));
   return rows.length ? [make("div", { class: "choice" }, ...rows)] : [];
 }
 
+// Another number of beds is another garden: what was changed so far is part of it.
+async function otherBeds(says, step, now) {
+  const kept = state.with.filter((one) => !isSupposed(one)), was = JSON.parse(JSON.stringify(asked)), keep = state.keep;
+  const found = await quick.ask(work({ call: "read", with: [...kept.map((one) => one.step), step] }));
+  if (found.error) { tell(faultWords(found), true); return; }
+  const bed = now(asked.bed);
+  asked.readings = Object.fromEntries(Object.entries(asked.readings).filter(([k]) => now(+k) != null).map(([k, mine]) => [now(+k), mine]));
+  if (bed == null) Object.assign(asked, { bed: 0, symptom: null, seen: "", checks: {} }); else asked.bed = bed;
+  await opening(state.name, savedText(found.text, [...changesTried(), { says, step }]));
+  closed.asked = was;
+  state.keep = keep.flatMap((key) => {
+    const [, k, rest] = /^bed\[(\d+)\](.*)$/.exec(key) || [];
+    return k == null ? [key] : now(k - 1) == null ? [] : [`bed[${now(k - 1) + 1}]${rest}`];
+  });
+  remember();
+  tell(`${says}.`);
+  offerBack(true);
+}
+
+const ALL_RAISED = "sump, pump and fish tank stay; the pipe from the pump becomes longer";
+
 // How far something is moved: by a slider, or as typed.
-function mover(says, kind, more) {
+function mover(says, kind, help, more) {
   const unit = isUs() ? "in" : "mm", id = `move-${kind}`;
   const now = state.with.find((one) => one.step.do === kind && one.step.bed === more?.bed), value = now ? parseFloat(now.step.by) : 0;
   const doing = (by) => ({ do: kind, by: `${by} ${unit}`, ...more });
@@ -179,7 +208,7 @@ function mover(says, kind, more) {
   });
   slider.value = value;
   const box = make("input", { id, type: "text", inputmode: keypad(), value: String(value), onchange: () => { const told = lengthIn(box.value, unit); if (told != null) by(told); else box.value = String(value); } });
-  return make("div", { class: "field mover" }, make("label", { for: id, class: "name" }, says), make("span", { class: "entry" }, box, make("span", {}, unit)), slider);
+  return make("div", { class: "field mover" }, make("label", { for: id, class: "name" }, says, make("small", {}, help)), make("span", { class: "entry" }, box, make("span", {}, unit)), slider);
 }
 
 function showChanges() {
@@ -189,13 +218,13 @@ function showChanges() {
   showAssumed();
   showUnread();
   // What was read or wished for is no change: one thing undone does not take the other away.
-  const item = (one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
-    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); unread(one); settle(before, isFact(one)); } }, isFact(one) ? "Take out" : "Undo"));
+  const item = (one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
+    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); unread(one); settle(before, isFact(one) || isSupposed(one)); } }, isFact(one) ? "Take out" : "Undo"));
   const listed = (says, which) => { const rows = state.with.map((one, i) => which(one) ? item(one, i) : null).filter(Boolean); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
   const changes = listed("Changes made", (one) => !isFact(one));
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
   $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before this file was saved: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [
-    make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before); } }, "Undo all changes")] : []));
+    make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before, true); } }, "Undo all changes")] : []));
 }
 
 // The plan; each step can be put into the drawing.

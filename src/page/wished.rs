@@ -8,7 +8,9 @@ use super::plain::{plain, plain_parts};
 use super::request::{Step, Whole, Work};
 use crate::answer::{Document, Marks, status_key};
 use crate::model::{Change as Doing, Outlet, Pipe, Quantity as Changed, System, Vessel};
-use crate::scenario::{Edit, EditPath, Scenario, ScenarioError, edited, parse, written};
+use crate::scenario::{
+    Edit, EditPath, Scenario, ScenarioError, edited, parse, with_bed_like, without_bed, written,
+};
 use crate::study::measure::Measurable;
 use crate::study::valves::{AsRead, Tells, as_read};
 use crate::units::UnitSystem;
@@ -22,6 +24,8 @@ pub(super) enum Refused {
     Faults(Box<ScenarioError>),
     /// What else is in the way, in a sentence.
     Because(String),
+    /// A fact of a system not built yet, by its box on the page, and what is wrong with it.
+    Fact(&'static str, String),
 }
 
 impl From<ScenarioError> for Refused {
@@ -115,6 +119,12 @@ pub(super) fn changed_and_told(work: &Work) -> Result<(Scenario, Vec<String>), R
                     scenario.text()
                 )
             }
+            Step::Whole(Whole::TakeOut { bed }) => {
+                without_bed(scenario.text(), *bed).map_err(Refused::because)?
+            }
+            Step::Whole(Whole::OneMore { bed }) => {
+                with_bed_like(scenario.text(), *bed).map_err(Refused::because)?
+            }
             Step::Whole(whole) => {
                 let doing = match whole {
                     Whole::ReadInflow { flows, but } => {
@@ -161,7 +171,10 @@ fn whole_change(whole: &Whole) -> Result<Doing, Refused> {
             bed: *bed,
             by: length(by)?,
         },
-        Whole::ReadInflow { .. } | Whole::StopPump { .. } => {
+        Whole::ReadInflow { .. }
+        | Whole::TakeOut { .. }
+        | Whole::OneMore { .. }
+        | Whole::StopPump { .. } => {
             return Err(Refused::because("this is no change by itself"));
         }
     })

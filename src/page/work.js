@@ -2,7 +2,7 @@
 const start = JSON.parse($("start").textContent);
 const state = {
   name: start.name, text: start.text, units: start.units, with: [], keep: [], aside: [],
-  answer: null, before: null, apart: false, fields: [], part: null,
+  answer: null, before: null, fields: [], part: null,
 };
 
 // An engine in a worker: one question under way, of those that may be dropped only the newest waits.
@@ -106,22 +106,23 @@ function change(step, says) {
 
 // What was measured is no change: the system with it is what changes are compared with.
 async function compared() {
-  const facts = state.with.filter(isFact);
+  const facts = state.with.filter(isFact), cured = state.with.findIndex((one) => one.cured);
+  if (cured >= 0) {
+    const ill = [...state.with.slice(0, cured).map((one) => one.step), state.with[cured].cured];
+    state.before = await quick.ask(work({ call: "answer", with: ill }));
+    return;
+  }
   state.before = facts.length < state.with.length ? await quick.ask(work({ call: "answer", with: facts.map((one) => one.step) })) : null;
 }
 
 // Answers the work as it now is; what cannot be built is taken back and said.
 async function settle(before, facts) {
-  if (state.aside.length && !state.with.some(isTrouble())) {
+  if (state.aside.length && !state.with.some(isSupposed)) {
     state.with = [...allRead(), ...state.with.filter((one) => !isRead(one))];
     state.aside = [];
     facts = true;
   }
-  // A trouble that was mended was only looked at: what is compared is the scenario again.
-  if (state.apart || facts) {
-    state.apart = false;
-    await compared();
-  }
+  if (facts) await compared();
   const answer = await answered();
   if (answer.error && before) {
     state.with = before;

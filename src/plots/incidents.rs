@@ -1,6 +1,7 @@
 //! Moments at which something happened to the system: numbered lines over time.
 
 use crate::model::{Disturbance, System};
+use crate::numerics::in_order::InOrder;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 
@@ -83,7 +84,7 @@ fn marks(run: &Run, panel: &Panel) -> Vec<(f64, String)> {
         .filter(|(_, incident)| (panel.across.0..=panel.across.1).contains(&incident.time))
         .map(|(k, incident)| (panel.x(incident.time), k + 1))
         .collect();
-    here.sort_by(|a, b| a.0.total_cmp(&b.0));
+    here.order_by(|a, b| a.0.total_cmp(&b.0));
     let mut groups: Vec<(f64, String)> = Vec::new();
     for (x, number) in here {
         match groups.last_mut() {

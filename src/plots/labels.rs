@@ -1,6 +1,7 @@
 //! Labels along an edge, moved apart so that none covers another.
 
 use super::palette::Rgb;
+use crate::numerics::in_order::InOrder;
 
 use super::palette::{BLACK, Stroke, WHITE};
 use super::sheet::{Align, BODY, Sheet, text_width};
@@ -126,7 +127,7 @@ fn column(
 /// Equal wishes keep the order they are given in.
 pub(super) fn spread(wanted: &[f64], pitch: f64, (low, high): (f64, f64)) -> Vec<f64> {
     let mut order: Vec<usize> = (0..wanted.len()).collect();
-    order.sort_by(|&a, &b| wanted[a].total_cmp(&wanted[b]));
+    order.order_by(|&a, &b| wanted[a].total_cmp(&wanted[b]));
 
     // With the pitches taken off, "apart" becomes "not falling": pool adjacent
     // violators gives the least-squares answer.

@@ -8,6 +8,7 @@ use super::sheet::{Align, Mark, Sheet, text_width};
 use super::{draw_inflow, draw_map, inflow, map};
 use crate::assessment::assess;
 use crate::model::System;
+use crate::numerics::in_order::InOrder;
 use crate::study::map::quantity::MapQuantity;
 use crate::study::map::range::usual_axis;
 use crate::study::map::{MapAxis, MapPlan, RegimeMap};
@@ -164,7 +165,7 @@ fn zones_are_told_apart_without_colour() {
             0.299 * f64::from(c.0) + 0.587 * f64::from(c.1) + 0.114 * f64::from(c.2)
         })
         .collect();
-    greys.sort_by(f64::total_cmp);
+    greys.order_by(f64::total_cmp);
     for pair in greys.windows(2) {
         assert!(pair[1] - pair[0] > 255.0 / 20.0, "{greys:?}");
     }

@@ -2,6 +2,7 @@
 
 use super::axis::Panel;
 use super::sheet::Point;
+use crate::numerics::in_order::InOrder;
 
 /// The path of a series inside the panel `[px]`: cut at the panel's edges, and
 /// in each pixel column reduced to its first, lowest, highest and last value,
@@ -114,7 +115,7 @@ fn flush(column: &mut Vec<Point>, thin: &mut Vec<Point>) {
             extreme(|a, b| a > b),
             column.len() - 1,
         ];
-        keep.sort_unstable();
+        keep.order_by(Ord::cmp);
         let mut last = usize::MAX;
         for i in keep {
             if i != last {

@@ -1,5 +1,6 @@
 //! How likely each check passes, and which inputs move its margin.
 
+use crate::numerics::in_order::InOrder;
 use crate::study::vary::leading::Lead;
 use crate::study::vary::random::{CheckChance, Random};
 
@@ -42,7 +43,7 @@ pub fn draw_chances(found: &Random, subject: &str) -> Result<Plot, PlotError> {
 
 fn draw(found: &Random, subject: &str) -> Sheet {
     let mut order: Vec<&CheckChance> = found.checks.iter().collect();
-    order.sort_by(|a, b| a.passes.share.total_cmp(&b.passes.share));
+    order.order_by(|a, b| a.passes.share.total_cmp(&b.passes.share));
     order.truncate(MOST_CHECKS);
     let doubtful: Vec<(&CheckChance, Vec<Lead>)> = order
         .iter()

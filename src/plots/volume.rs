@@ -1,6 +1,7 @@
 //! The vessels that could be the sump, from the side and as level against volume.
 
 use crate::model::System;
+use crate::numerics::in_order::InOrder;
 use crate::study::absorb::{Absorb, Stance, Standing, freeboard_level, nearest_run};
 use crate::units::UnitSystem;
 
@@ -400,7 +401,7 @@ fn callouts(absorb: &Absorb, units: UnitSystem) -> Vec<Callout> {
         }
     }
     // Upper ones first, so that labels of one height keep the order of the levels.
-    found.sort_by(|a, b| b.at.1.total_cmp(&a.at.1));
+    found.order_by(|a, b| b.at.1.total_cmp(&a.at.1));
     found
 }
 

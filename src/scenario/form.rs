@@ -9,14 +9,14 @@ use super::Scenario;
 use super::advice::allowed;
 use super::edit::places;
 use super::every_bed;
-use super::format::{Table, Value, elevation};
+use super::format::{Table, Value, elevation, is_share};
 use super::keys::FORMAT;
 use super::plain;
 use super::typed_edit::{EditPath, Part};
 use crate::scenario::keys::EVERY_BED;
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
-use crate::units::table::Quantity;
+use crate::units::table::{Quantity, significant};
 
 /// One key of a scenario as a field of a form.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -68,6 +68,8 @@ pub enum Entry {
         most: f64,
         /// Whether it is a whole number.
         whole: bool,
+        /// Whether it is a share of one, shown in per cent.
+        share: bool,
     },
     /// One of these words.
     Choice {
@@ -226,7 +228,7 @@ impl Form {
                         key: place,
                         name: key.name,
                         help: key.help,
-                        allowed: allowed(value, self.units),
+                        allowed: allowed_here(value, self.units),
                         default: key.default.as_deref().map(str::to_owned),
                         entry: entry(value, written.as_deref(), &example),
                         example,
@@ -238,6 +240,17 @@ impl Form {
                 }
             }
         }
+    }
+}
+
+/// What may be entered: a share has one form here.
+fn allowed_here(value: &Value, units: UnitSystem) -> Option<String> {
+    match value {
+        Value::Number(least, most) if is_share(*least, *most) => {
+            let percent = |share: f64| significant(100.0 * share, 6);
+            Some(format!("{} to {} %", percent(*least), percent(*most)))
+        }
+        _ => allowed(value, units),
     }
 }
 
@@ -270,6 +283,7 @@ fn entry(value: &Value, written: Option<&str>, example: &str) -> Entry {
             written,
             example,
         ),
+        Value::Number(least, most) if is_share(*least, *most) => share(written, *least, *most),
         Value::Number(least, most) => number(written, *least, *most, false),
         Value::Count(least, most) => number(written, f64::from(*least), f64::from(*most), true),
         Value::Choice(words) => Entry::Choice {
@@ -287,6 +301,23 @@ fn number(written: Option<&str>, least: f64, most: f64, whole: bool) -> Entry {
         least,
         most,
         whole,
+        share: false,
+    }
+}
+
+/// A share, bare or in per cent, as people say it.
+fn share(written: Option<&str>, least: f64, most: f64) -> Entry {
+    let read = |text: &str| match text.trim_end().strip_suffix('%') {
+        Some(percent) => percent.trim().parse().ok(),
+        None => text.trim().parse().ok().map(|share: f64| 100.0 * share),
+    };
+    Entry::Number {
+        unit: "%".to_owned(),
+        value: written.and_then(read),
+        least: 100.0 * least,
+        most: 100.0 * most,
+        whole: false,
+        share: true,
     }
 }
 
@@ -311,6 +342,7 @@ fn quantity(
         least: in_unit(least),
         most: in_unit(most),
         whole: false,
+        share: false,
     }
 }
 
@@ -348,6 +380,29 @@ mod tests {
         assert_eq!(unit, "mm");
         assert_eq!(pipe.written, Some(format!("{} mm", value.unwrap())));
         assert!(least < value.unwrap() && value.unwrap() < most);
+    }
+
+    #[test]
+    fn a_share_is_shown_in_per_cent_however_it_is_written() {
+        for (written, shown) in [("0.4", 40.0), ("\"35 %\"", 35.0), ("\"7%\"", 7.0)] {
+            let text = starter().replacen("void = 0.40", &format!("void = {written}"), 1);
+            let found = field(&text, "bed[1].media.void");
+            let Entry::Number {
+                unit,
+                value,
+                least,
+                most,
+                share,
+                ..
+            } = found.entry
+            else {
+                unreachable!("a share is a number")
+            };
+            assert!(share && unit == "%", "{written}");
+            assert!((value.unwrap() - shown).abs() < 1e-9, "{written} {value:?}");
+            assert_eq!((least, most), (5.0, 95.0));
+            assert_eq!(found.allowed.unwrap(), "5 to 95 %");
+        }
     }
 
     // Inches with fractions and feet with inches are one number each.

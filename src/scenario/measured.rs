@@ -14,6 +14,7 @@ use super::render::ScenarioError;
 use super::rule::Rule;
 use super::{Scenario, parse, syntax};
 use crate::model::{Misfit, System};
+use crate::numerics::in_order::InOrder;
 use crate::study::measure::{Fact, FactKind, Measurable, Measured, Measurement, Seen};
 use crate::units::display::plain;
 use crate::units::table::Quantity;
@@ -256,7 +257,7 @@ pub fn parse_measured(
     match measured {
         Some(measured) if found.is_empty() => Ok(measured),
         _ => {
-            found.sort_by_key(|fault| (fault.span().start, fault.span().end));
+            found.order_by_key(|fault| (fault.span().start, fault.span().end));
             Err(ScenarioError::Faults {
                 file: source,
                 faults: found,

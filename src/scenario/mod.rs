@@ -7,6 +7,7 @@
 mod advice;
 mod advised;
 mod assemble;
+mod beds;
 mod draft;
 mod edit;
 mod every_bed;
@@ -35,6 +36,7 @@ mod walk;
 use std::path::Path;
 
 pub use advised::{AdviceError, Advised, Seek, advised};
+pub use beds::{with_bed_like, without_bed};
 pub use draft::{
     Draft, DraftError, FactError, Room, bed_fact, draft, pump_fact, room_fact, sump_fact,
     units_typed,
@@ -60,6 +62,7 @@ pub use typed::{
 pub use typed_edit::{Edit, EditPath, EditSyntax, Part};
 
 use crate::model::System;
+use crate::numerics::in_order::InOrder;
 use crate::scenario::keys::EVERY_BED;
 use crate::units::UnitSystem;
 use crate::units::display::plain;
@@ -137,7 +140,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Scenario, ScenarioError> {
     let mut faults = Faults::new(&source);
     let read = syntax::document(&mut faults);
     let mut found = faults.found;
-    found.sort_by_key(|fault| (fault.span().start, fault.span().end));
+    found.order_by_key(|fault| (fault.span().start, fault.span().end));
     if text.contains(EVERY_BED) {
         every_bed::once(&mut found);
     }

@@ -1,6 +1,7 @@
 //! What happens at times known beforehand: the timer's edges and the incidents.
 
 use crate::model::{Disturbance, IncidentTime, Schedule, System};
+use crate::numerics::in_order::InOrder;
 use crate::simulation::SimulationError;
 
 /// An incident with its time and its place in the file.
@@ -45,7 +46,7 @@ impl Timetable {
     pub(super) fn add(&mut self, due: Due) {
         self.incidents.push(due);
         self.incidents
-            .sort_by(|a, b| b.at.total_cmp(&a.at).then(b.index.cmp(&a.index)));
+            .order_by(|a, b| b.at.total_cmp(&a.at).then(b.index.cmp(&a.index)));
     }
 
     /// When something happens next `[s]`.

@@ -6,6 +6,7 @@ use crate::hydraulics::pipe_sizes::PipeSize;
 use crate::hydraulics::pipe_sizes::neighbours;
 use crate::model::{AirTube, Bed, BedPart, Change, DrainLosses, Duration, Misfit, System};
 use crate::numerics::effort;
+use crate::numerics::in_order::InOrder;
 use crate::numerics::map_all::map_all;
 use crate::numerics::root::last_whole;
 use crate::simulation::{Regime, Run, SharedTables};
@@ -218,7 +219,7 @@ fn sought(system: &System, run: &Run, i: usize, units: UnitSystem) -> (Vec<Lever
         ],
         Err(_) => [f64::NEG_INFINITY; 3],
     };
-    levers.sort_by(|a, b| {
+    levers.order_by(|a, b| {
         let pairs = worth(b).into_iter().zip(worth(a));
         pairs
             .map(|(b, a)| b.total_cmp(&a))

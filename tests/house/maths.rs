@@ -41,3 +41,33 @@ fn no_source_takes_a_function_from_the_platform() {
         found.join("\n")
     );
 }
+
+/// Sorting that brings its own copy of the code for each kind of element.
+const SORTS: [&str; 3] = [".sort_by(", ".sort_by_key(", ".sort_unstable"];
+
+// Tests, and what never runs in a browser, may sort as they like.
+#[test]
+fn what_the_page_carries_sorts_through_one_copy() {
+    let mut found = Vec::new();
+    for path in all_sources() {
+        let elsewhere = ["numerics/in_order.rs", "/commands/", "main.rs"];
+        if elsewhere
+            .iter()
+            .any(|one| path.to_string_lossy().contains(one))
+        {
+            continue;
+        }
+        let text = fs::read_to_string(&path).unwrap();
+        let body = text.split("mod tests {").next().unwrap_or_default();
+        for (n, line) in body.lines().enumerate() {
+            if SORTS.iter().any(|sort| line.contains(sort)) {
+                found.push(format!("{}:{}", path.display(), n + 1));
+            }
+        }
+    }
+    assert!(
+        found.is_empty(),
+        "use numerics::in_order::InOrder: {}",
+        found.join("\n")
+    );
+}

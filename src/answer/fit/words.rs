@@ -4,6 +4,7 @@ use crate::answer::fit::paste::name;
 use crate::answer::fit::{FitReport, keys};
 use crate::answer::{At, Text, said};
 use crate::model::{Bed, Coefficient, DrainLosses, System};
+use crate::numerics::in_order::InOrder;
 use crate::study::fit::{Compared, Estimate, Fit, Known, Unknown};
 
 use super::data::reading;
@@ -139,7 +140,7 @@ impl FitReport<'_> {
             let at = self.at(i);
             let mut shares: Vec<(usize, f64)> = one.shares.iter().copied().enumerate().collect();
             shares.retain(|(_, share)| *share >= SMALL_SHARE);
-            shares.sort_by(|a, b| b.1.total_cmp(&a.1));
+            shares.order_by(|a, b| b.1.total_cmp(&a.1));
             let list = shares.iter().filter_map(|&(k, share)| {
                 let figure = self.figure_name(self.fit.compared.get(k)?);
                 let share = at.named(&keys::SHARES, &k.to_string(), share);
@@ -199,7 +200,7 @@ impl FitReport<'_> {
                 (unknown.is_headline() && left < 0.95).then_some((left, told))
             })
             .collect();
-        gains.sort_by(|a, b| a.0.total_cmp(&b.0));
+        gains.order_by(|a, b| a.0.total_cmp(&b.0));
         let list = Text::joined(gains.into_iter().map(|(_, text)| text), ", ");
         (!list.is_empty()).then(|| said!(" It would narrow {} of its spread.", list))
     }

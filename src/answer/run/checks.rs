@@ -11,6 +11,7 @@ use crate::answer::{
     status_word,
 };
 use crate::assessment::{Check, Status};
+use crate::numerics::in_order::InOrder;
 use crate::report::{Report, check_figure};
 
 /// Columns of the longest name of a part on a terminal.
@@ -37,7 +38,7 @@ pub(super) fn reasons(report: &Report) -> Section {
     let mut troubled: Vec<(usize, &Check)> = checks
         .filter(|(_, check)| check.status != Status::Pass)
         .collect();
-    troubled.sort_by_key(|(_, check)| std::cmp::Reverse(check.status));
+    troubled.order_by_key(|(_, check)| std::cmp::Reverse(check.status));
     let found = troubled.into_iter().map(|(i, check)| {
         let at = place(report, i);
         Finding {

@@ -3,6 +3,7 @@
 use crate::answer::run::keys::{ELEVATIONS, HEIGHT, WHAT_IS_THERE};
 use crate::answer::{At, Block, Column, Place, Section, Table};
 use crate::model::{Inlet, System};
+use crate::numerics::in_order::InOrder;
 use crate::report::Report;
 
 /// One height above the room's floor.
@@ -49,7 +50,7 @@ pub(super) fn elevations(report: &Report) -> Vec<Elevation> {
     room(report.system, &mut add);
     beds(report, &mut add);
     loop_parts(report, &mut add);
-    found.sort_by(|a, b| b.level.total_cmp(&a.level));
+    found.order_by(|a, b| b.level.total_cmp(&a.level));
     found
 }
 

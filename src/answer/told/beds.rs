@@ -4,6 +4,7 @@ use super::checks;
 use crate::answer::{Figure, Text, between, said};
 use crate::assessment::why::{Blocked, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
+use crate::numerics::in_order::InOrder;
 use crate::report::{Report, Topic, bed_name, bed_names, regime_sentence};
 use crate::simulation::{BedOutcome, Regime};
 
@@ -61,7 +62,7 @@ fn alike<'a, A: PartialEq>(
             }),
         }
     }
-    groups.sort_by_key(|group| std::cmp::Reverse(group.status));
+    groups.order_by_key(|group| std::cmp::Reverse(group.status));
     groups
 }
 

@@ -5,6 +5,7 @@ mod parts;
 
 use crate::answer::{Piece, Text};
 use crate::assessment::{Check, CheckId, Status};
+use crate::numerics::in_order::InOrder;
 use crate::report::{Report, Topic};
 use crate::units::display::capital;
 
@@ -72,7 +73,7 @@ fn reasons(report: &Report, topic: Topic) -> Option<(Status, Text)> {
     let mut troubled: Vec<&Check> = checks(report, topic)
         .filter(|check| check.status != Status::Pass)
         .collect();
-    troubled.sort_by_key(|check| std::cmp::Reverse(check.status));
+    troubled.order_by_key(|check| std::cmp::Reverse(check.status));
     let worst = troubled.first()?.status;
     let said = troubled.iter().map(|check| report.because(check));
     Some((worst, Text::joined(said, " ")))

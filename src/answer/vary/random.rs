@@ -3,6 +3,7 @@
 use crate::answer::vary::keys;
 use crate::answer::{At, Block, Column, Document, Place, Section, Table, Text, said};
 use crate::model::System;
+use crate::numerics::in_order::InOrder;
 use crate::study::vary::random::{CheckChance, Random};
 use crate::study::vary::statistics::Share;
 use crate::units::UnitSystem;
@@ -124,7 +125,7 @@ impl RandomReport<'_> {
         let mut found: Vec<(usize, &CheckChance)> = checks
             .filter(|(_, check)| check.passes.hits < check.passes.of)
             .collect();
-        found.sort_by(|a, b| a.1.passes.share.total_cmp(&b.1.passes.share));
+        found.order_by(|a, b| a.1.passes.share.total_cmp(&b.1.passes.share));
         found
     }
 

@@ -35,6 +35,7 @@ use crate::assessment::levers::{outlet_drop, smaller_bore, wider_slots};
 use crate::assessment::status::{Status, Subject, Verdict};
 use crate::assessment::window::window_if;
 use crate::model::Bed;
+use crate::numerics::in_order::InOrder;
 use crate::numerics::root::{Until, halve};
 
 /// Basis of a limit that everybody uses and nobody has published.
@@ -68,7 +69,7 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     list.extend(settler::settler(facts));
     list.extend(garden::all(facts));
     // Stable: within one kind the order of the file stays.
-    list.sort_by_key(|check| check.id);
+    list.order_by_key(|check| check.id);
     list
 }
 

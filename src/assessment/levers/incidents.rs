@@ -8,6 +8,7 @@ use crate::hydraulics::weir::standing_head;
 use crate::model::Change;
 use crate::model::{Coefficient, Disturbance, System};
 use crate::network::supply::SupplyTree;
+use crate::numerics::in_order::InOrder;
 use crate::units::amounts::{self, Side};
 
 /// Bores in which overflow pipes are sold, close enough for both unit systems `[m]`.
@@ -57,7 +58,7 @@ fn undone(facts: &Facts, which: impl Fn(&Disturbance) -> bool) -> Fix {
         .filter(|(_, what)| which(what))
         .map(|(place, _)| place)
         .collect();
-    places.sort_unstable();
+    places.order_by(Ord::cmp);
     places.dedup();
     Fix::of(places.into_iter().rev().map(Change::ClearIncident))
 }

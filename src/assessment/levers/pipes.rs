@@ -6,6 +6,7 @@ use crate::hydraulics::pipe_sizes::{PipeSize, on_sale};
 use crate::model::{Bed, DrainTarget};
 use crate::model::{BedPart, Change, Level, Measure, Pipe, PipePart, Quantity, Vessel};
 use crate::network::drain_line::DrainLineLaw;
+use crate::numerics::in_order::InOrder;
 use crate::numerics::root::{Until, halve, last_whole};
 use crate::units::UnitSystem;
 use crate::units::amounts::{self, Side};
@@ -190,7 +191,7 @@ pub(in crate::assessment) fn smaller_bore(
     let mut sold: Vec<&PipeSize> = on_sale(tape)
         .filter(|size| size.bore <= bore && size.bore >= LEAST_BORE)
         .collect();
-    sold.sort_by(|a, b| b.bore.total_cmp(&a.bore));
+    sold.order_by(|a, b| b.bore.total_cmp(&a.bore));
     Some(pipe_of(facts, i, bore, sold.into_iter(), accept))
 }
 
@@ -212,7 +213,7 @@ pub(in crate::assessment) fn wider_bore(
     let tape = facts.parts.tape;
     let bore = amounts::bore(tape, bore, Side::Up);
     let mut sold: Vec<&PipeSize> = on_sale(tape).filter(|size| size.bore >= bore).collect();
-    sold.sort_by(|a, b| a.bore.total_cmp(&b.bore));
+    sold.order_by(|a, b| a.bore.total_cmp(&b.bore));
     Some(pipe_of(facts, i, bore, sold.into_iter(), accept).0)
 }
 

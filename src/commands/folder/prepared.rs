@@ -1,6 +1,7 @@
 //! Folders that somebody prepared and handed on: nothing outside them is touched.
 #![allow(clippy::unwrap_used)]
 
+use crate::numerics::in_order::InOrder;
 use std::fs;
 use std::path::Path;
 
@@ -25,7 +26,7 @@ fn names(folder: &Path) -> Vec<String> {
     let mut names: Vec<_> = entries
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
         .collect();
-    names.sort();
+    names.order_by(Ord::cmp);
     names
 }
 

@@ -14,6 +14,7 @@ use crate::hydraulics::friction::{friction_number, turbulent_reynolds};
 use crate::hydraulics::junction::square_entry_rise;
 use crate::model::{Coefficient, CoefficientValues, DrainLine, DrainTarget, System};
 use crate::numerics::effort;
+use crate::numerics::in_order::InOrder;
 use std::ops::Range;
 
 /// The line at one moment.
@@ -101,7 +102,7 @@ impl DrainLineLaw {
                 DrainTarget::Sump => None,
             })
             .collect();
-        beds.sort_by(|a, b| a.1.total_cmp(&b.1));
+        beds.order_by(|a, b| a.1.total_cmp(&b.1));
         let mut junctions: Vec<Junction> = Vec::new();
         for (k, &(_, at)) in beds.iter().enumerate() {
             match junctions.last_mut() {

@@ -16,6 +16,7 @@ pub(super) mod vessel;
 pub use live::scene;
 
 use crate::model::{Bed, System};
+use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::simulation::Run;
 use crate::units::UnitSystem;
@@ -445,7 +446,7 @@ fn column(
         .map(|elevation| Label::new(view.y(elevation.z), GREY, text_of(elevation, units)))
         .collect();
     // Higher ones first: equal elevations keep the order of the list.
-    labels.sort_by(|a, b| a.y.total_cmp(&b.y));
+    labels.order_by(|a, b| a.y.total_cmp(&b.y));
     draw_column_on_white(sheet, &labels, edge, side, range);
 }
 

@@ -1,6 +1,7 @@
 //! Where everything goes: the scale, the rows, the middle of each vessel.
 
 use crate::model::{Bed, DrainTarget, Inlet, System, Tank, TankFeed};
+use crate::numerics::in_order::InOrder;
 use crate::numerics::root::{Until, greatest_bearable};
 
 use super::super::page::count;
@@ -104,7 +105,7 @@ impl Plan {
         let height = span.1 - span.0;
 
         let mut order: Vec<usize> = (0..system.beds.len()).collect();
-        order.sort_by(|&a, &b| distance(system, a).total_cmp(&distance(system, b)));
+        order.order_by(|&a, &b| distance(system, a).total_cmp(&distance(system, b)));
         let widths: Vec<f64> = order
             .iter()
             .map(|&i| side_width(&system.beds[i].shape))

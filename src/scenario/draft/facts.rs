@@ -1,35 +1,29 @@
 //! Facts as people type them.
 
-use crate::hydraulics::vessel::VesselShape;
-use crate::study::draft::{PumpFact, SumpFact};
+use crate::study::draft::PumpFact;
 use crate::units::UnitSystem;
 use crate::units::parse::parse;
 use crate::units::table::Quantity;
 
 /// Ranges in which a fact makes sense; beyond them it was mistyped.
-const SIDE: (f64, f64) = (0.15, 6.0);
+pub(super) const SIDE: (f64, f64) = (0.15, 6.0);
 const BED_DEPTH: (f64, f64) = (0.15, 1.0);
-const DEPTH: (f64, f64) = (0.10, 1.5);
 const ROOM: (f64, f64) = (0.6, 100.0);
 const CEILING: (f64, f64) = (0.8, 15.0);
 const FLOW: (f64, f64) = (1e-5, 0.02);
 const LIFT: (f64, f64) = (0.2, 50.0);
-const VOLUME: (f64, f64) = (0.005, 50.0);
 
 /// A fact that cannot be read: what it was, and what to type.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{problem}\n  Type {wanted}")]
 pub struct FactError {
-    problem: String,
-    wanted: &'static str,
+    pub(super) problem: String,
+    pub(super) wanted: &'static str,
 }
 
 const BED: &str = "the inside length, width and depth of a bed, such as \"4 ft x 2 ft x 12 in\" or \"1.2 m x 0.6 m x 0.3 m\".";
 const ROOM_WANTED: &str = "the height of the room, such as \"7 ft\", its length and width, such as \
                            \"10 ft x 8 ft\", or all three, such as \"10 ft x 8 ft x 7 ft\".";
-const SUMP: &str = "lying, upright or tote, a volume such as \"55 gal\", a box such as \
-                    \"3 ft x 2 ft x 16 in\", or a round one such as \"22 in x 34 in lying\"; with \
-                    a number in front for several joined, such as \"2 lying\".";
 const PUMP: &str = "the two figures on its box, such as \"800 gal/h, 10 ft\", a flow at a height, \
                     such as \"500 gal/h at 5 ft\", or what a bucket under the inlets measured, \
                     such as \"300 gal/h measured\".";
@@ -75,102 +69,6 @@ pub fn room_fact(text: &str) -> Result<Room, FactError> {
     let sides = floor.iter().flatten().copied().collect::<Vec<_>>();
     inside("side of a room", text, ROOM, &sides, ROOM_WANTED)?;
     Ok((floor, height))
-}
-
-/// A vessel for the sump, and how many there are of it.
-///
-/// # Errors
-/// [`FactError`] for anything else.
-pub fn sump_fact(text: &str) -> Result<(SumpFact, Option<u32>), FactError> {
-    let lower = text.trim().to_lowercase();
-    let (count, rest) = counted(&lower);
-    let rest = rest.trim();
-    let bare = |names: &[&str]| names.contains(&rest);
-    if bare(&[
-        "lying",
-        "lying drum",
-        "drum lying",
-        "drum",
-        "lying drums",
-        "drums",
-    ]) {
-        return Ok((SumpFact::LyingDrum, count));
-    }
-    if bare(&[
-        "upright",
-        "upright drum",
-        "drum upright",
-        "standing",
-        "upright drums",
-    ]) {
-        return Ok((SumpFact::UprightDrum, count));
-    }
-    if bare(&["tote", "totes", "pallet tank", "pallet tanks"]) {
-        return Ok((SumpFact::Tote, count));
-    }
-    for (word, lying) in [("lying", true), ("upright", false)] {
-        if let Some(measures) = rest.strip_suffix(word) {
-            return match sides(measures).as_deref() {
-                Ok(&[diameter, long]) => {
-                    inside("side of a drum", text, DEPTH, &[diameter], SUMP)?;
-                    inside("side of a drum", text, SIDE, &[long], SUMP)?;
-                    Ok((SumpFact::Shape(round(diameter, long, lying)), count))
-                }
-                Ok(other) => Err(number_of_sides(text, other.len(), SUMP)),
-                Err(problem) => Err(unread(problem, SUMP)),
-            };
-        }
-    }
-    if let Ok(volume) = parse(&lower, Quantity::Volume) {
-        inside("volume of a sump", text, VOLUME, &[volume], SUMP)?;
-        return Ok((SumpFact::Volume(volume), None));
-    }
-    match sides(rest).as_deref() {
-        Ok(&[length, width, depth]) => {
-            inside("side of a sump", text, SIDE, &[length, width], SUMP)?;
-            inside("depth of a sump", text, DEPTH, &[depth], SUMP)?;
-            let shape = VesselShape::Box {
-                length,
-                width,
-                depth,
-            };
-            Ok((SumpFact::Shape(shape), count))
-        }
-        Ok(other) => Err(number_of_sides(text, other.len(), SUMP)),
-        Err(problem) => Err(unread(problem, SUMP)),
-    }
-}
-
-const fn round(diameter: f64, long: f64, lying: bool) -> VesselShape {
-    if lying {
-        VesselShape::LyingCylinder {
-            diameter,
-            length: long,
-        }
-    } else {
-        VesselShape::UprightCylinder {
-            diameter,
-            depth: long,
-        }
-    }
-}
-
-/// `2 lying` and `2 x lying`: a whole number before a word.
-fn counted(text: &str) -> (Option<u32>, &str) {
-    let Some((number, rest)) = text.split_once(' ') else {
-        return (None, text);
-    };
-    let rest = rest.trim_start();
-    let rest = rest.strip_prefix("x ").unwrap_or(rest);
-    let word = rest.starts_with("lying")
-        || rest.starts_with("upright")
-        || rest.starts_with("tote")
-        || rest.starts_with("drum")
-        || rest.starts_with("pallet");
-    match number.parse::<u32>() {
-        Ok(count) if word && (1..=12).contains(&count) => (Some(count), rest),
-        _ => (None, text),
-    }
 }
 
 /// What is known of a pump.
@@ -243,12 +141,14 @@ pub fn units_typed(text: &str) -> Option<UnitSystem> {
 }
 
 /// Measures between crosses; one without a unit has that of the next.
-fn sides(text: &str) -> Result<Vec<f64>, String> {
+pub(super) fn sides(text: &str) -> Result<Vec<f64>, String> {
     let lower = text
         .trim()
         .to_lowercase()
         .replace('\u{d7}', " x ")
-        .replace(" by ", " x ");
+        .replace(" by ", " x ")
+        // No unit has this letter.
+        .replace('x', " x ");
     let mut read = Vec::new();
     let mut unit = String::new();
     for part in lower.split(" x ").collect::<Vec<_>>().iter().rev() {
@@ -275,7 +175,7 @@ fn sides(text: &str) -> Result<Vec<f64>, String> {
     Ok(read)
 }
 
-fn inside(
+pub(super) fn inside(
     what: &str,
     text: &str,
     (low, high): (f64, f64),
@@ -291,7 +191,7 @@ fn inside(
     })
 }
 
-fn number_of_sides(text: &str, found: usize, wanted: &'static str) -> FactError {
+pub(super) fn number_of_sides(text: &str, found: usize, wanted: &'static str) -> FactError {
     let measures = if found == 1 { "measure" } else { "measures" };
     FactError {
         problem: format!("{text:?} has {found} {measures}"),
@@ -299,7 +199,7 @@ fn number_of_sides(text: &str, found: usize, wanted: &'static str) -> FactError 
     }
 }
 
-fn unread(problem: &str, wanted: &'static str) -> FactError {
+pub(super) fn unread(problem: &str, wanted: &'static str) -> FactError {
     FactError {
         problem: problem.to_owned(),
         wanted,
@@ -354,30 +254,6 @@ mod tests {
         );
         close(room_fact("10 ft x 8 ft").unwrap().0.unwrap()[1], 8.0 * FOOT);
         assert!(room_fact("tall").is_err());
-    }
-
-    #[test]
-    fn a_sump_is_a_word_a_volume_or_measured() {
-        assert_eq!(sump_fact("lying").unwrap(), (SumpFact::LyingDrum, None));
-        assert_eq!(
-            sump_fact("2 lying").unwrap(),
-            (SumpFact::LyingDrum, Some(2))
-        );
-        assert_eq!(
-            sump_fact("3 x upright").unwrap(),
-            (SumpFact::UprightDrum, Some(3))
-        );
-        assert_eq!(sump_fact("Tote").unwrap(), (SumpFact::Tote, None));
-        assert!(matches!(
-            sump_fact("55 gal").unwrap().0,
-            SumpFact::Volume(_)
-        ));
-        let lying = sump_fact("22 in x 34 in lying").unwrap().0;
-        assert!(matches!(
-            lying,
-            SumpFact::Shape(VesselShape::LyingCylinder { .. })
-        ));
-        assert!(sump_fact("bucket").is_err());
     }
 
     #[test]

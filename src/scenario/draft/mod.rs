@@ -4,12 +4,15 @@
 mod facts;
 mod least;
 mod reasons;
+mod sump;
 mod text;
 
-pub use facts::{FactError, Room, bed_fact, pump_fact, room_fact, sump_fact, units_typed};
+pub use facts::{FactError, Room, bed_fact, pump_fact, room_fact, units_typed};
+pub use sump::sump_fact;
 
 use super::{Keep, Scenario, parse, written};
 use crate::model::{Bed, Change, System};
+use crate::numerics::in_order::InOrder;
 use crate::simulation::SimulationError;
 use crate::study::draft::{Facts, Sizes, candidates, tuned};
 use crate::study::mend::{Judged, MOST_EFFORT, MOST_TRIED, Plan, Wish, mend};
@@ -170,7 +173,7 @@ fn best(
         tell(n + 1);
     }
     // Stable: of equals the likeliest stays first.
-    tries.sort_by_key(Try::badness);
+    tries.order_by_key(Try::badness);
     let mut best: Option<(Try, Option<Plan>)> = None;
     if tries
         .first()

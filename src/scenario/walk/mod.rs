@@ -11,6 +11,7 @@ use super::advice::{belongs_to, nearest, usage};
 use super::fault::{FaultKind, Faults, KeyPath};
 use super::format::{Bounds, Dependence, Key, Table, Value};
 use super::node::{Content, Entry, Node};
+use crate::numerics::in_order::InOrder;
 use crate::units::table::significant;
 
 use judge::Judge;
@@ -50,7 +51,7 @@ pub(super) fn table(
         }
     }
     // In the order of the file, whatever order the reader keeps.
-    entries.sort_by_key(|(_, key_span)| key_span.start);
+    entries.order_by_key(|(_, key_span)| key_span.start);
     // A table that only offers a choice, with a stray key, has been told what it offers.
     let strays = raw.len() > entries.len();
     depend(format, &entries, (&meant, strays), (&path, &span), faults);
@@ -153,7 +154,7 @@ fn depend(
             }
             Dependence::OneOf(keys) | Dependence::AtMostOne(keys) => {
                 let mut present: Vec<_> = keys.iter().filter_map(|k| found(k)).collect();
-                present.sort_by_key(|(_, key_span)| key_span.start);
+                present.order_by_key(|(_, key_span)| key_span.start);
                 let [_, .., (_, last_span)] = present.as_slice() else {
                     continue;
                 };

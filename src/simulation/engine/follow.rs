@@ -1,5 +1,6 @@
 //! Walks along an integrated stretch to its first events.
 
+use crate::numerics::in_order::InOrder;
 use crate::numerics::integrate::{StepEnd, Trajectory};
 use crate::numerics::root::brent_between;
 use crate::simulation::engine::Engine;
@@ -172,7 +173,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 turns.push(Sight { t, now });
             }
         }
-        turns.sort_by(|a, b| a.t.total_cmp(&b.t));
+        turns.order_by(|a, b| a.t.total_cmp(&b.t));
     }
 
     /// Finds when the fired watches fell to zero between `from` and `to`, or, where one of
@@ -198,7 +199,7 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             })
             .collect();
         // What comes first is found early, and spares the others their search.
-        candidates.sort_by(|a, b| a.straight().total_cmp(&b.straight()));
+        candidates.order_by(|a, b| a.straight().total_cmp(&b.straight()));
         let mut times: Vec<(f64, Watch)> = Vec::new();
         let mut first = f64::INFINITY;
         let mut just_after: Option<(f64, Moment<B>)> = None;
@@ -245,11 +246,11 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             first = first.min(time);
             times.push((time, watch));
         }
-        times.sort_by(|a, b| a.0.total_cmp(&b.0));
+        times.order_by(|a, b| a.0.total_cmp(&b.0));
         times.retain(|(t, _)| *t <= first + TOGETHER);
         let last = times[times.len() - 1].0;
         let mut events: Vec<Watch> = times.into_iter().map(|(_, watch)| watch).collect();
-        events.sort();
+        events.order_by(Ord::cmp);
         (last, events)
     }
 

@@ -1,5 +1,6 @@
 //! Keeps the cycles of a bed over a run of any length.
 
+use crate::numerics::in_order::InOrder;
 use crate::simulation::Cycle;
 
 /// Most cycles of a bed that are kept evenly spread.
@@ -103,7 +104,7 @@ impl Cycles {
             self.spread.append(&mut self.last);
             self.spread.append(&mut self.lowest);
             self.spread.append(&mut self.highest);
-            self.spread.sort_by(|a, b| a.began.total_cmp(&b.began));
+            self.spread.order_by(|a, b| a.began.total_cmp(&b.began));
             self.spread.dedup_by(|a, b| a.began == b.began);
         }
         self.spread

@@ -1,5 +1,6 @@
 //! Breaks that coincide, counted as they pass.
 
+use crate::numerics::in_order::InOrder;
 use crate::simulation::Coincidence;
 use std::collections::VecDeque;
 
@@ -53,7 +54,7 @@ impl Meetings {
 
     /// Keeps those whose earlier break came first.
     fn cut(&mut self) {
-        self.found.sort_by_key(|(number, _)| *number);
+        self.found.order_by_key(|(number, _)| *number);
         self.found.truncate(MOST_KEPT);
     }
 

@@ -4,6 +4,7 @@ use crate::model::{CoefficientValues, FLOAT_TRAVEL, System};
 use crate::network::supply::{OutletEnd, SupplyTree};
 use crate::network::tank::TankLaw;
 use crate::numerics::hermite::{HermiteGrid, agreement};
+use crate::numerics::in_order::InOrder;
 use crate::numerics::root::brent;
 use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::Plant;
@@ -61,7 +62,7 @@ impl Tank {
             root(law.backing_up_level()),
             top,
         ];
-        edges.sort_by(f64::total_cmp);
+        edges.order_by(f64::total_cmp);
         let flows = |s: f64, out: &mut [f64]| {
             let _ = law.overflow(law.overflow_level + s * s, &|_| f64::NEG_INFINITY, out);
         };

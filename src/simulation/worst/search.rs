@@ -3,6 +3,7 @@
 
 use crate::model::Disturbance;
 use crate::numerics::effort;
+use crate::numerics::in_order::InOrder;
 use crate::simulation::engine::{Engine, Task};
 use crate::simulation::observer::Observer;
 use crate::simulation::timetable::Due;
@@ -230,7 +231,7 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
         });
         match found {
             Err(SimulationError::TooMuch { .. }) => {
-                self.list.sort_by(|a, b| a.at.total_cmp(&b.at));
+                self.list.order_by(|a, b| a.at.total_cmp(&b.at));
                 let known = self.list.iter().filter(|trial| trial.how != How::RuledOut);
                 let worst = known.max_by(|a, b| a.harm(goal).total_cmp(&b.harm(goal)));
                 self.exact(worst.map_or(0.5 * (from + to), |worst| worst.at))
@@ -382,7 +383,7 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
             }
             before = Some(engine);
         }
-        bounded.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.total_cmp(&b.1)));
+        bounded.order_by(|a, b| b.0.total_cmp(&a.0).then(a.1.total_cmp(&b.1)));
         for (bound, at) in bounded {
             let least = worst - ROUGH_LEVEL;
             let trial = if bound < least {
@@ -498,7 +499,7 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
                 high = middle
             }
         }
-        self.list.sort_by(|a, b| a.at.total_cmp(&b.at));
+        self.list.order_by(|a, b| a.at.total_cmp(&b.at));
         Ok(())
     }
 
@@ -519,7 +520,7 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
             }
         }
         self.list.extend([left, right]);
-        self.list.sort_by(|a, b| a.at.total_cmp(&b.at));
+        self.list.order_by(|a, b| a.at.total_cmp(&b.at));
         Ok(())
     }
 }

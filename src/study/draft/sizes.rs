@@ -6,6 +6,7 @@ use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
 use crate::model::{Coefficients, Inlet, System};
+use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::units::UnitSystem;
 use crate::units::amounts::{Side, length, length_step};
@@ -233,11 +234,11 @@ pub fn candidates(facts: &Facts) -> Vec<Sizes> {
             .abs()
             + narrow
     };
-    order.sort_by(|a, b| off(a).total_cmp(&off(b)));
+    order.order_by(|a, b| off(a).total_cmp(&off(b)));
     let of = |pipe: &&'static PipeSize| sized(facts, bed, pipe);
     let mut all: Vec<Sizes> = order.iter().map(of).collect();
     // What the pump can feed comes first, in the order of fill times; stable.
-    all.sort_by_key(|sizes| !feeds(sizes));
+    all.order_by_key(|sizes| !feeds(sizes));
     all
 }
 
@@ -277,7 +278,7 @@ fn sold(units: UnitSystem) -> Vec<&'static PipeSize> {
         }
     };
     let mut all: Vec<_> = PIPE_SIZES.iter().filter(series).collect();
-    all.sort_by(|a, b| a.bore.total_cmp(&b.bore));
+    all.order_by(|a, b| a.bore.total_cmp(&b.bore));
     all
 }
 

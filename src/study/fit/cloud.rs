@@ -5,6 +5,7 @@
 //! Latin hypercube, each weighted by what the simulation says there over how likely it was
 //! to be drawn. The weights make good for whatever that description lacks.
 
+use crate::numerics::in_order::InOrder;
 use crate::numerics::map_all::map_all;
 use crate::numerics::maths::Maths;
 use crate::numerics::normal::quantile;
@@ -289,7 +290,7 @@ impl Cloud {
             .filter(|(_, weight)| *weight > 0.0)
             .map(|(u, weight)| (read(u), *weight))
             .collect();
-        all.sort_by(|a, b| a.0.total_cmp(&b.0));
+        all.order_by(|a, b| a.0.total_cmp(&b.0));
         let mut below = 0.0;
         let points = all
             .into_iter()

@@ -20,6 +20,7 @@ pub use unknown::{Prior, Scale, Unknown, applied, priors};
 
 use crate::model::System;
 use crate::numerics::effort;
+use crate::numerics::in_order::InOrder;
 use crate::study::measure::{Cut, Cutter, Measurable, Measured, NoValue, Outlook, outlook};
 use nalgebra::{DMatrix, DVector};
 use posterior::{Posterior, covariance};
@@ -236,7 +237,7 @@ fn next(
             }
         })
         .collect();
-    found.sort_by(|a, b| b.gain.total_cmp(&a.gain));
+    found.order_by(|a, b| b.gain.total_cmp(&a.gain));
     found.truncate(5);
     found
 }

@@ -3,6 +3,7 @@
 
 use crate::assessment::{Assessment, Verdict, assess};
 use crate::model::{Band, System};
+use crate::numerics::in_order::InOrder;
 use crate::simulation::{Run, Sampling, simulate};
 use crate::study::measure::{Cutter, Fact, FactKind, Measurable};
 
@@ -149,7 +150,7 @@ fn trials<'a>(now: &Judged, shifts: impl Iterator<Item = &'a Shift>) -> Vec<Tria
             best(now, &cutter, shift, most)
         })
         .collect();
-    found.sort_by(|a, b| {
+    found.order_by(|a, b| {
         let key = |trial: &Trial| (!trial.settles(), trial.left());
         let (a, b) = (key(a), key(b));
         a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))

@@ -5,6 +5,7 @@ use super::problem::Problem;
 use super::profile::{self, Axis, Node};
 use super::unknown::{Prior, Scale, Unknown};
 use crate::model::Coefficient;
+use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::study::measure::{Measurable, Measurement, Outlook};
 use levenberg_marquardt::LevenbergMarquardt;
@@ -211,10 +212,10 @@ fn minima(problem: &Problem) -> Vec<DVector<f64>> {
             (problem.cost(&once), once)
         })
         .collect();
-    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found.order_by(|a, b| a.0.total_cmp(&b.0));
     let twice = run(&found[0].1);
     found.push((problem.cost(&twice), twice));
-    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found.order_by(|a, b| a.0.total_cmp(&b.0));
     found.into_iter().map(|(_, u)| u).collect()
 }
 

@@ -6,6 +6,7 @@
 //! the best fit there and the spread of the rest around that (a Laplace approximation at
 //! each place; Rue, Martino & Chopin 2009, from memory).
 
+use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::study::fit::problem::Problem;
 use nalgebra::{DMatrix, DVector};
@@ -202,7 +203,7 @@ pub(super) fn profile(
         }
         nodes.push(first);
     }
-    nodes.sort_by(|a, b| a.place.total_cmp(&b.place));
+    nodes.order_by(|a, b| a.place.total_cmp(&b.place));
     // Two walks may have met.
     nodes.dedup_by(|b, a| b.place - a.place < 1e-9);
     nodes

@@ -1,5 +1,6 @@
 //! Which points of a map have to be looked at: those near an edge.
 
+use crate::numerics::in_order::InOrder;
 use crate::numerics::map_all::map_all;
 
 /// Side of the largest squares, in steps between points; a power of two.
@@ -41,7 +42,7 @@ pub(super) fn filled<A: Clone + PartialEq + Send + Sync>(
     let mut known: Vec<Option<A>> = vec![None; n * n];
     let mut guessed: Vec<Option<A>> = vec![None; n * n];
     let learn = |known: &mut Vec<Option<A>>, mut wanted: Vec<usize>| {
-        wanted.sort_unstable();
+        wanted.order_by(Ord::cmp);
         wanted.dedup();
         wanted.retain(|&k| known[k].is_none());
         let found = map_all(wanted.iter().copied(), &look);

@@ -14,6 +14,7 @@ pub use plausible::{Nonsense, NonsenseKind, examine};
 pub(in crate::study) use predict::outlook_by;
 pub use predict::{Forecast, NoValue, Outlook, outlook, predict};
 
+use crate::numerics::in_order::InOrder;
 use crate::units::DAY;
 use crate::units::UnitSystem;
 use crate::units::table::Quantity;
@@ -360,16 +361,17 @@ impl Measured {
             .chain(self.seen.iter().map(|seen| seen.0))
             .chain(self.facts.iter().map(|fact| fact.bed))
             .collect();
-        beds.sort_unstable();
+        beds.order_by(Ord::cmp);
         beds.dedup();
         beds
     }
 
     /// Puts figures and facts in order of beds and kinds.
     pub fn sort(&mut self) {
-        self.figures.sort_by_key(|figure| (figure.bed, figure.what));
-        self.seen.sort_by_key(|seen| seen.0);
-        self.facts.sort_by(|a, b| {
+        self.figures
+            .order_by_key(|figure| (figure.bed, figure.what));
+        self.seen.order_by_key(|seen| seen.0);
+        self.facts.order_by(|a, b| {
             let place = |fact: &Fact| (fact.bed, fact.kind);
             place(a).cmp(&place(b)).then(a.flow.total_cmp(&b.flow))
         });

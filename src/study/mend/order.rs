@@ -2,12 +2,13 @@
 
 use super::moves::Move;
 use crate::model::{Change, Pipe, Quantity, System, Trouble};
+use crate::numerics::in_order::InOrder;
 
 /// `changes` as hands do them: what is built and bought first, then pipes, then the saw, and at
 /// last float, water and valves; as they were where that order would give another system.
 pub(super) fn in_order_of_work(changes: Vec<Change>, system: &System) -> Vec<Change> {
     let mut sorted = changes.clone();
-    sorted.sort_by_key(|change| match (change, change.trouble(system)) {
+    sorted.order_by_key(|change| match (change, change.trouble(system)) {
         (_, Trouble::Rebuild) => 0,
         (_, Trouble::Buy) => 1,
         (_, Trouble::Replumb) => 2,
@@ -39,7 +40,7 @@ pub(super) fn needed(
     mut works: impl FnMut(&[Change]) -> bool,
 ) -> Vec<Change> {
     let mut order: Vec<usize> = (0..changes.len()).collect();
-    order.sort_by_key(|&i| std::cmp::Reverse(changes.get(i).map(|one| one.trouble(system))));
+    order.order_by_key(|&i| std::cmp::Reverse(changes.get(i).map(|one| one.trouble(system))));
     let mut gone = vec![false; changes.len()];
     for i in order {
         if let Some(flag) = gone.get_mut(i) {
@@ -73,7 +74,7 @@ pub(super) fn grouped(changes: Vec<Change>) -> Vec<Move> {
         }
     }
     for step in &mut steps {
-        step.sort_by_key(of_bed);
+        step.order_by_key(of_bed);
     }
     steps
 }

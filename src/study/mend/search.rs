@@ -5,6 +5,7 @@ use super::moves::{Ask, Move, all, settling};
 use super::{Spent, Wish};
 use crate::model::{BedPart, Change, Quantity, System, Trouble};
 use crate::numerics::effort;
+use crate::numerics::in_order::InOrder;
 use crate::numerics::map_all::map_all;
 use std::collections::BTreeSet;
 
@@ -101,7 +102,7 @@ fn trouble_of(changes: &[Change], system: &System) -> f64 {
         .iter()
         .map(|change| cost_of(change.trouble(system)))
         .collect();
-    costs.sort_by(|a, b| b.total_cmp(a));
+    costs.order_by(|a, b| b.total_cmp(a));
     costs
         .iter()
         .enumerate()
@@ -222,7 +223,7 @@ impl<'a> Search<'a> {
             .map(|m| format!("{m:?}"))
             .collect();
         // The same moves in another order count as the same list.
-        names.sort();
+        names.order_by(Ord::cmp);
         self.seen.insert(names.join(";"))
     }
 

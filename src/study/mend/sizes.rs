@@ -2,6 +2,7 @@
 
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, neighbours};
 use crate::hydraulics::vessel::VesselShape;
+use crate::numerics::in_order::InOrder;
 use crate::units::UnitSystem;
 
 const INCH: f64 = 0.0254;
@@ -88,6 +89,6 @@ pub(super) fn vessels(units: UnitSystem) -> Vec<(VesselShape, u32)> {
         (shape, 1)
     }));
     let holds = |(shape, count): &(VesselShape, u32)| f64::from(*count) * shape.full_volume();
-    all.sort_by(|a, b| holds(a).total_cmp(&holds(b)));
+    all.order_by(|a, b| holds(a).total_cmp(&holds(b)));
     all
 }

@@ -6,6 +6,7 @@ use super::search::cost_of;
 use super::{Spent, Step, Wish, effects_of};
 use crate::assessment::{Check, CheckId, Status, Why};
 use crate::model::{Change, System, Trouble};
+use crate::numerics::in_order::InOrder;
 use crate::numerics::map_all::map_all;
 
 /// Steps beside a plan at most.
@@ -51,7 +52,7 @@ pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, spent: &mut Spe
                 Some((gain, one, system))
             })
             .collect();
-        gains.sort_by(|a, b| b.0.total_cmp(&a.0));
+        gains.order_by(|a, b| b.0.total_cmp(&a.0));
         // A trial is short: what is said has to last.
         let best = gains.into_iter().find_map(|(_, changes, system)| {
             let then = Judged::new(&system).ok()?;

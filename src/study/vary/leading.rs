@@ -1,5 +1,6 @@
 //! Which inputs a check's margin goes with.
 
+use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::study::vary::draw::Input;
 use crate::study::vary::random::{CheckChance, Random};
@@ -49,7 +50,7 @@ impl Random {
         }
         let mut leads: Vec<Lead> = found.into_iter().map(|(lead, _)| lead).collect();
         // Stable: equals stay in the order of the inputs.
-        leads.sort_by(|a, b| b.size.abs().total_cmp(&a.size.abs()));
+        leads.order_by(|a, b| b.size.abs().total_cmp(&a.size.abs()));
         leads
     }
 }

@@ -3,6 +3,7 @@
 use crate::assessment::{CheckId, CheckUnit, Status, assess};
 use crate::model::System;
 use crate::numerics::effort;
+use crate::numerics::in_order::InOrder;
 use crate::numerics::map_all::map_all;
 use crate::simulation::{Sampling, SimulationError, Stepping, resolve_worst, simulate_by};
 use crate::study::vary::design::latin_hypercube;
@@ -192,7 +193,7 @@ impl Random {
             }
         }
         // Stable: beds and parts keep the order in which the checks tell them.
-        names.sort_by_key(|(name, _)| name.id);
+        names.order_by_key(|(name, _)| name.id);
         let draws: Vec<Draw> = judged
             .into_iter()
             .map(|(values, found)| Draw {
@@ -271,7 +272,7 @@ fn chance(
             .count()
     };
     let mut margins: Vec<f64> = own.iter().map(|(_, outcome)| outcome.margin).collect();
-    margins.sort_by(f64::total_cmp);
+    margins.order_by(f64::total_cmp);
     let influence = (0..inputs)
         .map(|k| {
             let pairs: Vec<(f64, f64)> = own

@@ -1,5 +1,6 @@
 //! Shares with their sampling error, and rank correlation with its noise.
 
+use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 
 /// Two-sided 95 % point of the normal distribution.
@@ -101,7 +102,7 @@ fn upper_point(p: f64) -> f64 {
 
 fn ranks(values: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut order: Vec<(f64, usize)> = values.zip(0..).collect();
-    order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    order.order_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let mut ranks = vec![0.0; order.len()];
     let mut from = 0;
     while from < order.len() {

@@ -2,6 +2,7 @@
 
 use crate::model::System;
 use crate::numerics::effort;
+use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::simulation::{Regime, SimulationError};
 use crate::study::measure::{Cut, Cutter, Measurable, Seen};
@@ -244,7 +245,7 @@ impl Weighed {
     /// The first `count` places of `shares` in the order in which to look into them.
     fn order(&self, count: usize) -> Vec<usize> {
         let mut order: Vec<usize> = (0..count).collect();
-        order.sort_by(|&a, &b| self.shares[b].total_cmp(&self.shares[a]));
+        order.order_by(|&a, &b| self.shares[b].total_cmp(&self.shares[a]));
         let all_clear = order.first() == Some(&0);
         if all_clear && self.unpromised && self.shares[0] <= ALL_CLEAR && count > 1 {
             order.swap(0, 1);

@@ -1,5 +1,6 @@
 //! What to measure next: the figure whose expected values separate the leading outcomes most.
 
+use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::simulation::Regime;
 use crate::study::measure::Seen;
@@ -79,7 +80,7 @@ pub(super) fn next_measurements(
             }
         }
     }
-    found.sort_by(|a, b| b.worth.total_cmp(&a.worth));
+    found.order_by(|a, b| b.worth.total_cmp(&a.worth));
     found.truncate(NAMED);
     found
 }

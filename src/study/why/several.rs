@@ -1,6 +1,7 @@
 //! Several sick beds at once: one cause for all of them, or one each.
 
 use crate::model::System;
+use crate::numerics::in_order::InOrder;
 use crate::study::why::cause::{CATALOGUE, Cause};
 use crate::study::why::diagnose::{Diagnosis, WhyError, diagnose};
 use crate::study::why::question::{Outcome, Question};
@@ -95,6 +96,6 @@ fn together(each: &[Diagnosis]) -> (Vec<(Cause, f64)>, f64) {
         .into_iter()
         .map(|(cause, weight)| (cause, weight / total))
         .collect();
-    common.sort_by(|a, b| b.1.total_cmp(&a.1));
+    common.order_by(|a, b| b.1.total_cmp(&a.1));
     (common, apart / total)
 }

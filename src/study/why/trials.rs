@@ -2,6 +2,7 @@
 //! everything soft.
 
 use crate::model::System;
+use crate::numerics::in_order::InOrder;
 use crate::numerics::map_all::map_all;
 use crate::numerics::maths::Maths;
 use crate::simulation::SharedTables;
@@ -177,7 +178,7 @@ impl Trials {
     ) {
         // From 1: the system as built has no severity.
         let mut order: Vec<usize> = (1..cases.len()).collect();
-        order.sort_by(|&a, &b| {
+        order.order_by(|&a, &b| {
             let worth = |k: usize| cases[k].weight.log_natural() + explained[k].log_likelihood;
             worth(b).total_cmp(&worth(a))
         });

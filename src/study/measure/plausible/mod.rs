@@ -4,6 +4,7 @@ mod nonsense;
 
 use crate::hydraulics::constants::GRAVITY;
 use crate::model::{Bed, BedStorage, Inlet, PumpSource, System};
+use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::study::measure::{Measurable, Measured, Measurement, Seen};
 
@@ -42,7 +43,7 @@ pub fn examine(system: &System, measured: &Measured) -> Vec<Nonsense> {
         .all();
     }
     pump_gives_it(system, measured, &mut found);
-    found.sort_by_key(|one| (one.bed, one.what));
+    found.order_by_key(|one| (one.bed, one.what));
     // One contradiction for each figure is enough to look at.
     found.dedup_by_key(|one| (one.bed, one.what));
     found

@@ -1,0 +1,88 @@
+//! An inflow at which what is complained of needs nothing broken: the bands alone may bring it up.
+
+use crate::model::{Band, Coefficients, System};
+use crate::siphon::{InflowWindow, SiphonLaw};
+use crate::study::measure::Seen;
+use crate::study::why::question::Question;
+use crate::study::why::sight::{Figure, Sight};
+use crate::study::why::symptom::Symptom;
+use crate::study::window::best_inflow;
+
+/// How much less, or more, at least tells something, as a share `[-]`; ours.
+const TELLING: f64 = 0.10;
+
+/// What may fail at the bed's inflow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Doubtful {
+    /// Whether it starts.
+    Start,
+    /// Whether it breaks.
+    Break,
+}
+
+/// An inflow between where a siphon does it for certain and where it is to be expected not to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Doubt {
+    /// What may fail.
+    pub what: Doubtful,
+    /// The inflow as read, else as planned `[m3/s]`.
+    pub inflow: f64,
+    /// The flow from which on, or down to which, the siphon does it for certain `[m3/s]`.
+    pub certain: f64,
+    /// An inflow to try `[m3/s]`: a valve turned costs less than a part taken out.
+    pub to_try: f64,
+}
+
+impl Doubt {
+    /// The doubt that `question` is in, of `system` with the bands in `known`, which promises
+    /// `promised`; `None` where the complaint is another, or the inflow is on either side of it.
+    pub(super) fn of(
+        system: &System,
+        known: &Coefficients,
+        promised: &Sight,
+        question: &Question,
+    ) -> Option<Self> {
+        let what = complaint(question)?;
+        let bed = &system.beds[question.bed];
+        let mut readings = question.readings.iter();
+        let read = readings.find(|r| r.figure == Figure::Inflow && r.bed == question.bed);
+        let inflow = read.map_or(promised.beds[question.bed].inflow, |read| read.value);
+        let outlet = SiphonLaw::new(bed, &system.water, &known.nominal()).outlet();
+        let tail = outlet.max(system.sump.floor + promised.sump.0);
+        let window = InflowWindow::new(bed, &system.water, known, tail);
+        let breaks = window.breaks_below();
+        let best = best_inflow(window.start, breaks).flow;
+        let (certain, to_try) = match what {
+            Doubtful::Start if (window.start.nominal..window.start.high).contains(&inflow) => {
+                (window.start.high, best.max((1.0 + TELLING) * inflow))
+            }
+            Doubtful::Break if is_within(inflow, breaks) => {
+                (breaks.low, best.min((1.0 - TELLING) * inflow))
+            }
+            _ => return None,
+        };
+        Some(Self {
+            what,
+            inflow,
+            certain,
+            to_try,
+        })
+    }
+}
+
+/// Over what breaks it for certain, and not over what is to be expected.
+fn is_within(inflow: f64, breaks: Band) -> bool {
+    inflow > breaks.low && inflow <= breaks.nominal
+}
+
+fn complaint(question: &Question) -> Option<Doubtful> {
+    if question.is_stuck_open() {
+        return Some(Doubtful::Break);
+    }
+    let said = matches!(
+        question.symptom,
+        Some(Symptom::Dribbles | Symptom::NeverStarts)
+    );
+    let seen = question.seen.contains(&(question.bed, Seen::NeverStarted));
+    (said || seen).then_some(Doubtful::Start)
+}
