@@ -34,6 +34,13 @@ function shownTime(s) {
   return h ? `${h} h ${min} min` : min ? `${min} min ${sec} s` : `${sec} s`;
 }
 
+// Nothing moves between a finger's going down and its coming up: the tap would land beside.
+let held = false;
+const ups = [];
+const released = () => held ? new Promise((done) => ups.push(done)) : Promise.resolve();
+addEventListener("pointerdown", () => { held = true; }, true);
+for (const up of ["pointerup", "pointercancel"]) addEventListener(up, () => setTimeout(() => { held = false; ups.splice(0).forEach((done) => done()); }, 30), true);
+
 function tell(text, bad) {
   $("told").textContent = text || "";
   $("told").classList.toggle("bad", Boolean(bad));

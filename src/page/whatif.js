@@ -56,7 +56,7 @@ function showSizes() {
   chips.replaceChildren(make("div", { class: "choice" }, ...groups.map((group) => { const part = parts.find((one) => groupOf(one) === group); return chip(part, part === group ? partName(part) : state.answer.beds[+group.split(" ")[1]], groupOf(state.part) === group); })),
     ...(fellows.length > 1 ? [make("div", { class: "choice" }, ...fellows.map((part) => chip(part, ROLES[part.split(".")[0]][0], part === state.part)))] : []));
   if (had) [...chips.querySelectorAll(`[data-part="${had}"]`)].pop()?.focus();
-  const mine = fieldsOf(state.part), held = focusedField();
+  const mine = fieldsOf(state.part), was = focusedField();
   // First what is changed most; what is measured once and the rest only where they are asked for.
   const written = mine.filter((field) => field.written != null && field.group !== "seldom");
   const first = written.filter((field) => field.group === "first"), usual = written.filter((field) => field.group !== "first");
@@ -70,9 +70,15 @@ function showSizes() {
     ...folded("seldom", "seldom needed", mine.filter((field) => !written.includes(field))),
   );
   for (const box of $("sizes").querySelectorAll("input")) box.dataset.shown = box.value;
-  if (held) document.getElementById(held)?.focus({ preventScroll: true });
+  if (was) document.getElementById(was)?.focus({ preventScroll: true });
 }
 
+// What a size means stands below it while it is looked at.
+for (const looked of ["focusin", "focusout"]) $("sizes").addEventListener(looked, async () => {
+  await released();
+  const row = $("sizes").contains(document.activeElement) && document.activeElement.closest(".field");
+  for (const one of $("sizes").querySelectorAll(".field")) one.classList.toggle("helped", one === row);
+});
 $("sizes").addEventListener("change", (event) => { event.target.dataset.shown = event.target.value; }, true);
 const focusedField = () => $("sizes").contains(document.activeElement) ? document.activeElement.id : null;
 const fieldId = (field) => `field-${field.key.replace(/[^a-z0-9]/gi, "-")}`;
@@ -181,14 +187,17 @@ async function otherBeds(says, step, now) {
   if (found.error) { tell(faultWords(found), true); return; }
   const bed = now(asked.bed);
   asked.readings = Object.fromEntries(Object.entries(asked.readings).filter(([k]) => now(+k) != null).map(([k, mine]) => [now(+k), mine]));
-  if (bed == null) Object.assign(asked, { bed: 0, symptom: null, seen: "", checks: {} }); else asked.bed = bed;
+  if (bed == null) Object.assign(asked, { symptom: null, seen: "", checks: {} });
+  asked.bed = bed ?? 0;
   await opening(state.name, savedText(found.text, [...changesTried(), { says, step }]));
   closed.asked = was;
+  asked.bed = bed ?? 0;
   state.keep = keep.flatMap((key) => {
     const [, k, rest] = /^bed\[(\d+)\](.*)$/.exec(key) || [];
     return k == null ? [key] : now(k - 1) == null ? [] : [`bed[${now(k - 1) + 1}]${rest}`];
   });
   remember();
+  await showAsk();
   tell(`${says}.`);
   offerBack(true);
 }

@@ -75,6 +75,7 @@ let tried = 0;
 async function answered(more) {
   const mine = ++tried;
   const answer = await quick.ask(work({ call: "answer", series: true, fields: true, width: drawingWidth(), ...more }));
+  await released();
   if (mine === tried) show(answer, false);
   return answer;
 }

@@ -287,10 +287,131 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await tab.waitForFunction(() => /spilling/.test(document.querySelector("#levels").textContent), null, { timeout: 10_000 });
       holds(!/\[\d/.test(await tab.textContent("#changes")), await tab.textContent("#changes"));
       await tab.click("#ask-answer .cure");
-      await tab.waitForFunction(() => !document.querySelector("#changes li") && document.querySelector(".card .was"), null, { timeout: 60_000 });
+      const listed = (words) => tab.waitForFunction((words) => document.querySelector("#changes").textContent.includes(words), words, { timeout: 60_000 });
+      await listed("Mended, and compared with it");
       equal(await tab.locator("#head .status.fail").count(), 0, "what was mended");
-      holds(/FAIL/.test(await tab.locator(".card .was").allTextContents().then((all) => all.join())), "what it was like before");
+      const before = () => tab.locator(".card .was").allTextContents().then((all) => all.join());
+      await tab.waitForFunction(() => document.querySelector(".card .was"), null, { timeout: 60_000 });
+      holds(/FAIL/.test(await before()), "what it was like before");
+      // Of the trouble the bucket read; a change after it is compared with the trouble too.
+      holds(!/bucket read/.test(await tab.textContent("#changes")), "a reading of the trouble, without it");
+      await tab.click('#parts [data-part="siphon.0"]');
+      const lip = tab.locator('[data-key$="standpipe.length"] input[type="text"]');
+      await settled(tab, async () => { await lip.fill("220"); await lip.press("Tab"); });
+      holds(/FAIL/.test(await before()), "compared with something else after a change");
+      await tab.click('#changes li:has-text("Mended") button');
+      await listed("bucket read");
+      holds(!/Mended/.test(await tab.textContent("#changes")) && /standpipe/.test(await tab.textContent("#changes")), "what is left of the changes");
       equal(tab.heard, [], "console");
+    },
+
+    async a_bed_taken_out_leaves_the_others_with_what_was_read_of_them() {
+      const name = "four-beds-metric", tab = await opened(name);
+      const beds = () => tab.locator("#ask-bed option").allTextContents(), told = (words) => tab.waitForFunction((words) => document.querySelector("#told").textContent.startsWith(words), words, { timeout: 60_000 });
+      await tab.selectOption("#ask-bed", "3");
+      await tab.fill('[data-reading="highest"]', "22 cm");
+      await tab.press('[data-reading="highest"]', "Tab");
+      await tab.click('#parts [data-part="bed.0"]');
+      await tab.click("#sizes .take-out");
+      await told("tomatoes taken out");
+      await tab.waitForFunction(() => document.querySelector("#ask-bed").options.length === 3);
+      equal([await beds(), await tab.inputValue("#ask-bed"), await tab.inputValue('[data-reading="highest"]')], [["herbs", "lettuce", "beans"], "2", "22 cm"], "beds and reading");
+      const text = await saved(tab), file = join(out, "fewer.toml");
+      writeFileSync(file, text);
+      holds(/^# Changed before it was saved: tomatoes taken out\.$/m.test(text) && /Read at bed 3: highest/.test(text), `what the file says: ${text.slice(-400)}`);
+      holds((await tab.textContent("#head")).includes(JSON.parse(program("run", file, "--json")).headline), "the program says otherwise");
+      await tab.click('#parts [data-part="bed.2"]');
+      await tab.click('#sizes button:has-text("One more bed like beans")');
+      await told("One more bed");
+      await tab.waitForFunction(() => document.querySelector("#ask-bed").options.length === 4);
+      equal([await beds(), await tab.inputValue('[data-reading="highest"]')], [["herbs", "lettuce", "beans", "beans 2"], "22 cm"], "with one more");
+      await tab.click("#back");
+      await told("What was open before");
+      await tab.waitForFunction(() => document.querySelector("#ask-bed").options.length === 3);
+      equal(await beds(), ["herbs", "lettuce", "beans"], "back again");
+      equal(tab.heard, [], "console");
+    },
+
+    // A file opened on another phone left the form empty: drawn again, the garden was gone.
+    async a_form_goes_along_in_the_file_that_was_drawn_from_it() {
+      const tab = await begun();
+      await tab.click("#units");
+      await tab.waitForFunction(() => document.querySelector("#own-lip").getAttribute("inputmode") !== "decimal", null, { timeout: 30_000 });
+      await tab.selectOption("#own-sump", "box");
+      const told = { ...THREE, "bed-length": "48", "bed-width": "24", "bed-depth": "12 1/2", floor: "36", gravel: "11", stand: "1", lip: "8 1/2", bell: "3", outlet: "24", run: "28", "sump-length": "60", "sump-width": "30", "sump-depth": "24", water: "20", spill: "22", "flow-0": "2.6", "flow-1": "2.6", "flow-2": "0.8", title: "Said \"loud\"" };
+      await put(tab, told);
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => document.querySelector("#title").textContent.startsWith("Said"), null, { timeout: 60_000 });
+      const file = join(out, "form.toml");
+      writeFileSync(file, await saved(tab));
+      const other = await begun();
+      await other.setInputFiles("#open", file);
+      await other.waitForFunction(() => document.querySelector("#own-lip")?.value === "8 1/2", null, { timeout: 60_000 });
+      for (const [key, text] of Object.entries(told)) equal(await other.inputValue(`#own-${key}`), text, key);
+      equal([await other.inputValue("#own-sump"), await other.textContent("#units")], ["box", "in, gal"], "choice and units");
+      equal(other.heard, [], "console");
+    },
+
+    // What a box means went away below it between a finger's going down and its coming up.
+    async a_press_lands_where_it_began_however_long() {
+      const tab = await opened("one-bed-lying-drum");
+      await tab.click('#parts [data-part="siphon.0"]');
+      const lip = tab.locator('[data-key$="standpipe.length"] input[type="text"]');
+      await settled(tab, async () => { await lip.fill("220"); await lip.press("Tab"); });
+      for (const typed of ["220", "218"]) {
+        await lip.focus();
+        await lip.fill(typed);
+        const button = tab.locator("#changes li button");
+        await button.evaluate((one) => one.scrollIntoView({ block: "center" }));
+        await tab.waitForTimeout(100);
+        const box = await button.boundingBox();
+        await tab.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+        await tab.mouse.down();
+        await tab.waitForTimeout(400);
+        await tab.mouse.up();
+        await tab.waitForFunction(() => !document.querySelector("#changes li"), null, { timeout: 30_000 });
+        if (typed === "220") await settled(tab, async () => { await lip.fill("215"); await lip.press("Tab"); });
+      }
+      equal(tab.heard, [], "console");
+    },
+
+    async a_fact_that_cannot_be_read_is_marked_where_it_was_typed() {
+      const file = join(out, "facts.html");
+      program("page", "--out", file, "--force");
+      const tab = await opened(null, {}, file);
+      await tab.click("#new-facts summary");
+      await tab.fill('[data-fact="beds"]', "2");
+      await tab.fill('[data-fact="drum"]', "bucket");
+      await tab.click("#draft");
+      await tab.waitForSelector('label:has([data-fact="drum"]) + .fault', { timeout: 30_000 });
+      equal([await tab.getAttribute('[data-fact="drum"]', "aria-invalid"), await tab.locator("#facts .fault").count()], ["true", 1], "the box and its fault");
+      await tab.fill('[data-fact="drum"]', "1 x 23 in x 33 in lying");
+      await tab.click("#draft");
+      await tab.waitForFunction(() => !document.querySelector("#new-facts").open, null, { timeout: 120_000 });
+      equal(await tab.locator("#facts .fault").count(), 0, "faults left");
+    },
+
+    // "Nothing fails" stood beside a siphon that was said never to stop.
+    async a_plan_knows_what_is_complained_of() {
+      const tab = await opened("one-bed-lying-drum");
+      const plan = async () => { await tab.click("#find-plan"); await tab.waitForSelector("#plan-answer [data-plan]", { timeout: 120_000 }); const text = await tab.textContent("#plan-answer"); await tab.evaluate(() => document.querySelector("#plan-answer").replaceChildren()); return text; };
+      holds(!/what you see/.test(await plan()), "a complaint that nobody made");
+      await tab.click('[data-symptom="runs-on"]');
+      holds(/what you see .* find the cause first/.test(await plan()), "the complaint is not known");
+    },
+
+    async of_several_beds_a_screen_shows_one_at_length_and_paper_all() {
+      const tab = await opened("four-beds-metric");
+      await tab.click("#find-cut");
+      await tab.waitForSelector("#cut-answer .sheet", { timeout: 60_000 });
+      const shown = () => tab.locator("#cut-answer .sheet svg").evaluateAll((all) => all.map((one) => one.getBoundingClientRect().height > 0));
+      equal(await shown(), [true, false, false, false], "sheets");
+      equal(await tab.locator("#cut-answer [data-ask=bed-1] dl").isVisible(), false, "the second bed");
+      await tab.click('.unfold:has-text("Sheet 2")');
+      equal(await shown(), [true, true, false, false], "sheets with one opened");
+      await tab.evaluate(() => document.body.classList.add("sheets"));
+      await tab.emulateMedia({ media: "print" });
+      equal(await shown(), [true, true, true, true], "on paper");
     },
 
     // Trouble said "open the valve" while "What to do" said "close it": only Trouble knew of the bucket.
