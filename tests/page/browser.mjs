@@ -259,6 +259,18 @@ const tests = {
     equal(tab.heard, [], "console");
   },
 
+  // Questions drawn anew for other units came back empty.
+  async facts_that_are_typed_outlast_a_change_of_units() {
+    const tab = await opened("one-bed-lying-drum");
+    await tab.click("#new-facts summary");
+    const typed = { title: "Cellar", room: "2.2 m", beds: "1" };
+    for (const [fact, told] of Object.entries(typed)) await tab.fill(`[data-fact="${fact}"]`, told);
+    const example = await tab.getAttribute('[data-fact="room"]', "placeholder");
+    await tab.click("#units");
+    await tab.waitForFunction((before) => document.querySelector('[data-fact="room"]').placeholder !== before, example, { timeout: 30_000 });
+    for (const [fact, told] of Object.entries(typed)) equal(await tab.inputValue(`[data-fact="${fact}"]`), told, fact);
+  },
+
   async places_far_down_the_page_are_one_tap_away_and_no_work_is_lost() {
     const tab = await opened("one-bed-lying-drum", { reducedMotion: "reduce" });
     for (const place of ["cut", "wrong", "plan", "whatif", "part-cautions"]) {
