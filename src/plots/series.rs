@@ -24,14 +24,17 @@ pub(super) fn path(panel: &Panel, time: &[f64], value: impl Fn(usize) -> f64) ->
 }
 
 /// The band between the lowest and the highest value `[px]`, in columns of equal
-/// width, `width` px or a little more: upper edge, lower edge.
+/// width, `width` px or a little more and never under a pixel, in which thousands of
+/// cycles are one: upper edge, lower edge.
 pub(super) fn band(
     panel: &Panel,
     time: &[f64],
     value: impl Fn(usize) -> f64,
     width: f64,
 ) -> (Vec<Point>, Vec<Point>) {
-    let columns = ((panel.right - panel.left) / width).floor().max(1.0);
+    let columns = ((panel.right - panel.left) / width.max(1.0))
+        .floor()
+        .max(1.0);
     let width = (panel.right - panel.left) / columns;
     let points = path(panel, time, value);
     let (mut upper, mut lower) = (Vec::new(), Vec::new());
@@ -172,6 +175,16 @@ mod tests {
         assert_eq!((upper.len(), lower.len()), (10, 10));
         assert!(upper.iter().all(|p| p.1 == 20.0) && lower.iter().all(|p| p.1 == 80.0));
         assert_eq!((upper[0].0, upper[9].0), (0.0, 10.0));
+    }
+
+    // A year of cycles had hundreds of columns in a pixel: 120 MB of flows.svg.
+    #[test]
+    fn a_band_has_no_more_columns_than_pixels() {
+        let time: Vec<f64> = (0..=20_000).map(|i| f64::from(i) / 2000.0).collect();
+        let swings = |i: usize| if i % 2 == 0 { 20.0 } else { 80.0 };
+        let (upper, lower) = band(&PANEL, &time, swings, 0.001);
+        assert_eq!((upper.len(), lower.len()), (20, 20));
+        assert!(upper.iter().all(|p| p.1 == 20.0) && lower.iter().all(|p| p.1 == 80.0));
     }
 
     #[test]

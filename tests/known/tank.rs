@@ -9,6 +9,7 @@ use ebbwright::model::{
     TankFeed, TankOutlet,
 };
 use ebbwright::network::supply::{OutletEnd, SupplyTree};
+use ebbwright::network::tank::TankLaw;
 use ebbwright::simulation::{EventKind, Run, Sampling, simulate};
 use std::f64::consts::PI;
 
@@ -356,4 +357,33 @@ fn the_sump_itself_can_hold_the_fish() {
     assert!((outcome.lowest_possible - 0.08).abs() < 1e-12);
     system.sump.holds_fish = false;
     assert!(simulate(&system, Sampling::None).unwrap().tank.is_none());
+}
+
+// Continuity: up to there the pipes take all that comes over the lip, past it no more than they can.
+#[test]
+fn a_tank_backs_up_from_where_its_pipes_take_no_more() {
+    let law = |bore: f64| {
+        let mut system = over_the_beds(20.0);
+        for bed in &mut system.beds {
+            if let Inlet::Piped(branch) = &mut bed.inlet {
+                branch.run.bore = bore;
+            }
+        }
+        TankLaw::new(&system, &system.coefficients.nominal()).unwrap()
+    };
+    let given = |law: &TankLaw, level: f64| {
+        let mut beds = [0.0; 2];
+        let all = law.overflow(level, &|_| f64::NEG_INFINITY, &mut beds);
+        assert!((beds[0] + beds[1] - all).abs() < 1e-12);
+        (all, law.free_overflow(level))
+    };
+    let narrow = law(0.0158);
+    let level = narrow.backing_up_level();
+    assert!(level > 1.81 && level < 1.89, "{level}");
+    let (all, free) = given(&narrow, level - 1e-6);
+    assert!((all - free).abs() < 1e-12);
+    let (all, free) = given(&narrow, level + 1e-6);
+    assert!(all < free && free - all < 1e-6, "{all} {free}");
+    // Wide ones take it all up to the wall.
+    assert_eq!(law(0.04).backing_up_level(), 1.9);
 }

@@ -23,6 +23,7 @@ mod rules;
 mod settler;
 mod slots;
 mod small_bores;
+mod tank_by_hand;
 mod tank_level;
 #[path = "../support/told.rs"]
 mod told;
