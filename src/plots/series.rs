@@ -181,7 +181,7 @@ mod tests {
     #[test]
     fn a_band_has_no_more_columns_than_pixels() {
         let time: Vec<f64> = (0..=20_000).map(|i| f64::from(i) / 2000.0).collect();
-        let swings = |i: usize| if i % 2 == 0 { 20.0 } else { 80.0 };
+        let swings = |i: usize| if i.is_multiple_of(2) { 20.0 } else { 80.0 };
         let (upper, lower) = band(&PANEL, &time, swings, 0.001);
         assert_eq!((upper.len(), lower.len()), (20, 20));
         assert!(upper.iter().all(|p| p.1 == 20.0) && lower.iter().all(|p| p.1 == 80.0));
