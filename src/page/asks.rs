@@ -245,7 +245,7 @@ const BESIDE: [(&str, Figure); 3] = [
 /// What measurements say about what could only be assumed.
 pub(super) fn fit(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
     let system = &wished.scenario.system;
-    let measured = measured(wished, seen)?;
+    let measured = measured(wished, &as_seen(seen))?;
     let found = fit_system(system, &measured).map_err(Refused::because)?;
     let report = FitReport {
         system,
@@ -257,6 +257,15 @@ pub(super) fn fit(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
     let edits = fit_changes(system, &found, wished.scenario.pump_speed());
     out["edits"] = edits.iter().map(ToString::to_string).collect();
     Ok(out)
+}
+
+/// What is complained of is seen as well, where nothing else is said to be.
+fn as_seen(seen: &Seen) -> Seen {
+    let mut all = seen.clone();
+    let said = all.seen.take().filter(|what| !what.is_empty());
+    let symptom = all.symptom.as_deref().and_then(Symptom::from_key);
+    all.seen = said.or_else(|| Some(symptom?.shows()?.key().to_owned()));
+    all
 }
 
 /// The readings as a file of measurements would have them, judged alike.
@@ -482,6 +491,26 @@ mod tests {
             include_str!("../../scenarios/dribbles.toml"),
             "dribbles"
         ));
+    }
+
+    // A siphon that is said never to stop tells of its limit, though nobody chose that it was seen to.
+    #[test]
+    fn what_is_complained_of_is_a_reading_too() {
+        let found = |symptom: &str| {
+            let mut question = question("fit", &json!([]));
+            question["symptom"] = json!(symptom);
+            question["readings"] = json!({ "inflow": "12 L/min" });
+            asked(&question)
+        };
+        let after = |found: &Value| {
+            let with = json!([found["edits"]]);
+            let after = asked(&question("answer", &with));
+            let cards = after["cards"].as_array().unwrap().iter();
+            let mut stops = cards.filter(|card| card["asks"] == "Stops");
+            stops.next().unwrap()["status"].as_str().unwrap().to_owned()
+        };
+        assert_ne!(after(&found("slow-drain")), "fail");
+        assert_eq!(after(&found("runs-on")), "fail");
     }
 
     // Of beds that share a pump a throttled one leaves the others more.

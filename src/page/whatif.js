@@ -164,8 +164,10 @@ function wholes(part) {
   const button = (says, doing) => make("button", { type: "button", onclick: () => change(doing, { says, was: "" }) }, says);
   const sumps = +(state.fields.find((field) => field.key === "sump.count")?.written ?? 1);
   if (part === "sump") {
-    rows.push(button("Lay the drum down, or set it upright", { do: "tip-sump" }));
+    const shape = state.fields.find((field) => /^sump\.shape\.\w+-cylinder/.test(field.key) && field.written != null)?.key;
+    if (shape) rows.push(button(shape.includes("lying") ? "Set it on its end" : "Lay it on its side", { do: "tip-sump" }));
     rows.push(button(`${sumps + 1} alike, joined`, { do: "join-sump", count: sumps + 1 }));
+    if (sumps > 1) rows.push(button(sumps > 2 ? `Only ${sumps - 1} alike` : "Only one", { do: "join-sump", count: sumps - 1 }));
     rows.push(mover("The sump with all in it higher by", "move-sump", "its water, overflow, pump and float go with it; pipes become shorter or longer"));
     rows.push(mover("Everything over the sump higher by", "raise-all", ALL_RAISED));
   }

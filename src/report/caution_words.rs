@@ -42,7 +42,7 @@ fn words(say: &Say, caution: &Caution) -> Text {
             )
         }
         Caution::OpenWater => {
-            "Open water: small children drown in a few centimetres; cover the sump and every tank."
+            "Open water: small children drown in a few centimetres, an inch or two; cover the sump and every tank."
                 .into()
         }
         Caution::Materials => {

@@ -68,7 +68,7 @@ pub fn scene(system: &System, width: f64, level: &dyn Fn(&str) -> Option<f64>) -
         &mut sheet,
         view,
         plan.sump.left(),
-        "sump",
+        &sump::called(system),
         plan.sump.width + 10.0,
     );
     // The floor once more, over the walls of what stands on it.

@@ -234,7 +234,8 @@ pub(super) fn draw(system: &System, run: &Run, units: UnitSystem) -> Sheet {
         tank::draw(&mut sheet, system, run, view, spot, units);
     }
     let view = &views[0];
-    caption(&mut sheet, view, plan.sump.left(), "sump", plan.sump.width);
+    let called = sump::called(system);
+    caption(&mut sheet, view, plan.sump.left(), &called, plan.sump.width);
     let range = (view.top, view.zero - 3.0);
     column(
         &mut sheet,

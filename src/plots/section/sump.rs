@@ -14,6 +14,14 @@ use crate::hydraulics::vessel::VesselShape;
 /// Pump body, drawn, not known `[px]`.
 const PUMP: (f64, f64) = (22.0, 16.0);
 
+/// Of several vessels that are joined one is drawn, and told how many there are.
+pub(super) fn called(system: &System) -> String {
+    match system.sump.count {
+        1 => "sump".to_owned(),
+        count => format!("{count} x sump"),
+    }
+}
+
 /// Elevations to label, from the top down `[m]`.
 pub(super) fn elevations(system: &System, run: &Run) -> Vec<Elevation> {
     let (sump, pump) = (&system.sump, &system.pump);

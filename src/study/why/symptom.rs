@@ -2,6 +2,7 @@
 
 use crate::numerics::maths::Maths;
 use crate::simulation::Regime;
+use crate::study::measure::Seen;
 use crate::study::why::sight::Sight;
 
 /// What is wrong, as a person would say it.
@@ -133,6 +134,15 @@ impl Symptom {
             | Self::OverflowsBed => Some(false),
             Self::BreaksEarly | Self::SlowDrain | Self::PeriodDrifts => Some(true),
             Self::SumpOverflows | Self::PumpRunsDry | Self::LineGurgles | Self::UnevenBeds => None,
+        }
+    }
+
+    /// What a bed of which this is said is seen to do; `None`: either may be, or it cycles.
+    pub const fn shows(self) -> Option<Seen> {
+        match self {
+            Self::Dribbles | Self::NeverStarts => Some(Seen::NeverStarted),
+            Self::RunsOn | Self::Stalls => Some(Seen::NeverBroke),
+            _ => None,
         }
     }
 
