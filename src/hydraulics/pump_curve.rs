@@ -375,6 +375,16 @@ mod tests {
         }
     }
 
+    // Continuity of the slope: a straight end goes on as the curve ends.
+    #[test]
+    fn straight_ends_go_on_as_the_curve_ends() {
+        let pump = PumpCurve::from_points(&[(2e-4, 2.5), (4e-4, 2.0), (6e-4, 1.0)]).unwrap();
+        for end in [2e-4, 6e-4] {
+            let [under, over] = [-1e-9, 1e-9].map(|off| pump.head_slope(end + off));
+            assert!((under / over - 1.0).abs() < 1e-4, "{end}: {under} {over}");
+        }
+    }
+
     #[test]
     fn flow_is_the_inverse_of_head() {
         for pump in pumps() {

@@ -77,7 +77,8 @@ fn what_judging_costs_goes_with_the_number_of_beds() {
         effort::of(|| assess(&system, &run)).1
     };
     let (few, many) = (judged(4), judged(16));
-    assert!(many < 8 * few, "{few} for 4 beds, {many} for 16");
+    // 5.1 times; 6.9 times where the line is settled for each bed.
+    assert!(many < 6 * few, "{few} for 4 beds, {many} for 16");
 }
 
 #[test]

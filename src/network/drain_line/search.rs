@@ -155,3 +155,19 @@ fn last_digit((low, high): (f64, f64), rising: impl Fn(f64) -> f64) -> f64 {
     }
     number(low)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // What brackets do not come to in their steps: roots far smaller than the bracket is wide.
+    #[test]
+    fn a_root_is_found_to_its_last_digit_however_small_it_is() {
+        for root in [3e-300, 7.1e-12, 0.3, -2e-9, -0.9] {
+            let found = last_digit((-1.0, 1.0), |x| x - root);
+            assert!(found == root, "{found} for {root}");
+            let between = last_digit((-1.0, 1.0), |x| if x > root { 1.0 } else { -1.0 });
+            assert!(between == root, "{between} for {root}");
+        }
+    }
+}
