@@ -66,7 +66,7 @@ async function showAsk() {
     filled(answer, found);
     const since = state.with.filter((one) => !isSupposed(one)).length - asItStood(true).length;
     if (since) answer.prepend(make("p", { class: "stale" }, `Of the system as it stood when it was read, without the ${since === 1 ? "step" : `${since} steps`} tried since.`));
-    if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); } else learnt(answer, found);
+    if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); foldedBut(answer, /^suspect-(?!0)/); } else learnt(answer, found);
     remember();
   };
   $("ask").replaceChildren(
@@ -126,9 +126,9 @@ async function troubled(one, stay) {
 // The answers with the trouble stand beside those without it: a step that changes nothing of the
 // system, to be undone like any other.
 async function mended(one) {
-  const answer = await suppose(one, { step: [], cured: one.edits });
+  const answer = await suppose(one, { step: one.cure || [], cured: one.edits });
   if (answer.error) return;
-  if (state.aside.length) tell("Without what the bucket read: that was read with the trouble in it.");
+  tell(`Mended: ${one.says}. Struck through is how it was.${state.aside.length ? " What the bucket read is left out: it was read with the trouble in it." : ""}`);
   goTo("answer");
 }
 
@@ -264,12 +264,21 @@ const unitOf = (text) => /[^\d\s.,/-].*$/.exec(text)?.[0] || "";
 
 // The quick check of a cause is answered where it is asked.
 function checks(answer, list, again) {
+  const answered = (one, yes) => { if (yes == null) delete asked.checks[one.key]; else asked.checks[one.key] = yes; remember(); again(); goTo("ask-answer"); };
+  const choice = (one) => { const button = (says, yes) => make("button", { type: "button", "aria-pressed": asked.checks[one.key] === yes, onclick: () => answered(one, yes) }, says); return [button("Yes", true), button("No", false)]; };
   for (const section of answer.querySelectorAll('[data-ask^="suspect-"]')) {
     const text = section.textContent.toLowerCase(), one = list.causes.find((cause) => cause.check && text.includes(cause.check.toLowerCase()));
     if (!one) continue;
-    const button = (says, yes) => make("button", { type: "button", "aria-pressed": asked.checks[one.key] === yes, onclick: () => { asked.checks[one.key] = yes; remember(); again(); goTo("ask-answer"); } }, says);
-    section.append(make("div", { class: "choice checks", role: "group", "aria-label": one.check }, make("span", {}, "Quick check:"), button("Yes", true), button("No", false)));
+    section.append(make("div", { class: "choice checks", role: "group", "aria-label": one.check }, make("span", {}, "Quick check:"), ...choice(one)));
   }
+  // What the first lines ask stands there to be answered, and what was answered can be taken back.
+  const first = answer.querySelector("section[data-ask]");
+  if (!first) return;
+  const head = [...answer.children].slice(0, [...answer.children].indexOf(first)).map((one) => one.textContent).join(" ").toLowerCase();
+  const next = list.causes.find((one) => one.check && asked.checks[one.key] == null && head.includes(one.check.toLowerCase()));
+  const done = list.causes.filter((one) => one.check && asked.checks[one.key] != null);
+  if (next) first.before(make("div", { class: "choice checks", id: "next-check", role: "group", "aria-label": next.check }, make("span", {}, "That check said:"), ...choice(next)));
+  if (done.length) first.before(make("ul", { id: "checked" }, ...done.map((one) => make("li", {}, make("span", {}, `${capital(one.check)} ${asked.checks[one.key] ? "Yes" : "No"}.`), make("button", { type: "button", onclick: () => answered(one, null) }, "Take back")))));
 }
 
 // Two buttons for what can be heard: the rush when the siphon starts, the gurgle when it stops.
@@ -322,6 +331,13 @@ function folded(node, button, head) {
   set(false);
 }
 
+function foldedBut(node, some) {
+  for (const section of node.querySelectorAll("[data-ask]")) if (some.test(section.dataset.ask)) {
+    const head = section.querySelector("h3");
+    folded(section, make("button", { type: "button" }, head.textContent), head);
+  }
+}
+
 const LETTER = 1050; // px: a little under the height of US Letter
 $("find-cut").addEventListener("click", async () => {
   waiting($("cut-answer"), "Simulating ...", "cut");
@@ -346,11 +362,7 @@ $("find-cut").addEventListener("click", async () => {
     if (i) folded(sheet, make("button", { type: "button" }, `Sheet ${i + 1}: ${state.answer.beds[i]}`));
   });
   // A screen shows the first bed at length; paper has them all.
-  for (const section of $("cut-answer").querySelectorAll("[data-ask^=bed-]")) {
-    if (/^bed-0\b/.test(section.dataset.ask)) continue;
-    const head = section.querySelector("h3"), button = make("button", { type: "button" }, head.textContent);
-    folded(section, button, head);
-  }
+  foldedBut($("cut-answer"), /^bed-(?!0\b)/);
   $("print-cut").hidden = false;
   $("put-cut").hidden = !found.edits.length;
   $("put-cut").onclick = async () => {

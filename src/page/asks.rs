@@ -10,7 +10,7 @@ use crate::answer::{
     CutReport, FitReport, MeasureAnswer, MendAnswer, WhyReport, fit_changes, readings_template,
     refusal_because, refusal_hint,
 };
-use crate::model::System;
+use crate::model::{Change as Doing, System};
 use crate::plots::{SiphonPage, siphon_drawing};
 use crate::scenario::{
     self, Advised, Seek, bed_fact, draft, parse_measured, pump_fact, room_fact, sump_fact,
@@ -218,21 +218,39 @@ pub(super) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
     Ok(out)
 }
 
-/// What a suspect is to the system, as changes that can be tried: the trouble as it shows;
-/// nothing where nothing is broken, `null` where the scenario cannot say it.
+/// What a suspect is to the system, as changes that can be tried: the trouble as it shows, and what
+/// is changed beside mending it; nothing where nothing is, `null` where the scenario cannot say it.
 fn acted(wished: &Wished, diagnosis: &Diagnosis, suspect: &Suspect) -> Value {
     let scenario = &wished.scenario;
+    let listed = |after: &System| {
+        let written = written_as(scenario, after, &wished.kept).ok()?;
+        let edits = written.edits.iter().map(ToString::to_string);
+        Some(edits.collect::<Vec<String>>())
+    };
     let edits = match (suspect.outcome, suspect.severity) {
         (Outcome::Cause(cause), Some((severity, _))) => {
             let system = &scenario.system;
             let lowest_sump = system.sump.floor + diagnosis.promised.sump.0;
             let after = cause.acting_on(system, diagnosis.question.bed, severity, lowest_sump);
-            let written = after.and_then(|after| written_as(scenario, &after, &wished.kept).ok());
-            written.map(|one| one.edits.iter().map(ToString::to_string).collect())
+            after.and_then(|after| listed(&after))
         }
-        _ => Some(Vec::<String>::new()),
+        _ => Some(Vec::new()),
     };
-    json!({ "says": capital(suspect.outcome.words()), "edits": edits })
+    let cure = suspect.remedy.as_ref().and_then(|remedy| {
+        let changes = remedy.steps.iter().flat_map(|step| match step {
+            why::Step::SetInflow(to) => vec![Doing::Inflow {
+                bed: diagnosis.question.bed,
+                to: *to,
+            }],
+            why::Step::Change(changes) => changes.clone(),
+        });
+        let mut after = scenario.system.clone();
+        for change in changes {
+            change.apply_to(&mut after).ok()?;
+        }
+        listed(&after)
+    });
+    json!({ "says": capital(suspect.outcome.words()), "edits": edits, "cure": cure })
 }
 
 /// Readings that only `why` takes.
@@ -491,6 +509,32 @@ mod tests {
             include_str!("../../scenarios/dribbles.toml"),
             "dribbles"
         ));
+    }
+
+    // Mending a cause need not be enough: what is changed beside it is tried with it.
+    #[test]
+    fn a_cure_brings_the_steps_that_go_with_it() {
+        let text = include_str!("../../scenarios/dribbles.toml");
+        let ask = |call: &str, with: &Value| {
+            asked(&json!({
+                "call": call, "text": text, "name": "dribbles.toml", "with": with,
+                "symptom": "dribbles",
+            }))
+        };
+        let starts = |with: &Value| {
+            let cards = ask("answer", with)["cards"].clone();
+            let mut cards = cards.as_array().unwrap().iter();
+            let found = cards.find(|card| card["asks"] == "Starts").unwrap();
+            found["status"].as_str().unwrap().to_owned()
+        };
+        let found = ask("why", &json!([]));
+        let suspects = found["suspects"].as_array().unwrap().iter();
+        let mut cures = 0;
+        for one in suspects.filter(|one| one["cure"].as_array().is_some_and(|c| !c.is_empty())) {
+            assert_ne!(starts(&json!([one["cure"]])), "fail", "{one}");
+            cures += 1;
+        }
+        assert!(cures > 0 && starts(&json!([])) == "fail", "{found}");
     }
 
     // A siphon that is said never to stop tells of its limit, though nobody chose that it was seen to.

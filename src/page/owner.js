@@ -27,7 +27,7 @@ const wordsOf = (shapes) => Object.fromEntries(Object.entries(shapes).map(([key,
 const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"]];
 const CALLED = { lip: "Height of the lip", outlet: "Height where its drain ends" };
 const SOURCE = { bucket: "By bucket", box: "Pump, bucket" };
-const BUCKET = () => `hold a bucket under the inlet: ${isUs() ? "gallons" : "litres"} divided by minutes`;
+const BUCKET = () => `hold a bucket under the inlet: ${isUs() ? "gallons" : "litres"} divided by minutes, or as it was timed: ${isUs() ? "1 gal in 25 s" : "10 L in 62 s"}`;
 // A sump is lowest while the beds are full: what stands in them when it is measured counts.
 const WHEN = { drained: "Beds emptied", runs: "While it runs" };
 const THEN = { low: "Just emptied", half: "Half way up", lip: "Up to the lip" };
@@ -51,7 +51,7 @@ function ownerParts() {
       { id: "beds", asks: "How many beds", unit: "", eg: "3" },
       { id: "names", asks: "What you call them, with commas between", unit: null, eg: "north, south", free: true },
       beds.length > 1 && { id: "alike", asks: "Their sizes", words: ALIKE },
-      { id: "bed-shape", asks: siblings.length ? "Shape; first, the sizes of bed 1" : "Shape", words: wordsOf(BEDS) },
+      { id: "bed-shape", asks: siblings.length ? `Shape; below it the sizes of ${bedCalled(0)}` : "Shape", words: wordsOf(BEDS) },
       ...sized("bed", "bed", BEDS, tape),
       { id: "floor", at: "bed.floor", asks: "Height of the bed's floor", unit: tape, over: ROOM },
       { id: "gravel", at: "bed.media.depth", asks: "Depth of the gravel", unit: tape, over: BED },
@@ -73,12 +73,12 @@ function ownerParts() {
       line && { id: "line-length", at: "drain-line.pipe.length", asks: "Its length", unit: tape },
       line && { id: "fall", at: "drain-line.slope", asks: "Its fall", unit: "%", else: "2", help: `of its length: 2 %, or ${us ? "1/4 in/ft" : "20 mm/m"}, not of the whole line` },
       line && { id: "line-end", at: "drain-line.outlet", asks: "Height of its lower end", unit: tape, over: ROOM },
-      ...(line ? beds.map((n) => ({ id: `at-${n}`, at: `bed.${n}.drain.at`, asks: `From bed ${n + 1} along it to its lower end`, unit: tape })) : []))],
+      ...(line ? beds.map((n) => ({ id: `at-${n}`, at: `bed.${n}.drain.at`, asks: `From ${bedCalled(n)} along it to its lower end`, unit: tape })) : []))],
   ];
   const first = (id) => common.flatMap(([, list]) => list).find((one) => one.id === id);
   return [
     ...common,
-    ...siblings.map((k) => [`Bed ${k + 1}: only what differs from bed 1`, OWN.filter(([key]) => !as[key] || BEDS[shape][1].includes(key)).map(([key, at]) => {
+    ...siblings.map((k) => [`${capital(bedCalled(k))}: only what differs from ${bedCalled(0)}`, OWN.filter(([key]) => !as[key] || BEDS[shape][1].includes(key)).map(([key, at]) => {
       const like = first(as[key] || key);
       return { id: `b${k}-${key}`, at: `bed.${k}.${at || `shape.${shape}.depth`}`, asks: CALLED[key] || like.asks, unit: like.unit, over: like.over, free: true, quiet: true };
     })]),
@@ -132,6 +132,22 @@ function ownerParts() {
   ];
 }
 
+// What was typed was typed in a unit: with others beside the boxes it says its own.
+function keepUnits(parts) {
+  for (const one of parts) {
+    const told = typedIn(one.id), as = one.pipe ? pipeAs(one.id) : null, unit = one.pipe ? as === "bore" && smallUnit() : one.share ? null : one.unit;
+    if (as && told) owned.told[`${one.id}-as`] = as;
+    if (told && unit && NUMBER.test(told)) owned.told[one.id] = `${told} ${unit}`;
+  }
+}
+// Back in its own units a bare number is enough.
+function bareAgain(parts) {
+  for (const one of parts) {
+    const unit = one.pipe ? pipeAs(one.id) === "bore" && smallUnit() : one.share ? null : one.unit, [, number, named] = /^(.*?) (\S+)$/.exec(typedIn(one.id)) || [];
+    if (unit && named === unit && NUMBER.test(number)) owned.told[one.id] = number;
+  }
+}
+
 // Whether a bucket was held at every bed behind a pump.
 const bucketTells = () => [...Array(bedCount()).keys()].every((n) => typedIn(`read-${n}`));
 // A length as the tape shows it, in metres; nothing where it is no length.
@@ -147,10 +163,14 @@ function lengthIn(text, unit) {
   return Number.isFinite(found) ? +round((sign && sign !== "+" ? -1 : 1) * found / METRES[unit], 3) : null;
 }
 
-// Lip to outlet, where nobody could measure along the pipe.
-function straightDown(tape, small) {
-  const down = (metres("floor", tape) + metres("lip", small) - metres("outlet", tape)) / METRES[tape];
+// Lip to outlet, where nobody could measure along the pipe; of a bed with heights of its own by those.
+function straightDown(tape, small, own = (id) => id) {
+  const down = (metres(own("floor"), tape) + metres(own("lip"), small) - metres(own("outlet"), tape)) / METRES[tape];
   return down > 0 ? round(down, 1) : null;
+}
+function straightOf(k) {
+  const own = (id) => typedIn(`b${k}-${id}`) ? `b${k}-${id}` : id;
+  return !typedIn("run") && own("run") === "run" && chosen("alike", ALIKE) === "own" && k > 0 && ["floor", "lip", "outlet"].some((id) => own(id) !== id) ? straightDown(tapeUnit(), smallUnit(), own) : null;
 }
 
 const pipeAs = (id) => typedIn(`${id}-as`) || (isUs() ? "nominal" : "bore");
@@ -209,8 +229,10 @@ function ownersText() {
   };
   const own = (k) => {
     if (n === 1) return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...common];
+    const run = straightOf(k);
+    if (run) assumed.push(`bed[${k + 1}].drain.length`);
     const differs = OWN.map(([key, at]) => [`b${k}-${key}`, at || `shape.${chosen("bed-shape", BEDS)}.depth`]).filter(([id]) => has(id)).map(([id, at]) => [at, value(id)]);
-    return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
+    return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(run ? [["drain.length", quoted(`${run} ${tapeUnit()}`)]] : []), ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
   };
   const tanks = () => has("tank-floor") ? [
     "", "[tank]", shaped("tank", TANKS), `floor = ${value("tank-floor")}`, `overflow-level = ${value("tank-over")}`, `overflow-bore = ${value("tank-bore")}`,
@@ -278,7 +300,7 @@ function ownerRow(one) {
     const now = chosen(one.id, one.words);
     return make("div", { class: "own", "data-own": one.id }, ask, make("select", { id, "aria-label": one.asks, onchange: redo }, ...Object.entries(one.words).map(([key, says]) => make("option", { value: key, selected: key === now }, says))));
   }
-  const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" ? redo : put(one.id) });
+  const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" || one.id === "names" ? redo : put(one.id) });
   const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"], ["80", "in pipe, Sch 80"], ["PN10", "mm pipe, PN10"], ["PN16", "mm pipe, PN16"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
   return make("div", { class: `own${one.pipe ? " piped" : one.wide ? " piped wide" : ""}`, "data-own": one.id }, ask, make("span", { class: "entry" }, input, unit));
 }

@@ -5,7 +5,10 @@ function showUnits() {
 }
 
 $("units").addEventListener("click", async () => {
+  const parts = () => ownerParts().flatMap(([, list]) => list);
+  keepUnits(parts());
   state.units = isUs() ? "metric" : "us";
+  bareAgain(parts());
   showUnits();
   await compared();
   await answered();
@@ -16,9 +19,10 @@ $("units").addEventListener("click", async () => {
 });
 
 // Places far down the page, near; without a step in the history, which may hold the work.
-for (const link of document.querySelectorAll("#jumps a")) {
+for (const link of document.querySelectorAll("#jumps a, #to-words a")) {
   link.addEventListener("click", (event) => {
     event.preventDefault();
+    if (link.hash === "#words") $("words").open = true;
     goTo(link.hash.slice(1));
   });
 }

@@ -100,7 +100,8 @@ const shortly = (text) => text.replace(/\d+\.\d{5,}/g, (number) => Number(Number
 const tidy = (value) => Number(value.toPrecision(10)).toString();
 // A share of one is entered in per cent; a hand that types 0.5 means half.
 const sharing = (raw) => NUMBER.test(raw) && fractionOf(raw.replace(",", ".")) <= 1 ? String(fractionOf(raw.replace(",", "."))) : typed(raw, "%");
-const writtenAs = (field) => field.entry.share && field.entry.value != null ? `${tidy(field.entry.value)} %` : field.written;
+// As it stands in its box: in the units that are read.
+const writtenAs = (field) => field.entry.as === "number" && field.entry.value != null && field.entry.unit && !field.written.endsWith(field.entry.unit) ? `${shortly(tidy(field.entry.value))} ${field.entry.unit}` : field.written;
 const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.unit ? ` ${field.entry.unit}` : ""}`;
 
 function fieldRow(field) {
@@ -202,6 +203,7 @@ async function otherBeds(says, step, now) {
   await showAsk();
   tell(`${says}.`);
   offerBack(true);
+  $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
 }
 
 const ALL_RAISED = "sump, pump and fish tank stay; the pipe from the pump becomes longer";
@@ -228,13 +230,15 @@ function showChanges() {
   $("save-built").hidden = !tried;
   showAssumed();
   showUnread();
+  const looked = state.with.find(isSupposed);
+  $("supposed").textContent = !looked ? "" : looked.trouble ? `Drawn with this supposed: ${looked.says}` : `Drawn with this mended: ${looked.says}`;
   // What was read or wished for is no change: one thing undone does not take the other away.
-  const item = (one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
+  const item = (one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); unread(one); settle(before, isFact(one) || isSupposed(one)); } }, isFact(one) ? "Take out" : "Undo"));
   const listed = (says, which) => { const rows = state.with.map((one, i) => which(one) ? item(one, i) : null).filter(Boolean); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
   const changes = listed("Changes made", (one) => !isFact(one));
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
-  $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before this file was saved: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [
+  $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [
     make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before, true); } }, "Undo all changes")] : []));
 }
 

@@ -230,7 +230,7 @@ impl Form {
                         help: key.help,
                         allowed: allowed_here(value, self.units),
                         default: key.default.as_deref().map(str::to_owned),
-                        entry: entry(value, written.as_deref(), &example),
+                        entry: entry(value, written.as_deref(), &example, self.units),
                         example,
                         written,
                         required: key.required,
@@ -275,13 +275,13 @@ fn plain_value(value: &toml::Value) -> String {
     }
 }
 
-fn entry(value: &Value, written: Option<&str>, example: &str) -> Entry {
+fn entry(value: &Value, written: Option<&str>, example: &str, units: UnitSystem) -> Entry {
     match value {
         Value::Quantity(bounds) => quantity(
             bounds.quantity,
             (bounds.least, bounds.most),
-            written,
-            example,
+            (written, example),
+            units,
         ),
         Value::Number(least, most) if is_share(*least, *most) => share(written, *least, *most),
         Value::Number(least, most) => number(written, *least, *most, false),
@@ -321,14 +321,40 @@ fn share(written: Option<&str>, least: f64, most: f64) -> Entry {
     }
 }
 
-/// A quantity in the unit in which it is written; text where that is no single unit.
+/// Units of tape and bucket, and what stands for each among who reads the others.
+const ABROAD: [(&str, &str); 9] = [
+    ("mm", "in"),
+    ("cm", "in"),
+    ("m", "in"),
+    ("L/min", "gal/min"),
+    ("L/h", "gal/h"),
+    ("L", "gal"),
+    ("mm2", "in2"),
+    ("cm2", "in2"),
+    ("m3/h", "gal/h"),
+];
+
+/// The unit of `system` for what is written in `unit`.
+fn at_home(unit: &str, system: UnitSystem) -> &str {
+    let found = match system {
+        UnitSystem::Us => ABROAD.iter().find(|one| one.0 == unit).map(|one| one.1),
+        UnitSystem::Metric => match unit {
+            "in" | "ft" => Some("mm"),
+            _ => ABROAD.iter().find(|one| one.1 == unit).map(|one| one.0),
+        },
+    };
+    found.unwrap_or(unit)
+}
+
+/// A quantity in the unit in which it is written, or its like among `units`; text where that is no
+/// single unit.
 fn quantity(
     quantity: Quantity,
     (least, most): (f64, f64),
-    written: Option<&str>,
-    example: &str,
+    (written, example): (Option<&str>, &str),
+    units: UnitSystem,
 ) -> Entry {
-    let unit = unit_of(written.unwrap_or(example));
+    let unit = at_home(unit_of(written.unwrap_or(example)), units);
     let si = |number: &str| parse(&format!("{number} {unit}"), quantity).ok();
     let (Some(zero), Some(one)) = (si("0"), si("1")) else {
         return Entry::Text;
@@ -402,6 +428,28 @@ mod tests {
             assert!((value.unwrap() - shown).abs() < 1e-9, "{written} {value:?}");
             assert_eq!((least, most), (5.0, 95.0));
             assert_eq!(found.allowed.unwrap(), "5 to 95 %");
+        }
+    }
+
+    #[test]
+    fn who_reads_inches_gets_inches() {
+        let scenario = read(starter(), "starter.toml").unwrap();
+        let all = fields(&scenario, UnitSystem::Us);
+        let pipe = all.iter().find(|one| one.key == "bed[1].standpipe.length");
+        let Entry::Number { unit, value, .. } = &pipe.unwrap().entry else {
+            unreachable!("a length is a number")
+        };
+        let metric = field(starter(), "bed[1].standpipe.length").written.unwrap();
+        let mm: f64 = metric.trim_end_matches(" mm").parse().unwrap();
+        assert_eq!(unit, "in");
+        assert!(
+            (value.unwrap() * 25.4 - mm).abs() < 1e-9,
+            "{value:?} {metric}"
+        );
+        for one in all {
+            if let Entry::Number { unit, .. } = one.entry {
+                assert!(!["mm", "cm", "m", "L", "L/min", "L/h"].contains(&unit.as_str()));
+            }
         }
     }
 

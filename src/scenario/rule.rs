@@ -46,7 +46,9 @@ pub enum Rule {
     NoLine,
     #[error("a place along the line has no meaning for a siphon that drains into the sump")]
     JunctionWithoutLine,
-    #[error("the developed length {length} is shorter than the drop from lip to outlet, {drop}")]
+    #[error(
+        "the length along the pipe, {length}, is shorter than the way straight down from lip to outlet, {drop}"
+    )]
     LengthBelowDrop { length: Figure, drop: Figure },
     #[error("a standpipe of {bore} bore is narrower than the law of the start reaches, {least}")]
     BoreBelowLaw { bore: Figure, least: Figure },

@@ -352,6 +352,40 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       equal(other.heard, [], "console");
     },
 
+    // A form in centimetres read in inches was another garden.
+    async what_was_typed_keeps_its_unit_when_others_stand_beside_the_boxes() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await put(tab, { ...THREE, title: "Both" });
+      const units = async () => { const was = await tab.textContent("#units"); await tab.click("#units"); await tab.waitForFunction((was) => document.querySelector("#units").textContent !== was, was); await tab.waitForTimeout(1500); };
+      await units();
+      equal([await tab.inputValue("#own-bed-length"), await tab.inputValue("#own-stand"), await tab.inputValue("#own-stand-as"), await tab.inputValue("#own-flow-2")], ["120 cm", "26 mm", "bore", "3 L/min"], "in inches");
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => document.querySelector("#title").textContent === "Both", null, { timeout: 60_000 });
+      const text = await saved(tab);
+      holds(/length = "120 cm"/.test(text) && /bore = "26 mm"/.test(text) && /flow = "3 L\/min"/.test(text), text);
+      await tab.click('#parts [data-part="every"]');
+      holds(await tab.locator('[data-key="every-bed.standpipe.length"] .entry span').textContent() === "in", "a size of the drawing in another unit than the page's");
+      await units();
+      equal([await tab.inputValue("#own-bed-length"), await tab.inputValue("#own-stand"), await tab.inputValue("#own-flow-2")], ["120", "26", "3"], "back again");
+      equal(tab.heard, [], "console");
+    },
+
+    // An answer stuck unseen, and each of them threw one back to look for the next question.
+    async a_quick_check_is_answered_where_it_is_asked_and_can_be_taken_back() {
+      const tab = await opened("one-bed-lying-drum");
+      await cause(tab, "dribbles", { inflow: "3 L/min" });
+      const first = await tab.getAttribute("#next-check", "aria-label"), head = await tab.locator("#ask-answer > *").first().textContent();
+      await tab.click('#next-check button:has-text("No")');
+      await tab.waitForSelector("#checked li", { timeout: 120_000 });
+      equal((await tab.textContent("#checked li span")).toLowerCase(), `${first} No.`.toLowerCase(), "what was answered");
+      const second = await tab.locator("#next-check").count() ? await tab.getAttribute("#next-check", "aria-label") : null;
+      holds(first !== second, "asked again");
+      await tab.click("#checked button");
+      await tab.waitForFunction(() => document.querySelector("#next-check") && !document.querySelector("#checked"), null, { timeout: 120_000 });
+      equal([await tab.getAttribute("#next-check", "aria-label"), await tab.locator("#ask-answer > *").first().textContent()], [first, head], "as it was before");
+    },
+
     // What a box means went away below it between a finger's going down and its coming up.
     async a_press_lands_where_it_began_however_long() {
       const tab = await opened("one-bed-lying-drum");

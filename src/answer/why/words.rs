@@ -463,13 +463,24 @@ pub(super) fn agreement(off: f64) -> &'static str {
 
 /// One measurement to make next.
 pub(super) fn next(answer: &WhyReport, at: &At, next: &NextMeasurement) -> Text {
-    let expected = next.expected.iter().take(3).enumerate();
-    let values = expected.map(|(i, (outcome, value))| {
+    // Causes that expect the same stand together: what differs is what tells.
+    let mut groups: Vec<(Figure, Vec<Figure>)> = Vec::new();
+    for (i, (outcome, value)) in next.expected.iter().enumerate() {
         let at = at.item("expected", i);
+        let value = reading(&at, &keys::EXPECTED_VALUE, next.figure, *value);
+        let key = outcome.key();
+        let named = at.word(&keys::EXPECTED_BY, key).said(key.replace('-', " "));
+        match groups.iter_mut().find(|one| one.0.shown == value.shown) {
+            Some((_, names)) => names.push(named),
+            None => groups.push((value, vec![named])),
+        }
+    }
+    let values = groups.into_iter().map(|(value, names)| {
+        let names = names.into_iter().map(Text::from);
         said!(
             "{} {}",
-            at.word(&keys::EXPECTED_BY, outcome.key()),
-            reading(&at, &keys::EXPECTED_VALUE, next.figure, *value)
+            Text::joined(names.collect::<Vec<_>>(), ", "),
+            value
         )
     });
     said!(

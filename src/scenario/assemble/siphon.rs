@@ -367,8 +367,7 @@ fn computed(
             label(&length.span, format!("shorter than the drop of {drop}")),
             label(&outlet.span, "outlet"),
         ];
-        let help =
-            format!("the developed length runs along the pipe from lip to outlet: at least {drop}");
+        let help = format!("measure along the pipe, from the lip to its end: at least {drop}");
         let rule = Rule::LengthBelowDrop {
             length: shown,
             drop,
