@@ -117,3 +117,36 @@ const fn word(mode: SiphonMode) -> char {
         SiphonMode::RunningOn => 'r',
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::model::Duration;
+    use crate::scenario::{parse, starter};
+    use crate::simulation::{Sampling, simulate};
+    use crate::units::HOUR;
+
+    fn run() -> Run {
+        let mut system = parse(starter(), "starter.toml").unwrap().system;
+        system.duration = Duration::Fixed(8.0 * HOUR);
+        simulate(&system, Sampling::Thinned(60.0)).unwrap()
+    }
+
+    // A system that goes on is shown to its end; of one that stopped long before, what it did.
+    #[test]
+    fn a_drawing_looks_until_beds_have_stopped_flooding() {
+        let whole = run();
+        let end = whole.recording.time.last().copied().unwrap();
+        assert_eq!(lasts(&whole), end);
+        let mut stopped = whole.clone();
+        let cycles = &mut stopped.beds[0].cycles;
+        cycles.truncate(3);
+        let last = cycles.last().unwrap();
+        let (began, period) = (last.began, last.period());
+        assert!((lasts(&stopped) - (began + 1.5 * period)).abs() < 1e-6);
+        // Nothing flooded: all of it.
+        stopped.beds[0].cycles.clear();
+        assert_eq!(lasts(&stopped), end);
+    }
+}

@@ -636,7 +636,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       holds(/^# Changed before it was saved: .*205/m.test(text), text.slice(-300));
       const again = await opened("dribbles");
       await again.setInputFiles("#open", { name: "kept.toml", mimeType: "text/plain", buffer: Buffer.from(text) });
-      await again.waitForFunction(() => /Changed before this file was saved: .*205/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
+      await again.waitForFunction(() => /Changed before: .*205/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
       equal((await saved(again)).match(/Changed before/g).length, 1, "said twice");
     },
 

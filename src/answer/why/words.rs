@@ -239,7 +239,7 @@ pub(super) fn asked(answer: &WhyReport) -> Text {
     };
     let promised = (!answer.diagnosis.promised_to_cycle()).then(|| {
         said!(
-            " Mind that it is not to be expected to cycle even as planned: the bed {}.{}",
+            " Mind: as it is described it would not cycle even with nothing broken: the bed {}.{}",
             regime_phrase(answer.diagnosis.promised.beds[question.bed].regime),
             match runs_dry(answer) {
                 "" => String::new(),
@@ -495,9 +495,9 @@ pub(super) fn next(answer: &WhyReport, at: &At, next: &NextMeasurement) -> Text 
 
 pub(super) fn trust(answer: &WhyReport) -> Vec<String> {
     let mut lines = vec![
-        "Shares say how the causes of the catalogue compare with each other; a wrong file, a wrong \
+        "Shares say how the causes of the catalogue compare with each other; a wrong size, a wrong \
          reading or a cause that nobody thought of makes them wrong. How often they were right in \
-         simulated trials is in the project's guide for developers."
+         simulated trials stands in DEVELOPERS.md of the sources."
             .to_owned(),
         "How common each cause is, how far it can go and how a person names what is seen are common \
          practice, no source."
