@@ -2,7 +2,12 @@
 
 use crate::hydraulics::back_siphon::{SupplyPiece, VesselInlet};
 use crate::network::supply::{OutletEnd, SupplyTree};
+use crate::numerics::effort;
 use crate::numerics::root::brent;
+
+/// What the flow of one pipe into another costs, and a manifold for each that meets there.
+const A_PIPE: u64 = 80;
+const A_MANIFOLD: u64 = 400;
 
 impl SupplyTree {
     /// The pipes as straight pieces: the trunk from `intake` `[m]` up to the manifold,
@@ -41,6 +46,13 @@ impl SupplyTree {
     /// to a sump at `sump_level` `[m]` through its branch, the trunk and the still pump,
     /// whose own resistance is left out. Written to `flows`, in the same order.
     pub fn back_flows(&self, sump_level: f64, sources: &[(OutletEnd, f64)], flows: &mut [f64]) {
+        if let [source] = sources {
+            // Branch and trunk in one: no manifold has to be found.
+            effort::spend(A_PIPE);
+            flows.fill(self.back_flow(sump_level, *source));
+            return;
+        }
+        effort::spend(A_MANIFOLD * sources.len() as u64);
         let flow_at = |(end, level): (OutletEnd, f64), manifold: f64| {
             self.outlets
                 .iter()
@@ -69,5 +81,62 @@ impl SupplyTree {
         for (flow, &source) in flows.iter_mut().zip(sources) {
             *flow = flow_at(source, manifold);
         }
+    }
+
+    /// The same of one source alone, whose branch and the trunk take all the fall between them.
+    fn back_flow(&self, sump_level: f64, (end, level): (OutletEnd, f64)) -> f64 {
+        let fall = level - sump_level;
+        let outlet = self.outlets.iter().find(|outlet| outlet.end == end);
+        let Some(outlet) = outlet.filter(|_| fall > 0.0) else {
+            return 0.0;
+        };
+        let most = outlet.run.flow(fall, &self.water);
+        if !(self.trunk.length > 0.0 || self.trunk.k > 0.0) {
+            return most;
+        }
+        let lost = |q: f64| {
+            self.trunk.head_loss(q, &self.water) + outlet.run.head_loss(q, &self.water) - fall
+        };
+        let most = most.min(self.trunk.flow(fall, &self.water));
+        // A hair over it, lest rounding leaves the root outside.
+        brent(lost, 0.0, most * (1.0 + 1e-9), 0.0).unwrap_or(most)
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::scenario::parse;
+
+    // Two ways to the same flow: pipes in a row lose all of the fall between them, and a second
+    // source that lies as low as the sump sends nothing and leaves the manifold to be searched for.
+    #[test]
+    fn what_one_vessel_sends_back_takes_all_of_the_fall() {
+        let text = include_str!("../../scenarios/whole-loop.toml");
+        let system = parse(text, "whole-loop.toml").unwrap().system;
+        let tree = SupplyTree::new(&system);
+        let sump = 0.30;
+        for millimetres in [1, 20, 300, 900] {
+            let level = sump + f64::from(millimetres) * 1e-3;
+            let mut alone = [0.0];
+            let source = (OutletEnd::Bed(0), level);
+            tree.back_flows(sump, &[source], &mut alone);
+            let outlet = tree.outlets.iter().find(|one| one.end == OutletEnd::Bed(0));
+            let (branch, q) = (&outlet.unwrap().run, alone[0]);
+            let lost = tree.trunk.head_loss(q, &tree.water) + branch.head_loss(q, &tree.water);
+            let fall = level - sump;
+            assert!(
+                (lost / fall - 1.0).abs() < 1e-12,
+                "{millimetres} mm: {lost}"
+            );
+            let mut both = [0.0; 2];
+            let other = (OutletEnd::Bed(1), sump);
+            tree.back_flows(sump, &[source, other], &mut both);
+            assert!((both[0] / q - 1.0).abs() < 1e-9, "{both:?} {q}");
+        }
+        let mut none = [1.0];
+        tree.back_flows(sump, &[(OutletEnd::Bed(0), sump - 0.1)], &mut none);
+        assert_eq!(none, [0.0]);
     }
 }

@@ -52,7 +52,7 @@ mod tests {
             let drawn: Vec<(u64, usize)> = (0..count).map(|k| (dice.next_bits() % 9, k)).collect();
             let (mut ours, mut theirs) = (drawn.clone(), drawn.clone());
             ours.order_by(|a, b| b.0.cmp(&a.0));
-            theirs.sort_by(|a, b| b.0.cmp(&a.0));
+            theirs.sort_by_key(|one| std::cmp::Reverse(one.0));
             assert_eq!(ours, theirs);
             let (mut ours, mut theirs) = (drawn.clone(), drawn);
             ours.order_by_key(|one| one.0);
