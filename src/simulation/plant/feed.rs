@@ -3,6 +3,7 @@
 use crate::model::{CoefficientValues, FLOAT_TRAVEL, System};
 use crate::network::supply::{OutletEnd, SupplyTree};
 use crate::network::tank::TankLaw;
+use crate::numerics::effort;
 use crate::numerics::hermite::{HermiteGrid, agreement};
 use crate::numerics::in_order::InOrder;
 use crate::numerics::root::brent;
@@ -11,6 +12,8 @@ use crate::simulation::plant::Plant;
 use crate::simulation::plant::moment::Moment;
 use std::cell::RefCell;
 
+/// What it costs to balance the supply anew at one moment: tables do not tell it under water.
+const A_BALANCE: u64 = 400;
 /// Agreement of the tabulated supply with the solved one, relative to the largest flow.
 const SUPPLY_TOLERANCE: f64 = 1e-8;
 /// The same for beds fed from the tank.
@@ -195,6 +198,7 @@ impl Plant {
         let covered =
             modes.tank_inlet_covered || modes.inlet_covered[..n].iter().any(|&covered| covered);
         if covered {
+            effort::spend(A_BALANCE);
             let duty = feed.tree.duty_under(now.sump_level, |end| match end {
                 OutletEnd::Bed(i) => now.level[i],
                 OutletEnd::Tank => now.tank_level,
