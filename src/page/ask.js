@@ -278,7 +278,7 @@ function checks(answer, list, again) {
   const next = list.causes.find((one) => one.check && asked.checks[one.key] == null && head.includes(one.check.toLowerCase()));
   const done = list.causes.filter((one) => one.check && asked.checks[one.key] != null);
   if (next) first.before(make("div", { class: "choice checks", id: "next-check", role: "group", "aria-label": next.check }, make("span", {}, "That check said:"), ...choice(next)));
-  if (done.length) first.before(make("ul", { id: "checked" }, ...done.map((one) => make("li", {}, make("span", {}, `${capital(one.check)} ${asked.checks[one.key] ? "Yes" : "No"}.`), make("button", { type: "button", onclick: () => answered(one, null) }, "Take back")))));
+  if (done.length) first.before(make("ul", { id: "checked" }, ...done.map((one) => make("li", {}, make("span", {}, `${capital(one.check)} ${asked.checks[one.key] ? "Yes" : "No"}. `), make("button", { type: "button", onclick: () => answered(one, null) }, "Take back")))));
 }
 
 // Two buttons for what can be heard: the rush when the siphon starts, the gurgle when it stops.

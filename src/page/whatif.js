@@ -224,6 +224,13 @@ function mover(says, kind, help, more) {
   return make("div", { class: "field mover" }, make("label", { for: id, class: "name" }, says, make("small", {}, help)), make("span", { class: "entry" }, box, make("span", {}, unit)), slider);
 }
 
+function takeBack(one) {
+  const before = state.with.slice();
+  state.with = before.filter((other) => other !== one);
+  unread(one);
+  settle(before, isFact(one) || isSupposed(one));
+}
+
 function showChanges() {
   const tried = changesTried().length > 0;
   $("save").textContent = tried ? "Save with changes" : "Save";
@@ -231,12 +238,12 @@ function showChanges() {
   showAssumed();
   showUnread();
   const looked = state.with.find(isSupposed);
-  $("supposed").textContent = !looked ? "" : looked.trouble ? `Drawn with this supposed: ${looked.says}` : `Drawn with this mended: ${looked.says}`;
+  $("supposed").replaceChildren(...(looked ? [`Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo")] : []));
   // What was read or wished for is no change: one thing undone does not take the other away.
-  const item = (one, i) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
-    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => { const before = state.with.slice(); state.with.splice(i, 1); unread(one); settle(before, isFact(one) || isSupposed(one)); } }, isFact(one) ? "Take out" : "Undo"));
-  const listed = (says, which) => { const rows = state.with.map((one, i) => which(one) ? item(one, i) : null).filter(Boolean); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
-  const changes = listed("Changes made", (one) => !isFact(one));
+  const item = (one) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
+    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => takeBack(one) }, isFact(one) ? "Take out" : "Undo"));
+  const listed = (says, which) => { const rows = state.with.filter(which).map(item); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
+  const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => !isFact(one) && !isSupposed(one))];
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
   $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [
     make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before, true); } }, "Undo all changes")] : []));
@@ -255,6 +262,8 @@ $("find-plan").addEventListener("click", async () => {
   stackable($("plan-answer"));
   untyped($("plan-answer"));
   plan.parts.filter((part) => part.place !== "back").forEach((part, i) => { const head = $("plan-answer").querySelectorAll("[data-plan] > h3")[i]; head.textContent = part.title; head.hidden = part.title === "What to do"; });
+  const supposed = state.with.find((one) => one.trouble);
+  if (supposed) $("plan-answer").prepend(make("p", { class: "supposed" }, `Planned with this supposed, until it is undone: ${supposed.says} `, make("button", { type: "button", onclick: () => takeBack(supposed) }, "Undo")));
   $("plan").classList.add("answered");
   const items = [...$("plan-answer").querySelectorAll(".findings > li")];
   const all = [...plan.steps, ...plan.surer];

@@ -2,12 +2,11 @@
 //! by hand: water that leaves a vessel stands in another (conservation of mass), and a drowned
 //! mouth passes `C A sqrt(2 g h)` (Torricelli).
 
-use crate::support::{LITRE_PER_MINUTE, one_bed, pumped_beds};
+use crate::support::{LITRE_PER_MINUTE, one_bed};
+use crate::tank_level::with_tank;
 use approx::assert_relative_eq;
 use ebbwright::assessment::{Adviser, assess};
 use ebbwright::hydraulics::constants::GRAVITY;
-use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
-use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::*;
 use ebbwright::simulation::{Sampling, simulate};
@@ -25,30 +24,11 @@ fn boxed(length: f64, width: f64, depth: f64) -> VesselShape {
 /// 0.54 m2 of fish tank with water to `start` and an inlet that ends at `end` [m], over 4 m2
 /// of sump.
 fn looped(start: f64, end: f64) -> System {
-    let mut system = pumped_beds(1);
+    let mut system = with_tank(end, None);
     system.duration = Duration::Fixed(3600.0);
-    system.sump.shape = boxed(2.0, 2.0, 0.6);
-    system.sump.start_level = 0.25;
-    let inlet = Branch {
-        level: end,
-        run: PipeRun {
-            bore: 0.015,
-            length: 0.8,
-            roughness: PLASTIC_ROUGHNESS,
-            k: 3.0,
-        },
-        valve: None,
-        anti_siphon_hole: None,
-    };
-    system.tank = Some(Tank {
-        shape: boxed(0.9, 0.6, 0.6),
-        floor: 0.6,
-        start_level: start,
-        overflow_level: 1.1,
-        overflow_bore: 0.04,
-        fed_by: TankFeed::PumpBranch(inlet),
-        overflows_to: TankOutlet::Sump,
-    });
+    if let Some(tank) = &mut system.tank {
+        tank.start_level = start;
+    }
     system
 }
 

@@ -15,7 +15,7 @@ use ebbwright::units::UnitSystem::Metric;
 const HOUR: f64 = 3600.0;
 
 /// A fish tank with 0.50 m of water to 1.10 m, its inlet ending at `end` [m].
-fn with_tank(end: f64, hole: Option<f64>) -> System {
+pub(crate) fn with_tank(end: f64, hole: Option<f64>) -> System {
     let mut system = pumped_beds(1);
     system.duration = Duration::Fixed(12.0 * HOUR);
     system.sump.shape = VesselShape::Box {
