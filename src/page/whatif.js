@@ -224,9 +224,11 @@ function mover(says, kind, help, more) {
   return make("div", { class: "field mover" }, make("label", { for: id, class: "name" }, says, make("small", {}, help)), make("span", { class: "entry" }, box, make("span", {}, unit)), slider);
 }
 
-function takeBack(one) {
+// A change of the same size may have taken its place since the list was drawn: then that is meant.
+function takeBack(one, at = state.with.indexOf(one)) {
+  if (at < 0) return;
   const before = state.with.slice();
-  state.with = before.filter((other) => other !== one);
+  state.with.splice(before.includes(one) ? before.indexOf(one) : at, 1);
   unread(one);
   settle(before, isFact(one) || isSupposed(one));
 }
@@ -240,9 +242,9 @@ function showChanges() {
   const looked = state.with.find(isSupposed);
   $("supposed").replaceChildren(...(looked ? [`Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo")] : []));
   // What was read or wished for is no change: one thing undone does not take the other away.
-  const item = (one) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
-    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => takeBack(one) }, isFact(one) ? "Take out" : "Undo"));
-  const listed = (says, which) => { const rows = state.with.filter(which).map(item); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
+  const item = ([one, at]) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
+    make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => takeBack(one, at) }, isFact(one) ? "Take out" : "Undo"));
+  const listed = (says, which) => { const rows = state.with.map((one, at) => [one, at]).filter(([one]) => which(one)).map(item); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
   const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => !isFact(one) && !isSupposed(one))];
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
   $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [

@@ -378,7 +378,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       const first = await tab.getAttribute("#next-check", "aria-label"), head = await tab.locator("#ask-answer > *").first().textContent();
       await tab.click('#next-check button:has-text("No")');
       await tab.waitForSelector("#checked li", { timeout: 120_000 });
-      equal((await tab.textContent("#checked li span")).toLowerCase(), `${first} No.`.toLowerCase(), "what was answered");
+      equal((await tab.textContent("#checked li span")).trim().toLowerCase(), `${first} No.`.toLowerCase(), "what was answered");
       const second = await tab.locator("#next-check").count() ? await tab.getAttribute("#next-check", "aria-label") : null;
       holds(first !== second, "asked again");
       await tab.click("#checked button");
