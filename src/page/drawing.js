@@ -144,9 +144,10 @@ function told(s, i, share) {
   if (player.playing && now - toldAt < 250) return;
   toldAt = now;
   const rows = s.beds.map((bed, n) => `${s.names[n]} ${shownHeight(at(bed.level, i, share))}, ${MODES[bed.mode[i]] || ""}`);
-  rows.push(`over the room's floor: sump ${shownHeight(at(s.sump, i, share))}`);
+  rows.push(`sump ${shownHeight(at(s.sump, i, share))}`);
   if (s.tank.length) rows.push(`fish tank ${shownHeight(at(s.tank, i, share))}`);
   if (s.fill.length && s.line.some((flow) => flow > LITTLE)) rows.push(`drain line ${Math.round(100 * at(s.fill, i, share))} % deep`);
+  rows.unshift("Water over the room's floor:");
   const list = $("levels");
   while (list.children.length > rows.length) list.lastChild.remove();
   rows.forEach((row, n) => {

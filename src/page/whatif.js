@@ -180,7 +180,8 @@ function wholes(part) {
     if (state.answer.beds.length > 1) rows.push(make("button", { type: "button", class: "take-out", onclick: () => otherBeds(`${name} taken out`, { do: "take-out", bed }, (k) => k === bed ? null : k > bed ? k - 1 : k) }, `Take ${name} out`));
   }
   if (part === "pump") rows.push(button("The power fails at the worst moment", { do: "stop-pump", at: "worst" }));
-  return rows.length ? [make("div", { class: "choice" }, ...rows)] : [];
+  const buttons = rows.filter((row) => row.tagName === "BUTTON");
+  return [...rows.filter((row) => row.tagName !== "BUTTON"), ...(buttons.length ? [make("div", { class: "choice" }, ...buttons)] : [])];
 }
 
 // Another number of beds is another garden: what was changed so far is part of it.
