@@ -65,8 +65,7 @@ impl SupplyTree {
             .iter()
             .map(|source| source.1)
             .fold(sump_level, f64::max);
-        let resists = self.trunk.length > 0.0 || self.trunk.k > 0.0;
-        let manifold = if resists && highest > sump_level {
+        let manifold = if self.trunk_resists() && highest > sump_level {
             let excess = |head: f64| {
                 sources
                     .iter()
@@ -83,6 +82,10 @@ impl SupplyTree {
         }
     }
 
+    fn trunk_resists(&self) -> bool {
+        self.trunk.length > 0.0 || self.trunk.k > 0.0
+    }
+
     /// The same of one source alone, whose branch and the trunk take all the fall between them.
     fn back_flow(&self, sump_level: f64, (end, level): (OutletEnd, f64)) -> f64 {
         let fall = level - sump_level;
@@ -91,7 +94,7 @@ impl SupplyTree {
             return 0.0;
         };
         let most = outlet.run.flow(fall, &self.water);
-        if !(self.trunk.length > 0.0 || self.trunk.k > 0.0) {
+        if !self.trunk_resists() {
             return most;
         }
         let lost = |q: f64| {

@@ -32,8 +32,11 @@ impl Planned<'_> {
             .collect()
     }
 
-    /// What was in no doubt before the steps.
+    /// What was in no doubt before the steps; nothing where there are none.
     fn passed_before(&self) -> Vec<Topic> {
+        if self.advice.plan.steps.is_empty() {
+            return Vec::new();
+        }
         let before = self.before();
         let passed = told(&before).filter(|one| one.status == Status::Pass);
         passed.map(|one| one.topic).collect()
@@ -41,7 +44,7 @@ impl Planned<'_> {
 
     /// What a plan mends may cost elsewhere; that is not found out afterwards.
     fn brought(&self, at: &At, one: &Told, passed: &[Topic]) -> Figure {
-        let brought = !self.advice.plan.steps.is_empty() && passed.contains(&one.topic);
+        let brought = passed.contains(&one.topic);
         let said = match brought {
             true => " (in no doubt before, this is what the steps cost)",
             false => "",

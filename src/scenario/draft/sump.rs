@@ -64,8 +64,9 @@ pub fn sump_fact(text: &str) -> Result<(SumpFact, Option<u32>), FactError> {
     let is = |one: Called| called.contains(&one);
     let measures = measures.join(" ");
     if is(Called::Tote) {
-        return match counted(&measures, |rest| rest.is_empty()) {
-            Some((count, _)) => Ok((SumpFact::Tote, count)),
+        let alone = counted(&measures, |rest| rest.is_empty().then_some(SumpFact::Tote));
+        return match alone {
+            Some((count, tote)) => Ok((tote, count)),
             None => Err(unread(&format!("{text:?} names a tote and measures"), SUMP)),
         };
     }
@@ -83,28 +84,24 @@ fn drum(text: &str, measures: &str, lying: bool) -> Result<(SumpFact, Option<u32
         true => SumpFact::LyingDrum,
         false => SumpFact::UprightDrum,
     };
-    if let Some((count, rest)) = counted(measures, |rest| rest.is_empty() || volume(rest).is_some())
-    {
-        return match volume(rest) {
-            Some(held) if !(DRUM.0..=DRUM.1).contains(&held) => Err(unread(
+    if let Some((count, ())) = counted(measures, |rest| rest.is_empty().then_some(())) {
+        return Ok((common, count));
+    }
+    if let Some((count, held)) = counted(measures, volume) {
+        return match (DRUM.0..=DRUM.1).contains(&held) {
+            true => Ok((common, count)),
+            false => Err(unread(
                 &format!("of {text:?} the volume is no common drum's: give diameter and length"),
                 SUMP,
             )),
-            _ => Ok((common, count)),
         };
     }
-    match counted(measures, |rest| measured(rest) == Some(2)) {
-        Some((count, rest)) => {
-            let read = sides(rest).map_err(|problem| unread(&problem, SUMP))?;
-            let &[diameter, long] = read.as_slice() else {
-                return Err(number_of_sides(text, read.len(), SUMP));
-            };
-            inside("side of a drum", text, DEPTH, &[diameter], SUMP)?;
-            inside("side of a drum", text, SIDE, &[long], SUMP)?;
-            Ok((SumpFact::Shape(round(diameter, long, lying)), count))
-        }
-        None => Err(mistyped(text, measures)),
-    }
+    let Some((count, [diameter, long])) = counted(measures, measured) else {
+        return Err(mistyped(text, measures));
+    };
+    inside("side of a drum", text, DEPTH, &[diameter], SUMP)?;
+    inside("side of a drum", text, SIDE, &[long], SUMP)?;
+    Ok((SumpFact::Shape(round(diameter, long, lying)), count))
 }
 
 /// A box by its volume or its measures.
@@ -113,12 +110,8 @@ fn boxed(text: &str, measures: &str) -> Result<(SumpFact, Option<u32>), FactErro
         inside("volume of a sump", text, VOLUME, &[volume], SUMP)?;
         return Ok((SumpFact::Volume(volume), None));
     }
-    let Some((count, rest)) = counted(measures, |rest| measured(rest) == Some(3)) else {
+    let Some((count, [length, width, depth])) = counted(measures, measured) else {
         return Err(mistyped(text, measures));
-    };
-    let read = sides(rest).map_err(|problem| unread(&problem, SUMP))?;
-    let &[length, width, depth] = read.as_slice() else {
-        return Err(number_of_sides(text, read.len(), SUMP));
     };
     inside("side of a sump", text, SIDE, &[length, width], SUMP)?;
     inside("depth of a sump", text, DEPTH, &[depth], SUMP)?;
@@ -141,21 +134,22 @@ fn volume(text: &str) -> Option<f64> {
     parse(text, Quantity::Volume).ok()
 }
 
-fn measured(text: &str) -> Option<usize> {
-    sides(text).ok().map(|read| read.len())
+/// So many measures and no more.
+fn measured<const N: usize>(text: &str) -> Option<[f64; N]> {
+    sides(text).ok()?.try_into().ok()
 }
 
-/// What fits as it stands, or after a number of vessels: `2`, `2 x`; with that number.
-fn counted(text: &str, fits: impl Fn(&str) -> bool) -> Option<(Option<u32>, &str)> {
-    if fits(text) {
-        return Some((None, text));
+/// What is read of it as it stands, or after a number of vessels: `2`, `2 x`; with that number.
+fn counted<T>(text: &str, read: impl Fn(&str) -> Option<T>) -> Option<(Option<u32>, T)> {
+    if let Some(found) = read(text) {
+        return Some((None, found));
     }
     let end = text.find(|c: char| !c.is_ascii_digit());
     let (number, rest) = text.split_at(end.unwrap_or(text.len()));
     let count = number.parse().ok().filter(|n| (1..=MOST).contains(n))?;
     let rest = rest.trim_start();
     let rest = rest.strip_prefix(['x', '\u{d7}']).unwrap_or(rest).trim();
-    fits(rest).then_some((Some(count), rest))
+    Some((Some(count), read(rest)?))
 }
 
 const fn round(diameter: f64, long: f64, lying: bool) -> VesselShape {
