@@ -121,7 +121,19 @@ fn told_apart<A: PartialEq>(
         let beds: Vec<usize> = group.beds.iter().map(|(i, _)| *i).collect();
         of(report, &beds, words(group))
     });
-    (worst, Text::joined(said, "; "))
+    (worst, one_after_another(said))
+}
+
+/// In one line; what ends as a sentence needs nothing between.
+fn one_after_another(texts: impl Iterator<Item = Text>) -> Text {
+    texts.fold(Text::default(), |all, text| {
+        let between = match all.to_string() {
+            said if said.is_empty() => "",
+            said if said.ends_with('.') => " ",
+            _ => "; ",
+        };
+        all.and(between).and(text)
+    })
 }
 
 /// Gravel over the highest water, and how long the standpipe is.

@@ -107,10 +107,10 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             }
             Watch::Breaks(i) => {
                 let law = &self.plant.laws[i];
-                // A guard that the gravel starves breaks its siphon even under an
-                // inflow that would keep it full.
-                let starved =
-                    self.plant.has_gravel(i) && now.inflow[i] >= law.stall_flow(now.tail[i]);
+                // Even under an inflow that would keep it full a siphon breaks whose guard the gravel
+                // starves, or whose tail has come up from one moment to the next: it passes less
+                // than comes in, so that its bed fills.
+                let starved = now.inflow[i] >= law.stall_flow(now.tail[i]);
                 runs_on = !starved && now.inflow[i] > law.run_on_flow(now.tail[i]);
                 self.modes.siphons[i] = if runs_on {
                     SiphonMode::RunningOn
