@@ -55,7 +55,7 @@ async function showAsk() {
     if (found.error) body.append(make("p", { class: "fault" }, found.error)); else filled(body, found);
     protocol.replaceChildren(protocol.firstChild, body);
   });
-  const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; remember(); } }, make("option", { value: "" }, ""), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
+  const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; remember(); } }, make("option", { value: "" }, "choose, or leave it"), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
   const answer = make("div", { id: "ask-answer", "aria-live": "polite" });
   const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), others: call === "why" ? othersRead() : {}, call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
   const ask = async (call) => {
@@ -84,10 +84,12 @@ function cures(answer, found) {
   (found.suspects || []).forEach((one, k) => {
     const section = answer.querySelector(`[data-ask="suspect-${k}"]`);
     if (!section || !one.edits) return;
-    const buttons = one.edits.length ? [
+    // What shows only where much is unlucky at once is not in the drawing, nor is its cure to be seen there.
+    const buttons = one.edits.length && one.drawn ? [
       make("button", { type: "button", class: "cure", onclick: () => mended(one) }, "Try the cure"),
       make("button", { type: "button", class: "trouble", onclick: () => troubled(one) }, "See it in the drawing"),
     ] : [];
+    if (!one.drawn) section.append(make("p", { class: "undrawn" }, "It takes bad luck to show, and the drawing is of neither good nor bad luck: the bed would look well in it, with this and without. The quick check tells."));
     section.append(make("div", { class: "choice" }, ...buttons, make("button", { type: "button", class: "plan", onclick: async () => { if (one.edits.length) await troubled(one, true); goTo("plan"); $("find-plan").click(); } }, one.edits.length ? "What else would help" : "Find what would help")));
   });
 }

@@ -23,7 +23,7 @@ use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
 use crate::study::mend::{Judged, MOST_TRIED};
 use crate::study::protocol::protocol;
 use crate::study::why::{
-    self, Cause, Diagnosis, Figure, Outcome, Question, Suspect, Symptom, diagnose,
+    self, Cause, Complaint, Diagnosis, Figure, Outcome, Question, Suspect, Symptom, diagnose,
 };
 use crate::units::display::capital;
 use crate::units::parse::parse as quantity;
@@ -250,7 +250,12 @@ fn acted(wished: &Wished, diagnosis: &Diagnosis, suspect: &Suspect) -> Value {
         }
         listed(&after)
     });
-    json!({ "says": capital(suspect.outcome.words()), "edits": edits, "cure": cure })
+    let shown = suspect.shows.as_ref().map(|shows| shows.complaint);
+    json!({
+        "says": capital(suspect.outcome.words()), "edits": edits, "cure": cure,
+        // The drawing is of the middle of the bands.
+        "drawn": shown != Some(Complaint::WithBadLuck),
+    })
 }
 
 /// Readings that only `why` takes.

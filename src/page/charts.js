@@ -59,9 +59,10 @@ function chart(says, unit, lines, time, first, last, from, to, open) {
   const c = CHART, svg = draw("svg", { viewBox: `0 0 ${c.width} ${c.height}`, role: "img", "aria-label": `${says}, ${unit}, over time` });
   let low = Infinity, high = -Infinity;
   for (const [, values] of lines) for (let i = first; i <= last; i++) { if (values[i] < low) low = values[i]; if (values[i] > high) high = values[i]; }
+  const least = low < 0 ? -Infinity : 0;
   if (!(high > low)) { low -= 0.5; high = low + 1; }
   const pad = 0.05 * (high - low);
-  low -= pad; high += pad;
+  low = Math.max(least, low - pad); high += pad;
   const x = (t) => c.left + (t - from) / (to - from) * (c.width - c.left - c.right), y = (v) => c.height - c.bottom - (v - low) / (high - low) * (c.height - c.top - c.bottom);
   for (const v of rounded(low, high)) {
     svg.append(draw("path", { d: `M${c.left} ${y(v).toFixed(1)}H${c.width - c.right}`, class: "s-pale", "stroke-width": 1 }), draw("text", { x: c.left - 5, y: y(v) + 4, "text-anchor": "end", "font-size": 12, class: "f-soft" }, v));

@@ -27,6 +27,14 @@ for (const link of document.querySelectorAll("#jumps a, #to-words a")) {
   });
 }
 
+// On a narrow screen the time is at hand where something moves with it; elsewhere what is not well is enough.
+const moving = new Set();
+const sees = new IntersectionObserver((all) => {
+  for (const one of all) if (one.isIntersecting) moving.add(one.target); else moving.delete(one.target);
+  $("player").classList.toggle("brief", !moving.size);
+});
+for (const id of ["picture", "curves"]) sees.observe($(id));
+
 // While somebody types the bar gives way; it comes back late, lest a tap that ends the typing lands on it.
 // Who goes by keys has to get to it.
 let typing = null, tabbed = false;

@@ -202,11 +202,13 @@ async function otherBeds(says, step, now) {
   });
   remember();
   await showAsk();
-  tell(`${says}.`);
+  const shared = step.do === "one-more" && MEASURED_FLOW.test(found.text) ? " The pump brings no more water for it: what the bucket read is shared among all beds now." : "";
+  tell(`${says}.${shared}`);
   offerBack(true);
   $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
 }
 
+const MEASURED_FLOW = /^\s*(inlet\.)?flow\s*=|inlet\s*=\s*\{\s*flow\s*=/m;
 const ALL_RAISED = "sump, pump and fish tank stay; the pipe from the pump becomes longer";
 
 // How far something is moved: by a slider, or as typed.
@@ -247,6 +249,9 @@ function showChanges() {
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => takeBack(one, at) }, isFact(one) ? "Take out" : "Undo"));
   const listed = (says, which) => { const rows = state.with.map((one, at) => [one, at]).filter(([one]) => which(one)).map(item); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
   const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => !isFact(one) && !isSupposed(one))];
+  // Where the answers are read, what they reckon with is a tap away.
+  const made = state.with.filter((one) => !isFact(one) && !isSupposed(one)), last = made[made.length - 1];
+  $("made").replaceChildren(...(last ? [`With ${made.length === 1 ? "one change" : `${made.length} changes`}. `, make("button", { type: "button", id: "undo-last", "aria-label": `Undo ${last.says}`, onclick: () => takeBack(last) }, "Undo the last"), " ", make("button", { type: "button", onclick: () => goTo("changes") }, "See them")] : []));
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
   $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [
     make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before, true); } }, "Undo all changes")] : []));

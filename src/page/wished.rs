@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::plain::{plain, plain_parts};
 use super::request::{Step, Whole, Work};
 use crate::answer::{Document, Marks, status_key};
-use crate::model::{Change as Doing, Outlet, Pipe, Quantity as Changed, System, Vessel};
+use crate::model::{Change as Doing, Inlet, Outlet, Pipe, Quantity as Changed, System, Vessel};
 use crate::scenario::{
     Edit, EditPath, Scenario, ScenarioError, edited, parse, with_bed_like, without_bed, written,
 };
@@ -122,9 +122,7 @@ pub(super) fn changed_and_told(work: &Work) -> Result<(Scenario, Vec<String>), R
             Step::Whole(Whole::TakeOut { bed }) => {
                 without_bed(scenario.text(), *bed).map_err(Refused::because)?
             }
-            Step::Whole(Whole::OneMore { bed }) => {
-                with_bed_like(scenario.text(), *bed).map_err(Refused::because)?
-            }
+            Step::Whole(Whole::OneMore { bed }) => one_more(&scenario, *bed, &work.name, &kept)?,
             Step::Whole(whole) => {
                 let doing = match whole {
                     Whole::ReadInflow { flows, but } => {
@@ -147,6 +145,40 @@ pub(super) fn changed_and_told(work: &Work) -> Result<(Scenario, Vec<String>), R
         scenario = parse(&text, &work.name)?;
     }
     Ok((scenario, said))
+}
+
+/// One more bed; the pump that buckets told of brings it no more water: what they read is shared anew.
+fn one_more(
+    scenario: &Scenario,
+    bed: usize,
+    name: &str,
+    kept: &[EditPath],
+) -> Result<String, Refused> {
+    let text = with_bed_like(scenario.text(), bed).map_err(Refused::because)?;
+    let mut more = parse(&text, name)?;
+    let flows = |system: &System| -> Vec<f64> {
+        let each = system.beds.iter();
+        each.map(|bed| match bed.inlet {
+            Inlet::Measured(flow) => flow,
+            _ => 0.0,
+        })
+        .collect()
+    };
+    let (before, after) = (flows(&scenario.system), flows(&more.system));
+    let (all, wanted) = (before.iter().sum::<f64>(), after.iter().sum::<f64>());
+    if all >= wanted {
+        return Ok(text);
+    }
+    let shared = after.iter().enumerate().filter(|(_, flow)| **flow > 0.0);
+    let shared: Vec<Doing> = shared
+        .map(|(bed, flow)| Doing::Inflow {
+            bed,
+            to: flow * all / wanted,
+        })
+        .collect();
+    more.keep.clear();
+    let after = written(&more, &shared, kept).map_err(Refused::because)?;
+    Ok(after.text)
 }
 
 fn typed(scenario: &Scenario, edits: &[String], kept: &[EditPath]) -> Result<String, Refused> {

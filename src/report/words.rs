@@ -273,7 +273,7 @@ pub(crate) fn ending(report: &Report) -> Text {
                 simulated
             )
         }
-        RunEnd::TimeReached => said!("Simulated {}, the time asked for.", simulated),
+        RunEnd::TimeReached => said!("Simulated {}.", simulated),
         RunEnd::Settled { at } => said!(
             "Simulated {}; from {} on every cycle is like the one before.",
             simulated,

@@ -4,8 +4,9 @@
 //! values; its methods are spread over this folder by the phase they belong to:
 //! `start` (lip, start, priming; `lip` with what resists before it), `full_bore` (discharge, crown pressure),
 //! `breaking` (break level, air tube, run-on, fall-back), `window` (bands over
-//! the soft coefficients); `gravel_way` is what the water passes before it.
+//! the soft coefficients), `best_inflow` (where to aim between them); `gravel_way` is what the water passes before it.
 
+mod best_inflow;
 mod breaking;
 mod full_bore;
 mod gravel_way;
@@ -14,6 +15,7 @@ mod lip;
 mod start;
 mod window;
 
+pub use best_inflow::{BestInflow, Trust, best_inflow};
 pub use breaking::{CrossChecks, DownLeg};
 pub use gravel_way::gravel_way;
 pub use law::SiphonLaw;

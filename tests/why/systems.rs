@@ -10,8 +10,8 @@ use ebbwright::model::*;
 use ebbwright::network::supply::SupplyTree;
 use ebbwright::simulation::Regime;
 use ebbwright::siphon::InflowWindow;
+use ebbwright::siphon::best_inflow;
 use ebbwright::study::why::{Dice, Sight};
-use ebbwright::study::window::best_inflow;
 
 /// A number between `low` and `high`.
 pub fn between(dice: &mut Dice, low: f64, high: f64) -> f64 {

@@ -105,7 +105,12 @@ impl MendAnswer<'_> {
             Row::new(bed.name.clone(), words.and(name))
         });
         let steps = At::top(self.units).count(&keys::STEP_COUNT, plan.steps.len());
-        Section::new("Simulated with all of them")
+        let title = match plan.steps.len() {
+            0 => "What the beds do as they are",
+            1 => "Simulated with it",
+            _ => "Simulated with all of them",
+        };
+        Section::new(title)
             .with(Block::Rows(rows.collect()))
             .with(Block::Data(vec![steps]))
     }

@@ -270,6 +270,20 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
                 gets,
                 low
             ),
+            Status::Warn
+                if group
+                    .beds
+                    .iter()
+                    .all(|(i, _)| suits_for_sure_nowhere(report, *i)) =>
+            {
+                said!(
+                    "gets up to {}; above {} the siphon may not stop, above {} it will not, and no \
+                     inflow is sure both to start and to stop it",
+                    gets,
+                    low,
+                    high
+                )
+            }
             Status::Warn => said!(
                 "gets up to {}; above {} the siphon may not stop, above {} it will not",
                 gets,
@@ -299,6 +313,12 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
     (worse, Text::joined(all, " "))
 }
 
+/// Whether no inflow of bed `i` is sure both to start its siphon and to stop it.
+fn suits_for_sure_nowhere(report: &Report, i: usize) -> bool {
+    let judged = report.assessment.beds.get(i);
+    judged.is_some_and(|bed| bed.start_flow.high > bed.run_on_flow.low.min(bed.stall_flow.low))
+}
+
 /// How often the beds flood, and what those do that do not.
 pub(super) fn cycle(report: &Report) -> (Status, Text) {
     let time = |name| move |value: f64| report.say().time(name, value);
@@ -316,7 +336,11 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
             group.range(mean, time(name))
         };
         let period = group.range(|_, check| Some(check.value), time("period"));
-        let (fill, drain) = (mean("fill", |c| c.fill), mean("drain", |c| c.drain));
+        let (fill, start, drain) = (
+            mean("fill", |c| c.fill),
+            mean("start", |c| c.prime),
+            mean("drain", |c| c.drain),
+        );
         let unusual = match group.status {
             Status::Pass => "",
             _ => " (15 min to 1 h is common)",
@@ -329,11 +353,12 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
             _ => ("", String::new()),
         };
         said!(
-            "{}floods every {}{}: fills in {}, drains in {}{}",
+            "{}floods every {}{}: fills in {}, starts within {}, drains in {}{}",
             at_first,
             period,
             unusual,
             fill,
+            start,
             drain,
             then
         )

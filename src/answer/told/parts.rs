@@ -34,7 +34,12 @@ pub(super) fn sump(report: &Report) -> Said {
     let Why::PumpCover(why) = &check.why else {
         return None;
     };
-    let needs = say.elevation("needed", why.needed);
+    // Nobody typed the sum of both.
+    let needs = said!(
+        "{} ({} over its intake)",
+        say.elevation("needed", why.needed),
+        say.length("cover", report.system.pump.minimum_cover)
+    );
     Some((
         check.status,
         match check.status {

@@ -25,7 +25,7 @@ keys! { pub(super) TOLD:
 }
 keys! { pub(super) DOUBT:
     DOUBT_OF = Key::new("of", Kind::Text, "What may fail at this inflow: start or break.");
-    DOUBT_INFLOW = Key::new("inflow_m3_s", Kind::Flow, "The inflow as read, else as planned.");
+    DOUBT_INFLOW = Key::new("inflow_m3_s", Kind::Flow, "The inflow as read, else as described.");
     DOUBT_CERTAIN = Key::new("certain_m3_s", Kind::Flow, "The flow above which it starts, below which it breaks, for certain.");
     DOUBT_TO_TRY = Key::new("to_try_m3_s", Kind::Flow, "An inflow to try.");
 }
@@ -82,7 +82,7 @@ keys! { pub(super) SEVERITY_OF:
 }
 keys! { pub(super) EVIDENCE_OF:
     READING_INDEX = Key::new("measured", Kind::Count, "Which reading, from 0.");
-    AS_PLANNED = Key::new("as_planned", READING, "What it is as planned.").absent("it cannot be read there");
+    AS_PLANNED = Key::new("as_planned", READING, "What it is as described.").absent("it cannot be read there");
     EXPECTED = Key::new("expected", READING, "What the cause expects of it.");
     LOW = Key::new("low", READING, "Lower end of what it allows, two standard deviations off.");
     HIGH = Key::new("high", READING, "Upper end of what it allows, two standard deviations off.");

@@ -242,7 +242,7 @@ impl WhyReport<'_> {
             columns: Column::names_and_figures([
                 "figure",
                 "measured",
-                "as planned",
+                "as described",
                 "with this cause",
                 "verdict",
             ]),

@@ -50,7 +50,7 @@ fn runs_dry(answer: &WhyReport) -> &'static str {
     if planned.promised_to_cycle() || planned.promised.ran_dry == 0.0 {
         return "";
     }
-    "As planned the sump runs dry and the pump draws air: mend that first, with more water or a \
+    "As described the sump runs dry and the pump draws air: mend that first, with more water or a \
      larger sump; before that no cause can be told."
 }
 
@@ -78,15 +78,25 @@ fn doubt(answer: &WhyReport) -> Option<Text> {
         Doubtful::Break => "turn the valve down",
         Doubtful::Start => "open its valve or shut those of other beds",
     };
+    // A flow that is sure to do the one is tried, unless none is sure to do both.
+    let unsure = match doubt.what {
+        Doubtful::Break => doubt.to_try > doubt.certain,
+        Doubtful::Start => doubt.to_try < doubt.certain,
+    };
+    let best = match unsure {
+        true => " (none is sure both to start and to stop it; this is the likeliest to do both)",
+        false => "",
+    };
     Some(said!(
         "Nothing may be broken: at {} this siphon may {}, since it {} {}. That costs least to find out: {} \
-         until a bucket under the inlet reads {}, and watch two cycles.",
+         until a bucket under the inlet reads {}{}, and watch two cycles.",
         flow(&keys::DOUBT_INFLOW, doubt.inflow),
         may,
         certain,
         flow(&keys::DOUBT_CERTAIN, doubt.certain),
         how,
-        flow(&keys::DOUBT_TO_TRY, doubt.to_try)
+        flow(&keys::DOUBT_TO_TRY, doubt.to_try),
+        best
     ))
 }
 
@@ -271,10 +281,10 @@ pub(super) fn facts(answer: &WhyReport) -> Option<Text> {
     let wrong = wrong.filter(|(k, _)| found.cut.calls_wrong(*k));
     let wrong: Vec<Text> = wrong.map(told).collect();
     let with = if wrong.is_empty() {
-        "the system as planned explains all of it.".into()
+        "the system as described explains all of it.".into()
     } else {
         said!(
-            "the system as planned does not explain {}: that reading is wrong, or what is broken \
+            "the system as described does not explain {}: that reading is wrong, or what is broken \
              moves it.",
             Text::joined(wrong, ", ")
         )

@@ -12,6 +12,7 @@ use crate::assessment::status::{CheckId, CheckUnit, Status, Subject, Verdict};
 use crate::assessment::window::{window_at, window_if};
 use crate::model::{Band, Bed};
 use crate::simulation::Regime;
+use crate::siphon::best_inflow;
 use crate::units::amounts::{self, Side};
 
 /// Share of the break limit at which a fix aims where outlet or tail moves.
@@ -201,16 +202,25 @@ fn less_or_more_fall(facts: &Facts, i: usize) -> Vec<Fix> {
     if ways.is_empty() {
         ways.extend(held_by_water(facts, i));
     }
-    // Last, since with so little inflow it may not start any more.
+    // Last, since no inflow is sure both to start and to break: what lies farthest from either.
     if ways.is_empty() {
+        let best = amounts::flow(
+            tape,
+            best_inflow(start, judged.breaks_below).flow,
+            Side::Down,
+        );
         let doubtful = |fix: Fix| {
-            if bearable >= start.nominal {
+            if best >= start.nominal {
                 fix
             } else {
                 fix.noting(Hint::MayNotStart)
             }
         };
-        ways.extend(throttled.into_iter().map(doubtful));
+        let farthest = match best < inflow {
+            true => throttle(facts, i, inflow, best),
+            false => throttled,
+        };
+        ways.extend(farthest.into_iter().map(doubtful));
     }
     ways
 }

@@ -1,11 +1,11 @@
 //! The catalogue of causes: names, prior weights, quick checks and fixes.
 
-/// Something that can be wrong with a system that was built as planned.
+/// Something that can be wrong with a system that was built as described.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Cause {
     /// The pump gives less than it did.
     WornPump,
-    /// The pump gives more than planned.
+    /// The pump gives more than described.
     StrongPump,
     /// The bed's inlet is throttled: valve closed too far, pipe or spreader clogged.
     InletThrottled,
@@ -19,9 +19,9 @@ pub enum Cause {
     GuardClogged,
     /// Fines and dirt have filled the gravel.
     GravelFouled,
-    /// The gravel holds less water than planned.
+    /// The gravel holds less water than described.
     LessVoid,
-    /// The gravel holds more water than planned.
+    /// The gravel holds more water than described.
     MoreVoid,
     /// The bell lets air in while the siphon primes.
     BellLeaks,
@@ -31,7 +31,7 @@ pub enum Cause {
     OutletDrowned,
     /// The shared drain line is partly blocked.
     LineBlocked,
-    /// The outlet lies higher than planned: too little drop.
+    /// The outlet lies higher than described: too little drop.
     TooLittleDrop,
     /// The lip is not level or has slid down.
     LipLow,
@@ -97,12 +97,12 @@ pub const CATALOGUE: [Entry; 20] = [
     Entry {
         cause: Cause::StrongPump,
         key: "strong-pump",
-        words: "the pump gives more than planned (another pump, a guessed curve)",
+        words: "the pump gives more than described (another pump, a guessed curve)",
         weight: 0.06,
         creeping: false,
-        check: "time a bucket at every bed: do they get more than planned, all in the same \
+        check: "time a bucket at every bed: do they get more than described, all in the same \
                 proportion?",
-        fix: "throttle each bed with bucket and stopwatch to the planned inflow",
+        fix: "throttle each bed with bucket and stopwatch to the inflow described",
     },
     Entry {
         cause: Cause::InletThrottled,
@@ -121,7 +121,7 @@ pub const CATALOGUE: [Entry; 20] = [
         weight: 0.10,
         creeping: false,
         check: "close this bed's valve by a third for one cycle: does the siphon behave?",
-        fix: "close the valve with bucket and stopwatch to the planned inflow",
+        fix: "close the valve with bucket and stopwatch to the inflow described",
     },
     Entry {
         cause: Cause::SlotsClogged,
@@ -165,22 +165,22 @@ pub const CATALOGUE: [Entry; 20] = [
     Entry {
         cause: Cause::LessVoid,
         key: "less-void",
-        words: "the gravel holds less water than planned",
+        words: "the gravel holds less water than described",
         weight: 0.05,
         creeping: false,
         check: "fill a bucket with the dry gravel, count the water it takes and gives back: is the share \
-                smaller than the planned void?",
-        fix: "enter the measured void; then set the inflow anew",
+                smaller than the void described?",
+        fix: "put in the void you found: fill times and the sump's swing hang on it, start and break do not",
     },
     Entry {
         cause: Cause::MoreVoid,
         key: "more-void",
-        words: "the gravel holds more water than planned",
+        words: "the gravel holds more water than described",
         weight: 0.04,
         creeping: false,
         check: "fill a bucket with the dry gravel, count the water it takes and gives back: is the share \
-                larger than the planned void?",
-        fix: "enter the measured void; then check the sump's bounds again",
+                larger than the void described?",
+        fix: "put in the void you found, and see whether the sump still holds what the beds take and give",
     },
     Entry {
         cause: Cause::BellLeaks,
@@ -223,11 +223,11 @@ pub const CATALOGUE: [Entry; 20] = [
     Entry {
         cause: Cause::TooLittleDrop,
         key: "too-little-drop",
-        words: "the outlet lies higher than planned: too little drop",
+        words: "the outlet lies higher than described: too little drop",
         weight: 0.05,
         creeping: false,
-        check: "measure from the lip straight down to the end of the pipe: is it less than planned?",
-        fix: "lower the outlet to where it was planned",
+        check: "measure from the lip straight down to the end of the pipe: is it less than described?",
+        fix: "lower the outlet to where the description has it",
     },
     Entry {
         cause: Cause::LipLow,
@@ -236,7 +236,7 @@ pub const CATALOGUE: [Entry; 20] = [
         weight: 0.05,
         creeping: false,
         check: "lay a level on the lip and measure down to the bed's floor on two sides: is it lower than \
-                planned?",
+                described?",
         fix: "set the standpipe upright, at its height, and fix it there",
     },
     Entry {
@@ -255,9 +255,9 @@ pub const CATALOGUE: [Entry; 20] = [
         words: "water has been lost and not replaced (leak, splash, evaporation)",
         weight: 0.08,
         creeping: true,
-        check: "stop the pump with every bed drained: does the sump stand lower than the planned start \
+        check: "stop the pump with every bed drained: does the sump stand lower than the start \
                 level?",
-        fix: "fill up to the planned start level and look for the leak",
+        fix: "fill up to the start level described and look for the leak",
     },
     Entry {
         cause: Cause::TooMuchWater,
@@ -265,9 +265,9 @@ pub const CATALOGUE: [Entry; 20] = [
         words: "there is too much water in the system",
         weight: 0.04,
         creeping: false,
-        check: "stop the pump with every bed drained: does the sump stand higher than the planned start \
+        check: "stop the pump with every bed drained: does the sump stand higher than the start \
                 level?",
-        fix: "take water out down to the planned start level",
+        fix: "take water out down to the start level described",
     },
     Entry {
         cause: Cause::TimerShort,
@@ -276,7 +276,7 @@ pub const CATALOGUE: [Entry; 20] = [
         weight: 0.04,
         creeping: false,
         check: "let the pump run through for two hours: does the bed work then?",
-        fix: "set the timer's running time as planned",
+        fix: "set the timer's running time as described",
     },
 ];
 

@@ -220,6 +220,15 @@ fn open_up(system: &mut System, i: usize, s: f64) -> Option<()> {
         }
         Inlet::Measured(flow) => {
             *flow *= 1.0 + 1.2 * s;
+            // The flows of a bucket say nothing of what the pump could give: it gives that, too.
+            let flow = |bed: &Bed| match bed.inlet {
+                Inlet::Measured(flow) => flow,
+                _ => 0.0,
+            };
+            let sum: f64 = system.beds.iter().map(flow).sum();
+            if let PumpSource::Steady(total) = &mut system.pump.source {
+                *total = total.max(sum);
+            }
             Some(())
         }
         Inlet::Share(_) => shift_shares(system, i, 1.0 + 1.2 * s),

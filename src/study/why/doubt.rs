@@ -1,12 +1,12 @@
 //! An inflow at which what is complained of needs nothing broken: the bands alone may bring it up.
 
 use crate::model::{Band, Coefficients, System};
+use crate::siphon::best_inflow;
 use crate::siphon::{InflowWindow, SiphonLaw};
 use crate::study::measure::Seen;
 use crate::study::why::question::Question;
 use crate::study::why::sight::{Figure, Sight};
 use crate::study::why::symptom::Symptom;
-use crate::study::window::best_inflow;
 
 /// How much less, or more, at least tells something, as a share `[-]`; ours.
 const TELLING: f64 = 0.10;
@@ -25,7 +25,7 @@ pub enum Doubtful {
 pub struct Doubt {
     /// What may fail.
     pub what: Doubtful,
-    /// The inflow as read, else as planned `[m3/s]`.
+    /// The inflow as read, else as described `[m3/s]`.
     pub inflow: f64,
     /// The flow from which on, or down to which, the siphon does it for certain `[m3/s]`.
     pub certain: f64,

@@ -4,9 +4,9 @@
 use crate::assessment::{Assessment, BedVerdict, Verdict};
 use crate::model::{Band, System};
 use crate::network::supply::SupplyTree;
-use crate::numerics::root::{Until, halve};
 use crate::simulation::{Regime, Run, Spread};
-use crate::siphon::{CrossChecks, InflowWindow};
+pub use crate::siphon::{BestInflow, Trust};
+use crate::siphon::{CrossChecks, InflowWindow, best_inflow};
 
 mod tail;
 
@@ -58,28 +58,6 @@ pub struct Today {
     pub at_start: f64,
     /// Greatest at the break level, where it decides the break.
     pub at_break: f64,
-}
-
-/// The inflow to aim at.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BestInflow {
-    /// The flow `[m3/s]`.
-    pub flow: f64,
-    /// How far it can be trusted.
-    pub trust: Trust,
-}
-
-/// How far the best inflow can be trusted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Trust {
-    /// Starts and breaks whatever the coefficients are: the middle of the certain window.
-    Certain,
-    /// Starts and breaks with the nominal coefficients; the bands leave doubt.
-    Nominal,
-    /// With the nominal coefficients no inflow does both; some within the bands do.
-    Doubtful,
-    /// No inflow does both, whatever the coefficients are within their bands.
-    Hopeless,
 }
 
 /// All beds together, their flows rising and falling together.
@@ -239,64 +217,6 @@ fn today(system: &System, run: &Run, tree: &SupplyTree, judged: &BedVerdict, i: 
         at_start: judged.inflow_at_start,
         at_break: judged.inflow_at_break,
     }
-}
-
-/// The middle of the certain window; without one, the inflow whose smaller
-/// margin, in units of the band on that side, is largest.
-///
-/// A margin is 1 at the certain end of a band, 0 at its nominal and -1 at its
-/// favourable end, linear between and beyond.
-pub fn best_inflow(start: Band, breaks_below: Band) -> BestInflow {
-    if start.high < breaks_below.low {
-        let flow = 0.5 * (start.high + breaks_below.low);
-        return BestInflow {
-            flow,
-            trust: Trust::Certain,
-        };
-    }
-    let over_start = |q: f64| {
-        margin(
-            q - start.nominal,
-            start.nominal - start.low,
-            start.high - start.nominal,
-        )
-    };
-    let under_break = |q: f64| {
-        margin(
-            breaks_below.nominal - q,
-            breaks_below.high - breaks_below.nominal,
-            breaks_below.nominal - breaks_below.low,
-        )
-    };
-    // One margin rises with the inflow and the other falls.
-    let ends = (0.0, start.high.max(breaks_below.high));
-    // More halvings than a number has digits.
-    let (low, high) = halve(ends, Until::Halvings(200), |q| {
-        over_start(q) < under_break(q)
-    });
-    let trust = if start.nominal < breaks_below.nominal {
-        Trust::Nominal
-    } else if start.low < breaks_below.high {
-        Trust::Doubtful
-    } else {
-        Trust::Hopeless
-    };
-    BestInflow {
-        flow: 0.5 * (low + high),
-        trust,
-    }
-}
-
-/// Distance `inside` the nominal edge over the half band on that side.
-fn margin(inside: f64, bad_half: f64, good_half: f64) -> f64 {
-    // A band without width judges by the sign alone.
-    const NARROWEST: f64 = 1e-12;
-    inside
-        / if inside < 0.0 {
-            bad_half.max(NARROWEST)
-        } else {
-            good_half.max(NARROWEST)
-        }
 }
 
 fn system_window(run: &Run, beds: &[BedWindow]) -> SystemWindow {
