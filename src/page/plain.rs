@@ -6,7 +6,7 @@ use crate::answer::Part;
 const TERMINAL_PARTS: [&str; 2] = ["the-readings-as-a-file", "for-your-scenario"];
 
 /// Phrases of answers as markup, and what the page says in their place.
-const PHRASES: [(&str, &str); 12] = [
+const PHRASES: [(&str, &str); 11] = [
     (
         "take the reading named below: the command measure prints how.",
         "take the reading named below; \u{201c}What to measure, step by step\u{201d} says how.",
@@ -43,7 +43,6 @@ const PHRASES: [(&str, &str); 12] = [
         "; `--keep` protects what is glued, buried or bought.",
         "; \u{201c}keep\u{201d} beside a size protects what is glued, buried or bought.",
     ),
-    (", as the check dry-layer does", ", as the answers do"),
     (
         " <code>levels.csv</code> holds levels and flows over time, less the rows that lie within 0.2 mm and 0.5 % on straight lines between the others; <code>result.json</code> holds all figures in SI units.",
         "",

@@ -27,22 +27,26 @@ for (const link of document.querySelectorAll("#jumps a, #to-words a")) {
   });
 }
 
-// On a narrow screen the time is at hand where something moves with it; elsewhere what is not well is enough.
+// Whether somebody goes by keys.
+let tabbed = false;
+
+// On a narrow screen what plays is chosen where something moves with it; elsewhere the bar takes less room.
 const moving = new Set();
 const sees = new IntersectionObserver((all) => {
   for (const one of all) if (one.isIntersecting) moving.add(one.target); else moving.delete(one.target);
-  $("player").classList.toggle("brief", !moving.size);
+  $("player").classList.toggle("brief", !moving.size && !tabbed);
 });
 for (const id of ["picture", "curves"]) sees.observe($(id));
 
 // While somebody types the bar gives way; it comes back late, lest a tap that ends the typing lands on it.
 // Who goes by keys has to get to it.
-let typing = null, tabbed = false;
+let typing = null;
 addEventListener("pointerdown", () => { tabbed = false; }, true);
 addEventListener("keydown", (event) => {
   if (event.key !== "Tab") return;
   tabbed = true;
   document.body.classList.remove("typing");
+  $("player").classList.remove("brief");
 }, true);
 addEventListener("focusin", (event) => {
   if (tabbed || !event.target.matches?.("input:not([type=range], [type=checkbox], [type=file])")) return;

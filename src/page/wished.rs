@@ -269,3 +269,91 @@ fn read_inflow(
     let words = words.collect();
     Ok((read, words))
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::super::Engine;
+
+    /// Two tubs of which a bucket told the flows; ours.
+    const BUCKETS: &str = r#"
+[sump]
+shape = { lying-cylinder = { diameter = "23 in", length = "33 in" } }
+floor = "0 in"
+start-level = "17 in"
+overflow-level = "21 in"
+
+[pump]
+intake-level = "2 in"
+minimum-cover = "2 in"
+
+[every-bed]
+floor = "34 in"
+shape = { upright-cylinder = { diameter = "42 in", depth = "14 in" } }
+media = { depth = "11 in", void = 0.40 }
+standpipe = { nominal = "1 in", schedule = "40", length = "8 1/2 in" }
+bell = { nominal = "3 in", schedule = "40", clearance = "1 in", slots = { count = 6, width = "1/2 in", height = "1 in" } }
+drain = { fittings = { elbow-90 = 1 }, outlet = "24 in", length = "20 in" }
+
+[[bed]]
+name = "kale"
+inlet = { flow = "3.75 gal/min" }
+
+[[bed]]
+name = "peas"
+inlet = { flow = "2.86 gal/min" }
+"#;
+
+    fn asked(question: &Value) -> Value {
+        serde_json::from_str(&Engine::default().call(&question.to_string())).unwrap()
+    }
+
+    fn flows(text: &str) -> Vec<f64> {
+        let beds = crate::scenario::parse(text, "beds.toml")
+            .unwrap()
+            .system
+            .beds;
+        let flow = |bed: crate::model::Bed| match bed.inlet {
+            crate::model::Inlet::Measured(flow) => flow,
+            other => panic!("{other:?}"),
+        };
+        beds.into_iter().map(flow).collect()
+    }
+
+    // Another bed makes no water: the pump that the buckets told of feeds it, too.
+    #[test]
+    fn one_more_bed_shares_what_the_buckets_read() {
+        let before = flows(BUCKETS);
+        let more = asked(&json!({
+            "call": "read", "text": BUCKETS, "name": "two.toml", "with": [{ "do": "one-more", "bed": 1 }],
+        }));
+        let after = flows(more["text"].as_str().unwrap_or_else(|| panic!("{more}")));
+        let sum = |flows: &[f64]| flows.iter().sum::<f64>();
+        assert_eq!(after.len(), before.len() + 1);
+        assert!((sum(&after) / sum(&before) - 1.0).abs() < 1e-9, "{after:?}");
+        assert!((after[1] / after[0] - before[1] / before[0]).abs() < 1e-9);
+        assert_eq!(after[1], after[2]);
+    }
+
+    // A bucket says nothing of what the pump could give: an inlet that stands too far open can be
+    // put in and looked at like any other cause.
+    #[test]
+    fn an_inlet_too_far_open_can_be_put_in_where_only_buckets_told() {
+        let ask = |call: &str, with: &Value| {
+            asked(&json!({
+                "call": call, "text": BUCKETS, "name": "two.toml", "with": with, "symptom": "runs-on",
+            }))
+        };
+        let found = ask("why", &json!([]));
+        let mut suspects = found["suspects"].as_array().unwrap().iter();
+        let open =
+            suspects.find(|one| one["says"].as_str().unwrap().contains("valve open too far"));
+        let edits = &open.unwrap()["edits"];
+        assert!(!edits.as_array().unwrap().is_empty(), "{found}");
+        let after = ask("answer", &json!([edits]));
+        let text = after["text"].as_str().unwrap();
+        assert!(flows(text)[0] > 1.1 * flows(BUCKETS)[0], "{edits}");
+    }
+}

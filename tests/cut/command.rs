@@ -57,7 +57,10 @@ fn lengths_with_which_a_siphon_may_not_stop_are_no_pass() {
         "{out}"
     );
     assert!(out.contains("Glue nothing yet"), "{out}");
-    assert!(out.contains("Starts, breaks:   will, uncertain"), "{out}");
+    assert!(
+        out.contains("Starts, stops:    it will start, it may not stop"),
+        "{out}"
+    );
     let (sure, _) = Bench::new(WORKS).expect(0, &["cut", "bed.toml"]);
     assert!(!sure.contains("Glue nothing yet"), "{sure}");
 }

@@ -7,6 +7,7 @@ import { pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
 import { folder, program, scenario, ROOT } from "./program.mjs";
 import { ways } from "./ways.mjs";
+import { near } from "./near.mjs";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const PHONE = { width: 360, height: 740 }, DESK = { width: 1600, height: 900 };
@@ -99,6 +100,7 @@ const tests = {
     const [head, ...rows] = readFileSync(join(results, "levels.csv"), "utf8").trim().split("\n").map((line) => line.split(","));
     const column = (part) => head.findIndex((title) => title.includes(part));
     const tab = await opened(name);
+    await tab.locator("#drawing").scrollIntoViewIfNeeded();
     await tab.click("#span-all");
     const level = head.findIndex((title) => /level/.test(title) && !/sump/.test(title)), sump = column("sump");
     holds(level > 0 && sump > 0, `columns of ${head}`);
@@ -409,6 +411,7 @@ const tests = {
   },
 };
 Object.assign(tests, ways({ opened, page, ready, settled, equal, holds, out, PHONE, DESK }));
+Object.assign(tests, near({ opened, page, settled, equal, holds }));
 
 async function figures() {
   for (const name of ["one-bed-lying-drum", "four-beds-metric", "drain-line-too-small"]) {

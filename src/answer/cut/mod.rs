@@ -220,16 +220,18 @@ impl CutReport<'_> {
             Row::new(
                 "Taken off",
                 said!(
-                    "{} for errors of level, as the check dry-layer does",
+                    "{} for errors of level, as in every answer on dry gravel",
                     at.figure(&keys::ALLOWANCE, found.allowance)
                 ),
             ),
             Row::new(
-                "Starts, breaks",
+                "Starts, stops",
                 said!(
-                    "{}, {}",
-                    to.word(&keys::WILL_START, verdict_key(cut.will_start)),
+                    "it {} start, it {} stop",
+                    to.word(&keys::WILL_START, verdict_key(cut.will_start))
+                        .said(surely(cut.will_start)),
                     to.word(&keys::WILL_BREAK, verdict_key(cut.will_break))
+                        .said(surely(cut.will_break))
                 ),
             ),
         ];
@@ -261,7 +263,7 @@ impl CutReport<'_> {
 
     fn band(&self, at: &At, cut: &Cut) -> Text {
         let bound = |name: &str, end: &Bound| {
-            let shown = fine(self.units, end.length);
+            let shown = self.units.length(end.length);
             at.part(name).shown(&keys::BOUND_LENGTH, end.length, shown)
         };
         let with = |regime: Regime| match regime {
@@ -362,6 +364,15 @@ fn fine(units: UnitSystem, metres: f64) -> String {
     match units {
         UnitSystem::Metric => format!("{value:.1} {unit}"),
         UnitSystem::Us => format!("{value:.2} {unit}"),
+    }
+}
+
+/// How far a promise goes.
+const fn surely(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Will => "will",
+        Verdict::Uncertain => "may not",
+        Verdict::WillNot => "will not",
     }
 }
 

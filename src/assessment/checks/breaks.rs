@@ -125,6 +125,9 @@ fn why(facts: &Facts, i: usize) -> BreaksWhy {
     }
 }
 
+/// A flow that is less by no more than this is the same to a bucket.
+const SAME_FLOW: f64 = 0.98;
+
 /// Ways to make it break.
 pub(super) fn fixes(facts: &Facts, i: usize) -> Vec<Fix> {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
@@ -204,11 +207,8 @@ fn less_or_more_fall(facts: &Facts, i: usize) -> Vec<Fix> {
     }
     // Last, since no inflow is sure both to start and to break: what lies farthest from either.
     if ways.is_empty() {
-        let best = amounts::flow(
-            tape,
-            best_inflow(start, judged.breaks_below).flow,
-            Side::Down,
-        );
+        let best = best_inflow(start, judged.breaks_below).flow;
+        let best = amounts::flow(tape, best, Side::Down);
         let doubtful = |fix: Fix| {
             if best >= start.nominal {
                 fix
@@ -216,9 +216,12 @@ fn less_or_more_fall(facts: &Facts, i: usize) -> Vec<Fix> {
                 fix.noting(Hint::MayNotStart)
             }
         };
-        let farthest = match best < inflow {
-            true => throttle(facts, i, inflow, best),
-            false => throttled,
+        let farthest = if best < SAME_FLOW * inflow {
+            throttle(facts, i, inflow, best)
+        } else if inflow > judged.breaks_below.high {
+            throttled
+        } else {
+            Vec::new()
         };
         ways.extend(farthest.into_iter().map(doubtful));
     }

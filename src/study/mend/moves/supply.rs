@@ -8,6 +8,8 @@ use crate::model::{
 };
 use crate::study::valves::{Shortfall, solved};
 use crate::study::window::windows;
+use crate::units::UnitSystem;
+use crate::units::amounts::{self, Side};
 
 /// Greatest ratio of a new pump's speed to the old one's: beyond it another kind is meant.
 const FASTEST: f64 = 3.0;
@@ -24,7 +26,7 @@ pub(super) struct Solved {
 pub(super) fn valves(ask: &Ask) -> Solved {
     let (run, found) = (&ask.judged.run, &ask.judged.assessment);
     let plan = solved(ask.system, run, found, &windows(ask.system, run, found));
-    let all = differences(ask.system, &plan.system);
+    let all = differences(ask.system, &plan.system, ask.units);
     let failing = ask.beds(&super::OF_FLOW);
     let mut settings = Vec::new();
     if !all.is_empty() {
@@ -120,7 +122,7 @@ fn percent(opening: f64) -> f64 {
 }
 
 /// What leads from `before` to the settings of `after`.
-fn differences(before: &System, after: &System) -> Move {
+fn differences(before: &System, after: &System, units: UnitSystem) -> Move {
     let mut changes = Vec::new();
     for (i, (was, is)) in before.beds.iter().zip(&after.beds).enumerate() {
         match (&was.inlet, &is.inlet) {
@@ -142,8 +144,12 @@ fn differences(before: &System, after: &System) -> Move {
                     changes.push(Change::of_bed(i, BedPart::Share, share));
                 }
             }
-            (Inlet::Measured(was), Inlet::Measured(is)) if (was - is).abs() > 1e-9 => {
-                changes.push(Change::of_bed(i, BedPart::Flow, *is));
+            (Inlet::Measured(was), Inlet::Measured(is)) => {
+                // As a bucket tells it: nobody sets the third figure.
+                let flow = amounts::flow(units, *is, Side::Down);
+                if (flow - was).abs() > 0.01 * was {
+                    changes.push(Change::of_bed(i, BedPart::Flow, flow));
+                }
             }
             _ => {}
         }
