@@ -14,6 +14,7 @@ use crate::commands::measured::which_bed;
 use crate::commands::terminal;
 use crate::scenario::{open_record, shown};
 use crate::study::protocol::protocol;
+use crate::units::amounts;
 
 const NAMES: Names = Names {
     page: "measure.md",
@@ -49,7 +50,8 @@ pub(super) fn measure(arguments: &Arguments) -> Result<Answer, Failure> {
     let scenario = common.read()?;
     let system = &scenario.system;
     let bed = which_bed(system, arguments.bed.as_deref())?;
-    let sheet = protocol(system, bed)
+    let bucket = amounts::bucket(common.units());
+    let sheet = protocol(system, bed, bucket)
         .map_err(Failure::Simulation)?
         .ok_or_else(|| internal("no such bed"))?;
     let mut readings = readings_template(system, &sheet, arguments.open);

@@ -25,6 +25,7 @@ use crate::study::protocol::protocol;
 use crate::study::why::{
     self, Cause, Complaint, Diagnosis, Figure, Outcome, Question, Suspect, Symptom, diagnose,
 };
+use crate::units::amounts;
 use crate::units::display::capital;
 use crate::units::parse::parse as quantity;
 use crate::units::reading::read;
@@ -426,7 +427,8 @@ pub(super) fn drafted(told: &Told) -> Result<Value, Refused> {
 /// What to measure on a bed, step by step.
 pub(super) fn measure(wished: &Wished, bed: usize) -> Result<Value, Refused> {
     let system = &wished.scenario.system;
-    let sheet = protocol(system, bed).map_err(Refused::because)?;
+    let bucket = amounts::bucket(wished.units);
+    let sheet = protocol(system, bed, bucket).map_err(Refused::because)?;
     let sheet = sheet.ok_or_else(|| Refused::because("there is no such bed"))?;
     let answer = MeasureAnswer {
         system,

@@ -132,9 +132,12 @@ function ownerParts() {
   ];
 }
 
+// Every box that was shown, also of a choice that is no longer made.
+const everShown = new Map();
+
 // What was typed was typed in a unit: with others beside the boxes it says its own.
-function keepUnits(parts) {
-  for (const one of parts) {
+function keepUnits() {
+  for (const one of everShown.values()) {
     const told = typedIn(one.id), as = one.pipe ? pipeAs(one.id) : null, unit = one.pipe ? as === "bore" && smallUnit() : one.share ? null : one.unit;
     if (as && told) owned.told[`${one.id}-as`] = as;
     if (told && unit && NUMBER.test(told)) owned.told[one.id] = `${told} ${unit}`;
@@ -317,6 +320,7 @@ function onward(event) {
 }
 
 function showOwner() {
+  for (const [, list] of ownerParts()) for (const one of list) everShown.set(one.id, one);
   const says = make("div", { "aria-live": "polite", id: "own-says" });
   $("owner").replaceChildren(
     make("p", {}, "Measure with tape and bucket; a bare number is read in the unit beside its box. What of a bed is not asked here is changed afterwards under Sizes."),

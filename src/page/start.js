@@ -5,10 +5,9 @@ function showUnits() {
 }
 
 $("units").addEventListener("click", async () => {
-  const parts = () => ownerParts().flatMap(([, list]) => list);
-  keepUnits(parts());
+  keepUnits();
   state.units = isUs() ? "metric" : "us";
-  bareAgain(parts());
+  bareAgain(ownerParts().flatMap(([, list]) => list));
   showUnits();
   await compared();
   await answered();

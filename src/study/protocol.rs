@@ -16,9 +16,7 @@ use crate::study::measure::sheet::{
 };
 use crate::study::measure::{Cutter, Fact, FactKind, SCATTER, outlook};
 
-/// The bucket `[m3]`.
-pub const BUCKET: f64 = 0.010;
-/// It is weighed to this share.
+/// The bucket is weighed to this share.
 const WEIGHED: f64 = 0.003;
 /// One press at something waited for, and at something sudden `[s]`.
 const PRESS: (f64, f64) = (0.2, 0.3);
@@ -145,6 +143,8 @@ pub struct Step {
 pub struct Protocol {
     /// Index of the bed.
     pub bed: usize,
+    /// What the bucket holds `[m3]`.
+    pub bucket: f64,
     /// Heights of the marks over the bed's floor, lower one first `[m]`.
     pub marks: (f64, f64),
     /// Lip and break level over the bed's floor `[m]`.
@@ -160,11 +160,16 @@ pub struct Protocol {
 /// How many places there are in [`Step::settles`].
 pub const PLACES_TRIED: usize = PLACES.len();
 
-/// The protocol for bed `bed` of `system`; `None` where there is no such bed.
+/// The protocol for bed `bed` of `system`, with a bucket of `bucket` `[m3]`; `None` where there is no
+/// such bed.
 ///
 /// # Errors
 /// [`SimulationError`] when the scenario cannot be simulated.
-pub fn protocol(system: &System, bed: usize) -> Result<Option<Protocol>, SimulationError> {
+pub fn protocol(
+    system: &System,
+    bed: usize,
+    bucket: f64,
+) -> Result<Option<Protocol>, SimulationError> {
     if bed >= system.beds.len() {
         return Ok(None);
     }
@@ -178,6 +183,7 @@ pub fn protocol(system: &System, bed: usize) -> Result<Option<Protocol>, Simulat
     let plan = Plan {
         system,
         bed,
+        bucket,
         found: assess(system, &run),
         cutter: Cutter::new(system, bed)?,
         run: &run,
@@ -189,6 +195,7 @@ pub fn protocol(system: &System, bed: usize) -> Result<Option<Protocol>, Simulat
     };
     Ok(Some(Protocol {
         bed,
+        bucket,
         marks: marks(place),
         lip: place.siphon.standpipe.lip_height,
         breaks_at: plan.law.break_level(tail) - place.floor,
@@ -208,6 +215,7 @@ pub fn protocol(system: &System, bed: usize) -> Result<Option<Protocol>, Simulat
 struct Plan<'a> {
     system: &'a System,
     bed: usize,
+    bucket: f64,
     run: &'a Run,
     found: Assessment,
     cutter: Cutter,
@@ -237,14 +245,14 @@ impl Plan<'_> {
 
     /// Error of a flow timed three times.
     fn flow_error(&self) -> f64 {
-        let time = BUCKET / self.inflow.max(1e-9);
+        let time = self.bucket / self.inflow.max(1e-9);
         let press = std::f64::consts::SQRT_2 * PRESS.0 / f64::from(REPEATS).sqrt();
         WEIGHED.hypotenuse(press / time)
     }
 
     fn bucket(&self) -> Step {
         Step {
-            expected: Some(Band::exact(BUCKET / self.inflow.max(1e-9))),
+            expected: Some(Band::exact(self.bucket / self.inflow.max(1e-9))),
             tells: vec![Tells {
                 what: Learnt::Flow,
                 error: self.flow_error(),

@@ -4,6 +4,7 @@
 
 use crate::numerics::maths::Maths;
 use crate::units::UnitSystem;
+use crate::units::display::US_GALLON;
 
 /// Which way an amount may be rounded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -28,6 +29,14 @@ fn stepped(value: f64, step: f64, side: Side) -> f64 {
 /// A length or elevation `[m]` to a millimetre or a sixteenth of an inch.
 pub fn length(units: UnitSystem, metres: f64, side: Side) -> f64 {
     stepped(metres, length_step(units), side)
+}
+
+/// The bucket that people time a flow with `[m3]`; common practice, no source.
+pub const fn bucket(units: UnitSystem) -> f64 {
+    match units {
+        UnitSystem::Metric => 0.010,
+        UnitSystem::Us => 5.0 * US_GALLON,
+    }
 }
 
 /// The smallest length that a tape measure of these units shows `[m]`.

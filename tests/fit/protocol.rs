@@ -192,7 +192,7 @@ fn the_sheet_promises_no_more_than_the_steps_reach() {
     let found = spreads(4, 120);
     for _ in 0..4 {
         let system = any_system(&mut dice);
-        let sheet = protocol(&system, 0).unwrap().unwrap();
+        let sheet = protocol(&system, 0, 0.010).unwrap().unwrap();
         for told in sheet.steps.iter().flat_map(|step| &step.tells) {
             let reached = match told.what {
                 Learnt::Void => found[0],
@@ -207,7 +207,11 @@ fn the_sheet_promises_no_more_than_the_steps_reach() {
             );
         }
     }
-    assert!(protocol(&any_system(&mut dice), 7).unwrap().is_none());
+    assert!(
+        protocol(&any_system(&mut dice), 7, 0.010)
+            .unwrap()
+            .is_none()
+    );
 }
 
 // Readings of all steps through the command's own way, `fit`: it finds void, loss and carry

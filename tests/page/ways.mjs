@@ -358,8 +358,11 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, PHONE, D
       await tab.selectOption("#own-sump", "box");
       await put(tab, { ...THREE, title: "Both" });
       const units = async () => { const was = await tab.textContent("#units"); await tab.click("#units"); await tab.waitForFunction((was) => document.querySelector("#units").textContent !== was, was); await tab.waitForTimeout(1500); };
+      // What stands in a box of another choice waits there in its own unit, too.
+      await tab.selectOption("#own-sump", "lying-cylinder");
       await units();
-      equal([await tab.inputValue("#own-bed-length"), await tab.inputValue("#own-stand"), await tab.inputValue("#own-stand-as"), await tab.inputValue("#own-flow-2")], ["120 cm", "26 mm", "bore", "3 L/min"], "in inches");
+      await tab.selectOption("#own-sump", "box");
+      equal([await tab.inputValue("#own-bed-length"), await tab.inputValue("#own-stand"), await tab.inputValue("#own-stand-as"), await tab.inputValue("#own-flow-2"), await tab.inputValue("#own-sump-width")], ["120 cm", "26 mm", "bore", "3 L/min", "80 cm"], "in inches");
       await tab.click("#own-draw");
       await tab.waitForFunction(() => document.querySelector("#title").textContent === "Both", null, { timeout: 60_000 });
       const text = await saved(tab);

@@ -10,7 +10,7 @@ pub use record::readings_template;
 use crate::answer::{At, Block, Column, Document, Figure, Place, Row, Section, Table, Text, said};
 use crate::model::System;
 use crate::report::verdict_key;
-use crate::study::protocol::{BUCKET, PLACES_TRIED, Protocol, Step, StepKind, TALLER_BY};
+use crate::study::protocol::{PLACES_TRIED, Protocol, Step, StepKind, TALLER_BY};
 use crate::units::UnitSystem;
 
 /// A line to write on.
@@ -130,7 +130,7 @@ impl MeasureAnswer<'_> {
             said!(
                 "Tools: a bucket filled to {} and weighed once, a watch with tenths, a rule, a clear tube in \
                  the guard that shows the bed's level, the valve of the inlet.",
-                top.figure(&keys::BUCKET_HOLDS, BUCKET)
+                top.figure(&keys::BUCKET_HOLDS, self.protocol.bucket)
             ),
             said!(
                 "Put two marks on the tube, {} and {} above the bed's floor. The lip is at {}; expect \
@@ -258,7 +258,7 @@ impl MeasureAnswer<'_> {
             top.figure(&keys::LIP, protocol.lip),
             top.figure(&keys::BREAKS_AT, protocol.breaks_at),
             top.word(&keys::READINGS, self.readings),
-            top.figure(&keys::BUCKET_HOLDS, BUCKET),
+            top.figure(&keys::BUCKET_HOLDS, self.protocol.bucket),
             top.figure(&keys::TALLER, TALLER_BY),
         ];
         all.extend(self.length_of_rounds());

@@ -22,7 +22,7 @@ const INCH: f64 = 0.0254;
 /// Metres in a foot (exact).
 const FOOT: f64 = 12.0 * INCH;
 /// Cubic metres in a US gallon, 231 cubic inches (exact).
-const US_GALLON: f64 = 231.0 * INCH * INCH * INCH;
+pub(super) const US_GALLON: f64 = 231.0 * INCH * INCH * INCH;
 /// Kilograms in a pound (exact).
 const POUND: f64 = 0.453_592_37;
 /// Newtons in a pound-force (exact).
