@@ -14,14 +14,17 @@ const FRAME: &str = include_str!("page.html");
 /// What the worker runs, as text.
 const WORKER: &str = include_str!("worker.js");
 /// The scripts, one scope for all.
-const SCRIPTS: [&str; 9] = [
+const SCRIPTS: [&str; 12] = [
     include_str!("base.js"),
     include_str!("work.js"),
     include_str!("drawing.js"),
     include_str!("whatif.js"),
+    include_str!("plan.js"),
     include_str!("charts.js"),
     include_str!("ask.js"),
+    include_str!("cut.js"),
     include_str!("owner.js"),
+    include_str!("told.js"),
     include_str!("files.js"),
     include_str!("start.js"),
 ];

@@ -1,0 +1,66 @@
+// To cut: the dry gravel wanted, sheets with lengths, and their print.
+// The dry gravel that is wanted is the scenario's: what is cut for is what is judged by.
+const DRY = "checks.dry-layer";
+function showDry() {
+  const field = state.fields.find((one) => one.key === DRY);
+  if (document.activeElement !== $("dry")) $("dry").value = field?.written ?? "";
+  $("dry").placeholder = field?.default?.replace(/ (mm|in)$/, "") || (isUs() ? "2" : "50");
+  $("dry-unit").textContent = /[a-z]$/.test($("dry").value) ? "" : isUs() ? "in" : "mm";
+}
+$("dry").addEventListener("change", async () => {
+  $("dry").closest("p").querySelector(".fault")?.remove();
+  $("dry").removeAttribute("aria-invalid");
+  const raw = $("dry").value.trim(), dry = typed(raw, isUs() ? "in" : "mm"), field = state.fields.find((one) => one.key === DRY);
+  const before = state.with.slice(), own = before.findIndex((one) => keyOf(one.step) === DRY);
+  if (dry === (field?.written ?? "")) return;
+  if (!dry && own >= 0) { state.with.splice(own, 1); settle(before, true); return; }
+  const found = await change(dry ? `${DRY} = ${dry}` : `${DRY} left out`, { says: `Dry gravel wanted ${dry || field?.default}`, was: "", wish: true });
+  if (found?.error) { tell(""); $("dry").value = raw; $("dry").closest("p").append(make("span", { class: "fault", role: "alert" }, ` ${faultWords(found)}`)); $("dry").setAttribute("aria-invalid", "true"); }
+});
+
+const LETTER = 1050; // px: a little under the height of US Letter
+$("find-cut").addEventListener("click", async () => {
+  waiting($("cut-answer"), "Simulating ...", "cut");
+  const found = await long(work({ call: "cut", dry_layer: null }));
+  if (found.dropped) return;
+  if (found.error) { $("cut-answer").replaceChildren(make("p", { class: "fault" }, found.error)); return; }
+  filled($("cut-answer"), found);
+  // On paper, before the sheets: of when it is, and what flows it reckons with.
+  const flows = state.answer.cards.filter((one) => one.asks === "Starts").map((one) => { const says = make("p", { class: "print" }); says.innerHTML = `<b>${one.asks}</b> ${one.html}`; return says; });
+  const done = state.with.filter((one) => !isFact(one));
+  $("cut-answer").prepend(make("p", { class: "print dated" }), ...state.with.filter(isRead).map((one) => make("p", { class: "print" }, one.says)), ...(done.length ? [make("p", { class: "print" }, `Cut for the system with these changes made: ${done.map((one) => plainLine(one.says)).join("; ")}.`)] : []), ...flows);
+  found.sheets.forEach((svg, i) => {
+    const sheet = make("div", { class: "sheet", role: "region", tabindex: 0, "aria-label": `Sheet ${i + 1}` });
+    sheet.innerHTML = svg;
+    // Nothing is drawn below: so it fits US Letter, which is shorter than A4, to scale.
+    const paper = sheet.querySelector("svg"), { width } = paper.viewBox.baseVal;
+    paper.setAttribute("viewBox", `0 0 ${width} ${LETTER}`);
+    paper.setAttribute("height", LETTER);
+    // With nothing drawn there is nothing to cut: what to do instead stands before.
+    if (!paper.querySelector("path, line, polyline, polygon")) sheet.classList.add("none");
+    $("cut-answer").append(sheet);
+    if (i) folded(sheet, make("button", { type: "button" }, `Sheet ${i + 1}: ${state.answer.beds[i]}`));
+  });
+  // A screen shows the first bed at length; paper has them all.
+  foldedBut($("cut-answer"), /^bed-(?!0\b)/);
+  $("print-cut").hidden = false;
+  $("put-cut").hidden = !found.edits.length;
+  $("put-cut").onclick = async () => {
+    const before = state.with.slice();
+    state.with.push({ step: found.edits, says: "Pipes cut as on these sheets", was: "", tried: true });
+    const now = await settle(before);
+    if (now.error) return;
+    $("put-cut").hidden = true;
+    $("cut-answer").querySelector(".stale")?.replaceWith(make("p", {}, "These lengths are put in: see Changes made."));
+    goTo("answer");
+  };
+});
+$("print-cut").addEventListener("click", () => {
+  document.body.classList.add("sheets");
+  print();
+});
+addEventListener("beforeprint", () => {
+  const day = new Date().toLocaleDateString("en", { dateStyle: "long" });
+  for (const node of document.querySelectorAll(".dated")) node.textContent = node.closest("#cut") ? `${state.answer?.title ?? ""}, ${day}` : day;
+});
+addEventListener("afterprint", () => document.body.classList.remove("sheets"));

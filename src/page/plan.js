@@ -1,0 +1,29 @@
+// The plan; each step can be put into the drawing.
+$("find-plan").addEventListener("click", async () => {
+  const button = $("find-plan");
+  button.disabled = true;
+  waiting($("plan-answer"), "Simulating changes ...", "plan");
+  const plan = await long(work({ call: "plan", seen: asked.symptom ? { bed: asked.bed, symptom: asked.symptom } : null }));
+  if (plan.dropped) return;
+  button.disabled = false;
+  if (plan.error) { $("plan-answer").replaceChildren(make("p", { class: "fault" }, plan.error)); return; }
+  $("plan-answer").innerHTML = plan.head + plan.parts.filter((part) => part.place !== "back").map((part) => `<section data-plan="${part.key}"><h3></h3>${part.html}</section>`).join("");
+  stackable($("plan-answer"));
+  untyped($("plan-answer"));
+  plan.parts.filter((part) => part.place !== "back").forEach((part, i) => { const head = $("plan-answer").querySelectorAll("[data-plan] > h3")[i]; head.textContent = part.title; head.hidden = part.title === "What to do"; });
+  const supposed = state.with.find((one) => one.trouble);
+  if (supposed) $("plan-answer").prepend(make("p", { class: "supposed" }, `Planned with this supposed, until it is undone: ${supposed.says} `, make("button", { type: "button", onclick: () => takeBack(supposed) }, "Undo")));
+  $("plan").classList.add("answered");
+  const items = [...$("plan-answer").querySelectorAll(".findings > li")];
+  const all = [...plan.steps, ...plan.surer];
+  const put = (n) => ({ step: all[n], says: items[n]?.querySelector("p")?.textContent || all[n].map(plainChange).join(", "), was: "", tried: true });
+  // A step was simulated with those before it, and is tried with them.
+  const tryTo = (last) => (event) => {
+    event.target.disabled = true;
+    const before = state.with.slice();
+    for (let n = 0; n <= last; n++) if (!before.some((one) => one.step === all[n])) state.with.push(put(n));
+    settle(before);
+  };
+  all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: tryTo(n) }, n ? "Try it with those before" : "Try it")));
+  if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: tryTo(plan.steps.length - 1) }, "Try all steps"));
+});

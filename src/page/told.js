@@ -1,0 +1,51 @@
+// What a file tells beside its sizes: what was assumed, measured, changed, read and seen.
+const fileName = (title) => title.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "garden";
+
+// What was assumed stands in the file, and here until it is changed.
+function assumedKeys(text, changes = state.with) {
+  const changed = new Set(changes.map((one) => keyOf(one.step)));
+  return (ASSUMED.exec(text)?.[1] || "").split(",").map((key) => key.trim()).filter((key) => key && !changed.has(key));
+}
+
+function showAssumed() {
+  const fields = assumedKeys(state.text).map((key) => state.fields.find((field) => field.key === key)).filter((field) => field?.written != null);
+  $("assumed").replaceChildren(...(fields.length ? [make("h3", {}, "Assumed, not measured"), make("div", { class: "choice" }, ...fields.map((field) => make("button", { type: "button", "data-assumed": field.key, onclick: () => goToField(field.key) }, `${placed(field)} ${writtenAs(field)}`)))] : []));
+}
+
+// A saved file names as assumed only what still is, says what was changed since it was measured, and
+// keeps what was read and seen.
+const MEASURED = /^# What (?:stands|stood) there, as it was measured(?:; changed since: (.*?))?\.$/m;
+const TOLD = /^# Told by the bucket: .*\n/m;
+const CHANGED = /^# Changed before it was saved: (.*)\.\n/m;
+// A trouble that is only supposed is none.
+const changesTried = () => state.with.filter((one) => !isFact(one) && !isSupposed(one));
+function savedText(text, changes) {
+  const tried = changes.map((one) => plainLine(one.says));
+  const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text, state.with.filter((one) => isFact(one) || changes.includes(one))); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
+    .replace(MEASURED, (line, before) => { const all = [before, ...tried].filter(Boolean); return all.length ? `# What stood there, as it was measured; changed since: ${all.join("; ")}.` : line; })
+    .replace(OBSERVED, "").replace(CHANGED, "").replace(TOLD, "");
+  const before = CHANGED.exec(text)?.[1], all = [before, ...tried].filter(Boolean);
+  const lines = (all.length && !MEASURED.test(kept) ? `# Changed before it was saved: ${all.join("; ")}.\n` : "") + observed();
+  return lines && !kept.endsWith("\n") ? `${kept}\n${lines}` : kept + lines;
+}
+const plainLine = (text) => text.replace(/[\u0000-\u001f\u007f-\u009f\u2028-\u202e]+/g, " ").replace(/\.+$/, "").trim();
+
+// What was read with bucket, watch and tape, seen and checked: comments, one line each.
+const OBSERVED = /^# (Read|Seen) at bed (\d+): (.*)\n/gm;
+function observed() {
+  const line = (what, bed, told) => pairsOf(told) ? `# ${what} at bed ${+bed + 1}: ${pairsOf(told)}\n` : "";
+  const seen = { symptom: asked.symptom, seen: asked.seen, ...Object.fromEntries(Object.entries(asked.checks).map(([cause, yes]) => [cause, yes ? "yes" : "no"])) };
+  return Object.entries(asked.readings).map(([bed, mine]) => line("Read", bed, mine)).join("") + line("Seen", asked.bed, seen);
+}
+
+function takeUp(text) {
+  Object.assign(asked, { readings: {}, checks: {}, symptom: null, seen: "", bed: 0 });
+  for (const [, what, bed, rest] of text.matchAll(OBSERVED)) {
+    const pairs = pairsIn(rest);
+    if (what === "Read") Object.assign(readOf(bed - 1), Object.fromEntries(pairs));
+    else for (const [key, text] of pairs) {
+      asked.bed = bed - 1;
+      if (key === "symptom" || key === "seen") asked[key] = text; else asked.checks[key] = text === "yes";
+    }
+  }
+}
