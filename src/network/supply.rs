@@ -166,32 +166,44 @@ impl SupplyTree {
 
     /// Flows and heads with the sump at `sump_level` `[m]` and free outlets.
     pub fn duty(&self, sump_level: f64) -> Duty {
-        self.duty_from(sump_level, |_| f64::NEG_INFINITY, None)
+        self.duty_from(sump_level, |_| (f64::NEG_INFINITY, false), None)
     }
 
     /// The same with any outlet under water where `water` `[m]`, the level of the
     /// vessel it ends in, is above it.
     pub fn duty_under(&self, sump_level: f64, water: impl Fn(OutletEnd) -> f64) -> Duty {
+        self.duty_from(sump_level, |end| (water(end), true), None)
+    }
+
+    /// The same, where nothing runs back from those that `draws_air` names.
+    pub fn duty_drawing_air(
+        &self,
+        sump_level: f64,
+        water: impl Fn(OutletEnd) -> f64,
+        draws_air: impl Fn(OutletEnd) -> bool,
+    ) -> Duty {
+        let water = |end| (water(end), !draws_air(end));
         self.duty_from(sump_level, water, None)
     }
 
     /// [`duty`](Self::duty), found faster when `near` is the duty at a sump level nearby.
     pub fn duty_near(&self, sump_level: f64, near: &Duty) -> Duty {
-        self.duty_from(sump_level, |_| f64::NEG_INFINITY, Some(near))
+        self.duty_from(sump_level, |_| (f64::NEG_INFINITY, false), Some(near))
     }
 
+    /// `water`: the level in the vessel of an outlet `[m]`, and whether it may run back.
     fn duty_from(
         &self,
         sump_level: f64,
-        water: impl Fn(OutletEnd) -> f64,
+        water: impl Fn(OutletEnd) -> (f64, bool),
         near: Option<&Duty>,
     ) -> Duty {
         let levels: Vec<(f64, bool)> = self
             .outlets
             .iter()
             .map(|outlet| {
-                let water = water(outlet.end);
-                (outlet.level.max(water), water > outlet.level)
+                let (water, runs_back) = water(outlet.end);
+                (outlet.level.max(water), runs_back && water > outlet.level)
             })
             .collect();
         match &self.source {

@@ -546,4 +546,22 @@ mod tests {
             }
         }
     }
+
+    // A line that backs up ends below the bed's floor: the siphon would take more than fine
+    // gravel lets through, its guard is empty, and it gets what just holds the bed at its level
+    // round an empty guard.
+    #[test]
+    fn a_siphon_that_takes_more_than_the_gravel_gives_gets_what_it_gives() {
+        for grain in [0.001, 0.003] {
+            let gravel = gravel(grain);
+            for level in [1.02, 1.05, 1.1] {
+                let wants = |guard: f64| 100.0 * draw(guard, 0.8);
+                let (flow, guard) = gravel.settle(level, 0.8, level, false, wants);
+                assert_eq!(guard, FLOOR);
+                assert!(flow < wants(FLOOR), "{flow}");
+                let off = gravel.way.bed_depth(0.0, flow) - (level - FLOOR);
+                assert!(off.abs() < 4.0 * TOLERANCE, "{grain} {level}: {off}");
+            }
+        }
+    }
 }

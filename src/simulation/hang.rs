@@ -44,8 +44,9 @@ const WINDOW: f64 = 20.0;
 /// ... within this `[s]`.
 const PUMP_WINDOW: f64 = 240.0;
 /// A siphon that starts and breaks every few seconds, as where gravel starves it, pulses for
-/// real: it is held only after this many switches ...
-const PULSES: usize = 240;
+/// real: it is held only after this many switches, two a pulse. Each pulse is felt in every other
+/// bed of a line ...
+const PULSES: usize = 120;
 /// ... each window of [`SWITCHES`] of which passed within this `[s]`, a pulse in under 10 s. Once
 /// held, it is held again as soon as it pulses.
 const PULSE_WINDOW: f64 = 80.0;
@@ -57,6 +58,8 @@ const LONGEST: f64 = HOUR;
 const AGAIN: f64 = 600.0;
 /// Most doublings of time or margin.
 const MOST_DOUBLINGS: u8 = 7;
+/// Levels over which a part that is held by its level goes from one mode to the other `[m]`.
+const BAND: f64 = 1e-4;
 /// Share by which an inflow has to leave the range in which a held siphon gives just that.
 const MARGIN: f64 = 0.02;
 
@@ -194,8 +197,13 @@ pub(super) fn margin(doublings: u8) -> f64 {
 /// Share of a gain that goes over a wall at `top` held at `level`: all of it at the top,
 /// none a tenth of a millimetre below, so that the level comes to rest between.
 pub(super) fn over_wall(level: f64, top: f64) -> f64 {
-    const BAND: f64 = 1e-4;
     ((level - (top - BAND)) / BAND).clamp(0.0, 1.0)
+}
+
+/// Share of what runs back that does so through a pipe held with its end at `end` and water at
+/// `level`: all of it a tenth of a millimetre above, and none at the end, where it draws air.
+pub(super) fn drawn_from(level: f64, end: f64) -> f64 {
+    ((level - end) / BAND).clamp(0.0, 1.0)
 }
 
 #[cfg(test)]
@@ -212,6 +220,8 @@ mod tests {
             (0.3, 0.0),
         ] {
             let found = over_wall(1.2 - below, 1.2);
+            assert!((found - share).abs() < 1e-9, "{below}: {found}");
+            let found = drawn_from(1.2 - below, 1.2 - 1e-4);
             assert!((found - share).abs() < 1e-9, "{below}: {found}");
         }
     }

@@ -8,7 +8,8 @@ use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::*;
 use ebbwright::network::drain_line::DrainLineLaw;
-use ebbwright::simulation::{EventKind, Run, Sampling, simulate};
+use ebbwright::scenario::parse;
+use ebbwright::simulation::{EventKind, Hang, Run, Sampling, simulate};
 use ebbwright::units::UnitSystem;
 
 /// A high bed at `high` and a low one beside it, on one line of `bore` `[m]`.
@@ -216,4 +217,36 @@ fn flows_settled_up_and_down_agree_with_their_tails() {
         // A wider line carries all that the upper bed gives below the lower lip.
         assert!(bore > 0.021 || flows[1] < 0.0, "{bore}: {flows:?}");
     }
+}
+
+// Water: the pump is too weak for the bed and lets its water run back, until the inlet's end
+// comes free. What a line pushes up into the bed from then on goes out through the inlet as it
+// comes, neither more nor less: the level stays where the inlet draws air. Each look took steps of
+// microseconds before, and the run was given up.
+#[test]
+fn what_a_line_pushes_into_a_bed_runs_back_through_a_weak_pump() {
+    let text = include_str!("../fuzz/fallen/a-bed-that-runs-back-at-its-inlets-end.toml");
+    let system = parse(text, "kept.toml").unwrap().system;
+    let run = simulate(&system, Sampling::Every(1.0)).unwrap();
+    assert!(run.residual.abs() <= 1e-9 * run.water_at_start);
+    let held = EventKind::Hangs(Hang::Inlet(1));
+    let from = run.events.iter().find(|event| event.kind == held).unwrap();
+    let (series, bed) = (&run.recording, &run.recording.beds[1]);
+    let mut seen = 0;
+    for (k, &t) in series.time.iter().enumerate() {
+        // Moments on the second alone: at events it is let go of for a moment.
+        if t < from.time + 2.0 || t.fract() != 0.0 {
+            continue;
+        }
+        let over = bed.level[k] - 0.5217;
+        assert!((-1e-9..1e-4).contains(&over), "{t}: {over}");
+        let (pushed, back) = (-bed.siphon_flow[k], -bed.inflow[k]);
+        assert!(pushed > 1e-5, "{t}: {pushed}");
+        assert!(
+            (back / pushed - 1.0).abs() < 1e-3,
+            "{t}: {back} of {pushed}"
+        );
+        seen += 1;
+    }
+    assert!(seen > 150, "{seen}");
 }

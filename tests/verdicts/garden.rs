@@ -86,6 +86,27 @@ fn what_is_wrong_with_fish_is_warned_of_and_never_fails() {
     assert!(none.garden.fish.is_none() && none.garden.water.is_none());
 }
 
+// A limit is met to the last digit, not missed by it: so many grams a day that the beds take
+// all of it, over as many areas as rounding may fall on either side of.
+#[test]
+fn feed_that_the_beds_just_take_is_not_warned_of() {
+    for share in 1..=12 {
+        let mut system = fishes(8, 200.0);
+        let width = 0.1 * f64::from(share);
+        system.beds[0].shape = VesselShape::Box {
+            length: 1.2,
+            width,
+            depth: 0.35,
+        };
+        // 80 g/(m2 d) is the most that fruiting plants take (FAO Technical Paper 589).
+        for (of_it, expected) in [(1.0, Status::Pass), (1.0 + 1e-6, Status::Warn)] {
+            system.fish.as_mut().unwrap().feed = Some(of_it * 0.080 * 1.2 * width / DAY);
+            let found = status(&judged(&system), CheckId::FishFeed);
+            assert_eq!(found, Some(expected), "{width} {of_it}");
+        }
+    }
+}
+
 #[test]
 fn evaporation_concentrates_what_the_top_off_brings() {
     let mut system = fishes(8, 200.0);

@@ -7,6 +7,7 @@ use crate::numerics::effort;
 use crate::numerics::hermite::{HermiteGrid, agreement};
 use crate::numerics::in_order::InOrder;
 use crate::numerics::root::brent;
+use crate::simulation::hang::drawn_from;
 use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::Plant;
 use crate::simulation::plant::moment::Moment;
@@ -186,6 +187,15 @@ impl Feed {
     }
 }
 
+/// Level in the vessel in which an outlet of the supply ends `[m]`.
+fn under<const B: usize>(now: &Moment<B>, end: OutletEnd) -> f64 {
+    match end {
+        OutletEnd::Bed(i) => now.level[i],
+        OutletEnd::Tank => now.tank_level,
+        OutletEnd::Bypass | OutletEnd::Settler => f64::NEG_INFINITY,
+    }
+}
+
 impl Plant {
     /// What the running pump moves.
     pub(in crate::simulation) fn pump<const B: usize>(
@@ -199,14 +209,11 @@ impl Plant {
             modes.tank_inlet_covered || modes.inlet_covered[..n].iter().any(|&covered| covered);
         if covered {
             effort::spend(A_BALANCE);
-            let duty = feed.tree.duty_under(now.sump_level, |end| match end {
-                OutletEnd::Bed(i) => now.level[i],
-                OutletEnd::Tank => now.tank_level,
-                OutletEnd::Bypass | OutletEnd::Settler => f64::NEG_INFINITY,
-            });
+            let duty = feed.tree.duty_under(now.sump_level, |end| under(now, end));
             now.inflow[..n].copy_from_slice(&duty.bed_flows);
             now.pump_flow = duty.pump_flow;
             now.tank_in = duty.tank_flow;
+            self.draw_air(now, modes);
         } else if let Some(grid) = feed.lookup.as_ref().filter(|g| g.covers(now.sump_level)) {
             let rest = grid.values(now.sump_level, &mut now.inflow[..n]);
             now.pump_flow = rest(n);
@@ -228,6 +235,60 @@ impl Plant {
             now.tank_in = feed.steady[n + 1];
         }
         now.pump_head = feed.pump_head(now.pump_flow, now.sump_level);
+    }
+
+    /// Where the water in a vessel is held at the end of an inlet through which it runs back
+    /// while the pump runs, it draws air: the supply is between what it is under water and what it
+    /// is in the air.
+    fn draw_air<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
+        let n = self.laws.len();
+        let drawn = |end: OutletEnd, flow: f64| {
+            let held = match end {
+                OutletEnd::Bed(i) if modes.held.inlets[i] => self.reachable_inlets[i],
+                OutletEnd::Tank if modes.held.tank_inlet => self.tank_inlet,
+                _ => None,
+            };
+            let held = held.filter(|_| flow < 0.0);
+            held.map(|inlet| drawn_from(under(now, end), inlet))
+        };
+        let mut shares: [Option<f64>; B] = [None; B];
+        for (i, (share, flow)) in shares.iter_mut().zip(now.inflow).take(n).enumerate() {
+            *share = drawn(OutletEnd::Bed(i), flow);
+        }
+        let tank = drawn(OutletEnd::Tank, now.tank_in);
+        let held = shares.iter().zip(now.inflow).chain([(&tank, now.tank_in)]);
+        let (back, back_drawn) = held
+            .filter_map(|(share, flow)| share.map(|share| (flow, share * flow)))
+            .fold((0.0, 0.0), |sum, (flow, drawn)| {
+                (sum.0 + flow, sum.1 + drawn)
+            });
+        if back_drawn <= back {
+            return;
+        }
+        // What is not held goes along with the mean of those that are.
+        let mean = back_drawn / back;
+        effort::spend(A_BALANCE);
+        let in_air = self.feed.tree.duty_drawing_air(
+            now.sump_level,
+            |end| under(now, end),
+            |end| match end {
+                OutletEnd::Bed(i) => shares[i].is_some(),
+                OutletEnd::Tank => tank.is_some(),
+                OutletEnd::Bypass | OutletEnd::Settler => false,
+            },
+        );
+        let between = |share: f64, wet: f64, dry: f64| dry + share * (wet - dry);
+        let mut total = between(mean, now.pump_flow, in_air.pump_flow);
+        let mut pass = |share: Option<f64>, flow: &mut f64, dry: f64| {
+            let wet = *flow;
+            *flow = between(share.unwrap_or(mean), wet, dry);
+            total += *flow - between(mean, wet, dry);
+        };
+        for ((share, flow), dry) in shares.iter().zip(&mut now.inflow).zip(in_air.bed_flows) {
+            pass(*share, flow, dry);
+        }
+        pass(tank, &mut now.tank_in, in_air.tank_flow);
+        now.pump_flow = total;
     }
 
     /// Scales what the pump delivers so that the sump keeps its level.

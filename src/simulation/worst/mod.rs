@@ -205,3 +205,52 @@ fn beside(system: System, index: usize) -> Result<System, SimulationError> {
     moved.incidents[index].at = IncidentTime::At(worst.1);
     Ok(moved)
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use crate::numerics::effort;
+    use crate::scenario::{parse, starter};
+
+    fn with(what: Disturbance) -> System {
+        let mut system = parse(starter(), "starter.toml").unwrap().system;
+        let at = IncidentTime::Worst;
+        system.incidents = vec![Incident { at, what }];
+        system
+    }
+
+    // Effort is counted, not timed: each search begins with the run without its incident, and two
+    // for one goal each try all moments twice.
+    #[test]
+    fn a_moment_is_tried_once_for_both_goals() {
+        let system = with(Disturbance::SiphonBlocked(0));
+        let cost = |goals: &[Goal]| effort::of(|| search(&system, 0, goals).unwrap()).1;
+        let [highest, lowest] = [Goal::Highest, Goal::Lowest].map(|goal| cost(&[goal]));
+        let both = cost(&[Goal::Highest, Goal::Lowest]);
+        let quiet = System {
+            incidents: Vec::new(),
+            ..system.clone()
+        };
+        let once = effort::of(|| simulate(&quiet, Sampling::None).unwrap()).1;
+        let apart = highest + lowest - once;
+        let moments = (highest - once) / 4;
+        assert!(both + moments < apart, "{once} {highest} {lowest} {both}");
+    }
+
+    // What volumes rule out for the highest level may well leave the lowest.
+    #[test]
+    fn the_lowest_level_is_the_same_whatever_was_looked_for_before() {
+        let system = with(Disturbance::PumpStops);
+        let lowest = |goals: &[Goal]| {
+            let found = search(&system, 0, goals).unwrap();
+            found.extreme(Goal::Lowest).unwrap().level
+        };
+        let (alone, after) = (
+            lowest(&[Goal::Lowest]),
+            lowest(&[Goal::Highest, Goal::Lowest]),
+        );
+        assert!((alone - after).abs() < 1e-9, "{alone} {after}");
+    }
+}
