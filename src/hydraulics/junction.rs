@@ -10,7 +10,6 @@ use std::sync::LazyLock;
 use super::circular_curves::critical_depth;
 use super::constants::GRAVITY;
 use crate::numerics::hermite::HermiteGrid;
-use crate::numerics::root::newton;
 
 /// Share of the flow downstream that a lateral must bring for the pipe upstream to be held
 /// back in full: `1 - (Q_u/Q_d)^DROWNS`, 0.99 with a lateral of a quarter.
@@ -28,7 +27,7 @@ static DEAD_END_DEPTH: LazyLock<Option<HermiteGrid>> = LazyLock::new(|| {
         let q = s * s * GRAVITY.sqrt();
         let control = critical_depth(1.0, q);
         let below = Section::new(1.0, control);
-        let y = deep_depth(1.0, below.force(q), 0.0, control);
+        let y = deep_depth(1.0, q, 0.0, control);
         // At critical depth the force changes with the flow alone: dM = 2 Q dQ / (g A).
         let gain = 2.0 * q / (GRAVITY * below.area) * 2.0 * s * GRAVITY.sqrt();
         out[0] = (y, gain / Section::new(1.0, y).area);
@@ -67,6 +66,21 @@ impl Section {
 
     fn force(&self, q: f64) -> f64 {
         self.moment + q * q / (GRAVITY * self.area)
+    }
+
+    /// By how much the depth, now `y`, is to change for `missing` `[m3]` more force with flow `q`: the
+    /// parabola through value, slope and bend (Halley's irrational method, from memory).
+    fn step_to(&self, d: f64, y: f64, q: f64, missing: f64) -> f64 {
+        let (a, w) = (self.area, self.width);
+        let drag = q * q / (GRAVITY * a * a);
+        let slope = a - drag * w;
+        let bend = w + drag * (2.0 * w * w / a - 2.0 * (d - 2.0 * y) / w);
+        let root = slope * slope + 2.0 * bend * missing;
+        if root > 0.0 && slope > 0.0 {
+            2.0 * missing / (slope + root.sqrt())
+        } else {
+            missing / slope
+        }
     }
 }
 
@@ -117,28 +131,47 @@ pub fn square_entry_rise(d: f64, y: f64, down: f64, up: f64) -> f64 {
     } else {
         0.0
     };
-    share * held + deep_depth(d, specific_force(d, control, down), up, control) - control
+    share * held + deep_depth(d, down, up, control) - control
 }
 
-/// The subcritical depth at which `q` `[m3/s]` has the specific force `force` `[m3]`; `y` is a depth
-/// at or above the critical one at which it has less `[m]`.
-fn deep_depth(d: f64, force: f64, q: f64, y: f64) -> f64 {
+/// Most steps toward a depth, and the size of the last one in diameters: it shrinks with its
+/// third power, but where the crown is near with that of its distance.
+const STEPS: u32 = 60;
+const CLOSE: f64 = 1e-5;
+const NEAR_CROWN: f64 = 1e-4;
+const CLOSEST: f64 = 1e-8;
+
+/// The subcritical depth `[m]` at which `up` `[m3/s]` has the specific force of the larger `down` at
+/// depth `y` `[m]`, at or above the critical one of that.
+fn deep_depth(d: f64, down: f64, up: f64, y: f64) -> f64 {
+    let mut here = Section::new(d, y);
+    let force = here.force(down);
     let full = Section::new(d, d);
-    let at_crown = full.force(q);
+    let at_crown = full.force(up);
     if force >= at_crown {
         return d + (force - at_crown) / full.area;
     }
-    newton(
-        (y, d),
-        y,
-        |step, _| step <= 1e-8 * d,
-        |y| {
-            let section = Section::new(d, y);
-            let a = section.area;
-            let slope = a - q * q * section.width / (GRAVITY * a * a);
-            (section.force(q) - force, slope)
-        },
-    )
+    let (mut low, mut high, mut y) = (y, d, y);
+    for _ in 0..STEPS {
+        let missing = force - here.force(up);
+        if missing > 0.0 {
+            low = y;
+        } else {
+            high = y;
+        }
+        let mut next = y + here.step_to(d, y, up, missing);
+        // Written so that a step that is not a number halves, too.
+        if !(next >= low && next <= high) {
+            next = 0.5 * (low + high);
+        }
+        let step = (next - y).abs();
+        y = next;
+        if step <= CLOSEST * d || (step <= CLOSE * d && step <= NEAR_CROWN * (d - y)) {
+            break;
+        }
+        here = Section::new(d, y);
+    }
+    y
 }
 
 #[cfg(test)]
@@ -236,7 +269,7 @@ mod tests {
         for i in 1..=500 {
             let q = 2e-5 * f64::from(i);
             let control = critical_depth(d, q);
-            let solved = deep_depth(d, specific_force(d, control, q), 0.0, control);
+            let solved = deep_depth(d, q, 0.0, control);
             let told = 1e-3 + square_entry_rise(d, 1e-3, q, 0.0);
             assert!((told - solved).abs() < 3e-8 * d, "{q}: {told} {solved}");
         }

@@ -36,6 +36,9 @@ $("find-cut").addEventListener("click", async () => {
     const paper = sheet.querySelector("svg"), { width } = paper.viewBox.baseVal;
     paper.setAttribute("viewBox", `0 0 ${width} ${LETTER}`);
     paper.setAttribute("height", LETTER);
+    // A sheet that lies alone beside the saw says of when it is, and what it must not be used for yet.
+    const wait = /(Cut|Glue) nothing yet/.exec(found.head)?.[0];
+    paper.append(draw("text", { x: 30, y: 108, "font-size": 12, "font-weight": 600 }, `${today()}${wait ? `. ${wait}: see the first page` : ""}`));
     // With nothing drawn there is nothing to cut: what to do instead stands before.
     if (!paper.querySelector("path, line, polyline, polygon")) sheet.classList.add("none");
     $("cut-answer").append(sheet);
@@ -59,8 +62,9 @@ $("print-cut").addEventListener("click", () => {
   document.body.classList.add("sheets");
   print();
 });
+const today = () => new Date().toLocaleDateString("en", { dateStyle: "long" });
 addEventListener("beforeprint", () => {
-  const day = new Date().toLocaleDateString("en", { dateStyle: "long" });
+  const day = today();
   for (const node of document.querySelectorAll(".dated")) node.textContent = node.closest("#cut") ? `${state.answer?.title ?? ""}, ${day}` : day;
 });
 addEventListener("afterprint", () => document.body.classList.remove("sheets"));

@@ -10,7 +10,7 @@ const tapeUnit = () => isUs() ? "in" : "cm", smallUnit = () => isUs() ? "in" : "
 const ROOM = "over the room's floor", BED = "over the bed's floor";
 const SUMPS = {
   "lying-cylinder": ["Drum on its side", ["diameter", "length"]], "upright-cylinder": ["Drum on its end", ["diameter", "depth"]],
-  box: ["Tote, upright", ["length", "width", "depth"]], tapered: ["Tote, sloping", ["top-length", "top-width", "bottom-length", "bottom-width", "depth"]],
+  box: ["Box or tote", ["length", "width", "depth"]], tapered: ["Sloping box or tote", ["top-length", "top-width", "bottom-length", "bottom-width", "depth"]],
 };
 const BEDS = { box: ["Box", ["length", "width", "depth"]], "upright-cylinder": ["Round tub", ["diameter", "depth"]] };
 const TANKS = { "upright-cylinder": ["Round", ["diameter", "depth"]], box: ["Box", ["length", "width", "depth"]] };
@@ -65,8 +65,8 @@ function ownerParts() {
       { id: "slot-width", at: "bed.bell.slots.width", asks: "Width of a slot", unit: small, else: us ? "1/2" : "12" },
       { id: "slot-height", at: "bed.bell.slots.height", asks: "Height of a slot's upper end", unit: small, over: BED, else: us ? "1" : "25" })],
     ["The drain pipe of a bed", entries(
-      { id: "outlet", at: "bed.drain.outlet", asks: "Height where it ends", unit: tape, over: ROOM },
-      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, eg: "?", else: straightDown(tape, small), help: "left out where it is not known: then it is guessed as straight down" },
+      { id: "outlet", at: "bed.drain.outlet", asks: "Height where it ends", unit: tape, over: ROOM, ...(line ? { free: true, quiet: true, help: "left out where it is not known: then it ends where it meets the line" } : {}) },
+      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, eg: "?", else: straightDown(0), help: "left out where it is not known: then it is guessed as straight down" },
       { id: "elbows", at: "bed.drain.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
       { id: "into", asks: "Where they lead", words: INTO },
       line && { id: "line", at: "drain-line.pipe.bore", asks: "The drain line", pipe: true },
@@ -89,7 +89,8 @@ function ownerParts() {
       { id: "water", at: "sump.start-level", asks: "Height of its water", unit: tape, over: ROOM, help: runs ? "best just when a bed has emptied; how each bed stood at that moment is asked below" : "pump off, every bed run empty" },
       ...(runs ? beds.map((n) => ({ id: `then-${n}`, asks: beds.length > 1 ? `Water in ${bedCalled(n)} then` : "Water in the bed then", words: THEN })) : []),
       { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth"), help: "a hole in its wall, or its rim" },
-      { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" })],
+      { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" },
+      { id: "air", at: "losses.evaporation", asks: "What air and plants take in a day", unit: us ? "gal/day" : "L/day", free: true, help: "tells how long it can be left alone; how much you fill up in a hot week, over seven" })],
     ["The water into the beds", entries(
       { id: "source", asks: "How the flow is known", words: SOURCE },
       ...(box ? [
@@ -166,14 +167,30 @@ function lengthIn(text, unit) {
   return Number.isFinite(found) ? +round((sign && sign !== "+" ? -1 : 1) * found / METRES[unit], 3) : null;
 }
 
+// A fall as told: per cent, or a length over another.
+function fallOf(text) {
+  const [, rise, of, over] = /^(.+?)\s*(mm|cm|m|in|ft)\s*\/\s*(mm|cm|m|in|ft)$/.exec(text.trim()) || [];
+  const number = (raw) => NUMBER.test(raw) ? fractionOf(raw.replace(",", ".")) : NaN;
+  return over ? number(rise) * METRES[of] / METRES[over] : number(text.replace("%", "").trim()) / 100;
+}
+// Where a bed's pipe meets the line, the middle of it there, in the tape's unit; null where that is not told.
+function joinsAt(k) {
+  const tape = tapeUnit(), as = pipeAs("line"), bore = metresOf(typedIn("line"), as === "bore" ? smallUnit() : as.startsWith("PN") ? "mm" : "in");
+  const middle = metres("line-end", tape) + fallOf(typedIn("fall") || "2") * metres(`at-${k}`, tape) + bore / 2;
+  return middle > 0 ? Math.ceil(middle / METRES[tape] * 10) / 10 : null;
+}
+const onLine = () => chosen("into", INTO) === "line";
+
 // Lip to outlet, where nobody could measure along the pipe; of a bed with heights of its own by those.
-function straightDown(tape, small, own = (id) => id) {
-  const down = (metres(own("floor"), tape) + metres(own("lip"), small) - metres(own("outlet"), tape)) / METRES[tape];
+function straightDown(k) {
+  const tape = tapeUnit(), own = (id) => typedIn(`b${k}-${id}`) ? `b${k}-${id}` : id;
+  const end = typedIn(own("outlet")) || !onLine() ? metres(own("outlet"), tape) : (joinsAt(k) ?? NaN) * METRES[tape];
+  const down = (metres(own("floor"), tape) + metres(own("lip"), smallUnit()) - end) / METRES[tape];
   return down > 0 ? round(down, 1) : null;
 }
 function straightOf(k) {
-  const own = (id) => typedIn(`b${k}-${id}`) ? `b${k}-${id}` : id;
-  return !typedIn("run") && own("run") === "run" && chosen("alike", ALIKE) === "own" && k > 0 && ["floor", "lip", "outlet"].some((id) => own(id) !== id) ? straightDown(tapeUnit(), smallUnit(), own) : null;
+  const typedOwn = (id) => chosen("alike", ALIKE) === "own" && typedIn(`b${k}-${id}`), apart = onLine() && !typedIn("outlet");
+  return k > 0 && !typedIn("run") && !typedOwn("run") && (apart || ["floor", "lip", "outlet"].some(typedOwn)) ? straightDown(k) : null;
 }
 
 const pipeAs = (id) => typedIn(`${id}-as`) || (isUs() ? "nominal" : "bore");
@@ -181,7 +198,9 @@ const pipeAs = (id) => typedIn(`${id}-as`) || (isUs() ? "nominal" : "bore");
 // What was told, as a scenario; with what it lacks and what it had to assume.
 function ownersText() {
   const parts = ownerParts().flatMap(([, list]) => list), by = new Map(parts.map((one) => [one.id, one]));
-  const missing = parts.filter((one) => one.at && !typedIn(one.id) && !one.else && !one.free), assumed = [], n = bedCount();
+  const lacking = parts.filter((one) => one.at && !typedIn(one.id) && !one.else && !one.free), assumed = [], n = bedCount();
+  // What is worked out from others is not what is missing.
+  const missing = lacking.filter((one) => one.id !== "run" || lacking.length === 1);
   const bed = (at) => at.replace(/^bed\.(\d+)\./, (_, i) => `bed[${+i + 1}].`).replace(/^bed\./, n > 1 ? "every-bed." : "bed[1].");
   const quoted = (text) => JSON.stringify(text);
   const value = (id) => {
@@ -214,12 +233,18 @@ function ownersText() {
     return level > 0 ? [`start-level = ${quoted(`${round(level / METRES[tapeUnit()], 3)} ${tapeUnit()}`)}`] : [];
   };
   const shaped = (id, shapes) => { const shape = chosen(`${id}-shape`, shapes); return `shape = { ${shape} = { ${shapes[shape][1].map((key) => `${key} = ${value(`${id}-${key}`)}`).join(", ")} } }`; };
+  // Each bed's pipe ends where it meets the line, unless that was measured.
+  const joined = (k) => {
+    if (!line || has("outlet") || has(`b${k}-outlet`)) return null;
+    assumed.push(`bed[${k + 1}].drain.outlet`);
+    return quoted(`${joinsAt(k)} ${tapeUnit()}`);
+  };
   const common = [
     `floor = ${value("floor")}`, shaped("bed", BEDS),
     `media = { depth = ${value("gravel")}, void = ${value("void")} }`, ...(box || n === 1 ? [inlet(0)] : []),
     "", `[${of}.standpipe]`, ...pipe("stand").split(", "), `length = ${value("lip")}`,
     "", `[${of}.bell]`, ...pipe("bell").split(", "), `clearance = ${value("gap")}`, `slots = { count = ${value("slots")}, width = ${value("slot-width")}, height = ${value("slot-height")} }`,
-    "", `[${of}.drain]`, `outlet = ${value("outlet")}`, `length = ${value("run")}`, ...elbows("elbows"), `into = "${line ? "line" : "sump"}"`, ...(line && n === 1 ? [`at = ${value("at-0")}`] : []),
+    "", `[${of}.drain]`, ...(has("outlet") || !line ? [`outlet = ${value("outlet")}`] : n === 1 ? [`outlet = ${joined(0)}`] : []), `length = ${value("run")}`, ...elbows("elbows"), `into = "${line ? "line" : "sump"}"`, ...(line && n === 1 ? [`at = ${value("at-0")}`] : []),
   ];
   // Keys below a bed become tables in one line: drain.at beside drain.outlet.
   const inner = (pairs) => {
@@ -232,10 +257,10 @@ function ownersText() {
   };
   const own = (k) => {
     if (n === 1) return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...common];
-    const run = straightOf(k);
+    const run = straightOf(k), end = joined(k);
     if (run) assumed.push(`bed[${k + 1}].drain.length`);
     const differs = OWN.map(([key, at]) => [`b${k}-${key}`, at || `shape.${chosen("bed-shape", BEDS)}.depth`]).filter(([id]) => has(id)).map(([id, at]) => [at, value(id)]);
-    return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(run ? [["drain.length", quoted(`${run} ${tapeUnit()}`)]] : []), ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
+    return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(end ? [["drain.outlet", end]] : []), ...(run ? [["drain.length", quoted(`${run} ${tapeUnit()}`)]] : []), ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
   };
   const tanks = () => has("tank-floor") ? [
     "", "[tank]", shaped("tank", TANKS), `floor = ${value("tank-floor")}`, `overflow-level = ${value("tank-over")}`, `overflow-bore = ${value("tank-bore")}`,
@@ -249,6 +274,7 @@ function ownersText() {
     ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
     ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${value("fall")}`, `outlet = ${value("line-end")}`] : []),
     ...tanks(),
+    ...(has("air") ? ["", "[losses]", `evaporation = ${value("air")}`] : []),
     ...(n > 1 ? ["", "[every-bed]", ...common] : []),
     ...[...Array(n).keys()].flatMap(own),
   ];
@@ -304,7 +330,7 @@ function ownerRow(one) {
     return make("div", { class: "own", "data-own": one.id }, ask, make("select", { id, "aria-label": one.asks, onchange: redo }, ...Object.entries(one.words).map(([key, says]) => make("option", { value: key, selected: key === now }, says))));
   }
   const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" || one.id === "names" ? redo : put(one.id) });
-  const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"], ["80", "in pipe, Sch 80"], ["PN10", "mm pipe, PN10"], ["PN16", "mm pipe, PN16"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
+  const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"], ["80", "in pipe, Sch 80"], ["PN10", "mm outside, PN10"], ["PN16", "mm outside, PN16"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
   return make("div", { class: `own${one.pipe ? " piped" : one.wide ? " piped wide" : ""}`, "data-own": one.id }, ask, make("span", { class: "entry" }, input, unit));
 }
 
@@ -342,7 +368,7 @@ async function drawOwned(says) {
   const { text, missing } = ownersText(), was = JSON.parse(JSON.stringify(asked)), again = MEASURED.test(state.text);
   let rows = missing.map((one) => ownFault(one.id, "Missing: without it nothing can be drawn."));
   if (!missing.length) {
-    const found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
+    const said = $("told").textContent, found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
     if (!found.error) {
       // Drawn again, it is the same garden: what was seen there stays.
       if (again) Object.assign(asked, { symptom: was.symptom, seen: was.seen, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
@@ -367,7 +393,8 @@ async function drawOwned(says) {
       if (refused?.error) faulty(refused); else { tell(oddSizes(state.answer) || "Drawn as it was put in."); offerBack(); }
       return;
     }
-    tell("");
+    // What was drawn before is still what stands below.
+    tell(said);
     const parts = ownerParts().flatMap(([, list]) => list), rest = [];
     for (const fault of found.faults || []) {
       const key = fault.key.replace(/^every-bed\b/, "bed").replace(/^bed\[(\d+)\]/, (_, k) => parts.some((one) => one.at === fault.key.replace(/^bed\[\d+\]/, `bed.${k - 1}`)) ? `bed.${k - 1}` : "bed").replace(/\.nominal$/, ".bore");

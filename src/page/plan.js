@@ -18,11 +18,16 @@ $("find-plan").addEventListener("click", async () => {
   const all = [...plan.steps, ...plan.surer];
   const put = (n) => ({ step: all[n], says: items[n]?.querySelector("p")?.textContent || all[n].map(plainChange).join(", "), was: "", tried: true });
   // A step was simulated with those before it, and is tried with them.
-  const tryTo = (last) => (event) => {
-    event.target.disabled = true;
+  const tryTo = (last) => async (event) => {
+    const button = event.target;
+    button.disabled = true;
     const before = state.with.slice();
     for (let n = 0; n <= last; n++) if (!before.some((one) => one.step === all[n])) state.with.push(put(n));
-    settle(before);
+    const now = await settle(before);
+    if (now.error) return;
+    // Where the finger is; with all of them the answers themselves.
+    button.textContent = `Tried: now ${now.verdict.toUpperCase()}`;
+    if (button.id === "try-all") goTo("answer");
   };
   all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: tryTo(n) }, n ? "Try it with those before" : "Try it")));
   if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: tryTo(plan.steps.length - 1) }, "Try all steps"));

@@ -6,7 +6,7 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
 import { folder, program, scenario, ROOT } from "./program.mjs";
-import { ways } from "./ways.mjs";
+import { form, THREE, ways } from "./ways.mjs";
 import { near } from "./near.mjs";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
@@ -410,8 +410,9 @@ const tests = {
     holds(await tab.locator("#rest section").count() > 3, "no figures");
   },
 };
-Object.assign(tests, ways({ opened, page, ready, settled, equal, holds, out, PHONE, DESK }));
-Object.assign(tests, near({ opened, page, settled, equal, holds }));
+const { put, begun } = form({ opened, out });
+Object.assign(tests, ways({ opened, page, ready, settled, equal, holds, out, put, begun, PHONE, DESK }));
+Object.assign(tests, near({ opened, page, settled, equal, holds, begun, put, THREE }));
 
 async function figures() {
   for (const name of ["one-bed-lying-drum", "four-beds-metric", "drain-line-too-small"]) {

@@ -1,5 +1,7 @@
 // What is at hand where it is looked for: undoing beside the answers, the bar out of the way, no drawing that
 // shows nothing, no water that nobody pumps.
+import { readFileSync } from "node:fs";
+
 const TUBS = `
 title = "Two tubs (invented)"
 [sump]
@@ -25,7 +27,7 @@ name = "peas"
 inlet = { flow = "2.86 gal/min" }
 `;
 
-export const near = ({ opened, page, settled, equal, holds }) => {
+export const near = ({ opened, page, settled, equal, holds, begun, put, THREE }) => {
   const tubs = () => opened(null, {}, page("two-tubs", TUBS));
   const starts = (tab) => tab.evaluate(() => [...document.querySelectorAll("#cards .card")].find((card) => card.textContent.includes("Starts")).textContent);
   const why = async (tab, symptom) => {
@@ -60,6 +62,24 @@ export const near = ({ opened, page, settled, equal, holds }) => {
       const short = await high();
       holds(short < 0.75 * whole, `${short} of ${whole} px`);
       for (const id of ["brief", "play", "time", "clock"]) holds(await tab.isVisible(`#${id}`), `${id} is in reach everywhere`);
+    },
+
+    // The form asked for the height at which each pipe meets the line, though line, fall and places tell it;
+    // one number for all beds put them above the line or below it.
+    async a_pipe_that_ends_in_the_line_ends_where_it_meets_it() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await tab.selectOption("#own-into", "line");
+      const { outlet, run, ...told } = THREE;
+      await put(tab, { ...told, line: "50", "line-length": "400", "line-end": "60", "at-0": "50", "at-1": "200", "at-2": "350", air: "6", title: "Joined" });
+      await tab.click("#own-draw");
+      await tab.waitForFunction(() => document.querySelector("#title").textContent === "Joined", null, { timeout: 60_000 }).catch(async () => { throw new Error(await tab.textContent("#owner")); });
+      const [download] = await Promise.all([tab.waitForEvent("download"), tab.click("#save")]);
+      const text = readFileSync(await download.path(), "utf8");
+      // 60 cm, 2 % of the way, half of 50 mm.
+      for (const end of ["63.5 cm", "66.5 cm", "69.5 cm"]) holds(text.includes(`outlet = "${end}"`), text);
+      holds(/Assumed, not measured: .*bed\[3\]\.drain\.outlet/.test(text), text);
+      holds(/evaporation = "6 L\/day"/.test(text), text);
     },
 
     // Simulated in the middle of the bands such a bed cycles: a drawing of it would contradict its cause.

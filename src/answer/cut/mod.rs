@@ -206,9 +206,13 @@ impl CutReport<'_> {
         let than_now = if change.abs() < 0.5 * Step::of(units).metres() {
             longer.said("as it is now").into()
         } else {
-            let how = if change < 0.0 { "shorter" } else { "longer" };
+            let how = match change < 0.0 {
+                true => "shorter than now",
+                // Nobody makes a pipe longer that stands.
+                false => "longer than now; a shorter one leaves more dry",
+            };
             let by = units.length(change.abs());
-            said!("{} {} than now", longer.said(by), how)
+            said!("{} {}", longer.said(by), how)
         };
         let length = self
             .chosen(found)

@@ -73,7 +73,13 @@ pub struct DrainLineLaw {
     capacity: f64,
     /// Nothing gets through to the outlet.
     shut: bool,
+    /// Siphons and line agree to this share of the largest flow `[-]`.
+    agreement: f64,
 }
+
+/// As closely as rounding lets siphons and line agree, and as closely as rough steps need it.
+const AGREEMENT: f64 = 1e-13;
+const ROUGH_AGREEMENT: f64 = 1e-10;
 
 /// Least length of a blockage, in bores.
 const BLOCKED_BORES: f64 = 10.0;
@@ -126,8 +132,17 @@ impl DrainLineLaw {
             lowest: whole,
             capacity: CAPACITY_RATIO * whole.full,
             shut: false,
+            agreement: AGREEMENT,
             line,
         })
+    }
+
+    /// For steps that make errors a thousand times those that are left so.
+    pub fn roughly(self) -> Self {
+        Self {
+            agreement: ROUGH_AGREEMENT,
+            ..self
+        }
     }
 
     /// Leaves only the share `open` (0 to 1) of the bore's area free below the lowest
@@ -305,6 +320,14 @@ impl<'a> Climb<'a> {
         (climb.flow, climb.grade) = (flow, grade);
         climb.x = if k == 0 { 0.0 } else { law.junctions[k - 1].at };
         climb
+    }
+
+    /// The same way once more from another grade: the flow's friction and depth are known.
+    fn again_from(&self, k: usize, flow: f64, grade: f64) -> Self {
+        Self {
+            last: self.last,
+            ..Self::from(self.law, k, flow, grade)
+        }
     }
 
     /// Comes to junction `k` from below.

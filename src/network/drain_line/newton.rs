@@ -64,10 +64,9 @@ pub(super) struct Change {
     pub(super) grades: Vec<f64>,
 }
 
-/// How steeply a grade rises with the flow `q` `[s/m2]`, over a step that moves it by more than
-/// rounding but by as little as can be, the largest flow around being `largest` `[m3/s]`.
-fn slope(q: f64, largest: f64, grade: impl Fn(f64) -> f64) -> f64 {
-    let here = grade(q);
+/// How steeply a grade, which is `here` `[m]`, rises with the flow `q` `[s/m2]`, over a step that moves
+/// it by more than rounding but by as little as can be, the largest flow around being `largest` `[m3/s]`.
+fn slope(q: f64, here: f64, largest: f64, grade: impl Fn(f64) -> f64) -> f64 {
     let enough = TELLING * here.abs().max(1.0);
     let most = FLOW_STEP * largest;
     let mut step = (FLOW_STEP * q.abs()).max(1e-6 * most);
@@ -120,15 +119,17 @@ impl DrainLineLaw {
                 joins_per_grade += gives[bed];
             }
             let joining = below[k] - below[k + 1];
-            let grade = self.grade_above(k, below[k], under, joining);
-            let by_flow = slope(below[k], largest, |q| {
+            let mut climb = Climb::from(self, k, below[k], under);
+            let foot = climb.reach(k);
+            let grade = foot.above(joining);
+            effort::spend(A_LOOK);
+            let by_flow = slope(below[k], grade, largest, |q| {
                 self.grade_above(k, q, under, joining)
             });
-            let by_joining = slope(joining, largest, |q| {
-                self.grade_above(k, below[k], under, q)
-            });
+            let by_joining = slope(joining, grade, largest, |q| foot.above(q));
             let hair = GRADE_STEP * under.abs().max(1.0);
-            let by_grade = (grade - self.grade_above(k, below[k], under - hair, joining)) / hair;
+            let lower = climb.again_from(k, below[k], under - hair).reach(k);
+            let by_grade = (grade - lower.above(joining)) / hair;
             let (flow, flow_per_grade) = (own + joins, per_grade + joins_per_grade);
             let stiff = 1.0 - by_flow * flow_per_grade - by_joining * joins_per_grade;
             let off = grade - now.grades[beds[0].0];
@@ -137,7 +138,10 @@ impl DrainLineLaw {
             lines[k] = (gain, rest);
             (own, per_grade) = (flow + flow_per_grade * rest, flow_per_grade * gain);
         }
-        let outlet = slope(below[0], largest, |q| self.outlet_grade(q, sump_level));
+        let at_outlet = self.outlet_grade(below[0], sump_level);
+        let outlet = slope(below[0], at_outlet, largest, |q| {
+            self.outlet_grade(q, sump_level)
+        });
         let mut rise = outlet * own / (1.0 - outlet * per_grade);
         let (mut flows, mut grades) = (vec![0.0; gives.len()], vec![0.0; gives.len()]);
         for (junction, (gain, rest)) in self.junctions.iter().zip(lines) {

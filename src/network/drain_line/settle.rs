@@ -7,6 +7,10 @@ use crate::numerics::root::brent;
 
 /// Newton steps tried before the flows are searched for one by one.
 const NEWTON_STEPS: usize = 20;
+/// Flows that agree to this share of the largest count as settled where rounding lets no more.
+const GOT_THERE: f64 = 1e-9;
+/// First step of a secant, as a share of its bracket.
+const SECANT: f64 = 1e-6;
 /// A grade this far above the outlet is taken for any higher one `[m]`.
 const HIGHEST: f64 = 1000.0;
 /// A line is thin where siphons left alone would give it more than so many times what it carries.
@@ -63,8 +67,9 @@ impl DrainLineLaw {
             state = if siphons.held.len() > 1 && state.flow > THIN * self.capacity {
                 self.settle_thin(sump_level, &siphons, flows, tails, &mut grades)
             } else {
-                flows.copy_from_slice(&siphons.most);
-                if self.relax(sump_level, &siphons, flows) {
+                let settled = self.relax_from_before(sump_level, &siphons, flows)
+                    || self.relax_from_most(sump_level, &siphons, flows);
+                if settled {
                     self.grades(flows, sump_level, &mut grades)
                 } else {
                     self.search(sump_level, &siphons, flows, &mut grades)
@@ -77,6 +82,86 @@ impl DrainLineLaw {
         state
     }
 
+    /// Settles from the flows of a moment ago, mostly a step or two away; whether it got there.
+    fn relax_from_before(&self, sump_level: f64, siphons: &Siphons, flows: &mut [f64]) -> bool {
+        let known = siphons.held.iter().any(|&bed| flows[bed] != 0.0);
+        if !known {
+            return false;
+        }
+        let mut from = siphons.most.clone();
+        for &bed in &siphons.held {
+            from[bed] = flows[bed].clamp(siphons.least[bed], siphons.most[bed]);
+        }
+        flows.copy_from_slice(&from);
+        match *siphons.held {
+            [bed] => self.relax_alone(sump_level, siphons, bed, flows),
+            _ => self.relax(sump_level, siphons, flows),
+        }
+    }
+
+    /// The secant's rule on the flow of the only bed held back, inside its bracket; whether it got there.
+    fn relax_alone(
+        &self,
+        sump_level: f64,
+        siphons: &Siphons,
+        bed: usize,
+        flows: &mut [f64],
+    ) -> bool {
+        let (mut low, mut high) = (siphons.least[bed], siphons.most[bed]);
+        let close = self.agreement * high.abs().max(low.abs());
+        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
+        let mut miss_of = |q: f64, flows: &mut [f64]| {
+            flows[bed] = q;
+            let _ = self.grades(flows, sump_level, &mut grades);
+            q - siphons.against(bed, grades[bed])
+        };
+        let mut q = flows[bed];
+        let mut miss = miss_of(q, flows);
+        let hair = -SECANT * (high - low) * miss.signum();
+        let mut slope = (miss_of(q + hair, flows) - miss) / hair;
+        for _ in 0..NEWTON_STEPS {
+            if miss.abs() <= close {
+                flows[bed] = q;
+                return true;
+            }
+            if miss > 0.0 {
+                high = q;
+            } else {
+                low = q;
+            }
+            // The grade rises with the flow, and the siphon gives no more against a higher one.
+            let mut next = q - miss / slope.max(1.0);
+            if !(next >= low && next <= high) {
+                next = 0.5 * (low + high);
+            }
+            let there = miss_of(next, flows);
+            if next != q {
+                slope = (there - miss) / (next - q);
+            }
+            (q, miss) = (next, there);
+        }
+        flows[bed] = q;
+        miss.abs() <= GOT_THERE * close / self.agreement
+    }
+
+    /// Settles from where the line would hold nothing back, one siphon alone by its bracket; whether
+    /// it got there.
+    fn relax_from_most(&self, sump_level: f64, siphons: &Siphons, flows: &mut [f64]) -> bool {
+        flows.copy_from_slice(&siphons.most);
+        let [bed] = *siphons.held else {
+            return self.relax(sump_level, siphons, flows);
+        };
+        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
+        let alone = |q: f64| {
+            flows[bed] = q;
+            let _ = self.grades(flows, sump_level, &mut grades);
+            q - siphons.against(bed, grades[bed])
+        };
+        let root = brent(alone, siphons.least[bed], siphons.most[bed], 1e-16);
+        flows[bed] = root.unwrap_or(siphons.most[bed]);
+        root.is_ok()
+    }
+
     /// Newton on the flows of the beds held back, the grades being what these make them;
     /// whether it got there.
     fn relax(&self, sump_level: f64, siphons: &Siphons, flows: &mut [f64]) -> bool {
@@ -85,18 +170,7 @@ impl DrainLineLaw {
             free if free > 0.0 => free,
             _ => siphons.largest(&siphons.least),
         };
-        let close = 1e-13 * largest;
-        if let [bed] = *siphons.held {
-            let mut grades = vec![f64::NEG_INFINITY; flows.len()];
-            let alone = |q: f64| {
-                flows[bed] = q;
-                let _ = self.grades(flows, sump_level, &mut grades);
-                q - siphons.against(bed, grades[bed])
-            };
-            let root = brent(alone, siphons.least[bed], siphons.most[bed], 1e-16);
-            flows[bed] = root.unwrap_or(siphons.most[bed]);
-            return root.is_ok();
-        }
+        let close = self.agreement * largest;
         let at = |flows: &[f64]| {
             let mut grades = vec![f64::NEG_INFINITY; flows.len()];
             let _ = self.grades(flows, sump_level, &mut grades);
@@ -129,7 +203,7 @@ impl DrainLineLaw {
             }
         }
         flows.copy_from_slice(&now.flows);
-        now.largest_miss() <= 1e-9 * largest
+        now.largest_miss() <= GOT_THERE * largest
     }
 
     /// One grade for all beds, at which nothing is left to go out.

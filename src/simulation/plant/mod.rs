@@ -5,6 +5,7 @@ use crate::hydraulics::vessel::{DepthCurve, VesselShape};
 use crate::model::{BedStorage, CoefficientValues, Inlet, System, TankFeed, TopOff};
 use crate::network::drain_line::DrainLineLaw;
 use crate::network::supply::OutletEnd;
+use crate::numerics::hermite::is_rough;
 use crate::simulation::gravel::Gravel;
 use crate::simulation::tables::{SharedTables, Tabulated, WayOut};
 use crate::siphon::SiphonLaw;
@@ -68,6 +69,10 @@ impl Plant {
         tables: Option<&SharedTables>,
     ) -> Self {
         let line = DrainLineLaw::new(system, values);
+        let line = match is_rough(relative) {
+            true => line.map(DrainLineLaw::roughly),
+            false => line,
+        };
         let on_line: Vec<bool> = (0..system.beds.len())
             .map(|i| {
                 line.as_ref()

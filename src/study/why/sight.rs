@@ -139,6 +139,11 @@ impl BedSight {
                 sum / super::draws::as_f64(cycles.len())
             })
         };
+        // A bed on its way to its second flood has been no higher than its first.
+        let seen_highest = match regime {
+            Regime::Cycles => found.peak_level.max(found.first_peak_level),
+            _ => found.peak_level,
+        };
         let tail = law.outlet().max(run.sump.level.min);
         Self {
             regime,
@@ -151,7 +156,7 @@ impl BedSight {
             fill: mean(&|c| c.fill + c.prime),
             drain: mean(&|c| c.drain),
             period: mean(&Cycle::period),
-            peak: mean(&|c| c.peak_level).unwrap_or(found.peak_level) - bed.floor,
+            peak: mean(&|c| c.peak_level).unwrap_or(seen_highest) - bed.floor,
             left: mean(&|c| found.break_level + c.left_depth - bed.floor),
             standing: (regime != Regime::Cycles).then_some(found.last_level - bed.floor),
             starts: law.start_flow(),
