@@ -505,3 +505,40 @@ struct Solved {
     flows: Vec<f64>,
     slopes: Vec<f64>,
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use crate::scenario::parse;
+
+    // Newton's rule has never been seen to fail: where it did, bracketing would have to find the same.
+    #[test]
+    fn bracketing_finds_what_newtons_rule_finds() {
+        let text = include_str!("../../scenarios/whole-loop.toml");
+        let system = parse(text, "whole-loop.toml").unwrap().system;
+        let tree = SupplyTree::new(&system);
+        let PumpSource::Curve(curve) = &tree.source else {
+            unreachable!("the scenario has a pump's curve")
+        };
+        let levels: Vec<(f64, bool)> = tree.outlets.iter().map(|o| (o.level, false)).collect();
+        for sump_level in [0.15, 0.25, 0.35] {
+            let fixed = tree.fixed_total();
+            let newton = tree
+                .newton(curve, sump_level, &levels, fixed, None)
+                .unwrap();
+            let bracket = tree.bracket(curve, sump_level, &levels, fixed);
+            assert!(newton.flows.iter().sum::<f64>() > 1e-5);
+            for (a, b) in newton.flows.iter().zip(&bracket.flows) {
+                assert!((a - b).abs() < 1e-10, "{sump_level}: {a} {b}");
+            }
+            for (a, b) in newton.slopes.iter().zip(&bracket.slopes) {
+                assert!(
+                    (a - b).abs() < 1e-4 * a.abs() + 1e-9,
+                    "{sump_level}: {a} {b}"
+                );
+            }
+        }
+    }
+}

@@ -178,9 +178,6 @@ impl FullBore {
     fn velocity_and_slope(&self, head: f64) -> (f64, f64) {
         // Without friction the velocity is higher; with that velocity's friction it is close.
         let high = self.frictionless(head);
-        if self.friction.is_empty() {
-            return (high, 0.5 * high / head);
-        }
         self.newton(head, high * (head / self.head_and_slope(high).0).sqrt())
     }
 
@@ -270,6 +267,7 @@ impl FullBore {
         let s = head.sqrt();
         match &self.table {
             Some(table) if table.covers(s) => table.value(0, s),
+            _ if self.friction.is_empty() => self.area * self.frictionless(head),
             _ => self.area * self.velocity_and_slope(head).0,
         }
     }
