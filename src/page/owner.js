@@ -96,9 +96,9 @@ function ownerParts() {
       ...(box ? [
         { id: "most", at: "pump.box.open-flow", asks: "Most flow, from its box", unit: us ? "gal/h" : "L/h" },
         { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, from its box", unit: us ? "ft" : "m" },
-        { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM },
+        { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM, else: justOver("floor", "bed-depth") },
         { id: "valve", asks: "Valve at a bed", words: VALVE },
-        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open", unit: "%", share: true, ...(bucketTells() ? { else: "50", help: "left out, the bucket tells it" } : { else: "100" }) },
+        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open", unit: "%", share: true, ...(bucketTells() ? { else: "50", eg: " ", help: "left out, the bucket tells it" } : { else: "100" }) },
         ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), wide: true, free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
         { id: "supply", at: "supply.pipe.bore", asks: "The supply pipe", pipe: true, help: guessed("25", "1"), ...unknown("25", "1") },
         { id: "supply-length", at: "supply.pipe.length", asks: "Its length", unit: tape, eg: " ", ...unknown("300", "120") },
@@ -120,7 +120,7 @@ function ownerParts() {
         { id: "tank-over", at: "tank.overflow-level", asks: "Height of its overflow", unit: tape, over: ROOM },
         { id: "tank-bore", at: "tank.overflow-bore", asks: "Bore of its upright overflow pipe", unit: small, else: us ? "1 1/2" : "40" },
         ...(fish === "branch" ? [
-          { id: "tank-inlet", at: "tank.inlet.level", asks: "Height where water pours into it", unit: tape, over: ROOM },
+          { id: "tank-inlet", at: "tank.inlet.level", asks: "Height where water pours into it", unit: tape, over: ROOM, else: justOver("tank-over") },
           { id: "tank-pipe", at: "tank.inlet.pipe.bore", asks: "The pipe that branches off to it", pipe: true },
           { id: "tank-length", at: "tank.inlet.pipe.length", asks: "Its length", unit: tape }] : []),
         { id: "spills", asks: "Its overflow leads", words: SPILLS },
@@ -180,6 +180,12 @@ function joinsAt(k) {
   return middle > 0 ? Math.ceil(middle / METRES[tape] * 10) / 10 : null;
 }
 const onLine = () => chosen("into", INTO) === "line";
+
+// A hand over these heights together, in the tape's unit: where a pipe pours over an edge.
+function justOver(...ids) {
+  const sum = ids.reduce((sum, id) => sum + metres(id, tapeUnit()), 0) / METRES[tapeUnit()];
+  return sum > 0 ? round(sum + (isUs() ? 2 : 5), 1) : null;
+}
 
 // Lip to outlet, where nobody could measure along the pipe; of a bed with heights of its own by those.
 function straightDown(k) {

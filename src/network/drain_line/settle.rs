@@ -52,28 +52,28 @@ impl DrainLineLaw {
             held: Vec::new(),
         };
         // Without any of them held back the grades are the highest they can be.
-        let is_held = |&bed: &usize| {
-            grades[bed] > outlets[bed] && siphons.against(bed, grades[bed]) < free[bed]
-        };
-        siphons.held = self.beds.iter().map(|bed| bed.0).filter(is_held).collect();
+        siphons.least = free.clone();
+        for &(bed, _) in self
+            .beds
+            .iter()
+            .filter(|one| grades[one.0] > outlets[one.0])
+        {
+            let given = siphons.against(bed, grades[bed]);
+            if given < free[bed] {
+                siphons.least[bed] = given;
+                siphons.held.push(bed);
+            }
+        }
         if siphons.held.is_empty() {
             flows.copy_from_slice(&free);
         } else {
-            siphons.least = free.clone();
-            for &bed in &siphons.held {
-                siphons.least[bed] = siphons.against(bed, grades[bed]);
-            }
             siphons.most = free;
             state = if siphons.held.len() > 1 && state.flow > THIN * self.capacity {
                 self.settle_thin(sump_level, &siphons, flows, tails, &mut grades)
             } else {
-                let settled = self.relax_from_before(sump_level, &siphons, flows)
-                    || self.relax_from_most(sump_level, &siphons, flows);
-                if settled {
-                    self.grades(flows, sump_level, &mut grades)
-                } else {
-                    self.search(sump_level, &siphons, flows, &mut grades)
-                }
+                self.relax_from_before(sump_level, &siphons, flows, &mut grades)
+                    .or_else(|| self.relax_from_most(sump_level, &siphons, flows, &mut grades))
+                    .unwrap_or_else(|| self.search(sump_level, &siphons, flows, &mut grades))
             };
         }
         for &(bed, _) in &self.beds {
@@ -82,84 +82,102 @@ impl DrainLineLaw {
         state
     }
 
-    /// Settles from the flows of a moment ago, mostly a step or two away; whether it got there.
-    fn relax_from_before(&self, sump_level: f64, siphons: &Siphons, flows: &mut [f64]) -> bool {
-        let known = siphons.held.iter().any(|&bed| flows[bed] != 0.0);
-        if !known {
-            return false;
-        }
+    /// Settles from the flows of a moment ago, mostly a step or two away; how the line then stands, if
+    /// it got there.
+    fn relax_from_before(
+        &self,
+        sump_level: f64,
+        siphons: &Siphons,
+        flows: &mut [f64],
+        grades: &mut [f64],
+    ) -> Option<LineState> {
+        let mut held = siphons.held.iter();
+        held.any(|&bed| flows[bed] != 0.0).then_some(())?;
         let mut from = siphons.most.clone();
         for &bed in &siphons.held {
             from[bed] = flows[bed].clamp(siphons.least[bed], siphons.most[bed]);
         }
         flows.copy_from_slice(&from);
         match *siphons.held {
-            [bed] => self.relax_alone(sump_level, siphons, bed, flows),
-            _ => self.relax(sump_level, siphons, flows),
+            [bed] => self.relax_alone(sump_level, siphons, bed, flows, grades),
+            _ => {
+                let settled = self.relax(sump_level, siphons, flows);
+                settled.then(|| self.grades(flows, sump_level, grades))
+            }
         }
     }
 
-    /// The secant's rule on the flow of the only bed held back, inside its bracket; whether it got there.
+    /// The secant's rule on the flow of the only bed held back, inside its bracket; how the line then
+    /// stands, if it got there.
     fn relax_alone(
         &self,
         sump_level: f64,
         siphons: &Siphons,
         bed: usize,
         flows: &mut [f64],
-    ) -> bool {
+        grades: &mut [f64],
+    ) -> Option<LineState> {
         let (mut low, mut high) = (siphons.least[bed], siphons.most[bed]);
         let close = self.agreement * high.abs().max(low.abs());
-        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
-        let mut miss_of = |q: f64, flows: &mut [f64]| {
+        let from = flows[bed];
+        let mut at = |q: f64| {
             flows[bed] = q;
-            let _ = self.grades(flows, sump_level, &mut grades);
-            q - siphons.against(bed, grades[bed])
+            let state = self.grades(flows, sump_level, grades);
+            (q - siphons.against(bed, grades[bed]), state)
         };
-        let mut q = flows[bed];
-        let mut miss = miss_of(q, flows);
+        let mut q = from;
+        let (mut miss, mut state) = at(q);
         let hair = -SECANT * (high - low) * miss.signum();
-        let mut slope = (miss_of(q + hair, flows) - miss) / hair;
+        let mut slope = f64::NAN;
         for _ in 0..NEWTON_STEPS {
             if miss.abs() <= close {
-                flows[bed] = q;
-                return true;
+                return Some(state);
             }
             if miss > 0.0 {
                 high = q;
             } else {
                 low = q;
             }
+            if slope.is_nan() {
+                slope = (at(q + hair).0 - miss) / hair;
+            }
             // The grade rises with the flow, and the siphon gives no more against a higher one.
             let mut next = q - miss / slope.max(1.0);
             if !(next >= low && next <= high) {
                 next = 0.5 * (low + high);
             }
-            let there = miss_of(next, flows);
+            let there = at(next);
             if next != q {
-                slope = (there - miss) / (next - q);
+                slope = (there.0 - miss) / (next - q);
             }
-            (q, miss) = (next, there);
+            (q, (miss, state)) = (next, there);
         }
-        flows[bed] = q;
-        miss.abs() <= GOT_THERE * close / self.agreement
+        (miss.abs() <= GOT_THERE * close / self.agreement).then_some(state)
     }
 
-    /// Settles from where the line would hold nothing back, one siphon alone by its bracket; whether
-    /// it got there.
-    fn relax_from_most(&self, sump_level: f64, siphons: &Siphons, flows: &mut [f64]) -> bool {
+    /// Settles from where the line would hold nothing back, one siphon alone by its bracket; how the
+    /// line then stands, if it got there.
+    fn relax_from_most(
+        &self,
+        sump_level: f64,
+        siphons: &Siphons,
+        flows: &mut [f64],
+        grades: &mut [f64],
+    ) -> Option<LineState> {
         flows.copy_from_slice(&siphons.most);
-        let [bed] = *siphons.held else {
-            return self.relax(sump_level, siphons, flows);
+        let settled = if let [bed] = *siphons.held {
+            let alone = |q: f64| {
+                flows[bed] = q;
+                let _ = self.grades(flows, sump_level, grades);
+                q - siphons.against(bed, grades[bed])
+            };
+            let root = brent(alone, siphons.least[bed], siphons.most[bed], 1e-16);
+            flows[bed] = root.unwrap_or(siphons.most[bed]);
+            root.is_ok()
+        } else {
+            self.relax(sump_level, siphons, flows)
         };
-        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
-        let alone = |q: f64| {
-            flows[bed] = q;
-            let _ = self.grades(flows, sump_level, &mut grades);
-            q - siphons.against(bed, grades[bed])
-        };
-        let root = brent(alone, siphons.least[bed], siphons.most[bed], 1e-16);
-        flows[bed] = root.unwrap_or(siphons.most[bed]);
-        root.is_ok()
+        settled.then(|| self.grades(flows, sump_level, grades))
     }
 
     /// Newton on the flows of the beds held back, the grades being what these make them;
