@@ -271,7 +271,7 @@ fn read_inflow(
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
+#[allow(clippy::unwrap_used, clippy::panic)]
 mod tests {
     use serde_json::{Value, json};
 
