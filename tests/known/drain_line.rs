@@ -234,6 +234,42 @@ fn settled_flows_and_tails_agree() {
     }
 }
 
+// What is settled hangs on siphons and line alone: wherever the flows were a moment ago, several of
+// them or one come to the same.
+#[test]
+fn what_is_settled_does_not_hang_on_what_was_a_moment_ago() {
+    let system = on_line(4, 0.0409);
+    let law = law_with(&system, 0.5);
+    let outlets = [0.65; 4];
+    for giving in [&[0, 1, 2, 3][..], &[1, 3], &[2]] {
+        let demand = |i: usize, tail: f64| {
+            let head: f64 = 1.0 + 0.05 * i as f64 - tail;
+            let strength = if giving.len() == 1 { 6e-3 } else { 1.3e-3 };
+            f64::from(u8::from(giving.contains(&i))) * strength * head.max(0.0).sqrt()
+        };
+        let from = |flow: f64| {
+            let (mut flows, mut tails) = ([flow; 4], [0.0; 4]);
+            let _ = law.settle(0.3, &outlets, &demand, &mut flows, &mut tails);
+            (flows, tails)
+        };
+        let (flows, tails) = from(0.0);
+        assert!(giving.iter().all(|&i| flows[i] < demand(i, outlets[i])));
+        for flow in [1e-9, 1e-5, 4e-4, 2e-3, 0.1] {
+            let (again, there) = from(flow);
+            for i in 0..4 {
+                assert!(
+                    (again[i] - flows[i]).abs() < 2e-15,
+                    "{giving:?} {flow}: {again:?} {flows:?}"
+                );
+                assert!(
+                    (there[i] - tails[i]).abs() < 1e-11,
+                    "{giving:?} {flow}: {there:?} {tails:?}"
+                );
+            }
+        }
+    }
+}
+
 // A line too small holds the siphons back: with four beds in step the drain takes
 // longer than through a roomy one, and the line reports its surcharge.
 #[test]
