@@ -65,8 +65,9 @@ pub enum SimulationError {
     #[error(
         "after {:.2} h the simulation was given up: {:.2} h of it would take too long, for its parts hang on one \
          another at every moment, as the siphons of many beds do on a drain line that carries next to \
-         nothing; simulate {:.1} h, or look for a line that is far too thin or blocked",
-        time / HOUR, asked / HOUR, (time / HOUR * 10.0).floor().max(1.0) / 10.0
+         nothing, or beds that run into each other through wide inlets under water; {}look for a line that \
+         is far too thin or blocked, and for inlets that end under water behind a pump too weak for them",
+        time / HOUR, asked / HOUR, as_far_as(*time)
     )]
     TooMuch {
         /// When it was given up `[s]`.
@@ -80,4 +81,14 @@ pub enum SimulationError {
         /// What was asked `[s]`.
         seconds: f64,
     },
+}
+
+/// As far as it got, in whole hundredths of an hour, where that is any.
+fn as_far_as(time: f64) -> String {
+    let hours = (time / HOUR * 100.0).floor() / 100.0;
+    if hours > 0.0 {
+        format!("simulate {hours:.2} h, or ")
+    } else {
+        String::new()
+    }
 }
