@@ -277,34 +277,8 @@ mod tests {
 
     use super::super::Engine;
 
-    /// Two tubs of which a bucket told the flows; ours.
-    const BUCKETS: &str = r#"
-[sump]
-shape = { lying-cylinder = { diameter = "23 in", length = "33 in" } }
-floor = "0 in"
-start-level = "17 in"
-overflow-level = "21 in"
-
-[pump]
-intake-level = "2 in"
-minimum-cover = "2 in"
-
-[every-bed]
-floor = "34 in"
-shape = { upright-cylinder = { diameter = "42 in", depth = "14 in" } }
-media = { depth = "11 in", void = 0.40 }
-standpipe = { nominal = "1 in", schedule = "40", length = "8 1/2 in" }
-bell = { nominal = "3 in", schedule = "40", clearance = "1 in", slots = { count = 6, width = "1/2 in", height = "1 in" } }
-drain = { fittings = { elbow-90 = 1 }, outlet = "24 in", length = "20 in" }
-
-[[bed]]
-name = "kale"
-inlet = { flow = "3.75 gal/min" }
-
-[[bed]]
-name = "peas"
-inlet = { flow = "2.86 gal/min" }
-"#;
+    /// Of which a bucket told the flows.
+    const BUCKETS: &str = include_str!("../../tests/page/two-tubs.toml");
 
     fn asked(question: &Value) -> Value {
         serde_json::from_str(&Engine::default().call(&question.to_string())).unwrap()

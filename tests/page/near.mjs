@@ -2,30 +2,7 @@
 // shows nothing, no water that nobody pumps.
 import { readFileSync } from "node:fs";
 
-const TUBS = `
-title = "Two tubs (invented)"
-[sump]
-shape = { lying-cylinder = { diameter = "23 in", length = "33 in" } }
-floor = "0 in"
-start-level = "17 in"
-overflow-level = "21 in"
-[pump]
-intake-level = "2 in"
-minimum-cover = "2 in"
-[every-bed]
-floor = "34 in"
-shape = { upright-cylinder = { diameter = "42 in", depth = "14 in" } }
-media = { depth = "11 in", void = 0.40 }
-standpipe = { nominal = "1 in", schedule = "40", length = "8 1/2 in" }
-bell = { nominal = "3 in", schedule = "40", clearance = "1 in", slots = { count = 6, width = "1/2 in", height = "1 in" } }
-drain = { fittings = { elbow-90 = 1 }, outlet = "24 in", length = "20 in" }
-[[bed]]
-name = "kale"
-inlet = { flow = "3.75 gal/min" }
-[[bed]]
-name = "peas"
-inlet = { flow = "2.86 gal/min" }
-`;
+const TUBS = readFileSync(new URL("two-tubs.toml", import.meta.url), "utf8");
 
 export const near = ({ opened, page, settled, equal, holds, begun, put, THREE }) => {
   const tubs = () => opened(null, {}, page("two-tubs", TUBS));
