@@ -209,19 +209,18 @@ fn less_or_more_fall(facts: &Facts, i: usize) -> Vec<Fix> {
     if ways.is_empty() {
         let best = best_inflow(start, judged.breaks_below).flow;
         let best = amounts::flow(tape, best, Side::Down);
+        // With that set, less than that is all there is.
+        let (to, farthest) = if best < SAME_FLOW * inflow {
+            (best, throttle(facts, i, inflow, best))
+        } else {
+            (bearable, throttled)
+        };
         let doubtful = |fix: Fix| {
-            if best >= start.nominal {
+            if to >= start.nominal {
                 fix
             } else {
                 fix.noting(Hint::MayNotStart)
             }
-        };
-        let farthest = if best < SAME_FLOW * inflow {
-            throttle(facts, i, inflow, best)
-        } else if inflow > judged.breaks_below.high {
-            throttled
-        } else {
-            Vec::new()
         };
         ways.extend(farthest.into_iter().map(doubtful));
     }
