@@ -1,6 +1,7 @@
 //! What a verdict is made of: grades, subjects, the names of the checks.
 
 use crate::model::{Band, System};
+use crate::siphon::InflowWindow;
 
 /// A verdict that can admit doubt: published limits span a factor of two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,6 +44,17 @@ pub struct BedVerdict {
     pub will_start: Verdict,
     /// Whether it breaks at its real inflow.
     pub will_break: Verdict,
+}
+
+impl BedVerdict {
+    /// Its flows as a window.
+    pub fn window(&self) -> InflowWindow {
+        InflowWindow {
+            start: self.start_flow,
+            run_on: self.run_on_flow,
+            stall: self.stall_flow,
+        }
+    }
 }
 
 /// Lowest and highest sump level that volumes allow, elevations `[m]`.

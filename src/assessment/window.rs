@@ -155,7 +155,7 @@ impl Judgement {
 
     /// Whether no inflow both starts it and breaks it beyond doubt.
     pub(super) fn certain_window_is_empty(&self) -> bool {
-        self.window.start.high > self.breaks_below.low
+        self.window.has_no_sure_inflow()
     }
 
     /// Whether stalling limits its inflow rather than running on.

@@ -10,6 +10,7 @@ use std::sync::LazyLock;
 use super::circular_curves::critical_depth;
 use super::constants::GRAVITY;
 use crate::numerics::hermite::HermiteGrid;
+use crate::numerics::root::newton;
 
 /// Share of the flow downstream that a lateral must bring for the pipe upstream to be held
 /// back in full: `1 - (Q_u/Q_d)^DROWNS`, 0.99 with a lateral of a quarter.
@@ -68,18 +69,18 @@ impl Section {
         self.moment + q * q / (GRAVITY * self.area)
     }
 
-    /// By how much the depth, now `y`, is to change for `missing` `[m3]` more force with flow `q`: the
-    /// parabola through value, slope and bend (Halley's irrational method, from memory).
-    fn step_to(&self, d: f64, y: f64, q: f64, missing: f64) -> f64 {
+    /// Slope `[m2]` of the line from depth `y` to where the parabola through value, slope and bend has
+    /// `missing` `[m3]` more force with flow `q` (Halley's irrational method, from memory).
+    fn chord(&self, d: f64, y: f64, q: f64, missing: f64) -> f64 {
         let (a, w) = (self.area, self.width);
         let drag = q * q / (GRAVITY * a * a);
         let slope = a - drag * w;
         let bend = w + drag * (2.0 * w * w / a - 2.0 * (d - 2.0 * y) / w);
         let root = slope * slope + 2.0 * bend * missing;
         if root > 0.0 && slope > 0.0 {
-            2.0 * missing / (slope + root.sqrt())
+            0.5 * (slope + root.sqrt())
         } else {
-            missing / slope
+            slope
         }
     }
 }
@@ -134,9 +135,8 @@ pub fn square_entry_rise(d: f64, y: f64, down: f64, up: f64) -> f64 {
     share * held + deep_depth(d, down, up, control) - control
 }
 
-/// Most steps toward a depth, and the size of the last one in diameters: it shrinks with its
-/// third power, but where the crown is near with that of its distance.
-const STEPS: u32 = 60;
+/// Size of the last step toward a depth, in diameters: it shrinks with its third power, but where the
+/// crown is near with that of its distance.
 const CLOSE: f64 = 1e-5;
 const NEAR_CROWN: f64 = 1e-4;
 const CLOSEST: f64 = 1e-8;
@@ -144,34 +144,24 @@ const CLOSEST: f64 = 1e-8;
 /// The subcritical depth `[m]` at which `up` `[m3/s]` has the specific force of the larger `down` at
 /// depth `y` `[m]`, at or above the critical one of that.
 fn deep_depth(d: f64, down: f64, up: f64, y: f64) -> f64 {
-    let mut here = Section::new(d, y);
-    let force = here.force(down);
+    let below = Section::new(d, y);
+    let force = below.force(down);
     let full = Section::new(d, d);
     let at_crown = full.force(up);
     if force >= at_crown {
         return d + (force - at_crown) / full.area;
     }
-    let (mut low, mut high, mut y) = (y, d, y);
-    for _ in 0..STEPS {
-        let missing = force - here.force(up);
-        if missing > 0.0 {
-            low = y;
-        } else {
-            high = y;
-        }
-        let mut next = y + here.step_to(d, y, up, missing);
-        // Written so that a step that is not a number halves, too.
-        if !(next >= low && next <= high) {
-            next = 0.5 * (low + high);
-        }
-        let step = (next - y).abs();
-        y = next;
-        if step <= CLOSEST * d || (step <= CLOSE * d && step <= NEAR_CROWN * (d - y)) {
-            break;
-        }
-        here = Section::new(d, y);
-    }
-    y
+    let mut first = Some(below);
+    newton(
+        (y, d),
+        y,
+        |step, y| step <= CLOSEST * d || (step <= CLOSE * d && step <= NEAR_CROWN * (d - y)),
+        |y| {
+            let here = first.take().unwrap_or_else(|| Section::new(d, y));
+            let missing = force - here.force(up);
+            (-missing, here.chord(d, y, up, missing))
+        },
+    )
 }
 
 #[cfg(test)]

@@ -150,6 +150,16 @@ pub enum Inlet {
     Measured(f64),
 }
 
+impl Inlet {
+    /// The flow that a bucket told `[m3/s]`; `None` where something else tells it.
+    pub fn measured(&self) -> Option<f64> {
+        match self {
+            Self::Measured(flow) => Some(*flow),
+            _ => None,
+        }
+    }
+}
+
 /// Standpipe, bell and down leg.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Siphon {

@@ -110,6 +110,7 @@ pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Val
         units: wished.units,
     };
     let mut out = shown(&report.document(wished.name));
+    out["not_yet"] = json!(report.not_yet());
     let sheets = cuts.beds.iter();
     let sheets =
         sheets.map(|found| cut_sheet(&report, found, |page| siphon_drawing(page, wished.units)));

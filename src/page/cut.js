@@ -37,7 +37,7 @@ $("find-cut").addEventListener("click", async () => {
     paper.setAttribute("viewBox", `0 0 ${width} ${LETTER}`);
     paper.setAttribute("height", LETTER);
     // A sheet that lies alone beside the saw says of when it is, and what it must not be used for yet.
-    const wait = /(Cut|Glue) nothing yet/.exec(found.head)?.[0];
+    const wait = found.not_yet;
     paper.append(draw("text", { x: 30, y: 108, "font-size": 12, "font-weight": 600 }, `${today()}${wait ? `. ${wait}: see the first page` : ""}`));
     // With nothing drawn there is nothing to cut: what to do instead stands before.
     if (!paper.querySelector("path, line, polyline, polygon")) sheet.classList.add("none");

@@ -37,7 +37,7 @@ const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
 // is assumed where nothing is told, `free` may be left out.
 function ownerParts() {
   const sump = chosen("sump", SUMPS), tape = tapeUnit(), small = smallUnit(), us = isUs(), entries = (...list) => list.filter(Boolean);
-  const line = chosen("into", INTO) === "line", box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
+  const line = onLine(), box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
   const beds = [...Array(bedCount()).keys()], shape = chosen("bed-shape", BEDS), fish = chosen("fish", FISH), spills = chosen("spills", SPILLS), runs = chosen("when", WHEN) === "runs", tank = box && (fish === "branch" || fish === "pump");
   const sized = (id, at, shapes, unit) => shapes[chosen(`${id}-shape`, shapes)][1].map((key) => ({ id: `${id}-${key}`, at: `${at}.shape.${chosen(`${id}-shape`, shapes)}.${key}`, asks: id === "bed" && key === "depth" ? "Depth inside, floor to rim" : MEASURES[key], unit }));
   // Behind valves that a bucket tells, pipes that nobody knows change little.
@@ -225,7 +225,7 @@ function ownersText() {
   };
   const elbows = (id) => has(id) ? [`fittings = { elbow-90 = ${inFile(typed(typedIn(id), ""))} }`] : [];
   if (missing.length) return { missing };
-  const sump = chosen("sump", SUMPS), line = chosen("into", INTO) === "line", box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
+  const sump = chosen("sump", SUMPS), line = onLine(), box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
   const inlet = (k) => box ? `inlet = { level = ${value("inlet")}, pipe = { ${pipe("branch")}, length = ${value("branch-length")} }${valve === "none" ? "" : `, valve = { ${valve} = ${value("open")} }`} }` : `inlet = { flow = ${value(`flow-${k}`)} }`;
   const names = typedIn("names").split(",").map((name) => name.trim()).filter(Boolean);
   const named = (k) => quoted((names[k] || (n > 1 ? `bed ${k + 1}` : "bed")).slice(0, 40));
@@ -352,11 +352,12 @@ function onward(event) {
 }
 
 function showOwner() {
-  for (const [, list] of ownerParts()) for (const one of list) everShown.set(one.id, one);
+  const parts = ownerParts();
+  for (const [, list] of parts) for (const one of list) everShown.set(one.id, one);
   const says = make("div", { "aria-live": "polite", id: "own-says" });
   $("owner").replaceChildren(
     make("p", {}, "Measure with tape and bucket; a bare number is read in the unit beside its box. What of a bed is not asked here is changed afterwards under Sizes."),
-    ...ownerParts().map(([title, list]) => make("fieldset", {}, make("legend", {}, title), ...list.map(ownerRow))),
+    ...parts.map(([title, list]) => make("fieldset", {}, make("legend", {}, title), ...list.map(ownerRow))),
     make("p", {}, make("button", { type: "button", id: "own-draw", onclick: () => drawOwned(says) }, "Draw what stands there")), says);
 }
 

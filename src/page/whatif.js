@@ -202,13 +202,12 @@ async function otherBeds(says, step, now) {
   });
   remember();
   await showAsk();
-  const shared = step.do === "one-more" && MEASURED_FLOW.test(found.text) ? " The pump brings no more water for it: what the bucket read is shared among all beds now." : "";
+  const shared = step.do === "one-more" && state.fields.some((field) => /\.inlet\.flow$/.test(field.key) && field.written != null) ? " The pump brings no more water for it: what the bucket read is shared among all beds now." : "";
   tell(`${says}.${shared}`);
   offerBack(true);
   $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
 }
 
-const MEASURED_FLOW = /^\s*(inlet\.)?flow\s*=|inlet\s*=\s*\{\s*flow\s*=/m;
 const ALL_RAISED = "sump, pump and fish tank stay; the pipe from the pump becomes longer";
 
 // How far something is moved: by a slider, or as typed.
@@ -237,7 +236,7 @@ function takeBack(one, at = state.with.indexOf(one)) {
 }
 
 function showChanges() {
-  const tried = changesTried().length > 0;
+  const made = changesTried(), tried = made.length > 0, last = made[made.length - 1];
   $("save").textContent = tried ? "Save with changes" : "Save";
   $("save-built").hidden = !tried;
   showAssumed();
@@ -248,9 +247,8 @@ function showChanges() {
   const item = ([one, at]) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => takeBack(one, at) }, isFact(one) ? "Take out" : "Undo"));
   const listed = (says, which) => { const rows = state.with.map((one, at) => [one, at]).filter(([one]) => which(one)).map(item); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
-  const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => !isFact(one) && !isSupposed(one))];
+  const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => made.includes(one))];
   // Where the answers are read, what they reckon with is a tap away.
-  const made = state.with.filter((one) => !isFact(one) && !isSupposed(one)), last = made[made.length - 1];
   $("made").replaceChildren(...(last ? [`With ${made.length === 1 ? "one change" : `${made.length} changes`}. `, make("button", { type: "button", id: "undo-last", "aria-label": `Undo ${last.says}`, onclick: () => takeBack(last) }, "Undo the last"), " ", make("button", { type: "button", onclick: () => goTo("changes") }, "See them")] : []));
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
   $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::plain::{plain, plain_parts};
 use super::request::{Step, Whole, Work};
 use crate::answer::{Document, Marks, status_key};
-use crate::model::{Change as Doing, Inlet, Outlet, Pipe, Quantity as Changed, System, Vessel};
+use crate::model::{Change as Doing, Outlet, Pipe, Quantity as Changed, System, Vessel};
 use crate::scenario::{
     Edit, EditPath, Scenario, ScenarioError, edited, parse, with_bed_like, without_bed, written,
 };
@@ -158,11 +158,8 @@ fn one_more(
     let mut more = parse(&text, name)?;
     let flows = |system: &System| -> Vec<f64> {
         let each = system.beds.iter();
-        each.map(|bed| match bed.inlet {
-            Inlet::Measured(flow) => flow,
-            _ => 0.0,
-        })
-        .collect()
+        each.map(|bed| bed.inlet.measured().unwrap_or(0.0))
+            .collect()
     };
     let (before, after) = (flows(&scenario.system), flows(&more.system));
     let (all, wanted) = (before.iter().sum::<f64>(), after.iter().sum::<f64>());
@@ -289,11 +286,9 @@ mod tests {
             .unwrap()
             .system
             .beds;
-        let flow = |bed: crate::model::Bed| match bed.inlet {
-            crate::model::Inlet::Measured(flow) => flow,
-            other => panic!("{other:?}"),
-        };
-        beds.into_iter().map(flow).collect()
+        beds.iter()
+            .map(|bed| bed.inlet.measured().unwrap())
+            .collect()
     }
 
     // Another bed makes no water: the pump that the buckets told of feeds it, too.

@@ -3,6 +3,9 @@
 use crate::model::Band;
 use crate::numerics::root::{Until, halve};
 
+/// Flows nearer than this share are one to a bucket `[-]`; ours.
+pub const SAME_FLOW: f64 = 0.02;
+
 /// The inflow to aim at.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BestInflow {

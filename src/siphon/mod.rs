@@ -15,7 +15,7 @@ mod lip;
 mod start;
 mod window;
 
-pub use best_inflow::{BestInflow, Trust, best_inflow};
+pub use best_inflow::{BestInflow, SAME_FLOW, Trust, best_inflow};
 pub use breaking::{CrossChecks, DownLeg};
 pub use gravel_way::gravel_way;
 pub use law::SiphonLaw;

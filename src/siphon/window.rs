@@ -51,6 +51,11 @@ impl InflowWindow {
         }
     }
 
+    /// Whether no inflow both starts it and breaks it beyond doubt.
+    pub fn has_no_sure_inflow(&self) -> bool {
+        self.start.high > self.breaks_below().low
+    }
+
     /// Greatest inflow at which it still breaks: the lower of run-on and stall.
     pub fn breaks_below(&self) -> Band {
         Band::new(

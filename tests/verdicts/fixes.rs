@@ -3,14 +3,13 @@
 use crate::mend::{does, mend};
 use crate::support::{self, LITRE_PER_MINUTE};
 use crate::told::{Assessment, Check, assess};
-use ebbwright::assessment::{Aim, CheckId, Fix, Status};
+use ebbwright::assessment::{CheckId, Status};
 use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
 use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::hydraulics::valves::ValveKind;
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::*;
 use ebbwright::simulation::{Sampling, simulate};
-use ebbwright::siphon::best_inflow;
 use ebbwright::units::UnitSystem;
 
 const BOTH: [UnitSystem; 2] = [UnitSystem::Metric, UnitSystem::Us];
@@ -587,41 +586,4 @@ fn valves_and_bypass_are_set_by_their_opening() {
         Status::Warn,
         "close its ball valve",
     );
-}
-
-// Where no inflow is sure both to start and to stop, the flow that is printed is the best there is, to the
-// digit before: less would hardly start.
-#[test]
-fn where_no_inflow_is_sure_the_fix_aims_between() {
-    let text = include_str!("../../scenarios/drain-line-too-small.toml");
-    let system = ebbwright::scenario::parse(text, "line.toml")
-        .unwrap()
-        .system;
-    let digit = 0.1 * LITRE_PER_MINUTE;
-    let aims = |system: &System| -> Vec<(usize, Fix, f64, f64)> {
-        let found = judge(system, UnitSystem::Metric);
-        let checks = found.checks.iter().filter(|one| one.id == CheckId::Breaks);
-        let fixes = checks.flat_map(|one| one.fixes.clone());
-        fixes
-            .filter_map(|fix| match fix.aim {
-                Some(Aim::InflowAtMost { bed, to, .. }) => {
-                    let one = &found.beds[bed];
-                    let low = one.run_on_flow.low.min(one.stall_flow.low);
-                    let nominal = one.run_on_flow.nominal.min(one.stall_flow.nominal);
-                    let high = one.run_on_flow.high.min(one.stall_flow.high);
-                    let best = best_inflow(one.start_flow, Band::new(low, nominal, high));
-                    Some((bed, fix, to, best.flow))
-                }
-                _ => None,
-            })
-            .collect()
-    };
-    let first = aims(&system);
-    assert!(!first.is_empty());
-    for (bed, _, to, best) in first {
-        assert!(
-            (best - to) >= 0.0 && best - to <= digit,
-            "{bed}: {to} {best}"
-        );
-    }
 }

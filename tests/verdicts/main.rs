@@ -4,6 +4,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod best_inflow;
 mod blocked;
 mod bounds;
 mod by_hand;

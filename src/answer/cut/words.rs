@@ -7,6 +7,10 @@ use crate::model::Bed;
 use crate::report::{bed_title, check_name};
 use crate::study::cut::{BedCut, Refusal};
 
+/// What nobody should do with the lengths yet.
+const CUT_NOTHING: &str = "Cut nothing yet";
+const GLUE_NOTHING: &str = "Glue nothing yet";
+
 impl CutReport<'_> {
     /// The answer in one line.
     pub(super) fn headline(&self) -> Text {
@@ -43,16 +47,27 @@ impl CutReport<'_> {
         let mut lengths = Text::joined(told, " ");
         // Nobody saws or glues by a green word what may still not run.
         if self.still_failing().is_some() {
-            lengths = lengths.and(
-                " Cut nothing yet: with these lengths the system does not pass; see the notes.",
-            );
+            lengths = lengths.and(said!(
+                " {}: with these lengths the system does not pass; see the notes.",
+                CUT_NOTHING
+            ));
         }
         if !self.unsure().is_empty() {
-            lengths = lengths.and(
-                " Glue nothing yet: whether every siphon starts and stops with it is not sure; see the notes.",
-            );
+            lengths = lengths.and(said!(
+                " {}: whether every siphon starts and stops with it is not sure; see the notes.",
+                GLUE_NOTHING
+            ));
         }
         lengths
+    }
+
+    /// What is not to be done with the lengths yet, in a few words.
+    pub(crate) fn not_yet(&self) -> Option<&'static str> {
+        if self.still_failing().is_some() {
+            Some(CUT_NOTHING)
+        } else {
+            (!self.unsure().is_empty()).then_some(GLUE_NOTHING)
+        }
     }
 
     /// What was asked.

@@ -316,7 +316,7 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
 /// Whether no inflow of bed `i` is sure both to start its siphon and to stop it.
 fn suits_for_sure_nowhere(report: &Report, i: usize) -> bool {
     let judged = report.assessment.beds.get(i);
-    judged.is_some_and(|bed| bed.start_flow.high > bed.run_on_flow.low.min(bed.stall_flow.low))
+    judged.is_some_and(|bed| bed.window().has_no_sure_inflow())
 }
 
 /// How often the beds flood, and what those do that do not.

@@ -12,7 +12,7 @@ use crate::assessment::status::{CheckId, CheckUnit, Status, Subject, Verdict};
 use crate::assessment::window::{window_at, window_if};
 use crate::model::{Band, Bed};
 use crate::simulation::Regime;
-use crate::siphon::best_inflow;
+use crate::siphon::{SAME_FLOW, best_inflow};
 use crate::units::amounts::{self, Side};
 
 /// Share of the break limit at which a fix aims where outlet or tail moves.
@@ -125,9 +125,6 @@ fn why(facts: &Facts, i: usize) -> BreaksWhy {
     }
 }
 
-/// A flow that is less by no more than this is the same to a bucket.
-const SAME_FLOW: f64 = 0.98;
-
 /// Ways to make it break.
 pub(super) fn fixes(facts: &Facts, i: usize) -> Vec<Fix> {
     let (parts, judged) = (&facts.parts, &facts.beds[i]);
@@ -210,7 +207,7 @@ fn less_or_more_fall(facts: &Facts, i: usize) -> Vec<Fix> {
         let best = best_inflow(start, judged.breaks_below).flow;
         let best = amounts::flow(tape, best, Side::Down);
         // With that set, less than that is all there is.
-        let (to, farthest) = if best < SAME_FLOW * inflow {
+        let (to, farthest) = if best < (1.0 - SAME_FLOW) * inflow {
             (best, throttle(facts, i, inflow, best))
         } else {
             (bearable, throttled)

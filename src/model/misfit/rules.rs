@@ -265,13 +265,7 @@ impl Rules {
                 (sum > 1.0 + ROUNDING).then_some(Misfit::SharesAboveOne { sum })
             }
             (Inlet::Measured(_), &PumpSource::Steady(pump)) => {
-                let sum = sum(&|inlet| {
-                    if let Inlet::Measured(q) = inlet {
-                        *q
-                    } else {
-                        0.0
-                    }
-                });
+                let sum = sum(&|inlet| inlet.measured().unwrap_or(0.0));
                 (sum > pump * (1.0 + ROUNDING)).then_some(Misfit::FlowsAbovePump { sum, pump })
             }
             _ => None,

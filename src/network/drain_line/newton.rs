@@ -97,6 +97,7 @@ impl DrainLineLaw {
     ) -> Change {
         let n = self.junctions.len();
         let below = self.summed_from_top(&now.flows);
+        let at_outlet = self.outlet_grade(below[0], sump_level);
         let mut gives = vec![0.0; now.flows.len()];
         // Change of the grade above a junction: the first times that below it, and the second.
         let mut lines = vec![(0.0, 0.0); n];
@@ -105,7 +106,7 @@ impl DrainLineLaw {
         for (k, junction) in self.junctions.iter().enumerate().rev() {
             let beds = &self.beds[junction.members.clone()];
             let under = if k == 0 {
-                self.outlet_grade(below[0], sump_level)
+                at_outlet
             } else {
                 now.grades[self.beds[self.junctions[k - 1].members.start].0]
             };
@@ -138,7 +139,6 @@ impl DrainLineLaw {
             lines[k] = (gain, rest);
             (own, per_grade) = (flow + flow_per_grade * rest, flow_per_grade * gain);
         }
-        let at_outlet = self.outlet_grade(below[0], sump_level);
         let outlet = slope(below[0], at_outlet, largest, |q| {
             self.outlet_grade(q, sump_level)
         });

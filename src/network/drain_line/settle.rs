@@ -91,13 +91,8 @@ impl DrainLineLaw {
         flows: &mut [f64],
         grades: &mut [f64],
     ) -> Option<LineState> {
-        let mut held = siphons.held.iter();
-        held.any(|&bed| flows[bed] != 0.0).then_some(())?;
-        let mut from = siphons.most.clone();
-        for &bed in &siphons.held {
-            from[bed] = flows[bed].clamp(siphons.least[bed], siphons.most[bed]);
-        }
-        flows.copy_from_slice(&from);
+        siphons.knows(flows).then_some(())?;
+        flows.copy_from_slice(&siphons.within(flows));
         match *siphons.held {
             [bed] => self.relax_alone(sump_level, siphons, bed, flows, grades),
             _ => {
@@ -126,7 +121,7 @@ impl DrainLineLaw {
             (q - siphons.against(bed, grades[bed]), state)
         };
         let mut q = from;
-        let (mut miss, mut state) = at(q);
+        let (mut miss, mut state) = at(from);
         let hair = -SECANT * (high - low) * miss.signum();
         let mut slope = f64::NAN;
         for _ in 0..NEWTON_STEPS {

@@ -21,6 +21,21 @@ impl Siphons<'_> {
         (self.demand)(bed, grade.max(self.outlets[bed]))
     }
 
+    /// The flows of a moment ago, `flows` by bed, brought within what these siphons can give; of those
+    /// that are not held back, what they give `[m3/s]`.
+    pub(super) fn within(&self, flows: &[f64]) -> Vec<f64> {
+        let mut within = self.most.clone();
+        for &bed in &self.held {
+            within[bed] = flows[bed].clamp(self.least[bed], self.most[bed]);
+        }
+        within
+    }
+
+    /// Whether anything is known of a moment ago.
+    pub(super) fn knows(&self, flows: &[f64]) -> bool {
+        self.held.iter().any(|&bed| flows[bed] != 0.0)
+    }
+
     /// What beds that join at one place give together `[m3/s]`.
     pub(super) fn together(&self, beds: &[(usize, f64)], grade: f64) -> f64 {
         beds.iter().map(|&(bed, _)| self.against(bed, grade)).sum()

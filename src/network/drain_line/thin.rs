@@ -33,11 +33,8 @@ impl DrainLineLaw {
         tails: &[f64],
         grades: &mut [f64],
     ) -> LineState {
-        let known = siphons.held.iter().any(|&bed| flows[bed] != 0.0);
-        let mut next = siphons.most.clone();
-        for &bed in &siphons.held {
-            next[bed] = flows[bed].clamp(siphons.least[bed], siphons.most[bed]);
-        }
+        let known = siphons.knows(flows);
+        let next = siphons.within(flows);
         flows.copy_from_slice(&next);
         let settled = known.then(|| {
             let near = self.near(sump_level, siphons, flows, tails);

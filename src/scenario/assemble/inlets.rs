@@ -137,10 +137,7 @@ fn source(
             None
         }
         (Inlet::Measured(_), None) => Some(PumpSource::Steady(
-            inlets
-                .iter()
-                .map(|i| if let Inlet::Measured(q) = i { *q } else { 0.0 })
-                .sum(),
+            inlets.iter().filter_map(Inlet::measured).sum(),
         )),
         (_, Some(source)) => match Rules::pump_feeds(inlets, source) {
             None => Some(source.clone()),

@@ -221,11 +221,8 @@ fn open_up(system: &mut System, i: usize, s: f64) -> Option<()> {
         Inlet::Measured(flow) => {
             *flow *= 1.0 + 1.2 * s;
             // The flows of a bucket say nothing of what the pump could give: it gives that, too.
-            let flow = |bed: &Bed| match bed.inlet {
-                Inlet::Measured(flow) => flow,
-                _ => 0.0,
-            };
-            let sum: f64 = system.beds.iter().map(flow).sum();
+            let measured = |bed: &Bed| bed.inlet.measured();
+            let sum: f64 = system.beds.iter().filter_map(measured).sum();
             if let PumpSource::Steady(total) = &mut system.pump.source {
                 *total = total.max(sum);
             }

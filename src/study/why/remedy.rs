@@ -3,6 +3,7 @@
 use crate::assessment::assess;
 use crate::model::{BedPart, BranchPart, Change, Coefficients, Inlet, Outlet, Quantity, System};
 use crate::simulation::{Regime, Sampling, simulate};
+use crate::siphon::SAME_FLOW;
 use crate::study::mend::{MOST_EFFORT, Plan, Wish, mend};
 use crate::study::valves::settings;
 use crate::study::why::question::Outcome;
@@ -15,8 +16,6 @@ use std::sync::OnceLock;
 const TRIED_FOR_INFLOW: usize = 24;
 /// Systems that are simulated at most for other changes.
 const TRIED_FOR_PLAN: usize = 40;
-/// Flows nearer than this share are one.
-const SAME_FLOW: f64 = 0.02;
 
 /// A change and what the system does after it, nominal coefficients.
 #[derive(Debug, Clone)]
