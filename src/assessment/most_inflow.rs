@@ -1,7 +1,7 @@
 //! The greatest flows that can come into beds and fish tank, whatever the timing.
 
 use crate::model::{Band, Bed, Coefficient, Disturbance, Inlet, System, Tank, TankFeed};
-use crate::network::supply::{OutletEnd, SupplyTree};
+use crate::network::supply::{OutletEnd, SupplyTree, Surroundings};
 use crate::network::tank::TankLaw;
 use crate::numerics::root::brent;
 
@@ -165,18 +165,33 @@ fn drowned(system: &System, j: usize) -> f64 {
     }
 }
 
+/// What the tank's branch ends in at worst.
+fn tank_drowned(system: &System) -> Surroundings {
+    let Some(tank) = &system.tank else {
+        return Surroundings::Air;
+    };
+    match &tank.fed_by {
+        TankFeed::PumpBranch(branch) if branch.level < tank.top() => Surroundings::Water {
+            level: tank.top(),
+            back: 1.0,
+        },
+        _ => Surroundings::Air,
+    }
+}
+
 /// Greatest flow out of the tree to `end` `[m3/s]`.
 fn most_into(system: &System, tree: &SupplyTree, end: OutletEnd) -> f64 {
     let highest = system.sump.overflow_level;
     let flow = |tree: &SupplyTree, under: bool| {
-        let duty = tree.duty_under(highest, |other| match other {
-            _ if other == end || !under => f64::NEG_INFINITY,
-            OutletEnd::Bed(j) => drowned(system, j),
-            OutletEnd::Tank => system
-                .tank
-                .as_ref()
-                .map_or(f64::NEG_INFINITY, |tank| tank.top()),
-            OutletEnd::Bypass | OutletEnd::Settler => f64::NEG_INFINITY,
+        let duty = tree.duty_in(highest, |other| match other {
+            OutletEnd::Bed(j) if under && other != end && reachable(&system.beds[j]) => {
+                Surroundings::Water {
+                    level: drowned(system, j),
+                    back: 1.0,
+                }
+            }
+            OutletEnd::Tank if under && other != end => tank_drowned(system),
+            _ => Surroundings::Air,
         });
         match end {
             OutletEnd::Bed(i) => duty.bed_flows[i],

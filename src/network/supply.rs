@@ -66,6 +66,15 @@ pub(super) struct Outlet {
     pub(super) hole: Option<f64>,
 }
 
+impl Outlet {
+    fn in_air(&self) -> Against {
+        Against {
+            level: self.level,
+            back: 0.0,
+        }
+    }
+}
+
 /// Where an outlet of the tree lets its water go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum OutletEnd {
@@ -77,6 +86,53 @@ pub enum OutletEnd {
     Bypass,
     /// The settler, through a branch of its own.
     Settler,
+}
+
+/// What an outlet of the tree lets its water into.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Surroundings {
+    /// Air: nothing runs back.
+    Air,
+    /// Water that runs back where it stands above the manifold's head.
+    Water {
+        /// Elevation of its surface `[m]`.
+        level: f64,
+        /// Share of what would run back that does: less than one where the outlet draws air.
+        back: f64,
+    },
+}
+
+/// What an outlet works against.
+#[derive(Debug, Clone, Copy)]
+struct Against {
+    /// Elevation `[m]`.
+    level: f64,
+    /// Share of what would run back that does.
+    back: f64,
+}
+
+impl Against {
+    /// Flow through `run` at manifold head `head` `[m3/s]`.
+    fn flow(self, run: &PipeRun, head: f64, water: &Water) -> f64 {
+        let drive = head - self.level;
+        if drive > 0.0 {
+            run.flow(drive, water)
+        } else if self.back > 0.0 {
+            self.back * run.flow(drive, water)
+        } else {
+            0.0
+        }
+    }
+
+    /// Manifold head above the level at which `q` passes `run` `[m]`, and its change with `q`.
+    fn head(self, run: &PipeRun, q: f64, water: &Water) -> (f64, f64) {
+        let share = if q < 0.0 { self.back } else { 1.0 };
+        let full = q / share;
+        (
+            run.head_loss(full, water),
+            run.head_loss_slope(full, water) / share,
+        )
+    }
 }
 
 /// Rounds after which bracketing takes over.
@@ -166,49 +222,36 @@ impl SupplyTree {
 
     /// Flows and heads with the sump at `sump_level` `[m]` and free outlets.
     pub fn duty(&self, sump_level: f64) -> Duty {
-        self.duty_from(sump_level, |_| (f64::NEG_INFINITY, false), None)
+        self.duty_from(sump_level, |_| Surroundings::Air, None)
     }
 
-    /// The same with any outlet under water where `water` `[m]`, the level of the
-    /// vessel it ends in, is above it.
-    pub fn duty_under(&self, sump_level: f64, water: impl Fn(OutletEnd) -> f64) -> Duty {
-        self.duty_from(sump_level, |end| (water(end), true), None)
-    }
-
-    /// The same, where nothing runs back from those that `draws_air` names.
-    pub fn duty_drawing_air(
-        &self,
-        sump_level: f64,
-        water: impl Fn(OutletEnd) -> f64,
-        draws_air: impl Fn(OutletEnd) -> bool,
-    ) -> Duty {
-        let water = |end| (water(end), !draws_air(end));
-        self.duty_from(sump_level, water, None)
+    /// The same with every outlet in what `around` says of it.
+    pub fn duty_in(&self, sump_level: f64, around: impl Fn(OutletEnd) -> Surroundings) -> Duty {
+        self.duty_from(sump_level, around, None)
     }
 
     /// [`duty`](Self::duty), found faster when `near` is the duty at a sump level nearby.
     pub fn duty_near(&self, sump_level: f64, near: &Duty) -> Duty {
-        self.duty_from(sump_level, |_| (f64::NEG_INFINITY, false), Some(near))
+        self.duty_from(sump_level, |_| Surroundings::Air, Some(near))
     }
 
-    /// `water`: the level in the vessel of an outlet `[m]`, and whether it may run back.
     fn duty_from(
         &self,
         sump_level: f64,
-        water: impl Fn(OutletEnd) -> (f64, bool),
+        around: impl Fn(OutletEnd) -> Surroundings,
         near: Option<&Duty>,
     ) -> Duty {
-        let levels: Vec<(f64, bool)> = self
+        let against: Vec<Against> = self
             .outlets
             .iter()
-            .map(|outlet| {
-                let (water, runs_back) = water(outlet.end);
-                (outlet.level.max(water), runs_back && water > outlet.level)
+            .map(|outlet| match around(outlet.end) {
+                Surroundings::Air => outlet.in_air(),
+                Surroundings::Water { level, back } => Against { level, back },
             })
             .collect();
         match &self.source {
-            PumpSource::Steady(total) => self.split(*total, sump_level, &levels),
-            PumpSource::Curve(curve) => self.balance(curve, sump_level, &levels, near),
+            PumpSource::Steady(total) => self.split(*total, sump_level, &against),
+            PumpSource::Curve(curve) => self.balance(curve, sump_level, &against, near),
         }
     }
 
@@ -218,8 +261,8 @@ impl SupplyTree {
         if self.outlets.is_empty() {
             return None;
         }
-        let levels: Vec<(f64, bool)> = self.outlets.iter().map(|o| (o.level, false)).collect();
-        let head = self.manifold_head_for(total_flow - self.fixed_total(), &levels);
+        let free: Vec<Against> = self.outlets.iter().map(Outlet::in_air).collect();
+        let head = self.manifold_head_for(total_flow - self.fixed_total(), &free);
         Some(head - sump_level + self.trunk.head_loss(total_flow, &self.water))
     }
 
@@ -244,47 +287,45 @@ impl SupplyTree {
         self.fixed.iter().sum()
     }
 
-    /// Flow of outlet `i` at manifold head `head`; backwards only from under water.
-    fn outlet_flow(&self, i: usize, head: f64, (level, submerged): (f64, bool)) -> f64 {
-        let drive = head - level;
-        if drive <= 0.0 && !submerged {
-            0.0
-        } else {
-            self.outlets[i].run.flow(drive, &self.water)
-        }
+    /// Flow of outlet `i` at manifold head `head`.
+    fn outlet_flow(&self, i: usize, head: f64, against: Against) -> f64 {
+        against.flow(&self.outlets[i].run, head, &self.water)
     }
 
-    fn outlet_total(&self, head: f64, levels: &[(f64, bool)]) -> f64 {
+    fn outlet_total(&self, head: f64, against: &[Against]) -> f64 {
         (0..self.outlets.len())
-            .map(|i| self.outlet_flow(i, head, levels[i]))
+            .map(|i| self.outlet_flow(i, head, against[i]))
             .sum()
     }
 
     /// Manifold head at which the piped outlets pass `flow` together.
-    fn manifold_head_for(&self, flow: f64, levels: &[(f64, bool)]) -> f64 {
-        let lowest = levels.iter().map(|l| l.0).fold(f64::INFINITY, f64::min);
+    fn manifold_head_for(&self, flow: f64, against: &[Against]) -> f64 {
+        let lowest = against
+            .iter()
+            .map(|a| a.level)
+            .fold(f64::INFINITY, f64::min);
         if flow <= 0.0 {
             return lowest;
         }
         // No upper bound is known, so it is doubled until enough flows.
         let mut rise = 1.0;
-        while self.outlet_total(lowest + rise, levels) < flow && rise < 1e9 {
+        while self.outlet_total(lowest + rise, against) < flow && rise < 1e9 {
             rise *= 2.0;
         }
-        let miss = |head: f64| self.outlet_total(head, levels) - flow;
+        let miss = |head: f64| self.outlet_total(head, against) - flow;
         brent(miss, lowest, lowest + rise, 1e-14).unwrap_or(lowest + rise)
     }
 
     /// A given total split among the outlets.
-    fn split(&self, total: f64, sump_level: f64, levels: &[(f64, bool)]) -> Duty {
+    fn split(&self, total: f64, sump_level: f64, against: &[Against]) -> Duty {
         let mut duty = self.empty_duty(total);
         if self.outlets.is_empty() {
             return duty;
         }
         let piped = (total - self.fixed_total()).max(0.0);
-        let head = self.manifold_head_for(piped, levels);
-        let flows: Vec<f64> = (0..levels.len())
-            .map(|i| self.outlet_flow(i, head, levels[i]))
+        let head = self.manifold_head_for(piped, against);
+        let flows: Vec<f64> = (0..against.len())
+            .map(|i| self.outlet_flow(i, head, against[i]))
             .collect();
         // The bracket closes to rounding; the last digit is shared out so that
         // what leaves the pump arrives.
@@ -303,13 +344,13 @@ impl SupplyTree {
         &self,
         curve: &PumpCurve,
         sump_level: f64,
-        levels: &[(f64, bool)],
+        against: &[Against],
         near: Option<&Duty>,
     ) -> Duty {
         let fixed = self.fixed_total();
         let solved = self
-            .newton(curve, sump_level, levels, fixed, near)
-            .unwrap_or_else(|| self.bracket(curve, sump_level, levels, fixed));
+            .newton(curve, sump_level, against, fixed, near)
+            .unwrap_or_else(|| self.bracket(curve, sump_level, against, fixed));
         let total = fixed + solved.flows.iter().sum::<f64>();
         let mut duty = self.empty_duty(total);
         for (i, outlet) in self.outlets.iter().enumerate() {
@@ -373,7 +414,7 @@ impl SupplyTree {
         &self,
         curve: &PumpCurve,
         sump_level: f64,
-        levels: &[(f64, bool)],
+        against: &[Against],
         fixed: f64,
         near: Option<&Duty>,
     ) -> Option<Solved> {
@@ -384,7 +425,7 @@ impl SupplyTree {
         };
         let shut_off = self.held_head(curve, fixed, sump_level);
         let mut active: Vec<usize> = (0..n)
-            .filter(|&i| levels[i].1 || levels[i].0 < shut_off)
+            .filter(|&i| against[i].back > 0.0 || against[i].level < shut_off)
             .collect();
         // Not from nothing: there the losses have no slope to divide by.
         let start = (curve.open_flow() - fixed).max(0.0) / (2.0 * active.len().max(1) as f64);
@@ -409,8 +450,9 @@ impl SupplyTree {
             let (mut driven, mut given) = (0.0, 0.0);
             for &i in &active {
                 let (run, q) = (&self.outlets[i].run, solved.flows[i]);
-                residual[i] = head - levels[i].0 - run.head_loss(q, &self.water);
-                own[i] = run.head_loss_slope(q, &self.water);
+                let (loss, slope) = against[i].head(run, q, &self.water);
+                residual[i] = head - against[i].level - loss;
+                own[i] = slope;
                 driven += residual[i] / own[i];
                 given += 1.0 / own[i];
             }
@@ -421,7 +463,7 @@ impl SupplyTree {
             for (r, &i) in active.iter().enumerate() {
                 let old = solved.flows[i];
                 let mut new = old + (residual[i] + common * sum) / own[i];
-                if new <= 0.0 && !levels[i].1 {
+                if new <= 0.0 && against[i].back <= 0.0 {
                     // A full step past zero: shrink, and let go of the outlet once it
                     // carries little. It comes back below if the head held does reach it.
                     new = 0.1 * old;
@@ -442,7 +484,7 @@ impl SupplyTree {
             if !shrunk && largest <= 1e-9 * total.abs().max(1e-9) {
                 let held =
                     self.held_head(curve, fixed + solved.flows.iter().sum::<f64>(), sump_level);
-                if let Some(i) = (0..n).find(|i| !active.contains(i) && levels[*i].0 < held) {
+                if let Some(i) = (0..n).find(|i| !active.contains(i) && against[*i].level < held) {
                     active.push(i);
                     // It carries little, or it would not have been let go.
                     solved.flows[i] = 1e-3 * start;
@@ -463,16 +505,16 @@ impl SupplyTree {
         &self,
         curve: &PumpCurve,
         sump_level: f64,
-        levels: &[(f64, bool)],
+        against: &[Against],
         fixed: f64,
     ) -> Solved {
         let excess = |head: f64| {
-            let total = fixed + self.outlet_total(head, levels);
+            let total = fixed + self.outlet_total(head, against);
             self.held_head(curve, total, sump_level) - head
         };
-        let lowest = levels
+        let lowest = against
             .iter()
-            .map(|l| l.0)
+            .map(|a| a.level)
             .fold(f64::INFINITY, f64::min)
             .min(sump_level);
         let highest = (sump_level + curve.shut_off_head()).max(lowest + 1e-6);
@@ -484,8 +526,8 @@ impl SupplyTree {
                 1e-14,
             )
             .unwrap_or(lowest);
-            (0..levels.len())
-                .map(|i| self.outlet_flow(i, head, levels[i]))
+            (0..against.len())
+                .map(|i| self.outlet_flow(i, head, against[i]))
                 .collect()
         };
         let flows = solve(sump_level);
@@ -522,13 +564,11 @@ mod tests {
         let PumpSource::Curve(curve) = &tree.source else {
             unreachable!("the scenario has a pump's curve")
         };
-        let levels: Vec<(f64, bool)> = tree.outlets.iter().map(|o| (o.level, false)).collect();
+        let free: Vec<Against> = tree.outlets.iter().map(Outlet::in_air).collect();
         for sump_level in [0.15, 0.25, 0.35] {
             let fixed = tree.fixed_total();
-            let newton = tree
-                .newton(curve, sump_level, &levels, fixed, None)
-                .unwrap();
-            let bracket = tree.bracket(curve, sump_level, &levels, fixed);
+            let newton = tree.newton(curve, sump_level, &free, fixed, None).unwrap();
+            let bracket = tree.bracket(curve, sump_level, &free, fixed);
             assert!(newton.flows.iter().sum::<f64>() > 1e-5);
             for (a, b) in newton.flows.iter().zip(&bracket.flows) {
                 assert!((a - b).abs() < 1e-10, "{sump_level}: {a} {b}");

@@ -8,7 +8,7 @@ use ebbwright::model::{
     Branch, Disturbance, Duration, Incident, IncidentTime, Inlet, PumpSource, System, Tank,
     TankFeed, TankOutlet,
 };
-use ebbwright::network::supply::{OutletEnd, SupplyTree};
+use ebbwright::network::supply::{OutletEnd, SupplyTree, Surroundings};
 use ebbwright::network::tank::TankLaw;
 use ebbwright::simulation::{EventKind, Run, RunEnd, Sampling, simulate};
 use std::f64::consts::PI;
@@ -383,9 +383,12 @@ fn a_drowned_inlet_is_pumped_against_the_tanks_level() {
     let tree = SupplyTree::new(&system);
     let series = &run.recording;
     let k = series.time.iter().position(|&t| t > 3000.0).unwrap();
-    let duty = tree.duty_under(series.sump_level[k], |end| match end {
-        OutletEnd::Tank => series.tank_level[k],
-        _ => f64::NEG_INFINITY,
+    let duty = tree.duty_in(series.sump_level[k], |end| match end {
+        OutletEnd::Tank => Surroundings::Water {
+            level: series.tank_level[k],
+            back: 1.0,
+        },
+        _ => Surroundings::Air,
     });
     assert!((series.tank_inflow[k] / duty.tank_flow - 1.0).abs() < 1e-7);
     let free = tree.duty(series.sump_level[k]);

@@ -67,8 +67,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
                 modes.brimming[i] = true;
                 modes.held.rims[i] = true;
             }
-            // The formula for a covered inlet holds above the water, too; where it runs back,
-            // see `Plant::draw_air`.
+            // The formula for a covered inlet holds above the water, too; where it runs back, it
+            // draws air: see `Plant::around`.
             Hang::Inlet(i) => {
                 modes.inlet_covered[i] = true;
                 modes.held.inlets[i] = true;

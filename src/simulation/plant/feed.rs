@@ -1,7 +1,7 @@
 //! What the pump and the fish tank send where.
 
 use crate::model::{CoefficientValues, FLOAT_TRAVEL, System};
-use crate::network::supply::{OutletEnd, SupplyTree};
+use crate::network::supply::{OutletEnd, SupplyTree, Surroundings};
 use crate::network::tank::TankLaw;
 use crate::numerics::effort;
 use crate::numerics::hermite::{HermiteGrid, agreement};
@@ -187,16 +187,42 @@ impl Feed {
     }
 }
 
-/// Level in the vessel in which an outlet of the supply ends `[m]`.
-fn under<const B: usize>(now: &Moment<B>, end: OutletEnd) -> f64 {
-    match end {
-        OutletEnd::Bed(i) => now.level[i],
-        OutletEnd::Tank => now.tank_level,
-        OutletEnd::Bypass | OutletEnd::Settler => f64::NEG_INFINITY,
-    }
-}
-
 impl Plant {
+    /// What an outlet of the supply ends in.
+    ///
+    /// A mode is kept until it is changed, or a step would meet the jump between the two. What is
+    /// held at the end of its inlet goes by its level.
+    fn around<const B: usize>(
+        &self,
+        now: &Moment<B>,
+        modes: &Modes<B>,
+        outlet: OutletEnd,
+    ) -> Surroundings {
+        let (end, level, covered, held) = match outlet {
+            OutletEnd::Bed(i) => (
+                self.reachable_inlets[i],
+                now.level[i],
+                modes.inlet_covered[i],
+                modes.held.inlets[i],
+            ),
+            OutletEnd::Tank => (
+                self.tank_inlet,
+                now.tank_level,
+                modes.tank_inlet_covered,
+                modes.held.tank_inlet,
+            ),
+            OutletEnd::Bypass | OutletEnd::Settler => return Surroundings::Air,
+        };
+        match end {
+            Some(end) if held => Surroundings::Water {
+                level: level.max(end),
+                back: drawn_from(level, end),
+            },
+            Some(_) if covered => Surroundings::Water { level, back: 1.0 },
+            _ => Surroundings::Air,
+        }
+    }
+
     /// What the running pump moves.
     pub(in crate::simulation) fn pump<const B: usize>(
         &self,
@@ -209,11 +235,11 @@ impl Plant {
             modes.tank_inlet_covered || modes.inlet_covered[..n].iter().any(|&covered| covered);
         if covered {
             effort::spend(A_BALANCE);
-            let duty = feed.tree.duty_under(now.sump_level, |end| under(now, end));
+            let around = |end| self.around(now, modes, end);
+            let duty = feed.tree.duty_in(now.sump_level, around);
             now.inflow[..n].copy_from_slice(&duty.bed_flows);
             now.pump_flow = duty.pump_flow;
             now.tank_in = duty.tank_flow;
-            self.draw_air(now, modes);
         } else if let Some(grid) = feed.lookup.as_ref().filter(|g| g.covers(now.sump_level)) {
             let rest = grid.values(now.sump_level, &mut now.inflow[..n]);
             now.pump_flow = rest(n);
@@ -235,60 +261,6 @@ impl Plant {
             now.tank_in = feed.steady[n + 1];
         }
         now.pump_head = feed.pump_head(now.pump_flow, now.sump_level);
-    }
-
-    /// Where the water in a vessel is held at the end of an inlet through which it runs back
-    /// while the pump runs, it draws air: the supply is between what it is under water and what it
-    /// is in the air.
-    fn draw_air<const B: usize>(&self, now: &mut Moment<B>, modes: &Modes<B>) {
-        let n = self.laws.len();
-        let drawn = |end: OutletEnd, flow: f64| {
-            let held = match end {
-                OutletEnd::Bed(i) if modes.held.inlets[i] => self.reachable_inlets[i],
-                OutletEnd::Tank if modes.held.tank_inlet => self.tank_inlet,
-                _ => None,
-            };
-            let held = held.filter(|_| flow < 0.0);
-            held.map(|inlet| drawn_from(under(now, end), inlet))
-        };
-        let mut shares: [Option<f64>; B] = [None; B];
-        for (i, (share, flow)) in shares.iter_mut().zip(now.inflow).take(n).enumerate() {
-            *share = drawn(OutletEnd::Bed(i), flow);
-        }
-        let tank = drawn(OutletEnd::Tank, now.tank_in);
-        let held = shares.iter().zip(now.inflow).chain([(&tank, now.tank_in)]);
-        let (back, back_drawn) = held
-            .filter_map(|(share, flow)| share.map(|share| (flow, share * flow)))
-            .fold((0.0, 0.0), |sum, (flow, drawn)| {
-                (sum.0 + flow, sum.1 + drawn)
-            });
-        if back_drawn <= back {
-            return;
-        }
-        // What is not held goes along with the mean of those that are.
-        let mean = back_drawn / back;
-        effort::spend(A_BALANCE);
-        let in_air = self.feed.tree.duty_drawing_air(
-            now.sump_level,
-            |end| under(now, end),
-            |end| match end {
-                OutletEnd::Bed(i) => shares[i].is_some(),
-                OutletEnd::Tank => tank.is_some(),
-                OutletEnd::Bypass | OutletEnd::Settler => false,
-            },
-        );
-        let between = |share: f64, wet: f64, dry: f64| dry + share * (wet - dry);
-        let mut total = between(mean, now.pump_flow, in_air.pump_flow);
-        let mut pass = |share: Option<f64>, flow: &mut f64, dry: f64| {
-            let wet = *flow;
-            *flow = between(share.unwrap_or(mean), wet, dry);
-            total += *flow - between(mean, wet, dry);
-        };
-        for ((share, flow), dry) in shares.iter().zip(&mut now.inflow).zip(in_air.bed_flows) {
-            pass(*share, flow, dry);
-        }
-        pass(tank, &mut now.tank_in, in_air.tank_flow);
-        now.pump_flow = total;
     }
 
     /// Scales what the pump delivers so that the sump keeps its level.
