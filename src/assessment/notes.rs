@@ -455,11 +455,10 @@ fn meetings(facts: &Facts) -> Option<Note> {
     if periods.len() < 2 {
         return None;
     }
-    let beat = |a: f64, b: f64| a * b / (a - b).abs();
     let soonest = pairs(&periods)
-        .min_by(|(a, b), (c, d)| beat(a.1, b.1).total_cmp(&beat(c.1, d.1)))
+        .min_by(|(a, b), (c, d)| meets_every(a.1, b.1).total_cmp(&meets_every(c.1, d.1)))
         .map(|(a, b)| {
-            let apart = beat(a.1, b.1);
+            let apart = meets_every(a.1, b.1);
             (a.0, b.0, (apart <= LONGEST_BEAT).then_some(apart))
         });
     Some(Note::Meetings {
@@ -467,6 +466,14 @@ fn meetings(facts: &Facts) -> Option<Note> {
         soonest,
         met: parts.run.meetings,
     })
+}
+
+/// How often beds of these periods break together `[s]`: one falls behind the other by what is over
+/// of their ratio each time the slower one breaks. Infinite where they keep step.
+fn meets_every(a: f64, b: f64) -> f64 {
+    let slower = a.max(b);
+    let ratio = slower / a.min(b);
+    slower / (ratio - ratio.round()).abs()
 }
 
 /// Every two of `list`.
@@ -513,4 +520,24 @@ fn no_grain(facts: &Facts) -> Option<Note> {
     }
     let all = without.len() == beds.len();
     Some(Note::NoGrain(if all { Vec::new() } else { without }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::meets_every;
+
+    // Whole minutes that meet at their least common multiple, one falling back by one or a half.
+    #[test]
+    fn beds_meet_at_the_common_multiple_of_their_periods() {
+        for (a, b, together) in [
+            (9.0, 10.0, 90.0),
+            (12.0, 10.0, 60.0),
+            (10.0, 25.0, 50.0),
+            (20.0, 8.0, 40.0),
+        ] {
+            assert!((meets_every(a, b) - together).abs() < 1e-9, "{a} {b}");
+        }
+        // Three to one: from where they began they come no nearer.
+        assert!(meets_every(7.0, 21.0).is_infinite());
+    }
 }
