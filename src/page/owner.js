@@ -19,7 +19,10 @@ const chosen = (id, words) => typedIn(id) || Object.keys(words)[0];
 const INTO = { sump: "Over the sump", line: "One drain line" };
 const ALIKE = { alike: "Alike", own: "Some differ" };
 const TIMER = { no: "All the time", yes: "By a timer" };
-const FISH = { none: "None", sump: "The sump is it", branch: "Beside, own pipe", pump: "Beside, all through it" };
+const FISH = { none: "No fish", sump: "In the sump", branch: "Tank, own pipe", pump: "Tank, all through it" };
+// A tank beside the sump needs pump and pipes.
+const besideSump = () => ["branch", "pump"].includes(chosen("fish", FISH));
+const sourceNow = () => besideSump() ? "box" : chosen("source", SOURCE);
 const SPILLS = { sump: "To the sump", settler: "Into a settler", beds: "Into the beds" };
 const SETTLERS = { "radial-flow": "In at its middle", plain: "In at one end" };
 const wordsOf = (shapes) => Object.fromEntries(Object.entries(shapes).map(([key, [words]]) => [key, words]));
@@ -37,8 +40,8 @@ const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
 // is assumed where nothing is told, `free` may be left out.
 function ownerParts() {
   const sump = chosen("sump", SUMPS), tape = tapeUnit(), small = smallUnit(), us = isUs(), entries = (...list) => list.filter(Boolean);
-  const line = onLine(), box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
-  const beds = [...Array(bedCount()).keys()], shape = chosen("bed-shape", BEDS), fish = chosen("fish", FISH), spills = chosen("spills", SPILLS), runs = chosen("when", WHEN) === "runs", tank = box && (fish === "branch" || fish === "pump");
+  const line = onLine(), box = sourceNow() === "box", valve = chosen("valve", VALVE);
+  const beds = [...Array(bedCount()).keys()], shape = chosen("bed-shape", BEDS), fish = chosen("fish", FISH), spills = chosen("spills", SPILLS), runs = chosen("when", WHEN) === "runs", tank = besideSump(), tankValve = chosen("tank-valve", VALVE);
   const sized = (id, at, shapes, unit) => shapes[chosen(`${id}-shape`, shapes)][1].map((key) => ({ id: `${id}-${key}`, at: `${at}.shape.${chosen(`${id}-shape`, shapes)}.${key}`, asks: id === "bed" && key === "depth" ? "Depth inside, floor to rim" : MEASURES[key], unit }));
   // Behind valves that a bucket tells, pipes that nobody knows change little.
   const told = valve !== "none" && bucketTells();
@@ -82,8 +85,9 @@ function ownerParts() {
       const like = first(as[key] || key);
       return { id: `b${k}-${key}`, at: `bed.${k}.${at || `shape.${shape}.depth`}`, asks: CALLED[key] || like.asks, unit: like.unit, over: like.over, free: true, quiet: true };
     })]),
-    ["The sump", entries(
-      { id: "sump", asks: "What it is", words: wordsOf(SUMPS) },
+    ["Sump and fish", entries(
+      { id: "fish", asks: "Where the fish live", words: FISH, help: tank ? "its sizes are asked below; it takes pump and pipes" : null },
+      { id: "sump", asks: "What the sump is", words: wordsOf(SUMPS) },
       ...SUMPS[sump][1].map((key) => ({ id: `sump-${key}`, at: `sump.shape.${sump}.${key}`, asks: MEASURES[key], unit: tape })),
       { id: "when", asks: "Its water is measured", words: WHEN, help: "of the two, the first is surer" },
       { id: "water", at: "sump.start-level", asks: "Height of its water", unit: tape, over: ROOM, help: runs ? "best just when a bed has emptied; how each bed stood at that moment is asked below" : "pump off, every bed run empty" },
@@ -92,7 +96,7 @@ function ownerParts() {
       { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" },
       { id: "air", at: "losses.evaporation", asks: "What air and plants take in a day", unit: us ? "gal/day" : "L/day", free: true, help: "tells how long it can be left alone; how much you fill up in a hot week, over seven" })],
     ["The water into the beds", entries(
-      { id: "source", asks: "How the flow is known", words: SOURCE },
+      !tank && { id: "source", asks: "How the flow is known", words: SOURCE },
       ...(box ? [
         { id: "most", at: "pump.box.open-flow", asks: "Most flow, from its box", unit: us ? "gal/h" : "L/h" },
         { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, from its box", unit: us ? "ft" : "m" },
@@ -110,11 +114,7 @@ function ownerParts() {
           { id: "branch", at: "bed.inlet.pipe.bore", asks: "A last pipe to the bed, where it is another", help: "else it is taken as the supply pipe", pipe: true, like: "supply", else: typedIn("supply") || unknown("25", "1").else },
           { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "2" : "5" }]),
       ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}` : "Flow into the bed", unit: flowUnit(), wide: true, help: n ? null : BUCKET() }))))],
-    ["Pump's time and fish tank", entries(
-      { id: "timer", asks: "The pump runs", words: TIMER },
-      ...(chosen("timer", TIMER) === "yes" ? [{ id: "on", at: "pump.schedule.on", asks: "Runs for", unit: "min" }, { id: "off", at: "pump.schedule.off", asks: "Rests for", unit: "min" }] : []),
-      { id: "fish", asks: "The fish tank", words: box ? FISH : { none: FISH.none, sump: FISH.sump }, help: box ? null : "one beside the sump needs pump and pipes above" },
-      ...(tank ? [
+    ...(tank ? [["The fish tank", entries(
         { id: "tank-shape", asks: "Its shape", words: wordsOf(TANKS) }, ...sized("tank", "tank", TANKS, tape),
         { id: "tank-floor", at: "tank.floor", asks: "Height of its bottom", unit: tape, over: ROOM },
         { id: "tank-over", at: "tank.overflow-level", asks: "Height of its overflow", unit: tape, over: ROOM },
@@ -122,13 +122,17 @@ function ownerParts() {
         ...(fish === "branch" ? [
           { id: "tank-inlet", at: "tank.inlet.level", asks: "Height where water pours into it", unit: tape, over: ROOM, else: justOver("tank-over") },
           { id: "tank-pipe", at: "tank.inlet.pipe.bore", asks: "The pipe that branches off to it", pipe: true },
-          { id: "tank-length", at: "tank.inlet.pipe.length", asks: "Its length", unit: tape }] : []),
+          { id: "tank-length", at: "tank.inlet.pipe.length", asks: "Its length", unit: tape },
+          { id: "tank-valve", asks: "Valve in it", words: VALVE },
+          tankValve !== "none" && { id: "tank-open", at: `tank.inlet.valve.${tankValve}`, asks: "How far open", unit: "%", share: true, else: "100" }].filter(Boolean) : []),
         { id: "spills", asks: "Its overflow leads", words: SPILLS },
         ...(spills === "settler" ? [
           { id: "settler", asks: "The settler", words: SETTLERS }, { id: "settler-shape", asks: "Its shape", words: wordsOf(TANKS) }, ...sized("settler", "settler", TANKS, tape),
           { id: "settler-floor", at: "settler.floor", asks: "Height of its bottom", unit: tape, over: ROOM },
-          { id: "settler-over", at: "settler.overflow-level", asks: "Height of its overflow", unit: tape, over: ROOM }] : []),
-      ] : []))],
+          { id: "settler-over", at: "settler.overflow-level", asks: "Height of its overflow", unit: tape, over: ROOM }] : []))]] : []),
+    ["The pump's time", entries(
+      { id: "timer", asks: "The pump runs", words: TIMER },
+      ...(chosen("timer", TIMER) === "yes" ? [{ id: "on", at: "pump.schedule.on", asks: "Runs for", unit: "min" }, { id: "off", at: "pump.schedule.off", asks: "Rests for", unit: "min" }] : []))],
     ["The room", [{ id: "ceiling", at: "room.ceiling", asks: "Height of the ceiling", unit: isUs() ? "ft" : "m", free: true }, { id: "title", asks: "What you call it all", unit: null, eg: "My system", free: true }]],
   ];
 }
@@ -225,7 +229,7 @@ function ownersText() {
   };
   const elbows = (id) => has(id) ? [`fittings = { elbow-90 = ${inFile(typed(typedIn(id), ""))} }`] : [];
   if (missing.length) return { missing };
-  const sump = chosen("sump", SUMPS), line = onLine(), box = chosen("source", SOURCE) === "box", valve = chosen("valve", VALVE);
+  const sump = chosen("sump", SUMPS), line = onLine(), box = sourceNow() === "box", valve = chosen("valve", VALVE);
   const inlet = (k) => box ? `inlet = { level = ${value("inlet")}, pipe = { ${pipe("branch")}, length = ${value("branch-length")} }${valve === "none" ? "" : `, valve = { ${valve} = ${value("open")} }`} }` : `inlet = { flow = ${value(`flow-${k}`)} }`;
   const names = typedIn("names").split(",").map((name) => name.trim()).filter(Boolean);
   const named = (k) => quoted((names[k] || (n > 1 ? `bed ${k + 1}` : "bed")).slice(0, 40));
@@ -270,7 +274,7 @@ function ownersText() {
   };
   const tanks = () => has("tank-floor") ? [
     "", "[tank]", shaped("tank", TANKS), `floor = ${value("tank-floor")}`, `overflow-level = ${value("tank-over")}`, `overflow-bore = ${value("tank-bore")}`,
-    ...(by.has("tank-inlet") ? [`inlet = { level = ${value("tank-inlet")}, pipe = { ${pipe("tank-pipe")}, length = ${value("tank-length")} } }`] : []), `overflows-to = "${chosen("spills", SPILLS)}"`,
+    ...(by.has("tank-inlet") ? [`inlet = { level = ${value("tank-inlet")}, pipe = { ${pipe("tank-pipe")}, length = ${value("tank-length")} }${by.has("tank-open") ? `, valve = { ${chosen("tank-valve", VALVE)} = ${value("tank-open")} }` : ""} }`] : []), `overflows-to = "${chosen("spills", SPILLS)}"`,
     ...(by.has("settler") ? ["", "[settler]", `kind = "${chosen("settler", SETTLERS)}"`, shaped("settler", TANKS), `floor = ${value("settler-floor")}`, `overflow-level = ${value("settler-over")}`] : []),
   ] : [];
   const lines = [
@@ -380,7 +384,7 @@ async function drawOwned(says) {
       // Drawn again, it is the same garden: what was seen there stays.
       if (again) Object.assign(asked, { symptom: was.symptom, seen: was.seen, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
       // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
-      const piped = chosen("source", SOURCE) === "box";
+      const piped = sourceNow() === "box";
       for (let k = 0; k < bedCount(); k++) {
         const read = typedIn(`${piped ? "read" : "flow"}-${k}`);
         if (read) readOf(k).inflow = typed(read, flowUnit());
