@@ -55,6 +55,7 @@ async function opening(name, text) {
   $("plan-answer").replaceChildren();
   $("cut-answer").replaceChildren();
   await answered();
+  await toldAgain();
   remember();
   showAsk();
   return found;

@@ -86,6 +86,7 @@ addEventListener("resize", () => {
     document.querySelectorAll(".live").forEach((node) => { node.hidden = false; });
     if (!answer.error) {
       await answered();
+      await toldAgain();
       await showAsk();
       showFacts();
       showOwner();

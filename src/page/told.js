@@ -15,7 +15,9 @@ function showAssumed() {
 // A saved file names as assumed only what still is, says what was changed since it was measured, and
 // keeps what was read and seen.
 const MEASURED = /^# What (?:stands|stood) there, as it was measured(?:; changed since: (.*?))?\.$/m;
-const TOLD = /^# Told by the bucket: .*\n/m;
+const TOLD = /^# Told by the bucket: (.*)\n/m;
+// What the bucket tells of each bed nobody told of every bed: what stands there for all was only to begin with.
+const toldByBucket = (field) => TOLD.exec(state.text)?.[1] === field.key;
 const CHANGED = /^# Changed before it was saved: (.*)\.\n/m;
 // A trouble that is only supposed is none.
 const changesTried = () => state.with.filter((one) => !isFact(one) && !isSupposed(one));
@@ -23,7 +25,7 @@ function savedText(text, changes) {
   const tried = changes.map((one) => plainLine(one.says));
   const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text, state.with.filter((one) => isFact(one) || changes.includes(one))); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
     .replace(MEASURED, (line, before) => { const all = [before, ...tried].filter(Boolean); return all.length ? `# What stood there, as it was measured; changed since: ${all.join("; ")}.` : line; })
-    .replace(OBSERVED, "").replace(CHANGED, "").replace(TOLD, "");
+    .replace(OBSERVED, "").replace(CHANGED, "").replace(TOLD, (line) => changes.length ? "" : line);
   const before = CHANGED.exec(text)?.[1], all = [before, ...tried].filter(Boolean);
   const lines = (all.length && !MEASURED.test(kept) ? `# Changed before it was saved: ${all.join("; ")}.\n` : "") + observed();
   return lines && !kept.endsWith("\n") ? `${kept}\n${lines}` : kept + lines;
@@ -36,6 +38,12 @@ function observed() {
   const line = (what, bed, told) => pairsOf(told) ? `# ${what} at bed ${+bed + 1}: ${pairsOf(told)}\n` : "";
   const seen = { symptom: asked.symptom, seen: asked.seen, ...Object.fromEntries(Object.entries(asked.checks).map(([cause, yes]) => [cause, yes ? "yes" : "no"])) };
   return Object.entries(asked.readings).map(([bed, mine]) => line("Read", bed, mine)).join("") + line("Seen", asked.bed, seen);
+}
+
+// A file that says so, opened, is again what the bucket told: its readings stand beside the answers, and
+// valves that nobody read stay untold. They were read of what stands there, so they change nothing.
+async function toldAgain() {
+  if (TOLD.test(state.text) && !state.with.length && allRead().length) await bucketsRead();
 }
 
 function takeUp(text) {
