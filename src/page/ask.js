@@ -56,9 +56,10 @@ async function showAsk() {
     protocol.replaceChildren(protocol.firstChild, body);
   });
   const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; remember(); } }, make("option", { value: "" }, "choose, or leave it"), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
-  const answer = make("div", { id: "ask-answer", "aria-live": "polite" });
   const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), others: call === "why" ? othersRead() : {}, call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
   const ask = async (call) => {
+    // What was found before the last change may stand in its place.
+    const answer = $("ask-answer");
     waiting(answer, "Simulating ...", call);
     const found = await long(question(call));
     if (found.dropped) return;
@@ -66,7 +67,7 @@ async function showAsk() {
     filled(answer, found);
     const since = state.with.filter((one) => !isSupposed(one)).length - asItStood(true).length;
     if (since) answer.prepend(make("p", { class: "stale" }, `Of the system as it stood when it was read, without the ${since === 1 ? "step" : `${since} steps`} tried since.`));
-    if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); foldedBut(answer, /^suspect-(?!0)/); } else learnt(answer, found);
+    if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); foldedBut(answer, "ask", /^(suspect-(?!0)|what-to-measure|how-far)/); } else learnt(answer, found);
     remember();
   };
   $("ask").replaceChildren(
@@ -75,7 +76,15 @@ async function showAsk() {
     make("h3", {}, "Bucket, stopwatch and tape"), make("p", {}, "What is read makes the answer surer; all of it may be left out."), stopwatch(), readings,
     make("p", {}, make("label", {}, "Seen to do ", seen)), protocol,
     make("div", { class: "choice" }, make("button", { type: "button", id: "find-why", onclick: () => ask("why") }, "Find the cause with them"), make("button", { type: "button", id: "find-fit", onclick: () => ask("fit") }, "What the readings tell")),
-    answer);
+    make("div", { id: "ask-answer", "aria-live": "polite" }));
+}
+
+// What was found stays to be read where beds come or go; what acts on the beds there were is gone.
+function keepFound(found) {
+  if (!found?.querySelector("section")) return;
+  found.querySelectorAll(".choice:not(.checks)").forEach((node) => node.remove());
+  if (!found.querySelector(".stale")) found.prepend(make("p", { class: "stale" }, STALE));
+  $("ask-answer").replaceWith(found);
 }
 
 // Beside every suspect: the trouble in the drawing, and what it is like once mended. Where nothing
@@ -314,8 +323,8 @@ function folded(node, button, head) {
   set(false);
 }
 
-function foldedBut(node, some) {
-  for (const section of node.querySelectorAll("[data-ask]")) if (some.test(section.dataset.ask)) {
+function foldedBut(node, kind, some) {
+  for (const section of node.querySelectorAll(`[data-${kind}]`)) if (some.test(section.dataset[kind])) {
     const head = section.querySelector("h3");
     folded(section, make("button", { type: "button" }, head.textContent), head);
   }

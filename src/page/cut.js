@@ -45,7 +45,7 @@ $("find-cut").addEventListener("click", async () => {
     if (i) folded(sheet, make("button", { type: "button" }, `Sheet ${i + 1}: ${state.answer.beds[i]}`));
   });
   // A screen shows the first bed at length; paper has them all.
-  foldedBut($("cut-answer"), /^bed-(?!0\b)/);
+  foldedBut($("cut-answer"), "ask", /^bed-(?!0\b)/);
   $("print-cut").hidden = false;
   $("put-cut").hidden = !found.edits.length;
   $("put-cut").onclick = async () => {

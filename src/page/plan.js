@@ -11,6 +11,7 @@ $("find-plan").addEventListener("click", async () => {
   stackable($("plan-answer"));
   untyped($("plan-answer"));
   plan.parts.filter((part) => part.place !== "back").forEach((part, i) => { const head = $("plan-answer").querySelectorAll("[data-plan] > h3")[i]; head.textContent = part.title; head.hidden = part.title === "What to do"; });
+  foldedBut($("plan-answer"), "plan", /^(?!what-to-do)/);
   const supposed = state.with.find((one) => one.trouble);
   if (supposed) $("plan-answer").prepend(make("p", { class: "supposed" }, `Planned with this supposed, until it is undone: ${supposed.says} `, make("button", { type: "button", onclick: () => takeBack(supposed) }, "Undo")));
   $("plan").classList.add("answered");

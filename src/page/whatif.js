@@ -56,7 +56,7 @@ function showSizes() {
   chips.replaceChildren(make("div", { class: "choice" }, ...groups.map((group) => { const part = parts.find((one) => groupOf(one) === group); return chip(part, part === group ? partName(part) : state.answer.beds[+group.split(" ")[1]], groupOf(state.part) === group); })),
     ...(fellows.length > 1 ? [make("div", { class: "choice" }, ...fellows.map((part) => chip(part, ROLES[part.split(".")[0]][0], part === state.part)))] : []));
   if (had) [...chips.querySelectorAll(`[data-part="${had}"]`)].pop()?.focus();
-  const mine = fieldsOf(state.part), was = focusedField();
+  const mine = fieldsOf(state.part).filter((field) => !toldByBucket(field)), was = focusedField();
   // First what is changed most; what is measured once and the rest only where they are asked for.
   const written = mine.filter((field) => field.written != null && field.group !== "seldom");
   const first = written.filter((field) => field.group === "first"), usual = written.filter((field) => field.group !== "first");
@@ -189,7 +189,7 @@ async function otherBeds(says, step, now) {
   const kept = state.with.filter((one) => !isSupposed(one)), was = JSON.parse(JSON.stringify(asked)), keep = state.keep;
   const found = await quick.ask(work({ call: "read", with: [...kept.map((one) => one.step), step] }));
   if (found.error) { tell(faultWords(found), true); return; }
-  const bed = now(asked.bed);
+  const bed = now(asked.bed), told = bed == null ? null : $("ask-answer");
   asked.readings = Object.fromEntries(Object.entries(asked.readings).filter(([k]) => now(+k) != null).map(([k, mine]) => [now(+k), mine]));
   if (bed == null) Object.assign(asked, { symptom: null, seen: "", checks: {} });
   asked.bed = bed ?? 0;
@@ -202,6 +202,7 @@ async function otherBeds(says, step, now) {
   });
   remember();
   await showAsk();
+  keepFound(told);
   const shared = step.do === "one-more" && state.fields.some((field) => /\.inlet\.flow$/.test(field.key) && field.written != null) ? " The pump brings no more water for it: what the bucket read is shared among all beds now." : "";
   tell(`${says}.${shared}`);
   offerBack(true);

@@ -49,11 +49,17 @@ const quick = new Engine(() => ({ text: $("engine").textContent }));
 const DROPPED = JSON.stringify({ error: "Asked anew meanwhile.", dropped: true });
 const STOPPED = JSON.stringify({ error: "Stopped." });
 const slow = new Map();
+// How many whole runs a question is worth, as measured on gardens of one to four beds (cuts: too far apart to
+// say); how long the last of them took here, in ms.
+const runs = { why: 30, plan: 20 };
+let took = 0;
 // What is under way, for how long, and how to end it.
 function waiting(node, says, call) {
-  const since = Date.now(), clock = make("span", {}, "");
+  const since = Date.now(), clock = make("span", {}, ""), about = Math.round((runs[call] || 0) * took / 1000);
   const stop = make("button", { type: "button", class: "stop", onclick: () => slow.get(call)?.end(STOPPED) }, "Stop");
-  node.replaceChildren(make("p", {}, `${says} `, clock, " ", stop));
+  // Nobody counts the seconds of a wait that is soon over.
+  const takes = about < 5 ? "" : `It takes about ${about < 20 ? `${about} s` : about < 60 ? `${Math.round(about / 10) * 10} s` : `${Math.round(about / 60)} min`}. `;
+  node.replaceChildren(make("p", {}, `${says} ${takes}`, clock, " ", stop));
   const ticking = setInterval(() => { if (clock.isConnected) clock.textContent = shownTime((Date.now() - since) / 1000); else clearInterval(ticking); }, 1000);
 }
 async function long(question) {
@@ -73,8 +79,9 @@ const drawingWidth = () => Math.max(300, Math.min(1100, $("drawing").clientWidth
 const FEW = 3;
 let tried = 0;
 async function answered(more) {
-  const mine = ++tried;
+  const mine = ++tried, begun = performance.now();
   const answer = await quick.ask(work({ call: "answer", series: true, fields: true, width: drawingWidth(), ...more }));
+  if (mine === tried) took = performance.now() - begun;
   await released();
   if (mine === tried) show(answer, false);
   return answer;
@@ -138,10 +145,11 @@ async function settle(before, facts) {
 }
 
 // What was found before the last change is still there to read, and says so.
+const STALE = "Found before the last change: ask again for what holds now.";
 function outdated() {
   for (const id of ["plan-answer", "cut-answer"]) {
     const found = $(id);
-    if (found.childElementCount && !found.querySelector(".stale")) found.prepend(make("p", { class: "stale" }, "Found before the last change: ask again for what holds now."));
+    if (found.childElementCount && !found.querySelector(".stale")) found.prepend(make("p", { class: "stale" }, STALE));
   }
 }
 

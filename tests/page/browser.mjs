@@ -8,6 +8,7 @@ import { chromium } from "playwright-core";
 import { folder, program, scenario, ROOT } from "./program.mjs";
 import { form, THREE, ways } from "./ways.mjs";
 import { near } from "./near.mjs";
+import { told } from "./told.mjs";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const PHONE = { width: 360, height: 740 }, DESK = { width: 1600, height: 900 };
@@ -413,6 +414,7 @@ const tests = {
 const { put, begun } = form({ opened, out });
 Object.assign(tests, ways({ opened, page, ready, settled, equal, holds, out, put, begun, PHONE, DESK }));
 Object.assign(tests, near({ opened, page, settled, equal, holds, begun, put, THREE }));
+Object.assign(tests, told({ opened, page, ready, equal, holds, out, begun, put, THREE }));
 
 async function figures() {
   for (const name of ["one-bed-lying-drum", "four-beds-metric", "drain-line-too-small"]) {
