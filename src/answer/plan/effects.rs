@@ -12,12 +12,20 @@ type Placed<'a> = (At, &'a Effect);
 
 impl Planned<'_> {
     /// The effects, for the results.
-    pub(super) fn effects_data(&self, at: &At, list: Key, effects: &[Effect]) -> Vec<Figure> {
+    /// `within`: the step is one of the plan, which has more to say of it.
+    pub(super) fn effects_data(
+        &self,
+        at: &At,
+        list: Key,
+        (effects, within): (&[Effect], bool),
+    ) -> Vec<Figure> {
         let effects = placed(at, list, effects);
         let data = effects.flat_map(|(at, effect)| {
             let figure =
                 |key, value| at.in_unit(key, value, effect.unit.symbol(), value.to_string());
-            vec![
+            let end = self.with_all(effect).filter(|_| within);
+            let end = end.map(|end| figure(&keys::WITH_ALL, end));
+            let all = vec![
                 at.word(&keys::EFFECT_CHECK, effect.id.key()),
                 at.word(&keys::EFFECT_SUBJECT, effect.subject.name(self.system)),
                 figure(&keys::BEFORE, effect.before),
@@ -25,32 +33,34 @@ impl Planned<'_> {
                 figure(&keys::LIMIT_BEFORE, effect.limits.0),
                 figure(&keys::LIMIT_THEN, effect.limits.1),
                 at.word(&keys::EFFECT_UNIT, effect.unit.symbol()),
-            ]
+            ];
+            all.into_iter().chain(end)
         });
         data.collect()
     }
 
     /// What the step brings about; of one that mends nothing by itself, what fails without it.
-    pub(super) fn so_that(&self, at: &At, step: &Step) -> Option<Row> {
+    pub(super) fn so_that(&self, at: &At, step: &Step, within: bool) -> Option<Row> {
         let mended: Vec<Placed> = placed(at, keys::EFFECTS, &step.effects)
             .filter(|(_, effect)| effect.mended)
             .collect();
         if !mended.is_empty() {
-            let effects = self.effects(&mended, ["", "then "]);
+            let effects = self.effects(&mended, ["", "then "], within);
             return Some(Row::new("So that", Text::joined(effects, "; ")));
         }
         let needed: Vec<Placed> = placed(at, keys::NEEDED, &step.needed_for).collect();
         if needed.is_empty() {
             return None;
         }
-        let needed = self.effects(&needed, ["without it ", "with it "]);
+        let needed = self.effects(&needed, ["without it ", "with it "], false);
         let figures = said!("with the other steps done, {}", Text::joined(needed, "; "));
         Some(Row::new("So that", figures))
     }
 
     /// Figures before and after, those of several beds together.
     /// Each is said with these words in front of what was and of what is.
-    fn effects(&self, effects: &[Placed], words: [&str; 2]) -> Vec<Text> {
+    /// `within`: what later steps take back is told.
+    fn effects(&self, effects: &[Placed], words: [&str; 2], within: bool) -> Vec<Text> {
         let mut done: Vec<CheckId> = Vec::new();
         let mut out = Vec::new();
         for one in effects {
@@ -67,13 +77,14 @@ impl Planned<'_> {
             } else {
                 vec![one]
             };
-            out.push(self.effect(&alike, words));
+            let left = within.then(|| self.taken_back(&alike)).flatten();
+            out.push(self.effect(&alike, words, left));
         }
         out
     }
 
     /// The figures of one check of one or several beds.
-    fn effect(&self, alike: &[&Placed], [was, is]: [&str; 2]) -> Text {
+    fn effect(&self, alike: &[&Placed], [was, is]: [&str; 2], left: Option<Text>) -> Text {
         let Some((_, effect)) = alike.first() else {
             return Text::default();
         };
@@ -100,6 +111,7 @@ impl Planned<'_> {
             true => effect.after >= effect.limits.1,
             false => effect.after <= effect.limits.1,
         };
+        let after = after.and(left.unwrap_or_default());
         let limited = match effect.id {
             CheckId::Period => false,
             CheckId::TopOff => alike.iter().all(within),
@@ -121,6 +133,44 @@ impl Planned<'_> {
                 then
             )
         }
+    }
+}
+
+impl Planned<'_> {
+    /// What the figure of an effect is with all steps of the plan `[SI]`.
+    fn with_all(&self, effect: &Effect) -> Option<f64> {
+        let found = self.advice.plan.after.check(effect.id, effect.subject);
+        found.map(|check| check.value)
+    }
+
+    /// What later steps leave of what this one brought, where they take some of it back.
+    fn taken_back(&self, alike: &[&Placed]) -> Option<Text> {
+        // What is usual is no side to be on.
+        if alike.iter().any(|(_, effect)| effect.id == CheckId::Period) {
+            return None;
+        }
+        let in_the_end: Vec<(At, Effect)> = alike
+            .iter()
+            .filter_map(|(at, effect)| {
+                let after = self.with_all(effect)?;
+                Some((at.clone(), Effect { after, ..**effect }))
+            })
+            .collect();
+        let less = |(now, (_, end)): (&&Placed, &(At, Effect))| match now.1.at_least.1 {
+            true => end.after < now.1.after,
+            false => end.after > now.1.after,
+        };
+        if in_the_end.len() < alike.len() || !alike.iter().zip(&in_the_end).any(less) {
+            return None;
+        }
+        let ends: Vec<Placed> = in_the_end
+            .iter()
+            .map(|(at, end)| (at.clone(), end))
+            .collect();
+        let ends: Vec<&Placed> = ends.iter().collect();
+        let then = range(alike, &keys::THEN, |effect| effect.after, self.units);
+        let end = range(&ends, &keys::WITH_ALL, |effect| effect.after, self.units);
+        (then.to_string() != end.to_string()).then(|| said!(", with all steps {}", end))
     }
 }
 
@@ -174,5 +224,51 @@ fn limit(id: CheckId, at_least: bool, shown: Text) -> Text {
         (CheckId::DrainLine, _) => said!("it could carry {}", shown),
         (_, true) => said!("{} at least", shown),
         (_, false) => said!("{} at most", shown),
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::report::Advice;
+    use crate::scenario::parse;
+    use crate::study::mend::{Wish, mend};
+
+    // A step that brings more than is left in the end says both; one that keeps it says it once.
+    #[test]
+    fn a_step_says_what_later_ones_take_back() {
+        let text = include_str!("../../../scenarios/sump-runs-dry.toml");
+        let system = parse(text, "one.toml").unwrap().system;
+        let units = UnitSystem::Metric;
+        let mut plan = mend(&system, Wish::anything(units), &|_| {}).unwrap();
+        let said = |plan: &crate::study::mend::Plan| {
+            let advice = Advice {
+                plan,
+                edits: &[],
+                surer: &[],
+                kept: &[],
+            };
+            let at = At::top(units);
+            let planned = Planned {
+                advice,
+                system: &system,
+                units,
+                at: at.clone(),
+            };
+            let last = plan.steps.last().unwrap();
+            planned.so_that(&at, last, true).unwrap().text.to_string()
+        };
+        let all = plan.steps.len();
+        let in_metres = |one: &&mut Effect| one.mended && one.unit == CheckUnit::Metre;
+        assert!(!said(&plan).contains("with all steps"), "{}", said(&plan));
+        let effects = &mut plan.steps[all - 1].effects;
+        let first = effects.iter_mut().find(in_metres).unwrap();
+        first.after += if first.at_least.1 { 0.02 } else { -0.02 };
+        assert!(said(&plan).contains(", with all steps "), "{}", said(&plan));
+        let effects = &mut plan.steps[all - 1].effects;
+        let first = effects.iter_mut().find(in_metres).unwrap();
+        first.after -= if first.at_least.1 { 0.04 } else { -0.04 };
+        assert!(!said(&plan).contains("with all steps"), "{}", said(&plan));
     }
 }

@@ -57,6 +57,7 @@ keys! { pub(in crate::answer) EFFECT:
     EFFECT_SUBJECT = Key::new("subject", Kind::Text, "The bed or part that it is about.");
     BEFORE = Key::new("before", IN_UNIT, "What was found before, in the check's unit.").absent("there was none");
     THEN = Key::new("after", IN_UNIT, "What is found after.").absent("there is none");
+    WITH_ALL = Key::new("with_all", IN_UNIT, "What is found with all steps of the plan.").absent("the step stands beside the plan");
     LIMIT_BEFORE = Key::new("limit_before", IN_UNIT, "What the check asked for before.").absent("there is none");
     LIMIT_THEN = Key::new("limit_after", IN_UNIT, "What it asks for after.").absent("there is none");
     EFFECT_UNIT = Key::new("unit", Kind::Text, "SI unit of them.");

@@ -55,11 +55,12 @@ impl Planned<'_> {
             steps.map(move |(n, step)| (list, n, step, edits))
         }) {
             let at = self.at.item(list, n);
+            let within = list == keys::STEPS.name;
             out.push(at.word(&keys::TROUBLE, step.trouble.key()));
-            out.extend(self.effects_data(&at, keys::EFFECTS, &step.effects));
+            out.extend(self.effects_data(&at, keys::EFFECTS, (&step.effects, within)));
             let edits = edits.get(n).into_iter().flatten();
             out.extend(at.words(&keys::WITH, edits.cloned()));
-            out.extend(self.effects_data(&at, keys::NEEDED, &step.needed_for));
+            out.extend(self.effects_data(&at, keys::NEEDED, (&step.needed_for, within)));
             let mends = names(self.system, &missing(&step.before, &step.after));
             out.extend(at.words(&keys::MENDS, mends));
             let breaks = names(self.system, &missing(&step.after, &step.before));
@@ -161,7 +162,7 @@ impl Planned<'_> {
                     // What fits only with a later change of its step fits in the end.
                     let _ = change.apply_to(&mut now);
                 }
-                self.step(self.at.item(list, n), (step, said), edits, whole)
+                self.step(self.at.item(list, n), (step, said), edits, (whole, which))
             })
             .collect()
     }
@@ -276,9 +277,15 @@ impl Planned<'_> {
         }
     }
 
-    fn step(&self, at: At, (step, said): (&Step, Text), edits: &[String], whole: bool) -> Finding {
+    fn step(
+        &self,
+        at: At,
+        (step, said): (&Step, Text),
+        edits: &[String],
+        (whole, which): (bool, Listed),
+    ) -> Finding {
         let mut rows = Vec::new();
-        rows.extend(self.so_that(&at, step));
+        rows.extend(self.so_that(&at, step, matches!(which, Listed::Steps)));
         rows.extend(self.joining(&at, said.figures().count(), step));
         if whole {
             let breaks = names(self.system, &missing(&step.after, &step.before));
