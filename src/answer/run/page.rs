@@ -166,11 +166,16 @@ pub(super) fn knowledge(report: &Report) -> Section {
         .with(Block::Table(table))
 }
 
+/// A smaller share than this is told in words.
+const LEAST_SHARE: f64 = 1e-6;
+
 /// The water balance as a share of the water in the system.
 pub(super) fn balance(report: &Report, at: &At) -> Text {
     let share = report.run.residual.abs() / report.run.water_at_start;
     let size = if share == 0.0 {
         "nothing".to_owned()
+    } else if share < LEAST_SHARE {
+        "less than a millionth part".to_owned()
     } else if share.is_finite() {
         format!("a share of {share:.1e}")
     } else {
