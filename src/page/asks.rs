@@ -22,6 +22,7 @@ use crate::study::fit::fit as fit_system;
 use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
 use crate::study::mend::{Judged, MOST_TRIED};
 use crate::study::protocol::protocol;
+use crate::study::valves::as_read;
 use crate::study::why::{
     self, Cause, Complaint, Diagnosis, Figure, Outcome, Question, Suspect, Symptom, diagnose,
 };
@@ -238,12 +239,14 @@ fn acted(wished: &Wished, diagnosis: &Diagnosis, suspect: &Suspect) -> Value {
         }
         _ => Some(Vec::new()),
     };
+    let bed = diagnosis.question.bed;
     let cure = suspect.remedy.as_ref().and_then(|remedy| {
         let changes = remedy.steps.iter().flat_map(|step| match step {
-            why::Step::SetInflow(to) => vec![Doing::Inflow {
-                bed: diagnosis.question.bed,
-                to: *to,
-            }],
+            // Behind a pump it is the bed's valve that sets it.
+            why::Step::SetInflow(to) => as_read(&scenario.system, &[(bed, *to)]).map_or_else(
+                |_| vec![Doing::Inflow { bed, to: *to }],
+                |read| read.changes,
+            ),
             why::Step::Change(changes) => changes.clone(),
         });
         let mut after = scenario.system.clone();
@@ -563,6 +566,18 @@ mod tests {
         };
         assert_ne!(after(&found("slow-drain")), "fail");
         assert_eq!(after(&found("runs-on")), "fail");
+    }
+
+    // Nobody beside a bed has the sources, or a command to run.
+    #[test]
+    fn a_page_sends_nobody_to_the_sources() {
+        for call in ["why", "fit"] {
+            let found = asked(&question(call, &json!([]))).to_string();
+            assert!(found.contains("parts"), "{found}");
+            for word in ["DEVELOPERS", "the window command", "absorb compares"] {
+                assert!(!found.contains(word), "{call}: {word} in {found}");
+            }
+        }
     }
 
     // Of beds that share a pump a throttled one leaves the others more.

@@ -6,7 +6,7 @@ use crate::answer::Part;
 const TERMINAL_PARTS: [&str; 2] = ["the-readings-as-a-file", "for-your-scenario"];
 
 /// Phrases of answers as markup, and what the page says in their place.
-const PHRASES: [(&str, &str); 11] = [
+const PHRASES: [(&str, &str); 16] = [
     (
         "take the reading named below: the command measure prints how.",
         "take the reading named below; \u{201c}What to measure, step by step\u{201d} says how.",
@@ -35,6 +35,20 @@ const PHRASES: [(&str, &str); 11] = [
         "run the window command for what widens it",
         "\u{201c}What to do\u{201d} looks for what helps",
     ),
+    (
+        "the window command says what gives or widens that",
+        "\u{201c}What to do\u{201d} looks for what helps",
+    ),
+    (
+        " How often they were right in simulated trials stands in DEVELOPERS.md of the sources.",
+        "",
+    ),
+    (
+        "; over random beds the truth lay inside as often as DEVELOPERS.md says.",
+        ".",
+    ),
+    (" DEVELOPERS.md says how often they hold.", ""),
+    ("; absorb compares sumps.", "."),
     (
         "; <code>--keep</code> protects what is glued, buried or bought.",
         "; \u{201c}keep\u{201d} beside a size protects what is glued, buried or bought.",

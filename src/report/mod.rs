@@ -34,6 +34,7 @@ pub use caution_words::caution_words;
 pub use change_words::change_words;
 pub(crate) use change_words::shape_words;
 pub use check_words::because;
+pub(crate) use check_words::siphon::STARTS_LATE;
 pub use figure::{Figure, Value};
 pub use fix_words::{by_hand, fix_words};
 pub(crate) use garden::minutes;

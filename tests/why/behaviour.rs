@@ -217,7 +217,7 @@ fn a_siphon_that_will_not_break_under_too_much_water_is_told_to_take_less() {
     assert_eq!(after.beds[0].regime, Regime::Cycles);
 }
 
-fn shipped(name: &str) -> System {
+pub(crate) fn shipped(name: &str) -> System {
     let path = format!("{}/scenarios/{name}.toml", env!("CARGO_MANIFEST_DIR"));
     scenario::read(path.as_ref()).unwrap().system
 }

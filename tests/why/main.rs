@@ -10,3 +10,4 @@ mod confusion;
 mod doubt;
 mod several;
 mod systems;
+mod told;

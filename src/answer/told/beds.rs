@@ -319,11 +319,24 @@ fn suits_for_sure_nowhere(report: &Report, i: usize) -> bool {
     judged.is_some_and(|bed| bed.window().has_no_sure_inflow())
 }
 
+/// A bed whose period is longer than the shortest by more than this is told by itself `[-]`; ours.
+const SLOW: f64 = 2.0;
+
 /// How often the beds flood, and what those do that do not.
 pub(super) fn cycle(report: &Report) -> (Status, Text) {
     let time = |name| move |value: f64| report.say().time(name, value);
     let course = |i: usize| report.run.beds.get(i).map(Course::of);
-    let (worst, words) = told_apart(report, CheckId::Period, &course, |group| {
+    // Times of beds that have little to do with each other are no list.
+    let mean_period = |i: usize| {
+        let cycles = &report.run.beds.get(i)?.cycles;
+        let sum: f64 = cycles.iter().map(crate::simulation::Cycle::period).sum();
+        (!cycles.is_empty()).then(|| sum / cycles.len() as f64)
+    };
+    let periods = (0..report.run.beds.len()).filter_map(mean_period);
+    let shortest = periods.fold(f64::INFINITY, f64::min);
+    let slow = |i: usize| mean_period(i).is_some_and(|period| period > SLOW * shortest);
+    let apart = |i: usize| (course(i), slow(i));
+    let (worst, words) = told_apart(report, CheckId::Period, &apart, |group| {
         let course = group.beds.first().and_then(|(i, _)| course(*i));
         if let Some(Course::Never(regime)) = course {
             return regime_sentence(regime).into();

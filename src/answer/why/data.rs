@@ -24,6 +24,7 @@ impl WhyReport<'_> {
             all.push(reading(&at, &keys::SIGMA, one.figure, one.sigma));
         }
         all.extend(shows(&at.part("as_in_file"), &found.promised.beds[bed]));
+        all.extend(self.others_get());
         for (k, one) in found.suspects.iter().enumerate() {
             all.extend(self.suspect_data(&at.item("suspects", k), one));
         }
@@ -60,6 +61,15 @@ impl WhyReport<'_> {
             }
         }
         all
+    }
+
+    /// What the other beds get as described.
+    pub(super) fn others_get(&self) -> Vec<Figure> {
+        let found = self.diagnosis;
+        let beds = found.promised.beds.iter().enumerate();
+        let others = beds.filter(|(i, _)| *i != found.question.bed);
+        let flows = others.map(|(_, bed)| bed.inflow);
+        self.top().list(&keys::OTHERS_GET, flows)
     }
 
     /// The bed's name, of a figure of one bed.
@@ -99,6 +109,7 @@ impl WhyReport<'_> {
             all.push(at.word(&keys::CHECK, cause.entry().check));
             all.push(at.word(&keys::FIX, cause.entry().fix));
         }
+        all.extend(suspect.aim.map(|flow| at.figure(&keys::AIM, flow)));
         if let Some(remedy) = &suspect.remedy {
             all.extend(shows(&at.part("after"), &remedy.after.beds[question.bed]));
         }

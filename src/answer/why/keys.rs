@@ -13,6 +13,7 @@ keys! { pub(super) TOP:
     MEASURED = Key::new("measured", Kind::Part, "What was measured.").of(Form::List);
     READING_COUNT = Key::new("measurements", Kind::Count, "How many there are of them.");
     AS_IN_FILE = Key::new("as_in_file", Kind::Part, "What the scenario promises, with nominal coefficients.");
+    OTHERS_GET = Key::new("other_inflows_m3_s", Kind::Flow, "Mean inflows of the other beds as described, in their order.").of(Form::List);
     SUSPECTS = Key::new("suspects", Kind::Part, "What may be wrong, in the order in which to look into it.").of(Form::List);
     LARGEST = Key::new("largest_share", Kind::Share, "The largest probability of a suspect.");
     ALL_CLEAR_SHARE = Key::new("all_clear_share", Kind::Share, "Above this probability it comes first that nothing is broken.");
@@ -71,6 +72,7 @@ keys! { pub(super) SUSPECT:
     CHECK = Key::new("check", Kind::Text, "A quick check.").absent("nothing is broken");
     FIX = Key::new("fix", Kind::Text, "What to do.").absent("nothing is broken");
     SET_INFLOW = Key::new("set_inflow_m3_s", Kind::Flow, "The inflow to set.").absent("it is no step of the remedy");
+    AIM = Key::new("aim_inflow_m3_s", Kind::Flow, "The inflow to aim at, which no valve sets as things are.").absent("there is a remedy, or a valve sets it");
     CHANGE = Key::new("change", Kind::Text, "What else to change, in words.").absent("the inflow or the cause is all");
     CHANGE_FIGURES = Key::new("figures", Kind::Part, "The figures in `change`, in its order.").of(Form::List);
     AFTER = Key::new("after", Kind::Part, "What the system does after the remedy, simulated.").absent("there is none to simulate");

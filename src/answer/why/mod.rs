@@ -1,5 +1,6 @@
 //! What may be wrong, as a document.
 
+mod cure;
 mod data;
 mod keys;
 mod words;
@@ -193,7 +194,7 @@ impl WhyReport<'_> {
         if let Some(shows) = &suspect.shows {
             let bed = &shows.sight.beds[self.diagnosis.question.bed];
             let complaint = words::complaint(&at, shows.complaint);
-            let shows = words::bed_shows(&at.part("shows"), bed);
+            let shows = cure::bed_shows(&at.part("shows"), bed);
             rows.push(Row::new("It would show", said!("{}{}", shows, complaint)));
         }
         if let Outcome::Cause(cause) = suspect.outcome {
@@ -202,8 +203,8 @@ impl WhyReport<'_> {
             rows.push(Row::new("Quick check", check));
             rows.push(Row::new("Check's name", cause.entry().key));
         }
-        rows.push(Row::new("What to do", words::fix(&at, self, suspect)));
-        let after = words::after(&at, suspect, self.diagnosis);
+        rows.push(Row::new("What to do", cure::fix(&at, self, suspect)));
+        let after = cure::after(&at, suspect, self.diagnosis);
         rows.extend(after.map(|text| Row::new("After that", text)));
         let section = Section::new(capital(suspect.outcome.words()))
             .keyed(self.keyed(&format!("suspect-{k}")))

@@ -1,14 +1,14 @@
 //! Wording of what `why` found.
 
-use crate::answer::sentence::told_at;
+use crate::answer::why::cure::{does, fix};
 use crate::answer::why::data::{self, most, reading};
 use crate::answer::why::{WhyReport, WhySeveral, keys};
 use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
-use crate::report::{RAGGED_TAIL, regime_key, regime_phrase, step_clause};
+use crate::report::RAGGED_TAIL;
 use crate::study::measure::Fact;
 use crate::study::why::{
-    ALL_CLEAR, BedSight, Cause, Complaint, Diagnosis, Doubtful, Figure as Reads, NextMeasurement,
-    Outcome, Reading, Step, Suspect,
+    ALL_CLEAR, Cause, Complaint, Doubtful, Figure as Reads, NextMeasurement, Outcome, Reading,
+    Step, Suspect,
 };
 use crate::units::display::capital;
 
@@ -60,10 +60,27 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
     let designed = first
         .is_some_and(|one| one.outcome == Outcome::AsBuilt && one.share > answer.diagnosis.other);
     // What is done about the design is an inflow to set already.
-    match doubt(answer).filter(|_| !designed) {
-        Some(doubt) => said!("{} If it stays as it is: {}", doubt, ranked(answer)),
+    let before = doubt(answer).or_else(|| described(answer));
+    match before.filter(|_| !designed) {
+        Some(before) => said!("{} If it stays as it is: {}", before, ranked(answer)),
         None => ranked(answer),
     }
+}
+
+/// That the bed does not cycle as it is described, where an inflow mends that.
+fn described(answer: &WhyReport) -> Option<Text> {
+    let found = answer.diagnosis;
+    let mut suspects = found.suspects.iter().enumerate();
+    let (k, own) = suspects.find(|(_, one)| one.outcome == Outcome::AsBuilt)?;
+    let steps = &own.remedy.as_ref()?.steps;
+    let sets = matches!(steps.as_slice(), [Step::SetInflow(_)]) && !found.promised_to_cycle();
+    sets.then(|| {
+        said!(
+            "Nothing has to be broken for it: as it is described the bed does not cycle. That costs least \
+             to find out: {}, and watch two cycles.",
+            fix(&answer.at(k), answer, own)
+        )
+    })
 }
 
 /// That the bands alone may bring up what is complained of, and the flow that would show it.
@@ -250,7 +267,7 @@ pub(super) fn asked(answer: &WhyReport) -> Text {
     let promised = (!answer.diagnosis.promised_to_cycle()).then(|| {
         said!(
             " Mind: as it is described it would not cycle even with nothing broken: the bed {}.{}",
-            regime_phrase(answer.diagnosis.promised.beds[question.bed].regime),
+            does(&answer.diagnosis.promised.beds[question.bed]),
             match runs_dry(answer) {
                 "" => String::new(),
                 first => format!(" {first}"),
@@ -365,86 +382,6 @@ pub(super) fn share_and_severity(at: &At, suspect: &Suspect) -> Text {
         of(&keys::LEAST, low),
         of(&keys::MOST, high)
     )
-}
-
-/// Regime, period and peak.
-pub(super) fn bed_shows(at: &At, bed: &BedSight) -> Text {
-    let regime = at.word(&keys::REGIME_THERE, regime_key(bed.regime));
-    let mut text = said!(
-        "{}; inflow {}",
-        regime.said(regime_phrase(bed.regime)),
-        at.figure(&keys::INFLOW, bed.inflow)
-    );
-    if let Some(period) = bed.period {
-        text = text.and(said!(", period {}", at.figure(&keys::PERIOD, period)));
-    }
-    if let Some(drain) = bed.drain {
-        text = text.and(said!(", drain {}", at.figure(&keys::DRAIN, drain)));
-    }
-    text = text.and(said!(
-        ", highest level {}",
-        at.figure(&keys::HIGHEST, bed.peak)
-    ));
-    if let Some(standing) = bed.standing {
-        text = text.and(said!(
-            ", stands at {}",
-            at.figure(&keys::STANDING, standing)
-        ));
-    }
-    text
-}
-
-/// What to do, as a clause without its full stop.
-pub(super) fn fix(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
-    let steps = suspect.remedy.iter().flat_map(|remedy| &remedy.steps);
-    let steps = redesign(at, answer, steps);
-    let none = steps.is_empty();
-    match suspect.outcome {
-        Outcome::Cause(cause) => {
-            let fix = Text::from(at.word(&keys::FIX, cause.entry().fix));
-            if none {
-                fix
-            } else {
-                said!("{}; then {}", fix, steps)
-            }
-        }
-        Outcome::AsBuilt if none => "run the window command for what widens it".into(),
-        Outcome::AsBuilt => steps,
-    }
-}
-
-/// What to change of the design, as a clause; empty where nothing is changed.
-fn redesign<'a>(at: &At, answer: &WhyReport, steps: impl Iterator<Item = &'a Step>) -> Text {
-    let mut now = answer.system.clone();
-    let mut changed = Vec::new();
-    for step in steps {
-        match step {
-            Step::SetInflow(flow) => {
-                return said!(
-                    "set the inflow to {} with bucket and stopwatch",
-                    at.figure(&keys::SET_INFLOW, *flow)
-                );
-            }
-            Step::Change(changes) => {
-                changed.push(step_clause(changes, &now, answer.units));
-                for change in changes {
-                    // What fits only with a later change of its step fits in the end.
-                    let _ = change.apply_to(&mut now);
-                }
-            }
-        }
-    }
-    if changed.is_empty() {
-        return Text::default();
-    }
-    told_at(at, &keys::CHANGE, Text::joined(changed, ", then "))
-}
-
-/// What the simulation shows after the fix.
-pub(super) fn after(at: &At, suspect: &Suspect, diagnosis: &Diagnosis) -> Option<Text> {
-    let remedy = suspect.remedy.as_ref()?;
-    let bed = remedy.after.beds.get(diagnosis.question.bed)?;
-    Some(said!("{} (simulated)", bed_shows(&at.part("after"), bed)))
 }
 
 /// Which bed, where there are several and the figure is of one.

@@ -9,6 +9,10 @@ use crate::report::{Say, Text, said};
 use crate::simulation::Regime;
 use crate::units::HOUR;
 
+/// What a siphon does that gets too little to start, and starts as its drain line empties.
+pub(crate) const STARTS_LATE: &str = "stands just over its lip and trickles away, and starts only as \
+                                      the water over its outlet falls and the head at its lip grows";
+
 pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> Text {
     let inflow = || say.flow("inflow", why.inflow);
     let needs = || start_band(say, why.needs);
@@ -91,7 +95,13 @@ pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> Text {
                     say.flow("most", *most)
                 ),
                 None => {
-                    Text::from("as the water over its outlet falls and the head at its lip grows")
+                    return said!(
+                        "{} gets only {} at its lip and needs {} to start: it {}.",
+                        name,
+                        inflow(),
+                        needs(),
+                        STARTS_LATE
+                    );
                 }
             };
             said!(

@@ -5,7 +5,7 @@ use crate::model::{BedPart, BranchPart, Change, Coefficients, Inlet, Outlet, Qua
 use crate::simulation::{Regime, Sampling, simulate};
 use crate::siphon::SAME_FLOW;
 use crate::study::mend::{MOST_EFFORT, Plan, Wish, mend};
-use crate::study::valves::settings;
+use crate::study::valves::{AsRead, Tells, as_read, settings};
 use crate::study::why::question::Outcome;
 use crate::study::why::sight::Sight;
 use crate::study::window::windows;
@@ -131,8 +131,20 @@ impl Remedies {
         Some(plan.after.run.beds.get(self.bed)?.inflow.mean)
     }
 
+    /// The inflow farthest from all that goes wrong `[m3/s]`, where no valve sets it as things are.
+    pub(super) fn out_of_reach(&self) -> Option<f64> {
+        let (best, reached) = self.best()?;
+        (!reached && self.most.is_none()).then_some(best)
+    }
+
     /// The inflow farthest from all that goes wrong `[m3/s]`, where valves can set it.
     fn best_inflow(&self) -> Option<f64> {
+        let (best, reached) = self.best()?;
+        reached.then_some(best)
+    }
+
+    /// The inflow farthest from all that goes wrong `[m3/s]`, and whether valves can set it.
+    fn best(&self) -> Option<(f64, bool)> {
         let run = simulate(&self.system, Sampling::None).ok()?;
         let assessment = assess(&self.system, &run);
         let found = windows(&self.system, &run, &assessment);
@@ -140,7 +152,8 @@ impl Remedies {
         let set = settings(&self.system, &run, &assessment, &found);
         let (least, most) = set.beds.get(self.bed)?.flow;
         let near = (1.0 - SAME_FLOW) * least..=(1.0 + SAME_FLOW) * most;
-        near.contains(&best).then_some(best)
+        let reached = near.contains(&best) || own_valve_gives(&self.system, self.bed, best);
+        Some((best, reached))
     }
 
     /// What a plan for the whole system changes, with no more water than may be advised.
@@ -175,6 +188,17 @@ impl Remedies {
         let plan = mend(&self.system, wish, &|_| {}).ok()?;
         (!plan.steps.is_empty()).then_some(plan)
     }
+}
+
+/// Whether the bed's own valve gives it this flow `[m3/s]`, with the others left as they are.
+fn own_valve_gives(system: &System, bed: usize, flow: f64) -> bool {
+    let inlet = system.beds.get(bed).map(|bed| &bed.inlet);
+    let valved = matches!(inlet, Some(Inlet::Piped(branch)) if branch.valve.is_some());
+    let turned = |read: AsRead| {
+        let mut tells = read.tells.iter();
+        tells.all(|one| matches!(one, Tells::Opening { .. }))
+    };
+    valved && as_read(system, &[(bed, flow)]).is_ok_and(turned)
 }
 
 /// Whether it turns, fits or sets what feeds this bed and nothing else.

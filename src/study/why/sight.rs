@@ -15,6 +15,8 @@ use crate::study::measure::{Measurable, sheet};
 pub struct BedSight {
     /// What it does.
     pub regime: Regime,
+    /// Whether it starts only as the water over its outlet falls, and dribbles until then.
+    pub late: bool,
     /// Mean inflow `[m3/s]`.
     pub inflow: f64,
     /// From break to full siphon `[s]`; `None`: it does not cycle. So also below.
@@ -132,6 +134,12 @@ impl BedSight {
             (Regime::Cycles, SiphonMode::FullBore) if cycles.is_empty() => Regime::Stalls,
             (regime, _) => regime,
         };
+        // One that never gets what starts it and has run all the same was started by a drain line that
+        // emptied: until then it dribbles, and that is what anybody sees.
+        let late = matches!(regime, Regime::Cycles | Regime::Dribbles)
+            && found.left_level.is_some()
+            && found.inflow.max < law.start_flow();
+        let regime = if late { Regime::Dribbles } else { regime };
         let cycling = regime == Regime::Cycles && !cycles.is_empty();
         let mean = |figure: &dyn Fn(&Cycle) -> f64| {
             cycling.then(|| {
@@ -142,11 +150,13 @@ impl BedSight {
         // A bed on its way to its second flood has been no higher than its first.
         let seen_highest = match regime {
             Regime::Cycles => found.peak_level.max(found.first_peak_level),
+            _ if late => found.peak_level.max(found.first_peak_level),
             _ => found.peak_level,
         };
         let tail = law.outlet().max(run.sump.level.min);
         Self {
             regime,
+            late,
             // A bucket is held while the pump runs.
             inflow: if system.pump.schedule.is_some() {
                 found.inflow.max
@@ -158,7 +168,10 @@ impl BedSight {
             period: mean(&Cycle::period),
             peak: mean(&|c| c.peak_level).unwrap_or(seen_highest) - bed.floor,
             left: mean(&|c| found.break_level + c.left_depth - bed.floor),
-            standing: (regime != Regime::Cycles).then_some(found.last_level - bed.floor),
+            standing: match late {
+                true => Some(seen_highest - bed.floor),
+                false => (regime != Regime::Cycles).then_some(found.last_level - bed.floor),
+            },
             starts: law.start_flow(),
             stops: law.run_on_flow(tail).min(law.stall_flow(tail)),
             drop: law.lip() - law.outlet(),

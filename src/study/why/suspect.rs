@@ -52,4 +52,7 @@ pub struct Suspect {
     pub shows: Option<Shows>,
     /// What to do, simulated.
     pub remedy: Option<Remedy>,
+    /// The inflow to aim at `[m3/s]` where the design itself does it, nothing was found to do about that,
+    /// and no valve sets it.
+    pub aim: Option<f64>,
 }

@@ -248,14 +248,17 @@ impl Trials {
                 }
             })
             .collect();
+        let remedy = shown.then(|| self.remedies.of(outcome)).flatten();
+        let helpless = shown && remedy.is_none() && outcome == Outcome::AsBuilt;
         Suspect {
+            aim: helpless.then(|| self.remedies.out_of_reach()).flatten(),
             outcome,
             share,
             severity: matches!(outcome, Outcome::Cause(_))
                 .then(|| (severity, explanation.severity_range())),
             evidence,
             shows,
-            remedy: shown.then(|| self.remedies.of(outcome)).flatten(),
+            remedy,
         }
     }
 }

@@ -1,0 +1,152 @@
+//! Wording of what a bed does, and of what is done about a suspect.
+
+use crate::answer::sentence::told_at;
+use crate::answer::why::{WhyReport, keys};
+use crate::answer::{At, Figure, Text, Value, said};
+use crate::model::{Bed, Inlet};
+use crate::report::{STARTS_LATE, regime_key, regime_phrase, step_clause};
+use crate::study::why::{BedSight, Cause, Diagnosis, Outcome, Step, Suspect};
+
+/// What a bed does, as a phrase: one that starts as its drain line empties is told as `run` tells it.
+pub(super) fn does(bed: &BedSight) -> String {
+    match bed.late {
+        true => format!("{}: {STARTS_LATE}", regime_key(bed.regime)),
+        false => regime_phrase(bed.regime),
+    }
+}
+
+/// Regime, period and peak.
+pub(super) fn bed_shows(at: &At, bed: &BedSight) -> Text {
+    let regime = at.word(&keys::REGIME_THERE, regime_key(bed.regime));
+    let mut text = said!(
+        "{}; inflow {}",
+        regime.said(does(bed)),
+        at.figure(&keys::INFLOW, bed.inflow)
+    );
+    if let Some(period) = bed.period {
+        text = text.and(said!(", period {}", at.figure(&keys::PERIOD, period)));
+    }
+    if let Some(drain) = bed.drain {
+        text = text.and(said!(", drain {}", at.figure(&keys::DRAIN, drain)));
+    }
+    text = text.and(said!(
+        ", highest level {}",
+        at.figure(&keys::HIGHEST, bed.peak)
+    ));
+    if let Some(standing) = bed.standing {
+        text = text.and(said!(
+            ", stands at {}",
+            at.figure(&keys::STANDING, standing)
+        ));
+    }
+    text
+}
+
+/// What to do, as a clause without its full stop.
+pub(super) fn fix(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
+    let steps = suspect.remedy.iter().flat_map(|remedy| &remedy.steps);
+    let steps = redesign(at, answer, steps);
+    let none = steps.is_empty();
+    match suspect.outcome {
+        Outcome::Cause(cause) => {
+            let fix = Text::from(at.word(&keys::FIX, cause.entry().fix));
+            match (none, cause) {
+                (false, _) => said!("{}; then {}", fix, steps),
+                // What is set back by hand is set back to a flow.
+                (true, Cause::InletThrottled | Cause::InletOpen | Cause::StrongPump) => {
+                    said!("{}, {}", fix, as_described(answer))
+                }
+                _ => fix,
+            }
+        }
+        Outcome::AsBuilt if none => match suspect.aim {
+            Some(flow) => said!(
+                "bring its inflow to {}, where it is likeliest both to start and to stop, which no valve \
+                 does as things are: the window command says what gives or widens that",
+                at.figure(&keys::AIM, flow)
+            ),
+            None => "run the window command for what widens it".into(),
+        },
+        Outcome::AsBuilt => steps,
+    }
+}
+
+/// What the bed gets as described.
+fn as_described(answer: &WhyReport) -> Figure {
+    let promised = &answer.diagnosis.promised.beds[answer.diagnosis.question.bed];
+    let at = answer.top().part("as_in_file");
+    at.figure(&keys::INFLOW, promised.inflow)
+}
+
+/// A figure's number; none is more than any.
+const fn of(figure: &Figure) -> f64 {
+    match figure.value {
+        Value::Number(value) => value,
+        _ => f64::INFINITY,
+    }
+}
+
+/// How far a bed's valve stands open, where it has one.
+fn opening(bed: &Bed) -> Option<f64> {
+    match &bed.inlet {
+        Inlet::Piped(branch) => branch.valve.as_ref().map(|valve| valve.opening),
+        _ => None,
+    }
+}
+
+/// Which inflow to set, and by which valve where there is one.
+fn set_inflow(at: &At, answer: &WhyReport, flow: f64) -> Text {
+    let found = answer.diagnosis;
+    let bed = found.question.bed;
+    let (now, to) = (as_described(answer), at.figure(&keys::SET_INFLOW, flow));
+    let more = flow > found.promised.beds[bed].inflow;
+    let how = match answer.system.beds.get(bed).and_then(opening) {
+        Some(open) if more && open < 1.0 => "open",
+        Some(_) if !more => "turn down",
+        _ => return said!("set the inflow to {} with bucket and stopwatch", to),
+    };
+    let others = answer.others_get().into_iter();
+    let least = others.reduce(|a, b| if of(&b) < of(&a) { b } else { a });
+    let beside = match (least, answer.system.beds.len()) {
+        (Some(only), 2) if more => said!(", the other bed {}", only),
+        (Some(least), _) if more => said!(", every other bed at least {}", least),
+        _ => Text::default(),
+    };
+    said!(
+        "{} the valve of \"{}\" until a bucket under its inlet reads {} (it gets {}{})",
+        how,
+        answer.bed_name(bed),
+        to,
+        now,
+        beside
+    )
+}
+
+/// What to change of the design, as a clause; empty where nothing is changed.
+fn redesign<'a>(at: &At, answer: &WhyReport, steps: impl Iterator<Item = &'a Step>) -> Text {
+    let mut now = answer.system.clone();
+    let mut changed = Vec::new();
+    for step in steps {
+        match step {
+            Step::SetInflow(flow) => return set_inflow(at, answer, *flow),
+            Step::Change(changes) => {
+                changed.push(step_clause(changes, &now, answer.units));
+                for change in changes {
+                    // What fits only with a later change of its step fits in the end.
+                    let _ = change.apply_to(&mut now);
+                }
+            }
+        }
+    }
+    if changed.is_empty() {
+        return Text::default();
+    }
+    told_at(at, &keys::CHANGE, Text::joined(changed, ", then "))
+}
+
+/// What the simulation shows after the fix.
+pub(super) fn after(at: &At, suspect: &Suspect, diagnosis: &Diagnosis) -> Option<Text> {
+    let remedy = suspect.remedy.as_ref()?;
+    let bed = remedy.after.beds.get(diagnosis.question.bed)?;
+    Some(said!("{} (simulated)", bed_shows(&at.part("after"), bed)))
+}

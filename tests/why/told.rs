@@ -1,0 +1,100 @@
+//! What is told of a cause: one story with the checks, the valve by its name, a flow to aim at.
+
+use crate::behaviour::shipped;
+use ebbwright::answer::WhyReport;
+use ebbwright::assessment::{CheckId, Subject, assess};
+use ebbwright::model::{Inlet, System};
+use ebbwright::report::{Report, because};
+use ebbwright::scenario;
+use ebbwright::simulation::{Regime, Sampling, simulate};
+use ebbwright::study::why::{Outcome, Question, Sight, Step, Symptom, diagnose};
+use ebbwright::units::{HOUR, UnitSystem};
+
+const LATE: &str = "starts only as the water over its outlet falls";
+
+fn document(report: &WhyReport) -> String {
+    // As a reader sees it, without the ends of lines.
+    let text = report.document("one.toml").markdown();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+// Its third bed gets about half of what starts it, and starts when the other two leave the line empty.
+#[test]
+fn a_bed_that_starts_as_its_line_empties_is_told_alike_by_checks_and_trouble() {
+    let text = include_str!("greenhouse.toml");
+    let system = scenario::parse(text, "greenhouse.toml").unwrap().system;
+    let run = simulate(&system, Sampling::None).unwrap();
+    let found = assess(&system, &run);
+    let check = found.check(CheckId::Starts, Subject::Bed(2)).unwrap();
+    let said = because(&system, check, UnitSystem::Metric).to_string();
+    assert!(said.contains(LATE), "{said}");
+    // Its two hours are no third of a list with the quarters of an hour of the others.
+    let report = Report::new(&system, &run, &found, UnitSystem::Metric);
+    let text = report.document("greenhouse.toml").markdown();
+    let of = |words: &str| text.contains(words);
+    assert!(
+        of("\"C\": floods every 2 h") && of("\"A\" and \"B\": floods every 1"),
+        "{text}"
+    );
+    // However long one looks.
+    for hours in [4.0, 12.0] {
+        let values = system.coefficients.nominal();
+        let (sight, _) = Sight::of(&system, &values, hours * HOUR).unwrap();
+        let beds = &sight.beds;
+        assert!(
+            beds[2].late && beds[2].regime == Regime::Dribbles,
+            "{hours} h"
+        );
+        assert!(
+            !beds[0].late && beds[0].regime == Regime::Cycles,
+            "{hours} h"
+        );
+    }
+}
+
+/// A garden whose siphon gets too much, and what is told of its design with `of` its own system.
+fn told_of_the_design(of: impl Fn(&mut System), aim: Option<f64>) -> String {
+    let mut system = shipped("runs-on");
+    let question = Question {
+        symptom: Some(Symptom::RunsOn),
+        ..Question::default()
+    };
+    let mut diagnosis = diagnose(&system, &question).unwrap();
+    let mut suspects = diagnosis.suspects.iter_mut();
+    let own = suspects
+        .find(|one| one.outcome == Outcome::AsBuilt)
+        .unwrap();
+    let steps = own.remedy.as_ref().map(|remedy| remedy.steps.clone());
+    assert!(matches!(steps.unwrap().as_slice(), [Step::SetInflow(_)]));
+    if aim.is_some() {
+        own.remedy = None;
+        own.aim = aim;
+    }
+    of(&mut system);
+    document(&WhyReport {
+        system: &system,
+        diagnosis: &diagnosis,
+        units: UnitSystem::Metric,
+        further: None,
+    })
+}
+
+#[test]
+fn a_valve_that_is_there_is_named_with_the_flow_to_set() {
+    let valved = |system: &mut System| {
+        let other = shipped("four-beds-metric").beds.swap_remove(0).inlet;
+        assert!(matches!(&other, Inlet::Piped(branch) if branch.valve.is_some()));
+        system.beds[0].inlet = other;
+    };
+    let text = told_of_the_design(valved, None);
+    assert!(text.contains("turn down the valve of"), "{text}");
+    assert!(text.contains("(it gets 26.0 L/min"), "{text}");
+    let text = told_of_the_design(|_| {}, None);
+    assert!(!text.contains("valve of"), "{text}");
+}
+
+#[test]
+fn where_no_valve_helps_the_design_a_flow_is_named_all_the_same() {
+    let text = told_of_the_design(|_| {}, Some(7.0 / 60_000.0));
+    assert!(text.contains("bring its inflow to 7.0 L/min"), "{text}");
+}
