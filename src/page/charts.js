@@ -41,7 +41,7 @@ function showCurves() {
     ["Water in the beds", lengthUnit, s.beds.map((bed, n) => [s.names[n], bed.level.map(len)])],
     [s.tank.length ? "Water in sump and fish tank" : "Water in the sump", lengthUnit, [["sump", s.sump.map(len)], ...(s.tank.length ? [["fish tank", s.tank.map(len)]] : [])]],
     ["Flow through the siphons", flowUnit, s.beds.map((bed, n) => [s.names[n], bed.siphon.map(flow)])],
-    ["Flow of the pump and into the beds", flowUnit, [...s.beds.map((bed, n) => [`into ${s.names[n]}`, bed.inflow.map(flow)]), ["pump", s.pump.map(flow)]]],
+    [s.intoTank.length ? "Flow of the pump, into the beds and the fish tank" : "Flow of the pump and into the beds", flowUnit, [...s.beds.map((bed, n) => [`into ${s.names[n]}`, bed.inflow.map(flow)]), ...(s.intoTank.length ? [["into the fish tank", s.intoTank.map(flow)]] : []), ["pump", s.pump.map(flow)]]],
   ];
   const open = [...$("curves").querySelectorAll("details")].map((one) => one.open);
   curves.cursors = [];

@@ -53,7 +53,7 @@ function showDrawing(answer) {
 // Series in SI, and where a key's level stands.
 function opened(series) {
   const u = series.units, by = (list, unit) => list.map((value) => value * unit);
-  const out = { time: by(series.time, u.time), sump: by(series.sump, u.level), tank: by(series.tank, u.level), pump: by(series.pump, u.flow), line: by(series.line, u.flow), fill: by(series.fill, u.fill), period: series.period, lasts: series.lasts, names: series.names };
+  const out = { time: by(series.time, u.time), sump: by(series.sump, u.level), tank: by(series.tank, u.level), intoTank: by(series.into_tank, u.flow), pump: by(series.pump, u.flow), line: by(series.line, u.flow), fill: by(series.fill, u.fill), period: series.period, lasts: series.lasts, names: series.names };
   out.beds = series.beds.map((bed) => ({ level: by(bed.level, u.level), guard: by(bed.guard, u.level), inflow: by(bed.inflow, u.flow), siphon: by(bed.siphon, u.flow), mode: bed.mode }));
   if (series.stream?.beds) out.stream = new Map([["outlet", series.stream.depths[0]], ...series.stream.beds.map((bed, n) => [String(bed), series.stream.depths[n + 1]])]);
   out.end = out.time[out.time.length - 1] || 1;

@@ -36,6 +36,7 @@ pub(super) fn series(system: &System, run: &Run) -> Value {
         "beds": beds,
         "sump": whole(&recording.sump_level, LEVEL),
         "tank": whole(&recording.tank_level, LEVEL),
+        "into_tank": whole(&recording.tank_inflow, FLOW),
         "pump": whole(&recording.pump_flow, FLOW),
         "line": whole(&recording.line_flow, FLOW),
         "fill": whole(&recording.line_fill, 1000.0),

@@ -58,6 +58,13 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       holds(!/bucket read/.test(await again.textContent("#changes")), "back though it was taken out");
     },
 
+    async the_chart_of_the_pump_shows_what_the_fish_tank_gets() {
+      const tab = await opened("whole-loop");
+      holds((await tab.locator("#curves .legend").allTextContents()).some((text) => text.includes("into the fish tank")), "no flow into the tank");
+      const none = await opened(null, {}, page("two-tubs", TUBS));
+      holds(!(await none.textContent("#curves")).includes("fish tank"), "a tank that is not there");
+    },
+
     async what_was_found_stays_where_a_bed_comes() {
       const tab = await opened(null, {}, page("two-tubs", TUBS));
       await tab.click('[data-symptom="runs-on"]');
