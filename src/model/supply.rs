@@ -31,7 +31,7 @@ impl Pump {
 }
 
 /// What moves the water.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum PumpSource {
     /// A head-flow curve working against the pipework.
     Curve(PumpCurve),

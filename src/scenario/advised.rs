@@ -37,6 +37,9 @@ pub enum AdviceError {
     Written(#[from] WriteError),
 }
 
+/// How often a plan is looked for anew without what the file refuses of the one before.
+const ROUNDS: usize = 4;
+
 /// How a plan is looked for.
 #[derive(Debug, Clone, Copy)]
 pub struct Seek<'a> {
@@ -60,28 +63,77 @@ pub fn advised(
     told: &(dyn Fn(usize) + Sync),
 ) -> Result<Advised, AdviceError> {
     let keep = Keep::new(seek.kept, system);
-    let may = |system: &System, change: &Change| {
-        let forbidden = keep.forbids(std::slice::from_ref(change), system);
-        // What the file cannot say is no advice: a bed without inflow, for one.
-        allows(change, system) && forbidden.is_ok_and(|path| path.is_none())
-    };
-    let wish = Wish {
-        allowed: &may,
+    // Parts of steps that the file did not take, for how they would stand to one another.
+    let mut refused: Vec<Change> = Vec::new();
+    for _ in 0..ROUNDS {
+        let may = |system: &System, change: &Change| {
+            let forbidden = keep.forbids(std::slice::from_ref(change), system);
+            // What the file cannot say is no advice: a bed without inflow, for one.
+            allows(change, system)
+                && !refused.contains(change)
+                && forbidden.is_ok_and(|path| path.is_none())
+        };
+        let plan = mend(system, wish(seek, &may), told)?;
+        match refused_step(scenario, &plan, seek.kept) {
+            None => return written_down(scenario, plan, seek.kept),
+            Some(step) => refused.extend_from_slice(step),
+        }
+    }
+    // Rather no step than one that the file does not take.
+    let plan = mend(system, wish(seek, &|_, _| false), told)?;
+    written_down(scenario, plan, seek.kept)
+}
+
+fn wish<'a>(seek: Seek<'_>, allowed: &'a (dyn Fn(&System, &Change) -> bool + Sync)) -> Wish<'a> {
+    Wish {
+        allowed,
         sizes: seek.sizes,
         most_tried: seek.most_tried,
         most_effort: MOST_EFFORT,
         surer: true,
+    }
+}
+
+/// The first step that the file refuses after those before it.
+fn refused_step<'a>(
+    scenario: &Scenario,
+    plan: &'a Plan,
+    kept: &[EditPath],
+) -> Option<&'a [Change]> {
+    let steps: Vec<&[Change]> = all_steps(plan).collect();
+    let refuses = |count: usize| {
+        let written = written_in_turn(scenario, steps[..count].iter().copied(), kept);
+        matches!(
+            written,
+            Err(WriteError::Scenario(_) | WriteError::Misfit(_))
+        )
     };
-    let plan = mend(system, wish, told)?;
+    if !refuses(steps.len()) {
+        return None;
+    }
+    (1..=steps.len())
+        .find(|count| refuses(*count))
+        .map(|count| steps[count - 1])
+}
+
+fn all_steps(plan: &Plan) -> impl Iterator<Item = &[Change]> {
     let steps = plan.steps.iter().map(|step| &*step.changes);
-    let done = written_in_turn(scenario, steps.clone(), seek.kept)?;
-    let surer = plan.surer.iter().map(|step| &*step.changes);
-    let mut with_surer = written_in_turn(scenario, steps.chain(surer), seek.kept)?;
+    steps.chain(plan.surer.iter().map(|step| &*step.changes))
+}
+
+fn written_down(
+    scenario: &Scenario,
+    plan: Plan,
+    kept: &[EditPath],
+) -> Result<Advised, AdviceError> {
+    let steps = plan.steps.iter().map(|step| &*step.changes);
+    let done = written_in_turn(scenario, steps, kept)?;
+    let mut with_surer = written_in_turn(scenario, all_steps(&plan), kept)?;
     Ok(Advised {
         surer: with_surer.edits.split_off(done.edits.len()),
         edits: done.edits,
         text: done.text,
-        kept: seek.kept.iter().map(ToString::to_string).collect(),
+        kept: kept.iter().map(ToString::to_string).collect(),
         plan,
     })
 }

@@ -3,7 +3,9 @@
 use ebbwright::answer::Look;
 use ebbwright::model::{Duration, System};
 use ebbwright::report::Report;
-use ebbwright::scenario::{self, FaultKind, Scenario, ScenarioError, Severity};
+use ebbwright::scenario::{
+    self, AdviceError, FaultKind, Scenario, ScenarioError, Seek, Severity, WriteError,
+};
 use ebbwright::simulation::{Run, Sampling};
 use ebbwright::study::mend::Judged;
 use ebbwright::study::window::without_incidents;
@@ -116,6 +118,28 @@ pub fn simulate(scenario: &Scenario) -> Result<(), String> {
             ..Report::new(&plain, &judged.run, &judged.assessment, UnitSystem::Metric)
         };
         told(&report)
+    })
+}
+
+/// The plan for a system that fails is written into its file, and read from there.
+pub fn plan(scenario: &Scenario, tries: usize) -> Result<(), String> {
+    caught(|| {
+        let seek = Seek {
+            kept: &scenario.keep,
+            sizes: UnitSystem::Metric,
+            most_tried: tries,
+        };
+        match scenario::advised(scenario, &scenario.system, seek, &|_| ()) {
+            Ok(advised) => read(&advised.text)?.map(|_| ()).ok_or_else(|| {
+                let error = scenario::parse(&advised.text, "planned.toml").unwrap_err();
+                format!("the plan is refused: {}", error.render(false))
+            }),
+            Err(AdviceError::Written(WriteError::Scenario(error))) => {
+                Err(format!("the plan is refused: {}", error.render(false)))
+            }
+            Err(AdviceError::Written(error)) => Err(format!("the plan has no place: {error}")),
+            Err(_) => Ok(()),
+        }
     })
 }
 

@@ -1,7 +1,7 @@
 //! Files that were damaged and systems that were walked to: each is read, or refused with
 //! reasons; each that was read is simulated and told.
 //!
-//! `FUZZ_FILES` and `FUZZ_RUNS` ask for other counts, `FUZZ_FIRST` and `FUZZ_SEED` for other
+//! `FUZZ_FILES`, `FUZZ_RUNS` and `FUZZ_PLANS` ask for other counts, `FUZZ_FIRST` and `FUZZ_SEED` for other
 //! files; `.ci/hunt` does. A file that fell is written to the tests' own folder, and kept in `fallen` once its
 //! fault is mended.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -24,6 +24,9 @@ use std::sync::LazyLock;
 /// Files read and systems simulated in an ordinary run.
 const FILES: u64 = 20_000;
 const RUNS: u64 = 500;
+/// Systems whose plan is looked for in an ordinary run, and how many are tried for it.
+const PLANS: u64 = 24;
+const TRIES: usize = 4;
 /// Steps of a walk, at most; those that the reader refuses are taken back.
 const STEPS: usize = 24;
 
@@ -198,6 +201,22 @@ fn a_system_that_was_read_is_simulated_and_told() {
     none(found);
 }
 
+#[test]
+fn a_plan_has_a_place_in_the_file_whatever_the_system() {
+    let count = asked("FUZZ_PLANS", PLANS);
+    let first = asked("FUZZ_FIRST", 0);
+    let found: Vec<Fallen> = (first..first + count)
+        .into_par_iter()
+        .filter_map(|number| {
+            let text = system(number).ok()?;
+            let scenario = judge::read(&text).ok().flatten()?;
+            let why = judge::plan(&scenario, TRIES).err();
+            Some(fallen("plan", number, text, why?))
+        })
+        .collect();
+    none(found);
+}
+
 /// Every file that ever fell, kept under the name of its fault.
 #[test]
 fn what_fell_once_stays_mended() {
@@ -214,6 +233,7 @@ fn what_fell_and_is_not_mended() {
 fn stays_mended(folder: &str) {
     for (name, text) in corpus::folder(folder) {
         let judged = judge::read(&text).and_then(|scenario| match scenario {
+            Some(scenario) if name.starts_with("plan-") => judge::plan(&scenario, TRIES),
             Some(scenario) => judge::simulate(&scenario),
             None => Ok(()),
         });

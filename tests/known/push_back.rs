@@ -225,7 +225,7 @@ fn flows_settled_up_and_down_agree_with_their_tails() {
 // microseconds before, and the run was given up.
 #[test]
 fn what_a_line_pushes_into_a_bed_runs_back_through_a_weak_pump() {
-    let text = include_str!("../fuzz/open/a-bed-that-runs-back-at-its-inlets-end.toml");
+    let text = include_str!("../fuzz/fallen/a-bed-that-runs-back-at-its-inlets-end.toml");
     let system = parse(text, "kept.toml").unwrap().system;
     let run = simulate(&system, Sampling::Every(1.0)).unwrap();
     assert!(run.residual.abs() <= 1e-9 * run.water_at_start);

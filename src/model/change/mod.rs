@@ -43,7 +43,7 @@ use crate::hydraulics::vessel::VesselShape;
 use crate::model::{AirTube, Branch, Misfit, PumpSource, System};
 
 /// One thing done to a [`System`]. Beds are meant by their index, all figures are SI.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum Change {
     /// Another value for one number.

@@ -73,6 +73,10 @@ const UNTRIED: usize = 20;
 const STABLE: f64 = 3.25;
 const ENOUGH: u32 = 15;
 const RECOVERED: u32 = 6;
+/// What creeps along settles a little below that, or swings about it, where the errors that are
+/// left suit the control: so many steps on end above this say the same.
+const NEARLY: f64 = 1.0;
+const LONG: u32 = 150;
 
 /// One accepted step: its start and the rates at its seven stages.
 #[derive(Debug, Clone, Copy)]
@@ -162,6 +166,8 @@ pub(super) struct Drive {
 struct Stiffness {
     held_up: u32,
     free: u32,
+    /// Steps on end that were nearly held up.
+    nearly: u32,
 }
 
 impl Stiffness {
@@ -179,7 +185,13 @@ impl Stiffness {
             rates += (k[6][i] - k[5][i]).powi(2);
             states += (next[i] - near[i]).powi(2);
         }
-        if h * h * rates > STABLE * STABLE * states {
+        let reach = h * h * rates;
+        self.nearly = if reach > NEARLY * NEARLY * states {
+            self.nearly + 1
+        } else {
+            0
+        };
+        if reach > STABLE * STABLE * states {
             self.held_up += 1;
             self.free = 0;
         } else {
@@ -188,7 +200,7 @@ impl Stiffness {
                 self.held_up = 0;
             }
         }
-        self.held_up >= ENOUGH
+        self.held_up >= ENOUGH || self.nearly >= LONG
     }
 }
 

@@ -7,6 +7,8 @@ use crate::model::{
 };
 use crate::scenario::format::{Table, Value};
 use crate::scenario::keys::FORMAT;
+use crate::scenario::typed::SAME;
+use crate::scenario::typed::differs::{Difference, differences};
 use crate::scenario::typed_edit::{EditPath, Part};
 
 /// A path from keys joined by dots, below an entry of a list where there is one.
@@ -46,12 +48,27 @@ pub(super) fn of_pipe(pipe: Pipe, keys: &str) -> EditPath {
     }
 }
 
-/// Whether the key of what `change` sets allows the number; what sets no one number may say any.
+/// Whether the keys of what `change` sets in `system`, or moves along with it, allow the numbers;
+/// what sets no one number may say any.
 pub(in crate::scenario) fn allows(change: &Change, system: &System) -> bool {
-    let Change::Set { what, to } = change else {
-        return true;
-    };
-    let Some(path) = of(*what, system) else {
+    match change {
+        Change::Set { what, to } => may_be(*what, *to, system),
+        // What does not fit is told by whoever does it.
+        other => other.apply(system).map_or(true, |after| {
+            let differ = differences(system, &after, SAME);
+            differ.iter().all(|one| match one {
+                Difference::Number(what) => {
+                    let value = what.value(&after);
+                    value.is_none_or(|value| may_be(*what, value, &after))
+                }
+                _ => true,
+            })
+        }),
+    }
+}
+
+fn may_be(what: Quantity, value: f64, system: &System) -> bool {
+    let Some(path) = of(what, system) else {
         return true;
     };
     let mut table: &Table = &FORMAT;
@@ -61,7 +78,7 @@ pub(in crate::scenario) fn allows(change: &Change, system: &System) -> bool {
         };
         match table.key(name).map(|key| &key.value) {
             Some(Value::Table(below) | Value::Tables(below)) => table = below,
-            Some(Value::Quantity(bounds)) => return bounds.allow(*to),
+            Some(Value::Quantity(bounds)) => return bounds.allow(value),
             _ => return true,
         }
     }
