@@ -1,7 +1,8 @@
 //! The supply pipes while the pump stands still: what they hold, what runs back.
 
 use crate::hydraulics::back_siphon::{SupplyPiece, VesselInlet};
-use crate::network::supply::{OutletEnd, SupplyTree};
+use crate::network::outlet::OutletEnd;
+use crate::network::supply::SupplyTree;
 use crate::numerics::effort;
 use crate::numerics::root::brent;
 

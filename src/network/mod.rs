@@ -2,5 +2,6 @@
 
 mod at_rest;
 pub mod drain_line;
+mod outlet;
 pub mod supply;
 pub mod tank;

@@ -4,6 +4,8 @@ use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::water::Water;
 use crate::model::{self, Branch, Inlet, PumpSource, System, TankFeed, TankOutlet};
+use crate::network::outlet::{Against, Outlet};
+pub use crate::network::outlet::{OutletEnd, Surroundings};
 use crate::numerics::root::brent;
 
 /// Flows and heads of the supply while the pump runs.
@@ -55,84 +57,6 @@ pub struct SupplyTree {
     fixed: Vec<f64>,
     /// Elevation to which a measured flow is lifted, trunk loss included `[m]`.
     steady_head: Option<f64>,
-}
-
-#[derive(Debug, Clone)]
-pub(super) struct Outlet {
-    pub(super) end: OutletEnd,
-    pub(super) level: f64,
-    pub(super) run: PipeRun,
-    /// Elevation of its anti-siphon hole `[m]`.
-    pub(super) hole: Option<f64>,
-}
-
-impl Outlet {
-    fn in_air(&self) -> Against {
-        Against {
-            level: self.level,
-            back: 0.0,
-        }
-    }
-}
-
-/// Where an outlet of the tree lets its water go.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum OutletEnd {
-    /// Into the bed of this index.
-    Bed(usize),
-    /// Into the fish tank.
-    Tank,
-    /// Back into the sump.
-    Bypass,
-    /// The settler, through a branch of its own.
-    Settler,
-}
-
-/// What an outlet of the tree lets its water into.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Surroundings {
-    /// Air: nothing runs back.
-    Air,
-    /// Water that runs back where it stands above the manifold's head.
-    Water {
-        /// Elevation of its surface `[m]`.
-        level: f64,
-        /// Share of what would run back that does: less than one where the outlet draws air.
-        back: f64,
-    },
-}
-
-/// What an outlet works against.
-#[derive(Debug, Clone, Copy)]
-struct Against {
-    /// Elevation `[m]`.
-    level: f64,
-    /// Share of what would run back that does.
-    back: f64,
-}
-
-impl Against {
-    /// Flow through `run` at manifold head `head` `[m3/s]`.
-    fn flow(self, run: &PipeRun, head: f64, water: &Water) -> f64 {
-        let drive = head - self.level;
-        if drive > 0.0 {
-            run.flow(drive, water)
-        } else if self.back > 0.0 {
-            self.back * run.flow(drive, water)
-        } else {
-            0.0
-        }
-    }
-
-    /// Manifold head above the level at which `q` passes `run` `[m]`, and its change with `q`.
-    fn head(self, run: &PipeRun, q: f64, water: &Water) -> (f64, f64) {
-        let share = if q < 0.0 { self.back } else { 1.0 };
-        let full = q / share;
-        (
-            run.head_loss(full, water),
-            run.head_loss_slope(full, water) / share,
-        )
-    }
 }
 
 /// Rounds after which bracketing takes over.
@@ -565,11 +489,20 @@ mod tests {
             unreachable!("the scenario has a pump's curve")
         };
         let free: Vec<Against> = tree.outlets.iter().map(Outlet::in_air).collect();
-        for sump_level in [0.15, 0.25, 0.35] {
+        // One under water that stands over the manifold, a tenth of which finds its way back.
+        let mut mixed = free.clone();
+        mixed[0] = Against {
+            level: mixed[0].level + 5.0,
+            back: 0.1,
+        };
+        for (sump_level, against) in [(0.15, &free), (0.25, &free), (0.35, &free), (0.25, &mixed)] {
             let fixed = tree.fixed_total();
-            let newton = tree.newton(curve, sump_level, &free, fixed, None).unwrap();
-            let bracket = tree.bracket(curve, sump_level, &free, fixed);
+            let newton = tree
+                .newton(curve, sump_level, against, fixed, None)
+                .unwrap();
+            let bracket = tree.bracket(curve, sump_level, against, fixed);
             assert!(newton.flows.iter().sum::<f64>() > 1e-5);
+            assert_eq!(newton.flows[0] < 0.0, against[0].back > 0.0);
             for (a, b) in newton.flows.iter().zip(&bracket.flows) {
                 assert!((a - b).abs() < 1e-10, "{sump_level}: {a} {b}");
             }
@@ -580,5 +513,32 @@ mod tests {
                 );
             }
         }
+    }
+
+    // What is held at its inlet's end goes from one mode to the other without a jump.
+    #[test]
+    fn an_outlet_runs_back_by_its_share_alone() {
+        let text = include_str!("../../scenarios/whole-loop.toml");
+        let system = parse(text, "whole-loop.toml").unwrap().system;
+        let tree = SupplyTree::new(&system);
+        let first = tree.outlets[0].clone();
+        let level = first.level + 5.0;
+        let at = |back: f64| {
+            let duty = tree.duty_in(0.25, |end| {
+                if end == first.end {
+                    Surroundings::Water { level, back }
+                } else {
+                    Surroundings::Air
+                }
+            });
+            let head = duty.manifold_head.unwrap();
+            (duty.bed_flows[0], first.run.flow(head - level, &tree.water))
+        };
+        for back in [1.0, 0.5, 1e-3, 1e-9] {
+            let (flow, whole) = at(back);
+            assert!(whole < 0.0);
+            assert!((flow / (back * whole) - 1.0).abs() < 1e-6, "{back}: {flow}");
+        }
+        assert_eq!(at(0.0).0, 0.0);
     }
 }

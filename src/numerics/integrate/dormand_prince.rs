@@ -74,9 +74,10 @@ const STABLE: f64 = 3.25;
 const ENOUGH: u32 = 15;
 const RECOVERED: u32 = 6;
 /// What creeps along settles a little below that, or swings about it, where the errors that are
-/// left suit the control: so many steps on end above this say the same.
+/// left suit the control: so many steps above this say the same, each below it taking back so many.
 const NEARLY: f64 = 1.0;
 const LONG: u32 = 150;
+const TAKEN_BACK: u32 = 2;
 
 /// One accepted step: its start and the rates at its seven stages.
 #[derive(Debug, Clone, Copy)]
@@ -166,7 +167,7 @@ pub(super) struct Drive {
 struct Stiffness {
     held_up: u32,
     free: u32,
-    /// Steps on end that were nearly held up.
+    /// Steps that were nearly held up, less what others took back.
     nearly: u32,
 }
 
@@ -189,7 +190,7 @@ impl Stiffness {
         self.nearly = if reach > NEARLY * NEARLY * states {
             self.nearly + 1
         } else {
-            0
+            self.nearly.saturating_sub(TAKEN_BACK)
         };
         if reach > STABLE * STABLE * states {
             self.held_up += 1;

@@ -5,6 +5,7 @@
 //! the text is read again: what a default would then say otherwise is written too, until
 //! the text says the changed system.
 
+mod allowed;
 mod differs;
 mod figure;
 mod place;
@@ -21,8 +22,8 @@ use crate::model::{Change, Misfit, System};
 use crate::scenario::keys::EVERY_BED;
 use crate::units::parse::parse as length;
 use crate::units::table::Quantity;
+pub(super) use allowed::allows;
 use differs::{Difference, differences};
-pub(super) use place::allows;
 use writer::Writer;
 
 /// Numbers that differ by a smaller share are the same: far more than rounding to
