@@ -73,11 +73,6 @@ const UNTRIED: usize = 20;
 const STABLE: f64 = 3.25;
 const ENOUGH: u32 = 15;
 const RECOVERED: u32 = 6;
-/// What creeps along settles a little below that, or swings about it, where the errors that are
-/// left suit the control: so many steps above this say the same, each below it taking back so many.
-const NEARLY: f64 = 1.0;
-const LONG: u32 = 150;
-const TAKEN_BACK: u32 = 2;
 
 /// One accepted step: its start and the rates at its seven stages.
 #[derive(Debug, Clone, Copy)]
@@ -167,8 +162,6 @@ pub(super) struct Drive {
 struct Stiffness {
     held_up: u32,
     free: u32,
-    /// Steps that were nearly held up, less what others took back.
-    nearly: u32,
 }
 
 impl Stiffness {
@@ -186,13 +179,7 @@ impl Stiffness {
             rates += (k[6][i] - k[5][i]).powi(2);
             states += (next[i] - near[i]).powi(2);
         }
-        let reach = h * h * rates;
-        self.nearly = if reach > NEARLY * NEARLY * states {
-            self.nearly + 1
-        } else {
-            self.nearly.saturating_sub(TAKEN_BACK)
-        };
-        if reach > STABLE * STABLE * states {
+        if h * h * rates > STABLE * STABLE * states {
             self.held_up += 1;
             self.free = 0;
         } else {
@@ -201,7 +188,7 @@ impl Stiffness {
                 self.held_up = 0;
             }
         }
-        self.held_up >= ENOUGH || self.nearly >= LONG
+        self.held_up >= ENOUGH
     }
 }
 

@@ -37,6 +37,11 @@ const STANDING_TIME: f64 = HOUR;
 /// Largest share of the water that is there or has moved that rounding may create or destroy.
 const LARGEST_RESIDUAL: f64 = 1e-9;
 
+/// A full trajectory over less time than this `[s]` is held up by stability, whatever a single
+/// step says of it: no water moves so fast for so long, and what creeps along swings about the
+/// bound.
+const CREEPS: f64 = 0.25;
+
 /// Effort after which a run is given up, however short; a day of four beds takes a six-thousandth.
 const MOST_EFFORT: f64 = 1.2e9;
 /// The same for each bed and second of a long one: beds by themselves take 0.6 of it, thirty-two
@@ -516,7 +521,9 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
             self.steps.learn(beginning, clock, now, trajectory);
         }
         calm.next_step = Some(trajectory.next_step);
-        calm.stiff = trajectory.stiff;
+        let passed = trajectory.ends.last().map(|end| clock.time(end.t) - now);
+        let crept = ended == Ended::Full && passed.is_some_and(|passed| passed < CREEPS);
+        calm.stiff = trajectory.stiff || crept;
         Ok(ended)
     }
 
