@@ -134,9 +134,7 @@ impl Planned<'_> {
             )
         }
     }
-}
 
-impl Planned<'_> {
     /// What the figure of an effect is with all steps of the plan `[SI]`.
     fn with_all(&self, effect: &Effect) -> Option<f64> {
         let found = self.advice.plan.after.check(effect.id, effect.subject);

@@ -6,7 +6,7 @@ use crate::assessment::why::{Blocked, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
 use crate::numerics::in_order::InOrder;
 use crate::report::{Report, Topic, bed_name, bed_names, regime_sentence};
-use crate::simulation::{BedOutcome, Regime};
+use crate::simulation::{BedOutcome, Cycle, Regime};
 
 /// How a bed's flooding goes through a run; those that differ are not told together.
 #[derive(Clone, Copy, PartialEq)]
@@ -329,7 +329,7 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
     // Times of beds that have little to do with each other are no list.
     let mean_period = |i: usize| {
         let cycles = &report.run.beds.get(i)?.cycles;
-        let sum: f64 = cycles.iter().map(crate::simulation::Cycle::period).sum();
+        let sum: f64 = cycles.iter().map(Cycle::period).sum();
         (!cycles.is_empty()).then(|| sum / cycles.len() as f64)
     };
     let periods = (0..report.run.beds.len()).filter_map(mean_period);
