@@ -7,6 +7,7 @@ use crate::numerics::effort;
 use crate::numerics::hermite::{HermiteGrid, agreement};
 use crate::numerics::in_order::InOrder;
 use crate::numerics::root::brent;
+use crate::simulation::SiphonMode;
 use crate::simulation::hang::drawn_from;
 use crate::simulation::modes::{FloatValve, Modes};
 use crate::simulation::plant::Plant;
@@ -288,14 +289,27 @@ impl Plant {
         if self.line.is_some() && share > 0.0 && share < 1.0 {
             share = brent(net, 0.0, 1.0, 1e-12).unwrap_or(share);
         }
-        // Where the pump takes nothing out there is nothing to share.
+        // Where siphons that run on give all of it back, any share keeps the level; where the pump
+        // takes nothing out there is nothing to share.
         let share = if share.is_nan() || none <= all {
-            1.0
+            self.run_on_share(&full, modes).unwrap_or(1.0)
         } else {
             share
         };
         *now = scaled(share.clamp(0.0, 1.0));
         now.pump_share = share;
+    }
+
+    /// The share of what the pump delivers with which the siphons that run on neither fill nor
+    /// break; `None` where none does.
+    fn run_on_share<const B: usize>(&self, full: &Moment<B>, modes: &Modes<B>) -> Option<f64> {
+        let shares = self.laws.iter().enumerate().filter_map(|(i, law)| {
+            let runs_on = modes.siphons[i] == SiphonMode::RunningOn && full.inflow[i] > 0.0;
+            let tail = self.free_tail(i, full.sump_level);
+            let kept = || 0.5 * (law.run_on_flow(tail) + law.stall_flow(tail));
+            runs_on.then(|| kept() / full.inflow[i])
+        });
+        shares.min_by(f64::total_cmp)
     }
 
     /// What runs back while the pump stands: a flow into a vessel that is negative.
