@@ -22,6 +22,7 @@ $("find-plan").addEventListener("click", async () => {
   const tryTo = (last) => async (event) => {
     const button = event.target;
     button.disabled = true;
+    Object.assign(button, { says: button.textContent, steps: all.slice(0, last + 1) });
     const before = state.with.slice();
     for (let n = 0; n <= last; n++) if (!before.some((one) => one.step === all[n])) state.with.push(put(n));
     const now = await settle(before);
@@ -33,3 +34,11 @@ $("find-plan").addEventListener("click", async () => {
   all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: tryTo(n) }, n ? "Try it with those before" : "Try it")));
   if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: tryTo(plan.steps.length - 1) }, "Try all steps"));
 });
+
+// A step that was undone elsewhere, or did not come about, can be tried again.
+function triesAnew() {
+  for (const button of $("plan-answer").querySelectorAll(".try")) {
+    if (!button.steps || button.steps.every((step) => state.with.some((one) => one.step === step))) continue;
+    Object.assign(button, { textContent: button.says, disabled: false, steps: null });
+  }
+}

@@ -242,6 +242,7 @@ function showChanges() {
   $("save-built").hidden = !tried;
   showAssumed();
   showUnread();
+  triesAnew();
   const looked = state.with.find(isSupposed);
   $("supposed").replaceChildren(...(looked ? [`Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo")] : []));
   // What was read or wished for is no change: one thing undone does not take the other away.

@@ -95,6 +95,23 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       holds(/It takes about \d+ (s|min)\./.test(await waits()), await tab.textContent("#ask-answer"));
     },
 
+    // Undone at the drawing, a step still said that it was tried, and could not be tried again.
+    async a_tried_step_that_is_undone_can_be_tried_again() {
+      const tab = await opened("dribbles");
+      await tab.click("#find-plan");
+      const step = tab.locator("#plan-answer .try").first();
+      await step.waitFor({ timeout: 120_000 });
+      const asked = await step.textContent();
+      const tried = () => tab.waitForFunction(() => /^Tried: now (PASS|WARN|FAIL)$/.test(document.querySelector("#plan-answer .try").textContent), null, { timeout: 60_000 });
+      await step.click();
+      await tried();
+      await tab.click("#undo-last");
+      await tab.waitForFunction((asked) => document.querySelector("#plan-answer .try").textContent === asked, asked, { timeout: 60_000 });
+      await step.click();
+      await tried();
+      holds(await step.isDisabled(), "it is tried");
+    },
+
     async beside_what_to_do_a_plan_is_folded() {
       const tab = await opened("does-not-fit");
       await tab.waitForSelector("#plan-answer [data-plan]", { timeout: 120_000 });
