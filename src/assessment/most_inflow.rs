@@ -171,10 +171,9 @@ fn tank_drowned(system: &System) -> Surroundings {
         return Surroundings::Air;
     };
     match &tank.fed_by {
-        TankFeed::PumpBranch(branch) if branch.level < tank.top() => Surroundings::Water {
-            level: tank.top(),
-            back: 1.0,
-        },
+        TankFeed::PumpBranch(branch) if branch.level < tank.top() => {
+            Surroundings::under(tank.top())
+        }
         _ => Surroundings::Air,
     }
 }
@@ -185,10 +184,7 @@ fn most_into(system: &System, tree: &SupplyTree, end: OutletEnd) -> f64 {
     let flow = |tree: &SupplyTree, under: bool| {
         let duty = tree.duty_in(highest, |other| match other {
             OutletEnd::Bed(j) if under && other != end && reachable(&system.beds[j]) => {
-                Surroundings::Water {
-                    level: drowned(system, j),
-                    back: 1.0,
-                }
+                Surroundings::under(drowned(system, j))
             }
             OutletEnd::Tank if under && other != end => tank_drowned(system),
             _ => Surroundings::Air,

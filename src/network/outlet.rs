@@ -48,6 +48,13 @@ pub enum Surroundings {
     },
 }
 
+impl Surroundings {
+    /// Water of this level `[m]`, all of which may run back.
+    pub fn under(level: f64) -> Self {
+        Self::Water { level, back: 1.0 }
+    }
+}
+
 /// What an outlet works against.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Against {

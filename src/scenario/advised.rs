@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::Scenario;
-use super::typed::{Keep, WriteError, allows, written_in_turn};
+use super::typed::{InTurn, Keep, WriteError, allows, written_in_turn};
 use super::typed_edit::EditPath;
 use crate::model::{Change, System};
 use crate::simulation::SimulationError;
@@ -23,6 +23,23 @@ pub struct Advised {
     pub kept: Vec<String>,
     /// The scenario with all steps.
     pub text: String,
+}
+
+impl Advised {
+    /// `written`: each step of the plan, those that only settle a doubt last.
+    fn new(scenario: &Scenario, plan: Plan, written: Vec<InTurn>, kept: &[EditPath]) -> Self {
+        let last = plan.steps.len().checked_sub(1);
+        let text = last.and_then(|last| written.get(last));
+        let text = text.map_or(scenario.text(), |step| &step.text).to_owned();
+        let mut edits: Vec<Vec<String>> = written.into_iter().map(|step| step.edits).collect();
+        Self {
+            surer: edits.split_off(plan.steps.len().min(edits.len())),
+            edits,
+            text,
+            kept: kept.iter().map(ToString::to_string).collect(),
+            plan,
+        }
+    }
 }
 
 /// Why there is no plan.
@@ -74,14 +91,17 @@ pub fn advised(
                 && forbidden.is_ok_and(|path| path.is_none())
         };
         let plan = mend(system, wish(seek, &may), told)?;
-        match refused_step(scenario, &plan, seek.kept) {
-            None => return written_down(scenario, plan, seek.kept),
-            Some(step) => refused.extend_from_slice(step),
+        match written_in_turn(scenario, all_steps(&plan), seek.kept) {
+            Err((n, WriteError::Scenario(_) | WriteError::Misfit(_))) => {
+                refused.extend(all_steps(&plan).nth(n).into_iter().flatten().cloned());
+            }
+            Err((_, error)) => return Err(error.into()),
+            Ok(written) => return Ok(Advised::new(scenario, plan, written, seek.kept)),
         }
     }
     // Rather no step than one that the file does not take.
     let plan = mend(system, wish(seek, &|_, _| false), told)?;
-    written_down(scenario, plan, seek.kept)
+    Ok(Advised::new(scenario, plan, Vec::new(), seek.kept))
 }
 
 fn wish<'a>(seek: Seek<'_>, allowed: &'a (dyn Fn(&System, &Change) -> bool + Sync)) -> Wish<'a> {
@@ -94,46 +114,7 @@ fn wish<'a>(seek: Seek<'_>, allowed: &'a (dyn Fn(&System, &Change) -> bool + Syn
     }
 }
 
-/// The first step that the file refuses after those before it.
-fn refused_step<'a>(
-    scenario: &Scenario,
-    plan: &'a Plan,
-    kept: &[EditPath],
-) -> Option<&'a [Change]> {
-    let steps: Vec<&[Change]> = all_steps(plan).collect();
-    let refuses = |count: usize| {
-        let written = written_in_turn(scenario, steps[..count].iter().copied(), kept);
-        matches!(
-            written,
-            Err(WriteError::Scenario(_) | WriteError::Misfit(_))
-        )
-    };
-    if !refuses(steps.len()) {
-        return None;
-    }
-    (1..=steps.len())
-        .find(|count| refuses(*count))
-        .map(|count| steps[count - 1])
-}
-
 fn all_steps(plan: &Plan) -> impl Iterator<Item = &[Change]> {
     let steps = plan.steps.iter().map(|step| &*step.changes);
     steps.chain(plan.surer.iter().map(|step| &*step.changes))
-}
-
-fn written_down(
-    scenario: &Scenario,
-    plan: Plan,
-    kept: &[EditPath],
-) -> Result<Advised, AdviceError> {
-    let steps = plan.steps.iter().map(|step| &*step.changes);
-    let done = written_in_turn(scenario, steps, kept)?;
-    let mut with_surer = written_in_turn(scenario, all_steps(&plan), kept)?;
-    Ok(Advised {
-        surer: with_surer.edits.split_off(done.edits.len()),
-        edits: done.edits,
-        text: done.text,
-        kept: kept.iter().map(ToString::to_string).collect(),
-        plan,
-    })
 }

@@ -384,10 +384,7 @@ fn a_drowned_inlet_is_pumped_against_the_tanks_level() {
     let series = &run.recording;
     let k = series.time.iter().position(|&t| t > 3000.0).unwrap();
     let duty = tree.duty_in(series.sump_level[k], |end| match end {
-        OutletEnd::Tank => Surroundings::Water {
-            level: series.tank_level[k],
-            back: 1.0,
-        },
+        OutletEnd::Tank => Surroundings::under(series.tank_level[k]),
         _ => Surroundings::Air,
     });
     assert!((series.tank_inflow[k] / duty.tank_flow - 1.0).abs() < 1e-7);

@@ -165,35 +165,36 @@ fn gathered(document: &DocumentMut, beds: usize, edits: Vec<Edit>) -> Vec<Edit> 
     gathered
 }
 
-/// Several lists of changes written one after the other.
+/// A list of changes written into what those before it left.
 #[derive(Debug, Clone)]
 pub struct InTurn {
-    /// For each list what was written, as `--with` takes it.
-    pub edits: Vec<Vec<String>>,
-    /// The text with all of them.
+    /// What was written, as `--with` takes it.
+    pub edits: Vec<String>,
+    /// The text with it.
     pub text: String,
 }
 
 /// Writes each list of `steps` into what the ones before it left, as [`written`] does.
 ///
 /// # Errors
-/// [`WriteError`] of the first list that cannot be written.
+/// The number of the first list that cannot be written, and why.
 pub fn written_in_turn<'a>(
     scenario: &Scenario,
     steps: impl IntoIterator<Item = &'a [Change]>,
     kept: &[EditPath],
-) -> Result<InTurn, WriteError> {
+) -> Result<Vec<InTurn>, (usize, WriteError)> {
     let mut now = scenario.clone();
-    let mut edits = Vec::new();
-    for step in steps {
-        let after = written(&now, step, kept)?;
-        edits.push(after.edits.iter().map(ToString::to_string).collect());
-        now = super::parse(&after.text, "the changed scenario")?;
+    let mut all = Vec::new();
+    for (n, step) in steps.into_iter().enumerate() {
+        let after = written(&now, step, kept).map_err(|error| (n, error))?;
+        now =
+            super::parse(&after.text, "the changed scenario").map_err(|error| (n, error.into()))?;
+        all.push(InTurn {
+            edits: after.edits.iter().map(ToString::to_string).collect(),
+            text: after.text,
+        });
     }
-    Ok(InTurn {
-        edits,
-        text: now.text().to_owned(),
-    })
+    Ok(all)
 }
 
 fn write(

@@ -219,7 +219,7 @@ impl Plant {
                 level: level.max(end),
                 back: drawn_from(level, end),
             },
-            Some(_) if covered => Surroundings::Water { level, back: 1.0 },
+            Some(_) if covered => Surroundings::under(level),
             _ => Surroundings::Air,
         }
     }
