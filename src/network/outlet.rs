@@ -2,6 +2,12 @@
 
 use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::water::Water;
+use crate::model::Branch;
+
+/// Head under which the flow between an outlet and the water over it goes straight with
+/// the head `[m]`. The root of a head near nothing is steeper than any step can follow,
+/// and nobody measures a micrometre.
+const STRAIGHT: f64 = 1e-6;
 
 #[derive(Debug, Clone)]
 pub(super) struct Outlet {
@@ -10,9 +16,29 @@ pub(super) struct Outlet {
     pub(super) run: PipeRun,
     /// Elevation of its anti-siphon hole `[m]`.
     pub(super) hole: Option<f64>,
+    /// Flow at a head of [`STRAIGHT`] `[m3/s]`.
+    calm: f64,
 }
 
 impl Outlet {
+    pub(super) fn new(end: OutletEnd, level: f64, run: PipeRun, water: &Water) -> Self {
+        Self {
+            end,
+            level,
+            run,
+            hole: None,
+            calm: run.flow(STRAIGHT, water),
+        }
+    }
+
+    /// The end of `branch`, which carries water through `run`.
+    pub(super) fn of_branch(end: OutletEnd, branch: &Branch, run: PipeRun, water: &Water) -> Self {
+        Self {
+            hole: branch.anti_siphon_hole,
+            ..Self::new(end, branch.level, run, water)
+        }
+    }
+
     pub(super) fn in_air(&self) -> Against {
         Against {
             level: self.level,
@@ -65,25 +91,83 @@ pub(super) struct Against {
 }
 
 impl Against {
-    /// Flow through `run` at manifold head `head` `[m3/s]`.
-    pub(super) fn flow(self, run: &PipeRun, head: f64, water: &Water) -> f64 {
+    /// Flow out of `outlet` at manifold head `head` `[m3/s]`.
+    pub(super) fn flow(self, outlet: &Outlet, head: f64, water: &Water) -> f64 {
         let drive = head - self.level;
-        if drive > 0.0 {
-            run.flow(drive, water)
-        } else if self.back > 0.0 {
-            self.back * run.flow(drive, water)
-        } else {
+        let share = if drive > 0.0 { 1.0 } else { self.back };
+        if share <= 0.0 {
             0.0
+        } else if self.back > 0.0 && drive.abs() < STRAIGHT {
+            share * outlet.calm * (drive / STRAIGHT)
+        } else {
+            share * outlet.run.flow(drive, water)
         }
     }
 
-    /// Manifold head above the level at which `q` passes `run` `[m]`, and its change with `q`.
-    pub(super) fn head(self, run: &PipeRun, q: f64, water: &Water) -> (f64, f64) {
+    /// Manifold head above the level at which `q` passes `outlet` `[m]`, and its change with `q`.
+    pub(super) fn head(self, outlet: &Outlet, q: f64, water: &Water) -> (f64, f64) {
         let share = if q < 0.0 { self.back } else { 1.0 };
         let full = q / share;
+        if self.back > 0.0 && full.abs() < outlet.calm {
+            let slope = STRAIGHT / outlet.calm;
+            return (slope * full, slope / share);
+        }
         (
-            run.head_loss(full, water),
-            run.head_loss_slope(full, water) / share,
+            outlet.run.head_loss(full, water),
+            outlet.run.head_loss_slope(full, water) / share,
         )
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    // Both ways meet their own law at the micrometre, and each undoes the other on both sides
+    // of it, whole and where only a share runs back.
+    #[test]
+    fn the_last_micrometre_of_head_is_straight() {
+        let water = Water::at(20.0).unwrap();
+        let bore = 0.3;
+        for (length, k) in [(0.04, 1.1), (0.0, 1.0), (12.0, 3.0)] {
+            let run = PipeRun {
+                bore,
+                length,
+                roughness: 1.5e-6,
+                k,
+            };
+            let outlet = Outlet::new(OutletEnd::Bed(0), 0.5, run, &water);
+            for back in [1.0, 0.3] {
+                let around = Against { level: 0.5, back };
+                for drive in [
+                    1e-12, 1e-9, 0.5e-6, 2e-6, 1e-3, -1e-12, -0.5e-6, -2e-6, -1e-3,
+                ] {
+                    let q = around.flow(&outlet, around.level + drive, &water);
+                    let (head, slope) = around.head(&outlet, q, &water);
+                    // The level's own digits are lost from its head.
+                    assert!((head - drive).abs() < 2e-16 + 1e-9 * drive.abs());
+                    assert!(slope > 0.0 && slope.is_finite());
+                    if drive.abs() > STRAIGHT {
+                        let share = if drive > 0.0 { 1.0 } else { back };
+                        let own = share * run.flow(drive, &water);
+                        assert!((q / own - 1.0).abs() < 1e-9, "{drive}: {q} {own}");
+                    }
+                }
+                let flow = |drive: f64| around.flow(&outlet, around.level + drive, &water);
+                for side in [1.0, -1.0] {
+                    let (under, over) = (flow(side * 0.999e-6), flow(side * 1.001e-6));
+                    assert!((over / under - 1.0).abs() < 3e-3, "{under} {over}");
+                    // Half the head, half the flow: no step finds it steeper than this.
+                    let half = flow(side * 0.5e-6) / flow(side * 0.25e-6);
+                    assert!((half - 2.0).abs() < 1e-6, "{half}");
+                }
+            }
+            // What falls into air is not touched.
+            let free = outlet.in_air();
+            let q = free.flow(&outlet, 0.5 + 0.5e-6, &water);
+            assert!((q / run.flow(0.5e-6, &water) - 1.0).abs() < 1e-9);
+            assert_eq!(free.flow(&outlet, 0.5 - 0.5e-6, &water), 0.0);
+        }
     }
 }

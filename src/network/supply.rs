@@ -73,13 +73,7 @@ impl SupplyTree {
         let mut fixed = vec![0.0; system.beds.len()];
         let add = |outlets: &mut Vec<Outlet>, end, branch: &Branch| {
             if let Some(run) = branch.resistance() {
-                let hole = branch.anti_siphon_hole;
-                outlets.push(Outlet {
-                    end,
-                    level: branch.level,
-                    run,
-                    hole,
-                });
+                outlets.push(Outlet::of_branch(end, branch, run, &system.water));
             }
         };
         // Beds fed from the tank by gravity hang on the tank, not on the pump.
@@ -98,16 +92,14 @@ impl SupplyTree {
         match system.tank.as_ref().map(|tank| (&tank.fed_by, tank)) {
             Some((TankFeed::PumpBranch(branch), _)) => add(&mut outlets, OutletEnd::Tank, branch),
             // The trunk itself ends over the tank's wall; only its velocity head is lost.
-            Some((TankFeed::WholePump, tank)) => outlets.push(Outlet {
-                end: OutletEnd::Tank,
-                level: tank.top(),
-                run: PipeRun {
+            Some((TankFeed::WholePump, tank)) => {
+                let end = PipeRun {
                     length: 0.0,
                     k: 1.0,
                     ..system.supply.trunk
-                },
-                hole: None,
-            }),
+                };
+                outlets.push(Outlet::new(OutletEnd::Tank, tank.top(), end, &system.water));
+            }
             None => {}
         }
         if let Some(branch) = &system.supply.bypass {
@@ -213,7 +205,7 @@ impl SupplyTree {
 
     /// Flow of outlet `i` at manifold head `head`.
     fn outlet_flow(&self, i: usize, head: f64, against: Against) -> f64 {
-        against.flow(&self.outlets[i].run, head, &self.water)
+        against.flow(&self.outlets[i], head, &self.water)
     }
 
     fn outlet_total(&self, head: f64, against: &[Against]) -> f64 {
@@ -373,8 +365,7 @@ impl SupplyTree {
             let common = curve.head_slope(total) - self.trunk.head_loss_slope(total, &self.water);
             let (mut driven, mut given) = (0.0, 0.0);
             for &i in &active {
-                let (run, q) = (&self.outlets[i].run, solved.flows[i]);
-                let (loss, slope) = against[i].head(run, q, &self.water);
+                let (loss, slope) = against[i].head(&self.outlets[i], solved.flows[i], &self.water);
                 residual[i] = head - against[i].level - loss;
                 own[i] = slope;
                 driven += residual[i] / own[i];
