@@ -91,6 +91,8 @@ pub enum CheckId {
     DrainLine,
     /// Every gravity run falls.
     Fall,
+    /// Pipes that come into the sump under its rim.
+    SumpEntry,
     /// Growing height under the ceiling.
     Headroom,
     /// Level of the float valve.
@@ -131,6 +133,7 @@ impl CheckId {
             Self::SumpHigh => "sump-high",
             Self::DrainLine => "drain-line",
             Self::Fall => "fall",
+            Self::SumpEntry => "sump-entry",
             Self::Headroom => "headroom",
             Self::TopOff => "top-off",
             Self::TankLevel => "tank-level",

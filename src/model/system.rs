@@ -153,6 +153,8 @@ pub struct Sump {
     pub overflow_level: f64,
     /// Whether the fish live in it.
     pub holds_fish: bool,
+    /// Whether pipes that go through its wall under the rim are sealed there.
+    pub sealed_entries: bool,
 }
 
 impl Sump {

@@ -28,7 +28,7 @@ const SOME_BED: &str = "\u{0}";
 
 /// Texts that differ in nothing but a bed's name, as printed, become one text of all those beds,
 /// with the figures of the first.
-pub(super) fn merged(said: Vec<Text>, system: &System) -> Vec<Text> {
+pub(crate) fn merged(said: Vec<Text>, system: &System) -> Vec<Text> {
     let mut groups: Vec<(Text, Vec<usize>)> = Vec::new();
     for text in said {
         let printed = text.to_string();

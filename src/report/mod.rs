@@ -29,7 +29,7 @@ use crate::study::mend::{Judged, Plan};
 use crate::study::second_opinion::SecondOpinion;
 use crate::units::UnitSystem;
 
-pub(crate) use bed_names::{bed_name, bed_names};
+pub(crate) use bed_names::{bed_name, bed_names, merged};
 pub use caution_words::caution_words;
 pub use change_words::change_words;
 pub(crate) use change_words::shape_words;

@@ -103,7 +103,7 @@ impl Topic {
             CheckId::Period => Self::Cycle,
             CheckId::PumpCover => Self::Sump,
             CheckId::SumpHigh => Self::PowerCut,
-            CheckId::DrainLine | CheckId::Fall => Self::DrainLine,
+            CheckId::DrainLine | CheckId::Fall | CheckId::SumpEntry => Self::DrainLine,
             CheckId::TankLevel
             | CheckId::Turnover
             | CheckId::FishDensity
@@ -133,6 +133,9 @@ impl Topic {
             }
             CheckId::DrainLine => "flow in the drain line".to_owned(),
             CheckId::Fall => format!("fall of {name}"),
+            CheckId::SumpEntry => {
+                "lowest hole in the sump's wall over its highest water".to_owned()
+            }
             CheckId::Headroom => format!("room over {name}"),
             CheckId::TopOff => "level of the float valve".to_owned(),
             CheckId::TankLevel => "lowest water of the fish".to_owned(),

@@ -92,6 +92,10 @@ const PLAIN: &[(&str, &str)] = &[
     ),
     ("sump.overflow-level", "height where the sump would spill"),
     ("sump.fish-tank", "fish live in the sump"),
+    (
+        "sump.sealed-entries",
+        "pipes are sealed into the sump's wall",
+    ),
     ("bed.start-level", "height of the bed's water at the start"),
     ("intake-level", "height where the pump sucks"),
     ("minimum-cover", "water the pump needs over its intake"),

@@ -125,6 +125,7 @@ fn composites(system: &System, by: f64) -> Vec<Change> {
         Change::RaiseAll { by: -by / 50.0 },
         Change::FitBypass(branch(1.07)),
         Change::CheckValve(!system.pump.check_valve),
+        Change::SealEntries(!system.sump.sealed_entries),
         Change::Join {
             count: system.sump.count + 1,
         },
@@ -348,6 +349,7 @@ fn a_change_that_is_written_and_read_is_the_change_that_is_applied() {
         "FitValve",
         "FitBypass",
         "CheckValve",
+        "SealEntries",
         "Vent",
         "ClearIncident",
         "Pump",

@@ -168,6 +168,7 @@ fn advice(path: &Path, system: &System) -> Vec<Document> {
         let mended = MendAnswer {
             advice,
             system,
+            found: None,
             complaint: None,
             units,
         };

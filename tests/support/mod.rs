@@ -83,6 +83,7 @@ pub fn system(beds: Vec<Bed>, flow: f64, duration: Duration) -> System {
             start_level: 0.40,
             overflow_level: 0.58,
             holds_fish: false,
+            sealed_entries: false,
         },
         pump: Pump {
             source: PumpSource::Steady(flow),

@@ -71,7 +71,10 @@ fn pipes(system: &System) -> Pipes {
 /// Highest water that the dry-layer check names for unfavourable coefficients [m].
 fn highest_water(bed: &Bed, assessment: &Assessment) -> f64 {
     let check = find(assessment, CheckId::DryLayer, &bed.name);
-    let (dry, wet) = ("coefficients would leave ", "coefficients would put it ");
+    let (dry, wet) = (
+        "at its worst it would leave ",
+        "at its worst it would put it ",
+    );
     let left = if check.because.contains(wet) {
         -amount(&check.because, wet, Quantity::Length)
     } else {

@@ -9,6 +9,7 @@ mod blocked;
 mod bounds;
 mod by_hand;
 mod causes;
+mod entry;
 #[path = "../support/extras.rs"]
 mod extras;
 mod fixes;

@@ -103,6 +103,7 @@ pub fn does(system: &System, fix: &Fix, words: &str) -> bool {
         ),
         "set its share to" => set(&bed(BedPart::Share), 1.0),
         "a pump flow of" => set(&is(Quantity::Pump(PumpPart::SteadyFlow)), 1.0),
+        "seal the pipes" => fix.changes.contains(&Change::SealEntries(true)),
         "raise the inflow" => matches!(fix.aim, Some(Aim::InflowAtLeast { .. })),
         "throttle" => matches!(fix.aim, Some(Aim::InflowAtMost { .. })),
         other => panic!("no kind of fix is called {other}"),

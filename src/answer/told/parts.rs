@@ -6,7 +6,7 @@ use crate::answer::{Kind, Text, said};
 use crate::assessment::why::{PumpCoverWhy, SumpSeen};
 use crate::assessment::{Check, CheckId, Status, Why};
 use crate::report::Topic;
-use crate::report::{Report, bed_name, bed_names};
+use crate::report::{Report, bed_name, bed_names, merged};
 use crate::units::DAY;
 
 type Said = Option<(Status, Text)>;
@@ -116,12 +116,10 @@ pub(super) fn drain_line(report: &Report) -> Said {
     let falls = checks(report, Topic::DrainLine).filter(|check| check.id == CheckId::Fall);
     let least = falls.map(|check| check.value).fold(f64::INFINITY, f64::min);
     let mut said: Vec<Text> = line.into_iter().collect();
-    said.extend(
-        troubled
-            .iter()
-            .filter(|check| !matches!(check.why, Why::DrainLine(_)))
-            .map(|check| report.because(check)),
-    );
+    let others = troubled.iter();
+    let others = others.filter(|check| !matches!(check.why, Why::DrainLine(_)));
+    let others = others.map(|check| report.because(check)).collect();
+    said.extend(merged(others, report.system));
     if worst.is_none() {
         if said.is_empty() {
             said.push("None is shared.".into());
@@ -132,8 +130,31 @@ pub(super) fn drain_line(report: &Report) -> Said {
                 say.length("least_fall", least)
             ));
         }
+        said.extend(entry(report));
     }
     Some((worst.unwrap_or(Status::Pass), Text::joined(said, " ")))
+}
+
+/// How what ends under the sump's rim has to come in, where its water reaches no hole.
+fn entry(report: &Report) -> Option<Text> {
+    let say = report.say();
+    let Why::SumpEntry(why) = &the_check(report, CheckId::SumpEntry)?.why else {
+        return None;
+    };
+    if why.sealed {
+        return None;
+    }
+    let way = if why.through.is_empty() {
+        "bring what comes in over it, or seal it into the wall"
+    } else {
+        "what has to go through its wall wants a seal there"
+    };
+    Some(said!(
+        "Pipes end under the rim of the sump, {}: {}; a hole at {} leaks under water.",
+        say.elevation("rim", why.rim),
+        way,
+        say.elevation("lowest_hole", why.lowest)
+    ))
 }
 
 /// How full a shared line gets, in a sentence or two.

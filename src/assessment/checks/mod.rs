@@ -5,6 +5,7 @@ mod check;
 pub(super) mod crown;
 pub(super) mod cycle;
 pub(super) mod drain;
+pub(super) mod entry;
 pub(super) mod fall;
 pub(super) mod floor;
 pub(super) mod garden;
@@ -63,6 +64,7 @@ pub(super) fn all(facts: &Facts) -> Vec<Check> {
     list.extend(line_slope::line_slope(facts));
     list.extend(fall::line_fall(facts));
     list.extend(tank_fall::tank_falls(facts));
+    list.extend(entry::sump_entry(facts));
     list.extend(top_off::top_off(facts));
     list.extend(tank_level::tank_level(facts));
     list.extend(tank::turnover(facts));
@@ -120,6 +122,7 @@ pub(super) fn fixes(facts: &Facts, check: &Check) -> Vec<Fix> {
         (Why::Fall(why), Subject::Bed(i)) => fall::fixes(facts, i, why),
         (Why::Headroom(_), Subject::Bed(i)) => headroom::fixes(facts, i, short),
         (Why::LineFall(why), _) => fall::line_fixes(facts, why.over),
+        (Why::SumpEntry(why), _) => entry::fixes(facts, why),
         (Why::TankFall(why), subject) => tank_fall::fixes(facts, subject, why),
         (Why::PumpCover(why), _) => sump::cover_fixes(facts, why),
         (Why::SumpHigh(_), _) => sump::high_fixes(facts),

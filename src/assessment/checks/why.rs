@@ -7,6 +7,7 @@ pub use crate::assessment::checks::breaks::{BreakSeen, BreaksWhy, PastIt};
 pub use crate::assessment::checks::crown::CrownWhy;
 pub use crate::assessment::checks::cycle::PeriodWhy;
 pub use crate::assessment::checks::drain::{CameUp, DrainLineWhy, MayComeUp};
+pub use crate::assessment::checks::entry::{Comes, SumpEntryWhy};
 pub use crate::assessment::checks::fall::{FallWhy, LineFallWhy, Receiver};
 pub use crate::assessment::checks::floor::LoadWhy;
 pub use crate::assessment::checks::garden::{
@@ -49,6 +50,8 @@ pub enum Why {
     LineFall(LineFallWhy),
     /// Fall from fish tank or settler.
     TankFall(TankFallWhy),
+    /// Pipes that come into the sump under its rim.
+    SumpEntry(SumpEntryWhy),
     /// Growing height.
     Headroom(HeadroomWhy),
     /// Weight of a bed over its own plan.

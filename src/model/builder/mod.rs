@@ -296,6 +296,7 @@ impl SystemBuilder {
             start_level,
             overflow_level,
             holds_fish: false,
+            sealed_entries: false,
         };
         let count = self.beds.len();
         let share = match source {

@@ -62,6 +62,7 @@ impl Change {
             }
             Self::FitBypass(branch) => system.supply.bypass = Some(branch.clone()),
             Self::CheckValve(fitted) => system.pump.check_valve = *fitted,
+            Self::SealEntries(sealed) => system.sump.sealed_entries = *sealed,
             Self::Vent(open) => {
                 system.drain_line.as_mut().ok_or(Misfit::NoLine)?.vented = *open;
             }

@@ -136,6 +136,8 @@ pub enum Change {
     FitBypass(Branch),
     /// A check valve over the pump, or none.
     CheckValve(bool),
+    /// Pipes sealed where they go through the sump's wall, or not.
+    SealEntries(bool),
     /// The drain line open to the air, or not.
     Vent(bool),
     /// The event with this index does not happen.

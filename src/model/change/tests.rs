@@ -214,6 +214,7 @@ fn parts_are_fitted_taken_out_and_turned() {
                 opening: 0.3,
             },
             Change::CheckValve(true),
+            Change::SealEntries(true),
             Change::Vent(false),
             Change::ClearIncident(0),
             Change::PumpSpeed(1.1),
@@ -231,6 +232,7 @@ fn parts_are_fitted_taken_out_and_turned() {
     assert_eq!(opening(Outlet::Bypass), Some(0.1));
     assert_eq!(opening(Outlet::Tank), Some(0.3));
     assert!(changed.pump.check_valve && changed.incidents.is_empty());
+    assert!(changed.sump.sealed_entries);
     assert!(!changed.drain_line.as_ref().unwrap().vented);
     let head = match &changed.pump.source {
         PumpSource::Curve(curve) => curve.shut_off_head(),

@@ -57,7 +57,7 @@ impl Change {
             Self::Valves(_) | Self::PumpSpeed(_) | Self::Inflow { .. } | Self::ClearIncident(_) => {
                 Trouble::Turn
             }
-            Self::AirTube { .. } | Self::Vent(_) => Trouble::CutOrDrill,
+            Self::AirTube { .. } | Self::Vent(_) | Self::SealEntries(_) => Trouble::CutOrDrill,
             Self::MoveSump { .. }
             | Self::PipeSize { .. }
             | Self::FitValve { .. }

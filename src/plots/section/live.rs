@@ -83,6 +83,7 @@ pub fn scene(system: &System, width: f64, level: &dyn Fn(&str) -> Option<f64>) -
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::super::super::sample::{self, Wish};
     use super::*;
@@ -122,5 +123,36 @@ mod tests {
             "{} {wanted}",
             figure("y")
         );
+    }
+
+    // Through the wall of a tall sump at one height, two pipes were drawn as one.
+    #[test]
+    fn pipes_through_the_wall_of_the_sump_stay_apart() {
+        let system = sample::system(&Wish {
+            beds: 2,
+            line: false,
+            sump: crate::hydraulics::vessel::VesselShape::UprightCylinder {
+                diameter: 0.572,
+                depth: 1.2,
+            },
+            ..Wish::default()
+        });
+        let outlets = [0, 1].map(|i| system.beds[i].siphon.drain.outlet);
+        assert!((outlets[0] - outlets[1]).abs() < 0.02);
+        assert!(system.sump.top() > system.beds[0].floor);
+        let svg = scene(&system, 360.0, &|_| None);
+        // Where the pipe turns to the side.
+        let turns = |i: usize| -> f64 {
+            let part = svg
+                .split(&format!("data-part=\"drain.{i}\""))
+                .nth(1)
+                .unwrap();
+            let path = part.split(" d=\"").nth(1).unwrap();
+            let path = path.split('"').next().unwrap();
+            let points: Vec<&str> = path.split(['M', 'L', 'H', 'V', ' ', ',']).collect();
+            let numbers: Vec<f64> = points.iter().filter_map(|one| one.parse().ok()).collect();
+            numbers[2]
+        };
+        assert!((turns(0) - turns(1)).abs() > 4.0, "{svg}");
     }
 }

@@ -296,14 +296,36 @@ fn run_to_sump(system: &System, place: &Place, plan: &Plan) -> (f64, f64) {
         highest = highest.min(bed.floor - px(8.0));
     }
     if highest <= lowest {
-        // No room over the sump's edge: through its wall, each at its outlet.
-        let outlet = system.beds[place.bed].siphon.drain.outlet;
-        return (outlet, outlet);
+        let level = through_wall(system, place, plan);
+        return (level, level);
     }
     let (rank, of) = rank(system, plan, place);
     let pitch = ((highest - lowest) / count(of)).min(px(12.0));
     let ends = lowest + pitch * count(of - 1 - rank);
     (ends + 0.5 * pitch.min(px(8.0)), ends)
+}
+
+/// Where a pipe goes through the sump's wall, for there is no room over its edge `[m]`: at its outlet,
+/// or as far over the pipes of beds farther off that two are not drawn as one.
+fn through_wall(system: &System, place: &Place, plan: &Plan) -> f64 {
+    let direct = plan
+        .places()
+        .map(|other| &system.beds[other.bed])
+        .filter(|bed| bed.siphon.drain.into == DrainTarget::Sump);
+    let mut levels: Vec<f64> = Vec::new();
+    let (rank, of) = rank(system, plan, place);
+    let beds: Vec<_> = direct.collect();
+    for bed in beds.iter().rev().take(of - rank) {
+        let (outlet, bore) = (bed.siphon.drain.outlet, bed.siphon.standpipe.bore);
+        let pitch = bore + 4.0 / plan.scale;
+        let taken = |level: f64, levels: &[f64]| levels.iter().any(|at| (at - level).abs() < pitch);
+        let mut level = outlet;
+        while taken(level, &levels) {
+            level += 0.25 * pitch;
+        }
+        levels.push(level.min(bed.floor));
+    }
+    levels.last().copied().unwrap_or_default()
 }
 
 /// The shared line from its outlet over the sump past every bed on it.

@@ -138,6 +138,12 @@ impl Words<'_> {
             Change::FitBypass(branch) => self.bypass(branch),
             Change::CheckValve(true) => "fit a check valve over the pump".into(),
             Change::CheckValve(false) => "take the check valve over the pump out".into(),
+            Change::SealEntries(true) => {
+                "seal the pipes into the sump's wall, each with a bulkhead fitting, or bring them \
+                 in over its rim"
+                    .into()
+            }
+            Change::SealEntries(false) => "leave the pipes through the sump's wall unsealed".into(),
             Change::Vent(true) => "open the drain line to the air".into(),
             Change::Vent(false) => "close the drain line to the air".into(),
             Change::ClearIncident(n) => said!("put right what the event is: {}", self.event(*n)),
@@ -232,9 +238,18 @@ impl Words<'_> {
                     now.and_then(|now| self.water_between(what, now, to))
                 )
             }
-            Quantity::Bed(_, BedPart::StandpipeLength) => {
-                let steps = steps(if more { "lengthen" } else { "cut" });
-                steps.and(" over the bed's floor")
+            // The bell goes with the lip: a bell left as it is leaves another gap.
+            Quantity::Bed(i, BedPart::StandpipeLength) => {
+                let gap = self.value(Quantity::Bed(i, BedPart::Clearance));
+                said!(
+                    "{} over the bed's floor, its bell as much {}{}",
+                    steps(if more { "lengthen" } else { "cut" }),
+                    if more { "longer" } else { "shorter" },
+                    gap.map(|gap| said!(
+                        " (the gap over the lip stays {})",
+                        self.figure("gap", Kind::Length, gap)
+                    ))
+                )
             }
             Quantity::Bed(_, BedPart::Outlet) => said!(
                 "{}, its pipe that much {}",

@@ -82,6 +82,8 @@ fn composites() -> Vec<Change> {
         Change::FitBypass(sample::branch(0.6)),
         Change::CheckValve(true),
         Change::CheckValve(false),
+        Change::SealEntries(true),
+        Change::SealEntries(false),
         Change::Vent(true),
         Change::Vent(false),
         Change::Pump(PumpSource::Steady(2e-4)),

@@ -4,6 +4,7 @@
 //! and has a name, which is the field's of the reason: what it is called beside its value in SI.
 
 mod drain;
+mod entry;
 mod garden;
 mod levels;
 pub(super) mod loop_parts;
@@ -44,6 +45,7 @@ pub(super) fn why_words(system: &System, subject: Subject, why: &Why, units: Uni
         Why::SumpHigh(why) => sump::sump_high(&say, why),
         Why::SumpDepth(why) => sump::sump_depth(&say, why),
         Why::TopOff(why) => sump::top_off(&say, why),
+        Why::SumpEntry(why) => entry::sump_entry(&say, why),
         Why::TankFall(why) => loop_parts::tank_fall(&say, &name, why),
         Why::TankDepth(why) => loop_parts::tank_depth(&say, why),
         Why::Turnover(why) => loop_parts::turnover(&say, why),

@@ -168,6 +168,7 @@ pub(super) fn sump(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) 
         start_level: start_level?.min(overflow_level),
         overflow_level,
         holds_fish: node.flag_or("fish-tank", false)?,
+        sealed_entries: node.flag_or("sealed-entries", false)?,
     })
 }
 

@@ -160,6 +160,13 @@ pub(super) fn sump() -> Table {
                 "whether the sump itself is the fish tank",
             )
             .default("false"),
+            Key::new(
+                "sealed-entries",
+                Value::Flag,
+                "true",
+                "whether pipes that go through its wall under the rim are sealed there (bulkhead fittings)",
+            )
+            .default("false"),
         ],
     )
 }

@@ -25,6 +25,8 @@ pub(super) enum Difference {
     AirTube(usize),
     /// With or without a check valve.
     CheckValve,
+    /// Pipes sealed into the sump's wall or not.
+    Sealed,
     /// Open to the air or not.
     Vented,
     /// More or fewer vessels joined to the sump.
@@ -44,6 +46,7 @@ impl Difference {
             Self::Source => path(None, "pump"),
             Self::AirTube(i) => path(Some(("bed", i)), "bell.air-tube"),
             Self::CheckValve => path(None, "pump.check-valve"),
+            Self::Sealed => path(None, "sump.sealed-entries"),
             Self::Vented => path(None, "drain-line.vented"),
             Self::Joined => path(None, "sump.count"),
             Self::Incident(n) => path(Some(("event", n)), ""),
@@ -137,6 +140,9 @@ fn structure(before: &System, after: &System, slack: f64) -> Vec<Difference> {
     }
     if before.pump.check_valve != after.pump.check_valve {
         found.push(Difference::CheckValve);
+    }
+    if before.sump.sealed_entries != after.sump.sealed_entries {
+        found.push(Difference::Sealed);
     }
     let vented = |system: &System| system.drain_line.as_ref().map(|line| line.vented);
     if vented(before) != vented(after) {

@@ -88,6 +88,10 @@ impl<'a> Writer<'a> {
                 let fitted = Value::from(self.after.pump.check_valve);
                 edits.push(Edit::new(path, Some(fitted)));
             }
+            Difference::Sealed => {
+                let sealed = Value::from(self.after.sump.sealed_entries);
+                edits.push(Edit::new(path, Some(sealed)));
+            }
             Difference::Vented => {
                 let open = Value::from(self.after.drain_line.as_ref()?.vented);
                 edits.push(Edit::new(path, Some(open)));
