@@ -45,6 +45,7 @@ pub(super) fn mend(arguments: &Arguments) -> Result<Answer, Failure> {
     let answer = MendAnswer {
         advice: found.advice(),
         system: &scenario.system,
+        found: None,
         complaint: None,
         units: common.units(),
     };

@@ -66,6 +66,7 @@ pub(super) fn plan(
         advice: found.advice(),
         system,
         complaint: seen.and_then(|seen| unexplained(system, seen)),
+        found: seen.and_then(confirmed),
         units: wished.units,
     };
     let mut out = shown(&answer.document(wished.name));
@@ -73,6 +74,12 @@ pub(super) fn plan(
     out["surer"] = json!(found.surer);
     out["works"] = json!(found.plan.works());
     Ok(out)
+}
+
+/// What a quick check has confirmed at a bed.
+fn confirmed(seen: &Seen) -> Option<(usize, Cause)> {
+    let mut checks = seen.checks.iter();
+    checks.find_map(|(cause, yes)| Some((seen.bed, Cause::from_key(cause).filter(|_| *yes)?)))
 }
 
 /// What is seen at a bed and not to be expected of the system as described.
@@ -112,12 +119,48 @@ pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Val
     };
     let mut out = shown(&report.document(wished.name));
     out["not_yet"] = json!(report.not_yet());
-    let sheets = cuts.beds.iter();
-    let sheets =
-        sheets.map(|found| cut_sheet(&report, found, |page| siphon_drawing(page, wished.units)));
-    out["sheets"] = sheets.collect();
+    let sheets = sheets_of_alike(&report);
+    out["sheets"] = sheets.iter().map(|(_, svg)| svg.as_str()).collect();
+    out["sheet_of"] = sheets.into_iter().map(|(names, _)| names).collect();
     out["edits"] = json!(lengths(wished, &cuts));
     Ok(out)
+}
+
+/// One sheet for all beds on whose sheets nothing differs to be read but the bed's name; whose it is, and
+/// the sheet.
+fn sheets_of_alike(report: &CutReport) -> Vec<(String, String)> {
+    let drawn = |found: &BedCut, name: &str| {
+        cut_sheet(report, found, |page| {
+            let mut bed = page.bed.clone();
+            name.clone_into(&mut bed.name);
+            siphon_drawing(&SiphonPage { bed: &bed, ..*page }, report.units)
+        })
+    };
+    let mut alike: Vec<(String, Vec<&BedCut>)> = Vec::new();
+    for found in &report.cuts.beds {
+        let nameless = read_on(&drawn(found, ""));
+        match alike.iter_mut().find(|(sheet, _)| *sheet == nameless) {
+            Some((_, beds)) => beds.push(found),
+            None => alike.push((nameless, vec![found])),
+        }
+    }
+    let name = |found: &&BedCut| report.system.beds[found.bed].name.clone();
+    let named = alike.into_iter().map(|(_, beds)| {
+        let names: Vec<String> = beds.iter().map(name).collect();
+        (names.join(", "), beds[0])
+    });
+    named
+        .map(|(names, first)| {
+            let sheet = drawn(first, &names);
+            (names, sheet)
+        })
+        .collect()
+}
+
+/// What a drawing says in words and figures.
+fn read_on(svg: &str) -> String {
+    let texts = svg.split('>').skip(1).map(|part| part.split('<').next());
+    texts.flatten().filter(|text| !text.is_empty()).collect()
 }
 
 /// What puts the lengths found into the scenario; nothing where there are none, or where the scenario
@@ -444,154 +487,4 @@ pub(super) fn measure(wished: &Wished, bed: usize) -> Result<Value, Refused> {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
-mod tests {
-    use super::super::Engine;
-    use super::*;
-
-    fn asked(question: &Value) -> Value {
-        serde_json::from_str(&Engine::default().call(&question.to_string())).unwrap()
-    }
-
-    fn question(call: &str, with: &Value) -> Value {
-        json!({
-            "call": call, "text": scenario::starter(), "name": "starter.toml", "with": with,
-            "symptom": "dribbles", "readings": { "inflow": "3 L/min" },
-        })
-    }
-
-    #[test]
-    fn a_suspect_put_into_the_scenario_is_the_trouble_that_was_seen() {
-        let found = asked(&question("why", &json!([])));
-        let first = &found["suspects"][0];
-        assert!(!first["edits"].as_array().unwrap().is_empty(), "{first}");
-        let after = asked(&question("answer", &json!([first["edits"]])));
-        assert_eq!(after["verdict"], "fail", "{first}");
-        let starts = after["cards"].to_string();
-        assert!(starts.contains("too little"), "{starts}");
-    }
-
-    #[test]
-    fn what_readings_tell_can_be_put_into_the_scenario() {
-        let found = asked(&question("fit", &json!([])));
-        let after = asked(&question("answer", &json!([found["edits"]])));
-        let text = after["text"].as_str().unwrap();
-        assert!(
-            text.contains("steady-flow = \"3") || text.contains("steady-flow = \"2.9"),
-            "{found} {text}"
-        );
-    }
-
-    #[test]
-    fn a_fact_that_cannot_be_read_names_its_box() {
-        for (typed, says) in [
-            (json!({ "beds": "many" }), "whole number"),
-            (json!({ "bed": "4 ft" }), "1 measure"),
-            (json!({ "drum": "bucket" }), "lying, upright"),
-            (json!({ "room": "tall" }), "height of the room"),
-            (json!({ "pump": "big" }), "figures on its box"),
-        ] {
-            let mut question = typed.clone();
-            question["call"] = json!("draft");
-            let found = asked(&question);
-            let named = found["fact"].as_str().unwrap();
-            assert!(typed.get(named).is_some(), "{found}");
-            assert!(found["error"].as_str().unwrap().contains(says), "{found}");
-        }
-    }
-
-    // A plan mends what fails in the description; of what only the eye sees it has to say that.
-    #[test]
-    fn a_plan_says_where_what_is_seen_is_not_in_the_description() {
-        let told = |text: &str, symptom: &str| {
-            let found = asked(&json!({
-                "call": "plan", "text": text, "name": "one.toml",
-                "seen": { "bed": 0, "symptom": symptom },
-            }));
-            let head = found["head"].as_str().unwrap().to_owned();
-            assert!(!head.is_empty());
-            head.contains("find the cause first")
-        };
-        let runs_on = include_str!("../../scenarios/runs-on.toml");
-        assert!(told(scenario::starter(), "runs-on"));
-        assert!(!told(runs_on, "runs-on"));
-        assert!(told(runs_on, "never-starts"));
-        assert!(!told(
-            include_str!("../../scenarios/dribbles.toml"),
-            "dribbles"
-        ));
-    }
-
-    // Mending a cause need not be enough: what is changed beside it is tried with it.
-    #[test]
-    fn a_cure_brings_the_steps_that_go_with_it() {
-        let text = include_str!("../../scenarios/dribbles.toml");
-        let ask = |call: &str, with: &Value| {
-            asked(&json!({
-                "call": call, "text": text, "name": "dribbles.toml", "with": with,
-                "symptom": "dribbles",
-            }))
-        };
-        let starts = |with: &Value| {
-            let cards = ask("answer", with)["cards"].clone();
-            let mut cards = cards.as_array().unwrap().iter();
-            let found = cards.find(|card| card["asks"] == "Starts").unwrap();
-            found["status"].as_str().unwrap().to_owned()
-        };
-        let found = ask("why", &json!([]));
-        let suspects = found["suspects"].as_array().unwrap().iter();
-        let mut cures = 0;
-        for one in suspects.filter(|one| one["cure"].as_array().is_some_and(|c| !c.is_empty())) {
-            assert_ne!(starts(&json!([one["cure"]])), "fail", "{one}");
-            cures += 1;
-        }
-        assert!(cures > 0 && starts(&json!([])) == "fail", "{found}");
-    }
-
-    // A siphon that is said never to stop tells of its limit, though nobody chose that it was seen to.
-    #[test]
-    fn what_is_complained_of_is_a_reading_too() {
-        let found = |symptom: &str| {
-            let mut question = question("fit", &json!([]));
-            question["symptom"] = json!(symptom);
-            question["readings"] = json!({ "inflow": "12 L/min" });
-            asked(&question)
-        };
-        let after = |found: &Value| {
-            let with = json!([found["edits"]]);
-            let after = asked(&question("answer", &with));
-            let cards = after["cards"].as_array().unwrap().iter();
-            let mut stops = cards.filter(|card| card["asks"] == "Stops");
-            stops.next().unwrap()["status"].as_str().unwrap().to_owned()
-        };
-        assert_ne!(after(&found("slow-drain")), "fail");
-        assert_eq!(after(&found("runs-on")), "fail");
-    }
-
-    // Nobody beside a bed has the sources, or a command to run.
-    #[test]
-    fn a_page_sends_nobody_to_the_sources() {
-        for call in ["why", "fit"] {
-            let found = asked(&question(call, &json!([]))).to_string();
-            assert!(found.contains("parts"), "{found}");
-            for word in ["DEVELOPERS", "the window command", "absorb compares"] {
-                assert!(!found.contains(word), "{call}: {word} in {found}");
-            }
-        }
-    }
-
-    // Of beds that share a pump a throttled one leaves the others more.
-    #[test]
-    fn a_short_bucket_among_full_ones_is_that_bed_s_inlet() {
-        let read = json!({ "0": "9 L/min", "1": "9 L/min", "2": "9 L/min", "3": "3 L/min" });
-        let text = include_str!("../../scenarios/four-beds-metric.toml");
-        let found = asked(&json!({
-            "call": "why", "text": text.replace("ball = 0.5", "ball = 0.9"), "name": "four.toml",
-            "with": [{ "do": "read-inflow", "flows": read, "but": 3 }], "bed": 3,
-            "symptom": "dribbles", "readings": { "inflow": "3 L/min" },
-            "others": { "0": "9 L/min", "1": "9 L/min", "2": "9 L/min" },
-        }));
-        let first = found["suspects"][0]["says"].as_str().unwrap();
-        assert!(first.contains("inlet is throttled"), "{found}");
-    }
-}
+mod tests;

@@ -58,7 +58,7 @@ fn lengths_with_which_a_siphon_may_not_stop_are_no_pass() {
     );
     assert!(out.contains("Glue nothing yet"), "{out}");
     assert!(
-        out.contains("Starts, stops:    it will start, it may not stop"),
+        out.contains("Starts, stops:    it will start, it may or may not stop"),
         "{out}"
     );
     let (sure, _) = Bench::new(WORKS).expect(0, &["cut", "bed.toml"]);

@@ -217,8 +217,20 @@ impl CutReport<'_> {
         let length = self
             .chosen(found)
             .figure(&keys::LENGTH, chosen.stand.length);
+        // The bell's tube is the second piece: as long as it was it would leave another gap.
+        let bell = self.chosen(found).item(keys::LIST.name, 1);
+        let bell = bell.figure(&keys::PIECE_LENGTH, chosen.list.bell);
         let mut rows = vec![
-            Row::new("Standpipe", said!("{}, {}", length, than_now)),
+            Row::new(
+                "Standpipe",
+                said!(
+                    "{}, {}; its bell {} from the bed's floor to its cap, or the gap over the lip is \
+                     another than reckoned with",
+                    length,
+                    than_now,
+                    bell
+                ),
+            ),
             Row::new("May have to be", self.band(&to.part("band"), cut)),
             Row::new("Over the lip", self.over_lip(&to, cut)),
             Row::new(
@@ -375,7 +387,7 @@ fn fine(units: UnitSystem, metres: f64) -> String {
 const fn surely(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Will => "will",
-        Verdict::Uncertain => "may not",
+        Verdict::Uncertain => "may or may not",
         Verdict::WillNot => "will not",
     }
 }

@@ -10,7 +10,7 @@ use crate::answer::{At, Block, Document, Piece, Place, Row, Section, Text, said}
 use crate::assessment::{CheckId, Subject};
 use crate::model::System;
 use crate::report::{Advice, regime_key, regime_phrase};
-use crate::study::why::Symptom;
+use crate::study::why::{Cause, Symptom};
 use crate::units::UnitSystem;
 
 /// What is said about a plan beside the plan itself.
@@ -21,6 +21,8 @@ pub struct MendAnswer<'a> {
     pub system: &'a System,
     /// What somebody sees at a bed and is not to be expected of the system as described.
     pub complaint: Option<(usize, Symptom)>,
+    /// What a quick check has found broken at a bed, which the description knows nothing of.
+    pub found: Option<(usize, Cause)>,
     /// Units of what people read.
     pub units: UnitSystem,
 }
@@ -47,10 +49,30 @@ impl MendAnswer<'_> {
             keys: &KEYS,
             title: self.system.title.clone(),
             verdict: Some(plan.after.verdict()),
-            headline: self.headline(after.len()).and(self.unexplained()),
+            headline: self.found_first(after.len()),
             opening: said!("What makes `{}` pass.", source),
             remarks: Vec::new(),
             sections,
+        }
+    }
+
+    /// What was found broken comes first: the plan is for what is told.
+    fn found_first(&self, left: usize) -> Text {
+        let plan = self.headline(left);
+        let found = self.found.and_then(|(bed, cause)| {
+            let name = self.system.beds.get(bed)?.name.as_str();
+            let cause = cause.entry();
+            Some(said!(
+                "First what the check at \"{}\" has found ({}): {}. For the system as it is described, \
+                 without that: ",
+                name,
+                cause.words,
+                cause.fix
+            ))
+        });
+        match found {
+            Some(first) => first.and(plan),
+            None => plan.and(self.unexplained()),
         }
     }
 
@@ -77,7 +99,7 @@ impl MendAnswer<'_> {
         let bed = self.system.beds.get(bed)?;
         Some(said!(
             " But what you see at \"{}\" ({}) is not what the system as described is to be expected to do: \
-             something there is not as told, or what is uncertain of it lies badly. No plan knows which: \
+             something there is not as told, or the siphon is far from the usual. No plan knows which: \
              find the cause first, and plan with that.",
             bed.name.as_str(),
             symptom.words()

@@ -119,7 +119,7 @@ fn loop_parts(report: &Report, add: &mut impl FnMut(f64, String)) {
     );
     add(
         bounds.low,
-        "sump: lowest possible water, all beds at their peak".to_owned(),
+        "sump: lowest water in use, all beds at their peak at once".to_owned(),
     );
     if let Some(valve) = &system.top_off {
         add(valve.level, "sump: float valve".to_owned());

@@ -119,7 +119,7 @@ keys! { pub(super) CAME_UP_KEYS:
 
 keys! { pub(super) SUMP:
     LEVEL = Key::new("level_m", Kind::Elevation, "Water level.").of(SPREAD);
-    BOUND_LOW = Key::new("bound_low_m", Kind::Elevation, "Lowest possible level, every bed at its peak.");
+    BOUND_LOW = Key::new("bound_low_m", Kind::Elevation, "Lowest level while every siphon works, every bed at its peak.");
     BOUND_HIGH = Key::new("bound_high_m", Kind::Elevation, "Highest possible level, every bed drained and the pump off; may exceed the overflow.");
     DEAD = Key::new("dead_siphons_m", Kind::Elevation, "Level with every siphon dead and every bed standing at its overflow.");
     OVERFLOW = Key::new("overflow_level_m", Kind::Elevation, "Level at which it spills.");

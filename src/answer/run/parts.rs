@@ -44,9 +44,9 @@ fn sump(report: &Report) -> Section {
             ),
         ),
         Row::new(
-            "Lowest possible",
+            "Lowest in use",
             said!(
-                "{}, with every bed at its peak",
+                "{}, with every bed at its peak at once and every siphon working",
                 at.figure(&BOUND_LOW, bounds.low)
             ),
         ),
@@ -62,8 +62,13 @@ fn sump(report: &Report) -> Section {
         Row::new(
             "Siphons dead",
             said!(
-                "{}, with every bed standing at its overflow",
-                at.figure(&DEAD, bounds.dead_siphons)
+                "{}, where none starts any more and every bed stands at its lip and over, its pipe \
+                 taking all that comes{}",
+                at.figure(&DEAD, bounds.dead_siphons),
+                match bounds.dead_siphons < bounds.low {
+                    true => ": then the beds hold more than at their peaks in use",
+                    false => "",
+                }
             ),
         ),
     ];

@@ -277,15 +277,16 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
                     .all(|(i, _)| suits_for_sure_nowhere(report, *i)) =>
             {
                 said!(
-                    "gets up to {}; above {} the siphon may not stop, above {} it will not, and no \
-                     inflow is sure both to start and to stop it",
+                    "gets up to {}; above {} it is in doubt whether the siphon stops, above {} it \
+                     does not, and no inflow is sure both to start and to stop it",
                     gets,
                     low,
                     high
                 )
             }
             Status::Warn => said!(
-                "gets up to {}; above {} the siphon may not stop, above {} it will not",
+                "gets up to {}; above {} it is in doubt whether the siphon stops, above {} it does \
+                 not",
                 gets,
                 low,
                 high

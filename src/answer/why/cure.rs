@@ -54,7 +54,11 @@ pub(super) fn fix(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
                 (false, _) => said!("{}; then {}", fix, steps),
                 // What is set back by hand is set back to a flow.
                 (true, Cause::InletThrottled | Cause::InletOpen | Cause::StrongPump) => {
-                    said!("{}, {}", fix, as_described(answer))
+                    said!(
+                        "{}, {} (a plan that changes pipes as well may set another)",
+                        fix,
+                        as_described(answer)
+                    )
                 }
                 _ => fix,
             }

@@ -4,8 +4,8 @@ use crate::answer::why::{WhyReport, keys};
 use crate::answer::{At, Figure, Key, Kind};
 use crate::report::regime_key;
 use crate::study::why::{
-    ALL_CLEAR, BedSight, Complaint, Diagnosis, Doubt, Doubtful, Figure as Reads, Outcome, Scale,
-    Suspect,
+    ALL_CLEAR, BedSight, Cause, Complaint, Diagnosis, Doubt, Doubtful, Figure as Reads, Outcome,
+    Scale, Suspect,
 };
 
 impl WhyReport<'_> {
@@ -108,6 +108,7 @@ impl WhyReport<'_> {
         if let Outcome::Cause(cause) = suspect.outcome {
             all.push(at.word(&keys::CHECK, cause.entry().check));
             all.push(at.word(&keys::FIX, cause.entry().fix));
+            all.extend(described_as(self, at, cause));
         }
         all.extend(suspect.aim.map(|flow| at.figure(&keys::AIM, flow)));
         if let Some(remedy) = &suspect.remedy {
@@ -115,6 +116,24 @@ impl WhyReport<'_> {
         }
         all
     }
+}
+
+/// What a check is held against, as it is described: the figure it compares with.
+pub(super) fn described_as(answer: &WhyReport, at: &At, cause: Cause) -> Option<Figure> {
+    let system = answer.system;
+    let bed = system.beds.get(answer.diagnosis.question.bed)?;
+    Some(match cause {
+        Cause::LessVoid | Cause::MoreVoid => at.figure(&keys::DESCRIBED_VOID, bed.media.void),
+        Cause::TooLittleDrop => {
+            let drop = bed.lip_level() - bed.siphon.drain.outlet;
+            at.figure(&keys::DESCRIBED_DROP, drop)
+        }
+        Cause::LipLow => at.figure(&keys::DESCRIBED_LIP, bed.siphon.standpipe.lip_height),
+        Cause::WaterLost | Cause::TooMuchWater => {
+            at.figure(&keys::DESCRIBED_WATER, system.sump.start_level)
+        }
+        _ => return None,
+    })
 }
 
 /// Whether what a cause shows is what is complained of.

@@ -70,6 +70,10 @@ keys! { pub(super) SUSPECT:
     SHOWN = Key::new("shows", Kind::Part, "What the system does with it.").absent("the simulation gave up");
     SHOWN_COMPLAINT = Key::new("shows_complaint", Kind::Word(&["expected", "with-bad-luck", "not-shown"]), "Whether `shows` is what is complained of; with bad luck: in an unlucky draw of all that is uncertain, which `shows` is then.").absent("the simulation gave up");
     CHECK = Key::new("check", Kind::Text, "A quick check.").absent("nothing is broken");
+    DESCRIBED_VOID = Key::new("described_void", Kind::Share, "What the check is held against: the void as described.").absent("the check asks for something else");
+    DESCRIBED_DROP = Key::new("described_drop_m", Kind::Length, "What the check is held against: from the lip straight down to the outlet, as described.").absent("the check asks for something else");
+    DESCRIBED_LIP = Key::new("described_lip_m", Kind::Length, "What the check is held against: from the bed's floor to the lip, as described.").absent("the check asks for something else");
+    DESCRIBED_WATER = Key::new("described_sump_m", Kind::Elevation, "What the check is held against: the sump's water at the start, as described.").absent("the check asks for something else");
     FIX = Key::new("fix", Kind::Text, "What to do.").absent("nothing is broken");
     SET_INFLOW = Key::new("set_inflow_m3_s", Kind::Flow, "The inflow to set.").absent("it is no step of the remedy");
     AIM = Key::new("aim_inflow_m3_s", Kind::Flow, "The inflow to aim at, which no valve sets as things are.").absent("there is a remedy, or a valve sets it");

@@ -1,5 +1,6 @@
 //! What may be wrong, as a document.
 
+mod alike;
 mod cure;
 mod data;
 mod keys;
@@ -198,9 +199,10 @@ impl WhyReport<'_> {
             rows.push(Row::new("It would show", said!("{}{}", shows, complaint)));
         }
         if let Outcome::Cause(cause) = suspect.outcome {
-            let check = at.word(&keys::CHECK, cause.entry().check);
-            let check = check.said(capital(cause.entry().check));
-            rows.push(Row::new("Quick check", check));
+            rows.push(Row::new(
+                "Quick check",
+                words::check(self, &at, cause, capital(cause.entry().check)),
+            ));
             rows.push(Row::new("Check's name", cause.entry().key));
         }
         rows.push(Row::new("What to do", cure::fix(&at, self, suspect)));

@@ -1,8 +1,8 @@
 //! Wording of what `why` found.
 
 use crate::answer::why::cure::{does, fix};
-use crate::answer::why::data::{self, most, reading};
-use crate::answer::why::{WhyReport, WhySeveral, keys};
+use crate::answer::why::data::{self, described_as, most, reading};
+use crate::answer::why::{WhyReport, WhySeveral, alike, keys};
 use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
 use crate::report::RAGGED_TAIL;
 use crate::study::measure::Fact;
@@ -61,10 +61,26 @@ pub(super) fn headline(answer: &WhyReport) -> Text {
         .is_some_and(|one| one.outcome == Outcome::AsBuilt && one.share > answer.diagnosis.other);
     // What is done about the design is an inflow to set already.
     let before = doubt(answer).or_else(|| described(answer));
-    match before.filter(|_| !designed) {
+    // Where a check has found it, nothing else is tried first.
+    let text = match before.filter(|_| !designed && !found(answer)) {
         Some(before) => said!("{} If it stays as it is: {}", before, ranked(answer)),
         None => ranked(answer),
+    };
+    match alike::beside(answer) {
+        Some(beside) => said!("{} {}", text, beside),
+        None => text,
     }
+}
+
+/// Whether the check of the first suspect has said yes, and it is likelier than anything else.
+fn found(answer: &WhyReport) -> bool {
+    let first = answer.diagnosis.suspects.first();
+    first.is_some_and(|one| match one.outcome {
+        Outcome::Cause(cause) => {
+            answer.check_of(cause) == Some(true) && one.share >= most(answer.diagnosis)
+        }
+        Outcome::AsBuilt => false,
+    })
 }
 
 /// That the bed does not cycle as it is described, where an inflow mends that.
@@ -119,10 +135,8 @@ fn doubt(answer: &WhyReport) -> Option<Text> {
 
 /// How the shares below go together with that.
 pub(super) fn rare(answer: &WhyReport) -> Option<Text> {
-    answer.diagnosis.doubt.map(|_| {
-        "The shares below take coefficients that far off for rare, all of them at once still more."
-            .into()
-    })
+    let doubt = answer.diagnosis.doubt.filter(|_| !found(answer));
+    doubt.map(|_| "The shares below take a siphon that far from the usual for rare.".into())
 }
 
 /// How what it shows goes together with what is complained of.
@@ -130,8 +144,8 @@ pub(super) fn complaint(at: &At, complaint: Complaint) -> Figure {
     data::complaint(at, complaint).said(match complaint {
         Complaint::Expected => "",
         Complaint::WithBadLuck => {
-            ". This where the uncertain coefficients lie badly: in their middle it would not show what \
-             is complained of"
+            ". This with bad luck, all that is uncertain of the siphon at its worst: in the middle it \
+             would not show what is complained of"
         }
         Complaint::NotShown => ". That is not what is complained of",
     })
@@ -198,7 +212,10 @@ fn to_try(answer: &WhyReport, first: &Suspect) -> Text {
     };
     let check = at.word(&keys::CHECK, cause.entry().check);
     match answer.check_of(cause) {
-        None => said!("Try first: {}", check),
+        None => said!(
+            "Try first: {}",
+            self::check(answer, &at, cause, cause.entry().check)
+        ),
         Some(true) => said!(
             "Its check agrees{}: {}.",
             check.said(""),
@@ -208,7 +225,7 @@ fn to_try(answer: &WhyReport, first: &Suspect) -> Text {
             Some((at, cause)) => said!(
                 "Its check{} said no: it may have been missed there. Try next: {}",
                 check.said(""),
-                at.word(&keys::CHECK, cause.entry().check)
+                self::check(answer, &at, cause, cause.entry().check)
             ),
             None => said!(
                 "Its check{} said no, and there is none left that tells much: do it once more with care, \
@@ -216,6 +233,15 @@ fn to_try(answer: &WhyReport, first: &Suspect) -> Text {
                 check.said("")
             ),
         },
+    }
+}
+
+/// The check of a cause as it is `said`, and what it is held against.
+pub(super) fn check(answer: &WhyReport, at: &At, cause: Cause, said: impl Into<String>) -> Text {
+    let check = at.word(&keys::CHECK, cause.entry().check).said(said);
+    match described_as(answer, at, cause) {
+        Some(figure) => said!("{} (as described: {})", check, figure),
+        None => check.into(),
     }
 }
 

@@ -30,7 +30,7 @@ pub(super) fn dry_layer(say: &Say, name: &str, why: &DryLayerWhy) -> Text {
     };
     said!(
         "{}, with {} for errors of level, {}; {} of dry gravel is wanted, \
-         and unfavourable coefficients {}.",
+         and with all that is uncertain of the siphon at its worst it {}.",
         when,
         say.length("allowance", why.allowance),
         now,

@@ -1,0 +1,251 @@
+//! What the page gets to hear.
+#![allow(clippy::unwrap_used)]
+
+use super::*;
+use crate::page::Engine;
+
+fn asked(question: &Value) -> Value {
+    serde_json::from_str(&Engine::default().call(&question.to_string())).unwrap()
+}
+
+fn question(call: &str, with: &Value) -> Value {
+    json!({
+        "call": call, "text": scenario::starter(), "name": "starter.toml", "with": with,
+        "symptom": "dribbles", "readings": { "inflow": "3 L/min" },
+    })
+}
+
+#[test]
+fn a_suspect_put_into_the_scenario_is_the_trouble_that_was_seen() {
+    let found = asked(&question("why", &json!([])));
+    let first = &found["suspects"][0];
+    assert!(!first["edits"].as_array().unwrap().is_empty(), "{first}");
+    let after = asked(&question("answer", &json!([first["edits"]])));
+    assert_eq!(after["verdict"], "fail", "{first}");
+    let starts = after["cards"].to_string();
+    assert!(starts.contains("too little"), "{starts}");
+}
+
+#[test]
+fn what_readings_tell_can_be_put_into_the_scenario() {
+    let found = asked(&question("fit", &json!([])));
+    let after = asked(&question("answer", &json!([found["edits"]])));
+    let text = after["text"].as_str().unwrap();
+    assert!(
+        text.contains("steady-flow = \"3") || text.contains("steady-flow = \"2.9"),
+        "{found} {text}"
+    );
+}
+
+#[test]
+fn a_fact_that_cannot_be_read_names_its_box() {
+    for (typed, says) in [
+        (json!({ "beds": "many" }), "whole number"),
+        (json!({ "bed": "4 ft" }), "1 measure"),
+        (json!({ "drum": "bucket" }), "lying, upright"),
+        (json!({ "room": "tall" }), "height of the room"),
+        (json!({ "pump": "big" }), "figures on its box"),
+    ] {
+        let mut question = typed.clone();
+        question["call"] = json!("draft");
+        let found = asked(&question);
+        let named = found["fact"].as_str().unwrap();
+        assert!(typed.get(named).is_some(), "{found}");
+        assert!(found["error"].as_str().unwrap().contains(says), "{found}");
+    }
+}
+
+// A plan mends what fails in the description; of what only the eye sees it has to say that.
+#[test]
+fn a_plan_says_where_what_is_seen_is_not_in_the_description() {
+    let told = |text: &str, symptom: &str| {
+        let found = asked(&json!({
+            "call": "plan", "text": text, "name": "one.toml",
+            "seen": { "bed": 0, "symptom": symptom },
+        }));
+        let head = found["head"].as_str().unwrap().to_owned();
+        assert!(!head.is_empty());
+        head.contains("find the cause first")
+    };
+    let runs_on = include_str!("../../../scenarios/runs-on.toml");
+    assert!(told(scenario::starter(), "runs-on"));
+    assert!(!told(runs_on, "runs-on"));
+    assert!(told(runs_on, "never-starts"));
+    assert!(!told(
+        include_str!("../../../scenarios/dribbles.toml"),
+        "dribbles"
+    ));
+}
+
+// Mending a cause need not be enough: what is changed beside it is tried with it.
+#[test]
+fn a_cure_brings_the_steps_that_go_with_it() {
+    let text = include_str!("../../../scenarios/dribbles.toml");
+    let ask = |call: &str, with: &Value| {
+        asked(&json!({
+            "call": call, "text": text, "name": "dribbles.toml", "with": with,
+            "symptom": "dribbles",
+        }))
+    };
+    let starts = |with: &Value| {
+        let cards = ask("answer", with)["cards"].clone();
+        let mut cards = cards.as_array().unwrap().iter();
+        let found = cards.find(|card| card["asks"] == "Starts").unwrap();
+        found["status"].as_str().unwrap().to_owned()
+    };
+    let found = ask("why", &json!([]));
+    let suspects = found["suspects"].as_array().unwrap().iter();
+    let mut cures = 0;
+    for one in suspects.filter(|one| one["cure"].as_array().is_some_and(|c| !c.is_empty())) {
+        assert_ne!(starts(&json!([one["cure"]])), "fail", "{one}");
+        cures += 1;
+    }
+    assert!(cures > 0 && starts(&json!([])) == "fail", "{found}");
+}
+
+// A siphon that is said never to stop tells of its limit, though nobody chose that it was seen to.
+#[test]
+fn what_is_complained_of_is_a_reading_too() {
+    let found = |symptom: &str| {
+        let mut question = question("fit", &json!([]));
+        question["symptom"] = json!(symptom);
+        question["readings"] = json!({ "inflow": "12 L/min" });
+        asked(&question)
+    };
+    let after = |found: &Value| {
+        let with = json!([found["edits"]]);
+        let after = asked(&question("answer", &with));
+        let cards = after["cards"].as_array().unwrap().iter();
+        let mut stops = cards.filter(|card| card["asks"] == "Stops");
+        stops.next().unwrap()["status"].as_str().unwrap().to_owned()
+    };
+    assert_ne!(after(&found("slow-drain")), "fail");
+    assert_eq!(after(&found("runs-on")), "fail");
+}
+
+// Nobody beside a bed has the sources, or a command to run.
+#[test]
+fn a_page_sends_nobody_to_the_sources() {
+    for call in ["why", "fit"] {
+        let found = asked(&question(call, &json!([]))).to_string();
+        assert!(found.contains("parts"), "{found}");
+        for word in ["DEVELOPERS", "the window command", "absorb compares"] {
+            assert!(!found.contains(word), "{call}: {word} in {found}");
+        }
+    }
+}
+
+// Of beds that share a pump a throttled one leaves the others more.
+#[test]
+fn a_short_bucket_among_full_ones_is_that_bed_s_inlet() {
+    let read = json!({ "0": "9 L/min", "1": "9 L/min", "2": "9 L/min", "3": "3 L/min" });
+    let text = include_str!("../../../scenarios/four-beds-metric.toml");
+    let found = asked(&json!({
+        "call": "why", "text": text.replace("ball = 0.5", "ball = 0.9"), "name": "four.toml",
+        "with": [{ "do": "read-inflow", "flows": read, "but": 3 }], "bed": 3,
+        "symptom": "dribbles", "readings": { "inflow": "3 L/min" },
+        "others": { "0": "9 L/min", "1": "9 L/min", "2": "9 L/min" },
+    }));
+    let first = found["suspects"][0]["says"].as_str().unwrap();
+    assert!(first.contains("inlet is throttled"), "{found}");
+}
+
+/// Two tubs alike; the second, which gets less, is complained of.
+fn peas(call: &str, checks: &Value) -> Value {
+    let mut question = json!({
+        "call": call, "text": include_str!("../../../tests/page/two-tubs.toml"), "name": "two.toml",
+        "units": "us", "bed": 1, "symptom": "runs-on", "checks": checks,
+    });
+    if call == "plan" {
+        question["seen"] = json!({ "bed": 1, "symptom": "runs-on", "checks": checks });
+    }
+    asked(&question)
+}
+
+fn head(found: &Value) -> String {
+    found["head"].as_str().unwrap().to_owned()
+}
+
+// What a check has found is not put behind what costs least to find out.
+#[test]
+fn a_check_that_found_it_comes_first() {
+    let asks = head(&peas("why", &json!({})));
+    assert!(asks.contains("Nothing may be broken"), "{asks}");
+    let knows = head(&peas("why", &json!({ "pipe-obstructed": true })));
+    assert!(!knows.contains("Nothing may be broken"), "{knows}");
+    assert!(knows.contains("Its check agrees"), "{knows}");
+}
+
+#[test]
+fn a_plan_begins_with_what_a_check_has_found() {
+    let found = head(&peas(
+        "plan",
+        &json!({ "pipe-obstructed": true, "less-void": false }),
+    ));
+    let first = found.find("First what the check at").unwrap();
+    let plan = found.find("For the system as it is described").unwrap();
+    assert!(first < plan && found.contains("clear the pipe"), "{found}");
+    let found = head(&peas("plan", &json!({ "pipe-obstructed": false })));
+    assert!(!found.contains("First what the check"), "{found}");
+}
+
+// The same siphon with more water tells whether it is the water.
+#[test]
+fn a_bed_alike_that_gets_more_is_held_beside_it() {
+    let found = head(&peas("why", &json!({})));
+    assert!(
+        found.contains("has the same siphon and gets more"),
+        "{found}"
+    );
+    let text = include_str!("../../../tests/page/two-tubs.toml");
+    // Another siphon tells nothing, nor does one that gets less.
+    let other = text.replace(
+        "inlet = { flow = \"3.75 gal/min\" }",
+        "inlet = { flow = \"3.75 gal/min\" }\nstandpipe = { nominal = \"1 1/4 in\", schedule = \"40\", length = \"8 1/2 in\" }",
+    );
+    for (text, bed) in [(other.as_str(), 1), (text, 0)] {
+        let found = head(&asked(&json!({
+            "call": "why", "text": text, "name": "two.toml", "bed": bed, "symptom": "runs-on",
+        })));
+        assert!(!found.contains("has the same siphon"), "{found}");
+    }
+}
+
+#[test]
+fn a_check_says_what_it_is_held_against() {
+    let found = peas("why", &json!({}));
+    let parts = found["parts"].as_array().unwrap().iter();
+    let checks: Vec<String> = parts
+        .map(|part| part["html"].as_str().unwrap().to_owned())
+        .filter(|html| html.contains("Quick check") && html.contains("described?"))
+        .collect();
+    for html in checks.iter().filter(|html| html.contains("void described")) {
+        assert!(
+            html.contains("as described: 40 %") || html.contains("40 %"),
+            "{html}"
+        );
+    }
+    let told = checks
+        .iter()
+        .filter(|html| html.contains("(as described: "));
+    assert!(told.count() > 0, "{checks:?}");
+}
+
+#[test]
+fn beds_cut_alike_have_one_sheet_with_both_names() {
+    let ask = |text: &str| {
+        let found =
+            asked(&json!({ "call": "cut", "text": text, "name": "two.toml", "units": "us" }));
+        let list = |key: &str| found[key].as_array().unwrap().clone();
+        (list("sheets"), list("sheet_of"))
+    };
+    let text = include_str!("../../../tests/page/two-tubs.toml");
+    let (sheets, of) = ask(&text.replace("2.86", "3.75"));
+    assert_eq!(of, [json!("kale, peas")]);
+    assert!(sheets.len() == 1 && sheets[0].as_str().unwrap().contains("kale, peas"));
+    let (sheets, of) = ask(&text.replace("2.86", "1.6"));
+    assert!(
+        sheets.len() == 2 && of == [json!("kale"), json!("peas")],
+        "{of:?}"
+    );
+}
