@@ -21,6 +21,16 @@ function sign(key) {
   return svg;
 }
 
+// What was looked for stands there again where a file or the page is opened again.
+let askNow = null;
+const FOUND = /^# Looked for before it was saved: (.*)\n/m;
+const foundNow = () => [["why", "ask-answer"], ["plan", "plan-answer"], ["cut", "cut-answer"]].filter(([call, id]) => $(id)?.querySelector("section, li, .sheet") && (call !== "why" || askNow?.last === "why")).map(([call]) => call);
+async function lookedForAgain(calls) {
+  if (calls.includes("why")) await askNow("why");
+  if (calls.includes("plan")) await findPlan();
+  if (calls.includes("cut")) await findCut();
+}
+
 async function showAsk() {
   const list = await quick.ask({ call: "catalogue" });
   const beds = state.answer.beds;
@@ -57,7 +67,8 @@ async function showAsk() {
   });
   const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; remember(); } }, make("option", { value: "" }, "choose, or leave it"), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
   const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), others: call === "why" ? othersRead() : {}, call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
-  const ask = async (call) => {
+  const ask = askNow = async (call) => {
+    ask.last = call;
     // What was found before the last change may stand in its place.
     const answer = $("ask-answer");
     waiting(answer, "Simulating ...", call);
@@ -92,13 +103,14 @@ function keepFound(found) {
 function cures(answer, found) {
   (found.suspects || []).forEach((one, k) => {
     const section = answer.querySelector(`[data-ask="suspect-${k}"]`);
-    if (!section || !one.edits) return;
+    if (!section) return;
+    if (!one.edits) { section.append(make("p", { class: "undrawn" }, "It cannot be drawn or tried here: no size of the system says it. The quick check tells.")); return; }
     // What shows only where much is unlucky at once is not in the drawing, nor is its cure to be seen there.
     const buttons = one.edits.length && one.drawn ? [
       make("button", { type: "button", class: "cure", onclick: () => mended(one) }, "Try the cure"),
       make("button", { type: "button", class: "trouble", onclick: () => troubled(one) }, "See it in the drawing"),
     ] : [];
-    if (!one.drawn) section.append(make("p", { class: "undrawn" }, "It takes bad luck to show, and the drawing is of neither good nor bad luck: the bed would look well in it, with this and without. The quick check tells."));
+    if (!one.drawn) section.append(make("p", { class: "undrawn" }, "Why there is no \u201cTry the cure\u201d here: this brings up what you see only in a siphon that is far from the usual, and the drawing is of a usual one. Drawn with this the bed would still work, so mending it would show nothing. The quick check tells."));
     section.append(make("div", { class: "choice" }, ...buttons, make("button", { type: "button", class: "plan", onclick: async () => { if (one.edits.length) await troubled(one, true); goTo("plan"); $("find-plan").click(); } }, one.edits.length ? "What else would help" : "Find what would help")));
   });
 }
@@ -280,6 +292,9 @@ function checks(answer, list, again) {
   for (const section of answer.querySelectorAll('[data-ask^="suspect-"]')) {
     const text = section.textContent.toLowerCase(), one = list.causes.find((cause) => cause.check && text.includes(cause.check.toLowerCase()));
     if (!one) continue;
+    // What the check is held against was never measured: then it tells as much of that as of the bed.
+    const guess = /-void$/.test(one.key) && assumedKeys(state.text).some((key) => key.endsWith("media.void"));
+    if (guess) section.append(make("p", { class: "guess" }, "The void it is held against was assumed here, nobody measured it."));
     section.append(make("div", { class: "choice checks", role: "group", "aria-label": one.check }, make("span", {}, "Quick check:"), ...choice(one)));
   }
   // What the first lines ask stands there to be answered, and what was answered can be taken back.

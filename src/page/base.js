@@ -81,6 +81,7 @@ function stackable(node) {
       if (cell.childNodes.length > 1) cell.replaceChildren(make("span", {}, ...cell.childNodes));
     });
   }
+  explained(node);
 }
 
 // Rows that only somebody at a terminal needs.
@@ -112,3 +113,16 @@ function plainChange(edit) {
 
 // How a key reads: "bed[2].standpipe.length" below "bed[2]" is "standpipe length".
 const spoken = (key) => key.replace(/^(bed\[\d+\]|every-bed)\.?/, "").replace(/\[(\d+)\]/g, " $1").replace(/[.-]/g, " ") || key;
+
+// A word of the trade that only the list at the end explains leads there.
+function explained(node) {
+  const walk = document.createTreeWalker(node, NodeFilter.SHOW_TEXT), texts = [];
+  while (walk.nextNode()) texts.push(walk.currentNode);
+  for (const text of texts) {
+    const at = text.data.indexOf("Froude number");
+    if (at < 0 || text.parentElement.closest("a")) continue;
+    const word = text.splitText(at);
+    word.splitText(13);
+    word.replaceWith(make("a", { href: "#words", onclick: (event) => { event.preventDefault(); $("words").open = true; goTo("words"); } }, word.data));
+  }
+}

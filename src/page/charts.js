@@ -123,6 +123,13 @@ function moveCursor() {
   }
 }
 
+// On a phone they take two screens: there they stand open for who asks, and on paper.
+const chartsOpen = $("charts-open"), narrow = matchMedia("(max-width: 30rem)");
+chartsOpen.open = !narrow.matches;
+chartsOpen.addEventListener("toggle", () => { if (chartsOpen.open && state.answer) showCurves(); });
+addEventListener("beforeprint", () => { chartsOpen.dataset.shut = !chartsOpen.open; chartsOpen.open = true; });
+addEventListener("afterprint", () => { chartsOpen.open = chartsOpen.dataset.shut !== "true"; });
+
 for (const button of document.querySelectorAll("[data-zoom]")) {
   button.addEventListener("click", () => {
     curves.zoom = +button.dataset.zoom;

@@ -14,23 +14,23 @@ $("dry").addEventListener("change", async () => {
   const before = state.with.slice(), own = before.findIndex((one) => keyOf(one.step) === DRY);
   if (dry === (field?.written ?? "")) return;
   if (!dry && own >= 0) { state.with.splice(own, 1); settle(before, true); return; }
-  const found = await change(dry ? `${DRY} = ${dry}` : `${DRY} left out`, { says: `Dry gravel wanted ${dry || field?.default}`, was: "", wish: true });
+  const found = await change(dry ? `${DRY} = ${dry}` : `${DRY} left out`, { says: `Dry gravel wanted ${dry || field?.default}`, was: field?.written ?? "", wish: true });
   if (found?.error) { tell(""); $("dry").value = raw; $("dry").closest("p").append(make("span", { class: "fault", role: "alert" }, ` ${faultWords(found)}`)); $("dry").setAttribute("aria-invalid", "true"); }
 });
 
 const LETTER = 1050; // px: a little under the height of US Letter
-$("find-cut").addEventListener("click", async () => {
+async function findCut() {
   waiting($("cut-answer"), "Simulating ...", "cut");
   const found = await long(work({ call: "cut", dry_layer: null }));
   if (found.dropped) return;
   if (found.error) { $("cut-answer").replaceChildren(make("p", { class: "fault" }, found.error)); return; }
   filled($("cut-answer"), found);
   // On paper, before the sheets: of when it is, and what flows it reckons with.
-  const flows = state.answer.cards.filter((one) => one.asks === "Starts").map((one) => { const says = make("p", { class: "print" }); says.innerHTML = `<b>${one.asks}</b> ${one.html}`; return says; });
+  const flows = state.answer.cards.filter((one) => one.asks === "Starts" || (one.asks === "Stops" && one.status !== "pass")).map((one) => { const says = make("p", { class: "print" }); says.innerHTML = `<b>${one.word === "PASS" ? "" : `${one.word} `}${one.asks}</b> ${one.html}`; return says; });
   const done = state.with.filter((one) => !isFact(one));
   $("cut-answer").prepend(make("p", { class: "print dated" }), ...state.with.filter(isRead).map((one) => make("p", { class: "print" }, one.says)), ...(done.length ? [make("p", { class: "print" }, `Cut for the system with these changes made: ${done.map((one) => plainLine(one.says)).join("; ")}.`)] : []), ...flows);
   found.sheets.forEach((svg, i) => {
-    const sheet = make("div", { class: "sheet", role: "region", tabindex: 0, "aria-label": `Sheet ${i + 1}` });
+    const sheet = make("div", { class: "sheet", role: "region", tabindex: 0, "aria-label": `Sheet ${i + 1}: ${found.sheet_of[i]}` });
     sheet.innerHTML = svg;
     // Nothing is drawn below: so it fits US Letter, which is shorter than A4, to scale.
     const paper = sheet.querySelector("svg"), { width } = paper.viewBox.baseVal;
@@ -42,7 +42,7 @@ $("find-cut").addEventListener("click", async () => {
     // With nothing drawn there is nothing to cut: what to do instead stands before.
     if (!paper.querySelector("path, line, polyline, polygon")) sheet.classList.add("none");
     $("cut-answer").append(sheet);
-    if (i) folded(sheet, make("button", { type: "button" }, `Sheet ${i + 1}: ${state.answer.beds[i]}`));
+    if (i) folded(sheet, make("button", { type: "button" }, `Sheet ${i + 1}: ${found.sheet_of[i]}`));
   });
   // A screen shows the first bed at length; paper has them all.
   foldedBut($("cut-answer"), "ask", /^bed-(?!0\b)/);
@@ -57,7 +57,9 @@ $("find-cut").addEventListener("click", async () => {
     $("cut-answer").querySelector(".stale")?.replaceWith(make("p", {}, "These lengths are put in: see Changes made."));
     goTo("answer");
   };
-});
+  remember();
+}
+$("find-cut").addEventListener("click", findCut);
 $("print-cut").addEventListener("click", () => {
   document.body.classList.add("sheets");
   print();

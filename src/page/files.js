@@ -8,7 +8,7 @@ function mark(text) {
 const MARK = mark(start.text + start.name);
 
 function remember() {
-  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, aside: state.aside, keep: state.keep, units: state.units, asked, owned: owned.told });
+  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, aside: state.aside, keep: state.keep, units: state.units, asked, owned: owned.told, found: foundNow() });
   try { localStorage.setItem(MARK, saved); } catch { /* nothing is kept for local files */ }
   try { history.replaceState({ [MARK]: saved }, ""); } catch { /* too long, or forbidden */ }
 }
@@ -19,7 +19,8 @@ function recalled() {
   try { saved = saved || history.state?.[MARK]; } catch { /* as above */ }
   if (!saved) { takeUp(state.text); return; }
   try {
-    const { name, text, with: changes, aside, keep, units, asked: told, owned: own } = JSON.parse(saved);
+    const { name, text, with: changes, aside, keep, units, asked: told, owned: own, found } = JSON.parse(saved);
+    state.found = found;
     Object.assign(asked, told);
     owned.told = own || {};
     if (typeof text === "string" && Array.isArray(changes)) Object.assign(state, { name, text, with: changes, aside: aside || [], keep: keep || [], units });
@@ -52,12 +53,16 @@ async function opening(name, text) {
   Object.assign(state, { name, text, with: [], keep: [], aside: [], before: null, part: null });
   takeUp(text);
   takeForm(text);
+  // What is still looked for is of what was open before.
+  for (const engine of slow.values()) engine.end();
+  $("find-plan").disabled = false;
   $("plan-answer").replaceChildren();
   $("cut-answer").replaceChildren();
   await answered();
   await toldAgain();
+  await wishedAgain();
   remember();
-  showAsk();
+  await showAsk();
   return found;
 }
 
@@ -108,7 +113,7 @@ $("open").addEventListener("change", async (event) => {
   if (inside) text = JSON.parse(inside[1]).text;
   const found = await opening(file.name.replace(/\.html$/, ".toml"), text);
   event.target.value = "";
-  if (!found?.error) { tell([`${file.name} is open.`, oddSizes(state.answer)].filter(Boolean).join(" ")); offerBack(); }
+  if (!found?.error) { tell([`${file.name} is open.`, oddSizes(state.answer)].filter(Boolean).join(" ")); offerBack(); lookedForAgain(FOUND.exec(text)?.[1].split(", ") || []); }
 });
 
 // Changes that are only tried are no part of what stands there: either can be kept.

@@ -9,9 +9,12 @@ const tapeUnit = () => isUs() ? "in" : "cm", smallUnit = () => isUs() ? "in" : "
 
 const ROOM = "over the room's floor", BED = "over the bed's floor";
 const SUMPS = {
-  "lying-cylinder": ["Drum on its side", ["diameter", "length"]], "upright-cylinder": ["Drum on its end", ["diameter", "depth"]],
+  "lying-cylinder": ["Lying drum", ["diameter", "length"]], "upright-cylinder": ["Upright drum", ["diameter", "depth"]],
   box: ["Box or tote", ["length", "width", "depth"]], tapered: ["Sloping box or tote", ["top-length", "top-width", "bottom-length", "bottom-width", "depth"]],
 };
+// What most people have, by its name; inside, common practice, no source.
+const DRUMS = { own: "As measured", barrel: "55 gal drum" }, DRUM = { "lying-cylinder": true, "upright-cylinder": true };
+const BARREL = { in: ["22 1/2", "33 1/2"], cm: ["57.2", "85.1"] };
 const BEDS = { box: ["Box", ["length", "width", "depth"]], "upright-cylinder": ["Round tub", ["diameter", "depth"]] };
 const TANKS = { "upright-cylinder": ["Round", ["diameter", "depth"]], box: ["Box", ["length", "width", "depth"]] };
 const MEASURES = { diameter: "Diameter inside", length: "Length inside", width: "Width inside", depth: "Depth inside", "top-length": "Length inside, at the top", "top-width": "Width inside, at the top", "bottom-length": "Length inside, at the bottom", "bottom-width": "Width inside, at the bottom" };
@@ -42,6 +45,7 @@ function ownerParts() {
   const sump = chosen("sump", SUMPS), tape = tapeUnit(), small = smallUnit(), us = isUs(), entries = (...list) => list.filter(Boolean);
   const line = onLine(), box = sourceNow() === "box", valve = chosen("valve", VALVE);
   const beds = [...Array(bedCount()).keys()], shape = chosen("bed-shape", BEDS), fish = chosen("fish", FISH), spills = chosen("spills", SPILLS), runs = chosen("when", WHEN) === "runs", tank = besideSump(), tankValve = chosen("tank-valve", VALVE);
+  const barrel = DRUM[sump] && chosen("drum", DRUMS) === "barrel";
   const sized = (id, at, shapes, unit) => shapes[chosen(`${id}-shape`, shapes)][1].map((key) => ({ id: `${id}-${key}`, at: `${at}.shape.${chosen(`${id}-shape`, shapes)}.${key}`, asks: id === "bed" && key === "depth" ? "Depth inside, floor to rim" : MEASURES[key], unit }));
   // Behind valves that a bucket tells, pipes that nobody knows change little.
   const told = valve !== "none" && bucketTells();
@@ -68,7 +72,7 @@ function ownerParts() {
       { id: "slot-width", at: "bed.bell.slots.width", asks: "Width of a slot", unit: small, else: us ? "1/2" : "12" },
       { id: "slot-height", at: "bed.bell.slots.height", asks: "Height of a slot's upper end", unit: small, over: BED, else: us ? "1" : "25" })],
     ["The drain pipe of a bed", entries(
-      { id: "outlet", at: "bed.drain.outlet", asks: "Height where it ends", unit: tape, over: ROOM, ...(line ? { free: true, quiet: true, help: "left out where it is not known: then it ends where it meets the line" } : {}) },
+      { id: "outlet", at: "bed.drain.outlet", asks: "Height where it ends", unit: tape, over: ROOM, help: "the pipe is taken to be as wide inside as the standpipe", ...(line ? { free: true, quiet: true, help: "as wide as the standpipe; left out where it is not known: then it ends where it meets the line" } : {}) },
       { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, eg: "?", else: straightDown(0), help: "left out where it is not known: then it is guessed as straight down" },
       { id: "elbows", at: "bed.drain.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
       { id: "into", asks: "Where they lead", words: INTO },
@@ -88,18 +92,19 @@ function ownerParts() {
     ["Sump and fish", entries(
       { id: "fish", asks: "Where the fish live", words: FISH, help: tank ? "its sizes are asked below; it takes pump and pipes" : null },
       { id: "sump", asks: "What the sump is", words: wordsOf(SUMPS) },
-      ...SUMPS[sump][1].map((key) => ({ id: `sump-${key}`, at: `sump.shape.${sump}.${key}`, asks: MEASURES[key], unit: tape })),
+      DRUM[sump] && { id: "drum", asks: "Its size", words: DRUMS, help: barrel ? `taken as ${us ? "22 1/2 in by 33 1/2 in" : "572 mm by 851 mm"} inside unless you measure it: common practice, no source` : null },
+      ...SUMPS[sump][1].map((key, k) => ({ id: `sump-${key}`, at: `sump.shape.${sump}.${key}`, asks: MEASURES[key], unit: tape, ...(barrel ? { else: BARREL[tape][k] } : {}) })),
       { id: "when", asks: "Its water is measured", words: WHEN, help: "of the two, the first is surer" },
       { id: "water", at: "sump.start-level", asks: "Height of its water", unit: tape, over: ROOM, help: runs ? "best just when a bed has emptied; how each bed stood at that moment is asked below" : "pump off, every bed run empty" },
       ...(runs ? beds.map((n) => ({ id: `then-${n}`, asks: beds.length > 1 ? `Water in ${bedCalled(n)} then` : "Water in the bed then", words: THEN })) : []),
-      { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth"), help: "a hole in its wall, or its rim" },
+      { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth") || (barrel ? BARREL[tape][sump === "lying-cylinder" ? 0 : 1] : ""), help: "a hole in its wall, or its rim" },
       { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" },
       { id: "air", at: "losses.evaporation", asks: "What air and plants take in a day", unit: us ? "gal/day" : "L/day", free: true, help: "tells how long it can be left alone; how much you fill up in a hot week, over seven" })],
     ["The water into the beds", entries(
       !tank && { id: "source", asks: "How the flow is known", words: SOURCE },
       ...(box ? [
-        { id: "most", at: "pump.box.open-flow", asks: "Most flow, from its box", unit: us ? "gal/h" : "L/h" },
-        { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, from its box", unit: us ? "ft" : "m" },
+        { id: "most", at: "pump.box.open-flow", asks: "Most flow, as printed on its box", unit: us ? "gal/h" : "L/h" },
+        { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, as printed on its box", unit: us ? "ft" : "m" },
         { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM, else: justOver("floor", "bed-depth") },
         { id: "valve", asks: "Valve at a bed", words: VALVE },
         valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open", unit: "%", share: true, ...(bucketTells() ? { else: "50", eg: " ", help: "left out, the bucket tells it" } : { else: "100" }) },

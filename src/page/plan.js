@@ -1,9 +1,9 @@
 // The plan; each step can be put into the drawing.
-$("find-plan").addEventListener("click", async () => {
+async function findPlan() {
   const button = $("find-plan");
   button.disabled = true;
   waiting($("plan-answer"), "Simulating changes ...", "plan");
-  const plan = await long(work({ call: "plan", seen: asked.symptom ? { bed: asked.bed, symptom: asked.symptom } : null }));
+  const plan = await long(work({ call: "plan", seen: { bed: asked.bed, symptom: asked.symptom, checks: asked.checks } }));
   if (plan.dropped) return;
   button.disabled = false;
   if (plan.error) { $("plan-answer").replaceChildren(make("p", { class: "fault" }, plan.error)); return; }
@@ -33,7 +33,9 @@ $("find-plan").addEventListener("click", async () => {
   };
   all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: tryTo(n) }, n ? "Try it with those before" : "Try it")));
   if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: tryTo(plan.steps.length - 1) }, "Try all steps"));
-});
+  remember();
+}
+$("find-plan").addEventListener("click", findPlan);
 
 // A step that was undone elsewhere, or did not come about, can be tried again.
 function triesAnew() {

@@ -87,6 +87,7 @@ addEventListener("resize", () => {
     if (!answer.error) {
       await answered();
       await toldAgain();
+      await wishedAgain();
       await showAsk();
       showFacts();
       showOwner();
@@ -98,7 +99,7 @@ addEventListener("resize", () => {
     }
     playing(false);
     document.body.dataset.ready = "true";
-    if (answer.verdict === "fail") $("find-plan").click();
+    lookedForAgain([...(state.found || []), answer.verdict === "fail" ? "plan" : ""]);
   } catch (error) {
     tell(`This browser cannot run the engine; what stands here is the report. (${error.message})`, true);
     document.body.dataset.ready = "failed";

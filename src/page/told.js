@@ -25,11 +25,28 @@ function savedText(text, changes) {
   const tried = changes.map((one) => plainLine(one.says));
   const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text, state.with.filter((one) => isFact(one) || changes.includes(one))); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
     .replace(MEASURED, (line, before) => { const all = [before, ...tried].filter(Boolean); return all.length ? `# What stood there, as it was measured; changed since: ${all.join("; ")}.` : line; })
-    .replace(OBSERVED, "").replace(CHANGED, "").replace(TOLD, (line) => changes.length ? "" : line);
+    .replace(OBSERVED, "").replace(CHANGED, "").replace(WISHED, "").replace(FOUND, "").replace(TOLD, (line) => changes.every(leavesFlows) ? line : "");
   const before = CHANGED.exec(text)?.[1], all = [before, ...tried].filter(Boolean);
-  const lines = (all.length && !MEASURED.test(kept) ? `# Changed before it was saved: ${all.join("; ")}.\n` : "") + observed();
+  const lines = (all.length && !MEASURED.test(kept) ? `# Changed before it was saved: ${all.join("; ")}.\n` : "") + wishedFor() + observed() + (foundNow().length ? `# Looked for before it was saved: ${foundNow().join(", ")}\n` : "");
   return lines && !kept.endsWith("\n") ? `${kept}\n${lines}` : kept + lines;
 }
+// A change that no flow hangs on: what the bucket told holds beside it.
+const UNFED = /^((every-bed|bed\[\d+\])\.(standpipe|bell|guard|media|drain)|checks|room|title)\b/;
+const leavesFlows = (one) => [one.step].flat().every((edit) => UNFED.test(edit));
+
+// What is wished for is in the file as any size is; this line says that it is a wish, and what was there before.
+const WISHED = /^# Wished for: (\S+) = (.*?), before: (.*)\n/m;
+const wishedFor = () => state.with.filter((one) => one.wish && one.step.includes(" = ")).map((one) => `# Wished for: ${one.step.replace(/"/g, "")}, before: ${one.was || "nothing"}\n`).join("");
+async function wishedAgain() {
+  const [, key, to, before] = WISHED.exec(state.text) || [];
+  if (!key || state.with.length) return;
+  const without = await quick.ask(work({ call: "read", with: [before === "nothing" ? `${key} left out` : `${key} = ${before}`] }));
+  if (without.error) return;
+  state.text = without.text.replace(WISHED, "");
+  state.with.push({ step: `${key} = ${to}`, says: `Dry gravel wanted ${to}`, was: before === "nothing" ? "" : before, wish: true });
+  await settle(null, true);
+}
+
 const plainLine = (text) => text.replace(/[\u0000-\u001f\u007f-\u009f\u2028-\u202e]+/g, " ").replace(/\.+$/, "").trim();
 
 // What was read with bucket, watch and tape, seen and checked: comments, one line each.

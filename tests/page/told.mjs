@@ -44,6 +44,14 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       const first = await seen(tab), file = join(out, "told.toml");
       holds(first[1].length > 0, "the bucket tells nothing");
       writeFileSync(file, await saved(tab));
+      const change = async (key, value) => { const box = tab.locator(`#sizes [data-key="${key}"] input[type="text"]`); await box.fill(value); await box.press("Tab"); await tab.waitForFunction((n) => document.querySelectorAll("#changes li").length === n, changed += 1, { timeout: 60_000 }); };
+      let changed = await tab.locator("#changes li").count();
+      await tab.click('#parts [data-part="every"]');
+      await change("every-bed.standpipe.length", "205");
+      holds((await saved(tab)).includes("# Told by the bucket"), "a cut pipe changes no flow");
+      await tab.click('#parts [data-part="supply"]');
+      await change("supply.pipe.length", "500");
+      holds(!(await saved(tab)).includes("# Told by the bucket"), "another pipe changes every flow");
       const again = await begun();
       await again.setInputFiles("#open", file);
       await bucketRead(again);
@@ -118,6 +126,86 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       const open = await tab.evaluate(() => [...document.querySelectorAll("#plan-answer [data-plan]:not(.folded)")].map((one) => one.dataset.plan));
       equal(open, ["what-to-do"], "unfolded");
       holds(await tab.locator("#plan-answer .folded").count() > 0, "nothing is folded");
+    },
+
+    // What was wished for came back as a size like any other, that nobody could take out.
+    async a_wish_opened_again_is_a_wish() {
+      const wished = (tab) => tab.waitForFunction(() => /Dry gravel wanted 60 mm/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
+      const tab = await opened("one-bed-lying-drum");
+      await tab.fill("#dry", "60");
+      await tab.press("#dry", "Tab");
+      await wished(tab);
+      const text = await saved(tab), file = join(out, "wished.toml");
+      writeFileSync(file, text);
+      const other = await opened("dribbles");
+      await other.setInputFiles("#open", file);
+      await wished(other);
+      equal(await saved(other), text, "saved once more");
+      await other.locator("#changes li", { hasText: "Dry gravel wanted" }).locator("button").click();
+      await other.waitForFunction(() => !/Dry gravel wanted/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
+      holds(!/dry-layer = "60 mm"|Wished/.test(await saved(other)), "still wished for");
+    },
+
+    // Causes and sheets had to be asked for again, from a file that told the trouble.
+    async what_was_looked_for_is_there_when_opened_again() {
+      const tab = await opened(null, {}, page("two-tubs", TUBS));
+      holds(!(await saved(tab)).includes("Looked for"), "nothing was looked for");
+      await tab.click('[data-symptom="runs-on"]');
+      await tab.click("#find-now");
+      await tab.waitForSelector('#ask-answer [data-ask="suspect-0"]', { timeout: 120_000 });
+      await tab.click("#find-cut");
+      await tab.waitForSelector("#cut-answer .sheet", { timeout: 120_000 });
+      const file = join(out, "looked.toml");
+      writeFileSync(file, await saved(tab));
+      const other = await opened("one-bed-lying-drum");
+      await other.setInputFiles("#open", file);
+      await other.waitForSelector('#ask-answer [data-ask="suspect-0"]', { timeout: 120_000 });
+      await other.waitForSelector("#cut-answer .sheet", { timeout: 120_000 });
+      equal(await other.locator("#plan-answer section").count(), 0, "a plan that nobody asked for");
+    },
+
+    // The plan said something else than to clear the pipe that the check had found blocked.
+    async what_a_check_has_found_the_plan_says_first() {
+      const tab = await opened(null, {}, page("two-tubs", TUBS));
+      await tab.click('[data-symptom="runs-on"]');
+      await tab.click("#find-now");
+      await tab.waitForSelector('#ask-answer [data-ask="suspect-0"]', { timeout: 120_000 });
+      const check = tab.locator('#ask-answer section[data-ask^="suspect-"] .checks:not(:has-text("gravel"))').first();
+      const asks = await check.getAttribute("aria-label");
+      await tab.evaluate(() => document.querySelectorAll("#ask-answer .folded").forEach((one) => one.classList.remove("folded")));
+      await check.locator("text=Yes").click();
+      await tab.waitForSelector("#checked", { timeout: 120_000 });
+      holds((await tab.textContent("#checked")).toLowerCase().includes(asks.toLowerCase()), asks);
+      await tab.click("#find-plan");
+      await tab.waitForSelector("#plan-answer [data-plan]", { timeout: 120_000 });
+      holds(/First what the check at/.test(await tab.textContent("#plan-answer")), (await tab.textContent("#plan-answer")).slice(0, 300));
+    },
+
+    async a_drum_is_chosen_by_its_name() {
+      const tab = await begun();
+      await choose(tab, { drum: "barrel" });
+      const { "sump-length": length, "sump-width": width, "sump-depth": depth, ...sizes } = THREE;
+      await put(tab, sizes);
+      await drawn(tab, "A barrel");
+      const text = await saved(tab);
+      holds(/lying-cylinder = \{ diameter = "57.2 cm", length = "85.1 cm" \}/.test(text), text);
+      holds(/^# Assumed.*sump\.shape\.lying-cylinder\.diameter/m.test(text), "nobody measured it");
+    },
+
+    async a_word_that_only_the_list_explains_leads_there() {
+      const tab = await opened("little-to-spare");
+      await tab.evaluate(() => { document.querySelectorAll("#rest details").forEach((one) => { one.open = true; }); });
+      await tab.locator('#rest a[href="#words"]', { hasText: "Froude number" }).first().click();
+      holds(await tab.evaluate(() => document.querySelector("#words").open), "the list is shut");
+    },
+
+    async on_a_phone_charts_stand_open_for_who_asks() {
+      const tab = await opened("one-bed-lying-drum", { viewport: { width: 360, height: 740 } });
+      equal(await tab.locator("#curves svg").first().isVisible(), false, "two screens of charts");
+      await tab.click("#charts-open > summary");
+      await tab.locator("#curves svg").first().waitFor();
+      const high = await (await opened("one-bed-lying-drum", { viewport: { width: 1600, height: 900 } })).locator("#curves svg").first().isVisible();
+      holds(high, "on a desk they are open");
     },
 
     async on_paper_the_first_drawing_has_the_sheet_s_width() {
