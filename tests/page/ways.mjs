@@ -442,7 +442,14 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, put, beg
     },
 
     async of_several_beds_a_screen_shows_one_at_length_and_paper_all() {
-      const tab = await opened("four-beds-metric");
+      // Alike they had one sheet.
+      let depth = 30;
+      const text = readFileSync(join(ROOT, "scenarios", "four-beds-metric.toml"), "utf8").replace(/media = \{ depth = "0\.30 m"/g, () => `media = { depth = "0.${depth++} m"`);
+      const alike = await opened("four-beds-metric");
+      await alike.click("#find-cut");
+      await alike.waitForSelector("#cut-answer .sheet", { timeout: 60_000 });
+      equal(await alike.locator("#cut-answer .sheet").count(), 1, "sheets of beds alike");
+      const tab = await opened(null, {}, page("four-that-differ", text));
       await tab.click("#find-cut");
       await tab.waitForSelector("#cut-answer .sheet", { timeout: 60_000 });
       const shown = () => tab.locator("#cut-answer .sheet svg").evaluateAll((all) => all.map((one) => one.getBoundingClientRect().height > 0));

@@ -47,10 +47,13 @@ pub fn mended(system: &System, id: CheckId, subject: &str, before: Status, words
             if k > 0 {
                 continue;
             }
-            for (old, new) in first.checks.iter().zip(&second.checks) {
-                assert_eq!((old.id, &old.subject), (new.id, &new.subject));
+            // A lower outlet may come to lie under the sump's rim, which is asked only then.
+            for new in &second.checks {
+                let mut old = first.checks.iter();
+                let old = old.find(|old| (old.id, &old.subject) == (new.id, &new.subject));
+                assert!(old.is_some() || new.id == CheckId::SumpEntry, "{new:#?}");
                 assert!(
-                    new.status < Status::Fail || old.status == Status::Fail,
+                    new.status < Status::Fail || old.is_some_and(|old| old.status == Status::Fail),
                     "{fix:#?}\n{old:#?}\n{new:#?}"
                 );
             }
