@@ -151,7 +151,7 @@ mod tests {
             let path = path.split('"').next().unwrap();
             let points: Vec<&str> = path.split(['M', 'L', 'H', 'V', ' ', ',']).collect();
             let numbers: Vec<f64> = points.iter().filter_map(|one| one.parse().ok()).collect();
-            numbers[2]
+            numbers[3]
         };
         assert!((turns(0) - turns(1)).abs() > 4.0, "{svg}");
     }
