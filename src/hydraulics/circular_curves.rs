@@ -73,6 +73,27 @@ pub fn uniform_depth(d: f64, full: f64, q: f64) -> f64 {
     d * circular::normal_depth(1.0, 1.0, full_flow(1.0, 1.0, 1.0), ratio)
 }
 
+/// Change of [`uniform_depth`] with the flow `[s/m2]`: what Newton's rule needs of it, to a
+/// thousandth. Nothing at rest and where the pipe runs full.
+pub fn uniform_depth_slope(d: f64, full: f64, q: f64) -> f64 {
+    let ratio = q / full;
+    if q <= 0.0 || ratio >= CAPACITY_RATIO || full <= 0.0 {
+        return 0.0;
+    }
+    let s = ratio.sqrt();
+    if s < UNIFORM.0 {
+        // The film's depth goes with q^(6/13), all but for what makes it a film.
+        return 6.0 / 13.0 * uniform_depth(d, full, q) / q;
+    }
+    if let Some(table) = UNIFORM_DEPTH.as_ref()
+        && table.covers(s)
+    {
+        return d * table.slope(0, s) * 0.5 / (s * full);
+    }
+    let step = 1e-6 * q;
+    (uniform_depth(d, full, q) - uniform_depth(d, full, q - step)) / step
+}
+
 /// `y/D` of a film that carries `ratio` of the full flow, at most 1e-4.
 ///
 /// Derived here: Manning's `Q/Qf = (theta - sin theta)^(5/3) / (2 pi theta^(2/3))` written as a series
@@ -96,6 +117,22 @@ pub fn critical_depth(d: f64, q: f64) -> f64 {
     match CRITICAL_DEPTH.as_ref() {
         Some(table) if table.covers(s) => d * table.value(0, s),
         _ => circular::critical_depth(d, q),
+    }
+}
+
+/// Change of [`critical_depth`] with the flow `[s/m2]`: what Newton's rule needs of it, to a
+/// thousandth. Nothing at rest.
+pub fn critical_depth_slope(d: f64, q: f64) -> f64 {
+    if q <= 0.0 {
+        return 0.0;
+    }
+    let s = (q / (GRAVITY.sqrt() * d * d * d.sqrt())).sqrt();
+    match CRITICAL_DEPTH.as_ref() {
+        Some(table) if table.covers(s) => d * table.slope(0, s) * 0.5 * s / q,
+        _ => {
+            let step = 1e-6 * q;
+            (critical_depth(d, q) - critical_depth(d, q - step)) / step
+        }
     }
 }
 
@@ -130,6 +167,29 @@ mod tests {
             let carried = circular::manning_flow(d, slope, n, film);
             assert!((carried / q - 1.0).abs() < 1e-8, "{q}: {carried}");
         }
+    }
+
+    // Of a step as short as rounding allows, away from where the curves bend.
+    #[test]
+    fn slopes_are_those_of_the_curves() {
+        let (d, slope, n) = (0.0814, 0.02, 0.0095);
+        let full = full_flow(d, slope, n);
+        let of = |f: &dyn Fn(f64) -> f64, q: f64| (f(q * 1.0001) - f(q * 0.9999)) / (2e-4 * q);
+        for k in 0..240 {
+            let q = full * 10.0_f64.to_the(-6.0 + 0.025 * f64::from(k));
+            let (told, found) = (
+                uniform_depth_slope(d, full, q),
+                of(&|q| uniform_depth(d, full, q), q),
+            );
+            // A film is taken for the thinnest there is.
+            assert!((told / found - 1.0).abs() < 6e-3, "{q}: {told} {found}");
+            let (told, found) = (critical_depth_slope(d, q), of(&|q| critical_depth(d, q), q));
+            assert!((told / found - 1.0).abs() < 1e-3, "{q}: {told} {found}");
+        }
+        for full_or_none in [0.0, 1.2 * full] {
+            assert_eq!(uniform_depth_slope(d, full, full_or_none), 0.0);
+        }
+        assert_eq!(critical_depth_slope(d, 0.0), 0.0);
     }
 
     #[test]

@@ -7,7 +7,7 @@ use crate::hydraulics::circular::full_area;
 use crate::numerics::maths::Maths;
 use std::sync::LazyLock;
 
-use super::circular_curves::critical_depth;
+use super::circular_curves::{critical_depth, critical_depth_slope};
 use super::constants::GRAVITY;
 use crate::numerics::hermite::HermiteGrid;
 use crate::numerics::root::newton;
@@ -69,12 +69,17 @@ impl Section {
         self.moment + q * q / (GRAVITY * self.area)
     }
 
+    /// Change of the specific force of flow `q` with the depth `[m2]`.
+    fn force_by_depth(&self, q: f64) -> f64 {
+        self.area - q * q / (GRAVITY * self.area * self.area) * self.width
+    }
+
     /// Slope `[m2]` of the line from depth `y` to where the parabola through value, slope and bend has
     /// `missing` `[m3]` more force with flow `q` (Halley's irrational method, from memory).
     fn chord(&self, d: f64, y: f64, q: f64, missing: f64) -> f64 {
         let (a, w) = (self.area, self.width);
         let drag = q * q / (GRAVITY * a * a);
-        let slope = a - drag * w;
+        let slope = self.force_by_depth(q);
         let bend = w + drag * (2.0 * w * w / a - 2.0 * (d - 2.0 * y) / w);
         let root = slope * slope + 2.0 * bend * missing;
         if root > 0.0 && slope > 0.0 {
@@ -133,6 +138,62 @@ pub fn square_entry_rise(d: f64, y: f64, down: f64, up: f64) -> f64 {
         0.0
     };
     share * held + deep_depth(d, down, up, control) - control
+}
+
+/// How a [`square_entry_rise`] changes.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct RiseSlopes {
+    /// With the depth downstream `[-]`.
+    pub by_depth: f64,
+    /// With the flow downstream, that upstream kept `[s/m2]`.
+    pub by_down: f64,
+    /// With the flow upstream, that downstream kept `[s/m2]`.
+    pub by_up: f64,
+}
+
+/// Least share of the area with which the force upstream is taken to change with the depth: at
+/// the critical depth it does not.
+const LEAST_GAIN: f64 = 1e-6;
+
+/// How the `rise` `[m]` that [`square_entry_rise`] tells of the same changes with each.
+///
+/// The momentum balance differentiated, `dM = (A - Q^2 T / (g A^2)) dy + 2 Q / (g A) dQ`. Derived
+/// here; the same range.
+pub fn square_entry_slopes(d: f64, y: f64, down: f64, up: f64, rise: f64) -> RiseSlopes {
+    let up = up.max(0.0);
+    if down <= up {
+        return RiseSlopes::default();
+    }
+    let critical = if y >= d { y } else { critical_depth(d, down) };
+    let held = (critical - y).max(0.0);
+    let (control, passed) = (y + held, up / down);
+    // What of the rise is not the shallow water's own: the lateral's share of it, and the rest.
+    let (share, share_by_down, share_by_up) = if held > 0.0 {
+        let through = passed.powi(DROWNS);
+        let bend = f64::from(DROWNS) * passed.powi(DROWNS - 1) / down;
+        (1.0 - through, bend * passed, -bend)
+    } else {
+        (0.0, 0.0, 0.0)
+    };
+    let upstream = rise - share * held + control;
+    let (below, above) = (Section::new(d, control), Section::new(d, upstream));
+    let gain = above.force_by_depth(up).max(LEAST_GAIN * above.area);
+    let by_flow = |section: &Section, q: f64| 2.0 * q / (GRAVITY * section.area) / gain;
+    let (control_by_depth, control_by_down) = if held > 0.0 {
+        (0.0, critical_depth_slope(d, down))
+    } else {
+        (1.0, 0.0)
+    };
+    // Of the depth upstream less the control's.
+    let by_control = below.force_by_depth(down) / gain - 1.0;
+    RiseSlopes {
+        by_depth: share * (control_by_depth - 1.0) + by_control * control_by_depth,
+        by_down: share * control_by_down
+            + held * share_by_down
+            + by_control * control_by_down
+            + by_flow(&below, down),
+        by_up: held * share_by_up - by_flow(&above, up),
+    }
 }
 
 /// Size of the last step toward a depth, in diameters: it shrinks with its third power, but where the
@@ -250,6 +311,51 @@ mod tests {
                 }
             }
         }
+    }
+
+    // Fast and shallow, slow and deep, brim-full and under pressure, dead ends and passing water.
+    #[test]
+    fn the_slopes_of_a_rise_are_those_of_its_differences() {
+        let d = 0.0814;
+        let mut held = 0;
+        for down in [2e-4, 8e-4, 2e-3, 4e-3, 7e-3] {
+            for passed in [0.0, 0.3, 0.6, 0.9, 0.97] {
+                for share in [0.1, 0.3, 0.55, 0.75, 0.93, 1.3] {
+                    let (y, up) = (share * d, passed * down);
+                    let rise = |y: f64, down: f64, up: f64| square_entry_rise(d, y, down, up);
+                    let here = rise(y, down, up);
+                    let (dy, dq) = (1e-4 * y, 1e-4 * down);
+                    let told = square_entry_slopes(d, y, down, up, here);
+                    let found = [
+                        (rise(y + dy, down, up) - rise(y - dy, down, up)) / (2.0 * dy),
+                        (rise(y, down + dq, up) - rise(y, down - dq, up)) / (2.0 * dq),
+                        (rise(y, down, up + dq) - rise(y, down, (up - dq).max(0.0)))
+                            / (up + dq - (up - dq).max(0.0)),
+                    ];
+                    // A full crown within the step is a kink, and so is a critical depth.
+                    let crown = (y + here - d).abs() < 2e-3 * d;
+                    let critical = critical_depth(d, down);
+                    if crown || (critical - y).abs() < 1e-3 * d {
+                        continue;
+                    }
+                    held += usize::from(critical > y);
+                    let scale = [1.0, here / down, here / down];
+                    for ((told, found), scale) in [told.by_depth, told.by_down, told.by_up]
+                        .iter()
+                        .zip(found)
+                        .zip(scale)
+                    {
+                        let off = (told - found).abs() / found.abs().max(scale);
+                        assert!(off < 5e-3, "{down} {passed} {share}: {told} {found}");
+                    }
+                }
+            }
+        }
+        assert!(held > 20, "{held}");
+        assert_eq!(
+            square_entry_slopes(d, 0.03, 1e-3, 1e-3, 0.0),
+            RiseSlopes::default()
+        );
     }
 
     #[test]

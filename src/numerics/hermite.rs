@@ -134,6 +134,14 @@ impl HermiteGrid {
         cubic(&cubics[k], t)
     }
 
+    /// Slope of output `k` at `x`, which must lie inside the table.
+    #[inline]
+    pub fn slope(&self, k: usize, x: f64) -> f64 {
+        let (cubics, t) = self.place(x);
+        let c = &cubics[k];
+        (c[1] + t * (2.0 * c[2] + t * 3.0 * c[3])) * self.per_x
+    }
+
     /// The first outputs at `x`, as many as `out` holds; returns the look-up of
     /// any other output at the same place.
     #[inline]
@@ -186,6 +194,8 @@ mod tests {
                 "{x}"
             );
             assert_eq!(out[1], grid.value(1, x));
+            assert!((grid.slope(0, x) - x.cosine()).abs() < 1e-4, "{x}");
+            assert!((grid.slope(1, x) - 3.0 * x * x).abs() < 1e-4, "{x}");
         }
     }
 

@@ -4,6 +4,7 @@ mod newton;
 mod search;
 mod settle;
 mod siphons;
+mod slopes;
 mod thin;
 
 use crate::hydraulics::circular::full_area;
@@ -190,17 +191,29 @@ impl DrainLineLaw {
     /// friction carries up, and at every junction what a square entry adds, see
     /// [`square_entry_rise`]. A bed looks at the grade just above its junction.
     pub fn grades(&self, flows: &[f64], sump_level: f64, grades: &mut [f64]) -> LineState {
+        self.climb(flows, sump_level, grades, |_| ())
+    }
+
+    /// The same, every junction seen on the way.
+    fn climb(
+        &self,
+        flows: &[f64],
+        sump_level: f64,
+        grades: &mut [f64],
+        mut seen: impl FnMut(Foot),
+    ) -> LineState {
         effort::spend(self.junctions.len() as u64);
         let total: f64 = self.beds.iter().map(|&(bed, _)| flows[bed]).sum();
         let mut climb = Climb::new(self, total, sump_level);
         for (k, junction) in self.junctions.iter().enumerate() {
             let beds = &self.beds[junction.members.clone()];
             let joining: f64 = beds.iter().map(|&(bed, _)| flows[bed]).sum();
-            let grade = climb.reach(k).above(joining);
-            climb.pass(k, joining, grade);
+            let foot = climb.foot(k, joining);
+            climb.pass(k, joining, foot.grade);
             for &(bed, _) in beds {
-                grades[bed] = grade;
+                grades[bed] = foot.grade;
             }
+            seen(foot);
         }
         climb.finish()
     }
@@ -220,18 +233,38 @@ impl DrainLineLaw {
     }
 
     /// Friction per length `[-]`: the greater of Darcy and Manning in the full bore, so
-    /// that one line has one resistance; odd in `q` `[m3/s]`.
-    fn friction_slope(&self, pipe: &Bore, q: f64) -> f64 {
+    /// that one line has one resistance; odd in `q` `[m3/s]`. And its change with the flow `[s/m3]`.
+    fn friction(&self, pipe: &Bore, q: f64) -> (f64, f64) {
         let size = q.abs();
         let d = pipe.bore;
         let manning = self.line.slope * (size / pipe.full).powi(2);
+        let rough = (manning.copysign(q), 2.0 * manning / size);
         if size >= pipe.rough_from {
-            return manning.copysign(q);
+            return rough;
         }
         let reynolds = size * d / (pipe.area * self.viscosity);
-        let (number, _) = friction_number(reynolds, self.line.run.roughness / d);
+        let (number, gain) = friction_number(reynolds, self.line.run.roughness / d);
         let darcy = number * self.viscosity * self.viscosity / (2.0 * GRAVITY * d * d * d);
-        darcy.max(manning).copysign(q)
+        if darcy > manning {
+            // Of the same number: its own change with the flow, as the share of it.
+            (darcy.copysign(q), darcy * gain * reynolds / (number * size))
+        } else {
+            rough
+        }
+    }
+
+    /// The pipe below junction `k`, and its length down to the next or the outlet `[m]`.
+    fn stretch(&self, k: usize) -> (&Bore, f64) {
+        let at = self.junctions[k].at;
+        if k > 0 {
+            return (&self.whole, at - self.junctions[k - 1].at);
+        }
+        let least = if self.is_narrowed() {
+            BLOCKED_BORES * self.whole.bore
+        } else {
+            0.0
+        };
+        (&self.lowest, at.max(least))
     }
 
     /// Grade at the outlet `[m]` with `q` `[m3/s]` leaving there: the sump if that is higher;
@@ -269,13 +302,35 @@ struct Climb<'a> {
     /// Flow and grade where it has come to, above the junctions passed.
     flow: f64,
     grade: f64,
-    x: f64,
-    /// Friction slope and normal depth of the last stretch and its flow.
-    last: (f64, f64, f64),
+    last: Stretch,
     state: LineState,
 }
 
+/// The last stretch between junctions and its flow.
+#[derive(Debug, Clone, Copy, Default)]
+struct Stretch {
+    flow: f64,
+    /// Friction per length `[-]` and its change with the flow `[s/m3]`.
+    friction: (f64, f64),
+    /// Normal depth `[m]`.
+    depth: f64,
+}
+
+/// A junction as the way up came to it.
+#[derive(Debug, Clone, Copy)]
+struct Foot {
+    /// Grade above the junction before, or at the outlet `[m]`.
+    under: f64,
+    last: Stretch,
+    below: Below,
+    /// What comes in there `[m3/s]`.
+    joining: f64,
+    /// Grade just above it `[m]`.
+    grade: f64,
+}
+
 /// Just below a junction.
+#[derive(Debug, Clone, Copy)]
 struct Below {
     bore: f64,
     entry: f64,
@@ -285,9 +340,14 @@ struct Below {
 }
 
 impl Below {
+    /// Whether what joins takes of the momentum of what passes.
+    fn takes(&self, joining: f64) -> bool {
+        joining > 0.0 && self.entry > 0.0 && self.flow > 0.0
+    }
+
     /// Grade just above it, `joining` `[m3/s]` coming in `[m]`.
     fn above(&self, joining: f64) -> f64 {
-        if joining <= 0.0 || self.entry <= 0.0 || self.flow <= 0.0 {
+        if !self.takes(joining) {
             return self.grade;
         }
         let up = self.flow - joining;
@@ -302,8 +362,7 @@ impl<'a> Climb<'a> {
             law,
             flow: total,
             grade: law.outlet_grade(total, sump_level),
-            x: 0.0,
-            last: (0.0, 0.0, 0.0),
+            last: Stretch::default(),
             state: LineState {
                 flow: total,
                 fill: 0.0,
@@ -314,52 +373,49 @@ impl<'a> Climb<'a> {
         }
     }
 
-    /// On the way to junction `k` with the flow below it and the grade above the junction before.
-    fn from(law: &'a DrainLineLaw, k: usize, flow: f64, grade: f64) -> Self {
+    /// On the way to a junction with the flow below it and the grade above the junction before.
+    fn from(law: &'a DrainLineLaw, flow: f64, grade: f64) -> Self {
         let mut climb = Self::new(law, 0.0, grade);
         (climb.flow, climb.grade) = (flow, grade);
-        climb.x = if k == 0 { 0.0 } else { law.junctions[k - 1].at };
         climb
-    }
-
-    /// The same way once more from another grade: the flow's friction and depth are known.
-    fn again_from(&self, k: usize, flow: f64, grade: f64) -> Self {
-        Self {
-            last: self.last,
-            ..Self::from(self.law, k, flow, grade)
-        }
     }
 
     /// Comes to junction `k` from below.
     fn reach(&mut self, k: usize) -> Below {
         let law = self.law;
         let at = law.junctions[k].at;
-        let (pipe, length) = if k == 0 {
-            let least = if law.is_narrowed() {
-                BLOCKED_BORES * law.whole.bore
-            } else {
-                0.0
-            };
-            (&law.lowest, at.max(least))
-        } else {
-            (&law.whole, at - self.x)
-        };
+        let (pipe, length) = law.stretch(k);
         let q = self.flow;
         if q == 0.0 {
-            self.last = (0.0, 0.0, 0.0);
-        } else if self.last.2 != q || (k == 1 && law.is_narrowed()) {
-            let depth = uniform_depth(pipe.bore, pipe.full, q);
-            self.last = (law.friction_slope(pipe, q), depth, q);
+            self.last = Stretch::default();
+        } else if self.last.flow != q || (k == 1 && law.is_narrowed()) {
+            self.last = Stretch {
+                flow: q,
+                friction: law.friction(pipe, q),
+                depth: uniform_depth(pipe.bore, pipe.full, q),
+            };
         }
         let invert = law.line.invert(at);
-        let grade = (self.grade + self.last.0 * length).max(invert + self.last.1);
-        self.x = at;
+        let grade = (self.grade + self.last.friction.0 * length).max(invert + self.last.depth);
         Below {
             bore: law.whole.bore,
             entry: law.entry,
             grade,
             depth: grade - invert,
             flow: q,
+        }
+    }
+
+    /// Comes to junction `k`, where `joining` `[m3/s]` comes in.
+    fn foot(&mut self, k: usize, joining: f64) -> Foot {
+        let under = self.grade;
+        let below = self.reach(k);
+        Foot {
+            under,
+            last: self.last,
+            below,
+            joining,
+            grade: below.above(joining),
         }
     }
 

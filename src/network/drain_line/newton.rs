@@ -1,14 +1,21 @@
 //! One step of Newton's rule for siphons on a line.
 
 use super::siphons::Siphons;
-use super::{A_LOOK, Climb, DrainLineLaw};
+use super::slopes::GradeSlopes;
+use super::{A_LOOK, Climb, DrainLineLaw, Foot};
 use crate::numerics::effort;
 
-/// Grades this far apart tell a slope `[m]`, flows that differ by this share of them, and
-/// so does a rise by so much `[m]`.
+/// Grades this far apart tell how a siphon's flow changes `[m]`.
 const GRADE_STEP: f64 = 1e-7;
-const FLOW_STEP: f64 = 1e-7;
-const TELLING: f64 = 1e-9;
+
+impl Siphons<'_> {
+    /// How much less the siphon of `bed` gives against a higher `grade` `[m]`, where it gives
+    /// `given` `[m3/s]`: 0 or less `[m2/s]`.
+    pub(super) fn gain(&self, bed: usize, grade: f64, given: f64) -> f64 {
+        let hair = GRADE_STEP * grade.abs().max(1.0);
+        (given - self.against(bed, grade - hair)) / hair
+    }
+}
 
 /// Flows and grades that may not yet agree, all by bed.
 pub(super) struct Guess {
@@ -64,24 +71,8 @@ pub(super) struct Change {
     pub(super) grades: Vec<f64>,
 }
 
-/// How steeply a grade, which is `here` `[m]`, rises with the flow `q` `[s/m2]`, over a step that moves
-/// it by more than rounding but by as little as can be, the largest flow around being `largest` `[m3/s]`.
-fn slope(q: f64, here: f64, largest: f64, grade: impl Fn(f64) -> f64) -> f64 {
-    let enough = TELLING * here.abs().max(1.0);
-    let most = FLOW_STEP * largest;
-    let mut step = (FLOW_STEP * q.abs()).max(1e-6 * most);
-    loop {
-        let rise = here - grade(q - step);
-        if rise > enough || step >= most {
-            return rise / step;
-        }
-        step *= 100.0;
-    }
-}
-
 impl DrainLineLaw {
-    /// What Newton's rule would have changed in `now`, the largest flow around being `largest`
-    /// `[m3/s]`.
+    /// What Newton's rule would have changed in `now`, the line standing as `feet` say.
     ///
     /// A bed looks at one grade, and a grade at what comes from above and at the grade below: one
     /// pass down the line leaves the flow at each junction as a straight line of the grade
@@ -93,11 +84,9 @@ impl DrainLineLaw {
         sump_level: f64,
         siphons: &Siphons,
         now: &Guess,
-        largest: f64,
+        feet: &[Foot],
     ) -> Change {
         let n = self.junctions.len();
-        let below = self.summed_from_top(&now.flows);
-        let at_outlet = self.outlet_grade(below[0], sump_level);
         let mut gives = vec![0.0; now.flows.len()];
         // Change of the grade above a junction: the first times that below it, and the second.
         let mut lines = vec![(0.0, 0.0); n];
@@ -105,43 +94,28 @@ impl DrainLineLaw {
         let (mut own, mut per_grade) = (0.0, 0.0);
         for (k, junction) in self.junctions.iter().enumerate().rev() {
             let beds = &self.beds[junction.members.clone()];
-            let under = if k == 0 {
-                at_outlet
-            } else {
-                now.grades[self.beds[self.junctions[k - 1].members.start].0]
-            };
             let (mut joins, mut joins_per_grade) = (0.0, 0.0);
             for &(bed, _) in beds.iter().filter(|bed| now.held[bed.0]) {
-                let grade = now.grades[bed];
-                let hair = GRADE_STEP * grade.abs().max(1.0);
                 let given = now.flows[bed] - now.misses[bed];
-                gives[bed] = (given - siphons.against(bed, grade - hair)) / hair;
+                gives[bed] = siphons.gain(bed, now.grades[bed], given);
                 joins -= now.misses[bed];
                 joins_per_grade += gives[bed];
             }
-            let joining = below[k] - below[k + 1];
-            let mut climb = Climb::from(self, k, below[k], under);
-            let foot = climb.reach(k);
-            let grade = foot.above(joining);
-            effort::spend(A_LOOK);
-            let by_flow = slope(below[k], grade, largest, |q| {
-                self.grade_above(k, q, under, joining)
-            });
-            let by_joining = slope(joining, grade, largest, |q| foot.above(q));
-            let hair = GRADE_STEP * under.abs().max(1.0);
-            let lower = climb.again_from(k, below[k], under - hair).reach(k);
-            let by_grade = (grade - lower.above(joining)) / hair;
+            let GradeSlopes {
+                by_under,
+                by_flow,
+                by_joining,
+            } = self.grade_slopes(k, &feet[k]);
             let (flow, flow_per_grade) = (own + joins, per_grade + joins_per_grade);
             let stiff = 1.0 - by_flow * flow_per_grade - by_joining * joins_per_grade;
-            let off = grade - now.grades[beds[0].0];
-            let gain = by_grade / stiff;
+            let off = feet[k].grade - now.grades[beds[0].0];
+            let gain = by_under / stiff;
             let rest = (by_flow * flow + by_joining * joins + off) / stiff;
             lines[k] = (gain, rest);
             (own, per_grade) = (flow + flow_per_grade * rest, flow_per_grade * gain);
         }
-        let outlet = slope(below[0], at_outlet, largest, |q| {
-            self.outlet_grade(q, sump_level)
-        });
+        let total = feet.first().map_or(0.0, |foot| foot.below.flow);
+        let outlet = self.outlet_grade_slope(total, sump_level);
         let mut rise = outlet * own / (1.0 - outlet * per_grade);
         let (mut flows, mut grades) = (vec![0.0; gives.len()], vec![0.0; gives.len()]);
         for (junction, (gain, rest)) in self.junctions.iter().zip(lines) {
@@ -154,6 +128,20 @@ impl DrainLineLaw {
             }
         }
         Change { flows, grades }
+    }
+
+    /// How every junction stands with flows and grades that may not agree.
+    pub(super) fn feet(&self, sump_level: f64, now: &Guess) -> Vec<Foot> {
+        let below = self.summed_from_top(&now.flows);
+        let mut under = self.outlet_grade(below[0], sump_level);
+        let mut feet = Vec::with_capacity(self.junctions.len());
+        for (k, junction) in self.junctions.iter().enumerate() {
+            effort::spend(A_LOOK);
+            let joining = below[k] - below[k + 1];
+            feet.push(Climb::from(self, below[k], under).foot(k, joining));
+            under = now.grades[self.beds[junction.members.start].0];
+        }
+        feet
     }
 
     /// What comes in at and above every junction, and nothing above the last.
@@ -170,6 +158,6 @@ impl DrainLineLaw {
     /// `[m3/s]`, and the grade `under` just above the junction before or at the outlet `[m]`.
     pub(super) fn grade_above(&self, k: usize, flow: f64, under: f64, joining: f64) -> f64 {
         effort::spend(A_LOOK);
-        Climb::from(self, k, flow, under).reach(k).above(joining)
+        Climb::from(self, flow, under).foot(k, joining).grade
     }
 }

@@ -45,7 +45,7 @@ impl DrainLineLaw {
                 } else {
                     grade
                 };
-                Climb::from(self, k, flow, under)
+                Climb::from(self, flow, under)
             };
             let (least, most) = (bounds.least[k], bounds.most[k]);
             let left = |flow: f64| self.left_over(k, start(flow), siphons, &bounds);

@@ -9,8 +9,6 @@ use crate::numerics::root::brent;
 const NEWTON_STEPS: usize = 20;
 /// Flows that agree to this share of the largest count as settled where rounding lets no more.
 const GOT_THERE: f64 = 1e-9;
-/// First step of a secant, as a share of its bracket.
-const SECANT: f64 = 1e-6;
 /// A grade this far above the outlet is taken for any higher one `[m]`.
 const HIGHEST: f64 = 1000.0;
 /// A line is thin where siphons left alone would give it more than so many times what it carries.
@@ -42,32 +40,35 @@ impl DrainLineLaw {
         for &(bed, _) in &self.beds {
             free[bed] = demand(bed, outlets[bed]);
         }
-        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
-        let mut state = self.grades(&free, sump_level, &mut grades);
         let mut siphons = Siphons {
             demand,
             outlets,
-            least: Vec::new(),
-            most: Vec::new(),
+            least: free.clone(),
+            most: free,
             held: Vec::new(),
         };
+        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
+        let as_before = self.settle_as_before(sump_level, &mut siphons, flows, tails, &mut grades);
+        if let Some(state) = as_before {
+            self.tell_tails(outlets, &grades, tails);
+            return state;
+        }
+        let mut state = self.grades(&siphons.most, sump_level, &mut grades);
         // Without any of them held back the grades are the highest they can be.
-        siphons.least = free.clone();
         for &(bed, _) in self
             .beds
             .iter()
             .filter(|one| grades[one.0] > outlets[one.0])
         {
             let given = siphons.against(bed, grades[bed]);
-            if given < free[bed] {
+            if given < siphons.most[bed] {
                 siphons.least[bed] = given;
                 siphons.held.push(bed);
             }
         }
         if siphons.held.is_empty() {
-            flows.copy_from_slice(&free);
+            flows.copy_from_slice(&siphons.most);
         } else {
-            siphons.most = free;
             state = if siphons.held.len() > 1 && state.flow > THIN * self.capacity {
                 self.settle_thin(sump_level, &siphons, flows, tails, &mut grades)
             } else {
@@ -76,8 +77,54 @@ impl DrainLineLaw {
                     .unwrap_or_else(|| self.search(sump_level, &siphons, flows, &mut grades))
             };
         }
+        self.tell_tails(outlets, &grades, tails);
+        state
+    }
+
+    fn tell_tails(&self, outlets: &[f64], grades: &[f64], tails: &mut [f64]) {
         for &(bed, _) in &self.beds {
             tails[bed] = grades[bed].max(outlets[bed]);
+        }
+    }
+
+    /// Settles with the line holding back what it held back a moment ago; how it then stands, if it
+    /// got there and holds back nothing else, for then there is no other way for it to stand.
+    fn settle_as_before(
+        &self,
+        sump_level: f64,
+        siphons: &mut Siphons,
+        flows: &mut [f64],
+        tails: &[f64],
+        grades: &mut [f64],
+    ) -> Option<LineState> {
+        let on_line = || self.beds.iter().map(|one| one.0);
+        let total: f64 = on_line().map(|bed| siphons.most[bed]).sum();
+        if total > THIN * self.capacity {
+            return None;
+        }
+        for bed in on_line() {
+            if tails[bed] > siphons.outlets[bed] && flows[bed] != 0.0 {
+                siphons.least[bed] = f64::NEG_INFINITY;
+                siphons.held.push(bed);
+            }
+        }
+        if siphons.held.is_empty() {
+            return None;
+        }
+        let before = flows.to_vec();
+        let state = self
+            .relax_from_before(sump_level, siphons, flows, grades)
+            .filter(|_| {
+                on_line().all(|bed| {
+                    siphons.least[bed] == f64::NEG_INFINITY
+                        || grades[bed] <= siphons.outlets[bed]
+                        || siphons.against(bed, grades[bed]) >= siphons.most[bed]
+                })
+            });
+        if state.is_none() {
+            flows.copy_from_slice(&before);
+            siphons.least.copy_from_slice(&siphons.most);
+            siphons.held.clear();
         }
         state
     }
@@ -92,17 +139,14 @@ impl DrainLineLaw {
         grades: &mut [f64],
     ) -> Option<LineState> {
         siphons.knows(flows).then_some(())?;
-        flows.copy_from_slice(&siphons.within(flows));
+        siphons.bring_within(flows);
         match *siphons.held {
             [bed] => self.relax_alone(sump_level, siphons, bed, flows, grades),
-            _ => {
-                let settled = self.relax(sump_level, siphons, flows);
-                settled.then(|| self.grades(flows, sump_level, grades))
-            }
+            _ => self.relax(sump_level, siphons, flows, grades),
         }
     }
 
-    /// The secant's rule on the flow of the only bed held back, inside its bracket; how the line then
+    /// Newton's rule on the flow of the only bed held back, inside its bracket; how the line then
     /// stands, if it got there.
     fn relax_alone(
         &self,
@@ -113,41 +157,36 @@ impl DrainLineLaw {
         grades: &mut [f64],
     ) -> Option<LineState> {
         let (mut low, mut high) = (siphons.least[bed], siphons.most[bed]);
-        let close = self.agreement * high.abs().max(low.abs());
-        let from = flows[bed];
-        let mut at = |q: f64| {
-            flows[bed] = q;
-            let state = self.grades(flows, sump_level, grades);
-            (q - siphons.against(bed, grades[bed]), state)
-        };
-        let mut q = from;
-        let (mut miss, mut state) = at(from);
-        let hair = -SECANT * (high - low) * miss.signum();
-        let mut slope = f64::NAN;
+        let largest = high.abs().max(siphons.most_back(flows));
+        let mut feet = Vec::with_capacity(self.junctions.len());
+        let mut last = None;
         for _ in 0..NEWTON_STEPS {
-            if miss.abs() <= close {
+            feet.clear();
+            let state = self.climb(flows, sump_level, grades, |foot| feet.push(foot));
+            let (q, grade) = (flows[bed], grades[bed]);
+            let given = siphons.against(bed, grade);
+            let miss = q - given;
+            if miss.abs() <= self.agreement * largest {
                 return Some(state);
             }
+            last = (miss.abs() <= GOT_THERE * largest).then_some(state);
             if miss > 0.0 {
                 high = q;
             } else {
                 low = q;
             }
-            if slope.is_nan() {
-                slope = (at(q + hair).0 - miss) / hair;
-            }
             // The grade rises with the flow, and the siphon gives no more against a higher one.
-            let mut next = q - miss / slope.max(1.0);
+            let back = siphons.gain(bed, grade, given) * self.own_slope(bed, sump_level, &feet);
+            let mut next = q - miss / (1.0 - back).max(1.0);
             if !(next >= low && next <= high) {
                 next = 0.5 * (low + high);
             }
-            let there = at(next);
-            if next != q {
-                slope = (there.0 - miss) / (next - q);
+            if !next.is_finite() {
+                return None;
             }
-            (q, (miss, state)) = (next, there);
+            flows[bed] = next;
         }
-        (miss.abs() <= GOT_THERE * close / self.agreement).then_some(state)
+        last
     }
 
     /// Settles from where the line would hold nothing back, one siphon alone by its bracket; how the
@@ -160,49 +199,55 @@ impl DrainLineLaw {
         grades: &mut [f64],
     ) -> Option<LineState> {
         flows.copy_from_slice(&siphons.most);
-        let settled = if let [bed] = *siphons.held {
-            let alone = |q: f64| {
-                flows[bed] = q;
-                let _ = self.grades(flows, sump_level, grades);
-                q - siphons.against(bed, grades[bed])
-            };
-            let root = brent(alone, siphons.least[bed], siphons.most[bed], 1e-16);
-            flows[bed] = root.unwrap_or(siphons.most[bed]);
-            root.is_ok()
-        } else {
-            self.relax(sump_level, siphons, flows)
+        let [bed] = *siphons.held else {
+            return self.relax(sump_level, siphons, flows, grades);
         };
-        settled.then(|| self.grades(flows, sump_level, grades))
+        let alone = |q: f64| {
+            flows[bed] = q;
+            let _ = self.grades(flows, sump_level, grades);
+            q - siphons.against(bed, grades[bed])
+        };
+        let root = brent(alone, siphons.least[bed], siphons.most[bed], 1e-16).ok()?;
+        flows[bed] = root;
+        Some(self.grades(flows, sump_level, grades))
     }
 
-    /// Newton on the flows of the beds held back, the grades being what these make them;
-    /// whether it got there.
-    fn relax(&self, sump_level: f64, siphons: &Siphons, flows: &mut [f64]) -> bool {
+    /// Newton on the flows of the beds held back, the grades being what these make them; how the
+    /// line then stands, if it got there.
+    fn relax(
+        &self,
+        sump_level: f64,
+        siphons: &Siphons,
+        flows: &mut [f64],
+        grades: &mut [f64],
+    ) -> Option<LineState> {
         // What a thin line would push up if nothing gave way is no measure of anything.
         let largest = match siphons.largest(&siphons.most) {
             free if free > 0.0 => free,
-            _ => siphons.largest(&siphons.least),
+            _ => siphons.most_back(flows),
         };
         let close = self.agreement * largest;
         let at = |flows: &[f64]| {
             let mut grades = vec![f64::NEG_INFINITY; flows.len()];
-            let _ = self.grades(flows, sump_level, &mut grades);
-            Guess::new(siphons, flows.to_vec(), grades)
+            let mut feet = Vec::with_capacity(self.junctions.len());
+            let state = self.climb(flows, sump_level, &mut grades, |foot| feet.push(foot));
+            (Guess::new(siphons, flows.to_vec(), grades), feet, state)
         };
         let mut now = at(flows);
         for _ in 0..NEWTON_STEPS {
-            if now.largest_miss() <= close {
+            let (guess, feet, _) = &now;
+            if guess.largest_miss() <= close {
                 break;
             }
-            let change = self.newton_step(sump_level, siphons, &now, largest);
+            let change = self.newton_step(sump_level, siphons, guess, feet);
             let mut share = 1.0;
             let better = loop {
                 for &bed in &siphons.held {
-                    let next = now.flows[bed] + share * change.flows[bed];
+                    let next = guess.flows[bed] + share * change.flows[bed];
                     flows[bed] = next.clamp(siphons.least[bed], siphons.most[bed]);
                 }
                 let next = at(flows);
-                if next.norm() < (1.0 - 1e-4 * share) * now.norm() {
+                if next.0.norm() < (1.0 - 1e-4 * share) * guess.norm() {
                     break Some(next);
                 }
                 share *= 0.5;
@@ -215,8 +260,10 @@ impl DrainLineLaw {
                 None => break,
             }
         }
-        flows.copy_from_slice(&now.flows);
-        now.largest_miss() <= GOT_THERE * largest
+        let (guess, _, state) = now;
+        flows.copy_from_slice(&guess.flows);
+        grades.copy_from_slice(&guess.grades);
+        (guess.largest_miss() <= GOT_THERE * largest).then_some(state)
     }
 
     /// One grade for all beds, at which nothing is left to go out.

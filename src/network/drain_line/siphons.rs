@@ -7,7 +7,7 @@ use crate::numerics::effort;
 pub(super) struct Siphons<'a> {
     pub(super) demand: &'a dyn Fn(usize, f64) -> f64,
     pub(super) outlets: &'a [f64],
-    /// With the line at its highest and empty `[m3/s]`.
+    /// With the line at its highest, minus infinity where that is not known, and empty `[m3/s]`.
     pub(super) least: Vec<f64>,
     pub(super) most: Vec<f64>,
     /// Beds that the line holds back.
@@ -21,14 +21,16 @@ impl Siphons<'_> {
         (self.demand)(bed, grade.max(self.outlets[bed]))
     }
 
-    /// The flows of a moment ago, `flows` by bed, brought within what these siphons can give; of those
-    /// that are not held back, what they give `[m3/s]`.
-    pub(super) fn within(&self, flows: &[f64]) -> Vec<f64> {
-        let mut within = self.most.clone();
-        for &bed in &self.held {
-            within[bed] = flows[bed].clamp(self.least[bed], self.most[bed]);
+    /// Brings the flows of a moment ago, `flows` by bed, within what these siphons can give; those
+    /// that are not held back to what they give `[m3/s]`.
+    pub(super) fn bring_within(&self, flows: &mut [f64]) {
+        for (bed, flow) in flows.iter_mut().enumerate() {
+            *flow = if self.held.contains(&bed) {
+                flow.clamp(self.least[bed], self.most[bed])
+            } else {
+                self.most[bed]
+            };
         }
-        within
     }
 
     /// Whether anything is known of a moment ago.
@@ -39,6 +41,17 @@ impl Siphons<'_> {
     /// What beds that join at one place give together `[m3/s]`.
     pub(super) fn together(&self, beds: &[(usize, f64)], grade: f64) -> f64 {
         beds.iter().map(|&(bed, _)| self.against(bed, grade)).sum()
+    }
+
+    /// The largest that the line could push up, or, where that is not known, of `flows` by bed
+    /// `[m3/s]`.
+    pub(super) fn most_back(&self, flows: &[f64]) -> f64 {
+        let back = self.largest(&self.least);
+        if back.is_finite() {
+            back
+        } else {
+            self.largest(flows)
+        }
     }
 
     /// The largest of the flows `by_bed` that the line holds back `[m3/s]`.

@@ -34,11 +34,14 @@ impl DrainLineLaw {
         grades: &mut [f64],
     ) -> LineState {
         let known = siphons.knows(flows);
-        let next = siphons.within(flows);
-        flows.copy_from_slice(&next);
+        siphons.bring_within(flows);
         let settled = known.then(|| {
             let near = self.near(sump_level, siphons, flows, tails);
-            self.settle_from(sump_level, siphons, Guess::new(siphons, next, near))
+            self.settle_from(
+                sump_level,
+                siphons,
+                Guess::new(siphons, flows.to_vec(), near),
+            )
         });
         let settled = settled.flatten().or_else(|| {
             let _ = self.search(sump_level, siphons, flows, grades);
@@ -83,7 +86,7 @@ impl DrainLineLaw {
         let (mut share, mut best) = (1.0_f64, f64::INFINITY);
         for step in 0..STEPS {
             let largest = siphons.largest(&now.flows).max(LEAST_FLOW);
-            let change = self.newton_step(sump_level, siphons, &now, largest);
+            let change = self.newton_step(sump_level, siphons, &now, &self.feet(sump_level, &now));
             let moved = siphons.largest(&change.flows) / largest;
             let risen = siphons.largest(&change.grades);
             if moved < CLOSE.0 && risen < CLOSE.1 {
