@@ -247,24 +247,28 @@ fn what_is_settled_does_not_hang_on_what_was_a_moment_ago() {
             let strength = if giving.len() == 1 { 6e-3 } else { 1.3e-3 };
             f64::from(u8::from(giving.contains(&i))) * strength * head.max(0.0).sqrt()
         };
-        let from = |flow: f64| {
-            let (mut flows, mut tails) = ([flow; 4], [0.0; 4]);
+        let from = |flow: f64, held: u32| {
+            let tail = |i: usize| f64::from(held >> i & 1) * 0.9;
+            let (mut flows, mut tails) = ([flow; 4], [0, 1, 2, 3].map(tail));
             let _ = law.settle(0.3, &outlets, &demand, &mut flows, &mut tails);
             (flows, tails)
         };
-        let (flows, tails) = from(0.0);
+        let (flows, tails) = from(0.0, 0);
         assert!(giving.iter().all(|&i| flows[i] < demand(i, outlets[i])));
         for flow in [1e-9, 1e-5, 4e-4, 2e-3, 0.1] {
-            let (again, there) = from(flow);
-            for i in 0..4 {
-                assert!(
-                    (again[i] - flows[i]).abs() < 2e-15,
-                    "{giving:?} {flow}: {again:?} {flows:?}"
-                );
-                assert!(
-                    (there[i] - tails[i]).abs() < 1e-11,
-                    "{giving:?} {flow}: {there:?} {tails:?}"
-                );
+            // Each bed held back a moment ago, or not.
+            for held in 0..16 {
+                let (again, there) = from(flow, held);
+                for i in 0..4 {
+                    assert!(
+                        (again[i] - flows[i]).abs() < 2e-15,
+                        "{giving:?} {flow} {held}: {again:?} {flows:?}"
+                    );
+                    assert!(
+                        (there[i] - tails[i]).abs() < 1e-11,
+                        "{giving:?} {flow} {held}: {there:?} {tails:?}"
+                    );
+                }
             }
         }
     }
