@@ -74,7 +74,7 @@ pub fn uniform_depth(d: f64, full: f64, q: f64) -> f64 {
 }
 
 /// Change of [`uniform_depth`] with the flow `[s/m2]`: what Newton's rule needs of it, to a
-/// thousandth. Nothing at rest and where the pipe runs full.
+/// thousandth. Nothing at rest and where the pipe runs full. Valid for any flow.
 pub fn uniform_depth_slope(d: f64, full: f64, q: f64) -> f64 {
     let ratio = q / full;
     if q <= 0.0 || ratio >= CAPACITY_RATIO || full <= 0.0 {
@@ -121,7 +121,7 @@ pub fn critical_depth(d: f64, q: f64) -> f64 {
 }
 
 /// Change of [`critical_depth`] with the flow `[s/m2]`: what Newton's rule needs of it, to a
-/// thousandth. Nothing at rest.
+/// thousandth. Nothing at rest. Valid for any flow.
 pub fn critical_depth_slope(d: f64, q: f64) -> f64 {
     if q <= 0.0 {
         return 0.0;

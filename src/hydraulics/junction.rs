@@ -158,7 +158,7 @@ const LEAST_GAIN: f64 = 1e-6;
 /// How the `rise` `[m]` that [`square_entry_rise`] tells of the same changes with each.
 ///
 /// The momentum balance differentiated, `dM = (A - Q^2 T / (g A^2)) dy + 2 Q / (g A) dQ`. Derived
-/// here; the same range.
+/// here. Valid as that is.
 pub fn square_entry_slopes(d: f64, y: f64, down: f64, up: f64, rise: f64) -> RiseSlopes {
     let up = up.max(0.0);
     if down <= up {

@@ -245,9 +245,10 @@ impl DrainLineLaw {
         let reynolds = size * d / (pipe.area * self.viscosity);
         let (number, gain) = friction_number(reynolds, self.line.run.roughness / d);
         let darcy = number * self.viscosity * self.viscosity / (2.0 * GRAVITY * d * d * d);
-        if darcy > manning {
-            // Of the same number: its own change with the flow, as the share of it.
-            (darcy.copysign(q), darcy * gain * reynolds / (number * size))
+        // At rest, too: the least flow finds this slope.
+        if darcy >= manning {
+            let by_flow = gain * self.viscosity / (2.0 * GRAVITY * d * d * pipe.area);
+            (darcy.copysign(q), by_flow)
         } else {
             rough
         }
@@ -302,12 +303,12 @@ struct Climb<'a> {
     /// Flow and grade where it has come to, above the junctions passed.
     flow: f64,
     grade: f64,
-    last: Stretch,
+    last: Option<Stretch>,
     state: LineState,
 }
 
 /// The last stretch between junctions and its flow.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 struct Stretch {
     flow: f64,
     /// Friction per length `[-]` and its change with the flow `[s/m3]`.
@@ -321,7 +322,6 @@ struct Stretch {
 struct Foot {
     /// Grade above the junction before, or at the outlet `[m]`.
     under: f64,
-    last: Stretch,
     below: Below,
     /// What comes in there `[m3/s]`.
     joining: f64,
@@ -336,13 +336,13 @@ struct Below {
     entry: f64,
     grade: f64,
     depth: f64,
-    flow: f64,
+    stretch: Stretch,
 }
 
 impl Below {
     /// Whether what joins takes of the momentum of what passes.
     fn takes(&self, joining: f64) -> bool {
-        joining > 0.0 && self.entry > 0.0 && self.flow > 0.0
+        joining > 0.0 && self.entry > 0.0 && self.stretch.flow > 0.0
     }
 
     /// Grade just above it, `joining` `[m3/s]` coming in `[m]`.
@@ -350,8 +350,8 @@ impl Below {
         if !self.takes(joining) {
             return self.grade;
         }
-        let up = self.flow - joining;
-        self.grade + self.entry * square_entry_rise(self.bore, self.depth, self.flow, up)
+        let up = self.stretch.flow - joining;
+        self.grade + self.entry * square_entry_rise(self.bore, self.depth, self.stretch.flow, up)
     }
 }
 
@@ -362,7 +362,7 @@ impl<'a> Climb<'a> {
             law,
             flow: total,
             grade: law.outlet_grade(total, sump_level),
-            last: Stretch::default(),
+            last: None,
             state: LineState {
                 flow: total,
                 fill: 0.0,
@@ -386,23 +386,21 @@ impl<'a> Climb<'a> {
         let at = law.junctions[k].at;
         let (pipe, length) = law.stretch(k);
         let q = self.flow;
-        if q == 0.0 {
-            self.last = Stretch::default();
-        } else if self.last.flow != q || (k == 1 && law.is_narrowed()) {
-            self.last = Stretch {
-                flow: q,
-                friction: law.friction(pipe, q),
-                depth: uniform_depth(pipe.bore, pipe.full, q),
-            };
-        }
+        let alike = |last: &Stretch| last.flow == q && !(k == 1 && law.is_narrowed());
+        let stretch = self.last.filter(alike).unwrap_or_else(|| Stretch {
+            flow: q,
+            friction: law.friction(pipe, q),
+            depth: uniform_depth(pipe.bore, pipe.full, q),
+        });
+        self.last = Some(stretch);
         let invert = law.line.invert(at);
-        let grade = (self.grade + self.last.friction.0 * length).max(invert + self.last.depth);
+        let grade = (self.grade + stretch.friction.0 * length).max(invert + stretch.depth);
         Below {
             bore: law.whole.bore,
             entry: law.entry,
             grade,
             depth: grade - invert,
-            flow: q,
+            stretch,
         }
     }
 
@@ -412,7 +410,6 @@ impl<'a> Climb<'a> {
         let below = self.reach(k);
         Foot {
             under,
-            last: self.last,
             below,
             joining,
             grade: below.above(joining),

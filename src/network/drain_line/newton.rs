@@ -114,7 +114,7 @@ impl DrainLineLaw {
             lines[k] = (gain, rest);
             (own, per_grade) = (flow + flow_per_grade * rest, flow_per_grade * gain);
         }
-        let total = feet.first().map_or(0.0, |foot| foot.below.flow);
+        let total = feet.first().map_or(0.0, |foot| foot.below.stretch.flow);
         let outlet = self.outlet_grade_slope(total, sump_level);
         let mut rise = outlet * own / (1.0 - outlet * per_grade);
         let (mut flows, mut grades) = (vec![0.0; gives.len()], vec![0.0; gives.len()]);

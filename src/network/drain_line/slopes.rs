@@ -21,7 +21,8 @@ impl DrainLineLaw {
     /// How the grade above junction `k` changes, which stands as `foot` says.
     pub(super) fn grade_slopes(&self, k: usize, foot: &Foot) -> GradeSlopes {
         let (pipe, length) = self.stretch(k);
-        let Foot { last, below, .. } = foot;
+        let below = &foot.below;
+        let last = &below.stretch;
         // Where uniform flow stands higher than what friction carries up, nothing from below tells.
         let backed_up = below.grade <= foot.under + last.friction.0 * length;
         let (by_under, by_flow) = if backed_up {
@@ -36,9 +37,9 @@ impl DrainLineLaw {
                 by_joining: 0.0,
             };
         }
-        let up = below.flow - foot.joining;
+        let up = last.flow - foot.joining;
         let rise = (foot.grade - below.grade) / below.entry;
-        let entry = square_entry_slopes(below.bore, below.depth, below.flow, up, rise);
+        let entry = square_entry_slopes(below.bore, below.depth, last.flow, up, rise);
         let through = 1.0 + below.entry * entry.by_depth;
         GradeSlopes {
             by_under: by_under * through,
@@ -49,7 +50,7 @@ impl DrainLineLaw {
 
     /// How the grade of `bed` changes with its own flow alone, the line standing as `feet` say `[s/m2]`.
     pub(super) fn own_slope(&self, bed: usize, sump_level: f64, feet: &[Foot]) -> f64 {
-        let total = feet.first().map_or(0.0, |foot| foot.below.flow);
+        let total = feet.first().map_or(0.0, |foot| foot.below.stretch.flow);
         let mut slope = self.outlet_grade_slope(total, sump_level);
         for (k, (foot, junction)) in feet.iter().zip(&self.junctions).enumerate() {
             let each = self.grade_slopes(k, foot);

@@ -139,9 +139,7 @@ impl Words<'_> {
             Change::CheckValve(true) => "fit a check valve over the pump".into(),
             Change::CheckValve(false) => "take the check valve over the pump out".into(),
             Change::SealEntries(true) => {
-                "seal the pipes into the sump's wall, each with a bulkhead fitting, or bring them \
-                 in over its rim"
-                    .into()
+                "seal the pipes into the sump's wall, each with a bulkhead fitting".into()
             }
             Change::SealEntries(false) => "leave the pipes through the sump's wall unsealed".into(),
             Change::Vent(true) => "open the drain line to the air".into(),
