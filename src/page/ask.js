@@ -287,7 +287,8 @@ const unitOf = (text) => /[^\d\s.,/-].*$/.exec(text)?.[0] || "";
 
 // The quick check of a cause is answered where it is asked.
 function checks(answer, list, again) {
-  const answered = (one, yes) => { if (yes == null) delete asked.checks[one.key]; else asked.checks[one.key] = yes; remember(); again(); goTo("ask-answer"); };
+  // A plan begins with what a check has found: it is of other answers now.
+  const answered = (one, yes) => { if (yes == null) delete asked.checks[one.key]; else asked.checks[one.key] = yes; dropPlan(); remember(); again(); goTo("ask-answer"); };
   const choice = (one) => { const button = (says, yes) => make("button", { type: "button", "aria-pressed": asked.checks[one.key] === yes, onclick: () => answered(one, yes) }, says); return [button("Yes", true), button("No", false)]; };
   for (const section of answer.querySelectorAll('[data-ask^="suspect-"]')) {
     const text = section.textContent.toLowerCase(), one = list.causes.find((cause) => cause.check && text.includes(cause.check.toLowerCase()));

@@ -60,6 +60,10 @@ async function findCut() {
   remember();
 }
 $("find-cut").addEventListener("click", findCut);
+function dropCut() {
+  $("cut-answer").replaceChildren();
+  for (const id of ["print-cut", "put-cut"]) $(id).hidden = true;
+}
 $("print-cut").addEventListener("click", () => {
   document.body.classList.add("sheets");
   print();

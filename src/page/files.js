@@ -55,9 +55,8 @@ async function opening(name, text) {
   takeForm(text);
   // What is still looked for is of what was open before.
   for (const engine of slow.values()) engine.end();
-  $("find-plan").disabled = false;
-  $("plan-answer").replaceChildren();
-  $("cut-answer").replaceChildren();
+  dropPlan();
+  dropCut();
   await answered();
   await toldAgain();
   await wishedAgain();

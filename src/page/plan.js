@@ -36,6 +36,11 @@ async function findPlan() {
   remember();
 }
 $("find-plan").addEventListener("click", findPlan);
+function dropPlan() {
+  $("find-plan").disabled = false;
+  $("plan-answer").replaceChildren();
+  $("plan").classList.remove("answered");
+}
 
 // A step that was undone elsewhere, or did not come about, can be tried again.
 function triesAnew() {

@@ -4,6 +4,7 @@ use crate::garden::{Draw, WrongSize, broken, judged, passes, working};
 use crate::{SEEDS, changes_of, plan_of};
 use ebbwright::assessment::{CheckId, Status, Subject};
 use ebbwright::model::{BedPart, Change, Duration, Level, Quantity, System, Vessel};
+use ebbwright::scenario;
 use ebbwright::study::mend::{Judged, Plan, Step};
 
 /// Plans of broken gardens that work, with the gardens.
@@ -200,4 +201,50 @@ fn a_bed_that_never_fills_is_judged_by_where_its_water_will_stand() {
     let check = dry(&starved);
     assert_ne!(check.status, Status::Pass, "{check:#?}");
     assert!((check.value - dry(&fed).value).abs() < 0.02, "{check:#?}");
+}
+
+/// Two beds over a drum that stands, their drains through its wall; water enough for neither. Invented.
+const CELLAR: &str = r#"
+sump = { shape = { upright-cylinder = { diameter = "58 cm", depth = "88 cm" } }, floor = "0 cm", start-level = "40 cm", overflow-level = "88 cm" }
+pump = { intake-level = "5 cm", box = { shut-off-head = "3.5 m", open-flow = "3000 L/h" } }
+supply = { pipe = { bore = "25 mm", length = "4 m" }, fittings = { elbow-90 = 3 } }
+
+[every-bed]
+floor = "95 cm"
+shape = { box = { length = "100 cm", width = "60 cm", depth = "32 cm" } }
+media = { depth = "29 cm", void = "40 %" }
+inlet = { level = "132 cm", pipe = { bore = "25 mm", length = "30 cm" }, valve = { ball = "25 %" } }
+standpipe = { bore = "25 mm", length = "22 cm" }
+bell = { bore = "75 mm", clearance = "2 cm", slots = { count = 6, width = "10 mm", height = "25 mm" } }
+drain = { outlet = "55 cm", length = "62 cm", fittings = { elbow-90 = 1 }, into = "sump" }
+
+[[bed]]
+name = "window"
+
+[[bed]]
+name = "wall"
+"#;
+
+// The plan filled the sump to over the holes, which the check beside it called a leak.
+#[test]
+fn water_stays_under_the_holes_in_the_sumps_wall_where_there_is_room() {
+    let system = scenario::parse(CELLAR, "cellar.toml").unwrap().system;
+    let plan = plan_of(&system);
+    assert!(plan.works(), "{:#?}", plan.steps);
+    let fills = |change: &Change| {
+        matches!(
+            change,
+            Change::Set {
+                what: Quantity::Level(Vessel::Sump, Level::Start),
+                ..
+            }
+        )
+    };
+    assert!(
+        changes_of(&plan, None).iter().any(fills),
+        "{:#?}",
+        plan.steps
+    );
+    let check = plan.after.check(CheckId::SumpEntry, Subject::Sump).unwrap();
+    assert_eq!(check.status, Status::Pass, "{:#?}", plan.steps);
 }

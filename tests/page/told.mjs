@@ -179,6 +179,22 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       await tab.click("#find-plan");
       await tab.waitForSelector("#plan-answer [data-plan]", { timeout: 120_000 });
       holds(/First what the check at/.test(await tab.textContent("#plan-answer")), (await tab.textContent("#plan-answer")).slice(0, 300));
+      // An answer taken back is in no plan.
+      await tab.click("#checked button");
+      await tab.waitForFunction(() => !document.querySelector("#checked"), null, { timeout: 120_000 });
+      equal(await tab.textContent("#plan-answer"), "", "a plan of an answer that was taken back");
+    },
+
+    // Buttons to print and put in stood under sheets that were gone.
+    async sheets_of_what_was_open_before_leave_no_button() {
+      const tab = await opened("one-bed-lying-drum");
+      await tab.click("#find-cut");
+      await tab.waitForSelector("#put-cut:visible", { timeout: 120_000 });
+      const file = join(out, "tubs.toml");
+      writeFileSync(file, TUBS);
+      await tab.setInputFiles("#open", file);
+      await tab.waitForFunction(() => !document.querySelector("#cut-answer .sheet"), null, { timeout: 60_000 });
+      equal(await tab.locator("#print-cut:visible, #put-cut:visible").count(), 0, "buttons without sheets");
     },
 
     async a_drum_is_chosen_by_its_name() {

@@ -2,7 +2,8 @@
 
 use super::super::sizes;
 use super::{Ask, Move};
-use crate::model::{BedPart, Change, Level, PumpPart, Quantity, TopOffPart, Vessel};
+use crate::assessment::{CheckId, Subject, Why};
+use crate::model::{BedPart, Change, Level, PumpPart, Quantity, System, TopOffPart, Vessel};
 use crate::study::absorb::fill_range;
 
 /// Where in its range a level is filled to: off the low end first, since water is lost.
@@ -21,9 +22,16 @@ const UNDER_BRIM: f64 = 0.02;
 const START: Quantity = Quantity::Level(Vessel::Sump, Level::Start);
 const OVERFLOW: Quantity = Quantity::Level(Vessel::Sump, Level::Overflow);
 
-/// Water to between the least and the most that volumes allow, with the float valve along.
+/// Water to between the least and the most that volumes allow, with the float valve along; where
+/// there is room for it, under the holes in the sump's wall.
 pub(super) fn fill(ask: &Ask) -> Vec<Move> {
-    let range = fill_range(ask.system, &ask.judged.run).range();
+    let range_of = |system: &System| fill_range(system, &ask.judged.run).range();
+    let under_holes = lowest_hole(ask).and_then(|hole| {
+        let mut leaky = ask.system.clone();
+        leaky.sump.overflow_level = leaky.sump.overflow_level.min(hole);
+        range_of(&leaky)
+    });
+    let range = under_holes.or_else(|| range_of(ask.system));
     let sump = &ask.system.sump;
     let step = sizes::level_grain(ask.units);
     let mut moves = Vec::new();
@@ -37,6 +45,18 @@ pub(super) fn fill(ask: &Ask) -> Vec<Move> {
         }
     }
     moves
+}
+
+/// Lower edge of the lowest hole that pipes may need in the sump's wall and that nothing seals `[m]`.
+fn lowest_hole(ask: &Ask) -> Option<f64> {
+    let check = ask
+        .judged
+        .assessment
+        .check(CheckId::SumpEntry, Subject::Sump)?;
+    match &check.why {
+        Why::SumpEntry(why) if !why.sealed => Some(why.lowest),
+        _ => None,
+    }
 }
 
 pub(super) fn moves(ask: &Ask) -> Vec<Move> {
