@@ -223,6 +223,10 @@ name = "window"
 
 [[bed]]
 name = "wall"
+shape = { box = { length = "80 cm", width = "60 cm", depth = "30 cm" } }
+media = { depth = "27 cm" }
+standpipe = { length = "21 cm" }
+inlet = { valve = { ball = "13 %" } }
 "#;
 
 // The plan filled the sump to over the holes, which the check beside it called a leak.
