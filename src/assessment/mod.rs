@@ -33,6 +33,7 @@ mod reach;
 mod status;
 mod verdict;
 mod volumes;
+mod ways_in;
 mod window;
 
 pub use adviser::{Adviser, fixes};
@@ -49,6 +50,7 @@ pub use notes::{AfterBreak, Kept, Note, PrimingLever};
 pub use status::{BedVerdict, CheckId, CheckUnit, Status, Subject, SumpBounds, Verdict};
 pub use verdict::Assessment;
 pub use volumes::{BedReach, SumpVolumes, sump_volumes};
+pub use ways_in::open_hole;
 
 use crate::model::System;
 use crate::simulation::Run;

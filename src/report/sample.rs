@@ -345,6 +345,11 @@ fn why(id: CheckId, [value, limit, margin]: [f64; 3]) -> Why {
             lost: None,
             topped_up: false,
             seen: SumpSeen::RoseTo(value),
+            hole: None,
+            by_hole: false,
+            filled: value,
+            from_supply: 0.0,
+            from_beds: 0.0,
         }),
         CheckId::Breaks => Why::Breaks(BreaksWhy {
             inflow: value,

@@ -127,7 +127,7 @@ impl Topic {
             CheckId::CrownPressure => format!("pressure under the cap of {name}"),
             CheckId::Period => format!("time from flood to flood of {name}"),
             CheckId::PumpCover => "water over the pump's intake".to_owned(),
-            CheckId::SumpHigh => "room under the sump's overflow".to_owned(),
+            CheckId::SumpHigh => "room under where the sump spills".to_owned(),
             CheckId::DrainLine if subject == Subject::LineSlope => {
                 "slope of the drain line".to_owned()
             }

@@ -37,12 +37,7 @@ const HUSBANDRY: &str = "informs or warns: husbandry advice decides";
 const HOLES: &str = "no shipped sump is holed over its water: tests/verdicts/entry.rs";
 
 /// Statuses that a check has not got, and why.
-const NEVER: [(CheckId, Status, &str); 10] = [
-    (
-        CheckId::SumpHigh,
-        Status::Warn,
-        "bounds from volumes hold or do not",
-    ),
+const NEVER: [(CheckId, Status, &str); 9] = [
     (
         CheckId::Headroom,
         Status::Warn,

@@ -5,7 +5,9 @@ use crate::fixes::{find, judge, mended};
 use crate::support;
 use ebbwright::assessment::{CheckId, Status};
 use ebbwright::hydraulics::vessel::VesselShape;
-use ebbwright::model::System;
+use ebbwright::model::{Change, Level, Quantity, System, Vessel};
+use ebbwright::report::change_words;
+use ebbwright::scenario;
 use ebbwright::units::UnitSystem::Metric;
 
 /// A bed at 1.0 m whose drain ends `outlet` over the room's floor, over a sump with its rim at
@@ -93,3 +95,86 @@ fn a_drowned_hole_fails_where_nothing_goes_over_the_rim() {
         "{text}"
     );
 }
+
+// The sump's own check and the answer on a power cut reckoned with the rim and passed, over a hole.
+#[test]
+fn a_power_cut_is_held_against_the_lowest_hole_where_that_spills_first() {
+    let seal = |system: &System, before| {
+        mended(system, CheckId::SumpHigh, "sump", before, "seal the pipes");
+    };
+    let mut over = drum(0.70, 0.90, 0.72);
+    over.sump.overflow_level = 0.88;
+    seal(&over, Status::Warn);
+    let mut through = drum(0.70, 1.10, 0.72);
+    through.sump.overflow_level = 1.08;
+    seal(&through, Status::Fail);
+    let high = |system: &System| find(&judge(system, Metric), CheckId::SumpHigh, "sump").clone();
+    let text = high(&through).because;
+    assert!(text.contains("it spills there"), "{text}");
+    // It is short of the hole by as much as the check of the hole itself says.
+    let (_, value, _) = told(&through).unwrap();
+    assert!((high(&through).value - value).abs() < 1e-9, "{value}");
+    let mut under = drum(0.70, 0.90, 0.40);
+    under.sump.overflow_level = 0.88;
+    let check = high(&under);
+    assert_eq!(check.status, Status::Pass, "{check:?}");
+    assert!(check.because.contains("under the lowest hole"), "{check:?}");
+    under.sump.sealed_entries = true;
+    let text = high(&under).because;
+    assert!(!text.contains("lowest hole"), "{text}");
+}
+
+// By hand: 20 m of 20 mm pipe hold 6.28 L, and with the beds empty nothing else comes back.
+#[test]
+fn what_comes_back_once_the_pump_stops_is_told() {
+    let system = scenario::parse(SUPPLY, "supply.toml").unwrap().system;
+    let holds = 20.0 * std::f64::consts::PI * 0.01_f64.powi(2);
+    let found = judge(&system, Metric);
+    let text = &find(&found, CheckId::SumpHigh, "sump").because;
+    assert!(
+        text.contains("come 6.28 L out of the supply pipes") && (holds - 6.28e-3).abs() < 5e-6,
+        "{text}"
+    );
+    let mut kept = system;
+    kept.pump.check_valve = true;
+    let found = judge(&kept, Metric);
+    let text = &find(&found, CheckId::SumpHigh, "sump").because;
+    assert!(!text.contains("supply pipes"), "{text}");
+}
+
+#[test]
+fn beside_a_level_to_fill_to_stands_the_hole_that_its_water_must_not_reach() {
+    let fill = |system: &System, to| {
+        let level = Quantity::Level(Vessel::Sump, Level::Start);
+        change_words(&Change::set(level, to), system, Metric).to_string()
+    };
+    let mut system = drum(0.70, 1.10, 0.40);
+    let under = fill(&system, 0.50);
+    assert!(
+        under.contains("has to stay under the lowest hole, at 0."),
+        "{under}"
+    );
+    let over = fill(&system, 0.80);
+    assert!(over.contains("seal the holes first"), "{over}");
+    // What is described need not be what stands in it now.
+    assert!(under.contains("more than at 0.400 m"), "{under}");
+    system.sump.sealed_entries = true;
+    let sealed = fill(&system, 0.80);
+    assert!(!sealed.contains("hole"), "{sealed}");
+}
+
+const SUPPLY: &str = r#"
+sump = { shape = { box = { length = "1 m", width = "1 m", depth = "0.6 m" } }, floor = "0 m", start-level = "40 cm", overflow-level = "55 cm" }
+pump = { intake-level = "5 cm", box = { shut-off-head = "3.5 m", open-flow = "3000 L/h" } }
+supply = { pipe = { bore = "20 mm", length = "20 m" } }
+
+[[bed]]
+name = "only"
+floor = "1 m"
+shape = { box = { length = "100 cm", width = "60 cm", depth = "32 cm" } }
+media = { depth = "29 cm", void = "40 %" }
+inlet = { level = "137 cm", pipe = { bore = "20 mm", length = "0 cm" } }
+standpipe = { bore = "25 mm", length = "22 cm" }
+bell = { bore = "75 mm", clearance = "2 cm", slots = { count = 6, width = "10 mm", height = "25 mm" } }
+drain = { outlet = "65 cm", length = "62 cm", into = "sump" }
+"#;

@@ -3,7 +3,7 @@
 use crate::answer::absorb::{AbsorbReport, keys};
 use crate::answer::oxygen::until_low;
 use crate::answer::{At, Figure, account, status_key};
-use crate::assessment::SumpBounds;
+use crate::assessment::{SumpBounds, open_hole};
 use crate::hydraulics::vessel::VesselShape;
 use crate::study::absorb::{
     FillRange, Smallest, Stance, Standing, VesselKind, bed_swing, freeboard_level, nearest_run,
@@ -86,6 +86,8 @@ impl AbsorbReport<'_> {
             at.figure(&keys::SWING, bed_swing(system, &volumes.beds)),
             at.figure(&keys::LACKING, self.lacking()),
         ]);
+        let hole = open_hole(system);
+        all.extend(hole.map(|hole| at.figure(&keys::HOLE, hole.level)));
         let raise = self.raise_float_valve();
         all.extend(raise.map(|by| at.figure(&keys::RAISE, by)));
         all.extend(self.float_valve.map(|level| at.figure(&keys::VALVE, level)));

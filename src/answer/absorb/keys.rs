@@ -52,6 +52,7 @@ keys! { pub(super) SUMP_OF:
     LACKING = Key::new("lacking_m3", Kind::Volume, "Water that moves and finds no room between the pump's cover and the freeboard.");
     FREEBOARD = Key::new("freeboard_level_m", Kind::Elevation, "Where the freeboard begins.");
     OVERFLOW = Key::new("overflow_level_m", Kind::Elevation, "The overflow.");
+    HOLE = Key::new("lowest_open_hole_m", Kind::Elevation, "Lower edge of the lowest hole that pipes may need in its wall, if nothing seals it: where it spills then; fills stay under it where they can.").absent("every pipe ends over its rim, or the holes are sealed");
     FREE_VOLUME = Key::new("free_volume", Kind::Part, "Room above and water below the start level.");
     FILL = Key::new("fill", Kind::Part, "Start levels that keep both bounds.");
     VALVE = Key::new("float_valve_m", Kind::Elevation, "The float valve as it is.").absent("there is none");

@@ -149,6 +149,11 @@ impl AbsorbReport<'_> {
             (Status::Pass, _) => {
                 "The sump takes all that beds and pipes can do to it, a power cut included.".into()
             }
+            (Status::Warn, _) if spilling.is_empty() => said!(
+                "The sump takes it, but its water may rise over the lowest hole in its wall: seal what comes \
+                 in there, or fill it to {}.",
+                fill
+            ),
             (Status::Warn, _) => said!(
                 "The sump takes it only as long as no water leaves over a wall: {} may overflow.",
                 spilling

@@ -3,7 +3,7 @@
 use crate::answer::absorb::{AbsorbReport, keys, up};
 use crate::answer::sentence::keyed;
 use crate::answer::{At, Figure, Key, Row, Text, account, between, said};
-use crate::assessment::{Assessment, Check, CheckId, Status, SumpBounds};
+use crate::assessment::{Assessment, Check, CheckId, Status, SumpBounds, open_hole};
 use crate::model::Sump;
 use crate::report::{Say, shape_words};
 use crate::study::absorb::{bed_swing, freeboard_level};
@@ -14,6 +14,25 @@ const SAME: f64 = 5e-5;
 const NOTABLE: f64 = 5e-4;
 
 impl AbsorbReport<'_> {
+    /// Where it spills first if pipes come in through its wall, or why that is not asked.
+    fn holes(&self) -> Text {
+        let Some(hole) = open_hole(self.system) else {
+            return match self.system.sump.sealed_entries {
+                true => "sealed, as told".into(),
+                false => "none: every pipe ends over its rim".into(),
+            };
+        };
+        said!(
+            "pipes end under its rim: {} is where it spills, unless the holes are sealed{}; laid on its \
+             side or replaced it has them elsewhere",
+            self.at_sump().figure(&keys::HOLE, hole.level),
+            match hole.certain {
+                true => "",
+                false => " or the pipes come in over the rim",
+            }
+        )
+    }
+
     pub(super) fn sump_rows(&self) -> Vec<Row> {
         let at = self.at_sump();
         let (system, volumes) = (self.system, &self.absorb.volumes);
@@ -79,6 +98,7 @@ impl AbsorbReport<'_> {
                     at.figure(&keys::SWING, bed_swing(system, &volumes.beds))
                 ),
             ),
+            Row::new("Holes", self.holes()),
             Row::new("Fill it to", self.fill(&at.part("fill"), &self.absorb.fill)),
             Row::new("Float valve at", self.valve_words()),
         ];

@@ -4,9 +4,9 @@ use super::{checks, reasons, the_check};
 use crate::answer::account::whole_range;
 use crate::answer::{Kind, Text, said};
 use crate::assessment::why::{PumpCoverWhy, SumpSeen};
-use crate::assessment::{Check, CheckId, Status, Why};
+use crate::assessment::{Check, CheckId, Status, Why, open_hole};
 use crate::report::Topic;
-use crate::report::{Report, bed_name, bed_names, merged};
+use crate::report::{Report, bed_name, bed_names, comes_back, hole, merged};
 use crate::units::DAY;
 
 type Said = Option<(Status, Text)>;
@@ -15,7 +15,17 @@ type Said = Option<(Status, Text)>;
 pub(super) fn sump(report: &Report) -> Said {
     let say = report.say();
     let low = |why: &PumpCoverWhy| say.elevation("low", why.low);
-    let spills = || say.elevation("overflow", report.system.sump.overflow_level);
+    let overflow = report.system.sump.overflow_level;
+    let hole = open_hole(report.system).filter(|hole| hole.level < overflow);
+    // What is not known to be sealed counts as open.
+    let spills = || match hole {
+        None => Text::from(say.elevation("overflow", overflow)),
+        Some(hole) => said!(
+            "{}, the lowest hole for a pipe in its wall, unless that is sealed (its overflow: {})",
+            say.elevation("hole", hole.level),
+            say.elevation("overflow", overflow)
+        ),
+    };
     let check = the_check(report, CheckId::PumpCover)?;
     let run = &report.run.sump;
     let stands = said!(
@@ -27,7 +37,7 @@ pub(super) fn sump(report: &Report) -> Said {
         let words = said!(
             "spills {} over its overflow at {}",
             say.volume("spilled", run.overflowed),
-            spills()
+            say.elevation("overflow", overflow)
         );
         return Some((Status::Fail, words));
     }
@@ -100,6 +110,9 @@ pub(super) fn power_cut(report: &Report) -> Said {
             say.length("under_overflow", why.overflow - why.high)
         ),
     };
+    let back = comes_back(&say, why).map(|back| said!(": {}", back));
+    let hole = hole(&say, why).map(|hole| said!("; {}", hole));
+    let words = words.and(back).and(hole);
     Some((check.status, words))
 }
 
@@ -141,9 +154,7 @@ fn entry(report: &Report) -> Option<Text> {
     let Why::SumpEntry(why) = &the_check(report, CheckId::SumpEntry)?.why else {
         return None;
     };
-    if why.sealed {
-        return None;
-    }
+    let hole = why.open_hole()?;
     let way = if why.through.is_empty() {
         "bring what comes in over it, or seal it into the wall"
     } else {
@@ -153,7 +164,7 @@ fn entry(report: &Report) -> Option<Text> {
         "Pipes end under the rim of the sump, {}: {}; a hole at {} leaks under water.",
         say.elevation("rim", why.rim),
         way,
-        say.elevation("lowest_hole", why.lowest)
+        say.elevation("lowest_hole", hole.level)
     ))
 }
 

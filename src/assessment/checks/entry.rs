@@ -5,22 +5,9 @@ use crate::assessment::facts::Facts;
 use crate::assessment::fix::Fix;
 use crate::assessment::levers::{less_water, outlet_lower};
 use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
-use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Change, TankOutlet};
+use crate::assessment::ways_in::{Comes, OpenHole, ways_in};
+use crate::model::Change;
 use crate::units::amounts::{self, Side};
-
-/// What comes into the sump.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Comes {
-    /// The drain of a bed, by its place in the list.
-    Bed(usize),
-    /// The shared drain line.
-    Line,
-    /// The fish tank's overflow.
-    Tank,
-    /// The settler's overflow.
-    Settler,
-}
 
 /// How pipes that end under the sump's rim come in, and what water a hole for them would see.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,88 +26,56 @@ pub struct SumpEntryWhy {
     pub through: Vec<Comes>,
     /// Lower edge of the lowest hole, if all of them went through the wall `[m]`.
     pub lowest: f64,
+    /// The same of those that have to go through it; infinite without any `[m]`.
+    pub lowest_through: f64,
     /// Whether the holes are sealed.
     pub sealed: bool,
 }
 
-/// One pipe: what it is, where it begins, its bore, the lower edge of a hole for it `[m]`.
-struct Entry {
-    what: Comes,
-    from: f64,
-    bore: f64,
-    hole: f64,
-}
-
-/// Every pipe that comes in under `rim` `[m]`.
-fn entries(facts: &Facts, rim: f64) -> Vec<Entry> {
-    let parts = &facts.parts;
-    let system = parts.system;
-    let drains = (0..parts.count()).filter(|&i| !parts.on_line(i)).map(|i| {
-        let bed = &parts.beds()[i];
-        let bore = bed.siphon.standpipe.bore;
-        (parts.outlets[i], Comes::Bed(i), bed.floor, bore, 0.5 * bore)
-    });
-    // A line comes in with its slope, at the level where it ends.
-    let line = system.drain_line.as_ref();
-    let line = line.map(|line| (line.outlet, Comes::Line, line.outlet, line.run.bore, 0.0));
-    let to = system.tank.as_ref().map(|tank| tank.overflows_to);
-    let tank = system.tank.as_ref();
-    let tank = tank.filter(|tank| {
-        tank.overflows_to == TankOutlet::Sump
-            || (tank.overflows_to == TankOutlet::Settler && system.settler.is_none())
-    });
-    let tank = tank.map(|tank| (tank.overflow_level, Comes::Tank, tank.overflow_bore));
-    let settler = system.settler.as_ref();
-    let settler = settler.filter(|one| one.inlet.is_some() || to == Some(TankOutlet::Settler));
-    let settler = settler.map(|one| (one.overflow_level, Comes::Settler, 0.0));
-    let overflows = tank.into_iter().chain(settler);
-    let overflows = overflows.map(|(level, what, bore)| (level, what, level, bore, 0.0));
-    drains
-        .chain(line)
-        .chain(overflows)
-        .filter(|(end, ..)| *end < rim - super::ROUNDING)
-        .map(|(end, what, from, bore, below)| Entry {
-            what,
-            from,
-            bore,
-            hole: end - below,
+impl SumpEntryWhy {
+    /// The lowest hole that nothing is known to seal: there, and not at the rim, the sump would
+    /// spill.
+    pub fn open_hole(&self) -> Option<OpenHole> {
+        (!self.sealed).then_some(OpenHole {
+            level: self.lowest,
+            certain: self.lowest_through <= self.lowest,
         })
-        .collect()
+    }
+
+    /// How the sump's water at `high` `[m]` stands to the holes; nothing is lost by what may as
+    /// well come in over the rim, so that is in doubt only.
+    pub(super) fn held_against(&self, high: f64) -> Status {
+        match self.open_hole() {
+            Some(_) if self.lowest_through < high => Status::Fail,
+            Some(hole) if graded(hole.level - high, 0.0, 0.0) > Status::Pass => Status::Warn,
+            _ => Status::Pass,
+        }
+    }
 }
 
-/// The lowest hole in the sump's wall against its highest water, where a pipe ends under the
-/// rim. A pipe that begins above the rim, its own bore with it, can go over it.
-pub(super) fn sump_entry(facts: &Facts) -> Option<Check> {
+/// How pipes come into the sump, with its highest water; `None` where all of them end over its rim.
+pub(super) fn ways_with_water(facts: &Facts) -> Option<SumpEntryWhy> {
     let parts = &facts.parts;
-    let sump = &parts.system.sump;
-    let rim = sump.top();
-    let list = entries(facts, rim);
-    let lowest = |list: &[&Entry]| {
-        list.iter()
-            .map(|one| one.hole)
-            .fold(f64::INFINITY, f64::min)
-    };
-    let (over, through): (Vec<&Entry>, Vec<&Entry>) =
-        list.iter().partition(|one| one.from - one.bore >= rim);
-    let every = lowest(&over).min(lowest(&through));
-    if !every.is_finite() {
-        return None;
-    }
-    let high = facts
-        .balance
-        .high_water(parts)
-        .max(parts.run.sump.level.max);
-    let sealed = sump.sealed_entries;
-    let value = if sealed { rim } else { every } - high;
-    // What may come in over the rim is only in doubt.
-    let status = match graded(value, 0.0, 0.0) {
-        Status::Pass => Status::Pass,
-        _ if lowest(&through) < high => Status::Fail,
-        _ => Status::Warn,
-    };
-    let room = over.iter().map(|one| one.from - rim);
-    let room = room.fold(f64::INFINITY, f64::min);
-    let names = |list: &[&Entry]| list.iter().map(|one| one.what).collect();
+    let high = facts.balance.high_water(parts);
+    let ways = ways_in(parts.system)?;
+    Some(SumpEntryWhy {
+        rim: ways.rim,
+        lying: ways.lying,
+        high: high.max(parts.run.sump.level.max),
+        over: ways.over,
+        room: ways.room,
+        through: ways.through,
+        lowest: ways.lowest,
+        lowest_through: ways.lowest_through,
+        sealed: parts.system.sump.sealed_entries,
+    })
+}
+
+/// The lowest hole in the sump's wall against its highest water, where a pipe ends under the rim.
+pub(super) fn sump_entry(facts: &Facts) -> Option<Check> {
+    let why = ways_with_water(facts)?;
+    let value = if why.sealed { why.rim } else { why.lowest } - why.high;
+    let status = why.held_against(why.high);
     Some(Check {
         id: CheckId::SumpEntry,
         subject: Subject::Sump,
@@ -129,16 +84,7 @@ pub(super) fn sump_entry(facts: &Facts) -> Option<Check> {
         limit: 0.0,
         margin: value,
         unit: CheckUnit::Metre,
-        why: Why::SumpEntry(SumpEntryWhy {
-            rim,
-            lying: matches!(sump.shape, VesselShape::LyingCylinder { .. }),
-            high,
-            over: names(&over),
-            room: if room.is_finite() { room } else { 0.0 },
-            through: names(&through),
-            lowest: every,
-            sealed,
-        }),
+        why: Why::SumpEntry(why),
         basis: COMMON_PRACTICE,
     })
 }

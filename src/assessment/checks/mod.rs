@@ -125,7 +125,7 @@ pub(super) fn fixes(facts: &Facts, check: &Check) -> Vec<Fix> {
         (Why::SumpEntry(why), _) => entry::fixes(facts, why),
         (Why::TankFall(why), subject) => tank_fall::fixes(facts, subject, why),
         (Why::PumpCover(why), _) => sump::cover_fixes(facts, why),
-        (Why::SumpHigh(_), _) => sump::high_fixes(facts),
+        (Why::SumpHigh(why), _) => sump::high_fixes(facts, why),
         (Why::DrainLine(_), _) => drain::fixes(facts),
         (Why::LineSlope(why), _) => line_slope::slope_fixes(facts, why),
         (Why::TopOff(why), _) => top_off::fixes(facts, why),

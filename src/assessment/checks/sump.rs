@@ -1,6 +1,8 @@
 //! Sump bounds against the pump's cover and the overflow.
 
 use crate::assessment::checks::drain::line_causes;
+use crate::assessment::checks::entry;
+use crate::assessment::checks::entry::SumpEntryWhy;
 use crate::assessment::checks::{COMMON_PRACTICE, graded};
 use crate::assessment::checks::{Check, Why};
 use crate::assessment::facts::Facts;
@@ -11,6 +13,7 @@ use crate::assessment::levers::{
 };
 use crate::assessment::most_inflow::MostInflow;
 use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
+use crate::assessment::ways_in::OpenHole;
 use crate::model::{Change, MOST_JOINED, PumpPart, Quantity, TopOffPart, Vessel};
 use crate::units::amounts::{self, Side};
 
@@ -57,6 +60,17 @@ pub struct SumpHighWhy {
     pub topped_up: bool,
     /// What the run shows.
     pub seen: SumpSeen,
+    /// The lowest hole under the overflow that pipes may need in its wall and nothing seals: where
+    /// it spills then.
+    pub hole: Option<OpenHole>,
+    /// Whether that hole, and not the overflow, decides.
+    pub by_hole: bool,
+    /// Level that it is filled to at the start `[m]`.
+    pub filled: f64,
+    /// Water that comes on top of that from the supply pipes `[m3]`.
+    pub from_supply: f64,
+    /// The same from beds, fish tank and drains `[m3]`.
+    pub from_beds: f64,
 }
 
 /// What a run shows of the sump's highest water.
@@ -124,10 +138,28 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
     if run.overflowed > 0.0 || lost > LEAST_LOSS {
         status = Status::Fail;
     }
+    // Where a hole may spill it first, that is what it is held against.
+    let ways = entry::ways_with_water(facts);
+    let at_hole = ways.as_ref().map(|ways| ways.held_against(ways.high));
+    let hole = ways.as_ref().and_then(SumpEntryWhy::open_hole);
+    let hole = hole.filter(|hole| hole.level < sump.overflow_level);
+    let by_hole = hole.is_some() && at_hole.is_some_and(|found| found > status);
+    status = status.max(at_hole.filter(|_| by_hole).unwrap_or(status));
+    let (value, limit) = match hole.filter(|_| by_hole) {
+        Some(hole) => (hole.level - high.max(run.level.max), 0.0),
+        None => (value, limit),
+    };
+    let at_start = parts.sump_volume(sump.start_level);
+    let more = (facts.balance.high_volume - at_start).max(0.0);
+    let back = if parts.system.pump.check_valve {
+        0.0
+    } else {
+        facts.balance.supply
+    };
     let why = Why::SumpHigh(SumpHighWhy {
         high,
         overflow: sump.overflow_level,
-        wanted: limit,
+        wanted: parts.system.thresholds.sump_freeboard,
         lost: (lost > LEAST_LOSS).then_some(lost),
         topped_up: facts.balance.topped_up_volume > facts.balance.high_volume + LEAST_LOSS,
         seen: if run.overflowed > 0.0 {
@@ -135,6 +167,11 @@ pub(super) fn sump_high(facts: &Facts) -> Check {
         } else {
             SumpSeen::RoseTo(run.level.max)
         },
+        hole,
+        by_hole,
+        filled: sump.start_level,
+        from_supply: back.min(more),
+        from_beds: more - back.min(more),
     });
     Check {
         id: CheckId::SumpHigh,
@@ -281,7 +318,11 @@ fn lower_valve(facts: &Facts) -> Option<Fix> {
 }
 
 /// Ways to keep the sump under its overflow.
-pub(super) fn high_fixes(facts: &Facts) -> Vec<Fix> {
+pub(super) fn high_fixes(facts: &Facts, why: &SumpHighWhy) -> Vec<Fix> {
+    if why.by_hole {
+        return entry::ways_with_water(facts)
+            .map_or_else(Vec::new, |ways| entry::fixes(facts, &ways));
+    }
     let mut ways: Vec<Fix> = lower_valve(facts).into_iter().collect();
     ways.extend(fitting_fill(facts));
     let (_, surplus) = shortfalls(facts, &facts.balance);
@@ -291,5 +332,17 @@ pub(super) fn high_fixes(facts: &Facts) -> Vec<Fix> {
     if ways.is_empty() {
         ways.extend(less_swing(facts));
     }
-    ways
+    // Kept under the overflow the water may still stand over a hole.
+    match why.hole {
+        Some(_) => ways.into_iter().map(sealed).collect(),
+        None => ways,
+    }
+}
+
+/// The same with the holes in the sump's wall sealed.
+fn sealed(way: Fix) -> Fix {
+    match way.changes.is_empty() {
+        true => way,
+        false => way.and(Fix::of([Change::SealEntries(true)])),
+    }
 }

@@ -7,7 +7,7 @@ pub use crate::assessment::checks::breaks::{BreakSeen, BreaksWhy, PastIt};
 pub use crate::assessment::checks::crown::CrownWhy;
 pub use crate::assessment::checks::cycle::PeriodWhy;
 pub use crate::assessment::checks::drain::{CameUp, DrainLineWhy, MayComeUp};
-pub use crate::assessment::checks::entry::{Comes, SumpEntryWhy};
+pub use crate::assessment::checks::entry::SumpEntryWhy;
 pub use crate::assessment::checks::fall::{FallWhy, LineFallWhy, Receiver};
 pub use crate::assessment::checks::floor::LoadWhy;
 pub use crate::assessment::checks::garden::{
@@ -26,6 +26,7 @@ pub use crate::assessment::checks::tank::TurnoverWhy;
 pub use crate::assessment::checks::tank_fall::{FallEnd, TankFallWhy};
 pub use crate::assessment::checks::tank_level::{DepthNeeded, HeldBy, SumpDepthWhy, TankDepthWhy};
 pub use crate::assessment::checks::top_off::TopOffWhy;
+pub use crate::assessment::ways_in::{Comes, OpenHole};
 
 /// Why, one variant for each thing that is checked.
 #[derive(Debug, Clone, PartialEq)]

@@ -6,6 +6,7 @@ use crate::assessment::fix::{Aim, Fix, Hint};
 use crate::assessment::levers::pipes::{least_line, line_of};
 use crate::assessment::parts::Parts;
 use crate::assessment::status::CheckId;
+use crate::assessment::ways_in::open_hole;
 use crate::model::System;
 use crate::model::{BedPart, Change, Level, Quantity, Vessel};
 use crate::units::amounts::{self, Side};
@@ -60,8 +61,18 @@ pub(in crate::assessment) fn line_for_cover(facts: &Facts) -> Option<Fix> {
     ))
 }
 
-/// Start level of the sump of `system` at which both its checks pass, rounded to the tape `[m]`.
+/// Start level of the sump of `system` at which both its checks pass, rounded to the tape `[m]`:
+/// under the holes in its wall where there is room.
 fn fitting_level(facts: &Facts, system: &System) -> Option<f64> {
+    let sump = &system.sump;
+    let rim = sump.overflow_level - system.thresholds.sump_freeboard;
+    let hole = open_hole(system).filter(|hole| sump.floor < hole.level && hole.level < rim);
+    let under = hole.and_then(|hole| fitting_under(facts, system, hole.level));
+    under.or_else(|| fitting_under(facts, system, rim))
+}
+
+/// The same with the sump's highest water at `top` `[m]` at most.
+fn fitting_under(facts: &Facts, system: &System, top: f64) -> Option<f64> {
     let tape = facts.parts.tape;
     let mut changed = system.clone();
     let overflow = system.sump.overflow_level;
@@ -69,7 +80,8 @@ fn fitting_level(facts: &Facts, system: &System) -> Option<f64> {
         let parts = Parts::new(&changed, facts.parts.run, tape);
         let balance = Balance::new(&parts);
         let level = changed.sump.start_level;
-        let (missing, surplus) = shortfalls_in(&parts, &balance);
+        let (missing, _) = shortfalls_in(&parts, &balance);
+        let surplus = balance.high_volume - parts.sump_volume(top);
         let (change, side) = match (missing > ROUNDING, surplus > ROUNDING) {
             (false, false) => return Some(level),
             // Water that spills first is not missing for good: take the surplus away first.

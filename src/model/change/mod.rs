@@ -183,6 +183,17 @@ impl Change {
         Self::set(Quantity::Branch(outlet, BranchPart::Hole), at)
     }
 
+    /// Where it fills the sump to at the start `[m]`; nothing where it is another change.
+    pub fn fills_sump(&self) -> Option<f64> {
+        match self {
+            Self::Set {
+                what: Quantity::Level(Vessel::Sump, Level::Start),
+                to,
+            } => Some(*to),
+            _ => None,
+        }
+    }
+
     /// Whether it sets by hand what flows where: a valve's handle, or a flow itself.
     pub const fn sets_a_flow(&self) -> bool {
         matches!(

@@ -6,6 +6,7 @@ mod shape;
 
 pub(crate) use shape::shape_words;
 
+use crate::assessment::open_hole;
 use crate::hydraulics::pipe_sizes::listed;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{
@@ -230,10 +231,11 @@ impl Words<'_> {
                     "the sump"
                 };
                 said!(
-                    "fill {} to {}, the beds drained{}",
+                    "fill {} to {}, the beds drained{}{}",
                     vessel,
                     self.figure("to", kind, to),
-                    now.and_then(|now| self.water_between(what, now, to))
+                    now.and_then(|now| self.water_between(what, now, to)),
+                    self.under_holes(what, to)
                 )
             }
             // The bell goes with the lip: a bell left as it is leaves another gap.
@@ -258,7 +260,8 @@ impl Words<'_> {
         }
     }
 
-    /// What has to be poured in or taken out between two levels: ", 31 gal more than now".
+    /// What has to be poured in or taken out between two levels, ", 31 gal more than at 16 in": what is
+    /// described need not be what stands in it now.
     fn water_between(self, what: Quantity, now: f64, to: f64) -> Option<Text> {
         let holds = |level: f64| match what {
             Quantity::Level(Vessel::Sump, _) => Some(self.system.sump.volume_at(level)),
@@ -270,10 +273,38 @@ impl Words<'_> {
         };
         let more = holds(to)? - holds(now)?;
         Some(said!(
-            ", {} {} than now",
+            ", {} {} than at {}",
             self.say().volume("water", more.abs()),
-            if more > 0.0 { "more" } else { "less" }
+            if more > 0.0 { "more" } else { "less" },
+            self.say().elevation("from", now)
         ))
+    }
+
+    /// Where the sump would spill before its rim, beside filling it.
+    fn under_holes(self, what: Quantity, to: f64) -> Option<Text> {
+        let sump = matches!(what, Quantity::Level(Vessel::Sump, _));
+        let hole = open_hole(self.system).filter(|_| sump)?;
+        let hole_level = self.say().elevation("hole", hole.level);
+        let (first, over) = match hole.certain {
+            true => ("pipes go through its wall", ""),
+            false => (
+                "where pipes go through its wall",
+                ", or bring them in over the rim",
+            ),
+        };
+        Some(match to < hole.level {
+            true => said!(
+                " ({}, its water has to stay under the lowest hole, at {}, unless that is sealed)",
+                first,
+                hole_level
+            ),
+            false => said!(
+                " ({}, seal the holes first: the lowest, at {}, would be under water{})",
+                first,
+                hole_level,
+                over
+            ),
+        })
     }
 
     /// What one does to such a figure.

@@ -64,7 +64,8 @@ fn hole(say: &Say, why: &SumpEntryWhy) -> Text {
     let high = say.elevation("high", why.high);
     if why.sealed {
         return said!(
-            "Holes, the lowest at {}, are sealed; the sump can rise to {}.",
+            "As told, its pipes go over the rim or their holes, the lowest at {}, are sealed; the sump can \
+             rise to {}.",
             lowest,
             high
         );

@@ -9,7 +9,7 @@ mod garden;
 mod levels;
 pub(super) mod loop_parts;
 pub(super) mod siphon;
-mod sump;
+pub(super) mod sump;
 
 use crate::assessment::{Check, Subject, Why};
 use crate::model::System;

@@ -65,7 +65,7 @@ pub(super) fn sump_high(say: &Say, why: &SumpHighWhy) -> Text {
     } else {
         ""
     };
-    match why.lost {
+    let text = match why.lost {
         Some(lost) => said!(
             "With every bed drained and the pump off{} the sump spills {} over its overflow at {}; \
              {}.",
@@ -83,8 +83,64 @@ pub(super) fn sump_high(say: &Say, why: &SumpHighWhy) -> Text {
             say.length("wanted", why.wanted),
             seen
         ),
-    }
+    };
+    let back = comes_back(say, why).map(|back| said!(" {}.", back.capital()));
+    text.and(back)
+        .and(hole(say, why).map(|hole| said!(" {}.", hole.capital())))
 }
+
+/// What comes on top of what the sump is filled to once the pump stops, and from where; nothing
+/// where it rises no further.
+pub(crate) fn comes_back(say: &Say, why: &SumpHighWhy) -> Option<Text> {
+    let part = |name, volume: f64, from| {
+        (volume > NOTABLE).then(|| said!("{} {}", say.volume(name, volume), from))
+    };
+    let parts: Vec<Text> = [
+        part("from_supply", why.from_supply, "out of the supply pipes"),
+        part("from_beds", why.from_beds, "out of beds and drains"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let rises = why.high - why.filled > PUZZLING;
+    (rises && !parts.is_empty() && why.lost.is_none()).then(|| {
+        said!(
+            "on top of what it is filled to, {}, come {}",
+            say.elevation("filled", why.filled),
+            Text::joined(parts, " and ")
+        )
+    })
+}
+
+/// How that water stands to the lowest hole that nothing seals.
+pub(crate) fn hole(say: &Say, why: &SumpHighWhy) -> Option<Text> {
+    let hole = why.hole?;
+    let level = say.elevation("hole", hole.level);
+    let off = (hole.level - why.high).abs();
+    let (stands, of) = match why.high > hole.level {
+        true => ("over", say.length("over_hole", off)),
+        false => ("under", say.length("under_hole", off)),
+    };
+    Some(said!(
+        "that is {} {} the lowest hole for a pipe in the sump's wall, at {}: unless that is sealed{}, {}",
+        of,
+        stands,
+        level,
+        match hole.certain {
+            true => "",
+            false => " or the pipe comes in over the rim",
+        },
+        match why.high > hole.level {
+            true => "it spills there",
+            false => "there, and not at the rim, it would spill",
+        }
+    ))
+}
+
+/// A rise over what it is filled to that nobody sees on a tape needs no explaining `[m]`.
+const PUZZLING: f64 = 5e-3;
+/// Less water than this that comes back is not worth a word `[m3]`.
+const NOTABLE: f64 = 5e-5;
 
 pub(super) fn sump_depth(say: &Say, why: &SumpDepthWhy) -> Text {
     said!(

@@ -1,6 +1,6 @@
 //! How full a sump may be: start levels that keep the pump covered and the freeboard.
 
-use crate::assessment::{SumpVolumes, sump_volumes};
+use crate::assessment::{SumpVolumes, open_hole, sump_volumes};
 use crate::model::System;
 use crate::numerics::root::{Until, greatest_bearable};
 use crate::simulation::Run;
@@ -39,10 +39,21 @@ pub fn freeboard_level(system: &System) -> f64 {
     system.sump.overflow_level - system.thresholds.sump_freeboard
 }
 
-/// Start levels between which both bounds hold.
+/// Start levels between which both bounds hold: under the holes in the sump's wall where there is
+/// room, else as if they were sealed.
 pub(in crate::study) fn fill_range(system: &System, run: &Run) -> FillRange {
+    let rim = freeboard_level(system);
+    let hole = open_hole(system).filter(|hole| hole.level < rim);
+    let under = hole.map(|hole| range_under(system, run, hole.level));
+    under
+        .filter(|found| found.range().is_some())
+        .unwrap_or_else(|| range_under(system, run, rim))
+}
+
+/// The same with the sump's highest water at `top` `[m]` at most.
+fn range_under(system: &System, run: &Run, top: f64) -> FillRange {
     let dry = system.sump.volume_at(system.pump.least_level());
-    let full = system.sump.volume_at(freeboard_level(system));
+    let full = system.sump.volume_at(top);
     let least = balanced_fill(system, run, |volumes| dry - volumes.low);
     let most = balanced_fill(system, run, |volumes| full - volumes.high);
     FillRange {

@@ -2,8 +2,8 @@
 
 use super::super::sizes;
 use super::{Ask, Move};
-use crate::assessment::{CheckId, Subject, Why};
-use crate::model::{BedPart, Change, Level, PumpPart, Quantity, System, TopOffPart, Vessel};
+use crate::assessment::open_hole;
+use crate::model::{BedPart, Change, Level, PumpPart, Quantity, TopOffPart, Vessel};
 use crate::study::absorb::fill_range;
 
 /// Where in its range a level is filled to: off the low end first, since water is lost.
@@ -25,13 +25,7 @@ const OVERFLOW: Quantity = Quantity::Level(Vessel::Sump, Level::Overflow);
 /// Water to between the least and the most that volumes allow, with the float valve along; where
 /// there is room for it, under the holes in the sump's wall.
 pub(super) fn fill(ask: &Ask) -> Vec<Move> {
-    let range_of = |system: &System| fill_range(system, &ask.judged.run).range();
-    let under_holes = lowest_hole(ask).and_then(|hole| {
-        let mut leaky = ask.system.clone();
-        leaky.sump.overflow_level = leaky.sump.overflow_level.min(hole);
-        range_of(&leaky)
-    });
-    let range = under_holes.or_else(|| range_of(ask.system));
+    let range = fill_range(ask.system, &ask.judged.run).range();
     let sump = &ask.system.sump;
     let step = sizes::level_grain(ask.units);
     let mut moves = Vec::new();
@@ -45,18 +39,6 @@ pub(super) fn fill(ask: &Ask) -> Vec<Move> {
         }
     }
     moves
-}
-
-/// Lower edge of the lowest hole that pipes may need in the sump's wall and that nothing seals `[m]`.
-fn lowest_hole(ask: &Ask) -> Option<f64> {
-    let check = ask
-        .judged
-        .assessment
-        .check(CheckId::SumpEntry, Subject::Sump)?;
-    match &check.why {
-        Why::SumpEntry(why) if !why.sealed => Some(why.lowest),
-        _ => None,
-    }
 }
 
 pub(super) fn moves(ask: &Ask) -> Vec<Move> {
@@ -146,7 +128,10 @@ fn other_vessels(ask: &Ask) -> Vec<Move> {
             }]
         })
         .into();
-    moves.push(vec![Change::Tip(Vessel::Sump)]);
+    // With holes in its wall it would have them elsewhere: a drum that is to be drilled anew is another one.
+    if open_hole(ask.system).is_none() && !sump.sealed_entries {
+        moves.push(vec![Change::Tip(Vessel::Sump)]);
+    }
     let larger = sizes::vessels(ask.units)
         .into_iter()
         .filter(|(shape, count)| {
