@@ -302,7 +302,8 @@ fn acted(wished: &Wished, diagnosis: &Diagnosis, suspect: &Suspect) -> Value {
     json!({
         "says": capital(suspect.outcome.words()), "edits": edits, "cure": cure,
         // The drawing is of the middle of the bands.
-        "drawn": shown != Some(Complaint::WithBadLuck),
+        "drawn": shown != Some(Complaint::WithBadLuck)
+            || (suspect.outcome == Outcome::AsBuilt && diagnosis.explains_itself()),
     })
 }
 

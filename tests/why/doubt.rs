@@ -1,11 +1,13 @@
 //! What the bands alone may bring up, and whether what a cause shows is what is complained of.
 
 use crate::support::LITRE_PER_MINUTE;
+use ebbwright::answer::WhyReport;
 use ebbwright::model::*;
 use ebbwright::scenario;
 use ebbwright::simulation::Regime;
 use ebbwright::siphon::{Extreme, InflowWindow, SiphonLaw};
 use ebbwright::study::why::*;
+use ebbwright::units::UnitSystem;
 
 fn starter() -> System {
     scenario::parse(scenario::starter(), "starter.toml")
@@ -99,4 +101,43 @@ fn a_cause_says_whether_it_shows_what_is_complained_of() {
         }
     }
     assert!(seen.iter().all(|&n| n > 0), "{seen:?}");
+}
+
+// A bucket far too slow for the siphon was "nothing is broken, 17 %", behind a worn pump.
+#[test]
+fn a_flow_under_all_that_may_start_the_siphon_is_the_finding() {
+    let system = starter();
+    let start = window(&system).start;
+    let little = 0.6 * start.low;
+    for symptom in [Symptom::Dribbles, Symptom::NeverStarts] {
+        let found = asked(&system, symptom, little);
+        let starved = found.starved.unwrap();
+        assert!((starved.start.low / start.low - 1.0).abs() < 1e-6);
+        // What was planned would start it: then something holds the flow back.
+        assert!(!starved.as_described);
+        assert_ne!(found.suspects[0].outcome, Outcome::AsBuilt);
+    }
+    let mut throttled = system.clone();
+    throttled.beds[0].inlet = Inlet::Measured(little);
+    let found = asked(&throttled, Symptom::Dribbles, little);
+    assert!(found.starved.unwrap().as_described);
+    assert_eq!(found.suspects[0].outcome, Outcome::AsBuilt);
+    let report = WhyReport {
+        system: &throttled,
+        diagnosis: &found,
+        further: None,
+        units: UnitSystem::Metric,
+    };
+    let head = report.document("one.toml").headline.to_string();
+    assert!(head.starts_with("A bucket reads "), "{head}");
+    assert!(
+        head.contains("nothing has to be broken") && head.contains("What to do: "),
+        "{head}"
+    );
+    for (symptom, flow) in [
+        (Symptom::Dribbles, 1.02 * start.low),
+        (Symptom::RunsOn, little),
+    ] {
+        assert_eq!(asked(&system, symptom, flow).starved, None, "{flow}");
+    }
 }

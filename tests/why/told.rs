@@ -7,7 +7,7 @@ use ebbwright::model::{Inlet, System};
 use ebbwright::report::{Report, because};
 use ebbwright::scenario;
 use ebbwright::simulation::{Regime, Sampling, simulate};
-use ebbwright::study::why::{Outcome, Question, Sight, Step, Symptom, diagnose};
+use ebbwright::study::why::{Answer, Cause, Outcome, Question, Sight, Step, Symptom, diagnose};
 use ebbwright::units::{HOUR, UnitSystem};
 
 const LATE: &str = "starts only as the water over its outlet falls";
@@ -97,4 +97,40 @@ fn a_valve_that_is_there_is_named_with_the_flow_to_set() {
 fn where_no_valve_helps_the_design_a_flow_is_named_all_the_same() {
     let text = told_of_the_design(|_| {}, Some(7.0 / 60_000.0));
     assert!(text.contains("bring its inflow to 7.0 L/min"), "{text}");
+}
+
+// As described the sump runs dry: causes were ranked all the same, and one was told to take water out and
+// then to fill it in.
+#[test]
+fn a_sump_that_runs_dry_as_described_comes_before_any_cause() {
+    let mut system = shipped("sump-runs-dry");
+    system.sump.start_level = system.pump.least_level() + 0.01;
+    let question = Question {
+        symptom: Some(Symptom::Dribbles),
+        answers: vec![Answer {
+            cause: Cause::TooMuchWater,
+            yes: true,
+        }],
+        ..Question::default()
+    };
+    let found = diagnose(&system, &question).unwrap();
+    assert!(found.promised.ran_dry > 0.0);
+    let report = WhyReport {
+        system: &system,
+        diagnosis: &found,
+        further: None,
+        units: UnitSystem::Metric,
+    };
+    let head = report.document("one.toml").headline.to_string();
+    assert!(
+        head.starts_with("As described, with the sump filled to"),
+        "{head}"
+    );
+    assert!(
+        head.contains("Water that trickles over a lip does not go together with that"),
+        "{head}"
+    );
+    let text = document(&report);
+    let filled = text.contains("whatever stands in the sump now");
+    assert!(filled && !text.contains("take water out"), "{text}");
 }

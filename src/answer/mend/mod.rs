@@ -61,13 +61,19 @@ impl MendAnswer<'_> {
         let plan = self.headline(left);
         let found = self.found.and_then(|(bed, cause)| {
             let name = self.system.beds.get(bed)?.name.as_str();
+            // One is not told to take water out and then to fill it in.
+            let mut steps = self.advice.plan.steps.iter().flat_map(|step| &step.changes);
+            let filled = cause.is_of_water() && steps.any(|change| change.fills_sump().is_some());
             let cause = cause.entry();
             Some(said!(
                 "First what the check at \"{}\" has found ({}): {}. For the system as it is described, \
                  without that: ",
                 name,
                 cause.words,
-                cause.fix
+                match filled {
+                    true => "the step that fills the sump says what has to stand in it",
+                    false => cause.fix,
+                }
             ))
         });
         match found {

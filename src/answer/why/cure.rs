@@ -2,8 +2,8 @@
 
 use crate::answer::sentence::told_at;
 use crate::answer::why::{WhyReport, keys};
-use crate::answer::{At, Figure, Text, Value, said};
-use crate::model::{Bed, Inlet};
+use crate::answer::{At, Figure, Piece, Text, Value, said};
+use crate::model::{Bed, Change, Inlet};
 use crate::report::{STARTS_LATE, regime_key, regime_phrase, step_clause};
 use crate::study::why::{BedSight, Cause, Diagnosis, Outcome, Step, Suspect};
 
@@ -51,6 +51,12 @@ pub(super) fn fix(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
         Outcome::Cause(cause) => {
             let fix = Text::from(at.word(&keys::FIX, cause.entry().fix));
             match (none, cause) {
+                // One is not told to take water out and then to fill it in.
+                (false, cause) if cause.is_of_water() && fills(suspect).is_some() => said!(
+                    "{}{}, whatever stands in the sump now",
+                    Piece::Unsaid(at.word(&keys::FIX, cause.entry().fix)),
+                    steps
+                ),
                 (false, _) => said!("{}; then {}", fix, steps),
                 // What is set back by hand is set back to a flow.
                 (true, Cause::InletThrottled | Cause::InletOpen | Cause::StrongPump) => {
@@ -75,8 +81,29 @@ pub(super) fn fix(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
     }
 }
 
+/// Where a step of the remedy fills the sump to `[m]`.
+fn fills(suspect: &Suspect) -> Option<f64> {
+    let mut steps = suspect.remedy.iter().flat_map(|remedy| &remedy.steps);
+    steps.find_map(|step| match step {
+        Step::Change(changes) => changes.iter().find_map(Change::fills_sump),
+        Step::SetInflow(_) => None,
+    })
+}
+
+/// Where what is done about the system as described fills the sump to.
+pub(super) fn fill_of(answer: &WhyReport) -> Option<f64> {
+    let (_, own) = as_built(answer)?;
+    fills(own)
+}
+
+/// The system as described among the suspects, and its place.
+pub(super) fn as_built<'a>(answer: &WhyReport<'a>) -> Option<(usize, &'a Suspect)> {
+    let mut suspects = answer.diagnosis.suspects.iter().enumerate();
+    suspects.find(|(_, one)| one.outcome == Outcome::AsBuilt)
+}
+
 /// What the bed gets as described.
-fn as_described(answer: &WhyReport) -> Figure {
+pub(super) fn as_described(answer: &WhyReport) -> Figure {
     let promised = &answer.diagnosis.promised.beds[answer.diagnosis.question.bed];
     let at = answer.top().part("as_in_file");
     at.figure(&keys::INFLOW, promised.inflow)

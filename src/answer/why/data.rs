@@ -1,5 +1,6 @@
 //! Every figure of `why` under its key.
 
+use crate::answer::why::cure::fill_of;
 use crate::answer::why::{WhyReport, keys};
 use crate::answer::{At, Figure, Key, Kind};
 use crate::report::regime_key;
@@ -43,6 +44,20 @@ impl WhyReport<'_> {
                 .iter()
                 .flat_map(|doubt| doubted(&at.part("doubt"), doubt)),
         );
+        if found.runs_dry() {
+            let at = at.part(keys::DRY_PART.name);
+            all.push(at.figure(&keys::DRY_WATER, self.system.sump.start_level));
+            all.extend(fill_of(self).map(|level| at.figure(&keys::DRY_FILL, level)));
+        }
+        if let Some(starved) = &found.starved {
+            let at = at.part(keys::STARVED_PART.name);
+            all.extend([
+                at.figure(&keys::STARVED_INFLOW, starved.inflow),
+                at.figure(&keys::STARVED_LOW, starved.start.low),
+                at.figure(&keys::STARVED_HIGH, starved.start.high),
+                at.flag(&keys::STARVED_BUILT, starved.as_described),
+            ]);
+        }
         all.extend([
             at.count(&keys::READING_COUNT, found.question.readings.len()),
             at.figure(&keys::LARGEST, most(found)),

@@ -23,6 +23,18 @@ keys! { pub(super) TOP:
 keys! { pub(super) TOLD:
     FACTS = Key::new("facts", Kind::Part, "At which flows beds started, dribbled, broke or ran on.").of(Form::List);
     DOUBT_PART = Key::new("doubt", Kind::Part, "Where the uncertain coefficients alone may bring up what is complained of.").absent("they do not, or it is to be expected anyway");
+    STARVED_PART = Key::new("too_little_flow", Kind::Part, "Where the flow that was read is too small to start the siphon.").absent("it is not, or none was read");
+    DRY_PART = Key::new("runs_dry", Kind::Part, "Where the sump runs dry as described.").absent("it does not");
+}
+keys! { pub(super) STARVED:
+    STARVED_INFLOW = Key::new("inflow_m3_s", Kind::Flow, "The inflow as read.");
+    STARVED_LOW = Key::new("start_low_m3_s", Kind::Flow, "The least that may start the siphon.");
+    STARVED_HIGH = Key::new("start_high_m3_s", Kind::Flow, "The flow from which on it starts for certain.");
+    STARVED_BUILT = Key::new("as_described", Kind::Flag, "Whether the bed gets as little as described.");
+}
+keys! { pub(super) RUNS_DRY:
+    DRY_WATER = Key::new("sump_m", Kind::Elevation, "The sump's water at the start, as described.");
+    DRY_FILL = Key::new("fill_to_m", Kind::Elevation, "Where a step of the remedy fills it to.").absent("none does");
 }
 keys! { pub(super) DOUBT:
     DOUBT_OF = Key::new("of", Kind::Text, "What may fail at this inflow: start or break.");
@@ -124,6 +136,8 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("", TOLD),
         ("facts[]", FACT),
         ("doubt", DOUBT),
+        ("too_little_flow", STARVED),
+        ("runs_dry", RUNS_DRY),
         ("", SEVERAL),
         ("one_cause_for_all[]", COMMON_ONE),
         ("others[]", TOP),
@@ -140,5 +154,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("others[]", TOLD),
         ("others[].facts[]", FACT),
         ("others[].doubt", DOUBT),
+        ("others[].too_little_flow", STARVED),
+        ("others[].runs_dry", RUNS_DRY),
     ],
 };

@@ -113,6 +113,13 @@ impl WhyReport<'_> {
     fn sections(&self) -> Vec<Section> {
         let mut sections = vec![Section::data(self.all()), self.ranking()];
         let told = self.those_above(TOLD).take(MOST_TOLD);
+        // Before the sump holds its water no cause can be told, but one that a check has found.
+        let dry = self.diagnosis.runs_dry();
+        let found = |suspect: &Suspect| match suspect.outcome {
+            Outcome::Cause(cause) => self.check_of(cause) == Some(true),
+            Outcome::AsBuilt => true,
+        };
+        let told = told.filter(|(_, suspect)| !dry || found(suspect));
         sections.extend(told.map(|(k, suspect)| self.suspect(k, suspect)));
         sections.push(self.next());
         sections
@@ -180,21 +187,29 @@ impl WhyReport<'_> {
         let mut said = vec![words::asked(self)];
         said.extend(words::facts(self));
         said.extend(words::rare(self));
-        Section::new("What it may be")
+        let section = Section::new("What it may be")
             .keyed(self.keyed("what-it-may-be"))
-            .with(Block::Sentence(Text::joined(said, " ")))
-            .with(Block::Table(Table {
-                columns: Column::names_and_figures(["cause", "share"]),
-                rows,
-            }))
+            .with(Block::Sentence(Text::joined(said, " ")));
+        if self.diagnosis.runs_dry() {
+            return section;
+        }
+        section.with(Block::Table(Table {
+            columns: Column::names_and_figures(["cause", "share"]),
+            rows,
+        }))
     }
 
     fn suspect(&self, k: usize, suspect: &Suspect) -> Section {
         let at = self.at(k);
-        let mut rows = vec![Row::new("Share", words::share_and_severity(&at, suspect))];
+        // What is described or read explains it whatever else may be the case.
+        let plain = suspect.outcome == Outcome::AsBuilt && self.diagnosis.explains_itself();
+        let mut rows = Vec::new();
+        if !plain {
+            rows.push(Row::new("Share", words::share_and_severity(&at, suspect)));
+        }
         if let Some(shows) = &suspect.shows {
             let bed = &shows.sight.beds[self.diagnosis.question.bed];
-            let complaint = words::complaint(&at, shows.complaint);
+            let complaint = words::complaint(self, &at, suspect.outcome, shows.complaint);
             let shows = cure::bed_shows(&at.part("shows"), bed);
             rows.push(Row::new("It would show", said!("{}{}", shows, complaint)));
         }
@@ -233,7 +248,7 @@ impl WhyReport<'_> {
                     |promised| value(&keys::AS_PLANNED, promised).into(),
                 ),
                 said!(
-                    "{} ({} to {})",
+                    "{}; {} to {} would fit",
                     value(&keys::EXPECTED, one.expected),
                     value(&keys::LOW, one.allowed.0),
                     value(&keys::HIGH, one.allowed.1)

@@ -1,14 +1,15 @@
 //! Wording of what `why` found.
 
-use crate::answer::why::cure::{does, fix};
+use crate::answer::why::cure::{as_built, as_described, does, fill_of, fix};
 use crate::answer::why::data::{self, described_as, most, reading};
 use crate::answer::why::{WhyReport, WhySeveral, alike, keys};
 use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
 use crate::report::RAGGED_TAIL;
+use crate::simulation::Regime;
 use crate::study::measure::Fact;
 use crate::study::why::{
     ALL_CLEAR, Cause, Complaint, Doubtful, Figure as Reads, NextMeasurement, Outcome, Reading,
-    Step, Suspect,
+    Step, Suspect, Symptom,
 };
 use crate::units::display::capital;
 
@@ -43,19 +44,99 @@ pub(super) fn other(answer: &WhyReport) -> Figure {
     answer.top().shown(&keys::OTHER, share, percent(share))
 }
 
-/// What comes before any cause where there is too little water as planned; empty where there is
-/// enough.
-fn runs_dry(answer: &WhyReport) -> &'static str {
-    let planned = answer.diagnosis;
-    if planned.promised_to_cycle() || planned.promised.ran_dry == 0.0 {
-        return "";
+/// That there is too little water as described: before that is mended no cause can be told.
+fn runs_dry(answer: &WhyReport) -> Option<Text> {
+    let found = answer.diagnosis;
+    if !found.runs_dry() {
+        return None;
     }
-    "As described the sump runs dry and the pump draws air: mend that first, with more water or a \
-     larger sump; before that no cause can be told."
+    let at = answer.top().part(keys::DRY_PART.name);
+    let bed = found.question.bed;
+    let water = at.figure(&keys::DRY_WATER, answer.system.sump.start_level);
+    let never = found.promised.beds[bed].regime == Regime::NeverFills;
+    let trickles = matches!(found.question.symptom, Some(Symptom::Dribbles)) && never;
+    let lip = match never {
+        true => format!(
+            " before the water reaches the lip of \"{}\"",
+            answer.bed_name(bed)
+        ),
+        false => String::new(),
+    };
+    let apart = trickles.then_some(
+        " Water that trickles over a lip does not go together with that: more stands in the sump than \
+         described, or the gravel holds less. Measure it again, pump off and every bed run empty.",
+    );
+    let others = fill_of(answer).is_none().then_some(
+        " Mend that first, with more water or a larger sump; before that no cause can be told.",
+    );
+    Some(said!(
+        "As described, with the sump filled to {}, it runs dry and the pump draws air{}.{}{}",
+        water,
+        lip,
+        apart.unwrap_or_default(),
+        others.unwrap_or_default()
+    ))
+}
+
+/// That the flow that was read cannot start the siphon.
+fn starved(answer: &WhyReport) -> Option<Text> {
+    let found = answer.diagnosis.starved?;
+    let at = answer.top().part(keys::STARVED_PART.name);
+    let planned = match found.as_described {
+        true => "nothing has to be broken for it.".into(),
+        false => said!(
+            "as described it would get {}, so what holds that back is what to look for.",
+            as_described(answer)
+        ),
+    };
+    Some(said!(
+        "A bucket reads {} under the inlet of \"{}\". That is too little for its siphon, which starts \
+         somewhere between {} and {}: {}",
+        at.figure(&keys::STARVED_INFLOW, found.inflow),
+        answer.bed_name(answer.diagnosis.question.bed),
+        at.figure(&keys::STARVED_LOW, found.start.low),
+        at.figure(&keys::STARVED_HIGH, found.start.high),
+        planned
+    ))
+}
+
+/// What is wrong as it is described or read, before any cause: it explains what is complained of.
+fn plain_finding(answer: &WhyReport) -> Option<Text> {
+    let wrong: Vec<Text> = [runs_dry(answer), starved(answer)]
+        .into_iter()
+        .flatten()
+        .collect();
+    if wrong.is_empty() {
+        return None;
+    }
+    let wrong = Text::joined(wrong, " ");
+    // What as little flow as described explains needs another design, else what holds it back is sought.
+    let built = answer.diagnosis.starved.is_none_or(|one| one.as_described);
+    let does =
+        as_built(answer).filter(|(_, own)| built && (own.remedy.is_some() || own.aim.is_some()));
+    Some(match does {
+        Some((k, own)) => said!(
+            "{} What to do: {}.{}",
+            wrong,
+            fix(&answer.at(k), answer, own),
+            match answer.diagnosis.runs_dry() {
+                true => " Before that no cause can be told.",
+                false => " The causes below come on top of it, if it stays as it is.",
+            }
+        ),
+        None => wrong,
+    })
 }
 
 /// What comes first, before what else it may be.
 pub(super) fn headline(answer: &WhyReport) -> Text {
+    if let Some(wrong) = plain_finding(answer) {
+        let built = answer.diagnosis.starved.is_none_or(|one| one.as_described);
+        return match !found(answer) && built {
+            true => wrong,
+            false => said!("{} {}", wrong, ranked(answer)),
+        };
+    }
     let first = answer.diagnosis.suspects.first();
     let designed = first
         .is_some_and(|one| one.outcome == Outcome::AsBuilt && one.share > answer.diagnosis.other);
@@ -140,8 +221,11 @@ pub(super) fn rare(answer: &WhyReport) -> Option<Text> {
 }
 
 /// How what it shows goes together with what is complained of.
-pub(super) fn complaint(at: &At, complaint: Complaint) -> Figure {
+pub(super) fn complaint(answer: &WhyReport, at: &At, of: Outcome, complaint: Complaint) -> Figure {
+    // What is described or read explains it already.
+    let plain = of == Outcome::AsBuilt && answer.diagnosis.explains_itself();
     data::complaint(at, complaint).said(match complaint {
+        _ if plain => "",
         Complaint::Expected => "",
         Complaint::WithBadLuck => {
             ". This with bad luck, all that is uncertain of the siphon at its worst: in the middle it \
@@ -163,11 +247,10 @@ fn ranked(answer: &WhyReport) -> Text {
             other(answer),
             cause(&at, first),
             share(&at, first),
-            match runs_dry(answer) {
-                "" if disagrees(first) => "Measure again what disagrees below.",
-                "" =>
+            match disagrees(first) {
+                true => "Measure again what disagrees below.",
+                false =>
                     "What was read fits it, what is seen does not: look once more at what the bed does.",
-                first => first,
             }
         );
     }
@@ -292,12 +375,8 @@ pub(super) fn asked(answer: &WhyReport) -> Text {
     };
     let promised = (!answer.diagnosis.promised_to_cycle()).then(|| {
         said!(
-            " Mind: as it is described it would not cycle even with nothing broken: the bed {}.{}",
-            does(&answer.diagnosis.promised.beds[question.bed]),
-            match runs_dry(answer) {
-                "" => String::new(),
-                first => format!(" {first}"),
-            }
+            " Mind: as it is described it would not cycle even with nothing broken: the bed {}.",
+            does(&answer.diagnosis.promised.beds[question.bed])
         )
     });
     said!("{} {}{}", symptom, readings, promised)
@@ -400,9 +479,9 @@ pub(super) fn share_and_severity(at: &At, suspect: &Suspect) -> Text {
         return share.into();
     };
     let at = at.part("severity");
-    let of = |key, value| at.shown(key, value, format!("{value:.2}"));
+    let of = |key, value| at.shown(key, value, format!("{:.0} %", 100.0 * value));
     said!(
-        "{}; how bad: {} (likely {} to {}; 0 is nothing, 1 as bad as it gets)",
+        "{}; if so, how bad: {} of the worst that it can be (likely {} to {})",
         share,
         of(&keys::BEST, best),
         of(&keys::LEAST, low),

@@ -46,6 +46,11 @@ pub enum Cause {
 }
 
 impl Cause {
+    /// Whether it is that other water is in the system than described.
+    pub const fn is_of_water(self) -> bool {
+        matches!(self, Self::WaterLost | Self::TooMuchWater)
+    }
+
     /// Whether it acts on all beds at once, not on one by itself.
     pub const fn is_of_all_beds(self) -> bool {
         matches!(

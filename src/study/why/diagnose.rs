@@ -7,7 +7,7 @@ use crate::numerics::maths::Maths;
 use crate::simulation::{Regime, SimulationError};
 use crate::study::measure::{Cut, Cutter, Measurable, Seen};
 use crate::study::why::cause::Cause;
-use crate::study::why::doubt::Doubt;
+use crate::study::why::doubt::{Doubt, Starved};
 use crate::study::why::draws::{Draw, as_f64};
 use crate::study::why::likelihood::{Datum, Explanation, Node, log_sum};
 use crate::study::why::next::{NextMeasurement, next_measurements};
@@ -56,6 +56,8 @@ pub struct Diagnosis {
     pub other: f64,
     /// Where the bands alone may bring up what is complained of.
     pub doubt: Option<Doubt>,
+    /// Where the flow that was read is too small for the siphon.
+    pub starved: Option<Starved>,
     /// What to measure next, most telling first.
     pub next: Vec<NextMeasurement>,
     /// What the facts would leave of the bands if nothing were broken, and which disagree.
@@ -124,6 +126,9 @@ struct Weighed {
     trials: Trials,
     cut: Cut,
     doubt: Option<Doubt>,
+    starved: Option<Starved>,
+    /// Whether the sump runs dry as described.
+    dry: bool,
     promised: Sight,
     data: Vec<Datum>,
     /// The system as built first.
@@ -166,6 +171,7 @@ impl Weighed {
         };
         let known = cut.applied(&system.coefficients);
         let doubt = Doubt::of(&system, &known, &promised, question);
+        let starved = Starved::of(&system, &known, &promised, question);
         let asked = Asked {
             bed,
             known,
@@ -232,6 +238,8 @@ impl Weighed {
             trials,
             cut,
             doubt,
+            starved,
+            dry: runs_dry(&promised, bed),
             stuck: question.is_stuck_open(),
             promised,
             data,
@@ -246,6 +254,13 @@ impl Weighed {
     fn order(&self, count: usize) -> Vec<usize> {
         let mut order: Vec<usize> = (0..count).collect();
         order.order_by(|&a, &b| self.shares[b].total_cmp(&self.shares[a]));
+        // What is described, or read, explains it without a check.
+        let plain = self.starved.is_some_and(|one| one.as_described) || self.dry;
+        if plain && count > 1 {
+            order.retain(|k| *k != 0);
+            order.insert(0, 0);
+            return order;
+        }
         let all_clear = order.first() == Some(&0);
         if all_clear && self.unpromised && self.shares[0] <= ALL_CLEAR && count > 1 {
             order.swap(0, 1);
@@ -293,6 +308,7 @@ impl Weighed {
             suspects,
             other: shares[self.cases.len()],
             doubt: self.doubt,
+            starved: self.starved,
             next: next_measurements(&ranked, question, &self.promised, &chance),
             promised: self.promised.clone(),
             cut: self.cut.clone(),
@@ -320,7 +336,13 @@ pub fn is_to_be_expected(system: &System, bed: usize, symptom: Symptom) -> Resul
         return Err(WhyError::NoBed(bed));
     }
     let (sight, _) = Sight::of(system, &system.coefficients.nominal(), LONGEST.1)?;
-    Ok(is_promised(&sight, bed, symptom))
+    // Nobody tells apart at a glance why a siphon does not start.
+    let idle = matches!(symptom, Symptom::Dribbles | Symptom::NeverStarts);
+    let never = matches!(
+        sight.beds[bed].regime,
+        Regime::Dribbles | Regime::NeverFills
+    );
+    Ok((idle && never) || is_promised(&sight, bed, symptom))
 }
 
 /// Chance that a person says of `sight` what the question says.
@@ -406,7 +428,22 @@ fn looked_at(system: &System, question: &Question) -> System {
     system
 }
 
+/// Whether the sump runs dry as described, so that bed `bed` does not cycle.
+fn runs_dry(promised: &Sight, bed: usize) -> bool {
+    promised.ran_dry > 0.0 && promised.beds[bed].regime != Regime::Cycles
+}
+
 impl Diagnosis {
+    /// Whether the sump runs dry as described: before that is mended no cause can be told.
+    pub fn runs_dry(&self) -> bool {
+        runs_dry(&self.promised, self.question.bed)
+    }
+
+    /// Whether what is described or read explains the complaint with nothing broken.
+    pub fn explains_itself(&self) -> bool {
+        self.runs_dry() || self.starved.is_some_and(|one| one.as_described)
+    }
+
     /// Whether the bed cycles as the file has it.
     pub fn promised_to_cycle(&self) -> bool {
         self.promised.beds[self.question.bed].regime == Regime::Cycles

@@ -70,6 +70,41 @@ impl Doubt {
     }
 }
 
+/// A flow that was read and that is too small to start the siphon, whatever is uncertain of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Starved {
+    /// The inflow as read `[m3/s]`.
+    pub inflow: f64,
+    /// The flow that starts it `[m3/s]`.
+    pub start: Band,
+    /// Whether the bed gets as little as described: then nothing has to be broken for it.
+    pub as_described: bool,
+}
+
+impl Starved {
+    /// Whether bed and siphon of `question` are so, `system` having the bands in `known` and
+    /// promising `promised`; `None` where another thing is complained of, or nothing was read.
+    pub(super) fn of(
+        system: &System,
+        known: &Coefficients,
+        promised: &Sight,
+        question: &Question,
+    ) -> Option<Self> {
+        complaint(question).filter(|what| *what == Doubtful::Start)?;
+        let mut readings = question.readings.iter();
+        let read = readings.find(|r| r.figure == Figure::Inflow && r.bed == question.bed)?;
+        let bed = &system.beds[question.bed];
+        let outlet = SiphonLaw::new(bed, &system.water, &known.nominal()).outlet();
+        let tail = outlet.max(system.sump.floor + promised.sump.0);
+        let start = InflowWindow::new(bed, &system.water, known, tail).start;
+        (read.value < start.low).then(|| Self {
+            inflow: read.value,
+            start,
+            as_described: promised.beds[question.bed].inflow < start.low,
+        })
+    }
+}
+
 /// Over what breaks it for certain, and not over what is to be expected.
 fn is_within(inflow: f64, breaks: Band) -> bool {
     inflow > breaks.low && inflow <= breaks.nominal

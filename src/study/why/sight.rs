@@ -157,8 +157,8 @@ impl BedSight {
         Self {
             regime,
             late,
-            // A bucket is held while the pump runs.
-            inflow: if system.pump.schedule.is_some() {
+            // A bucket is held while the pump runs and has water.
+            inflow: if system.pump.schedule.is_some() || run.sump.ran_dry > 0.0 {
                 found.inflow.max
             } else {
                 found.inflow.mean
