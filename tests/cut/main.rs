@@ -15,6 +15,7 @@ mod invariance;
 mod longest;
 mod refusals;
 mod systems;
+mod told;
 
 use ebbwright::assessment::{CheckId, Subject, assess};
 use ebbwright::model::{Bed, DrainLosses, System};

@@ -32,8 +32,10 @@ impl CutReport<'_> {
             at.figure(&keys::ALLOWANCE, found.allowance),
         ];
         all.extend(stand(&at.part("present"), &found.present));
+        all.push(at.figure(&keys::NOW, self.now(found)));
         // Of a bed without a length its finding says all.
         if let Ok(cut) = &found.answer {
+            all.push(at.flag(&keys::LEAVE, cut.is_as_good(self.now(found))));
             let at = at.part("cut");
             all.extend(cut_to(&at, cut));
             all.extend(self.of_rounding(found, &cut.millimetre, &at.part("millimetre")));

@@ -203,13 +203,23 @@ impl CutReport<'_> {
         let chosen = cut.rounded(units);
         let change = chosen.stand.length - self.now(found);
         let longer = self.chosen(found).figure(&keys::LONGER, change);
+        let now = at.figure(&keys::NOW, self.now(found));
         let than_now = if change.abs() < 0.5 * Step::of(units).metres() {
             longer.said("as it is now").into()
+        } else if cut.is_as_good(self.now(found)) {
+            said!(
+                "{}but leave the one that stands, {}: no saw and no formula tells the two apart",
+                longer.said(""),
+                now
+            )
         } else {
             let how = match change < 0.0 {
                 true => "shorter than now",
                 // Nobody makes a pipe longer that stands.
-                false => "longer than now; a shorter one leaves more dry",
+                false => {
+                    "longer than now, so it is no cut of the one that stands but a new one; left as it is \
+                     that one leaves more dry and floods less"
+                }
             };
             let by = units.length(change.abs());
             said!("{} {}", longer.said(by), how)

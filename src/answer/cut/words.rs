@@ -14,7 +14,7 @@ const GLUE_NOTHING: &str = "Glue nothing yet";
 impl CutReport<'_> {
     /// The answer in one line.
     pub(super) fn headline(&self) -> Text {
-        let mut cut = Vec::new();
+        let (mut cut, mut left) = (Vec::new(), Vec::new());
         let mut refused = Vec::new();
         let mut given_up = Vec::new();
         for found in &self.cuts.beds {
@@ -22,6 +22,10 @@ impl CutReport<'_> {
                 .at(found)
                 .word(&keys::NAME, self.bed(found).name.as_str());
             match &found.answer {
+                Ok(answer) if answer.is_as_good(self.now(found)) => {
+                    let now = self.at(found).figure(&keys::NOW, self.now(found));
+                    left.push(said!("{} ({})", name, now));
+                }
                 Ok(answer) => {
                     let length = answer.rounded(self.units).stand.length;
                     let length = self.chosen(found).figure(&keys::LENGTH, length);
@@ -31,13 +35,14 @@ impl CutReport<'_> {
                 Err(refusal) => refused.push(said!("{} ({})", name, refusal.key())),
             }
         }
-        let lists: [(Vec<Text>, &str, &str); 3] = [
+        let lists: [(Vec<Text>, &str, &str); 4] = [
             (refused, "No length does for ", "."),
             (
                 given_up,
                 "The search for ",
                 " was given up, for it would take too long.",
             ),
+            (left, "Leave the standpipe as it is of ", "."),
             (cut, "Cut the standpipe of ", "."),
         ];
         let told = lists.into_iter().filter(|(names, ..)| !names.is_empty());
@@ -47,9 +52,18 @@ impl CutReport<'_> {
         let mut lengths = Text::joined(told, " ");
         // Nobody saws or glues by a green word what may still not run.
         if self.still_failing().is_some() {
+            let planned = self
+                .advice
+                .is_some_and(|advice| !advice.plan.steps.is_empty());
             lengths = lengths.and(said!(
-                " {}: with these lengths the system does not pass; see the notes.",
-                CUT_NOTHING
+                " {}: with these lengths the system does not pass; {}.",
+                CUT_NOTHING,
+                match planned {
+                    true =>
+                        "do first what stands under \"What to do\", then ask once more what to cut",
+                    false =>
+                        "find out first what else is to be changed, then ask once more what to cut",
+                }
             ));
         }
         if !self.unsure().is_empty() {

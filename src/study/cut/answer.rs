@@ -84,7 +84,20 @@ impl Cut {
             Step::Sixteenth => &self.sixteenth,
         }
     }
+
+    /// Whether a standpipe of `now` `[m]` is as good as the one found: within what the formula itself
+    /// leaves open, and longer by no more than a saw and its file miss. One much shorter leaves more dry,
+    /// but floods less, and the one that stands cannot be made longer.
+    pub fn is_as_good(&self, now: f64) -> bool {
+        let length = self.exact.length;
+        let shortest = self.band.shortest.map_or(length, |end| end.length);
+        (shortest.min(length - SAWN)..=length + SAWN).contains(&now)
+    }
 }
+
+/// A pipe sawn by hand and filed square is as long as it was marked within this; common practice, no
+/// source `[m]`.
+const SAWN: f64 = 2e-3;
 
 /// What was found for one bed.
 #[derive(Debug, Clone)]

@@ -1,0 +1,74 @@
+//! What is told of a length beside the pipe that stands.
+
+use ebbwright::answer::CutReport;
+use ebbwright::model::System;
+use ebbwright::units::UnitSystem;
+
+use crate::support::one_bed;
+use crate::{WANTED, ask, cut_to};
+
+/// A bed whose standpipe is `length` long now, and what is told of its cut.
+fn told(length: f64) -> (System, String) {
+    let mut system = one_bed(9.0, 0.5);
+    cut_to(&mut system.beds[0], length);
+    let cuts = ask(&system, WANTED);
+    let report = CutReport {
+        system: &system,
+        built: &system,
+        cuts: &cuts,
+        fittings: &[],
+        advice: None,
+        units: UnitSystem::Metric,
+    };
+    let document = report.document("bed.toml");
+    assert_eq!(document.faults(), [""; 0]);
+    let text = document.markdown();
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    (system, text)
+}
+
+// A standpipe of 220 mm was to be cut to 224 mm.
+#[test]
+fn a_pipe_that_no_saw_tells_from_the_length_found_is_left_as_it_is() {
+    let system = one_bed(9.0, 0.5);
+    let cuts = ask(&system, WANTED);
+    let cut = cuts.beds[0].answer.as_ref().unwrap();
+    let (length, shortest) = (cut.exact.length, cut.band.shortest.unwrap().length);
+    let left = "Leave the standpipe as it is of ";
+    for now in [length + 1e-3, length - 1.5e-3, shortest + 0.5e-3] {
+        let (_, text) = told(now);
+        assert!(text.contains(left), "{now}: {text}");
+        assert!(!text.contains("Cut the standpipe of"), "{now}: {text}");
+    }
+    let (_, longer) = told(length + 10e-3);
+    assert!(longer.contains("Cut the standpipe of "), "{longer}");
+    assert!(longer.contains("shorter than now"), "{longer}");
+    // One that stands cannot be made longer with a saw.
+    let (_, shorter) = told(shortest - 10e-3);
+    assert!(
+        shorter.contains("no cut of the one that stands but a new one"),
+        "{shorter}"
+    );
+}
+
+// By hand: the bell reaches from the floor over the lip by the gap.
+#[test]
+fn beside_the_length_stands_the_bell_that_keeps_the_gap() {
+    let (system, text) = told(0.150);
+    let cuts = ask(&system, WANTED);
+    let cut = cuts.beds[0].answer.as_ref().unwrap();
+    let length = (1000.0 * cut.exact.length).floor();
+    let bell = length + 1000.0 * system.beds[0].siphon.bell.clearance;
+    let words = format!("its bell {bell:.0} mm from the bed's floor to its cap");
+    assert!(text.contains(&words), "{words}: {text}");
+    // The printed band is the one that was found.
+    let band = &cut.band;
+    let (low, high) = (band.shortest.unwrap().length, band.longest.length);
+    // The shortest with what the bed does there.
+    for words in [
+        format!("| {:.0} mm (it dribbles there) to ", 1000.0 * low),
+        format!(" to {:.0} mm by what is uncertain", 1000.0 * high),
+    ] {
+        assert!(text.contains(&words), "{words}: {text}");
+    }
+}
