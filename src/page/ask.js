@@ -106,9 +106,9 @@ function cures(answer, found) {
     if (!section) return;
     if (!one.edits) { section.append(make("p", { class: "undrawn" }, "It cannot be drawn or tried here: no size of the system says it. The quick check tells.")); return; }
     // What shows only where much is unlucky at once is not in the drawing, nor is its cure to be seen there.
-    const buttons = one.edits.length && one.drawn ? [
-      make("button", { type: "button", class: "cure", onclick: () => mended(one) }, "Try the cure"),
-      make("button", { type: "button", class: "trouble", onclick: () => troubled(one) }, "See it in the drawing"),
+    const buttons = one.drawn ? [
+      ...(one.edits.length || one.cure?.length ? [make("button", { type: "button", class: "cure", onclick: () => mended(one) }, "Try the cure")] : []),
+      ...(one.edits.length ? [make("button", { type: "button", class: "trouble", onclick: () => troubled(one) }, "See it in the drawing")] : []),
     ] : [];
     if (!one.drawn) section.append(make("p", { class: "undrawn" }, "Why there is no \u201cTry the cure\u201d here: this brings up what you see only in a siphon that is far from the usual, and the drawing is of a usual one. Drawn with this the bed would still work, so mending it would show nothing. The quick check tells."));
     section.append(make("div", { class: "choice" }, ...buttons, make("button", { type: "button", class: "plan", onclick: async () => { if (one.edits.length) await troubled(one, true); goTo("plan"); $("find-plan").click(); } }, one.edits.length ? "What else would help" : "Find what would help")));

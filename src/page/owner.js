@@ -30,8 +30,18 @@ const SPILLS = { sump: "To the sump", settler: "Into a settler", beds: "Into the
 const SETTLERS = { "radial-flow": "In at its middle", plain: "In at one end" };
 const wordsOf = (shapes) => Object.fromEntries(Object.entries(shapes).map(([key, [words]]) => [key, words]));
 // What of a bed may differ from the first: its name here, key below the bed, what is asked.
-const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"]];
+const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"], ["inlet", "inlet.level"]];
 const CALLED = { lip: "Height of the lip", outlet: "Height where its drain ends" };
+const HOLES = { open: "Open, or not known", sealed: "Sealed, or none" };
+// Whether a pipe ends under the sump's rim: then it goes over it, or through the wall.
+function underRim() {
+  const tape = tapeUnit(), sump = chosen("sump", SUMPS), deep = sump === "lying-cylinder" ? "sump-diameter" : "sump-depth";
+  const rim = metresOf(typedIn(deep) || (DRUM[sump] && chosen("drum", DRUMS) === "barrel" ? BARREL[tape][+(deep === "sump-depth")] : ""), tape);
+  return (onLine() ? ["line-end"] : ["outlet", ...Array.from({ length: bedCount() }, (_, k) => `b${k}-outlet`)]).some((id) => metres(id, tape) < rim);
+}
+// What other boxes hang on: where one of these answers changes, the form is drawn anew.
+const hangsOn = () => [underRim(), bucketTells(), INLET.map(typedIn).join()].join();
+const INLET = ["floor", "bed-depth"];
 const SOURCE = { bucket: "By bucket", box: "Pump, bucket" };
 const BUCKET = () => `hold a bucket under the inlet: ${isUs() ? "gallons" : "litres"} divided by minutes, or as it was timed: ${isUs() ? "1 gal in 25 s" : "10 L in 62 s"}`;
 // A sump is lowest while the beds are full: what stands in them when it is measured counts.
@@ -85,8 +95,8 @@ function ownerParts() {
   const first = (id) => common.flatMap(([, list]) => list).find((one) => one.id === id);
   return [
     ...common,
-    ...siblings.map((k) => [`${capital(bedCalled(k))}: only what differs from ${bedCalled(0)}`, OWN.filter(([key]) => !as[key] || BEDS[shape][1].includes(key)).map(([key, at]) => {
-      const like = first(as[key] || key);
+    ...siblings.map((k) => [`${capital(bedCalled(k))}: only what differs from ${bedCalled(0)}`, OWN.filter(([key]) => key === "inlet" ? box : !as[key] || BEDS[shape][1].includes(key)).map(([key, at]) => {
+      const like = first(as[key] || key) || { asks: "Height where water pours in", unit: tape, over: ROOM };
       return { id: `b${k}-${key}`, at: `bed.${k}.${at || `shape.${shape}.depth`}`, asks: CALLED[key] || like.asks, unit: like.unit, over: like.over, free: true, quiet: true };
     })]),
     ["Sump and fish", entries(
@@ -97,7 +107,8 @@ function ownerParts() {
       { id: "when", asks: "Its water is measured", words: WHEN, help: "of the two, the first is surer" },
       { id: "water", at: "sump.start-level", asks: "Height of its water", unit: tape, over: ROOM, help: runs ? "best just when a bed has emptied; how each bed stood at that moment is asked below" : "pump off, every bed run empty" },
       ...(runs ? beds.map((n) => ({ id: `then-${n}`, asks: beds.length > 1 ? `Water in ${bedCalled(n)} then` : "Water in the bed then", words: THEN })) : []),
-      { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth") || (barrel ? BARREL[tape][sump === "lying-cylinder" ? 0 : 1] : ""), help: "a hole in its wall, or its rim" },
+      { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth") || (barrel ? BARREL[tape][sump === "lying-cylinder" ? 0 : 1] : ""), help: "an overflow in its wall, or its rim" },
+      underRim() && { id: "sealed", asks: "Holes for pipes in its wall", words: HOLES, help: "a drain ends under its rim: where it comes through the wall, an open hole leaks as soon as water stands over it" },
       { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" },
       { id: "air", at: "losses.evaporation", asks: "What air and plants take in a day", unit: us ? "gal/day" : "L/day", free: true, help: "tells how long it can be left alone; how much you fill up in a hot week, over seven" })],
     ["The water into the beds", entries(
@@ -105,10 +116,10 @@ function ownerParts() {
       ...(box ? [
         { id: "most", at: "pump.box.open-flow", asks: "Most flow, as printed on its box", unit: us ? "gal/h" : "L/h" },
         { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, as printed on its box", unit: us ? "ft" : "m" },
-        { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM, else: justOver("floor", "bed-depth") },
-        { id: "valve", asks: "Valve at a bed", words: VALVE },
-        valve !== "none" && { id: "open", at: `bed.inlet.valve.${valve}`, asks: "How far open", unit: "%", share: true, ...(bucketTells() ? { else: "50", eg: " ", help: "left out, the bucket tells it" } : { else: "100" }) },
+        { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM, else: justOver("floor", "bed-depth"), eg: justOver("floor", "bed-depth") || " ", help: `may be left out: then ${us ? "2 in" : "5 cm"} over ${beds.length > 1 ? "each bed's" : "the bed's"} rim` },
         ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), wide: true, free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
+        { id: "valve", asks: "Valve at a bed", words: VALVE },
+        valve !== "none" && { id: "open", unasked: bucketTells() && !typedIn("open"), at: `bed.inlet.valve.${valve}`, asks: "How far open", unit: "%", share: true, ...(bucketTells() ? { else: "50", eg: " ", help: "left out, the bucket tells it" } : { else: "100" }) },
         { id: "supply", at: "supply.pipe.bore", asks: "The supply pipe", pipe: true, help: guessed("25", "1"), ...unknown("25", "1") },
         { id: "supply-length", at: "supply.pipe.length", asks: "Its length", unit: tape, eg: " ", ...unknown("300", "120") },
         { id: "supply-elbows", at: "supply.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
@@ -208,6 +219,13 @@ function straightOf(k) {
   return k > 0 && !typedIn("run") && !typedOwn("run") && (apart || ["floor", "lip", "outlet"].some(typedOwn)) ? straightDown(k) : null;
 }
 
+// A tub of other sizes has its inlet over its own rim, where that was not measured.
+function poursOf(k) {
+  const own = (id, as) => typedIn(`b${k}-${id}`) ? `b${k}-${id}` : as || id;
+  const apart = chosen("alike", ALIKE) === "own" && k > 0 && ["floor", "depth"].some((id) => typedIn(`b${k}-${id}`));
+  return apart && sourceNow() === "box" && !typedIn("inlet") && !typedIn(`b${k}-inlet`) ? justOver(own("floor"), own("depth", "bed-depth")) : null;
+}
+
 const pipeAs = (id) => typedIn(`${id}-as`) || (isUs() ? "nominal" : "bore");
 
 // What was told, as a scenario; with what it lacks and what it had to assume.
@@ -272,10 +290,11 @@ function ownersText() {
   };
   const own = (k) => {
     if (n === 1) return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...common];
-    const run = straightOf(k), end = joined(k);
+    const run = straightOf(k), end = joined(k), pours = poursOf(k);
+    if (pours) assumed.push(`bed[${k + 1}].inlet.level`);
     if (run) assumed.push(`bed[${k + 1}].drain.length`);
     const differs = OWN.map(([key, at]) => [`b${k}-${key}`, at || `shape.${chosen("bed-shape", BEDS)}.depth`]).filter(([id]) => has(id)).map(([id, at]) => [at, value(id)]);
-    return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(end ? [["drain.outlet", end]] : []), ...(run ? [["drain.length", quoted(`${run} ${tapeUnit()}`)]] : []), ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
+    return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(end ? [["drain.outlet", end]] : []), ...(pours ? [["inlet.level", quoted(`${pours} ${tapeUnit()}`)]] : []), ...(run ? [["drain.length", quoted(`${run} ${tapeUnit()}`)]] : []), ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
   };
   const tanks = () => has("tank-floor") ? [
     "", "[tank]", shaped("tank", TANKS), `floor = ${value("tank-floor")}`, `overflow-level = ${value("tank-over")}`, `overflow-bore = ${value("tank-bore")}`,
@@ -284,7 +303,7 @@ function ownersText() {
   ] : [];
   const lines = [
     `title = ${quoted(typedIn("title") || "My system")}`, ...(has("ceiling") ? [`room = { ceiling = ${value("ceiling")} }`] : []),
-    "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`, ...(chosen("fish", FISH) === "sump" ? ["fish-tank = true"] : []),
+    "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`, ...(chosen("fish", FISH) === "sump" ? ["fish-tank = true"] : []), ...(by.has("sealed") && chosen("sealed", HOLES) === "sealed" ? ["sealed-entries = true"] : []),
     "", "[pump]", `intake-level = ${value("intake")}`, ...(box ? [`box = { shut-off-head = ${value("lift")}, open-flow = ${value("most")} }`] : []), ...(has("on") ? [`schedule = { on = ${value("on")}, off = ${value("off")} }`] : []),
     ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
     ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${value("fall")}`, `outlet = ${value("line-end")}`] : []),
@@ -344,7 +363,7 @@ function ownerRow(one) {
     const now = chosen(one.id, one.words);
     return make("div", { class: "own", "data-own": one.id }, ask, make("select", { id, "aria-label": one.asks, onchange: redo }, ...Object.entries(one.words).map(([key, says]) => make("option", { value: key, selected: key === now }, says))));
   }
-  const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" || one.id === "names" ? redo : put(one.id) });
+  const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" || one.id === "names" ? redo : (event) => { const was = hangsOn(); put(one.id)(event); if (hangsOn() !== was) redo(event); } });
   const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"], ["80", "in pipe, Sch 80"], ["PN10", "mm outside, PN10"], ["PN16", "mm outside, PN16"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
   return make("div", { class: `own${one.pipe ? " piped" : one.wide ? " piped wide" : ""}`, "data-own": one.id }, ask, make("span", { class: "entry" }, input, unit));
 }
@@ -366,7 +385,7 @@ function showOwner() {
   const says = make("div", { "aria-live": "polite", id: "own-says" });
   $("owner").replaceChildren(
     make("p", {}, "Measure with tape and bucket; a bare number is read in the unit beside its box. What of a bed is not asked here is changed afterwards under Sizes."),
-    ...parts.map(([title, list]) => make("fieldset", {}, make("legend", {}, title), ...list.map(ownerRow))),
+    ...parts.map(([title, list]) => make("fieldset", {}, make("legend", {}, title), ...list.filter((entry) => !entry.unasked).map(ownerRow))),
     make("p", {}, make("button", { type: "button", id: "own-draw", onclick: () => drawOwned(says) }, "Draw what stands there")), says);
 }
 

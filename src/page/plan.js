@@ -28,12 +28,25 @@ async function findPlan() {
     const now = await settle(before);
     if (now.error) return;
     // Where the finger is; with all of them the answers themselves.
-    button.textContent = `Tried: now ${now.verdict.toUpperCase()}`;
+    // What only the last step brings is no alarm before it.
+    const left = plan.steps.length - 1 - last;
+    button.textContent = left > 0 && now.verdict !== "pass" ? `Tried: ${left} more to go` : `Tried: now ${now.verdict.toUpperCase()}`;
     if (button.id === "try-all") goTo("answer");
   };
   all.forEach((_, n) => items[n]?.append(make("button", { type: "button", class: "try", onclick: tryTo(n) }, n ? "Try it with those before" : "Try it")));
   if (plan.steps.length > 1) $("plan-answer").append(make("button", { type: "button", class: "try", id: "try-all", onclick: tryTo(plan.steps.length - 1) }, "Try all steps"));
+  foldSecond(plan.works);
   remember();
+}
+// On a phone what only settles doubts waits until it is asked for; what still fails does not.
+function foldSecond(works) {
+  const section = $("plan-answer").querySelector('[data-plan="what-to-do"]'), lists = [...section?.querySelectorAll(":scope > .findings") || []];
+  const second = [...(works ? section?.querySelectorAll(":scope > ul:not(.findings)") || [] : []), ...(lists[1] ? [lists[1].previousElementSibling, lists[1]] : [])];
+  if (!second.length || !narrow.matches) return;
+  const box = make("div", {});
+  second[0].before(box);
+  box.append(...second);
+  folded(box, make("button", { type: "button" }, "What stays in doubt, and what makes it surer"));
 }
 $("find-plan").addEventListener("click", findPlan);
 function dropPlan() {

@@ -39,7 +39,7 @@ const WISHED = /^# Wished for: (\S+) = (.*?), before: (.*)\n/m;
 const wishedFor = () => state.with.filter((one) => one.wish && one.step.includes(" = ")).map((one) => `# Wished for: ${one.step.replace(/"/g, "")}, before: ${one.was || "nothing"}\n`).join("");
 async function wishedAgain() {
   const [, key, to, before] = WISHED.exec(state.text) || [];
-  if (!key || state.with.length) return;
+  if (!key || state.with.some((one) => one.wish)) return;
   const without = await quick.ask(work({ call: "read", with: [before === "nothing" ? `${key} left out` : `${key} = ${before}`] }));
   if (without.error) return;
   state.text = without.text.replace(WISHED, "");

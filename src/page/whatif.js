@@ -193,7 +193,7 @@ async function otherBeds(says, step, now) {
   asked.readings = Object.fromEntries(Object.entries(asked.readings).filter(([k]) => now(+k) != null).map(([k, mine]) => [now(+k), mine]));
   if (bed == null) Object.assign(asked, { symptom: null, seen: "", checks: {} });
   asked.bed = bed ?? 0;
-  await opening(state.name, savedText(found.text, [...changesTried(), { says, step }]));
+  await opening(state.name, savedText(found.text, [...state.with.filter(isRead), ...changesTried(), { says, step }]));
   closed.asked = was;
   asked.bed = bed ?? 0;
   state.keep = keep.flatMap((key) => {

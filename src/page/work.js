@@ -168,7 +168,12 @@ function show(answer, moving) {
 }
 
 // Sizes that may be typing errors: nothing is refused for them.
-const oddSizes = (answer) => (answer.warnings || []).map((one) => `${whose(one.key, one.named)}: ${one.says}`).join("; ");
+// What is odd of several beds alike is told once, with what to do about it.
+function oddSizes(answer) {
+  const kinds = new Map(), kind = (one) => one.says.replace(/[\d.,/]+/g, "#");
+  for (const one of answer.warnings || []) kinds.set(kind(one), [...(kinds.get(kind(one)) || []), one]);
+  return [...kinds.values()].map(([one, ...more]) => `${whose(one.key, one.named)}: ${one.says}: ${one.help}${more.length ? ` (so too ${more.map((other) => whose(other.key, other.named).split(":")[0]).join(", ")})` : ""}`).join("; ");
+}
 
 function faulty(answer) {
   tell(faultWords(answer), true);
@@ -193,7 +198,7 @@ function showAnswer(answer) {
   }));
   // What is not well, beside the slider, wherever one is on the page.
   const ill = answer.cards.filter((one) => one.status !== "pass"), healed = (state.before?.cards || []).filter((one) => one.status !== "pass" && answer.cards.some((now) => now.asks === one.asks && now.status === "pass"));
-  const list = [...ill.map((one) => make("span", { class: `status ${one.status}` }, one.asks)), ...healed.map((one) => make("span", { class: "gone" }, one.asks))];
+  const list = [...ill.map((one) => make("span", { class: `status ${one.status}` }, one.asks)), ...(healed.length ? [make("span", {}, `now PASS: ${healed.map((one) => one.asks).join(", ")}`)] : [])];
   // Whose verdict it is, while one's own system is still being typed.
   const example = start.fresh && state.text === start.text && !state.with.length ? ["Example: "] : [];
   $("brief").replaceChildren(...example, make("strong", { class: `status ${answer.verdict}` }, (answer.verdict || "").toUpperCase()), ...list.flatMap((node) => [" ", node]));

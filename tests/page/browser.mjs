@@ -359,7 +359,7 @@ const tests = {
       await tab.fill("#dry", dry);
       await tab.click("#find-cut");
       await tab.waitForFunction((dry) => document.querySelector("#cut-answer .sheet") && document.querySelector("#cut-answer").textContent.includes(dry), dry.replace(" mm", "") + " mm", { timeout: 60_000 });
-      wanted.push(await tab.evaluate(() => /Cut the standpipe[^.]*?(\d+) mm/.exec(document.querySelector("#cut-answer").textContent)?.[1]));
+      wanted.push(await tab.evaluate(() => /Standpipe:?\s*(\d+) mm/.exec(document.querySelector("#cut-answer").textContent)?.[1]));
     }
     equal(Number(wanted[0]) - Number(wanted[1]), 10, "ten millimetres more of dry gravel");
     equal(await tab.evaluate(() => document.body.innerText.includes("null")), false, "null is said");

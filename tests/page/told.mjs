@@ -2,6 +2,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 
+const CELLAR = readFileSync(new URL("cellar.toml", import.meta.url), "utf8");
 const TUBS = readFileSync(new URL("two-tubs.toml", import.meta.url), "utf8");
 
 export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE }) => {
@@ -40,7 +41,7 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       await put(tab, { ...PIPED, "read-0": "10", "read-1": "9", "read-2": "5" });
       await drawn(tab, "Told");
       await bucketRead(tab);
-      const seen = async (tab) => [await tab.textContent("#cards"), await tab.textContent("#plan .unread"), await tab.inputValue("#own-open"), await tab.evaluate(() => [...document.querySelectorAll("#changes li span")].map((one) => one.textContent))];
+      const seen = async (tab) => [await tab.textContent("#cards"), await tab.textContent("#plan .unread"), await tab.locator("#own-open").count(), await tab.evaluate(() => [...document.querySelectorAll("#changes li span")].map((one) => one.textContent))];
       const first = await seen(tab), file = join(out, "told.toml");
       holds(first[1].length > 0, "the bucket tells nothing");
       writeFileSync(file, await saved(tab));
@@ -230,6 +231,70 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       await tab.setViewportSize({ width: 700, height: 1000 });
       const [sheet, first, second] = await tab.evaluate(() => { dispatchEvent(new Event("beforeprint")); return [document.querySelector("#stills"), ...document.querySelectorAll("#stills figure")].map((one) => one.getBoundingClientRect().width); });
       holds(first > 0.95 * sheet && second > 0.4 * sheet, `${first} and ${second} of ${sheet} px`);
+    },
+
+    // A wish was left out of the list where a bucket had told something too; a pipe too short was told in eight lines.
+    async a_file_with_a_wish_and_a_bucket_has_both_again_and_says_once_what_is_odd() {
+      const tab = await opened(null, {}, page("cellar", CELLAR));
+      const list = await tab.textContent("#changes");
+      holds(/bucket read: window 10 L in 75 s/.test(list) && /Dry gravel wanted 5 cm/.test(list), list);
+      const odd = await tab.textContent("#told");
+      equal([odd.split("straight down").length, /\(so too wall\)/.test(odd), /measure along the pipe/.test(odd)], [2, true, true], odd);
+      // What a bucket read before a bed came is told with what was changed.
+      await tab.click('#parts [data-part="bed.1"]');
+      await tab.getByRole("button", { name: "One more bed like wall" }).click();
+      await tab.waitForFunction(() => /One more bed like wall/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
+      const since = await tab.textContent("#changes");
+      holds(/As the bucket read: window 10 L in 75 s, wall 10 L in 4 min 10 s; /.test(since), since);
+    },
+
+    // The form asked where the sump spills, "a hole in its wall, or its rim", and never whether a drain's hole is sealed.
+    async whether_a_drain_s_hole_is_sealed_is_asked_where_a_drain_ends_under_the_rim() {
+      const tab = await begun();
+      await choose(tab, { sump: "upright-cylinder" });
+      const { "sump-length": l, "sump-width": w, ...sizes } = PIPED;
+      await choose(tab, { source: "box" });
+      await put(tab, { ...sizes, "sump-diameter": "80", "sump-depth": "60", outlet: "65" });
+      await tab.press("#own-outlet", "Tab");
+      equal(await tab.locator("#own-sealed").count(), 0, "asked though it ends over the rim");
+      await tab.fill("#own-sump-depth", "80");
+      await tab.press("#own-sump-depth", "Tab");
+      await tab.locator("#own-sealed").waitFor();
+      await tab.fill("#own-spill", "78");
+      await drawn(tab, "Open");
+      holds(!(await saved(tab)).includes("sealed-entries"), "sealed though nobody said so");
+      await tab.click("#new-own summary");
+      await choose(tab, { sealed: "sealed" });
+      await drawn(tab, "Sealed");
+      holds(/sealed-entries = true/.test(await saved(tab)), "not sealed though it was told");
+    },
+
+    // Tubs that differ had one inlet for all, 5 cm over the rim of the first; an opening was asked that the bucket tells.
+    async a_tub_of_its_own_has_its_inlet_over_its_own_rim_and_no_opening_is_asked_that_a_bucket_tells() {
+      const tab = await begun();
+      const { inlet, ...sizes } = PIPED;
+      await put(tab, { beds: sizes.beds, names: sizes.names });
+      await tab.locator("#own-alike").waitFor();
+      await choose(tab, { sump: "box", source: "box", valve: "ball", alike: "own" });
+      await put(tab, { ...sizes, "b1-floor": "80" });
+      holds(await tab.isVisible("#own-open"), "how far open is asked until a bucket tells it");
+      await put(tab, { "read-0": "10", "read-1": "9", "read-2": "5" });
+      await tab.press("#own-read-2", "Tab");
+      await tab.locator("#own-open").waitFor({ state: "detached" });
+      await drawn(tab, "Own");
+      const text = await saved(tab), over = (from) => +/level = "([\d.]+) cm"/.exec(text.slice(text.indexOf(from)))[1];
+      const [first, own] = [over("[every-bed]"), over("[[bed]]")], floor = +sizes.floor;
+      equal(Math.round(10 * (first - own)), Math.round(10 * (floor - 80)), text);
+    },
+
+    // A cure that is not there says why.
+    async every_cause_can_be_tried_or_says_why_not() {
+      const tab = await opened("dribbles");
+      await tab.click('[data-symptom="dribbles"]');
+      await tab.click("#find-now");
+      await tab.locator("#ask-answer .plan").first().waitFor({ state: "attached", timeout: 120_000 });
+      const mute = await tab.evaluate(() => [...document.querySelectorAll('#ask-answer [data-ask^="suspect-"]')].filter((one) => !/^.?\s*Nothing is broken/.test(one.textContent) && !one.querySelector(".cure, .undrawn")).map((one) => one.textContent.slice(0, 80)));
+      equal(mute, [], "causes without a cure and without a reason");
     },
   };
 };

@@ -63,6 +63,18 @@ impl Planned<'_> {
     fn effects(&self, effects: &[Placed], words: [&str; 2], within: bool) -> Vec<Text> {
         let mut done: Vec<CheckId> = Vec::new();
         let mut out = Vec::new();
+        // What reads the same before and after says nothing beside what does not.
+        let read = |key, one: &Placed| range(&[one], key, value_of(key), self.units).to_string();
+        let moves = |one: &&Placed| {
+            read(&keys::BEFORE, one) != read(&keys::THEN, one)
+                || read(&keys::LIMIT_BEFORE, one) != read(&keys::LIMIT_THEN, one)
+        };
+        let moving: Vec<Placed> = effects.iter().filter(moves).cloned().collect();
+        let effects = if moving.is_empty() {
+            effects
+        } else {
+            &moving[..]
+        };
         for one in effects {
             let effect = one.1;
             let beds = bed_of(effect.subject).is_some();
@@ -196,6 +208,16 @@ fn range(alike: &[&Placed], key: &Key, value: fn(&Effect) -> f64, units: UnitSys
     match (low, high) {
         (Some(low), Some(high)) if low.shown != high.shown => between(low, "to", high),
         (low, _) => low.into(),
+    }
+}
+
+/// What of an effect stands under one of these keys.
+fn value_of(key: &Key) -> fn(&Effect) -> f64 {
+    match key.name {
+        name if name == keys::BEFORE.name => |effect| effect.before,
+        name if name == keys::THEN.name => |effect| effect.after,
+        name if name == keys::LIMIT_BEFORE.name => |effect| effect.limits.0,
+        _ => |effect| effect.limits.1,
     }
 }
 

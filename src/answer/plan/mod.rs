@@ -295,7 +295,12 @@ impl Planned<'_> {
             }
         }
         if whole {
-            rows.push(Row::new("Work", trouble_words(step.trouble)));
+            let tube = |change: &Change| matches!(change, Change::AirTube { tube: Some(_), .. });
+            let work = match step.changes.iter().all(tube) {
+                true => "a drill: a hole in the bell's cap and a piece of tube",
+                false => trouble_words(step.trouble),
+            };
+            rows.push(Row::new("Work", work));
             let edits = at.words(&keys::WITH, edits.iter().cloned());
             let edits = Text::joined(edits.into_iter().map(Text::from), ", ");
             rows.push(Row::new("In the scenario", edits));
