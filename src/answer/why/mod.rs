@@ -248,7 +248,7 @@ impl WhyReport<'_> {
                     |promised| value(&keys::AS_PLANNED, promised).into(),
                 ),
                 said!(
-                    "{}; {} to {} would fit",
+                    "{} ({} to {})",
                     value(&keys::EXPECTED, one.expected),
                     value(&keys::LOW, one.allowed.0),
                     value(&keys::HIGH, one.allowed.1)
