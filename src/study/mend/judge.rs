@@ -7,7 +7,7 @@ use crate::simulation::{
     simulate_sharing,
 };
 use crate::study::window::without_incidents;
-use crate::units::{DAY, HOUR};
+use crate::units::HOUR;
 
 /// A simulated and judged system.
 #[derive(Debug, Clone)]
@@ -131,12 +131,7 @@ impl Judged {
 
     /// The same over a shorter time and with rough steps, for a trial.
     pub(in crate::study) fn trial(system: &System) -> Result<Self, SimulationError> {
-        Self::roughly(&within(system, TRIAL), &SharedTables::default())
-    }
-
-    /// Over at most a day: for what is tried after the search.
-    pub(super) fn over_a_day(system: &System) -> Result<Self, SimulationError> {
-        Self::new(&within(system, DAY))
+        Self::roughly(&lasting(system, TRIAL), &SharedTables::default())
     }
 
     /// Whether the shared line takes more than it carries by gravity.
@@ -251,7 +246,7 @@ impl Judged {
 }
 
 /// `system` for at most this time `[s]`, events and all where it has any.
-fn within(system: &System, most: f64) -> System {
+pub(super) fn lasting(system: &System, most: f64) -> System {
     let mut shorter = system.clone();
     if let (Duration::Fixed(time), true) = (system.duration, system.incidents.is_empty()) {
         shorter.duration = Duration::Fixed(time.min(most));

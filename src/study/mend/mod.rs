@@ -12,6 +12,7 @@ mod prune;
 mod search;
 mod sizes;
 mod slim;
+mod spent;
 mod surer;
 mod trials;
 
@@ -19,9 +20,9 @@ pub use judge::{Disturbed, Failing, Judged};
 
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject};
 use crate::model::{Change, System, Trouble};
-use crate::numerics::effort;
 use crate::simulation::SimulationError;
 use crate::units::UnitSystem;
+use spent::Spent;
 
 /// What is asked of [`mend`].
 #[derive(Clone, Copy)]
@@ -32,7 +33,7 @@ pub struct Wish<'a> {
     pub sizes: UnitSystem,
     /// Systems to simulate at most.
     pub most_tried: usize,
-    /// What the search may cost, counted by [`effort`].
+    /// What the search may cost, counted by [`effort`](crate::numerics::effort).
     pub most_effort: u64,
     /// Whether steps are sought that only settle doubts.
     pub surer: bool,
@@ -54,43 +55,9 @@ impl Wish<'_> {
 /// Systems that a plan may cost: a few seconds.
 pub const MOST_TRIED: usize = 480;
 
-/// What a search has cost so far.
-#[derive(Debug, Clone, Copy)]
-struct Spent {
-    /// Systems simulated.
-    tried: usize,
-    /// The count of [`effort`] at which it ends: simulating, judging, looking for fixes.
-    until: u64,
-}
-
 /// Effort after which nothing more is tried: four beds on one line cost a tenth of it, and
 /// systems that cost so much, of many beds or of parts that pulse, make an owner wait for minutes.
 pub const MOST_EFFORT: u64 = 250_000_000;
-
-impl Spent {
-    /// Nothing yet of so much effort.
-    fn nothing(of: u64) -> Self {
-        Self {
-            tried: 0,
-            until: effort::so_far().saturating_add(of),
-        }
-    }
-
-    /// Takes in one more simulated system.
-    const fn one_more(&mut self) {
-        self.tried += 1;
-    }
-
-    /// Effort that may still be spent.
-    fn left(&self) -> u64 {
-        self.until.saturating_sub(effort::so_far())
-    }
-
-    /// Whether nothing more is to be tried.
-    fn is_all(&self) -> bool {
-        self.left() == 0
-    }
-}
 
 /// A list of changes, simulated with all of them.
 #[derive(Debug, Clone)]
@@ -195,8 +162,8 @@ pub fn mend(
     wish: Wish,
     tell: &(dyn Fn(usize) + Sync),
 ) -> Result<Plan, SimulationError> {
-    let spent = Spent::nothing(wish.most_effort);
-    let before = Judged::new(system)?;
+    let mut spent = Spent::nothing(wish.most_effort);
+    let before = spent.judged(system)?;
     let found = search::Search::new(system, &before, (wish, spent), tell).best();
     prune::plan(system, before, found, wish)
 }

@@ -3,6 +3,7 @@
 use super::judge::Judged;
 use super::moves::Move;
 use super::search::Found;
+use super::spent::Spent;
 use super::trials::Trials;
 use super::{Plan, Step, Wish, effects_of};
 use crate::model::{Change, System, Trouble};
@@ -43,7 +44,7 @@ fn described(
     before: Judged,
     steps: Vec<Move>,
     surer: Vec<Step>,
-    trials: Trials,
+    mut trials: Trials,
 ) -> Result<Plan, SimulationError> {
     let system = trials.system;
     let mut now = system.clone();
@@ -60,7 +61,7 @@ fn described(
         if !then.misfits().is_empty() {
             continue;
         }
-        let after = Judged::new(&then)?;
+        let after = trials.spent.judged(&then)?;
         let failing = judged.failing();
         let trouble = step.iter().map(|one| one.trouble(&now)).max();
         told.push(Step {
@@ -73,7 +74,7 @@ fn described(
         });
         (now, judged) = (then, after);
     }
-    say_what_each_is_for(&mut told, system, &judged);
+    say_what_each_is_for(&mut told, system, &judged, &mut trials.spent);
     Ok(Plan {
         steps: told,
         surer,
@@ -85,7 +86,7 @@ fn described(
 }
 
 /// Of a step that mends nothing by itself, what would be wrong without it.
-fn say_what_each_is_for(steps: &mut [Step], system: &System, with_all: &Judged) {
+fn say_what_each_is_for(steps: &mut [Step], system: &System, with_all: &Judged, spent: &mut Spent) {
     for n in 0..steps.len() {
         if steps
             .get(n)
@@ -96,7 +97,7 @@ fn say_what_each_is_for(steps: &mut [Step], system: &System, with_all: &Judged) 
         let others = steps.iter().enumerate().filter(|(i, _)| *i != n);
         let others: Vec<Change> = others.flat_map(|(_, step)| step.changes.clone()).collect();
         let without = Change::apply_all(&others, system).ok();
-        let Some(without) = without.and_then(|without| Judged::new(&without).ok()) else {
+        let Some(without) = without.and_then(|without| spent.judged(&without).ok()) else {
             continue;
         };
         if let Some(step) = steps.get_mut(n) {

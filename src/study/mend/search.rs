@@ -1,8 +1,9 @@
 //! Best-first over lists of moves; deterministic, children tried on all cores.
 
+use super::Wish;
 use super::judge::{Failing, Judged};
 use super::moves::{Ask, Move, all, settling};
-use super::{Spent, Wish};
+use super::spent::Spent;
 use crate::model::{BedPart, Change, Quantity, System, Trouble};
 use crate::numerics::effort;
 use crate::numerics::in_order::InOrder;
@@ -129,10 +130,9 @@ impl<'a> Search<'a> {
     pub(super) fn new(
         system: &System,
         judged: &Judged,
-        (wish, mut spent): (Wish<'a>, Spent),
+        (wish, spent): (Wish<'a>, Spent),
         tell: &'a (dyn Fn(usize) + Sync),
     ) -> Self {
-        spent.one_more();
         let start = State::new(Vec::new(), system.clone(), judged.clone(), 0.0);
         Self {
             wish,
@@ -188,14 +188,17 @@ impl<'a> Search<'a> {
             .into_iter()
             .filter(|one| self.is_fresh(state, one))
             .collect();
-        let wish = self.wish;
         for some in fresh.chunks(AT_ONCE) {
             if self.spent.is_all() {
                 break;
             }
             let each = self.spent.left() / AT_ONCE as u64;
+            let tries = Tries {
+                wish: self.wish,
+                worth: self.worth(),
+            };
             let chains = map_all(some, |one| {
-                effort::within(each, || followed(state, one, &wish))
+                effort::within(each, || tries.followed(state, one))
             });
             for chain in chains {
                 self.spent.tried += chain.tried;
@@ -205,6 +208,15 @@ impl<'a> Search<'a> {
             }
         }
         (self.tell)(self.spent.tried);
+    }
+
+    /// The trouble from which on no list can be better than the best one.
+    fn worth(&self) -> f64 {
+        if self.best.works() {
+            self.best.score
+        } else {
+            f64::INFINITY
+        }
     }
 
     /// Whether it is allowed and was not tried on the same list before.
@@ -230,10 +242,9 @@ impl<'a> Search<'a> {
     fn take(&mut self, mut child: State) {
         // A trial is short: what is to be the answer has to last.
         if child.works() && (!self.best.works() || child.score < self.best.score) {
-            let Ok(judged) = Judged::new(&child.system) else {
+            let Ok(judged) = self.spent.judged(&child.system) else {
                 return;
             };
-            self.spent.one_more();
             child = State::new(child.moves, child.system, judged, child.trouble);
         }
         let better = match (child.works(), self.best.works()) {
@@ -258,47 +269,68 @@ struct Chain {
     tried: usize,
 }
 
-fn followed(state: &State, one: &Move, wish: &Wish) -> Chain {
-    let mut chain = Chain {
-        states: Vec::new(),
-        tried: 0,
-    };
-    let Some(mut now) = after(state, one, &mut chain.tried) else {
-        return chain;
-    };
-    for _ in 0..FOLLOW_UPS {
-        if now.works() || now.moves.len() >= DEEPEST || effort::is_over() {
-            break;
+/// What is asked of every list that is tried.
+struct Tries<'a> {
+    wish: Wish<'a>,
+    /// Lists of as much trouble are not simulated.
+    worth: f64,
+}
+
+impl Tries<'_> {
+    /// `state` with `one` more move, and with the joint solvers that follow it.
+    fn followed(&self, state: &State, one: &Move) -> Chain {
+        let mut chain = Chain {
+            states: Vec::new(),
+            tried: 0,
+        };
+        let Some(mut now) = self.after(state, one, &mut chain.tried) else {
+            return chain;
+        };
+        for _ in 0..FOLLOW_UPS {
+            if now.works() || now.moves.len() >= DEEPEST || effort::is_over() {
+                break;
+            }
+            let next = self.best_settled(&now, &mut chain.tried);
+            let better = |next: &State| badness(&next.failing) < badness(&now.failing);
+            match next.filter(better) {
+                Some(next) => chain.states.push(std::mem::replace(&mut now, next)),
+                None => break,
+            }
         }
+        chain.states.push(now);
+        chain
+    }
+
+    /// The best that a joint solver makes of `now`.
+    fn best_settled(&self, now: &State, tried: &mut usize) -> Option<State> {
         let ask = Ask {
             system: &now.system,
             judged: &now.judged,
             failing: &now.failing,
-            units: wish.sizes,
+            units: self.wish.sizes,
         };
-        let next = settling(&ask)
+        settling(&ask)
             .into_iter()
             .take_while(|_| !effort::is_over())
-            .filter(|one| one.iter().all(|change| (wish.allowed)(&now.system, change)))
-            .filter_map(|one| after(&now, &one, &mut chain.tried))
-            .min_by(|a, b| a.score.total_cmp(&b.score));
-        let better = |next: &State| badness(&next.failing) < badness(&now.failing);
-        match next.filter(better) {
-            Some(next) => chain.states.push(std::mem::replace(&mut now, next)),
-            None => break,
-        }
+            .filter(|one| {
+                let mut changes = one.iter();
+                changes.all(|change| (self.wish.allowed)(&now.system, change))
+            })
+            .filter_map(|one| self.after(now, &one, tried))
+            .min_by(|a, b| a.score.total_cmp(&b.score))
     }
-    chain.states.push(now);
-    chain
-}
 
-/// `state` with one more move, simulated.
-fn after(state: &State, one: &Move, tried: &mut usize) -> Option<State> {
-    let system = Change::apply_all(one, &state.system).ok()?;
-    let judged = Judged::trial(&system).ok()?;
-    *tried += 1;
-    let lost = flood_lost(&state.system, &system);
-    let trouble = state.trouble + trouble_of(one, &state.system) + A_FLOOD * lost;
-    let moves = state.moves.iter().cloned().chain([one.clone()]).collect();
-    Some(State::new(moves, system, judged, trouble))
+    /// `state` with one more move, simulated where it may be worth it.
+    fn after(&self, state: &State, one: &Move, tried: &mut usize) -> Option<State> {
+        let system = Change::apply_all(one, &state.system).ok()?;
+        let lost = flood_lost(&state.system, &system);
+        let trouble = state.trouble + trouble_of(one, &state.system) + A_FLOOD * lost;
+        if trouble >= self.worth {
+            return None;
+        }
+        let judged = Judged::trial(&system).ok()?;
+        *tried += 1;
+        let moves = state.moves.iter().cloned().chain([one.clone()]).collect();
+        Some(State::new(moves, system, judged, trouble))
+    }
 }

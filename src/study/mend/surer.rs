@@ -3,7 +3,8 @@
 use super::judge::{Failing, Judged, gap};
 use super::moves::{Ask, Move, doubtful};
 use super::search::cost_of;
-use super::{Spent, Step, Wish, effects_of};
+use super::spent::Spent;
+use super::{Step, Wish, effects_of};
 use crate::assessment::{Check, CheckId, Status, Why};
 use crate::model::{Change, System, Trouble};
 use crate::numerics::in_order::InOrder;
@@ -55,8 +56,7 @@ pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, spent: &mut Spe
         gains.order_by(|a, b| b.0.total_cmp(&a.0));
         // A trial is short: what is said has to last.
         let best = gains.into_iter().find_map(|(_, changes, system)| {
-            let then = Judged::new(&system).ok()?;
-            spent.one_more();
+            let then = spent.judged(&system).ok()?;
             gain(&judged, &then)?;
             Some((changes, system, then))
         });

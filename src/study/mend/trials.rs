@@ -1,14 +1,16 @@
 //! Lists of steps tried on the whole system: which are needed, and what would be less of the same.
 
-use super::judge::Judged;
+use super::judge::{Judged, lasting};
 use super::moves::Move;
 use super::order::{grouped, in_order_of_work, needed};
 use super::search::badness;
 use super::sizes::{down, grain, level_grain};
-use super::{Spent, Step, Wish, slim, surer};
+use super::spent::Spent;
+use super::{Step, Wish, slim, surer};
 use crate::assessment::{CheckId, Status, Subject};
 use crate::model::{BedPart, BranchPart, Change, Level, Quantity, System, Vessel};
 use crate::numerics::effort;
+use crate::units::DAY;
 
 /// A standpipe this much longer is worth another trial `[m]`: the width of a careful cut.
 const WORTH_A_CUT: f64 = 5e-3;
@@ -51,8 +53,9 @@ impl Trials<'_> {
             return None;
         }
         let changed = Change::apply_all(changes, self.system).ok()?;
-        let judged = effort::within(self.spent.left(), || Judged::over_a_day(&changed)).ok()?;
-        self.spent.one_more();
+        let for_a_day = lasting(&changed, DAY);
+        let left = self.spent.left();
+        let judged = effort::within(left, || self.spent.judged(&for_a_day)).ok()?;
         Some((changed, judged))
     }
 
