@@ -147,6 +147,18 @@ impl Curve {
         let [a, b, c, d, e] = self.terms;
         a + x * (b + u * (c + x * (d + u * e)))
     }
+
+    /// Its change with the time.
+    pub(super) fn slope(&self, t: f64) -> f64 {
+        let x = (t - self.from) * self.per_step;
+        let u = 1.0 - x;
+        let [_, b, c, d, e] = self.terms;
+        let s = d + u * e;
+        let r = c + x * s;
+        let r_slope = s - x * e;
+        let q_slope = u * r_slope - r;
+        (b + u * r + x * q_slope) * self.per_step
+    }
 }
 
 /// What a drive cost and what it learned about steps.

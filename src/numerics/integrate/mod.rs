@@ -184,6 +184,13 @@ impl<const N: usize, S: Copy> Trajectory<N, S> {
                 .map_or_else(|| self.state(step, t)[i], |curve| curve.at(t))
         }
     }
+
+    /// How state `i` changes with the time over step `step`; `None` of an integrator that does not
+    /// tell.
+    pub fn slope(&self, step: usize, i: usize) -> Option<impl Fn(f64) -> f64> {
+        let curve = self.is_own().then(|| self.pieces[step].curve(i))?;
+        Some(move |t| curve.slope(t))
+    }
 }
 
 impl<const N: usize, S: Copy> Default for Trajectory<N, S> {

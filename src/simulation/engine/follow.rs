@@ -2,7 +2,7 @@
 
 use crate::numerics::in_order::InOrder;
 use crate::numerics::integrate::{StepEnd, Trajectory};
-use crate::numerics::root::brent_between;
+use crate::numerics::root::{brent, brent_between};
 use crate::simulation::engine::Engine;
 use crate::simulation::observer::Observer;
 use crate::simulation::plant::{Layout, Moment, Plant};
@@ -128,7 +128,8 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         Vec::new()
     }
 
-    /// Moments inside a step at which a bed's or the sump's volume turns.
+    /// Moments inside a step at which a bed's, the sump's or the tank's volume turns: where the
+    /// step's own curve of it does, for that is what is recorded of it.
     fn turning_points(
         &self,
         trajectory: &Trajectory<N, Moment<B>>,
@@ -137,34 +138,23 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
         to: &Sight<B>,
         turns: &mut Vec<Sight<B>>,
     ) {
-        let n = self.plant.laws.len();
-        let net = |now: &Moment<B>, k: usize| {
-            if k < n {
-                now.inflow[k] - now.outflow[k]
-            } else if k == n {
-                now.sump_net
-            } else {
-                now.tank_net
-            }
+        let at = |t: f64| {
+            let state = trajectory.state(step, t);
+            self.plant.moment_between(&state, &self.modes, &from.now)
         };
-        let vessels = n + 1 + usize::from(self.plant.tank.is_some());
-        for k in 0..vessels {
-            let held = if k < n {
-                self.modes.held(k)
-            } else if k == n {
-                self.modes.sump_spilling
-            } else {
-                self.modes.tank_spilling
-            };
-            let ends = [(from.t, net(&from.now, k)), (to.t, net(&to.now, k))];
-            if held || ends[0].1 * ends[1].1 >= 0.0 {
+        for (vessel, state) in self.free_vessels() {
+            let net = |now: &Moment<B>| vessel.gain(now);
+            if net(&from.now) * net(&to.now) >= 0.0 {
                 continue;
             }
-            let at = |t: f64| {
-                let state = trajectory.state(step, t);
-                self.plant.moment_between(&state, &self.modes, &from.now)
+            let turn = match trajectory.slope(step, state) {
+                Some(slope) => brent(slope, from.t, to.t, EVENT_WIDTH),
+                None => {
+                    let ends = [(from.t, net(&from.now)), (to.t, net(&to.now))];
+                    brent_between(|t| net(&at(t)), ends, EVENT_WIDTH)
+                }
             };
-            if let Ok(t) = brent_between(|t| net(&at(t), k), ends, EVENT_WIDTH)
+            if let Ok(t) = turn
                 && t > from.t
                 && t < to.t
             {
@@ -174,6 +164,17 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             }
         }
         turns.order_by(|a, b| a.t.total_cmp(&b.t));
+    }
+
+    /// What may rise or fall, and where its water stands in the state.
+    fn free_vessels(&self) -> impl Iterator<Item = (Gaining, usize)> {
+        let modes = &self.modes;
+        let beds = (0..self.plant.laws.len()).filter(|&i| !modes.held(i));
+        let beds = beds.map(|i| (Gaining::Bed(i), Layout::<B>::bed(i)));
+        let sump = (!modes.sump_spilling).then_some((Gaining::Sump, Layout::<B>::SUMP));
+        let has_tank = self.plant.tank.is_some() && !modes.tank_spilling;
+        let tank = has_tank.then_some((Gaining::Tank, Layout::<B>::TANK));
+        beds.chain(sump).chain(tank)
     }
 
     /// Finds when the fired watches fell to zero between `from` and `to`, or, where one of
@@ -286,6 +287,25 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             })
             .map(|(watch, _)| *watch)
             .collect()
+    }
+}
+
+/// What water comes into and leaves.
+#[derive(Clone, Copy)]
+enum Gaining {
+    Bed(usize),
+    Sump,
+    Tank,
+}
+
+impl Gaining {
+    /// What it gains `[m3/s]`.
+    fn gain<const B: usize>(self, now: &Moment<B>) -> f64 {
+        match self {
+            Self::Bed(i) => now.inflow[i] - now.outflow[i],
+            Self::Sump => now.sump_net,
+            Self::Tank => now.tank_net,
+        }
     }
 }
 

@@ -189,9 +189,8 @@ impl<'a> Search<'a> {
             .filter(|one| self.is_fresh(state, one))
             .collect();
         // What is less trouble first: what works of it spares trying what is more.
-        fresh.order_by(|a, b| {
-            trouble_of(a, &state.system).total_cmp(&trouble_of(b, &state.system))
-        });
+        fresh
+            .order_by(|a, b| trouble_of(a, &state.system).total_cmp(&trouble_of(b, &state.system)));
         for some in fresh.chunks(AT_ONCE) {
             if self.spent.is_all() {
                 break;
