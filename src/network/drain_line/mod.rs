@@ -16,7 +16,12 @@ use crate::hydraulics::junction::square_entry_rise;
 use crate::model::{Coefficient, CoefficientValues, DrainLine, DrainTarget, System};
 use crate::numerics::effort;
 use crate::numerics::in_order::InOrder;
+use smallvec::{SmallVec, smallvec};
 use std::ops::Range;
+
+/// One for each bed, or for each junction: of as many as most gardens have none is allocated, for
+/// a line is settled millions of times in a plan.
+type Each<T> = SmallVec<[T; 8]>;
 
 /// The line at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -221,7 +226,7 @@ impl DrainLineLaw {
     /// How it stands with these flows, as in [`grades`](Self::grades), if every grade is below the
     /// siphons' own outlet elevations `outlets` (by bed) `[m]` by a hair's breadth at least.
     pub fn below(&self, outlets: &[f64], flows: &[f64], sump_level: f64) -> Option<LineState> {
-        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
+        let mut grades: Each<f64> = smallvec![f64::NEG_INFINITY; flows.len()];
         let state = self.grades(flows, sump_level, &mut grades);
         let below = |&(bed, _): &(usize, f64)| grades[bed] + HAIR < outlets[bed];
         (!self.shut && self.beds.iter().all(below)).then_some(state)

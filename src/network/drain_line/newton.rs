@@ -2,8 +2,9 @@
 
 use super::siphons::Siphons;
 use super::slopes::GradeSlopes;
-use super::{A_LOOK, Climb, DrainLineLaw, Foot};
+use super::{A_LOOK, Climb, DrainLineLaw, Each, Foot};
 use crate::numerics::effort;
+use smallvec::smallvec;
 
 /// Grades this far apart tell how a siphon's flow changes `[m]`.
 const GRADE_STEP: f64 = 1e-7;
@@ -19,22 +20,22 @@ impl Siphons<'_> {
 
 /// Flows and grades that may not yet agree, all by bed.
 pub(super) struct Guess {
-    pub(super) flows: Vec<f64>,
-    pub(super) grades: Vec<f64>,
+    pub(super) flows: Each<f64>,
+    pub(super) grades: Each<f64>,
     /// Whether the line holds the bed back, and by how much its flow then passes what its
     /// siphon gives against the grade `[m3/s]`.
-    held: Vec<bool>,
-    misses: Vec<f64>,
+    held: Each<bool>,
+    misses: Each<f64>,
 }
 
 impl Guess {
-    pub(super) fn new(siphons: &Siphons, flows: Vec<f64>, grades: Vec<f64>) -> Self {
-        let mut held = vec![false; flows.len()];
+    pub(super) fn new(siphons: &Siphons, flows: Each<f64>, grades: Each<f64>) -> Self {
+        let mut held: Each<bool> = smallvec![false; flows.len()];
         for &bed in &siphons.held {
             held[bed] = true;
         }
         let mut guess = Self {
-            misses: vec![0.0; flows.len()],
+            misses: smallvec![0.0; flows.len()],
             flows,
             grades,
             held,
@@ -67,8 +68,8 @@ impl Guess {
 
 /// By how much flows and grades are to change, all by bed.
 pub(super) struct Change {
-    pub(super) flows: Vec<f64>,
-    pub(super) grades: Vec<f64>,
+    pub(super) flows: Each<f64>,
+    pub(super) grades: Each<f64>,
 }
 
 impl DrainLineLaw {
@@ -87,9 +88,9 @@ impl DrainLineLaw {
         feet: &[Foot],
     ) -> Change {
         let n = self.junctions.len();
-        let mut gives = vec![0.0; now.flows.len()];
+        let mut gives: Each<f64> = smallvec![0.0; now.flows.len()];
         // Change of the grade above a junction: the first times that below it, and the second.
-        let mut lines = vec![(0.0, 0.0); n];
+        let mut lines: Each<(f64, f64)> = smallvec![(0.0, 0.0); n];
         // What comes from above a junction: the first, and the second times its grade's change.
         let (mut own, mut per_grade) = (0.0, 0.0);
         for (k, junction) in self.junctions.iter().enumerate().rev() {
@@ -117,7 +118,8 @@ impl DrainLineLaw {
         let total = feet.first().map_or(0.0, |foot| foot.below.stretch.flow);
         let outlet = self.outlet_grade_slope(total, sump_level);
         let mut rise = outlet * own / (1.0 - outlet * per_grade);
-        let (mut flows, mut grades) = (vec![0.0; gives.len()], vec![0.0; gives.len()]);
+        let mut flows: Each<f64> = smallvec![0.0; gives.len()];
+        let mut grades = flows.clone();
         for (junction, (gain, rest)) in self.junctions.iter().zip(lines) {
             rise = gain * rise + rest;
             for &(bed, _) in &self.beds[junction.members.clone()] {
@@ -131,10 +133,10 @@ impl DrainLineLaw {
     }
 
     /// How every junction stands with flows and grades that may not agree.
-    pub(super) fn feet(&self, sump_level: f64, now: &Guess) -> Vec<Foot> {
+    pub(super) fn feet(&self, sump_level: f64, now: &Guess) -> Each<Foot> {
         let below = self.summed_from_top(&now.flows);
         let mut under = self.outlet_grade(below[0], sump_level);
-        let mut feet = Vec::with_capacity(self.junctions.len());
+        let mut feet = Each::with_capacity(self.junctions.len());
         for (k, junction) in self.junctions.iter().enumerate() {
             effort::spend(A_LOOK);
             let joining = below[k] - below[k + 1];
@@ -145,8 +147,8 @@ impl DrainLineLaw {
     }
 
     /// What comes in at and above every junction, and nothing above the last.
-    pub(super) fn summed_from_top(&self, by_bed: &[f64]) -> Vec<f64> {
-        let mut sums = vec![0.0; self.junctions.len() + 1];
+    pub(super) fn summed_from_top(&self, by_bed: &[f64]) -> Each<f64> {
+        let mut sums: Each<f64> = smallvec![0.0; self.junctions.len() + 1];
         for (k, junction) in self.junctions.iter().enumerate().rev() {
             let beds = &self.beds[junction.members.clone()];
             sums[k] = sums[k + 1] + beds.iter().map(|&(bed, _)| by_bed[bed]).sum::<f64>();

@@ -1,7 +1,7 @@
 //! Where Newton's rule is held up: flows searched for from the outlet up, junction by junction.
 
 use super::siphons::Siphons;
-use super::{A_LOOK, Climb, DrainLineLaw, LineState};
+use super::{A_LOOK, Climb, DrainLineLaw, Each, LineState};
 use crate::numerics::effort;
 use crate::numerics::root::{RootError, brent, brent_between};
 
@@ -12,8 +12,8 @@ const TOLD: f64 = 1e-9;
 
 /// Least and most that comes in at and above each junction `[m3/s]`.
 struct Bounds {
-    least: Vec<f64>,
-    most: Vec<f64>,
+    least: Each<f64>,
+    most: Each<f64>,
 }
 
 impl DrainLineLaw {

@@ -2,8 +2,9 @@
 
 use super::newton::Guess;
 use super::siphons::Siphons;
-use super::{Climb, DrainLineLaw, LineState};
+use super::{Climb, DrainLineLaw, Each, LineState};
 use crate::numerics::root::brent;
+use smallvec::smallvec;
 
 /// Newton steps tried before the flows are searched for one by one.
 const NEWTON_STEPS: usize = 20;
@@ -36,7 +37,7 @@ impl DrainLineLaw {
         if self.shut {
             return self.settle_shut(outlets, demand, flows, tails);
         }
-        let mut free = flows.to_vec();
+        let mut free = Each::from_slice(flows);
         for &(bed, _) in &self.beds {
             free[bed] = demand(bed, outlets[bed]);
         }
@@ -45,9 +46,9 @@ impl DrainLineLaw {
             outlets,
             least: free.clone(),
             most: free,
-            held: Vec::new(),
+            held: Each::new(),
         };
-        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
+        let mut grades: Each<f64> = smallvec![f64::NEG_INFINITY; flows.len()];
         let as_before = self.settle_as_before(sump_level, &mut siphons, flows, tails, &mut grades);
         if let Some(state) = as_before {
             self.tell_tails(outlets, &grades, tails);
@@ -111,12 +112,12 @@ impl DrainLineLaw {
         if siphons.held.is_empty() {
             return None;
         }
-        let before = flows.to_vec();
+        let before = Each::from_slice(flows);
         let state = self
             .relax_from_before(sump_level, siphons, flows, grades)
             .filter(|_| {
                 on_line().all(|bed| {
-                    siphons.least[bed] == f64::NEG_INFINITY
+                    siphons.held.contains(&bed)
                         || grades[bed] <= siphons.outlets[bed]
                         || siphons.against(bed, grades[bed]) >= siphons.most[bed]
                 })
@@ -158,7 +159,7 @@ impl DrainLineLaw {
     ) -> Option<LineState> {
         let (mut low, mut high) = (siphons.least[bed], siphons.most[bed]);
         let largest = high.abs().max(siphons.most_back(flows));
-        let mut feet = Vec::with_capacity(self.junctions.len());
+        let mut feet = Each::with_capacity(self.junctions.len());
         let mut last = None;
         for _ in 0..NEWTON_STEPS {
             feet.clear();
@@ -228,10 +229,14 @@ impl DrainLineLaw {
         };
         let close = self.agreement * largest;
         let at = |flows: &[f64]| {
-            let mut grades = vec![f64::NEG_INFINITY; flows.len()];
-            let mut feet = Vec::with_capacity(self.junctions.len());
+            let mut grades: Each<f64> = smallvec![f64::NEG_INFINITY; flows.len()];
+            let mut feet = Each::with_capacity(self.junctions.len());
             let state = self.climb(flows, sump_level, &mut grades, |foot| feet.push(foot));
-            (Guess::new(siphons, flows.to_vec(), grades), feet, state)
+            (
+                Guess::new(siphons, Each::from_slice(flows), grades),
+                feet,
+                state,
+            )
         };
         let mut now = at(flows);
         for _ in 0..NEWTON_STEPS {

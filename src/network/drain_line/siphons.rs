@@ -1,6 +1,6 @@
 //! The siphons that a line takes.
 
-use super::A_LOOK;
+use super::{A_LOOK, Each};
 use crate::numerics::effort;
 
 /// What siphons give and between which flows they settle, all by bed.
@@ -8,10 +8,10 @@ pub(super) struct Siphons<'a> {
     pub(super) demand: &'a dyn Fn(usize, f64) -> f64,
     pub(super) outlets: &'a [f64],
     /// With the line at its highest, minus infinity where that is not known, and empty `[m3/s]`.
-    pub(super) least: Vec<f64>,
-    pub(super) most: Vec<f64>,
+    pub(super) least: Each<f64>,
+    pub(super) most: Each<f64>,
     /// Beds that the line holds back.
-    pub(super) held: Vec<usize>,
+    pub(super) held: Each<usize>,
 }
 
 impl Siphons<'_> {

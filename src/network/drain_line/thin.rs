@@ -5,8 +5,9 @@
 
 use super::newton::Guess;
 use super::siphons::Siphons;
-use super::{DrainLineLaw, LineState};
+use super::{DrainLineLaw, Each, LineState};
 use crate::numerics::root::brent_between;
+use smallvec::smallvec;
 
 /// Steps tried before the flows are searched for.
 const STEPS: usize = 25;
@@ -40,12 +41,12 @@ impl DrainLineLaw {
             self.settle_from(
                 sump_level,
                 siphons,
-                Guess::new(siphons, flows.to_vec(), near),
+                Guess::new(siphons, Each::from_slice(flows), near),
             )
         });
         let settled = settled.flatten().or_else(|| {
             let _ = self.search(sump_level, siphons, flows, grades);
-            let found = Guess::new(siphons, flows.to_vec(), grades.to_vec());
+            let found = Guess::new(siphons, Each::from_slice(flows), Each::from_slice(grades));
             self.settle_from(sump_level, siphons, found)
         });
         if let Some(guess) = settled {
@@ -56,8 +57,8 @@ impl DrainLineLaw {
     }
 
     /// Grades `[m]`, by bed, at which siphons give `flows` `[m3/s]` today, near those of a moment ago.
-    fn near(&self, sump_level: f64, siphons: &Siphons, flows: &[f64], tails: &[f64]) -> Vec<f64> {
-        let mut grades = vec![f64::NEG_INFINITY; flows.len()];
+    fn near(&self, sump_level: f64, siphons: &Siphons, flows: &[f64], tails: &[f64]) -> Each<f64> {
+        let mut grades: Each<f64> = smallvec![f64::NEG_INFINITY; flows.len()];
         let below = self.summed_from_top(flows);
         let mut under = self.outlet_grade(below[0], sump_level);
         for (k, junction) in self.junctions.iter().enumerate() {
