@@ -19,7 +19,11 @@ fn run(system: &System, stepper: Stepper, relative: f64) -> Run {
         system,
         &values,
         Sampling::None,
-        Stepping { stepper, tolerance },
+        Stepping {
+            stepper,
+            tolerance,
+            ..Stepping::default()
+        },
     )
     .unwrap()
 }

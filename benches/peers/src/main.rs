@@ -72,6 +72,7 @@ fn by_ebbwright<const N: usize>(tolerance: f64) -> [Vec<f64>; N] {
             relative: tolerance,
             absolute: 1e-2 * tolerance,
         },
+        ..Stepping::default()
     };
     let values = system.coefficients.nominal();
     let run = simulate_by(&system, &values, Sampling::None, stepping).expect("a run");

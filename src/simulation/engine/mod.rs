@@ -26,9 +26,6 @@ use std::collections::VecDeque;
 use std::ops::ControlFlow;
 use std::rc::Rc;
 
-/// Share of the usual tolerance where a line holds siphons back: its grade has bends, at the
-/// change from normal depth to pressure, that steps meet unlocated.
-const LINE_SHARE: f64 = 0.03;
 /// Slower than this everywhere, and for [`STILL`] not faster than what counts as standing,
 /// a run that may settle ends `[m/s]`: a tenth of that, so that little is left to come.
 const ENDING_RATE: f64 = 0.1 * STANDING_RATE;
@@ -83,7 +80,13 @@ pub struct Stepping {
     pub stepper: Stepper,
     /// Error that one step may make, absolute in `[m3]`.
     pub tolerance: Tolerance,
+    /// Share of it where a line holds siphons back: its grade has bends, at the change from
+    /// normal depth to pressure, that steps meet unlocated.
+    pub on_a_line: f64,
 }
+
+/// Share of the tolerance on a line with which its figures are as close as those of other systems.
+const LINE_SHARE: f64 = 0.03;
 
 impl Default for Stepping {
     fn default() -> Self {
@@ -93,6 +96,7 @@ impl Default for Stepping {
                 relative: 1e-7,
                 absolute: 1e-9,
             },
+            on_a_line: LINE_SHARE,
         }
     }
 }
@@ -106,6 +110,16 @@ impl Stepping {
                 relative: 1e-5,
                 absolute: 1e-7,
             },
+            on_a_line: LINE_SHARE,
+        }
+    }
+
+    /// The same with bends of a line stepped over: for what ranks alone and is simulated again
+    /// before any of its figures is told.
+    pub fn roughest() -> Self {
+        Self {
+            on_a_line: 1.0,
+            ..Self::rough()
         }
     }
 }
@@ -511,10 +525,11 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         let Stepping {
             stepper,
             mut tolerance,
+            on_a_line,
         } = self.stepping;
         if self.plant.line_reaches() {
-            tolerance.relative *= LINE_SHARE;
-            tolerance.absolute *= LINE_SHARE;
+            tolerance.relative *= on_a_line;
+            tolerance.absolute *= on_a_line;
         }
         let ended = integrate(stepper, &stretch, span, &start, tolerance, trajectory, stop)?;
         if calm.next_step.is_none() {

@@ -131,7 +131,8 @@ impl Judged {
 
     /// The same over a shorter time and with rough steps, for a trial.
     pub(in crate::study) fn trial(system: &System) -> Result<Self, SimulationError> {
-        Self::roughly(&lasting(system, TRIAL), &SharedTables::default())
+        let tables = SharedTables::default();
+        Self::stepped(&lasting(system, TRIAL), Stepping::roughest(), &tables)
     }
 
     /// Whether the shared line takes more than it carries by gravity.
