@@ -85,9 +85,6 @@ pub struct Stepping {
     pub on_a_line: f64,
 }
 
-/// Share of the tolerance on a line with which its figures are as close as those of other systems.
-const LINE_SHARE: f64 = 0.03;
-
 impl Default for Stepping {
     fn default() -> Self {
         Self {
@@ -96,12 +93,15 @@ impl Default for Stepping {
                 relative: 1e-7,
                 absolute: 1e-9,
             },
-            on_a_line: LINE_SHARE,
+            on_a_line: Self::LINE_SHARE,
         }
     }
 }
 
 impl Stepping {
+    /// Share of the tolerance on a line with which its figures are as close as those of others.
+    pub const LINE_SHARE: f64 = 0.03;
+
     /// A hundred times less exact: for what is only ranked, drawn or mapped.
     pub fn rough() -> Self {
         Self {
@@ -110,7 +110,7 @@ impl Stepping {
                 relative: 1e-5,
                 absolute: 1e-7,
             },
-            on_a_line: LINE_SHARE,
+            on_a_line: Self::LINE_SHARE,
         }
     }
 

@@ -71,7 +71,7 @@ const COARSE: Stepping = Stepping {
         relative: 2e-5,
         absolute: 2e-7,
     },
-    on_a_line: 1.0,
+    on_a_line: Stepping::LINE_SHARE,
 };
 
 impl Sight {
