@@ -64,6 +64,14 @@ impl System {
     pub fn net_loss(&self) -> f64 {
         self.evaporation - self.sourced()
     }
+
+    /// Whether nothing but beds and pump moves water, always alike: a few cycles tell the rest.
+    pub fn is_steady(&self) -> bool {
+        self.pump.schedule.is_none()
+            && self.top_off.is_none()
+            && self.net_loss() == 0.0
+            && self.incidents.is_empty()
+    }
 }
 
 impl System {

@@ -115,6 +115,9 @@ function cures(answer, found) {
   });
 }
 
+// Where nothing is broken there is nothing to mend.
+const HELPED = "What helps is put in; nothing had to be mended";
+
 // A trouble that is only looked at, or one that is mended and compared with.
 const isSupposed = (one) => Boolean(one.trouble || one.cured);
 
@@ -151,7 +154,7 @@ async function troubled(one, stay) {
 async function mended(one) {
   const answer = await suppose(one, { step: one.cure || [], cured: one.edits });
   if (answer.error) return;
-  tell(`Mended: ${one.says}. Struck through is how it was.${state.aside.length ? " What the bucket read is left out: it was read with the trouble in it." : ""}`);
+  tell(`${one.edits.length ? `Mended: ${one.says}` : HELPED}. Struck through is how it was.${state.aside.length ? " What the bucket read is left out: it was read with the trouble in it." : ""}`);
   goTo("answer");
 }
 

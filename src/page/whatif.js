@@ -246,7 +246,7 @@ function showChanges() {
   const looked = state.with.find(isSupposed);
   $("supposed").replaceChildren(...(looked ? [`Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo")] : []));
   // What was read or wished for is no change: one thing undone does not take the other away.
-  const item = ([one, at]) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
+  const item = ([one, at]) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? one.cured.length ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : HELPED : one.was ? `${one.says} (was ${one.was})` : one.says),
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => takeBack(one, at) }, isFact(one) ? "Take out" : "Undo"));
   const listed = (says, which) => { const rows = state.with.map((one, at) => [one, at]).filter(([one]) => which(one)).map(item); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
   const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => made.includes(one))];

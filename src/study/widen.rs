@@ -284,16 +284,12 @@ const LEAST_TIME: f64 = 4.0 * HOUR;
 /// `system` over as much of its time as tells what a lever does to it: the verdict is one word.
 /// All of it where something but beds and pump moves water, or a bed of `run` does not cycle.
 fn telling(system: &System, run: &Run) -> System {
-    let steady = system.pump.schedule.is_none()
-        && system.top_off.is_none()
-        && system.net_loss() == 0.0
-        && system.incidents.is_empty();
     let slowest = run.beds.iter().try_fold(0.0, |slowest: f64, bed| {
         let last = bed.cycles.last().filter(|_| bed.regime == Regime::Cycles)?;
         Some(slowest.max(last.period()))
     });
     let mut telling = system.clone();
-    if let (Duration::Fixed(whole), true, Some(slowest)) = (system.duration, steady, slowest) {
+    if let (Duration::Fixed(whole), true, Some(slowest)) = (system.duration, system.is_steady(), slowest) {
         let enough = (PERIODS * slowest).max(LEAST_TIME);
         telling.duration = Duration::Fixed(whole.min(enough));
     }

@@ -287,6 +287,20 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       equal(Math.round(10 * (first - own)), Math.round(10 * (floor - 80)), text);
     },
 
+    // It said "Mended: Nothing is broken".
+    async what_helps_where_nothing_is_broken_is_put_in_and_not_called_mended() {
+      const tab = await opened(null, {}, page("cellar", CELLAR));
+      await tab.selectOption("#ask-bed", "wall");
+      await tab.click('[data-symptom="never-starts"]');
+      await tab.click("#find-now");
+      const cure = tab.locator('#ask-answer section:has-text("Nothing is broken") .cure');
+      await cure.first().waitFor({ state: "attached", timeout: 120_000 });
+      await cure.first().click();
+      await tab.waitForFunction(() => /What helps is put in/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
+      const all = await tab.textContent("#changes");
+      holds(!/Mended/.test(all) && !/Nothing is broken/.test(all), all);
+    },
+
     // A cure that is not there says why.
     async every_cause_can_be_tried_or_says_why_not() {
       const tab = await opened("dribbles");

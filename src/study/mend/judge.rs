@@ -3,7 +3,7 @@
 use crate::assessment::{Assessment, Check, CheckId, CheckUnit, Status, Subject, assess};
 use crate::model::{Duration, System};
 use crate::simulation::{
-    Run, Sampling, SharedTables, SimulationError, Stepping, resolve_worst, simulate,
+    Cycle, Run, Sampling, SharedTables, SimulationError, Stepping, resolve_worst, simulate,
     simulate_sharing,
 };
 use crate::study::window::without_incidents;
@@ -60,8 +60,11 @@ pub struct Failing {
     pub disturbed: bool,
 }
 
-/// Time that tells enough of a trial: several cycles of a slow bed `[s]`.
+/// Time that tells enough of a trial at most: several cycles of a slow bed `[s]`.
 const TRIAL: f64 = 4.0 * HOUR;
+/// Cycles of the slowest bed that tell as much.
+const CYCLES: f64 = 8.0;
+
 impl Judged {
     /// Simulates and judges `system` for as long as it says; its events beside, where it passes
     /// without.
@@ -131,8 +134,23 @@ impl Judged {
 
     /// The same over a shorter time and with rough steps, for a trial.
     pub(in crate::study) fn trial(system: &System) -> Result<Self, SimulationError> {
+        Self::tried(system, TRIAL)
+    }
+
+    /// A trial of what changes make of this one: as long as its own beds need to tell enough.
+    pub(super) fn trial_of(&self, changed: &System) -> Result<Self, SimulationError> {
+        let cycling = self.run.beds.iter().filter_map(|bed| bed.cycles.last());
+        let slowest = cycling.map(Cycle::period).fold(0.0, f64::max);
+        if slowest > 0.0 && changed.is_steady() {
+            Self::tried(changed, (CYCLES * slowest).min(TRIAL))
+        } else {
+            Self::trial(changed)
+        }
+    }
+
+    fn tried(system: &System, time: f64) -> Result<Self, SimulationError> {
         let tables = SharedTables::default();
-        Self::stepped(&lasting(system, TRIAL), Stepping::roughest(), &tables)
+        Self::stepped(&lasting(system, time), Stepping::roughest(), &tables)
     }
 
     /// Whether the shared line takes more than it carries by gravity.

@@ -118,6 +118,8 @@ pub(super) struct Search<'a> {
     seen: BTreeSet<String>,
     best: State,
     spent: Spent,
+    /// Systems simulated at which it ends.
+    last: usize,
 }
 
 /// The best list found.
@@ -135,6 +137,7 @@ impl<'a> Search<'a> {
     ) -> Self {
         let start = State::new(Vec::new(), system.clone(), judged.clone(), 0.0);
         Self {
+            last: wish.most_tried,
             wish,
             tell,
             open: vec![start.clone()],
@@ -145,21 +148,19 @@ impl<'a> Search<'a> {
     }
 
     pub(super) fn best(mut self) -> Found {
-        let mut last = self.wish.most_tried;
-        while let Some(state) = self.next() {
-            if self.spent.tried >= last || self.spent.is_all() {
-                break;
-            }
-            let worked = self.best.works();
+        while !self.is_over()
+            && let Some(state) = self.next()
+        {
             self.expand(&state);
-            if !worked && self.best.works() {
-                last = last.min(self.spent.tried + AFTER_SUCCESS);
-            }
         }
         Found {
             moves: self.best.moves,
             spent: self.spent,
         }
+    }
+
+    fn is_over(&self) -> bool {
+        self.spent.tried >= self.last || self.spent.is_all()
     }
 
     /// The open state with the best score that may still lead to less trouble.
@@ -192,7 +193,7 @@ impl<'a> Search<'a> {
         fresh
             .order_by(|a, b| trouble_of(a, &state.system).total_cmp(&trouble_of(b, &state.system)));
         for some in fresh.chunks(AT_ONCE) {
-            if self.spent.is_all() {
+            if self.is_over() {
                 break;
             }
             let each = self.spent.left() / AT_ONCE as u64;
@@ -257,6 +258,9 @@ impl<'a> Search<'a> {
             (false, false) => badness(&child.failing) < badness(&self.best.failing),
         };
         if better {
+            if child.works() && !self.best.works() {
+                self.last = self.last.min(self.spent.tried + AFTER_SUCCESS);
+            }
             self.best = child.clone();
         }
         if !child.works() {
@@ -331,7 +335,7 @@ impl Tries<'_> {
         if trouble >= self.worth {
             return None;
         }
-        let judged = Judged::trial(&system).ok()?;
+        let judged = state.judged.trial_of(&system).ok()?;
         *tried += 1;
         let moves = state.moves.iter().cloned().chain([one.clone()]).collect();
         Some(State::new(moves, system, judged, trouble))

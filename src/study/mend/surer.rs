@@ -41,8 +41,8 @@ pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, spent: &mut Spe
         let moves: Vec<Move> = doubtful(&ask).into_iter().filter(cheap).collect();
         let results = map_all(moves, |one| {
             let system = Change::apply_all(&one, &now).ok()?;
-            let judged = Judged::trial(&system).ok()?;
-            Some((one, system, judged))
+            let then = judged.trial_of(&system).ok()?;
+            Some((one, system, then))
         });
         spent.tried += results.iter().flatten().count();
         let mut gains: Vec<(f64, Move, System)> = results
