@@ -2,7 +2,7 @@
 
 use crate::numerics::in_order::InOrder;
 use crate::numerics::integrate::{StepEnd, Trajectory};
-use crate::numerics::root::{brent, brent_between};
+use crate::numerics::root::brent_between;
 use crate::simulation::engine::Engine;
 use crate::simulation::observer::Observer;
 use crate::simulation::plant::{Layout, Moment, Plant};
@@ -147,12 +147,11 @@ impl<const B: usize, const N: usize> Engine<'_, B, N> {
             if net(&from.now) * net(&to.now) >= 0.0 {
                 continue;
             }
+            // By the gains themselves at the ends: a clock that starts from rest has slopes of nought.
+            let ends = [from, to].map(|end| (end.t, net(&end.now)));
             let turn = match trajectory.slope(step, state) {
-                Some(slope) => brent(slope, from.t, to.t, EVENT_WIDTH),
-                None => {
-                    let ends = [(from.t, net(&from.now)), (to.t, net(&to.now))];
-                    brent_between(|t| net(&at(t)), ends, EVENT_WIDTH)
-                }
+                Some(slope) => brent_between(slope, ends, EVENT_WIDTH),
+                None => brent_between(|t| net(&at(t)), ends, EVENT_WIDTH),
             };
             if let Ok(t) = turn
                 && t > from.t
