@@ -80,7 +80,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
     })?;
     progress.finish();
     let fittings = scenario.drain_fittings();
-    let refused = cuts.beds.iter().any(|found| found.answer.is_err());
+    let refused = cuts.beds.iter().any(BedCut::is_refused);
     let advised = if refused {
         let wished = wishing(system, dry_layer);
         let judged = Judged::new(&wished).map_err(Failure::Simulation)?;

@@ -103,7 +103,7 @@ pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Val
     };
     let cuts = cut(system, &wish, &mut |_| {}).map_err(Refused::because)?;
     let fittings = wished.scenario.drain_fittings();
-    let refused = cuts.beds.iter().any(|found| found.answer.is_err());
+    let refused = cuts.beds.iter().any(BedCut::is_refused);
     let advised = if refused {
         Some(plan_for(wished, &wishing(system, dry_layer), None)?)
     } else {

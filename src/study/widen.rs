@@ -289,7 +289,9 @@ fn telling(system: &System, run: &Run) -> System {
         Some(slowest.max(last.period()))
     });
     let mut telling = system.clone();
-    if let (Duration::Fixed(whole), true, Some(slowest)) = (system.duration, system.is_steady(), slowest) {
+    if let (Duration::Fixed(whole), true, Some(slowest)) =
+        (system.duration, system.is_steady(), slowest)
+    {
         let enough = (PERIODS * slowest).max(LEAST_TIME);
         telling.duration = Duration::Fixed(whole.min(enough));
     }

@@ -72,3 +72,43 @@ fn beside_the_length_stands_the_bell_that_keeps_the_gap() {
         assert!(text.contains(&words), "{words}: {text}");
     }
 }
+
+// Asked what to cut, somebody was told in a circle: no length does, do the plan; with the plan done, no
+// length does. What stands did, and nobody said so.
+#[test]
+fn what_stands_is_left_where_the_longest_would_take_more_water_than_there_is() {
+    let mut system = one_bed(9.0, 0.5);
+    cut_to(&mut system.beds[0], 0.150);
+    // As little water as lets the short one run.
+    let lowest = system.sump.floor;
+    let full = system.sump.start_level;
+    let found = (1..200).find_map(|step| {
+        system.sump.start_level = lowest + (full - lowest) * f64::from(step) / 200.0;
+        let cuts = ask(&system, WANTED);
+        cuts.beds[0].present_does.then_some(cuts)
+    });
+    let cuts = found.expect("with all its water it runs");
+    let bed = &cuts.beds[0];
+    assert!(bed.can_stay() && !bed.is_refused(), "{bed:?}");
+    assert!(bed.present.dry_layer >= WANTED, "{bed:?}");
+    let report = CutReport {
+        system: &system,
+        built: &system,
+        cuts: &cuts,
+        fittings: &[],
+        advice: None,
+        units: UnitSystem::Metric,
+    };
+    let document = report.document("bed.toml");
+    assert_eq!(document.faults(), [""; 0]);
+    let text = document.markdown();
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "Leave the standpipe as it is of ",
+        "(150 mm): it leaves what is wanted",
+        "with 150 mm it floods and drains",
+    ] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    assert!(!text.contains("No length does"), "{text}");
+}

@@ -34,6 +34,9 @@ impl CutReport<'_> {
         all.extend(stand(&at.part("present"), &found.present));
         all.push(at.figure(&keys::NOW, self.now(found)));
         // Of a bed without a length its finding says all.
+        if found.can_stay() {
+            all.push(at.flag(&keys::LEAVE, true));
+        }
         if let Ok(cut) = &found.answer {
             all.push(at.flag(&keys::LEAVE, cut.is_as_good(self.now(found))));
             let at = at.part("cut");

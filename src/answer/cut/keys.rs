@@ -17,7 +17,7 @@ keys! { pub(super) BED:
     NAME = Key::new("name", Kind::Text, "Its name.");
     ALLOWANCE = Key::new("allowance_m", Kind::Length, "Taken off the dry layer for errors of level.");
     NOW = Key::new("now_m", Kind::Length, "The standpipe that it has, before changes that were tried.");
-    LEAVE = Key::new("leave_it", Kind::Flag, "Whether that one is as good as the length found: within what the formula leaves open and a saw misses.").absent("the bed is refused");
+    LEAVE = Key::new("leave_it", Kind::Flag, "Whether that one does as well as the length found, within what the formula leaves open and a saw misses, or does where no longest one runs.").absent("the bed is refused");
     PRESENT = Key::new("present", Kind::Part, "With the standpipe as it is now.");
     CUT = Key::new("cut", Kind::Part, "The lengths found.").absent("the bed is refused");
     REFUSED = Key::new("refused", Kind::Part, "Why the bed has no length.").absent("it has one");

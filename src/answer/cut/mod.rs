@@ -67,7 +67,7 @@ impl CutReport<'_> {
             title: self.system.title.clone(),
             verdict: Some(match (self.all_cut(), self.unsure().is_empty()) {
                 (false, _) => Status::Fail,
-                (true, true) if self.still_failing().is_none() => Status::Pass,
+                (true, true) if self.still_failing().is_none() && !self.any_stays() => Status::Pass,
                 (true, _) => Status::Warn,
             }),
             headline: self.headline(),
@@ -80,9 +80,14 @@ impl CutReport<'_> {
         }
     }
 
-    /// Whether every bed has its length.
+    /// Whether every bed has its length, or one that can stay.
     pub fn all_cut(&self) -> bool {
-        self.cuts.beds.iter().all(|found| found.answer.is_ok())
+        !self.cuts.beds.iter().any(BedCut::is_refused)
+    }
+
+    /// Whether any bed keeps its length for want of a longest one.
+    fn any_stays(&self) -> bool {
+        self.cuts.beds.iter().any(BedCut::can_stay)
     }
 
     /// Beds that have a length, with which they may not start or not break.
@@ -138,23 +143,43 @@ impl CutReport<'_> {
             Err(refusal) => {
                 let at = self.at(found).part("refused");
                 let because = refusal_because(self.system, refusal, self.units);
-                let hint = refusal_hint(self.system, refusal, self.units);
+                // Where what stands does, another length is no help.
+                let hint = match found.can_stay() {
+                    true => Text::default(),
+                    false => refusal_hint(self.system, refusal, self.units),
+                };
                 let hint = told_after(&at, &keys::HINT, because.figures().count(), hint);
                 let reason = Block::Data(vec![at.word(&keys::REASON, refusal.key())]);
                 let because = told_at(&at, &keys::BECAUSE, because);
-                let (title, rows) = if hint.is_empty() {
+                let (title, mut rows) = if hint.is_empty() {
                     (because.and(hint), Vec::new())
                 } else {
                     (because, vec![Row::new("Also", hint)])
                 };
+                let status = if found.can_stay() {
+                    rows.insert(0, Row::new("As it stands", self.as_it_stands(found)));
+                    (Status::Warn, "WARN")
+                } else {
+                    (Status::Fail, "FAIL")
+                };
                 let finding = Finding {
-                    status: Some((Status::Fail, "FAIL")),
+                    status: Some(status),
                     title,
                     rows,
                 };
                 vec![section.with(reason).with(Block::Findings(vec![finding]))]
             }
         }
+    }
+
+    /// That the length which stands does.
+    fn as_it_stands(&self, found: &BedCut) -> Text {
+        let at = self.at(found).part("present");
+        said!(
+            "with {} it floods and drains, and leaves {} dry: leave it.",
+            at.figure(&keys::LENGTH, found.present.length),
+            at.figure(&keys::DRY_LAYER, found.present.dry_layer)
+        )
     }
 
     /// What the bed's lengths give, one line each.

@@ -15,7 +15,7 @@ impl CutReport<'_> {
     /// The answer in one line.
     pub(super) fn headline(&self) -> Text {
         let (mut cut, mut left) = (Vec::new(), Vec::new());
-        let mut refused = Vec::new();
+        let (mut stays, mut refused) = (Vec::new(), Vec::new());
         let mut given_up = Vec::new();
         for found in &self.cuts.beds {
             let name = self
@@ -31,11 +31,15 @@ impl CutReport<'_> {
                     let length = self.chosen(found).figure(&keys::LENGTH, length);
                     cut.push(said!("{} to {}", name, length));
                 }
+                Err(_) if found.can_stay() => {
+                    let now = self.at(found).figure(&keys::NOW, self.now(found));
+                    stays.push(said!("{} ({})", name, now));
+                }
                 Err(Refusal::TooMuch { .. }) => given_up.push(name.into()),
                 Err(refusal) => refused.push(said!("{} ({})", name, refusal.key())),
             }
         }
-        let lists: [(Vec<Text>, &str, &str); 4] = [
+        let lists: [(Vec<Text>, &str, &str); 5] = [
             (refused, "No length does for ", "."),
             (
                 given_up,
@@ -43,6 +47,11 @@ impl CutReport<'_> {
                 " was given up, for it would take too long.",
             ),
             (left, "Leave the standpipe as it is of ", "."),
+            (
+                stays,
+                "Leave the standpipe as it is of ",
+                ": it leaves what is wanted, and the longest that would does not run here.",
+            ),
             (cut, "Cut the standpipe of ", "."),
         ];
         let told = lists.into_iter().filter(|(names, ..)| !names.is_empty());
@@ -99,7 +108,7 @@ impl CutReport<'_> {
         self.cuts
             .beds
             .iter()
-            .any(|found| found.answer.is_err() && subject == Subject::Bed(found.bed))
+            .any(|found| found.is_refused() && subject == Subject::Bed(found.bed))
     }
 
     /// Checks that still fail with these lengths, in one sentence; `None` if none does.

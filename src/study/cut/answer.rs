@@ -3,7 +3,7 @@
 use crate::assessment::{Assessment, Verdict, assess};
 use crate::model::{Bed, System};
 use crate::numerics::effort;
-use crate::simulation::{Run, SimulationError};
+use crate::simulation::{Regime, Run, SimulationError};
 use crate::siphon::SiphonLaw;
 use crate::study::cut::band::{LengthBand, widen};
 use crate::study::cut::pieces::{CutList, Step, rounded};
@@ -110,8 +110,23 @@ pub struct BedCut {
     pub present: Stand,
     /// Whether it starts and breaks with that.
     pub present_verdicts: [Verdict; 2],
+    /// Whether it floods and drains with that and leaves the wanted layer.
+    pub present_does: bool,
     /// Its answer, or why there is none.
     pub answer: Result<Box<Cut>, Refusal>,
+}
+
+impl BedCut {
+    /// Whether it has neither a length nor one that can stay.
+    pub fn is_refused(&self) -> bool {
+        self.answer.is_err() && !self.can_stay()
+    }
+
+    /// Whether it has no longest length, but what stands does.
+    pub fn can_stay(&self) -> bool {
+        let sought = !matches!(self.answer, Ok(_) | Err(Refusal::TooMuch { .. }));
+        sought && self.present_does
+    }
 }
 
 /// What was found for all beds asked about.
@@ -207,6 +222,8 @@ struct Today {
     lengths: Vec<f64>,
     /// One for each bed asked about.
     stands: Vec<Stand>,
+    /// Whether each floods and drains with that and leaves the wanted layer.
+    does: Vec<bool>,
     assessment: Assessment,
 }
 
@@ -220,6 +237,7 @@ impl Study<'_> {
                 .iter()
                 .map(|&i| self.stand(lengths[i], &run, i))
                 .collect(),
+            does: asked.iter().map(|&i| self.does(&run, i)).collect(),
             assessment: assess(self.solver.base(), &run),
             lengths,
         };
@@ -323,8 +341,8 @@ impl Study<'_> {
     /// What is told of every bed asked about: of `cuts` where it is among them.
     fn found(&mut self, asked: &[usize], today: &Today, cuts: Vec<(usize, Cut)>) -> Vec<BedCut> {
         let mut cuts = cuts.into_iter().peekable();
-        let beds = asked.iter().zip(&today.stands);
-        beds.map(|(&i, present)| BedCut {
+        let beds = asked.iter().zip(today.stands.iter().zip(&today.does));
+        beds.map(|(&i, (present, does))| BedCut {
             bed: i,
             allowance: self.solver.allowance(i),
             present: *present,
@@ -332,6 +350,7 @@ impl Study<'_> {
                 let judged = &today.assessment.beds[i];
                 [judged.will_start, judged.will_break]
             },
+            present_does: *does,
             answer: match (cuts.next_if(|(bed, _)| *bed == i), self.refusals[i].take()) {
                 (Some((_, cut)), _) => Ok(Box::new(cut)),
                 (None, Some(refusal)) => Err(refusal),
@@ -343,6 +362,12 @@ impl Study<'_> {
             },
         })
         .collect()
+    }
+
+    /// Whether bed `i` floods and drains in this run and leaves the wanted layer.
+    fn does(&self, run: &Run, i: usize) -> bool {
+        let cycles = run.beds[i].tends_to == Regime::Cycles && run.broke(i);
+        cycles && self.solver.spare(run, i) >= -ROUNDING
     }
 
     fn with_answer(&self, asked: &[usize]) -> Vec<usize> {
