@@ -244,14 +244,15 @@ function showChanges() {
   showUnread();
   triesAnew();
   const looked = state.with.find(isSupposed);
-  $("supposed").replaceChildren(...(looked ? [`Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo")] : []));
+  const supposed = () => looked ? [`Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo"), " "] : [];
+  $("supposed").replaceChildren(...supposed());
   // What was read or wished for is no change: one thing undone does not take the other away.
   const item = ([one, at]) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? one.cured.length ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : HELPED : one.was ? `${one.says} (was ${one.was})` : one.says),
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => takeBack(one, at) }, isFact(one) ? "Take out" : "Undo"));
   const listed = (says, which) => { const rows = state.with.map((one, at) => [one, at]).filter(([one]) => which(one)).map(item); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
   const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => made.includes(one))];
   // Where the answers are read, what they reckon with is a tap away.
-  $("made").replaceChildren(...(last ? [`With ${made.length === 1 ? "one change" : `${made.length} changes`}. `, make("button", { type: "button", id: "undo-last", "aria-label": `Undo ${last.says}`, onclick: () => takeBack(last) }, "Undo the last"), " ", make("button", { type: "button", onclick: () => goTo("changes") }, "See them")] : []));
+  $("made").replaceChildren(...supposed(), ...(last ? [`With ${made.length === 1 ? "one change" : `${made.length} changes`}. `, make("button", { type: "button", id: "undo-last", "aria-label": `Undo ${last.says}`, onclick: () => takeBack(last) }, `Undo the last: ${plainLine(last.says)}`), " ", make("button", { type: "button", onclick: () => goTo("changes") }, "See them")] : []));
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
   $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [
     make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before, true); } }, "Undo all changes")] : []));

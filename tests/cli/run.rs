@@ -320,3 +320,24 @@ fn a_bed_that_starves_after_some_cycles_is_not_called_never_filled() {
     // Of two beds each figure is told: as a range they would read as something uncertain.
     assert!(out.contains("leaves its water 75 and 85 mm under"), "{out}");
 }
+
+// "PASS Sump: stands between 5 1/2 in and 19 5/8 in, and it spills at 19 9/16 in."
+#[test]
+fn a_sump_that_stands_over_an_open_hole_does_not_pass() {
+    let cellar = include_str!("../page/cellar.toml");
+    let filled = cellar.replace("start-level = \"40 cm\"", "start-level = \"60 cm\"");
+    let bench = Bench::new(&filled);
+    let (json, _) = bench.expect(1, &["run", "bed.toml", "--json"]);
+    let found: Value = serde_json::from_str(&json).unwrap();
+    let answers = found["answers"].as_array().expect("answers");
+    let sump = answers
+        .iter()
+        .find(|one| one["question"] == "sump")
+        .unwrap();
+    assert_eq!(sump["status"], "warn", "{sump}");
+    let words = sump["words"].as_str().unwrap_or_default();
+    assert!(
+        words.contains("stands over the lowest hole for a pipe in its wall, at 0.538 m"),
+        "{sump}"
+    );
+}

@@ -23,6 +23,7 @@ export const near = ({ opened, page, settled, equal, holds, begun, put, THREE })
       const box = tab.locator('#sizes [data-key="bed[1].standpipe.length"] input[type=text]').first();
       await settled(tab, async () => { await box.fill("8"); await box.press("Tab"); });
       holds((await tab.textContent("#made")).startsWith("With one change."), await tab.textContent("#made"));
+      holds(/^Undo the last: .*tandpipe/.test(await tab.textContent("#undo-last")), await tab.textContent("#undo-last"));
       await settled(tab, () => tab.click("#undo-last"));
       equal(await tab.textContent("#cards"), before, "the answers as they were");
       equal(await tab.textContent("#made"), "", "nothing is left to undo");

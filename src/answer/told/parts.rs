@@ -50,6 +50,21 @@ pub(super) fn sump(report: &Report) -> Said {
         say.elevation("needed", why.needed),
         say.length("cover", report.system.pump.minimum_cover)
     );
+    // Water over it does not wait for the power to fail.
+    let drowned = hole.filter(|hole| run.level.max > hole.level);
+    if let (Some(hole), Status::Pass) = (drowned, check.status) {
+        let words = said!(
+            "{}, never under {}; the pump needs {}. At its highest it stands over the lowest hole for a \
+             pipe in its wall, at {}: unless that is sealed or the pipe comes in over the rim, it spills \
+             there",
+            stands,
+            low(why),
+            needs,
+            say.elevation("hole", hole.level)
+        );
+        let high = the_check(report, CheckId::SumpHigh).map(|check| check.status);
+        return Some((high.unwrap_or(Status::Warn).max(Status::Warn), words));
+    }
     Some((
         check.status,
         match check.status {
