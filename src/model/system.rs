@@ -65,7 +65,7 @@ impl System {
         self.evaporation - self.sourced()
     }
 
-    /// Whether nothing but beds and pump moves water, always alike: a few cycles tell the rest.
+    /// Whether nothing but beds, pump and overflows moves water: a few cycles tell most of what comes.
     pub fn is_steady(&self) -> bool {
         self.pump.schedule.is_none()
             && self.top_off.is_none()

@@ -168,7 +168,9 @@ fn read_on(svg: &str) -> String {
 fn lengths(wished: &Wished, cuts: &Cuts) -> Vec<String> {
     let mut after = wished.scenario.system.clone();
     for found in &cuts.beds {
-        if let (Ok(cut), Some(bed)) = (&found.answer, after.beds.get_mut(found.bed)) {
+        if let (Ok(cut), Some(bed)) = (&found.answer, after.beds.get_mut(found.bed))
+            && !cut.is_as_good(bed.siphon.standpipe.lip_height)
+        {
             *bed = cut.rounded(wished.units).bed.clone();
         }
     }

@@ -71,7 +71,7 @@ pub fn page(page: &Page) -> String {
     let parts = [
         ("{policy}", POLICY.to_owned()),
         ("{title}", markup(title)),
-        ("{style}", lean(STYLE)),
+        ("{style}", lean_style(STYLE)),
         ("{answer}", answer(page)),
         ("{rest}", rest(page)),
         ("{drawing}", drawing),
@@ -90,6 +90,20 @@ fn lean(source: &str) -> String {
     let lines = source.lines().map(str::trim);
     let kept = lines.filter(|line| !line.is_empty() && !line.starts_with("//"));
     kept.flat_map(|line| [line, "\n"]).collect()
+}
+
+/// Style without what only eyes need: comments, and spaces beside what separates.
+fn lean_style(source: &str) -> String {
+    let mut style = lean(source);
+    while let Some((before, rest)) = style.split_once("/*")
+        && let Some((_, after)) = rest.split_once("*/")
+    {
+        style = format!("{before}{after}");
+    }
+    for mark in ["; ", "{ ", ": ", ", "] {
+        style = style.replace(mark, mark.trim_end());
+    }
+    style.replace(" }", "}")
 }
 
 /// Text in a script element, as JSON: what could end the element is escaped, and what turns
@@ -186,6 +200,10 @@ mod tests {
             assert_eq!(line.matches('`').count() % 2, 0, "{line}");
         }
         assert_eq!(lean("a {\n  // why\n\n  b\n}\n"), "a {\nb\n}\n");
+        assert_eq!(
+            lean_style("/* why */\na, b:hover { c: 1px 2px; d: e; }\n"),
+            "\na,b:hover {c:1px 2px;d:e;}\n"
+        );
     }
 
     #[test]

@@ -244,7 +244,7 @@ function showChanges() {
   showUnread();
   triesAnew();
   const looked = state.with.find(isSupposed);
-  const supposed = () => looked ? [`Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo"), " "] : [];
+  const supposed = () => looked ? [looked.cured && !looked.cured.length ? `${HELPED}. ` : `Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo"), " "] : [];
   $("supposed").replaceChildren(...supposed());
   // What was read or wished for is no change: one thing undone does not take the other away.
   const item = ([one, at]) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? one.cured.length ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : HELPED : one.was ? `${one.says} (was ${one.was})` : one.says),

@@ -35,7 +35,7 @@ pub use change_words::change_words;
 pub(crate) use change_words::shape_words;
 pub use check_words::because;
 pub(crate) use check_words::siphon::STARTS_LATE;
-pub(crate) use check_words::sump::{comes_back, hole};
+pub(crate) use check_words::sump::{comes_back, hole, or_over};
 pub use figure::{Figure, Value};
 pub use fix_words::{by_hand, fix_words};
 pub(crate) use garden::minutes;

@@ -288,10 +288,10 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, put, beg
       await tab.click("#ask-answer .trouble");
       await tab.waitForSelector("#changes li", { timeout: 60_000 });
       holds(await tab.locator("#head .status.fail").count(), "the trouble does not show");
-      // "Undo the last" beside the answers took back a size and left the trouble in.
-      holds(/supposed: .*Undo/.test(await tab.textContent("#made")), await tab.textContent("#made"));
       await tab.waitForFunction(() => /spilling/.test(document.querySelector("#levels").textContent), null, { timeout: 10_000 });
       holds(!/\[\d/.test(await tab.textContent("#changes")), await tab.textContent("#changes"));
+      // "Undo the last" beside the answers took back a size and left the trouble in.
+      holds(/supposed: .*Undo/.test(await tab.textContent("#made")), await tab.textContent("#made"));
       await tab.click("#ask-answer .cure");
       const listed = (words) => tab.waitForFunction((words) => document.querySelector("#changes").textContent.includes(words), words, { timeout: 60_000 });
       await listed("Mended, and compared with it");

@@ -32,7 +32,8 @@ impl CutReport<'_> {
                     cut.push(said!("{} to {}", name, length));
                 }
                 Err(_) if found.can_stay() => {
-                    let now = self.at(found).figure(&keys::NOW, self.now(found));
+                    let at = self.at(found).part("present");
+                    let now = at.figure(&keys::LENGTH, found.present.length);
                     stays.push(said!("{} ({})", name, now));
                 }
                 Err(Refusal::TooMuch { .. }) => given_up.push(name.into()),

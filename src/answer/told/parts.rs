@@ -6,7 +6,7 @@ use crate::answer::{Kind, Text, said};
 use crate::assessment::why::{PumpCoverWhy, SumpSeen};
 use crate::assessment::{Check, CheckId, Status, Why, open_hole};
 use crate::report::Topic;
-use crate::report::{Report, bed_name, bed_names, comes_back, hole, merged};
+use crate::report::{Report, bed_name, bed_names, comes_back, hole, merged, or_over};
 use crate::units::DAY;
 
 type Said = Option<(Status, Text)>;
@@ -55,12 +55,12 @@ pub(super) fn sump(report: &Report) -> Said {
     if let (Some(hole), Status::Pass) = (drowned, check.status) {
         let words = said!(
             "{}, never under {}; the pump needs {}. At its highest it stands over the lowest hole for a \
-             pipe in its wall, at {}: unless that is sealed or the pipe comes in over the rim, it spills \
-             there",
+             pipe in its wall, at {}: unless that is sealed{}, it spills there",
             stands,
             low(why),
             needs,
-            say.elevation("hole", hole.level)
+            say.elevation("hole", hole.level),
+            or_over(&hole)
         );
         let high = the_check(report, CheckId::SumpHigh).map(|check| check.status);
         return Some((high.unwrap_or(Status::Warn).max(Status::Warn), words));

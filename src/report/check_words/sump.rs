@@ -1,7 +1,7 @@
 //! Lowest and highest water of the sump, float valve.
 
 use crate::assessment::why::{
-    DepthNeeded, PumpCoverWhy, SumpDepthWhy, SumpHighWhy, SumpSeen, TopOffWhy,
+    DepthNeeded, OpenHole, PumpCoverWhy, SumpDepthWhy, SumpHighWhy, SumpSeen, TopOffWhy,
 };
 use crate::report::{Say, Text, said};
 
@@ -112,6 +112,14 @@ pub(crate) fn comes_back(say: &Say, why: &SumpHighWhy) -> Option<Text> {
     })
 }
 
+/// That a hole may not be there at all.
+pub(crate) const fn or_over(hole: &OpenHole) -> &'static str {
+    match hole.certain {
+        true => "",
+        false => " or the pipe comes in over the rim",
+    }
+}
+
 /// How that water stands to the lowest hole that nothing seals.
 pub(crate) fn hole(say: &Say, why: &SumpHighWhy) -> Option<Text> {
     let hole = why.hole?;
@@ -122,14 +130,11 @@ pub(crate) fn hole(say: &Say, why: &SumpHighWhy) -> Option<Text> {
         false => ("under", say.length("under_hole", off)),
     };
     Some(said!(
-        "that is {} {} the lowest hole for a pipe in the sump's wall, at {}: unless that is sealed{}, {}",
+        "it then stands {} {} the lowest hole for a pipe in the sump's wall, at {}: unless that is sealed{}, {}",
         of,
         stands,
         level,
-        match hole.certain {
-            true => "",
-            false => " or the pipe comes in over the rim",
-        },
+        or_over(&hole),
         match why.high > hole.level {
             true => "it spills there",
             false => "there, and not at the rim, it would spill",

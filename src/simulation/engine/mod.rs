@@ -114,8 +114,8 @@ impl Stepping {
         }
     }
 
-    /// The same with bends of a line stepped over: for what ranks alone and is simulated again
-    /// before any of its figures is told.
+    /// The same with bends of a line stepped over: for what ranks alone or is a first draft, and is
+    /// simulated again before any of its figures is told.
     pub fn roughest() -> Self {
         Self {
             on_a_line: 1.0,

@@ -1,6 +1,6 @@
 //! From the solver's lengths to an answer or a refusal for each bed.
 
-use crate::assessment::{Assessment, Verdict, assess};
+use crate::assessment::{Assessment, CheckId, Status, Subject, Verdict, assess};
 use crate::model::{Bed, System};
 use crate::numerics::effort;
 use crate::simulation::{Regime, Run, SimulationError};
@@ -110,7 +110,8 @@ pub struct BedCut {
     pub present: Stand,
     /// Whether it starts and breaks with that.
     pub present_verdicts: [Verdict; 2],
-    /// Whether it floods and drains with that and leaves the wanted layer.
+    /// Whether it floods and drains with that, as the others are and as they are cut, leaves the wanted
+    /// layer and has wall enough.
     pub present_does: bool,
     /// Its answer, or why there is none.
     pub answer: Result<Box<Cut>, Refusal>,
@@ -124,8 +125,7 @@ impl BedCut {
 
     /// Whether it has no longest length, but what stands does.
     pub fn can_stay(&self) -> bool {
-        let sought = !matches!(self.answer, Ok(_) | Err(Refusal::TooMuch { .. }));
-        sought && self.present_does
+        matches!(self.answer, Err(Refusal::NotCycling { .. })) && self.present_does
     }
 }
 
@@ -222,7 +222,7 @@ struct Today {
     lengths: Vec<f64>,
     /// One for each bed asked about.
     stands: Vec<Stand>,
-    /// Whether each floods and drains with that and leaves the wanted layer.
+    /// Whether each floods and drains with that, leaves the wanted layer and has wall enough.
     does: Vec<bool>,
     assessment: Assessment,
 }
@@ -232,13 +232,18 @@ impl Study<'_> {
         let values = self.solver.base().coefficients.nominal();
         let lengths = self.solver.present();
         let run = self.solver.look(&lengths, &values)?;
+        let assessment = assess(self.solver.base(), &run);
+        let does = |&i: &usize| {
+            let rim = assessment.check(CheckId::Rim, Subject::Bed(i));
+            self.does(&run, i) && rim.is_none_or(|check| check.status != Status::Fail)
+        };
         let today = Today {
+            does: asked.iter().map(does).collect(),
             stands: asked
                 .iter()
                 .map(|&i| self.stand(lengths[i], &run, i))
                 .collect(),
-            does: asked.iter().map(|&i| self.does(&run, i)).collect(),
-            assessment: assess(self.solver.base(), &run),
+            assessment,
             lengths,
         };
         match effort::within(MOST_EFFORT, || self.solved(asked, &today)) {
@@ -328,9 +333,14 @@ impl Study<'_> {
                 },
             ));
         }
+        let mut beds = self.found(asked, today, cuts);
+        for one in &mut beds {
+            // The others' lengths may have moved it.
+            one.present_does &= one.answer.is_ok() || self.does(&found.run, one.bed);
+        }
         Ok(Cuts {
             wanted: self.wanted,
-            beds: self.found(asked, today, cuts),
+            beds,
             system,
             run: found.run,
             assessment,

@@ -62,8 +62,10 @@ pub struct Failing {
 
 /// Time that tells enough of a trial at most: several cycles of a slow bed `[s]`.
 const TRIAL: f64 = 4.0 * HOUR;
-/// Cycles of the slowest bed that tell as much.
+/// Cycles of the slowest bed that tell as much, and least time: a bed that does not run yet has to
+/// fill beside one that pulses `[s]`.
 const CYCLES: f64 = 8.0;
+const LEAST_TRIAL: f64 = 1.5 * HOUR;
 
 impl Judged {
     /// Simulates and judges `system` for as long as it says; its events beside, where it passes
@@ -142,7 +144,7 @@ impl Judged {
         let cycling = self.run.beds.iter().filter_map(|bed| bed.cycles.last());
         let slowest = cycling.map(Cycle::period).fold(0.0, f64::max);
         if slowest > 0.0 && changed.is_steady() {
-            Self::tried(changed, (CYCLES * slowest).min(TRIAL))
+            Self::tried(changed, (CYCLES * slowest).clamp(LEAST_TRIAL, TRIAL))
         } else {
             Self::trial(changed)
         }
