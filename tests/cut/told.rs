@@ -2,6 +2,7 @@
 
 use ebbwright::answer::CutReport;
 use ebbwright::model::System;
+use ebbwright::study::cut::Cuts;
 use ebbwright::units::UnitSystem;
 
 use crate::support::one_bed;
@@ -11,11 +12,15 @@ use crate::{WANTED, ask, cut_to};
 fn told(length: f64) -> (System, String) {
     let mut system = one_bed(9.0, 0.5);
     cut_to(&mut system.beds[0], length);
-    let cuts = ask(&system, WANTED);
+    let text = words(&system, &ask(&system, WANTED));
+    (system, text)
+}
+
+fn words(system: &System, cuts: &Cuts) -> String {
     let report = CutReport {
-        system: &system,
-        built: &system,
-        cuts: &cuts,
+        system,
+        built: system,
+        cuts,
         fittings: &[],
         advice: None,
         units: UnitSystem::Metric,
@@ -23,8 +28,7 @@ fn told(length: f64) -> (System, String) {
     let document = report.document("bed.toml");
     assert_eq!(document.faults(), [""; 0]);
     let text = document.markdown();
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    (system, text)
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 // A standpipe of 220 mm was to be cut to 224 mm.
@@ -91,18 +95,7 @@ fn what_stands_is_left_where_the_longest_would_take_more_water_than_there_is() {
     let bed = &cuts.beds[0];
     assert!(bed.can_stay() && !bed.is_refused(), "{bed:?}");
     assert!(bed.present.dry_layer >= WANTED, "{bed:?}");
-    let report = CutReport {
-        system: &system,
-        built: &system,
-        cuts: &cuts,
-        fittings: &[],
-        advice: None,
-        units: UnitSystem::Metric,
-    };
-    let document = report.document("bed.toml");
-    assert_eq!(document.faults(), [""; 0]);
-    let text = document.markdown();
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = words(&system, &cuts);
     for words in [
         "Leave the standpipe as it is of ",
         "(150 mm): it leaves what is wanted",
