@@ -43,13 +43,8 @@ impl Doubt {
         question: &Question,
     ) -> Option<Self> {
         let what = complaint(question)?;
-        let bed = &system.beds[question.bed];
-        let mut readings = question.readings.iter();
-        let read = readings.find(|r| r.figure == Figure::Inflow && r.bed == question.bed);
-        let inflow = read.map_or(promised.beds[question.bed].inflow, |read| read.value);
-        let outlet = SiphonLaw::new(bed, &system.water, &known.nominal()).outlet();
-        let tail = outlet.max(system.sump.floor + promised.sump.0);
-        let window = InflowWindow::new(bed, &system.water, known, tail);
+        let inflow = read_inflow(question).unwrap_or(promised.beds[question.bed].inflow);
+        let window = window(system, known, promised, question.bed);
         let breaks = window.breaks_below();
         let best = best_inflow(window.start, breaks).flow;
         let (certain, to_try) = match what {
@@ -91,18 +86,29 @@ impl Starved {
         question: &Question,
     ) -> Option<Self> {
         complaint(question).filter(|what| *what == Doubtful::Start)?;
-        let mut readings = question.readings.iter();
-        let read = readings.find(|r| r.figure == Figure::Inflow && r.bed == question.bed)?;
-        let bed = &system.beds[question.bed];
-        let outlet = SiphonLaw::new(bed, &system.water, &known.nominal()).outlet();
-        let tail = outlet.max(system.sump.floor + promised.sump.0);
-        let start = InflowWindow::new(bed, &system.water, known, tail).start;
-        (read.value < start.low).then(|| Self {
-            inflow: read.value,
+        let inflow = read_inflow(question)?;
+        let start = window(system, known, promised, question.bed).start;
+        (inflow < start.low).then(|| Self {
+            inflow,
             start,
             as_described: promised.beds[question.bed].inflow < start.low,
         })
     }
+}
+
+/// The inflow of the bed in question as it was read `[m3/s]`.
+fn read_inflow(question: &Question) -> Option<f64> {
+    let mut readings = question.readings.iter();
+    let read = readings.find(|r| r.figure == Figure::Inflow && r.bed == question.bed);
+    read.map(|read| read.value)
+}
+
+/// The inflows at which the siphon of `bed` works, the sump at its lowest as promised.
+fn window(system: &System, known: &Coefficients, promised: &Sight, bed: usize) -> InflowWindow {
+    let bed = &system.beds[bed];
+    let outlet = SiphonLaw::new(bed, &system.water, &known.nominal()).outlet();
+    let tail = outlet.max(system.sump.floor + promised.sump.0);
+    InflowWindow::new(bed, &system.water, known, tail)
 }
 
 /// Over what breaks it for certain, and not over what is to be expected.
