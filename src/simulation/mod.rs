@@ -28,7 +28,9 @@ mod timetable;
 mod watch;
 mod worst;
 
-pub use engine::{Stepping, simulate, simulate_by, simulate_sharing, simulate_with};
+pub use engine::{
+    Stepping, simulate, simulate_by, simulate_sharing, simulate_until_told, simulate_with,
+};
 pub use error::SimulationError;
 pub use hang::Hang;
 

@@ -50,6 +50,11 @@ impl ModeSpan {
         }
     }
 
+    /// For how long it has been a lasting regime `[s]`.
+    pub(super) fn lasts_for(&self) -> f64 {
+        self.lasting().map_or(0.0, |(_, since)| self.to - since)
+    }
+
     /// Since when it has stood, if long enough to tell `[s]`.
     fn stood(&self) -> Option<f64> {
         self.still_since.filter(|still| self.to - still >= STILL)

@@ -1,9 +1,11 @@
 //! The run loop: smooth stretches joined by located events.
 
+mod enough;
 mod follow;
 mod happen;
 mod hold;
 
+pub use enough::simulate_until_told;
 use follow::{Lists, TOGETHER, has_fired};
 
 use crate::model::{CoefficientValues, Duration, System};

@@ -347,6 +347,12 @@ impl<const B: usize> Observer<B> {
         self.supply.drained_back = self.supply.drained_back.max(back);
     }
 
+    /// Whether every bed has been through `cycles` cycles, or has done what lasts for `holds` `[s]`.
+    pub(super) fn has_told(&self, cycles: usize, holds: f64) -> bool {
+        let told = |bed: &BedTrack| bed.cycles.count() >= cycles || bed.holds_for(holds);
+        self.beds.iter().all(told)
+    }
+
     /// When every bed's last three cycles agreed, all after the last incident `[s]`;
     /// `one_tells`: when the last cycle left everything as it was. A pump that has drawn air
     /// may be on either side of its recovery, which levels do not tell.

@@ -187,6 +187,12 @@ impl BedTrack {
         }
     }
 
+    /// Whether it has done what lasts for `holds` `[s]`.
+    pub(super) fn holds_for(&self, holds: f64) -> bool {
+        let span = self.spans.last();
+        span.is_some_and(|span| span.lasts_for() >= holds)
+    }
+
     /// Follows whether the bed is fed: `delivers`, the pump's part; `passes_on`, whether a
     /// tank on the way gives what it gets; `inflow` `[m3/s]`.
     pub(super) fn follow_feed(&mut self, delivers: bool, passes_on: bool, inflow: f64) {

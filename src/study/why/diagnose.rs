@@ -178,7 +178,7 @@ impl Weighed {
             most: question.most_inflow(&promised),
             sizes: question.sizes,
         };
-        let trials = Trials::new(system, asked, &promised);
+        let trials = Trials::new(system, asked, question, &promised);
         let data: Vec<Datum> = question
             .readings
             .iter()

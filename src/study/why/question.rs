@@ -67,6 +67,15 @@ impl Question {
         said || self.seen.contains(&(self.bed, Seen::NeverBroke))
     }
 
+    /// Whether it is about what all beds do together to sump and line.
+    pub(super) fn is_of_all(&self) -> bool {
+        let said = matches!(
+            self.symptom,
+            Some(Symptom::SumpOverflows | Symptom::PumpRunsDry | Symptom::LineGurgles)
+        );
+        said || self.readings.iter().any(|reading| !reading.figure.of_a_bed())
+    }
+
     /// What is said of bed `bed`.
     pub(super) fn symptom_of(&self, bed: usize) -> Option<Symptom> {
         let mut others = self.others.iter();

@@ -5,7 +5,7 @@ use crate::numerics::integrate::{Stepper, Tolerance};
 use crate::numerics::maths::Maths;
 use crate::simulation::{
     Cycle, Regime, Run, Sampling, SharedTables, SimulationError, SiphonMode, Stepping,
-    simulate_sharing,
+    simulate_by, simulate_sharing, simulate_until_told,
 };
 use crate::siphon::SiphonLaw;
 use crate::study::measure::{Measurable, sheet};
@@ -74,6 +74,26 @@ const COARSE: Stepping = Stepping {
     on_a_line: Stepping::LINE_SHARE,
 };
 
+/// How long a trial runs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Length {
+    /// So long, or until it settles `[s]`: how far sump and line go hangs on how beds meet.
+    Whole(f64),
+    /// Until every bed has shown what it does, at most so long `[s]`.
+    UntilTold(f64),
+}
+
+/// Cycles that tell what a bed does: the first, from the file's start, and three like all others.
+const CYCLES_TELL: usize = 4;
+
+/// `system` without its incidents, for at most `longest` `[s]`.
+fn over(system: &System, longest: f64) -> System {
+    let mut system = system.clone();
+    system.incidents.clear();
+    system.duration = Duration::UntilSettled { at_most: longest };
+    system
+}
+
 impl Sight {
     /// What `system` shows over at most `longest` `[s]`, with its incidents left out.
     ///
@@ -84,21 +104,29 @@ impl Sight {
         values: &CoefficientValues,
         longest: f64,
     ) -> Result<(Self, Run), SimulationError> {
-        Self::sharing(system, values, longest, &SharedTables::default())
+        let system = over(system, longest);
+        let run = simulate_by(&system, values, Sampling::None, COARSE)?;
+        Ok((Self::seen(&system, values, &run), run))
     }
 
-    /// The same with tables that several simulations share.
-    pub(super) fn sharing(
+    /// What a trial of `system` shows, with tables that several share.
+    pub(super) fn tried(
         system: &System,
         values: &CoefficientValues,
-        longest: f64,
+        length: Length,
         tables: &SharedTables,
-    ) -> Result<(Self, Run), SimulationError> {
-        let mut system = system.clone();
-        system.incidents.clear();
-        system.duration = Duration::UntilSettled { at_most: longest };
-        let run = simulate_sharing(&system, values, Sampling::None, COARSE, tables)?;
-        Ok((Self::seen(&system, values, &run), run))
+    ) -> Result<Self, SimulationError> {
+        let run = match length {
+            Length::Whole(longest) => {
+                let system = over(system, longest);
+                simulate_sharing(&system, values, Sampling::None, COARSE, tables)
+            }
+            Length::UntilTold(longest) => {
+                let system = over(system, longest);
+                simulate_until_told(&system, values, CYCLES_TELL, COARSE, tables)
+            }
+        }?;
+        Ok(Self::seen(system, values, &run))
     }
 
     fn seen(system: &System, values: &CoefficientValues, run: &Run) -> Self {

@@ -9,9 +9,9 @@ use crate::simulation::SharedTables;
 use crate::study::why::cause::Cause;
 use crate::study::why::draws::Draw;
 use crate::study::why::likelihood::{Datum, Explanation, LEAST_SEVERITY, Node};
-use crate::study::why::question::Outcome;
+use crate::study::why::question::{Outcome, Question};
 use crate::study::why::remedy::{Asked, Remedies};
-use crate::study::why::sight::Sight;
+use crate::study::why::sight::{Length, Sight};
 use crate::study::why::suspect::{Complaint, Evidence, Shows, Suspect};
 use crate::units::HOUR;
 
@@ -61,6 +61,8 @@ pub(super) struct Trials {
     bed: usize,
     lowest_sump: f64,
     longest: f64,
+    /// Whether what is asked hangs on what beds do together.
+    of_all: bool,
     remedies: Remedies,
     draws: Vec<Draw>,
     /// Most causes leave all siphons but one as they are, many leave them all.
@@ -69,13 +71,14 @@ pub(super) struct Trials {
 
 impl Trials {
     /// Those of one bed of `system`, which as built shows `promised`.
-    pub fn new(system: System, asked: Asked, promised: &Sight) -> Self {
+    pub fn new(system: System, asked: Asked, question: &Question, promised: &Sight) -> Self {
         let longest = longest(promised, asked.bed);
         Self {
             bed: asked.bed,
             remedies: Remedies::new(&system, &asked, longest),
             lowest_sump: system.sump.floor + promised.sump.0,
             longest,
+            of_all: question.is_of_all(),
             draws: Draw::spread(&system.coefficients, DRAWS, SEED),
             system,
             tables: SharedTables::default(),
@@ -97,6 +100,16 @@ impl Trials {
         }
     }
 
+    /// How long to simulate an outcome only to rank it.
+    fn length(&self, outcome: Outcome) -> Length {
+        let longest = self.longest(outcome);
+        match outcome {
+            Outcome::Cause(Cause::TopOffHigh) => Length::Whole(longest),
+            _ if self.of_all => Length::Whole(longest),
+            _ => Length::UntilTold(longest),
+        }
+    }
+
     /// Simulates `jobs`, pairs of an outcome and a severity, with every draw.
     fn simulate(&self, jobs: &[(Outcome, f64)]) -> Vec<Node> {
         let built: Vec<System> = self
@@ -110,8 +123,7 @@ impl Trials {
             let draw = k % draws;
             let system = self.acted_on(&built[draw], outcome, severity)?;
             let values = &self.draws[draw].values;
-            let found = Sight::sharing(&system, values, self.longest(outcome), &self.tables);
-            found.ok().map(|(sight, _)| sight)
+            Sight::tried(&system, values, self.length(outcome), &self.tables).ok()
         });
         // From the end, since splitting off there copies nothing else.
         let mut nodes: Vec<Node> = jobs
