@@ -7,6 +7,7 @@
 //! `(J^T J + 1)^-1` (Tarantola, Inverse Problem Theory, chapter 3, from memory).
 
 mod cloud;
+mod descent;
 mod found;
 mod owner;
 mod posterior;

@@ -1,6 +1,7 @@
 //! Where the unknowns may be.
 
 use super::cloud::Cloud;
+use super::descent::{Slopes, descend};
 use super::problem::Problem;
 use super::profile::{self, Axis, Node};
 use super::unknown::{Prior, Scale, Unknown};
@@ -8,7 +9,6 @@ use crate::model::Coefficient;
 use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::study::measure::{Measurable, Measurement, Outlook};
-use levenberg_marquardt::LevenbergMarquardt;
 use nalgebra::{DMatrix, DVector};
 
 /// Shares of the posterior within one and two deviations of a normal one.
@@ -20,12 +20,6 @@ const UNTOUCHED: f64 = 0.01;
 /// Deviation of the ends of an interval over its size, for one independent draw: that of a
 /// normal quantile at one deviation, `sqrt(p (1 - p)) / phi`; at two deviations a little less.
 const SCATTER: f64 = 1.51;
-
-/// Rounds of the minimiser, each a Jacobian.
-const PATIENCE: usize = 12;
-
-/// Change of the pulls' sum of squares that no longer matters.
-const TOLERANCE: f64 = 1e-5;
 
 /// A start flow low enough that no bed that cycles dribbles for long.
 const EARLY_START: f64 = -1.5;
@@ -181,16 +175,6 @@ fn minima(problem: &Problem) -> Vec<DVector<f64>> {
     } else {
         best_start(problem, zero)
     };
-    let solver = LevenbergMarquardt::new()
-        .with_tol(TOLERANCE)
-        .with_stepbound(1.0)
-        .with_patience(PATIENCE);
-    let run = |start: &DVector<f64>| {
-        let mut fresh = Problem::new(problem.system, problem.priors, problem.measured);
-        levenberg_marquardt::LeastSquaresProblem::set_params(&mut fresh, start);
-        let (done, _) = solver.minimize(fresh);
-        levenberg_marquardt::LeastSquaresProblem::params(&done)
-    };
     // Close to its start flow a bed dribbles for long, and a long fill can be had from that
     // as well as from a large void: the valley beyond is looked into too. A minimiser
     // stopped at the edge of what the model can do may go on from there.
@@ -208,12 +192,12 @@ fn minima(problem: &Problem) -> Vec<DVector<f64>> {
     let mut found: Vec<(f64, DVector<f64>)> = starts
         .iter()
         .map(|start| {
-            let once = run(start);
+            let once = descend(problem, start, Slopes::Followed);
             (problem.cost(&once), once)
         })
         .collect();
     found.order_by(|a, b| a.0.total_cmp(&b.0));
-    let twice = run(&found[0].1);
+    let twice = descend(problem, &found[0].1, Slopes::Looked);
     found.push((problem.cost(&twice), twice));
     found.order_by(|a, b| a.0.total_cmp(&b.0));
     found.into_iter().map(|(_, u)| u).collect()

@@ -7,9 +7,7 @@ use crate::study::fit::unknown::{Prior, applied};
 use crate::study::measure::{
     Measurable, Measured, NoValue, Outlook, Seen, outlook, outlook_by, side_deviance,
 };
-use levenberg_marquardt::LeastSquaresProblem;
-use nalgebra::storage::Owned;
-use nalgebra::{DMatrix, DVector, Dyn};
+use nalgebra::{DMatrix, DVector};
 
 /// Half step of a central difference, in units of the prior's deviation: far above the
 /// engine's error of 1e-5 in a time, far below any bend.
@@ -34,7 +32,14 @@ pub(super) struct Problem<'a> {
     pub priors: &'a [Prior],
     pub measured: &'a Measured,
     pub sides: Vec<Side>,
-    u: DVector<f64>,
+}
+
+/// What the model says to everything measured at one place.
+pub(super) struct Weighed {
+    /// Half the sum of squared pulls, a side that it takes of itself left out.
+    pub cost: f64,
+    /// The pulls as numbers, those of the priors last.
+    pub residuals: DVector<f64>,
 }
 
 impl<'a> Problem<'a> {
@@ -57,7 +62,6 @@ impl<'a> Problem<'a> {
             priors,
             measured,
             sides,
-            u: DVector::zeros(priors.len()),
         }
     }
 
@@ -104,17 +108,22 @@ impl<'a> Problem<'a> {
             Some(seen) => self.pulls(&seen),
             None => vec![None; self.rows()],
         };
-        let data = pulls.into_iter().map(|pull| pull.unwrap_or(NO_VALUE));
-        DVector::from_iterator(self.rows() + u.len(), data.chain(u.iter().copied()))
+        self.with_priors(pulls, u)
     }
 
     /// [`cost`](Self::cost), but `None` where the model has no value for what was measured, and a
     /// side that it takes of itself costs nothing.
     pub(super) fn exact_cost(&self, u: &DVector<f64>) -> Option<f64> {
+        Some(self.weighed(u)?.cost)
+    }
+
+    /// The same with the pulls that it comes from.
+    pub(super) fn weighed(&self, u: &DVector<f64>) -> Option<Weighed> {
         let seen = self.rough_outlook(u.as_slice())?;
         let mut squares = u.norm_squared();
         let figures = self.measured.figures.len();
-        for (k, pull) in self.pulls(&seen).into_iter().enumerate() {
+        let pulls = self.pulls(&seen);
+        for (k, pull) in pulls.iter().copied().enumerate() {
             let side = k.checked_sub(figures).map(|k| self.sides[k].bed);
             // Where the model does what was seen there is nothing left to doubt: how near an edge
             // the truth lies says nothing against it.
@@ -123,7 +132,15 @@ impl<'a> Problem<'a> {
                 squares += pull?.powi(2);
             }
         }
-        Some(0.5 * squares)
+        Some(Weighed {
+            cost: 0.5 * squares,
+            residuals: self.with_priors(pulls, u),
+        })
+    }
+
+    fn with_priors(&self, pulls: Vec<Option<f64>>, u: &DVector<f64>) -> DVector<f64> {
+        let data = pulls.into_iter().map(|pull| pull.unwrap_or(NO_VALUE));
+        DVector::from_iterator(self.rows() + u.len(), data.chain(u.iter().copied()))
     }
 
     /// Half the sum of squared pulls, priors included.
@@ -189,26 +206,4 @@ fn side_pull(seen: &Outlook, side: Side) -> Result<f64, NoValue> {
     let edge = seen.value(side.bed, side.edge)?;
     let beyond = (inflow - edge) / (EDGE * edge.max(1e-9));
     Ok(side_deviance(if side.above { beyond } else { -beyond }).sqrt())
-}
-
-impl LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'_> {
-    type ResidualStorage = Owned<f64, Dyn>;
-    type JacobianStorage = Owned<f64, Dyn, Dyn>;
-    type ParameterStorage = Owned<f64, Dyn>;
-
-    fn set_params(&mut self, u: &DVector<f64>) {
-        self.u.copy_from(u);
-    }
-
-    fn params(&self) -> DVector<f64> {
-        self.u.clone()
-    }
-
-    fn residuals(&self) -> Option<DVector<f64>> {
-        Some(self.residual_vector(&self.u))
-    }
-
-    fn jacobian(&self) -> Option<DMatrix<f64>> {
-        Some(self.all_slopes(&self.u))
-    }
 }

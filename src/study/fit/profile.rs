@@ -8,6 +8,7 @@
 
 use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
+use crate::study::fit::descent::follow;
 use crate::study::fit::problem::Problem;
 use nalgebra::{DMatrix, DVector};
 
@@ -108,49 +109,54 @@ impl Node {
         mut at: DVector<f64>,
     ) -> Option<Self> {
         let across = across(at.len(), axis);
-        let mut cost = problem.exact_cost(&at)?;
+        let mut here = problem.weighed(&at)?;
+        let mut slopes = problem.all_slopes(&at);
         for round in 1.. {
-            let slopes = problem.all_slopes(&at);
             let free = &slopes * &across;
             let factor = (free.transpose() * &free).cholesky()?;
-            let down = free.transpose() * problem.residual_vector(&at);
+            let down = free.transpose() * &here.residuals;
             let step = -factor.solve(&down);
             let promised = -0.5 * down.dot(&step);
             // Where the problem bends the whole step may overshoot: then shorter ones.
             let moved = [1.0, 0.4, 0.1].into_iter().find_map(|share| {
                 let there = &at + &across * &step * share;
-                let cost_there = problem.exact_cost(&there)?;
-                (cost_there < cost).then_some((there, cost_there))
+                let weighed = problem.weighed(&there)?;
+                (weighed.cost < here.cost).then_some((there, weighed))
             });
-            let stuck = moved.is_none();
-            if let Some((there, cost_there)) = moved {
-                (at, cost) = (there, cost_there);
+            let last = promised < SETTLED || moved.is_none() || round == ROUNDS;
+            if let Some((there, weighed)) = moved {
+                let (by, change) = (&there - &at, &weighed.residuals - &here.residuals);
+                (at, here) = (there, weighed);
+                if !last {
+                    // A place is found to draw around it, and draws are weighed by what the
+                    // simulation says: slopes that are only nearly right do.
+                    follow(&mut slopes, &by, &change);
+                    continue;
+                }
             }
-            if promised < SETTLED || stuck || round == ROUNDS {
-                let root = factor.inverse().cholesky()?.l();
-                let loose = match problem.edge_rows() {
-                    none if none.is_empty() => None,
-                    rows => Some(root_without(&free, &rows)?),
-                };
-                let along = axis.map_or_else(
-                    || DVector::zeros(at.len()),
-                    |axis| {
-                        let mut along = &across
-                            * -factor.solve(&(free.transpose() * slopes.column(axis.index)));
-                        axis.moved(&mut along, 1.0);
-                        along
-                    },
-                );
-                return Some(Self {
-                    place: axis.map_or(0.0, |axis| axis.place(&at)),
-                    log_share: log_size(&root) - cost,
-                    at,
-                    cost,
-                    root,
-                    loose,
-                    along,
-                });
-            }
+            let root = factor.inverse().cholesky()?.l();
+            let loose = match problem.edge_rows() {
+                none if none.is_empty() => None,
+                rows => Some(root_without(&free, &rows)?),
+            };
+            let along = axis.map_or_else(
+                || DVector::zeros(at.len()),
+                |axis| {
+                    let mut along =
+                        &across * -factor.solve(&(free.transpose() * slopes.column(axis.index)));
+                    axis.moved(&mut along, 1.0);
+                    along
+                },
+            );
+            return Some(Self {
+                place: axis.map_or(0.0, |axis| axis.place(&at)),
+                log_share: log_size(&root) - here.cost,
+                at,
+                cost: here.cost,
+                root,
+                loose,
+                along,
+            });
         }
         None
     }

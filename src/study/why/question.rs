@@ -67,13 +67,14 @@ impl Question {
         said || self.seen.contains(&(self.bed, Seen::NeverBroke))
     }
 
-    /// Whether it is about what all beds do together to sump and line.
-    pub(super) fn is_of_all(&self) -> bool {
-        let said = matches!(
+    /// Whether it takes long to tell: what all beds do together to sump and line hangs on how they
+    /// meet, and so do the means that are read.
+    pub(super) fn takes_long(&self) -> bool {
+        let of_all = matches!(
             self.symptom,
             Some(Symptom::SumpOverflows | Symptom::PumpRunsDry | Symptom::LineGurgles)
         );
-        said || self.readings.iter().any(|reading| !reading.figure.of_a_bed())
+        of_all || !self.readings.is_empty()
     }
 
     /// What is said of bed `bed`.

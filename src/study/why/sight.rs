@@ -4,8 +4,8 @@ use crate::model::{CoefficientValues, Duration, System};
 use crate::numerics::integrate::{Stepper, Tolerance};
 use crate::numerics::maths::Maths;
 use crate::simulation::{
-    Cycle, Regime, Run, Sampling, SharedTables, SimulationError, SiphonMode, Stepping,
-    simulate_by, simulate_sharing, simulate_until_told,
+    Cycle, Regime, Run, Sampling, SharedTables, SimulationError, SiphonMode, Stepping, simulate_by,
+    simulate_sharing, simulate_until_told,
 };
 use crate::siphon::SiphonLaw;
 use crate::study::measure::{Measurable, sheet};

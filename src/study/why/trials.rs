@@ -61,8 +61,8 @@ pub(super) struct Trials {
     bed: usize,
     lowest_sump: f64,
     longest: f64,
-    /// Whether what is asked hangs on what beds do together.
-    of_all: bool,
+    /// Whether what is asked takes the whole time to tell.
+    takes_long: bool,
     remedies: Remedies,
     draws: Vec<Draw>,
     /// Most causes leave all siphons but one as they are, many leave them all.
@@ -78,7 +78,7 @@ impl Trials {
             remedies: Remedies::new(&system, &asked, longest),
             lowest_sump: system.sump.floor + promised.sump.0,
             longest,
-            of_all: question.is_of_all(),
+            takes_long: question.takes_long(),
             draws: Draw::spread(&system.coefficients, DRAWS, SEED),
             system,
             tables: SharedTables::default(),
@@ -105,7 +105,7 @@ impl Trials {
         let longest = self.longest(outcome);
         match outcome {
             Outcome::Cause(Cause::TopOffHigh) => Length::Whole(longest),
-            _ if self.of_all => Length::Whole(longest),
+            _ if self.takes_long => Length::Whole(longest),
             _ => Length::UntilTold(longest),
         }
     }
