@@ -3,10 +3,11 @@
 use crate::support;
 use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
 use ebbwright::hydraulics::pipe_run::PipeRun;
-use ebbwright::model::{Coefficient, DrainLine, DrainTarget, Duration, System};
+use ebbwright::model::{Coefficient, DrainLine, DrainTarget, Duration, Inlet, System};
 use ebbwright::numerics::integrate::{Stepper, Tolerance};
 use ebbwright::simulation::{
-    Run, RunEnd, Sampling, SharedTables, Stepping, simulate, simulate_by, simulate_sharing,
+    Regime, Run, RunEnd, Sampling, SharedTables, Stepping, simulate, simulate_by, simulate_sharing,
+    simulate_until_told,
 };
 
 fn run(system: &System, stepper: Stepper, relative: f64) -> Run {
@@ -212,4 +213,44 @@ fn tables_of_other_runs_change_nothing() {
             assert!(alone == shared, "{k}");
         }
     }
+}
+
+// The same steps, only fewer of them: what it tells is told to the bit.
+#[test]
+fn a_run_until_every_bed_has_told_is_the_beginning_of_the_whole_one() {
+    let mut system = support::pumped_beds(4);
+    system.duration = Duration::Fixed(24.0 * 3600.0);
+    let (values, rough) = (system.coefficients.nominal(), Stepping::rough());
+    let whole = simulate_by(&system, &values, Sampling::None, rough).unwrap();
+    let tables = SharedTables::default();
+    let told = simulate_until_told(&system, &values, 4, rough, &tables).unwrap();
+    assert!(told.duration < 0.25 * whole.duration, "{}", told.duration);
+    let counts: Vec<usize> = told.beds.iter().map(|bed| bed.cycles.len()).collect();
+    assert_eq!(counts.iter().min(), Some(&4), "{counts:?}");
+    for (short, long) in told.beds.iter().zip(&whole.beds) {
+        assert_eq!(short.regime, Regime::Cycles);
+        let same = &long.cycles[..short.cycles.len()];
+        assert_eq!(format!("{:?}", short.cycles), format!("{same:?}"));
+    }
+}
+
+#[test]
+fn a_bed_that_never_cycles_beside_one_that_does_is_told_after_an_hour_of_it() {
+    let mut system = support::pumped_beds(2);
+    system.duration = Duration::Fixed(24.0 * 3600.0);
+    // Less than what starts it, into a bed of its own.
+    system.beds[1].inlet = Inlet::Measured(2.0 / 60_000.0);
+    let (values, rough) = (system.coefficients.nominal(), Stepping::rough());
+    let whole = simulate_by(&system, &values, Sampling::None, rough).unwrap();
+    assert_eq!(whole.beds[1].regime, Regime::Dribbles);
+    let tables = SharedTables::default();
+    let told = simulate_until_told(&system, &values, 4, rough, &tables).unwrap();
+    assert_eq!(told.beds[1].tends_to, Regime::Dribbles);
+    let since = told.beds[1].regimes.last().unwrap().from;
+    assert!(
+        told.duration >= since + 3600.0,
+        "{since}: {}",
+        told.duration
+    );
+    assert!(told.duration < 0.5 * whole.duration, "{}", told.duration);
 }
