@@ -67,6 +67,12 @@ impl Question {
         said || self.seen.contains(&(self.bed, Seen::NeverBroke))
     }
 
+    /// What the quick check of `cause` said, where it was done; the last time counts.
+    pub fn check_of(&self, cause: Cause) -> Option<bool> {
+        let mut done = self.answers.iter().rev();
+        done.find(|one| one.cause == cause).map(|one| one.yes)
+    }
+
     /// What is said of bed `bed`.
     pub(super) fn symptom_of(&self, bed: usize) -> Option<Symptom> {
         let mut others = self.others.iter();

@@ -203,17 +203,52 @@ impl Trials {
     /// What the system does with `outcome`: in the middle of the bands; where that is not what is
     /// complained of, in the draw in which it is likeliest to be said.
     fn shows(&self, outcome: Outcome, severity: f64, weighed: &Weighing) -> Option<Shows> {
-        let system = self.acted_on(&self.system, outcome, severity)?;
-        let nominal = self.system.coefficients.nominal();
-        let (sight, _) = Sight::of(&system, &nominal, self.longest(outcome)).ok()?;
+        let sight = self.middle(outcome, severity)?;
         let (middle, drawn) = ((weighed.said)(&sight), weighed.likeliest_said(severity));
         let drawn = drawn.filter(|one| middle < TOO_SELDOM * one.1);
-        let (sight, complaint) = match drawn {
-            Some((draw, said)) if said >= SAID => (draw.clone(), Complaint::WithBadLuck),
-            _ if middle >= SAID => (sight, Complaint::Expected),
-            _ => (sight, Complaint::NotShown),
+        let (sight, complaint, drawn) = match drawn {
+            Some((draw, said)) if said >= SAID => {
+                let shown = self.nearest_shown(outcome, severity, weighed, TOO_SELDOM * said);
+                (draw.clone(), Complaint::WithBadLuck, shown)
+            }
+            _ if middle >= SAID => (sight, Complaint::Expected, Some(severity)),
+            _ => (sight, Complaint::NotShown, Some(severity)),
         };
-        Some(Shows { sight, complaint })
+        Some(Shows {
+            sight,
+            complaint,
+            drawn,
+        })
+    }
+
+    /// What the system does with `outcome` in the middle of the bands.
+    fn middle(&self, outcome: Outcome, severity: f64) -> Option<Sight> {
+        let system = self.acted_on(&self.system, outcome, severity)?;
+        let nominal = self.system.coefficients.nominal();
+        let seen = Sight::of(&system, &nominal, self.longest(outcome));
+        seen.ok().map(|(sight, _)| sight)
+    }
+
+    /// The severity nearest to `severity` at which the middle of the bands shows what is complained
+    /// of, said with at least this chance: a reading moves what explains best, and what is drawn has
+    /// to show the trouble all the same.
+    fn nearest_shown(
+        &self,
+        outcome: Outcome,
+        severity: f64,
+        weighed: &Weighing,
+        least: f64,
+    ) -> Option<f64> {
+        let mut tried: Vec<f64> = weighed.nodes.iter().map(|node| node.severity).collect();
+        tried.order_by(|a, b| (a - severity).abs().total_cmp(&(b - severity).abs()));
+        let said = tried.into_iter().map(|severity| {
+            let said = self.middle(outcome, severity).as_ref().map(weighed.said);
+            (severity, said.unwrap_or(0.0))
+        });
+        let said: Vec<(f64, f64)> = said.collect();
+        // Rather one of which it is said as often; else any of which it is not said by mistake.
+        let over = |least: f64| said.iter().find(|one| one.1 >= least).map(|one| one.0);
+        over(least.max(SAID)).or_else(|| over(SAID))
     }
 
     pub fn suspect(
