@@ -247,11 +247,19 @@ fn beds_cut_alike_have_one_sheet_with_both_names() {
     );
 }
 
+fn shipped(name: &str) -> &'static str {
+    match name {
+        "four-beds-metric" => include_str!("../../../scenarios/four-beds-metric.toml"),
+        "sump-runs-dry" => include_str!("../../../scenarios/sump-runs-dry.toml"),
+        "dribbles" => include_str!("../../../scenarios/dribbles.toml"),
+        other => panic!("{other}"),
+    }
+}
+
 /// What `why` says of a shipped scenario's first bed.
 fn trouble(name: &str, symptom: &str, readings: &Value, checks: &Value) -> Value {
-    let path = format!("{}/scenarios/{name}.toml", env!("CARGO_MANIFEST_DIR"));
     asked(&json!({
-        "call": "why", "text": std::fs::read_to_string(path).unwrap(), "name": "one.toml",
+        "call": "why", "text": shipped(name), "name": "one.toml",
         "symptom": symptom, "readings": readings, "checks": checks,
     }))
 }
@@ -270,12 +278,8 @@ fn a_reading_that_agrees_leaves_a_cause_its_cure() {
         let found = trouble("four-beds-metric", symptom, &read, &json!({}));
         let roots = suspect(&found, "Roots or an object");
         assert_eq!(roots["drawn"], true, "{symptom}: {roots}");
-        let text = std::fs::read_to_string(format!(
-            "{}/scenarios/four-beds-metric.toml",
-            env!("CARGO_MANIFEST_DIR")
-        ));
         let after = asked(&json!({
-            "call": "answer", "text": text.unwrap(), "name": "one.toml", "with": [roots["edits"]],
+            "call": "answer", "text": shipped("four-beds-metric"), "name": "one.toml", "with": [roots["edits"]],
         }));
         assert_eq!(after["verdict"], "fail", "{symptom}: {roots}");
     }
@@ -284,7 +288,6 @@ fn a_reading_that_agrees_leaves_a_cause_its_cure() {
 // A sump that runs dry: one thing helped in the trouble, another was the plan.
 #[test]
 fn what_helps_where_the_description_is_at_fault_is_the_plan() {
-    let path = format!("{}/scenarios/", env!("CARGO_MANIFEST_DIR"));
     let named = [
         ("sump-runs-dry", "pump-runs-dry", json!({})),
         ("dribbles", "dribbles", json!({ "inflow": "2.1 L/min" })),
@@ -292,13 +295,12 @@ fn what_helps_where_the_description_is_at_fault_is_the_plan() {
     for (name, symptom, readings) in named {
         let found = trouble(name, symptom, &readings, &json!({}));
         let cure = suspect(&found, "Nothing is broken")["cure"].clone();
-        let text = std::fs::read_to_string(format!("{path}{name}.toml")).unwrap();
         let with = match readings["inflow"].as_str() {
             Some(flow) => json!([{ "do": "read-inflow", "flows": { "0": flow } }]),
             None => json!([]),
         };
         let plan = asked(&json!({
-            "call": "plan", "text": text, "name": "one.toml", "with": with,
+            "call": "plan", "text": shipped(name), "name": "one.toml", "with": with,
         }));
         let steps = plan["steps"].as_array().unwrap().iter();
         let last: Vec<&Value> = steps.flat_map(|step| step.as_array().unwrap()).collect();

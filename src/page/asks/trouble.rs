@@ -56,9 +56,12 @@ pub(in crate::page) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refuse
     let mut diagnosis = diagnose(system, &question).map_err(Refused::because)?;
     // What is described is at fault: what helps is what "What to do" finds, which reckons with what the
     // bucket read.
+    let mut planned = None;
     if diagnosis.explains_itself() {
         let read = diagnosis.starved.map(|one| (seen.bed, one.inflow));
-        diagnosis.planned(&plan_as_read(wished, read)?.plan);
+        let found = plan_as_read(wished, read)?;
+        diagnosis.planned(&found.plan);
+        planned = Some(last_of_each(&found));
     }
     let report = WhyReport {
         system,
@@ -69,7 +72,13 @@ pub(in crate::page) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refuse
     let mut out = shown(&report.document(wished.name));
     let suspects = diagnosis.suspects.iter();
     out["suspects"] = suspects
-        .map(|suspect| acted(wished, &diagnosis, suspect))
+        .map(|suspect| {
+            let mut acted = acted(wished, &diagnosis, suspect);
+            if let (Outcome::AsBuilt, Some(edits)) = (suspect.outcome, &planned) {
+                acted["cure"] = json!(edits);
+            }
+            acted
+        })
         .collect();
     Ok(out)
 }
@@ -126,6 +135,17 @@ pub(super) const BESIDE: [(&str, Figure); 3] = [
     ("sump-low", Figure::SumpLow),
     ("sump-high", Figure::SumpHigh),
 ];
+
+/// All of a plan's edits at once: of a key that two steps set the last one's.
+fn last_of_each(found: &Advised) -> Vec<String> {
+    let all: Vec<&String> = found.edits.iter().flatten().collect();
+    let key = |edit: &str| edit.split(" = ").next().map(str::to_owned);
+    let last = all.iter().enumerate().filter(|(n, edit)| {
+        let mut later = all.iter().skip(n + 1);
+        !later.any(|other| key(other) == key(edit))
+    });
+    last.map(|(_, edit)| (*edit).clone()).collect()
+}
 
 /// The plan for the system, a bed of which gets what was read.
 fn plan_as_read(wished: &Wished, read: Option<(usize, f64)>) -> Result<Advised, Refused> {

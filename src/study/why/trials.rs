@@ -239,16 +239,21 @@ impl Trials {
         weighed: &Weighing,
         least: f64,
     ) -> Option<f64> {
-        let mut tried: Vec<f64> = weighed.nodes.iter().map(|node| node.severity).collect();
+        let mut tried: Vec<f64> = (1..=LOOKED_AT)
+            .map(|k| LEAST_SEVERITY.max(f64::from(k) / f64::from(LOOKED_AT)))
+            .collect();
         tried.order_by(|a, b| (a - severity).abs().total_cmp(&(b - severity).abs()));
-        let said = tried.into_iter().map(|severity| {
-            let said = self.middle(outcome, severity).as_ref().map(weighed.said);
-            (severity, said.unwrap_or(0.0))
-        });
-        let said: Vec<(f64, f64)> = said.collect();
         // Rather one of which it is said as often; else any of which it is not said by mistake.
-        let over = |least: f64| said.iter().find(|one| one.1 >= least).map(|one| one.0);
-        over(least.max(SAID)).or_else(|| over(SAID))
+        let mut seldom = None;
+        for severity in tried {
+            let sight = self.middle(outcome, severity);
+            let said = sight.as_ref().map_or(0.0, weighed.said);
+            if said >= least.max(SAID) {
+                return Some(severity);
+            }
+            seldom = seldom.or_else(|| (said >= SAID).then_some(severity));
+        }
+        seldom
     }
 
     pub fn suspect(
@@ -320,6 +325,8 @@ impl Weighing<'_> {
 /// The middle of the bands stands for a cause unless what is complained of is said of it this much
 /// more seldom than of another draw; ours.
 const TOO_SELDOM: f64 = 0.5;
+/// Severities at which that is looked for: a trouble may show between two that were simulated.
+const LOOKED_AT: u32 = 25;
 /// What is named of a sight less often than this is named by mistake; ours.
 const SAID: f64 = 0.05;
 
