@@ -111,7 +111,7 @@ function cures(answer, found) {
       ...(one.edits.length || one.cure?.length ? [make("button", { type: "button", class: "cure", onclick: () => one.edits.length ? mended(one) : helped(one) }, "Try the cure")] : []),
       ...(one.edits.length ? [make("button", { type: "button", class: "trouble", onclick: () => troubled(one) }, "See it in the drawing")] : []),
     ] : [];
-    if (!one.drawn) section.append(make("p", { class: "undrawn" }, "Why there is no \u201cTry the cure\u201d here: this brings up what you see only in a siphon that is far from the usual, and the drawing is of a usual one. Drawn with this the bed would still work, so mending it would show nothing. The quick check tells."));
+    if (!one.drawn) section.append(make("p", { class: "undrawn" }, "Why there is no \u201cTry the cure\u201d here: only a siphon far from the usual shows with this what you see, and the drawing is of a usual one, which would still work. The quick check tells."));
     section.append(make("div", { class: "choice" }, ...buttons, make("button", { type: "button", class: "plan", onclick: async () => { if (one.edits.length) await troubled(one, true); goTo("plan"); $("find-plan").click(); } }, one.edits.length ? "What else would help" : "Find what would help")));
   });
 }

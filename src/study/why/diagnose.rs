@@ -262,14 +262,14 @@ impl Weighed {
         order.order_by(|&a, &b| self.shares[b].total_cmp(&self.shares[a]));
         // What is described, or read, explains it without a check.
         if self.plain {
-            first(&mut order, |k| k == 0);
+            first(&mut order, &|k| k == 0);
         }
         let all_clear = order.first() == Some(&0) && !self.plain;
         if all_clear && self.unpromised && self.shares[0] <= ALL_CLEAR && count > 1 {
             order.swap(0, 1);
         }
         // What somebody has looked at and found is looked for no more.
-        first(&mut order, |k| self.is_confirmed(k));
+        first(&mut order, &|k| self.is_confirmed(k));
         // Nobody is sent to bring more water to a siphon that runs on.
         let brings_more = |k: usize| {
             self.stuck
@@ -278,7 +278,7 @@ impl Weighed {
                     .get(k)
                     .is_some_and(|case| case.outcome.fix_brings_water())
         };
-        first(&mut order, |k| !brings_more(k));
+        first(&mut order, &|k| !brings_more(k));
         order
     }
 
@@ -442,7 +442,7 @@ fn looked_at(system: &System, question: &Question) -> System {
 }
 
 /// Puts those of `order` that are `wanted` first, the rest behind them as they stand.
-fn first(order: &mut Vec<usize>, wanted: impl Fn(usize) -> bool) {
+fn first(order: &mut Vec<usize>, wanted: &dyn Fn(usize) -> bool) {
     let (mut those, rest): (Vec<usize>, Vec<usize>) = order.iter().partition(|k| wanted(**k));
     those.extend(rest);
     *order = those;

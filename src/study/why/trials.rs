@@ -239,10 +239,12 @@ impl Trials {
         weighed: &Weighing,
         least: f64,
     ) -> Option<f64> {
-        let mut tried: Vec<f64> = (1..=LOOKED_AT)
-            .map(|k| LEAST_SEVERITY.max(f64::from(k) / f64::from(LOOKED_AT)))
-            .collect();
-        tried.order_by(|a, b| (a - severity).abs().total_cmp(&(b - severity).abs()));
+        // Outward from it, a little worse before a little less.
+        let steps = (0..2 * LOOKED_AT).map(|k| {
+            let off = f64::from(k.div_ceil(2)) / f64::from(LOOKED_AT);
+            severity + if k % 2 == 1 { off } else { -off }
+        });
+        let tried = steps.filter(|tried| (LEAST_SEVERITY..=1.0).contains(tried));
         // Rather one of which it is said as often; else any of which it is not said by mistake.
         let mut seldom = None;
         for severity in tried {
