@@ -151,7 +151,11 @@ fn lean_style(source: &str) -> String {
     for mark in ["; ", "{ ", ": ", ", "] {
         style = style.replace(mark, mark.trim_end());
     }
-    style.replace(" }", "}")
+    style
+        .replace(" }", "}")
+        .replace(";}", "}")
+        .replace(" {", "{")
+        .replace(" > ", ">")
 }
 
 /// Text in a script element, as JSON: what could end the element is escaped, and what turns
@@ -253,8 +257,8 @@ mod tests {
             "if(a===b){c(\"d, e\",`f = ${g}`)}\nh = /i, j/.test(k)\n"
         );
         assert_eq!(
-            lean_style("/* why */\na, b:hover { c: 1px 2px; d: e; }\n"),
-            "\na,b:hover {c:1px 2px;d:e;}\n"
+            lean_style("/* why */\na, b:hover > i { c: 1px 2px; d: e; }\n"),
+            "\na,b:hover>i{c:1px 2px;d:e}\n"
         );
     }
 
