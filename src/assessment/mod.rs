@@ -50,7 +50,7 @@ pub use notes::{AfterBreak, Kept, Note, PrimingLever};
 pub use status::{BedVerdict, CheckId, CheckUnit, Status, Subject, SumpBounds, Verdict};
 pub use verdict::Assessment;
 pub use volumes::{BedReach, SumpVolumes, sump_volumes};
-pub use ways_in::open_hole;
+pub use ways_in::{kept_under, open_hole};
 
 use crate::model::System;
 use crate::simulation::Run;

@@ -64,6 +64,14 @@ pub fn open_hole(system: &System) -> Option<OpenHole> {
     })
 }
 
+/// Levels that the water of `system`'s sump may be kept under, those that ask for less first: its
+/// lowest open hole where there is one under `rim`, then `rim` `[m]`.
+pub fn kept_under(system: &System, rim: f64) -> impl Iterator<Item = f64> {
+    let hole = open_hole(system).map(|hole| hole.level);
+    let hole = hole.filter(|&level| system.sump.floor < level && level < rim);
+    hole.into_iter().chain([rim])
+}
+
 /// Every pipe that comes in under `rim` `[m]`.
 fn entries(system: &System, rim: f64) -> Vec<Entry> {
     let line = system.drain_line.as_ref();

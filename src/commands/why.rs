@@ -4,14 +4,17 @@ use clap::Args;
 
 use crate::answer::{WhyReport, WhySeveral};
 use crate::commands::Answer;
+use crate::commands::advice::advised;
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
 use crate::commands::measured::{Options, which_bed};
 use crate::model::System;
 use crate::plots;
+use crate::scenario::Scenario;
+use crate::study::mend::MOST_TRIED;
 use crate::study::why::{
-    self, Cause, Figure, Question, Symptom, WhyError, diagnose, diagnose_several,
+    self, Cause, Diagnosis, Figure, Question, Symptom, WhyError, diagnose, diagnose_several,
 };
 use crate::units::UnitSystem;
 use crate::units::reading::{Reading, read};
@@ -126,7 +129,10 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
         other => Failure::Usage(other.to_string()),
     };
     if complaints.len() > 1 {
-        let found = diagnose_several(system, &question, &complaints).map_err(failed)?;
+        let mut found = diagnose_several(system, &question, &complaints).map_err(failed)?;
+        for one in &mut found.each {
+            planned(&arguments.common, &scenario, one)?;
+        }
         let report = WhySeveral {
             system,
             found: &found,
@@ -142,7 +148,8 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
             Ok(vec![(plot, caption)])
         });
     }
-    let diagnosis = diagnose(system, &question).map_err(failed)?;
+    let mut diagnosis = diagnose(system, &question).map_err(failed)?;
+    planned(&arguments.common, &scenario, &mut diagnosis)?;
     let report = WhyReport {
         system,
         diagnosis: &diagnosis,
@@ -157,6 +164,15 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
             let caption = "What it may be, and how each cause agrees with what was measured";
             Ok(vec![(plot, caption)])
         })
+}
+
+/// Where what is described is at fault, what helps is the plan that every command gives.
+fn planned(common: &Common, scenario: &Scenario, found: &mut Diagnosis) -> Result<(), Failure> {
+    if found.explains_itself() {
+        let plan = advised(common, scenario, &scenario.system, MOST_TRIED)?;
+        found.planned(&plan.plan);
+    }
+    Ok(())
 }
 
 /// Which bed what is said of. One without a bed's name is of the bed of `--bed`, of the only

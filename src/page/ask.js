@@ -88,6 +88,7 @@ async function showAsk() {
     make("p", {}, make("label", {}, "Seen to do ", seen)), protocol,
     make("div", { class: "choice" }, make("button", { type: "button", id: "find-why", onclick: () => ask("why") }, "Find the cause with them"), make("button", { type: "button", id: "find-fit", onclick: () => ask("fit") }, "What the readings tell")),
     make("div", { id: "ask-answer", "aria-live": "polite" }));
+  if (asked.symptom || Object.values(asked.readings).some((mine) => Object.values(mine).some(Boolean))) unfoldTo($("ask"));
 }
 
 // What was found stays to be read where beds come or go; what acts on the beds there were is gone.
@@ -107,16 +108,13 @@ function cures(answer, found) {
     if (!one.edits) { section.append(make("p", { class: "undrawn" }, "It cannot be drawn or tried here: no size of the system says it. The quick check tells.")); return; }
     // What shows only where much is unlucky at once is not in the drawing, nor is its cure to be seen there.
     const buttons = one.drawn ? [
-      ...(one.edits.length || one.cure?.length ? [make("button", { type: "button", class: "cure", onclick: () => mended(one) }, "Try the cure")] : []),
+      ...(one.edits.length || one.cure?.length ? [make("button", { type: "button", class: "cure", onclick: () => one.edits.length ? mended(one) : helped(one) }, "Try the cure")] : []),
       ...(one.edits.length ? [make("button", { type: "button", class: "trouble", onclick: () => troubled(one) }, "See it in the drawing")] : []),
     ] : [];
-    if (!one.drawn) section.append(make("p", { class: "undrawn" }, "Why there is no \u201cTry the cure\u201d here: this brings up what you see only in a siphon that is far from the usual, and the drawing is of a usual one. Drawn with this the bed would still work, so mending it would show nothing. The quick check tells."));
+    if (!one.drawn) section.append(make("p", { class: "undrawn" }, "Why there is no \u201cTry the cure\u201d here: only a siphon far from the usual shows with this what you see, and the drawing is of a usual one, which would still work. The quick check tells."));
     section.append(make("div", { class: "choice" }, ...buttons, make("button", { type: "button", class: "plan", onclick: async () => { if (one.edits.length) await troubled(one, true); goTo("plan"); $("find-plan").click(); } }, one.edits.length ? "What else would help" : "Find what would help")));
   });
 }
-
-// Where nothing is broken there is nothing to mend.
-const HELPED = "What helps is put in; nothing had to be mended";
 
 // A trouble that is only looked at, or one that is mended and compared with.
 const isSupposed = (one) => Boolean(one.trouble || one.cured);
@@ -154,7 +152,19 @@ async function troubled(one, stay) {
 async function mended(one) {
   const answer = await suppose(one, { step: one.cure || [], cured: one.edits });
   if (answer.error) return;
-  tell(`${one.edits.length ? `Mended: ${one.says}` : HELPED}. Struck through is how it was.${state.aside.length ? " What the bucket read is left out: it was read with the trouble in it." : ""}`);
+  tell(`Mended: ${one.says}. Struck through is how it was.${state.aside.length ? " What the bucket read is left out: it was read with the trouble in it." : ""}`);
+  goTo("answer");
+}
+
+// Where nothing is broken there is nothing to mend: what helps is a change like any other, undone and saved.
+async function helped(one) {
+  if (state.with.some((other) => JSON.stringify(other.step) === JSON.stringify(one.cure))) { goTo("changes"); return; }
+  const before = state.with.slice();
+  state.with = before.filter((other) => !isSupposed(other));
+  state.with.push({ step: one.cure, says: `What helps is put in: ${one.cure.map(plainChange).join("; ")}`, was: "", tried: true });
+  const answer = await settle(before, before.some(isSupposed));
+  if (answer.error) return;
+  tell("What helps is put in; nothing had to be mended. Struck through is how it was.");
   goTo("answer");
 }
 
@@ -253,8 +263,8 @@ const otherReadings = (bed) => JSON.stringify(Object.entries(readOf(bed)).filter
 const notIn = () => Object.keys(asked.readings).filter((bed) => otherReadings(bed) !== "[]" && state.answer.beds[bed] != null && !state.with.some((one) => one.told && +one.told[0] === +bed && one.told[1] === otherReadings(bed)));
 function showUnread() {
   for (const node of document.querySelectorAll(".unread")) {
-    node.replaceChildren(...(state.answer.told || []).map((line) => make("p", { dir: "auto" }, line)), ...notIn().map((bed) => make("p", {}, `Not reckoned with yet: what was read of ${state.answer.beds[bed]} beside the bucket. `,
-      make("button", { type: "button", onclick: (event) => takeIn(+bed, event.target) }, "Reckon with it"))));
+    node.replaceChildren(...(state.answer.told || []).map((line) => make("p", { dir: "auto" }, line)), ...notIn().map((bed) => make("p", {}, `Not taken in yet: what was read of ${state.answer.beds[bed]} beside the bucket. `,
+      make("button", { type: "button", onclick: (event) => takeIn(+bed, event.target) }, "Take it in"))));
   }
 }
 

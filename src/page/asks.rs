@@ -1,5 +1,9 @@
 //! Questions that take many runs: the plan, what to cut, what is wrong, what was measured.
 
+mod trouble;
+
+pub(super) use trouble::why;
+
 use std::fmt::Write;
 
 use serde_json::{Value, json};
@@ -7,10 +11,10 @@ use serde_json::{Value, json};
 use super::request::{Seen, Told};
 use super::wished::{Refused, Wished, shown};
 use crate::answer::{
-    CutReport, FitReport, MeasureAnswer, MendAnswer, WhyReport, fit_changes, readings_template,
+    CutReport, FitReport, MeasureAnswer, MendAnswer, fit_changes, readings_template,
     refusal_because, refusal_hint,
 };
-use crate::model::{Change as Doing, System};
+use crate::model::System;
 use crate::plots::{SiphonPage, siphon_drawing};
 use crate::scenario::{
     self, Advised, Seek, bed_fact, draft, parse_measured, pump_fact, room_fact, sump_fact,
@@ -22,14 +26,9 @@ use crate::study::fit::fit as fit_system;
 use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
 use crate::study::mend::{Judged, MOST_TRIED};
 use crate::study::protocol::protocol;
-use crate::study::valves::as_read;
-use crate::study::why::{
-    self, Cause, Complaint, Diagnosis, Figure, Outcome, Question, Suspect, Symptom, diagnose,
-};
+use crate::study::why::{self, Cause, Symptom};
 use crate::units::amounts;
-use crate::units::display::capital;
 use crate::units::parse::parse as quantity;
-use crate::units::reading::read;
 use crate::units::table::Quantity;
 
 /// The plan for `system`, which is the scenario's or has other limits.
@@ -214,108 +213,6 @@ pub(crate) fn cut_sheet<T>(
     })
 }
 
-/// What may be wrong, ranked.
-pub(super) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
-    let system = &wished.scenario.system;
-    let measured = measured(wished, seen)?;
-    let symptom = seen.symptom.as_deref().and_then(Symptom::from_key);
-    let answers = seen.checks.iter().filter_map(|(cause, yes)| {
-        let cause = Cause::from_key(cause)?;
-        Some(why::Answer { cause, yes: *yes })
-    });
-    let mut question = Question {
-        bed: seen.bed,
-        symptom,
-        others: Vec::new(),
-        facts: measured.facts.clone(),
-        seen: measured.seen.clone(),
-        answers: answers.collect(),
-        readings: measured.figures.iter().map(why::Reading::from).collect(),
-        sizes: wished.units,
-    };
-    for (key, figure) in BESIDE {
-        if let Some(text) = seen
-            .readings
-            .get(key)
-            .filter(|text| !text.trim().is_empty())
-        {
-            let found = read(text, Quantity::Length)
-                .map_err(|error| Refused::Because(format!("{text}: {error}")))?;
-            question.readings.push(why::Reading {
-                figure,
-                bed: seen.bed,
-                value: found.value,
-                sigma: found
-                    .spread
-                    .unwrap_or_else(|| figure.usual_sigma(found.value)),
-            });
-        }
-    }
-    let diagnosis = diagnose(system, &question).map_err(Refused::because)?;
-    let report = WhyReport {
-        system,
-        diagnosis: &diagnosis,
-        further: None,
-        units: wished.units,
-    };
-    let mut out = shown(&report.document(wished.name));
-    let suspects = diagnosis.suspects.iter();
-    out["suspects"] = suspects
-        .map(|suspect| acted(wished, &diagnosis, suspect))
-        .collect();
-    Ok(out)
-}
-
-/// What a suspect is to the system, as changes that can be tried: the trouble as it shows, and what
-/// is changed beside mending it; nothing where nothing is, `null` where the scenario cannot say it.
-fn acted(wished: &Wished, diagnosis: &Diagnosis, suspect: &Suspect) -> Value {
-    let scenario = &wished.scenario;
-    let listed = |after: &System| {
-        let written = written_as(scenario, after, &wished.kept).ok()?;
-        let edits = written.edits.iter().map(ToString::to_string);
-        Some(edits.collect::<Vec<String>>())
-    };
-    let edits = match (suspect.outcome, suspect.severity) {
-        (Outcome::Cause(cause), Some((severity, _))) => {
-            let system = &scenario.system;
-            let lowest_sump = system.sump.floor + diagnosis.promised.sump.0;
-            let after = cause.acting_on(system, diagnosis.question.bed, severity, lowest_sump);
-            after.and_then(|after| listed(&after))
-        }
-        _ => Some(Vec::new()),
-    };
-    let bed = diagnosis.question.bed;
-    let cure = suspect.remedy.as_ref().and_then(|remedy| {
-        let changes = remedy.steps.iter().flat_map(|step| match step {
-            // Behind a pump it is the bed's valve that sets it.
-            why::Step::SetInflow(to) => as_read(&scenario.system, &[(bed, *to)]).map_or_else(
-                |_| vec![Doing::Inflow { bed, to: *to }],
-                |read| read.changes,
-            ),
-            why::Step::Change(changes) => changes.clone(),
-        });
-        let mut after = scenario.system.clone();
-        for change in changes {
-            change.apply_to(&mut after).ok()?;
-        }
-        listed(&after)
-    });
-    let shown = suspect.shows.as_ref().map(|shows| shows.complaint);
-    json!({
-        "says": capital(suspect.outcome.words()), "edits": edits, "cure": cure,
-        // The drawing is of the middle of the bands.
-        "drawn": shown != Some(Complaint::WithBadLuck)
-            || (suspect.outcome == Outcome::AsBuilt && diagnosis.explains_itself()),
-    })
-}
-
-/// Readings that only `why` takes.
-const BESIDE: [(&str, Figure); 3] = [
-    ("drop", Figure::Drop),
-    ("sump-low", Figure::SumpLow),
-    ("sump-high", Figure::SumpHigh),
-];
-
 /// What measurements say about what could only be assumed.
 pub(super) fn fit(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
     let system = &wished.scenario.system;
@@ -402,7 +299,7 @@ pub(super) fn catalogue() -> Value {
             "allowed": [what.quantity().text(least, metric), what.quantity().text(most, metric)],
         })
     });
-    let beside = BESIDE.into_iter().map(|(key, figure)| {
+    let beside = trouble::BESIDE.into_iter().map(|(key, figure)| {
         json!({ "key": key, "says": figure.words(), "quantity": "a length", "example": "", "only": "why" })
     });
     let causes: Vec<Value> = Cause::all()

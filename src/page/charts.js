@@ -126,6 +126,11 @@ function moveCursor() {
 // On a phone they take two screens: there they stand open for who asks, and on paper.
 const chartsOpen = $("charts-open"), narrow = matchMedia("(max-width: 30rem)");
 chartsOpen.open = !narrow.matches;
+// Sizes and trouble take four: they open for who asks, for who goes to something in them, and where
+// something was told of them.
+const foldWays = () => { for (const way of document.querySelectorAll(".way")) way.open = !narrow.matches; };
+foldWays();
+narrow.addEventListener("change", foldWays);
 chartsOpen.addEventListener("toggle", () => { if (chartsOpen.open && state.answer) showCurves(); });
 addEventListener("beforeprint", () => { chartsOpen.dataset.shut = !chartsOpen.open; chartsOpen.open = true; });
 addEventListener("afterprint", () => { chartsOpen.open = chartsOpen.dataset.shut !== "true"; });

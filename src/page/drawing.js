@@ -2,10 +2,16 @@
 const player = { t: 0, from: 0, to: 1, playing: false, all: false, last: 0, waters: [], streams: [], parts: new Map(), series: null, shown: "" };
 const calm = matchMedia("(prefers-reduced-motion: reduce)");
 
+// What is folded on a narrow screen opens for what is gone to in it.
+function unfoldTo(place) {
+  for (const fold of [place.closest(".way"), place.querySelector(":scope > .way")]) if (fold) fold.open = true;
+}
+
 // A place of the page comes into view, and the keyboard goes on from there.
 function goTo(id) {
   const place = $(id);
   if (!place) return;
+  unfoldTo(place);
   place.tabIndex = -1;
   place.focus({ preventScroll: true });
   place.scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
@@ -137,7 +143,7 @@ function lies(stream, depths, i, share) {
   stream.last = d;
 }
 
-const MODES = { ".": "filling", s: "spilling over the lip", p: "priming", f: "full bore", r: "running on" };
+const MODES = { ".": "filling", s: "spilling over the lip", p: "priming", f: "siphon runs full", r: "running on" };
 let toldAt = 0;
 function told(s, i, share) {
   const now = performance.now();
@@ -224,7 +230,11 @@ function stills() {
   const sum = (i) => s.beds.reduce((total, bed) => total + bed.level[i], 0);
   const flow = (i) => s.beds.reduce((total, bed) => total + bed.siphon[i], 0);
   const best = (value) => s.time.reduce((found, _, i) => value(i) > value(found) ? i : found, 0);
-  const moments = [["Fullest", best(sum)], ["Most water in the drains", best(flow)], ["Just broken", best((i) => s.time[i] > s.end / 3 ? -sum(i) : -Infinity)]];
+  // What never ran is not shown running, what never broke not as just broken.
+  const breaks = (bed, i) => i > 0 && "fr".includes(bed.mode[i - 1]) && !"fr".includes(bed.mode[i]);
+  const broken = s.time.map((time, i) => time > s.end / 3 && s.beds.some((bed) => breaks(bed, i)));
+  const last = best((i) => broken[i] ? -sum(i) : -Infinity), drains = best(flow);
+  const moments = [["Fullest", best(sum)], ...(flow(drains) > LITTLE ? [["Most water in the drains", drains]] : []), ...(broken[last] ? [[`Just broken: ${s.beds.flatMap((bed, n) => breaks(bed, last) ? [s.names[n]] : []).join(", ")}`, last]] : [])];
   const keep = player.t;
   $("stills").replaceChildren(...moments.map(([says, i]) => {
     player.t = s.time[i];

@@ -6,7 +6,7 @@ use super::asks;
 use super::request::{Request, View, Work};
 use super::series::series;
 use super::wished::{Refused, Wished, changed, changed_and_told, shown};
-use crate::answer::Document;
+use crate::answer::{Document, Marks};
 use crate::assessment::Note;
 use crate::model::{Duration, System};
 use crate::plots::scene;
@@ -89,6 +89,7 @@ impl Engine {
             Request::Why { work, seen } => asks::why(&Wished::new(work)?, seen),
             Request::Fit { work, seen } => asks::fit(&Wished::new(work)?, seen),
             Request::Draft { told } => asks::drafted(told),
+            Request::Bears { work } => bears(work),
             Request::Measure { work, bed } => asks::measure(&Wished::new(work)?, *bed),
             Request::Catalogue => Ok(asks::catalogue()),
         }
@@ -143,6 +144,13 @@ impl Answered {
         })
     }
 
+    /// What does not pass, by what its card asks.
+    fn failing(&self, units: UnitSystem) -> Vec<String> {
+        let cards = self.document(units, None).cards(Marks::Short);
+        let failing = cards.into_iter().filter(|card| card.status == "fail");
+        failing.map(|card| card.asks).collect()
+    }
+
     /// The answer to `run`.
     fn document(&self, units: UnitSystem, advice: Option<Advice>) -> Document {
         let mut assessment = self.judged.assessment.clone();
@@ -157,6 +165,35 @@ impl Answered {
         };
         report.document(&self.name)
     }
+}
+
+/// Whether the system bears its last change, in a sentence that begins with yes or no.
+fn bears(work: &Work) -> Result<Value, Refused> {
+    let mut before = work.clone();
+    before.with.pop();
+    let failing = |work: &Work| -> Result<Vec<String>, Refused> {
+        let last = Answered::new(&changed(work)?, &work.name, None)?;
+        Ok(last.failing(work.units.into()))
+    };
+    let (was, now) = (failing(&before)?, failing(work)?);
+    let new: Vec<&str> = now
+        .iter()
+        .filter(|one| !was.contains(one))
+        .map(String::as_str)
+        .collect();
+    let says = match (now.is_empty(), new.is_empty()) {
+        (true, _) => "Yes, the system bears it: with it nothing fails.".to_owned(),
+        (false, true) => format!(
+            "No: what did not pass before does not pass with it either ({}).",
+            now.join(", ")
+        ),
+        (false, false) => format!(
+            "No, as it stands the system does not bear it: what passed before fails now ({}). \
+             \u{201c}What to do\u{201d} looks for what makes it pass.",
+            new.join(", ")
+        ),
+    };
+    Ok(json!({ "says": says }))
 }
 
 /// What a page without an answer of its own begins with; none where it cannot be simulated.

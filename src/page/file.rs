@@ -66,7 +66,7 @@ pub fn page(page: &Page) -> String {
     });
     let script = format!(
         "(() => {{\n\"use strict\";\n{}}})();\n",
-        lean(&SCRIPTS.concat())
+        tight(&lean(&SCRIPTS.concat()))
     );
     let parts = [
         ("{policy}", POLICY.to_owned()),
@@ -78,7 +78,7 @@ pub fn page(page: &Page) -> String {
         ("{version}", env!("CARGO_PKG_VERSION").to_owned()),
         // Data for the script stands in markup: no text of a scenario may end it.
         ("{start}", in_script(&start.to_string())),
-        ("{worker}", WORKER.to_owned()),
+        ("{worker}", tight(&lean(WORKER))),
         ("{script}", script),
         ("{engine}", ENGINE.to_owned()),
     ];
@@ -92,6 +92,54 @@ fn lean(source: &str) -> String {
     kept.flat_map(|line| [line, "\n"]).collect()
 }
 
+/// Script without the spaces beside what separates; a line in which texts stand in one another, or
+/// that has a pattern, is left alone.
+fn tight(source: &str) -> String {
+    let lines = source.lines();
+    let lines = lines.map(|line| tight_line(line).unwrap_or_else(|| line.to_owned()));
+    lines.flat_map(|line| [line, "\n".to_owned()]).collect()
+}
+
+fn tight_line(line: &str) -> Option<String> {
+    if line.contains("\\\"") || line.contains("\\`") {
+        return None;
+    }
+    // Texts stand at the odd places.
+    let parts = line.split('`').enumerate().map(|(n, part)| {
+        let opened = part.matches('{').count();
+        match n % 2 {
+            0 => between_texts(part),
+            _ => (opened == part.matches('}').count()).then(|| part.to_owned()),
+        }
+    });
+    Some(parts.collect::<Option<Vec<String>>>()?.join("`"))
+}
+
+fn between_texts(code: &str) -> Option<String> {
+    let parts = code.split('"').enumerate().map(|(n, part)| match n % 2 {
+        0 => {
+            let odd = part.contains(['\'', '\\']) || part.replace(" / ", "").contains('/');
+            (!odd).then(|| without_spaces(part))
+        }
+        _ => Some(part.to_owned()),
+    });
+    Some(parts.collect::<Option<Vec<String>>>()?.join("\""))
+}
+
+fn without_spaces(code: &str) -> String {
+    let mut code = code.to_owned();
+    for mark in "=,;{}()?:<>&|".chars() {
+        let bare = mark.to_string();
+        code = code.replace(&format!(" {mark}"), &bare);
+        code = code.replace(&format!("{mark} "), &bare);
+    }
+    // A sum of what has a sign of its own would become another.
+    if !code.contains("+ +") {
+        code = code.replace(" + ", "+");
+    }
+    code.replace(" * ", "*").replace(";}", "}")
+}
+
 /// Style without what only eyes need: comments, and spaces beside what separates.
 fn lean_style(source: &str) -> String {
     let mut style = lean(source);
@@ -103,7 +151,11 @@ fn lean_style(source: &str) -> String {
     for mark in ["; ", "{ ", ": ", ", "] {
         style = style.replace(mark, mark.trim_end());
     }
-    style.replace(" }", "}")
+    style
+        .replace(" }", "}")
+        .replace(";}", "}")
+        .replace(" {", "{")
+        .replace(" > ", ">")
 }
 
 /// Text in a script element, as JSON: what could end the element is escaped, and what turns
@@ -201,8 +253,12 @@ mod tests {
         }
         assert_eq!(lean("a {\n  // why\n\n  b\n}\n"), "a {\nb\n}\n");
         assert_eq!(
-            lean_style("/* why */\na, b:hover { c: 1px 2px; d: e; }\n"),
-            "\na,b:hover {c:1px 2px;d:e;}\n"
+            tight("if (a === b) { c(\"d, e\", `f = ${g}`); }\nh = /i, j/.test(k)\n"),
+            "if(a===b){c(\"d, e\",`f = ${g}`)}\nh = /i, j/.test(k)\n"
+        );
+        assert_eq!(
+            lean_style("/* why */\na, b:hover > i { c: 1px 2px; d: e; }\n"),
+            "\na,b:hover>i{c:1px 2px;d:e}\n"
         );
     }
 

@@ -29,7 +29,7 @@ function recalled() {
 
 // What was open before: a form drawn anew or another file takes its place unasked.
 let closed = null;
-function offerBack(always) {
+function offerBack(always, says = "Back to what was open before") {
   const was = closed;
   if (!was || (!always && was.text === start.text && !was.with.length)) return;
   $("told").append(" ", make("button", { type: "button", id: "back", onclick: async () => {
@@ -41,7 +41,7 @@ function offerBack(always) {
     remember();
     showAsk();
     tell("What was open before is open again.");
-  } }, "Back to what was open before"));
+  } }, says));
 }
 
 async function opening(name, text) {

@@ -156,6 +156,11 @@ pub(super) enum Request {
         #[serde(flatten)]
         told: Told,
     },
+    /// Whether the system bears its last change.
+    Bears {
+        #[serde(flatten)]
+        work: Work,
+    },
     /// What to measure on a bed, step by step.
     Measure {
         #[serde(flatten)]

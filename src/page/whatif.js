@@ -28,6 +28,7 @@ function choosePart(part, go) {
   state.part = part;
   showSizes();
   markChosen();
+  if (go) unfoldTo($("sizes"));
   if (go) $("sizes").scrollIntoView({ block: "nearest", behavior: calm.matches ? "auto" : "smooth" });
 }
 
@@ -176,7 +177,7 @@ function wholes(part) {
   if (part.startsWith("bed.")) {
     const bed = +part.split(".")[1], name = state.answer.beds[bed];
     rows.push(mover(`${name} with its inlet higher by`, "raise-bed", "its drain ends where it did, so it falls farther", { bed }));
-    rows.push(make("button", { type: "button", onclick: () => otherBeds(`One more bed like ${name}`, { do: "one-more", bed }, (k) => k) }, `One more bed like ${name}`));
+    rows.push(...oneMore(bed));
     if (state.answer.beds.length > 1) rows.push(make("button", { type: "button", class: "take-out", onclick: () => otherBeds(`${name} taken out`, { do: "take-out", bed }, (k) => k === bed ? null : k > bed ? k - 1 : k) }, `Take ${name} out`));
   }
   if (part === "pump") rows.push(button("The power fails at the worst moment", { do: "stop-pump", at: "worst" }));
@@ -184,11 +185,21 @@ function wholes(part) {
   return [...rows.filter((row) => row.tagName !== "BUTTON"), ...(buttons.length ? [make("div", { class: "choice" }, ...buttons)] : [])];
 }
 
+// One more bed is like the one that is open, unless another is chosen.
+function oneMore(open) {
+  const says = (like) => `One more bed like ${state.answer.beds[like]}`;
+  let like = open;
+  const add = make("button", { type: "button", class: "one-more", onclick: () => otherBeds(says(like), { do: "one-more", bed: like }, (k) => k) }, says(like));
+  const choose = make("select", { id: "one-more-like", onchange: (event) => { like = +event.target.value; add.textContent = says(like); } }, ...state.answer.beds.map((name, n) => make("option", { value: n, selected: n === open }, name)));
+  return state.answer.beds.length > 1 ? [make("div", { class: "field" }, make("label", { for: "one-more-like", class: "name" }, "One more bed would be like"), choose), add] : [add];
+}
+
 // Another number of beds is another garden: what was changed so far is part of it.
 async function otherBeds(says, step, now) {
   const kept = state.with.filter((one) => !isSupposed(one)), was = JSON.parse(JSON.stringify(asked)), keep = state.keep;
   const found = await quick.ask(work({ call: "read", with: [...kept.map((one) => one.step), step] }));
   if (found.error) { tell(faultWords(found), true); return; }
+  const bears = await quick.ask(work({ call: "bears", with: [...kept.map((one) => one.step), step] }));
   const bed = now(asked.bed), told = bed == null ? null : $("ask-answer");
   asked.readings = Object.fromEntries(Object.entries(asked.readings).filter(([k]) => now(+k) != null).map(([k, mine]) => [now(+k), mine]));
   if (bed == null) Object.assign(asked, { symptom: null, seen: "", checks: {} });
@@ -204,8 +215,8 @@ async function otherBeds(says, step, now) {
   await showAsk();
   keepFound(told);
   const shared = step.do === "one-more" && state.fields.some((field) => /\.inlet\.flow$/.test(field.key) && field.written != null) ? " The pump brings no more water for it: what the bucket read is shared among all beds now." : "";
-  tell(`${says}.${shared}`);
-  offerBack(true);
+  tell([`${says}.${shared}`, bears.says].filter(Boolean).join(" "));
+  offerBack(true, `Undo: ${says}`);
   $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
 }
 
@@ -213,12 +224,12 @@ const ALL_RAISED = "sump, pump and fish tank stay; the pipe from the pump become
 
 // How far something is moved: by a slider, or as typed.
 function mover(says, kind, help, more) {
-  const unit = isUs() ? "in" : "mm", id = `move-${kind}`;
-  const now = state.with.find((one) => one.step.do === kind && one.step.bed === more?.bed), value = now ? parseFloat(now.step.by) : 0;
+  const unit = tapeUnit(), id = `move-${kind}`;
+  const now = state.with.find((one) => one.step.do === kind && one.step.bed === more?.bed), value = now ? lengthIn(now.step.by, unit) : 0;
   const doing = (by) => ({ do: kind, by: `${by} ${unit}`, ...more });
   const by = (value) => change(doing(value), { says: `${says} ${value} ${unit}`, was: "" });
   const slider = make("input", {
-    type: "range", min: isUs() ? -12 : -300, max: isUs() ? 12 : 300, step: isUs() ? 0.25 : 5, "aria-label": `${says}, ${unit}`, id: `${id}-slider`,
+    type: "range", min: isUs() ? -12 : -30, max: isUs() ? 12 : 30, step: isUs() ? 0.25 : 0.5, "aria-label": `${says}, ${unit}`, id: `${id}-slider`,
     oninput: () => { box.value = slider.value; tryLive(doing(slider.value)); },
     onchange: () => by(slider.value),
   });
@@ -244,10 +255,10 @@ function showChanges() {
   showUnread();
   triesAnew();
   const looked = state.with.find(isSupposed);
-  const supposed = () => looked ? [looked.cured && !looked.cured.length ? `${HELPED}. ` : `Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo"), " "] : [];
+  const supposed = () => looked ? [`Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo"), " "] : [];
   $("supposed").replaceChildren(...supposed());
   // What was read or wished for is no change: one thing undone does not take the other away.
-  const item = ([one, at]) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? one.cured.length ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : HELPED : one.was ? `${one.says} (was ${one.was})` : one.says),
+  const item = ([one, at]) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => takeBack(one, at) }, isFact(one) ? "Take out" : "Undo"));
   const listed = (says, which) => { const rows = state.with.map((one, at) => [one, at]).filter(([one]) => which(one)).map(item); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
   const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => made.includes(one))];
@@ -261,6 +272,7 @@ function showChanges() {
 function goToField(key) {
   const part = allParts().find((one) => fieldsOf(one).some((field) => field.key === key));
   if (part) choosePart(part);
+  unfoldTo($("sizes"));
   const row = $("sizes").querySelector(`[data-key="${CSS.escape(key)}"]`);
   if (!row) return;
   const details = row.closest("details");

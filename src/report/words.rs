@@ -72,7 +72,8 @@ const fn regime_meaning(regime: Regime) -> &'static str {
 
 /// Regime and meaning in one phrase.
 pub(crate) fn regime_phrase(regime: Regime) -> String {
-    format!("{}: {}", regime_key(regime), regime_meaning(regime))
+    let does = regime_key(regime).replace('-', " ");
+    format!("{does}: {}", regime_meaning(regime))
 }
 
 /// Fixed key of a three-valued verdict.

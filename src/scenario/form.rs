@@ -221,6 +221,8 @@ impl Form {
                     let written = written.map(plain_value);
                     let example = key.example.trim_matches('"').to_owned();
                     let place = path.to_string();
+                    let as_written = (written.as_deref(), &*example);
+                    let entry = entry(&place, value, as_written, self.units);
                     found.push(Field {
                         group: Group::of(&place, key.name),
                         says: plain::plain(&place),
@@ -230,7 +232,7 @@ impl Form {
                         help: key.help,
                         allowed: allowed_here(value, self.units),
                         default: key.default.as_deref().map(str::to_owned),
-                        entry: entry(value, written.as_deref(), &example, self.units),
+                        entry,
                         example,
                         written,
                         required: key.required,
@@ -275,14 +277,18 @@ fn plain_value(value: &toml::Value) -> String {
     }
 }
 
-fn entry(value: &Value, written: Option<&str>, example: &str, units: UnitSystem) -> Entry {
+fn entry(
+    place: &str,
+    value: &Value,
+    (written, example): (Option<&str>, &str),
+    units: UnitSystem,
+) -> Entry {
     match value {
-        Value::Quantity(bounds) => quantity(
-            bounds.quantity,
-            (bounds.least, bounds.most),
-            (written, example),
-            units,
-        ),
+        Value::Quantity(bounds) => {
+            let unit = at_home(unit_of(written.unwrap_or(example)), units);
+            let unit = by_hand(place, unit);
+            quantity(bounds.quantity, (bounds.least, bounds.most), written, unit)
+        }
         Value::Number(least, most) if is_share(*least, *most) => share(written, *least, *most),
         Value::Number(least, most) => number(written, *least, *most, false),
         Value::Count(least, most) => number(written, f64::from(*least), f64::from(*most), true),
@@ -346,15 +352,40 @@ fn at_home(unit: &str, system: UnitSystem) -> &str {
     found.unwrap_or(unit)
 }
 
-/// A quantity in the unit in which it is written, or its like among `units`; text where that is no
-/// single unit.
+/// Parts of a siphon, and what is measured of any pipe: sold and cut by the millimetre.
+const BY_MILLIMETRE: [&str; 12] = [
+    "standpipe",
+    "bell",
+    "guard",
+    "slots",
+    "air-tube",
+    "bore",
+    "outside",
+    "flare",
+    "nominal",
+    "roughness",
+    "grain",
+    "coefficients",
+];
+
+/// The unit that goes with the tool for a length at `place`, however it is written: a tape has centimetres,
+/// and lengths that stand side by side have one unit.
+fn by_hand<'a>(place: &str, unit: &'a str) -> &'a str {
+    let name = |part: &str| BY_MILLIMETRE.contains(&part.split('[').next().unwrap_or_default());
+    match unit {
+        "mm" | "cm" | "m" if place.split('.').any(name) => "mm",
+        "mm" | "cm" | "m" => "cm",
+        other => other,
+    }
+}
+
+/// A quantity in `unit`; text where it has no single one.
 fn quantity(
     quantity: Quantity,
     (least, most): (f64, f64),
-    (written, example): (Option<&str>, &str),
-    units: UnitSystem,
+    written: Option<&str>,
+    unit: &str,
 ) -> Entry {
-    let unit = at_home(unit_of(written.unwrap_or(example)), units);
     let si = |number: &str| parse(&format!("{number} {unit}"), quantity).ok();
     let (Some(zero), Some(one)) = (si("0"), si("1")) else {
         return Entry::Text;
@@ -406,6 +437,32 @@ mod tests {
         assert_eq!(unit, "mm");
         assert_eq!(pipe.written, Some(format!("{} mm", value.unwrap())));
         assert!(least < value.unwrap() && value.unwrap() < most);
+    }
+
+    // Tubs stood in metres beside gravel in millimetres.
+    #[test]
+    fn what_a_tape_measures_is_in_centimetres_and_a_siphon_in_millimetres() {
+        let text = include_str!("../../scenarios/four-beds-metric.toml");
+        let scenario = read(text, "four.toml").unwrap();
+        let mut units = std::collections::BTreeSet::new();
+        for one in fields(&scenario, UnitSystem::Metric) {
+            let Entry::Number { unit, value, .. } = &one.entry else {
+                continue;
+            };
+            if let ("mm" | "cm" | "m", Some(value)) = (unit.as_str(), value) {
+                let siphon = [".standpipe.", ".bell.", "bore"];
+                let wanted = match siphon.iter().any(|part| one.key.contains(part)) {
+                    true => "mm",
+                    false => "cm",
+                };
+                assert_eq!(unit, wanted, "{}", one.key);
+                let metres = value * if unit == "mm" { 1e-3 } else { 1e-2 };
+                let written = parse(&one.written.unwrap(), Quantity::Length).unwrap();
+                assert!((metres - written).abs() < 1e-12, "{}", one.key);
+                units.insert(unit.clone());
+            }
+        }
+        assert_eq!(units.len(), 2);
     }
 
     #[test]

@@ -219,3 +219,24 @@ fn the_fall_of_run_and_the_height_over_the_overflow_are_told_apart() {
         "{out}"
     );
 }
+
+// It spoke of a hole in the sump's wall, and advised a fill, where a fish tank goes over.
+#[test]
+fn a_fish_tank_that_may_go_over_its_wall_is_not_told_as_a_hole() {
+    let bench = Bench::new(&shipped("whole-loop.toml"));
+    for (bore, status, begins) in [
+        ("19 mm", 0, "The sump takes it only as long as"),
+        ("15 mm", 1, "Settle that first"),
+    ] {
+        let changed = format!("tank.overflow-bore = {bore}");
+        let (out, _) = bench.expect(
+            status,
+            &["absorb", "bed.toml", "--with", &changed, "--force"],
+        );
+        let told = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let head = told.split("If the power fails").next().unwrap();
+        assert!(head.contains(begins), "{head}");
+        assert!(head.contains("the fish tank may overflow"), "{head}");
+        assert!(!head.contains("hole") && !head.contains("fill"), "{head}");
+    }
+}

@@ -5,7 +5,7 @@ use ebbwright::model::System;
 use ebbwright::study::cut::Cuts;
 use ebbwright::units::UnitSystem;
 
-use crate::support::one_bed;
+use crate::support::{one_bed, pumped_beds};
 use crate::{WANTED, ask, cut_to};
 
 /// A bed whose standpipe is `length` long now, and what is told of its cut.
@@ -104,4 +104,38 @@ fn what_stands_is_left_where_the_longest_would_take_more_water_than_there_is() {
         assert!(text.contains(words), "{words}: {text}");
     }
     assert!(!text.contains("No length does"), "{text}");
+}
+
+// Three beds alike that no length does for were told in three paragraphs that read the same.
+#[test]
+fn beds_refused_in_the_same_words_are_told_once() {
+    let mut system = pumped_beds(3);
+    for bed in &mut system.beds {
+        bed.media.depth = 0.06;
+    }
+    let cuts = ask(&system, WANTED);
+    assert!(cuts.beds.iter().all(|bed| bed.answer.is_err()));
+    let text = words(&system, &cuts);
+    assert_eq!(
+        text.matches("The gravel is too shallow").count(),
+        1,
+        "{text}"
+    );
+    let names: Vec<String> = system
+        .beds
+        .iter()
+        .map(|bed| format!("\"{}\"", bed.name))
+        .collect();
+    assert!(
+        text.contains(&format!("Beds {}", names.join(", "))),
+        "{text}"
+    );
+    // Another depth is another paragraph.
+    system.beds[2].media.depth = 0.05;
+    let text = words(&system, &ask(&system, WANTED));
+    assert_eq!(
+        text.matches("The gravel is too shallow").count(),
+        2,
+        "{text}"
+    );
 }

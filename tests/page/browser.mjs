@@ -9,6 +9,7 @@ import { folder, program, scenario, ROOT } from "./program.mjs";
 import { form, THREE, ways } from "./ways.mjs";
 import { near } from "./near.mjs";
 import { told } from "./told.mjs";
+import { trouble } from "./trouble.mjs";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const PHONE = { width: 360, height: 740 }, DESK = { width: 1600, height: 900 };
@@ -33,7 +34,8 @@ const browser = await chromium.launch({
 });
 
 async function opened(name, options = {}, file = page(name)) {
-  const context = await browser.newContext({ viewport: PHONE, bypassCSP: Boolean(options.axe), acceptDownloads: true, ...options });
+  const { folded, ...rest } = options;
+  const context = await browser.newContext({ viewport: PHONE, bypassCSP: Boolean(options.axe), acceptDownloads: true, ...rest });
   const tab = await context.newPage();
   const heard = [];
   tab.on("console", (message) => heard.push(`${message.type()}: ${message.text()}`));
@@ -41,6 +43,8 @@ async function opened(name, options = {}, file = page(name)) {
   tab.on("request", (request) => { if (!/^(file|blob|data):/.test(request.url())) heard.push(`request: ${request.url()}`); });
   await tab.goto(pathToFileURL(file).href);
   await ready(tab);
+  // What a phone folds is in reach; one test asks whether it does.
+  if (!folded) await tab.evaluate(() => document.querySelectorAll(".way").forEach((one) => { one.open = true; }));
   tab.heard = heard;
   return tab;
 }
@@ -414,6 +418,7 @@ const tests = {
 const { put, begun } = form({ opened, out });
 Object.assign(tests, ways({ opened, page, ready, settled, equal, holds, out, put, begun, PHONE, DESK }));
 Object.assign(tests, near({ opened, page, settled, equal, holds, begun, put, THREE }));
+Object.assign(tests, trouble({ opened, page, equal, holds, out }));
 Object.assign(tests, told({ opened, page, ready, equal, holds, out, begun, put, THREE }));
 
 async function figures() {

@@ -296,7 +296,7 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       const cure = tab.locator('#ask-answer section:has-text("Nothing is broken") .cure');
       await cure.first().waitFor({ state: "attached", timeout: 120_000 });
       await cure.first().click();
-      await tab.waitForFunction(() => /What helps is put in/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
+      await tab.waitForFunction(() => /Changes made.*What helps is put in/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
       const all = await tab.textContent("#changes") + await tab.textContent("#made");
       holds(!/Mended|mended:/.test(all) && !/Nothing is broken/.test(all), all);
     },

@@ -554,7 +554,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, put, beg
       // An odd size is asked about in the same words.
       await tab.click('#parts [data-part="bed.0"]');
       const depth = tab.locator('[data-key="bed[1].media.depth"] input[type="text"]');
-      await settled(tab, async () => { await depth.fill("0.09"); await depth.press("Tab"); });
+      await settled(tab, async () => { await depth.fill("9"); await depth.press("Tab"); });
       const told = await tab.textContent("#told");
       holds(/depth of the gravel/.test(told) && !/bed.*media/.test(told), told);
     },

@@ -3,11 +3,12 @@
 
 use crate::fixes::{find, judge, mended};
 use crate::support;
-use ebbwright::assessment::{CheckId, Status};
+use ebbwright::assessment::{Adviser, CheckId, Status, Subject, assess, open_hole, sump_volumes};
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::model::{Change, Level, Quantity, System, Vessel};
 use ebbwright::report::change_words;
 use ebbwright::scenario;
+use ebbwright::simulation::{Sampling, simulate};
 use ebbwright::units::UnitSystem::Metric;
 
 /// A bed at 1.0 m whose drain ends `outlet` over the room's floor, over a sump with its rim at
@@ -161,6 +162,53 @@ fn beside_a_level_to_fill_to_stands_the_hole_that_its_water_must_not_reach() {
     system.sump.sealed_entries = true;
     let sealed = fill(&system, 0.80);
     assert!(!sealed.contains("hole"), "{sealed}");
+}
+
+// The fill itself stood under the hole, and what comes back out of the pipes did not: nobody was told.
+#[test]
+fn a_fill_is_held_against_the_hole_with_all_that_comes_back() {
+    let low = SUPPLY.replace("outlet = \"65 cm\"", "outlet = \"40 cm\"");
+    let system = scenario::parse(&low, "supply.toml").unwrap().system;
+    let fill = |to| {
+        let level = Quantity::Level(Vessel::Sump, Level::Start);
+        change_words(&Change::set(level, to), &system, Metric).to_string()
+    };
+    // The hole's lower edge is half a bore under 40 cm, and 6.3 L stand 6.3 mm high.
+    assert!(
+        fill(0.385).contains("seal the holes first"),
+        "{}",
+        fill(0.385)
+    );
+    assert!(fill(0.375).contains("has to stay under"), "{}", fill(0.375));
+}
+
+// "Seal the pipes" stood beside every fill, also beside one that keeps the water under them.
+#[test]
+fn holes_are_sealed_only_where_water_comes_to_stand_over_them() {
+    let mut system = drum(0.70, 1.10, 0.40);
+    system.sump.start_level = system.sump.overflow_level - 0.005;
+    let run = simulate(&system, Sampling::None).unwrap();
+    let found = assess(&system, &run);
+    let adviser = Adviser::new(&system, &run, Metric);
+    let check = found.check(CheckId::SumpHigh, Subject::Sump).unwrap();
+    let fixes = adviser.fixes(check);
+    let fills = fixes
+        .iter()
+        .filter(|fix| fix.changes.iter().any(|one| one.fills_sump().is_some()));
+    let mut seen = 0;
+    for fix in fills {
+        let mut after = system.clone();
+        for change in &fix.changes {
+            change.apply_to(&mut after).unwrap();
+        }
+        let run = simulate(&after, Sampling::None).unwrap();
+        let hole = open_hole(&system).unwrap();
+        let drowned = sump_volumes(&after, &run).bounds.high > hole.level;
+        let seals = fix.changes.contains(&Change::SealEntries(true));
+        assert_eq!(seals, drowned, "{fix:?}");
+        seen += 1;
+    }
+    assert!(seen > 0, "{fixes:?}");
 }
 
 const SUPPLY: &str = r#"

@@ -131,6 +131,29 @@ fn a_sump_that_runs_dry_as_described_comes_before_any_cause() {
         "{head}"
     );
     let text = document(&report);
-    let filled = text.contains("whatever stands in the sump now");
-    assert!(filled && !text.contains("take water out"), "{text}");
+    let anew = text.contains("put the level at which it stands into the description");
+    assert!(anew && !text.contains("take water out"), "{text}");
+    assert_eq!(
+        found.suspects[0].outcome,
+        Outcome::Cause(Cause::TooMuchWater)
+    );
+}
+
+// A sump that runs dry explained a bed that overflows, and a siphon that never stops.
+#[test]
+fn a_dry_sump_explains_only_what_it_can_bring_up() {
+    let system = shipped("sump-runs-dry");
+    for symptom in Symptom::ALL {
+        let question = Question {
+            symptom: Some(symptom),
+            ..Question::default()
+        };
+        let found = diagnose(&system, &question).unwrap();
+        let explained = matches!(symptom, Symptom::NeverStarts | Symptom::PumpRunsDry);
+        assert!(found.runs_dry());
+        assert_eq!(found.explains_itself(), explained, "{symptom:?}");
+        assert_eq!(found.contradicts_itself(), !explained, "{symptom:?}");
+        let first = found.suspects[0].outcome == Outcome::AsBuilt;
+        assert!(!explained || first, "{symptom:?}");
+    }
 }

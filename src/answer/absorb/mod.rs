@@ -16,7 +16,7 @@ use crate::answer::sentence::{told_at, told_list};
 use crate::answer::{
     At, Block, Document, Finding, Place, Row, Section, Text, between, said, status_word,
 };
-use crate::assessment::{Assessment, Check, CheckId, Status, WaterAccount};
+use crate::assessment::{Assessment, Check, CheckId, Status, WaterAccount, Why, open_hole};
 use crate::model::System;
 use crate::report::{Advice, because, caution_words};
 use crate::simulation::Run;
@@ -137,12 +137,12 @@ impl AbsorbReport<'_> {
 
     fn headline(&self) -> Text {
         let now = self.system.sump.start_level;
-        let spilling = self.spilling().join(", ");
+        let spilling = self.over_walls().join(", ");
         let fill = self.fill(&self.at_sump().part("fill"), &self.absorb.fill);
         let start = self.at_sump().figure(&keys::START_LEVEL, now);
         match (self.status(), self.absorb.fill.range()) {
             (Status::Fail, _) if !spilling.is_empty() => said!(
-                "Settle the beds first: {} may overflow, and no sump gets back what goes over a \
+                "Settle that first: {} may overflow, and no sump gets back what goes over a \
                  wall.",
                 spilling
             ),
@@ -151,22 +151,27 @@ impl AbsorbReport<'_> {
             }
             (Status::Warn, _) if spilling.is_empty() => said!(
                 "The sump takes it, but its water may rise over the lowest hole in its wall: seal what comes \
-                 in there, or fill it to {}.",
-                fill
+                 in there{}.",
+                match self.seals() {
+                    None => said!(", or fill it to {}", fill),
+                    Some(_) => ", for no fill keeps it under that and the pump covered".into(),
+                }
             ),
             (Status::Warn, _) => said!(
                 "The sump takes it only as long as no water leaves over a wall: {} may overflow.",
                 spilling
             ),
             (Status::Fail, Some((least, _))) if now < least => said!(
-                "Too little water: fill the sump to {} instead of {}.",
+                "Too little water: fill the sump to {} instead of {}{}.",
                 fill,
-                start
+                start,
+                self.seals()
             ),
             (Status::Fail, Some((_, most))) if now > most => said!(
-                "Too much water: fill the sump to {} instead of {}.",
+                "Too much water: fill the sump to {} instead of {}{}.",
                 fill,
-                start
+                start,
+                self.seals()
             ),
             (Status::Fail, Some(_)) => {
                 "The sump does not take it although its volume would do.".into()
@@ -177,6 +182,24 @@ impl AbsorbReport<'_> {
                 self.at_sump().figure(&keys::LACKING, self.lacking())
             ),
         }
+    }
+
+    /// That the lowest hole in the wall has to be sealed beside filling it, where no fill stays under it.
+    fn seals(&self) -> Option<&'static str> {
+        let hole = open_hole(self.system)?;
+        (hole.level < self.absorb.fill.top).then_some(
+            ", and seal what comes in through its wall, for that stands over the lowest hole",
+        )
+    }
+
+    /// What water may leave over a wall of.
+    fn over_walls(&self) -> Vec<String> {
+        let tank = self.checks().any(|check| match &check.why {
+            Why::PumpCover(why) => why.tank_spills,
+            _ => false,
+        });
+        let tank = tank.then(|| "the fish tank".to_owned());
+        self.spilling().into_iter().chain(tank).collect()
     }
 
     /// The highest that the sump's water can stand `[m]`.

@@ -5,7 +5,7 @@ use crate::answer::sentence::keyed;
 use crate::answer::{At, Figure, Key, Row, Text, account, between, said};
 use crate::assessment::{Assessment, Check, CheckId, Status, SumpBounds, open_hole};
 use crate::model::Sump;
-use crate::report::{Say, shape_words};
+use crate::report::{Say, or_over, shape_words};
 use crate::study::absorb::{bed_swing, freeboard_level};
 
 /// Levels nearer than this read as one `[m]`.
@@ -26,10 +26,7 @@ impl AbsorbReport<'_> {
             "pipes end under its rim: {} is where it spills, unless the holes are sealed{}; laid on its \
              side or replaced it has them elsewhere",
             self.at_sump().figure(&keys::HOLE, hole.level),
-            match hole.certain {
-                true => "",
-                false => " or the pipes come in over the rim",
-            }
+            or_over(&hole)
         )
     }
 

@@ -151,6 +151,25 @@ impl CutReport<'_> {
                 let hint = told_after(&at, &keys::HINT, because.figures().count(), hint);
                 let reason = Block::Data(vec![at.word(&keys::REASON, refusal.key())]);
                 let because = told_at(&at, &keys::BECAUSE, because);
+                let alike = self.refused_alike(found);
+                if alike.first().is_some_and(|first| first.bed != found.bed) {
+                    // Told of the first of them.
+                    let told = because.figures().chain(hint.figures()).cloned();
+                    let mut data = self.of_bed(found);
+                    data.push(at.word(&keys::REASON, refusal.key()));
+                    data.extend(told);
+                    return vec![Section::data(data)];
+                }
+                let names = alike
+                    .iter()
+                    .map(|one| format!("\"{}\"", self.bed(one).name));
+                let section = match alike.len() {
+                    1 => section,
+                    _ => Section {
+                        title: format!("Beds {}", names.collect::<Vec<_>>().join(", ")),
+                        ..section
+                    },
+                };
                 let (title, mut rows) = if hint.is_empty() {
                     (because.and(hint), Vec::new())
                 } else {
@@ -170,6 +189,19 @@ impl CutReport<'_> {
                 vec![section.with(reason).with(Block::Findings(vec![finding]))]
             }
         }
+    }
+
+    /// Beds that are refused in the same words, this one among them.
+    fn refused_alike(&self, found: &BedCut) -> Vec<&BedCut> {
+        let words = |one: &BedCut| {
+            let refusal = one.answer.as_ref().err()?;
+            let because = refusal_because(self.system, refusal, self.units);
+            let hint = refusal_hint(self.system, refusal, self.units);
+            (!one.can_stay()).then(|| format!("{because} {hint}"))
+        };
+        let own = words(found);
+        let alike = |one: &&BedCut| one.bed == found.bed || (own.is_some() && words(one) == own);
+        self.cuts.beds.iter().filter(alike).collect()
     }
 
     /// That the length which stands does.

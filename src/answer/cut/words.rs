@@ -37,7 +37,9 @@ impl CutReport<'_> {
                     stays.push(said!("{} ({})", name, now));
                 }
                 Err(Refusal::TooMuch { .. }) => given_up.push(name.into()),
-                Err(refusal) => refused.push(said!("{} ({})", name, refusal.key())),
+                Err(refusal) => {
+                    refused.push(said!("{} ({})", name, refusal.key().replace('-', " ")))
+                }
             }
         }
         let lists: [(Vec<Text>, &str, &str); 5] = [

@@ -51,6 +51,20 @@ pub(super) fn fix(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
         Outcome::Cause(cause) => {
             let fix = Text::from(at.word(&keys::FIX, cause.entry().fix));
             match (none, cause) {
+                // With as little as described it runs dry.
+                (_, Cause::TooMuchWater) if answer.diagnosis.is_described_anew(suspect.outcome) => {
+                    said!(
+                        "{}put the level at which it stands into the description in place of {}, and look again",
+                        Piece::Unsaid(at.word(&keys::FIX, cause.entry().fix)),
+                        at.figure(&keys::DESCRIBED_WATER, answer.system.sump.start_level)
+                    )
+                }
+                (_, Cause::LessVoid) if answer.diagnosis.is_described_anew(suspect.outcome) => {
+                    said!(
+                        "{}put the void you found into the description, and look again",
+                        Piece::Unsaid(at.word(&keys::FIX, cause.entry().fix))
+                    )
+                }
                 // One is not told to take water out and then to fill it in.
                 (false, cause) if cause.is_of_water() && fills(suspect).is_some() => said!(
                     "{}{}, whatever stands in the sump now",
@@ -177,7 +191,8 @@ fn redesign<'a>(at: &At, answer: &WhyReport, steps: impl Iterator<Item = &'a Ste
 
 /// What the simulation shows after the fix.
 pub(super) fn after(at: &At, suspect: &Suspect, diagnosis: &Diagnosis) -> Option<Text> {
-    let remedy = suspect.remedy.as_ref()?;
+    let remedy = suspect.remedy.as_ref();
+    let remedy = remedy.filter(|_| !diagnosis.is_described_anew(suspect.outcome))?;
     let bed = remedy.after.beds.get(diagnosis.question.bed)?;
     Some(said!("{} (simulated)", bed_shows(&at.part("after"), bed)))
 }

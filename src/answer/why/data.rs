@@ -6,7 +6,7 @@ use crate::answer::{At, Figure, Key, Kind};
 use crate::report::regime_key;
 use crate::study::why::{
     ALL_CLEAR, BedSight, Cause, Complaint, Diagnosis, Doubt, Doubtful, Figure as Reads, Outcome,
-    Scale, Suspect,
+    Scale, Shows, Suspect,
 };
 
 impl WhyReport<'_> {
@@ -119,6 +119,7 @@ impl WhyReport<'_> {
         if let Some(shown) = &suspect.shows {
             all.extend(shows(&at.part("shows"), &shown.sight.beds[question.bed]));
             all.push(complaint(at, shown.complaint));
+            all.extend(drawn_worse(at, shown));
         }
         if let Outcome::Cause(cause) = suspect.outcome {
             all.push(at.word(&keys::CHECK, cause.entry().check));
@@ -159,6 +160,14 @@ pub(super) fn complaint(at: &At, complaint: Complaint) -> Figure {
         Complaint::NotShown => "not-shown",
     };
     at.word(&keys::SHOWN_COMPLAINT, word)
+}
+
+/// How bad it has to be before a usual siphon shows what is complained of, where what explains best
+/// takes bad luck.
+pub(super) fn drawn_worse(at: &At, shown: &Shows) -> Option<Figure> {
+    let unlucky = shown.complaint == Complaint::WithBadLuck;
+    let severity = shown.drawn.filter(|_| unlucky)?;
+    Some(at.shown(&keys::DRAWN, severity, format!("{:.0} %", 100.0 * severity)))
 }
 
 fn doubted(at: &At, doubt: &Doubt) -> [Figure; 4] {

@@ -81,6 +81,7 @@ keys! { pub(super) SUSPECT:
     EVIDENCE = Key::new("evidence", Kind::Part, "Every reading beside what the cause expects.").of(Form::List);
     SHOWN = Key::new("shows", Kind::Part, "What the system does with it.").absent("the simulation gave up");
     SHOWN_COMPLAINT = Key::new("shows_complaint", Kind::Word(&["expected", "with-bad-luck", "not-shown"]), "Whether `shows` is what is complained of; with bad luck: in an unlucky draw of all that is uncertain, which `shows` is then.").absent("the simulation gave up");
+    DRAWN = Key::new("drawn_severity", Kind::Number("1"), "How bad it has to be before a siphon in the middle of the bands shows what is complained of.").absent("what explains best shows it, or nothing does");
     CHECK = Key::new("check", Kind::Text, "A quick check.").absent("nothing is broken");
     DESCRIBED_VOID = Key::new("described_void", Kind::Share, "What the check is held against: the void as described.").absent("the check asks for something else");
     DESCRIBED_DROP = Key::new("described_drop_m", Kind::Length, "What the check is held against: from the lip straight down to the outlet, as described.").absent("the check asks for something else");

@@ -3,6 +3,7 @@
 mod alike;
 mod cure;
 mod data;
+mod finding;
 mod keys;
 mod words;
 
@@ -67,7 +68,7 @@ impl<'a> WhySeveral<'a> {
             .iter()
             .map(|report| {
                 let bed = report.bed_name(report.diagnosis.question.bed);
-                said!("\"{}\": {}", bed, words::headline(report))
+                said!("\"{}\": {}", bed, finding::headline(report))
             })
             .collect();
         let body = |report: &WhyReport| {
@@ -98,8 +99,16 @@ impl WhyReport<'_> {
 
     /// What the quick check of `cause` said, where it was done; the last time counts.
     fn check_of(&self, cause: Cause) -> Option<bool> {
-        let mut done = self.diagnosis.question.answers.iter().rev();
-        done.find(|one| one.cause == cause).map(|one| one.yes)
+        self.diagnosis.question.check_of(cause)
+    }
+
+    /// Whether the check of the first suspect has said yes.
+    fn has_found(&self) -> bool {
+        let first = self.diagnosis.suspects.first();
+        first.is_some_and(|one| match one.outcome {
+            Outcome::Cause(cause) => self.check_of(cause) == Some(true),
+            Outcome::AsBuilt => false,
+        })
     }
 
     /// A heading or key with the bed's name, where several are complained of.
@@ -117,12 +126,27 @@ impl WhyReport<'_> {
         let dry = self.diagnosis.runs_dry();
         let found = |suspect: &Suspect| match suspect.outcome {
             Outcome::Cause(cause) => self.check_of(cause) == Some(true),
-            Outcome::AsBuilt => true,
+            Outcome::AsBuilt => self.diagnosis.explains_itself(),
         };
-        let told = told.filter(|(_, suspect)| !dry || found(suspect));
-        sections.extend(told.map(|(k, suspect)| self.suspect(k, suspect)));
-        sections.push(self.next());
+        let told: Vec<(usize, &Suspect)> =
+            told.filter(|(_, suspect)| !dry || found(suspect)).collect();
+        let checked = told.iter().any(|(_, one)| one.outcome != Outcome::AsBuilt);
+        sections.extend(told.into_iter().map(|(k, one)| self.suspect(k, one)));
+        if !dry {
+            sections.push(self.next(checked));
+        }
         sections
+    }
+
+    /// Whether a quick check stands anywhere to be answered: nothing is promised without.
+    fn asks_a_check(&self) -> bool {
+        let mut causes = self.those_above(TOLD).take(MOST_TOLD);
+        let found = self.diagnosis;
+        found.contradicts_itself()
+            || causes.any(|(_, one)| match one.outcome {
+                Outcome::Cause(cause) => !found.runs_dry() || self.check_of(cause).is_some(),
+                Outcome::AsBuilt => false,
+            })
     }
 
     /// What to try first, suspects with their evidence, what to measure next. `source` is the
@@ -139,7 +163,7 @@ impl WhyReport<'_> {
             keys: &KEYS,
             title: self.system.title.clone(),
             verdict: None,
-            headline: words::headline(self),
+            headline: finding::headline(self),
             opening: said!(
                 "This page ranks what may be wrong with the system described in `{}`, each cause put \
                  into the model and held against what was seen and measured.",
@@ -209,7 +233,7 @@ impl WhyReport<'_> {
         }
         if let Some(shows) = &suspect.shows {
             let bed = &shows.sight.beds[self.diagnosis.question.bed];
-            let complaint = words::complaint(self, &at, suspect.outcome, shows.complaint);
+            let complaint = words::complaint(self, &at, suspect.outcome, shows);
             let shows = cure::bed_shows(&at.part("shows"), bed);
             rows.push(Row::new("It would show", said!("{}{}", shows, complaint)));
         }
@@ -268,7 +292,7 @@ impl WhyReport<'_> {
         }
     }
 
-    fn next(&self) -> Section {
+    fn next(&self, checked: bool) -> Section {
         let section = Section::new(if self.diagnosis.question.readings.is_empty() {
             "What to measure first"
         } else {
@@ -284,10 +308,10 @@ impl WhyReport<'_> {
             })
             .collect();
         section.with(if items.is_empty() {
-            Block::Sentence(
-                "No further measurement would tell the leading causes apart; do the quick checks."
-                    .into(),
-            )
+            Block::Sentence(said!(
+                "No further measurement would tell the leading causes apart{}.",
+                if checked { "; do the quick checks" } else { "" }
+            ))
         } else {
             Block::List(items)
         })

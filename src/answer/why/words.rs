@@ -1,15 +1,13 @@
 //! Wording of what `why` found.
 
-use crate::answer::why::cure::{as_built, as_described, does, fill_of, fix};
+use crate::answer::why::cure::{does, fix};
 use crate::answer::why::data::{self, described_as, most, reading};
-use crate::answer::why::{WhyReport, WhySeveral, alike, keys};
+use crate::answer::why::{WhyReport, WhySeveral, keys};
 use crate::answer::{At, Block, Column, Figure, Section, Table, Text, said};
 use crate::report::RAGGED_TAIL;
-use crate::simulation::Regime;
 use crate::study::measure::Fact;
 use crate::study::why::{
-    ALL_CLEAR, Cause, Complaint, Doubtful, Figure as Reads, NextMeasurement, Outcome, Reading,
-    Step, Suspect, Symptom,
+    ALL_CLEAR, Cause, Complaint, Figure as Reads, NextMeasurement, Outcome, Reading, Shows, Suspect,
 };
 use crate::units::display::capital;
 
@@ -44,204 +42,46 @@ pub(super) fn other(answer: &WhyReport) -> Figure {
     answer.top().shown(&keys::OTHER, share, percent(share))
 }
 
-/// That there is too little water as described: before that is mended no cause can be told.
-fn runs_dry(answer: &WhyReport) -> Option<Text> {
-    let found = answer.diagnosis;
-    if !found.runs_dry() {
-        return None;
-    }
-    let at = answer.top().part(keys::DRY_PART.name);
-    let bed = found.question.bed;
-    let water = at.figure(&keys::DRY_WATER, answer.system.sump.start_level);
-    let never = found.promised.beds[bed].regime == Regime::NeverFills;
-    let trickles = matches!(found.question.symptom, Some(Symptom::Dribbles)) && never;
-    let lip = match never {
-        true => format!(
-            " before the water reaches the lip of \"{}\"",
-            answer.bed_name(bed)
-        ),
-        false => String::new(),
-    };
-    let apart = trickles.then_some(
-        " Water that trickles over a lip does not go together with that: more stands in the sump than \
-         described, or the gravel holds less. Measure it again, pump off and every bed run empty.",
-    );
-    let others = fill_of(answer).is_none().then_some(
-        " Mend that first, with more water or a larger sump; before that no cause can be told.",
-    );
-    Some(said!(
-        "As described, with the sump filled to {}, it runs dry and the pump draws air{}.{}{}",
-        water,
-        lip,
-        apart.unwrap_or_default(),
-        others.unwrap_or_default()
-    ))
-}
-
-/// That the flow that was read cannot start the siphon.
-fn starved(answer: &WhyReport) -> Option<Text> {
-    let found = answer.diagnosis.starved?;
-    let at = answer.top().part(keys::STARVED_PART.name);
-    let planned = match found.as_described {
-        true => "nothing has to be broken for it.".into(),
-        false => said!(
-            "as described it would get {}, so what holds that back is what to look for.",
-            as_described(answer)
-        ),
-    };
-    Some(said!(
-        "A bucket reads {} under the inlet of \"{}\". That is too little for its siphon, which starts \
-         somewhere between {} and {}: {}",
-        at.figure(&keys::STARVED_INFLOW, found.inflow),
-        answer.bed_name(answer.diagnosis.question.bed),
-        at.figure(&keys::STARVED_LOW, found.start.low),
-        at.figure(&keys::STARVED_HIGH, found.start.high),
-        planned
-    ))
-}
-
-/// What is wrong as it is described or read, before any cause: it explains what is complained of.
-fn plain_finding(answer: &WhyReport) -> Option<Text> {
-    let wrong: Vec<Text> = [runs_dry(answer), starved(answer)]
-        .into_iter()
-        .flatten()
-        .collect();
-    if wrong.is_empty() {
-        return None;
-    }
-    let wrong = Text::joined(wrong, " ");
-    // What as little flow as described explains needs another design, else what holds it back is sought.
-    let built = answer.diagnosis.starved.is_none_or(|one| one.as_described);
-    let does =
-        as_built(answer).filter(|(_, own)| built && (own.remedy.is_some() || own.aim.is_some()));
-    Some(match does {
-        Some((k, own)) => said!(
-            "{} What to do: {}.{}",
-            wrong,
-            fix(&answer.at(k), answer, own),
-            match answer.diagnosis.runs_dry() {
-                true => " Before that no cause can be told.",
-                false => " The causes below come on top of it, if it stays as it is.",
-            }
-        ),
-        None => wrong,
-    })
-}
-
-/// What comes first, before what else it may be.
-pub(super) fn headline(answer: &WhyReport) -> Text {
-    if let Some(wrong) = plain_finding(answer) {
-        let built = answer.diagnosis.starved.is_none_or(|one| one.as_described);
-        return match !found(answer) && built {
-            true => wrong,
-            false => said!("{} {}", wrong, ranked(answer)),
-        };
-    }
-    let first = answer.diagnosis.suspects.first();
-    let designed = first
-        .is_some_and(|one| one.outcome == Outcome::AsBuilt && one.share > answer.diagnosis.other);
-    // What is done about the design is an inflow to set already.
-    let before = doubt(answer).or_else(|| described(answer));
-    // Where a check has found it, nothing else is tried first.
-    let text = match before.filter(|_| !designed && !found(answer)) {
-        Some(before) => said!("{} If it stays as it is: {}", before, ranked(answer)),
-        None => ranked(answer),
-    };
-    match alike::beside(answer) {
-        Some(beside) => said!("{} {}", text, beside),
-        None => text,
-    }
-}
-
-/// Whether the check of the first suspect has said yes, and it is likelier than anything else.
-fn found(answer: &WhyReport) -> bool {
-    let first = answer.diagnosis.suspects.first();
-    first.is_some_and(|one| match one.outcome {
-        Outcome::Cause(cause) => {
-            answer.check_of(cause) == Some(true) && one.share >= most(answer.diagnosis)
-        }
-        Outcome::AsBuilt => false,
-    })
-}
-
-/// That the bed does not cycle as it is described, where an inflow mends that.
-fn described(answer: &WhyReport) -> Option<Text> {
-    let found = answer.diagnosis;
-    let mut suspects = found.suspects.iter().enumerate();
-    let (k, own) = suspects.find(|(_, one)| one.outcome == Outcome::AsBuilt)?;
-    let steps = &own.remedy.as_ref()?.steps;
-    let sets = matches!(steps.as_slice(), [Step::SetInflow(_)]) && !found.promised_to_cycle();
-    sets.then(|| {
-        said!(
-            "Nothing has to be broken for it: as it is described the bed does not cycle. That costs least \
-             to find out: {}, and watch two cycles.",
-            fix(&answer.at(k), answer, own)
-        )
-    })
-}
-
-/// That the bands alone may bring up what is complained of, and the flow that would show it.
-fn doubt(answer: &WhyReport) -> Option<Text> {
-    let (doubt, at) = (answer.diagnosis.doubt?, answer.top().part("doubt"));
-    let flow = |key, value| at.figure(key, value);
-    let (may, certain) = match doubt.what {
-        Doubtful::Break => ("run on", "breaks for certain only below"),
-        Doubtful::Start => ("only dribble", "starts for certain only above"),
-    };
-    let how = match doubt.what {
-        Doubtful::Break => "turn the valve down",
-        Doubtful::Start => "open its valve or shut those of other beds",
-    };
-    // A flow that is sure to do the one is tried, unless none is sure to do both.
-    let unsure = match doubt.what {
-        Doubtful::Break => doubt.to_try > doubt.certain,
-        Doubtful::Start => doubt.to_try < doubt.certain,
-    };
-    let best = match unsure {
-        true => " (none is sure both to start and to stop it; this is the likeliest to do both)",
-        false => "",
-    };
-    Some(said!(
-        "Nothing may be broken: at {} this siphon may {}, since it {} {}. That costs least to find out: {} \
-         until a bucket under the inlet reads {}{}, and watch two cycles.",
-        flow(&keys::DOUBT_INFLOW, doubt.inflow),
-        may,
-        certain,
-        flow(&keys::DOUBT_CERTAIN, doubt.certain),
-        how,
-        flow(&keys::DOUBT_TO_TRY, doubt.to_try),
-        best
-    ))
-}
-
 /// How the shares below go together with that.
 pub(super) fn rare(answer: &WhyReport) -> Option<Text> {
-    let doubt = answer.diagnosis.doubt.filter(|_| !found(answer));
+    let doubt = answer.diagnosis.doubt.filter(|_| !answer.has_found());
     doubt.map(|_| "The shares below take a siphon that far from the usual for rare.".into())
 }
 
 /// How what it shows goes together with what is complained of.
-pub(super) fn complaint(answer: &WhyReport, at: &At, of: Outcome, complaint: Complaint) -> Figure {
+pub(super) fn complaint(answer: &WhyReport, at: &At, of: Outcome, shows: &Shows) -> Text {
     // What is described or read explains it already.
     let plain = of == Outcome::AsBuilt && answer.diagnosis.explains_itself();
-    data::complaint(at, complaint).said(match complaint {
-        _ if plain => "",
+    let told = data::complaint(at, shows.complaint);
+    if plain {
+        return told.said("").into();
+    }
+    let drawn = data::drawn_worse(at, shows);
+    let told = told.said(match shows.complaint {
         Complaint::Expected => "",
         Complaint::WithBadLuck => {
             ". This with bad luck, all that is uncertain of the siphon at its worst: in the middle it \
              would not show what is complained of"
         }
         Complaint::NotShown => ". That is not what is complained of",
-    })
+    });
+    match drawn {
+        Some(severity) => said!(
+            "{}, unless it is {} of the worst that it can be: so it is drawn",
+            told,
+            severity
+        ),
+        None => told.into(),
+    }
 }
 
-fn ranked(answer: &WhyReport) -> Text {
+pub(super) fn ranked(answer: &WhyReport) -> Text {
     let diagnosis = answer.diagnosis;
     let Some(first) = diagnosis.suspects.first() else {
         return "Nothing in the catalogue fits this system.".into();
     };
     let at = answer.at(0);
-    if diagnosis.other > most(diagnosis) {
+    if diagnosis.other > most(diagnosis) && !answer.has_found() {
         return said!(
             "Nothing in the catalogue explains this well; something else has {}. Nearest is: {} ({}). {}",
             other(answer),
@@ -264,13 +104,18 @@ fn ranked(answer: &WhyReport) -> Text {
     };
     let mut text = said!(
         "{}: {} ({}).{} {}",
-        sure,
+        if answer.has_found() {
+            "Looked at and found"
+        } else {
+            sure
+        },
         cause(&at, first),
         share(&at, first),
         passed_over(answer, first),
         to_try(answer, first)
     );
     if diagnosis.question.readings.is_empty()
+        && !diagnosis.runs_dry()
         && let Some(next) = diagnosis.next.first()
     {
         text = text.and(format!(
@@ -341,11 +186,18 @@ fn unchecked<'a>(answer: &WhyReport<'a>) -> Option<(At, Cause)> {
 /// Why a larger share is not first, where that is so.
 fn passed_over(answer: &WhyReport, first: &Suspect) -> Option<Text> {
     let (at, most) = (answer.top(), most(answer.diagnosis));
-    (most > first.share).then(|| {
+    let larger = at.shown(&keys::LARGEST, most, percent(most));
+    if most > first.share && answer.has_found() {
+        return Some(said!(
+            " By itself another is likelier ({}), but nobody has found that.",
+            larger
+        ));
+    }
+    (most > first.share && !answer.diagnosis.runs_dry()).then(|| {
         said!(
             " \"Nothing is broken\" has more ({}), but comes first only above {}: a check costs less \
              than a false all-clear.",
-            at.shown(&keys::LARGEST, most, percent(most)),
+            larger,
             at.shown(&keys::ALL_CLEAR_SHARE, ALL_CLEAR, percent(ALL_CLEAR))
         )
     })
@@ -554,14 +406,20 @@ pub(super) fn trust(answer: &WhyReport) -> Vec<String> {
         "How common each cause is, how far it can go and how a person names what is seen are common \
          practice, no source."
             .to_owned(),
-        "A quick check's answer goes back in: on the page by its buttons, else with --check NAME=yes or \
-         NAME=no.".to_owned(),
     ];
+    let checks = answer.asks_a_check();
+    if checks {
+        lines.push(
+            "A quick check's answer goes back in: on the page by its buttons, else with --check NAME=yes or \
+             NAME=no."
+                .to_owned(),
+        );
+    }
     let readings = &answer.diagnosis.question.readings;
     if readings.iter().any(|read| read.figure == Reads::DrainTime) {
         lines.push(RAGGED_TAIL.to_owned());
     }
-    if readings.len() < 3 {
+    if readings.len() < 3 && checks {
         lines.push(
             "With fewer than three measurements several causes look alike; the quick checks are \
              cheaper than guessing."

@@ -1,5 +1,6 @@
 //! Sump bounds against the pump's cover and the overflow.
 
+use crate::assessment::bounds::Balance;
 use crate::assessment::checks::drain::line_causes;
 use crate::assessment::checks::entry;
 use crate::assessment::checks::entry::SumpEntryWhy;
@@ -12,8 +13,9 @@ use crate::assessment::levers::{
     line_for_cover, shortfalls,
 };
 use crate::assessment::most_inflow::MostInflow;
+use crate::assessment::parts::Parts;
 use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
-use crate::assessment::ways_in::OpenHole;
+use crate::assessment::ways_in::{OpenHole, open_hole};
 use crate::model::{Change, MOST_JOINED, PumpPart, Quantity, TopOffPart, Vessel};
 use crate::units::amounts::{self, Side};
 
@@ -334,15 +336,24 @@ pub(super) fn high_fixes(facts: &Facts, why: &SumpHighWhy) -> Vec<Fix> {
     }
     // Kept under the overflow the water may still stand over a hole.
     match why.hole {
-        Some(_) => ways.into_iter().map(sealed).collect(),
+        Some(_) => ways.into_iter().map(|way| sealed(facts, way)).collect(),
         None => ways,
     }
 }
 
-/// The same with the holes in the sump's wall sealed.
-fn sealed(way: Fix) -> Fix {
-    match way.changes.is_empty() {
-        true => way,
-        false => way.and(Fix::of([Change::SealEntries(true)])),
+/// The same with the holes in the sump's wall sealed, where the water may still stand over one.
+fn sealed(facts: &Facts, way: Fix) -> Fix {
+    let parts = &facts.parts;
+    let mut system = parts.system.clone();
+    let applied = way
+        .changes
+        .iter()
+        .all(|change| change.apply_to(&mut system).is_ok());
+    let changed = Parts::new(&system, parts.run, parts.tape);
+    let high = Balance::new(&changed).high_water(&changed);
+    let drowned = open_hole(&system).is_some_and(|hole| hole.level < high);
+    match applied && drowned && !way.changes.is_empty() {
+        true => way.and(Fix::of([Change::SealEntries(true)])),
+        false => way,
     }
 }

@@ -6,7 +6,7 @@ use crate::assessment::fix::{Aim, Fix, Hint};
 use crate::assessment::levers::pipes::{least_line, line_of};
 use crate::assessment::parts::Parts;
 use crate::assessment::status::CheckId;
-use crate::assessment::ways_in::open_hole;
+use crate::assessment::ways_in::kept_under;
 use crate::model::System;
 use crate::model::{BedPart, Change, Level, Quantity, Vessel};
 use crate::units::amounts::{self, Side};
@@ -64,11 +64,8 @@ pub(in crate::assessment) fn line_for_cover(facts: &Facts) -> Option<Fix> {
 /// Start level of the sump of `system` at which both its checks pass, rounded to the tape `[m]`:
 /// under the holes in its wall where there is room.
 fn fitting_level(facts: &Facts, system: &System) -> Option<f64> {
-    let sump = &system.sump;
-    let rim = sump.overflow_level - system.thresholds.sump_freeboard;
-    let hole = open_hole(system).filter(|hole| sump.floor < hole.level && hole.level < rim);
-    let under = hole.and_then(|hole| fitting_under(facts, system, hole.level));
-    under.or_else(|| fitting_under(facts, system, rim))
+    let rim = system.sump.overflow_level - system.thresholds.sump_freeboard;
+    kept_under(system, rim).find_map(|top| fitting_under(facts, system, top))
 }
 
 /// The same with the sump's highest water at `top` `[m]` at most.

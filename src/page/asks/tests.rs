@@ -1,5 +1,5 @@
 //! What the page gets to hear.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use super::*;
 use crate::page::Engine;
@@ -245,4 +245,151 @@ fn beds_cut_alike_have_one_sheet_with_both_names() {
         sheets.len() == 2 && of == [json!("kale"), json!("peas")],
         "{of:?}"
     );
+}
+
+fn shipped(name: &str) -> &'static str {
+    match name {
+        "four-beds-metric" => include_str!("../../../scenarios/four-beds-metric.toml"),
+        "sump-runs-dry" => include_str!("../../../scenarios/sump-runs-dry.toml"),
+        "dribbles" => include_str!("../../../scenarios/dribbles.toml"),
+        other => panic!("{other}"),
+    }
+}
+
+/// What `why` says of a shipped scenario's first bed.
+fn trouble(name: &str, symptom: &str, readings: &Value, checks: &Value) -> Value {
+    asked(&json!({
+        "call": "why", "text": shipped(name), "name": "one.toml",
+        "symptom": symptom, "readings": readings, "checks": checks,
+    }))
+}
+
+fn suspect<'a>(found: &'a Value, says: &str) -> &'a Value {
+    let mut all = found["suspects"].as_array().unwrap().iter();
+    let of = |one: &&Value| one["says"].as_str().unwrap().contains(says);
+    all.find(of).unwrap()
+}
+
+// The highest water, read true, moved what explains best to where a usual siphon still works: the cure went.
+#[test]
+fn a_reading_that_agrees_leaves_a_cause_its_cure() {
+    for symptom in ["stalls", "runs-on"] {
+        let read = json!({ "highest": "233 mm" });
+        let found = trouble("four-beds-metric", symptom, &read, &json!({}));
+        let roots = suspect(&found, "Roots or an object");
+        assert_eq!(roots["drawn"], true, "{symptom}: {roots}");
+        let after = asked(&json!({
+            "call": "answer", "text": shipped("four-beds-metric"), "name": "one.toml", "with": [roots["edits"]],
+        }));
+        assert_eq!(after["verdict"], "fail", "{symptom}: {roots}");
+    }
+}
+
+// A sump that runs dry: one thing helped in the trouble, another was the plan.
+#[test]
+fn what_helps_where_the_description_is_at_fault_is_the_plan() {
+    let named = [
+        ("sump-runs-dry", "pump-runs-dry", json!({})),
+        ("dribbles", "dribbles", json!({ "inflow": "2.1 L/min" })),
+    ];
+    for (name, symptom, readings) in named {
+        let found = trouble(name, symptom, &readings, &json!({}));
+        let cure = suspect(&found, "Nothing is broken")["cure"].clone();
+        let with = match readings["inflow"].as_str() {
+            Some(flow) => json!([{ "do": "read-inflow", "flows": { "0": flow } }]),
+            None => json!([]),
+        };
+        let plan = asked(&json!({
+            "call": "plan", "text": shipped(name), "name": "one.toml", "with": with,
+        }));
+        let steps = plan["steps"].as_array().unwrap().iter();
+        let last: Vec<&Value> = steps.flat_map(|step| step.as_array().unwrap()).collect();
+        let cure = cure
+            .as_array()
+            .unwrap_or_else(|| panic!("{name}: {found} {plan}"));
+        let key = |edit: &Value| {
+            edit.as_str()
+                .unwrap()
+                .split(" = ")
+                .next()
+                .unwrap()
+                .to_owned()
+        };
+        for edit in &last {
+            // Of a key that two steps set the last has the say.
+            let final_one = last.iter().rfind(|one| key(one) == key(edit)).unwrap();
+            assert!(cure.contains(final_one), "{name}: {edit} not in {cure:?}");
+        }
+        assert!(!cure.is_empty(), "{name}: {found}");
+    }
+}
+
+// No check was to be answered there, and the page promised buttons.
+#[test]
+fn checks_are_promised_only_where_one_is_asked() {
+    let promise = |found: &Value| {
+        let all = found.to_string();
+        all.contains("answer goes back in") || all.contains("quick checks")
+    };
+    let plain = trouble("sump-runs-dry", "pump-runs-dry", &json!({}), &json!({}));
+    assert!(!promise(&plain), "{plain}");
+    let apart = trouble("sump-runs-dry", "overflows-bed", &json!({}), &json!({}));
+    assert!(promise(&apart) && head(&apart).contains("stand higher than the start level?"));
+    assert!(!head(&apart).contains("joined at the bottom"), "{apart}");
+    let no = json!({ "too-much-water": false });
+    let next = trouble("sump-runs-dry", "overflows-bed", &json!({}), &no);
+    assert!(head(&next).contains("the void described?"), "{next}");
+}
+
+// What a check had found stood second, folded, and never in the first lines where the sump runs dry.
+#[test]
+fn what_a_check_found_is_first_and_in_the_headline() {
+    let cases = [
+        ("sump-runs-dry", "pump-runs-dry", "pipe-obstructed"),
+        ("sump-runs-dry", "dribbles", "too-much-water"),
+        ("four-beds-metric", "runs-on", "air-tube-blocked"),
+        ("four-beds-metric", "dribbles", "worn-pump"),
+    ];
+    for (name, symptom, cause) in cases {
+        let found = trouble(name, symptom, &json!({}), &json!({ cause: true }));
+        let words = Cause::from_key(cause).unwrap().entry().words;
+        let Some(first) = found["suspects"][0]["says"].as_str() else {
+            panic!("{found}");
+        };
+        let there = found["suspects"].to_string().contains(&words[..12]);
+        assert!(
+            !there || first[1..].starts_with(&words[1..]),
+            "{name}: {first}"
+        );
+        assert!(
+            !there || head(&found).contains(&words[..20]),
+            "{name}: {}",
+            head(&found)
+        );
+    }
+}
+
+// Nobody said whether the system bears one more.
+#[test]
+fn whether_a_system_bears_one_more_bed_is_said_with_yes_or_no() {
+    let bears = |text: &str, bed: usize| {
+        let found = asked(&json!({
+            "call": "bears", "text": text, "name": "two.toml", "with": [{ "do": "one-more", "bed": bed }],
+        }));
+        found["says"].as_str().unwrap().to_owned()
+    };
+    let text = include_str!("../../../tests/page/two-tubs.toml");
+    let says = bears(text, 0);
+    assert!(says.starts_with("No"), "{says}");
+    let drum = "lying-cylinder = { diameter = \"23 in\", length = \"33 in\" }";
+    let large = text.replace(
+        drum,
+        "box = { length = \"9 ft\", width = \"9 ft\", depth = \"23 in\" }",
+    );
+    assert_ne!(large, text);
+    let flow = large
+        .replace("2.86 gal/min", "3.75 gal/min")
+        .replace("3.75 gal/min", "6 gal/min");
+    let says = bears(&flow, 0);
+    assert!(says.starts_with("Yes"), "{says}");
 }

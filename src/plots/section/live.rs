@@ -87,6 +87,7 @@ pub fn scene(system: &System, width: f64, level: &dyn Fn(&str) -> Option<f64>) -
 mod tests {
     use super::super::super::sample::{self, Wish};
     use super::*;
+    use crate::numerics::maths::Maths;
 
     #[test]
     fn it_fits_a_phone_and_a_desk() {
@@ -154,5 +155,90 @@ mod tests {
             numbers[3]
         };
         assert!((turns(0) - turns(1)).abs() > 4.0, "{svg}");
+    }
+
+    /// Numbers of the first path after `from`.
+    fn path(from: &str) -> Vec<f64> {
+        let path = from.split(" d=\"").nth(1).unwrap();
+        let path = path.split('"').next().unwrap();
+        let numbers = path.split(['M', 'L', 'z', ' ']);
+        numbers.filter_map(|one| one.parse().ok()).collect()
+    }
+
+    fn part<'a>(svg: &'a str, name: &str) -> &'a str {
+        svg.split(&format!("data-part=\"{name}\"")).nth(1).unwrap()
+    }
+
+    // A drain ended beside a drum on its side, and the pump's box stood through its wall.
+    #[test]
+    fn what_ends_in_a_lying_drum_and_its_pump_are_inside() {
+        for (beds, outlet) in [(1, 0.30), (3, 0.50), (3, 0.62)] {
+            let mut system = sample::system(&Wish {
+                beds,
+                line: false,
+                ..Wish::default()
+            });
+            for bed in &mut system.beds {
+                bed.siphon.drain.outlet = outlet;
+            }
+            for width in [360.0, 1100.0] {
+                let svg = scene(&system, width, &|_| None);
+                let plan = Plan::new(&system, Paper::screen(width), (0.0, 0.0), 0.0);
+                let view = plan.views(2.0).0[0];
+                let radius = 0.5 * plan.sump.width;
+                let centre = (plan.sump.centre, view.y(system.sump.floor) - radius);
+                let off = |x: f64, y: f64| (x - centre.0).hypotenuse(y - centre.1) / radius;
+                let mut ends = Vec::new();
+                for place in plan.rows[0].iter() {
+                    let points = path(part(&svg, &format!("drain.{}", place.bed)));
+                    ends.extend(points[points.len() - 2..].iter().copied());
+                }
+                for end in ends.chunks(2) {
+                    let top = centre.1 - radius;
+                    // Over the drum it comes down over where that is cut open.
+                    let inside = if end[1] < top {
+                        (end[0] - centre.0).abs() / radius
+                    } else {
+                        off(end[0], end[1])
+                    };
+                    assert!(
+                        inside < 1.0,
+                        "{beds} {outlet} {width}: {end:?} of {centre:?}, {radius}"
+                    );
+                }
+                let corners = path(part(&svg, "pump"));
+                for corner in corners.chunks(2) {
+                    assert!(
+                        off(corner[0], corner[1]) < 1.0,
+                        "{width}: {corner:?} of {centre:?}, {radius}"
+                    );
+                }
+            }
+        }
+    }
+
+    // Two drums were drawn as one.
+    #[test]
+    fn joined_drums_are_each_drawn_and_joined() {
+        let mut system = sample::system(&Wish::default());
+        for count in [1, 2, 3] {
+            system.sump.count = count;
+            for width in [360.0, 1100.0] {
+                let svg = scene(&system, width, &|_| None);
+                let drawn = svg.matches("data-water=\"sump\"").count();
+                assert_eq!(drawn, count as usize, "{width}");
+                assert_eq!(svg.contains(&format!("{count} x sump")), count > 1);
+                let plan = Plan::new(&system, Paper::screen(width), (0.0, 0.0), 0.0);
+                let centres: Vec<f64> = plan.sump.centres().collect();
+                assert!(
+                    centres
+                        .windows(2)
+                        .all(|two| two[0] - two[1] > plan.sump.width)
+                );
+                assert!(plan.sump.left() >= 0.0);
+                let bed = &plan.rows.iter().flatten().next().unwrap();
+                assert!(bed.row > 0 || bed.left() > plan.sump.centre + 0.5 * plan.sump.width);
+            }
+        }
     }
 }

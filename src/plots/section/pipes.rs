@@ -6,7 +6,7 @@ use super::super::page::count;
 use super::super::palette::{BLACK, DOTS, SHORT, Stroke, WATER_HIGH, WATER_LOW};
 use super::super::sheet::{Align, Point, Sheet};
 use super::plan::{Place, Plan};
-use super::sump::{line_x, pump_x};
+use super::sump::{line_x, pump_x, within};
 use super::tank::between;
 use super::{View, note, pipe, pipe_end};
 
@@ -42,7 +42,7 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         let mut path: Vec<Point> = Vec::new();
         let by_tank = between(system);
         if row == 0 {
-            let x = pump_x(plan);
+            let x = pump_x(system, plan);
             let foot = (x, view.y(system.pump.intake_level) - 8.0);
             if by_tank {
                 let top = view.y(system.sump.top() + TO_TANK);
@@ -105,12 +105,18 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
     if let Some(bypass) = &system.supply.bypass {
         let view = &views[0];
         let top = view.y(system.sump.top() + 0.12);
-        let x = pump_x(plan) - 0.2 * plan.sump.width;
-        let path = [(pump_x(plan), top), (x, top), (x, view.y(bypass.level))];
+        let most = plan.sump.centre - pump_x(system, plan) + 0.2 * plan.sump.width;
+        let end = (bypass.level, view.px(bypass.run.bore));
+        let x = plan.sump.centre - within(system, plan, end, most);
+        let path = [
+            (pump_x(system, plan), top),
+            (x, top),
+            (x, view.y(bypass.level)),
+        ];
         sheet.open("bypass");
         pipe(sheet, &path, view.px(bypass.run.bore), WATER_HIGH);
         if bypass.valve.is_some() {
-            valve(sheet, (0.5 * (x + pump_x(plan)), top));
+            valve(sheet, (0.5 * (x + pump_x(system, plan)), top));
         }
         sheet.close();
     }
@@ -233,8 +239,24 @@ fn entry_x(system: &System, plan: &Plan, place: &Place) -> f64 {
     } else {
         0.5
     };
-    plan.sump.centre + (0.02 + 0.4 * share) * plan.sump.width
+    // None ends beside the wall of a drum on its side.
+    let most = system
+        .beds
+        .iter()
+        .filter(|bed| bed.siphon.drain.into == DrainTarget::Sump)
+        .map(|bed| {
+            let end = (
+                bed.siphon.drain.outlet,
+                plan.scale * bed.siphon.standpipe.bore,
+            );
+            within(system, plan, end, FARTHEST_IN * plan.sump.width)
+        })
+        .fold(f64::INFINITY, f64::min);
+    plan.sump.centre + (0.05 + 0.95 * share) * most
 }
+
+/// Farthest from the sump's middle that a drain ends in it, as a share of its width.
+const FARTHEST_IN: f64 = 0.42;
 
 /// Which of the beds that drain straight to the sump this is, and of how many.
 fn rank(system: &System, plan: &Plan, place: &Place) -> (usize, usize) {
@@ -359,7 +381,11 @@ fn drain_line(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         let mut path: Vec<Point> = Vec::new();
         // Whose depth the water has at each point.
         let mut stations = vec![joined.map_or("outlet".to_owned(), |bed| bed.to_string())];
-        let start = if row == 0 { line_x(plan) } else { left(plan) };
+        let start = if row == 0 {
+            line_x(system, plan)
+        } else {
+            left(plan)
+        };
         path.push((start, view.y(centre(at))));
         for &(x, junction, bed) in &here {
             path.push((x, view.y(centre(junction))));

@@ -37,17 +37,41 @@ impl Place {
     }
 }
 
-/// Where the sump stands, in the first row `[px]`.
+/// Where the sump stands, in the first row: the vessel nearest to the beds, which has the pump, and those
+/// joined to it on its left `[px]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct SumpPlace {
     pub(super) centre: f64,
     pub(super) width: f64,
+    /// Vessels drawn.
+    count: usize,
 }
 
 impl SumpPlace {
     pub(super) fn left(&self) -> f64 {
-        self.centre - 0.5 * self.width
+        self.farthest() - 0.5 * self.width
     }
+
+    /// Middle of the vessel farthest from the beds.
+    pub(super) fn farthest(&self) -> f64 {
+        self.centre - (self.width + JOINT) * count(self.count - 1)
+    }
+
+    /// Middle of every vessel, from the right to the left.
+    pub(super) fn centres(&self) -> impl Iterator<Item = f64> + use<> {
+        let Self { centre, width, .. } = *self;
+        (0..self.count).map(move |k| centre - (width + JOINT) * count(k))
+    }
+}
+
+/// Vessels that are joined stand so far apart `[px]`.
+const JOINT: f64 = 12.0;
+/// Most of them that are drawn: the caption tells how many there are.
+const MOST_DRAWN: u32 = 4;
+
+/// How many vessels of the sump are drawn.
+fn drawn(system: &System) -> usize {
+    (1..=system.sump.count.clamp(1, MOST_DRAWN)).count()
 }
 
 /// The layout of a section.
@@ -113,6 +137,7 @@ impl Plan {
         let sump_width = side_width(&system.sump.shape);
         let packing = Packing {
             sump: sump_width,
+            vessels: drawn(system),
             beds: &widths,
             columns,
             paper,
@@ -143,11 +168,12 @@ impl Plan {
 
         let sump_left = paper.left() + paper.inset + columns.0;
         let sump_px = scale * sump_width;
+        let joined = packing.sump_px(scale);
         let mut rows: Vec<Vec<Place>> = Vec::new();
         let mut next = 0;
         for (row, members) in packing.rows(scale).into_iter().enumerate() {
             let mut x = if row == 0 {
-                sump_left + sump_px + paper.gap
+                sump_left + joined + paper.gap
             } else {
                 paper.left() + paper.incoming
             };
@@ -169,8 +195,9 @@ impl Plan {
             scale,
             rows,
             sump: SumpPlace {
-                centre: sump_left + 0.5 * sump_px,
+                centre: sump_left + joined - 0.5 * sump_px,
                 width: sump_px,
+                count: packing.vessels,
             },
             manifold,
             span,
@@ -196,8 +223,10 @@ impl Plan {
 
 /// What has to fit.
 struct Packing<'a> {
-    /// Width of the sump `[m]`.
+    /// Width of one vessel of the sump `[m]`.
     sump: f64,
+    /// Its vessels.
+    vessels: usize,
     /// Widths of the beds in the order drawn `[m]`.
     beds: &'a [f64],
     /// Widths of the label columns of the sump and of each bed `[px]`.
@@ -206,11 +235,16 @@ struct Packing<'a> {
 }
 
 impl Packing<'_> {
+    /// Width of all vessels of the sump at a scale `[px]`.
+    fn sump_px(&self, scale: f64) -> f64 {
+        scale * self.sump * count(self.vessels) + JOINT * count(self.vessels - 1)
+    }
+
     /// Beds in each row at a scale. The first row may hold the sump alone.
     fn rows(&self, scale: f64) -> Vec<usize> {
         let paper = self.paper;
         let room = paper.right() - paper.left();
-        let mut used = paper.inset + self.columns.0 + scale * self.sump + paper.gap;
+        let mut used = paper.inset + self.columns.0 + self.sump_px(scale) + paper.gap;
         let mut rows = vec![0];
         for width in self.beds {
             let needs = scale * width + self.columns.1;
@@ -234,7 +268,7 @@ impl Packing<'_> {
         let widest = self.beds.iter().copied().fold(0.0, f64::max);
         let fits = |scale: f64| {
             self.rows(scale).len() <= rows
-                && paper.inset + self.columns.0 + scale * self.sump <= room
+                && paper.inset + self.columns.0 + self.sump_px(scale) <= room
                 && paper.incoming + scale * widest + self.columns.1 <= room
         };
         if fits(most) {
@@ -294,6 +328,7 @@ mod tests {
         let beds = [1.0, 1.2, 0.6, 2.4, 1.0];
         let packing = Packing {
             sump: 0.572,
+            vessels: 1,
             beds: &beds,
             columns: (170.0, 180.0),
             paper: Paper::PAGE,

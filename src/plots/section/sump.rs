@@ -7,14 +7,14 @@ use crate::simulation::Run;
 use super::super::palette::{BLACK, BLUE, GREY, Stroke, WATER_HIGH, WATER_LOW};
 use super::super::sheet::Sheet;
 use super::plan::Plan;
-use super::vessel::Drawn;
-use super::{Elevation, Part, View, WALL, surface_mark};
+use super::vessel::{Drawn, width_at};
+use super::{Elevation, Part, View, WALL, pipe, surface_mark};
 use crate::hydraulics::vessel::VesselShape;
 
 /// Pump body, drawn, not known `[px]`.
 const PUMP: (f64, f64) = (22.0, 16.0);
 
-/// Of several vessels that are joined one is drawn, and told how many there are.
+/// Of several vessels that are joined it is told how many there are.
 pub(super) fn called(system: &System) -> String {
     match system.sump.count {
         1 => "sump".to_owned(),
@@ -57,18 +57,21 @@ pub(super) fn part_x(
     elevation: &Elevation,
 ) -> Option<f64> {
     match elevation.part {
-        Part::Wall => Some(plan.sump.centre - vessel(system, plan, view).half_width(elevation.z)),
-        Part::Line => Some(line_x(plan)),
-        Part::Pump => Some(pump_x(plan)),
+        Part::Wall => {
+            let half = vessel(system, plan.sump.centre, view).half_width(elevation.z);
+            Some(plan.sump.farthest() - half)
+        }
+        Part::Line => Some(line_x(system, plan)),
+        Part::Pump => Some(pump_x(system, plan)),
         Part::Room | Part::Siphon | Part::Inlet | Part::Outlet => None,
     }
 }
 
-fn vessel<'a>(system: &'a System, plan: &Plan, view: &'a View) -> Drawn<'a> {
+const fn vessel<'a>(system: &'a System, centre: f64, view: &'a View) -> Drawn<'a> {
     Drawn {
         shape: &system.sump.shape,
         floor: system.sump.floor,
-        centre: plan.sump.centre,
+        centre,
         view,
     }
 }
@@ -76,14 +79,16 @@ fn vessel<'a>(system: &'a System, plan: &Plan, view: &'a View) -> Drawn<'a> {
 /// Draws vessel, water and pump.
 pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, view: &View) {
     let sump = &system.sump;
-    let vessel = vessel(system, plan, view);
     let (low, high) = (run.sump.level.min, run.sump.level.max);
-    vessel.fill(sheet, (sump.floor, low), WATER_LOW);
-    vessel.fill(sheet, (low, high), WATER_HIGH);
-    for (level, color) in [(high, BLUE), (low, BLUE)] {
-        vessel.surface(sheet, level, Stroke::solid(color, 1.2));
-        let x = plan.sump.centre + 0.55 * vessel.half_width(level);
-        surface_mark(sheet, x, view.y(level), color);
+    for centre in plan.sump.centres() {
+        let vessel = vessel(system, centre, view);
+        vessel.fill(sheet, (sump.floor, low), WATER_LOW);
+        vessel.fill(sheet, (low, high), WATER_HIGH);
+        for (level, color) in [(high, BLUE), (low, BLUE)] {
+            vessel.surface(sheet, level, Stroke::solid(color, 1.2));
+            let x = centre + 0.55 * vessel.half_width(level);
+            surface_mark(sheet, x, view.y(level), color);
+        }
     }
     fittings(sheet, system, plan, view);
 }
@@ -91,25 +96,30 @@ pub(super) fn draw(sheet: &mut Sheet, system: &System, run: &Run, plan: &Plan, v
 /// The same with water that moves.
 pub(super) fn draw_moving(sheet: &mut Sheet, system: &System, plan: &Plan, view: &View) {
     let sump = &system.sump;
-    let vessel = vessel(system, plan, view);
-    let inside = vessel.slice((sump.floor, sump.top()));
-    sheet.water("sump", inside, (view.zero, view.scale));
+    for centre in plan.sump.centres() {
+        let inside = vessel(system, centre, view).slice((sump.floor, sump.top()));
+        sheet.water("sump", inside, (view.zero, view.scale));
+    }
     fittings(sheet, system, plan, view);
 }
 
 /// Walls, overflow, float valve and pump.
 fn fittings(sheet: &mut Sheet, system: &System, plan: &Plan, view: &View) {
     let sump = &system.sump;
-    let vessel = vessel(system, plan, view);
     let top = sump.top();
-    vessel.walls(sheet, top, WALL);
-    if matches!(sump.shape, VesselShape::LyingCylinder { .. }) {
-        // A drum is closed; the last step of its wall is level.
-        vessel.surface(sheet, top, WALL);
+    joints(sheet, system, plan, view);
+    for centre in plan.sump.centres() {
+        let vessel = vessel(system, centre, view);
+        vessel.walls(sheet, top, WALL);
+        if matches!(sump.shape, VesselShape::LyingCylinder { .. }) {
+            // A drum is closed; the last step of its wall is level.
+            vessel.surface(sheet, top, WALL);
+        }
     }
+    let vessel = vessel(system, plan.sump.centre, view);
     // Overflow: a short spout through the left wall.
     let y = view.y(sump.overflow_level);
-    let wall = plan.sump.centre - vessel.half_width(sump.overflow_level);
+    let wall = plan.sump.farthest() - vessel.half_width(sump.overflow_level);
     sheet.line(
         &[(wall - 9.0, y + 3.0), (wall + 3.0, y)],
         Stroke::solid(BLACK, 3.0),
@@ -134,23 +144,63 @@ fn fittings(sheet: &mut Sheet, system: &System, plan: &Plan, view: &View) {
     }
 
     let foot = view.y(sump.floor);
-    let x = pump_x(plan);
+    let x = pump_x(system, plan);
     let mouth = view.y(system.pump.intake_level);
+    // As low as its corners are inside: a drum on its side is narrow at the bottom.
+    let aside = plan.sump.centre - x + 0.5 * PUMP.0 + 1.0;
+    let fits = |up: &f64| vessel.half_width(sump.floor + up / view.scale) >= aside;
+    let up = (1..=24).map(f64::from).find(fits).unwrap_or(1.0);
+    let bottom = mouth.max(foot - 3.0).min(foot - up);
     sheet.open("pump");
     sheet.rect(
-        (x - 0.5 * PUMP.0, mouth.min(foot - PUMP.1)),
-        (x + 0.5 * PUMP.0, mouth.max(foot - 3.0).min(foot - 1.0)),
+        (
+            x - 0.5 * PUMP.0,
+            mouth.min(foot - PUMP.1).min(bottom - 0.6 * PUMP.1),
+        ),
+        (x + 0.5 * PUMP.0, bottom),
         GREY,
     );
     sheet.close();
 }
 
+/// Pipes near the bottom that join vessels.
+fn joints(sheet: &mut Sheet, system: &System, plan: &Plan, view: &View) {
+    let sump = &system.sump;
+    let z = sump.floor + JOINED_AT * sump.shape.depth();
+    let half = vessel(system, plan.sump.centre, view).half_width(z);
+    for (right, left) in plan.sump.centres().zip(plan.sump.centres().skip(1)) {
+        let ends = [(left + half, view.y(z)), (right - half, view.y(z))];
+        pipe(sheet, &ends, JOINT_BORE, WATER_LOW);
+    }
+}
+
+/// Where vessels are joined, as a share of their depth, and how wide that is drawn `[px]`; neither is known.
+const JOINED_AT: f64 = 0.08;
+const JOINT_BORE: f64 = 5.0;
+
+/// From the middle of the sump to where something of this width is inside it at an elevation `[m]`, at
+/// most this far; what ends over a drum on its side has to be over where that is cut open `[px]`.
+pub(super) fn within(system: &System, plan: &Plan, (z, width): (f64, f64), most: f64) -> f64 {
+    let sump = &system.sump;
+    let height = (z - sump.floor).clamp(0.0, CUT_OPEN * sump.shape.depth());
+    let half = 0.5 * plan.scale * width_at(&sump.shape, height);
+    most.min(half - 0.5 * width - 2.0).max(0.0)
+}
+
+/// A drum on its side is cut open about here, as a share of its height; common practice, drawn only.
+const CUT_OPEN: f64 = 0.93;
+
 /// Middle of the pump and its riser `[px]`.
-pub(super) fn pump_x(plan: &Plan) -> f64 {
-    plan.sump.centre - 0.2 * plan.sump.width
+pub(super) fn pump_x(system: &System, plan: &Plan) -> f64 {
+    let z = system.sump.floor + 0.5 * PUMP.1 / plan.scale;
+    plan.sump.centre - within(system, plan, (z, PUMP.0), 0.2 * plan.sump.width)
 }
 
 /// End of the drain line over the sump `[px]`.
-pub(super) fn line_x(plan: &Plan) -> f64 {
-    plan.sump.centre + 0.15 * plan.sump.width
+pub(super) fn line_x(system: &System, plan: &Plan) -> f64 {
+    let end = system.drain_line.as_ref();
+    let end = end.map_or((system.sump.top(), 0.0), |line| {
+        (line.outlet, plan.scale * line.run.bore)
+    });
+    plan.sump.centre + within(system, plan, end, 0.15 * plan.sump.width)
 }

@@ -95,9 +95,13 @@ pub(crate) fn comes_back(say: &Say, why: &SumpHighWhy) -> Option<Text> {
     let part = |name, volume: f64, from| {
         (volume > NOTABLE).then(|| said!("{} {}", say.volume(name, volume), from))
     };
+    let from = match say.system.tank {
+        Some(_) => "out of beds, fish tank and drains",
+        None => "out of beds and drains",
+    };
     let parts: Vec<Text> = [
         part("from_supply", why.from_supply, "out of the supply pipes"),
-        part("from_beds", why.from_beds, "out of beds and drains"),
+        part("from_beds", why.from_beds, from),
     ]
     .into_iter()
     .flatten()

@@ -1,6 +1,6 @@
 //! How full a sump may be: start levels that keep the pump covered and the freeboard.
 
-use crate::assessment::{SumpVolumes, open_hole, sump_volumes};
+use crate::assessment::{SumpVolumes, kept_under, sump_volumes};
 use crate::model::System;
 use crate::numerics::root::{Until, greatest_bearable};
 use crate::simulation::Run;
@@ -22,6 +22,8 @@ pub struct FillRange {
     pub least: Option<f64>,
     /// Most that keeps the freeboard; `None`: not even nearly empty.
     pub most: Option<f64>,
+    /// What the sump's highest water stays under between them `[m]`.
+    pub top: f64,
 }
 
 impl FillRange {
@@ -43,11 +45,13 @@ pub fn freeboard_level(system: &System) -> f64 {
 /// room, else as if they were sealed.
 pub(in crate::study) fn fill_range(system: &System, run: &Run) -> FillRange {
     let rim = freeboard_level(system);
-    let hole = open_hole(system).filter(|hole| hole.level < rim);
-    let under = hole.map(|hole| range_under(system, run, hole.level));
-    under
-        .filter(|found| found.range().is_some())
-        .unwrap_or_else(|| range_under(system, run, rim))
+    let mut tops = kept_under(system, rim).map(|top| range_under(system, run, top));
+    tops.find(|found| found.range().is_some() || found.top >= rim)
+        .unwrap_or(FillRange {
+            least: None,
+            most: None,
+            top: rim,
+        })
 }
 
 /// The same with the sump's highest water at `top` `[m]` at most.
@@ -59,6 +63,7 @@ fn range_under(system: &System, run: &Run, top: f64) -> FillRange {
     FillRange {
         least,
         most: most.or_else(|| highest_fill(system, run, least?, full)),
+        top,
     }
 }
 

@@ -1,9 +1,10 @@
-//! What would be less of the same: tried at the end, for a search takes what surely is enough.
+//! What would be less of the same, or is easier to set: tried at the end, for a search takes what surely
+//! is enough.
 
 use super::moves::Move;
 use super::sizes::{coarse, up, vessels};
 use crate::hydraulics::pipe_sizes::neighbours;
-use crate::model::{BedPart, Change, Pipe, PipePart, Quantity, System, Vessel};
+use crate::model::{BedPart, BranchPart, Change, Pipe, PipePart, Quantity, System, Vessel};
 use crate::units::UnitSystem;
 
 /// Pipe sizes that are looked at between what is there and what a step asks for.
@@ -70,7 +71,36 @@ fn less(change: &Change, system: &System, sizes: UnitSystem) -> Vec<Change> {
             let sold = between(what.value(system), to, sizes).into_iter();
             sold.map(|(bore, _)| Change::set(what, bore)).collect()
         }
+        Change::Valves(ref openings) => {
+            let turned = |round: fn(f64) -> f64| -> Vec<_> {
+                let each = openings.iter();
+                each.map(|&(outlet, to)| (outlet, by_hand(to, round)))
+                    .collect()
+            };
+            let mut finer: Vec<_> = ROUNDED.into_iter().map(turned).collect();
+            finer.retain(|turned| turned != openings);
+            finer.into_iter().map(Change::Valves).collect()
+        }
+        Change::Set {
+            what: what @ Quantity::Branch(_, BranchPart::Opening),
+            to,
+        } => {
+            let turned = ROUNDED.into_iter().map(|round| by_hand(to, round));
+            let finer = turned.filter(|turned| (turned - to).abs() > 1e-9);
+            finer.map(|turned| Change::set(what, turned)).collect()
+        }
         _ => Vec::new(),
+    }
+}
+
+/// To the nearest, else to the one or the other side.
+const ROUNDED: [fn(f64) -> f64; 3] = [f64::round, f64::floor, f64::ceil];
+
+/// How far a hand sets a handle: to a twentieth, and a crack at least. Nobody sets one per cent.
+fn by_hand(opening: f64, round: fn(f64) -> f64) -> f64 {
+    match opening > 0.0 {
+        true => round(20.0 * opening).clamp(1.0, 20.0) / 20.0,
+        false => opening,
     }
 }
 

@@ -6,13 +6,14 @@ use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::simulation::{Regime, SimulationError};
 use crate::study::measure::{Cut, Cutter, Measurable, Seen};
+use crate::study::mend::Plan;
 use crate::study::why::cause::Cause;
 use crate::study::why::doubt::{Doubt, Starved};
 use crate::study::why::draws::{Draw, as_f64};
 use crate::study::why::likelihood::{Datum, Explanation, Node, log_sum};
 use crate::study::why::next::{NextMeasurement, next_measurements};
 use crate::study::why::question::{Outcome, Question};
-use crate::study::why::remedy::Asked;
+use crate::study::why::remedy::{Asked, Remedy, Step};
 use crate::study::why::sight::Sight;
 use crate::study::why::suspect::Suspect;
 use crate::study::why::symptom::Symptom;
@@ -127,8 +128,10 @@ struct Weighed {
     cut: Cut,
     doubt: Option<Doubt>,
     starved: Option<Starved>,
-    /// Whether the sump runs dry as described.
-    dry: bool,
+    /// Whether what is described or read explains the complaint with nothing broken.
+    plain: bool,
+    /// Causes that a quick check has found.
+    confirmed: Vec<Cause>,
     promised: Sight,
     data: Vec<Datum>,
     /// The system as built first.
@@ -239,7 +242,10 @@ impl Weighed {
             cut,
             doubt,
             starved,
-            dry: runs_dry(&promised, bed),
+            plain: explains_itself(question, &promised, starved),
+            confirmed: Cause::all()
+                .filter(|&cause| question.check_of(cause) == Some(true))
+                .collect(),
             stuck: question.is_stuck_open(),
             promised,
             data,
@@ -255,27 +261,34 @@ impl Weighed {
         let mut order: Vec<usize> = (0..count).collect();
         order.order_by(|&a, &b| self.shares[b].total_cmp(&self.shares[a]));
         // What is described, or read, explains it without a check.
-        let plain = self.starved.is_some_and(|one| one.as_described) || self.dry;
-        if plain && count > 1 {
-            order.retain(|k| *k != 0);
-            order.insert(0, 0);
-            return order;
+        if self.plain {
+            first(&mut order, &|k| k == 0);
         }
-        let all_clear = order.first() == Some(&0);
+        let all_clear = order.first() == Some(&0) && !self.plain;
         if all_clear && self.unpromised && self.shares[0] <= ALL_CLEAR && count > 1 {
             order.swap(0, 1);
         }
+        // What somebody has looked at and found is looked for no more.
+        first(&mut order, &|k| self.is_confirmed(k));
         // Nobody is sent to bring more water to a siphon that runs on.
-        let brings_more = |k: &usize| {
+        let brings_more = |k: usize| {
             self.stuck
                 && self
                     .cases
-                    .get(*k)
+                    .get(k)
                     .is_some_and(|case| case.outcome.fix_brings_water())
         };
-        let (last, mut first): (Vec<usize>, Vec<usize>) = order.into_iter().partition(brings_more);
-        first.extend(last);
-        first
+        first(&mut order, &|k| !brings_more(k));
+        order
+    }
+
+    /// Whether a quick check has found what case `k` is.
+    fn is_confirmed(&self, k: usize) -> bool {
+        let of = |case: &Case| match case.outcome {
+            Outcome::Cause(cause) => self.confirmed.contains(&cause),
+            Outcome::AsBuilt => false,
+        };
+        self.cases.get(k).is_some_and(of)
     }
 
     fn worked_out(&self, question: &Question) -> Diagnosis {
@@ -428,9 +441,36 @@ fn looked_at(system: &System, question: &Question) -> System {
     system
 }
 
+/// Puts those of `order` that are `wanted` first, the rest behind them as they stand.
+fn first(order: &mut Vec<usize>, wanted: &dyn Fn(usize) -> bool) {
+    let (mut those, rest): (Vec<usize>, Vec<usize>) = order.iter().partition(|k| wanted(**k));
+    those.extend(rest);
+    *order = those;
+}
+
 /// Whether the sump runs dry as described, so that bed `bed` does not cycle.
 fn runs_dry(promised: &Sight, bed: usize) -> bool {
     promised.ran_dry > 0.0 && promised.beds[bed].regime != Regime::Cycles
+}
+
+/// Whether what is described, or read, explains the complaint with nothing broken.
+fn explains_itself(question: &Question, promised: &Sight, starved: Option<Starved>) -> bool {
+    starved.is_some_and(|one| one.as_described)
+        || (runs_dry(promised, question.bed) && dry_explains(question, promised))
+}
+
+/// Whether a sump that runs dry as described shows what is complained of.
+fn dry_explains(question: &Question, promised: &Sight) -> bool {
+    let Some(symptom) = question.symptom else {
+        return true;
+    };
+    let regime = promised.beds[question.bed].regime;
+    match symptom {
+        Symptom::PumpRunsDry => true,
+        Symptom::NeverStarts => matches!(regime, Regime::NeverFills | Regime::Dribbles),
+        Symptom::UnevenBeds => promised.beds.iter().any(|bed| bed.regime != regime),
+        _ => is_promised(promised, question.bed, symptom),
+    }
 }
 
 impl Diagnosis {
@@ -441,7 +481,39 @@ impl Diagnosis {
 
     /// Whether what is described or read explains the complaint with nothing broken.
     pub fn explains_itself(&self) -> bool {
-        self.runs_dry() || self.starved.is_some_and(|one| one.as_described)
+        explains_itself(&self.question, &self.promised, self.starved)
+    }
+
+    /// Whether the sump runs dry as described, which does not bring up what is complained of: then
+    /// more water stands there than described, or the bed holds less.
+    pub fn contradicts_itself(&self) -> bool {
+        self.runs_dry() && !self.explains_itself()
+    }
+
+    /// Whether `outcome` is that another thing stands there than described, where what is described
+    /// cannot be: that is put in before anything is changed.
+    pub fn is_described_anew(&self, outcome: Outcome) -> bool {
+        let of = [Cause::TooMuchWater, Cause::LessVoid].map(Outcome::Cause);
+        self.contradicts_itself() && of.contains(&outcome)
+    }
+
+    /// Takes the plan for the whole system as what is done about what explains itself: what is
+    /// described is at fault, and there is one way only to set that right.
+    pub fn planned(&mut self, plan: &Plan) {
+        let built = |one: &&mut Suspect| one.outcome == Outcome::AsBuilt;
+        let Some(own) = self.suspects.iter_mut().find(built) else {
+            return;
+        };
+        let values = plan.mended.coefficients.nominal();
+        let after = Sight::of(&plan.mended, &values, LONGEST.1).ok();
+        let steps = plan.steps.iter();
+        let steps: Vec<Step> = steps
+            .map(|step| Step::Change(step.changes.clone()))
+            .collect();
+        own.aim = own.aim.filter(|_| steps.is_empty());
+        own.remedy = after
+            .filter(|_| !steps.is_empty())
+            .map(|(after, _)| Remedy { steps, after });
     }
 
     /// Whether the bed cycles as the file has it.

@@ -67,14 +67,18 @@ impl Question {
         said || self.seen.contains(&(self.bed, Seen::NeverBroke))
     }
 
-    /// Whether it takes long to tell: what all beds do together to sump and line hangs on how they
-    /// meet, and so do the means that are read.
-    pub(super) fn takes_long(&self) -> bool {
-        let of_all = matches!(
+    /// Whether it is about what all beds do together to sump and line, which hangs on how they meet.
+    pub(super) fn is_of_all(&self) -> bool {
+        matches!(
             self.symptom,
             Some(Symptom::SumpOverflows | Symptom::PumpRunsDry | Symptom::LineGurgles)
-        );
-        of_all || !self.readings.is_empty()
+        )
+    }
+
+    /// What the quick check of `cause` said, where it was done; the last time counts.
+    pub fn check_of(&self, cause: Cause) -> Option<bool> {
+        let mut done = self.answers.iter().rev();
+        done.find(|one| one.cause == cause).map(|one| one.yes)
     }
 
     /// What is said of bed `bed`.

@@ -24,6 +24,9 @@ pub struct Shows {
     pub sight: Sight,
     /// Whether that is what is complained of.
     pub complaint: Complaint,
+    /// How bad it is drawn: as bad as explains best, or where a siphon in the middle of the bands
+    /// shows the complaint only when it is otherwise, the nearest to that; `None`: it never does.
+    pub drawn: Option<f64>,
 }
 
 /// What is complained of, beside what a cause shows.

@@ -61,8 +61,10 @@ pub(super) struct Trials {
     bed: usize,
     lowest_sump: f64,
     longest: f64,
-    /// Whether what is asked takes the whole time to tell.
-    takes_long: bool,
+    /// Whether what is asked hangs on how beds meet.
+    of_all: bool,
+    /// Whether anything was read.
+    read: bool,
     remedies: Remedies,
     draws: Vec<Draw>,
     /// Most causes leave all siphons but one as they are, many leave them all.
@@ -78,7 +80,8 @@ impl Trials {
             remedies: Remedies::new(&system, &asked, longest),
             lowest_sump: system.sump.floor + promised.sump.0,
             longest,
-            takes_long: question.takes_long(),
+            of_all: question.is_of_all(),
+            read: !question.readings.is_empty(),
             draws: Draw::spread(&system.coefficients, DRAWS, SEED),
             system,
             tables: SharedTables::default(),
@@ -100,12 +103,21 @@ impl Trials {
         }
     }
 
-    /// How long to simulate an outcome only to rank it.
+    /// How long to simulate an outcome only to rank it: means that are read take long to come to
+    /// where they stay.
     fn length(&self, outcome: Outcome) -> Length {
+        match self.read {
+            true => Length::Whole(self.longest(outcome)),
+            false => self.length_to_see(outcome),
+        }
+    }
+
+    /// How long to simulate an outcome only to see what anybody would say of it.
+    fn length_to_see(&self, outcome: Outcome) -> Length {
         let longest = self.longest(outcome);
         match outcome {
             Outcome::Cause(Cause::TopOffHigh) => Length::Whole(longest),
-            _ if self.takes_long => Length::Whole(longest),
+            _ if self.of_all => Length::Whole(longest),
             _ => Length::UntilTold(longest),
         }
     }
@@ -220,12 +232,53 @@ impl Trials {
         let (sight, _) = Sight::of(&system, &nominal, self.longest(outcome)).ok()?;
         let (middle, drawn) = ((weighed.said)(&sight), weighed.likeliest_said(severity));
         let drawn = drawn.filter(|one| middle < TOO_SELDOM * one.1);
-        let (sight, complaint) = match drawn {
-            Some((draw, said)) if said >= SAID => (draw.clone(), Complaint::WithBadLuck),
-            _ if middle >= SAID => (sight, Complaint::Expected),
-            _ => (sight, Complaint::NotShown),
+        let (sight, complaint, drawn) = match drawn {
+            Some((draw, said)) if said >= SAID => {
+                let shown = self.nearest_shown(outcome, severity, weighed, TOO_SELDOM * said);
+                (draw.clone(), Complaint::WithBadLuck, shown)
+            }
+            _ if middle >= SAID => (sight, Complaint::Expected, Some(severity)),
+            _ => (sight, Complaint::NotShown, Some(severity)),
         };
-        Some(Shows { sight, complaint })
+        Some(Shows {
+            sight,
+            complaint,
+            drawn,
+        })
+    }
+
+    /// The severity nearest to `severity` at which the middle of the bands shows what is complained
+    /// of, said with at least this chance: a reading moves what explains best, and what is drawn has
+    /// to show the trouble all the same.
+    fn nearest_shown(
+        &self,
+        outcome: Outcome,
+        severity: f64,
+        weighed: &Weighing,
+        least: f64,
+    ) -> Option<f64> {
+        // Outward from it, a little worse before a little less.
+        let steps = (0..2 * LOOKED_AT).map(|k| {
+            let off = f64::from(k.div_ceil(2)) / f64::from(LOOKED_AT);
+            severity + if k % 2 == 1 { off } else { -off }
+        });
+        let tried = steps.filter(|tried| (LEAST_SEVERITY..=1.0).contains(tried));
+        let nominal = self.system.coefficients.nominal();
+        let length = self.length_to_see(outcome);
+        let sight = |severity: f64| {
+            let system = self.acted_on(&self.system, outcome, severity)?;
+            Sight::tried(&system, &nominal, length, &self.tables).ok()
+        };
+        // Rather one of which it is said as often; else any of which it is not said by mistake.
+        let mut seldom = None;
+        for severity in tried {
+            let said = sight(severity).as_ref().map_or(0.0, weighed.said);
+            if said >= least.max(SAID) {
+                return Some(severity);
+            }
+            seldom = seldom.or_else(|| (said >= SAID).then_some(severity));
+        }
+        seldom
     }
 
     pub fn suspect(
@@ -297,6 +350,8 @@ impl Weighing<'_> {
 /// The middle of the bands stands for a cause unless what is complained of is said of it this much
 /// more seldom than of another draw; ours.
 const TOO_SELDOM: f64 = 0.5;
+/// Severities at which that is looked for: a trouble may show between two that were simulated.
+const LOOKED_AT: u32 = 25;
 /// What is named of a sight less often than this is named by mistake; ours.
 const SAID: f64 = 0.05;
 
