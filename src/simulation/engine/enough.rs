@@ -1,4 +1,4 @@
-//! Runs that end once they have told enough.
+//! Runs by themselves: to their end, or until they have told enough.
 
 use crate::model::{CoefficientValues, System};
 use crate::simulation::engine::{Engine, Stepping, Task, with_engine};
@@ -23,13 +23,30 @@ pub fn simulate_until_told(
     stepping: Stepping,
     tables: &SharedTables,
 ) -> Result<Run, SimulationError> {
-    with_engine(system, values, stepping, Some(tables), UntilTold(cycles))
+    let told = Alone {
+        sampling: Sampling::None,
+        cycles: Some(cycles),
+    };
+    with_engine(system, values, stepping, Some(tables), told)
 }
 
-/// A run until every bed has been through so many cycles.
-struct UntilTold(usize);
+/// A run by itself. One task for both kinds: each further one is compiled for every size of system.
+pub(super) struct Alone {
+    sampling: Sampling,
+    /// So many cycles of every bed are enough; `None`: to its end.
+    cycles: Option<usize>,
+}
 
-impl Task for UntilTold {
+impl Alone {
+    pub(super) const fn whole(sampling: Sampling) -> Self {
+        Self {
+            sampling,
+            cycles: None,
+        }
+    }
+}
+
+impl Task for Alone {
     type Answer = Run;
     fn run<const B: usize, const N: usize>(
         self,
@@ -37,9 +54,9 @@ impl Task for UntilTold {
     ) -> Result<Run, SimulationError> {
         let (end, may_settle) = engine.duration()?;
         let began = engine.here.t;
-        engine.run(Sampling::None, end, may_settle, |here, observer| {
-            let long_enough = here.here.t - began >= HOLDS;
-            match long_enough && observer.has_told(self.0, HOLDS) {
+        engine.run(self.sampling, end, may_settle, |now, observer| {
+            let told = |cycles| now.here.t - began >= HOLDS && observer.has_told(cycles, HOLDS);
+            match self.cycles.is_some_and(told) {
                 true => ControlFlow::Break(()),
                 false => ControlFlow::Continue(()),
             }

@@ -5,6 +5,7 @@ mod follow;
 mod happen;
 mod hold;
 
+use enough::Alone;
 pub use enough::simulate_until_told;
 use follow::{Lists, TOGETHER, has_fired};
 
@@ -136,7 +137,7 @@ pub fn simulate_by(
     sampling: Sampling,
     stepping: Stepping,
 ) -> Result<Run, SimulationError> {
-    with_engine(system, values, stepping, None, Whole(sampling))
+    with_engine(system, values, stepping, None, Alone::whole(sampling))
 }
 
 /// The same with tables that runs of like systems share, for studies that take many.
@@ -150,7 +151,13 @@ pub fn simulate_sharing(
     stepping: Stepping,
     tables: &SharedTables,
 ) -> Result<Run, SimulationError> {
-    with_engine(system, values, stepping, Some(tables), Whole(sampling))
+    with_engine(
+        system,
+        values,
+        stepping,
+        Some(tables),
+        Alone::whole(sampling),
+    )
 }
 
 /// What to do with an engine, whatever its size.
@@ -160,20 +167,6 @@ pub(super) trait Task {
         self,
         engine: Engine<'_, B, N>,
     ) -> Result<Self::Answer, SimulationError>;
-}
-
-/// A run from start to end.
-struct Whole(Sampling);
-
-impl Task for Whole {
-    type Answer = Run;
-    fn run<const B: usize, const N: usize>(
-        self,
-        mut engine: Engine<'_, B, N>,
-    ) -> Result<Run, SimulationError> {
-        let (end, may_settle) = engine.duration()?;
-        engine.run(self.0, end, may_settle, |_, _| ControlFlow::Continue(()))
-    }
 }
 
 /// Builds the engine of the size that fits `system` and lets `task` use it.
