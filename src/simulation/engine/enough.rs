@@ -54,7 +54,7 @@ impl Task for Alone {
     ) -> Result<Run, SimulationError> {
         let (end, may_settle) = engine.duration()?;
         let began = engine.here.t;
-        engine.run(self.sampling, end, may_settle, |now, observer| {
+        engine.run(self.sampling, end, may_settle, &mut |now, observer| {
             let told = |cycles| now.here.t - began >= HOLDS && observer.has_told(cycles, HOLDS);
             match self.cycles.is_some_and(told) {
                 true => ControlFlow::Break(()),

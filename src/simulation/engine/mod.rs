@@ -196,6 +196,10 @@ pub(super) fn with_engine<T: Task>(
     }
 }
 
+/// Looks at an engine where each smooth stretch begins, and says whether it has seen enough. Not a
+/// type of its own for each that looks: the loop would be compiled once for each, and every size.
+pub(super) type Pass<'p, E, const B: usize> = dyn FnMut(&E, &Observer<B>) -> ControlFlow<()> + 'p;
+
 #[derive(Clone)]
 pub(super) struct Engine<'a, const B: usize, const N: usize> {
     pub(super) system: &'a System,
@@ -301,7 +305,7 @@ impl<'a, const B: usize, const N: usize> Engine<'a, B, N> {
         sampling: Sampling,
         end: f64,
         may_settle: bool,
-        mut pass: impl FnMut(&Self, &Observer<B>) -> ControlFlow<()>,
+        pass: &mut Pass<'_, Self, B>,
     ) -> Result<Run, SimulationError> {
         let mut observer = Observer::new(self.system, &self.plant, &self.here, sampling);
         let mut lists = Lists::new();

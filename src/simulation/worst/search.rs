@@ -4,8 +4,7 @@
 use crate::model::Disturbance;
 use crate::numerics::effort;
 use crate::numerics::in_order::InOrder;
-use crate::simulation::engine::{Engine, Task};
-use crate::simulation::observer::Observer;
+use crate::simulation::engine::{Engine, Pass, Task};
 use crate::simulation::timetable::Due;
 use crate::simulation::worst::{AFTERMATH, SumpExtreme};
 use crate::simulation::{EventKind, Run, RunEnd, Sampling, SimulationError};
@@ -140,7 +139,7 @@ impl Task for Search<'_> {
             .map_or(0.0, |timer| timer.on + timer.off);
         // One engine for each stretch: every moment in it goes on from its copy.
         let mut starts: VecDeque<Engine<'_, B, N>> = VecDeque::new();
-        let run = engine.run(Sampling::None, end, may_settle, |here, _| {
+        let run = engine.run(Sampling::None, end, may_settle, &mut |here, _| {
             if starts.len() == STRETCHES {
                 starts.pop_front();
             }
@@ -218,7 +217,9 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
         let start = &self.starts[self.stretch(at)];
         let near = before.filter(|engine| engine.here.t >= start.here.t && engine.here.t <= at);
         let mut engine = near.unwrap_or_else(|| start.clone());
-        let _ = engine.run(Sampling::None, at, false, |_, _| ControlFlow::Continue(()))?;
+        let _ = engine.run(Sampling::None, at, false, &mut |_, _| {
+            ControlFlow::Continue(())
+        })?;
         Ok(engine)
     }
 
@@ -248,7 +249,9 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
     /// Simulates exactly what follows the incident at `at` `[s]`.
     fn exact(&self, at: f64) -> Result<Trial, SimulationError> {
         let engine = self.starts[self.stretch(at)].clone();
-        self.follow(engine, at, How::Exactly, |_, _| ControlFlow::Continue(()))
+        self.follow(engine, at, How::Exactly, &mut |_, _| {
+            ControlFlow::Continue(())
+        })
     }
 
     /// Simulates roughly what follows it from `engine`, which is there, as long as it may do
@@ -262,11 +265,13 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
         let at = engine.here.t;
         engine.loosen(ROUGHLY);
         if !self.is_bounded(goal) {
-            return self.follow(engine, at, How::Roughly, |_, _| ControlFlow::Continue(()));
+            return self.follow(engine, at, How::Roughly, &mut |_, _| {
+                ControlFlow::Continue(())
+            });
         }
         engine.pause_every(LOOK_EVERY);
         let mut ruled_out = None;
-        let trial = self.follow(engine, at, How::Roughly, |engine, observer| {
+        let trial = self.follow(engine, at, How::Roughly, &mut |engine, observer| {
             let Some(highest) = observer.highest_since_incident() else {
                 return ControlFlow::Continue(());
             };
@@ -286,10 +291,10 @@ impl<'a, const B: usize, const N: usize> Trials<'a, B, N> {
     /// Goes on from `engine`, with the incident at `at` `[s]`, until `enough`.
     fn follow(
         &self,
-        mut engine: Engine<'_, B, N>,
+        mut engine: Engine<'a, B, N>,
         at: f64,
         how: How,
-        enough: impl FnMut(&Engine<'_, B, N>, &Observer<B>) -> ControlFlow<()>,
+        enough: &mut Pass<'_, Engine<'a, B, N>, B>,
     ) -> Result<Trial, SimulationError> {
         engine.timetable.add(Due {
             at,
