@@ -168,7 +168,8 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
 
 /// Where what is described is at fault, what helps is the plan that every command gives.
 fn planned(common: &Common, scenario: &Scenario, found: &mut Diagnosis) -> Result<(), Failure> {
-    if found.explains_itself() {
+    // With a flow that was read the plan would be for another system than stands there.
+    if found.explains_itself() && found.starved.is_none() {
         let plan = advised(common, scenario, &scenario.system, MOST_TRIED)?;
         found.planned(&plan.plan);
     }

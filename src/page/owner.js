@@ -138,7 +138,7 @@ function ownerParts() {
         ...(fish === "branch" ? [
           { id: "tank-inlet", at: "tank.inlet.level", asks: "Height where water pours into it", unit: tape, over: ROOM, else: justOver("tank-over") },
           { id: "tank-pipe", at: "tank.inlet.pipe.bore", asks: "The pipe that branches off to it", pipe: true },
-          { id: "tank-length", at: "tank.inlet.pipe.length", asks: "Its length", unit: tape },
+          { id: "tank-run", at: "tank.inlet.pipe.length", asks: "Its length", unit: tape },
           { id: "tank-valve", asks: "Valve in it", words: VALVE },
           tankValve !== "none" && { id: "tank-open", at: `tank.inlet.valve.${tankValve}`, asks: "How far open", unit: "%", share: true, else: "100" }].filter(Boolean) : []),
         { id: "spills", asks: "Its overflow leads", words: SPILLS },
@@ -298,7 +298,7 @@ function ownersText() {
   };
   const tanks = () => has("tank-floor") ? [
     "", "[tank]", shaped("tank", TANKS), `floor = ${value("tank-floor")}`, `overflow-level = ${value("tank-over")}`, `overflow-bore = ${value("tank-bore")}`,
-    ...(by.has("tank-inlet") ? [`inlet = { level = ${value("tank-inlet")}, pipe = { ${pipe("tank-pipe")}, length = ${value("tank-length")} }${by.has("tank-open") ? `, valve = { ${chosen("tank-valve", VALVE)} = ${value("tank-open")} }` : ""} }`] : []), `overflows-to = "${chosen("spills", SPILLS)}"`,
+    ...(by.has("tank-inlet") ? [`inlet = { level = ${value("tank-inlet")}, pipe = { ${pipe("tank-pipe")}, length = ${value("tank-run")} }${by.has("tank-open") ? `, valve = { ${chosen("tank-valve", VALVE)} = ${value("tank-open")} }` : ""} }`] : []), `overflows-to = "${chosen("spills", SPILLS)}"`,
     ...(by.has("settler") ? ["", "[settler]", `kind = "${chosen("settler", SETTLERS)}"`, shaped("settler", TANKS), `floor = ${value("settler-floor")}`, `overflow-level = ${value("settler-over")}`] : []),
   ] : [];
   const lines = [

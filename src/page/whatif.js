@@ -199,7 +199,7 @@ async function otherBeds(says, step, now) {
   const kept = state.with.filter((one) => !isSupposed(one)), was = JSON.parse(JSON.stringify(asked)), keep = state.keep;
   const found = await quick.ask(work({ call: "read", with: [...kept.map((one) => one.step), step] }));
   if (found.error) { tell(faultWords(found), true); return; }
-  const bears = await quick.ask(work({ call: "bears", with: [...kept.map((one) => one.step), step] }));
+  const bears = step.do === "one-more" ? await quick.ask(work({ call: "bears", with: [...kept.map((one) => one.step), step] })) : {};
   const bed = now(asked.bed), told = bed == null ? null : $("ask-answer");
   asked.readings = Object.fromEntries(Object.entries(asked.readings).filter(([k]) => now(+k) != null).map(([k, mine]) => [now(+k), mine]));
   if (bed == null) Object.assign(asked, { symptom: null, seen: "", checks: {} });

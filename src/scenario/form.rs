@@ -374,6 +374,8 @@ fn by_hand<'a>(place: &str, unit: &'a str) -> &'a str {
     let name = |part: &str| BY_MILLIMETRE.contains(&part.split('[').next().unwrap_or_default());
     match unit {
         "mm" | "cm" | "m" if place.split('.').any(name) => "mm",
+        // No tape measures what a pump's box says.
+        "mm" | "cm" | "m" if place.ends_with("head") => unit,
         "mm" | "cm" | "m" => "cm",
         other => other,
     }

@@ -226,7 +226,7 @@ fn a_fish_tank_that_may_go_over_its_wall_is_not_told_as_a_hole() {
     let bench = Bench::new(&shipped("whole-loop.toml"));
     for (bore, status, begins) in [
         ("19 mm", 0, "The sump takes it only as long as"),
-        ("15 mm", 1, "Settle that first"),
+        ("15 mm", 1, "settle that first"),
     ] {
         let changed = format!("tank.overflow-bore = {bore}");
         let (out, _) = bench.expect(

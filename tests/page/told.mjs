@@ -24,10 +24,13 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       await choose(tab, { fish: "branch", sump: "box", "tank-valve": "ball" });
       const group = await tab.evaluate(() => document.querySelector("#own-fish").closest("fieldset").contains(document.querySelector("#own-sump")));
       holds(group, "the tank is not asked where the sump is");
-      await put(tab, { ...PIPED, "tank-diameter": "100", "tank-depth": "60", "tank-floor": "60", "tank-over": "110", "tank-inlet": "130", "tank-pipe": "20", "tank-length": "80", "tank-open": "40" });
+      await choose(tab, { "tank-shape": "box" });
+      await put(tab, { ...PIPED, "tank-length": "100", "tank-width": "70", "tank-depth": "60", "tank-floor": "60", "tank-over": "110", "tank-inlet": "130", "tank-pipe": "20", "tank-run": "80", "tank-open": "40" });
       await drawn(tab, "With a tank");
       const text = await saved(tab);
       holds(/\[tank\][^[]*valve = \{ ball = "?40 ?%"? \}/.test(text), text);
+      // The length of its branch overwrote its own.
+      holds(/\[tank\]\nshape = \{ box = \{ length = "100 cm"/.test(text) && /\[tank\][^[]*length = "80 cm"/.test(text), text);
       // Without the tank the flow is asked as before.
       await tab.click("#new-own summary");
       await choose(tab, { fish: "none" });

@@ -80,7 +80,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, put, beg
       for (const [key, value] of Object.entries({ alike: "own", "bed-shape": "upright-cylinder", sump: "box", source: "box", timer: "yes", fish: "branch", spills: "settler", "stand-as": "PN16", "bell-as": "PN10", "supply-as": "PN16", "branch-as": "PN16", "tank-pipe-as": "PN16" })) await tab.selectOption(`#own-${key}`, value);
       const { beds, names, "bed-length": length, "bed-width": width, "flow-0": a, "flow-1": b, "flow-2": c, run, ...sizes } = THREE;
       await put(tab, { ...sizes, "bed-diameter": "90", stand: "32", bell: "90", "b1-diameter": "80", "b1-lip": "205", most: "4000", lift: "3", supply: "32", "supply-length": "300", inlet: "150", branch: "20", "branch-length": "60", "read-0": "10", "read-1": "9", on: "45", off: "15" });
-      await put(tab, { "tank-diameter": "100", "tank-depth": "60", "tank-floor": "60", "tank-over": "110", "tank-inlet": "130", "tank-pipe": "20", "tank-length": "80", "settler-diameter": "56", "settler-depth": "70", "settler-floor": "35", "settler-over": "95", title: "Whole" });
+      await put(tab, { "tank-diameter": "100", "tank-depth": "60", "tank-floor": "60", "tank-over": "110", "tank-inlet": "130", "tank-pipe": "20", "tank-run": "80", "settler-diameter": "56", "settler-depth": "70", "settler-floor": "35", "settler-over": "95", title: "Whole" });
       await tab.click("#own-draw");
       await tab.waitForFunction(() => /bucket read/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
       holds(/Fish tank/.test(await tab.textContent("#cards")), "no answer about the fish tank");

@@ -142,8 +142,7 @@ impl AbsorbReport<'_> {
         let start = self.at_sump().figure(&keys::START_LEVEL, now);
         match (self.status(), self.absorb.fill.range()) {
             (Status::Fail, _) if !spilling.is_empty() => said!(
-                "Settle that first: {} may overflow, and no sump gets back what goes over a \
-                 wall.",
+                "{} may overflow: settle that first, for no sump gets back what goes over a wall.",
                 spilling
             ),
             (Status::Pass, _) => {
@@ -188,7 +187,7 @@ impl AbsorbReport<'_> {
     fn seals(&self) -> Option<&'static str> {
         let hole = open_hole(self.system)?;
         (hole.level < self.absorb.fill.top).then_some(
-            ", and seal what comes in through its wall, for that stands over the lowest hole",
+            ", and seal what comes in through its wall, for its highest water stands over the lowest hole",
         )
     }
 

@@ -54,9 +54,16 @@ impl CutReport<'_> {
             what,
         };
         let pipe = &bed.siphon.standpipe;
+        // Whoever has the list beside the saw has not read that nothing need be cut.
+        let now = self.now(found);
+        let left = found.answer.as_ref().is_ok_and(|cut| cut.is_as_good(now));
+        let left = |what: Text| match left {
+            true => what.and(". Leave the one that stands; this is for a new one"),
+            false => what,
+        };
         let mut pieces = vec![
-            piece("standpipe", list.standpipe, standpipe(&say, pipe)),
-            piece("bell tube", list.bell, bell(&say, bed)),
+            piece("standpipe", list.standpipe, left(standpipe(&say, pipe))),
+            piece("bell tube", list.bell, left(bell(&say, bed))),
         ];
         if let Some(metres) = list.guard {
             pieces.push(piece("guard", metres, guard(&say, bed, metres)));

@@ -227,7 +227,7 @@ pub(super) fn fish_tank(report: &Report) -> Said {
     }
     let say = report.say();
     let words = said!(
-        "cannot fall under {}; its water is renewed {}",
+        "cannot fall under {}; its water is renewed at a rate of {}",
         say.elevation("lowest_possible", tank.lowest_possible),
         say.per_hour("turnover_per_hour", tank.turnover_per_hour)
     );

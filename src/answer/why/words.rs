@@ -67,7 +67,7 @@ pub(super) fn complaint(answer: &WhyReport, at: &At, of: Outcome, shows: &Shows)
     });
     match drawn {
         Some(severity) => said!(
-            "{}, unless it is {} of the worst that it can be: so it is drawn",
+            "{}, unless it is {} of the worst that it can be",
             told,
             severity
         ),

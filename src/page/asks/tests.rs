@@ -349,6 +349,8 @@ fn what_a_check_found_is_first_and_in_the_headline() {
         ("sump-runs-dry", "dribbles", "too-much-water"),
         ("four-beds-metric", "runs-on", "air-tube-blocked"),
         ("four-beds-metric", "dribbles", "worn-pump"),
+        // More water is no cure of a siphon that does not stop; it was found all the same.
+        ("four-beds-metric", "runs-on", "inlet-throttled"),
     ];
     for (name, symptom, cause) in cases {
         let found = trouble(name, symptom, &json!({}), &json!({ cause: true }));
@@ -357,6 +359,7 @@ fn what_a_check_found_is_first_and_in_the_headline() {
             panic!("{found}");
         };
         let there = found["suspects"].to_string().contains(&words[..12]);
+        assert!(there || name == "sump-runs-dry", "{name}: {cause}");
         assert!(
             !there || first[1..].starts_with(&words[1..]),
             "{name}: {first}"

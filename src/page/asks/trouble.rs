@@ -59,9 +59,11 @@ pub(in crate::page) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refuse
     let mut planned = None;
     if diagnosis.explains_itself() {
         let read = diagnosis.starved.map(|one| (seen.bed, one.inflow));
-        let found = plan_as_read(wished, read)?;
-        diagnosis.planned(&found.plan);
-        planned = Some(last_of_each(&found));
+        // Where no plan can reckon with what was read, what the diagnosis has found is told.
+        if let Ok(found) = plan_as_read(wished, read) {
+            diagnosis.planned(&found.plan);
+            planned = Some(last_of_each(&found));
+        }
     }
     let report = WhyReport {
         system,

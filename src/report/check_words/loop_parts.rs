@@ -55,7 +55,7 @@ pub(super) fn tank_depth(say: &Say, why: &TankDepthWhy) -> Text {
 
 pub(super) fn turnover(say: &Say, why: &TurnoverWhy) -> Text {
     said!(
-        "On average {} go through {} of water, {}, the timer's rests counted and power cuts not; \
+        "On average {} go through {} of water, {}, a timer's rests counted and power cuts not; \
          once an hour is common, and half of that fails here.",
         say.flow("flow", why.flow),
         say.volume("water", why.water),

@@ -7,6 +7,8 @@ use crate::simulation::Cycle;
 const MOST_CYCLES: usize = 2000;
 /// How many at the end are kept, whatever their number: successive ones are compared.
 const LAST: usize = 3;
+/// Least over greatest of periods that are alike `[-]`: beds that share a pump differ by a few per cent.
+const ALIKE: f64 = 0.9;
 /// Figures of which the lowest and the highest of all cycles are kept.
 const FIGURES: [fn(&Cycle) -> f64; 11] = [
     Cycle::period,
@@ -99,6 +101,14 @@ impl Cycles {
         (self.last.len() == LAST).then_some(self.last.as_slice())
     }
 
+    /// Whether the last three took about as long: what still comes to its cycle, or leaves it, has
+    /// not told what it does.
+    pub(super) fn are_alike(&self) -> bool {
+        let periods = || self.last.iter().map(Cycle::period);
+        let longest = periods().fold(0.0, f64::max);
+        self.last.len() == LAST && periods().all(|period| period >= ALIKE * longest)
+    }
+
     pub(super) fn into_list(mut self) -> Vec<Cycle> {
         if self.every > 1 {
             self.spread.append(&mut self.last);
@@ -145,6 +155,26 @@ mod tests {
         let tail: Vec<Cycle> = (99_997..100_000).map(cycle).collect();
         assert_eq!(list[list.len() - 3..], tail);
         assert!(list.contains(&cycle(77_777)));
+    }
+
+    #[test]
+    fn cycles_that_shrink_are_not_alike_and_two_tell_nothing() {
+        let shrinking = |share: f64| {
+            let mut cycles = Cycles::default();
+            for k in 0..3 {
+                let one = cycle(k);
+                cycles.push(Cycle {
+                    fill: one.fill * share.powi(k as i32),
+                    ..one
+                });
+            }
+            cycles.are_alike()
+        };
+        assert!(shrinking(1.0));
+        assert!(!shrinking(0.9));
+        let mut two = Cycles::default();
+        (0..2).for_each(|k| two.push(cycle(k)));
+        assert!(!two.are_alike());
     }
 
     #[test]

@@ -349,7 +349,9 @@ impl<const B: usize> Observer<B> {
 
     /// Whether every bed has been through `cycles` cycles, or has done what lasts for `holds` `[s]`.
     pub(super) fn has_told(&self, cycles: usize, holds: f64) -> bool {
-        let told = |bed: &BedTrack| bed.cycles.count() >= cycles || bed.holds_for(holds);
+        let told = |bed: &BedTrack| {
+            (bed.cycles.count() >= cycles && bed.cycles.are_alike()) || bed.holds_for(holds)
+        };
         self.beds.iter().all(told)
     }
 

@@ -45,13 +45,11 @@ pub fn freeboard_level(system: &System) -> f64 {
 /// room, else as if they were sealed.
 pub(in crate::study) fn fill_range(system: &System, run: &Run) -> FillRange {
     let rim = freeboard_level(system);
-    let mut tops = kept_under(system, rim).map(|top| range_under(system, run, top));
-    tops.find(|found| found.range().is_some() || found.top >= rim)
-        .unwrap_or(FillRange {
-            least: None,
-            most: None,
-            top: rim,
-        })
+    let under_a_hole = kept_under(system, rim).filter(|&top| top < rim);
+    let mut under = under_a_hole.map(|top| range_under(system, run, top));
+    under
+        .find(|found| found.range().is_some())
+        .unwrap_or_else(|| range_under(system, run, rim))
 }
 
 /// The same with the sump's highest water at `top` `[m]` at most.

@@ -8,6 +8,7 @@ use crate::simulation::{Regime, SimulationError};
 use crate::study::measure::{Cut, Cutter, Measurable, Seen};
 use crate::study::mend::Plan;
 use crate::study::why::cause::Cause;
+use crate::study::why::described::{explains_itself, is_promised, runs_dry};
 use crate::study::why::doubt::{Doubt, Starved};
 use crate::study::why::draws::{Draw, as_f64};
 use crate::study::why::likelihood::{Datum, Explanation, Node, log_sum};
@@ -29,8 +30,6 @@ const UNPROMISED_WEIGHT: f64 = 0.05;
 /// Where somebody complains of what the file does not promise, nothing being broken comes
 /// first only above this share: a quick check costs less than a false all-clear.
 pub const ALL_CLEAR: f64 = 0.5;
-/// A symptom that what the file promises brings up less often than this is not promised.
-const PROMISED: f64 = 0.25;
 /// Weight of what the catalogue does not hold. Common practice, no source.
 const OTHER_WEIGHT: f64 = 0.08;
 /// What something else may do to a figure, beside what the file says: a factor of two
@@ -273,6 +272,7 @@ impl Weighed {
         // Nobody is sent to bring more water to a siphon that runs on.
         let brings_more = |k: usize| {
             self.stuck
+                && !self.is_confirmed(k)
                 && self
                     .cases
                     .get(k)
@@ -333,10 +333,6 @@ impl Weighed {
 fn is_unpromised(question: &Question, promised: &Sight) -> bool {
     let complaint = question.symptom;
     complaint.is_some_and(|symptom| !is_promised(promised, question.bed, symptom))
-}
-
-fn is_promised(promised: &Sight, bed: usize, symptom: Symptom) -> bool {
-    symptom.chance(promised, promised, bed, false) >= PROMISED
 }
 
 /// Whether somebody is to be expected to say `symptom` of bed `bed` of `system` as it is described,
@@ -448,31 +444,6 @@ fn first(order: &mut Vec<usize>, wanted: &dyn Fn(usize) -> bool) {
     *order = those;
 }
 
-/// Whether the sump runs dry as described, so that bed `bed` does not cycle.
-fn runs_dry(promised: &Sight, bed: usize) -> bool {
-    promised.ran_dry > 0.0 && promised.beds[bed].regime != Regime::Cycles
-}
-
-/// Whether what is described, or read, explains the complaint with nothing broken.
-fn explains_itself(question: &Question, promised: &Sight, starved: Option<Starved>) -> bool {
-    starved.is_some_and(|one| one.as_described)
-        || (runs_dry(promised, question.bed) && dry_explains(question, promised))
-}
-
-/// Whether a sump that runs dry as described shows what is complained of.
-fn dry_explains(question: &Question, promised: &Sight) -> bool {
-    let Some(symptom) = question.symptom else {
-        return true;
-    };
-    let regime = promised.beds[question.bed].regime;
-    match symptom {
-        Symptom::PumpRunsDry => true,
-        Symptom::NeverStarts => matches!(regime, Regime::NeverFills | Regime::Dribbles),
-        Symptom::UnevenBeds => promised.beds.iter().any(|bed| bed.regime != regime),
-        _ => is_promised(promised, question.bed, symptom),
-    }
-}
-
 impl Diagnosis {
     /// Whether the sump runs dry as described: before that is mended no cause can be told.
     pub fn runs_dry(&self) -> bool {
@@ -487,7 +458,9 @@ impl Diagnosis {
     /// Whether the sump runs dry as described, which does not bring up what is complained of: then
     /// more water stands there than described, or the bed holds less.
     pub fn contradicts_itself(&self) -> bool {
-        self.runs_dry() && !self.explains_itself()
+        let regime = self.promised.beds[self.question.bed].regime;
+        // One that fills first may have shown anything by then.
+        self.runs_dry() && regime == Regime::NeverFills && !self.explains_itself()
     }
 
     /// Whether `outcome` is that another thing stands there than described, where what is described

@@ -3,6 +3,7 @@
 
 mod cause;
 mod change;
+mod described;
 mod diagnose;
 mod doubt;
 mod draws;

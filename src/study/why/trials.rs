@@ -61,7 +61,7 @@ pub(super) struct Trials {
     bed: usize,
     lowest_sump: f64,
     longest: f64,
-    /// Whether what is asked hangs on how beds meet.
+    /// Whether what is asked hangs on how beds meet, or on when.
     of_all: bool,
     /// Whether anything was read.
     read: bool,
@@ -75,12 +75,18 @@ impl Trials {
     /// Those of one bed of `system`, which as built shows `promised`.
     pub fn new(system: System, asked: Asked, question: &Question, promised: &Sight) -> Self {
         let longest = longest(promised, asked.bed);
+        let steady = System {
+            incidents: Vec::new(),
+            ..system.clone()
+        }
+        .is_steady();
         Self {
             bed: asked.bed,
             remedies: Remedies::new(&system, &asked, longest),
             lowest_sump: system.sump.floor + promised.sump.0,
             longest,
-            of_all: question.is_of_all(),
+            // Where water comes and goes by itself a bed may do another thing later.
+            of_all: question.is_of_all() || !steady,
             read: !question.readings.is_empty(),
             draws: Draw::spread(&system.coefficients, DRAWS, SEED),
             system,
@@ -262,7 +268,8 @@ impl Trials {
             let off = f64::from(k.div_ceil(2)) / f64::from(LOOKED_AT);
             severity + if k % 2 == 1 { off } else { -off }
         });
-        let tried = steps.filter(|tried| (LEAST_SEVERITY..=1.0).contains(tried));
+        let other = |tried: &f64| (tried - severity).abs() > SAME_SEVERITY;
+        let tried = steps.filter(|tried| (LEAST_SEVERITY..=1.0).contains(tried) && other(tried));
         let nominal = self.system.coefficients.nominal();
         let length = self.length_to_see(outcome);
         let sight = |severity: f64| {
@@ -352,6 +359,8 @@ impl Weighing<'_> {
 const TOO_SELDOM: f64 = 0.5;
 /// Severities at which that is looked for: a trouble may show between two that were simulated.
 const LOOKED_AT: u32 = 25;
+/// Severities that are told by the same figure.
+const SAME_SEVERITY: f64 = 0.005;
 /// What is named of a sight less often than this is named by mistake; ours.
 const SAID: f64 = 0.05;
 
