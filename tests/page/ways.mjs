@@ -64,6 +64,8 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, put, beg
       holds((await tab.textContent("#head")).includes(native.headline), "the program says otherwise");
       const read = async (bed) => { await tab.selectOption("#ask-bed", bed); await tab.waitForFunction((bed) => document.querySelector("#ask-bed").value === bed, bed); return tab.inputValue('[data-reading="inflow"]'); };
       equal([await read("2"), await read("0")], ["3 L/min", "10 L/min"], "what the bucket read at each bed");
+      // A phone has the sizes folded.
+      await tab.evaluate(() => document.querySelectorAll("details.way").forEach((one) => { one.open = true; }));
       await tab.click('[data-assumed="every-bed.media.void"]');
       const field = tab.locator('[data-key="every-bed.media.void"] .entry input');
       await settled(tab, async () => { await field.fill("0.42"); await field.press("Tab"); });
