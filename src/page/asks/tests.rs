@@ -359,7 +359,9 @@ fn what_a_check_found_is_first_and_in_the_headline() {
             panic!("{found}");
         };
         let there = found["suspects"].to_string().contains(&words[..12]);
-        assert!(there || name == "sump-runs-dry", "{name}: {cause}");
+        // A bed without an air tube has none that is blocked; in a dry sump no cause may be told.
+        let must = ["worn-pump", "inlet-throttled"].contains(&cause);
+        assert!(there || !must, "{name}: {cause}");
         assert!(
             !there || first[1..].starts_with(&words[1..]),
             "{name}: {first}"
