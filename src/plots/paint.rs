@@ -236,8 +236,8 @@ fn encode(pixels: &[u8], width: u32, height: u32) -> Result<Vec<u8>, PlotError> 
     let mut encoder = png::Encoder::new(&mut file, width, height);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
-    encoder.set_compression(png::Compression::Best);
-    encoder.set_filter(png::FilterType::Up);
+    encoder.set_compression(png::Compression::Default);
+    encoder.set_filter(png::FilterType::NoFilter);
     let mut writer = encoder.write_header().map_err(failed)?;
     writer.write_image_data(pixels).map_err(failed)?;
     writer.finish().map_err(failed)?;
