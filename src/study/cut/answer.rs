@@ -229,9 +229,8 @@ struct Today {
 
 impl Study<'_> {
     fn answer(mut self, asked: &[usize]) -> Result<Cuts, SimulationError> {
-        let values = self.solver.base().coefficients.nominal();
         let lengths = self.solver.present();
-        let run = self.solver.look(&lengths, &values)?;
+        let run = self.solver.look(&lengths)?;
         let assessment = assess(self.solver.base(), &run);
         let does = |&i: &usize| {
             let rim = assessment.check(CheckId::Rim, Subject::Bed(i));
@@ -269,7 +268,6 @@ impl Study<'_> {
     }
 
     fn solved(&mut self, asked: &[usize], today: &Today) -> Result<Cuts, SimulationError> {
-        let values = self.solver.base().coefficients.nominal();
         // What no length can mend needs no simulation.
         for &i in asked {
             self.refusals[i] = self.no_room(i);
@@ -301,10 +299,11 @@ impl Study<'_> {
         widen(&mut self.solver, &found.lengths, &sought, &mut bands)?;
 
         // At the computed lengths, so that no verdict depends on the units.
-        let system = self.at(&found.lengths);
+        let system = self.solver.at(&found.lengths);
         let assessment = assess(&system, &found.run);
         let mut cuts = Vec::new();
         for (k, &i) in sought.iter().enumerate() {
+            let values = system.coefficients.nominal();
             let law = SiphonLaw::new(&system.beds[i], &system.water, &values);
             let peaks = found.run.beds[i]
                 .cycles
@@ -420,15 +419,6 @@ impl Study<'_> {
         }
     }
 
-    /// The system at the lengths found.
-    pub(super) fn at(&self, lengths: &[f64]) -> System {
-        let mut system = self.solver.base().clone();
-        for (bed, &length) in system.beds.iter_mut().zip(lengths) {
-            bed.siphon.set_standpipe(length);
-        }
-        system
-    }
-
     /// All sought beds rounded down together, and further down where the changed
     /// timing of the beds then takes from the wanted layer.
     fn round(
@@ -437,7 +427,6 @@ impl Study<'_> {
         sought: &[usize],
         step: Step,
     ) -> Result<AllRounded, SimulationError> {
-        let values = self.solver.base().coefficients.nominal();
         let mut lengths = lengths.to_vec();
         for &i in sought {
             // The answer lies a little on the dry side; a whole step just above it may do.
@@ -449,7 +438,7 @@ impl Study<'_> {
             for &i in sought {
                 system.beds[i] = rounded(&system.beds[i], lengths[i], step);
             }
-            let run = self.solver.look_at(&system, &values)?;
+            let run = self.solver.look_at(&system)?;
             let short: Vec<usize> = sought
                 .iter()
                 .copied()

@@ -92,7 +92,7 @@ pub(super) fn widen(
     bands: &mut [LengthBand],
 ) -> Result<(), SimulationError> {
     for values in corners(&solver.base().coefficients) {
-        let found = solver.together(lengths.to_vec(), sought, &values, TOLERANCE)?;
+        let found = solver.settle_for(&values, lengths, sought, TOLERANCE)?;
         for (&i, band) in sought.iter().zip(bands.iter_mut()) {
             let at_bottom = found.lengths[i] <= solver.limits(i).low;
             let none = at_bottom && solver.spare(&found.run, i) < 0.0;

@@ -25,18 +25,17 @@ impl Study<'_> {
     /// wanted layer `[m]`, simulated with that depth as far as the wall goes;
     /// `at_shortest` is the run with the present depth.
     fn media_needed(&mut self, i: usize, at_shortest: &Settled) -> Result<f64, SimulationError> {
-        let values = self.solver.base().coefficients.nominal();
         let bed = &self.solver.base().beds[i];
         let wall = bed.rim_height;
         let mut needed = bed.media.depth - self.solver.spare(&at_shortest.run, i);
         // The rise while priming differs in gravel and in open water: once or
         // twice more settles it.
         for _ in 0..3 {
-            let mut system = self.at(&at_shortest.lengths);
+            let mut system = self.solver.at(&at_shortest.lengths);
             let bed = &mut system.beds[i];
             bed.media.depth = needed.min(wall);
             let (floor, allowance) = (bed.floor, self.solver.allowance(i));
-            let run = self.solver.look_at(&system, &values)?;
+            let run = self.solver.look_at(&system)?;
             needed = run.beds[i].highest_water() - floor + allowance + self.wanted;
         }
         Ok(needed)
@@ -126,7 +125,7 @@ impl Study<'_> {
 
     /// Wall over a dead siphon's water, as the check `rim` has it.
     fn rim(&self, i: usize, found: &Settled) -> Option<Refusal> {
-        let system = self.at(&found.lengths);
+        let system = self.solver.at(&found.lengths);
         let assessment = assess(&system, &found.run);
         let check = assessment.check(CheckId::Rim, Subject::Bed(i))?;
         (check.status == Status::Fail).then(|| {
@@ -143,7 +142,7 @@ impl Study<'_> {
     }
 
     fn not_cycling(&mut self, i: usize, found: &Settled) -> Result<Refusal, SimulationError> {
-        let system = self.at(&found.lengths);
+        let system = self.solver.at(&found.lengths);
         let regime = found.run.beds[i].tends_to;
         let about: &[CheckId] = match regime {
             Regime::Dribbles => &[CheckId::Starts],
@@ -181,12 +180,11 @@ impl Study<'_> {
         ) {
             return Ok(None);
         }
-        let values = self.solver.base().coefficients.nominal();
         let low = self.solver.limits(i).low;
         let mut lengths = found.lengths.clone();
         let mut cycles = |study: &mut Self, length: f64| {
             lengths[i] = length;
-            let run = study.solver.look(&lengths, &values)?;
+            let run = study.solver.look(&lengths)?;
             Ok::<bool, SimulationError>(
                 run.beds[i].tends_to == Regime::Cycles
                     && run.broke(i)

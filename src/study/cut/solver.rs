@@ -2,7 +2,7 @@
 
 use crate::assessment::level_allowance;
 use crate::model::{CoefficientValues, System};
-use crate::simulation::{Run, Sampling, SimulationError, simulate_with};
+use crate::simulation::{Run, Sampling, SharedTables, SimulationError, Stepping, simulate_sharing};
 
 /// A bed is at its answer when it has at most this much dry media to spare `[m]`.
 const AT_ANSWER: f64 = 2e-5;
@@ -10,6 +10,8 @@ const AT_ANSWER: f64 = 2e-5;
 const BRACKET: f64 = 1e-4;
 /// And so must a whole millimetre more `[m]`.
 const MILLIMETRE: f64 = 1e-3;
+/// What a rough run leaves open of a dry layer, many times over `[m]`.
+const ROUGH: f64 = 2e-5;
 /// Least height between the lip and the openings, so that rounding down keeps some `[m]`.
 const LEAST_STROKE: f64 = 2e-3;
 /// Joint steps before they are given up.
@@ -54,6 +56,9 @@ pub(super) struct Solver<'a> {
     tell: &'a mut dyn FnMut(usize),
     /// Simulations so far.
     pub(super) count: usize,
+    tables: SharedTables,
+    /// What was simulated last as described but for these lengths: steps begin where others ended.
+    last: Option<(Vec<f64>, Run)>,
 }
 
 impl<'a> Solver<'a> {
@@ -83,6 +88,8 @@ impl<'a> Solver<'a> {
             limits,
             tell,
             count: 0,
+            tables: SharedTables::default(),
+            last: None,
         }
     }
 
@@ -105,28 +112,49 @@ impl<'a> Solver<'a> {
         beds.map(|bed| bed.siphon.standpipe.lip_height).collect()
     }
 
-    /// The run at these lengths.
-    pub(super) fn look(
+    /// The run at these lengths with nominal coefficients.
+    pub(super) fn look(&mut self, lengths: &[f64]) -> Result<Run, SimulationError> {
+        if let Some((_, run)) = self.last.as_ref().filter(|(last, _)| last == lengths) {
+            return Ok(run.clone());
+        }
+        let run = self.look_at(&self.at(lengths))?;
+        self.last = Some((lengths.to_vec(), run.clone()));
+        Ok(run)
+    }
+
+    /// The same with any coefficients, so closely that no tenth of a millimetre hangs on it.
+    fn look_roughly(
         &mut self,
         lengths: &[f64],
         values: &CoefficientValues,
     ) -> Result<Run, SimulationError> {
+        self.simulate(&self.at(lengths), values, Stepping::rough())
+    }
+
+    /// The run of a changed system with nominal coefficients.
+    pub(super) fn look_at(&mut self, system: &System) -> Result<Run, SimulationError> {
+        let values = self.base.coefficients.nominal();
+        self.simulate(system, &values, Stepping::default())
+    }
+
+    fn simulate(
+        &mut self,
+        system: &System,
+        values: &CoefficientValues,
+        stepping: Stepping,
+    ) -> Result<Run, SimulationError> {
+        self.count += 1;
+        (self.tell)(self.count);
+        simulate_sharing(system, values, Sampling::None, stepping, &self.tables)
+    }
+
+    /// The system with standpipes of these lengths.
+    pub(super) fn at(&self, lengths: &[f64]) -> System {
         let mut system = self.base.clone();
         for (bed, &length) in system.beds.iter_mut().zip(lengths) {
             bed.siphon.set_standpipe(length);
         }
-        self.look_at(&system, values)
-    }
-
-    /// The run of a changed system.
-    pub(super) fn look_at(
-        &mut self,
-        system: &System,
-        values: &CoefficientValues,
-    ) -> Result<Run, SimulationError> {
-        self.count += 1;
-        (self.tell)(self.count);
-        simulate_with(system, values, Sampling::None)
+        system
     }
 
     /// Dry media of bed `i` in excess of the wanted layer `[m]`; negative: too little.
@@ -135,18 +163,18 @@ impl<'a> Solver<'a> {
     }
 
     /// Moves the standpipes of `sought`, all together, by what each bed has too
-    /// much or too little, until all are within `tolerance` on the dry side.
-    pub(super) fn together(
+    /// much or too little, until all are within `tolerance` on the dry side of what `look` shows.
+    fn together(
         &mut self,
         mut lengths: Vec<f64>,
         sought: &[usize],
-        values: &CoefficientValues,
         tolerance: f64,
+        look: impl Fn(&mut Self, &[f64]) -> Result<Run, SimulationError>,
     ) -> Result<Settled, SimulationError> {
         for &i in sought {
             lengths[i] = self.limits[i].clamp(lengths[i]);
         }
-        let mut run = self.look(&lengths, values)?;
+        let mut run = look(self, &lengths)?;
         for _ in 0..ROUNDS {
             let mut next = lengths.clone();
             for &i in sought {
@@ -164,12 +192,25 @@ impl<'a> Solver<'a> {
                 });
             }
             lengths = next;
-            run = self.look(&lengths, values)?;
+            run = look(self, &lengths)?;
         }
         Ok(Settled {
             lengths,
             run,
             agreed: false,
+        })
+    }
+
+    /// Lengths of the `sought` beds for other coefficients, from `lengths` on, to `tolerance` `[m]`.
+    pub(super) fn settle_for(
+        &mut self,
+        values: &CoefficientValues,
+        lengths: &[f64],
+        sought: &[usize],
+        tolerance: f64,
+    ) -> Result<Settled, SimulationError> {
+        self.together(lengths.to_vec(), sought, tolerance, |solver, lengths| {
+            solver.look_roughly(lengths, values)
         })
     }
 
@@ -181,17 +222,15 @@ impl<'a> Solver<'a> {
         lengths: Vec<f64>,
         sought: &[usize],
     ) -> Result<Settled, SimulationError> {
-        let values = self.base.coefficients.nominal();
-        let mut found = self.together(lengths, sought, &values, AT_ANSWER)?;
+        let mut found = self.together(lengths, sought, AT_ANSWER, Self::look)?;
         for _ in 0..SWEEPS {
             if !found.agreed {
-                return self.settle_rough(found, sought, &values);
+                return self.settle_rough(found, sought);
             }
             let mut longer_does = false;
             for &i in sought {
-                let own = |solver: &Self, tried: &Settled| solver.spare(&tried.run, i) >= 0.0;
                 if self.spare(&found.run, i) >= 0.0
-                    && let Some(longer) = self.longer(&found, i, &values, own)?
+                    && let Some(longer) = self.longer(&found, i, &[i])?
                 {
                     longer_does = true;
                     found.lengths[i] = longer.lengths[i];
@@ -200,9 +239,9 @@ impl<'a> Solver<'a> {
             if !longer_does {
                 return Ok(found);
             }
-            found = self.together(found.lengths, sought, &values, AT_ANSWER)?;
+            found = self.together(found.lengths, sought, AT_ANSWER, Self::look)?;
         }
-        self.settle_rough(found, sought, &values)
+        self.settle_rough(found, sought)
     }
 
     /// Where the beds' timing makes their peaks jump, so that joint steps wander:
@@ -212,7 +251,6 @@ impl<'a> Solver<'a> {
         &mut self,
         mut found: Settled,
         sought: &[usize],
-        values: &CoefficientValues,
     ) -> Result<Settled, SimulationError> {
         found.agreed = false;
         for _ in 0..STEPS_DOWN {
@@ -227,21 +265,15 @@ impl<'a> Solver<'a> {
             if found.agreed {
                 break;
             }
-            found.run = self.look(&next, values)?;
+            found.run = self.look(&next)?;
             found.lengths = next;
         }
-        // A bed at its shortest cannot do better: it must not keep the others from their length.
-        let all = |solver: &Self, tried: &Settled| {
-            sought.iter().all(|&j| {
-                solver.spare(&tried.run, j) >= 0.0 || tried.lengths[j] <= solver.limits[j].low
-            })
-        };
         let mut steps_up = 0;
         while found.agreed {
             let before = steps_up;
             for &i in sought {
                 if self.spare(&found.run, i) >= 0.0
-                    && let Some(longer) = self.longer(&found, i, values, all)?
+                    && let Some(longer) = self.longer(&found, i, sought)?
                 {
                     found = longer;
                     steps_up += 1;
@@ -255,16 +287,16 @@ impl<'a> Solver<'a> {
         Ok(found)
     }
 
-    /// A run with a standpipe of bed `i` a little longer with which `does` still
-    /// holds, the other beds as they are; `None`: a whole millimetre and a tenth
+    /// A run with a standpipe of bed `i` a little longer with which all of `watched` keep
+    /// the layer, the other beds as they are; `None`: a whole millimetre and a tenth
     /// of one both are too much.
     fn longer(
         &mut self,
         found: &Settled,
         i: usize,
-        values: &CoefficientValues,
-        does: impl Fn(&Self, &Settled) -> bool,
+        watched: &[usize],
     ) -> Result<Option<Settled>, SimulationError> {
+        let values = self.base.coefficients.nominal();
         // The larger first: where it does, the smaller need not be simulated.
         for step in [MILLIMETRE, BRACKET] {
             let mut lengths = found.lengths.clone();
@@ -272,16 +304,28 @@ impl<'a> Solver<'a> {
             if lengths[i] > self.limits[i].high {
                 continue;
             }
-            let run = self.look(&lengths, values)?;
-            let tried = Settled {
-                lengths,
-                run,
-                agreed: true,
-            };
-            if does(self, &tried) {
-                return Ok(Some(tried));
+            // Nearly always too much by far, which a rough run shows as well.
+            let rough = self.look_roughly(&lengths, &values)?;
+            if !self.all_have(-ROUGH, &rough, &lengths, watched) {
+                continue;
+            }
+            let run = self.look(&lengths)?;
+            if self.all_have(0.0, &run, &lengths, watched) {
+                return Ok(Some(Settled {
+                    lengths,
+                    run,
+                    agreed: true,
+                }));
             }
         }
         Ok(None)
+    }
+
+    /// Whether all of `watched` have this much to spare `[m]`. A bed at its shortest cannot do better:
+    /// it must not keep the others from their length.
+    fn all_have(&self, spare: f64, run: &Run, lengths: &[f64], watched: &[usize]) -> bool {
+        watched
+            .iter()
+            .all(|&j| self.spare(run, j) >= spare || lengths[j] <= self.limits[j].low)
     }
 }
