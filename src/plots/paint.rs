@@ -72,7 +72,7 @@ pub(super) fn png(sheet: &Sheet) -> Result<Vec<u8>, PlotError> {
         let mut backend = BitMapBackend::with_buffer(&mut large, (width, height));
         paint(sheet, &mut backend, BITMAP)?;
     }
-    let small = average(&large, width as usize, height as usize);
+    let small = average(&large, width as usize);
     encode(&small, width / OVERSAMPLING, height / OVERSAMPLING)
 }
 
@@ -215,17 +215,24 @@ fn whole(value: f64) -> u32 {
 }
 
 /// Each 2 x 2 block of RGB pixels as one.
-fn average(large: &[u8], width: usize, height: usize) -> Vec<u8> {
+fn average(large: &[u8], width: usize) -> Vec<u8> {
     let mut small = Vec::with_capacity(large.len() / 4);
-    for row in (0..height).step_by(2) {
-        for column in (0..width).step_by(2) {
-            for channel in 0..3 {
-                let at = |r: usize, c: usize| {
-                    u16::from(large[3 * (width * (row + r) + column + c) + channel])
-                };
-                let sum = at(0, 0) + at(0, 1) + at(1, 0) + at(1, 1);
-                small.push(u8::try_from((sum + 2) / 4).unwrap_or(u8::MAX));
-            }
+    for rows in large.chunks_exact(2 * 3 * width) {
+        let (upper, lower) = rows.split_at(3 * width);
+        for (upper, lower) in upper.chunks_exact(6).zip(lower.chunks_exact(6)) {
+            let mean = |channel: usize| {
+                let sum = [
+                    upper[channel],
+                    upper[channel + 3],
+                    lower[channel],
+                    lower[channel + 3],
+                ]
+                .iter()
+                .map(|&value| u16::from(value))
+                .sum::<u16>();
+                u8::try_from((sum + 2) / 4).unwrap_or(u8::MAX)
+            };
+            small.extend([mean(0), mean(1), mean(2)]);
         }
     }
     small
@@ -251,6 +258,6 @@ mod tests {
     #[test]
     fn four_pixels_average_to_one_rounded() {
         let large = [[0, 10, 255], [1, 20, 255], [1, 30, 255], [1, 41, 255]].concat();
-        assert_eq!(average(&large, 2, 2), [1, 25, 255]);
+        assert_eq!(average(&large, 2), [1, 25, 255]);
     }
 }

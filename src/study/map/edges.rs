@@ -1,9 +1,9 @@
 //! Where between two neighbouring points of a map an answer changes, found by
 //! simulating between them.
 
-use crate::numerics::map_all::map_all;
 use crate::numerics::root::{Until, halve};
 use crate::simulation::Regime;
+use crate::study::map::crossings::Lines;
 use crate::study::map::plan::MapPlan;
 use crate::study::map::point::{Corner, MapPoint, starts};
 
@@ -169,7 +169,7 @@ impl MapEdges {
 
 /// Edges between points whose `known` answers differ; `ask` answers anywhere, and `foretold`
 /// says without simulating which side of an edge between two such answers it thinks a point on.
-fn edges<A: PartialEq>(
+fn edges<A: PartialEq + Sync>(
     plan: &MapPlan,
     cells: &[MapPoint],
     known: impl Fn(&MapPoint) -> A + Sync,
@@ -178,45 +178,30 @@ fn edges<A: PartialEq>(
 ) -> Edges {
     let n = plan.points;
     let place = |k: usize| (plan.x.value(k % n, n), plan.y.value(k / n, n));
-    let crossing = |from: usize, to: usize| {
-        let (here, there) = (known(&cells[from]), known(&cells[to]));
-        if here == there {
-            return None;
-        }
+    let answers: Vec<A> = cells.iter().map(known).collect();
+    let look = |from: usize, to: usize| {
+        let (here, there) = (&answers[from], &answers[to]);
         let ((x0, y0), (x1, y1)) = (place(from), place(to));
         let on_the_way = |way: f64| (x0 + way * (x1 - x0), y0 + way * (y1 - y0));
         let is_here = |way: f64| {
             let (x, y) = on_the_way(way);
-            ask(x, y) == here
+            ask(x, y) == *here
         };
         let thought = |way: f64| {
             let (x, y) = on_the_way(way);
-            foretold((&here, &there), x, y)
+            foretold((here, there), x, y)
         };
         let (near, far) = guessed(thought)
             // The ends are known, and what is foretold is only believed where it comes true.
             .filter(|&(near, _)| near == 0.0 || is_here(near))
             .filter(|&(_, far)| far == 1.0 || !is_here(far))
             .unwrap_or_else(|| halve((0.0, 1.0), HALVINGS, is_here));
-        Some(0.5 * (near + far))
+        0.5 * (near + far)
     };
-    let all = 0..n * n;
     Edges {
         points: n,
-        across: map_all(all.clone(), |k| {
-            if k % n + 1 < n {
-                crossing(k, k + 1)
-            } else {
-                None
-            }
-        }),
-        up: map_all(all, |k| {
-            if k / n + 1 < n {
-                crossing(k, k + n)
-            } else {
-                None
-            }
-        }),
+        across: Lines::Rows.shares(n, &answers, look),
+        up: Lines::Columns.shares(n, &answers, look),
     }
 }
 

@@ -6,6 +6,7 @@
 //! agree the answer holds anywhere within the bands; where they do not it is
 //! uncertain.
 
+mod crossings;
 mod edges;
 mod fill;
 mod plan;
