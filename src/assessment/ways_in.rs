@@ -1,7 +1,9 @@
 //! How pipes come into the sump under its rim: over it, or through holes in its wall.
 
+use crate::assessment::volumes::sump_volumes;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{DrainTarget, System, TankOutlet};
+use crate::simulation::{Sampling, simulate};
 
 /// Ends nearer to the rim than this are at it `[m]`.
 const ROUNDING: f64 = 1e-9;
@@ -26,6 +28,22 @@ pub struct OpenHole {
     pub level: f64,
     /// Whether the pipe has no fall for going over the rim, so that the hole is there for sure.
     pub certain: bool,
+}
+
+impl OpenHole {
+    /// Whether the water of `system`'s sump can come over it once that is filled to `to` `[m]`, with
+    /// all that comes back; a system that cannot be simulated is taken by the filling alone.
+    pub fn drowns(&self, system: &System, to: f64) -> bool {
+        if to >= self.level {
+            return true;
+        }
+        let mut filled = system.clone();
+        filled.sump.start_level = to;
+        simulate(&filled, Sampling::None).is_ok_and(|run| {
+            let high = sump_volumes(&filled, &run).bounds.high;
+            high.max(run.sump.level.max) >= self.level
+        })
+    }
 }
 
 /// How pipes that end under the sump's rim come in.

@@ -6,7 +6,7 @@ mod shape;
 
 pub(crate) use shape::shape_words;
 
-use crate::assessment::{open_hole, sump_volumes};
+use crate::assessment::open_hole;
 use crate::hydraulics::pipe_sizes::listed;
 use crate::hydraulics::vessel::VesselShape;
 use crate::model::{
@@ -15,7 +15,6 @@ use crate::model::{
 };
 use crate::report::bed_names::{bed_name, merged};
 use crate::report::{self, Figure, Say, Text, said};
-use crate::simulation::{Sampling, simulate};
 use crate::units::table::{Quantity as Measured, significant};
 use crate::units::{HOUR, UnitSystem};
 
@@ -293,31 +292,19 @@ impl Words<'_> {
                 ", or bring them in over the rim",
             ),
         };
-        let highest = self.highest_filled_to(to);
-        Some(match highest.max(to) < hole.level {
-            true => said!(
+        Some(match hole.drowns(self.system, to) {
+            false => said!(
                 " ({}, its water has to stay under the lowest hole, at {}, unless that is sealed)",
                 first,
                 hole_level
             ),
-            false => said!(
+            true => said!(
                 " ({}, seal the holes first: the lowest, at {}, comes under water{})",
                 first,
                 hole_level,
                 over
             ),
         })
-    }
-
-    /// How high the sump's water can rise once it is filled to `to`, with all that comes back `[m]`.
-    fn highest_filled_to(self, to: f64) -> f64 {
-        let mut filled = self.system.clone();
-        filled.sump.start_level = to;
-        let rises = simulate(&filled, Sampling::None).map(|run| {
-            let high = sump_volumes(&filled, &run).bounds.high;
-            high.max(run.sump.level.max)
-        });
-        rises.unwrap_or(to)
     }
 
     /// What one does to such a figure.

@@ -116,14 +116,12 @@ impl Sight {
         length: Length,
         tables: &SharedTables,
     ) -> Result<Self, SimulationError> {
+        let (Length::Whole(longest) | Length::UntilTold(longest)) = length;
+        let shown = over(system, longest);
         let run = match length {
-            Length::Whole(longest) => {
-                let system = over(system, longest);
-                simulate_sharing(&system, values, Sampling::None, COARSE, tables)
-            }
-            Length::UntilTold(longest) => {
-                let system = over(system, longest);
-                simulate_until_told(&system, values, CYCLES_TELL, COARSE, tables)
+            Length::Whole(_) => simulate_sharing(&shown, values, Sampling::None, COARSE, tables),
+            Length::UntilTold(_) => {
+                simulate_until_told(&shown, values, CYCLES_TELL, COARSE, tables)
             }
         }?;
         Ok(Self::seen(system, values, &run))

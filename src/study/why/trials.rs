@@ -75,18 +75,13 @@ impl Trials {
     /// Those of one bed of `system`, which as built shows `promised`.
     pub fn new(system: System, asked: Asked, question: &Question, promised: &Sight) -> Self {
         let longest = longest(promised, asked.bed);
-        let steady = System {
-            incidents: Vec::new(),
-            ..system.clone()
-        }
-        .is_steady();
         Self {
             bed: asked.bed,
             remedies: Remedies::new(&system, &asked, longest),
             lowest_sump: system.sump.floor + promised.sump.0,
             longest,
             // Where water comes and goes by itself a bed may do another thing later.
-            of_all: question.is_of_all() || !steady,
+            of_all: question.is_of_all() || !system.is_steady_but_for_incidents(),
             read: !question.readings.is_empty(),
             draws: Draw::spread(&system.coefficients, DRAWS, SEED),
             system,
