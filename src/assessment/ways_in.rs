@@ -2,7 +2,7 @@
 
 use crate::assessment::volumes::sump_volumes;
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{DrainTarget, System, TankOutlet};
+use crate::model::{DrainTarget, Entries, System, TankOutlet};
 use crate::simulation::{Sampling, simulate};
 
 /// Ends nearer to the rim than this are at it `[m]`.
@@ -62,6 +62,25 @@ pub(super) struct WaysIn {
     pub(super) lowest: f64,
     /// The same of those that have to; infinite without any `[m]`.
     pub(super) lowest_through: f64,
+    /// What was told of it.
+    pub(super) told: Entries,
+}
+
+impl WaysIn {
+    /// The lowest hole that has to be reckoned with, sealed or not; `None` where all go over the rim.
+    pub(super) fn hole(&self) -> Option<OpenHole> {
+        lowest_hole(self.told, self.lowest, self.lowest_through)
+    }
+}
+
+/// The lowest of holes at `lowest`, or of those at `through` that have to be there, by what is told.
+pub(super) fn lowest_hole(told: Entries, lowest: f64, through: f64) -> Option<OpenHole> {
+    let (level, certain) = match told {
+        Entries::Untold => (lowest, through <= lowest),
+        Entries::OverRim => (through, true),
+        Entries::Holes => (lowest, true),
+    };
+    level.is_finite().then_some(OpenHole { level, certain })
 }
 
 /// One pipe: what it is, where it begins, its bore, the lower edge of a hole for it `[m]`.
@@ -75,11 +94,9 @@ struct Entry {
 /// The lowest hole that pipes into the sump of `system` may need in its wall and that nothing is
 /// known to seal; `None` where every pipe ends over the rim, or they are sealed.
 pub fn open_hole(system: &System) -> Option<OpenHole> {
-    let ways = ways_in(system)?;
-    (!system.sump.sealed_entries).then_some(OpenHole {
-        level: ways.lowest,
-        certain: ways.lowest_through <= ways.lowest,
-    })
+    ways_in(system)?
+        .hole()
+        .filter(|_| !system.sump.sealed_entries)
 }
 
 /// Levels that the water of `system`'s sump may be kept under, those that ask for less first: its
@@ -157,5 +174,6 @@ pub(super) fn ways_in(system: &System) -> Option<WaysIn> {
         through: names(&through),
         lowest: every,
         lowest_through: lowest(&through),
+        told: sump.entries,
     })
 }

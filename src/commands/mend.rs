@@ -47,6 +47,7 @@ pub(super) fn mend(arguments: &Arguments) -> Result<Answer, Failure> {
         system: &scenario.system,
         found: None,
         complaint: None,
+        mended: false,
         units: common.units(),
     };
     let document = answer.document(&common.source());

@@ -53,5 +53,5 @@ pub use misfit::Misfit;
 pub(crate) use misfit::{MOST_STARTS, Rules, manner, within};
 pub use storage::BedStorage;
 pub use supply::{Branch, Power, Pump, PumpSource, Schedule, Supply, Valve};
-pub use system::{DrainLine, Duration, MOST_JOINED, Sump, System};
+pub use system::{DrainLine, Duration, Entries, MOST_JOINED, Sump, System};
 pub use thresholds::Thresholds;

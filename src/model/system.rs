@@ -165,6 +165,26 @@ pub struct Sump {
     pub holds_fish: bool,
     /// Whether pipes that go through its wall under the rim are sealed there.
     pub sealed_entries: bool,
+    /// How pipes that end under its rim come in.
+    pub entries: Entries,
+}
+
+/// How pipes that end under the sump's rim come in.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Entries {
+    /// Nobody has told.
+    #[default]
+    Untold,
+    /// Over the rim, all that have the fall for it.
+    OverRim,
+    /// Through holes in its wall.
+    Holes,
+}
+
+impl Entries {
+    /// Those that can be told, with their words.
+    pub const TOLD: [(&'static str, Self); 2] =
+        [("over-rim", Self::OverRim), ("holes", Self::Holes)];
 }
 
 impl Sump {

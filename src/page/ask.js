@@ -258,6 +258,9 @@ function asItStood(withReads) {
   return all.filter((one) => isRead(one) || steps.has(one)).map((one) => one.step);
 }
 
+// The same with the trouble that was mended since.
+const stoodThen = () => [...asItStood(true), ...state.with.filter((one) => one.cured).map((one) => one.cured)];
+
 // Readings beside the bucket's, of beds whose readings are not in the scenario yet.
 const otherReadings = (bed) => JSON.stringify(Object.entries(readOf(bed)).filter(([key, text]) => key !== "inflow" && text));
 const notIn = () => Object.keys(asked.readings).filter((bed) => otherReadings(bed) !== "[]" && state.answer.beds[bed] != null && !state.with.some((one) => one.told && +one.told[0] === +bed && one.told[1] === otherReadings(bed)));

@@ -53,18 +53,23 @@ pub(super) fn advised(
     plan_for(wished, &wished.scenario.system, tries).map(Some)
 }
 
-/// The plan, with each step as changes that can be tried.
+/// The plan, with each step as changes that can be tried; `stood` is the system when something was
+/// seen, where it was changed since.
 pub(super) fn plan(
     wished: &Wished,
     tries: Option<usize>,
     seen: Option<&Seen>,
+    stood: Option<&System>,
 ) -> Result<Value, Refused> {
     let system = &wished.scenario.system;
     let found = plan_for(wished, system, tries)?;
+    let complaint = seen.and_then(|seen| unexplained(system, seen));
+    let before = seen.zip(stood).filter(|_| complaint.is_some());
     let answer = MendAnswer {
         advice: found.advice(),
         system,
-        complaint: seen.and_then(|seen| unexplained(system, seen)),
+        complaint,
+        mended: before.is_some_and(|(seen, stood)| unexplained(stood, seen).is_none()),
         found: seen.and_then(confirmed),
         units: wished.units,
     };

@@ -93,7 +93,7 @@ function untyped(node) {
 // What a size is called by who measures it, and whose it is.
 const nameOf = (field) => field.says || spoken(field.key);
 function placed(field) {
-  const bed = /^bed\[(\d+)\]/.exec(field.key), whose = bed ? state.answer?.beds?.[bed[1] - 1] : field.key.startsWith("every-bed") ? "every bed" : null;
+  const bed = /^bed\[(\d+)\]/.exec(field.key), whose = bed ? state.answer?.beds?.[bed[1] - 1] : field.key.startsWith("every-bed") ? field.reaches?.beds || "every bed" : null;
   return whose ? `${whose}: ${nameOf(field)}` : nameOf(field);
 }
 
@@ -108,7 +108,7 @@ function whose(key, named) {
 // A change as the engine writes it, in plain words.
 function plainChange(edit) {
   const [, key, gone, value] = /^(\S+)( left out)?(?: = (.*))?$/.exec(edit) || [];
-  return key ? `${state.fields.some((one) => one.key === key) ? whose(key) : spoken(key)} ${gone ? "left out" : (value || "").replace(/"/g, "")}` : edit;
+  return key ? `${state.fields.some((one) => one.key === key) ? whose(key) : spoken(key)} ${gone ? "left out" : shortly((value || "").replace(/"/g, ""))}` : edit;
 }
 
 // How a key reads: "bed[2].standpipe.length" below "bed[2]" is "standpipe length".

@@ -11,7 +11,9 @@ use crate::assessment::Note;
 use crate::model::{Duration, System};
 use crate::plots::scene;
 use crate::report::{Advice, Report};
-use crate::scenario::{self, Fault, Scenario, Severity, fields, plain_name, without_keys};
+use crate::scenario::{
+    self, Fault, Scenario, Severity, fields, in_form_units, plain_name, without_keys_at,
+};
 use crate::simulation::Sampling;
 use crate::study::mend::Judged;
 use crate::study::window::without_incidents;
@@ -80,8 +82,23 @@ impl Engine {
                 let text = document.json().map_err(Refused::because)?;
                 Ok(json!({ "json": text }))
             }
-            Request::Plan { work, tries, seen } => {
-                asks::plan(&Wished::new(work)?, *tries, seen.as_ref())
+            Request::Plan {
+                work,
+                tries,
+                seen,
+                stood,
+            } => {
+                let stood = stood.as_ref().filter(|stood| **stood != work.with);
+                let stood = stood.map(|with| {
+                    let with = with.clone();
+                    changed(&Work {
+                        with,
+                        ..work.clone()
+                    })
+                });
+                let stood = stood.transpose()?;
+                let stood = stood.as_ref().map(|scenario| &scenario.system);
+                asks::plan(&Wished::new(work)?, *tries, seen.as_ref(), stood)
             }
             Request::Cut { work, dry_layer } => {
                 asks::cut_sheets(&Wished::new(work)?, dry_layer.as_deref())
@@ -236,14 +253,20 @@ fn refusal(refused: &Refused) -> Value {
 
 /// A fault for a form: the place by itself, and words that name no file.
 fn fault(fault: &Fault) -> Value {
+    let place = fault.path.to_string();
     json!({
-        "key": fault.path.to_string(),
+        "key": place,
         "line": fault.line,
         "warning": fault.severity == Severity::Warning,
-        "named": plain_name(&fault.path.to_string()),
-        "says": without_keys(&fault.kind.to_string()),
-        "help": without_keys(&fault.help),
+        "named": plain_name(&place),
+        "says": plainly(&place, &fault.kind.to_string()),
+        "help": plainly(&place, &fault.help),
     })
+}
+
+/// Without the file's language, in the units of a form.
+fn plainly(place: &str, words: &str) -> String {
+    in_form_units(place, &without_keys_at(place, words))
 }
 
 /// Form, faults and drawing of a scenario that need not be simulated yet.

@@ -14,11 +14,12 @@ const FRAME: &str = include_str!("page.html");
 /// What the worker runs, as text.
 const WORKER: &str = include_str!("worker.js");
 /// The scripts, one scope for all.
-const SCRIPTS: [&str; 12] = [
+const SCRIPTS: [&str; 13] = [
     include_str!("base.js"),
     include_str!("work.js"),
     include_str!("drawing.js"),
     include_str!("whatif.js"),
+    include_str!("undo.js"),
     include_str!("plan.js"),
     include_str!("charts.js"),
     include_str!("ask.js"),

@@ -8,7 +8,7 @@ function mark(text) {
 const MARK = mark(start.text + start.name);
 
 function remember() {
-  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, aside: state.aside, keep: state.keep, units: state.units, asked, owned: owned.told, found: foundNow() });
+  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, aside: state.aside, keep: state.keep, units: state.units, asked, owned: owned.told, found: foundNow(), past });
   try { localStorage.setItem(MARK, saved); } catch { /* nothing is kept for local files */ }
   try { history.replaceState({ [MARK]: saved }, ""); } catch { /* too long, or forbidden */ }
 }
@@ -19,47 +19,43 @@ function recalled() {
   try { saved = saved || history.state?.[MARK]; } catch { /* as above */ }
   if (!saved) { takeUp(state.text); return; }
   try {
-    const { name, text, with: changes, aside, keep, units, asked: told, owned: own, found } = JSON.parse(saved);
+    const { name, text, with: changes, aside, keep, units, asked: told, owned: own, found, past: before } = JSON.parse(saved);
     state.found = found;
     Object.assign(asked, told);
     owned.told = own || {};
     if (typeof text === "string" && Array.isArray(changes)) Object.assign(state, { name, text, with: changes, aside: aside || [], keep: keep || [], units });
+    past.push(...before || []);
   } catch { /* not ours */ }
 }
 
-// What was open before: a form drawn anew or another file takes its place unasked.
-let closed = null;
-function offerBack(always, says = "Back to what was open before") {
-  const was = closed;
-  if (!was || (!always && was.text === start.text && !was.with.length)) return;
-  $("told").append(" ", make("button", { type: "button", id: "back", onclick: async () => {
-    const { asked: seen, ...rest } = was;
-    Object.assign(state, rest, { before: null, part: null });
-    Object.assign(asked, seen);
-    await compared();
-    await answered();
-    remember();
-    showAsk();
-    tell("What was open before is open again.");
-  } }, says));
+// What was open before is a tap away: a form drawn anew or another file takes its place unasked.
+function offerBack() {
+  const last = past[past.length - 1];
+  if (last?.text == null) return;
+  $("told").append(" ", make("button", { type: "button", id: "back", onclick: undo }, last.back ? last.says : `Undo: ${last.says}`));
 }
 
-async function opening(name, text) {
+// In place of what is open; `step` where it is another number of beds of the same garden.
+async function opening(name, text, step) {
   const question = { text, name, with: [], keep: [], units: state.units, call: "read" };
   const found = await quick.ask(question);
   if (found.error) { faulty(found); return found; }
   const { with: changes, aside, keep } = state;
-  closed = { name: state.name, text: state.text, with: changes, aside, keep, asked: JSON.parse(JSON.stringify(asked)) };
-  Object.assign(state, { name, text, with: [], keep: [], aside: [], before: null, part: null });
-  takeUp(text);
-  takeForm(text);
-  // What is still looked for is of what was open before.
-  for (const engine of slow.values()) engine.end();
-  dropPlan();
-  dropCut();
-  await answered();
-  await toldAgain();
-  await wishedAgain();
+  const was = { name: state.name, text: state.text, with: changes, aside, keep, asked: JSON.parse(JSON.stringify(asked)), ...(step || { says: "Back to what was open before", back: true }) };
+  // An example that nobody touched is nothing to go back to.
+  if (step || was.text !== start.text || was.with.length) putBy(was); else past.length = 0;
+  await within(async () => {
+    Object.assign(state, { name, text, with: [], keep: [], aside: [], before: null, part: null });
+    takeUp(text);
+    takeForm(text);
+    // What is still looked for is of what was open before.
+    for (const engine of slow.values()) engine.end();
+    dropPlan();
+    dropCut();
+    await answered();
+    await toldAgain();
+    await wishedAgain();
+  });
   remember();
   await showAsk();
   return found;

@@ -32,7 +32,7 @@ const wordsOf = (shapes) => Object.fromEntries(Object.entries(shapes).map(([key,
 // What of a bed may differ from the first: its name here, key below the bed, what is asked.
 const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"], ["inlet", "inlet.level"]];
 const CALLED = { lip: "Height of the lip", outlet: "Height where its drain ends" };
-const HOLES = { open: "Open, or not known", sealed: "Sealed, or none" };
+const ENTRY = { unknown: "Not known", over: "Over the rim", sealed: "Sealed holes", open: "Open holes" };
 // Whether a pipe ends under the sump's rim: then it goes over it, or through the wall.
 function underRim() {
   const tape = tapeUnit(), sump = chosen("sump", SUMPS), deep = sump === "lying-cylinder" ? "sump-diameter" : "sump-depth";
@@ -72,6 +72,7 @@ function ownerParts() {
       ...sized("bed", "bed", BEDS, tape),
       { id: "floor", at: "bed.floor", asks: "Height of the bed's floor", unit: tape, over: ROOM },
       { id: "gravel", at: "bed.media.depth", asks: "Depth of the gravel", unit: tape, over: BED },
+      { id: "grain", at: "bed.media.grain", asks: "Size of the stones (grain)", unit: small, eg: us ? "5/8" : "16", free: true, help: "left out, the gravel is taken to let the water through freely" },
       { id: "void", at: "bed.media.void", asks: "Water among the stones (void)", unit: "%", share: true, else: "40", help: `fill a bucket of gravel up with water: ${us ? "gallons" : "litres"} of water over ${us ? "gallons" : "litres"} of bucket` })],
     ["The siphon in a bed", entries(
       { id: "stand", at: "bed.standpipe.bore", asks: "The standpipe", pipe: true },
@@ -108,7 +109,7 @@ function ownerParts() {
       { id: "water", at: "sump.start-level", asks: "Height of its water", unit: tape, over: ROOM, help: runs ? "best just when a bed has emptied; how each bed stood at that moment is asked below" : "pump off, every bed run empty" },
       ...(runs ? beds.map((n) => ({ id: `then-${n}`, asks: beds.length > 1 ? `Water in ${bedCalled(n)} then` : "Water in the bed then", words: THEN })) : []),
       { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth") || (barrel ? BARREL[tape][sump === "lying-cylinder" ? 0 : 1] : ""), help: "an overflow in its wall, or its rim" },
-      underRim() && { id: "sealed", asks: "Holes for pipes in its wall", words: HOLES, help: "a drain ends under its rim: where it comes through the wall, an open hole leaks as soon as water stands over it" },
+      underRim() && { id: "entry", asks: "How the pipes come into it", words: ENTRY, help: "a pipe ends under its rim: it goes over the rim, or through a hole in the wall; an open hole leaks as soon as water stands over it" },
       { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" },
       { id: "air", at: "losses.evaporation", asks: "What air and plants take in a day", unit: us ? "gal/day" : "L/day", free: true, help: "tells how long it can be left alone; how much you fill up in a hot week, over seven" })],
     ["The water into the beds", entries(
@@ -274,7 +275,7 @@ function ownersText() {
   };
   const common = [
     `floor = ${value("floor")}`, shaped("bed", BEDS),
-    `media = { depth = ${value("gravel")}, void = ${value("void")} }`, ...(box || n === 1 ? [inlet(0)] : []),
+    `media = { depth = ${value("gravel")}, void = ${value("void")}${has("grain") ? `, grain = ${value("grain")}` : ""} }`, ...(box || n === 1 ? [inlet(0)] : []),
     "", `[${of}.standpipe]`, ...pipe("stand").split(", "), `length = ${value("lip")}`,
     "", `[${of}.bell]`, ...pipe("bell").split(", "), `clearance = ${value("gap")}`, `slots = { count = ${value("slots")}, width = ${value("slot-width")}, height = ${value("slot-height")} }`,
     "", `[${of}.drain]`, ...(has("outlet") || !line ? [`outlet = ${value("outlet")}`] : n === 1 ? [`outlet = ${joined(0)}`] : []), `length = ${value("run")}`, ...elbows("elbows"), `into = "${line ? "line" : "sump"}"`, ...(line && n === 1 ? [`at = ${value("at-0")}`] : []),
@@ -303,7 +304,7 @@ function ownersText() {
   ] : [];
   const lines = [
     `title = ${quoted(typedIn("title") || "My system")}`, ...(has("ceiling") ? [`room = { ceiling = ${value("ceiling")} }`] : []),
-    "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`, ...(chosen("fish", FISH) === "sump" ? ["fish-tank = true"] : []), ...(by.has("sealed") && chosen("sealed", HOLES) === "sealed" ? ["sealed-entries = true"] : []),
+    "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`, ...(chosen("fish", FISH) === "sump" ? ["fish-tank = true"] : []), ...({ over: ['entries = "over-rim"'], sealed: ['entries = "holes"', "sealed-entries = true"], open: ['entries = "holes"'] }[by.has("entry") && chosen("entry", ENTRY)] || []),
     "", "[pump]", `intake-level = ${value("intake")}`, ...(box ? [`box = { shut-off-head = ${value("lift")}, open-flow = ${value("most")} }`] : []), ...(has("on") ? [`schedule = { on = ${value("on")}, off = ${value("off")} }`] : []),
     ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
     ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${value("fall")}`, `outlet = ${value("line-end")}`] : []),
@@ -312,6 +313,8 @@ function ownersText() {
     ...(n > 1 ? ["", "[every-bed]", ...common] : []),
     ...[...Array(n).keys()].flatMap(own),
   ];
+  // What stands on the sheets to cut by and nobody measured.
+  for (const [id, key] of [["stand", "standpipe"], ["bell", "bell"]]) if (pipeAs(id) === "bore") assumed.push(bed(`bed.${key}.outside`));
   assumed.push("sump.floor");
   const told = by.has("open") && !typedIn("open") && bucketTells() ? `# Told by the bucket: ${bed(by.get("open").at)}\n` : "";
   return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${formTold()}${told}${lines.join("\n")}\n`, missing };
@@ -328,6 +331,8 @@ function takeForm(text) {
   // Drawn from the form it stands there already.
   if (!pairs || (pairs === pairsOf(owned.told) && units === state.units)) return;
   owned.told = Object.fromEntries(pairsIn(pairs));
+  // What older files say of it.
+  if (owned.told.sealed === "sealed") owned.told.entry ||= "sealed";
   state.units = units;
   showUnits();
   showOwner();
@@ -414,7 +419,7 @@ async function drawOwned(says) {
         if (read) readOf(k).inflow = typed(read, flowUnit());
       }
       remember();
-      const refused = piped ? await bucketsRead() : null;
+      const refused = piped ? await within(bucketsRead) : null;
       await showAsk();
       // A reading that cannot be read would be left out unseen.
       const unread = refused?.error ? [...Array(bedCount()).keys()].map((k) => `read-${k}`).filter((id) => refused.error.includes(typed(typedIn(id), flowUnit()))) : [];

@@ -3,7 +3,7 @@ async function findPlan() {
   const button = $("find-plan");
   button.disabled = true;
   waiting($("plan-answer"), "Simulating changes ...", "plan");
-  const plan = await long(work({ call: "plan", seen: { bed: asked.bed, symptom: asked.symptom, checks: asked.checks } }));
+  const plan = await long(work({ call: "plan", seen: { bed: asked.bed, symptom: asked.symptom, checks: asked.checks }, stood: stoodThen() }));
   if (plan.dropped) return;
   button.disabled = false;
   if (plan.error) { $("plan-answer").replaceChildren(make("p", { class: "fault" }, plan.error)); return; }

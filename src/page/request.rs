@@ -129,6 +129,9 @@ pub(super) enum Request {
         /// What is complained of.
         #[serde(default)]
         seen: Option<Seen>,
+        /// The changes in place of `with` that were there when it was seen.
+        #[serde(default)]
+        stood: Option<Vec<Step>>,
     },
     /// What to cut.
     Cut {

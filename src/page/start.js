@@ -88,6 +88,7 @@ addEventListener("resize", () => {
       await answered();
       await toldAgain();
       await wishedAgain();
+      await within(() => null);
       await showAsk();
       showFacts();
       showOwner();
@@ -99,7 +100,7 @@ addEventListener("resize", () => {
     }
     playing(false);
     document.body.dataset.ready = "true";
-    lookedForAgain([...(state.found || []), answer.verdict === "fail" ? "plan" : ""]);
+    lookedForAgain([...(state.found || []), state.answer?.verdict === "fail" ? "plan" : ""]);
   } catch (error) {
     tell(`This browser cannot run the engine; what stands here is the report. (${error.message})`, true);
     document.body.dataset.ready = "failed";

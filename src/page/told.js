@@ -7,9 +7,11 @@ function assumedKeys(text, changes = state.with) {
   return (ASSUMED.exec(text)?.[1] || "").split(",").map((key) => key.trim()).filter((key) => key && !changed.has(key));
 }
 
+const assumedFields = () => assumedKeys(state.text).map((key) => state.fields.find((field) => field.key === key)).filter((field) => field && (field.written != null || field.default));
+const assumedWords = (field) => `${placed(field)} ${field.written == null ? `(${field.default})` : writtenAs(field)}`;
 function showAssumed() {
-  const fields = assumedKeys(state.text).map((key) => state.fields.find((field) => field.key === key)).filter((field) => field?.written != null);
-  $("assumed").replaceChildren(...(fields.length ? [make("h3", {}, "Assumed, not measured"), make("div", { class: "choice" }, ...fields.map((field) => make("button", { type: "button", "data-assumed": field.key, onclick: () => goToField(field.key) }, `${placed(field)} ${writtenAs(field)}`)))] : []));
+  const fields = assumedFields();
+  $("assumed").replaceChildren(...(fields.length ? [make("h3", {}, "Assumed, not measured"), make("div", { class: "choice" }, ...fields.map((field) => make("button", { type: "button", "data-assumed": field.key, onclick: () => goToField(field.key) }, assumedWords(field))))] : []));
 }
 
 // A saved file names as assumed only what still is, says what was changed since it was measured, and

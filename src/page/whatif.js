@@ -97,23 +97,27 @@ function sliderRange(entry) {
 }
 
 // As far as a hand can set it; the scenario keeps all digits.
-const shortly = (text) => text.replace(/\d+\.\d{5,}/g, (number) => Number(Number(number).toPrecision(4)).toString());
+const HAND = { mm: 0, cm: 1, m: 3, in: 2, ft: 2, "L/min": 1, "gal/min": 2, "L/h": 0, "gal/h": 0, "%": 1, L: 1, gal: 1 };
+const shortly = (text, unit = "") => text.replace(/(\d+\.\d{4,})(\s*([a-zA-Z/%]+))?/g, (_, number, after = "", of = unit) => {
+  const rounded = Number(number).toFixed(HAND[of] ?? 3);
+  return `${+rounded ? +rounded : Number(Number(number).toPrecision(2))}${after}`;
+});
 const tidy = (value) => Number(value.toPrecision(10)).toString();
 // A share of one is entered in per cent; a hand that types 0.5 means half.
 const sharing = (raw) => NUMBER.test(raw) && fractionOf(raw.replace(",", ".")) <= 1 ? String(fractionOf(raw.replace(",", "."))) : typed(raw, "%");
 // As it stands in its box: in the units that are read.
-const writtenAs = (field) => field.entry.as === "number" && field.entry.value != null && field.entry.unit && !field.written.endsWith(field.entry.unit) ? `${shortly(tidy(field.entry.value))} ${field.entry.unit}` : field.written;
+const writtenAs = (field) => field.entry.as === "number" && field.entry.value != null && field.entry.unit && !field.written.endsWith(field.entry.unit) ? `${shortly(tidy(field.entry.value), field.entry.unit)} ${field.entry.unit}` : shortly(field.written ?? "");
 const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.unit ? ` ${field.entry.unit}` : ""}`;
 
 function fieldRow(field) {
   const id = fieldId(field), entry = field.entry, locked = field.kept || state.keep.includes(field.key);
-  const says = (now) => ({ says: `${placed(field)} ${now}`, was: field.written && shortly(writtenAs(field)) });
+  const says = (now) => ({ says: `${placed(field)} ${shortly(now)}`, was: field.written && writtenAs(field) });
   const set = async (text, raw) => {
     const found = await change(`${field.key} = ${text}`, says(text));
     if (found?.error) refused(field, raw ?? text, found);
   };
   const row = make("div", { class: "field", "data-key": field.key });
-  const name = make("label", { class: "name", for: id }, capital(nameOf(field)), field.over ? make("small", {}, `over ${field.over}`) : null);
+  const name = make("label", { class: "name", for: id }, capital(nameOf(field)), field.over ? make("small", {}, `over ${field.over}`) : null, field.reaches ? make("small", { class: "reaches", dir: "auto" }, field.reaches.says) : null);
   const lock = make("label", { class: "lock" }, make("input", {
     type: "checkbox", checked: locked, disabled: field.kept, "aria-label": `${nameOf(field)} stays as it is`,
     onchange: (event) => { state.keep = event.target.checked ? [...state.keep, field.key] : state.keep.filter((key) => key !== field.key); remember(); showSizes(); },
@@ -122,7 +126,7 @@ function fieldRow(field) {
   if (entry.as === "number" && (entry.value != null || entry.unit || entry.whole)) {
     const value = entry.value;
     control = make("span", { class: "entry" }, make("input", {
-      id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : shortly(tidy(value)), placeholder: field.example,
+      id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : shortly(tidy(value), entry.unit), placeholder: field.example,
       onchange: (event) => { const raw = event.target.value.trim(); if (raw) set(entry.share ? sharing(raw) : typed(raw, entry.unit), raw); },
     }), entry.unit ? make("span", {}, entry.unit) : null);
     if (value != null) {
@@ -204,8 +208,7 @@ async function otherBeds(says, step, now) {
   asked.readings = Object.fromEntries(Object.entries(asked.readings).filter(([k]) => now(+k) != null).map(([k, mine]) => [now(+k), mine]));
   if (bed == null) Object.assign(asked, { symptom: null, seen: "", checks: {} });
   asked.bed = bed ?? 0;
-  await opening(state.name, savedText(found.text, [...state.with.filter(isRead), ...changesTried(), { says, step }]));
-  closed.asked = was;
+  await opening(state.name, savedText(found.text, [...state.with.filter(isRead), ...changesTried(), { says, step }]), { says, asked: was });
   asked.bed = bed ?? 0;
   state.keep = keep.flatMap((key) => {
     const [, k, rest] = /^bed\[(\d+)\](.*)$/.exec(key) || [];
@@ -216,7 +219,7 @@ async function otherBeds(says, step, now) {
   keepFound(told);
   const shared = step.do === "one-more" && state.fields.some((field) => /\.inlet\.flow$/.test(field.key) && field.written != null) ? " The pump brings no more water for it: what the bucket read is shared among all beds now." : "";
   tell([`${says}.${shared}`, bears.says].filter(Boolean).join(" "));
-  offerBack(true, `Undo: ${says}`);
+  offerBack();
   $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
 }
 
@@ -241,6 +244,9 @@ function mover(says, kind, help, more) {
 // A change of the same size may have taken its place since the list was drawn: then that is meant.
 function takeBack(one, at = state.with.indexOf(one)) {
   if (at < 0) return;
+  const last = past[past.length - 1], now = state.with[at];
+  // What was done last is undone as such.
+  if (last?.with && last.text == null && last.with.length === state.with.length - 1 && !last.with.includes(now) && last.with.every((other) => state.with.includes(other))) { undo(); return; }
   const before = state.with.slice();
   state.with.splice(before.includes(one) ? before.indexOf(one) : at, 1);
   unread(one);
@@ -248,22 +254,19 @@ function takeBack(one, at = state.with.indexOf(one)) {
 }
 
 function showChanges() {
-  const made = changesTried(), tried = made.length > 0, last = made[made.length - 1];
+  const made = changesTried(), tried = made.length > 0;
   $("save").textContent = tried ? "Save with changes" : "Save";
   $("save-built").hidden = !tried;
   showAssumed();
   showUnread();
   triesAnew();
-  const looked = state.with.find(isSupposed);
-  const supposed = () => looked ? [`Drawn with this ${looked.trouble ? "supposed" : "mended"}: ${looked.says} `, make("button", { type: "button", onclick: () => takeBack(looked) }, "Undo"), " "] : [];
-  $("supposed").replaceChildren(...supposed());
+  $("supposed").replaceChildren(...supposedNow());
   // What was read or wished for is no change: one thing undone does not take the other away.
   const item = ([one, at]) => make("li", { dir: "auto" }, make("span", {}, one.trouble ? `Supposed, not changed: ${one.says}` : one.cured ? `Mended${one.step.length ? " (and the steps beside it done)" : ""}, and compared with it: ${one.says}` : one.was ? `${one.says} (was ${one.was})` : one.says),
     make("button", { type: "button", "aria-label": `Undo ${one.says}`, onclick: () => takeBack(one, at) }, isFact(one) ? "Take out" : "Undo"));
   const listed = (says, which) => { const rows = state.with.map((one, at) => [one, at]).filter(([one]) => which(one)).map(item); return rows.length ? [make("h3", {}, says), make("ol", {}, ...rows)] : []; };
   const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => made.includes(one))];
-  // Where the answers are read, what they reckon with is a tap away.
-  $("made").replaceChildren(...supposed(), ...(last ? [`With ${made.length === 1 ? "one change" : `${made.length} changes`}. `, make("button", { type: "button", id: "undo-last", "aria-label": `Undo ${last.says}`, onclick: () => takeBack(last) }, `Undo the last: ${plainLine(last.says)}`), " ", make("button", { type: "button", onclick: () => goTo("changes") }, "See them")] : []));
+  showMade();
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
   $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [
     make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before, true); } }, "Undo all changes")] : []));

@@ -139,6 +139,7 @@ async function settle(before, facts) {
     faulty(answer);
     return answer;
   }
+  done();
   remember();
   outdated();
   return answer;

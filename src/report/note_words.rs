@@ -65,8 +65,8 @@ fn words(say: &Say, note: &Note) -> Text {
             broke_unfed,
         } => stand_in(say, *bed, [*start, *end], *broke_unfed),
         Note::ThinAirTube { bed, bore, needed } => said!(
-            "The air tube of {}, {} bore, lets in less air than its siphon carries away, so the \
-             slots break it; a tube of at least {} bore would do.",
+            "In {}: an air tube of {} bore lets in less air than the siphon there carries away, so \
+             its slots break it; a tube of at least {} bore would do.",
             say.bed(*bed),
             say.bore("bore", *bore),
             say.printed(

@@ -1,6 +1,7 @@
 //! Wording shared by the terminal text and the page.
 
-use crate::assessment::{Check, CheckUnit, Status, Subject, Verdict};
+use crate::assessment::why::OpenHole;
+use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Verdict, open_hole};
 use crate::model::{Bed, Coefficient, Duration, System};
 use crate::report::bed_names;
 use crate::report::{Figure, Report, Text, Topic, Value, said};
@@ -102,7 +103,7 @@ impl Counts {
         Self {
             judged: checks.iter().filter(|check| !check.informs()).count(),
             failed: with_status(report, Status::Fail).count(),
-            points: topics(with_status(report, Status::Warn)),
+            points: topics(report, Status::Warn),
         }
     }
 }
@@ -124,7 +125,7 @@ pub(crate) fn headline(report: &Report) -> Text {
     let points = said!(
         "{} to look at ({})",
         counted(say.count("points", warns), "point"),
-        list(with_status(report, Status::Warn), report.system)
+        list(report, Status::Warn)
     );
     let does = troubled_beds(report);
     let beds = &report.run.beds;
@@ -136,7 +137,7 @@ pub(crate) fn headline(report: &Report) -> Text {
         (0, _) if fine => said!("It works on paper, with {}.", points),
         (0, _) => said!("It may well not work: {}.", points),
         _ => {
-            let failed = list(with_status(report, Status::Fail), report.system);
+            let failed = list(report, Status::Fail);
             let more = (warns > 0).then(|| said!("; beside that {}", points));
             let fails = say.count("failed", fails);
             said!(
@@ -151,11 +152,34 @@ pub(crate) fn headline(report: &Report) -> Text {
     judged.and(does)
 }
 
-/// Questions that these checks belong to.
-fn topics<'a>(checks: impl Iterator<Item = &'a Check>) -> usize {
-    let topics: std::collections::BTreeSet<Topic> =
-        checks.map(|check| Topic::of(check.id)).collect();
+/// Questions that checks of this status belong to.
+fn topics(report: &Report, status: Status) -> usize {
+    let checks = with_status(report, status).map(|check| Topic::of(check.id));
+    let topics: std::collections::BTreeSet<Topic> = checks.chain(of_sump(report, status)).collect();
     topics.len()
+}
+
+/// The lowest hole in the sump's wall, where its water stands over that while the pump runs, and how bad
+/// that is: the answer on the sump tells it, beside checks that pass.
+pub(crate) fn drowned_hole(report: &Report) -> Option<(OpenHole, Status)> {
+    let (system, run) = (report.system, &report.run.sump);
+    let hole = open_hole(system).filter(|hole| hole.level < system.sump.overflow_level)?;
+    let status = |id| {
+        let mut checks = report.assessment.checks.iter();
+        checks
+            .find(|check| check.id == id)
+            .map(|check| check.status)
+    };
+    let plain = status(CheckId::PumpCover) == Some(Status::Pass) && run.overflowed == 0.0;
+    let high = status(CheckId::SumpHigh).unwrap_or(Status::Warn);
+    (plain && run.level.max > hole.level).then_some((hole, high.max(Status::Warn)))
+}
+
+/// The sump among the questions of this status, where only its water in the run says so.
+fn of_sump(report: &Report, status: Status) -> Option<Topic> {
+    drowned_hole(report)
+        .filter(|found| found.1 == status)
+        .map(|_| Topic::Sump)
 }
 
 /// Beds that do not cycle, in words, those that do the same together; empty when all do.
@@ -226,10 +250,11 @@ fn counted(count: Figure, noun: &str) -> Text {
     said!("{} {}{}", count, noun, if one { "" } else { "s" })
 }
 
-/// `stops: north, south; power cut`.
-fn list<'a>(checks: impl Iterator<Item = &'a Check>, system: &System) -> String {
+/// `stops: north, south; power cut`: what has this status.
+fn list(report: &Report, status: Status) -> String {
+    let system = report.system;
     let mut groups: Vec<(Topic, Vec<usize>)> = Vec::new();
-    for check in checks {
+    for check in with_status(report, status) {
         let topic = Topic::of(check.id);
         let at = match groups.iter().position(|(known, _)| *known == topic) {
             Some(at) => at,
@@ -244,6 +269,7 @@ fn list<'a>(checks: impl Iterator<Item = &'a Check>, system: &System) -> String 
             groups[at].1.push(i);
         }
     }
+    groups.extend(of_sump(report, status).map(|topic| (topic, Vec::new())));
     let said: Vec<String> = groups
         .into_iter()
         .map(|(topic, beds)| {

@@ -15,6 +15,7 @@ use super::plain;
 use super::typed_edit::{EditPath, Part};
 use crate::scenario::keys::EVERY_BED;
 use crate::units::UnitSystem;
+use crate::units::display::{join, plain as shown};
 use crate::units::parse::parse;
 use crate::units::table::{Quantity, significant};
 
@@ -45,10 +46,21 @@ pub struct Field {
     pub kept: bool,
     /// Whether it is what every bed has, not this bed's own.
     pub shared: bool,
+    /// Of what every bed has: the beds that a change reaches, where others have their own.
+    pub reaches: Option<Reach>,
     /// How often it is asked about.
     pub group: Group,
     /// How it is entered.
     pub entry: Entry,
+}
+
+/// Which beds have what stands there for every bed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Reach {
+    /// Their names.
+    pub beds: String,
+    /// Whom a change reaches and whom not, as a sentence.
+    pub says: String,
 }
 
 /// How a value is entered.
@@ -164,7 +176,47 @@ pub fn fields(scenario: &Scenario, units: UnitSystem) -> Vec<Field> {
     };
     let whole = with_every_bed(&document).unwrap_or_else(|| file.clone());
     form.table(&FORMAT, &whole, Some(&file), &[], &mut found);
+    let names: Vec<String> = scenario
+        .system
+        .beds
+        .iter()
+        .map(|bed| bed.name.clone())
+        .collect();
+    let reached: Vec<Option<Reach>> = found.iter().map(|one| reach(one, &found, &names)).collect();
+    for (field, reaches) in found.iter_mut().zip(reached) {
+        field.reaches = reaches;
+    }
     found
+}
+
+/// Whom a change of what every bed has leaves out, because they have their own.
+fn reach(field: &Field, all: &[Field], names: &[String]) -> Option<Reach> {
+    let place = field.key.strip_prefix(EVERY_BED)?;
+    let own = |k: usize| {
+        let key = format!("bed[{}]{place}", k + 1);
+        let mut fields = all.iter();
+        fields.any(|one| one.key == key && one.written.is_some() && !one.shared)
+    };
+    let (apart, like): (Vec<usize>, Vec<usize>) = (0..names.len()).partition(|k| own(*k));
+    if apart.is_empty() {
+        return None;
+    }
+    let named = |beds: &[usize]| {
+        let names: Vec<String> = beds.iter().map(|k| shown(&names[*k])).collect();
+        join(&names, "and")
+    };
+    let (beds, others) = (named(&like), named(&apart));
+    let has = if apart.len() == 1 {
+        "has its own"
+    } else {
+        "have their own"
+    };
+    let says = match like.len() {
+        0 => format!("changes no bed: {others} {has}"),
+        1 => format!("changes {beds} alone: {others} {has}"),
+        _ => format!("changes {beds}, which have the same: {others} {has}"),
+    };
+    Some(Reach { beds, says })
 }
 
 /// The file with what every bed has written into each of them too.
@@ -223,6 +275,7 @@ impl Form {
                     let place = path.to_string();
                     let as_written = (written.as_deref(), &*example);
                     let entry = entry(&place, value, as_written, self.units);
+                    let example = example_in(value, &entry, example);
                     found.push(Field {
                         group: Group::of(&place, key.name),
                         says: plain::plain(&place),
@@ -238,6 +291,7 @@ impl Form {
                         required: key.required,
                         kept,
                         shared,
+                        reaches: None,
                     });
                 }
             }
@@ -309,6 +363,19 @@ fn number(written: Option<&str>, least: f64, most: f64, whole: bool) -> Entry {
         whole,
         share: false,
     }
+}
+
+/// The example in the unit that stands beside the box.
+fn example_in(value: &Value, entry: &Entry, example: String) -> String {
+    let (Value::Quantity(bounds), Entry::Number { unit, .. }) = (value, entry) else {
+        return example;
+    };
+    let si = |text: &str| parse(text, bounds.quantity).ok();
+    let found = si(&example).and_then(|value| {
+        let (zero, one) = (si(&format!("0 {unit}"))?, si(&format!("1 {unit}"))?);
+        Some((value - zero) / (one - zero))
+    });
+    found.map_or(example, |number| significant(number, 3))
 }
 
 /// A share, bare or in per cent, as people say it.
@@ -403,6 +470,32 @@ fn quantity(
         whole: false,
         share: false,
     }
+}
+
+/// Words about what stands at `place`, lengths in the unit that a form asks it in.
+pub(crate) fn in_form_units(place: &str, words: &str) -> String {
+    if by_hand(place, "m") != "cm" {
+        return words.to_owned();
+    }
+    let mut out: Vec<String> = Vec::new();
+    for word in words.split(' ') {
+        let unit = word.trim_end_matches(|c: char| !c.is_ascii_alphanumeric());
+        let centimetres = match unit {
+            "m" => Some(100.0),
+            "mm" => Some(0.1),
+            _ => None,
+        };
+        let number = out.last().and_then(|last| last.parse::<f64>().ok());
+        match (centimetres, number) {
+            (Some(factor), Some(number)) => {
+                out.pop();
+                out.push(significant(factor * number, 5));
+                out.push(format!("cm{}", &word[unit.len()..]));
+            }
+            _ => out.push(word.to_owned()),
+        }
+    }
+    out.join(" ")
 }
 
 /// The unit at the end of a quantity: `in` of `1 1/2 in`, `cm2` of `60cm2`.
@@ -537,6 +630,41 @@ mod tests {
         assert_eq!(over("bed[1].standpipe.length"), Some("the bed's floor"));
         assert_eq!(over("bed[1].drain.outlet"), Some("the room's floor"));
         assert_eq!(over("bed[1].bell.clearance"), None);
+    }
+
+    #[test]
+    fn words_about_a_size_are_in_the_unit_it_is_asked_in() {
+        let words = "is 0.55 m, more than 750 mm (write 1.3 m).";
+        let cm = "is 55 cm, more than 75 cm (write 130 cm).";
+        assert_eq!(in_form_units("tank.overflow-level", words), cm);
+        assert_eq!(in_form_units("bed[1].standpipe.length", words), words);
+        assert_eq!(in_form_units("sump.floor", "m 3 L"), "m 3 L");
+    }
+
+    // "Every bed" changed some, and did not say which.
+    #[test]
+    fn what_every_bed_has_says_whom_a_change_reaches() {
+        let text = include_str!("../../tests/page/box-and-drum.toml");
+        let reaches = |key: &str| field(text, key).reaches.map(|one| (one.beds, one.says));
+        let alone = "changes A alone: B has its own";
+        for key in [
+            "media.depth",
+            "standpipe.length",
+            "drain.outlet",
+            "inlet.level",
+        ] {
+            let found = reaches(&format!("every-bed.{key}"));
+            assert_eq!(found, Some(("A".into(), alone.into())), "{key}");
+        }
+        assert_eq!(reaches("every-bed.standpipe.bore"), None);
+        assert_eq!(reaches("every-bed.media.grain"), None);
+        assert_eq!(reaches("bed[1].media.depth"), None);
+        let third = format!("{text}[[bed]]\nname = \"C\"\n");
+        let found = field(&third, "every-bed.media.depth").reaches.unwrap();
+        assert_eq!(
+            found.says,
+            "changes A and C, which have the same: B has its own"
+        );
     }
 
     #[test]

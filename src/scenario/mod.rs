@@ -48,11 +48,12 @@ pub(crate) use file::shown;
 #[cfg(feature = "cli")]
 pub use file::{FileError, LARGEST_FILE};
 pub use fittings::FittingCount;
+pub(crate) use form::in_form_units;
 pub use form::{Entry, Field, Group, fields};
 #[cfg(feature = "cli")]
 pub use measured::read_measured;
 pub use measured::{RECORD, open_record, parse_measured, recorded_sizes};
-pub(crate) use plain::{plain as plain_name, without_keys};
+pub(crate) use plain::{plain as plain_name, without_keys_at};
 pub use render::ScenarioError;
 pub use rule::{Figure, Rule};
 pub use schema::{readings_schema, schema};

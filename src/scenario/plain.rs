@@ -96,6 +96,10 @@ const PLAIN: &[(&str, &str)] = &[
         "sump.sealed-entries",
         "pipes are sealed into the sump's wall",
     ),
+    (
+        "sump.entries",
+        "how pipes come into the sump, under its rim",
+    ),
     ("bed.start-level", "height of the bed's water at the start"),
     ("intake-level", "height where the pump sucks"),
     ("minimum-cover", "water the pump needs over its intake"),
@@ -163,9 +167,19 @@ pub(crate) fn plain(place: &str) -> Option<&'static str> {
     found.map(|(_, says)| *says)
 }
 
-/// Words about a file for somebody who has none: keys of more than one word by what a person
-/// measures there. What stands in quotes was typed, and stays, as does a line of a file.
-pub(crate) fn without_keys(text: &str) -> String {
+/// Words about what is wrong at `place` of a file, for somebody who has none: keys of more than one word by what a
+/// person measures there, those of the part that it is about first. What stands in quotes was typed,
+/// and stays, as does a line of a file.
+pub(crate) fn without_keys_at(place: &str, text: &str) -> String {
+    let place = bare(place);
+    let part = place.rsplit_once('.').map_or("", |(part, _)| part);
+    let own = |word: &str| {
+        let exact = format!("{part}.{word}");
+        let found = PLAIN
+            .iter()
+            .find(|(end, _)| word.contains('-') && *end == exact);
+        found.map(|(_, says)| *says)
+    };
     let mut out = String::with_capacity(text.len());
     let mut rest = text;
     let part_of_word = |c: char| c.is_ascii_alphanumeric() || c == '-';
@@ -174,7 +188,10 @@ pub(crate) fn without_keys(text: &str) -> String {
         let (word, after) = from.split_at(from.find(|c| !part_of_word(c)).unwrap_or(from.len()));
         let quote = ['"', '\''];
         let typed = before.ends_with(quote) || after.starts_with(quote) || after.starts_with(" = ");
-        let named = if typed { None } else { key_called(word) };
+        let named = match typed {
+            true => None,
+            false => own(word).or_else(|| key_called(word)),
+        };
         out.push_str(before);
         out.push_str(named.unwrap_or(word));
         rest = after;
@@ -215,16 +232,20 @@ fn bare(place: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::without_keys;
+    use super::without_keys_at;
 
     #[test]
     fn keys_among_words_are_called_by_what_is_measured_there() {
         assert_eq!(
-            without_keys(
+            without_keys_at(
+                "",
                 "dry-layer-least is 38 mm, more than dry-layer of 5 mm (\"start-level\")."
             ),
             "least dry gravel that passes is 38 mm, more than dry gravel wanted of 5 mm (\"start-level\")."
         );
-        assert_eq!(without_keys("well-known: -3 mm"), "well-known: -3 mm");
+        assert_eq!(
+            without_keys_at("", "well-known: -3 mm"),
+            "well-known: -3 mm"
+        );
     }
 }

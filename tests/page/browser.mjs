@@ -9,6 +9,7 @@ import { folder, program, scenario, ROOT } from "./program.mjs";
 import { form, THREE, ways } from "./ways.mjs";
 import { near } from "./near.mjs";
 import { told } from "./told.mjs";
+import { plain } from "./plain.mjs";
 import { trouble } from "./trouble.mjs";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
@@ -419,6 +420,7 @@ const { put, begun } = form({ opened, out });
 Object.assign(tests, ways({ opened, page, ready, settled, equal, holds, out, put, begun, PHONE, DESK }));
 Object.assign(tests, near({ opened, page, settled, equal, holds, begun, put, THREE }));
 Object.assign(tests, trouble({ opened, page, equal, holds, out }));
+Object.assign(tests, plain({ opened, page, ready, settled, equal, holds, begun, put, PHONE }));
 Object.assign(tests, told({ opened, page, ready, equal, holds, out, begun, put, THREE }));
 
 async function figures() {

@@ -55,7 +55,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, put, beg
       await tab.waitForFunction(() => document.querySelector("#title").textContent === "Cellar", null, { timeout: 60_000 });
       holds(!/^Example/.test(await tab.textContent("#brief")), "one's own system is called an example");
       const assumed = await tab.locator("[data-assumed]").evaluateAll((all) => all.map((one) => one.dataset.assumed));
-      equal(assumed, ["every-bed.media.void", "every-bed.bell.clearance", "every-bed.bell.slots.count", "every-bed.bell.slots.width", "every-bed.bell.slots.height", "pump.intake-level", "sump.floor"], "assumed");
+      equal(assumed, ["every-bed.media.void", "every-bed.bell.clearance", "every-bed.bell.slots.count", "every-bed.bell.slots.width", "every-bed.bell.slots.height", "pump.intake-level", "every-bed.standpipe.outside", "every-bed.bell.outside", "sump.floor"], "assumed");
       const text = await saved(tab);
       holds(!/bypass|valve|supply/.test(text), `parts that are not there: ${text}`);
       const file = join(out, "cellar.toml");

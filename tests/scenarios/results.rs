@@ -170,6 +170,7 @@ fn advice(path: &Path, system: &System) -> Vec<Document> {
             system,
             found: None,
             complaint: None,
+            mended: false,
             units,
         };
         let cut = CutReport {

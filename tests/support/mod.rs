@@ -84,6 +84,7 @@ pub fn system(beds: Vec<Bed>, flow: f64, duration: Duration) -> System {
             overflow_level: 0.58,
             holds_fish: false,
             sealed_entries: false,
+            entries: ebbwright::model::Entries::Untold,
         },
         pump: Pump {
             source: PumpSource::Steady(flow),

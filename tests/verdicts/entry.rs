@@ -5,7 +5,7 @@ use crate::fixes::{find, judge, mended};
 use crate::support;
 use ebbwright::assessment::{Adviser, CheckId, Status, Subject, assess, open_hole, sump_volumes};
 use ebbwright::hydraulics::vessel::VesselShape;
-use ebbwright::model::{Change, Level, Quantity, System, Vessel};
+use ebbwright::model::{Change, Entries, Level, Quantity, System, Vessel};
 use ebbwright::report::change_words;
 use ebbwright::scenario;
 use ebbwright::simulation::{Sampling, simulate};
@@ -95,6 +95,50 @@ fn a_drowned_hole_fails_where_nothing_goes_over_the_rim() {
         status == Status::Pass && text.contains("are sealed"),
         "{text}"
     );
+}
+
+// "Over the rim" could be told only as "sealed".
+#[test]
+fn what_is_told_of_how_pipes_come_in_counts() {
+    let told_as = |entries, system: System| {
+        let mut system = system;
+        system.sump.entries = entries;
+        let (status, _, text) = told(&system).unwrap();
+        (status, text, open_hole(&system))
+    };
+    let over = || drum(0.70, 0.80, 0.72);
+    let (status, text, hole) = told_as(Entries::OverRim, over());
+    assert!(status == Status::Pass && hole.is_none(), "{text}");
+    assert!(
+        text.contains("As told, what comes from") && text.contains("goes over the sump's rim"),
+        "{text}"
+    );
+    // A hole that is told of is there for sure.
+    let (status, text, hole) = told_as(Entries::Holes, over());
+    assert!(status == Status::Fail && hole.unwrap().certain, "{text}");
+    assert!(text.contains("goes through the sump's wall"), "{text}");
+    let mut sealed = over();
+    sealed.sump.sealed_entries = true;
+    let (status, text, hole) = told_as(Entries::Holes, sealed);
+    assert!(status == Status::Pass && hole.is_none(), "{text}");
+    // What begins under the rim cannot go over it, whatever is told.
+    let (status, text, hole) = told_as(Entries::OverRim, drum(0.70, 1.10, 0.72));
+    assert!(status == Status::Fail && hole.unwrap().certain, "{text}");
+    assert!(text.contains("would need a rise"), "{text}");
+    // What nobody told is as it was.
+    let (status, _, hole) = told_as(Entries::Untold, over());
+    assert!(status == Status::Warn && !hole.unwrap().certain);
+    // A file says it in a word.
+    let file = |word: &str| {
+        let text = SUPPLY.replace(
+            "overflow-level = \"55 cm\" }",
+            &format!("overflow-level = \"55 cm\", entries = \"{word}\" }}"),
+        );
+        scenario::parse(&text, "supply.toml").map(|found| found.system.sump.entries)
+    };
+    assert_eq!(file("over-rim").unwrap(), Entries::OverRim);
+    assert_eq!(file("holes").unwrap(), Entries::Holes);
+    assert!(file("lid").is_err());
 }
 
 // The sump's own check and the answer on a power cut reckoned with the rim and passed, over a hole.

@@ -271,6 +271,9 @@ impl CutReport<'_> {
             )
         } else {
             let how = match change < 0.0 {
+                true if self.is_put_in(found) => {
+                    "shorter than the one that stood there; so it is put in already"
+                }
                 true => "shorter than now",
                 // Nobody makes a pipe longer that stands.
                 false => {
@@ -426,6 +429,13 @@ impl CutReport<'_> {
     pub(super) fn now(&self, found: &BedCut) -> f64 {
         let built = self.built.beds.get(found.bed);
         built.map_or(found.present.length, |bed| bed.siphon.standpipe.lip_height)
+    }
+
+    /// Whether the bed has its length by a change that was tried.
+    pub(super) fn is_put_in(&self, found: &BedCut) -> bool {
+        let tried = self.now(found) != found.present.length;
+        let answer = found.answer.as_ref();
+        tried && answer.is_ok_and(|cut| cut.is_as_good(found.present.length))
     }
 
     fn dry_layer_check(&self, found: &BedCut) -> Option<&Check> {

@@ -16,7 +16,7 @@ impl CutReport<'_> {
     pub(super) fn headline(&self) -> Text {
         let (mut cut, mut left) = (Vec::new(), Vec::new());
         let (mut stays, mut refused) = (Vec::new(), Vec::new());
-        let mut given_up = Vec::new();
+        let (mut given_up, mut put_in) = (Vec::new(), Vec::new());
         for found in &self.cuts.beds {
             let name = self
                 .at(found)
@@ -25,6 +25,11 @@ impl CutReport<'_> {
                 Ok(answer) if answer.is_as_good(self.now(found)) => {
                     let now = self.at(found).figure(&keys::NOW, self.now(found));
                     left.push(said!("{} ({})", name, now));
+                }
+                Ok(_) if self.is_put_in(found) => {
+                    let at = self.at(found).part("present");
+                    let length = at.figure(&keys::LENGTH, found.present.length);
+                    put_in.push(said!("{} ({})", name, length));
                 }
                 Ok(answer) => {
                     let length = answer.rounded(self.units).stand.length;
@@ -42,7 +47,7 @@ impl CutReport<'_> {
                 }
             }
         }
-        let lists: [(Vec<Text>, &str, &str); 5] = [
+        let lists: [(Vec<Text>, &str, &str); 6] = [
             (refused, "No length does for ", "."),
             (
                 given_up,
@@ -54,6 +59,11 @@ impl CutReport<'_> {
                 stays,
                 "Leave the standpipe as it is of ",
                 ": it leaves what is wanted, and the longest that would does not run here.",
+            ),
+            (
+                put_in,
+                "Its length is put in already for the standpipe of ",
+                ": once it is sawn to that nothing more is to be changed.",
             ),
             (cut, "Cut the standpipe of ", "."),
         ];

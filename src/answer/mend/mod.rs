@@ -21,6 +21,8 @@ pub struct MendAnswer<'a> {
     pub system: &'a System,
     /// What somebody sees at a bed and is not to be expected of the system as described.
     pub complaint: Option<(usize, Symptom)>,
+    /// Whether that was to be expected before what was changed since.
+    pub mended: bool,
     /// What a quick check has found broken at a bed, which the description knows nothing of.
     pub found: Option<(usize, Cause)>,
     /// Units of what people read.
@@ -103,6 +105,14 @@ impl MendAnswer<'_> {
     fn unexplained(&self) -> Option<Text> {
         let (bed, symptom) = self.complaint?;
         let bed = self.system.beds.get(bed)?;
+        if self.mended {
+            return Some(said!(
+                " What you saw at \"{}\" ({}) is mended with what was changed since: as it stood it was \
+                 to be expected, and now it is not. Where it still shows, find the cause once more.",
+                bed.name.as_str(),
+                symptom.words()
+            ));
+        }
         Some(said!(
             " But what you see at \"{}\" ({}) is not what the system as described is to be expected to do: \
              something there is not as told, or the siphon is far from the usual. No plan knows which: \

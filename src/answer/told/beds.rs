@@ -2,7 +2,7 @@
 
 use super::checks;
 use crate::answer::{Figure, Text, between, said};
-use crate::assessment::why::{Blocked, RimWhy, StartReason};
+use crate::assessment::why::{Blocked, BreakSeen, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
 use crate::numerics::in_order::InOrder;
 use crate::report::{Report, Topic, bed_name, bed_names, regime_sentence};
@@ -264,7 +264,24 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
             most("most", |b| b.nominal),
             most("most_high", |b| b.high),
         );
-        match group.status {
+        // A bed that never stops in the run may have to stop against all the water that was ever there.
+        let never = |_: usize, check: &Check| match &check.why {
+            Why::Breaks(why) if why.seen == BreakSeen::Never => why.under_water,
+            _ => None,
+        };
+        let drowned = group
+            .beds
+            .iter()
+            .any(|(i, check)| never(*i, check).is_some());
+        let drowned = drowned.then(|| {
+            let deep = group.range(never, |value| report.say().length("under_water", value));
+            said!(
+                " (reckoned with its outlet {} under water, the most in this run: where the sump stands once \
+                 it stops is not known, for it never does here)",
+                deep
+            )
+        });
+        let words = match group.status {
             Status::Pass => said!(
                 "gets at most {}, and up to {} the siphon surely stops",
                 gets,
@@ -297,7 +314,8 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
                 usual,
                 high
             ),
-        }
+        };
+        words.and(drowned)
     });
     let other: Vec<&Check> = checks(report, Topic::Stops)
         .filter(|check| check.id != CheckId::Breaks && check.status > Status::Pass)

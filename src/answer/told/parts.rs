@@ -6,7 +6,7 @@ use crate::answer::{Kind, Text, said};
 use crate::assessment::why::{PumpCoverWhy, SumpSeen};
 use crate::assessment::{Check, CheckId, Status, Why, open_hole};
 use crate::report::Topic;
-use crate::report::{Report, bed_name, bed_names, comes_back, hole, merged, or_over};
+use crate::report::{Report, bed_name, bed_names, comes_back, drowned_hole, hole, merged, or_over};
 use crate::units::DAY;
 
 type Said = Option<(Status, Text)>;
@@ -51,8 +51,7 @@ pub(super) fn sump(report: &Report) -> Said {
         say.length("cover", report.system.pump.minimum_cover)
     );
     // Water over it does not wait for the power to fail.
-    let drowned = hole.filter(|hole| run.level.max > hole.level);
-    if let (Some(hole), Status::Pass) = (drowned, check.status) {
+    if let Some((hole, status)) = drowned_hole(report) {
         let words = said!(
             "{}, never under {}; the pump needs {}. At its highest it stands over the lowest hole for a \
              pipe in its wall, at {}: unless that is sealed{}, it spills there",
@@ -62,8 +61,7 @@ pub(super) fn sump(report: &Report) -> Said {
             say.elevation("hole", hole.level),
             or_over(&hole)
         );
-        let high = the_check(report, CheckId::SumpHigh).map(|check| check.status);
-        return Some((high.unwrap_or(Status::Warn).max(Status::Warn), words));
+        return Some((status, words));
     }
     Some((
         check.status,

@@ -4,8 +4,8 @@ use crate::answer::sentence::told_at;
 use crate::answer::why::{WhyReport, keys};
 use crate::answer::{At, Figure, Piece, Text, Value, said};
 use crate::model::{Bed, Change, Inlet};
-use crate::report::{STARTS_LATE, regime_key, regime_phrase, step_clause};
-use crate::study::why::{BedSight, Cause, Diagnosis, Outcome, Step, Suspect};
+use crate::report::{STARTS_LATE, regime_key, regime_phrase, regime_sentence, step_clause};
+use crate::study::why::{BedSight, Cause, Diagnosis, Outcome, Sight, Step, Suspect};
 
 /// What a bed does, as a phrase: one that starts as its drain line empties is told as `run` tells it.
 pub(super) fn does(bed: &BedSight) -> String {
@@ -44,8 +44,7 @@ pub(super) fn bed_shows(at: &At, bed: &BedSight) -> Text {
 
 /// What to do, as a clause without its full stop.
 pub(super) fn fix(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
-    let steps = suspect.remedy.iter().flat_map(|remedy| &remedy.steps);
-    let steps = redesign(at, answer, steps);
+    let steps = redesign(at, answer, suspect);
     let none = steps.is_empty();
     match suspect.outcome {
         Outcome::Cause(cause) => {
@@ -139,8 +138,34 @@ fn opening(bed: &Bed) -> Option<f64> {
     }
 }
 
+/// What the others get once a bed's valve is turned, and who no longer does what it did.
+fn others_then(at: &At, answer: &WhyReport, after: &Sight) -> Text {
+    let found = answer.diagnosis;
+    let apart = |i: &usize| *i != found.question.bed;
+    let others: Vec<usize> = (0..after.beds.len()).filter(apart).collect();
+    let flows = others.iter().map(|&i| after.beds[i].inflow);
+    let flows = at.list(&keys::OTHERS_THEN, flows);
+    let who = match others.len() {
+        0 => return Text::default(),
+        1 => "the other bed then gets",
+        _ => "the other beds then get",
+    };
+    let flows = Text::joined(flows.into_iter().map(Text::from), ", ");
+    let mut text = said!("; {} {}", who, flows);
+    for i in others {
+        let (was, now) = (&found.promised.beds[i], &after.beds[i]);
+        if was.regime != now.regime {
+            let does = regime_sentence(now.regime);
+            text = text.and(format!(", and \"{}\" {does}", answer.bed_name(i)));
+        }
+    }
+    text.and(
+        " (where a plan for all beds turns more valves, do that instead: it weighs what each of them loses)",
+    )
+}
+
 /// Which inflow to set, and by which valve where there is one.
-fn set_inflow(at: &At, answer: &WhyReport, flow: f64) -> Text {
+fn set_inflow(at: &At, answer: &WhyReport, flow: f64, after: &Sight) -> Text {
     let found = answer.diagnosis;
     let bed = found.question.bed;
     let (now, to) = (as_described(answer), at.figure(&keys::SET_INFLOW, flow));
@@ -158,22 +183,26 @@ fn set_inflow(at: &At, answer: &WhyReport, flow: f64) -> Text {
         _ => Text::default(),
     };
     said!(
-        "{} the valve of \"{}\" until a bucket under its inlet reads {} (it gets {}{})",
+        "{} the valve of \"{}\" until a bucket under its inlet reads {} (it gets {}{}){}",
         how,
         answer.bed_name(bed),
         to,
         now,
-        beside
+        beside,
+        others_then(at, answer, after)
     )
 }
 
 /// What to change of the design, as a clause; empty where nothing is changed.
-fn redesign<'a>(at: &At, answer: &WhyReport, steps: impl Iterator<Item = &'a Step>) -> Text {
+fn redesign(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
+    let Some(remedy) = &suspect.remedy else {
+        return Text::default();
+    };
     let mut now = answer.system.clone();
     let mut changed = Vec::new();
-    for step in steps {
+    for step in &remedy.steps {
         match step {
-            Step::SetInflow(flow) => return set_inflow(at, answer, *flow),
+            Step::SetInflow(flow) => return set_inflow(at, answer, *flow, &remedy.after),
             Step::Change(changes) => {
                 changed.push(step_clause(changes, &now, answer.units));
                 for change in changes {

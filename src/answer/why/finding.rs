@@ -2,7 +2,7 @@
 //! find out.
 
 use crate::answer::why::cure::{as_built, as_described, fix};
-use crate::answer::why::words::{check, ranked};
+use crate::answer::why::words::{check, likeliest, ranked};
 use crate::answer::why::{WhyReport, alike, keys};
 use crate::answer::{Text, said};
 use crate::simulation::Regime;
@@ -115,16 +115,23 @@ fn plain_finding(answer: &WhyReport) -> Option<Text> {
         let can = own.remedy.is_some() || own.aim.is_some();
         built && can && answer.diagnosis.explains_itself()
     });
+    let after = match answer.diagnosis.runs_dry() {
+        true if answer.has_found() => Text::default(),
+        true => " Before that no cause can be told.".into(),
+        false => match likeliest(answer).filter(|_| !answer.has_found()) {
+            Some(one) => said!(
+                " The causes below come on top of it; if it stays as it is, {}",
+                one
+            ),
+            None => " The causes below come on top of it, if it stays as it is.".into(),
+        },
+    };
     Some(match does {
         Some((k, own)) => said!(
             "{} What to do: {}.{}",
             wrong,
             fix(&answer.at(k), answer, own),
-            match answer.diagnosis.runs_dry() {
-                true if answer.has_found() => "",
-                true => " Before that no cause can be told.",
-                false => " The causes below come on top of it, if it stays as it is.",
-            }
+            after
         ),
         None => wrong,
     })

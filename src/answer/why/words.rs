@@ -136,7 +136,8 @@ fn disagrees(suspect: &Suspect) -> bool {
 fn to_try(answer: &WhyReport, first: &Suspect) -> Text {
     let at = answer.at(0);
     let Outcome::Cause(cause) = first.outcome else {
-        return said!("Try first: {}.", fix(&at, answer, first));
+        let text = said!("Try first: {}.", fix(&at, answer, first));
+        return text.and(likeliest(answer).map(|one| said!(" If that does not help, {}", one)));
     };
     let check = at.word(&keys::CHECK, cause.entry().check);
     match answer.check_of(cause) {
@@ -171,6 +172,19 @@ pub(super) fn check(answer: &WhyReport, at: &At, cause: Cause, said: impl Into<S
         Some(figure) => said!("{} (as described: {})", check, figure),
         None => check.into(),
     }
+}
+
+/// The likeliest cause whose check nobody has done, with that check.
+pub(super) fn likeliest(answer: &WhyReport) -> Option<Text> {
+    let (at, cause) = unchecked(answer)?;
+    let mut suspects = answer.diagnosis.suspects.iter();
+    let own = suspects.find(|one| one.outcome == Outcome::Cause(cause))?;
+    Some(said!(
+        "look for the likeliest fault ({}, {}): {}",
+        cause.entry().words,
+        share(&at, own),
+        check(answer, &at, cause, cause.entry().check)
+    ))
 }
 
 /// The likeliest cause whose check nobody has done, and its place.

@@ -5,8 +5,8 @@ use crate::assessment::facts::Facts;
 use crate::assessment::fix::Fix;
 use crate::assessment::levers::{less_water, outlet_lower};
 use crate::assessment::status::{CheckId, CheckUnit, Status, Subject};
-use crate::assessment::ways_in::{Comes, OpenHole, ways_in};
-use crate::model::Change;
+use crate::assessment::ways_in::{Comes, OpenHole, lowest_hole, ways_in};
+use crate::model::{Change, Entries};
 use crate::units::amounts::{self, Side};
 
 /// How pipes that end under the sump's rim come in, and what water a hole for them would see.
@@ -30,22 +30,27 @@ pub struct SumpEntryWhy {
     pub lowest_through: f64,
     /// Whether the holes are sealed.
     pub sealed: bool,
+    /// What was told of how they come in.
+    pub told: Entries,
 }
 
 impl SumpEntryWhy {
     /// The lowest hole that nothing is known to seal: there, and not at the rim, the sump would
     /// spill.
     pub fn open_hole(&self) -> Option<OpenHole> {
-        (!self.sealed).then_some(OpenHole {
-            level: self.lowest,
-            certain: self.lowest_through <= self.lowest,
-        })
+        self.hole().filter(|_| !self.sealed)
+    }
+
+    /// The lowest hole that has to be reckoned with, sealed or not.
+    pub fn hole(&self) -> Option<OpenHole> {
+        lowest_hole(self.told, self.lowest, self.lowest_through)
     }
 
     /// How the sump's water at `high` `[m]` stands to the holes; nothing is lost by what may as
     /// well come in over the rim, so that is in doubt only.
     pub(super) fn held_against(&self, high: f64) -> Status {
         match self.open_hole() {
+            Some(hole) if hole.certain && hole.level < high => Status::Fail,
             Some(_) if self.lowest_through < high => Status::Fail,
             Some(hole) if graded(hole.level - high, 0.0, 0.0) > Status::Pass => Status::Warn,
             _ => Status::Pass,
@@ -68,13 +73,14 @@ pub(super) fn ways_with_water(facts: &Facts) -> Option<SumpEntryWhy> {
         lowest: ways.lowest,
         lowest_through: ways.lowest_through,
         sealed: parts.system.sump.sealed_entries,
+        told: ways.told,
     })
 }
 
 /// The lowest hole in the sump's wall against its highest water, where a pipe ends under the rim.
 pub(super) fn sump_entry(facts: &Facts) -> Option<Check> {
     let why = ways_with_water(facts)?;
-    let value = if why.sealed { why.rim } else { why.lowest } - why.high;
+    let value = why.open_hole().map_or(why.rim, |hole| hole.level) - why.high;
     let status = why.held_against(why.high);
     Some(Check {
         id: CheckId::SumpEntry,
@@ -92,8 +98,9 @@ pub(super) fn sump_entry(facts: &Facts) -> Option<Check> {
 /// The holes sealed, less water, or the drains out of the water.
 pub(super) fn fixes(facts: &Facts, why: &SumpEntryWhy) -> Vec<Fix> {
     let mut ways = vec![Fix::of([Change::SealEntries(true)])];
-    ways.extend(less_water(facts, why.lowest));
-    let rise = amounts::length(facts.parts.tape, why.high - why.lowest, Side::Up);
+    let lowest = why.hole().map_or(why.lowest, |hole| hole.level);
+    ways.extend(less_water(facts, lowest));
+    let rise = amounts::length(facts.parts.tape, why.high - lowest, Side::Up);
     let beds = facts.parts.beds();
     let falls = |i: usize| facts.parts.outlets[i] + rise <= beds[i].floor;
     let raised = why.over.iter().chain(&why.through).map(|one| match *one {

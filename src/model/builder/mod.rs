@@ -13,6 +13,7 @@ use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::{OutOfRange, Water};
+use crate::model::Entries;
 use crate::model::{
     Band, Coefficient, Coefficients, Dissolved, DrainLine, Duration, Incident, Misfit, Pump,
     PumpSource, Settler, Sump, Supply, System, Tank, Thresholds, TopOff,
@@ -297,6 +298,7 @@ impl SystemBuilder {
             overflow_level,
             holds_fish: false,
             sealed_entries: false,
+            entries: Entries::Untold,
         };
         let count = self.beds.len();
         let share = match source {

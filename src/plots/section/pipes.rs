@@ -1,6 +1,6 @@
 //! Riser, feed pipe, siphon legs and drain line.
 
-use crate::model::{DrainTarget, Inlet, System};
+use crate::model::{DrainTarget, Entries, Inlet, System};
 
 use super::super::page::count;
 use super::super::palette::{BLACK, DOTS, SHORT, Stroke, WATER_HIGH, WATER_LOW};
@@ -317,7 +317,13 @@ fn run_to_sump(system: &System, place: &Place, plan: &Plan) -> (f64, f64) {
         lowest = lowest.max(bed.siphon.drain.outlet);
         highest = highest.min(bed.floor - px(8.0));
     }
-    if highest <= lowest {
+    let bed = &system.beds[place.bed];
+    let told = system.sump.entries;
+    let over = told == Entries::OverRim && bed.floor - bed.siphon.standpipe.bore >= sump_top;
+    if highest <= lowest && over {
+        return over_rim(system, place, plan);
+    }
+    if highest <= lowest || (told == Entries::Holes && bed.siphon.drain.outlet < sump_top) {
         let level = through_wall(system, place, plan);
         return (level, level);
     }
@@ -325,6 +331,18 @@ fn run_to_sump(system: &System, place: &Place, plan: &Plan) -> (f64, f64) {
     let pitch = ((highest - lowest) / count(of)).min(px(12.0));
     let ends = lowest + pitch * count(of - 1 - rank);
     (ends + 0.5 * pitch.min(px(8.0)), ends)
+}
+
+/// Where a pipe that is told to go over the sump's edge crosses it, though that is near `[m]`.
+fn over_rim(system: &System, place: &Place, plan: &Plan) -> (f64, f64) {
+    let (rank, of) = rank(system, plan, place);
+    let top = system.sump.top();
+    let room = system.beds[place.bed].floor - top;
+    let share = (count(of - 1 - rank) + 1.0) / (count(of) + 1.0);
+    (
+        top + (0.3 + 0.6 * share) * room,
+        top + (0.2 + 0.6 * share) * room,
+    )
 }
 
 /// Where a pipe goes through the sump's wall, for there is no room over its edge `[m]`: at its outlet,

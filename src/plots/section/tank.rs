@@ -193,7 +193,7 @@ pub(super) fn draw(
             WATER_LOW,
         );
         vessel.walls(sheet, member.floor + member.shape.depth(), WALL);
-        inlet(sheet, system, &member, &vessel);
+        inlet(sheet, system, &member, &vessel, false);
         let edge = left + width;
         for label in &member.labels {
             let from = match label.part {
@@ -238,7 +238,7 @@ pub(super) fn draw_moving(sheet: &mut Sheet, system: &System, view: &View, spot:
         let path = [(x, view.y(member.overflow)), (x, foot)];
         pipe(sheet, &path, view.px(overflow_bore(system)), WATER_LOW);
         vessel.walls(sheet, top, WALL);
-        inlet(sheet, system, &member, &vessel);
+        inlet(sheet, system, &member, &vessel, true);
         sheet.close();
         caption(sheet, view, left, member.name, width + GAP);
         left += width + GAP;
@@ -268,7 +268,8 @@ fn overflow_bore(system: &System) -> f64 {
     tank.map_or(SETTLER_OVERFLOW, |tank| tank.overflow_bore)
 }
 
-fn inlet(sheet: &mut Sheet, system: &System, member: &Member, vessel: &Drawn) {
+/// Where water comes in; `told` where no label beside it says from where.
+fn inlet(sheet: &mut Sheet, system: &System, member: &Member, vessel: &Drawn, told: bool) {
     let (view, tank) = (vessel.view, system.tank.as_ref());
     let width = view.px(side_width(member.shape));
     let x = vessel.centre - 0.3 * width;
@@ -283,6 +284,16 @@ fn inlet(sheet: &mut Sheet, system: &System, member: &Member, vessel: &Drawn) {
             (x, view.y(branch.level)),
         ];
         pipe(sheet, &path, view.px(branch.run.bore), WATER_HIGH);
+        if told {
+            let (bore, above) = (view.px(branch.run.bore), path[0].1);
+            // On from the pump, whose pipe ends at the last bed.
+            sheet.line(
+                &[(x - width * 0.5, above), (x, above)],
+                Stroke::new(BLACK, 1.4, SHORT),
+            );
+            let at = (x + 0.5 * bore + 4.0, above + SMALL);
+            note(sheet, at, Align::Left, "from the pump");
+        }
     } else if let (Outlet::Tank, Some(tank)) = (to, tank) {
         // Where the pump's pipe ends over the tank is not known.
         let rim = tank.top();

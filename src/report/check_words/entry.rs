@@ -1,6 +1,7 @@
 //! Pipes that come into the sump under its rim.
 
 use crate::assessment::why::{Comes, SumpEntryWhy};
+use crate::model::Entries;
 use crate::report::{Say, Text, bed_names, said};
 
 /// "left", "right" and the settler.
@@ -35,7 +36,25 @@ pub(crate) const fn edge(lying: bool) -> &'static str {
 pub(super) fn sump_entry(say: &Say, why: &SumpEntryWhy) -> Text {
     let rim = || say.elevation("rim", why.rim);
     let mut text = Vec::new();
-    if !why.over.is_empty() {
+    if why.told == Entries::Holes && !why.sealed {
+        let all: Vec<Comes> = why.over.iter().chain(&why.through).copied().collect();
+        text.push(said!(
+            "As told, what comes from {} goes through the sump's wall under its rim at {}.",
+            names(say, &all),
+            rim()
+        ));
+        text.push(hole(say, why));
+        return Text::joined(text, " ");
+    }
+    if !why.over.is_empty() && why.told == Entries::OverRim {
+        text.push(said!(
+            "As told, what comes from {} goes over {} at {}, with {} of fall down to it from the bed.",
+            names(say, &why.over),
+            edge(why.lying),
+            rim(),
+            say.length("room", why.room)
+        ));
+    } else if !why.over.is_empty() {
         text.push(said!(
             "What comes from {} ends under {} at {}: it has to go over it, with {} of fall down to \
              it from the bed, or through the wall.",
@@ -60,8 +79,14 @@ pub(super) fn sump_entry(say: &Say, why: &SumpEntryWhy) -> Text {
 
 /// What a hole in the wall would do.
 fn hole(say: &Say, why: &SumpEntryWhy) -> Text {
-    let lowest = say.elevation("lowest_hole", why.lowest);
     let high = say.elevation("high", why.high);
+    let Some(hole) = why.hole() else {
+        return said!(
+            "So its wall has no hole; its water rises to {} at most.",
+            high
+        );
+    };
+    let lowest = say.elevation("lowest_hole", hole.level);
     if why.sealed {
         return said!(
             "As told, its pipes go over the rim or their holes, the lowest at {}, are sealed; the sump can \
@@ -75,12 +100,12 @@ fn hole(say: &Say, why: &SumpEntryWhy) -> Text {
          fitting): the lowest, at {}, and not the rim, is where the sump would spill",
         lowest
     );
-    if why.high > why.lowest {
+    if why.high > hole.level {
         said!(
             "{}, and its water can rise to {}, {} over it.",
             leaks,
             high,
-            say.length("over_hole", why.high - why.lowest)
+            say.length("over_hole", why.high - hole.level)
         )
     } else {
         said!("{}; its water rises to {} at most.", leaks, high)

@@ -5,6 +5,7 @@ use super::super::node::Node;
 use super::super::rule::Rule;
 use super::{Surroundings, clash, label, optional, pipes, refuse, warn};
 use crate::hydraulics::vessel::{VesselError, VesselShape};
+use crate::model::Entries;
 use crate::model::{
     Inlet, Misfit, Rules, Settler, SettlerKind, Sump, Tank, TankFeed, TankOutlet, TopOff, within,
 };
@@ -100,10 +101,15 @@ fn overflow_level(
     let shown = faults.length(overflow.value);
     let here = label(&overflow.span, format!("overflow at {shown}"));
     if let Some(misfit) = Rules::overflow_over_floor(overflow.value, floor.value) {
-        let low = faults.length(floor.value);
+        let (low, own) = (
+            faults.length(floor.value),
+            faults.length(floor.value + overflow.value),
+        );
         let labels = vec![here, label(&floor.span, format!("bottom at {low}"))];
-        let help =
-            format!("overflow-level is an elevation above the room's floor: write more than {low}");
+        let help = format!(
+            "overflow-level is an elevation above the room's floor: write more than {low}, or {own} where \
+                     it was measured over its own bottom"
+        );
         refuse(faults, misfit, path, labels, help);
         return None;
     }
@@ -169,6 +175,13 @@ pub(super) fn sump(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) 
         overflow_level,
         holds_fish: node.flag_or("fish-tank", false)?,
         sealed_entries: node.flag_or("sealed-entries", false)?,
+        entries: match node.word("entries") {
+            Some(word) => {
+                let mut told = Entries::TOLD.into_iter();
+                told.find(|one| one.0 == word)?.1
+            }
+            None => Entries::Untold,
+        },
     })
 }
 

@@ -2,7 +2,7 @@
 
 use super::measure;
 use super::pipes::{branch, hole_key};
-use crate::model::MOST_JOINED;
+use crate::model::{Entries, MOST_JOINED};
 use crate::scenario::format::{Bounds, Key, Table, Value, elevation, flow, length, volume};
 use crate::units::table::Quantity;
 
@@ -167,6 +167,14 @@ pub(super) fn sump() -> Table {
                 "whether pipes that go through its wall under the rim are sealed there (bulkhead fittings)",
             )
             .default("false"),
+            Key::new(
+                "entries",
+                Value::Choice(Entries::TOLD.map(|one| one.0).to_vec()),
+                r#""over-rim""#,
+                "how pipes that end under the rim come in: over it, or through holes in the wall, which leak \
+                 unless they are sealed",
+            )
+            .default("not told: either may be"),
         ],
     )
 }

@@ -106,6 +106,18 @@ impl Remedies {
         bed.is_some_and(|bed| bed.regime == Regime::Cycles)
     }
 
+    /// The system with the bed's inflow set: by its valve where that does it, for what one bed takes from a
+    /// pump the others lack.
+    fn turned_to(&self, flow: f64) -> Option<System> {
+        if own_valve_gives(&self.system, self.bed, flow) {
+            let read = as_read(&self.system, &[(self.bed, flow)]).ok()?;
+            return Change::apply_all(&read.changes, &self.system).ok();
+        }
+        let mut changed = self.system.clone();
+        changed.beds.get_mut(self.bed)?.inlet = Inlet::Measured(flow);
+        Some(changed)
+    }
+
     /// The inflow of a plan, else the one farthest from trouble where the supply gives it.
     fn other_inflow(&self) -> Option<Remedy> {
         let planned = self.planned_inflow().and_then(|flow| self.set_to(flow));
@@ -114,8 +126,7 @@ impl Remedies {
 
     fn set_to(&self, flow: f64) -> Option<Remedy> {
         let flow = self.most.map_or(flow, |most| flow.min(most));
-        let mut changed = self.system.clone();
-        changed.beds.get_mut(self.bed)?.inlet = Inlet::Measured(flow);
+        let changed = self.turned_to(flow)?;
         let after = self.look(&changed)?;
         self.cycles(&after).then(|| Remedy {
             steps: vec![Step::SetInflow(flow)],

@@ -10,7 +10,7 @@ use crate::study::why::sight::Sight;
 pub enum Symptom {
     /// Water trickles over the lip and the siphon does not start.
     Dribbles,
-    /// The siphon never starts, however long one waits.
+    /// The siphon never starts, however long one waits; whether water trickles is not told.
     NeverStarts,
     /// It empties the bed but does not break: it slurps on at the bottom.
     RunsOn,
@@ -39,12 +39,12 @@ const ROWS: [(Symptom, &str, &str); 12] = [
     (
         Symptom::Dribbles,
         "dribbles",
-        "water trickles over the lip and the siphon does not start",
+        "water trickles over the lip all the time and the siphon does not start",
     ),
     (
         Symptom::NeverStarts,
         "never-starts",
-        "the siphon never starts, however long one waits",
+        "the siphon never starts: nothing trickles over the lip, or nobody has looked",
     ),
     (
         Symptom::RunsOn,
