@@ -175,11 +175,11 @@ pub(crate) fn drowned_hole(report: &Report) -> Option<(OpenHole, Status)> {
     (plain && run.level.max > hole.level).then_some((hole, high.max(Status::Warn)))
 }
 
-/// The sump among the questions of this status, where only its water in the run says so.
+/// The sump among the points to look at, where only its water in the run says so; what failed is
+/// counted in checks, and this is none.
 fn of_sump(report: &Report, status: Status) -> Option<Topic> {
-    drowned_hole(report)
-        .filter(|found| found.1 == status)
-        .map(|_| Topic::Sump)
+    let found = drowned_hole(report).filter(|_| status == Status::Warn);
+    found.filter(|found| found.1 == status).map(|_| Topic::Sump)
 }
 
 /// Beds that do not cycle, in words, those that do the same together; empty when all do.
@@ -269,7 +269,9 @@ fn list(report: &Report, status: Status) -> String {
             groups[at].1.push(i);
         }
     }
-    groups.extend(of_sump(report, status).map(|topic| (topic, Vec::new())));
+    let told = |topic: &Topic| groups.iter().any(|(known, _)| known == topic);
+    let sump = of_sump(report, status).filter(|topic| !told(topic));
+    groups.extend(sump.map(|topic| (topic, Vec::new())));
     let said: Vec<String> = groups
         .into_iter()
         .map(|(topic, beds)| {

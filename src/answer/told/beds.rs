@@ -4,6 +4,7 @@ use super::checks;
 use crate::answer::{Figure, Text, between, said};
 use crate::assessment::why::{Blocked, BreakSeen, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
+use crate::model::DrainTarget;
 use crate::numerics::in_order::InOrder;
 use crate::report::{Report, Topic, bed_name, bed_names, regime_sentence};
 use crate::simulation::{BedOutcome, Cycle, Regime};
@@ -264,20 +265,25 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
             most("most", |b| b.nominal),
             most("most_high", |b| b.high),
         );
-        // A bed that never stops in the run may have to stop against all the water that was ever there.
-        let never = |_: usize, check: &Check| match &check.why {
-            Why::Breaks(why) if why.seen == BreakSeen::Never => why.under_water,
+        // A bed that never stops in the run may have to stop against all the sump's water that was ever
+        // there; in a line it looks at the line.
+        let in_line = |i: usize| {
+            let into = &report.system.beds[i].siphon.drain.into;
+            matches!(into, DrainTarget::Line { .. })
+        };
+        let never = |i: usize, check: &Check| match &check.why {
+            Why::Breaks(why) if why.seen == BreakSeen::Never && !in_line(i) => why.under_water,
             _ => None,
         };
         let drowned = group
             .beds
             .iter()
-            .any(|(i, check)| never(*i, check).is_some());
+            .all(|(i, check)| never(*i, check).is_some());
         let drowned = drowned.then(|| {
             let deep = group.range(never, |value| report.say().length("under_water", value));
             said!(
-                " (reckoned with its outlet {} under water, the most in this run: where the sump stands once \
-                 it stops is not known, for it never does here)",
+                " (reckoned with its outlet {} under water, the most while the pump runs: where the sump \
+                 stands once it stops is not known, for it never does here)",
                 deep
             )
         });

@@ -101,15 +101,16 @@ fn overflow_level(
     let shown = faults.length(overflow.value);
     let here = label(&overflow.span, format!("overflow at {shown}"));
     if let Some(misfit) = Rules::overflow_over_floor(overflow.value, floor.value) {
-        let (low, own) = (
-            faults.length(floor.value),
-            faults.length(floor.value + overflow.value),
-        );
+        let low = faults.length(floor.value);
         let labels = vec![here, label(&floor.span, format!("bottom at {low}"))];
-        let help = format!(
-            "overflow-level is an elevation above the room's floor: write more than {low}, or {own} where \
-                     it was measured over its own bottom"
-        );
+        let mut help =
+            format!("overflow-level is an elevation above the room's floor: write more than {low}");
+        // People measure it over the vessel's own bottom: what that comes to, where it is within the wall.
+        let own = floor.value + overflow.value;
+        if overflow.value > 0.0 && shape.is_some_and(|shape| overflow.value <= shape.depth()) {
+            let own = faults.length(own);
+            help = format!("{help}, or {own} where it was measured over its own bottom");
+        }
         refuse(faults, misfit, path, labels, help);
         return None;
     }

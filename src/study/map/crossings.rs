@@ -5,8 +5,9 @@ use crate::numerics::map_all::map_all;
 
 /// Every so many lines crossings are looked for, and on the last.
 const STRIDE: usize = 4;
-/// An edge runs straight enough between two such lines where its slope beside them would take it no
-/// further aside `[steps]`: halfway it then lies an eighth of that off.
+/// An edge runs straight enough between two such lines where its slope there takes it no further
+/// aside on the next ones `[steps]`: an edge that bends evenly then lies an eighth of that off halfway.
+/// A notch between the two is drawn within its gap, which is known, and no closer.
 const STRAIGHT: f64 = 0.5;
 
 /// Which way the lines of a map run.
@@ -102,16 +103,17 @@ fn straight(known: &[Vec<Crossing>], gap: Gap, same: impl Fn(Gap, Gap) -> bool) 
     let above = (below + STRIDE).min(known.len() - 1);
     let (low, high) = (nearest(below, middle)?, nearest(above, middle)?);
     let slope = (high - low) / (above - below) as f64;
-    // How far the line through the two misses the edge where it was found one line further on.
-    let misses = |line: usize| {
+    // Whether the line through the two meets the edge one line further on; there must be one.
+    let goes_on = |line: usize| {
         let place = low + slope * (line as f64 - below as f64);
-        let found = nearest(line, place)?;
-        Some((found - place).abs())
+        nearest(line, place).is_some_and(|found| (found - place).abs() <= STRAIGHT)
     };
     let further = [below.checked_sub(STRIDE), Some(above + STRIDE)];
-    let mut seen = further.into_iter().flatten().filter_map(misses).peekable();
-    seen.peek()?;
-    if seen.any(|miss| miss > STRAIGHT) {
+    let mut inside = further
+        .into_iter()
+        .flatten()
+        .filter(|&line| line < known.len());
+    if known.len() <= 2 * STRIDE || !inside.all(goes_on) {
         return None;
     }
     let share = low + slope * (gap.line - below) as f64 - gap.at as f64;
@@ -176,6 +178,12 @@ mod tests {
             crossed(|x, y| (0.37 * x - 0.21..0.37 * x + 9.4).contains(&y));
         assert!(worst < 1e-5, "{worst}");
         assert!(2 * looked < crossings, "{looked} of {crossings}");
+    }
+
+    #[test]
+    fn an_edge_that_ends_is_looked_at_where_it_does() {
+        let (worst, ..) = crossed(|x, y| y < 46.3 && y > 22.7 && x > 30.4 + 0.1 * y);
+        assert!(worst < 1e-5, "{worst}");
     }
 
     #[test]

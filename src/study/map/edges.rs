@@ -1,5 +1,5 @@
 //! Where between two neighbouring points of a map an answer changes, found by
-//! simulating between them.
+//! simulating between them, on some lines of the map (`crossings.rs`).
 
 use crate::numerics::root::{Until, halve};
 use crate::simulation::Regime;
