@@ -261,14 +261,12 @@ impl CutReport<'_> {
         let change = chosen.stand.length - self.now(found);
         let longer = self.chosen(found).figure(&keys::LONGER, change);
         let now = at.figure(&keys::NOW, self.now(found));
-        let than_now = if change.abs() < 0.5 * Step::of(units).metres() {
+        let as_it_is = change.abs() < 0.5 * Step::of(units).metres();
+        let left = !as_it_is && cut.is_as_good(self.now(found));
+        let than_now = if as_it_is {
             longer.said("as it is now").into()
-        } else if cut.is_as_good(self.now(found)) {
-            said!(
-                "{}but leave the one that stands, {}: no saw and no formula tells the two apart",
-                longer.said(""),
-                now
-            )
+        } else if left {
+            said!("{}but leave the one that stands, {}", longer.said(""), now)
         } else {
             let how = match change < 0.0 {
                 true if self.is_put_in(found) => {
@@ -293,13 +291,22 @@ impl CutReport<'_> {
         let mut rows = vec![
             Row::new(
                 "Standpipe",
-                said!(
-                    "{}, {}; its bell {} from the bed's floor to its cap, or the gap over the lip is \
-                     another than reckoned with",
-                    length,
-                    than_now,
-                    bell
-                ),
+                match left {
+                    true => said!(
+                        "{}, {}, and its bell as it is: they differ by less than formula and saw leave open \
+                         (at the length found the bell is {} from the bed's floor to its cap)",
+                        length,
+                        than_now,
+                        bell
+                    ),
+                    false => said!(
+                        "{}, {}; its bell {} from the bed's floor to its cap, or the gap over the lip is \
+                         another than reckoned with",
+                        length,
+                        than_now,
+                        bell
+                    ),
+                },
             ),
             Row::new("May have to be", self.band(&to.part("band"), cut)),
             Row::new("Over the lip", self.over_lip(&to, cut)),
