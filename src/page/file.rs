@@ -1,5 +1,6 @@
 //! The file: markup that can be read without script, the scenario, the scripts, the engine.
 
+use super::lean::{lean, lean_style, tight};
 use super::plain::{plain as plain_html, plain_parts};
 use crate::answer::{Document, Marks, Picture};
 use crate::plots::scene;
@@ -13,22 +14,9 @@ const STYLE: &str = concat!(include_str!("../answer/page.css"), include_str!("pa
 const FRAME: &str = include_str!("page.html");
 /// What the worker runs, as text.
 const WORKER: &str = include_str!("worker.js");
-/// The scripts, one scope for all.
-const SCRIPTS: [&str; 13] = [
-    include_str!("base.js"),
-    include_str!("work.js"),
-    include_str!("drawing.js"),
-    include_str!("whatif.js"),
-    include_str!("undo.js"),
-    include_str!("plan.js"),
-    include_str!("charts.js"),
-    include_str!("ask.js"),
-    include_str!("cut.js"),
-    include_str!("owner.js"),
-    include_str!("told.js"),
-    include_str!("files.js"),
-    include_str!("start.js"),
-];
+/// The scripts, packed as the engine is (`build.rs`), and what unpacks them.
+const SCRIPTS: &str = include_str!(concat!(env!("OUT_DIR"), "/scripts.txt"));
+const BEGIN: &str = include_str!("begin.js");
 /// Nothing may be loaded, sent or embedded: the page's own script and style, its engine, its worker.
 const POLICY: &str = "default-src 'none'; script-src 'unsafe-inline' 'wasm-unsafe-eval'; \
      style-src 'unsafe-inline'; worker-src blob:; img-src data:; base-uri 'none'; form-action 'none'";
@@ -65,10 +53,6 @@ pub fn page(page: &Page) -> String {
         "fresh": page.fresh,
         "command": page.document.map(|document| document.keys.command),
     });
-    let script = format!(
-        "(() => {{\n\"use strict\";\n{}}})();\n",
-        tight(&lean(&SCRIPTS.concat()))
-    );
     let parts = [
         ("{policy}", POLICY.to_owned()),
         ("{title}", markup(title)),
@@ -80,83 +64,11 @@ pub fn page(page: &Page) -> String {
         // Data for the script stands in markup: no text of a scenario may end it.
         ("{start}", in_script(&start.to_string())),
         ("{worker}", tight(&lean(WORKER))),
-        ("{script}", script),
+        ("{begin}", tight(&lean(BEGIN))),
+        ("{scripts}", SCRIPTS.to_owned()),
         ("{engine}", ENGINE.to_owned()),
     ];
     filled(FRAME, &parts)
-}
-
-/// Script or style without indents and without lines that only comment: every byte travels.
-fn lean(source: &str) -> String {
-    let lines = source.lines().map(str::trim);
-    let kept = lines.filter(|line| !line.is_empty() && !line.starts_with("//"));
-    kept.flat_map(|line| [line, "\n"]).collect()
-}
-
-/// Script without the spaces beside what separates; a line in which texts stand in one another, or
-/// that has a pattern, is left alone.
-fn tight(source: &str) -> String {
-    let lines = source.lines();
-    let lines = lines.map(|line| tight_line(line).unwrap_or_else(|| line.to_owned()));
-    lines.flat_map(|line| [line, "\n".to_owned()]).collect()
-}
-
-fn tight_line(line: &str) -> Option<String> {
-    if line.contains("\\\"") || line.contains("\\`") {
-        return None;
-    }
-    // Texts stand at the odd places.
-    let parts = line.split('`').enumerate().map(|(n, part)| {
-        let opened = part.matches('{').count();
-        match n % 2 {
-            0 => between_texts(part),
-            _ => (opened == part.matches('}').count()).then(|| part.to_owned()),
-        }
-    });
-    Some(parts.collect::<Option<Vec<String>>>()?.join("`"))
-}
-
-fn between_texts(code: &str) -> Option<String> {
-    let parts = code.split('"').enumerate().map(|(n, part)| match n % 2 {
-        0 => {
-            let odd = part.contains(['\'', '\\']) || part.replace(" / ", "").contains('/');
-            (!odd).then(|| without_spaces(part))
-        }
-        _ => Some(part.to_owned()),
-    });
-    Some(parts.collect::<Option<Vec<String>>>()?.join("\""))
-}
-
-fn without_spaces(code: &str) -> String {
-    let mut code = code.to_owned();
-    for mark in "=,;{}()?:<>&|".chars() {
-        let bare = mark.to_string();
-        code = code.replace(&format!(" {mark}"), &bare);
-        code = code.replace(&format!("{mark} "), &bare);
-    }
-    // A sum of what has a sign of its own would become another.
-    if !code.contains("+ +") {
-        code = code.replace(" + ", "+");
-    }
-    code.replace(" * ", "*").replace(";}", "}")
-}
-
-/// Style without what only eyes need: comments, and spaces beside what separates.
-fn lean_style(source: &str) -> String {
-    let mut style = lean(source);
-    while let Some((before, rest)) = style.split_once("/*")
-        && let Some((_, after)) = rest.split_once("*/")
-    {
-        style = format!("{before}{after}");
-    }
-    for mark in ["; ", "{ ", ": ", ", "] {
-        style = style.replace(mark, mark.trim_end());
-    }
-    style
-        .replace(" }", "}")
-        .replace(";}", "}")
-        .replace(" {", "{")
-        .replace(" > ", ">")
 }
 
 /// Text in a script element, as JSON: what could end the element is escaped, and what turns
@@ -249,8 +161,13 @@ mod tests {
 
     #[test]
     fn a_text_over_several_lines_would_lose_its_indents() {
-        for line in SCRIPTS.iter().flat_map(|script| script.lines()) {
-            assert_eq!(line.matches('`').count() % 2, 0, "{line}");
+        let scripts = std::fs::read_dir("src/page").unwrap();
+        let paths = scripts.map(|one| one.unwrap().path());
+        let scripts = paths.filter(|path| path.extension().is_some_and(|end| end == "js"));
+        for script in scripts.map(|path| std::fs::read_to_string(path).unwrap()) {
+            for line in script.lines() {
+                assert_eq!(line.matches('`').count() % 2, 0, "{line}");
+            }
         }
         assert_eq!(lean("a {\n  // why\n\n  b\n}\n"), "a {\nb\n}\n");
         assert_eq!(

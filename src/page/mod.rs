@@ -8,6 +8,8 @@ mod asks;
 mod engine;
 #[cfg(feature = "cli")]
 mod file;
+#[cfg(feature = "cli")]
+mod lean;
 mod plain;
 mod request;
 mod series;

@@ -474,7 +474,8 @@ fn quantity(
 
 /// Words about what stands at `place`, lengths in the unit that a form asks it in.
 pub(crate) fn in_form_units(place: &str, words: &str) -> String {
-    if by_hand(place, "m") != "cm" {
+    // Limits are told in the millimetres of a siphon.
+    if by_hand(place, "m") != "cm" || place.starts_with("checks") {
         return words.to_owned();
     }
     let mut out: Vec<String> = Vec::new();
@@ -639,6 +640,7 @@ mod tests {
         assert_eq!(in_form_units("tank.overflow-level", words), cm);
         assert_eq!(in_form_units("bed[1].standpipe.length", words), words);
         assert_eq!(in_form_units("sump.floor", "m 3 L"), "m 3 L");
+        assert_eq!(in_form_units("checks.dry-layer", words), words);
     }
 
     // "Every bed" changed some, and did not say which.

@@ -13,6 +13,8 @@ use crate::units::display::capital;
 
 /// A cause less likely than this is not worth a check of its own.
 const WORTH_A_CHECK: f64 = 0.02;
+/// One less likely than this is not looked for where nothing need be broken.
+const WORTH_A_LOOK: f64 = 0.10;
 
 fn percent(share: f64) -> String {
     // Never nothing and never all: no share here is that sure.
@@ -179,6 +181,9 @@ pub(super) fn likeliest(answer: &WhyReport) -> Option<Text> {
     let (at, cause) = unchecked(answer)?;
     let mut suspects = answer.diagnosis.suspects.iter();
     let own = suspects.find(|one| one.outcome == Outcome::Cause(cause))?;
+    if own.share < WORTH_A_LOOK {
+        return None;
+    }
     Some(said!(
         "look for the likeliest fault ({}, {}): {}",
         cause.entry().words,
@@ -189,8 +194,7 @@ pub(super) fn likeliest(answer: &WhyReport) -> Option<Text> {
 
 /// The likeliest cause whose check nobody has done, and its place.
 fn unchecked<'a>(answer: &WhyReport<'a>) -> Option<(At, Cause)> {
-    let suspects = answer.diagnosis.suspects.iter().enumerate();
-    let mut open = suspects.filter(|(_, suspect)| suspect.share >= WORTH_A_CHECK);
+    let mut open = answer.those_above(WORTH_A_CHECK);
     open.find_map(|(k, suspect)| match suspect.outcome {
         Outcome::Cause(cause) if answer.check_of(cause).is_none() => Some((answer.at(k), cause)),
         _ => None,
