@@ -91,9 +91,10 @@ function untyped(node) {
 }
 
 // What a size is called by who measures it, and whose it is.
+const reached = (field) => field.reaches ? field.reaches.beds || "no bed" : "every bed";
 const nameOf = (field) => field.says || spoken(field.key);
 function placed(field) {
-  const bed = /^bed\[(\d+)\]/.exec(field.key), whose = bed ? state.answer?.beds?.[bed[1] - 1] : field.key.startsWith("every-bed") ? field.reaches?.beds || "every bed" : null;
+  const bed = /^bed\[(\d+)\]/.exec(field.key), whose = bed ? state.answer?.beds?.[bed[1] - 1] : field.key.startsWith("every-bed") ? reached(field) : null;
   return whose ? `${whose}: ${nameOf(field)}` : nameOf(field);
 }
 

@@ -96,7 +96,8 @@ impl Engine {
                         ..work.clone()
                     })
                 });
-                let stood = stood.transpose()?;
+                // What cannot be built any more explains nothing, and no plan fails for it.
+                let stood = stood.and_then(Result::ok);
                 let stood = stood.as_ref().map(|scenario| &scenario.system);
                 asks::plan(&Wished::new(work)?, *tries, seen.as_ref(), stood)
             }

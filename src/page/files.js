@@ -23,8 +23,15 @@ function recalled() {
     state.found = found;
     Object.assign(asked, told);
     owned.told = own || {};
-    if (typeof text === "string" && Array.isArray(changes)) Object.assign(state, { name, text, with: changes, aside: aside || [], keep: keep || [], units });
-    past.push(...before || []);
+    // One and the same change is one object, as it was before: undoing asks which are the same.
+    const known = new Map();
+    const ones = (all) => (all || []).map((one) => {
+      const key = JSON.stringify(one);
+      if (!known.has(key)) known.set(key, one);
+      return known.get(key);
+    });
+    if (typeof text === "string" && Array.isArray(changes)) Object.assign(state, { name, text, with: ones(changes), aside: ones(aside), keep: keep || [], units });
+    past.push(...(before || []).map((step) => ({ ...step, with: ones(step.with), aside: ones(step.aside) })));
   } catch { /* not ours */ }
 }
 

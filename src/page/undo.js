@@ -1,4 +1,4 @@
-// What was done, last in front: each is taken back in reverse order, and says what it takes back.
+// What was done, the last at the end: each is taken back in reverse order, and says what it takes back.
 const past = [];
 // The changes as they stand; nothing while what belongs together is being done.
 let stands = null;
@@ -6,11 +6,14 @@ const MOST_PAST = 30;
 
 const standing = () => ({ with: state.with.slice(), aside: state.aside.slice() });
 
+// A fault that was mended, or is only supposed, is no change that one makes.
+const plainDone = (one) => plainLine(`${one.cured ? "Mended: " : one.trouble ? "Supposed: " : ""}${one.says}`);
+
 // Of two lists of changes, what the later one has done.
 function wasDone(was, now) {
   const added = now.filter((one) => !was.includes(one)), gone = was.filter((one) => !now.includes(one));
   const news = added.filter((one) => !isRead(one)), all = news.length ? news : added;
-  if (all.length) return { says: all.map((one) => one.cured ? `Mended: ${one.says}` : one.trouble ? `Supposed: ${one.says}` : one.says).map(plainLine).join("; "), supposed: all.some(isSupposed) };
+  if (all.length) return { says: all.map(plainDone).join("; "), supposed: all.some(isSupposed) };
   return gone.length ? { says: `${gone.map((one) => plainLine(one.says)).join("; ")} (was taken back)` } : null;
 }
 
@@ -56,6 +59,9 @@ async function reopened(was) {
   stands = null;
   Object.assign(state, rest, { before: null, part: null });
   Object.assign(asked, seen);
+  takeForm(state.text);
+  // What is still looked for is of what was open since.
+  for (const engine of slow.values()) engine.end();
   dropPlan();
   dropCut();
   await compared();

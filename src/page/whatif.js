@@ -99,8 +99,9 @@ function sliderRange(entry) {
 // As far as a hand can set it; the scenario keeps all digits.
 const HAND = { mm: 0, cm: 1, m: 3, in: 2, ft: 2, "L/min": 1, "gal/min": 2, "L/h": 0, "gal/h": 0, "%": 1, L: 1, gal: 1 };
 const shortly = (text, unit = "") => text.replace(/(\d+\.\d{4,})(\s*([a-zA-Z/%]+))?/g, (_, number, after = "", of = unit) => {
-  const rounded = Number(number).toFixed(HAND[of] ?? 3);
-  return `${+rounded ? +rounded : Number(Number(number).toPrecision(2))}${after}`;
+  const all = Number(number), rounded = Number(all.toFixed(HAND[of] ?? 3));
+  // What is small keeps its first digits: a slot of 1/16 in is no slot of 2 mm.
+  return `${Math.abs(rounded - all) <= 0.005 * Math.abs(all) ? rounded : Number(all.toPrecision(3))}${after}`;
 });
 const tidy = (value) => Number(value.toPrecision(10)).toString();
 // A share of one is entered in per cent; a hand that types 0.5 means half.
