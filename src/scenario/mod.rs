@@ -16,6 +16,7 @@ mod fault;
 mod file;
 mod fittings;
 mod form;
+mod form_entry;
 mod format;
 mod keys;
 mod measured;
@@ -48,8 +49,9 @@ pub(crate) use file::shown;
 #[cfg(feature = "cli")]
 pub use file::{FileError, LARGEST_FILE};
 pub use fittings::FittingCount;
-pub(crate) use form::in_form_units;
-pub use form::{Entry, Field, Group, fields};
+pub use form::{Field, Group, fields};
+pub use form_entry::Entry;
+pub(crate) use form_entry::in_form_units;
 #[cfg(feature = "cli")]
 pub use measured::read_measured;
 pub use measured::{RECORD, open_record, parse_measured, recorded_sizes};

@@ -103,7 +103,9 @@ pub(super) fn fixes(facts: &Facts, why: &SumpEntryWhy) -> Vec<Fix> {
     let rise = amounts::length(facts.parts.tape, why.high - lowest, Side::Up);
     let beds = facts.parts.beds();
     let falls = |i: usize| facts.parts.outlets[i] + rise <= beds[i].floor;
-    let raised = why.over.iter().chain(&why.through).map(|one| match *one {
+    // What comes in over the rim has no hole to raise.
+    let over = why.over.iter().filter(|_| why.told != Entries::OverRim);
+    let raised = over.chain(&why.through).map(|one| match *one {
         Comes::Bed(i) if falls(i) => Some(outlet_lower(facts, i, -rise)),
         _ => None,
     });
