@@ -6,9 +6,9 @@ use crate::numerics::map_all::map_all;
 /// Every so many lines crossings are looked for, and on the last.
 const STRIDE: usize = 4;
 /// An edge runs straight enough between two such lines where its slope there takes it no further
-/// aside on the next ones `[steps]`: an edge that bends evenly then lies an eighth of that off halfway.
+/// aside on the next ones `[steps]`: between them an even bend then lies an eighth of that off, a kink a half.
 /// A notch between the two is drawn within its gap, which is known, and no closer.
-const STRAIGHT: f64 = 0.5;
+const STRAIGHT: f64 = 0.125;
 
 /// Which way the lines of a map run.
 #[derive(Debug, Clone, Copy)]
