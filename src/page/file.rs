@@ -13,10 +13,10 @@ const ENGINE: &str = include_str!(concat!(env!("OUT_DIR"), "/engine.txt"));
 const STYLE: &str = concat!(include_str!("../answer/page.css"), include_str!("page.css"));
 const FRAME: &str = include_str!("page.html");
 /// What the worker runs, as text.
-const WORKER: &str = include_str!("worker.js");
+const WORKER: &str = concat!(include_str!("unpack.js"), include_str!("worker.js"));
 /// The scripts, packed as the engine is (`build.rs`), and what unpacks them.
 const SCRIPTS: &str = include_str!(concat!(env!("OUT_DIR"), "/scripts.txt"));
-const BEGIN: &str = include_str!("begin.js");
+const BEGIN: &str = concat!(include_str!("unpack.js"), include_str!("begin.js"));
 /// Nothing may be loaded, sent or embedded: the page's own script and style, its engine, its worker.
 const POLICY: &str = "default-src 'none'; script-src 'unsafe-inline' 'wasm-unsafe-eval'; \
      style-src 'unsafe-inline'; worker-src blob:; img-src data:; base-uri 'none'; form-action 'none'";

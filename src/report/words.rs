@@ -164,22 +164,20 @@ fn topics(report: &Report, status: Status) -> usize {
 pub(crate) fn drowned_hole(report: &Report) -> Option<(OpenHole, Status)> {
     let (system, run) = (report.system, &report.run.sump);
     let hole = open_hole(system).filter(|hole| hole.level < system.sump.overflow_level)?;
-    let status = |id| {
-        let mut checks = report.assessment.checks.iter();
-        checks
-            .find(|check| check.id == id)
-            .map(|check| check.status)
-    };
-    let plain = status(CheckId::PumpCover) == Some(Status::Pass) && run.overflowed == 0.0;
-    let high = status(CheckId::SumpHigh).unwrap_or(Status::Warn);
+    let status = |id, of| Some(report.assessment.check(id, of)?.status);
+    let covered = status(CheckId::PumpCover, Subject::Pump) == Some(Status::Pass);
+    let plain = covered && run.overflowed == 0.0;
+    let high = status(CheckId::SumpHigh, Subject::Sump).unwrap_or(Status::Warn);
     (plain && run.level.max > hole.level).then_some((hole, high.max(Status::Warn)))
 }
 
 /// The sump among the points to look at, where only its water in the run says so; what failed is
 /// counted in checks, and this is none.
 fn of_sump(report: &Report, status: Status) -> Option<Topic> {
-    let found = drowned_hole(report).filter(|_| status == Status::Warn);
-    found.filter(|found| found.1 == status).map(|_| Topic::Sump)
+    let found = drowned_hole(report).filter(|found| found.1 == Status::Warn);
+    found
+        .filter(|_| status == Status::Warn)
+        .map(|_| Topic::Sump)
 }
 
 /// Beds that do not cycle, in words, those that do the same together; empty when all do.

@@ -5,9 +5,9 @@ use super::super::node::Node;
 use super::super::rule::Rule;
 use super::{Surroundings, clash, label, optional, pipes, refuse, warn};
 use crate::hydraulics::vessel::{VesselError, VesselShape};
-use crate::model::Entries;
 use crate::model::{
-    Inlet, Misfit, Rules, Settler, SettlerKind, Sump, Tank, TankFeed, TankOutlet, TopOff, within,
+    Entries, Inlet, Misfit, Rules, Settler, SettlerKind, Sump, Tank, TankFeed, TankOutlet, TopOff,
+    within,
 };
 
 /// The shape of a vessel from its `shape` key.
