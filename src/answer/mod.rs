@@ -75,7 +75,7 @@ pub use mend::MendAnswer;
 pub use schema::results_schema;
 pub use terminal::Look;
 pub use vary::{RandomReport, SweepReport};
-pub use why::{WhyReport, WhySeveral};
+pub use why::{WhyReport, WhySeveral, still_to_be_seen};
 pub use window::{WindowReport, map_series};
 
 use crate::assessment::Status;

@@ -15,13 +15,36 @@ pub(super) fn advised(
     system: &System,
     tries: usize,
 ) -> Result<Advised, Failure> {
+    sought(common, scenario, tries, |seek, told| {
+        scenario::advised(scenario, system, seek, told)
+    })
+}
+
+/// The plan for the system of `scenario` with the inflows that were read, bed and flow `[m3/s]`;
+/// `None` where the file cannot say them.
+pub(super) fn advised_as_read(
+    common: &Common,
+    scenario: &Scenario,
+    read: &[(usize, f64)],
+) -> Result<Option<Advised>, Failure> {
+    sought(common, scenario, MOST_TRIED, |seek, told| {
+        scenario::advised_as_read(scenario, read, seek, told)
+    })
+}
+
+fn sought<T>(
+    common: &Common,
+    scenario: &Scenario,
+    tries: usize,
+    find: impl FnOnce(Seek<'_>, &(dyn Fn(usize) + Sync)) -> Result<T, AdviceError>,
+) -> Result<T, Failure> {
     let seek = Seek {
         kept: &common.kept(scenario),
         sizes: common.units(),
         most_tried: tries,
     };
     let progress = Progress::counting("systems simulated");
-    let found = scenario::advised(scenario, system, seek, &|tried| progress.at(tried));
+    let found = find(seek, &|tried| progress.at(tried));
     progress.finish();
     found.map_err(|error| match error {
         AdviceError::Simulation(error) => Failure::Simulation(error),

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::answer::{WhyReport, WhySeveral};
 use crate::commands::Answer;
-use crate::commands::advice::advised;
+use crate::commands::advice::{advised, advised_as_read};
 use crate::commands::answered::{Names, undrawn};
 use crate::commands::common::{Common, internal};
 use crate::commands::failure::Failure;
@@ -168,9 +168,16 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
 
 /// Where what is described is at fault, what helps is the plan that every command gives.
 fn planned(common: &Common, scenario: &Scenario, found: &mut Diagnosis) -> Result<(), Failure> {
-    // With a flow that was read the plan would be for another system than stands there.
-    if found.explains_itself() && found.starved.is_none() {
-        let plan = advised(common, scenario, &scenario.system, MOST_TRIED)?;
+    if !found.explains_itself() {
+        return Ok(());
+    }
+    let bed = found.question.bed;
+    let plan = match found.starved {
+        // Where no plan can reckon with what was read, what the diagnosis has found is told.
+        Some(one) => advised_as_read(common, scenario, &[(bed, one.inflow)])?,
+        None => Some(advised(common, scenario, &scenario.system, MOST_TRIED)?),
+    };
+    if let Some(plan) = plan {
         found.planned(&plan.plan);
     }
     Ok(())

@@ -1,5 +1,5 @@
 // Something is wrong, or was measured: symptoms, readings, stopwatch; ranked causes come back.
-const asked = { symptom: null, bed: 0, readings: {}, checks: {}, seen: "" };
+const asked = { symptom: null, bed: 0, readings: {}, checks: {} };
 // Readings are those of one bed.
 const readOf = (bed) => asked.readings[bed] ||= {};
 // What everybody can read with bucket, watch and tape.
@@ -65,8 +65,8 @@ async function showAsk() {
     if (found.error) body.append(make("p", { class: "fault" }, found.error)); else filled(body, found);
     protocol.replaceChildren(protocol.firstChild, body);
   });
-  const seen = make("select", { id: "ask-seen", onchange: (event) => { asked.seen = event.target.value; remember(); } }, make("option", { value: "" }, "choose, or leave it"), ...list.seen.map((word) => make("option", { value: word, selected: asked.seen === word }, word.replace(/-/g, " "))));
-  const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), others: call === "why" ? othersRead() : {}, call, bed: asked.bed, symptom: asked.symptom, seen: asked.seen || null, readings: readOf(asked.bed), checks: asked.checks });
+  const seen = make("select", { id: "ask-seen", onchange: (event) => { mine.seen = event.target.value; remember(); showUnread(); } }, make("option", { value: "" }, "choose, or leave it"), ...list.seen.map((word) => make("option", { value: word, selected: mine.seen === word }, word.replace(/-/g, " "))));
+  const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), others: othersRead(call === "why"), call, bed: asked.bed, symptom: asked.symptom, readings: readOf(asked.bed), checks: asked.checks });
   const ask = askNow = async (call) => {
     ask.last = call;
     // What was found before the last change may stand in its place.
@@ -152,8 +152,15 @@ async function troubled(one, stay) {
 async function mended(one) {
   const answer = await suppose(one, { step: one.cure || [], cured: one.edits });
   if (answer.error) return;
-  tell(`Mended: ${one.says}. Struck through is how it was.${state.aside.length ? " What the bucket read is left out: it was read with the trouble in it." : ""}`);
+  tell(`Mended: ${one.says}. Struck through is how it was.${state.aside.length ? " What the bucket read is left out: it was read with the trouble in it." : ""} ${await stillSeen()}`);
   goTo("answer");
+}
+
+// Whether what was complained of is gone with what was put in.
+async function stillSeen() {
+  if (!asked.symptom) return "";
+  const found = await long(work({ call: "still-seen", seen: { bed: asked.bed, symptom: asked.symptom } }));
+  return found.says || "";
 }
 
 // Where nothing is broken there is nothing to mend: what helps is a change like any other, undone and saved.
@@ -164,7 +171,7 @@ async function helped(one) {
   state.with.push({ step: one.cure, says: `What helps is put in: ${one.cure.map(plainChange).join("; ")}`, was: "", tried: true });
   const answer = await settle(before, before.some(isSupposed));
   if (answer.error) return;
-  tell("What helps is put in; nothing had to be mended. Struck through is how it was.");
+  tell(`What helps is put in; nothing had to be mended. Struck through is how it was. ${await stillSeen()}`);
   goTo("answer");
 }
 
@@ -205,10 +212,20 @@ function bucketsRead() {
   return settle(before, true);
 }
 
-// What the other beds get tells whose trouble it is: the pump's, or this bed's alone.
-function othersRead() {
-  const { [asked.bed]: own, ...flows } = allRead()[0]?.step.flows || {};
-  return flows;
+// What the other beds get and do tells whose trouble it is: the pump's, or this bed's alone.
+function othersRead(flows) {
+  const told = Object.entries(asked.readings).map(([bed, { inflow, seen }]) => [bed, { ...(flows && inflow ? { inflow } : {}), ...(seen ? { seen } : {}) }]);
+  return Object.fromEntries(told.filter(([bed, mine]) => +bed !== +asked.bed && state.answer.beds[bed] != null && Object.keys(mine).length));
+}
+
+// A bed that does what its card doubts: what was seen of it tells more of its siphon than any rule.
+async function seenOtherwise(bed) {
+  asked.bed = bed;
+  readOf(bed).seen = "cycles";
+  remember();
+  await showAsk();
+  askNow("fit");
+  goTo("ask-answer");
 }
 
 async function bucketRead(bed, input) {

@@ -12,13 +12,13 @@ use super::request::{Seen, Told};
 use super::wished::{Refused, Wished, shown};
 use crate::answer::{
     CutReport, FitReport, MeasureAnswer, MendAnswer, fit_changes, readings_template,
-    refusal_because, refusal_hint,
+    refusal_because, refusal_hint, still_to_be_seen,
 };
 use crate::model::System;
 use crate::plots::{SiphonPage, siphon_drawing};
 use crate::scenario::{
-    self, Advised, Seek, bed_fact, draft, parse_measured, pump_fact, room_fact, sump_fact,
-    written_as,
+    self, Advised, Seek, advised_as_read, bed_fact, draft, parse_measured, pump_fact, room_fact,
+    sump_fact, written_as,
 };
 use crate::study::cut::{BedCut, Cuts, Wish as CutWish, cut, wishing};
 use crate::study::draft::Facts;
@@ -31,14 +31,24 @@ use crate::units::amounts;
 use crate::units::parse::parse as quantity;
 use crate::units::table::Quantity;
 
-/// The plan for `system`, which is the scenario's or has other limits.
-fn plan_for(wished: &Wished, system: &System, tries: Option<usize>) -> Result<Advised, Refused> {
-    let seek = Seek {
+fn seek<'a>(wished: &'a Wished, tries: Option<usize>) -> Seek<'a> {
+    Seek {
         kept: &wished.kept,
         sizes: wished.units,
         most_tried: tries.unwrap_or(MOST_TRIED),
-    };
+    }
+}
+
+/// The plan for `system`, which is the scenario's or has other limits.
+fn plan_for(wished: &Wished, system: &System, tries: Option<usize>) -> Result<Advised, Refused> {
+    let seek = seek(wished, tries);
     scenario::advised(&wished.scenario, system, seek, &|_| {}).map_err(Refused::because)
+}
+
+/// The plan for the system, a bed of which gets what was read; `None` where the scenario cannot say it.
+fn plan_as_read(wished: &Wished, read: (usize, f64)) -> Result<Option<Advised>, Refused> {
+    let found = advised_as_read(&wished.scenario, &[read], seek(wished, None), &|_| {});
+    found.map_err(Refused::because)
 }
 
 /// The plan where something fails in `judged`; nothing to do without.
@@ -84,6 +94,17 @@ pub(super) fn plan(
 fn confirmed(seen: &Seen) -> Option<(usize, Cause)> {
     let mut checks = seen.checks.iter();
     checks.find_map(|(cause, yes)| Some((seen.bed, Cause::from_key(cause).filter(|_| *yes)?)))
+}
+
+/// Whether what is seen at a bed is still to be expected.
+pub(super) fn still_seen(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
+    let system = &wished.scenario.system;
+    let Some(symptom) = seen.symptom.as_deref().and_then(Symptom::from_key) else {
+        return Ok(json!({ "says": "" }));
+    };
+    let expected = why::is_to_be_expected(system, seen.bed, symptom).map_err(Refused::because)?;
+    let says = still_to_be_seen(system, (seen.bed, symptom), expected);
+    Ok(json!({ "says": says, "expected": expected }))
 }
 
 /// What is seen at a bed and not to be expected of the system as described.
@@ -235,12 +256,18 @@ pub(super) fn fit(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
     Ok(out)
 }
 
+/// Key of what a bed was seen to do, among its readings.
+const SEEN: &str = "seen";
+
 /// What is complained of is seen as well, where nothing else is said to be.
 fn as_seen(seen: &Seen) -> Seen {
     let mut all = seen.clone();
-    let said = all.seen.take().filter(|what| !what.is_empty());
+    let said = all.readings.get(SEEN).is_some_and(|what| !what.is_empty());
     let symptom = all.symptom.as_deref().and_then(Symptom::from_key);
-    all.seen = said.or_else(|| Some(symptom?.shows()?.key().to_owned()));
+    if let Some(shows) = symptom.filter(|_| !said).and_then(Symptom::shows) {
+        let shows = shows.key().to_owned();
+        all.readings.insert(SEEN.to_owned(), shows);
+    }
     all
 }
 
@@ -253,23 +280,20 @@ fn measured(wished: &Wished, seen: &Seen) -> Result<Measured, Refused> {
             toml::Value::from(&*bed.name).to_string()
         })
     };
-    let mut file = format!("[[bed]]\nname = {}\n", name(seen.bed));
-    let mut any = false;
-    for (key, text) in &seen.readings {
-        if Measurable::from_key(key).is_some() && !text.trim().is_empty() {
-            let _ = writeln!(file, "{key} = {}", toml::Value::from(text.trim()));
-            any = true;
+    let mut beds = vec![(seen.bed, &seen.readings)];
+    for (bed, readings) in &seen.others {
+        beds.push((bed.parse().map_err(Refused::because)?, readings));
+    }
+    let (mut file, mut any) = (String::new(), false);
+    for (bed, readings) in beds {
+        let _ = writeln!(file, "[[bed]]\nname = {}", name(bed));
+        for (key, text) in readings {
+            let known = key == SEEN || Measurable::from_key(key).is_some();
+            if known && !text.trim().is_empty() {
+                let _ = writeln!(file, "{key} = {}", toml::Value::from(text.trim()));
+                any = true;
+            }
         }
-    }
-    if let Some(what) = seen.seen.as_deref().filter(|what| !what.is_empty()) {
-        let _ = writeln!(file, "seen = {}", toml::Value::from(what));
-        any = true;
-    }
-    for (bed, text) in &seen.others {
-        let bed: usize = bed.parse().map_err(Refused::because)?;
-        let inflow = toml::Value::from(text.trim());
-        let _ = writeln!(file, "[[bed]]\nname = {}\ninflow = {inflow}", name(bed));
-        any = true;
     }
     if !any {
         return Ok(Measured::default());
@@ -391,5 +415,7 @@ pub(super) fn measure(wished: &Wished, bed: usize) -> Result<Value, Refused> {
     Ok(shown(&answer.document(wished.name)))
 }
 
+#[cfg(test)]
+mod seen_tests;
 #[cfg(test)]
 mod tests;

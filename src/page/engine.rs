@@ -7,10 +7,10 @@ use super::request::{Request, View, Work};
 use super::series::series;
 use super::wished::{Refused, Wished, changed, changed_and_told, shown};
 use crate::answer::{Document, Marks};
-use crate::assessment::Note;
+use crate::assessment::{Assessment, CheckId, Note, Status, Subject};
 use crate::model::{Duration, System};
 use crate::plots::scene;
-use crate::report::{Advice, Report};
+use crate::report::{Advice, Report, Topic};
 use crate::scenario::{
     self, Fault, Scenario, Severity, fields, in_form_units, plain_name, without_keys_at,
 };
@@ -47,6 +47,23 @@ struct Answered {
     /// Without its events.
     system: System,
     judged: Judged,
+}
+
+/// Beds whose start or break is in doubt or fails, by what their card asks: somebody may have seen otherwise.
+fn contested(assessment: &Assessment) -> Value {
+    let of = |id: CheckId| {
+        let open = assessment.checks.iter();
+        let open = open.filter(|one| one.id == id && one.status != Status::Pass);
+        let beds = open.filter_map(|one| match one.subject {
+            Subject::Bed(bed) => Some(bed),
+            _ => None,
+        });
+        beds.collect::<Vec<usize>>()
+    };
+    json!({
+        Topic::of(CheckId::Starts).label(): of(CheckId::Starts),
+        Topic::of(CheckId::Breaks).label(): of(CheckId::Breaks),
+    })
 }
 
 impl Engine {
@@ -104,6 +121,7 @@ impl Engine {
             Request::Cut { work, dry_layer } => {
                 asks::cut_sheets(&Wished::new(work)?, dry_layer.as_deref())
             }
+            Request::StillSeen { work, seen } => asks::still_seen(&Wished::new(work)?, seen),
             Request::Why { work, seen } => asks::why(&Wished::new(work)?, seen),
             Request::Fit { work, seen } => asks::fit(&Wished::new(work)?, seen),
             Request::Draft { told } => asks::drafted(told),
@@ -122,6 +140,7 @@ impl Engine {
         if let (Some(out), Value::Object(answer)) = (out.as_object_mut(), answer) {
             out.extend(answer);
         }
+        out["contested"] = contested(&last.judged.assessment);
         if view.series {
             out["series"] = series(&last.system, &last.judged.run);
         }

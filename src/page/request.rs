@@ -147,6 +147,12 @@ pub(super) enum Request {
         #[serde(flatten)]
         seen: Seen,
     },
+    /// Whether what is seen is still to be expected.
+    StillSeen {
+        #[serde(flatten)]
+        work: Work,
+        seen: Seen,
+    },
     /// What measurements say about what could only be assumed.
     Fit {
         #[serde(flatten)]
@@ -195,12 +201,10 @@ pub(super) struct Seen {
     pub bed: usize,
     /// Word of a symptom.
     pub symptom: Option<String>,
-    /// What the bed was seen to do.
-    pub seen: Option<String>,
-    /// Readings by key, as typed.
+    /// Readings by key, as typed; under `seen` what the bed was seen to do.
     pub readings: BTreeMap<String, String>,
-    /// Flows that a bucket read at other beds, by their index.
-    pub others: BTreeMap<String, String>,
+    /// The flow that a bucket read at other beds and what they were seen to do, by their index.
+    pub others: BTreeMap<String, BTreeMap<String, String>>,
     /// Answers of quick checks by cause.
     pub checks: BTreeMap<String, bool>,
 }

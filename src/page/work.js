@@ -195,7 +195,7 @@ function showAnswer(answer) {
     const before = make("p", { class: "was", dir: "auto" });
     if (changed) before.innerHTML = `${earlier.word} ${earlier.html}`;
     return make("div", { class: `card ${one.status}${changed ? " changed" : ""}` },
-      make("p", {}, make("strong", { class: `status ${one.status}` }, one.word), " ", make("b", {}, one.asks), " ", says), changed ? before : null);
+      make("p", {}, make("strong", { class: `status ${one.status}` }, one.word), " ", make("b", {}, one.asks), " ", says), changed ? before : null, otherwise(answer, one.asks));
   }));
   // What is not well, beside the slider, wherever one is on the page.
   const ill = answer.cards.filter((one) => one.status !== "pass"), healed = (state.before?.cards || []).filter((one) => one.status !== "pass" && answer.cards.some((now) => now.asks === one.asks && now.status === "pass"));
@@ -203,6 +203,13 @@ function showAnswer(answer) {
   // Whose verdict it is, while one's own system is still being typed.
   const example = start.fresh && state.text === start.text && !state.with.length ? ["Example: "] : [];
   $("brief").replaceChildren(...example, make("strong", { class: `status ${answer.verdict}` }, (answer.verdict || "").toUpperCase()), ...list.flatMap((node) => [" ", node]));
+}
+
+// Whoever has seen a bed do what is doubted says so where it is doubted; what is still to be built nobody has seen.
+function otherwise(answer, asks) {
+  const beds = answer.contested?.[asks] || [];
+  if (!beds.length || !MEASURED.test(state.text)) return null;
+  return make("p", { class: "choice otherwise" }, make("span", {}, "It stands, and you saw otherwise?"), ...beds.map((bed) => make("button", { type: "button", onclick: () => seenOtherwise(bed) }, `${answer.beds[bed]} floods and empties`)));
 }
 
 function inView(node) {

@@ -2,12 +2,13 @@
 
 use thiserror::Error;
 
-use super::Scenario;
-use super::typed::{InTurn, Keep, WriteError, allows, written_in_turn};
+use super::typed::{InTurn, Keep, WriteError, allows, written, written_in_turn};
 use super::typed_edit::EditPath;
+use super::{Scenario, parse};
 use crate::model::{Change, System};
 use crate::simulation::SimulationError;
 use crate::study::mend::{MOST_EFFORT, Plan, Wish, mend};
+use crate::study::valves::as_read;
 use crate::units::UnitSystem;
 
 /// A plan for a scenario, and how its file says it.
@@ -102,6 +103,28 @@ pub fn advised(
     // Rather no step than one that the file does not take.
     let plan = mend(system, wish(seek, &|_, _| false), told)?;
     Ok(Advised::new(scenario, plan, Vec::new(), seek.kept))
+}
+
+/// The plan for the system of `scenario` with the inflows that were read, bed and flow `[m3/s]`, which
+/// the file does not say; `None` where it cannot say them.
+///
+/// # Errors
+/// As [`advised`].
+pub fn advised_as_read(
+    scenario: &Scenario,
+    read: &[(usize, f64)],
+    seek: Seek<'_>,
+    told: &(dyn Fn(usize) + Sync),
+) -> Result<Option<Advised>, AdviceError> {
+    // What the file keeps, no plan touches; what was read is so all the same.
+    let mut free = scenario.clone();
+    free.keep.clear();
+    let as_it_stands = as_read(&scenario.system, read)
+        .ok()
+        .and_then(|found| written(&free, &found.changes, &[]).ok())
+        .and_then(|found| parse(&found.text, &scenario.source.name).ok());
+    let found = as_it_stands.map(|stands| advised(&stands, &stands.system, seek, told));
+    found.transpose()
 }
 
 fn wish<'a>(seek: Seek<'_>, allowed: &'a (dyn Fn(&System, &Change) -> bool + Sync)) -> Wish<'a> {

@@ -36,7 +36,7 @@ mod walk;
 #[cfg(feature = "cli")]
 use std::path::Path;
 
-pub use advised::{AdviceError, Advised, Seek, advised};
+pub use advised::{AdviceError, Advised, Seek, advised, advised_as_read};
 pub use beds::{with_bed_like, without_bed};
 pub use draft::{
     Draft, DraftError, FactError, Room, bed_fact, draft, pump_fact, room_fact, sump_fact,

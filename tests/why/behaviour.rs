@@ -240,7 +240,7 @@ fn a_design_that_does_not_stop_is_cured_with_the_flow_of_its_plan() {
             .iter()
             .find(|s| s.outcome == Outcome::AsBuilt);
         let steps = &own.unwrap().remedy.as_ref().unwrap().steps;
-        let [Step::SetInflow(advised)] = steps.as_slice() else {
+        let [Step::SetInflow { to: advised, .. }] = steps.as_slice() else {
             panic!("{name}: {steps:?}");
         };
         let plan = mend(&system, Wish::anything(UnitSystem::Metric), &|_| {}).unwrap();
@@ -262,7 +262,7 @@ fn no_inflow_is_advised_that_the_pump_cannot_give() {
     for remedy in remedies {
         for step in &remedy.steps {
             match step {
-                Step::SetInflow(flow) => panic!("{flow} m3/s of 3.5 L/min in all"),
+                Step::SetInflow { to: flow, .. } => panic!("{flow} m3/s of 3.5 L/min in all"),
                 Step::Change(_) => changes += 1,
             }
         }

@@ -157,3 +157,25 @@ fn a_check_that_was_done_is_not_asked_for_again() {
     let (denied, _) = headline(&["--check", &no]);
     assert!(!denied.contains(entry.check), "{denied}");
 }
+
+// With a bucket's reading the page's trouble gave the plan for what was read, and the command something else.
+#[test]
+fn a_flow_that_was_read_is_helped_as_the_plan_for_what_was_read_says() {
+    let read = ["--symptom", "dribbles", "--inflow", "2.1 L/min", "--json"];
+    let said = why(&["scenarios/dribbles.toml"])
+        .args(read)
+        .assert()
+        .code(0);
+    let found: serde_json::Value = serde_json::from_slice(&said.get_output().stdout).unwrap();
+    let own = found["suspects"].as_array().unwrap();
+    let own = own.iter().find(|one| one["cause"] == "as-built").unwrap();
+    let mut plan = Command::new(cargo_bin("ebbwright"));
+    let as_read = ["--with", "pump.steady-flow = \"2.1 L/min\"", "--json"];
+    let said = plan.args(["mend", "scenarios/dribbles.toml"]).args(as_read);
+    let plan = said.assert().code(0).get_output().stdout.clone();
+    let plan: serde_json::Value = serde_json::from_slice(&plan).unwrap();
+    let first = plan["steps"][0]["says"].as_str().unwrap().to_lowercase();
+    let helps = own["change"].as_str().unwrap().to_lowercase();
+    assert_eq!(format!("{helps}."), first);
+    assert!(helps.starts_with("narrow the standpipe"), "{helps}");
+}

@@ -77,7 +77,7 @@ fn a_siphon_that_runs_on_is_never_advised_more_water() {
     let found = diagnose(&starved, &question).unwrap();
     let remedies = found.suspects.iter().filter_map(|s| s.remedy.as_ref());
     for step in remedies.flat_map(|remedy| &remedy.steps) {
-        if let Step::SetInflow(flow) = step {
+        if let Step::SetInflow { to: flow, .. } = step {
             assert!(*flow < 4.2 * LITRE_PER_MINUTE, "{step:?}");
         }
     }
@@ -92,7 +92,7 @@ fn a_siphon_that_runs_on_is_never_advised_more_water() {
         let found = diagnose(&all, &question).unwrap();
         for suspect in found.suspects.iter().filter(|s| s.remedy.is_some()) {
             for step in &suspect.remedy.as_ref().unwrap().steps {
-                if let Step::SetInflow(flow) = step {
+                if let Step::SetInflow { to: flow, .. } = step {
                     assert!(
                         *flow < litres * LITRE_PER_MINUTE,
                         "{:?} {step:?}",

@@ -7,7 +7,9 @@ use ebbwright::model::{Inlet, System};
 use ebbwright::report::{Report, because};
 use ebbwright::scenario;
 use ebbwright::simulation::{Regime, Sampling, simulate};
-use ebbwright::study::why::{Answer, Cause, Outcome, Question, Sight, Step, Symptom, diagnose};
+use ebbwright::study::why::{
+    Answer, Cause, Diagnosis, Outcome, Question, SetBy, Sight, Step, Symptom, diagnose,
+};
 use ebbwright::units::{HOUR, UnitSystem};
 
 const LATE: &str = "starts only as the water over its outlet falls";
@@ -65,7 +67,10 @@ fn told_of_the_design(of: impl Fn(&mut System), aim: Option<f64>) -> String {
         .find(|one| one.outcome == Outcome::AsBuilt)
         .unwrap();
     let steps = own.remedy.as_ref().map(|remedy| remedy.steps.clone());
-    assert!(matches!(steps.unwrap().as_slice(), [Step::SetInflow(_)]));
+    assert!(matches!(
+        steps.unwrap().as_slice(),
+        [Step::SetInflow { .. }]
+    ));
     if aim.is_some() {
         own.remedy = None;
         own.aim = aim;
@@ -91,6 +96,52 @@ fn a_valve_that_is_there_is_named_with_the_flow_to_set() {
     assert!(text.contains("(it gets 26.0 L/min"), "{text}");
     let text = told_of_the_design(|_| {}, None);
     assert!(!text.contains("valve of"), "{text}");
+}
+
+// What the others get was told also where the bed's own valve could not give the flow, of a run in which they
+// kept theirs.
+#[test]
+fn what_the_others_then_get_is_told_only_of_a_valve_that_was_turned() {
+    let mut system = shipped("four-beds-metric");
+    let Inlet::Piped(branch) = &mut system.beds[0].inlet else {
+        panic!("no branch");
+    };
+    branch.valve.as_mut().unwrap().opening = 0.3;
+    let question = Question {
+        symptom: Some(Symptom::Dribbles),
+        ..Question::default()
+    };
+    let mut found = diagnose(&system, &question).unwrap();
+    let told = |found: &Diagnosis| {
+        document(&WhyReport {
+            system: &system,
+            diagnosis: found,
+            units: UnitSystem::Metric,
+            further: None,
+        })
+    };
+    let text = told(&found);
+    assert!(
+        text.contains("open the valve of \"tomatoes\" until"),
+        "{text}"
+    );
+    assert!(text.contains("the other beds then get"), "{text}");
+    let suspects = found.suspects.iter_mut();
+    let steps = suspects.filter_map(|one| one.remedy.as_mut());
+    for step in steps.flat_map(|remedy| &mut remedy.steps) {
+        if let Step::SetInflow { by, .. } = step {
+            assert_eq!(*by, SetBy::OwnValve);
+            *by = SetBy::Hand;
+        }
+    }
+    let text = told(&found);
+    assert!(!text.contains("then get"), "{text}");
+    let says = "turn those of the others down until a bucket under its inlet reads";
+    assert!(text.contains(says), "{text}");
+    assert!(
+        text.contains("its own valve alone does not give that"),
+        "{text}"
+    );
 }
 
 #[test]

@@ -6,10 +6,11 @@ pub(super) use keys::KEYS;
 
 use crate::answer::plan::Planned;
 use crate::answer::plan::keys::TRIED;
-use crate::answer::{At, Block, Document, Piece, Place, Row, Section, Text, said};
+use crate::answer::{At, Block, Document, Piece, Place, Row, Section, Text, said, status_key};
 use crate::assessment::{CheckId, Subject};
 use crate::model::System;
-use crate::report::{Advice, regime_key, regime_phrase};
+use crate::report::{Advice, Topic, regime_key, regime_phrase};
+use crate::study::mend::Judged;
 use crate::study::why::{Cause, Symptom};
 use crate::units::UnitSystem;
 
@@ -116,10 +117,28 @@ impl MendAnswer<'_> {
         Some(said!(
             " But what you see at \"{}\" ({}) is not what the system as described is to be expected to do: \
              something there is not as told, or the siphon is far from the usual. No plan knows which: \
-             find the cause first, and plan with that.",
+             find the cause first, and plan with that.{}",
             bed.name.as_str(),
-            symptom.words()
+            symptom.words(),
+            self.worsened()
         ))
+    }
+
+    /// That the steps lead away from mending what is complained of.
+    fn worsened(&self) -> Option<Text> {
+        let (bed, symptom) = self.complaint?;
+        let (id, subject) = symptom.check(bed)?;
+        let status = |judged: &Judged| judged.check(id, subject).map(|check| check.status);
+        let plan = self.advice.plan;
+        let (before, after) = (status(&plan.before)?, status(&plan.after)?);
+        (after > before).then(|| {
+            said!(
+                " These steps lead away from mending that: \"{}\" goes from {} to {} with them.",
+                Topic::named(id, subject, self.system),
+                status_key(before).to_uppercase(),
+                status_key(after).to_uppercase()
+            )
+        })
     }
 
     /// What the system does with all steps.

@@ -5,7 +5,7 @@ use crate::answer::why::{WhyReport, keys};
 use crate::answer::{At, Figure, Piece, Text, Value, said};
 use crate::model::{Bed, Change, Inlet};
 use crate::report::{STARTS_LATE, regime_key, regime_phrase, regime_sentence, step_clause};
-use crate::study::why::{BedSight, Cause, Diagnosis, Outcome, Sight, Step, Suspect};
+use crate::study::why::{BedSight, Cause, Diagnosis, Outcome, SetBy, Sight, Step, Suspect};
 
 /// What a bed does, as a phrase: one that starts as its drain line empties is told as `run` tells it.
 pub(super) fn does(bed: &BedSight) -> String {
@@ -99,7 +99,7 @@ fn fills(suspect: &Suspect) -> Option<f64> {
     let mut steps = suspect.remedy.iter().flat_map(|remedy| &remedy.steps);
     steps.find_map(|step| match step {
         Step::Change(changes) => changes.iter().find_map(Change::fills_sump),
-        Step::SetInflow(_) => None,
+        Step::SetInflow { .. } => None,
     })
 }
 
@@ -165,7 +165,7 @@ fn others_then(at: &At, answer: &WhyReport, after: &Sight) -> Text {
 }
 
 /// Which inflow to set, and by which valve where there is one.
-fn set_inflow(at: &At, answer: &WhyReport, flow: f64, after: &Sight) -> Text {
+fn set_inflow(at: &At, answer: &WhyReport, (flow, by): (f64, SetBy), after: &Sight) -> Text {
     let found = answer.diagnosis;
     let bed = found.question.bed;
     let (now, to) = (as_described(answer), at.figure(&keys::SET_INFLOW, flow));
@@ -182,15 +182,35 @@ fn set_inflow(at: &At, answer: &WhyReport, flow: f64, after: &Sight) -> Text {
         (Some(least), _) if more => said!(", every other bed at least {}", least),
         _ => Text::default(),
     };
-    said!(
-        "{} the valve of \"{}\" until a bucket under its inlet reads {} (it gets {}{}){}",
-        how,
-        answer.bed_name(bed),
-        to,
-        now,
-        beside,
-        others_then(at, answer, after)
-    )
+    let name = answer.bed_name(bed);
+    match by {
+        SetBy::OwnValve => said!(
+            "{} the valve of \"{}\" until a bucket under its inlet reads {} (it gets {}{}){}",
+            how,
+            name,
+            to,
+            now,
+            beside,
+            others_then(at, answer, after)
+        ),
+        // Its valve alone does not give that: what the others lose for it is not known.
+        SetBy::Hand if more && answer.system.beds.len() > 1 => said!(
+            "open the valve of \"{}\" and turn those of the others down until a bucket under its inlet \
+             reads {} (it gets {}{}): its own valve alone does not give that",
+            name,
+            to,
+            now,
+            beside
+        ),
+        SetBy::Hand => said!(
+            "{} the valve of \"{}\" until a bucket under its inlet reads {} (it gets {}{})",
+            how,
+            name,
+            to,
+            now,
+            beside
+        ),
+    }
 }
 
 /// What to change of the design, as a clause; empty where nothing is changed.
@@ -202,7 +222,9 @@ fn redesign(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
     let mut changed = Vec::new();
     for step in &remedy.steps {
         match step {
-            Step::SetInflow(flow) => return set_inflow(at, answer, *flow, &remedy.after),
+            Step::SetInflow { to, by } => {
+                return set_inflow(at, answer, (*to, *by), &remedy.after);
+            }
             Step::Change(changes) => {
                 changed.push(step_clause(changes, &now, answer.units));
                 for change in changes {

@@ -168,7 +168,7 @@ fn described(answer: &WhyReport) -> Option<Text> {
     let mut suspects = found.suspects.iter().enumerate();
     let (k, own) = suspects.find(|(_, one)| one.outcome == Outcome::AsBuilt)?;
     let steps = &own.remedy.as_ref()?.steps;
-    let sets = matches!(steps.as_slice(), [Step::SetInflow(_)]) && !found.promised_to_cycle();
+    let sets = matches!(steps.as_slice(), [Step::SetInflow { .. }]) && !found.promised_to_cycle();
     sets.then(|| {
         said!(
             "Nothing has to be broken for it: as it is described the bed does not cycle. That costs least \

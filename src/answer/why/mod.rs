@@ -5,9 +5,11 @@ mod cure;
 mod data;
 mod finding;
 mod keys;
+mod seen;
 mod words;
 
 pub(super) use keys::KEYS;
+pub use seen::still_to_be_seen;
 
 use crate::answer::{At, Block, Column, Document, Place, Row, Section, Table, Text, said};
 use crate::model::System;

@@ -207,7 +207,7 @@ fn a_short_bucket_among_full_ones_is_that_bed_s_inlet() {
         "call": "why", "text": text.replace("ball = 0.5", "ball = 0.9"), "name": "four.toml",
         "with": [{ "do": "read-inflow", "flows": read, "but": 3 }], "bed": 3,
         "symptom": "dribbles", "readings": { "inflow": "3 L/min" },
-        "others": { "0": "9 L/min", "1": "9 L/min", "2": "9 L/min" },
+        "others": { "0": { "inflow": "9 L/min" }, "1": { "inflow": "9 L/min" }, "2": { "inflow": "9 L/min" } },
     }));
     let first = found["suspects"][0]["says"].as_str().unwrap();
     assert!(first.contains("inlet is throttled"), "{found}");

@@ -4,10 +4,10 @@ use serde_json::{Value, json};
 
 use super::super::request::Seen;
 use super::super::wished::{Refused, Wished, shown};
-use super::{measured, plan_for};
+use super::{measured, plan_as_read, plan_for};
 use crate::answer::WhyReport;
 use crate::model::{Change as Doing, System};
-use crate::scenario::{Advised, parse, written, written_as};
+use crate::scenario::{Advised, written_as};
 use crate::study::valves::as_read;
 use crate::study::why::{
     self, Cause, Diagnosis, Figure, Outcome, Question, Suspect, Symptom, diagnose,
@@ -58,9 +58,12 @@ pub(in crate::page) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refuse
     // bucket read.
     let mut planned = None;
     if diagnosis.explains_itself() {
-        let read = diagnosis.starved.map(|one| (seen.bed, one.inflow));
-        // Where no plan can reckon with what was read, what the diagnosis has found is told.
-        if let Ok(found) = plan_as_read(wished, read) {
+        let found = match diagnosis.starved {
+            // Where no plan can reckon with what was read, what the diagnosis has found is told.
+            Some(one) => plan_as_read(wished, (seen.bed, one.inflow))?,
+            None => Some(plan_for(wished, system, None)?),
+        };
+        if let Some(found) = found {
             diagnosis.planned(&found.plan);
             planned = Some(last_of_each(&found));
         }
@@ -111,10 +114,11 @@ fn acted(wished: &Wished, diagnosis: &Diagnosis, suspect: &Suspect) -> Value {
     let cure = remedy.and_then(|remedy| {
         let changes = remedy.steps.iter().flat_map(|step| match step {
             // Behind a pump it is the bed's valve that sets it.
-            why::Step::SetInflow(to) => as_read(&scenario.system, &[(bed, *to)]).map_or_else(
-                |_| vec![Doing::Inflow { bed, to: *to }],
-                |read| read.changes,
-            ),
+            why::Step::SetInflow { to, .. } => as_read(&scenario.system, &[(bed, *to)])
+                .map_or_else(
+                    |_| vec![Doing::Inflow { bed, to: *to }],
+                    |read| read.changes,
+                ),
             why::Step::Change(changes) => changes.clone(),
         });
         let mut after = scenario.system.clone();
@@ -147,26 +151,4 @@ fn last_of_each(found: &Advised) -> Vec<String> {
         !later.any(|other| key(other) == key(edit))
     });
     last.map(|(_, edit)| (*edit).clone()).collect()
-}
-
-/// The plan for the system, a bed of which gets what was read.
-fn plan_as_read(wished: &Wished, read: Option<(usize, f64)>) -> Result<Advised, Refused> {
-    let scenario = &wished.scenario;
-    let Some(read) = read else {
-        return plan_for(wished, &scenario.system, None);
-    };
-    let found = as_read(&scenario.system, &[read]).map_err(Refused::because)?;
-    // What the file keeps, no plan touches; what was read is so all the same.
-    let mut free = scenario.clone();
-    free.keep.clear();
-    let text = written(&free, &found.changes, &[])
-        .map_err(Refused::because)?
-        .text;
-    let wished = Wished {
-        scenario: parse(&text, wished.name)?,
-        built: wished.built.clone(),
-        kept: wished.kept.clone(),
-        ..*wished
-    };
-    plan_for(&wished, &wished.scenario.system, None)
 }

@@ -147,10 +147,7 @@ impl Words<'_> {
             Change::Vent(false) => "close the drain line to the air".into(),
             Change::ClearIncident(n) => said!("put right what the event is: {}", self.event(*n)),
             Change::Pump(source) => said!("take another pump: {}", self.pump(source)),
-            Change::PumpSpeed(ratio) => said!(
-                "run the pump at {} of its present speed",
-                self.figure("speed", Kind::Percent, *ratio)
-            ),
+            Change::PumpSpeed(ratio) => self.pump_speed(*ratio),
             Change::Inflow { bed, to } => {
                 let to = self.both(Kind::Flow, self.inflow(*bed), *to);
                 said!("set the inflow of {} {}", self.bed(*bed), to)
@@ -422,6 +419,23 @@ impl Words<'_> {
                 self.say().flow("open_flow", curve.open_flow()),
                 self.say().head("shut_off_head", curve.shut_off_head())
             ),
+        }
+    }
+
+    /// Few pumps can be made to run faster: one as strong is named beside.
+    fn pump_speed(self, ratio: f64) -> Text {
+        let speed = self.figure("speed", Kind::Percent, ratio);
+        let stronger = match &self.system.pump.source {
+            PumpSource::Curve(curve) if ratio > 1.0 => curve.at_speed(ratio).ok(),
+            _ => None,
+        };
+        match stronger {
+            Some(curve) => said!(
+                "take a stronger pump: {} (this one at {} of its speed, where its drive can do that)",
+                self.pump(&PumpSource::Curve(curve)),
+                speed
+            ),
+            None => said!("run the pump at {} of its present speed", speed),
         }
     }
 

@@ -91,6 +91,7 @@ fn composites() -> Vec<Change> {
             PumpCurve::from_box_figures(2.4, 7e-4).unwrap(),
         )),
         Change::PumpSpeed(0.85),
+        Change::PumpSpeed(1.4),
         Change::Inflow { bed: 0, to: 1e-4 },
         Change::clean_gravel(0),
     ]);

@@ -23,7 +23,7 @@ pub use doubt::{Doubt, Doubtful, Starved};
 pub use draws::{Dice, Draw};
 pub use next::NextMeasurement;
 pub use question::{Answer, Outcome, Question, Reading};
-pub use remedy::{Remedy, Step};
+pub use remedy::{Remedy, SetBy, Step};
 pub use several::{Several, diagnose_several};
 pub use sight::{BedSight, Figure, Scale, Sight};
 pub use suspect::{Complaint, Evidence, Shows, Suspect};

@@ -29,10 +29,25 @@ pub struct Remedy {
 /// A change of the design.
 #[derive(Debug, Clone)]
 pub enum Step {
-    /// Set the bed's inflow to this `[m3/s]`.
-    SetInflow(f64),
+    /// Set the bed's inflow.
+    SetInflow {
+        /// To this `[m3/s]`.
+        to: f64,
+        /// What sets it.
+        by: SetBy,
+    },
     /// Change this of the system that is left without the cause, in this order.
     Change(Vec<Change>),
+}
+
+/// What brings a bed to another inflow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SetBy {
+    /// The bed's own valve, all else left as it is: what the others then get was simulated.
+    OwnValve,
+    /// Whoever feeds it, by bucket and stopwatch, with more than its own valve: the others were
+    /// simulated with what they got before.
+    Hand,
 }
 
 /// What is asked of which bed.
@@ -108,14 +123,15 @@ impl Remedies {
 
     /// The system with the bed's inflow set: by its valve where that does it, for what one bed takes from a
     /// pump the others lack.
-    fn turned_to(&self, flow: f64) -> Option<System> {
+    fn turned_to(&self, flow: f64) -> Option<(System, SetBy)> {
         if own_valve_gives(&self.system, self.bed, flow) {
             let read = as_read(&self.system, &[(self.bed, flow)]).ok()?;
-            return Change::apply_all(&read.changes, &self.system).ok();
+            let changed = Change::apply_all(&read.changes, &self.system).ok()?;
+            return Some((changed, SetBy::OwnValve));
         }
         let mut changed = self.system.clone();
         changed.beds.get_mut(self.bed)?.inlet = Inlet::Measured(flow);
-        Some(changed)
+        Some((changed, SetBy::Hand))
     }
 
     /// The inflow of a plan, else the one farthest from trouble where the supply gives it.
@@ -126,10 +142,10 @@ impl Remedies {
 
     fn set_to(&self, flow: f64) -> Option<Remedy> {
         let flow = self.most.map_or(flow, |most| flow.min(most));
-        let changed = self.turned_to(flow)?;
+        let (changed, by) = self.turned_to(flow)?;
         let after = self.look(&changed)?;
         self.cycles(&after).then(|| Remedy {
-            steps: vec![Step::SetInflow(flow)],
+            steps: vec![Step::SetInflow { to: flow, by }],
             after,
         })
     }

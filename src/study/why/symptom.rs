@@ -1,5 +1,6 @@
 //! What a person sees, and how likely it is said of what a simulation shows.
 
+use crate::assessment::{CheckId, Subject};
 use crate::numerics::maths::Maths;
 use crate::simulation::Regime;
 use crate::study::measure::Seen;
@@ -144,6 +145,21 @@ impl Symptom {
             Self::RunsOn | Self::Stalls => Some(Seen::NeverBroke),
             _ => None,
         }
+    }
+
+    /// The check that asks after what is seen, and of what; `None`: none does.
+    pub const fn check(self, bed: usize) -> Option<(CheckId, Subject)> {
+        Some(match self {
+            Self::Dribbles | Self::NeverStarts => (CheckId::Starts, Subject::Bed(bed)),
+            Self::RunsOn | Self::Stalls => (CheckId::Breaks, Subject::Bed(bed)),
+            Self::OverflowsBed => (CheckId::Rim, Subject::Bed(bed)),
+            Self::SumpOverflows => (CheckId::SumpHigh, Subject::Sump),
+            Self::PumpRunsDry => (CheckId::PumpCover, Subject::Pump),
+            Self::LineGurgles => (CheckId::DrainLine, Subject::DrainLine),
+            Self::BreaksEarly | Self::SlowDrain | Self::UnevenBeds | Self::PeriodDrifts => {
+                return None;
+            }
+        })
     }
 
     /// The symptom with this word.
