@@ -54,7 +54,7 @@ pub(super) fn measure(arguments: &Arguments) -> Result<Answer, Failure> {
     let sheet = protocol(system, bed, bucket)
         .map_err(Failure::Simulation)?
         .ok_or_else(|| internal("no such bed"))?;
-    let mut readings = readings_template(system, &sheet, arguments.open);
+    let mut readings = readings_template(system, &sheet, arguments.open, common.units());
     if arguments.open {
         readings += &open_record(scenario.text()).map_err(internal)?;
     }

@@ -32,7 +32,7 @@ async function lookedForAgain(calls) {
 }
 
 async function showAsk() {
-  const list = await quick.ask({ call: "catalogue" });
+  const list = await quick.ask({ call: "catalogue", units: state.units });
   const beds = state.answer.beds;
   asked.bed = Math.min(asked.bed, beds.length - 1);
   const symptoms = make("div", { id: "symptoms", role: "group", "aria-label": "What is wrong" }, ...list.symptoms.map((one) => make("button", {
@@ -47,7 +47,7 @@ async function showAsk() {
   const bed = make("select", { id: "ask-bed", onchange: async (event) => { asked.bed = +event.target.value; remember(); await showAsk(); $("ask-bed").focus(); } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
   const mine = readOf(asked.bed);
   const reading = (one) => make("label", {}, make("span", {}, capital(one.says), one.how ? make("small", {}, one.how) : null),
-    make("input", { "data-reading": one.key, value: mine[one.key] || "", placeholder: example(one), onchange: (event) => {
+    make("input", { "data-reading": one.key, value: mine[one.key] || "", placeholder: suchAs(example(one)), onchange: (event) => {
       mine[one.key] = typed(event.target.value, unitOf(example(one)));
       event.target.value = mine[one.key];
       remember();

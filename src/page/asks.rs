@@ -27,6 +27,7 @@ use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
 use crate::study::mend::{Judged, MOST_TRIED};
 use crate::study::protocol::protocol;
 use crate::study::why::{self, Cause, Symptom};
+use crate::units::UnitSystem;
 use crate::units::amounts;
 use crate::units::parse::parse as quantity;
 use crate::units::table::Quantity;
@@ -311,7 +312,7 @@ fn measured(wished: &Wished, seen: &Seen) -> Result<Measured, Refused> {
 }
 
 /// Symptoms, readings and quick checks with their words.
-pub(super) fn catalogue() -> Value {
+pub(super) fn catalogue(units: UnitSystem) -> Value {
     let symptoms: Vec<Value> = Symptom::ALL
         .into_iter()
         .map(|symptom| json!({ "key": symptom.key(), "says": symptom.words() }))
@@ -322,7 +323,7 @@ pub(super) fn catalogue() -> Value {
         json!({
             "key": what.key(),
             "says": what.words(),
-            "how": what.how(),
+            "how": units.words(what.how()),
             "quantity": what.quantity().name(),
             "example": what.quantity().examples(),
             "allowed": [what.quantity().text(least, metric), what.quantity().text(most, metric)],
@@ -409,7 +410,7 @@ pub(super) fn measure(wished: &Wished, bed: usize) -> Result<Value, Refused> {
     let answer = MeasureAnswer {
         system,
         protocol: &sheet,
-        readings: &readings_template(system, &sheet, false),
+        readings: &readings_template(system, &sheet, false, wished.units),
         units: wished.units,
     };
     Ok(shown(&answer.document(wished.name)))

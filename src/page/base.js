@@ -64,6 +64,9 @@ const fractionOf = (text) => text.split(/[ -]/).reduce((sum, part) => { const [o
 // A value as the file has it: what is no bare number stands in quotes.
 const inFile = (text) => /^[-+]?\d+(\.\d+)?$/.test(text) ? text : JSON.stringify(text);
 
+// What stands grey in an empty box and is not assumed.
+const suchAs = (example) => example?.trim() ? `such as ${example}` : example;
+
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 // What is wrong with a value, as a page says it: nothing is written in quotes here.
@@ -109,7 +112,8 @@ function whose(key, named) {
 // A change as the engine writes it, in plain words.
 function plainChange(edit) {
   const [, key, gone, value] = /^(\S+)( left out)?(?: = (.*))?$/.exec(edit) || [];
-  return key ? `${state.fields.some((one) => one.key === key) ? whose(key) : spoken(key)} ${gone ? "left out" : shortly((value || "").replace(/"/g, ""))}` : edit;
+  const field = state.fields.find((one) => one.key === key), bare = (value || "").replace(/"/g, "");
+  return key ? `${field ? whose(key) : spoken(key)} ${gone ? "left out" : (field && saidAs(field, bare)) ?? shortly(bare)}` : edit;
 }
 
 // How a key reads: "bed[2].standpipe.length" below "bed[2]" is "standpipe length".

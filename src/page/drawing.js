@@ -119,6 +119,8 @@ function place() {
     const mode = bed.mode[i];
     runs(`drain.${n}`, at(bed.siphon, i, share), mode === "s" || mode === "p");
   });
+  // What runs into the tank is its own pipe, not its overflow.
+  if (s.intoTank.length) for (const group of player.parts.get("tank") || []) if (group.querySelector(".s-high")) group.classList.toggle("flows", at(s.intoTank, i, share) > LITTLE);
   if (s.stream) for (const stream of player.streams) lies(stream, s.stream, i, share);
   else if (s.line.length) {
     runs("line", at(s.line, i, share), at(s.fill, i, share) < 0.5);

@@ -127,7 +127,7 @@ impl Engine {
             Request::Draft { told } => asks::drafted(told),
             Request::Bears { work } => bears(work),
             Request::Measure { work, bed } => asks::measure(&Wished::new(work)?, *bed),
-            Request::Catalogue => Ok(asks::catalogue()),
+            Request::Catalogue { units } => Ok(asks::catalogue((*units).into())),
         }
     }
 

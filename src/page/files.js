@@ -81,7 +81,7 @@ function showFacts() {
   const asks = [["title", "What you call it", ""], ["room", "Height of the room", isUs() ? "7 ft" : "2.2 m"], ["beds", "How many beds", "4"], ["bed", "Length x width x depth of each bed", isUs() ? "4 ft x 2 ft x 12 in" : "1.2 m x 0.6 m x 300 mm"],
     ["drum", "The sump: lying, upright, tote, a volume, or measures", "lying"], ["pump", "The pump: most flow and highest lift from its box", isUs() ? "800 gal/h, 10 ft" : "3000 L/h, 3 m"]];
   const says = make("div", { "aria-live": "polite" });
-  const inputs = asks.map(([key, ask, example]) => make("label", {}, make("span", {}, ask), make("input", { "data-fact": key, placeholder: example, value: $("facts").querySelector(`[data-fact="${key}"]`)?.value || "" })));
+  const inputs = asks.map(([key, ask, example]) => make("label", {}, make("span", {}, ask), make("input", { "data-fact": key, placeholder: suchAs(example), value: $("facts").querySelector(`[data-fact="${key}"]`)?.value || "" })));
   const begin = make("button", { type: "button", id: "draft", onclick: async () => {
     const told = Object.fromEntries(inputs.map((label) => [label.lastChild.dataset.fact, label.lastChild.value]));
     begin.disabled = true;

@@ -30,7 +30,7 @@ const SPILLS = { sump: "To the sump", settler: "Into a settler", beds: "Into the
 const SETTLERS = { "radial-flow": "In at its middle", plain: "In at one end" };
 const wordsOf = (shapes) => Object.fromEntries(Object.entries(shapes).map(([key, [words]]) => [key, words]));
 // What of a bed may differ from the first: its name here, key below the bed, what is asked.
-const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"], ["inlet", "inlet.level"]];
+const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["grain", "media.grain"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"], ["inlet", "inlet.level"]];
 const CALLED = { lip: "Height of the lip", outlet: "Height where its drain ends" };
 const ENTRY = { unknown: "Not known", over: "Over the rim", sealed: "Sealed holes", open: "Open holes" };
 // Whether a pipe ends under the sump's rim: then it goes over it, or through the wall.
@@ -84,7 +84,7 @@ function ownerParts() {
       { id: "slot-height", at: "bed.bell.slots.height", asks: "Height of a slot's upper end", unit: small, over: BED, else: us ? "1" : "25" })],
     ["The drain pipe of a bed", entries(
       { id: "outlet", at: "bed.drain.outlet", asks: "Height where it ends", unit: tape, over: ROOM, help: "the pipe is taken to be as wide inside as the standpipe", ...(line ? { free: true, quiet: true, help: "as wide as the standpipe; left out where it is not known: then it ends where it meets the line" } : {}) },
-      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, eg: "?", else: straightDown(0), help: "left out where it is not known: then it is guessed as straight down" },
+      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, is: true, eg: "?", else: straightDown(0), help: "left out where it is not known: then it is guessed as straight down" },
       { id: "elbows", at: "bed.drain.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
       { id: "into", asks: "Where they lead", words: INTO },
       line && { id: "line", at: "drain-line.pipe.bore", asks: "The drain line", pipe: true },
@@ -117,7 +117,7 @@ function ownerParts() {
       ...(box ? [
         { id: "most", at: "pump.box.open-flow", asks: "Most flow, as printed on its box", unit: us ? "gal/h" : "L/h" },
         { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, as printed on its box", unit: us ? "ft" : "m" },
-        { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM, else: justOver("floor", "bed-depth"), eg: justOver("floor", "bed-depth") || " ", help: `may be left out: then ${us ? "2 in" : "5 cm"} over ${beds.length > 1 ? "each bed's" : "the bed's"} rim` },
+        { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM, else: justOver("floor", "bed-depth"), is: true, eg: justOver("floor", "bed-depth") || " ", help: `may be left out: then ${us ? "2 in" : "5 cm"} over ${beds.length > 1 ? "each bed's" : "the bed's"} rim` },
         ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), wide: true, free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
         { id: "valve", asks: "Valve at a bed", words: VALVE },
         valve !== "none" && { id: "open", unasked: bucketTells() && !typedIn("open"), at: `bed.inlet.valve.${valve}`, asks: "How far open", unit: "%", share: true, ...(bucketTells() ? { else: "50", eg: " ", help: "left out, the bucket tells it" } : { else: "100" }) },
@@ -138,8 +138,8 @@ function ownerParts() {
         { id: "tank-bore", at: "tank.overflow-bore", asks: "Bore of its upright overflow pipe", unit: small, else: us ? "1 1/2" : "40" },
         ...(fish === "branch" ? [
           { id: "tank-inlet", at: "tank.inlet.level", asks: "Height where water pours into it", unit: tape, over: ROOM, else: justOver("tank-over") },
-          { id: "tank-pipe", at: "tank.inlet.pipe.bore", asks: "The pipe that branches off to it", pipe: true },
-          { id: "tank-run", at: "tank.inlet.pipe.length", asks: "Its length", unit: tape },
+          { id: "tank-pipe", at: "tank.inlet.pipe.bore", asks: "The pipe that branches off to it", pipe: true, like: "supply", else: typedIn("supply") || unknown("25", "1").else, help: "left out where it is not known: then it is taken as the supply pipe" },
+          { id: "tank-run", at: "tank.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "40" : "100", help: "left out where it is not known" },
           { id: "tank-valve", asks: "Valve in it", words: VALVE },
           tankValve !== "none" && { id: "tank-open", at: `tank.inlet.valve.${tankValve}`, asks: "How far open", unit: "%", share: true, else: "100" }].filter(Boolean) : []),
         { id: "spills", asks: "Its overflow leads", words: SPILLS },
@@ -368,7 +368,7 @@ function ownerRow(one) {
     const now = chosen(one.id, one.words);
     return make("div", { class: "own", "data-own": one.id }, ask, make("select", { id, "aria-label": one.asks, onchange: redo }, ...Object.entries(one.words).map(([key, says]) => make("option", { value: key, selected: key === now }, says))));
   }
-  const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.eg || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" || one.id === "names" ? redo : (event) => { const was = hangsOn(); put(one.id)(event); if (hangsOn() !== was) redo(event); } });
+  const input = make("input", { id, value: owned.told[one.id] || "", placeholder: one.is ? one.eg : suchAs(one.eg) || one.else || null, inputmode: one.unit === null ? null : keypad(), enterkeyhint: "next", autocomplete: "off", onkeydown: onward, onchange: one.id === "beds" || one.id === "names" ? redo : (event) => { const was = hangsOn(); put(one.id)(event); if (hangsOn() !== was) redo(event); } });
   const unit = one.pipe ? make("select", { "aria-label": `${one.asks}, how it is measured`, id: `${id}-as`, onchange: put(`${one.id}-as`) }, ...[["bore", `${smallUnit()} inside`], ["nominal", "in pipe, Sch 40"], ["80", "in pipe, Sch 80"], ["PN10", "mm outside, PN10"], ["PN16", "mm outside, PN16"]].map(([key, says]) => make("option", { value: key, selected: key === pipeAs(one.id) }, says))) : one.unit ? make("span", {}, one.unit) : null;
   return make("div", { class: `own${one.pipe ? " piped" : one.wide ? " piped wide" : ""}`, "data-own": one.id }, ask, make("span", { class: "entry" }, input, unit));
 }

@@ -6,7 +6,7 @@ use crate::answer::Part;
 const TERMINAL_PARTS: [&str; 2] = ["the-readings-as-a-file", "for-your-scenario"];
 
 /// Phrases of answers as markup, and what the page says in their place.
-const PHRASES: [(&str, &str); 16] = [
+const PHRASES: [(&str, &str); 17] = [
     (
         "take the reading named below: the command measure prints how.",
         "take the reading named below; \u{201c}What to measure, step by step\u{201d} says how.",
@@ -59,6 +59,10 @@ const PHRASES: [(&str, &str); 16] = [
     ),
     (
         " <code>levels.csv</code> holds levels and flows over time, less the rows that lie within 0.2 mm and 0.5 % on straight lines between the others; <code>result.json</code> holds all figures in SI units.",
+        "",
+    ),
+    (
+        " <code>levels.csv</code> holds levels and flows over time, less the rows that lie within 0.0079 in and 0.5 % on straight lines between the others; <code>result.json</code> holds all figures in SI units.",
         "",
     ),
     (

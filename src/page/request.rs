@@ -177,7 +177,10 @@ pub(super) enum Request {
         bed: usize,
     },
     /// What can be seen wrong, measured and checked.
-    Catalogue,
+    Catalogue {
+        #[serde(default)]
+        units: Units,
+    },
 }
 
 /// Facts of a system that is not built yet, as typed; empty where they are left to be found.

@@ -34,7 +34,8 @@ const moving = new Set();
 const sees = new IntersectionObserver((all) => {
   for (const one of all) if (one.isIntersecting) moving.add(one.target); else moving.delete(one.target);
   $("player").classList.toggle("brief", !moving.size && !tabbed);
-});
+// What lies behind the links at the top or the bar at the bottom is not in view.
+}, { rootMargin: "-60px 0px -120px 0px" });
 for (const id of ["picture", "curves"]) sees.observe($(id));
 
 // While somebody types the bar gives way; it comes back late, lest a tap that ends the typing lands on it.

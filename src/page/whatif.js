@@ -107,12 +107,17 @@ const tidy = (value) => Number(value.toPrecision(10)).toString();
 // A share of one is entered in per cent; a hand that types 0.5 means half.
 const sharing = (raw) => NUMBER.test(raw) && fractionOf(raw.replace(",", ".")) <= 1 ? String(fractionOf(raw.replace(",", "."))) : typed(raw, "%");
 // As it stands in its box: in the units that are read.
-const writtenAs = (field) => field.entry.as === "number" && field.entry.value != null && field.entry.unit && !field.written.endsWith(field.entry.unit) ? `${shortly(tidy(field.entry.value), field.entry.unit)} ${field.entry.unit}` : shortly(field.written ?? "");
+// What a person calls one of the words of a list, or yes and no.
+function saidAs(field, word) {
+  const { as, words, says } = field.entry;
+  return as === "choice" ? says[words.indexOf(word)] ?? word : as === "flag" ? { true: "yes", false: "no" }[word] ?? word : null;
+}
+const writtenAs = (field) => saidAs(field, field.written) ?? (field.entry.as === "number" && field.entry.value != null && field.entry.unit && !field.written.endsWith(field.entry.unit) ? `${shortly(tidy(field.entry.value), field.entry.unit)} ${field.entry.unit}` : shortly(field.written ?? ""));
 const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.unit ? ` ${field.entry.unit}` : ""}`;
 
 function fieldRow(field) {
   const id = fieldId(field), entry = field.entry, locked = field.kept || state.keep.includes(field.key);
-  const says = (now) => ({ says: `${placed(field)} ${shortly(now)}`, was: field.written && writtenAs(field) });
+  const says = (now) => ({ says: `${placed(field)} ${saidAs(field, now) ?? shortly(now)}`, was: field.written && writtenAs(field) });
   const set = async (text, raw) => {
     const found = await change(`${field.key} = ${text}`, says(text));
     if (found?.error) refused(field, raw ?? text, found);
@@ -127,7 +132,7 @@ function fieldRow(field) {
   if (entry.as === "number" && (entry.value != null || entry.unit || entry.whole)) {
     const value = entry.value;
     control = make("span", { class: "entry" }, make("input", {
-      id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : shortly(tidy(value), entry.unit), placeholder: field.example,
+      id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : shortly(tidy(value), entry.unit), placeholder: suchAs(field.example),
       onchange: (event) => { const raw = event.target.value.trim(); if (raw) set(entry.share ? sharing(raw) : typed(raw, entry.unit), raw); },
     }), entry.unit ? make("span", {}, entry.unit) : null);
     if (value != null) {
@@ -143,9 +148,9 @@ function fieldRow(field) {
   } else if (entry.as === "choice" || entry.as === "flag") {
     const words = entry.as === "flag" ? ["true", "false"] : entry.words;
     const shown = field.written == null ? ["", ...words] : words;
-    control = make("select", { id, disabled: locked, onchange: (event) => event.target.value && set(event.target.value) }, ...shown.map((word) => make("option", { value: word, selected: word === (field.written ?? "") }, word)));
+    control = make("select", { id, disabled: locked, onchange: (event) => event.target.value && set(event.target.value) }, ...shown.map((word) => make("option", { value: word, selected: word === (field.written ?? "") }, word ? saidAs(field, word) : "not told")));
   } else {
-    control = make("input", { id, type: "text", disabled: locked, value: field.written ?? "", placeholder: field.example, onchange: (event) => event.target.value.trim() && set(event.target.value.trim()) });
+    control = make("input", { id, type: "text", disabled: locked, value: field.written ?? "", placeholder: suchAs(field.example), onchange: (event) => event.target.value.trim() && set(event.target.value.trim()) });
   }
   const help = [field.says ? spoken(field.key) : null, field.help, field.allowed ? `allowed: ${field.allowed}` : null, field.written == null && field.default ? `else ${field.default}` : null, field.shared ? "what every bed has; a change here is this bed's alone" : null].filter(Boolean).join("; ");
   row.append(name, control, lock);

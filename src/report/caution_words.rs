@@ -52,11 +52,13 @@ fn words(say: &Say, caution: &Caution) -> Text {
              solvent-cement vapour is harmful and burns, so glue pipes in the open."
                 .into()
         }
-        Caution::Fish => {
-            "Fish: without aeration 20 kg/m3 of fish have well under an hour in a power cut; keep \
-             an air pump that does not need the mains."
-                .into()
-        }
+        Caution::Fish => say
+            .units
+            .words(
+                "Fish: without aeration 20 kg/m3 of fish have well under an hour in a power cut; keep \
+                 an air pump that does not need the mains.",
+            )
+            .into(),
         Caution::LocalCodes => "In all of this local codes and licensed practice decide.".into(),
     }
 }

@@ -430,7 +430,7 @@ fn meetings(
 
 fn no_grain(say: &Say, beds: &[usize]) -> Text {
     let common = "the loss from gravel to siphon is taken as zero: the water at the siphon is put \
-                  as high as in the gravel. In truth it stands some millimetres lower while it \
+                  as high as in the gravel. In truth it stands a little lower while it \
                   drains, breaks a little early and leaves water behind";
     if beds.is_empty() {
         return said!("No grain size is given, so {}.", common);

@@ -153,7 +153,7 @@ impl Say<'_> {
     }
 
     pub(crate) fn velocity(&self, name: &'static str, value: f64) -> Figure {
-        let shown = format!("{value:.2} m/s");
+        let shown = self.units.velocity(value);
         self.printed(Kind::Number("m/s"), name, value, shown)
     }
 

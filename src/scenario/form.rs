@@ -244,7 +244,7 @@ impl Form {
                     let place = path.to_string();
                     let as_written = (written.as_deref(), &*example);
                     let entry = entry(&place, value, as_written, self.units);
-                    let example = example_in(value, &entry, example);
+                    let example = self.units.words(&example_in(value, &entry, example));
                     found.push(Field {
                         group: Group::of(&place, key.name),
                         says: plain::plain(&place),
@@ -253,7 +253,7 @@ impl Form {
                         name: key.name,
                         help: key.help,
                         allowed: allowed_here(value, self.units),
-                        default: key.default.as_deref().map(str::to_owned),
+                        default: key.default.as_deref().map(|told| self.units.words(told)),
                         entry,
                         example,
                         written,
@@ -275,6 +275,8 @@ fn allowed_here(value: &Value, units: UnitSystem) -> Option<String> {
             let percent = |share: f64| significant(100.0 * share, 6);
             Some(format!("{} to {} %", percent(*least), percent(*most)))
         }
+        // The words stand in the list.
+        Value::Choice(_) | Value::Flag => None,
         _ => allowed(value, units),
     }
 }

@@ -1,7 +1,9 @@
 //! How a size is entered: in which unit, within what limits.
 
 use super::format::{Value, is_share};
+use super::plain;
 use crate::units::UnitSystem;
+use crate::units::display::round_inches;
 use crate::units::parse::parse;
 use crate::units::table::{Quantity, significant};
 use serde::Serialize;
@@ -30,6 +32,8 @@ pub enum Entry {
     Choice {
         /// The words.
         words: Vec<String>,
+        /// How a person says each.
+        says: Vec<String>,
     },
     /// Yes or no.
     Flag,
@@ -53,9 +57,13 @@ pub(super) fn entry(
         Value::Number(least, most) if is_share(*least, *most) => share(written, *least, *most),
         Value::Number(least, most) => number(written, *least, *most, false),
         Value::Count(least, most) => number(written, f64::from(*least), f64::from(*most), true),
-        Value::Choice(words) => Entry::Choice {
-            words: words.iter().map(|word| (*word).to_owned()).collect(),
-        },
+        Value::Choice(words) => {
+            let name = place.rsplit('.').next().unwrap_or_default();
+            Entry::Choice {
+                words: words.iter().map(|word| (*word).to_owned()).collect(),
+                says: words.iter().map(|word| plain::choice(name, word)).collect(),
+            }
+        }
         Value::Flag => Entry::Flag,
         _ => Entry::Text,
     }
@@ -72,7 +80,7 @@ fn number(written: Option<&str>, least: f64, most: f64, whole: bool) -> Entry {
     }
 }
 
-/// The example in the unit that stands beside the box.
+/// The example in the unit that stands beside the box, as round as one would say it.
 pub(super) fn example_in(value: &Value, entry: &Entry, example: String) -> String {
     let (Value::Quantity(bounds), Entry::Number { unit, .. }) = (value, entry) else {
         return example;
@@ -80,9 +88,12 @@ pub(super) fn example_in(value: &Value, entry: &Entry, example: String) -> Strin
     let si = |text: &str| parse(text, bounds.quantity).ok();
     let found = si(&example).and_then(|value| {
         let (zero, one) = (si(&format!("0 {unit}"))?, si(&format!("1 {unit}"))?);
-        Some((value - zero) / (one - zero))
+        Some(match unit.as_str() {
+            "in" => round_inches(value).trim_end_matches(" in").to_owned(),
+            _ => significant((value - zero) / (one - zero), 2),
+        })
     });
-    found.map_or(example, |number| significant(number, 3))
+    found.unwrap_or(example)
 }
 
 /// A share, bare or in per cent, as people say it.

@@ -151,6 +151,28 @@ const PLAIN: &[(&str, &str)] = &[
     ("hours", "time to simulate, in hours"),
 ];
 
+/// Words that a file chooses among, by the key's name, and how a person says them.
+const CHOICES: &[(&str, &str, &str)] = &[
+    ("entries", "over-rim", "over the rim"),
+    ("entries", "holes", "through holes in the wall"),
+    ("fed-by", "pump", "the pump"),
+    ("overflows-to", "beds", "into the beds"),
+    ("overflows-to", "sump", "to the sump"),
+    ("overflows-to", "settler", "into the settler"),
+    ("into", "line", "into the drain line"),
+    ("into", "sump", "over the sump"),
+    ("kind", "radial-flow", "in at its middle"),
+    ("kind", "plain", "in at one end"),
+    ("schedule", "40", "Sch 40"),
+    ("schedule", "80", "Sch 80"),
+];
+
+/// How a person says `word`, one that the key `name` chooses among.
+pub(super) fn choice(name: &str, word: &str) -> String {
+    let found = CHOICES.iter().find(|one| (one.0, one.1) == (name, word));
+    found.map_or(word, |one| one.2).to_owned()
+}
+
 /// Heights inside a bed.
 const OVER_BED: &[&str] = &[
     "standpipe.length",

@@ -416,7 +416,7 @@ const ON_PAGES: [&str; 17] = [
     "to 1/16 in",
     "1 mm more",
     "0.2 mm and 0.5 %",
-    "38 to 50 mm (1.5 to 2 in)",
+    "38 to 50 mm",
     "50 mm by common practice",
     "1/4 in per foot to 2 1/2 in, 1/8 in per foot",
     "2 % on average at 1 in",

@@ -229,9 +229,11 @@ impl CutReport<'_> {
             ]
         };
         let (now, exact) = (&found.present, &cut.exact);
-        let (mm, sixteenth) = (&cut.millimetre.stand, &cut.sixteenth.stand);
-        let in_metric = UnitSystem::Metric.length(mm.length);
-        let in_inches = UnitSystem::Us.length(sixteenth.length);
+        let rounded = &cut.rounded(self.units).stand;
+        let tape = match self.units {
+            UnitSystem::Metric => "to 1 mm",
+            UnitSystem::Us => "to 1/16 in",
+        };
         let present = match self.now(found) == now.length {
             true => "now",
             false => "as changed",
@@ -242,12 +244,11 @@ impl CutReport<'_> {
             rows: vec![
                 line(present, at.part("present"), now, fine(now.length)),
                 line("computed", to.part("computed"), exact, fine(exact.length)),
-                line("to 1 mm", to.part("millimetre"), mm, in_metric),
                 line(
-                    "to 1/16 in",
-                    to.part("sixteenth_inch"),
-                    sixteenth,
-                    in_inches,
+                    tape,
+                    self.chosen(found),
+                    rounded,
+                    self.units.length(rounded.length),
                 ),
             ],
         }
@@ -361,7 +362,7 @@ impl CutReport<'_> {
         };
         let with = |regime: Regime| match regime {
             Regime::Cycles => String::new(),
-            other => format!(" (it {} there)", plural(other)),
+            other => format!(" (a siphon that unlucky {})", plural(other)),
         };
         let high = cut.band.longest.regime;
         let longest = bound("longest", &cut.band.longest);

@@ -122,7 +122,7 @@ pub fn refusal_hint(system: &System, refusal: &Refusal, units: UnitSystem) -> Te
         ),
         Refusal::TooShortRun { .. } => "Simulate longer: raise hours in the scenario.".into(),
         Refusal::Unsettled { .. } => Text::from(
-            "Ask for a dry layer some millimetres thicker, or give the beds' siphons outlets that \
+            "Ask for a dry layer a little thicker, or give the beds' siphons outlets that \
              do not drown one another.",
         ),
         Refusal::TooMuch { .. } => Text::from(

@@ -6,6 +6,7 @@ use crate::assessment::{Status, Subject, Verdict};
 use crate::model::Bed;
 use crate::report::{bed_title, check_name};
 use crate::study::cut::{BedCut, Refusal};
+use crate::units::UnitSystem;
 
 /// What nobody should do with the lengths yet.
 const CUT_NOTHING: &str = "Cut nothing yet";
@@ -143,6 +144,48 @@ impl CutReport<'_> {
         })
     }
 
+    /// Of beds that may not start or not break: what that needs, and what it leaves of the length.
+    fn in_doubt(&self) -> Vec<Text> {
+        let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+        for found in self.unsure() {
+            let Ok(cut) = &found.answer else { continue };
+            let (what, needs) = match [cut.will_start, cut.will_break] {
+                [_, Verdict::Will] => ("starts", "where it dribbles, it needs more water"),
+                [Verdict::Will, _] => ("stops", "where it runs on, it needs less water"),
+                _ => (
+                    "starts and stops",
+                    "where it dribbles, it needs more water, where it runs on, less",
+                ),
+            };
+            let length = match cut.is_as_good(self.now(found)) || self.is_put_in(found) {
+                true => "Let it cycle before anything is glued, and cut nothing off",
+                false => {
+                    "Leave the new pipe a little long and unglued until the siphon has cycled, \
+                     then trim it"
+                }
+            };
+            let words = format!(
+                "whether the siphon {what} lies inside the band of what is not known, and no length \
+                 settles that: {needs}. {length}."
+            );
+            let name = bed_title(self.bed(found));
+            match groups.iter_mut().find(|(known, _)| *known == words) {
+                Some((_, names)) => names.push(name),
+                None => groups.push((words, vec![name])),
+            }
+        }
+        let last = groups.len().saturating_sub(1);
+        let told = groups.into_iter().enumerate().map(|(k, (words, names))| {
+            let costs = if k == last {
+                self.newly_unsure()
+            } else {
+                Text::default()
+            };
+            said!("{}: {}{}", names.join(", "), words, costs)
+        });
+        told.collect()
+    }
+
     /// Beds that the new length brings into doubt.
     fn newly_unsure(&self) -> Text {
         let beds = self.cuts.beds.iter();
@@ -182,17 +225,7 @@ impl CutReport<'_> {
     /// What a reader should know of every answer.
     pub(super) fn notes(&self) -> Vec<Text> {
         let mut notes: Vec<Text> = self.still_failing().into_iter().collect();
-        let unsure = self.unsure();
-        let unsure: Vec<String> = unsure.iter().map(|one| bed_title(self.bed(one))).collect();
-        if !unsure.is_empty() {
-            notes.push(said!(
-                "{}: start or break lies inside the band of what is not known. The length does \
-                 not settle that; leave the standpipe a little long and unglued until the \
-                 siphon has cycled, then trim it.{}",
-                unsure.join(", "),
-                self.newly_unsure()
-            ));
-        }
+        notes.extend(self.in_doubt());
         if self.are_unlike() {
             notes.push(
                 "Beds that look alike get lengths of their own: each has its own inflow, and that says how \
@@ -244,11 +277,14 @@ impl CutReport<'_> {
         if !self.any_cut() {
             return method;
         }
-        method.and(
-            " 1 mm more on any one pipe would no longer leave the wanted layer in some bed. \
-             Rounded lengths go down, to whole millimetres and to sixteenths of an inch, and were \
-             simulated again.",
-        )
+        let (more, to) = match self.units {
+            UnitSystem::Metric => ("1 mm", "whole millimetres"),
+            UnitSystem::Us => ("1/16 in", "sixteenths of an inch"),
+        };
+        method.and(format!(
+            " {more} more on any one pipe would no longer leave the wanted layer in some bed. \
+             Rounded lengths go down, to {to}, and were simulated again.",
+        ))
     }
 
     fn any_cut(&self) -> bool {

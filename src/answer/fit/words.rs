@@ -123,7 +123,7 @@ impl FitReport<'_> {
                  again: {}. If it stays, the system does something that this model with this \
                  scenario does not.",
                 self.figure_name(one),
-                one.measurement.what.how()
+                self.units.words(one.measurement.what.how())
             ),
             None => {
                 "All measurements agree with one another and with the model; \"off by\" counts \
@@ -168,7 +168,7 @@ impl FitReport<'_> {
                     "{} of \"{}\": {} (expected {} +- {}).{}",
                     next.what.words(),
                     at.word(&keys::NEXT_BED, self.bed(next.bed)),
-                    next.what.how(),
+                    self.units.words(next.what.how()),
                     reading(&at, &keys::EXPECTED, next.what, next.expected),
                     reading(&at, &keys::NEXT_SIGMA, next.what, next.sigma),
                     self.effect(&at, &next.spreads)

@@ -5,13 +5,20 @@ use std::fmt::Write;
 use crate::model::System;
 use crate::scenario::RECORD;
 use crate::study::protocol::{Protocol, StepKind};
+use crate::units::UnitSystem;
 use crate::units::table::significant;
 
 /// The file to fill in for the bed of `protocol`; with `open` without its name, for a record
 /// that others may read.
-pub fn readings_template(system: &System, protocol: &Protocol, open: bool) -> String {
+pub fn readings_template(
+    system: &System,
+    protocol: &Protocol,
+    open: bool,
+    units: UnitSystem,
+) -> String {
     let name = system.beds.get(protocol.bed).map_or("", |bed| &bed.name);
-    let flow = |value: f64| format!("{} L/min", significant(value * 60_000.0, 3));
+    let (per_flow, flow_unit) = units.flow_axis();
+    let flow = |value: f64| format!("{} {flow_unit}", significant(value * per_flow, 3));
     let time = |value: f64| format!("{} s", significant(value, 4));
     let expected = |kind: StepKind| {
         let step = protocol.steps.iter().find(|step| step.kind == kind);
@@ -19,8 +26,9 @@ pub fn readings_template(system: &System, protocol: &Protocol, open: bool) -> St
     };
     let mut text = format!(
         "# Readings of the protocol; take the # off what you have and write your figures in.\n\
-         # Each may have its spread: \"9 L/min +- 1 %\". What stands here is what is expected.\n\
-         record = {RECORD}\ninvented = false   # true for an example that nobody measured\n\n[[bed]]\n"
+         # Each may have its spread: \"{} +- 1 %\". What stands here is what is expected.\n\
+         record = {RECORD}\ninvented = false   # true for an example that nobody measured\n\n[[bed]]\n",
+        units.words("9 L/min")
     );
     let mut line = |text_line: String| {
         text += &text_line;
@@ -44,9 +52,12 @@ pub fn readings_template(system: &System, protocol: &Protocol, open: bool) -> St
             line(format!("# {title}\n# {key} = \"{}\"", time(band.nominal)));
         }
     };
-    let millimetres = |height: f64| format!("{:.0} mm", 1000.0 * height);
     timed(
-        format!("step 1, from {} to {}", millimetres(low), millimetres(high)),
+        format!(
+            "step 1, from {} to {}",
+            units.length(low),
+            units.length(high)
+        ),
         "rise",
         StepKind::Rise,
     );
@@ -56,7 +67,11 @@ pub fn readings_template(system: &System, protocol: &Protocol, open: bool) -> St
         StepKind::Priming,
     );
     timed(
-        format!("step 4, from {} to {}", millimetres(high), millimetres(low)),
+        format!(
+            "step 4, from {} to {}",
+            units.length(high),
+            units.length(low)
+        ),
         "fall",
         StepKind::Fall,
     );
@@ -86,9 +101,19 @@ pub fn readings_template(system: &System, protocol: &Protocol, open: bool) -> St
     if let Some((_, head)) = head {
         let _ = writeln!(
             text,
-            "# step 2, at the last dribble\n# dribble-head = \"{:.1} mm\"",
-            1000.0 * head
+            "# step 2, at the last dribble\n# dribble-head = \"{}\"",
+            in_figures(units, *head)
         );
     }
     text
+}
+
+/// A small height as a ruler tells it, in figures.
+fn in_figures(units: UnitSystem, metres: f64) -> String {
+    let (per_metre, unit) = units.length_axis();
+    let decimals = match units {
+        UnitSystem::Metric => 1,
+        UnitSystem::Us => 2,
+    };
+    format!("{:.decimals$} {unit}", metres * per_metre)
 }

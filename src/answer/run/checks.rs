@@ -50,7 +50,11 @@ pub(super) fn reasons(report: &Report) -> Section {
             ),
             rows: vec![
                 Row::new("Why", told_at(&at, &BECAUSE, report.because(check))),
-                Row::new("Rests on", at.word(&BASIS, check.basis)),
+                Row::new(
+                    "Rests on",
+                    at.word(&BASIS, check.basis)
+                        .said(report.units.words(check.basis)),
+                ),
             ],
         }
     });
@@ -79,7 +83,9 @@ pub(super) fn table(report: &Report) -> Section {
                 figure(&VALUE, check.value),
                 figure(&CHECK_LIMIT, check.limit),
                 figure(&MARGIN, check.margin),
-                at.word(&BASIS, check.basis).into(),
+                at.word(&BASIS, check.basis)
+                    .said(report.units.words(check.basis))
+                    .into(),
             ]
         });
     let table = Table {

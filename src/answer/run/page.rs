@@ -143,7 +143,9 @@ pub(super) fn knowledge(report: &Report) -> Section {
             value("nominal", band.nominal),
             value("high", band.high),
             at.word(&COEFFICIENT_UNIT, unit).into(),
-            at.word(&COEFFICIENT_BASIS, basis).into(),
+            at.word(&COEFFICIENT_BASIS, basis)
+                .said(report.units.words(basis))
+                .into(),
         ]
     });
     let table = Table {
@@ -196,12 +198,13 @@ pub(super) fn method(report: &Report) -> Section {
          order 5 with step-size control; every change of a siphon, a pump or a level switch is \
          located in time, none is stepped over. {} steps, {} evaluations, {} events. The same \
          scenario gives the same figures every time. `levels.csv` holds levels and flows over \
-         time, less the rows that lie within 0.2 mm and 0.5 % on straight lines between the \
+         time, less the rows that lie within {} and 0.5 % on straight lines between the \
          others; `result.json` holds all figures in SI units.",
         env!("CARGO_PKG_VERSION"),
         at.count(&STEPS, work.steps),
         at.count(&EVALUATIONS, work.evaluations),
-        at.count(&EVENTS, work.events)
+        at.count(&EVENTS, work.events),
+        report.units.words("0.2 mm")
     );
     Section::new("How it was computed")
         .at(Place::Back)

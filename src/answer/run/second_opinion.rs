@@ -80,7 +80,8 @@ fn compared(report: &Report, comparison: &Comparison, at: &At) -> Vec<Row> {
     };
     rows.push(Row::new(
         "So",
-        at.flag(&AGREES, comparison.agrees()).said(so),
+        at.flag(&AGREES, comparison.agrees())
+            .said(report.units.words(so)),
     ));
     rows
 }

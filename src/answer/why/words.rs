@@ -123,7 +123,7 @@ pub(super) fn ranked(answer: &WhyReport) -> Text {
         text = text.and(format!(
             " Nothing has been measured yet; measure the {} first: {}.",
             next.figure.words(),
-            next.figure.how()
+            answer.units.words(next.figure.how())
         ));
     }
     text
@@ -228,10 +228,9 @@ pub(super) fn asked(answer: &WhyReport) -> Text {
         || "No symptom is given; the measurements alone decide.".to_owned(),
         |symptom| {
             format!(
-                "Bed \"{}\": {} ({}).",
+                "Bed \"{}\": {}.",
                 answer.bed_name(question.bed),
-                symptom.words(),
-                symptom.key()
+                symptom.words()
             )
         },
     );
@@ -410,7 +409,7 @@ pub(super) fn next(answer: &WhyReport, at: &At, next: &NextMeasurement) -> Text 
         capital(next.figure.words()),
         on(answer, next.figure, next.bed),
         next.figure.key(),
-        next.figure.how(),
+        answer.units.words(next.figure.how()),
         Text::joined(values, "; ")
     )
 }

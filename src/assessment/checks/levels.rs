@@ -83,7 +83,7 @@ pub(super) fn dry_layer(facts: &Facts, i: usize) -> Check {
             allowance,
             wanted: limits.dry_layer,
         }),
-        basis: "common practice, 38 to 50 mm (1.5 to 2 in), no source",
+        basis: "common practice, 38 to 50 mm, no source",
     }
 }
 

@@ -52,7 +52,7 @@ pub(super) fn part_x(
     match elevation.part {
         Part::Wall => Some(place.centre + vessel(bed, place, view).half_width(elevation.z)),
         Part::Siphon => Some(place.centre + 0.5 * view.px(bed.siphon.bell.outside) + 2.0),
-        Part::Inlet => Some(pipes::inlet_x(place)),
+        Part::Inlet => Some(place.inlet_x()),
         Part::Outlet => Some(pipes::outlet_x(system, plan, place)),
         Part::Line => Some(place.centre),
         Part::Room | Part::Pump => None,

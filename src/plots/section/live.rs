@@ -61,7 +61,7 @@ pub fn scene(system: &System, width: f64, level: &dyn Fn(&str) -> Option<f64>) -
         caption(&mut sheet, view, place.left(), name, place.width + 10.0);
     }
     if let (Some(spot), Some(view)) = (spot, views.last()) {
-        tank::draw_moving(&mut sheet, system, view, spot);
+        tank::draw_moving(&mut sheet, system, &plan, view, spot);
     }
     let view = &views[0];
     caption(

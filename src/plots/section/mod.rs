@@ -458,6 +458,16 @@ fn pipe(sheet: &mut Sheet, path: &[Point], bore: f64, inside: Rgb) {
     sheet.line(path, Stroke::solid(inside, bore));
 }
 
+/// Two triangles, tip to tip.
+fn valve(sheet: &mut Sheet, (x, y): Point) {
+    for sign in [-1.0, 1.0] {
+        sheet.area(
+            vec![(x, y), (x - 5.0, y + sign * 6.0), (x + 5.0, y + sign * 6.0)],
+            BLACK,
+        );
+    }
+}
+
 /// The closed end of a pipe that arrives there from another point.
 fn pipe_end(sheet: &mut Sheet, from: Point, end: Point, bore: f64) {
     let (dx, dy) = (end.0 - from.0, end.1 - from.1);

@@ -8,7 +8,7 @@ use super::super::sheet::{Align, Point, Sheet};
 use super::plan::{Place, Plan};
 use super::sump::{line_x, pump_x, within};
 use super::tank::between;
-use super::{View, note, pipe, pipe_end};
+use super::{View, note, pipe, pipe_end, valve};
 
 /// Keys of what the whole system shares.
 const SUPPLY: &str = "supply";
@@ -50,7 +50,9 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
                 pipe(sheet, &[foot, (x, top)], bore, WATER_HIGH);
                 sheet.close();
                 note(sheet, (x, top - 6.0), Align::Centre, "to the fish tank");
-                let start = places.first().map_or(x, |place| inlet_x(place) - FROM_TANK);
+                let start = places
+                    .first()
+                    .map_or(x, |place| place.inlet_x() - FROM_TANK);
                 let over = y - 0.5 * bore - 6.0;
                 note(sheet, (start, over), Align::Left, "from the fish tank");
                 path.push((start, y));
@@ -71,12 +73,12 @@ fn supply(sheet: &mut Sheet, system: &System, plan: &Plan, views: &[View]) {
         let end = if row < last {
             plan.paper.right()
         } else {
-            places.last().map_or(left(plan), inlet_x) + 0.5 * bore.max(8.0)
+            places.last().map_or(left(plan), Place::inlet_x) + 0.5 * bore.max(8.0)
         };
         path.push((end, y));
         for place in places {
             let bed = &system.beds[place.bed];
-            let x = inlet_x(place);
+            let x = place.inlet_x();
             match &bed.inlet {
                 Inlet::Piped(branch) => {
                     let drop = [(x, y), (x, view.y(branch.level))];
@@ -164,21 +166,6 @@ pub(super) fn passing(
         }
     }
     range
-}
-
-/// Two triangles, tip to tip.
-fn valve(sheet: &mut Sheet, (x, y): Point) {
-    for sign in [-1.0, 1.0] {
-        sheet.area(
-            vec![(x, y), (x - 5.0, y + sign * 6.0), (x + 5.0, y + sign * 6.0)],
-            BLACK,
-        );
-    }
-}
-
-/// Where a bed's inlet comes down `[px]`.
-pub(super) fn inlet_x(place: &Place) -> f64 {
-    place.centre - 0.32 * place.width
 }
 
 /// Each siphon's own pipe below its bed.

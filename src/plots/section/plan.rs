@@ -35,6 +35,11 @@ impl Place {
     pub(super) fn right(&self) -> f64 {
         self.centre + 0.5 * self.width
     }
+
+    /// Where the inlet comes down `[px]`.
+    pub(super) fn inlet_x(&self) -> f64 {
+        self.centre - 0.32 * self.width
+    }
 }
 
 /// Where the sump stands, in the first row: the vessel nearest to the beds, which has the pump, and those

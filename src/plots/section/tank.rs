@@ -1,17 +1,17 @@
 //! Fish tank and settler: right of the last bed where there is room, else in a row of their own.
 
 use crate::hydraulics::vessel::VesselShape;
-use crate::model::{Outlet, Settler, System, Tank, TankFeed, TankOutlet};
+use crate::model::{Branch, Outlet, Settler, System, Tank, TankFeed, TankOutlet};
 use crate::simulation::Run;
 use crate::units::UnitSystem;
 
 use super::super::palette::{BLACK, BLUE, SHORT, Stroke, WATER_HIGH, WATER_LOW};
-use super::super::sheet::{Align, SMALL, Sheet};
+use super::super::sheet::{Align, SMALL, Sheet, shorten};
 use super::plan::{OVER_INLET, Plan, tank_top};
 use super::vessel::{Drawn, side_width};
 use super::{
     Elevation, HAIR, Part, Side, View, WALL, caption, column, labels_width, note, pipe,
-    surface_mark,
+    surface_mark, valve,
 };
 
 /// A settler's overflow, where no tank tells of one `[m]`; for the picture alone.
@@ -30,6 +30,16 @@ struct Member<'a> {
     /// Water levels drawn `[m]`.
     water: (f64, f64),
     labels: Vec<Elevation>,
+}
+
+impl Member<'_> {
+    /// What the supply's branch to it is called.
+    fn outlet(&self) -> Outlet {
+        match self.name {
+            "settler" => Outlet::Settler,
+            _ => Outlet::Tank,
+        }
+    }
 }
 
 /// Whether the beds get their water from the tank, and the tank the whole pump's.
@@ -212,9 +222,15 @@ pub(super) fn draw(
 }
 
 /// Both without labels and with water that moves; right of the last bed, or in a row of their own.
-pub(super) fn draw_moving(sheet: &mut Sheet, system: &System, view: &View, spot: Spot) {
+pub(super) fn draw_moving(
+    sheet: &mut Sheet,
+    system: &System,
+    plan: &Plan,
+    view: &View,
+    spot: Spot,
+) {
     let mut left = spot.left;
-    for member in members(system, None) {
+    for (k, member) in members(system, None).into_iter().enumerate() {
         let width = view.px(side_width(member.shape));
         let key = match member.name {
             "fish tank" => "tank",
@@ -238,10 +254,48 @@ pub(super) fn draw_moving(sheet: &mut Sheet, system: &System, view: &View, spot:
         let path = [(x, view.y(member.overflow)), (x, foot)];
         pipe(sheet, &path, view.px(overflow_bore(system)), WATER_LOW);
         vessel.walls(sheet, top, WALL);
-        inlet(sheet, system, &member, &vessel, true);
+        let branch = system.branch_to(member.outlet()).filter(|_| k == 0);
+        if branch.is_none() {
+            inlet(sheet, system, &member, &vessel, true);
+        }
         sheet.close();
+        if let Some(branch) = branch {
+            sheet.open(key);
+            branch_pipe(sheet, plan, branch, &vessel, spot);
+            sheet.close();
+        }
+        // Far over its foot a name says little of whose it is.
+        let middle = view.y(0.5 * (member.floor + member.overflow)) + 0.5 * SMALL;
+        let name = shorten(member.name, SMALL, 0.76 * width - 8.0);
+        sheet.text((left + 6.0, middle), Align::Left, SMALL, BLACK, name);
         caption(sheet, view, left, member.name, width + GAP);
         left += width + GAP;
+    }
+}
+
+/// The pipe that brings a vessel its water: on from where the feed pipe ends at the last bed, or into
+/// a row of their own from its left edge.
+fn branch_pipe(sheet: &mut Sheet, plan: &Plan, branch: &Branch, vessel: &Drawn, spot: Spot) {
+    let view = vessel.view;
+    let bore = view.px(branch.run.bore);
+    let x = vessel.centre - 0.3 * view.px(side_width(vessel.shape));
+    let over = view.y(branch.level + OVER_INLET);
+    let last = plan.rows.last().and_then(|row| row.last());
+    let mut path = match last.filter(|_| !spot.own_row) {
+        Some(place) => {
+            let (feed, between) = (view.y(plan.manifold), spot.left - 0.5 * GAP);
+            vec![(place.inlet_x(), feed), (between, feed), (between, over)]
+        }
+        None => vec![(plan.paper.left() + 6.0, over)],
+    };
+    path.extend([(x, over), (x, view.y(branch.level))]);
+    pipe(sheet, &path, bore, WATER_HIGH);
+    if branch.valve.is_some() {
+        valve(sheet, (x, 0.5 * (over + view.y(branch.level))));
+    }
+    if spot.own_row {
+        let at = (plan.paper.left() + 6.0, over - 0.5 * bore - 6.0);
+        note(sheet, at, Align::Left, "from the pump");
     }
 }
 
@@ -273,11 +327,7 @@ fn inlet(sheet: &mut Sheet, system: &System, member: &Member, vessel: &Drawn, to
     let (view, tank) = (vessel.view, system.tank.as_ref());
     let width = view.px(side_width(member.shape));
     let x = vessel.centre - 0.3 * width;
-    let to = if member.name == "settler" {
-        Outlet::Settler
-    } else {
-        Outlet::Tank
-    };
+    let to = member.outlet();
     if let Some(branch) = system.branch_to(to) {
         let path = [
             (x, view.y(branch.level + OVER_INLET)),

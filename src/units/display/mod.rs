@@ -10,6 +10,9 @@ mod axes;
 mod figures;
 mod garden;
 mod plain;
+mod words;
+
+pub(crate) use words::round_inches;
 
 pub use plain::{capital, escaped_json, is_plain, join, markup, plain, plain_lines};
 
