@@ -42,7 +42,18 @@ fn imperial_is_understood_and_explained() {
 fn an_answer_in_us_units_says_nothing_in_metric_ones() {
     let scenario = include_str!("../../scenarios/whole-loop.toml");
     let metric = [
-        "mm", "cm", "m", "L", "kg", "L/min", "L/h", "kg/m3", "kN/m2", "m/s", "millimetres", "litres",
+        "mm",
+        "cm",
+        "m",
+        "L",
+        "kg",
+        "L/min",
+        "L/h",
+        "kg/m3",
+        "kN/m2",
+        "m/s",
+        "millimetres",
+        "litres",
     ];
     for command in ["run", "cut", "absorb", "measure"] {
         let bench = Bench::new(scenario);
@@ -58,12 +69,17 @@ fn an_answer_in_us_units_says_nothing_in_metric_ones() {
         }
         let foreign: Vec<&str> = text
             .lines()
+            // Soft coefficients stand as a file has them.
+            .filter(|line| !line.starts_with("| `"))
             .filter(|line| {
                 let mut words = line.split([' ', ',', ';', ':', '(', ')', '"', '.']);
                 words.any(|word| metric.contains(&word))
             })
             .collect();
         assert_eq!(foreign, [""; 0], "{command}");
-        assert!(text.contains(" in") && text.contains("gal"), "{command}: {text}");
+        assert!(
+            text.contains(" in") && text.contains("gal"),
+            "{command}: {text}"
+        );
     }
 }

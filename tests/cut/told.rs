@@ -160,7 +160,11 @@ fn a_note_on_what_is_in_doubt_agrees_with_the_row_of_its_bed() {
             if text.contains("lies inside the band") {
                 assert_eq!(trim, !left, "{flow}: {text}");
                 let more_water = text.contains("where it dribbles, it needs more water");
-                assert_eq!(more_water, text.contains("may or may not start"), "{flow}: {text}");
+                assert_eq!(
+                    more_water,
+                    text.contains("may or may not start"),
+                    "{flow}: {text}"
+                );
                 seen[usize::from(left)] = true;
             }
         }
