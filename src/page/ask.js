@@ -1,5 +1,6 @@
 // Something is wrong, or was measured: symptoms, readings, stopwatch; ranked causes come back.
 const asked = { symptom: null, bed: 0, readings: {}, checks: {} };
+const bedsSaid = (n) => n === 1 ? "one bed" : `${n} beds`;
 // Readings are those of one bed.
 const readOf = (bed) => asked.readings[bed] ||= {};
 // What everybody can read with bucket, watch and tape.
@@ -39,6 +40,7 @@ async function showAsk() {
     type: "button", "data-symptom": one.key, "aria-pressed": asked.symptom === one.key,
     onclick: (event) => {
       asked.symptom = asked.symptom === one.key ? null : one.key;
+      Object.assign(asked, { stood: asked.symptom && asItStood(true), beds: asked.symptom && beds.length });
       symptoms.querySelectorAll("button").forEach((button) => button.setAttribute("aria-pressed", button.dataset.symptom === asked.symptom));
       event.currentTarget.focus();
       remember();
@@ -78,6 +80,7 @@ async function showAsk() {
     filled(answer, found);
     const since = state.with.filter((one) => !isSupposed(one)).length - asItStood(true).length;
     if (since) answer.prepend(make("p", { class: "stale" }, `Of the system as it stood when it was read, without the ${since === 1 ? "step" : `${since} steps`} tried since.`));
+    if (asked.symptom && asked.beds && asked.beds !== state.answer.beds.length) answer.prepend(make("p", { class: "stale of-other" }, `What was seen and read is of the garden with ${bedsSaid(asked.beds)}; this is reckoned for the one with ${bedsSaid(state.answer.beds.length)}, and shares are others there.`));
     if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); foldedBut(answer, "ask", /^(suspect-(?!0)|what-to-measure|how-far)/); } else learnt(answer, found);
     remember();
   };
@@ -275,8 +278,16 @@ function asItStood(withReads) {
   return all.filter((one) => isRead(one) || steps.has(one)).map((one) => one.step);
 }
 
-// The same with the trouble that was mended since.
-const stoodThen = () => [...asItStood(true), ...state.with.filter((one) => one.cured).map((one) => one.cured)];
+// What stood when the trouble was told, with a trouble that was mended since: a change made later, by
+// hand or by a plan, may be what mends it. What was read before that change is of what stood.
+function stoodThen() {
+  const text = (step) => JSON.stringify(step), then = asked.stood?.map(text), own = state.with.filter((one) => !isSupposed(one));
+  const since = then ? own.findIndex((one) => !isFact(one) && !then.includes(text(one.step))) : -1;
+  const before = (since < 0 ? own : own.slice(0, since)).map((one) => one.step);
+  // What stood then may have been undone or set anew.
+  const stood = then ? then.every((step) => before.map(text).includes(step)) ? before : asked.stood : asItStood(true);
+  return [...stood, ...state.with.filter((one) => one.cured).map((one) => one.cured)];
+}
 
 // Readings beside the bucket's, of beds whose readings are not in the scenario yet.
 const otherReadings = (bed) => JSON.stringify(Object.entries(readOf(bed)).filter(([key, text]) => key !== "inflow" && text));

@@ -411,7 +411,7 @@ async function drawOwned(says) {
     const said = $("told").textContent, found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
     if (!found.error) {
       // Drawn again, it is the same garden: what was seen there stays.
-      if (again) Object.assign(asked, { symptom: was.symptom, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
+      if (again) Object.assign(asked, { symptom: was.symptom, stood: was.symptom && [], beds: was.beds, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
       // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
       const piped = sourceNow() === "box";
       for (let k = 0; k < bedCount(); k++) {

@@ -55,7 +55,7 @@ const plainLine = (text) => text.replace(/[\u0000-\u001f\u007f-\u009f\u2028-\u20
 const OBSERVED = /^# (Read|Seen) at bed (\d+): (.*)\n/gm;
 function observed() {
   const line = (what, bed, told) => pairsOf(told) ? `# ${what} at bed ${+bed + 1}: ${pairsOf(told)}\n` : "";
-  const seen = { symptom: asked.symptom, ...Object.fromEntries(Object.entries(asked.checks).map(([cause, yes]) => [cause, yes ? "yes" : "no"])) };
+  const seen = { symptom: asked.symptom, beds: asked.symptom && asked.beds ? String(asked.beds) : "", ...Object.fromEntries(Object.entries(asked.checks).map(([cause, yes]) => [cause, yes ? "yes" : "no"])) };
   return Object.entries(asked.readings).map(([bed, mine]) => line("Read", bed, mine)).join("") + line("Seen", asked.bed, seen);
 }
 
@@ -66,13 +66,15 @@ async function toldAgain() {
 }
 
 function takeUp(text) {
-  Object.assign(asked, { readings: {}, checks: {}, symptom: null, bed: 0 });
+  Object.assign(asked, { readings: {}, checks: {}, symptom: null, stood: null, beds: null, bed: 0 });
   for (const [, what, bed, rest] of text.matchAll(OBSERVED)) {
     const pairs = pairsIn(rest);
     if (what === "Read") Object.assign(readOf(bed - 1), Object.fromEntries(pairs));
     else for (const [key, text] of pairs) {
       asked.bed = bed - 1;
-      if (key === "symptom") asked.symptom = text; else if (key === "seen") readOf(asked.bed).seen = text; else asked.checks[key] = text === "yes";
+      // It was seen of what the file tells, whatever is changed from here on.
+      if (key === "symptom") asked.stood = [];
+      if (key === "symptom") asked.symptom = text; else if (key === "seen") readOf(asked.bed).seen = text; else if (key === "beds") asked.beds = +text; else asked.checks[key] = text === "yes";
     }
   }
 }

@@ -212,7 +212,7 @@ async function otherBeds(says, step, now) {
   const bears = step.do === "one-more" ? await quick.ask(work({ call: "bears", with: [...kept.map((one) => one.step), step] })) : {};
   const bed = now(asked.bed), told = bed == null ? null : $("ask-answer");
   asked.readings = Object.fromEntries(Object.entries(asked.readings).filter(([k]) => now(+k) != null).map(([k, mine]) => [now(+k), mine]));
-  if (bed == null) Object.assign(asked, { symptom: null, checks: {} });
+  if (bed == null) Object.assign(asked, { symptom: null, stood: null, beds: null, checks: {} });
   asked.bed = bed ?? 0;
   await opening(state.name, savedText(found.text, [...state.with.filter(isRead), ...changesTried(), { says, step }]), { says, asked: was });
   asked.bed = bed ?? 0;

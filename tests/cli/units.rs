@@ -36,3 +36,50 @@ fn imperial_is_understood_and_explained() {
         "{err}"
     );
 }
+
+// "kg/m3", "38 to 50 mm" and "1 mm more" stood in answers in inches.
+#[test]
+fn an_answer_in_us_units_says_nothing_in_metric_ones() {
+    let scenario = include_str!("../../scenarios/whole-loop.toml");
+    let metric = [
+        "mm",
+        "cm",
+        "m",
+        "L",
+        "kg",
+        "L/min",
+        "L/h",
+        "kg/m3",
+        "kN/m2",
+        "m/s",
+        "millimetres",
+        "litres",
+    ];
+    for command in ["run", "cut", "absorb", "measure"] {
+        let bench = Bench::new(scenario);
+        let arguments = [command, "bed.toml", "--units", "us", "--out", "folder"];
+        let arguments = match command {
+            "measure" => &["measure", "bed.toml", "--bed", "north", "--units", "us"][..],
+            _ => &arguments[..],
+        };
+        let done = bench.command(arguments).output().unwrap();
+        let mut text = String::from_utf8(done.stdout).unwrap();
+        if command != "measure" {
+            text += &std::fs::read_to_string(bench.path("folder/report.md")).unwrap();
+        }
+        let foreign: Vec<&str> = text
+            .lines()
+            // Soft coefficients stand as a file has them.
+            .filter(|line| !line.starts_with("| `"))
+            .filter(|line| {
+                let mut words = line.split([' ', ',', ';', ':', '(', ')', '"', '.']);
+                words.any(|word| metric.contains(&word))
+            })
+            .collect();
+        assert_eq!(foreign, [""; 0], "{command}");
+        assert!(
+            text.contains(" in") && text.contains("gal"),
+            "{command}: {text}"
+        );
+    }
+}

@@ -139,3 +139,35 @@ fn beds_refused_in_the_same_words_are_told_once() {
         "{text}"
     );
 }
+
+// "Leave the standpipe a little long" stood beside "leave the one that stands" and "it dribbles there".
+#[test]
+fn a_note_on_what_is_in_doubt_agrees_with_the_row_of_its_bed() {
+    let mut seen = [false; 2];
+    for flow in [7.0, 7.5, 8.0, 8.5] {
+        for off in [0.0, 20e-3] {
+            let mut system = one_bed(flow, 0.5);
+            let Ok(cut) = &ask(&system, WANTED).beds[0].answer else {
+                continue;
+            };
+            let length = cut.exact.length + off;
+            cut_to(&mut system.beds[0], length);
+            let text = words(&system, &ask(&system, WANTED));
+            let left = text.contains("but leave the one that stands");
+            let trim = text.contains("a little long and unglued");
+            assert!(!(left && trim), "{flow}: {text}");
+            assert!(!text.contains("(it dribbles there)"), "{flow}: {text}");
+            if text.contains("lies inside the band") {
+                assert_eq!(trim, !left, "{flow}: {text}");
+                let more_water = text.contains("where it dribbles, it needs more water");
+                assert_eq!(
+                    more_water,
+                    text.contains("may or may not start"),
+                    "{flow}: {text}"
+                );
+                seen[usize::from(left)] = true;
+            }
+        }
+    }
+    assert_eq!(seen, [true; 2], "choose other flows");
+}

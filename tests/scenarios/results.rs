@@ -193,7 +193,7 @@ fn advice(path: &Path, system: &System) -> Vec<Document> {
 
 /// What sentences print beside their figures: constants of the trade that no system has, and years
 /// of publications.
-const CONSTANTS: [&str; 18] = [
+const CONSTANTS: [&str; 19] = [
     "7 mg/L",
     "3 mg/L",
     "300 mg/(kg h)",
@@ -201,6 +201,7 @@ const CONSTANTS: [&str; 18] = [
     "15 min to 1 h",
     "30 mA",
     "20 kg/m3",
+    "0.17 lb/gal",
     "20 minutes",
     "ANSI/HI 9.8",
     "Goda et al. 2003",
@@ -405,7 +406,7 @@ fn unmarked(html: &str) -> Vec<String> {
 }
 
 /// Constants in what only pages tell, and steps of a tape.
-const ON_PAGES: [&str; 17] = [
+const ON_PAGES: [&str; 19] = [
     "95 % interval",
     "10 L bucket",
     "5 gal bucket",
@@ -415,7 +416,9 @@ const ON_PAGES: [&str; 17] = [
     "to 1 mm",
     "to 1/16 in",
     "1 mm more",
+    "1/16 in more",
     "0.2 mm and 0.5 %",
+    "0.0079 in and 0.5 %",
     "38 to 50 mm",
     "50 mm by common practice",
     "1/4 in per foot to 2 1/2 in, 1/8 in per foot",
