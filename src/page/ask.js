@@ -46,7 +46,7 @@ async function showAsk() {
       remember();
     },
   }, sign(one.key), make("span", {}, one.says))));
-  const bed = make("select", { id: "ask-bed", onchange: async (event) => { asked.bed = +event.target.value; remember(); await showAsk(); $("ask-bed").focus(); } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
+  const bed = make("select", { id: "ask-bed", onchange: async (event) => { Object.assign(asked, { bed: +event.target.value, checks: {} }); remember(); await showAsk(); $("ask-bed").focus(); } }, ...beds.map((name, n) => make("option", { value: n, selected: n === asked.bed }, name)));
   const mine = readOf(asked.bed);
   const reading = (one) => make("label", {}, make("span", {}, capital(one.says), one.how ? make("small", {}, one.how) : null),
     make("input", { "data-reading": one.key, value: mine[one.key] || "", placeholder: suchAs(example(one)), onchange: (event) => {
@@ -68,20 +68,21 @@ async function showAsk() {
     protocol.replaceChildren(protocol.firstChild, body);
   });
   const seen = make("select", { id: "ask-seen", onchange: (event) => { mine.seen = event.target.value; remember(); showUnread(); } }, make("option", { value: "" }, "choose, or leave it"), ...list.seen.map((word) => make("option", { value: word, selected: mine.seen === word }, word.replace(/-/g, " "))));
-  const question = (call) => work({ with: asItStood(call === "fit" && readsStay()), others: othersRead(call === "why"), call, bed: asked.bed, symptom: asked.symptom, readings: readOf(asked.bed), checks: asked.checks });
-  const ask = askNow = async (call) => {
+  // Of another bed than the one complained of only what was read and seen is known.
+  const question = (call, bed) => work({ with: asItStood(call === "fit" && readsStay()), others: othersRead(bed, call === "why" || readsStay()), call, bed, readings: readOf(bed), ...(bed === asked.bed ? { symptom: asked.symptom, checks: asked.checks } : {}) });
+  const ask = askNow = async (call, bed = asked.bed) => {
     ask.last = call;
     // What was found before the last change may stand in its place.
     const answer = $("ask-answer");
     waiting(answer, "Simulating ...", call);
-    const found = await long(question(call));
+    const found = await long(question(call, bed));
     if (found.dropped) return;
     if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, faultWords(found))); return; }
     filled(answer, found);
     const since = state.with.filter((one) => !isSupposed(one)).length - asItStood(true).length;
-    if (since) answer.prepend(make("p", { class: "stale" }, `Of the system as it stood when it was read, without the ${since === 1 ? "step" : `${since} steps`} tried since.`));
+    if (since > 0) answer.prepend(make("p", { class: "stale" }, `Of the system as it stood when it was read, without the ${since === 1 ? "step" : `${since} steps`} tried since.`));
     if (asked.symptom && asked.beds && asked.beds !== state.answer.beds.length) answer.prepend(make("p", { class: "stale of-other" }, `What was seen and read is of the garden with ${bedsSaid(asked.beds)}; this is reckoned for the one with ${bedsSaid(state.answer.beds.length)}, and shares are others there.`));
-    if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); foldedBut(answer, "ask", /^(suspect-(?!0)|what-to-measure|how-far)/); } else learnt(answer, found);
+    if (call === "why") { checks(answer, list, () => ask("why")); cures(answer, found); foldedBut(answer, "ask", /^(suspect-(?!0)|what-to-measure|how-far)/); } else learnt(answer, found, bed);
     remember();
   };
   $("ask").replaceChildren(
@@ -179,9 +180,8 @@ async function helped(one) {
 }
 
 // What the readings tell goes into the scenario as one change, to be undone.
-function learnt(answer, found) {
+function learnt(answer, found, bed) {
   if (!found.edits?.length) return;
-  const bed = asked.bed;
   answer.append(make("div", { class: "choice" }, make("button", { type: "button", id: "put-fit", onclick: async (event) => {
     event.target.disabled = true;
     const now = await putIn(bed, found.edits);
@@ -216,18 +216,18 @@ function bucketsRead() {
 }
 
 // What the other beds get and do tells whose trouble it is: the pump's, or this bed's alone.
-function othersRead(flows) {
+function othersRead(asking, flows) {
   const told = Object.entries(asked.readings).map(([bed, { inflow, seen }]) => [bed, { ...(flows && inflow ? { inflow } : {}), ...(seen ? { seen } : {}) }]);
-  return Object.fromEntries(told.filter(([bed, mine]) => +bed !== +asked.bed && state.answer.beds[bed] != null && Object.keys(mine).length));
+  return Object.fromEntries(told.filter(([bed, mine]) => +bed !== +asking && state.answer.beds[bed] != null && Object.keys(mine).length));
 }
 
 // A bed that does what its card doubts: what was seen of it tells more of its siphon than any rule.
+// Whatever trouble is told of another bed stays with that one.
 async function seenOtherwise(bed) {
-  asked.bed = bed;
   readOf(bed).seen = "cycles";
   remember();
-  await showAsk();
-  askNow("fit");
+  if (bed === asked.bed) await showAsk();
+  askNow("fit", bed);
   goTo("ask-answer");
 }
 
@@ -273,8 +273,10 @@ function asItStood(withReads) {
   // Where the bucket alone tells how far the valves stand open nothing else was planned.
   const ofOthers = (one) => Object.keys(one.step.flows).some((bed) => +bed !== +asked.bed);
   const unasked = (one) => !isRead(one) || TOLD.test(state.text) ? [one] : ofOthers(one) ? [{ step: { ...one.step, but: asked.bed } }] : [];
-  const all = withReads ? state.with : state.with.flatMap(unasked), read = state.with.findLastIndex(isRead);
-  const steps = new Set(state.with.filter((one, k) => !isSupposed(one) && (k < read || !one.tried)));
+  // What steps aside for a trouble that is only supposed was read all the same.
+  const own = state.aside.length ? [...allRead(), ...state.with.filter((one) => !isRead(one))] : state.with;
+  const all = withReads ? own : own.flatMap(unasked), read = own.findLastIndex(isRead);
+  const steps = new Set(own.filter((one, k) => !isSupposed(one) && (k < read || !one.tried)));
   return all.filter((one) => isRead(one) || steps.has(one)).map((one) => one.step);
 }
 

@@ -23,7 +23,7 @@ use crate::scenario::{
 use crate::study::cut::{BedCut, Cuts, Wish as CutWish, cut, wishing};
 use crate::study::draft::Facts;
 use crate::study::fit::fit as fit_system;
-use crate::study::measure::{Measurable, Measured, Seen as Saw, examine};
+use crate::study::measure::{FactKind, Measurable, Measured, Seen as Saw, examine};
 use crate::study::mend::{Judged, MOST_TRIED};
 use crate::study::protocol::protocol;
 use crate::study::why::{self, Cause, Symptom};
@@ -288,8 +288,21 @@ fn measured(wished: &Wished, seen: &Seen) -> Result<Measured, Refused> {
     let (mut file, mut any) = (String::new(), false);
     for (bed, readings) in beds {
         let _ = writeln!(file, "[[bed]]\nname = {}", name(bed));
-        for (key, text) in readings {
-            let known = key == SEEN || Measurable::from_key(key).is_some();
+        let mut readings = (*readings).clone();
+        if readings.get(SEEN).map(String::as_str) == Some(Saw::Cycles.key()) {
+            // It started and broke at what the bucket reads: that bounds its siphon.
+            let inflow = readings.get(Measurable::Inflow.key()).cloned();
+            for kind in [FactKind::Started, FactKind::Broke] {
+                let told = inflow
+                    .iter()
+                    .map(|flow| (kind.key().to_owned(), flow.clone()));
+                readings.extend(told);
+            }
+        }
+        for (key, text) in &readings {
+            let known = key == SEEN
+                || Measurable::from_key(key).is_some()
+                || FactKind::ALL.iter().any(|kind| kind.key() == key);
             if known && !text.trim().is_empty() {
                 let _ = writeln!(file, "{key} = {}", toml::Value::from(text.trim()));
                 any = true;

@@ -78,6 +78,7 @@ function ownerParts() {
       { id: "stand", at: "bed.standpipe.bore", asks: "The standpipe", pipe: true },
       { id: "lip", at: "bed.standpipe.length", asks: "Height of its upper end, the lip", unit: small, over: BED },
       { id: "bell", at: "bed.bell.bore", asks: "The bell, the capped pipe over it", pipe: true },
+      { id: "guard", at: "bed.guard.diameter", asks: "Guard pipe around the bell, its width inside", unit: small, free: true, help: "left out where there is none" },
       { id: "gap", at: "bed.bell.clearance", asks: "Gap between lip and cap (clearance)", unit: small, else: us ? "1" : "25" },
       { id: "slots", at: "bed.bell.slots.count", asks: "Slots at its foot", unit: "", else: "6" },
       { id: "slot-width", at: "bed.bell.slots.width", asks: "Width of a slot", unit: small, else: us ? "1/2" : "12" },
@@ -89,9 +90,9 @@ function ownerParts() {
       { id: "into", asks: "Where they lead", words: INTO },
       line && { id: "line", at: "drain-line.pipe.bore", asks: "The drain line", pipe: true },
       line && { id: "line-length", at: "drain-line.pipe.length", asks: "Its length", unit: tape },
-      line && { id: "fall", at: "drain-line.slope", asks: "Its fall", unit: "%", else: "2", help: `of its length: 2 %, or ${us ? "1/4 in/ft" : "20 mm/m"}, not of the whole line` },
+      line && { id: "fall", at: "drain-line.slope", asks: "Its fall", unit: "%", else: "2", help: `of its length: 2 %, or ${us ? "1/4 in/ft" : "20 mm/m"}; or of the whole line: ${us ? "3 in" : "8 cm"}` },
       line && { id: "line-end", at: "drain-line.outlet", asks: "Height of its lower end", unit: tape, over: ROOM },
-      ...(line ? beds.map((n) => ({ id: `at-${n}`, at: `bed.${n}.drain.at`, asks: `From ${bedCalled(n)} along it to its lower end`, unit: tape })) : []))],
+      ...(line ? beds.map((n) => ({ id: `at-${n}`, at: `bed.${n}.drain.at`, asks: `From ${bedCalled(n)} along it to its lower end`, unit: tape, help: n === beds[0] ? "where that bed's pipe joins it; all of its length for a bed at its upper end" : "" })) : []))],
   ];
   const first = (id) => common.flatMap(([, list]) => list).find((one) => one.id === id);
   return [
@@ -188,8 +189,10 @@ function lengthIn(text, unit) {
   return Number.isFinite(found) ? +round((sign && sign !== "+" ? -1 : 1) * found / METRES[unit], 3) : null;
 }
 
-// A fall as told: per cent, or a length over another.
+// A fall as told: per cent, a length over another, or that of the whole line.
+const WHOLE_FALL = /^\S+(\s+\S+)?\s*(mm|cm|m|in|ft)$/;
 function fallOf(text) {
+  if (WHOLE_FALL.test(text.trim())) return metresOf(text.trim(), tapeUnit()) / metres("line-length", tapeUnit());
   const [, rise, of, over] = /^(.+?)\s*(mm|cm|m|in|ft)\s*\/\s*(mm|cm|m|in|ft)$/.exec(text.trim()) || [];
   const number = (raw) => NUMBER.test(raw) ? fractionOf(raw.replace(",", ".")) : NaN;
   return over ? number(rise) * METRES[of] / METRES[over] : number(text.replace("%", "").trim()) / 100;
@@ -276,6 +279,7 @@ function ownersText() {
   const common = [
     `floor = ${value("floor")}`, shaped("bed", BEDS),
     `media = { depth = ${value("gravel")}, void = ${value("void")}${has("grain") ? `, grain = ${value("grain")}` : ""} }`, ...(box || n === 1 ? [inlet(0)] : []),
+    ...(has("guard") ? [`guard = { diameter = ${value("guard")} }`] : []),
     "", `[${of}.standpipe]`, ...pipe("stand").split(", "), `length = ${value("lip")}`,
     "", `[${of}.bell]`, ...pipe("bell").split(", "), `clearance = ${value("gap")}`, `slots = { count = ${value("slots")}, width = ${value("slot-width")}, height = ${value("slot-height")} }`,
     "", `[${of}.drain]`, ...(has("outlet") || !line ? [`outlet = ${value("outlet")}`] : n === 1 ? [`outlet = ${joined(0)}`] : []), `length = ${value("run")}`, ...elbows("elbows"), `into = "${line ? "line" : "sump"}"`, ...(line && n === 1 ? [`at = ${value("at-0")}`] : []),
@@ -307,7 +311,7 @@ function ownersText() {
     "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`, ...(chosen("fish", FISH) === "sump" ? ["fish-tank = true"] : []), ...({ over: ['entries = "over-rim"'], sealed: ['entries = "holes"', "sealed-entries = true"], open: ['entries = "holes"'] }[by.has("entry") && chosen("entry", ENTRY)] || []),
     "", "[pump]", `intake-level = ${value("intake")}`, ...(box ? [`box = { shut-off-head = ${value("lift")}, open-flow = ${value("most")} }`] : []), ...(has("on") ? [`schedule = { on = ${value("on")}, off = ${value("off")} }`] : []),
     ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
-    ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${value("fall")}`, `outlet = ${value("line-end")}`] : []),
+    ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${WHOLE_FALL.test(typedIn("fall").trim()) ? quoted(`${round(100 * fallOf(typedIn("fall")), 3)} %`) : value("fall")}`, `outlet = ${value("line-end")}`] : []),
     ...tanks(),
     ...(has("air") ? ["", "[losses]", `evaporation = ${value("air")}`] : []),
     ...(n > 1 ? ["", "[every-bed]", ...common] : []),
@@ -408,18 +412,22 @@ async function drawOwned(says) {
   const { text, missing } = ownersText(), was = JSON.parse(JSON.stringify(asked)), again = MEASURED.test(state.text);
   let rows = missing.map((one) => ownFault(one.id, "Missing: without it nothing can be drawn."));
   if (!missing.length) {
+    const piped = sourceNow() === "box";
+    // A verdict without what the bucket read is none: it would be another one a moment later.
+    state.more = piped && [...Array(bedCount()).keys()].some((k) => typedIn(`read-${k}`));
     const said = $("told").textContent, found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
+    if (found.error) state.more = false;
     if (!found.error) {
       // Drawn again, it is the same garden: what was seen there stays.
       if (again) Object.assign(asked, { symptom: was.symptom, stood: was.symptom && [], beds: was.beds, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
       // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
-      const piped = sourceNow() === "box";
       for (let k = 0; k < bedCount(); k++) {
         if (again && was.readings[k]?.seen) readOf(k).seen = was.readings[k].seen;
         const read = typedIn(`${piped ? "read" : "flow"}-${k}`);
         if (read) readOf(k).inflow = typed(read, flowUnit());
       }
       remember();
+      state.more = false;
       const refused = piped ? await within(bucketsRead) : null;
       await showAsk();
       // A reading that cannot be read would be left out unseen.

@@ -1,6 +1,8 @@
 //! What only somebody at a terminal needs, in words for whoever reads a page.
 
 use crate::answer::Part;
+use crate::model::Coefficient;
+use crate::report::coefficient_meaning;
 
 /// Parts that speak of files and of lines to write.
 const TERMINAL_PARTS: [&str; 2] = ["the-readings-as-a-file", "for-your-scenario"];
@@ -77,6 +79,13 @@ pub(super) fn plain(html: &str) -> String {
     for (terminal, page) in PHRASES {
         if out.contains(terminal) {
             out = out.replace(terminal, page);
+        }
+    }
+    // A coefficient's key is for whoever writes a file.
+    for which in Coefficient::ALL {
+        let key = format!(">{}<", which.key());
+        if out.contains(&key) {
+            out = out.replace(&key, &format!(">{}<", coefficient_meaning(which).0));
         }
     }
     without_options(&out)

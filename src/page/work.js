@@ -51,7 +51,7 @@ const STOPPED = JSON.stringify({ error: "Stopped." });
 const slow = new Map();
 // How many whole runs a question is worth, as measured on gardens of one to four beds (cuts: too far apart to
 // say); how long the last of them took here, in ms.
-const runs = { why: 30, plan: 20 };
+const runs = { why: 60, plan: 20, fit: 30 };
 let took = 0;
 // What is under way, for how long, and how to end it.
 function waiting(node, says, call) {
@@ -184,6 +184,11 @@ function faulty(answer) {
 const readOut = (html) => html.replace(/<[^>]*>/g, "");
 
 function showAnswer(answer) {
+  if (state.more) {
+    for (const id of ["head", "brief"]) $(id).replaceChildren("Simulating with what the bucket read ...");
+    $("cards").replaceChildren();
+    return;
+  }
   $("title").textContent = answer.title;
   document.title = answer.title;
   $("head").innerHTML = answer.head;

@@ -87,6 +87,29 @@ fn a_line_over_the_plumbers_capacity_failed_beds_that_cycle() {
     assert!(told > 0);
 }
 
+// A bed throttled by hand made its line fail, which was over its rule of thumb and coped: opened, it warned.
+#[test]
+fn a_bed_that_starves_is_no_fault_of_its_line() {
+    let mut told = 0;
+    for bore in [0.030, 0.033, 0.035, 0.037, 0.039, 0.041] {
+        let status = |system: &System| {
+            let assessment = judge(system, Metric);
+            find(&assessment, CheckId::DrainLine, "drain line").status
+        };
+        let fed = with_line(3, bore, 0.02);
+        let mut starved = fed.clone();
+        for (bed, litres) in starved.beds.iter_mut().zip([9.0, 9.0, 1.5]) {
+            bed.inlet = Inlet::Measured(litres / 60_000.0);
+        }
+        starved.pump.source = PumpSource::Steady(19.5 / 60_000.0);
+        if status(&fed) == Status::Warn {
+            assert_eq!(status(&starved), Status::Warn, "{bore}");
+            told += 1;
+        }
+    }
+    assert!(told > 0);
+}
+
 /// A sump of 0.6 m with three times its water in the beds.
 #[test]
 fn a_sump_that_spills_was_said_to_stand_over_its_own_wall() {

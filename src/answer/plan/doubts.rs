@@ -4,8 +4,9 @@ use super::{Planned, keys};
 use crate::answer::sentence::told_at;
 use crate::answer::told::{Told, told};
 use crate::answer::{At, Figure, Text, said};
-use crate::assessment::Status;
-use crate::report::Topic;
+use crate::assessment::{Status, Subject};
+use crate::report::{Topic, bed_names};
+use crate::study::mend::Judged;
 
 impl Planned<'_> {
     /// Each answer of the mended system that is in doubt, with its figures.
@@ -44,11 +45,39 @@ impl Planned<'_> {
 
     /// What a plan mends may cost elsewhere; that is not found out afterwards.
     fn brought(&self, at: &At, one: &Told, passed: &[Topic]) -> Figure {
-        let brought = passed.contains(&one.topic);
-        let said = match brought {
-            true => " (in no doubt before, this is what the steps cost)",
-            false => "",
+        let whole = passed.contains(&one.topic);
+        let beds = match whole || self.advice.plan.steps.is_empty() {
+            true => Vec::new(),
+            false => self.brought_to(one.topic),
         };
+        let said = match (whole, beds.as_slice()) {
+            (true, _) => " (in no doubt before, this is what the steps cost)".to_owned(),
+            (false, []) => String::new(),
+            (false, beds) => format!(
+                " (in no doubt before for {}, this is what the steps cost)",
+                bed_names(self.system, beds)
+            ),
+        };
+        let brought = whole || !beds.is_empty();
         at.flag(&keys::BROUGHT, brought).said(said)
+    }
+
+    /// Beds of which this was in no doubt before the steps, and is with them.
+    fn brought_to(&self, topic: Topic) -> Vec<usize> {
+        let plan = self.advice.plan;
+        let of = |judged: &Judged, bed: usize| {
+            let checks = judged.assessment.checks.iter();
+            let own = checks.filter(|check| {
+                check.subject == Subject::Bed(bed)
+                    && Topic::of(check.id) == topic
+                    && !check.informs()
+            });
+            own.map(|check| check.status).max()
+        };
+        let beds = 0..plan.mended.beds.len();
+        beds.filter(|&bed| {
+            of(&plan.before, bed) == Some(Status::Pass) && of(&plan.after, bed) > Some(Status::Pass)
+        })
+        .collect()
     }
 }

@@ -67,7 +67,7 @@ keys! { pub(in crate::answer) DOUBT:
     TOPIC = Key::new("topic", Kind::Text, "The question that is in doubt.");
     WORDS = Key::new("words", Kind::Text, "Its answer.");
     DOUBT_FIGURES = FIGURES;
-    BROUGHT = Key::new("brought", Kind::Flag, "Whether it passed before the steps.");
+    BROUGHT = Key::new("brought", Kind::Flag, "Whether it passed before the steps, for one bed at least.");
     SETTLES = Key::new("settles", Kind::Text, "What would settle the doubt.").absent("nothing is known to");
 }
 

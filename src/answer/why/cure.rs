@@ -4,8 +4,8 @@ use crate::answer::sentence::told_at;
 use crate::answer::why::{WhyReport, keys};
 use crate::answer::{At, Figure, Piece, Text, Value, said};
 use crate::model::{Bed, Change, Inlet};
-use crate::report::{STARTS_LATE, regime_key, regime_phrase, regime_sentence, step_clause};
-use crate::study::why::{BedSight, Cause, Diagnosis, Outcome, SetBy, Sight, Step, Suspect};
+use crate::report::{STARTS_LATE, Topic, regime_key, regime_phrase, regime_sentence, step_clause};
+use crate::study::why::{BedSight, Cause, Diagnosis, Outcome, Remedy, SetBy, Step, Suspect};
 
 /// What a bed does, as a phrase: one that starts as its drain line empties is told as `run` tells it.
 pub(super) fn does(bed: &BedSight) -> String {
@@ -139,7 +139,8 @@ fn opening(bed: &Bed) -> Option<f64> {
 }
 
 /// What the others get once a bed's valve is turned, and who no longer does what it did.
-fn others_then(at: &At, answer: &WhyReport, after: &Sight) -> Text {
+fn others_then(at: &At, answer: &WhyReport, remedy: &Remedy) -> Text {
+    let after = &remedy.after;
     let found = answer.diagnosis;
     let apart = |i: &usize| *i != found.question.bed;
     let others: Vec<usize> = (0..after.beds.len()).filter(apart).collect();
@@ -159,13 +160,22 @@ fn others_then(at: &At, answer: &WhyReport, after: &Sight) -> Text {
             text = text.and(format!(", and \"{}\" {does}", answer.bed_name(i)));
         }
     }
+    if !remedy.spoils.is_empty() {
+        let spoils = remedy.spoils.iter();
+        let spoils = spoils.map(|&(id, subject)| Topic::named(id, subject, answer.system));
+        let spoils = at.words(&keys::THEN_FAILS, spoils).into_iter();
+        text = text.and(said!(
+            "; what fails by it: {}",
+            Text::joined(spoils.map(Text::from), ", ")
+        ));
+    }
     text.and(
         " (where a plan for all beds turns more valves, do that instead: it weighs what each of them loses)",
     )
 }
 
 /// Which inflow to set, and by which valve where there is one.
-fn set_inflow(at: &At, answer: &WhyReport, (flow, by): (f64, SetBy), after: &Sight) -> Text {
+fn set_inflow(at: &At, answer: &WhyReport, (flow, by): (f64, SetBy), remedy: &Remedy) -> Text {
     let found = answer.diagnosis;
     let bed = found.question.bed;
     let (now, to) = (as_described(answer), at.figure(&keys::SET_INFLOW, flow));
@@ -191,7 +201,7 @@ fn set_inflow(at: &At, answer: &WhyReport, (flow, by): (f64, SetBy), after: &Sig
             to,
             now,
             beside,
-            others_then(at, answer, after)
+            others_then(at, answer, remedy)
         ),
         // Its valve alone does not give that: what the others lose for it is not known.
         SetBy::Hand if more && answer.system.beds.len() > 1 => said!(
@@ -223,7 +233,7 @@ fn redesign(at: &At, answer: &WhyReport, suspect: &Suspect) -> Text {
     for step in &remedy.steps {
         match step {
             Step::SetInflow { to, by } => {
-                return set_inflow(at, answer, (*to, *by), &remedy.after);
+                return set_inflow(at, answer, (*to, *by), remedy);
             }
             Step::Change(changes) => {
                 changed.push(step_clause(changes, &now, answer.units));

@@ -90,6 +90,7 @@ keys! { pub(super) SUSPECT:
     FIX = Key::new("fix", Kind::Text, "What to do.").absent("nothing is broken");
     SET_INFLOW = Key::new("set_inflow_m3_s", Kind::Flow, "The inflow to set.").absent("it is no step of the remedy");
     OTHERS_THEN = Key::new("other_inflows_then_m3_s", Kind::Flow, "Mean inflows of the other beds once it is set, in their order.").of(Form::List).absent("no valve is to be turned, or there is no other bed");
+    THEN_FAILS = Key::new("then_fails", Kind::Text, "What fails once it is set and did not before.").of(Form::List).absent("nothing does, or no valve is to be turned");
     AIM = Key::new("aim_inflow_m3_s", Kind::Flow, "The inflow to aim at, which no valve sets as things are.").absent("there is a remedy, or a valve sets it");
     CHANGE = Key::new("change", Kind::Text, "What else to change, in words.").absent("the inflow or the cause is all");
     CHANGE_FIGURES = Key::new("figures", Kind::Part, "The figures in `change`, in its order.").of(Form::List);

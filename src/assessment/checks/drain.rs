@@ -142,14 +142,22 @@ fn pushed_up(facts: &Facts) -> impl Iterator<Item = usize> {
     members(facts).filter(|&i| facts.parts.run.beds[i].came_up.is_some())
 }
 
-/// Whether every bed on the line cycles in the run and keeps its water, and no water of the
-/// line can stand over a lip or a break level.
+/// Whether every bed on the line cycles in the run and keeps its water, or gets too little to start
+/// whatever the line does, and no water of the line can stand over a lip or a break level.
 fn copes(facts: &Facts, together: &Together) -> bool {
     let free = together.held.is_empty() && together.flooded.is_empty();
     free && members(facts).all(|i| {
         let bed = &facts.parts.run.beds[i];
-        bed.regime_powered == Regime::Cycles && bed.overflowed <= 0.0
+        let cycles = bed.regime_powered == Regime::Cycles || starved(facts, i);
+        cycles && bed.overflowed <= 0.0
     })
+}
+
+/// Whether bed `i` dribbles or stays empty for want of water of its own.
+fn starved(facts: &Facts, i: usize) -> bool {
+    let regime = facts.parts.run.beds[i].regime_powered;
+    matches!(regime, Regime::Dribbles | Regime::NeverFills)
+        && facts.beds[i].at_start.flow < facts.parts.nominal[i].start_flow()
 }
 
 /// Peak flow against what the line carries by gravity.

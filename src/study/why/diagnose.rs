@@ -486,7 +486,11 @@ impl Diagnosis {
         own.aim = own.aim.filter(|_| steps.is_empty());
         own.remedy = after
             .filter(|_| !steps.is_empty())
-            .map(|(after, _)| Remedy { steps, after });
+            .map(|(after, _)| Remedy {
+                steps,
+                after,
+                spoils: Vec::new(),
+            });
     }
 
     /// Whether the bed cycles as the file has it.

@@ -1,6 +1,6 @@
 //! What to do about an outcome, put through the simulation.
 
-use crate::assessment::assess;
+use crate::assessment::{CheckId, Status, Subject, assess};
 use crate::model::{BedPart, BranchPart, Change, Coefficients, Inlet, Outlet, Quantity, System};
 use crate::simulation::{Regime, Sampling, simulate};
 use crate::siphon::SAME_FLOW;
@@ -24,6 +24,8 @@ pub struct Remedy {
     pub steps: Vec<Step>,
     /// What the system then does.
     pub after: Sight,
+    /// What then fails and did not before, where a valve is turned: what the others lose.
+    pub spoils: Vec<(CheckId, Subject)>,
 }
 
 /// A change of the design.
@@ -99,6 +101,7 @@ impl Remedies {
             return Some(Remedy {
                 steps: Vec::new(),
                 after: repaired.clone(),
+                spoils: Vec::new(),
             });
         }
         // Where it is to be expected to cycle no plan changes anything: it takes an inflow
@@ -147,7 +150,24 @@ impl Remedies {
         self.cycles(&after).then(|| Remedy {
             steps: vec![Step::SetInflow { to: flow, by }],
             after,
+            spoils: match by {
+                SetBy::OwnValve => self.spoilt_by(&changed).unwrap_or_default(),
+                SetBy::Hand => Vec::new(),
+            },
         })
+    }
+
+    /// What fails of `changed` and not of the system as it is.
+    fn spoilt_by(&self, changed: &System) -> Option<Vec<(CheckId, Subject)>> {
+        let failing = |system: &System| {
+            let run = simulate(system, Sampling::None).ok()?;
+            let checks = assess(system, &run).checks.into_iter();
+            let failing = checks.filter(|check| check.status == Status::Fail);
+            Some(failing.map(|check| (check.id, check.subject)).collect())
+        };
+        let (before, mut after): (Vec<_>, Vec<_>) = (failing(&self.system)?, failing(changed)?);
+        after.retain(|one| !before.contains(one));
+        Some(after)
     }
 
     /// The inflow that a plan gives the bed where nothing but its own inflow is changed `[m3/s]`,
@@ -196,6 +216,7 @@ impl Remedies {
         helps.then(|| Remedy {
             steps: steps.collect(),
             after,
+            spoils: Vec::new(),
         })
     }
 
