@@ -36,6 +36,8 @@ async function showAsk() {
   const list = await quick.ask({ call: "catalogue", units: state.units });
   const beds = state.answer.beds;
   asked.bed = Math.min(asked.bed, beds.length - 1);
+  // What a file tells without the number of beds was seen in its garden.
+  if (asked.symptom) asked.beds ||= beds.length;
   const symptoms = make("div", { id: "symptoms", role: "group", "aria-label": "What is wrong" }, ...list.symptoms.map((one) => make("button", {
     type: "button", "data-symptom": one.key, "aria-pressed": asked.symptom === one.key,
     onclick: (event) => {

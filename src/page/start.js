@@ -6,15 +6,18 @@ function showUnits() {
 
 $("units").addEventListener("click", async () => {
   keepUnits();
+  // What was found, or is being looked for, is told in the units that are read now.
+  const found = [...foundNow(), ...[...slow].filter(([, engine]) => !engine.ended).map(([call]) => call)];
   state.units = isUs() ? "metric" : "us";
   bareAgain(ownerParts().flatMap(([, list]) => list));
   showUnits();
   await compared();
   await answered();
   remember();
-  showAsk();
+  await showAsk();
   showFacts();
   showOwner();
+  lookedForAgain(found);
 });
 
 // Places far down the page, near; without a step in the history, which may hold the work.

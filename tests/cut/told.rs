@@ -70,7 +70,10 @@ fn beside_the_length_stands_the_bell_that_keeps_the_gap() {
     let (low, high) = (band.shortest.unwrap().length, band.longest.length);
     // The shortest with what the bed does there.
     for words in [
-        format!("| {:.0} mm (it dribbles there) to ", 1000.0 * low),
+        format!(
+            "| {:.0} mm (a siphon that unlucky dribbles) to ",
+            1000.0 * low
+        ),
         format!(" to {:.0} mm by what is uncertain", 1000.0 * high),
     ] {
         assert!(text.contains(&words), "{words}: {text}");
@@ -140,7 +143,7 @@ fn beds_refused_in_the_same_words_are_told_once() {
     );
 }
 
-// "Leave the standpipe a little long" stood beside "leave the one that stands" and "it dribbles there".
+// "Leave the standpipe a little long" stood beside "leave the one that stands" and "a siphon that unlucky dribbles".
 #[test]
 fn a_note_on_what_is_in_doubt_agrees_with_the_row_of_its_bed() {
     let mut seen = [false; 2];
@@ -153,7 +156,7 @@ fn a_note_on_what_is_in_doubt_agrees_with_the_row_of_its_bed() {
             let length = cut.exact.length + off;
             cut_to(&mut system.beds[0], length);
             let text = words(&system, &ask(&system, WANTED));
-            let left = text.contains("but leave the one that stands");
+            let left = text.contains("Leave the standpipe as it is of ");
             let trim = text.contains("a little long and unglued");
             assert!(!(left && trim), "{flow}: {text}");
             assert!(!text.contains("(it dribbles there)"), "{flow}: {text}");

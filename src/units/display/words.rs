@@ -1,8 +1,7 @@
 //! Quantities within fixed words, as people of either system read them.
 
-use super::figures::sixteenths;
+use super::figures::{significant, sixteenths, with_unit};
 use super::{FOOT, INCH, POUND, US_GALLON, UnitSystem, between};
-use crate::units::table::significant;
 
 /// Kilograms per cubic metre from which something is a solid, not fish in water.
 const SOLID: f64 = 500.0;
@@ -68,20 +67,17 @@ fn us(value: f64, unit: &str) -> Option<String> {
         "m" => length(value),
         "L" => us.volume(value / 1000.0),
         "L/min" => us.flow(value / 60_000.0),
-        "L/h" => format!("{} gal/h", significant(value / 1000.0 / US_GALLON, 2)),
-        "L/day" => format!("{} gal/day", significant(value / 1000.0 / US_GALLON, 2)),
+        "L/h" => with_unit(significant(value / 1000.0 / US_GALLON, 2), "gal/h"),
+        "L/day" => with_unit(significant(value / 1000.0 / US_GALLON, 2), "gal/day"),
         "cm2" => us.area(value / 1e4),
         "m2" => us.area(value),
         "m/s" => us.velocity(value),
         "kg/m3" if value < SOLID => us.stocking(value),
-        "kg/m3" => format!(
-            "{} lb/ft3",
-            significant(value / POUND * FOOT * FOOT * FOOT, 3)
-        ),
+        "kg/m3" => with_unit(significant(value / POUND * FOOT * FOOT * FOOT, 3), "lb/ft3"),
         "kN/m2" => us.floor_load(1000.0 * value),
         "g" => us.mass(value / 1000.0),
         "bar" => us.pressure(1e5 * value),
-        "degC" => format!("{} degF", significant(1.8 * value + 32.0, 3)),
+        "degC" => with_unit(significant(1.8 * value + 32.0, 3), "degF"),
         _ => return None,
     })
 }
@@ -98,13 +94,23 @@ fn length(metres: f64) -> String {
 /// else the sixteenth; less than one in figures.
 pub(crate) fn round_inches(metres: f64) -> String {
     let inches = metres / INCH;
-    if inches < 1.0 / 16.0 {
-        return format!("{} in", significant(inches, 2));
+    if inches > 0.0 && inches < 1.0 / 16.0 {
+        return small(inches);
     }
     let near = |parts: &f64| (inches * parts).round() / parts;
     let mut fractions = [2.0, 4.0, 8.0].into_iter();
     let round = fractions.find(|parts| (near(parts) - inches).abs() <= ROUND_ENOUGH * inches);
     sixteenths(INCH * round.map_or(inches, |parts| near(&parts)))
+}
+
+/// Less than a tape shows, in two figures.
+fn small(inches: f64) -> String {
+    let (mut decimals, mut size) = (1, inches);
+    while size < 1.0 && decimals < 9 {
+        decimals += 1;
+        size *= 10.0;
+    }
+    format!("{inches:.decimals$} in")
 }
 
 #[cfg(test)]
