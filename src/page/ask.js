@@ -193,8 +193,10 @@ function learnt(answer, found, bed) {
 
 // It takes the flow of the bucket with it, but for beds that share a pump.
 const readsStay = () => state.answer.beds.length > 1 && state.fields.some((field) => /\.inlet\.level$/.test(field.key) && field.written != null);
-function putIn(bed, edits) {
+function putIn(bed, all) {
   const before = state.with.slice();
+  // Flows that stand as the bucket read them are not moved by what else the readings tell of the pump.
+  const edits = readsStay() && before.some(isRead) ? all.filter((edit) => !edit.startsWith("pump.")) : all;
   if (!readsStay()) state.with = withoutRead(bed);
   state.with.push({ step: edits, says: `As the readings tell: ${edits.map(plainChange).join("; ")}`, was: "", told: [bed, otherReadings(bed)] });
   return settle(before, true);
