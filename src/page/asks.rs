@@ -14,12 +14,14 @@ use crate::answer::{
     CutReport, FitReport, MeasureAnswer, MendAnswer, fit_changes, readings_template,
     refusal_because, refusal_hint, still_to_be_seen,
 };
+use crate::assessment::assess;
 use crate::model::System;
 use crate::plots::{SiphonPage, siphon_drawing};
 use crate::scenario::{
     self, Advised, Seek, advised_as_read, bed_fact, draft, parse_measured, pump_fact, room_fact,
     sump_fact, written_as,
 };
+use crate::simulation::{Sampling, simulate};
 use crate::study::cut::{BedCut, Cuts, Wish as CutWish, cut, wishing};
 use crate::study::draft::Facts;
 use crate::study::fit::fit as fit_system;
@@ -104,7 +106,9 @@ pub(super) fn still_seen(wished: &Wished, seen: &Seen) -> Result<Value, Refused>
         return Ok(json!({ "says": "" }));
     };
     let expected = why::is_to_be_expected(system, seen.bed, symptom).map_err(Refused::because)?;
-    let says = still_to_be_seen(system, (seen.bed, symptom), expected);
+    let run = simulate(system, Sampling::None).map_err(Refused::because)?;
+    let judged = assess(system, &run);
+    let says = still_to_be_seen((system, &judged), (seen.bed, symptom), expected);
     Ok(json!({ "says": says, "expected": expected }))
 }
 
@@ -429,7 +433,5 @@ pub(super) fn measure(wished: &Wished, bed: usize) -> Result<Value, Refused> {
     Ok(shown(&answer.document(wished.name)))
 }
 
-#[cfg(test)]
-mod seen_tests;
 #[cfg(test)]
 mod tests;

@@ -98,10 +98,10 @@ fn a_bed_that_starves_is_no_fault_of_its_line() {
         };
         let fed = with_line(3, bore, 0.02);
         let mut starved = fed.clone();
-        for (bed, litres) in starved.beds.iter_mut().zip([9.0, 9.0, 1.5]) {
+        for (bed, litres) in starved.beds.iter_mut().zip([9.0, 9.0, 4.0]) {
             bed.inlet = Inlet::Measured(litres / 60_000.0);
         }
-        starved.pump.source = PumpSource::Steady(19.5 / 60_000.0);
+        starved.pump.source = PumpSource::Steady(22.0 / 60_000.0);
         if status(&fed) == Status::Warn {
             assert_eq!(status(&starved), Status::Warn, "{bore}");
             told += 1;

@@ -1,6 +1,8 @@
 //! What the page gets to hear.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod seen;
+
 use super::*;
 use crate::page::Engine;
 

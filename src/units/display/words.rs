@@ -16,7 +16,7 @@ impl UnitSystem {
     /// use ebbwright::units::UnitSystem;
     /// let words = "common practice, 38 to 50 mm (from memory)";
     /// assert_eq!(UnitSystem::Metric.words(words), words);
-    /// assert_eq!(UnitSystem::Us.words(words), "common practice, 1 1/2 to 2 in (from memory)");
+    /// assert_eq!(UnitSystem::Us.words(words), "common practice, 1 1/2 in to 2 in (from memory)");
     /// ```
     pub fn words(self, words: &str) -> String {
         if self == Self::Metric {

@@ -1,16 +1,12 @@
 //! What somebody has seen, beside what is reckoned.
 #![allow(clippy::unwrap_used)]
 
-use super::*;
-use crate::page::Engine;
+use super::asked;
+use serde_json::{Value, json};
 
-const TUBS: &str = include_str!("../../../tests/page/two-tubs.toml");
-const DRIBBLES: &str = include_str!("../../../scenarios/dribbles.toml");
-const RUNS_ON: &str = include_str!("../../../scenarios/runs-on.toml");
-
-fn asked(question: &Value) -> Value {
-    serde_json::from_str(&Engine::default().call(&question.to_string())).unwrap()
-}
+const TUBS: &str = include_str!("../../../../tests/page/two-tubs.toml");
+const DRIBBLES: &str = include_str!("../../../../scenarios/dribbles.toml");
+const RUNS_ON: &str = include_str!("../../../../scenarios/runs-on.toml");
 
 fn said(found: &Value) -> String {
     found["says"].as_str().unwrap().to_owned()
@@ -31,6 +27,9 @@ fn whether_what_was_seen_is_gone_is_told_of_what_was_put_in() {
         said(&before).contains("is still to be expected"),
         "{before}"
     );
+    let some = json!(["pump.steady-flow = \"9 L/min\""]);
+    let doubtful = said(&still(DRIBBLES, "dribbles", &some));
+    assert!(doubtful.contains("not sure (see \"Starts\")"), "{doubtful}");
     let more = json!(["pump.steady-flow = \"11 L/min\""]);
     let after = still(DRIBBLES, "dribbles", &more);
     assert!(
@@ -38,6 +37,7 @@ fn whether_what_was_seen_is_gone_is_told_of_what_was_put_in() {
         "{after}"
     );
     assert!(said(&after).contains("\"balcony\""), "{after}");
+    assert!(!said(&after).contains("not sure"), "{after}");
     assert_eq!(said(&still(DRIBBLES, "none of these", &json!([]))), "");
 }
 
