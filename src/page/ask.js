@@ -74,11 +74,11 @@ async function showAsk() {
   const question = (call, bed) => work({ with: asItStood(call === "fit" && readsStay()), others: othersRead(bed, call === "why" || readsStay()), call, bed, readings: readOf(bed), ...(bed === asked.bed ? { symptom: asked.symptom, checks: asked.checks } : {}) });
   const ask = askNow = async (call, bed = asked.bed) => {
     ask.last = call;
-    // What was found before the last change may stand in its place.
-    const answer = $("ask-answer");
-    waiting(answer, "Simulating ...", call);
+    waiting($("ask-answer"), "Simulating ...", call);
     const found = await long(question(call, bed));
     if (found.dropped) return;
+    // What was found before the last change may stand in its place, and the form may have been drawn anew since.
+    const answer = $("ask-answer");
     if (found.error) { answer.replaceChildren(make("p", { class: "fault" }, faultWords(found))); return; }
     filled(answer, found);
     const since = state.with.filter((one) => !isSupposed(one)).length - asItStood(true).length;
