@@ -190,7 +190,7 @@ function lengthIn(text, unit) {
 }
 
 // A fall as told: per cent, a length over another, or that of the whole line.
-const WHOLE_FALL = /^\S+(\s+\S+)?\s*(mm|cm|m|in|ft)$/;
+const WHOLE_FALL = /^(\d+([.,]\d+)?|(\d+\s+)?\d+\/\d+)\s*(mm|cm|m|in|ft)$/;
 function fallOf(text) {
   if (WHOLE_FALL.test(text.trim())) return metresOf(text.trim(), tapeUnit()) / metres("line-length", tapeUnit());
   const [, rise, of, over] = /^(.+?)\s*(mm|cm|m|in|ft)\s*\/\s*(mm|cm|m|in|ft)$/.exec(text.trim()) || [];
