@@ -196,7 +196,7 @@ const readsStay = () => state.answer.beds.length > 1 && state.fields.some((field
 function putIn(bed, all) {
   const before = state.with.slice();
   // Flows that stand as the bucket read them are not moved by what else the readings tell of the pump.
-  const edits = readsStay() && before.some(isRead) ? all.filter((edit) => !edit.startsWith("pump.")) : all;
+  const edits = readsStay() && (state.aside.length || before.some(isRead)) ? all.filter((edit) => !edit.startsWith("pump.")) : all;
   if (!readsStay()) state.with = withoutRead(bed);
   state.with.push({ step: edits, says: `As the readings tell: ${edits.map(plainChange).join("; ")}`, was: "", told: [bed, otherReadings(bed)] });
   return settle(before, true);

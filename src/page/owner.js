@@ -455,7 +455,7 @@ async function drawOwned(says) {
     says.replaceChildren(...rest.map((line) => make("p", { class: "fault" }, line)));
   }
   rows = rows.filter(Boolean);
-  if (rows.length) says.prepend(make("p", { class: "fault" }, `${rows.length === 1 ? "One of these needs a look; it is in view." : `${rows.length} of these need a look; the first is in view.`}`));
+  if (rows.length) says.prepend(make("p", { class: "fault" }, rows.length === 1 ? "One of these needs a look; it is in view." : `${rows.length} of these need a look; the first is in view.`));
   const first = rows[0]?.querySelector("input, select");
   first?.focus({ preventScroll: true });
   rows[0]?.scrollIntoView({ block: "center", behavior: calm.matches ? "auto" : "smooth" });

@@ -8,7 +8,7 @@ use crate::report::coefficient_meaning;
 const TERMINAL_PARTS: [&str; 2] = ["the-readings-as-a-file", "for-your-scenario"];
 
 /// Phrases of answers as markup, and what the page says in their place.
-const PHRASES: [(&str, &str); 17] = [
+const PHRASES: [(&str, &str); 15] = [
     (
         "take the reading named below: the command measure prints how.",
         "take the reading named below; \u{201c}What to measure, step by step\u{201d} says how.",
@@ -60,17 +60,15 @@ const PHRASES: [(&str, &str); 17] = [
         "; \u{201c}keep\u{201d} beside a size protects what is glued, buried or bought.",
     ),
     (
-        " <code>levels.csv</code> holds levels and flows over time, less the rows that lie within 0.2 mm and 0.5 % on straight lines between the others; <code>result.json</code> holds all figures in SI units.",
-        "",
-    ),
-    (
-        " <code>levels.csv</code> holds levels and flows over time, less the rows that lie within 0.0079 in and 0.5 % on straight lines between the others; <code>result.json</code> holds all figures in SI units.",
-        "",
-    ),
-    (
         "; where it has [coefficients] already, in place of the lines of the same name",
         "",
     ),
+];
+
+/// How the sentence on files beside a report begins and ends.
+const FILES: [&str; 2] = [
+    " <code>levels.csv</code> holds levels and flows over time",
+    "holds all figures in SI units.",
 ];
 
 /// Markup of an answer as a page says it.
@@ -81,6 +79,7 @@ pub(super) fn plain(html: &str) -> String {
             out = out.replace(terminal, page);
         }
     }
+    out = without(out, FILES);
     // A coefficient's key is for whoever writes a file.
     for which in Coefficient::ALL {
         let key = format!(">{}<", which.key());
@@ -98,6 +97,16 @@ pub(super) fn plain_parts(parts: Vec<Part>) -> impl Iterator<Item = Part> {
         part.html = plain(&part.html);
         part
     })
+}
+
+/// Without what begins and ends so.
+fn without(mut html: String, [begins, ends]: [&str; 2]) -> String {
+    if let Some(at) = html.find(begins)
+        && let Some(length) = html[at..].find(ends)
+    {
+        html.replace_range(at..at + length + ends.len(), "");
+    }
+    html
 }
 
 /// Without the option's name behind a reading's: "Fill time (--fill)".

@@ -174,10 +174,8 @@ pub(crate) fn drowned_hole(report: &Report) -> Option<(OpenHole, Status)> {
 /// The sump among the points to look at, where only its water in the run says so; what failed is
 /// counted in checks, and this is none.
 fn of_sump(report: &Report, status: Status) -> Option<Topic> {
-    let found = drowned_hole(report).filter(|found| found.1 == Status::Warn);
-    found
-        .filter(|_| status == Status::Warn)
-        .map(|_| Topic::Sump)
+    let warns = |found: &(OpenHole, Status)| status == Status::Warn && found.1 == status;
+    drowned_hole(report).filter(warns).map(|_| Topic::Sump)
 }
 
 /// Beds that do not cycle, in words, those that do the same together; empty when all do.

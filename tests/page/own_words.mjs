@@ -1,26 +1,15 @@
 // What a reader would have to work out: foreign units, examples that look like answers, words of the file's format, an
 // unnamed vessel, and answers that do not say of which garden they are. In a garden of two beds that differ (invented).
-import { readFileSync } from "node:fs";
-
-const GARDEN = readFileSync(new URL("box-and-drum.toml", import.meta.url), "utf8");
+import { boxAndDrum, dribbles, saved, text } from "./box_and_drum.mjs";
 
 export const ownWords = ({ opened, page, settled, equal, holds, begun, put, PHONE }) => {
-  const garden = (options) => opened(null, options || {}, page("box-and-drum", GARDEN));
-  const form = async () => {
-    const tab = await begun();
-    await tab.setInputFiles("#open", { name: "box-and-drum.toml", mimeType: "text/plain", buffer: Buffer.from(GARDEN) });
-    await tab.waitForFunction(() => document.querySelector("#own-tank-over")?.value === "130" && /bucket read/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
-    await tab.evaluate(() => { document.querySelector("#new-own").open = true; });
-    return tab;
-  };
-  const text = (tab, id) => tab.evaluate((id) => document.querySelector(id).textContent, id);
+  const { garden, form } = boxAndDrum({ opened, page, begun });
   const all = (tab) => tab.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
   const drawn = async (tab, title) => {
     await tab.fill("#own-title", title);
     await tab.click("#own-draw");
     await tab.waitForFunction((title) => document.querySelector("#title").textContent === title, title, { timeout: 60_000 }).catch(async () => { throw new Error(await tab.textContent("#owner")); });
   };
-  const saved = async (tab) => { const [download] = await Promise.all([tab.waitForEvent("download"), tab.click("#save")]); return readFileSync(await download.path(), "utf8"); };
   const found = async (tab, button, node, done) => {
     await tab.evaluate((node) => document.querySelector(node).replaceChildren(), node);
     await tab.evaluate((button) => document.querySelector(button).click(), button);
@@ -28,11 +17,6 @@ export const ownWords = ({ opened, page, settled, equal, holds, begun, put, PHON
     return text(tab, node);
   };
   const why = (tab) => found(tab, "#find-now", "#ask-answer", '[data-ask="suspect-0"]');
-  const dribbles = async (tab) => {
-    await tab.selectOption("#ask-bed", "1");
-    await tab.waitForFunction(() => document.querySelector("#ask-bed").value === "1");
-    if (await tab.getAttribute('[data-symptom="dribbles"]', "aria-pressed") !== "true") await tab.click('[data-symptom="dribbles"]');
-  };
   const inches = async (tab) => {
     await tab.click("#units");
     await tab.waitForFunction(() => /^in/.test(document.querySelector("#units").textContent) && / in\b/.test(document.querySelector("#cards").textContent), null, { timeout: 60_000 });

@@ -1,21 +1,10 @@
 // What needs no explaining: what is done is undone in order, what was put in counts, names and figures are as a
 // person has them. In a garden of two beds that differ (invented).
-import { readFileSync } from "node:fs";
-
-const GARDEN = readFileSync(new URL("box-and-drum.toml", import.meta.url), "utf8");
+import { boxAndDrum, dribbles, saved, text } from "./box_and_drum.mjs";
 
 export const plain = ({ opened, page, ready, settled, equal, holds, begun, put, PHONE }) => {
-  const garden = (options) => opened(null, options || {}, page("box-and-drum", GARDEN));
-  // With the form that it was drawn from.
-  const form = async () => {
-    const tab = await begun();
-    await tab.setInputFiles("#open", { name: "box-and-drum.toml", mimeType: "text/plain", buffer: Buffer.from(GARDEN) });
-    await tab.waitForFunction(() => document.querySelector("#own-tank-over")?.value === "130" && /bucket read/.test(document.querySelector("#changes").textContent), null, { timeout: 60_000 });
-    await tab.evaluate(() => { document.querySelector("#new-own").open = true; });
-    return tab;
-  };
+  const { garden, form } = boxAndDrum({ opened, page, begun });
   const part = async (tab, name) => { await tab.click(`#parts [data-part="${name.replace(/^\w+/, "bed")}"]`); await tab.locator(`#parts [data-part="${name}"]`).last().click(); };
-  const text = (tab, id) => tab.evaluate((id) => document.querySelector(id).textContent, id);
   const found = async (tab, button, node, done) => {
     await tab.evaluate((node) => document.querySelector(node).replaceChildren(), node);
     await tab.click(button);
@@ -24,17 +13,11 @@ export const plain = ({ opened, page, ready, settled, equal, holds, begun, put, 
   };
   const plan = (tab) => found(tab, "#find-plan", "#plan-answer", "[data-plan]");
   const tryAll = (tab) => settled(tab, () => tab.evaluate(() => (document.querySelector("#try-all") || document.querySelector("#plan-answer .try")).click()));
-  const dribbles = async (tab) => {
-    await tab.selectOption("#ask-bed", "1");
-    await tab.waitForFunction(() => document.querySelector("#ask-bed").value === "1");
-    if (await tab.getAttribute('[data-symptom="dribbles"]', "aria-pressed") !== "true") await tab.click('[data-symptom="dribbles"]');
-  };
   const size = async (tab, key, to) => {
     const box = tab.locator(`[data-key="${key}"] .entry input`);
     await settled(tab, async () => { await box.fill(to); await box.press("Tab"); });
   };
   const choose = async (tab, told) => { for (const [key, value] of Object.entries(told)) await tab.selectOption(`#own-${key}`, value); };
-  const saved = async (tab) => { const [download] = await Promise.all([tab.waitForEvent("download"), tab.click("#save")]); return readFileSync(await download.path(), "utf8"); };
 
   return {
     // The pipe that had just been put in was to be cut once more.

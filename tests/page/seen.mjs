@@ -1,12 +1,9 @@
 // What somebody has seen of a garden that stands: said where it is doubted, kept for each bed, and told whether a
 // cure would end it. In a garden of two beds that differ (invented).
-import { readFileSync } from "node:fs";
-
-const GARDEN = readFileSync(new URL("box-and-drum.toml", import.meta.url), "utf8");
+import { boxAndDrum, dribbles, text } from "./box_and_drum.mjs";
 
 export const seen = ({ opened, page, ready, settled, equal, holds }) => {
-  const garden = () => opened(null, {}, page("box-and-drum", GARDEN));
-  const text = (tab, id) => tab.evaluate((id) => document.querySelector(id).textContent, id);
+  const { garden } = boxAndDrum({ opened, page });
   const starts = (tab) => tab.evaluate(() => [...document.querySelectorAll("#cards .card")].find((one) => /Starts/.test(one.textContent)).className);
   const told = (tab, says) => tab.waitForFunction((says) => new RegExp(says).test(document.querySelector("#told").textContent), says, { timeout: 60_000 });
 
@@ -37,9 +34,8 @@ export const seen = ({ opened, page, ready, settled, equal, holds }) => {
     // "Mended" left open whether that ends what was complained of.
     async a_cure_says_whether_what_was_seen_is_gone() {
       const tab = await garden();
-      await tab.selectOption("#ask-bed", "1");
-      await tab.waitForFunction(() => document.querySelector("#ask-bed").value === "1");
-      equal(await tab.getAttribute('[data-symptom="dribbles"]', "aria-pressed"), "true", "the file says what was seen");
+      await dribbles(tab);
+      equal(await tab.getAttribute('[data-symptom="dribbles"]', "aria-pressed"), "true", "what is complained of");
       await tab.click("#find-now");
       await tab.waitForSelector("#ask-answer .cure", { timeout: 120_000 });
       await settled(tab, () => tab.locator("#ask-answer .cure").first().click());

@@ -2,11 +2,12 @@
 
 use crate::behaviour::shipped;
 use ebbwright::answer::WhyReport;
-use ebbwright::assessment::{CheckId, Subject, assess};
-use ebbwright::model::{Inlet, System};
+use ebbwright::assessment::{CheckId, Status, Subject, assess};
+use ebbwright::model::{Change, Inlet, System};
 use ebbwright::report::{Report, because};
 use ebbwright::scenario;
 use ebbwright::simulation::{Regime, Sampling, simulate};
+use ebbwright::study::valves::as_read;
 use ebbwright::study::why::{
     Answer, Cause, Diagnosis, Outcome, Question, SetBy, Sight, Step, Symptom, diagnose,
 };
@@ -126,6 +127,19 @@ fn what_the_others_then_get_is_told_only_of_a_valve_that_was_turned() {
         "{text}"
     );
     assert!(text.contains("the other beds then get"), "{text}");
+    let lost = (CheckId::Starts, Subject::Bed(1));
+    for remedy in found
+        .suspects
+        .iter_mut()
+        .filter_map(|one| one.remedy.as_mut())
+    {
+        remedy.spoils.push(lost);
+    }
+    let spoilt = told(&found);
+    assert!(
+        spoilt.contains("; what fails by it: starts of \"herbs\""),
+        "{spoilt}"
+    );
     let suspects = found.suspects.iter_mut();
     let steps = suspects.filter_map(|one| one.remedy.as_mut());
     for step in steps.flat_map(|remedy| &mut remedy.steps) {
@@ -142,6 +156,54 @@ fn what_the_others_then_get_is_told_only_of_a_valve_that_was_turned() {
         text.contains("its own valve alone does not give that"),
         "{text}"
     );
+}
+
+// The valve of one bed was opened, the dry gravel of others failed, and nobody had said so.
+#[test]
+fn what_fails_by_a_valve_is_what_the_others_lose() {
+    let mut lost = 0;
+    // The second bed gets a little more than just starts it, or plenty.
+    for plenty in [1.01, 1.4] {
+        let mut system = shipped("four-beds-metric");
+        let Inlet::Piped(branch) = &mut system.beds[0].inlet else {
+            panic!("no branch");
+        };
+        branch.valve.as_mut().unwrap().opening = 0.25;
+        let (sight, _) = Sight::of(&system, &system.coefficients.nominal(), HOUR).unwrap();
+        let read = as_read(&system, &[(1, plenty * sight.beds[1].starts)]).unwrap();
+        let system = Change::apply_all(&read.changes, &system).unwrap();
+        let question = Question {
+            symptom: Some(Symptom::Dribbles),
+            ..Question::default()
+        };
+        let found = diagnose(&system, &question).unwrap();
+        let mut suspects = found.suspects.iter();
+        let own = suspects
+            .find(|one| one.outcome == Outcome::AsBuilt)
+            .unwrap();
+        let remedy = own.remedy.as_ref().unwrap();
+        let [
+            Step::SetInflow {
+                to,
+                by: SetBy::OwnValve,
+            },
+        ] = remedy.steps.as_slice()
+        else {
+            panic!("{:?}", remedy.steps);
+        };
+        let turned = as_read(&system, &[(0, *to)]).unwrap();
+        let turned = Change::apply_all(&turned.changes, &system).unwrap();
+        let failing = |system: &System| {
+            let checks = assess(system, &simulate(system, Sampling::None).unwrap()).checks;
+            let failing = checks.into_iter().filter(|one| one.status == Status::Fail);
+            failing.map(|one| (one.id, one.subject)).collect::<Vec<_>>()
+        };
+        let (before, mut after) = (failing(&system), failing(&turned));
+        after.retain(|one| !before.contains(one));
+        assert_eq!(remedy.spoils, after, "{plenty}");
+        lost += after.len();
+    }
+    assert!(lost > 0, "nothing is lost: choose another flow");
 }
 
 #[test]

@@ -217,7 +217,7 @@ impl CutReport<'_> {
     /// What the bed's lengths give, one line each.
     fn stands(&self, found: &BedCut, cut: &Cut) -> Table {
         let (at, to) = (self.at(found), self.at(found).part("cut"));
-        let fine = |metres| fine(self.units, metres);
+        let fine = |metres| self.units.fine_length(metres);
         let line = |what: &str, at: At, stand: &Stand, length: String| {
             vec![
                 what.into(),
@@ -396,7 +396,7 @@ impl CutReport<'_> {
         let units = self.units;
         let over = cut.exact.peak - cut.exact.length;
         let more = over - cut.start_head;
-        let part = |key, metres| to.shown(key, metres, fine(units, metres));
+        let part = |key, metres| to.shown(key, metres, units.fine_length(metres));
         let more = part(&keys::UNTIL_FULL, more);
         let more = if over - cut.start_head > 5e-5 {
             said!(", {} more until it runs full", more)
@@ -415,7 +415,7 @@ impl CutReport<'_> {
     fn lines(&self, bed: &Bed) -> String {
         let length = |metres: f64| match self.units {
             // A developed length need not be a whole number of steps.
-            UnitSystem::Metric => fine(self.units, metres).replace(".0 mm", " mm"),
+            UnitSystem::Metric => self.units.fine_length(metres).replace(".0 mm", " mm"),
             UnitSystem::Us => self.units.length(metres),
         };
         let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
@@ -449,22 +449,6 @@ impl CutReport<'_> {
     fn dry_layer_check(&self, found: &BedCut) -> Option<&Check> {
         let subject = Subject::Bed(found.bed);
         self.cuts.assessment.check(CheckId::DryLayer, subject)
-    }
-}
-
-/// A length with one decimal more than a tape shows.
-fn fine(units: UnitSystem, metres: f64) -> String {
-    let (factor, unit) = units.length_axis();
-    let decimals = match units {
-        UnitSystem::Metric => 1,
-        UnitSystem::Us => 2,
-    };
-    let scale = 10_f64.powi(decimals);
-    // Adding zero turns a negative zero into a plain one.
-    let value = (metres * factor * scale).round() / scale + 0.0;
-    match units {
-        UnitSystem::Metric => format!("{value:.1} {unit}"),
-        UnitSystem::Us => format!("{value:.2} {unit}"),
     }
 }
 

@@ -174,16 +174,14 @@ impl CutReport<'_> {
                 None => groups.push((words, vec![name])),
             }
         }
-        let last = groups.len().saturating_sub(1);
-        let told = groups.into_iter().enumerate().map(|(k, (words, names))| {
-            let costs = if k == last {
-                self.newly_unsure()
-            } else {
-                Text::default()
-            };
-            said!("{}: {}{}", names.join(", "), words, costs)
-        });
-        told.collect()
+        let told = groups.into_iter();
+        let mut told: Vec<Text> = told
+            .map(|(words, names)| said!("{}: {}", names.join(", "), words))
+            .collect();
+        if let Some(last) = told.pop() {
+            told.push(last.and(self.newly_unsure()));
+        }
+        told
     }
 
     /// Beds that the new length brings into doubt.

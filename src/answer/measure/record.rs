@@ -102,18 +102,8 @@ pub fn readings_template(
         let _ = writeln!(
             text,
             "# step 2, at the last dribble\n# dribble-head = \"{}\"",
-            in_figures(units, *head)
+            units.fine_length(*head)
         );
     }
     text
-}
-
-/// A small height as a ruler tells it, in figures.
-fn in_figures(units: UnitSystem, metres: f64) -> String {
-    let (per_metre, unit) = units.length_axis();
-    let decimals = match units {
-        UnitSystem::Metric => 1,
-        UnitSystem::Us => 2,
-    };
-    format!("{:.decimals$} {unit}", metres * per_metre)
 }

@@ -81,3 +81,61 @@ impl Planned<'_> {
         .collect()
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::assessment::CheckId;
+    use crate::report::Advice;
+    use crate::scenario::parse;
+    use crate::study::mend::{Wish, mend};
+    use crate::units::UnitSystem;
+
+    // Only what had passed for every bed was told as a cost: of two beds one was in doubt before, and the other's
+    // doubt was no news.
+    #[test]
+    fn a_bed_that_a_plan_brings_into_doubt_is_named_beside_one_that_was() {
+        let text = include_str!("../../../tests/page/cellar.toml");
+        let system = parse(text, "cellar.toml").unwrap().system;
+        let units = UnitSystem::Metric;
+        let mut plan = mend(&system, Wish::anything(units), &|_| {}).unwrap();
+        let stops = |plan: &crate::study::mend::Plan| {
+            let advice = Advice {
+                plan,
+                edits: &[],
+                surer: &[],
+                kept: &[],
+            };
+            let planned = Planned {
+                advice,
+                system: &system,
+                units,
+                at: At::top(units),
+            };
+            let answers: Vec<Told> = told(&planned.mended()).collect();
+            let said = planned.doubts(&answers).into_iter();
+            let mut said = said.map(|one| one.to_string());
+            said.find(|one| one.starts_with("Stops")).unwrap()
+        };
+        let all = stops(&plan);
+        assert!(all.starts_with("Stops (in no doubt before, this"), "{all}");
+        let of = |one: &&mut crate::assessment::Check, bed: &str| {
+            let found = system.beds.iter().position(|one| one.name == bed);
+            one.id == CheckId::Breaks && one.subject == Subject::Bed(found.unwrap())
+        };
+        let checks = plan.before.assessment.checks.iter_mut();
+        checks
+            .filter(|one| of(one, "wall"))
+            .for_each(|one| one.status = Status::Warn);
+        let one = stops(&plan);
+        let costs = "Stops (in no doubt before for \"window\", this is what the steps cost)";
+        assert!(one.starts_with(costs), "{one}");
+        let checks = plan.before.assessment.checks.iter_mut();
+        checks
+            .filter(|one| of(one, "window"))
+            .for_each(|one| one.status = Status::Warn);
+        let none = stops(&plan);
+        assert!(none.starts_with("Stops: "), "{none}");
+    }
+}

@@ -192,35 +192,25 @@ fn set_inflow(at: &At, answer: &WhyReport, (flow, by): (f64, SetBy), remedy: &Re
         (Some(least), _) if more => said!(", every other bed at least {}", least),
         _ => Text::default(),
     };
-    let name = answer.bed_name(bed);
-    match by {
-        SetBy::OwnValve => said!(
-            "{} the valve of \"{}\" until a bucket under its inlet reads {} (it gets {}{}){}",
-            how,
-            name,
-            to,
-            now,
-            beside,
-            others_then(at, answer, remedy)
-        ),
+    let (and_those, after) = match by {
+        SetBy::OwnValve => ("", others_then(at, answer, remedy)),
         // Its valve alone does not give that: what the others lose for it is not known.
-        SetBy::Hand if more && answer.system.beds.len() > 1 => said!(
-            "open the valve of \"{}\" and turn those of the others down until a bucket under its inlet \
-             reads {} (it gets {}{}): its own valve alone does not give that",
-            name,
-            to,
-            now,
-            beside
+        SetBy::Hand if more && answer.system.beds.len() > 1 => (
+            " and turn those of the others down",
+            ": its own valve alone does not give that".into(),
         ),
-        SetBy::Hand => said!(
-            "{} the valve of \"{}\" until a bucket under its inlet reads {} (it gets {}{})",
-            how,
-            name,
-            to,
-            now,
-            beside
-        ),
-    }
+        SetBy::Hand => ("", Text::default()),
+    };
+    said!(
+        "{} the valve of \"{}\"{} until a bucket under its inlet reads {} (it gets {}{}){}",
+        how,
+        answer.bed_name(bed),
+        and_those,
+        to,
+        now,
+        beside,
+        after
+    )
 }
 
 /// What to change of the design, as a clause; empty where nothing is changed.

@@ -12,6 +12,10 @@ pub fn still_to_be_seen(
     (bed, symptom): (usize, Symptom),
     expected: bool,
 ) -> String {
+    let Some(named) = system.beds.get(bed) else {
+        return String::new();
+    };
+    let (name, words) = (named.name.as_str(), symptom.words());
     let check = symptom.check(bed);
     let check = check.and_then(|(id, subject)| judged.check(id, subject));
     // The middle of the bands shows it no more, an unlucky siphon may.
@@ -22,10 +26,6 @@ pub fn still_to_be_seen(
         ),
         None => String::new(),
     };
-    let Some(bed) = system.beds.get(bed) else {
-        return String::new();
-    };
-    let (name, words) = (bed.name.as_str(), symptom.words());
     match expected {
         true => format!("What you see at \"{name}\" ({words}) is still to be expected with that."),
         false => format!(

@@ -101,13 +101,11 @@ pub fn as_read(system: &System, readings: &[(usize, f64)]) -> Result<AsRead, Not
         return behind_a_pump(system, readings);
     }
     // A flow of its own is what was read; of the only bed's share the pump gives as little.
-    let own = |&(bed, to): &(usize, f64)| match system.beds.as_slice() {
-        [only] => match (&only.inlet, &system.pump.source) {
-            (Inlet::Share(share), PumpSource::Steady(_)) if bed == 0 && *share > 0.0 => {
-                Change::set(Quantity::Pump(PumpPart::SteadyFlow), to / share)
-            }
-            _ => Change::Inflow { bed, to },
-        },
+    let inlets: Vec<&Inlet> = system.beds.iter().map(|bed| &bed.inlet).collect();
+    let own = |&(bed, to): &(usize, f64)| match (inlets.as_slice(), &system.pump.source) {
+        ([Inlet::Share(share)], PumpSource::Steady(_)) if bed == 0 && *share > 0.0 => {
+            Change::set(Quantity::Pump(PumpPart::SteadyFlow), to / share)
+        }
         _ => Change::Inflow { bed, to },
     };
     let own = readings.iter().map(own).collect::<Vec<_>>();

@@ -1,8 +1,8 @@
 //! What to do about an outcome, put through the simulation.
 
-use crate::assessment::{CheckId, Status, Subject, assess};
+use crate::assessment::{Assessment, Check, CheckId, Status, Subject, assess};
 use crate::model::{BedPart, BranchPart, Change, Coefficients, Inlet, Outlet, Quantity, System};
-use crate::simulation::{Regime, Sampling, simulate};
+use crate::simulation::{Regime, Run, Sampling, simulate};
 use crate::siphon::SAME_FLOW;
 use crate::study::mend::{MOST_EFFORT, Plan, Wish, mend};
 use crate::study::valves::{AsRead, Tells, as_read, settings};
@@ -72,6 +72,7 @@ pub(super) struct Remedies {
     /// Most inflow that may be advised `[m3/s]`.
     most: Option<f64>,
     sizes: UnitSystem,
+    judged: OnceLock<Option<(Run, Assessment)>>,
     repaired: OnceLock<Option<Sight>>,
     redesigned: OnceLock<Option<Remedy>>,
 }
@@ -87,6 +88,7 @@ impl Remedies {
             longest,
             most: asked.most,
             sizes: asked.sizes,
+            judged: OnceLock::new(),
             repaired: OnceLock::new(),
             redesigned: OnceLock::new(),
         }
@@ -157,17 +159,22 @@ impl Remedies {
         })
     }
 
-    /// What fails of `changed` and not of the system as it is.
+    /// What fails of `changed` and not of the system without the cause.
     fn spoilt_by(&self, changed: &System) -> Option<Vec<(CheckId, Subject)>> {
-        let failing = |system: &System| {
-            let run = simulate(system, Sampling::None).ok()?;
-            let checks = assess(system, &run).checks.into_iter();
-            let failing = checks.filter(|check| check.status == Status::Fail);
-            Some(failing.map(|check| (check.id, check.subject)).collect())
-        };
-        let (before, mut after): (Vec<_>, Vec<_>) = (failing(&self.system)?, failing(changed)?);
-        after.retain(|one| !before.contains(one));
-        Some(after)
+        let (_, before) = self.judged()?;
+        let (_, after) = judged(changed)?;
+        let failed = |check: &&Check| check.status == Status::Fail;
+        let spoilt = after.checks.iter().filter(failed).filter(|check| {
+            let was = before.check(check.id, check.subject);
+            !was.is_some_and(|was| failed(&was))
+        });
+        Some(spoilt.map(|check| (check.id, check.subject)).collect())
+    }
+
+    /// The system without the cause, simulated and judged.
+    fn judged(&self) -> Option<&(Run, Assessment)> {
+        let judged = || judged(&self.system);
+        self.judged.get_or_init(judged).as_ref()
     }
 
     /// The inflow that a plan gives the bed where nothing but its own inflow is changed `[m3/s]`,
@@ -192,11 +199,10 @@ impl Remedies {
 
     /// The inflow farthest from all that goes wrong `[m3/s]`, and whether valves can set it.
     fn best(&self) -> Option<(f64, bool)> {
-        let run = simulate(&self.system, Sampling::None).ok()?;
-        let assessment = assess(&self.system, &run);
-        let found = windows(&self.system, &run, &assessment);
+        let (run, assessment) = self.judged()?;
+        let found = windows(&self.system, run, assessment);
         let best = found.beds.get(self.bed)?.best.flow;
-        let set = settings(&self.system, &run, &assessment, &found);
+        let set = settings(&self.system, run, assessment, &found);
         let (least, most) = set.beds.get(self.bed)?.flow;
         let near = (1.0 - SAME_FLOW) * least..=(1.0 + SAME_FLOW) * most;
         let reached = near.contains(&best) || own_valve_gives(&self.system, self.bed, best);
@@ -236,6 +242,12 @@ impl Remedies {
         let plan = mend(&self.system, wish, &|_| {}).ok()?;
         (!plan.steps.is_empty()).then_some(plan)
     }
+}
+
+fn judged(system: &System) -> Option<(Run, Assessment)> {
+    let run = simulate(system, Sampling::None).ok()?;
+    let assessment = assess(system, &run);
+    Some((run, assessment))
 }
 
 /// Whether the bed's own valve gives it this flow `[m3/s]`, with the others left as they are.

@@ -1,4 +1,4 @@
-//! Units and factors of the axes of charts.
+//! Units and factors of the axes of charts, and lengths finer than a tape in those.
 
 use super::{FOOT, INCH, US_GALLON, UnitSystem};
 
@@ -9,6 +9,18 @@ impl UnitSystem {
             Self::Metric => (1000.0, "mm"),
             Self::Us => (1.0 / INCH, "in"),
         }
+    }
+
+    /// A length with one decimal more than a tape shows.
+    pub(crate) fn fine_length(self, metres: f64) -> String {
+        let (factor, unit) = self.length_axis();
+        let (decimals, scale) = match self {
+            Self::Metric => (1, 10.0),
+            Self::Us => (2, 100.0),
+        };
+        // Adding zero turns a negative zero into a plain one.
+        let value = (metres * factor * scale).round() / scale + 0.0;
+        format!("{value:.decimals$} {unit}")
     }
 
     /// Factor from metres, and unit, for an axis of elevations.
