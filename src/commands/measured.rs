@@ -229,6 +229,7 @@ impl Options {
             }
             all.sort();
         }
+        let all = all.with_told_by_cycling();
         let nonsense = examine(system, &all);
         if nonsense.is_empty() {
             return Ok(all);

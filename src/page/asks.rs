@@ -292,18 +292,7 @@ fn measured(wished: &Wished, seen: &Seen) -> Result<Measured, Refused> {
     let (mut file, mut any) = (String::new(), false);
     for (bed, readings) in beds {
         let _ = writeln!(file, "[[bed]]\nname = {}", name(bed));
-        let mut readings = (*readings).clone();
-        if readings.get(SEEN).map(String::as_str) == Some(Saw::Cycles.key()) {
-            // It started and broke at what the bucket reads: that bounds its siphon.
-            let inflow = readings.get(Measurable::Inflow.key()).cloned();
-            for kind in [FactKind::Started, FactKind::Broke] {
-                let told = inflow
-                    .iter()
-                    .map(|flow| (kind.key().to_owned(), flow.clone()));
-                readings.extend(told);
-            }
-        }
-        for (key, text) in &readings {
+        for (key, text) in readings {
             let known = key == SEEN
                 || Measurable::from_key(key).is_some()
                 || FactKind::ALL.iter().any(|kind| kind.key() == key);
@@ -316,7 +305,7 @@ fn measured(wished: &Wished, seen: &Seen) -> Result<Measured, Refused> {
     if !any {
         return Ok(Measured::default());
     }
-    let measured = parse_measured(&file, "measurements", system)?;
+    let measured = parse_measured(&file, "measurements", system)?.with_told_by_cycling();
     let nonsense = examine(system, &measured);
     if nonsense.is_empty() {
         return Ok(measured);

@@ -76,6 +76,9 @@ const PLAIN: &[(&str, &str)] = &[
     ("shape.upright-cylinder.depth", "depth inside"),
     ("shape.lying-cylinder.diameter", "diameter inside"),
     ("shape.lying-cylinder.length", "length inside"),
+    ("shape.half-drum.length", "length inside"),
+    ("shape.half-drum.width", "width inside, across the opening"),
+    ("shape.half-drum.depth", "depth inside, at the middle"),
     ("shape.tapered.top-length", "length inside, at the top"),
     ("shape.tapered.top-width", "width inside, at the top"),
     (

@@ -255,6 +255,16 @@ fn shape(at: &At, shape: &VesselShape) -> Vec<Figure> {
             at.figure(&keys::DIAMETER, *diameter),
             at.figure(&keys::LENGTH, *length),
         ],
+        VesselShape::HalfDrum {
+            length,
+            width,
+            depth,
+        } => vec![
+            kind("half-drum"),
+            at.figure(&keys::LENGTH, *length),
+            at.figure(&keys::WIDTH, *width),
+            at.figure(&keys::DEPTH, *depth),
+        ],
         VesselShape::Table { depth, area } => {
             let mut all = vec![kind("table")];
             all.extend(at.list(&keys::DEPTHS, depth.iter().copied()));

@@ -15,6 +15,7 @@ const KINDS: Kind = Kind::Word(&[
     "tapered",
     "upright-cylinder",
     "lying-cylinder",
+    "half-drum",
     "table",
 ]);
 

@@ -329,6 +329,11 @@ fn found_cells(found: &Found, at: &At) -> [Text; 5] {
             length,
             width,
             depth,
+        }
+        | VesselShape::HalfDrum {
+            length,
+            width,
+            depth,
         } => [
             plain(&keys::LENGTH, length),
             plain(&keys::WIDTH, width),

@@ -1,10 +1,10 @@
 //! What a step does to what failed before it: figures before and after, beside their limits.
 
-use super::{Planned, keys};
+use super::{Planned, keys, names};
 use crate::answer::{At, Figure, Key, Row, Text, between, said};
 use crate::assessment::{CheckId, CheckUnit, Subject};
 use crate::report::{Topic, bed_names, check_figure};
-use crate::study::mend::{Effect, Step};
+use crate::study::mend::{Effect, Failing, Step};
 use crate::units::UnitSystem;
 
 /// One effect and its place in the results.
@@ -39,22 +39,35 @@ impl Planned<'_> {
         data.collect()
     }
 
-    /// What the step brings about; of one that mends nothing by itself, what fails without it.
+    /// What the step brings about; of one that by itself mends nothing, what fails without it.
     pub(super) fn so_that(&self, at: &At, step: &Step, within: bool) -> Option<Row> {
-        let mended: Vec<Placed> = placed(at, keys::EFFECTS, &step.effects)
-            .filter(|(_, effect)| effect.mended)
-            .collect();
-        if !mended.is_empty() {
-            let effects = self.effects(&mended, ["", "then "], within);
-            return Some(Row::new("So that", Text::joined(effects, "; ")));
-        }
         let needed: Vec<Placed> = placed(at, keys::NEEDED, &step.needed_for).collect();
-        if needed.is_empty() {
-            return None;
+        let others_done = |what: Text| Row::new("So that", said!("with the other steps done, {}", what));
+        if needed.iter().any(|one| self.reads_other(one)) {
+            let needed = self.effects(&needed, ["without it ", "with it "], false);
+            return Some(others_done(Text::joined(needed, "; ")));
         }
-        let needed = self.effects(&needed, ["without it ", "with it "], false);
-        let figures = said!("with the other steps done, {}", Text::joined(needed, "; "));
-        Some(Row::new("So that", figures))
+        if !step.fails_without.is_empty() {
+            let failing: Vec<&Failing> = step.fails_without.iter().collect();
+            let failing = names(self.system, &failing).join(", ");
+            return Some(others_done(said!("without it fails: {}", failing)));
+        }
+        let mended = placed(at, keys::EFFECTS, &step.effects).filter(|(_, effect)| effect.mended);
+        let (at_first, spoilt): (Vec<Placed>, Vec<Placed>) = mended.partition(|(_, effect)| {
+            let failing = self.advice.plan.before.failing();
+            failing.iter().any(|it| it.is_of(effect.id, effect.subject))
+        });
+        // What an earlier step has spoilt is no reason beside what was wrong.
+        let mended = if at_first.is_empty() { spoilt } else { at_first };
+        let effects = self.effects(&mended, ["", "then "], within);
+        (!effects.is_empty()).then(|| Row::new("So that", Text::joined(effects, "; ")))
+    }
+
+    /// Whether a figure or its limit reads other after than before.
+    fn reads_other(&self, one: &Placed) -> bool {
+        let read = |key| range(&[one], key, value_of(key), self.units).to_string();
+        read(&keys::BEFORE) != read(&keys::THEN)
+            || read(&keys::LIMIT_BEFORE) != read(&keys::LIMIT_THEN)
     }
 
     /// Figures before and after, those of several beds together.
@@ -64,12 +77,8 @@ impl Planned<'_> {
         let mut done: Vec<CheckId> = Vec::new();
         let mut out = Vec::new();
         // What reads the same before and after says nothing beside what does not.
-        let read = |key, one: &Placed| range(&[one], key, value_of(key), self.units).to_string();
-        let moves = |one: &&Placed| {
-            read(&keys::BEFORE, one) != read(&keys::THEN, one)
-                || read(&keys::LIMIT_BEFORE, one) != read(&keys::LIMIT_THEN, one)
-        };
-        let moving: Vec<Placed> = effects.iter().filter(moves).cloned().collect();
+        let moving = effects.iter().filter(|one| self.reads_other(one));
+        let moving: Vec<Placed> = moving.cloned().collect();
         let effects = if moving.is_empty() {
             effects
         } else {

@@ -43,7 +43,8 @@ keys! { pub(in crate::answer) STEP:
     MENDS = Key::new("mends", Kind::Text, "Checks that failed before this step and pass after it.").of(Form::List);
     BREAKS = Key::new("breaks", Kind::Text, "Checks that fail after this step and did not before.").of(Form::List);
     EFFECTS = Key::new("effects", Kind::Part, "Figures that failed before this step, before and after it.").of(Form::List);
-    NEEDED = Key::new("needed_for", Kind::Part, "Of a step that mends nothing by itself: figures that fail without it, before and after it with all other steps done.").of(Form::List);
+    NEEDED = Key::new("needed_for", Kind::Part, "Of a step that by itself mends nothing that was wrong at first: figures that fail without it, before and after it with all other steps done.").of(Form::List);
+    FAILS_WITHOUT = Key::new("fails_without", Kind::Text, "Of such a step: checks that fail with all other steps done and without it.").of(Form::List);
 }
 
 keys! { pub(in crate::answer) BUCKET:

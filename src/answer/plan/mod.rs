@@ -63,6 +63,8 @@ impl Planned<'_> {
             out.extend(self.effects_data(&at, keys::NEEDED, (&step.needed_for, within)));
             let mends = names(self.system, &missing(&step.before, &step.after));
             out.extend(at.words(&keys::MENDS, mends));
+            let without = names(self.system, &step.fails_without.iter().collect::<Vec<_>>());
+            out.extend(at.words(&keys::FAILS_WITHOUT, without));
             let breaks = names(self.system, &missing(&step.after, &step.before));
             out.extend(at.words(&keys::BREAKS, breaks));
         }
@@ -288,7 +290,10 @@ impl Planned<'_> {
         rows.extend(self.so_that(&at, step, matches!(which, Listed::Steps)));
         rows.extend(self.joining(&at, said.figures().count(), step));
         if whole {
-            let breaks = names(self.system, &missing(&step.after, &step.before));
+            // What fails by another check of the same thing fails already.
+            let fails = names(self.system, &step.before.iter().collect::<Vec<_>>());
+            let mut breaks = names(self.system, &missing(&step.after, &step.before));
+            breaks.retain(|one| !fails.contains(one));
             if !breaks.is_empty() {
                 let then = format!("by itself it spoils {}", breaks.join(", "));
                 rows.push(Row::new("Not alone", then));

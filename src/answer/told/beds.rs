@@ -2,7 +2,7 @@
 
 use super::checks;
 use crate::answer::{Figure, Text, between, said};
-use crate::assessment::why::{Blocked, BreakSeen, RimWhy, StartReason};
+use crate::assessment::why::{Blocked, BreakSeen, Meanwhile, RimWhy, StartReason};
 use crate::assessment::{Check, CheckId, Status, Subject, Why};
 use crate::model::DrainTarget;
 use crate::numerics::in_order::InOrder;
@@ -73,7 +73,7 @@ impl Alike<'_> {
     fn range(
         &self,
         figure: impl Fn(usize, &Check) -> Option<f64>,
-        named: impl Fn(f64) -> Figure,
+        named: impl Fn(f64) -> Figure + Copy,
     ) -> Text {
         let values = self.beds.iter().filter_map(|(i, check)| figure(*i, check));
         let values: Vec<f64> = values.collect();
@@ -83,12 +83,16 @@ impl Alike<'_> {
         match values.as_slice() {
             _ if low.shown == high.shown => low.into(),
             [first, second] => between(named(*first), "and", named(*second)),
-            [first, second, third] => said!(
-                "{}, {} and {}",
-                named(*first),
-                named(*second),
-                named(*third)
-            ),
+            [first, second, third] => {
+                let [first, second, third] = [*first, *second, *third].map(named);
+                let twice = first.shown == second.shown
+                    || second.shown == third.shown
+                    || third.shown == first.shown;
+                match twice {
+                    true => between(low, "or", high),
+                    false => said!("{}, {} and {}", first, second, third),
+                }
+            }
             _ => between(low, "to", high),
         }
     }
@@ -206,7 +210,7 @@ pub(super) fn starts(report: &Report) -> (Status, Text) {
             Why::Starts(why) => matches!(
                 (&why.reason, group.status),
                 (StartReason::Enough { no_longer: false }, Status::Pass)
-                    | (StartReason::InBand { dribbles: false }, Status::Warn)
+                    | (StartReason::InBand(Meanwhile::NoDribble), Status::Warn)
                     | (StartReason::TooLittle, Status::Fail)
             ),
             _ => false,

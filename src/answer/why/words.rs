@@ -349,14 +349,33 @@ pub(super) fn share_and_severity(at: &At, suspect: &Suspect) -> Text {
     };
     let at = at.part("severity");
     let of = |key, value| at.shown(key, value, format!("{:.0} %", 100.0 * value));
+    let [best, least, most] = [
+        of(&keys::BEST, best),
+        of(&keys::LEAST, low),
+        of(&keys::MOST, high),
+    ];
+    if high - low > TELLS_NOTHING {
+        // The figures stay in the results.
+        let [best, least, most] = [best, least, most].map(|one| one.said(""));
+        return said!(
+            "{}; if so, how bad it is cannot be told from this{}{}{}",
+            share,
+            best,
+            least,
+            most
+        );
+    }
     said!(
         "{}; if so, how bad: {} of the worst that it can be (likely {} to {})",
         share,
-        of(&keys::BEST, best),
-        of(&keys::LEAST, low),
-        of(&keys::MOST, high)
+        best,
+        least,
+        most
     )
 }
+
+/// A severity that may lie anywhere in so much of its range is not known `[-]`.
+const TELLS_NOTHING: f64 = 0.5;
 
 /// Which bed, where there are several and the figure is of one.
 fn on(answer: &WhyReport, figure: Reads, bed: usize) -> String {

@@ -73,12 +73,32 @@ pub enum StartReason {
         no_longer: bool,
     },
     /// Its inflow is inside the band.
-    InBand {
-        /// Whether it dribbles in this run.
-        dribbles: bool,
-    },
+    InBand(Meanwhile),
     /// Its inflow is too little.
     TooLittle,
+}
+
+/// What a siphon does in the run whose start is in doubt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Meanwhile {
+    /// It starts, or never gets so far.
+    NoDribble,
+    /// It dribbles at what it gets.
+    Dribbles,
+    /// What it gets would start it in the run, were there always water for the pump.
+    DribblesForDrySump,
+}
+
+impl Meanwhile {
+    fn of(facts: &Facts, i: usize) -> Self {
+        let (run, judged) = (facts.parts.run, &facts.beds[i]);
+        let would_start = judged.at_start.flow >= judged.window.start.nominal;
+        match run.beds[i].regime_powered {
+            Regime::Dribbles if would_start && run.sump.ran_dry > 0.0 => Self::DribblesForDrySump,
+            Regime::Dribbles => Self::Dribbles,
+            _ => Self::NoDribble,
+        }
+    }
 }
 
 /// Inflow at the lip against the start flow.
@@ -162,9 +182,7 @@ fn reason(facts: &Facts, i: usize) -> StartReason {
         Verdict::Will => StartReason::Enough {
             no_longer: never_filled,
         },
-        Verdict::Uncertain => StartReason::InBand {
-            dribbles: outcome.regime_powered == Regime::Dribbles,
-        },
+        Verdict::Uncertain => StartReason::InBand(Meanwhile::of(facts, i)),
         Verdict::WillNot => StartReason::TooLittle,
     }
 }

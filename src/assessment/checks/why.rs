@@ -20,7 +20,7 @@ pub use crate::assessment::checks::line_slope::LineSlopeWhy;
 pub use crate::assessment::checks::low_rim::LowRimWhy;
 pub use crate::assessment::checks::rim::{Blocked, BlockedWay, RimWhy};
 pub use crate::assessment::checks::settler::{LoadingWhy, RetentionWhy, WantedSettler};
-pub use crate::assessment::checks::starts::{StartReason, StartsWhy};
+pub use crate::assessment::checks::starts::{Meanwhile, StartReason, StartsWhy};
 pub use crate::assessment::checks::sump::{PumpCoverWhy, SumpHighWhy, SumpSeen};
 pub use crate::assessment::checks::tank::TurnoverWhy;
 pub use crate::assessment::checks::tank_fall::{FallEnd, TankFallWhy};

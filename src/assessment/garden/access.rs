@@ -1,6 +1,6 @@
 //! How far an arm must reach over a bed.
 
-use crate::hydraulics::vessel::VesselShape;
+use crate::hydraulics::vessel::{VesselShape, circle_through};
 use crate::model::{Bed, Side, System};
 
 /// Reach over one bed.
@@ -38,6 +38,12 @@ fn needed(bed: &Bed, sides: &[Side]) -> f64 {
     from(Side::Front, Side::Back, across).min(from(Side::Left, Side::Right, along))
 }
 
+/// Greatest width of a lying drum cut open at `depth` where it is `width` across `[m]`.
+fn widest(width: f64, depth: f64) -> f64 {
+    let diameter = circle_through(width, depth);
+    if depth > 0.5 * diameter { diameter } else { width }
+}
+
 /// Length and width of a bed seen from above, the greatest inside `[m]`; a table of areas
 /// counts as a circle of its mean area.
 fn plan(shape: &VesselShape) -> (f64, f64) {
@@ -52,6 +58,11 @@ fn plan(shape: &VesselShape) -> (f64, f64) {
         } => (top_length.max(bottom_length), top_width.max(bottom_width)),
         VesselShape::UprightCylinder { diameter, .. } => (diameter, diameter),
         VesselShape::LyingCylinder { diameter, length } => (length, diameter),
+        VesselShape::HalfDrum {
+            length,
+            width,
+            depth,
+        } => (length, widest(width, depth)),
         VesselShape::Table { .. } => {
             let across = 2.0 * shape.half_width();
             (across, across)

@@ -67,12 +67,23 @@ pub enum VesselShape {
         /// Inside depth `[m]`.
         depth: f64,
     },
-    /// A drum on its side with flat ends. A half drum is one used to half its depth.
+    /// A drum on its side with flat ends.
     LyingCylinder {
         /// Inside diameter `[m]`.
         diameter: f64,
         /// Inside length `[m]`.
         length: f64,
+    },
+    /// A drum on its side with flat ends whose top is cut away lengthwise: told by what a tape
+    /// reads, since nothing of its circle has to be whole. Cut over its middle it is deeper than
+    /// half as wide.
+    HalfDrum {
+        /// Inside length `[m]`.
+        length: f64,
+        /// Inside width across the opening `[m]`.
+        width: f64,
+        /// Inside depth at the middle `[m]`.
+        depth: f64,
     },
     /// Water area measured at several depths, linear between them.
     Table {
@@ -81,6 +92,14 @@ pub enum VesselShape {
         /// Areas at those depths `[m2]`; the first may be 0, the others are above it.
         area: Vec<f64>,
     },
+}
+
+/// Diameter `[m]` of the circle whose chord of `width` `[m]` lies `depth` `[m]` over its lowest point.
+///
+/// Range: both above zero. Exact geometry: of chord `w` and height `h` of an arc,
+/// `d = h + w^2 / (4 h)` (intersecting chords, Euclid, Elements, III.35).
+pub fn circle_through(width: f64, depth: f64) -> f64 {
+    depth + 0.25 * width * width / depth
 }
 
 impl VesselShape {
@@ -92,9 +111,9 @@ impl VesselShape {
         let n = f64::from(count.max(1));
         let mut all = self.clone();
         match &mut all {
-            VesselShape::Box { length, .. } | VesselShape::LyingCylinder { length, .. } => {
-                *length *= n;
-            }
+            VesselShape::Box { length, .. }
+            | VesselShape::LyingCylinder { length, .. }
+            | VesselShape::HalfDrum { length, .. } => *length *= n,
             VesselShape::Tapered {
                 top_length,
                 bottom_length,
@@ -119,6 +138,11 @@ impl VesselShape {
     pub fn check(&self) -> Result<(), VesselError> {
         match self {
             VesselShape::Box {
+                length,
+                width,
+                depth,
+            }
+            | VesselShape::HalfDrum {
                 length,
                 width,
                 depth,
@@ -151,7 +175,8 @@ impl VesselShape {
         match self {
             VesselShape::Box { depth, .. }
             | VesselShape::Tapered { depth, .. }
-            | VesselShape::UprightCylinder { depth, .. } => *depth,
+            | VesselShape::UprightCylinder { depth, .. }
+            | VesselShape::HalfDrum { depth, .. } => *depth,
             VesselShape::LyingCylinder { diameter, .. } => *diameter,
             VesselShape::Table { depth, .. } => depth.last().copied().unwrap_or(0.0),
         }
@@ -193,6 +218,14 @@ impl VesselShape {
             VesselShape::LyingCylinder { diameter, length } => {
                 length * circular::area(*diameter, h)
             }
+            VesselShape::HalfDrum {
+                length,
+                width,
+                depth,
+            } => {
+                let within = length * circular::area(circle_through(*width, *depth), h.min(*depth));
+                within + length * width * (h - depth).max(0.0)
+            }
             VesselShape::Table { depth, area } => {
                 let mut sum = 0.0;
                 for i in 1..depth.len().min(area.len()) {
@@ -230,6 +263,12 @@ impl VesselShape {
             VesselShape::LyingCylinder { diameter, length } => {
                 length * circular::top_width(*diameter, h)
             }
+            VesselShape::HalfDrum {
+                length,
+                width,
+                depth,
+            } if h < *depth => length * circular::top_width(circle_through(*width, *depth), h),
+            VesselShape::HalfDrum { length, width, .. } => length * width,
             VesselShape::Table { depth, area } => table_area(depth, area, h),
         }
     }
@@ -263,6 +302,19 @@ impl VesselShape {
                 let full = 0.25 * PI * diameter * diameter * length;
                 diameter * segment_depth(volume / full)
             }
+            VesselShape::HalfDrum {
+                length,
+                width,
+                depth,
+            } => {
+                let over = volume - self.full_volume();
+                if over >= 0.0 {
+                    return depth + over / (length * width);
+                }
+                let diameter = circle_through(*width, *depth);
+                let circle = 0.25 * PI * diameter * diameter * length;
+                diameter * segment_depth(volume / circle)
+            }
             VesselShape::Table { depth, area } => {
                 let mut left = volume;
                 for i in 1..depth.len().min(area.len()) {
@@ -294,6 +346,14 @@ impl VesselShape {
             } => 0.25 * (top_length + bottom_length).min(top_width + bottom_width),
             VesselShape::UprightCylinder { diameter, .. } => 0.5 * diameter,
             VesselShape::LyingCylinder { diameter, length } => 0.5 * diameter.min(*length),
+            VesselShape::HalfDrum {
+                length,
+                width,
+                depth,
+            } => {
+                let across = circular::top_width(circle_through(*width, *depth), 0.5 * depth);
+                0.5 * across.min(*length)
+            }
             VesselShape::Table { .. } => (self.full_volume() / (PI * self.depth())).sqrt(),
         }
     }
@@ -333,6 +393,22 @@ mod tests {
             VesselShape::LyingCylinder {
                 diameter: 0.57,
                 length: 0.85,
+            },
+            VesselShape::HalfDrum {
+                length: 0.85,
+                width: 0.57,
+                depth: 0.285,
+            },
+            // Cut above its middle, and under it.
+            VesselShape::HalfDrum {
+                length: 0.85,
+                width: 0.5,
+                depth: 0.4,
+            },
+            VesselShape::HalfDrum {
+                length: 0.85,
+                width: 0.5,
+                depth: 0.2,
             },
             VesselShape::Table {
                 depth: vec![0.0, 0.1, 0.15, 0.4],
@@ -458,10 +534,38 @@ mod tests {
     fn half_width_is_half_the_shorter_side() {
         let widths: Vec<f64> = shapes().iter().map(VesselShape::half_width).collect();
         // The last is the circle of its mean area 0.0925 / 0.4 m2.
-        let expected = [0.4, 0.18, 0.15, 0.285, 0.285, 0.271_3];
+        // Of the half drums chords half up: 2 sqrt(r^2 - (r - h / 2)^2).
+        let expected = [
+            0.4, 0.18, 0.15, 0.285, 0.285, 0.246_8, 0.266_9, 0.203_1, 0.271_3,
+        ];
         for (ours, expected) in widths.iter().zip(expected) {
             assert!((ours - expected).abs() < 1e-4, "{widths:?}");
         }
+    }
+
+    #[test]
+    fn half_a_drum_holds_half_of_it_and_a_part_what_the_whole_holds_so_deep() {
+        let (diameter, length) = (0.57, 0.85);
+        let whole = VesselShape::LyingCylinder { diameter, length };
+        for depth in [0.1, 0.5 * diameter, 0.4] {
+            let width = circular::top_width(diameter, depth);
+            let part = VesselShape::HalfDrum {
+                length,
+                width,
+                depth,
+            };
+            for share in [0.02, 0.3, 0.7, 1.0] {
+                let h = share * depth;
+                assert!((part.volume(h) / whole.volume(h) - 1.0).abs() < 1e-12);
+                assert!((part.area(h) / whole.area(h) - 1.0).abs() < 1e-9);
+            }
+        }
+        let half = VesselShape::HalfDrum {
+            length,
+            width: diameter,
+            depth: 0.5 * diameter,
+        };
+        assert!((half.full_volume() / (0.5 * whole.full_volume()) - 1.0).abs() < 1e-12);
     }
 
     #[test]

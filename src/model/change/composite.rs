@@ -167,7 +167,9 @@ fn stretch(shape: &mut VesselShape, wanted: f64) {
         }
         VesselShape::UprightCylinder { diameter, .. } => *diameter *= side,
         // Its diameter is its depth, too, and that stays.
-        VesselShape::LyingCylinder { length, .. } => *length *= by,
+        VesselShape::LyingCylinder { length, .. } | VesselShape::HalfDrum { length, .. } => {
+            *length *= by;
+        }
         VesselShape::Table { area, .. } => area.iter_mut().for_each(|one| *one *= by),
     }
 }

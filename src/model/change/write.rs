@@ -125,14 +125,19 @@ pub(super) fn measure_mut(shape: &mut VesselShape, measure: Measure) -> Option<&
     use Measure as M;
     match (shape, measure) {
         (
-            VesselShape::Box { length, .. } | VesselShape::LyingCylinder { length, .. },
+            VesselShape::Box { length, .. }
+            | VesselShape::LyingCylinder { length, .. }
+            | VesselShape::HalfDrum { length, .. },
             M::Length,
         ) => Some(length),
-        (VesselShape::Box { width, .. }, M::Width) => Some(width),
+        (VesselShape::Box { width, .. } | VesselShape::HalfDrum { width, .. }, M::Width) => {
+            Some(width)
+        }
         (
             VesselShape::Box { depth, .. }
             | VesselShape::Tapered { depth, .. }
-            | VesselShape::UprightCylinder { depth, .. },
+            | VesselShape::UprightCylinder { depth, .. }
+            | VesselShape::HalfDrum { depth, .. },
             M::Depth,
         ) => Some(depth),
         (

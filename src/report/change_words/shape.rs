@@ -44,6 +44,16 @@ pub(crate) fn shape_words(say: &Say, shape: &VesselShape) -> Text {
             say.length("diameter", *diameter),
             say.length("length", *length)
         ),
+        VesselShape::HalfDrum {
+            length,
+            width,
+            depth: deep,
+        } => said!(
+            "a half drum of {} by {} across its opening, {} deep",
+            say.length("length", *length),
+            say.length("width", *width),
+            depth(*deep)
+        ),
         VesselShape::Table { .. } => said!(
             "a vessel of {}, {} deep",
             say.volume("full", shape.full_volume()),

@@ -1,7 +1,7 @@
 //! Start, break, inflow ratio, cap pressure and period of a siphon.
 
 use crate::assessment::why::{
-    BreakSeen, BreaksWhy, CrownWhy, InflowRatioWhy, LowRimWhy, PastIt, PeriodWhy, StartReason,
+    BreakSeen, BreaksWhy, CrownWhy, InflowRatioWhy, LowRimWhy, Meanwhile, PastIt, PeriodWhy, StartReason,
     StartsWhy,
 };
 use crate::model::Band;
@@ -121,16 +121,18 @@ pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> Text {
             )
         }
         StartReason::Enough { no_longer: false } => said!("{}.", enough()),
-        StartReason::InBand { dribbles } => said!(
+        StartReason::InBand(meanwhile) => said!(
             "{} gets {} at its lip, inside the band in which nobody can say: it needs \
              {} to start.{}",
             name,
             inflow(),
             needs(),
-            if *dribbles {
-                " In this run it dribbles."
-            } else {
-                ""
+            match meanwhile {
+                Meanwhile::NoDribble => "",
+                Meanwhile::Dribbles => " In this run it dribbles.",
+                Meanwhile::DribblesForDrySump => {
+                    " In this run it dribbles, for the sump runs dry and the pump draws air."
+                }
             }
         ),
         StartReason::TooLittle => said!(

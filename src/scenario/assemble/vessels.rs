@@ -36,6 +36,11 @@ pub(super) fn shape(node: &Node, faults: &mut Faults<'_>) -> Option<VesselShape>
             diameter: measures.number("diameter")?,
             length: measures.number("length")?,
         },
+        "half-drum" => VesselShape::HalfDrum {
+            length: measures.number("length")?,
+            width: measures.number("width")?,
+            depth: measures.number("depth")?,
+        },
         _ => VesselShape::Table {
             depth: measures.list("depth")?.to_vec(),
             area: measures.list("area")?.to_vec(),

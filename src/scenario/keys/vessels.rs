@@ -79,6 +79,24 @@ pub(super) fn shape() -> Table {
             "a drum on its side",
         ),
         Key::new(
+            "half-drum",
+            Value::Table(Table::new(
+                "A drum lying on its side, flat ends, its top cut away lengthwise.",
+                vec![
+                    long(),
+                    measure(
+                        "width",
+                        side(),
+                        r#""572 mm""#,
+                        "inside width across the opening",
+                    ),
+                    measure("depth", side(), r#""286 mm""#, "inside depth at the middle"),
+                ],
+            )),
+            r#"{ length = "851 mm", width = "572 mm", depth = "286 mm" }"#,
+            "a drum on its side, cut open lengthwise",
+        ),
+        Key::new(
             "table",
             Value::Table(Table::new(
                 "Water area measured at several depths, linear between them.",
@@ -108,6 +126,7 @@ pub(super) fn shape() -> Table {
         "tapered",
         "upright-cylinder",
         "lying-cylinder",
+        "half-drum",
         "table",
     ])
 }

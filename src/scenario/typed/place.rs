@@ -110,6 +110,7 @@ pub(super) const fn shape_key(shape: &VesselShape) -> &'static str {
         VesselShape::Tapered { .. } => "tapered",
         VesselShape::UprightCylinder { .. } => "upright-cylinder",
         VesselShape::LyingCylinder { .. } => "lying-cylinder",
+        VesselShape::HalfDrum { .. } => "half-drum",
         VesselShape::Table { .. } => "table",
     }
 }

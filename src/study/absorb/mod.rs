@@ -274,7 +274,9 @@ fn free_volume(system: &System, volumes: &SumpVolumes) -> FreeVolume {
 /// lying drum from above, else a square of the same area.
 fn footprint(shape: &VesselShape) -> (f64, f64) {
     match *shape {
-        VesselShape::Box { length, width, .. } => (length, width),
+        VesselShape::Box { length, width, .. } | VesselShape::HalfDrum { length, width, .. } => {
+            (length, width)
+        }
         VesselShape::Tapered {
             bottom_length,
             bottom_width,

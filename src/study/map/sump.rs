@@ -33,7 +33,9 @@ pub(super) fn never_dry(shape: &VesselShape, dry: f64) -> VesselShape {
             depth.push(from);
             depth.extend(own.iter().copied().filter(|&h| h > from + STEP));
         }
-        VesselShape::Tapered { .. } | VesselShape::LyingCylinder { .. } => {
+        VesselShape::Tapered { .. }
+        | VesselShape::LyingCylinder { .. }
+        | VesselShape::HalfDrum { .. } => {
             let part = |k| from + (top - from) * f64::from(k) / f64::from(SLABS);
             depth.extend((0..=SLABS).map(part));
         }

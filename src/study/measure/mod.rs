@@ -347,6 +347,24 @@ impl Measured {
         })
     }
 
+    /// With what a bed tells that is said to cycle at an inflow that was read: its siphon started and
+    /// broke at that flow, which bounds its window on both sides.
+    pub fn with_told_by_cycling(mut self) -> Self {
+        let cycling = self.seen.iter().filter(|seen| seen.1 == Seen::Cycles);
+        let flows = cycling.filter_map(|seen| self.get(seen.0, Measurable::Inflow));
+        let told: Vec<Fact> = flows
+            .flat_map(|flow| {
+                let spread = flow.sigma_given.then_some(flow.sigma);
+                [FactKind::Started, FactKind::Broke]
+                    .map(|kind| Fact::new(flow.bed, kind, flow.value, spread))
+            })
+            .filter(|fact| !self.facts.contains(fact))
+            .collect();
+        self.facts.extend(told);
+        self.sort();
+        self
+    }
+
     /// Whether nothing at all was measured or seen.
     pub fn is_empty(&self) -> bool {
         self.figures.is_empty() && self.seen.is_empty() && self.facts.is_empty()
@@ -423,5 +441,19 @@ mod tests {
         measured.seen.push((1, Seen::NeverBroke));
         assert_eq!(measured.seen(1), Some(Seen::NeverBroke));
         assert_eq!(measured.beds(), [0, 1]);
+    }
+
+    #[test]
+    fn a_bed_told_to_cycle_started_and_broke_at_its_inflow() {
+        let read = |bed| Measurement::new(bed, Measurable::Inflow, 1e-4, None);
+        let started = Fact::new(0, FactKind::Started, 1e-4, None);
+        let measured = Measured {
+            figures: vec![read(0), read(1), read(2)],
+            seen: vec![(0, Seen::Cycles), (1, Seen::NeverStarted)],
+            facts: vec![started],
+        };
+        // What was told already is not told twice, and of a bed that was not seen to cycle nothing is.
+        let broke = Fact::new(0, FactKind::Broke, 1e-4, None);
+        assert_eq!(measured.with_told_by_cycling().facts, [started, broke]);
     }
 }

@@ -60,6 +60,13 @@ pub struct Failing {
     pub disturbed: bool,
 }
 
+impl Failing {
+    /// Whether it fails of the same thing.
+    pub fn is_of(&self, id: CheckId, subject: Subject) -> bool {
+        (self.id, self.subject) == (id, subject)
+    }
+}
+
 /// Time that tells enough of a trial at most: several cycles of a slow bed `[s]`.
 const TRIAL: f64 = 4.0 * HOUR;
 /// Cycles of the slowest bed that tell as much, and least time: a bed that does not run yet has to

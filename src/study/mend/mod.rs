@@ -102,8 +102,11 @@ pub struct Step {
     pub after: Vec<Failing>,
     /// What it does to the figures of what failed before it.
     pub effects: Vec<Effect>,
-    /// Where it mends nothing by itself: figures with all other steps, and with it too.
+    /// Where it by itself mends nothing that was wrong at first: figures with all other steps, and
+    /// with it too.
     pub needed_for: Vec<Effect>,
+    /// The same where no figure says it: what fails with all other steps.
+    pub fails_without: Vec<Failing>,
 }
 
 /// A figure before and after a step.
@@ -140,7 +143,16 @@ impl Effect {
             mended: after.status != Status::Fail,
         }
     }
+
+    /// Whether value or limit moves by more than a reader sees.
+    fn moves(&self) -> bool {
+        let seen = |a: f64, b: f64| (a - b).abs() > READS_ALIKE * a.abs().max(b.abs());
+        seen(self.before, self.after) || seen(self.limits.0, self.limits.1)
+    }
 }
+
+/// Share by which figures of three digits may differ that read alike `[-]`.
+const READS_ALIKE: f64 = 0.005;
 
 /// What becomes of the figures of everything in `failing`, where it moves.
 fn effects_of(failing: &[Failing], before: &Judged, after: &Judged) -> Vec<Effect> {

@@ -5,7 +5,7 @@ use super::moves::Move;
 use super::search::Found;
 use super::spent::Spent;
 use super::trials::Trials;
-use super::{Plan, Step, Wish, effects_of};
+use super::{Effect, Plan, Step, Wish, effects_of};
 use crate::model::{Change, System, Trouble};
 use crate::simulation::SimulationError;
 
@@ -71,10 +71,11 @@ fn described(
             after: after.failing(),
             changes: std::mem::take(&mut step),
             needed_for: Vec::new(),
+            fails_without: Vec::new(),
         });
         (now, judged) = (then, after);
     }
-    say_what_each_is_for(&mut told, system, &judged, &mut trials.spent);
+    say_what_each_is_for(&mut told, (system, &before), &judged, &mut trials.spent);
     Ok(Plan {
         steps: told,
         surer,
@@ -85,12 +86,21 @@ fn described(
     })
 }
 
-/// Of a step that mends nothing by itself, what would be wrong without it.
-fn say_what_each_is_for(steps: &mut [Step], system: &System, with_all: &Judged, spent: &mut Spent) {
+/// Of a step that by itself mends nothing which was wrong at first, what would be wrong without it.
+fn say_what_each_is_for(
+    steps: &mut [Step],
+    (system, before): (&System, &Judged),
+    with_all: &Judged,
+    spent: &mut Spent,
+) {
+    let at_first = before.failing();
+    // What an earlier step has spoilt is no reason of one's own, nor is a figure that reads the same.
+    let wrong = |one: &Effect| at_first.iter().any(|it| it.is_of(one.id, one.subject));
+    let is_reason = |one: &Effect| one.mended && one.moves() && wrong(one);
     for n in 0..steps.len() {
         if steps
             .get(n)
-            .is_none_or(|step| step.effects.iter().any(|one| one.mended))
+            .is_none_or(|step| step.effects.iter().any(is_reason))
         {
             continue;
         }
@@ -102,6 +112,7 @@ fn say_what_each_is_for(steps: &mut [Step], system: &System, with_all: &Judged, 
         };
         if let Some(step) = steps.get_mut(n) {
             step.needed_for = effects_of(&without.failing(), &without, with_all);
+            step.fails_without = without.failing();
         }
     }
 }

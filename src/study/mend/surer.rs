@@ -70,6 +70,7 @@ pub(super) fn surer(mended: &System, after: &Judged, wish: Wish, spent: &mut Spe
             after: Vec::new(),
             changes,
             needed_for: Vec::new(),
+            fails_without: Vec::new(),
         });
         (now, judged) = (system, then);
     }

@@ -8,7 +8,7 @@ use crate::hydraulics::vessel::VesselShape;
 /// of one side.
 pub(super) const fn sides(shape: &VesselShape) -> &'static [&'static str] {
     match shape {
-        VesselShape::Box { .. } => &["length", "width"],
+        VesselShape::Box { .. } | VesselShape::HalfDrum { .. } => &["length", "width"],
         VesselShape::Tapered { .. } => {
             &["top length", "top width", "bottom length", "bottom width"]
         }
@@ -24,7 +24,9 @@ pub(super) const fn sides(shape: &VesselShape) -> &'static [&'static str] {
 /// What comes out may be no vessel: [`VesselShape::check`] tells.
 pub(super) fn lengthen(shape: &mut VesselShape, side: usize, by: f64) {
     let sides: &mut [&mut f64] = match shape {
-        VesselShape::Box { length, width, .. } => &mut [length, width],
+        VesselShape::Box { length, width, .. } | VesselShape::HalfDrum { length, width, .. } => {
+            &mut [length, width]
+        }
         VesselShape::Tapered {
             top_length,
             top_width,

@@ -14,6 +14,9 @@ const LEADING: usize = 6;
 const LEAST_SHARE: f64 = 0.02;
 /// Less than this chance of telling apart is none.
 const LEAST_WORTH: f64 = 0.02;
+/// Of the two outcomes that it tells best, the chance that it does: of less than two standard
+/// deviations between them nobody would know what was read.
+const LEAST_TOLD: f64 = 0.39;
 /// Measurements named.
 const NAMED: usize = 3;
 
@@ -64,8 +67,9 @@ pub(super) fn next_measurements(
                 .iter()
                 .map(|one| forecast(one, figure, bed, question.bed, chance))
                 .collect();
-            let worth = figure.ease() * told_apart(&leading, &forecasts);
-            if worth >= LEAST_WORTH {
+            let (told, best) = told_apart(&leading, &forecasts);
+            let worth = figure.ease() * told;
+            if worth >= LEAST_WORTH && best >= LEAST_TOLD {
                 let expected = leading
                     .iter()
                     .zip(&forecasts)
@@ -99,9 +103,12 @@ fn can_be_read(figure: Figure, bed: usize, question: &Question, promised: &Sight
         (None, None) => Some(promised.beds[bed].regime == Regime::Cycles),
     };
     match figure {
-        Figure::FillTime | Figure::DrainTime | Figure::Period | Figure::Left => {
-            cycles != Some(false)
-        }
+        // The highest level of what stands still is the one it stands at.
+        Figure::FillTime
+        | Figure::DrainTime
+        | Figure::Period
+        | Figure::Left
+        | Figure::Peak => cycles != Some(false),
         Figure::Standing => cycles != Some(true),
         Figure::StartsAt | Figure::StopsAt => bed == question.bed,
         _ => true,
@@ -127,9 +134,10 @@ fn forecast(
 }
 
 /// Chance that two outcomes drawn by their shares differ and the figure shows which:
-/// one less the Bhattacharyya coefficient of what they expect, over all pairs.
-fn told_apart(leading: &[&Ranked], forecasts: &[Option<Expected>]) -> f64 {
-    let mut worth = 0.0;
+/// one less the Bhattacharyya coefficient of what they expect, over all pairs. Beside it the
+/// chance of the pair that it tells best, as if these two were all.
+fn told_apart(leading: &[&Ranked], forecasts: &[Option<Expected>]) -> (f64, f64) {
+    let (mut worth, mut best) = (0.0, 0.0_f64);
     for (i, a) in leading.iter().enumerate() {
         for (j, b) in leading.iter().enumerate().skip(i + 1) {
             let (Some((m1, s1)), Some((m2, s2))) = (forecasts[i], forecasts[j]) else {
@@ -140,9 +148,10 @@ fn told_apart(leading: &[&Ranked], forecasts: &[Option<Expected>]) -> f64 {
                 (2.0 * s1 * s2 / sum).sqrt() * (-0.25 * (m1 - m2).powi(2) / sum).exponential();
             // Twice: a pair can be drawn in either order.
             worth += 2.0 * a.1 * b.1 * (1.0 - alike);
+            best = best.max(1.0 - alike);
         }
     }
-    worth
+    (worth, best)
 }
 
 impl Figure {
