@@ -172,7 +172,7 @@ fn planned(common: &Common, scenario: &Scenario, found: &mut Diagnosis) -> Resul
         return Ok(());
     }
     let bed = found.question.bed;
-    let plan = match found.starved {
+    let plan = match found.misfed {
         // Where no plan can reckon with what was read, what the diagnosis has found is told.
         Some(one) => advised_as_read(common, scenario, &[(bed, one.inflow)])?,
         None => Some(advised(common, scenario, &scenario.system, MOST_TRIED)?),

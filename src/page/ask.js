@@ -186,19 +186,19 @@ function learnt(answer, found, bed) {
   if (!found.edits?.length) return;
   answer.append(make("div", { class: "choice" }, make("button", { type: "button", id: "put-fit", onclick: async (event) => {
     event.target.disabled = true;
-    const now = await putIn(bed, found.edits);
+    const now = await putIn(bed, found);
     if (now.error) event.target.disabled = false; else goTo("answer");
   } }, "Put this into the scenario")));
 }
 
 // It takes the flow of the bucket with it, but for beds that share a pump.
 const readsStay = () => state.answer.beds.length > 1 && state.fields.some((field) => /\.inlet\.level$/.test(field.key) && field.written != null);
-function putIn(bed, all) {
+function putIn(bed, found) {
   const before = state.with.slice();
   // Flows that stand as the bucket read them are not moved by what else the readings tell of the pump.
-  const edits = readsStay() && (state.aside.length || before.some(isRead)) ? all.filter((edit) => !edit.startsWith("pump.")) : all;
+  const edits = readsStay() && (state.aside.length || before.some(isRead)) ? found.edits.filter((edit) => !edit.startsWith("pump.")) : found.edits;
   if (!readsStay()) state.with = withoutRead(bed);
-  state.with.push({ step: edits, says: `As the readings tell: ${edits.map(plainChange).join("; ")}`, was: "", told: [bed, otherReadings(bed)] });
+  state.with.push({ step: edits, says: edits.length ? `As the readings tell: ${edits.map((edit) => found.says?.[found.edits.indexOf(edit)] ?? plainChange(edit)).join("; ")}` : `What was read of ${state.answer.beds[bed]} is taken in; it changes no size`, was: "", told: [bed, otherReadings(bed)] });
   return settle(before, true);
 }
 
@@ -306,13 +306,17 @@ function showUnread() {
 }
 
 async function takeIn(bed, button) {
+  const wait = make("div");
   button.disabled = true;
+  button.after(wait);
+  waiting(wait, "Reckoning with what was read.", "fit");
   const found = await long(work({ with: asItStood(readsStay()), call: "fit", bed, readings: readOf(bed), checks: {} }));
+  wait.remove();
   button.disabled = false;
   if (found.dropped) return;
   if (found.error) button.parentElement.append(make("span", { class: "fault" }, faultWords(found)));
   else if (!found.edits.length) button.replaceWith("It changes nothing.");
-  else await putIn(bed, found.edits);
+  else await putIn(bed, found);
 }
 
 // A document under headings of its own.

@@ -17,6 +17,7 @@ use crate::answer::{
 use crate::assessment::assess;
 use crate::model::System;
 use crate::plots::{SiphonPage, siphon_drawing};
+use crate::report::coefficient_meaning;
 use crate::scenario::{
     self, Advised, Seek, advised_as_read, bed_fact, draft, parse_measured, pump_fact, room_fact,
     sump_fact, written_as,
@@ -24,7 +25,7 @@ use crate::scenario::{
 use crate::simulation::{Sampling, simulate};
 use crate::study::cut::{BedCut, Cuts, Wish as CutWish, cut, wishing};
 use crate::study::draft::Facts;
-use crate::study::fit::fit as fit_system;
+use crate::study::fit::{Fit, fit as fit_system};
 use crate::study::measure::{FactKind, Measurable, Measured, Seen as Saw, examine};
 use crate::study::mend::{Judged, MOST_TRIED};
 use crate::study::protocol::protocol;
@@ -32,7 +33,7 @@ use crate::study::why::{self, Cause, Symptom};
 use crate::units::UnitSystem;
 use crate::units::amounts;
 use crate::units::parse::parse as quantity;
-use crate::units::table::Quantity;
+use crate::units::table::{Quantity, significant};
 
 fn seek<'a>(wished: &'a Wished, tries: Option<usize>) -> Seek<'a> {
     Seek {
@@ -258,7 +259,23 @@ pub(super) fn fit(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
     let mut out = shown(&report.document(wished.name));
     let edits = fit_changes(system, &found, wished.scenario.pump_speed());
     out["edits"] = edits.iter().map(ToString::to_string).collect();
+    out["says"] = edits
+        .iter()
+        .map(|edit| of_band(&edit.to_string(), &found))
+        .collect();
     Ok(out)
+}
+
+/// A change of a band in words; nothing of another change, which the form has words for.
+fn of_band(edit: &str, found: &Fit) -> Option<String> {
+    let key = edit.split(' ').next()?.strip_prefix("coefficients.")?;
+    let bands = found.bands();
+    let (which, band) = bands.iter().find(|(which, _)| which.key() == key)?;
+    let [low, nominal, high] = [band.low, band.nominal, band.high].map(|one| significant(one, 3));
+    Some(format!(
+        "{} {low} to {high}, most likely {nominal}",
+        coefficient_meaning(*which).0
+    ))
 }
 
 /// Key of what a bed was seen to do, among its readings.

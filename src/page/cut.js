@@ -4,7 +4,7 @@ const DRY = "checks.dry-layer";
 function showDry() {
   const field = state.fields.find((one) => one.key === DRY);
   if (document.activeElement !== $("dry")) $("dry").value = field?.written ?? "";
-  $("dry").placeholder = field?.default?.replace(/ (mm|in)$/, "") || (isUs() ? "2" : "50");
+  $("dry").placeholder = field?.default?.replace(/ (mm|in)$/, "") || (isUs() ? "1 15/16" : "50");
   $("dry-unit").textContent = /[a-z]$/.test($("dry").value) ? "" : isUs() ? "in" : "mm";
 }
 $("dry").addEventListener("change", async () => {

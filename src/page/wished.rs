@@ -259,7 +259,8 @@ fn read_inflow(
             units.flow(would)
         ),
         Tells::Faster(ratio) => format!(
-            "The pump gives more than was told of it: as if it turned at {} of its speed.",
+            "The pump gives more than was told of it: as if it turned at {} of its speed, unless \
+             a pipe or valve of its supply is wider than told or assumed.",
             units.percent(ratio)
         ),
     });

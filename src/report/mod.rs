@@ -49,9 +49,9 @@ pub use text::{Piece, Text, between, gaps, said};
 pub(crate) use topic::Topic;
 pub(crate) use whole_loop::phrase;
 pub(crate) use words::{
-    Counts, RAGGED_TAIL, REGIMES, VERDICTS, bed_title, check_figure, check_name,
-    coefficient_meaning, drowned_hole, ending, headline, regime_key, regime_phrase,
-    regime_sentence, unit_symbol, verdict_key,
+    Counts, RAGGED_TAIL, REGIMES, VERDICTS, bed_title, check_figure, coefficient_meaning,
+    drowned_hole, ending, headline, regime_key, regime_phrase, regime_sentence, unit_symbol,
+    verdict_key,
 };
 
 /// A plan as it is told.

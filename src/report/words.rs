@@ -2,7 +2,7 @@
 
 use crate::assessment::why::OpenHole;
 use crate::assessment::{Check, CheckId, CheckUnit, Status, Subject, Verdict, open_hole};
-use crate::model::{Bed, Coefficient, Duration, System};
+use crate::model::{Bed, Coefficient, Duration};
 use crate::report::bed_names;
 use crate::report::{Figure, Report, Text, Topic, Value, said};
 use crate::simulation::{Regime, RunEnd};
@@ -280,11 +280,6 @@ fn list(report: &Report, status: Status) -> String {
         })
         .collect();
     said.join("; ")
-}
-
-/// A check and what it is about.
-pub(crate) fn check_name(check: &Check, system: &System) -> String {
-    format!("{}: {}", check.id.key(), plain(check.subject.name(system)))
 }
 
 /// How long was simulated and why it ended.

@@ -33,7 +33,9 @@ fn every_step_says_what_it_mends_or_what_fails_without_it() {
         for step in &plan.steps {
             // What an earlier step has spoilt is no reason for one.
             let mends = step.effects.iter().any(|effect| {
-                let failed = at_first.iter().any(|it| it.is_of(effect.id, effect.subject));
+                let failed = at_first
+                    .iter()
+                    .any(|it| it.is_of(effect.id, effect.subject));
                 effect.mended && failed
             });
             assert!(mends || !step.fails_without.is_empty(), "{step:#?}");

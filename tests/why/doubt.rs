@@ -111,8 +111,8 @@ fn a_flow_under_all_that_may_start_the_siphon_is_the_finding() {
     let little = 0.6 * start.low;
     for symptom in [Symptom::Dribbles, Symptom::NeverStarts] {
         let found = asked(&system, symptom, little);
-        let starved = found.starved.unwrap();
-        assert!((starved.start.low / start.low - 1.0).abs() < 1e-6);
+        let starved = found.misfed.unwrap();
+        assert!((starved.edge.low / start.low - 1.0).abs() < 1e-6);
         // What was planned would start it: then something holds the flow back.
         assert!(!starved.as_described);
         assert_ne!(found.suspects[0].outcome, Outcome::AsBuilt);
@@ -120,7 +120,7 @@ fn a_flow_under_all_that_may_start_the_siphon_is_the_finding() {
     let mut throttled = system.clone();
     throttled.beds[0].inlet = Inlet::Measured(little);
     let found = asked(&throttled, Symptom::Dribbles, little);
-    assert!(found.starved.unwrap().as_described);
+    assert!(found.misfed.unwrap().as_described);
     assert_eq!(found.suspects[0].outcome, Outcome::AsBuilt);
     let report = WhyReport {
         system: &throttled,
@@ -138,6 +138,40 @@ fn a_flow_under_all_that_may_start_the_siphon_is_the_finding() {
         (Symptom::Dribbles, 1.02 * start.low),
         (Symptom::RunsOn, little),
     ] {
-        assert_eq!(asked(&system, symptom, flow).starved, None, "{flow}");
+        assert_eq!(asked(&system, symptom, flow).misfed, None, "{flow}");
     }
+}
+
+// A bucket that reads several times what the siphon can break against was "nothing is broken" with no word
+// of the flow.
+#[test]
+fn a_flow_over_what_the_siphon_breaks_against_is_the_finding() {
+    let system = starter();
+    let breaks = window(&system).breaks_below();
+    let much = 1.1 * breaks.nominal;
+    let found = asked(&system, Symptom::RunsOn, much);
+    let overfed = found.misfed.unwrap();
+    assert_eq!(overfed.fails, Doubtful::Break);
+    assert!((overfed.edge.nominal / breaks.nominal - 1.0).abs() < 0.02);
+    // What was planned would break: then something lets more through.
+    assert!(!overfed.as_described);
+    let mut flooded = system.clone();
+    flooded.beds[0].inlet = Inlet::Measured(much);
+    let found = asked(&flooded, Symptom::RunsOn, much);
+    assert!(found.misfed.unwrap().as_described);
+    assert_eq!(found.suspects[0].outcome, Outcome::AsBuilt);
+    let report = WhyReport {
+        system: &flooded,
+        diagnosis: &found,
+        further: None,
+        units: UnitSystem::Metric,
+    };
+    let head = report.document("one.toml").headline.to_string();
+    assert!(
+        head.contains("too much for its siphon") && head.contains("nothing has to be broken"),
+        "{head}"
+    );
+    assert!(head.contains("What to do: "), "{head}");
+    let within = asked(&system, Symptom::RunsOn, 0.98 * breaks.nominal);
+    assert_eq!(within.misfed, None);
 }

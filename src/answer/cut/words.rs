@@ -4,7 +4,7 @@ use crate::answer::cut::{CutReport, keys};
 use crate::answer::{At, Text, said};
 use crate::assessment::{Status, Subject, Verdict};
 use crate::model::Bed;
-use crate::report::{bed_title, check_name};
+use crate::report::{Topic, bed_title};
 use crate::study::cut::{BedCut, Refusal};
 use crate::units::UnitSystem;
 
@@ -15,6 +15,7 @@ const GLUE_NOTHING: &str = "Glue nothing yet";
 impl CutReport<'_> {
     /// The answer in one line.
     pub(super) fn headline(&self) -> Text {
+        let not_yet = self.still_failing().is_some();
         let (mut cut, mut left) = (Vec::new(), Vec::new());
         let (mut stays, mut refused) = (Vec::new(), Vec::new());
         let (mut given_up, mut put_in) = (Vec::new(), Vec::new());
@@ -66,7 +67,14 @@ impl CutReport<'_> {
                 "Its length is put in already for the standpipe of ",
                 ": once it is sawn to that nothing more is to be changed.",
             ),
-            (cut, "Cut the standpipe of ", "."),
+            (
+                cut,
+                match not_yet {
+                    true => "As things are it would be cut, the standpipe of ",
+                    false => "Cut the standpipe of ",
+                },
+                ".",
+            ),
         ];
         let told = lists.into_iter().filter(|(names, ..)| !names.is_empty());
         let told = told.map(|(names, begins, ends)| {
@@ -74,20 +82,22 @@ impl CutReport<'_> {
         });
         let mut lengths = Text::joined(told, " ");
         // Nobody saws or glues by a green word what may still not run.
-        if self.still_failing().is_some() {
+        if not_yet {
             let planned = self
                 .advice
                 .is_some_and(|advice| !advice.plan.steps.is_empty());
-            lengths = lengths.and(said!(
-                " {}: with these lengths the system does not pass; {}.",
-                CUT_NOTHING,
-                match planned {
-                    true =>
-                        "do first what stands under \"What to do\", then ask once more what to cut",
-                    false =>
-                        "find out first what else is to be changed, then ask once more what to cut",
+            let first = match planned {
+                true => "do first what stands under \"What to do\", then ask once more what to cut",
+                false => {
+                    "find out first what else is to be changed, then ask once more what to cut"
                 }
-            ));
+            };
+            lengths = said!(
+                "{}: with these lengths the system does not pass; {}. {}",
+                CUT_NOTHING,
+                first,
+                lengths
+            );
         }
         if !self.unsure().is_empty() {
             lengths = lengths.and(said!(
@@ -127,14 +137,12 @@ impl CutReport<'_> {
 
     /// Checks that still fail with these lengths, in one sentence; `None` if none does.
     pub(super) fn still_failing(&self) -> Option<Text> {
-        let failing: Vec<String> = self
-            .cuts
-            .assessment
-            .checks
-            .iter()
+        let checks = self.cuts.assessment.checks.iter();
+        let mut failing: Vec<String> = checks
             .filter(|check| check.status == Status::Fail && !self.is_refused(check.subject))
-            .map(|check| check_name(check, self.system))
+            .map(|check| Topic::named(check.id, check.subject, self.system))
             .collect();
+        failing.dedup();
         (!failing.is_empty()).then(|| {
             said!(
                 "With these lengths other things still fail ({}): write the lengths into the \

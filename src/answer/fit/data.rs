@@ -89,7 +89,12 @@ impl FitReport<'_> {
 
     /// An estimate as people read it: ratios of flows as flows.
     pub(super) fn estimate(&self, at: &At, key: &Key, one: &Estimate, figure: f64) -> Figure {
-        let shown = value(self.system, one.prior.unknown, figure, self.units);
+        let shown = value(
+            (self.system, self.speed),
+            one.prior.unknown,
+            figure,
+            self.units,
+        );
         at.shown(key, figure, shown)
     }
 }

@@ -107,7 +107,12 @@ impl FitReport<'_> {
     /// One end of the credible band, or its middle.
     fn credible(&self, at: &At, one: &Estimate, place: usize, figure: f64) -> Figure {
         at.named(&keys::CREDIBLE, &place.to_string(), figure)
-            .said(value(self.system, one.prior.unknown, figure, self.units))
+            .said(value(
+                (self.system, self.speed),
+                one.prior.unknown,
+                figure,
+                self.units,
+            ))
     }
 
     fn estimates(&self) -> Table {

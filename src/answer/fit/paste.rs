@@ -170,14 +170,20 @@ pub(super) fn name(system: &System, unknown: Unknown) -> String {
 }
 
 /// A value of an unknown: ratios of flows as flows, others as plain numbers.
-pub(super) fn value(system: &System, unknown: Unknown, value: f64, units: UnitSystem) -> String {
+/// That of the pump's speed is in shares of the file's, which is `speed` of its box.
+pub(super) fn value(
+    (system, speed): (&System, f64),
+    unknown: Unknown,
+    value: f64,
+    units: UnitSystem,
+) -> String {
     match (unknown, &system.pump.source) {
         (Unknown::PumpFlow, PumpSource::Steady(flow)) => units.flow(flow * value),
         (Unknown::Inflow(i), _) => match system.beds[i].inlet {
             Inlet::Measured(flow) => units.flow(flow * value),
             _ => significant(value, 3),
         },
-        (Unknown::PumpSpeed, _) => units.percent(value),
+        (Unknown::PumpSpeed, _) => units.percent(speed * value),
         _ => significant(value, 3),
     }
 }

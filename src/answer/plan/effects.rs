@@ -42,7 +42,8 @@ impl Planned<'_> {
     /// What the step brings about; of one that by itself mends nothing, what fails without it.
     pub(super) fn so_that(&self, at: &At, step: &Step, within: bool) -> Option<Row> {
         let needed: Vec<Placed> = placed(at, keys::NEEDED, &step.needed_for).collect();
-        let others_done = |what: Text| Row::new("So that", said!("with the other steps done, {}", what));
+        let others_done =
+            |what: Text| Row::new("So that", said!("with the other steps done, {}", what));
         if needed.iter().any(|one| self.reads_other(one)) {
             let needed = self.effects(&needed, ["without it ", "with it "], false);
             return Some(others_done(Text::joined(needed, "; ")));
@@ -58,7 +59,11 @@ impl Planned<'_> {
             failing.iter().any(|it| it.is_of(effect.id, effect.subject))
         });
         // What an earlier step has spoilt is no reason beside what was wrong.
-        let mended = if at_first.is_empty() { spoilt } else { at_first };
+        let mended = if at_first.is_empty() {
+            spoilt
+        } else {
+            at_first
+        };
         let effects = self.effects(&mended, ["", "then "], within);
         (!effects.is_empty()).then(|| Row::new("So that", Text::joined(effects, "; ")))
     }

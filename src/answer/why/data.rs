@@ -5,8 +5,8 @@ use crate::answer::why::{WhyReport, keys};
 use crate::answer::{At, Figure, Key, Kind};
 use crate::report::regime_key;
 use crate::study::why::{
-    ALL_CLEAR, BedSight, Cause, Complaint, Diagnosis, Doubt, Doubtful, Figure as Reads, Outcome,
-    Scale, Shows, Suspect,
+    ALL_CLEAR, BedSight, Cause, Complaint, Diagnosis, Doubt, Doubtful, Figure as Reads, Misfed,
+    Outcome, Scale, Shows, Suspect,
 };
 
 impl WhyReport<'_> {
@@ -49,15 +49,7 @@ impl WhyReport<'_> {
             all.push(at.figure(&keys::DRY_WATER, self.system.sump.start_level));
             all.extend(fill_of(self).map(|level| at.figure(&keys::DRY_FILL, level)));
         }
-        if let Some(starved) = &found.starved {
-            let at = at.part(keys::STARVED_PART.name);
-            all.extend([
-                at.figure(&keys::STARVED_INFLOW, starved.inflow),
-                at.figure(&keys::STARVED_LOW, starved.start.low),
-                at.figure(&keys::STARVED_HIGH, starved.start.high),
-                at.flag(&keys::STARVED_BUILT, starved.as_described),
-            ]);
-        }
+        all.extend(found.misfed.iter().flat_map(|one| misfed(&at, one)));
         all.extend([
             at.count(&keys::READING_COUNT, found.question.readings.len()),
             at.figure(&keys::LARGEST, most(found)),
@@ -168,6 +160,33 @@ pub(super) fn drawn_worse(at: &At, shown: &Shows) -> Option<Figure> {
     let unlucky = shown.complaint == Complaint::WithBadLuck;
     let severity = shown.drawn.filter(|_| unlucky)?;
     Some(at.shown(&keys::DRAWN, severity, format!("{:.0} %", 100.0 * severity)))
+}
+
+/// Where a flow that was read has its place.
+pub(super) const fn misfed_part(fails: Doubtful) -> &'static str {
+    match fails {
+        Doubtful::Start => keys::STARVED_PART.name,
+        Doubtful::Break => keys::OVERFED_PART.name,
+    }
+}
+
+fn misfed(at: &At, found: &Misfed) -> Vec<Figure> {
+    let at = at.part(misfed_part(found.fails));
+    match found.fails {
+        Doubtful::Start => vec![
+            at.figure(&keys::STARVED_INFLOW, found.inflow),
+            at.figure(&keys::STARVED_LOW, found.edge.low),
+            at.figure(&keys::STARVED_HIGH, found.edge.high),
+            at.flag(&keys::STARVED_BUILT, found.as_described),
+        ],
+        Doubtful::Break => vec![
+            at.figure(&keys::OVERFED_INFLOW, found.inflow),
+            at.figure(&keys::OVERFED_LOW, found.edge.low),
+            at.figure(&keys::OVERFED_USUAL, found.edge.nominal),
+            at.figure(&keys::OVERFED_HIGH, found.edge.high),
+            at.flag(&keys::OVERFED_BUILT, found.as_described),
+        ],
+    }
 }
 
 fn doubted(at: &At, doubt: &Doubt) -> [Figure; 4] {

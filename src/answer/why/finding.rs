@@ -2,6 +2,7 @@
 //! find out.
 
 use crate::answer::why::cure::{as_built, as_described, fix};
+use crate::answer::why::data::misfed_part;
 use crate::answer::why::words::{check, likeliest, ranked};
 use crate::answer::why::{WhyReport, alike, keys};
 use crate::answer::{Text, said};
@@ -77,31 +78,47 @@ fn apart(answer: &WhyReport) -> Option<Text> {
     ))
 }
 
-/// That the flow that was read cannot start the siphon.
-fn starved(answer: &WhyReport) -> Option<Text> {
-    let found = answer.diagnosis.starved?;
-    let at = answer.top().part(keys::STARVED_PART.name);
-    let planned = match found.as_described {
-        true => "nothing has to be broken for it.".into(),
-        false => said!(
+/// That with the flow that was read the siphon cannot start, or cannot break.
+fn misfed(answer: &WhyReport) -> Option<Text> {
+    let found = answer.diagnosis.misfed?;
+    let at = answer.top().part(misfed_part(found.fails));
+    let bed = answer.bed_name(answer.diagnosis.question.bed);
+    let read = match found.fails {
+        Doubtful::Start => said!(
+            "A bucket reads {} under the inlet of \"{}\". That is too little for its siphon, which starts \
+             somewhere between {} and {}: ",
+            at.figure(&keys::STARVED_INFLOW, found.inflow),
+            bed,
+            at.figure(&keys::STARVED_LOW, found.edge.low),
+            at.figure(&keys::STARVED_HIGH, found.edge.high)
+        ),
+        Doubtful::Break => said!(
+            "A bucket reads {} under the inlet of \"{}\". That is too much for its siphon, which is sure to \
+             stop up to {} and no longer stops above {} (at the latest {}): ",
+            at.figure(&keys::OVERFED_INFLOW, found.inflow),
+            bed,
+            at.figure(&keys::OVERFED_LOW, found.edge.low),
+            at.figure(&keys::OVERFED_USUAL, found.edge.nominal),
+            at.figure(&keys::OVERFED_HIGH, found.edge.high)
+        ),
+    };
+    let planned = match (found.as_described, found.fails) {
+        (true, _) => "nothing has to be broken for it.".into(),
+        (false, Doubtful::Start) => said!(
             "as described it would get {}, so what holds that back is what to look for.",
             as_described(answer)
         ),
+        (false, Doubtful::Break) => said!(
+            "as described it would get {}, so what lets more through is what to look for.",
+            as_described(answer)
+        ),
     };
-    Some(said!(
-        "A bucket reads {} under the inlet of \"{}\". That is too little for its siphon, which starts \
-         somewhere between {} and {}: {}",
-        at.figure(&keys::STARVED_INFLOW, found.inflow),
-        answer.bed_name(answer.diagnosis.question.bed),
-        at.figure(&keys::STARVED_LOW, found.start.low),
-        at.figure(&keys::STARVED_HIGH, found.start.high),
-        planned
-    ))
+    Some(read.and(planned))
 }
 
 /// What is wrong as it is described or read, before any cause: it explains what is complained of.
 fn plain_finding(answer: &WhyReport) -> Option<Text> {
-    let wrong: Vec<Text> = [runs_dry(answer), starved(answer)]
+    let wrong: Vec<Text> = [runs_dry(answer), misfed(answer)]
         .into_iter()
         .flatten()
         .collect();
@@ -110,7 +127,7 @@ fn plain_finding(answer: &WhyReport) -> Option<Text> {
     }
     let wrong = Text::joined(wrong, " ");
     // What as little flow as described explains needs another design, else what holds it back is sought.
-    let built = answer.diagnosis.starved.is_none_or(|one| one.as_described);
+    let built = answer.diagnosis.misfed.is_none_or(|one| one.as_described);
     let does = as_built(answer).filter(|(_, own)| {
         let can = own.remedy.is_some() || own.aim.is_some();
         built && can && answer.diagnosis.explains_itself()
@@ -140,7 +157,7 @@ fn plain_finding(answer: &WhyReport) -> Option<Text> {
 /// What comes first, before what else it may be.
 pub(super) fn headline(answer: &WhyReport) -> Text {
     if let Some(wrong) = plain_finding(answer) {
-        let built = answer.diagnosis.starved.is_none_or(|one| one.as_described);
+        let built = answer.diagnosis.misfed.is_none_or(|one| one.as_described);
         return match !answer.has_found() && built {
             true => wrong,
             false => said!("{} {}", wrong, ranked(answer)),

@@ -23,9 +23,18 @@ keys! { pub(super) TOP:
 keys! { pub(super) TOLD:
     FACTS = Key::new("facts", Kind::Part, "At which flows beds started, dribbled, broke or ran on.").of(Form::List);
     DOUBT_PART = Key::new("doubt", Kind::Part, "Where the uncertain coefficients alone may bring up what is complained of.").absent("they do not, or it is to be expected anyway");
+    OVERFED_PART = Key::new("too_much_flow", Kind::Part, "Where the flow that was read is too large for the siphon to stop.").absent("it is not, or none was read");
     STARVED_PART = Key::new("too_little_flow", Kind::Part, "Where the flow that was read is too small to start the siphon.").absent("it is not, or none was read");
     DRY_PART = Key::new("runs_dry", Kind::Part, "Where the sump runs dry as described.").absent("it does not");
 }
+keys! { pub(super) OVERFED:
+    OVERFED_INFLOW = Key::new("inflow_m3_s", Kind::Flow, "The inflow as read.");
+    OVERFED_LOW = Key::new("stops_low_m3_s", Kind::Flow, "The flow up to which the siphon is sure to stop.");
+    OVERFED_USUAL = Key::new("stops_m3_s", Kind::Flow, "The flow up to which it is to be expected to stop.");
+    OVERFED_HIGH = Key::new("stops_high_m3_s", Kind::Flow, "The most with which it may stop.");
+    OVERFED_BUILT = Key::new("as_described", Kind::Flag, "Whether the bed gets as much as described.");
+}
+
 keys! { pub(super) STARVED:
     STARVED_INFLOW = Key::new("inflow_m3_s", Kind::Flow, "The inflow as read.");
     STARVED_LOW = Key::new("start_low_m3_s", Kind::Flow, "The least that may start the siphon.");
@@ -139,6 +148,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("", TOLD),
         ("facts[]", FACT),
         ("doubt", DOUBT),
+        ("too_much_flow", OVERFED),
         ("too_little_flow", STARVED),
         ("runs_dry", RUNS_DRY),
         ("", SEVERAL),
@@ -157,6 +167,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
         ("others[]", TOLD),
         ("others[].facts[]", FACT),
         ("others[].doubt", DOUBT),
+        ("others[].too_much_flow", OVERFED),
         ("others[].too_little_flow", STARVED),
         ("others[].runs_dry", RUNS_DRY),
     ],

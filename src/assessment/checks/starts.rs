@@ -67,6 +67,8 @@ pub enum StartReason {
     },
     /// It dribbles in the run, although its inflow is enough.
     DribblesAnyway,
+    /// Its inflow is enough while the pump has water, and it dribbles in the run, whose sump runs dry.
+    EnoughButDry,
     /// Its inflow is enough.
     Enough {
         /// Whether its water no longer comes to its lip at the end of the run.
@@ -179,6 +181,9 @@ fn reason(facts: &Facts, i: usize) -> StartReason {
     }
     match judged.will_start {
         _ if judged.dribbles_anyway => StartReason::DribblesAnyway,
+        Verdict::Will if Meanwhile::of(facts, i) == Meanwhile::DribblesForDrySump => {
+            StartReason::EnoughButDry
+        }
         Verdict::Will => StartReason::Enough {
             no_longer: never_filled,
         },

@@ -41,7 +41,11 @@ fn needed(bed: &Bed, sides: &[Side]) -> f64 {
 /// Greatest width of a lying drum cut open at `depth` where it is `width` across `[m]`.
 fn widest(width: f64, depth: f64) -> f64 {
     let diameter = circle_through(width, depth);
-    if depth > 0.5 * diameter { diameter } else { width }
+    if depth > 0.5 * diameter {
+        diameter
+    } else {
+        width
+    }
 }
 
 /// Length and width of a bed seen from above, the greatest inside `[m]`; a table of areas

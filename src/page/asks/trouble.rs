@@ -58,7 +58,7 @@ pub(in crate::page) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refuse
     // bucket read.
     let mut planned = None;
     if diagnosis.explains_itself() {
-        let found = match diagnosis.starved {
+        let found = match diagnosis.misfed {
             // Where no plan can reckon with what was read, what the diagnosis has found is told.
             Some(one) => plan_as_read(wished, (seen.bed, one.inflow))?,
             None => Some(plan_for(wished, system, None)?),

@@ -1,8 +1,8 @@
 //! Start, break, inflow ratio, cap pressure and period of a siphon.
 
 use crate::assessment::why::{
-    BreakSeen, BreaksWhy, CrownWhy, InflowRatioWhy, LowRimWhy, Meanwhile, PastIt, PeriodWhy, StartReason,
-    StartsWhy,
+    BreakSeen, BreaksWhy, CrownWhy, InflowRatioWhy, LowRimWhy, Meanwhile, PastIt, PeriodWhy,
+    StartReason, StartsWhy,
 };
 use crate::model::Band;
 use crate::report::{Say, Text, said};
@@ -114,6 +114,10 @@ pub(super) fn starts(say: &Say, name: &str, why: &StartsWhy) -> Text {
             )
         }
         StartReason::DribblesAnyway => said!("{}, yet it dribbles in this run.", enough()),
+        StartReason::EnoughButDry => said!(
+            "{}, yet it dribbles in this run, for the sump runs dry and the pump draws air.",
+            enough()
+        ),
         StartReason::Enough { no_longer: true } => {
             said!(
                 "{}, yet at the end of this run its water no longer comes to its lip.",

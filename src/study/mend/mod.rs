@@ -144,10 +144,15 @@ impl Effect {
         }
     }
 
-    /// Whether value or limit moves by more than a reader sees.
-    fn moves(&self) -> bool {
-        let seen = |a: f64, b: f64| (a - b).abs() > READS_ALIKE * a.abs().max(b.abs());
-        seen(self.before, self.after) || seen(self.limits.0, self.limits.1)
+    /// Whether the value comes nearer to its limit, or the limit to it, by more than a reader sees.
+    fn eases(&self) -> bool {
+        let nearer = |from: f64, to: f64| to - from > READS_ALIKE * from.abs().max(to.abs());
+        let (was, is) = (self.before, self.after);
+        let (old, new) = self.limits;
+        match self.at_least.1 {
+            true => nearer(was, is) || nearer(new, old),
+            false => nearer(is, was) || nearer(old, new),
+        }
     }
 }
 

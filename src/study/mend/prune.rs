@@ -94,9 +94,9 @@ fn say_what_each_is_for(
     spent: &mut Spent,
 ) {
     let at_first = before.failing();
-    // What an earlier step has spoilt is no reason of one's own, nor is a figure that reads the same.
+    // What an earlier step has spoilt is no reason of one's own, nor is a figure that reads the same or worse.
     let wrong = |one: &Effect| at_first.iter().any(|it| it.is_of(one.id, one.subject));
-    let is_reason = |one: &Effect| one.mended && one.moves() && wrong(one);
+    let is_reason = |one: &Effect| one.mended && one.eases() && wrong(one);
     for n in 0..steps.len() {
         if steps
             .get(n)

@@ -1,7 +1,7 @@
 //! Where what is described, or read, is at fault: nothing need be broken.
 
 use crate::simulation::Regime;
-use crate::study::why::doubt::Starved;
+use crate::study::why::doubt::Misfed;
 use crate::study::why::question::Question;
 use crate::study::why::sight::Sight;
 use crate::study::why::symptom::Symptom;
@@ -23,9 +23,9 @@ pub(super) fn runs_dry(promised: &Sight, bed: usize) -> bool {
 pub(super) fn explains_itself(
     question: &Question,
     promised: &Sight,
-    starved: Option<Starved>,
+    misfed: Option<Misfed>,
 ) -> bool {
-    starved.is_some_and(|one| one.as_described)
+    misfed.is_some_and(|one| one.as_described)
         || (runs_dry(promised, question.bed) && dry_explains(question, promised))
 }
 

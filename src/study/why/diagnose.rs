@@ -9,7 +9,7 @@ use crate::study::measure::{Cut, Cutter, Measurable, Seen};
 use crate::study::mend::Plan;
 use crate::study::why::cause::Cause;
 use crate::study::why::described::{explains_itself, is_promised, runs_dry};
-use crate::study::why::doubt::{Doubt, Starved};
+use crate::study::why::doubt::{Doubt, Misfed};
 use crate::study::why::draws::{Draw, as_f64};
 use crate::study::why::likelihood::{Datum, Explanation, Node, log_sum};
 use crate::study::why::next::{NextMeasurement, next_measurements};
@@ -56,8 +56,8 @@ pub struct Diagnosis {
     pub other: f64,
     /// Where the bands alone may bring up what is complained of.
     pub doubt: Option<Doubt>,
-    /// Where the flow that was read is too small for the siphon.
-    pub starved: Option<Starved>,
+    /// Where the flow that was read is too small for the siphon, or too large.
+    pub misfed: Option<Misfed>,
     /// What to measure next, most telling first.
     pub next: Vec<NextMeasurement>,
     /// What the facts would leave of the bands if nothing were broken, and which disagree.
@@ -126,7 +126,7 @@ struct Weighed {
     trials: Trials,
     cut: Cut,
     doubt: Option<Doubt>,
-    starved: Option<Starved>,
+    misfed: Option<Misfed>,
     /// Whether what is described or read explains the complaint with nothing broken.
     plain: bool,
     /// Causes that a quick check has found.
@@ -173,7 +173,7 @@ impl Weighed {
         };
         let known = cut.applied(&system.coefficients);
         let doubt = Doubt::of(&system, &known, &promised, question);
-        let starved = Starved::of(&system, &known, &promised, question);
+        let misfed = Misfed::of(&system, &known, &promised, question);
         let asked = Asked {
             bed,
             known,
@@ -240,8 +240,8 @@ impl Weighed {
             trials,
             cut,
             doubt,
-            starved,
-            plain: explains_itself(question, &promised, starved),
+            misfed,
+            plain: explains_itself(question, &promised, misfed),
             confirmed: Cause::all()
                 .filter(|&cause| question.check_of(cause) == Some(true))
                 .collect(),
@@ -321,7 +321,7 @@ impl Weighed {
             suspects,
             other: shares[self.cases.len()],
             doubt: self.doubt,
-            starved: self.starved,
+            misfed: self.misfed,
             next: next_measurements(&ranked, question, &self.promised, &chance),
             promised: self.promised.clone(),
             cut: self.cut.clone(),
@@ -452,7 +452,7 @@ impl Diagnosis {
 
     /// Whether what is described or read explains the complaint with nothing broken.
     pub fn explains_itself(&self) -> bool {
-        explains_itself(&self.question, &self.promised, self.starved)
+        explains_itself(&self.question, &self.promised, self.misfed)
     }
 
     /// Whether the sump runs dry as described, which does not bring up what is complained of: then

@@ -65,18 +65,20 @@ impl Doubt {
     }
 }
 
-/// A flow that was read and that is too small to start the siphon, whatever is uncertain of it.
+/// A flow that was read and with which the siphon cannot be expected to do its part.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Starved {
+pub struct Misfed {
+    /// What fails by it: too little does not start the siphon, too much does not let it break.
+    pub fails: Doubtful,
     /// The inflow as read `[m3/s]`.
     pub inflow: f64,
-    /// The flow that starts it `[m3/s]`.
-    pub start: Band,
-    /// Whether the bed gets as little as described: then nothing has to be broken for it.
+    /// The flow that starts it, or below which it breaks `[m3/s]`.
+    pub edge: Band,
+    /// Whether the bed gets as little, or as much, as described: then nothing has to be broken for it.
     pub as_described: bool,
 }
 
-impl Starved {
+impl Misfed {
     /// Whether bed and siphon of `question` are so, `system` having the bands in `known` and
     /// promising `promised`; `None` where another thing is complained of, or nothing was read.
     pub(super) fn of(
@@ -85,13 +87,23 @@ impl Starved {
         promised: &Sight,
         question: &Question,
     ) -> Option<Self> {
-        complaint(question).filter(|what| *what == Doubtful::Start)?;
+        let fails = complaint(question)?;
         let inflow = read_inflow(question)?;
-        let start = window(system, known, promised, question.bed).start;
-        (inflow < start.low).then(|| Self {
+        let window = window(system, known, promised, question.bed);
+        let edge = match fails {
+            Doubtful::Start => window.start,
+            Doubtful::Break => window.breaks_below(),
+        };
+        // Between, it is in doubt.
+        let is_so = |flow: f64| match fails {
+            Doubtful::Start => flow < edge.low,
+            Doubtful::Break => flow > edge.nominal,
+        };
+        is_so(inflow).then(|| Self {
+            fails,
             inflow,
-            start,
-            as_described: promised.beds[question.bed].inflow < start.low,
+            edge,
+            as_described: is_so(promised.beds[question.bed].inflow),
         })
     }
 }

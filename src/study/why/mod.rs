@@ -19,7 +19,7 @@ mod trials;
 
 pub use cause::{CATALOGUE, Cause, Entry};
 pub use diagnose::{ALL_CLEAR, Diagnosis, WhyError, diagnose, is_to_be_expected, rank};
-pub use doubt::{Doubt, Doubtful, Starved};
+pub use doubt::{Doubt, Doubtful, Misfed};
 pub use draws::{Dice, Draw};
 pub use next::NextMeasurement;
 pub use question::{Answer, Outcome, Question, Reading};

@@ -104,11 +104,9 @@ fn can_be_read(figure: Figure, bed: usize, question: &Question, promised: &Sight
     };
     match figure {
         // The highest level of what stands still is the one it stands at.
-        Figure::FillTime
-        | Figure::DrainTime
-        | Figure::Period
-        | Figure::Left
-        | Figure::Peak => cycles != Some(false),
+        Figure::FillTime | Figure::DrainTime | Figure::Period | Figure::Left | Figure::Peak => {
+            cycles != Some(false)
+        }
         Figure::Standing => cycles != Some(true),
         Figure::StartsAt | Figure::StopsAt => bed == question.bed,
         _ => true,
