@@ -212,9 +212,12 @@ function showAnswer(answer) {
 
 // Whoever has seen a bed do what is doubted says so where it is doubted; what is still to be built nobody has seen.
 function otherwise(answer, asks) {
-  const beds = answer.contested?.[asks] || [];
+  // What was taken in is not asked for again.
+  const taken = (bed) => asked.readings[bed]?.seen === "cycles" && state.with.some((one) => one.told?.[0] === bed);
+  const beds = answer.contested?.[asks] || [], open = beds.filter((bed) => !taken(bed));
   if (!beds.length || !MEASURED.test(state.text)) return null;
-  return make("p", { class: "choice otherwise" }, make("span", {}, "It stands, and you saw otherwise?"), ...beds.map((bed) => make("button", { type: "button", onclick: () => seenOtherwise(bed) }, `${answer.beds[bed]} floods and empties`)));
+  if (!open.length) return make("p", { class: "hint otherwise" }, `What you saw of ${beds.map((bed) => answer.beds[bed]).join(", ")} is taken in: so near its limit a bucket leaves the doubt.`);
+  return make("p", { class: "choice otherwise" }, make("span", {}, "It stands, and you saw otherwise?"), ...open.map((bed) => make("button", { type: "button", onclick: () => seenOtherwise(bed) }, `${answer.beds[bed]} floods and empties`)));
 }
 
 function inView(node) {

@@ -10,7 +10,7 @@ use super::advice::allowed;
 use super::edit::places;
 use super::every_bed;
 use super::form_entry::{Entry, entry, example_in};
-use super::format::{Table, Value, elevation, is_share};
+use super::format::{Dependence, Table, Value, elevation, is_share};
 use super::keys::FORMAT;
 use super::plain;
 use super::typed_edit::{EditPath, Part};
@@ -212,7 +212,16 @@ impl Form {
         at: &[Part],
         found: &mut Vec<Field>,
     ) {
-        for key in &table.keys {
+        // Where one of several kinds is told, the others are no sizes of what stands there.
+        let other_kind = |name: &str| {
+            let mut kinds = table.rules.iter().filter_map(|rule| match rule {
+                Dependence::OneOf(kinds) if kinds.contains(&name) => Some(*kinds),
+                _ => None,
+            });
+            let told = kinds.any(|kinds| kinds.iter().any(|kind| file.contains_key(*kind)));
+            told && !file.contains_key(name)
+        };
+        for key in table.keys.iter().filter(|key| !other_kind(key.name)) {
             let written = file.get(key.name);
             let own = own.and_then(|own| own.get(key.name));
             let mut place = at.to_vec();
@@ -314,6 +323,17 @@ mod tests {
         let scenario = read(text, "starter.toml").unwrap();
         let mut all = fields(&scenario, UnitSystem::Metric).into_iter();
         all.find(|field| field.key == key).unwrap()
+    }
+
+    // Beside a ball valve the opening of a gate valve was asked for.
+    #[test]
+    fn of_several_kinds_only_the_one_that_is_told_is_a_field() {
+        let text = include_str!("../../scenarios/four-beds-metric.toml");
+        let scenario = read(text, "four.toml").unwrap();
+        let all = fields(&scenario, UnitSystem::Metric);
+        let told = |end: &str| all.iter().filter(|one| one.key.ends_with(end)).count();
+        assert!(told("valve.ball") > 0);
+        assert_eq!(told("valve.gate"), 0);
     }
 
     #[test]

@@ -8,6 +8,7 @@ use crate::study::measure::{
     Measurable, Measured, NoValue, Outlook, Seen, outlook, outlook_by, side_deviance,
 };
 use nalgebra::{DMatrix, DVector};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Half step of a central difference, in units of the prior's deviation: far above the
 /// engine's error of 1e-5 in a time, far below any bend.
@@ -32,6 +33,13 @@ pub(super) struct Problem<'a> {
     pub priors: &'a [Prior],
     pub measured: &'a Measured,
     pub sides: Vec<Side>,
+    last: Mutex<Option<(DVector<f64>, Arc<Around>)>>,
+}
+
+/// The model at a place, and with each unknown a little less and more than there.
+struct Around {
+    here: Option<Outlook>,
+    moved: Vec<[Option<Outlook>; 2]>,
 }
 
 /// What the model says to everything measured at one place.
@@ -62,6 +70,7 @@ impl<'a> Problem<'a> {
             priors,
             measured,
             sides,
+            last: Mutex::default(),
         }
     }
 
@@ -156,28 +165,45 @@ impl<'a> Problem<'a> {
         rows: usize,
         read: impl Fn(&Outlook) -> Vec<Option<f64>> + Sync,
     ) -> DMatrix<f64> {
-        let at = |u: &DVector<f64>| {
-            self.rough_outlook(u.as_slice())
-                .map_or_else(|| vec![None; rows], |seen| read(&seen))
+        let around = self.around(u);
+        let at = |seen: &Option<Outlook>| {
+            let seen = seen.as_ref();
+            seen.map_or_else(|| vec![None; rows], &read)
         };
-        let here = at(u);
-        let columns: Vec<Vec<f64>> = map_all(0..u.len(), |column| {
-            let moved = |by: f64| {
+        let here = at(&around.here);
+        let columns = around.moved.iter().map(|[low, high]| {
+            let (low, high) = (at(low), at(high));
+            let column = (0..rows).map(|row| match (low[row], here[row], high[row]) {
+                (Some(low), _, Some(high)) => (high - low) / (2.0 * STEP),
+                (None, Some(here), Some(high)) => (high - here) / STEP,
+                (Some(low), Some(here), None) => (here - low) / STEP,
+                _ => 0.0,
+            });
+            column.collect()
+        });
+        let columns: Vec<Vec<f64>> = columns.collect();
+        DMatrix::from_fn(rows, u.len(), |row, column| columns[column][row])
+    }
+
+    /// The model around `u`. Several quantities are asked for at the best place, one after another: the
+    /// last place is kept.
+    fn around(&self, u: &DVector<f64>) -> Arc<Around> {
+        // Never locked while others may be waited for.
+        let last = || self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, around)) = last().as_ref().filter(|(at, _)| at == u) {
+            return Arc::clone(around);
+        }
+        let at = |u: &DVector<f64>| self.rough_outlook(u.as_slice());
+        let moved = map_all(0..u.len(), |column| {
+            [-STEP, STEP].map(|by| {
                 let mut u = u.clone();
                 u[column] += by;
                 at(&u)
-            };
-            let (low, high) = (moved(-STEP), moved(STEP));
-            (0..rows)
-                .map(|row| match (low[row], here[row], high[row]) {
-                    (Some(low), _, Some(high)) => (high - low) / (2.0 * STEP),
-                    (None, Some(here), Some(high)) => (high - here) / STEP,
-                    (Some(low), Some(here), None) => (here - low) / STEP,
-                    _ => 0.0,
-                })
-                .collect()
+            })
         });
-        DMatrix::from_fn(rows, u.len(), |row, column| columns[column][row])
+        let around = Arc::new(Around { here: at(u), moved });
+        *last() = Some((u.clone(), Arc::clone(&around)));
+        around
     }
 
     /// The slopes of the pulls, those of the priors last.
