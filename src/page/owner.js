@@ -413,22 +413,15 @@ async function drawOwned(says) {
   let rows = missing.map((one) => ownFault(one.id, "Missing: without it nothing can be drawn."));
   if (!missing.length) {
     const piped = sourceNow() === "box";
-    // A verdict without what the bucket read is none: it would be another one a moment later.
-    state.more = piped && [...Array(bedCount()).keys()].some((k) => typedIn(`read-${k}`));
-    const said = $("told").textContent, found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
-    if (found.error) state.more = false;
+    // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
+    const inflows = Object.fromEntries([...Array(bedCount()).keys()].map((k) => [k, typedIn(`${piped ? "read" : "flow"}-${k}`)]).filter(([, read]) => read).map(([k, read]) => [k, typed(read, flowUnit())]));
+    const said = $("told").textContent, found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text, null, inflows, piped);
     if (!found.error) {
       // Drawn again, it is the same garden: what was seen there stays.
       if (again) Object.assign(asked, { symptom: was.symptom, stood: was.symptom && [], beds: was.beds, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
-      // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
-      for (let k = 0; k < bedCount(); k++) {
-        if (again && was.readings[k]?.seen) readOf(k).seen = was.readings[k].seen;
-        const read = typedIn(`${piped ? "read" : "flow"}-${k}`);
-        if (read) readOf(k).inflow = typed(read, flowUnit());
-      }
+      for (let k = 0; k < bedCount(); k++) if (again && was.readings[k]?.seen) readOf(k).seen = was.readings[k].seen;
       remember();
-      state.more = false;
-      const refused = piped ? await within(bucketsRead) : null;
+      const { refused } = found;
       await showAsk();
       // A reading that cannot be read would be left out unseen.
       const unread = refused?.error ? [...Array(bedCount()).keys()].map((k) => `read-${k}`).filter((id) => refused.error.includes(typed(typedIn(id), flowUnit()))) : [];
