@@ -188,7 +188,7 @@ function learnt(answer, found, bed) {
     event.target.disabled = true;
     const now = await putIn(bed, found.edits);
     if (now.error) event.target.disabled = false; else goTo("answer");
-  } }, "Put this into the scenario")));
+  } }, "Take in what the readings tell")));
 }
 
 // It takes the flow of the bucket with it, but for beds that share a pump.

@@ -21,7 +21,7 @@ function unlike(before, after) {
 // The text before a change; lines may have come or gone by hand above it.
 function asBefore(after, places, moved = 0) {
   const lines = after.split("\n");
-  for (const [at, count, old] of places.toReversed()) lines.splice(at + moved, count, ...old);
+  for (const [at, count, old] of [...places].reverse()) lines.splice(at + moved, count, ...old);
   return lines.join("\n");
 }
 
