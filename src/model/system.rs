@@ -230,4 +230,45 @@ impl DrainLine {
     pub fn invert(&self, x: f64) -> f64 {
         self.outlet + self.slope * x
     }
+
+    /// Where pipes join a line of `length` `[m]`, one after the other as their beds are listed: those that are
+    /// `told`, by their distance from its outlet, and the others evenly between them, up to its upper end. The first
+    /// is the lowest, or the highest where those that are told say so.
+    ///
+    /// # Example
+    /// ```
+    /// use ebbwright::model::DrainLine;
+    /// assert_eq!(DrainLine::junctions(&[None, None], 4.0), [2.0, 4.0]);
+    /// assert_eq!(DrainLine::junctions(&[Some(4.0), None, Some(1.0)], 4.0), [4.0, 2.5, 1.0]);
+    /// ```
+    pub fn junctions(told: &[Option<f64>], length: f64) -> Vec<f64> {
+        let count = told.len();
+        let evenly = |k: usize| length * (k as f64 + 1.0) / count as f64;
+        let off = |place: &dyn Fn(usize) -> f64| -> f64 {
+            let each = told.iter().enumerate();
+            each.filter_map(|(k, at)| Some((at.as_ref()? - place(k)).powi(2)))
+                .sum()
+        };
+        let upward = off(&evenly) <= off(&|k| evenly(count - 1 - k));
+        let turned = |k: usize| if upward { k } else { count - 1 - k };
+        // Places in the order in which the line passes them, each with its number; the outlet is one before the first.
+        let mut known = vec![(0.0, 0.0)];
+        let in_order = (0..count).map(|k| (k as f64 + 1.0, told[turned(k)]));
+        known.extend(in_order.filter_map(|(number, at)| Some((number, at?.min(length)))));
+        if told
+            .get(turned(count.saturating_sub(1)))
+            .is_none_or(Option::is_none)
+        {
+            known.push((count as f64, length));
+        }
+        let place = |number: f64| {
+            let next = known.partition_point(|&(of, _)| of < number);
+            let ((after, end), (before, begin)) = (known[next], known[next.saturating_sub(1)]);
+            let share = (number - before) / (after - before).max(1.0);
+            begin + (end - begin) * share
+        };
+        (0..count)
+            .map(|k| told[k].unwrap_or_else(|| place(turned(k) as f64 + 1.0)))
+            .collect()
+    }
 }

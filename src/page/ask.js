@@ -188,7 +188,7 @@ function learnt(answer, found, bed) {
     event.target.disabled = true;
     const now = await putIn(bed, found);
     if (now.error) event.target.disabled = false; else goTo("answer");
-  } }, "Put this into the scenario")));
+  } }, "Take in what the readings tell")));
 }
 
 // It takes the flow of the bucket with it, but for beds that share a pump.
@@ -205,18 +205,12 @@ function putIn(bed, found) {
 // A flow that a bucket read is the flow that every place reckons with.
 const isFact = (one) => isRead(one) || Boolean(one.told || one.wish);
 const isRead = (one) => one.step.do === "read-inflow";
-const readStep = (flows) => ({ step: { do: "read-inflow", flows }, says: `As the bucket read: ${Object.entries(flows).map(([k, flow]) => `${state.answer.beds[k]} ${flow}`).join(", ")}`, was: "" });
+const readStep = (flows, beds = state.answer.beds) => ({ step: { do: "read-inflow", flows }, says: `As the bucket read: ${Object.entries(flows).map(([k, flow]) => `${beds[k]} ${flow}`).join(", ")}`, was: "" });
 
 // All that was read with the bucket at once.
-function allRead() {
-  const flows = Object.fromEntries(Object.entries(asked.readings).filter(([bed, mine]) => mine.inflow && state.answer.beds[bed] != null).map(([bed, mine]) => [bed, mine.inflow]));
-  return Object.keys(flows).length ? [readStep(flows)] : [];
-}
-function bucketsRead() {
-  const before = state.with.slice();
-  if (!allRead().length) return null;
-  state.with.push(...allRead());
-  return settle(before, true);
+function allRead(beds = state.answer.beds) {
+  const flows = Object.fromEntries(Object.entries(asked.readings).filter(([bed, mine]) => mine.inflow && beds[bed] != null).map(([bed, mine]) => [bed, mine.inflow]));
+  return Object.keys(flows).length ? [readStep(flows, beds)] : [];
 }
 
 // What the other beds get and do tells whose trouble it is: the pump's, or this bed's alone.

@@ -4,18 +4,19 @@ mod trouble;
 
 pub(super) use trouble::why;
 
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use serde_json::{Value, json};
 
 use super::request::{Seen, Told};
-use super::wished::{Refused, Wished, shown};
+use super::wished::{Refused, Wished, inflow, shown};
 use crate::answer::{
     CutReport, FitReport, MeasureAnswer, MendAnswer, fit_changes, readings_template,
     refusal_because, refusal_hint, still_to_be_seen,
 };
 use crate::assessment::assess;
-use crate::model::System;
+use crate::model::{DrainLine, System};
 use crate::plots::{SiphonPage, siphon_drawing};
 use crate::report::coefficient_meaning;
 use crate::scenario::{
@@ -92,6 +93,24 @@ pub(super) fn plan(
     out["surer"] = json!(found.surer);
     out["works"] = json!(found.plan.works());
     Ok(out)
+}
+
+/// Flows that cannot be read, by the bed's index as told, with why.
+pub(super) fn unreadable(flows: &BTreeMap<String, String>, units: UnitSystem) -> Value {
+    let wrong = flows
+        .iter()
+        .filter_map(|(bed, text)| Some((bed.as_str(), inflow(text, units).err()?)));
+    json!({ "faults": wrong.collect::<BTreeMap<_, _>>() })
+}
+
+/// Where pipes join a line, in metres from its lower end.
+pub(super) fn junctions(length: &str, told: &[String]) -> Result<Value, Refused> {
+    let metres = |text: &str| quantity(text, Quantity::Length).map_err(Refused::because);
+    let told: Result<Vec<Option<f64>>, Refused> = told
+        .iter()
+        .map(|text| (!text.is_empty()).then(|| metres(text)).transpose())
+        .collect();
+    Ok(json!({ "at": DrainLine::junctions(&told?, metres(length)?) }))
 }
 
 /// What a quick check has confirmed at a bed.

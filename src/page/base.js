@@ -70,7 +70,9 @@ const suchAs = (example) => example?.trim() ? `such as ${example}` : example;
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 // What is wrong with a value, as a page says it: nothing is written in quotes here.
-const faultWords = (answer) => (answer.faults?.length ? answer.faults.map((one) => `${whose(one.key, one.named)}: ${one.says}. ${one.help}`).join(" ") : answer.error).replace(/, in quotes/g, "").replace(/(^|\s)[a-z][\w.-]* = (?:"[^"]*"|[^\s:"]+): /g, "$1");
+const faultWords = (answer) => inPlainWords(answer.faults?.length ? answer.faults.map((one) => `${whose(one.key, one.named)}: ${one.says}. ${one.help}`).join(" ") : answer.error);
+// What the engine says of a file, without the file's language.
+const inPlainWords = (text) => text.replace(/, in quotes/g, "").replace(/(^|\s)[a-z][\w.-]* = (?:"[^"]*"|[^\s:"]+): /g, "$1");
 
 // Tables of many columns become lists on a narrow screen: each cell knows its heading.
 function stackable(node) {

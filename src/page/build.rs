@@ -8,7 +8,7 @@ mod lean;
 
 /// The scripts, one scope for all, in this order.
 #[cfg(feature = "cli")]
-const SCRIPTS: [&str; 13] = [
+const SCRIPTS: [&str; 14] = [
     "base.js",
     "work.js",
     "drawing.js",
@@ -20,6 +20,7 @@ const SCRIPTS: [&str; 13] = [
     "cut.js",
     "owner.js",
     "told.js",
+    "changes.js",
     "files.js",
     "start.js",
 ];

@@ -12,7 +12,7 @@ use crate::model::{Duration, System};
 use crate::plots::scene;
 use crate::report::{Advice, Report, Topic};
 use crate::scenario::{
-    self, Fault, Scenario, Severity, fields, in_form_units, plain_name, without_keys_at,
+    self, Fault, FaultKind, Scenario, Severity, fields, in_form_units, plain_name, without_keys_at,
 };
 use crate::simulation::Sampling;
 use crate::study::mend::Judged;
@@ -127,6 +127,8 @@ impl Engine {
             Request::Draft { told } => asks::drafted(told),
             Request::Bears { work } => bears(work),
             Request::Measure { work, bed } => asks::measure(&Wished::new(work)?, *bed),
+            Request::Inflows { flows, units } => Ok(asks::unreadable(flows, (*units).into())),
+            Request::Junctions { length, told } => asks::junctions(length, told),
             Request::Catalogue { units } => Ok(asks::catalogue((*units).into())),
         }
     }
@@ -278,6 +280,7 @@ fn fault(fault: &Fault) -> Value {
         "key": place,
         "line": fault.line,
         "warning": fault.severity == Severity::Warning,
+        "missing": matches!(fault.kind, FaultKind::Missing | FaultKind::NoneOf { .. } | FaultKind::Without { .. }),
         "named": plain_name(&place),
         "says": plainly(&place, &fault.kind.to_string()),
         "help": plainly(&place, &fault.help),

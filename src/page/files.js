@@ -39,11 +39,12 @@ function recalled() {
 function offerBack() {
   const last = past[past.length - 1];
   if (last?.text == null) return;
-  $("told").append(" ", make("button", { type: "button", id: "back", onclick: undo }, last.back ? last.says : `Undo: ${last.says}`));
+  $("told").append(" ", make("button", { type: "button", id: "back", "aria-label": last.back ? null : `Undo ${last.says}`, onclick: undo }, last.back ? last.says : `Undo: ${inBrief(last)}`));
 }
 
-// In place of what is open; `step` where it is another number of beds of the same garden.
-async function opening(name, text, step) {
+// In place of what is open; `step` where it is the same garden otherwise; `inflows` were just read at its beds, and
+// are reckoned with where `piped`.
+async function opening(name, text, step, inflows, piped) {
   const question = { text, name, with: [], keep: [], units: state.units, call: "read" };
   const found = await quick.ask(question);
   if (found.error) { faulty(found); return found; }
@@ -59,9 +60,10 @@ async function opening(name, text, step) {
     for (const engine of slow.values()) engine.end();
     dropPlan();
     dropCut();
+    for (const [bed, inflow] of Object.entries(inflows || {})) readOf(bed).inflow = inflow;
+    Object.assign(found, await asTold(found.beds, piped));
+    await compared();
     await answered();
-    await toldAgain();
-    await wishedAgain();
   });
   remember();
   await showAsk();
@@ -115,20 +117,20 @@ $("open").addEventListener("change", async (event) => {
   if (inside) text = JSON.parse(inside[1]).text;
   const found = await opening(file.name.replace(/\.html$/, ".toml"), text);
   event.target.value = "";
-  if (!found?.error) { tell([`${file.name} is open.`, oddSizes(state.answer)].filter(Boolean).join(" ")); offerBack(); lookedForAgain(FOUND.exec(text)?.[1].split(", ") || []); }
+  if (!found?.error) { tell([`${file.name} is open.`, found.stays, oddSizes(state.answer)].filter(Boolean).join(" ")); offerBack(); lookedForAgain(FOUND.exec(text)?.[1].split(", ") || []); }
 });
 
 // Changes that are only tried are no part of what stands there: either can be kept.
-async function saving(changes, end, says) {
-  const facts = [...(state.aside.length ? allRead() : []), ...state.with.filter(isFact)];
-  const { text, error } = await quick.ask(work({ call: "read", with: (changes.length ? state.with.filter((one) => !isSupposed(one)) : facts).map((one) => one.step) }));
+async function saving(changes, says) {
+  const facts = allDone().filter(isFact);
+  const { text, error } = changes.length ? await changedText() : await textWith(state.text, facts);
   if (error) { tell(error, true); return; }
-  const url = URL.createObjectURL(new Blob([savedText(text, changes)], { type: "text/plain" }));
-  const link = make("a", { href: url, download: `${state.name.replace(/\.toml$/, "")}${end}.toml` });
+  const url = URL.createObjectURL(new Blob([changes.length ? text : savedText(text, [])], { type: "text/plain" }));
+  const link = make("a", { href: url, download: `${state.name.replace(changesTried().length ? /(-changed)?\.toml$/ : /\.toml$/, "")}${changes.length ? "-changed" : ""}.toml` });
   link.click();
   tell(`Saved as ${link.download}${says}.`);
   setTimeout(() => URL.revokeObjectURL(url), 1000);
 }
-$("save").addEventListener("click", () => saving(changesTried(), changesTried().length ? "-changed" : "", changesTried().length ? ", with every change that was made" : ""));
-$("save-built").addEventListener("click", () => saving([], "", ", as it stands: without the changes made here"));
+$("save").addEventListener("click", () => saving(changesTried(), changesTried().length ? ", with every change that was made: opened again, each can still be undone" : ""));
+$("save-built").addEventListener("click", () => saving([], ", as it stands: without the changes made here"));
 $("print").addEventListener("click", () => print());

@@ -50,7 +50,7 @@ const THEN = { low: "Just emptied", half: "Half way up", lip: "Up to the lip" };
 const VALVE = { none: "None", ball: "Ball valve", gate: "Gate valve" };
 
 // Each entry: its name, where it is written, what is asked, unit, and what it is measured from; `else`
-// is assumed where nothing is told, `free` may be left out.
+// is assumed where nothing is told, `free` may be left out, `worked` is worked out from others where they are told.
 function ownerParts() {
   const sump = chosen("sump", SUMPS), tape = tapeUnit(), small = smallUnit(), us = isUs(), entries = (...list) => list.filter(Boolean);
   const line = onLine(), box = sourceNow() === "box", valve = chosen("valve", VALVE);
@@ -85,14 +85,14 @@ function ownerParts() {
       { id: "slot-height", at: "bed.bell.slots.height", asks: "Height of a slot's upper end", unit: small, over: BED, else: us ? "1" : "25" })],
     ["The drain pipe of a bed", entries(
       { id: "outlet", at: "bed.drain.outlet", asks: "Height where it ends", unit: tape, over: ROOM, help: "the pipe is taken to be as wide inside as the standpipe", ...(line ? { free: true, quiet: true, help: "as wide as the standpipe; left out where it is not known: then it ends where it meets the line" } : {}) },
-      { id: "run", at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, is: true, eg: "?", else: straightDown(0), help: "left out where it is not known: then it is guessed as straight down" },
+      { id: "run", worked: true, at: "bed.drain.length", asks: "Length from the lip to there", unit: tape, is: true, eg: "?", else: straightDown(0), help: "left out where it is not known: then it is guessed as straight down" },
       { id: "elbows", at: "bed.drain.fittings.elbow-90", asks: "Elbows in it", unit: "", free: true },
       { id: "into", asks: "Where they lead", words: INTO },
       line && { id: "line", at: "drain-line.pipe.bore", asks: "The drain line", pipe: true },
       line && { id: "line-length", at: "drain-line.pipe.length", asks: "Its length", unit: tape },
       line && { id: "fall", at: "drain-line.slope", asks: "Its fall", unit: "%", else: "2", help: `of its length: 2 %, or ${us ? "1/4 in/ft" : "20 mm/m"}; or of the whole line: ${us ? "3 in" : "8 cm"}` },
       line && { id: "line-end", at: "drain-line.outlet", asks: "Height of its lower end", unit: tape, over: ROOM },
-      ...(line ? beds.map((n) => ({ id: `at-${n}`, at: `bed.${n}.drain.at`, asks: `From ${bedCalled(n)} along it to its lower end`, unit: tape, help: n === beds[0] ? "where that bed's pipe joins it; all of its length for a bed at its upper end" : "" })) : []))],
+      ...(line ? beds.map((n) => ({ id: `at-${n}`, at: `bed.${n}.drain.at`, asks: `From ${bedCalled(n)} along it to its lower end`, unit: tape, free: true, quiet: true, help: n === beds[0] ? "where that bed's pipe joins it; left out where it is not known yet: then the beds are spread evenly along the line in their order, the last at its upper end" : "" })) : []))],
   ];
   const first = (id) => common.flatMap(([, list]) => list).find((one) => one.id === id);
   return [
@@ -109,7 +109,7 @@ function ownerParts() {
       { id: "when", asks: "Its water is measured", words: WHEN, help: "of the two, the first is surer" },
       { id: "water", at: "sump.start-level", asks: "Height of its water", unit: tape, over: ROOM, help: runs ? "best just when a bed has emptied; how each bed stood at that moment is asked below" : "pump off, every bed run empty" },
       ...(runs ? beds.map((n) => ({ id: `then-${n}`, asks: beds.length > 1 ? `Water in ${bedCalled(n)} then` : "Water in the bed then", words: THEN })) : []),
-      { id: "spill", at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth") || (barrel ? BARREL[tape][sump === "lying-cylinder" ? 0 : 1] : ""), help: "an overflow in its wall, or its rim" },
+      { id: "spill", worked: true, at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth") || (barrel ? BARREL[tape][sump === "lying-cylinder" ? 0 : 1] : ""), help: "an overflow in its wall, or its rim" },
       underRim() && { id: "entry", asks: "How the pipes come into it", words: ENTRY, help: "a pipe ends under its rim: it goes over the rim, or through a hole in the wall; an open hole leaks as soon as water stands over it" },
       { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" },
       { id: "air", at: "losses.evaporation", asks: "What air and plants take in a day", unit: us ? "gal/day" : "L/day", free: true, help: "tells how long it can be left alone; how much you fill up in a hot week, over seven" })],
@@ -118,7 +118,7 @@ function ownerParts() {
       ...(box ? [
         { id: "most", at: "pump.box.open-flow", asks: "Most flow, as printed on its box", unit: us ? "gal/h" : "L/h" },
         { id: "lift", at: "pump.box.shut-off-head", asks: "Highest lift, as printed on its box", unit: us ? "ft" : "m" },
-        { id: "inlet", at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM, else: justOver("floor", "bed-depth"), is: true, eg: justOver("floor", "bed-depth") || " ", help: `may be left out: then ${us ? "2 in" : "5 cm"} over ${beds.length > 1 ? "each bed's" : "the bed's"} rim` },
+        { id: "inlet", worked: true, at: "bed.inlet.level", asks: "Height where water pours into a bed", unit: tape, over: ROOM, else: justOver("floor", "bed-depth"), is: true, eg: justOver("floor", "bed-depth") || " ", help: `may be left out: then ${us ? "2 in" : "5 cm"} over ${beds.length > 1 ? "each bed's" : "the bed's"} rim` },
         ...beds.map((n) => ({ id: `read-${n}`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}, by bucket` : "Flow into the bed, by bucket", unit: flowUnit(), wide: true, free: true, help: n ? null : `${BUCKET()}; what it reads goes before what pump and pipes would give` })),
         { id: "valve", asks: "Valve at a bed", words: VALVE },
         valve !== "none" && { id: "open", unasked: bucketTells() && !typedIn("open"), at: `bed.inlet.valve.${valve}`, asks: "How far open", unit: "%", share: true, ...(bucketTells() ? { else: "50", eg: " ", help: "left out, the bucket tells it" } : { else: "100" }) },
@@ -129,7 +129,7 @@ function ownerParts() {
         ...(beds.length > 1 ? [
           { id: "branch", at: "bed.inlet.pipe.bore", asks: "The pipe that branches off to a bed", pipe: true, help: guessed("25", "1"), ...unknown("25", "1") },
           { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, eg: " ", ...unknown("30", "12") }] : [
-          { id: "branch", at: "bed.inlet.pipe.bore", asks: "A last pipe to the bed, where it is another", help: "else it is taken as the supply pipe", pipe: true, like: "supply", else: typedIn("supply") || unknown("25", "1").else },
+          { id: "branch", at: "bed.inlet.pipe.bore", asks: "A last pipe to the bed, where it is another", worked: true, help: "else it is taken as the supply pipe", pipe: true, like: "supply", else: typedIn("supply") || unknown("25", "1").else },
           { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "2" : "5" }]),
       ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}` : "Flow into the bed", unit: flowUnit(), wide: true, help: n ? null : BUCKET() }))))],
     ...(tank ? [["The fish tank", entries(
@@ -138,8 +138,8 @@ function ownerParts() {
         { id: "tank-over", at: "tank.overflow-level", asks: "Height of its overflow", unit: tape, over: ROOM },
         { id: "tank-bore", at: "tank.overflow-bore", asks: "Bore of its upright overflow pipe", unit: small, else: us ? "1 1/2" : "40" },
         ...(fish === "branch" ? [
-          { id: "tank-inlet", at: "tank.inlet.level", asks: "Height where water pours into it", unit: tape, over: ROOM, else: justOver("tank-over") },
-          { id: "tank-pipe", at: "tank.inlet.pipe.bore", asks: "The pipe that branches off to it", pipe: true, like: "supply", else: typedIn("supply") || unknown("25", "1").else, help: "left out where it is not known: then it is taken as the supply pipe" },
+          { id: "tank-inlet", worked: true, at: "tank.inlet.level", asks: "Height where water pours into it", unit: tape, over: ROOM, else: justOver("tank-over") },
+          { id: "tank-pipe", worked: true, at: "tank.inlet.pipe.bore", asks: "The pipe that branches off to it", pipe: true, like: "supply", else: typedIn("supply") || unknown("25", "1").else, help: "left out where it is not known: then it is taken as the supply pipe" },
           { id: "tank-run", at: "tank.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "40" : "100", help: "left out where it is not known" },
           { id: "tank-valve", asks: "Valve in it", words: VALVE },
           tankValve !== "none" && { id: "tank-open", at: `tank.inlet.valve.${tankValve}`, asks: "How far open", unit: "%", share: true, else: "100" }].filter(Boolean) : []),
@@ -200,8 +200,13 @@ function fallOf(text) {
 // Where a bed's pipe meets the line, the middle of it there, in the tape's unit; null where that is not told.
 function joinsAt(k) {
   const tape = tapeUnit(), as = pipeAs("line"), bore = metresOf(typedIn("line"), as === "bore" ? smallUnit() : as.startsWith("PN") ? "mm" : "in");
-  const middle = metres("line-end", tape) + fallOf(typedIn("fall") || "2") * metres(`at-${k}`, tape) + bore / 2;
+  const at = owned.places?.[k] ?? metres(`at-${k}`, tape), middle = metres("line-end", tape) + fallOf(typedIn("fall") || "2") * at + bore / 2;
   return middle > 0 ? Math.ceil(middle / METRES[tape] * 10) / 10 : null;
+}
+// Where nobody told it the engine assumes a place.
+async function placeJunctions() {
+  const unit = tapeUnit(), told = [...Array(bedCount()).keys()].map((k) => typed(typedIn(`at-${k}`), unit));
+  owned.places = onLine() ? (await quick.ask({ call: "junctions", length: typed(typedIn("line-length"), unit), told })).at : null;
 }
 const onLine = () => chosen("into", INTO) === "line";
 
@@ -212,12 +217,12 @@ function justOver(...ids) {
 }
 
 // Lip to outlet, where nobody could measure along the pipe; of a bed with heights of its own by those.
-function straightDown(k) {
+function downOf(k) {
   const tape = tapeUnit(), own = (id) => typedIn(`b${k}-${id}`) ? `b${k}-${id}` : id;
   const end = typedIn(own("outlet")) || !onLine() ? metres(own("outlet"), tape) : (joinsAt(k) ?? NaN) * METRES[tape];
-  const down = (metres(own("floor"), tape) + metres(own("lip"), smallUnit()) - end) / METRES[tape];
-  return down > 0 ? round(down, 1) : null;
+  return (metres(own("floor"), tape) + metres(own("lip"), smallUnit()) - end) / METRES[tape];
 }
+const straightDown = (k) => downOf(k) > 0 ? round(downOf(k), 1) : null;
 function straightOf(k) {
   const typedOwn = (id) => chosen("alike", ALIKE) === "own" && typedIn(`b${k}-${id}`), apart = onLine() && !typedIn("outlet");
   return k > 0 && !typedIn("run") && !typedOwn("run") && (apart || ["floor", "lip", "outlet"].some(typedOwn)) ? straightDown(k) : null;
@@ -232,30 +237,35 @@ function poursOf(k) {
 
 const pipeAs = (id) => typedIn(`${id}-as`) || (isUs() ? "nominal" : "bore");
 
+// Stands where a size is missing, until all that is told is judged without it.
+const LACKS = "\u0000";
+const withoutLacks = (text) => text.includes(LACKS) ? text.replace(/[\w.-]+ = \0(, )?/g, "").replace(/,\s*\}/g, " }") : text;
 // What was told, as a scenario; with what it lacks and what it had to assume.
 function ownersText() {
   const parts = ownerParts().flatMap(([, list]) => list), by = new Map(parts.map((one) => [one.id, one]));
   const lacking = parts.filter((one) => one.at && !typedIn(one.id) && !one.else && !one.free), assumed = [], n = bedCount();
-  // What is worked out from others is not what is missing.
-  const missing = lacking.filter((one) => one.id !== "run" || lacking.length === 1);
+  // What is worked out from others is not what is missing, unless they lead to nothing.
+  const missing = lacking.filter((one) => !one.worked || (one.id === "run" && downOf(0) <= 0));
   const bed = (at) => at.replace(/^bed\.(\d+)\./, (_, i) => `bed[${+i + 1}].`).replace(/^bed\./, n > 1 ? "every-bed." : "bed[1].");
   const quoted = (text) => JSON.stringify(text);
   const value = (id) => {
     const one = by.get(id);
+    if (lacking.includes(one)) return LACKS;
     if (!typedIn(id) && !(id === "open" && bucketTells())) assumed.push(bed(one.at));
     const told = typedIn(id) || one.else, text = one.share ? sharing(told) : typed(told, one.unit);
     return one.unit && !one.share ? quoted(text) : inFile(text);
   };
   const has = (id) => by.has(id) && Boolean(typedIn(id));
   const pipe = (id) => {
-    const one = by.get(id), told = typedIn(id) || one.else, as = typedIn(id) ? pipeAs(id) : pipeAs(one.like || id);
+    const one = by.get(id);
+    if (lacking.includes(one)) return `bore = ${LACKS}`;
+    const told = typedIn(id) || one.else, as = typedIn(id) ? pipeAs(id) : pipeAs(one.like || id);
     if (!typedIn(id)) assumed.push(bed(one.at));
     if (as === "bore") return `bore = ${quoted(typed(told, smallUnit()))}`;
     if (as === "nominal") return `nominal = ${quoted(typed(told, "in"))}`;
     return as === "80" ? `nominal = ${quoted(typed(told, "in"))}, schedule = "80"` : `nominal = ${quoted(told.replace(/\s*mm$/, ""))}, schedule = "${as}"`;
   };
   const elbows = (id) => has(id) ? [`fittings = { elbow-90 = ${inFile(typed(typedIn(id), ""))} }`] : [];
-  if (missing.length) return { missing };
   const sump = chosen("sump", SUMPS), line = onLine(), box = sourceNow() === "box", valve = chosen("valve", VALVE);
   const inlet = (k) => box ? `inlet = { level = ${value("inlet")}, pipe = { ${pipe("branch")}, length = ${value("branch-length")} }${valve === "none" ? "" : `, valve = { ${valve} = ${value("open")} }`} }` : `inlet = { flow = ${value(`flow-${k}`)} }`;
   const names = typedIn("names").split(",").map((name) => name.trim()).filter(Boolean);
@@ -274,7 +284,12 @@ function ownersText() {
   const joined = (k) => {
     if (!line || has("outlet") || has(`b${k}-outlet`)) return null;
     assumed.push(`bed[${k + 1}].drain.outlet`);
-    return quoted(`${joinsAt(k)} ${tapeUnit()}`);
+    return joinsAt(k) == null ? LACKS : quoted(`${joinsAt(k)} ${tapeUnit()}`);
+  };
+  // Where that is not known the file leaves it out, and so says that it is assumed.
+  const joins = (k) => {
+    if (line && !has(`at-${k}`)) assumed.push(`bed[${k + 1}].drain.at`);
+    return line && has(`at-${k}`) ? [["drain.at", value(`at-${k}`)]] : [];
   };
   const common = [
     `floor = ${value("floor")}`, shaped("bed", BEDS),
@@ -282,7 +297,7 @@ function ownersText() {
     ...(has("guard") ? [`guard = { diameter = ${value("guard")} }`] : []),
     "", `[${of}.standpipe]`, ...pipe("stand").split(", "), `length = ${value("lip")}`,
     "", `[${of}.bell]`, ...pipe("bell").split(", "), `clearance = ${value("gap")}`, `slots = { count = ${value("slots")}, width = ${value("slot-width")}, height = ${value("slot-height")} }`,
-    "", `[${of}.drain]`, ...(has("outlet") || !line ? [`outlet = ${value("outlet")}`] : n === 1 ? [`outlet = ${joined(0)}`] : []), `length = ${value("run")}`, ...elbows("elbows"), `into = "${line ? "line" : "sump"}"`, ...(line && n === 1 ? [`at = ${value("at-0")}`] : []),
+    "", `[${of}.drain]`, ...(has("outlet") || !line ? [`outlet = ${value("outlet")}`] : n === 1 ? [`outlet = ${joined(0)}`] : []), `length = ${value("run")}`, ...elbows("elbows"), `into = "${line ? "line" : "sump"}"`, ...(line && n === 1 ? joins(0).map(([, at]) => `at = ${at}`) : []),
   ];
   // Keys below a bed become tables in one line: drain.at beside drain.outlet.
   const inner = (pairs) => {
@@ -299,7 +314,7 @@ function ownersText() {
     if (pours) assumed.push(`bed[${k + 1}].inlet.level`);
     if (run) assumed.push(`bed[${k + 1}].drain.length`);
     const differs = OWN.map(([key, at]) => [`b${k}-${key}`, at || `shape.${chosen("bed-shape", BEDS)}.depth`]).filter(([id]) => has(id)).map(([id, at]) => [at, value(id)]);
-    return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(end ? [["drain.outlet", end]] : []), ...(pours ? [["inlet.level", quoted(`${pours} ${tapeUnit()}`)]] : []), ...(run ? [["drain.length", quoted(`${run} ${tapeUnit()}`)]] : []), ...(line ? [["drain.at", value(`at-${k}`)]] : [])])];
+    return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(end ? [["drain.outlet", end]] : []), ...(pours ? [["inlet.level", quoted(`${pours} ${tapeUnit()}`)]] : []), ...(run ? [["drain.length", quoted(`${run} ${tapeUnit()}`)]] : []), ...joins(k)])];
   };
   const tanks = () => has("tank-floor") ? [
     "", "[tank]", shaped("tank", TANKS), `floor = ${value("tank-floor")}`, `overflow-level = ${value("tank-over")}`, `overflow-bore = ${value("tank-bore")}`,
@@ -311,7 +326,7 @@ function ownersText() {
     "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`, ...(chosen("fish", FISH) === "sump" ? ["fish-tank = true"] : []), ...({ over: ['entries = "over-rim"'], sealed: ['entries = "holes"', "sealed-entries = true"], open: ['entries = "holes"'] }[by.has("entry") && chosen("entry", ENTRY)] || []),
     "", "[pump]", `intake-level = ${value("intake")}`, ...(box ? [`box = { shut-off-head = ${value("lift")}, open-flow = ${value("most")} }`] : []), ...(has("on") ? [`schedule = { on = ${value("on")}, off = ${value("off")} }`] : []),
     ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
-    ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${WHOLE_FALL.test(typedIn("fall").trim()) ? quoted(`${round(100 * fallOf(typedIn("fall")), 3)} %`) : value("fall")}`, `outlet = ${value("line-end")}`] : []),
+    ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${!WHOLE_FALL.test(typedIn("fall").trim()) ? value("fall") : fallOf(typedIn("fall")) >= 0 ? quoted(`${round(100 * fallOf(typedIn("fall")), 3)} %`) : LACKS}`, `outlet = ${value("line-end")}`] : []),
     ...tanks(),
     ...(has("air") ? ["", "[losses]", `evaporation = ${value("air")}`] : []),
     ...(n > 1 ? ["", "[every-bed]", ...common] : []),
@@ -321,7 +336,7 @@ function ownersText() {
   for (const [id, key] of [["stand", "standpipe"], ["bell", "bell"]]) if (pipeAs(id) === "bore") assumed.push(bed(`bed.${key}.outside`));
   assumed.push("sump.floor");
   const told = by.has("open") && !typedIn("open") && bucketTells() ? `# Told by the bucket: ${bed(by.get("open").at)}\n` : "";
-  return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${formTold()}${told}${lines.join("\n")}\n`, missing };
+  return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${formTold()}${told}${withoutLacks(lines.join("\n"))}\n`, missing, lacking };
 }
 
 // What was typed into the form goes along in the file: it is there again where that is opened.
@@ -409,54 +424,49 @@ function ownFault(id, text) {
 async function drawOwned(says) {
   document.querySelectorAll("#owner .fault").forEach((node) => node.remove());
   document.querySelectorAll("#owner [aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
-  const { text, missing } = ownersText(), was = JSON.parse(JSON.stringify(asked)), again = MEASURED.test(state.text);
-  let rows = missing.map((one) => ownFault(one.id, "Missing: without it nothing can be drawn."));
-  if (!missing.length) {
-    const piped = sourceNow() === "box";
-    // A verdict without what the bucket read is none: it would be another one a moment later.
-    state.more = piped && [...Array(bedCount()).keys()].some((k) => typedIn(`read-${k}`));
-    const said = $("told").textContent, found = await opening(`${fileName(typedIn("title") || "my system")}.toml`, text);
-    if (found.error) state.more = false;
-    if (!found.error) {
-      // Drawn again, it is the same garden: what was seen there stays.
-      if (again) Object.assign(asked, { symptom: was.symptom, stood: was.symptom && [], beds: was.beds, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
-      // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
-      for (let k = 0; k < bedCount(); k++) {
-        if (again && was.readings[k]?.seen) readOf(k).seen = was.readings[k].seen;
-        const read = typedIn(`${piped ? "read" : "flow"}-${k}`);
-        if (read) readOf(k).inflow = typed(read, flowUnit());
-      }
-      remember();
-      state.more = false;
-      const refused = piped ? await within(bucketsRead) : null;
-      await showAsk();
-      // A reading that cannot be read would be left out unseen.
-      const unread = refused?.error ? [...Array(bedCount()).keys()].map((k) => `read-${k}`).filter((id) => refused.error.includes(typed(typedIn(id), flowUnit()))) : [];
-      if (unread.length) {
-        tell("");
-        unread.forEach((id) => ownFault(id, `Not reckoned with. ${faultWords(refused)}`).scrollIntoView({ block: "center" }));
-        says.replaceChildren(make("p", { class: "fault" }, "Drawn without what the bucket read: the box in view cannot be read."));
-        return;
-      }
-      arrive();
-      if (refused?.error) faulty(refused); else { tell(oddSizes(state.answer) || "Drawn as it was put in."); offerBack(); }
-      return;
-    }
+  await placeJunctions();
+  const { text, missing, lacking } = ownersText(), was = JSON.parse(JSON.stringify(asked)), again = MEASURED.test(state.text), piped = sourceNow() === "box";
+  // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
+  const inflows = Object.fromEntries([...Array(bedCount()).keys()].map((k) => [k, typedIn(`${piped ? "read" : "flow"}-${k}`)]).filter(([, read]) => read).map(([k, read]) => [k, typed(read, flowUnit())]));
+  // All that is wrong is told at once: what is missing, what cannot be read, and what else of it cannot be.
+  const unread = piped ? Object.entries((await quick.ask({ call: "inflows", flows: inflows, units: state.units })).faults) : [];
+  const rows = [...missing.map((one) => ownFault(one.id, "Missing: without it nothing can be drawn.")), ...unread.map(([k, words]) => ownFault(`read-${k}`, words))];
+  const name = `${fileName(typedIn("title") || "my system")}.toml`, said = $("told").textContent, lacks = lacking.length || unread.length;
+  const found = lacks ? await quick.ask({ call: "read", text, name, units: state.units }) : await opening(name, text, null, inflows, piped);
+  if (lacks || found.error) {
     // What was drawn before is still what stands below.
     tell(said);
-    const parts = ownerParts().flatMap(([, list]) => list), rest = [];
-    for (const fault of found.faults || []) {
-      const key = fault.key.replace(/^every-bed\b/, "bed").replace(/^bed\[(\d+)\]/, (_, k) => parts.some((one) => one.at === fault.key.replace(/^bed\[\d+\]/, `bed.${k - 1}`)) ? `bed.${k - 1}` : "bed").replace(/\.nominal$/, ".bore");
-      const one = parts.find((part) => part.at === key) || parts.find((part) => part.at?.startsWith(`${key}.`));
-      const words = `${fault.says}. ${fault.help}`;
-      if (one) rows.push(ownFault(one.id, words)); else rest.push(`${fault.named || fault.key}: ${words}`);
-    }
-    if (!found.faults) rest.push(found.error);
-    says.replaceChildren(...rest.map((line) => make("p", { class: "fault" }, line)));
+    ownFaults(found, lacking, rows, says);
+    return;
   }
-  rows = rows.filter(Boolean);
-  if (rows.length) says.prepend(make("p", { class: "fault" }, rows.length === 1 ? "One of these needs a look; it is in view." : `${rows.length} of these need a look; the first is in view.`));
-  const first = rows[0]?.querySelector("input, select");
+  // Drawn again, it is the same garden: what was seen there stays.
+  if (again) Object.assign(asked, { symptom: was.symptom, stood: was.symptom && [], beds: was.beds, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
+  for (let k = 0; k < bedCount(); k++) if (again && was.readings[k]?.seen) readOf(k).seen = was.readings[k].seen;
+  remember();
+  const { refused } = found;
+  await showAsk();
+  arrive();
+  if (refused?.error) faulty(refused); else { tell(oddSizes(state.answer) || "Drawn as it was put in."); offerBack(); }
+}
+
+// What is wrong in the form, each at its box, the first in view; what has no box stands below.
+function ownFaults(found, lacking, rows, says) {
+  const parts = ownerParts().flatMap(([, list]) => list), rest = [], without = lacking.map((one) => one.id);
+  for (const fault of found.faults || []) {
+    // A box that was left empty is named already.
+    if (fault.warning || (fault.missing && without.length)) continue;
+    const key = fault.key.replace(/^every-bed\b/, "bed").replace(/^bed\[(\d+)\]/, (_, k) => parts.some((one) => one.at === fault.key.replace(/^bed\[\d+\]/, `bed.${k - 1}`)) ? `bed.${k - 1}` : "bed").replace(/\.nominal$/, ".bore");
+    const one = parts.find((part) => part.at === key) || parts.find((part) => part.at?.startsWith(`${key}.`));
+    const words = inPlainWords(`${fault.says}. ${fault.help}`);
+    if (one) rows.push(ownFault(one.id, words)); else rest.push(`${fault.named || fault.key}: ${words}`);
+  }
+  if (found.error && !found.faults) rest.push(found.error);
+  // Nothing else is wrong: then what could not be worked out has to be told.
+  if (!rows.length && !rest.length) rows = without.map((id) => ownFault(id, "Missing: without it nothing can be drawn."));
+  const boxes = [...new Set(rows.filter(Boolean))].sort((a, b) => a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1);
+  const looks = (n) => n === 1 ? "One box of the form needs a look; it is in view." : `${n} boxes of the form need a look; the first is in view.`;
+  says.replaceChildren(...(boxes.length ? [make("p", { class: "fault" }, looks(boxes.length))] : []), ...rest.map((line) => make("p", { class: "fault" }, line)));
+  const first = boxes[0]?.querySelector("input, select");
   first?.focus({ preventScroll: true });
-  rows[0]?.scrollIntoView({ block: "center", behavior: calm.matches ? "auto" : "smooth" });
+  boxes[0]?.scrollIntoView({ block: "center", behavior: calm.matches ? "auto" : "smooth" });
 }

@@ -8,7 +8,7 @@ use crate::report::coefficient_meaning;
 const TERMINAL_PARTS: [&str; 2] = ["the-readings-as-a-file", "for-your-scenario"];
 
 /// Phrases of answers as markup, and what the page says in their place.
-const PHRASES: [(&str, &str); 15] = [
+const PHRASES: [(&str, &str); 30] = [
     (
         "take the reading named below: the command measure prints how.",
         "take the reading named below; \u{201c}What to measure, step by step\u{201d} says how.",
@@ -63,6 +63,37 @@ const PHRASES: [(&str, &str); 15] = [
         "; where it has [coefficients] already, in place of the lines of the same name",
         "",
     ),
+    // Whoever reads a page has a garden before him, and knows of no scenario.
+    (
+        "disagrees with the scenario: with its bore",
+        "disagrees with the sizes put in: with this bore",
+    ),
+    (
+        "heights in the scenario count",
+        "heights under \u{201c}Sizes\u{201d} count",
+    ),
+    ("events of the scenario", "events put in"),
+    ("The scenario&#39;s events", "Power cuts and other events"),
+    ("The scenario's events", "Power cuts and other events"),
+    (" asked for in the scenario", " asked for"),
+    ("given in the scenario", "put in"),
+    (
+        "the scenario gives no power",
+        "nobody told what power the pump takes",
+    ),
+    (
+        "the scenario gives a measured loss",
+        "a measured loss was put in",
+    ),
+    (
+        "raise hours in the scenario.",
+        "raise \u{201c}hours\u{201d} under \u{201c}Sizes\u{201d}.",
+    ),
+    (">scenario<", ">as put in<"),
+    ("those of the scenario.", "those put in."),
+    ("what the scenario could only", "what could only"),
+    ("The same scenario ", "The same garden "),
+    ("Put this into the scenario", "Take this in"),
 ];
 
 /// How the sentence on files beside a report begins and ends.

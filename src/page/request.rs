@@ -176,6 +176,19 @@ pub(super) enum Request {
         work: Work,
         bed: usize,
     },
+    /// Which inflows, by the bed's index, cannot be read, and why.
+    Inflows {
+        flows: BTreeMap<String, String>,
+        #[serde(default)]
+        units: Units,
+    },
+    /// Where pipes join a shared line, as told or assumed.
+    Junctions {
+        /// The line's, as typed.
+        length: String,
+        /// Bed by bed, as typed; empty where nobody told it.
+        told: Vec<String>,
+    },
     /// What can be seen wrong, measured and checked.
     Catalogue {
         #[serde(default)]

@@ -80,6 +80,7 @@ addEventListener("resize", () => {
     await new Promise((done) => requestAnimationFrame(() => setTimeout(done, 0)));
     if (document.readyState === "loading") await new Promise((done) => document.addEventListener("DOMContentLoaded", done));
     kept = await quick.begin();
+    const open = await quick.ask(work({ call: "read" })), told = open.error ? {} : await asTold(open.beds);
     await compared();
     let answer = await answered();
     if (answer.error && state.text !== start.text) {
@@ -90,8 +91,6 @@ addEventListener("resize", () => {
     document.querySelectorAll(".live").forEach((node) => { node.hidden = false; });
     if (!answer.error) {
       await answered();
-      await toldAgain();
-      await wishedAgain();
       await within(() => null);
       await showAsk();
       showFacts();
@@ -102,6 +101,7 @@ addEventListener("resize", () => {
         tell("What stands below is an example. Begin with your own here, or open a file.");
       }
     }
+    if (told.stays) tell(told.stays);
     playing(false);
     document.body.dataset.ready = "true";
     lookedForAgain([...(state.found || []), state.answer?.verdict === "fail" ? "plan" : ""]);

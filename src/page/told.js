@@ -23,15 +23,20 @@ const toldByBucket = (field) => TOLD.exec(state.text)?.[1] === field.key;
 const CHANGED = /^# Changed before it was saved: (.*)\.\n/m;
 // A trouble that is only supposed is none.
 const changesTried = () => state.with.filter((one) => !isFact(one) && !isSupposed(one));
-function savedText(text, changes) {
-  const tried = changes.map((one) => plainLine(one.says));
-  const kept = text.replace(ASSUMED, () => { const left = assumedKeys(text, state.with.filter((one) => isFact(one) || changes.includes(one))); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
+// The text without what is told of the garden beside its sizes.
+const unseen = (text) => text.replace(OBSERVED, "").replace(WISHED, "").replace(FOUND, "");
+// What the file says of itself, with `changes` made among `all` that was done.
+function noting(text, changes, all) {
+  const tried = changes.map(plainDone), before = CHANGED.exec(text)?.[1];
+  const noted = text.replace(ASSUMED, () => { const left = assumedKeys(text, all); return left.length ? `# Assumed, not measured: ${left.join(", ")}` : "# Every size was measured or set."; })
     .replace(MEASURED, (line, before) => { const all = [before, ...tried].filter(Boolean); return all.length ? `# What stood there, as it was measured; changed since: ${all.join("; ")}.` : line; })
-    .replace(OBSERVED, "").replace(CHANGED, "").replace(WISHED, "").replace(FOUND, "").replace(TOLD, (line) => changes.every(leavesFlows) ? line : "");
-  const before = CHANGED.exec(text)?.[1], all = [before, ...tried].filter(Boolean);
-  const lines = (all.length && !MEASURED.test(kept) ? `# Changed before it was saved: ${all.join("; ")}.\n` : "") + wishedFor() + observed() + (foundNow().length ? `# Looked for before it was saved: ${foundNow().join(", ")}\n` : "");
-  return lines && !kept.endsWith("\n") ? `${kept}\n${lines}` : kept + lines;
+    .replace(CHANGED, "").replace(TOLD, (line) => changes.every(leavesFlows) ? line : "");
+  const since = [before, ...tried].filter(Boolean);
+  return since.length && !MEASURED.test(noted) ? withLines(noted, `# Changed before it was saved: ${since.join("; ")}.\n`) : noted;
 }
+const withLines = (text, lines) => lines && !text.endsWith("\n") ? `${text}\n${lines}` : text + lines;
+const lookedFor = () => foundNow().length ? `# Looked for before it was saved: ${foundNow().join(", ")}\n` : "";
+const savedText = (text, changes) => withLines(noting(unseen(text), changes, state.with.filter((one) => isFact(one) || changes.includes(one))), wishedFor() + observed() + lookedFor());
 // A change that no flow hangs on: what the bucket told holds beside it.
 const UNFED = /^((every-bed|bed\[\d+\])\.(standpipe|bell|guard|media|drain)|checks|room|title)\b/;
 const leavesFlows = (one) => [one.step].flat().every((edit) => UNFED.test(edit));
@@ -46,7 +51,15 @@ async function wishedAgain() {
   if (without.error) return;
   state.text = without.text.replace(WISHED, "");
   state.with.push({ step: `${key} = ${to}`, says: `Dry gravel wanted ${to}`, was: before === "nothing" ? "" : before, wish: true });
-  await settle(null, true);
+}
+
+// All that a file tells beside its sizes is there before anything is judged: a verdict without it would be
+// another one a moment later.
+async function asTold(beds, inflows) {
+  const stays = await changedAgain();
+  const refused = await toldAgain(beds, inflows);
+  await wishedAgain();
+  return { stays, refused };
 }
 
 const plainLine = (text) => text.replace(/[\u0000-\u001f\u007f-\u009f\u2028-\u202e]+/g, " ").replace(/\.+$/, "").trim();
@@ -59,10 +72,14 @@ function observed() {
   return Object.entries(asked.readings).map(([bed, mine]) => line("Read", bed, mine)).join("") + line("Seen", asked.bed, seen);
 }
 
-// A file that says so, opened, is again what the bucket told: its readings stand beside the answers, and
-// valves that nobody read stay untold. They were read of what stands there, so they change nothing.
-async function toldAgain() {
-  if (TOLD.test(state.text) && !state.with.length && allRead().length) await bucketsRead();
+// A file that says so, opened, is again what the bucket told, and so are `inflows` that were just typed: the readings
+// stand beside the answers, and valves that nobody read stay untold. They were read of what stands there, so they
+// change nothing. What cannot be read is refused.
+async function toldAgain(beds, inflows) {
+  if (state.with.length || !(inflows || TOLD.test(state.text))) return null;
+  const all = allRead(beds), found = await textWith(state.text, all);
+  if (!found.error) state.with.push(...all);
+  return found.error ? found : null;
 }
 
 function takeUp(text) {

@@ -13,9 +13,14 @@ const plainDone = (one) => plainLine(`${one.cured ? "Mended: " : one.trouble ? "
 function wasDone(was, now) {
   const added = now.filter((one) => !was.includes(one)), gone = was.filter((one) => !now.includes(one));
   const news = added.filter((one) => !isRead(one)), all = news.length ? news : added;
-  if (all.length) return { says: all.map(plainDone).join("; "), supposed: all.some(isSupposed) };
-  return gone.length ? { says: `${gone.map((one) => plainLine(one.says)).join("; ")} (was taken back)` } : null;
+  if (all.length) return { says: all.map(plainDone).join("; "), short: all.length > 1 ? all.every((one) => one.tried) ? `${all.length} steps of the plan` : changesSaid(all.length) : null, supposed: all.some(isSupposed) };
+  return gone.length ? { says: `${gone.map((one) => plainLine(one.says)).join("; ")} (was taken back)`, short: gone.length > 1 ? `${changesSaid(gone.length)} taken back` : null } : null;
 }
+
+const changesSaid = (n) => n === 1 ? "one change" : `${n} changes`;
+// On a button two lines of a phone; whole it stands in the list, and is read out.
+const BRIEF = 56;
+const inBrief = ({ short, says }) => short || (says.length > BRIEF ? `${says.slice(0, BRIEF).replace(/[\s,;:(]+\S*$/, "")} \u2026` : says);
 
 function putBy(one) {
   past.push(one);
@@ -76,8 +81,8 @@ async function reopened(was) {
 // Where the answers are read, what they reckon with is a tap away.
 function showMade() {
   const made = changesTried(), looked = state.with.find(isSupposed), last = past[past.length - 1];
-  const count = made.length ? [`With ${made.length === 1 ? "one change" : `${made.length} changes`}. `] : [];
-  const button = last && !(looked && last.supposed) ? [make("button", { type: "button", id: "undo-last", "aria-label": last.back ? null : `Undo ${last.says}`, onclick: undo }, last.back ? last.says : `Undo the last: ${last.says}`), " "] : [];
+  const count = made.length ? [`With ${changesSaid(made.length)}. `] : [];
+  const button = last && !(looked && last.supposed) ? [make("button", { type: "button", id: "undo-last", "aria-label": last.back ? null : `Undo ${last.says}`, onclick: undo }, last.back ? last.says : `Undo the last: ${inBrief(last)}`), " "] : [];
   $("made").replaceChildren(...supposedNow(), ...count, ...button, ...(made.length ? [make("button", { type: "button", onclick: () => goTo("changes") }, "See them")] : []));
 }
 

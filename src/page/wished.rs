@@ -9,7 +9,8 @@ use super::request::{Step, Whole, Work};
 use crate::answer::{Document, Marks, status_key};
 use crate::model::{Change as Doing, Outlet, Pipe, Quantity as Changed, System, Vessel};
 use crate::scenario::{
-    Edit, EditPath, Scenario, ScenarioError, edited, parse, with_bed_like, without_bed, written,
+    Edit, EditPath, Scenario, ScenarioError, WriteError, edited, parse, with_bed_like, without_bed,
+    written,
 };
 use crate::study::measure::Measurable;
 use crate::study::valves::{AsRead, Tells, as_read};
@@ -31,6 +32,15 @@ pub(super) enum Refused {
 impl From<ScenarioError> for Refused {
     fn from(error: ScenarioError) -> Self {
         Self::Faults(Box::new(error))
+    }
+}
+
+impl From<WriteError> for Refused {
+    fn from(error: WriteError) -> Self {
+        match error {
+            WriteError::Scenario(error) => Self::Faults(error),
+            other => Self::because(other),
+        }
     }
 }
 
@@ -137,9 +147,7 @@ pub(super) fn changed_and_told(work: &Work) -> Result<(Scenario, Vec<String>), R
                 // What the file keeps, no plan touches; a person may.
                 let mut free = scenario.clone();
                 free.keep.clear();
-                written(&free, &doing, &kept)
-                    .map_err(Refused::because)?
-                    .text
+                written(&free, &doing, &kept)?.text
             }
         };
         scenario = parse(&text, &work.name)?;
@@ -174,8 +182,7 @@ fn one_more(
         })
         .collect();
     more.keep.clear();
-    let after = written(&more, &shared, kept).map_err(Refused::because)?;
-    Ok(after.text)
+    Ok(written(&more, &shared, kept)?.text)
 }
 
 fn typed(scenario: &Scenario, edits: &[String], kept: &[EditPath]) -> Result<String, Refused> {
@@ -222,6 +229,17 @@ fn of_bed(change: &Doing) -> Option<usize> {
     }
 }
 
+/// A flow into a bed as it was read `[m3/s]`, or what is wrong with it.
+pub(super) fn inflow(text: &str, units: UnitSystem) -> Result<f64, String> {
+    let found = reading(text, Quantity::Flow).map_err(|error| format!("{text}: {error}"))?;
+    let (least, most) = Measurable::Inflow.allowed();
+    if found.value >= least && found.value <= most {
+        return Ok(found.value);
+    }
+    let (least, most) = (units.flow(least), units.flow(most));
+    Err(format!("{text}: a bed gets {least} to {most}"))
+}
+
 /// What a bucket read is what the beds get, and what that says of pump, pipes and valves.
 fn read_inflow(
     flows: &BTreeMap<String, String>,
@@ -231,16 +249,7 @@ fn read_inflow(
     let system = &scenario.system;
     let flow = |(bed, text): (&String, &String)| {
         let bed: usize = bed.parse().map_err(Refused::because)?;
-        let found = reading(text, Quantity::Flow);
-        let found = found.map_err(|error| Refused::Because(format!("{text}: {error}")))?;
-        let (least, most) = Measurable::Inflow.allowed();
-        if found.value >= least && found.value <= most {
-            return Ok((bed, found.value));
-        }
-        let (least, most) = (units.flow(least), units.flow(most));
-        Err(Refused::Because(format!(
-            "{text}: a bed gets {least} to {most}"
-        )))
+        Ok((bed, inflow(text, units).map_err(Refused::Because)?))
     };
     let flows: Result<Vec<_>, Refused> = flows.iter().map(flow).collect();
     let read = as_read(system, &flows?).map_err(Refused::because)?;

@@ -184,11 +184,6 @@ function faulty(answer) {
 const readOut = (html) => html.replace(/<[^>]*>/g, "");
 
 function showAnswer(answer) {
-  if (state.more) {
-    for (const id of ["head", "brief"]) $(id).replaceChildren("Simulating with what the bucket read ...");
-    $("cards").replaceChildren();
-    return;
-  }
   $("title").textContent = answer.title;
   document.title = answer.title;
   $("head").innerHTML = answer.head;

@@ -13,6 +13,8 @@ import { plain } from "./plain.mjs";
 import { trouble } from "./trouble.mjs";
 import { seen } from "./seen.mjs";
 import { ownWords } from "./own_words.mjs";
+import { kept } from "./kept.mjs";
+import { formAtOnce } from "./form.mjs";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const PHONE = { width: 360, height: 740 }, DESK = { width: 1600, height: 900 };
@@ -425,6 +427,8 @@ Object.assign(tests, trouble({ opened, page, equal, holds, out }));
 Object.assign(tests, seen({ opened, page, ready, settled, equal, holds }));
 Object.assign(tests, ownWords({ opened, page, settled, equal, holds, begun, put, PHONE }));
 Object.assign(tests, plain({ opened, page, ready, settled, equal, holds, begun, put, PHONE }));
+Object.assign(tests, kept({ opened, page, ready, settled, equal, holds, out, PHONE }));
+Object.assign(tests, formAtOnce({ equal, holds, begun, put, THREE }));
 Object.assign(tests, told({ opened, page, ready, equal, holds, out, begun, put, THREE }));
 
 async function figures() {

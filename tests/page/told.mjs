@@ -52,10 +52,10 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       let changed = await tab.locator("#changes li").count();
       await tab.click('#parts [data-part="every"]');
       await change("every-bed.standpipe.length", "205");
-      holds((await saved(tab)).includes("# Told by the bucket"), "a cut pipe changes no flow");
+      holds(/^# Told by the bucket/m.test(await saved(tab)), "a cut pipe changes no flow");
       await tab.click('#parts [data-part="supply"]');
       await change("supply.pipe.length", "500");
-      holds(!(await saved(tab)).includes("# Told by the bucket"), "another pipe changes every flow");
+      holds(!/^# Told by the bucket/m.test(await saved(tab)), "another pipe changes every flow");
       const again = await begun();
       await again.setInputFiles("#open", file);
       await bucketRead(again);

@@ -60,6 +60,7 @@ pub fn bed(name: &str, floor: f64, drop: f64, inlet: Inlet) -> Bed {
                     roughness: PLASTIC_ROUGHNESS,
                 },
                 into: DrainTarget::Sump,
+                junction_assumed: false,
             },
         },
     }

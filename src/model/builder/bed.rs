@@ -245,6 +245,7 @@ impl BedBuilder {
                     into: self
                         .line_at
                         .map_or(DrainTarget::Sump, |at| DrainTarget::Line { at }),
+                    junction_assumed: false,
                 },
             },
         })

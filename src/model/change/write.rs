@@ -323,7 +323,10 @@ impl BedPart {
                 set_drain(&mut siphon.drain.losses, self, to)?;
             }
             BedPart::Junction => match &mut siphon.drain.into {
-                DrainTarget::Line { at } => *at = to,
+                DrainTarget::Line { at } => {
+                    *at = to;
+                    siphon.drain.junction_assumed = false;
+                }
                 DrainTarget::Sump => return Err(no("junction of that siphon")),
             },
         }

@@ -17,6 +17,68 @@ fn question(call: &str, with: &Value) -> Value {
     })
 }
 
+// The form asked it before anything was answered; planning, nobody knows it.
+#[test]
+fn a_place_on_the_line_that_nobody_told_is_assumed_and_what_cannot_be_read_is_named() {
+    let places =
+        asked(&json!({ "call": "junctions", "length": "400 cm", "told": ["50 cm", "", ""] }));
+    assert_eq!(places["at"], json!([0.5, 2.25, 4.0]));
+    let flows = json!({ "0": "10 L in 62 s", "1": "much", "2": "9000 L/min" });
+    let wrong = asked(&json!({ "call": "inflows", "flows": flows, "units": "us" }));
+    let wrong = wrong["faults"].as_object().unwrap();
+    assert_eq!(wrong.keys().collect::<Vec<_>>(), ["1", "2"]);
+    assert!(
+        wrong["2"].as_str().unwrap().contains("gal/min"),
+        "{wrong:?}"
+    );
+}
+
+// "Put this into the scenario" said the page to somebody who knows of none.
+#[test]
+fn a_page_speaks_of_no_scenario() {
+    let events = "[[event]]\nat = \"worst\"\npump = \"stops\"\n";
+    let dribbles = include_str!("../../../scenarios/dribbles.toml");
+    let beds = include_str!("../../../scenarios/four-beds-metric.toml");
+    let mut found_in: Vec<String> = Vec::new();
+    for text in [
+        dribbles,
+        beds,
+        include_str!("../../../scenarios/does-not-fit.toml"),
+    ] {
+        for call in ["answer", "plan", "cut", "why", "fit"] {
+            let text = format!("{}\n{events}", text.replace("power = ", "#power = "));
+            let found = asked(&json!({
+                "call": call, "text": text, "name": "garden.toml", "symptom": "runs-on",
+                "readings": { "inflow": "3.4 L/min", "drain": "9 min", "highest": "30 cm" },
+            }));
+            let said = if found["error"].is_null() {
+                [&found["head"], &found["cards"], &found["parts"]]
+                    .map(ToString::to_string)
+                    .concat()
+            } else {
+                found["error"].to_string()
+            };
+            // What keys and links are called nobody reads.
+            // Rows of a file's lines, which the page leaves out, and keys.
+            let said = said
+                .replace("In the scenario", "")
+                .replace("in-the-scenario", "");
+            let said = said.replace("in_the_scenario", "");
+            let parts: Vec<&str> = said.split("scenario").collect();
+            let ends = parts[..parts.len() - 1]
+                .iter()
+                .map(|part| part.chars().rev().take(60));
+            found_in.extend(ends.map(|end| {
+                format!(
+                    "{call}: {}",
+                    end.collect::<Vec<_>>().iter().rev().collect::<String>()
+                )
+            }));
+        }
+    }
+    assert!(found_in.is_empty(), "{found_in:#?}");
+}
+
 #[test]
 fn a_suspect_put_into_the_scenario_is_the_trouble_that_was_seen() {
     let found = asked(&question("why", &json!([])));

@@ -230,7 +230,7 @@ fn drain() -> Table {
             r#""3 m""#,
             "distance of its junction from the line's outlet",
         )
-        .default("the line's upper end"),
+        .default("evenly along the line, in the order of the beds, the last at its upper end"),
     ]);
     Table::new("The siphon's pipe below the bed.", keys)
         .any_of(&["length", "total-k"])

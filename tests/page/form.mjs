@@ -1,0 +1,64 @@
+// The form: all that is wrong with it is told at once, and what nobody knows yet may stay open.
+import { saved, text } from "./box_and_drum.mjs";
+
+export const formAtOnce = ({ equal, holds, begun, put, THREE }) => {
+  const drawn = async (tab, title) => {
+    await tab.click("#own-draw");
+    await tab.waitForFunction((title) => document.querySelector("#title").textContent === title, title, { timeout: 60_000 }).catch(async () => { throw new Error(await text(tab, "#owner")); });
+  };
+  const faulty = async (tab) => {
+    await tab.click("#own-draw");
+    await tab.waitForFunction(() => document.querySelector("#own-says").textContent, null, { timeout: 60_000 });
+    return tab.evaluate(() => ({ boxes: [...document.querySelectorAll("#owner .own")].filter((row) => row.querySelector(".fault")).map((row) => row.dataset.own), said: document.querySelector("#own-says").textContent, more: document.querySelectorAll("#own-says .fault").length - 1 }));
+  };
+
+  return {
+    // Once what was missing was put in, other boxes were at fault; the count was of faults, and of boxes that mend themselves.
+    async all_faults_of_the_form_are_told_in_one_round_and_counted() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await tab.selectOption("#own-source", "box");
+      const { lip, run, "bed-depth": depth, "sump-depth": rim, "flow-0": a, "flow-1": b, "flow-2": c, ...told } = THREE;
+      await put(tab, { ...told, gravel: "-3", stand: "wide", most: "4000", supply: "32", "supply-length": "300", branch: "25", "branch-length": "40", air: "much", "read-1": "plenty" });
+      const first = await faulty(tab);
+      equal(first.boxes, ["bed-depth", "gravel", "stand", "lip", "sump-depth", "air", "lift", "read-1"], `told at once: ${await text(tab, "#owner")}`);
+      equal(first.more, 0, first.said);
+      holds(first.said.startsWith("8 boxes of the form need a look"), first.said);
+      equal(await tab.evaluate(() => document.activeElement.id), "own-bed-depth", "the first is gone to");
+      // Mended, it is drawn: nothing new turns up.
+      await put(tab, { "bed-depth": depth, gravel: "28", stand: "26", lip, "sump-depth": rim, air: "6", lift: "3", "read-1": "9", title: "Mended" });
+      await drawn(tab, "Mended");
+      equal(tab.heard, [], "console");
+    },
+
+    async two_faults_of_one_box_are_one_box() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await put(tab, { ...THREE, lip: "900" });
+      const found = await faulty(tab), faults = await tab.locator('[data-own="lip"] .fault').count();
+      equal(found.boxes.includes("lip") && found.said.startsWith(found.boxes.length === 1 ? "One box" : `${found.boxes.length} boxes`), true, `${faults} faults: ${found.said} ${found.boxes}`);
+    },
+
+    // Before the line lies nobody knows how far along it a bed will join.
+    async where_a_bed_joins_the_line_may_stay_unknown_and_is_said_to_be_assumed() {
+      for (const us of [false, true]) {
+        const tab = await begun();
+        await tab.selectOption("#own-sump", "box");
+        await tab.selectOption("#own-into", "line");
+        const { outlet, run, ...told } = THREE;
+        await put(tab, { ...told, line: "50", "line-length": "400", "line-end": "60", "at-0": us ? "50" : "", title: "Planned" });
+        if (us) await tab.click("#units");
+        await drawn(tab, "Planned");
+        const file = await saved(tab);
+        equal((file.match(/^drain = .*\bat = |^at = /gm) || []).length, us ? 1 : 0, file);
+        holds((us ? /^# Assumed.*bed\[2\]\.drain\.at, .*bed\[3\]\.drain\.at/m : /^# Assumed.*bed\[1\]\.drain\.at/m).test(file), file);
+        const notes = await text(tab, "#part-notes");
+        holds((us ? /taken as spread evenly.*"middle" at 88\.6 in, "south" at 157/ : /taken as spread evenly.*"north" at 1\.33 m, "middle" at 2\.67 m, "south" at 4\.00 m/).test(notes), notes);
+        holds(/middle: way from its junction .*\(evenly along the line/.test(await text(tab, "#assumed")), await text(tab, "#assumed"));
+        // Its pipe ends where it meets the line there: 60 cm, 2 % of the way, half of 50 mm.
+        holds(us || /outlet = "65\.2 cm"/.test(file), file);
+        equal(tab.heard, [], "console");
+      }
+    },
+  };
+};
