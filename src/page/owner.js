@@ -10,14 +10,17 @@ const tapeUnit = () => isUs() ? "in" : "cm", smallUnit = () => isUs() ? "in" : "
 const ROOM = "over the room's floor", BED = "over the bed's floor";
 const SUMPS = {
   "lying-cylinder": ["Lying drum", ["diameter", "length"]], "upright-cylinder": ["Upright drum", ["diameter", "depth"]],
-  box: ["Box or tote", ["length", "width", "depth"]], tapered: ["Sloping box or tote", ["top-length", "top-width", "bottom-length", "bottom-width", "depth"]],
+  "half-drum": ["Half drum, lying", ["length", "width", "depth"]], box: ["Box or tote", ["length", "width", "depth"]], tapered: ["Sloping box or tote", ["top-length", "top-width", "bottom-length", "bottom-width", "depth"]],
 };
 // What most people have, by its name; inside, common practice, no source.
 const DRUMS = { own: "As measured", barrel: "55 gal drum" }, DRUM = { "lying-cylinder": true, "upright-cylinder": true };
 const BARREL = { in: ["22 1/2", "33 1/2"], cm: ["57.2", "85.1"] };
-const BEDS = { box: ["Box", ["length", "width", "depth"]], "upright-cylinder": ["Round tub", ["diameter", "depth"]] };
+const BEDS = { box: ["Box", ["length", "width", "depth"]], "upright-cylinder": ["Round tub", ["diameter", "depth"]], "half-drum": ["Half drum, lying", ["length", "width", "depth"]] };
 const TANKS = { "upright-cylinder": ["Round", ["diameter", "depth"]], box: ["Box", ["length", "width", "depth"]] };
 const MEASURES = { diameter: "Diameter inside", length: "Length inside", width: "Width inside", depth: "Depth inside", "top-length": "Length inside, at the top", "top-width": "Width inside, at the top", "bottom-length": "Length inside, at the bottom", "bottom-width": "Width inside, at the bottom" };
+// What is open at its top lengthwise is wide where it is open, and deep at its middle.
+const CUT_OPEN = { width: "Width inside, across the opening", depth: "Depth inside, at the middle" };
+const askedOf = (shape, key, isBed) => (shape === "half-drum" && CUT_OPEN[key]) || (isBed && key === "depth" ? "Depth inside, floor to rim" : MEASURES[key]);
 const chosen = (id, words) => typedIn(id) || Object.keys(words)[0];
 const INTO = { sump: "Over the sump", line: "One drain line" };
 const ALIKE = { alike: "Alike", own: "Some differ" };
@@ -26,11 +29,12 @@ const FISH = { none: "No fish", sump: "In the sump", branch: "Tank, own pipe", p
 // A tank beside the sump needs pump and pipes.
 const besideSump = () => ["branch", "pump"].includes(chosen("fish", FISH));
 const sourceNow = () => besideSump() ? "box" : chosen("source", SOURCE);
+const FLOAT = { none: "None", mains: "From the mains", tub: "From a tub" };
 const SPILLS = { sump: "To the sump", settler: "Into a settler", beds: "Into the beds" };
 const SETTLERS = { "radial-flow": "In at its middle", plain: "In at one end" };
 const wordsOf = (shapes) => Object.fromEntries(Object.entries(shapes).map(([key, [words]]) => [key, words]));
 // What of a bed may differ from the first: its name here, key below the bed, what is asked.
-const OWN = [["length", "shape.box.length"], ["width", "shape.box.width"], ["diameter", "shape.upright-cylinder.diameter"], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["grain", "media.grain"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"], ["inlet", "inlet.level"]];
+const OWN = [["length", null], ["width", null], ["diameter", null], ["depth", null], ["floor", "floor"], ["gravel", "media.depth"], ["grain", "media.grain"], ["lip", "standpipe.length"], ["outlet", "drain.outlet"], ["run", "drain.length"], ["inlet", "inlet.level"]];
 const CALLED = { lip: "Height of the lip", outlet: "Height where its drain ends" };
 const ENTRY = { unknown: "Not known", over: "Over the rim", sealed: "Sealed holes", open: "Open holes" };
 // Whether a pipe ends under the sump's rim: then it goes over it, or through the wall.
@@ -55,8 +59,8 @@ function ownerParts() {
   const sump = chosen("sump", SUMPS), tape = tapeUnit(), small = smallUnit(), us = isUs(), entries = (...list) => list.filter(Boolean);
   const line = onLine(), box = sourceNow() === "box", valve = chosen("valve", VALVE);
   const beds = [...Array(bedCount()).keys()], shape = chosen("bed-shape", BEDS), fish = chosen("fish", FISH), spills = chosen("spills", SPILLS), runs = chosen("when", WHEN) === "runs", tank = besideSump(), tankValve = chosen("tank-valve", VALVE);
-  const barrel = DRUM[sump] && chosen("drum", DRUMS) === "barrel";
-  const sized = (id, at, shapes, unit) => shapes[chosen(`${id}-shape`, shapes)][1].map((key) => ({ id: `${id}-${key}`, at: `${at}.shape.${chosen(`${id}-shape`, shapes)}.${key}`, asks: id === "bed" && key === "depth" ? "Depth inside, floor to rim" : MEASURES[key], unit }));
+  const barrel = DRUM[sump] && chosen("drum", DRUMS) === "barrel", topped = chosen("float", FLOAT);
+  const sized = (id, at, shapes, unit) => shapes[chosen(`${id}-shape`, shapes)][1].map((key) => ({ id: `${id}-${key}`, at: `${at}.shape.${chosen(`${id}-shape`, shapes)}.${key}`, asks: askedOf(chosen(`${id}-shape`, shapes), key, id === "bed"), unit }));
   // Behind valves that a bucket tells, pipes that nobody knows change little.
   const told = valve !== "none" && bucketTells();
   const unknown = (metric, inches) => told ? { else: us ? inches : metric } : {};
@@ -99,19 +103,25 @@ function ownerParts() {
     ...common,
     ...siblings.map((k) => [`${capital(bedCalled(k))}: only what differs from ${bedCalled(0)}`, OWN.filter(([key]) => key === "inlet" ? box : !as[key] || BEDS[shape][1].includes(key)).map(([key, at]) => {
       const like = first(as[key] || key) || { asks: "Height where water pours in", unit: tape, over: ROOM };
-      return { id: `b${k}-${key}`, at: `bed.${k}.${at || `shape.${shape}.depth`}`, asks: CALLED[key] || like.asks, unit: like.unit, over: like.over, free: true, quiet: true };
+      return { id: `b${k}-${key}`, at: `bed.${k}.${at || `shape.${shape}.${key}`}`, asks: CALLED[key] || like.asks, unit: like.unit, over: like.over, free: true, quiet: true };
     })]),
     ["Sump and fish", entries(
       { id: "fish", asks: "Where the fish live", words: FISH, help: tank ? "its sizes are asked below; it takes pump and pipes" : null },
       { id: "sump", asks: "What the sump is", words: wordsOf(SUMPS) },
       DRUM[sump] && { id: "drum", asks: "Its size", words: DRUMS, help: barrel ? `taken as ${us ? "22 1/2 in by 33 1/2 in" : "572 mm by 851 mm"} inside unless you measure it: common practice, no source` : null },
-      ...SUMPS[sump][1].map((key, k) => ({ id: `sump-${key}`, at: `sump.shape.${sump}.${key}`, asks: MEASURES[key], unit: tape, ...(barrel ? { else: BARREL[tape][k] } : {}) })),
+      ...SUMPS[sump][1].map((key, k) => ({ id: `sump-${key}`, at: `sump.shape.${sump}.${key}`, asks: askedOf(sump, key), unit: tape, ...(barrel ? { else: BARREL[tape][k] } : {}) })),
       { id: "when", asks: "Its water is measured", words: WHEN, help: "of the two, the first is surer" },
       { id: "water", at: "sump.start-level", asks: "Height of its water", unit: tape, over: ROOM, help: runs ? "best just when a bed has emptied; how each bed stood at that moment is asked below" : "pump off, every bed run empty" },
       ...(runs ? beds.map((n) => ({ id: `then-${n}`, asks: beds.length > 1 ? `Water in ${bedCalled(n)} then` : "Water in the bed then", words: THEN })) : []),
       { id: "spill", worked: true, at: "sump.overflow-level", asks: "Height where it would spill", unit: tape, over: ROOM, else: typedIn(sump === "lying-cylinder" ? "sump-diameter" : "sump-depth") || (barrel ? BARREL[tape][sump === "lying-cylinder" ? 0 : 1] : ""), help: "an overflow in its wall, or its rim" },
       underRim() && { id: "entry", asks: "How the pipes come into it", words: ENTRY, help: "a pipe ends under its rim: it goes over the rim, or through a hole in the wall; an open hole leaks as soon as water stands over it" },
       { id: "intake", at: "pump.intake-level", asks: "Height where the pump sucks", unit: tape, over: ROOM, else: us ? "2" : "5" },
+      { id: "float", asks: "Float valve that tops it up", words: FLOAT },
+      ...(topped === "none" ? [] : [
+        { id: "float-level", at: "top-off.level", asks: "Height of its water where the valve opens", unit: tape, over: ROOM },
+        { id: "float-flow", at: "top-off.flow", asks: "Flow while it is open", unit: flowUnit(), wide: true, else: us ? "1 1/2" : "6", help: "hold a bucket under it" },
+        { id: "float-bore", at: "top-off.bore", asks: "Bore of the pipe to it", unit: small, else: us ? "1/2" : "12" }]),
+      topped === "tub" && { id: "float-tub", at: "top-off.reservoir", asks: "Water in the tub", unit: us ? "gal" : "L" },
       { id: "air", at: "losses.evaporation", asks: "What air and plants take in a day", unit: us ? "gal/day" : "L/day", free: true, help: "tells how long it can be left alone; how much you fill up in a hot week, over seven" })],
     ["The water into the beds", entries(
       !tank && { id: "source", asks: "How the flow is known", words: SOURCE },
@@ -313,7 +323,7 @@ function ownersText() {
     const run = straightOf(k), end = joined(k), pours = poursOf(k);
     if (pours) assumed.push(`bed[${k + 1}].inlet.level`);
     if (run) assumed.push(`bed[${k + 1}].drain.length`);
-    const differs = OWN.map(([key, at]) => [`b${k}-${key}`, at || `shape.${chosen("bed-shape", BEDS)}.depth`]).filter(([id]) => has(id)).map(([id, at]) => [at, value(id)]);
+    const differs = OWN.map(([key, at]) => [`b${k}-${key}`, at || `shape.${chosen("bed-shape", BEDS)}.${key}`]).filter(([id]) => has(id)).map(([id, at]) => [at, value(id)]);
     return ["", "[[bed]]", `name = ${named(k)}`, ...stood(k), ...(box ? [] : [inlet(k)]), ...inner([...differs, ...(end ? [["drain.outlet", end]] : []), ...(pours ? [["inlet.level", quoted(`${pours} ${tapeUnit()}`)]] : []), ...(run ? [["drain.length", quoted(`${run} ${tapeUnit()}`)]] : []), ...joins(k)])];
   };
   const tanks = () => has("tank-floor") ? [
@@ -328,6 +338,7 @@ function ownersText() {
     ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
     ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${!WHOLE_FALL.test(typedIn("fall").trim()) ? value("fall") : fallOf(typedIn("fall")) >= 0 ? quoted(`${round(100 * fallOf(typedIn("fall")), 3)} %`) : LACKS}`, `outlet = ${value("line-end")}`] : []),
     ...tanks(),
+    ...(by.has("float-level") ? ["", "[top-off]", `level = ${value("float-level")}`, `flow = ${value("float-flow")}`, `bore = ${value("float-bore")}`, ...(by.has("float-tub") ? [`reservoir = ${value("float-tub")}`] : [])] : []),
     ...(has("air") ? ["", "[losses]", `evaporation = ${value("air")}`] : []),
     ...(n > 1 ? ["", "[every-bed]", ...common] : []),
     ...[...Array(n).keys()].flatMap(own),
@@ -337,6 +348,12 @@ function ownersText() {
   assumed.push("sump.floor");
   const told = by.has("open") && !typedIn("open") && bucketTells() ? `# Told by the bucket: ${bed(by.get("open").at)}\n` : "";
   return { text: `# What stands there, as it was measured.\n# Assumed, not measured: ${assumed.join(", ")}\n${formTold()}${told}${withoutLacks(lines.join("\n"))}\n`, missing, lacking };
+}
+
+// What nobody told stands somewhere to be looked at.
+function drawnSo() {
+  const guesses = assumedKeys(state.text, state.with).length;
+  return `Drawn as it was put in.${guesses ? ` ${guesses === 1 ? "One size that was not told is" : `${guesses} sizes that were not told are`} assumed: ${guesses === 1 ? "it stands" : "they stand"} under Sizes.` : ""}`;
 }
 
 // What was typed into the form goes along in the file: it is there again where that is opened.
@@ -446,7 +463,7 @@ async function drawOwned(says) {
   const { refused } = found;
   await showAsk();
   arrive();
-  if (refused?.error) faulty(refused); else { tell(oddSizes(state.answer) || "Drawn as it was put in."); offerBack(); }
+  if (refused?.error) faulty(refused); else { tell(oddSizes(state.answer) || drawnSo()); offerBack(); }
 }
 
 // What is wrong in the form, each at its box, the first in view; what has no box stands below.

@@ -75,6 +75,10 @@ addEventListener("resize", () => {
 (async () => {
   recalled();
   showUnits();
+  // What the file shows is not what was open when it was left.
+  const other = state.text !== start.text || state.with.length > 0;
+  document.body.classList.toggle("returning", other);
+  if (other) tell("Taking up what was open\u2026");
   try {
     // The page is painted first; the engine stands at the end of the file.
     await new Promise((done) => requestAnimationFrame(() => setTimeout(done, 0)));
@@ -88,6 +92,8 @@ addEventListener("resize", () => {
       answer = await answered();
     }
     document.querySelector("main").classList.add("alive");
+    document.body.classList.remove("returning");
+    if (other) tell("");
     document.querySelectorAll(".live").forEach((node) => { node.hidden = false; });
     if (!answer.error) {
       await answered();
@@ -106,6 +112,7 @@ addEventListener("resize", () => {
     document.body.dataset.ready = "true";
     lookedForAgain([...(state.found || []), state.answer?.verdict === "fail" ? "plan" : ""]);
   } catch (error) {
+    document.body.classList.remove("returning");
     tell(`This browser cannot run the engine; what stands here is the report. (${error.message})`, true);
     document.body.dataset.ready = "failed";
   }

@@ -60,5 +60,37 @@ export const formAtOnce = ({ equal, holds, begun, put, THREE }) => {
         equal(tab.heard, [], "console");
       }
     },
+
+    // Half drums are what many beds are made of; a float valve was in no question.
+    async half_drums_and_a_float_valve_are_told_as_a_tape_reads_them() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await tab.selectOption("#own-bed-shape", "half-drum");
+      await tab.selectOption("#own-alike", "own");
+      await tab.selectOption("#own-float", "tub");
+      holds(/Width inside, across the opening.*Depth inside, at the middle/s.test(await text(tab, "#owner")), await text(tab, "#owner"));
+      await put(tab, { ...THREE, "bed-length": "85", "bed-width": "57", "bed-depth": "36", "b1-length": "80", "b2-width": "55", "float-level": "18", "float-flow": "10 L in 2 min", "float-tub": "50", title: "Halves" });
+      await drawn(tab, "Halves");
+      const file = await saved(tab);
+      holds(/\[every-bed\][^]*shape = \{ half-drum = \{ length = "85 cm", width = "57 cm", depth = "36 cm" \} \}/.test(file), file);
+      holds(/name = "middle"[^[]*half-drum = \{ length = "80 cm" \}/.test(file) && /name = "south"[^[]*half-drum = \{ width = "55 cm" \}/.test(file), file);
+      holds(/\[top-off\]\nlevel = "18 cm"\nflow = "10 L in 2 min"\nbore = "12 mm"\nreservoir = "50 L"/.test(file), file);
+      holds(/# Assumed.*top-off\.bore/.test(file), file);
+      holds(/ sizes that were not told are assumed: they stand under Sizes/.test(await text(tab, "#told")), await text(tab, "#told"));
+      equal(tab.heard, [], "console");
+    },
+
+    // Left and opened again, the example stood there as if it were one's own.
+    async what_the_file_shows_is_hidden_while_one_s_own_is_taken_up() {
+      const tab = await begun();
+      await tab.selectOption("#own-sump", "box");
+      await put(tab, { ...THREE, title: "Mine" });
+      await drawn(tab, "Mine");
+      await tab.reload({ waitUntil: "commit" });
+      await tab.waitForFunction(() => document.body?.classList.contains("returning"), null, { timeout: 60_000 });
+      equal(await tab.evaluate(() => getComputedStyle(document.querySelector("#answer")).visibility), "hidden", "the example");
+      await tab.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
+      equal(await tab.evaluate(() => [getComputedStyle(document.querySelector("#answer")).visibility, document.querySelector("#title").textContent]), ["visible", "Mine"], "one's own");
+    },
   };
 };
