@@ -38,6 +38,32 @@ fn lying_drum_holds_what_the_library_says() {
 }
 
 #[test]
+fn a_drum_cut_open_anywhere_holds_what_the_library_says_so_deep() {
+    let rows = rows("06_horizontal_cylinder.csv");
+    let mut held = 0;
+    for cut in [0.25, 0.5, 0.8] {
+        let depth = cut * 0.5715;
+        // Chord of a circle (Euclid, Elements, III.35).
+        let width = 2.0 * (depth * (0.5715 - depth)).sqrt();
+        let part = VesselShape::HalfDrum {
+            length: 0.8509,
+            width,
+            depth,
+        };
+        for row in &rows {
+            let h = row.number("h_over_D") * 0.5715;
+            if h > 1e-9 && h < depth + 1e-9 {
+                let library = row.number("fluids_V_m3_drum");
+                assert!((part.volume(h) - library).abs() < 1e-10, "{}", row.place());
+                assert!((part.depth_at(library) - h).abs() < 1e-8, "{}", row.place());
+                held += 1;
+            }
+        }
+    }
+    assert!(held > 25, "{held}");
+}
+
+#[test]
 fn steel_drum_and_its_half_hold_the_geometric_volume() {
     let lying = VesselShape::LyingCylinder {
         diameter: 22.5 * INCH,
@@ -56,7 +82,16 @@ fn steel_drum_and_its_half_hold_the_geometric_volume() {
                 assert!((both[0] / both[1] - 1.0).abs() < 1e-14);
                 both[0]
             }
-            "volume brim full" => lying.volume(radius),
+            "volume brim full" => {
+                // Told as a tape reads it, open at its middle.
+                let half = VesselShape::HalfDrum {
+                    length: 33.5 * INCH,
+                    width: 22.5 * INCH,
+                    depth: radius,
+                };
+                assert!((half.full_volume() / lying.volume(radius) - 1.0).abs() < 1e-14);
+                half.full_volume()
+            }
             "volume at depth = 3/4 of the radius (h/D=0.375)" => lying.volume(0.75 * radius),
             _ => continue,
         } * 1000.0;

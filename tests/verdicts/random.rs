@@ -32,6 +32,13 @@ fn bed_shape() -> impl Strategy<Value = VesselShape> {
         }),
         (0.6..0.9, 0.8..1.2)
             .prop_map(|(diameter, length)| VesselShape::LyingCylinder { diameter, length }),
+        (0.6..1.2, 0.5..1.0, depth.clone()).prop_map(|(length, width, depth)| {
+            VesselShape::HalfDrum {
+                length,
+                width,
+                depth,
+            }
+        }),
     ]
 }
 
