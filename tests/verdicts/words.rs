@@ -229,8 +229,8 @@ fn notes_come_only_where_they_apply() {
     ));
     shared.beds[0].siphon.drain.junction_assumed = true;
     for (units, at) in [
-        (Metric, "\"north\" at 1.00 m."),
-        (Us, "\"north\" at 3 ft 3 3/8 in."),
+        (Metric, "\"north\" at 3.00 m."),
+        (Us, "\"north\" at 118 1/8 in."),
     ] {
         let assumed = judge(&shared, units);
         assert!(says(&assumed, "Nobody told where pipes join"), "{at}");
