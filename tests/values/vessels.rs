@@ -41,8 +41,8 @@ fn lying_drum_holds_what_the_library_says() {
 fn a_drum_cut_open_anywhere_holds_what_the_library_says_so_deep() {
     let rows = rows("06_horizontal_cylinder.csv");
     let mut held = 0;
-    for cut in [0.25, 0.5, 0.8] {
-        let depth = cut * 0.5715;
+    for cut in [0.25, 0.5, 0.8_f64] {
+        let depth: f64 = cut * 0.5715;
         // Chord of a circle (Euclid, Elements, III.35).
         let width = 2.0 * (depth * (0.5715 - depth)).sqrt();
         let part = VesselShape::HalfDrum {
