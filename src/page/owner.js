@@ -74,7 +74,7 @@ function ownerParts() {
       beds.length > 1 && { id: "alike", asks: "Their sizes", words: ALIKE },
       { id: "bed-shape", asks: siblings.length ? `Shape; below it the sizes of ${bedCalled(0)}` : "Shape", words: wordsOf(BEDS) },
       ...sized("bed", "bed", BEDS, tape),
-      { id: "floor", at: "bed.floor", asks: "Height of the bed's floor", unit: tape, over: ROOM },
+      { id: "floor", at: "bed.floor", asks: "Height of the bed's floor", unit: tape, over: ROOM, ...(shape === "half-drum" ? { help: "at its lowest point" } : {}) },
       { id: "gravel", at: "bed.media.depth", asks: "Depth of the gravel", unit: tape, over: BED },
       { id: "grain", at: "bed.media.grain", asks: "Size of the stones (grain)", unit: small, eg: us ? "5/8" : "16", free: true, help: "left out, the gravel is taken to let the water through freely" },
       { id: "void", at: "bed.media.void", asks: "Water among the stones (void)", unit: "%", share: true, else: "40", help: `fill a bucket of gravel up with water: ${us ? "gallons" : "litres"} of water over ${us ? "gallons" : "litres"} of bucket` })],
