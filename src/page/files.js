@@ -39,7 +39,7 @@ function recalled() {
 function offerBack() {
   const last = past[past.length - 1];
   if (last?.text == null) return;
-  $("told").append(" ", make("button", { type: "button", id: "back", "aria-label": last.back ? null : `Undo ${last.says}`, onclick: undo }, last.back ? last.says : `Undo: ${inBrief(last)}`));
+  $("told").append(" ", make("button", { type: "button", id: "back", "aria-label": last.back || inBrief(last) === last.says ? null : `Undo: ${last.says}`, onclick: undo }, last.back ? last.says : `Undo: ${inBrief(last)}`));
 }
 
 // In place of what is open; `step` where it is the same garden otherwise; `inflows` were just read at its beds, and

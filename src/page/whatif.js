@@ -274,9 +274,9 @@ function showChanges() {
   const changes = [...listed("Supposed, and looked at", isSupposed), ...listed("Changes made", (one) => made.includes(one))];
   showMade();
   const earlier = (CHANGED.exec(state.text) || MEASURED.exec(state.text))?.[1];
-  $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [
-    make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before, true); } }, "Undo all changes")] : []), ...(tried ? [
-    " ", make("button", { type: "button", id: "built-now", onclick: builtNow }, made.length === 1 ? "This is built now" : "These are built now")] : []));
+  $("changes").replaceChildren(...(earlier ? [make("p", { dir: "auto" }, `Changed before: ${earlier}.`)] : []), ...listed("Read and wished for", isFact), ...changes, ...(changes.length ? [make("div", { class: "choice" },
+    make("button", { type: "button", id: "undo-all", onclick: () => { const before = state.with; state.with = before.filter(isFact); settle(before, true); } }, "Undo all changes"),
+    tried ? make("button", { type: "button", id: "built-now", onclick: builtNow }, made.length === 1 ? "This is built now" : "These are built now") : null)] : []));
 }
 
 function goToField(key) {
