@@ -4,7 +4,7 @@ use crate::assessment::checks::settler_size;
 use crate::assessment::checks::why::WantedSettler;
 use crate::assessment::facts::Facts;
 use crate::hydraulics::small_bore::SMALLEST_BORE;
-use crate::model::{Band, Bed, Coefficient, DrainLosses, DrainTarget, PumpSource, drop_beyond};
+use crate::model::{Band, Bed, Coefficient, DrainLosses, PumpSource, drop_beyond};
 use crate::numerics::maths::Maths;
 use crate::simulation::{BedOutcome, EventKind, Hang};
 
@@ -142,8 +142,6 @@ pub enum Note {
     },
     /// Beds without a grain size; every bed where the list is empty.
     NoGrain(Vec<usize>),
-    /// Beds whose place on the shared line nobody told, with what is assumed, from its lower end `[m]`.
-    JunctionsAssumed(Vec<(usize, f64)>),
     /// How far everything over the sump could come down.
     LowerBeds {
         /// How far `[m]`.
@@ -218,7 +216,6 @@ pub(super) fn all(facts: &Facts) -> Vec<Note> {
     list.extend(estimated_pump(facts));
     list.extend(submergence(facts));
     list.extend(no_grain(facts));
-    list.extend(junctions_assumed(facts));
     list.extend(lower_beds(facts));
     list.extend(settler_size(facts).map(Note::SettlerSize));
     list
@@ -523,16 +520,6 @@ fn no_grain(facts: &Facts) -> Option<Note> {
     }
     let all = without.len() == beds.len();
     Some(Note::NoGrain(if all { Vec::new() } else { without }))
-}
-
-fn junctions_assumed(facts: &Facts) -> Option<Note> {
-    let beds = facts.parts.beds().iter().enumerate();
-    let assumed = beds.filter_map(|(i, bed)| match bed.siphon.drain.into {
-        DrainTarget::Line { at } if bed.siphon.drain.junction_assumed => Some((i, at)),
-        _ => None,
-    });
-    let assumed: Vec<_> = assumed.collect();
-    (!assumed.is_empty()).then_some(Note::JunctionsAssumed(assumed))
 }
 
 #[cfg(test)]

@@ -306,8 +306,6 @@ pub struct Drain {
     pub losses: DrainLosses,
     /// Where it ends.
     pub into: DrainTarget,
-    /// Whether nobody told where it joins a shared line, so that a place is assumed.
-    pub junction_assumed: bool,
 }
 
 impl Drain {

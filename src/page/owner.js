@@ -296,10 +296,13 @@ function ownersText() {
     assumed.push(`bed[${k + 1}].drain.outlet`);
     return joinsAt(k) == null ? LACKS : quoted(`${joinsAt(k)} ${tapeUnit()}`);
   };
-  // Where that is not known the file leaves it out, and so says that it is assumed.
+  // Where that is not known it is put evenly along the line, not over its end.
   const joins = (k) => {
-    if (line && !has(`at-${k}`)) assumed.push(`bed[${k + 1}].drain.at`);
-    return line && has(`at-${k}`) ? [["drain.at", value(`at-${k}`)]] : [];
+    if (!line) return [];
+    if (has(`at-${k}`)) return [["drain.at", value(`at-${k}`)]];
+    assumed.push(`bed[${k + 1}].drain.at`);
+    const tape = tapeUnit(), at = owned.places?.[k];
+    return [["drain.at", at > 0 ? quoted(`${Math.floor(at / METRES[tape] * 10) / 10} ${tape}`) : LACKS]];
   };
   const common = [
     `floor = ${value("floor")}`, shaped("bed", BEDS),

@@ -142,7 +142,6 @@ fn words(say: &Say, note: &Note) -> Text {
             say.length("used", *used)
         ),
         Note::NoGrain(beds) => no_grain(say, beds),
-        Note::JunctionsAssumed(beds) => junctions_assumed(say, beds),
         Note::LowerBeds {
             room,
             high,
@@ -426,18 +425,6 @@ fn meetings(
         soonest,
         say.count("met", met),
         if met == 1 { "time" } else { "times" }
-    )
-}
-
-fn junctions_assumed(say: &Say, beds: &[(usize, f64)]) -> Text {
-    let places = beds
-        .iter()
-        .map(|&(bed, at)| said!("{} at {}", say.bed(bed), say.length("at", at)));
-    said!(
-        "Nobody told where pipes join the shared drain line, so the beds are taken as spread evenly \
-         along it in the order in which they are listed, from its lower end: {}. How high the line \
-         stands at each bed hangs on it: measure it once the line lies.",
-        Text::joined(places, ", ")
     )
 }
 

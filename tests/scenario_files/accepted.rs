@@ -131,51 +131,6 @@ fn siphons_drain_into_the_line_where_there_is_one() {
     );
 }
 
-/// Beds on one line of 4 m, where each joins it or not told.
-fn on_line(told: &[&str]) -> String {
-    let head = SMALL.split("[[bed]]").next().unwrap();
-    let bed = SMALL.split("[[bed]]").nth(1).unwrap();
-    let beds = told.iter().enumerate().map(|(k, at)| {
-        let own = format!("bed {k}\"\ninlet = {{ flow = \"2 L/min\" }}");
-        let named = bed.replace("north\"", &own);
-        let drain = format!("length = \"0.7 m\"{at} }}");
-        format!("[[bed]]{}", named.replace("length = \"0.7 m\" }", &drain))
-    });
-    let line = "[drain-line]\npipe = { bore = \"50 mm\", length = \"4 m\" }\nslope = \"2 %\"\noutlet = \"0.5 m\"\n";
-    format!("{head}{}{line}", beds.collect::<String>())
-}
-
-// Every bed was taken to join at the upper end, one on the other.
-#[test]
-fn beds_that_tell_no_place_on_the_line_are_spread_along_it_in_their_order() {
-    for (told, wanted) in [
-        (vec!["", "", "", ""], vec![1.0, 2.0, 3.0, 4.0]),
-        (vec!["", ", at = \"3 m\"", ""], vec![1.5, 3.0, 4.0]),
-        (
-            vec![", at = \"4 m\"", "", ""],
-            vec![4.0, 8.0 / 3.0, 4.0 / 3.0],
-        ),
-        (vec!["", ", into = \"sump\"", ""], vec![2.0, 4.0]),
-    ] {
-        let system = system(&on_line(&told));
-        let places = system.beds.iter().filter_map(|bed| {
-            let drain = &bed.siphon.drain;
-            match drain.into {
-                DrainTarget::Line { at } => Some((at, drain.junction_assumed)),
-                DrainTarget::Sump => None,
-            }
-        });
-        let (places, assumed): (Vec<f64>, Vec<bool>) = places.unzip();
-        assert_eq!(places.len(), wanted.len(), "{told:?}");
-        for (place, wanted) in places.iter().zip(&wanted) {
-            assert!((place - wanted).abs() < 1e-12, "{told:?}: {places:?}");
-        }
-        let not_told = told.iter().filter(|at| !at.contains("sump"));
-        let not_told: Vec<bool> = not_told.map(|at| at.is_empty()).collect();
-        assert_eq!(assumed, not_told, "{told:?}");
-    }
-}
-
 #[test]
 fn a_shape_may_be_any_of_the_five_in_any_vessel() {
     let shapes = [

@@ -60,7 +60,6 @@ pub fn bed(name: &str, floor: f64, drop: f64, inlet: Inlet) -> Bed {
                     roughness: PLASTIC_ROUGHNESS,
                 },
                 into: DrainTarget::Sump,
-                junction_assumed: false,
             },
         },
     }

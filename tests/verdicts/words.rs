@@ -223,20 +223,6 @@ fn notes_come_only_where_they_apply() {
 
     let mut shared = with_line(2, 0.069, 0.02);
     assert!(!says(&judge(&shared, Metric), "no vent"));
-    assert!(!says(
-        &judge(&shared, Metric),
-        "Nobody told where pipes join"
-    ));
-    shared.beds[0].siphon.drain.junction_assumed = true;
-    for (units, at) in [
-        (Metric, "\"north\" at 3.00 m."),
-        (Us, "\"north\" at 118 1/8 in."),
-    ] {
-        let assumed = judge(&shared, units);
-        assert!(says(&assumed, "Nobody told where pipes join"), "{at}");
-        assert!(says(&assumed, at), "{at}: {:?}", assumed.notes);
-    }
-    shared.beds[0].siphon.drain.junction_assumed = false;
     shared.drain_line.as_mut().unwrap().vented = false;
     // The south bed joins nearer the outlet and falls further: it is the larger.
     shared.beds[1].siphon.drain.outlet -= 0.02;

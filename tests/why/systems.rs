@@ -194,7 +194,6 @@ fn any_bed(dice: &mut Dice, i: usize, on_line: bool) -> (Bed, f64) {
             k: 0.9,
             roughness: PLASTIC_ROUGHNESS,
         },
-        junction_assumed: false,
         into: if on_line {
             DrainTarget::Line { at: 1.0 + i as f64 }
         } else {

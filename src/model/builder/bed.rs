@@ -245,7 +245,6 @@ impl BedBuilder {
                     into: self
                         .line_at
                         .map_or(DrainTarget::Sump, |at| DrainTarget::Line { at }),
-                    junction_assumed: false,
                 },
             },
         })

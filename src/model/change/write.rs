@@ -323,10 +323,7 @@ impl BedPart {
                 set_drain(&mut siphon.drain.losses, self, to)?;
             }
             BedPart::Junction => match &mut siphon.drain.into {
-                DrainTarget::Line { at } => {
-                    *at = to;
-                    siphon.drain.junction_assumed = false;
-                }
+                DrainTarget::Line { at } => *at = to,
                 DrainTarget::Sump => return Err(no("junction of that siphon")),
             },
         }

@@ -38,7 +38,7 @@ impl BedInWaiting {
 }
 
 pub(super) fn bed(
-    (number, node): (usize, &Node),
+    node: &Node,
     around: &Surroundings,
     faults: &mut Faults<'_>,
 ) -> Option<BedInWaiting> {
@@ -46,7 +46,7 @@ pub(super) fn bed(
     let shape = vessels::shape(node, faults);
     let rim = rim(node, shape.as_ref(), around, faults);
     let media = media(node, rim.as_ref(), faults);
-    let siphon = siphon::siphon((number, node), floor.as_ref(), rim.as_ref(), around, faults);
+    let siphon = siphon::siphon(node, floor.as_ref(), rim.as_ref(), around, faults);
     let guard = optional(node, "guard", |guard| {
         Some(Guard {
             diameter: guard.number("diameter")?,

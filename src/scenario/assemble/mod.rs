@@ -33,17 +33,13 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
         .text("title")
         .map_or_else(|| stem(&faults.source.name), str::to_owned);
     let sump_floor = root.table("sump").and_then(|sump| sump.number("floor"));
-    let line = root
-        .table("drain-line")
-        .and_then(|node| pipes::drain_line(node, sump_floor, faults));
     let around = Surroundings {
         ceiling: root.table("room").and_then(|room| room.number("ceiling")),
         sump_floor,
         has_line: root.has("drain-line"),
-        junctions: line.as_ref().map_or_else(Vec::new, |line| {
-            siphon::junctions(root.tables("bed"), line.run.length)
-        }),
-        line,
+        line: root
+            .table("drain-line")
+            .and_then(|node| pipes::drain_line(node, sump_floor, faults)),
     };
     let sump = root
         .table("sump")
@@ -54,8 +50,7 @@ pub(super) fn system(root: &Node, faults: &mut Faults<'_>) -> Option<System> {
     let beds: Vec<_> = root
         .tables("bed")
         .iter()
-        .enumerate()
-        .map(|(number, node)| (node, bed::bed((number, node), &around, faults)))
+        .map(|node| (node, bed::bed(node, &around, faults)))
         .collect();
     bed::names_differ(root.tables("bed"), faults);
     let inlets = inlets::inlets(root, pump.as_ref(), &around, faults);
@@ -170,8 +165,6 @@ struct Surroundings {
     sump_floor: Option<f64>,
     has_line: bool,
     line: Option<crate::model::DrainLine>,
-    /// Where each bed that drains into it joins it.
-    junctions: Vec<(usize, f64)>,
 }
 
 /// `Some(None)` if the table is missing, `None` if it is faulty.

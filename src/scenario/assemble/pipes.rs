@@ -188,7 +188,6 @@ pub(super) fn supply(
         sump_floor: None,
         has_line: false,
         line: None,
-        junctions: Vec::new(),
     };
     let bypass = optional(node, "bypass", |bypass| {
         branch(bypass, None, &nowhere, faults)

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::super::fault::Faults;
+use super::super::fault::{Faults, KeyPath};
 use super::super::node::{At, Node};
 use super::super::rule::Rule;
 use super::pipes::{diameters, fittings_k};
@@ -10,13 +10,13 @@ use super::{Surroundings, clash, label, optional, refuse, warn};
 use crate::hydraulics::friction::PLASTIC_ROUGHNESS;
 use crate::hydraulics::small_bore::SMALLEST_BORE;
 use crate::model::{
-    AirTube, Bell, Drain, DrainLine, DrainLosses, DrainTarget, Misfit, Rules, Siphon, Slots,
-    Standpipe, drop_beyond, within,
+    AirTube, Bell, Drain, DrainLosses, DrainTarget, Misfit, Rules, Siphon, Slots, Standpipe,
+    drop_beyond, within,
 };
 
 /// The siphon.
 pub(super) fn siphon(
-    (number, bed): (usize, &Node),
+    bed: &Node,
     floor: Option<&At>,
     rim: Option<&At>,
     around: &Surroundings,
@@ -32,7 +32,7 @@ pub(super) fn siphon(
     let lip = standpipe.as_ref().map(|pipe| pipe.lip_height);
     let drain = bed.table("drain").and_then(|node| {
         drain(
-            (number, node),
+            node,
             lip.zip(floor).map(|(lip, floor)| floor.value + lip),
             around,
             faults,
@@ -330,15 +330,15 @@ fn outlet_below_bed(bed: &Node, floor: Option<&At>, faults: &mut Faults<'_>) -> 
 }
 
 fn drain(
-    (number, node): (usize, &Node),
+    node: &Node,
     lip: Option<f64>,
     around: &Surroundings,
     faults: &mut Faults<'_>,
 ) -> Option<Drain> {
-    let into = target(number, node, around, faults);
+    let into = target(node, around, faults);
     let outlet = node.at("outlet");
     if let (Some(at), Some(into)) = (&outlet, &into) {
-        outlet_above_receiver(at, into, node, around, faults);
+        outlet_above_receiver(at, into, node.path_of("outlet"), around, faults);
     }
     let losses = match node.number("total-k") {
         Some(k) => Some(DrainLosses::Total { k }),
@@ -348,7 +348,6 @@ fn drain(
     Some(Drain {
         outlet: outlet?.value,
         losses: losses?,
-        junction_assumed: matches!(into, Some(DrainTarget::Line { .. })) && !node.has("at"),
         into: into?,
     })
 }
@@ -382,33 +381,13 @@ fn computed(
     })
 }
 
-/// Whether a siphon's pipe ends in the shared line; `None` where that is faulty.
-fn into_line(drain: &Node, has_line: bool) -> Option<bool> {
-    match drain.word("into") {
-        Some(word) => Some(word == "line"),
-        None if drain.has("into") => None,
-        None => Some(has_line),
-    }
-}
-
-/// Where the siphon of each bed joins a line of `length` `[m]`, by the bed's number: as told, or as assumed.
-pub(super) fn junctions(beds: &[Node], length: f64) -> Vec<(usize, f64)> {
-    let joining = beds.iter().enumerate().filter_map(|(number, bed)| {
-        let drain = bed.table("drain")?;
-        (into_line(drain, true) == Some(true)).then(|| (number, drain.number("at")))
-    });
-    let (numbers, told): (Vec<usize>, Vec<Option<f64>>) = joining.unzip();
-    let places = DrainLine::junctions(&told, length);
-    numbers.into_iter().zip(places).collect()
-}
-
-fn target(
-    number: usize,
-    node: &Node,
-    around: &Surroundings,
-    faults: &mut Faults<'_>,
-) -> Option<DrainTarget> {
-    if !into_line(node, around.has_line)? {
+fn target(node: &Node, around: &Surroundings, faults: &mut Faults<'_>) -> Option<DrainTarget> {
+    let into_line = match node.word("into") {
+        Some(word) => word == "line",
+        None if node.has("into") => return None,
+        None => around.has_line,
+    };
+    if !into_line {
         if node.has("at") {
             let labels = vec![label(&node.span_of("at"), "no line to measure along")];
             let help = "leave at out, or write into = \"line\"".to_owned();
@@ -431,8 +410,7 @@ fn target(
         return None;
     }
     let line = around.line.as_ref()?;
-    let assumed = around.junctions.iter().find(|(of, _)| *of == number);
-    let at = node.number_or("at", assumed.map_or(line.run.length, |(_, at)| *at))?;
+    let at = node.number_or("at", line.run.length)?;
     let Some(at) = within(0.0, at, line.run.length) else {
         let misfit = Rules::junction_on_line(at, line.run.length)?;
         let length = faults.length(line.run.length);
@@ -451,11 +429,11 @@ fn target(
 fn outlet_above_receiver(
     outlet: &At,
     into: &DrainTarget,
-    drain: &Node,
+    path: KeyPath,
     around: &Surroundings,
     faults: &mut Faults<'_>,
 ) {
-    let (shown, path) = (faults.length(outlet.value), drain.path_of("outlet"));
+    let shown = faults.length(outlet.value);
     let here = label(&outlet.span, format!("outlet at {shown}"));
     match (into, &around.line, around.sump_floor) {
         (DrainTarget::Line { at }, Some(line), _) => {
@@ -463,14 +441,9 @@ fn outlet_above_receiver(
             let Some(misfit) = Rules::outlet_over_line(outlet.value, invert) else {
                 return;
             };
-            let assumed = if drain.has("at") {
-                String::new()
-            } else {
-                format!(" (at is not told and taken as {})", faults.length(*at))
-            };
             let help = format!(
-                "the line's invert at this junction is its outlet plus slope times distance, \
-                 {}{assumed}; write at least that, or lower the line",
+                "the line's invert at this junction is its outlet plus slope times distance, {}; \
+                 write at least that, or lower the line",
                 faults.length(invert)
             );
             refuse(faults, misfit, path, vec![here], help);

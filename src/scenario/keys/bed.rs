@@ -230,7 +230,7 @@ fn drain() -> Table {
             r#""3 m""#,
             "distance of its junction from the line's outlet",
         )
-        .default("evenly along the line, in the order of the beds, the last at its upper end"),
+        .default("the line's upper end"),
     ]);
     Table::new("The siphon's pipe below the bed.", keys)
         .any_of(&["length", "total-k"])
