@@ -69,7 +69,7 @@ function ownerParts() {
   const as = { length: "bed-length", width: "bed-width", diameter: "bed-diameter", depth: "bed-depth" };
   const common = [
     ["The beds", entries(
-      { id: "beds", asks: "How many beds", unit: "", eg: "3" },
+      { id: "beds", asks: "How many beds", unit: "", eg: " " },
       { id: "names", asks: "What you call them, with commas between", unit: null, eg: "north, south", free: true },
       beds.length > 1 && { id: "alike", asks: "Their sizes", words: ALIKE },
       { id: "bed-shape", asks: siblings.length ? `Shape; below it the sizes of ${bedCalled(0)}` : "Shape", words: wordsOf(BEDS) },
@@ -138,7 +138,7 @@ function ownerParts() {
         // One bed at the end of the supply has no pipe that branches off, but its last piece.
         ...(beds.length > 1 ? [
           { id: "branch", at: "bed.inlet.pipe.bore", asks: "The pipe that branches off to a bed", pipe: true, help: guessed("25", "1"), ...unknown("25", "1") },
-          { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, eg: " ", ...unknown("30", "12") }] : [
+          { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, eg: " ", ...unknown("30", "12"), ...(told ? { help: `left out where nobody knows it: then ${us ? "12 in" : "30 cm"}` } : {}) }] : [
           { id: "branch", at: "bed.inlet.pipe.bore", asks: "A last pipe to the bed, where it is another", worked: true, help: "else it is taken as the supply pipe", pipe: true, like: "supply", else: typedIn("supply") || unknown("25", "1").else },
           { id: "branch-length", at: "bed.inlet.pipe.length", asks: "Its length", unit: tape, else: us ? "2" : "5" }]),
       ].filter(Boolean) : beds.map((n) => ({ id: `flow-${n}`, at: `bed.${n}.inlet.flow`, asks: beds.length > 1 ? `Flow into ${bedCalled(n)}` : "Flow into the bed", unit: flowUnit(), wide: true, help: n ? null : BUCKET() }))))],
@@ -200,6 +200,8 @@ function lengthIn(text, unit) {
 }
 
 // A fall as told: per cent, a length over another, or that of the whole line.
+// "2 cm per metre" is 2 cm/m.
+const typedFall = () => typedIn("fall").replace(/\s*\bper\b\s*/i, "/").replace(/\b(metres?|meters?)\b/gi, "m").replace(/\b(foot|feet)\b/gi, "ft").replace(/\b(inch|inches)\b/gi, "in").trim();
 const WHOLE_FALL = /^(\d+([.,]\d+)?|(\d+\s+)?\d+\/\d+)\s*(mm|cm|m|in|ft)$/;
 function fallOf(text) {
   if (WHOLE_FALL.test(text.trim())) return metresOf(text.trim(), tapeUnit()) / metres("line-length", tapeUnit());
@@ -210,7 +212,7 @@ function fallOf(text) {
 // Where a bed's pipe meets the line, the middle of it there, in the tape's unit; null where that is not told.
 function joinsAt(k) {
   const tape = tapeUnit(), as = pipeAs("line"), bore = metresOf(typedIn("line"), as === "bore" ? smallUnit() : as.startsWith("PN") ? "mm" : "in");
-  const at = owned.places?.[k] ?? metres(`at-${k}`, tape), middle = metres("line-end", tape) + fallOf(typedIn("fall") || "2") * at + bore / 2;
+  const at = owned.places?.[k] ?? metres(`at-${k}`, tape), middle = metres("line-end", tape) + fallOf(typedFall() || "2") * at + bore / 2;
   return middle > 0 ? Math.ceil(middle / METRES[tape] * 10) / 10 : null;
 }
 // Where nobody told it the engine assumes a place.
@@ -339,7 +341,7 @@ function ownersText() {
     "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`, ...(chosen("fish", FISH) === "sump" ? ["fish-tank = true"] : []), ...({ over: ['entries = "over-rim"'], sealed: ['entries = "holes"', "sealed-entries = true"], open: ['entries = "holes"'] }[by.has("entry") && chosen("entry", ENTRY)] || []),
     "", "[pump]", `intake-level = ${value("intake")}`, ...(box ? [`box = { shut-off-head = ${value("lift")}, open-flow = ${value("most")} }`] : []), ...(has("on") ? [`schedule = { on = ${value("on")}, off = ${value("off")} }`] : []),
     ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
-    ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${!WHOLE_FALL.test(typedIn("fall").trim()) ? value("fall") : fallOf(typedIn("fall")) >= 0 ? quoted(`${round(100 * fallOf(typedIn("fall")), 3)} %`) : LACKS}`, `outlet = ${value("line-end")}`] : []),
+    ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${!WHOLE_FALL.test(typedFall()) ? typedFall() === typedIn("fall").trim() ? value("fall") : quoted(typedFall()) : fallOf(typedFall()) >= 0 ? quoted(`${round(100 * fallOf(typedFall()), 3)} %`) : LACKS}`, `outlet = ${value("line-end")}`] : []),
     ...tanks(),
     ...(by.has("float-level") ? ["", "[top-off]", `level = ${value("float-level")}`, `flow = ${value("float-flow")}`, `bore = ${value("float-bore")}`, ...(by.has("float-tub") ? [`reservoir = ${value("float-tub")}`] : [])] : []),
     ...(has("air") ? ["", "[losses]", `evaporation = ${value("air")}`] : []),

@@ -60,7 +60,7 @@ function waiting(node, says, call) {
   // Nobody counts the seconds of a wait that is soon over.
   const takes = about < 5 ? "" : `It takes about ${about < 20 ? `${about} s` : about < 60 ? `${Math.round(about / 10) * 10} s` : `${Math.round(about / 60)} min`}. `;
   node.replaceChildren(make("p", {}, `${says} ${takes}`, clock, " ", stop));
-  const ticking = setInterval(() => { if (clock.isConnected) clock.textContent = shownTime((Date.now() - since) / 1000); else clearInterval(ticking); }, 1000);
+  const ticking = setInterval(() => { if (clock.isConnected) clock.textContent = `So far ${shownTime((Date.now() - since) / 1000)}.`; else clearInterval(ticking); }, 1000);
 }
 async function long(question) {
   slow.get(question.call)?.end();
@@ -209,7 +209,8 @@ function showAnswer(answer) {
 function otherwise(answer, asks) {
   // What was taken in is not asked for again.
   const taken = (bed) => asked.readings[bed]?.seen === "cycles" && state.with.some((one) => one.told?.[0] === bed);
-  const beds = answer.contested?.[asks] || [], open = beds.filter((bed) => !taken(bed));
+  // Nor of the bed whose trouble is told.
+  const beds = (answer.contested?.[asks] || []).filter((bed) => !(asked.symptom && bed === asked.bed)), open = beds.filter((bed) => !taken(bed));
   if (!beds.length || !MEASURED.test(state.text)) return null;
   if (!open.length) return make("p", { class: "hint otherwise" }, `What you saw of ${beds.map((bed) => answer.beds[bed]).join(", ")} is taken in: so near its limit a bucket leaves the doubt.`);
   return make("p", { class: "choice otherwise" }, make("span", {}, "It stands, and you saw otherwise?"), ...open.map((bed) => make("button", { type: "button", onclick: () => seenOtherwise(bed) }, `${answer.beds[bed]} floods and empties`)));

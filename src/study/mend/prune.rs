@@ -111,8 +111,13 @@ fn say_what_each_is_for(
             continue;
         };
         if let Some(step) = steps.get_mut(n) {
-            step.needed_for = effects_of(&without.failing(), &without, with_all);
-            step.fails_without = without.failing();
+            // What fails with all steps, too, is no reason.
+            let still = with_all.failing();
+            let mut fails = without.failing();
+            fails.retain(|one| !still.iter().any(|it| it.is_of(one.id, one.subject)));
+            step.needed_for = effects_of(&fails, &without, with_all);
+            step.needed_for.retain(Effect::eases);
+            step.fails_without = fails;
         }
     }
 }
