@@ -68,10 +68,6 @@ const PHRASES: [(&str, &str); 30] = [
         "disagrees with the scenario: with its bore",
         "disagrees with the sizes put in: with this bore",
     ),
-    (
-        "heights in the scenario count",
-        "heights under \u{201c}Sizes\u{201d} count",
-    ),
     ("events of the scenario", "events put in"),
     ("The scenario&#39;s events", "Power cuts and other events"),
     ("The scenario's events", "Power cuts and other events"),

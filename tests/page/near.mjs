@@ -51,7 +51,7 @@ export const near = ({ opened, page, settled, equal, holds, begun, put, THREE })
       const { outlet, run, ...told } = THREE;
       let text;
       // 2 % is what is assumed; the same told of the whole line, and of a length.
-      for (const [k, fall] of ["8 cm", "20 mm/m", ""].entries()) {
+      for (const [k, fall] of ["8 cm", "20 mm/m", "2 cm per metre", ""].entries()) {
         const title = `Joined ${k}`;
         await tab.evaluate(() => { document.querySelector("#new-own").open = true; });
         await put(tab, { ...told, line: "50", "line-length": "400", "line-end": "60", fall, "at-0": "50", "at-1": "200", "at-2": "350", air: "6", title });

@@ -242,7 +242,7 @@ impl Nonsense {
             | NonsenseKind::LeftAboveLip { .. }
             | NonsenseKind::LeftBelowOpenings { .. }
             | NonsenseKind::HighestBelowLip { .. } => {
-                "Check that the tape stood on the bed's floor, and that heights in the scenario \
+                "Check that the tape stood on the bed's floor, and that heights as described \
                  count from there too."
             }
             NonsenseKind::TooMuchWater { .. } => {
