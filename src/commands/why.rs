@@ -168,7 +168,7 @@ pub(super) fn why(arguments: &Arguments) -> Result<Answer, Failure> {
 
 /// Where what is described is at fault, what helps is the plan that every command gives.
 fn planned(common: &Common, scenario: &Scenario, found: &mut Diagnosis) -> Result<(), Failure> {
-    if !found.explains_itself() {
+    if !found.wants_plan() {
         return Ok(());
     }
     let bed = found.question.bed;

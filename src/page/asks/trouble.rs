@@ -57,7 +57,7 @@ pub(in crate::page) fn why(wished: &Wished, seen: &Seen) -> Result<Value, Refuse
     // What is described is at fault: what helps is what "What to do" finds, which reckons with what the
     // bucket read.
     let mut planned = None;
-    if diagnosis.explains_itself() {
+    if diagnosis.wants_plan() {
         let found = match diagnosis.misfed {
             // Where no plan can reckon with what was read, what the diagnosis has found is told.
             Some(one) => plan_as_read(wished, (seen.bed, one.inflow))?,

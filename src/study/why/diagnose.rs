@@ -9,7 +9,7 @@ use crate::study::measure::{Cut, Cutter, Measurable, Seen};
 use crate::study::mend::Plan;
 use crate::study::why::cause::Cause;
 use crate::study::why::described::{explains_itself, is_promised, runs_dry};
-use crate::study::why::doubt::{Doubt, Misfed};
+use crate::study::why::doubt::{Doubt, Doubtful, Misfed};
 use crate::study::why::draws::{Draw, as_f64};
 use crate::study::why::likelihood::{Datum, Explanation, Node, log_sum};
 use crate::study::why::next::{NextMeasurement, next_measurements};
@@ -468,6 +468,15 @@ impl Diagnosis {
     pub fn is_described_anew(&self, outcome: Outcome) -> bool {
         let of = [Cause::TooMuchWater, Cause::LessVoid].map(Outcome::Cause);
         self.contradicts_itself() && of.contains(&outcome)
+    }
+
+    /// Whether what is described is at fault, so that a plan for the whole system tells what helps. Against
+    /// too much flow the inflow that was found is set, which costs least.
+    pub fn wants_plan(&self) -> bool {
+        let overfed = self.misfed.is_some_and(|one| one.fails == Doubtful::Break);
+        let mut suspects = self.suspects.iter();
+        let set = suspects.any(|one| one.outcome == Outcome::AsBuilt && one.remedy.is_some());
+        self.explains_itself() && !(overfed && set && !self.runs_dry())
     }
 
     /// Takes the plan for the whole system as what is done about what explains itself: what is
