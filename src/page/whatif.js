@@ -207,7 +207,7 @@ function oneMore(open) {
 // Another number of beds is another garden: what was changed so far is part of it.
 async function otherBeds(says, step, now) {
   const kept = state.with.filter((one) => !isSupposed(one)), was = JSON.parse(JSON.stringify(asked)), keep = state.keep;
-  tell(`${says}: reckoning\u2026`);
+  tell("Reckoning with another number of beds\u2026");
   const found = await quick.ask(work({ call: "read", with: [...kept.map((one) => one.step), step] }));
   if (found.error) { tell(faultWords(found), true); return; }
   const bears = step.do === "one-more" ? await quick.ask(work({ call: "bears", with: [...kept.map((one) => one.step), step] })) : {};

@@ -209,8 +209,7 @@ function showAnswer(answer) {
 function otherwise(answer, asks) {
   // What was taken in is not asked for again.
   const taken = (bed) => asked.readings[bed]?.seen === "cycles" && state.with.some((one) => one.told?.[0] === bed);
-  // Nor of the bed whose trouble is told.
-  const beds = (answer.contested?.[asks] || []).filter((bed) => !(asked.symptom && bed === asked.bed)), open = beds.filter((bed) => !taken(bed));
+  const beds = answer.contested?.[asks] || [], open = beds.filter((bed) => !taken(bed));
   if (!beds.length || !MEASURED.test(state.text)) return null;
   if (!open.length) return make("p", { class: "hint otherwise" }, `What you saw of ${beds.map((bed) => answer.beds[bed]).join(", ")} is taken in: so near its limit a bucket leaves the doubt.`);
   return make("p", { class: "choice otherwise" }, make("span", {}, "It stands, and you saw otherwise?"), ...open.map((bed) => make("button", { type: "button", onclick: () => seenOtherwise(bed) }, `${answer.beds[bed]} floods and empties`)));
