@@ -484,3 +484,28 @@ fn a_drain_shorter_than_straight_down_is_noted() {
         assert_eq!(says(&judge(&system, Metric), note), noted, "{length}");
     }
 }
+
+// A card said that a bed "surely starts" beside another that said that it never does: its sump runs dry.
+#[test]
+fn a_siphon_that_dribbles_for_want_of_sump_water_says_so() {
+    let text = include_str!("basement.toml");
+    let because = |valve: &str| {
+        let text = text.replace("ball = \"60 %\"", &format!("ball = \"{valve}\""));
+        let system = ebbwright::scenario::parse(&text, "basement.toml")
+            .unwrap()
+            .system;
+        let assessment = judge(&system, Us);
+        find(&assessment, CheckId::Starts, "four").because.clone()
+    };
+    let dry = "for the sump runs dry and the pump draws air.";
+    let enough = because("60 %");
+    assert!(
+        enough.ends_with(&format!("yet it dribbles in this run, {dry}")),
+        "{enough}"
+    );
+    let doubtful = because("47 %");
+    assert!(
+        doubtful.ends_with(&format!("In this run it dribbles, {dry}")),
+        "{doubtful}"
+    );
+}
