@@ -198,7 +198,7 @@ function putIn(bed, found) {
   // Flows that stand as the bucket read them are not moved by what else the readings tell of the pump.
   const edits = readsStay() && (state.aside.length || before.some(isRead)) ? found.edits.filter((edit) => !edit.startsWith("pump.")) : found.edits;
   if (!readsStay()) state.with = withoutRead(bed);
-  state.with.push({ step: edits, says: edits.length ? `As the readings tell: ${edits.map((edit) => found.says?.[found.edits.indexOf(edit)] ?? plainChange(edit)).join("; ")}` : `What was read of ${state.answer.beds[bed]} is taken in; it changes no size`, was: "", told: [bed, otherReadings(bed)] });
+  state.with.push({ step: edits, says: edits.length ? `As the readings tell: ${edits.map((edit) => found.says?.[edit.split(" ")[0]] ?? plainChange(edit)).join("; ")}` : `What was read of ${state.answer.beds[bed]} is taken in; it changes no size`, was: "", told: [bed, otherReadings(bed)] });
   return settle(before, true);
 }
 

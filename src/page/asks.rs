@@ -278,23 +278,20 @@ pub(super) fn fit(wished: &Wished, seen: &Seen) -> Result<Value, Refused> {
     let mut out = shown(&report.document(wished.name));
     let edits = fit_changes(system, &found, wished.scenario.pump_speed());
     out["edits"] = edits.iter().map(ToString::to_string).collect();
-    out["says"] = edits
-        .iter()
-        .map(|edit| of_band(&edit.to_string(), &found))
-        .collect();
+    out["says"] = bands_in_words(&found);
     Ok(out)
 }
 
-/// A change of a band in words; nothing of another change, which the form has words for.
-fn of_band(edit: &str, found: &Fit) -> Option<String> {
-    let key = edit.split(' ').next()?.strip_prefix("coefficients.")?;
-    let bands = found.bands();
-    let (which, band) = bands.iter().find(|(which, _)| which.key() == key)?;
-    let [low, nominal, high] = [band.low, band.nominal, band.high].map(|one| significant(one, 3));
-    Some(format!(
-        "{} {low} to {high}, most likely {nominal}",
-        coefficient_meaning(*which).0
-    ))
+/// Changes of bands in words, by their keys; the form has words for all others.
+fn bands_in_words(found: &Fit) -> Value {
+    let bands = found.bands().into_iter().map(|(which, band)| {
+        let figures = [band.low, band.nominal, band.high];
+        let [low, nominal, high] = figures.map(|one| significant(one, 3));
+        let meaning = coefficient_meaning(which).0;
+        let says = format!("{meaning} {low} to {high}, most likely {nominal}");
+        (format!("coefficients.{}", which.key()), says)
+    });
+    json!(bands.collect::<BTreeMap<_, _>>())
 }
 
 /// Key of what a bed was seen to do, among its readings.

@@ -292,6 +292,12 @@ function ownersText() {
     return level > 0 ? [`start-level = ${quoted(`${round(level / METRES[tapeUnit()], 3)} ${tapeUnit()}`)}`] : [];
   };
   const shaped = (id, shapes) => { const shape = chosen(`${id}-shape`, shapes); return `shape = { ${shape} = { ${shapes[shape][1].map((key) => `${key} = ${value(`${id}-${key}`)}`).join(", ")} } }`; };
+  // A fall of the whole line is one over its length.
+  const slope = () => {
+    const told = typedFall(), share = fallOf(told);
+    if (WHOLE_FALL.test(told)) return share >= 0 ? quoted(`${round(100 * share, 3)} %`) : LACKS;
+    return told === typedIn("fall").trim() ? value("fall") : quoted(told);
+  };
   // Each bed's pipe ends where it meets the line, unless that was measured.
   const joined = (k) => {
     if (!line || has("outlet") || has(`b${k}-outlet`)) return null;
@@ -341,7 +347,7 @@ function ownersText() {
     "", "[sump]", `shape = { ${sump} = { ${SUMPS[sump][1].map((key) => `${key} = ${value(`sump-${key}`)}`).join(", ")} } }`, `floor = "0 ${tapeUnit()}"`, `start-level = ${value("water")}`, `overflow-level = ${value("spill")}`, ...(chosen("fish", FISH) === "sump" ? ["fish-tank = true"] : []), ...({ over: ['entries = "over-rim"'], sealed: ['entries = "holes"', "sealed-entries = true"], open: ['entries = "holes"'] }[by.has("entry") && chosen("entry", ENTRY)] || []),
     "", "[pump]", `intake-level = ${value("intake")}`, ...(box ? [`box = { shut-off-head = ${value("lift")}, open-flow = ${value("most")} }`] : []), ...(has("on") ? [`schedule = { on = ${value("on")}, off = ${value("off")} }`] : []),
     ...(box ? ["", "[supply]", `pipe = { ${pipe("supply")}, length = ${value("supply-length")} }`, ...elbows("supply-elbows")] : []),
-    ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${!WHOLE_FALL.test(typedFall()) ? typedFall() === typedIn("fall").trim() ? value("fall") : quoted(typedFall()) : fallOf(typedFall()) >= 0 ? quoted(`${round(100 * fallOf(typedFall()), 3)} %`) : LACKS}`, `outlet = ${value("line-end")}`] : []),
+    ...(line ? ["", "[drain-line]", `pipe = { ${pipe("line")}, length = ${value("line-length")} }`, `slope = ${slope()}`, `outlet = ${value("line-end")}`] : []),
     ...tanks(),
     ...(by.has("float-level") ? ["", "[top-off]", `level = ${value("float-level")}`, `flow = ${value("float-flow")}`, `bore = ${value("float-bore")}`, ...(by.has("float-tub") ? [`reservoir = ${value("float-tub")}`] : [])] : []),
     ...(has("air") ? ["", "[losses]", `evaporation = ${value("air")}`] : []),

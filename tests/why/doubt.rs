@@ -103,6 +103,17 @@ fn a_cause_says_whether_it_shows_what_is_complained_of() {
     assert!(seen.iter().all(|&n| n > 0), "{seen:?}");
 }
 
+/// What stands first in the answer.
+fn headline(system: &System, diagnosis: &Diagnosis) -> String {
+    let report = WhyReport {
+        system,
+        diagnosis,
+        further: None,
+        units: UnitSystem::Metric,
+    };
+    report.document("one.toml").headline.to_string()
+}
+
 // A bucket far too slow for the siphon was "nothing is broken, 17 %", behind a worn pump.
 #[test]
 fn a_flow_under_all_that_may_start_the_siphon_is_the_finding() {
@@ -122,13 +133,7 @@ fn a_flow_under_all_that_may_start_the_siphon_is_the_finding() {
     let found = asked(&throttled, Symptom::Dribbles, little);
     assert!(found.misfed.unwrap().as_described);
     assert_eq!(found.suspects[0].outcome, Outcome::AsBuilt);
-    let report = WhyReport {
-        system: &throttled,
-        diagnosis: &found,
-        further: None,
-        units: UnitSystem::Metric,
-    };
-    let head = report.document("one.toml").headline.to_string();
+    let head = headline(&throttled, &found);
     assert!(head.starts_with("A bucket reads "), "{head}");
     assert!(
         head.contains("nothing has to be broken") && head.contains("What to do: "),
@@ -160,13 +165,7 @@ fn a_flow_over_what_the_siphon_breaks_against_is_the_finding() {
     let found = asked(&flooded, Symptom::RunsOn, much);
     assert!(found.misfed.unwrap().as_described);
     assert_eq!(found.suspects[0].outcome, Outcome::AsBuilt);
-    let report = WhyReport {
-        system: &flooded,
-        diagnosis: &found,
-        further: None,
-        units: UnitSystem::Metric,
-    };
-    let head = report.document("one.toml").headline.to_string();
+    let head = headline(&flooded, &found);
     assert!(
         head.contains("too much for its siphon") && head.contains("nothing has to be broken"),
         "{head}"

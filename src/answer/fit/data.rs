@@ -89,13 +89,13 @@ impl FitReport<'_> {
 
     /// An estimate as people read it: ratios of flows as flows.
     pub(super) fn estimate(&self, at: &At, key: &Key, one: &Estimate, figure: f64) -> Figure {
-        let shown = value(
-            (self.system, self.speed),
-            one.prior.unknown,
-            figure,
-            self.units,
-        );
-        at.shown(key, figure, shown)
+        at.shown(key, figure, self.shown(one, figure))
+    }
+
+    /// A value of what an estimate is of, in words.
+    pub(super) fn shown(&self, one: &Estimate, figure: f64) -> String {
+        let of = (self.system, self.speed);
+        value(of, one.prior.unknown, figure, self.units)
     }
 }
 

@@ -16,7 +16,7 @@ use crate::study::fit::{Estimate, Fit, Known};
 use crate::study::measure::Measurable;
 use crate::units::UnitSystem;
 use data::reading;
-use paste::{name, value};
+use paste::name;
 
 /// Everything there is to say about a fit.
 #[derive(Debug, Clone, Copy)]
@@ -107,12 +107,7 @@ impl FitReport<'_> {
     /// One end of the credible band, or its middle.
     fn credible(&self, at: &At, one: &Estimate, place: usize, figure: f64) -> Figure {
         at.named(&keys::CREDIBLE, &place.to_string(), figure)
-            .said(value(
-                (self.system, self.speed),
-                one.prior.unknown,
-                figure,
-                self.units,
-            ))
+            .said(self.shown(one, figure))
     }
 
     fn estimates(&self) -> Table {

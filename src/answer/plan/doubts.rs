@@ -87,7 +87,6 @@ impl Planned<'_> {
 mod tests {
     use super::*;
     use crate::assessment::CheckId;
-    use crate::report::Advice;
     use crate::scenario::parse;
     use crate::study::mend::{Wish, mend};
     use crate::units::UnitSystem;
@@ -101,18 +100,7 @@ mod tests {
         let units = UnitSystem::Metric;
         let mut plan = mend(&system, Wish::anything(units), &|_| {}).unwrap();
         let stops = |plan: &crate::study::mend::Plan| {
-            let advice = Advice {
-                plan,
-                edits: &[],
-                surer: &[],
-                kept: &[],
-            };
-            let planned = Planned {
-                advice,
-                system: &system,
-                units,
-                at: At::top(units),
-            };
+            let planned = Planned::alone(plan, &system);
             let answers: Vec<Told> = told(&planned.mended()).collect();
             let said = planned.doubts(&answers).into_iter();
             let mut said = said.map(|one| one.to_string());

@@ -4,7 +4,7 @@ use super::{Planned, keys, names};
 use crate::answer::{At, Figure, Key, Row, Text, between, said};
 use crate::assessment::{CheckId, CheckUnit, Subject};
 use crate::report::{Topic, bed_names, check_figure};
-use crate::study::mend::{Effect, Failing, Step};
+use crate::study::mend::{Effect, Step};
 use crate::units::UnitSystem;
 
 /// One effect and its place in the results.
@@ -49,15 +49,13 @@ impl Planned<'_> {
             return Some(others_done(Text::joined(needed, "; ")));
         }
         if !step.fails_without.is_empty() {
-            let failing: Vec<&Failing> = step.fails_without.iter().collect();
-            let failing = names(self.system, &failing).join(", ");
+            let failing = names(self.system, &step.fails_without).join(", ");
             return Some(others_done(said!("without it fails: {}", failing)));
         }
         let mended = placed(at, keys::EFFECTS, &step.effects).filter(|(_, effect)| effect.mended);
-        let (at_first, spoilt): (Vec<Placed>, Vec<Placed>) = mended.partition(|(_, effect)| {
-            let failing = self.advice.plan.before.failing();
-            failing.iter().any(|it| it.is_of(effect.id, effect.subject))
-        });
+        let failing = self.advice.plan.before.failing();
+        let (at_first, spoilt): (Vec<Placed>, Vec<Placed>) = mended
+            .partition(|(_, effect)| failing.iter().any(|it| it.is_of(effect.id, effect.subject)));
         // What an earlier step has spoilt is no reason beside what was wrong.
         let mended = if at_first.is_empty() {
             spoilt
@@ -265,7 +263,6 @@ fn limit(id: CheckId, at_least: bool, shown: Text) -> Text {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::report::Advice;
     use crate::scenario::parse;
     use crate::study::mend::{Wish, mend};
 
@@ -277,21 +274,9 @@ mod tests {
         let units = UnitSystem::Metric;
         let mut plan = mend(&system, Wish::anything(units), &|_| {}).unwrap();
         let said = |plan: &crate::study::mend::Plan| {
-            let advice = Advice {
-                plan,
-                edits: &[],
-                surer: &[],
-                kept: &[],
-            };
-            let at = At::top(units);
-            let planned = Planned {
-                advice,
-                system: &system,
-                units,
-                at: at.clone(),
-            };
-            let last = plan.steps.last().unwrap();
-            planned.so_that(&at, last, true).unwrap().text.to_string()
+            let planned = Planned::alone(plan, &system);
+            let last = planned.so_that(&planned.at, plan.steps.last().unwrap(), true);
+            last.unwrap().text.to_string()
         };
         let all = plan.steps.len();
         let in_metres = |one: &&mut Effect| one.mended && one.unit == CheckUnit::Metre;

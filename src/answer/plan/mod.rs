@@ -14,6 +14,8 @@ use crate::assessment::{Check, CheckId, Joining, LEVELS_DIFFER};
 use crate::hydraulics::pipe_sizes::{Schedule, narrowest};
 use crate::model::{Change, System, Trouble};
 use crate::report::{Advice, Report, Say, Topic, step_words};
+#[cfg(test)]
+use crate::study::mend::Plan;
 use crate::study::mend::{Effect, Failing, Step};
 use crate::units::UnitSystem;
 
@@ -32,6 +34,27 @@ pub(in crate::answer) struct Planned<'a> {
     pub system: &'a System,
     pub units: UnitSystem,
     pub at: At,
+}
+
+#[cfg(test)]
+impl<'a> Planned<'a> {
+    /// A plan for `system` with nothing beside its steps.
+    fn alone(plan: &'a Plan, system: &'a System) -> Self {
+        let advice = Advice {
+            plan,
+            edits: &[],
+            surer: &[],
+            kept: &[],
+        };
+        let units = UnitSystem::Metric;
+        let at = At::top(units);
+        Self {
+            advice,
+            system,
+            units,
+            at,
+        }
+    }
 }
 
 impl Planned<'_> {
@@ -61,11 +84,11 @@ impl Planned<'_> {
             let edits = edits.get(n).into_iter().flatten();
             out.extend(at.words(&keys::WITH, edits.cloned()));
             out.extend(self.effects_data(&at, keys::NEEDED, (&step.needed_for, within)));
-            let mends = names(self.system, &missing(&step.before, &step.after));
+            let mends = names(self.system, missing(&step.before, &step.after));
             out.extend(at.words(&keys::MENDS, mends));
-            let without = names(self.system, &step.fails_without.iter().collect::<Vec<_>>());
+            let without = names(self.system, &step.fails_without);
             out.extend(at.words(&keys::FAILS_WITHOUT, without));
-            let breaks = names(self.system, &missing(&step.after, &step.before));
+            let breaks = names(self.system, missing(&step.after, &step.before));
             out.extend(at.words(&keys::BREAKS, breaks));
         }
         out
@@ -230,10 +253,7 @@ impl Planned<'_> {
             let counts = self.at.part(keys::COUNTS_AFTER.name);
             return said!("{}: {}", with, counts::headline(&report, &counts));
         }
-        let left = names(
-            self.system,
-            &plan.after.failing().iter().collect::<Vec<_>>(),
-        );
+        let left = names(self.system, &plan.after.failing());
         said!(
             "{}, this is the best found and still not enough ({} systems were simulated): {} still \
              to mend.{}",
@@ -291,8 +311,8 @@ impl Planned<'_> {
         rows.extend(self.joining(&at, said.figures().count(), step));
         if whole {
             // What fails by another check of the same thing fails already.
-            let fails = names(self.system, &step.before.iter().collect::<Vec<_>>());
-            let mut breaks = names(self.system, &missing(&step.after, &step.before));
+            let fails = names(self.system, &step.before);
+            let mut breaks = names(self.system, missing(&step.after, &step.before));
             breaks.retain(|one| !fails.contains(one));
             if !breaks.is_empty() {
                 let then = format!("by itself it spoils {}", breaks.join(", "));
@@ -394,9 +414,9 @@ fn missing<'a>(from: &'a [Failing], other: &[Failing]) -> Vec<&'a Failing> {
         .collect()
 }
 
-fn names(system: &System, failing: &[&Failing]) -> Vec<String> {
+fn names<'a>(system: &System, failing: impl IntoIterator<Item = &'a Failing>) -> Vec<String> {
+    let failing = failing.into_iter();
     failing
-        .iter()
         .map(|one| Topic::named(one.id, one.subject, system))
         .collect()
 }

@@ -102,15 +102,16 @@ fn misfed(answer: &WhyReport) -> Option<Text> {
             at.figure(&keys::OVERFED_HIGH, found.edge.high)
         ),
     };
-    let planned = match (found.as_described, found.fails) {
-        (true, _) => "nothing has to be broken for it.".into(),
-        (false, Doubtful::Start) => said!(
-            "as described it would get {}, so what holds that back is what to look for.",
-            as_described(answer)
-        ),
-        (false, Doubtful::Break) => said!(
-            "as described it would get {}, so what lets more through is what to look for.",
-            as_described(answer)
+    let does = match found.fails {
+        Doubtful::Start => "holds that back",
+        Doubtful::Break => "lets more through",
+    };
+    let planned = match found.as_described {
+        true => "nothing has to be broken for it.".into(),
+        false => said!(
+            "as described it would get {}, so what {} is what to look for.",
+            as_described(answer),
+            does
         ),
     };
     Some(read.and(planned))

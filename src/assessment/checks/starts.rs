@@ -179,15 +179,14 @@ fn reason(facts: &Facts, i: usize) -> StartReason {
             swings_to: (most >= judged.window.start.low).then_some(most),
         };
     }
+    let meanwhile = Meanwhile::of(facts, i);
     match judged.will_start {
         _ if judged.dribbles_anyway => StartReason::DribblesAnyway,
-        Verdict::Will if Meanwhile::of(facts, i) == Meanwhile::DribblesForDrySump => {
-            StartReason::EnoughButDry
-        }
+        Verdict::Will if meanwhile == Meanwhile::DribblesForDrySump => StartReason::EnoughButDry,
         Verdict::Will => StartReason::Enough {
             no_longer: never_filled,
         },
-        Verdict::Uncertain => StartReason::InBand(Meanwhile::of(facts, i)),
+        Verdict::Uncertain => StartReason::InBand(meanwhile),
         Verdict::WillNot => StartReason::TooLittle,
     }
 }

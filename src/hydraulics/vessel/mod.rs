@@ -97,7 +97,7 @@ pub enum VesselShape {
 /// Diameter `[m]` of the circle whose chord of `width` `[m]` lies `depth` `[m]` over its lowest point.
 ///
 /// Range: both above zero. Exact geometry: of chord `w` and height `h` of an arc,
-/// `d = h + w^2 / (4 h)` (intersecting chords, Euclid, Elements, III.35).
+/// `d = h + w^2 / (4 h)` (intersecting chords, Euclid, Elements, III.35, from memory).
 pub fn circle_through(width: f64, depth: f64) -> f64 {
     depth + 0.25 * width * width / depth
 }
@@ -307,13 +307,14 @@ impl VesselShape {
                 width,
                 depth,
             } => {
-                let over = volume - self.full_volume();
-                if over >= 0.0 {
-                    return depth + over / (length * width);
-                }
                 let diameter = circle_through(*width, *depth);
                 let circle = 0.25 * PI * diameter * diameter * length;
-                diameter * segment_depth(volume / circle)
+                let within = diameter * segment_depth(volume / circle);
+                if within < *depth {
+                    within
+                } else {
+                    depth + (volume - self.full_volume()) / (length * width)
+                }
             }
             VesselShape::Table { depth, area } => {
                 let mut left = volume;
@@ -346,13 +347,8 @@ impl VesselShape {
             } => 0.25 * (top_length + bottom_length).min(top_width + bottom_width),
             VesselShape::UprightCylinder { diameter, .. } => 0.5 * diameter,
             VesselShape::LyingCylinder { diameter, length } => 0.5 * diameter.min(*length),
-            VesselShape::HalfDrum {
-                length,
-                width,
-                depth,
-            } => {
-                let across = circular::top_width(circle_through(*width, *depth), 0.5 * depth);
-                0.5 * across.min(*length)
+            VesselShape::HalfDrum { length, depth, .. } => {
+                0.5 * length.min(self.area(0.5 * depth) / length)
             }
             VesselShape::Table { .. } => (self.full_volume() / (PI * self.depth())).sqrt(),
         }

@@ -3,8 +3,7 @@
 use super::super::palette::Rgb;
 use crate::numerics::maths::Maths;
 
-use crate::hydraulics::circular::top_width;
-use crate::hydraulics::vessel::{VesselShape, circle_through};
+use crate::hydraulics::vessel::VesselShape;
 
 use super::super::palette::{MID_GREY, Stroke};
 use super::super::sheet::{Point, Sheet};
@@ -45,10 +44,7 @@ pub(in crate::plots) fn width_at(shape: &VesselShape, height: f64) -> f64 {
         VesselShape::LyingCylinder { diameter, .. } => {
             2.0 * diameter * (share * (1.0 - share)).sqrt()
         }
-        VesselShape::HalfDrum { width, depth, .. } if share < 1.0 => {
-            top_width(circle_through(*width, *depth), share * depth)
-        }
-        VesselShape::HalfDrum { width, .. } => *width,
+        VesselShape::HalfDrum { length, depth, .. } => shape.area(share * depth) / length,
         VesselShape::Table { .. } => shape.area(height.clamp(0.0, shape.depth())).max(0.0).sqrt(),
     }
 }

@@ -105,7 +105,7 @@ pub struct Step {
     /// Where it by itself mends nothing that was wrong at first: figures with all other steps, and
     /// with it too.
     pub needed_for: Vec<Effect>,
-    /// The same where no figure says it: what fails with all other steps.
+    /// Of such a step what fails with all others and without it, also where no figure says it.
     pub fails_without: Vec<Failing>,
 }
 
