@@ -18,6 +18,8 @@ pub(super) struct Highest {
     pub(super) level: f64,
     /// Whether water may go over the wall.
     pub(super) may_spill: bool,
+    /// Whether that takes water standing over its outlet: from the other drains, or in the sump.
+    pub(super) backed_up: bool,
 }
 
 /// Pieces in which the band of the start Froude number is walked.
@@ -147,6 +149,10 @@ pub(super) fn highest_levels(parts: &Parts, starts: &[f64], sump_cap: &[f64]) ->
         }
         levels = found.iter().map(|highest| highest.level).collect();
     }
+    for (i, highest) in found.iter_mut().enumerate().filter(|one| one.1.may_spill) {
+        let free = highest_level(parts, i, starts[i], parts.outlets[i]);
+        highest.backed_up = !free.may_spill;
+    }
     found
 }
 
@@ -181,6 +187,7 @@ fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
         return Highest {
             level: bed.rim_level(),
             may_spill: true,
+            backed_up: false,
         };
     }
     let submergence = (tail - parts.outlets[i]).max(0.0);
@@ -198,6 +205,7 @@ fn highest_level(parts: &Parts, i: usize, start: f64, tail: f64) -> Highest {
     Highest {
         level: level.min(bed.rim_level()),
         may_spill: level > bed.rim_level(),
+        backed_up: false,
     }
 }
 

@@ -221,12 +221,12 @@ function othersRead(asking, flows) {
 
 // A bed that does what its card doubts: what was seen of it tells more of its siphon than any rule.
 // Whatever trouble is told of another bed stays with that one.
-async function seenOtherwise(bed) {
+// Causes that were found of it stay.
+async function seenOtherwise(bed, button) {
   readOf(bed).seen = "cycles";
   remember();
-  if (bed === asked.bed) await showAsk();
-  askNow("fit", bed);
-  goTo("ask-answer");
+  if (bed === asked.bed) $("ask-seen").value = "cycles";
+  await takeIn(bed, button);
 }
 
 async function bucketRead(bed, input) {
@@ -309,7 +309,6 @@ async function takeIn(bed, button) {
   button.disabled = false;
   if (found.dropped) return;
   if (found.error) button.parentElement.append(make("span", { class: "fault" }, faultWords(found)));
-  else if (!found.edits.length) button.replaceWith("It changes nothing.");
   else await putIn(bed, found);
 }
 

@@ -212,7 +212,7 @@ function otherwise(answer, asks) {
   const beds = answer.contested?.[asks] || [], open = beds.filter((bed) => !taken(bed));
   if (!beds.length || !MEASURED.test(state.text)) return null;
   if (!open.length) return make("p", { class: "hint otherwise" }, `What you saw of ${beds.map((bed) => answer.beds[bed]).join(", ")} is taken in: so near its limit a bucket leaves the doubt.`);
-  return make("p", { class: "choice otherwise" }, make("span", {}, "It stands, and you saw otherwise?"), ...open.map((bed) => make("button", { type: "button", onclick: () => seenOtherwise(bed) }, `${answer.beds[bed]} floods and empties`)));
+  return make("p", { class: "choice otherwise" }, make("span", {}, "It stands, and you saw otherwise?"), ...open.map((bed) => make("button", { type: "button", onclick: (event) => seenOtherwise(bed, event.currentTarget) }, `${answer.beds[bed]} floods and empties`)));
 }
 
 function inView(node) {

@@ -10,6 +10,7 @@ const IN_UNIT: Kind = Kind::Number("that of `unit`");
 const TROUBLES: &[&str] = &[
     "turn",
     "refill",
+    "shovel",
     "cut-or-drill",
     "replumb",
     "buy",

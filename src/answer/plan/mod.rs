@@ -425,6 +425,7 @@ const fn trouble_words(trouble: Trouble) -> &'static str {
     match trouble {
         Trouble::Turn => "turned or set by hand",
         Trouble::Refill => "water let in or out",
+        Trouble::Shovel => "gravel put in or taken out",
         Trouble::CutOrDrill => "a saw or a drill",
         Trouble::Replumb => "pipes taken apart and joined anew",
         Trouble::Buy => "a part to buy",

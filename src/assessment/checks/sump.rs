@@ -39,12 +39,22 @@ pub struct PumpCoverWhy {
     pub needed: f64,
     /// Beds over whose wall water may go.
     pub spilling: Vec<usize>,
+    /// Those of them where that takes water standing over their outlets.
+    pub backed_up: Vec<usize>,
     /// Whether water may go over the fish tank's wall.
     pub tank_spills: bool,
     /// The time for which what the air takes is counted, where it takes any `[s]`.
     pub air_takes_in: Option<f64>,
     /// Level with every siphon dead, where that is too low `[m]`.
     pub dead: Option<f64>,
+}
+
+impl PumpCoverWhy {
+    /// Beds over whose wall water may go though their outlets are free.
+    pub fn over_by_themselves(&self) -> impl Iterator<Item = usize> {
+        let spilling = self.spilling.iter().copied();
+        spilling.filter(|i| !self.backed_up.contains(i))
+    }
 }
 
 /// How high the sump can rise.
@@ -107,7 +117,10 @@ pub(super) fn pump_cover(facts: &Facts) -> Check {
         low: bounds.low,
         seen: run.level.min,
         needed: parts.dry_level(),
-        spilling: spilling.clone(),
+        backed_up: (spilling.iter().copied())
+            .filter(|&i| facts.balance.highest[i].backed_up)
+            .collect(),
+        spilling,
         tank_spills: facts.balance.tank_may_spill,
         air_takes_in: (parts.system.net_loss() > 0.0).then_some(parts.run.duration),
         dead: (bounds.dead_siphons < parts.dry_level()).then_some(bounds.dead_siphons),

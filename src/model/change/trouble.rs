@@ -11,6 +11,8 @@ pub enum Trouble {
     Turn,
     /// Water let in or out.
     Refill,
+    /// A bucket or two of gravel put in, or taken out.
+    Shovel,
     /// A saw or a drill, with what is there.
     CutOrDrill,
     /// Pipes or fittings taken apart and joined anew, with a little of them bought.
@@ -23,9 +25,10 @@ pub enum Trouble {
 
 impl Trouble {
     /// All of them, least first.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Turn,
         Self::Refill,
+        Self::Shovel,
         Self::CutOrDrill,
         Self::Replumb,
         Self::Buy,
@@ -37,6 +40,7 @@ impl Trouble {
         match self {
             Self::Turn => "turn",
             Self::Refill => "refill",
+            Self::Shovel => "shovel",
             Self::CutOrDrill => "cut-or-drill",
             Self::Replumb => "replumb",
             Self::Buy => "buy",
@@ -45,11 +49,25 @@ impl Trouble {
     }
 }
 
+/// Gravel up to this depth more is carried by the bucket; more of it is bought and weighs `[m]`.
+/// Our own judgement, not a source.
+const BY_THE_BUCKET: f64 = 0.02;
+
 impl Change {
     /// How much trouble it is in `system`: less of a thing is often a cut where more of it
     /// is a new part.
     pub fn trouble(&self, system: &System) -> Trouble {
         match self {
+            Self::Set {
+                what: what @ Quantity::Bed(_, BedPart::MediaDepth),
+                to,
+            } => {
+                let added = what.value(system).map_or(0.0, |now| to - now);
+                match added <= BY_THE_BUCKET + 1e-9 {
+                    true => Trouble::Shovel,
+                    false => Trouble::Buy,
+                }
+            }
             Self::Set { what, to } => {
                 let more = what.value(system).is_none_or(|now| *to > now);
                 of_number(*what, more)

@@ -23,14 +23,25 @@ pub(super) fn pump_cover(say: &Say, why: &PumpCoverWhy) -> Text {
             say.elevation("needed", why.needed)
         )
     };
-    let mut spills: Vec<String> = why.spilling.iter().map(|&i| say.bed(i)).collect();
+    let named = |beds: &mut dyn Iterator<Item = usize>| beds.map(|i| say.bed(i)).collect();
+    let mut over: Vec<String> = named(&mut why.over_by_themselves());
     if why.tank_spills {
-        spills.push("the fish tank".to_owned());
+        over.push("the fish tank".to_owned());
     }
-    if !spills.is_empty() {
+    let backed_up: Vec<String> = named(&mut why.backed_up.iter().copied());
+    // The run shows nothing of it, nor does the rim check, which asks of one dead siphon.
+    if !over.is_empty() {
         text = text.and(said!(
-            " At worst water goes over the wall of {} and is lost to the sump.",
-            spills.join(", ")
+            " With every uncertain figure at its bad end at once, water goes over the wall of {} and is \
+             lost to the sump.",
+            over.join(", ")
+        ));
+    }
+    if !backed_up.is_empty() {
+        text = text.and(said!(
+            " With every siphon drawing its most at once and every uncertain figure at its bad end, water \
+             backs up in the drains, goes over the wall of {} and is lost to the sump.",
+            backed_up.join(", ")
         ));
     }
     if let Some(time) = why.air_takes_in {

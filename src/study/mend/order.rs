@@ -4,8 +4,8 @@ use super::moves::Move;
 use crate::model::{Change, Pipe, Quantity, System, Trouble};
 use crate::numerics::in_order::InOrder;
 
-/// `changes` as hands do them: what is built and bought first, then pipes, then the saw, and at
-/// last float, water and valves; as they were where that order would give another system.
+/// `changes` as hands do them: what is built and bought first, then pipes, then the saw, then
+/// gravel, and at last float, water and valves; as they were where that order would give another system.
 pub(super) fn in_order_of_work(changes: Vec<Change>, system: &System) -> Vec<Change> {
     let mut sorted = changes.clone();
     sorted.order_by_key(|change| match (change, change.trouble(system)) {
@@ -13,15 +13,16 @@ pub(super) fn in_order_of_work(changes: Vec<Change>, system: &System) -> Vec<Cha
         (_, Trouble::Buy) => 1,
         (_, Trouble::Replumb) => 2,
         (_, Trouble::CutOrDrill) => 3,
+        (_, Trouble::Shovel) => 4,
         (
             Change::Set {
                 what: Quantity::TopOff(_),
                 ..
             },
             Trouble::Turn,
-        ) => 4,
-        (_, Trouble::Refill) => 5,
-        (_, Trouble::Turn) => 6,
+        ) => 5,
+        (_, Trouble::Refill) => 6,
+        (_, Trouble::Turn) => 7,
     });
     let same = match (
         Change::apply_all(&changes, system),

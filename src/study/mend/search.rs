@@ -39,6 +39,7 @@ pub(super) const fn cost_of(trouble: Trouble) -> f64 {
     match trouble {
         Trouble::Turn => 1.0,
         Trouble::Refill => 1.2,
+        Trouble::Shovel => 1.8,
         Trouble::CutOrDrill => 2.0,
         Trouble::Replumb => 4.0,
         Trouble::Buy => 8.0,
@@ -60,7 +61,7 @@ pub(super) struct State {
 impl State {
     fn new(moves: Vec<Move>, system: System, judged: Judged, trouble: f64) -> Self {
         let failing = judged.failing();
-        let score = badness(&failing) + A_DOUBT * judged.doubts() as f64 + trouble;
+        let score = badness(&failing) + A_DOUBT * judged.doubts() + trouble;
         Self {
             moves,
             system,

@@ -92,7 +92,8 @@ fn cost(changes: &[Change], system: &System) -> f64 {
     cost_of(trouble(changes, system))
 }
 
-/// Whether a step may be sought for this check: siphons in doubt, and water that may go astray.
+/// Whether a step may be sought for this check: siphons in doubt, gravel that stays dry by less than
+/// is wanted, and water that may go astray.
 fn counts(check: &Check) -> bool {
     check.status == Status::Warn
         && match &check.why {
@@ -100,7 +101,7 @@ fn counts(check: &Check) -> bool {
             Why::DrainLine(why) => why.peak > why.capacity,
             _ => matches!(
                 check.id,
-                CheckId::Starts | CheckId::Breaks | CheckId::TopOff
+                CheckId::Starts | CheckId::Breaks | CheckId::DryLayer | CheckId::TopOff
             ),
         }
 }

@@ -46,6 +46,17 @@ impl Ask<'_> {
             .collect()
     }
 
+    /// By how much each bed misses this check `[SI]`.
+    fn lacking(&self, id: CheckId) -> Vec<(usize, f64)> {
+        let of_it = self.failing.iter().filter(|one| one.id == id);
+        of_it
+            .filter_map(|one| match one.subject {
+                Subject::Bed(i) => Some((i, self.judged.check(id, one.subject)?.margin.abs())),
+                _ => None,
+            })
+            .collect()
+    }
+
     /// Every bed.
     fn all_beds(&self) -> Vec<usize> {
         (0..self.system.beds.len()).collect()
@@ -223,6 +234,10 @@ pub(super) fn doubtful(ask: &Ask) -> Vec<Move> {
         let siphons = siphon::moves(ask).into_iter();
         moves.extend(siphons.filter(|one| !one.iter().any(moved)));
     }
+    if ask.fails(&[CheckId::DryLayer]) {
+        moves.extend(more_gravel(ask));
+        moves.extend(shorter_standpipes(ask));
+    }
     if ask.fails(&[CheckId::TopOff]) {
         moves.extend(float(ask));
     }
@@ -236,7 +251,6 @@ pub(super) fn doubtful(ask: &Ask) -> Vec<Move> {
 fn shorter_standpipes(ask: &Ask) -> Vec<Move> {
     let step = sizes::grain(ask.units);
     let cut: Move = ask
-        .judged
         .lacking(CheckId::DryLayer)
         .into_iter()
         .filter_map(|(i, lack)| shortened(ask, i, lack, step))
@@ -259,22 +273,28 @@ fn shortened(ask: &Ask, i: usize, by: f64, step: f64) -> Option<Change> {
 
 /// Standpipes cut by what the rims lack, of the failing beds and of all alike.
 fn lower_lips(ask: &Ask) -> Vec<Move> {
-    let lacking = ask.judged.lacking(CheckId::Rim);
+    let lacking = ask.lacking(CheckId::Rim);
     let step = sizes::grain(ask.units);
     let cut = |(i, lack): &(usize, f64)| shortened(ask, *i, *lack, step);
     vec![lacking.iter().filter_map(cut).collect()]
 }
 
-/// More gravel instead, where the standpipe is to stay.
+/// Wall that gravel put in leaves free, so that it does not roll off `[m]`; ours.
+const FREE_WALL: f64 = 0.01;
+
+/// More gravel instead, where there is room for it.
 fn more_gravel(ask: &Ask) -> Vec<Move> {
     let step = sizes::level_grain(ask.units);
-    let lacking = ask.judged.lacking(CheckId::DryLayer);
-    let more = |(i, lack): &(usize, f64)| {
-        let depth = Quantity::Bed(*i, BedPart::MediaDepth).value(ask.system)?;
-        let deeper = sizes::up(depth + lack, step);
-        Some(Change::of_bed(*i, BedPart::MediaDepth, deeper))
+    let more = |&(i, lack): &(usize, f64)| {
+        let bed = ask.system.beds.get(i)?;
+        let deeper = sizes::up(bed.media.depth + lack, step);
+        let room = bed.rim_level() - FREE_WALL - bed.media_surface();
+        let fits = deeper - bed.media.depth <= room + 1e-9;
+        fits.then(|| Change::of_bed(i, BedPart::MediaDepth, deeper))
     };
-    vec![lacking.iter().filter_map(more).collect()]
+    let lacking = ask.lacking(CheckId::DryLayer);
+    let each: Option<Move> = lacking.iter().map(more).collect();
+    each.into_iter().filter(|one| !one.is_empty()).collect()
 }
 
 fn lower_all(ask: &Ask) -> Vec<Move> {
