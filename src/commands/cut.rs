@@ -93,6 +93,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         built: system,
         cuts: &cuts,
         fittings: &fittings,
+        guessed: &scenario.guessed_drains(),
+        planned: scenario.is_planned(),
         advice: advised.as_ref().map(|found| found.advice()),
         units,
     };

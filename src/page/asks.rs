@@ -164,6 +164,8 @@ pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Val
         built: &wished.built,
         cuts: &cuts,
         fittings: &fittings,
+        guessed: &wished.guessed,
+        planned: wished.scenario.is_planned(),
         advice: advised.as_ref().map(Advised::advice),
         units: wished.units,
     };

@@ -80,6 +80,7 @@ async function unchanged(text, one, moved) {
   return null;
 }
 
+const PLANNED = /^# Nothing of it has been built\.\r?\n/m;
 // What was only tried so far stands there now: no change any more, and undone like any step. What was read and
 // seen before is of what stood then; a flow stays where no change touches it.
 async function builtNow() {
@@ -88,7 +89,7 @@ async function builtNow() {
   if (error) { tell(error, true); return; }
   const flows = still ? Object.entries(asked.readings).flatMap(([bed, { inflow }]) => inflow ? [[bed, { inflow }]] : []) : [];
   Object.assign(asked, { symptom: null, stood: null, beds: null, checks: {}, readings: Object.fromEntries(flows) });
-  await opening(state.name, savedText(text, made), { says: `Built now: ${made.map(plainDone).join("; ")}`, short: `Built now: ${changesSaid(made.length)}`, asked: was });
+  await opening(state.name, savedText(text, made).replace(PLANNED, ""), { says: `Built now: ${made.map(plainDone).join("; ")}`, short: `Built now: ${changesSaid(made.length)}`, asked: was });
   Object.assign(state, { keep });
   remember();
   showSizes();

@@ -28,7 +28,7 @@ async function findCut() {
   // On paper, before the sheets: of when it is, and what flows it reckons with.
   const flows = state.answer.cards.filter((one) => one.asks === "Starts" || (one.asks === "Stops" && one.status !== "pass")).map((one) => { const says = make("p", { class: "print" }); says.innerHTML = `<b>${one.word === "PASS" ? "" : `${one.word} `}${one.asks}</b> ${one.html}`; return says; });
   const done = state.with.filter((one) => !isFact(one));
-  const guessed = assumedFields().filter((field) => /\.(outside|clearance)$|\.slots\./.test(field.key)).map(assumedWords);
+  const guessed = assumedFields().filter((field) => /\.(outside|clearance)$|\.slots\.|\.drain\.(outlet|length|at)$/.test(field.key)).map(assumedWords);
   $("cut-answer").prepend(make("p", { class: "print dated" }), ...state.with.filter(isRead).map((one) => make("p", { class: "print" }, one.says)), ...(done.length ? [make("p", { class: "print" }, `Cut for the system with these changes made: ${done.map(plainDone).join("; ")}.`)] : []), ...flows, ...(guessed.length ? [make("p", { class: "guessed" }, `Assumed, not measured: ${guessed.join("; ")}.`)] : []));
   found.sheets.forEach((svg, i) => {
     const sheet = make("div", { class: "sheet", role: "region", tabindex: 0, "aria-label": `Sheet ${i + 1}: ${found.sheet_of[i]}` });

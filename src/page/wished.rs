@@ -7,10 +7,10 @@ use serde_json::{Value, json};
 use super::plain::{plain, plain_parts};
 use super::request::{Step, Whole, Work};
 use crate::answer::{Document, Marks, status_key};
-use crate::model::{Change as Doing, Outlet, Pipe, Quantity as Changed, System, Vessel};
+use crate::model::{Bed, Change as Doing, Outlet, Pipe, Quantity as Changed, System, Vessel};
 use crate::scenario::{
-    Edit, EditPath, Scenario, ScenarioError, WriteError, edited, parse, with_bed_like, without_bed,
-    written,
+    Edit, EditPath, GuessedDrain, Scenario, ScenarioError, WriteError, edited, parse,
+    with_bed_like, without_bed, written,
 };
 use crate::study::measure::Measurable;
 use crate::study::valves::{AsRead, Tells, as_read};
@@ -55,6 +55,8 @@ pub(super) struct Wished<'a> {
     pub scenario: Scenario,
     /// The scenario's system before the changes.
     pub built: System,
+    /// What of each bed's drain is still assumed.
+    pub guessed: Vec<GuessedDrain>,
     pub kept: Vec<EditPath>,
     pub units: UnitSystem,
     pub name: &'a str,
@@ -64,14 +66,36 @@ impl<'a> Wished<'a> {
     pub(super) fn new(work: &'a Work) -> Result<Self, Refused> {
         let scenario = changed(work)?;
         let kept = scenario.keep.iter().cloned().chain(kept(work)?).collect();
+        let built = parse(&work.text, &work.name)?;
         Ok(Self {
+            guessed: still_guessed(&built, &scenario.system),
+            built: built.system,
             scenario,
-            built: parse(&work.text, &work.name)?.system,
             kept,
             units: work.units.into(),
             name: &work.name,
         })
     }
+}
+
+/// What was assumed of the drains of `built` and stands in `now` as it was: what was set since is told.
+fn still_guessed(built: &Scenario, now: &System) -> Vec<GuessedDrain> {
+    let of_built: Vec<_> = built
+        .system
+        .beds
+        .iter()
+        .zip(built.guessed_drains())
+        .collect();
+    let still = |bed: &Bed| {
+        let (was, guessed) = of_built.iter().find(|(was, _)| was.name == bed.name)?;
+        let [before, after] = [&was.siphon.drain, &bed.siphon.drain];
+        Some(GuessedDrain {
+            outlet: guessed.outlet && before.outlet == after.outlet,
+            length: guessed.length && before.losses == after.losses,
+        })
+    };
+    let beds = now.beds.iter();
+    beds.map(|bed| still(bed).unwrap_or_default()).collect()
 }
 
 /// A document as the page shows it: its parts as markup, its verdict as a word.

@@ -135,6 +135,7 @@ fn cycle(began: f64, fill: f64) -> Cycle {
     Cycle {
         began,
         fill,
+        trickle: 20.0,
         prime: 3.2,
         drain: 300.0,
         peak_level: 1.193,

@@ -158,6 +158,15 @@ pub(super) fn in_each(path: EditPath) -> EditPath {
     }
 }
 
+/// The file with what every bed has written into each of them too; `None` where there is nothing such.
+pub(super) fn beside(document: &DocumentMut) -> Option<toml::Table> {
+    let mut spread = document.clone();
+    let shared = document.get(EVERY_BED)?.clone();
+    expand(&mut spread)?;
+    spread.insert(EVERY_BED, shared);
+    toml::from_str(&spread.to_string()).ok()
+}
+
 /// Writes `[every-bed]` into each bed and takes it away: for a change that one bed alone cannot
 /// say over it.
 pub(super) fn expand(document: &mut DocumentMut) -> Option<()> {

@@ -1,8 +1,9 @@
 //! Fittings of each siphon's pipe, as they have to be bought. The model keeps
 //! only their summed loss.
 
-use super::Scenario;
+use super::{Scenario, every_bed};
 use crate::hydraulics::fittings::Fitting;
+use toml_edit::DocumentMut;
 
 /// How many of one fitting.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -18,7 +19,10 @@ impl Scenario {
     /// none, only a loss, has none.
     pub fn drain_fittings(&self) -> Vec<Vec<FittingCount>> {
         // The text has been judged: what does not fit here cannot be there.
-        let root: toml::Table = self.source.text.parse().unwrap_or_default();
+        let document: DocumentMut = self.source.text.parse().unwrap_or_default();
+        let root = every_bed::beside(&document)
+            .or_else(|| self.source.text.parse().ok())
+            .unwrap_or_default();
         let beds = root.get("bed").and_then(toml::Value::as_array);
         beds.into_iter().flatten().map(of_bed).collect()
     }
@@ -77,5 +81,15 @@ mod tests {
         let text = starter().replace("fittings = { elbow-90 = 2 }\ninto", "k = 1.4\ninto");
         assert_ne!(text, starter());
         assert!(parse(&text, "k.toml").unwrap().drain_fittings()[0].is_empty());
+    }
+
+    // A cut list without the elbows that every bed has sent somebody to the shop twice.
+    #[test]
+    fn fittings_of_every_bed_are_those_of_each() {
+        let shared = "[every-bed.drain]\nfittings = { elbow-90 = 2 }\n";
+        let text = starter().replace("fittings = { elbow-90 = 2 }\n", "") + shared;
+        let found = parse(&text, "shared.toml").unwrap().drain_fittings();
+        let alone = parse(starter(), "starter.toml").unwrap().drain_fittings();
+        assert_eq!(found, alone);
     }
 }

@@ -143,7 +143,7 @@ pub fn fields(scenario: &Scenario, units: UnitSystem) -> Vec<Field> {
         kept: kept.flatten().collect(),
         units,
     };
-    let whole = with_every_bed(&document).unwrap_or_else(|| file.clone());
+    let whole = every_bed::beside(&document).unwrap_or_else(|| file.clone());
     form.table(&FORMAT, &whole, Some(&file), &[], &mut found);
     let names: Vec<String> = scenario
         .system
@@ -186,15 +186,6 @@ fn reach(field: &Field, all: &[Field], names: &[String]) -> Option<Reach> {
         _ => format!("changes {beds}, which have the same: {others} {has}"),
     };
     Some(Reach { beds, says })
-}
-
-/// The file with what every bed has written into each of them too.
-fn with_every_bed(document: &DocumentMut) -> Option<toml::Table> {
-    let mut spread = document.clone();
-    let shared = document.get(EVERY_BED)?.clone();
-    every_bed::expand(&mut spread)?;
-    spread.insert(EVERY_BED, shared);
-    toml::from_str(&spread.to_string()).ok()
 }
 
 struct Form {

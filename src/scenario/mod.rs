@@ -18,6 +18,7 @@ mod fittings;
 mod form;
 mod form_entry;
 mod format;
+mod guessed;
 mod keys;
 mod measured;
 mod node;
@@ -52,6 +53,7 @@ pub use fittings::FittingCount;
 pub use form::{Field, Group, fields};
 pub use form_entry::Entry;
 pub(crate) use form_entry::in_form_units;
+pub use guessed::GuessedDrain;
 #[cfg(feature = "cli")]
 pub use measured::read_measured;
 pub use measured::{RECORD, open_record, parse_measured, recorded_sizes};

@@ -191,6 +191,8 @@ pub struct Cycle {
     pub began: f64,
     /// Break to start of priming `[s]`.
     pub fill: f64,
+    /// The part of that in which water went over the lip and did not prime the siphon `[s]`.
+    pub trickle: f64,
     /// Start of priming to full bore `[s]`.
     pub prime: f64,
     /// Full bore to break `[s]`.

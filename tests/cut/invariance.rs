@@ -16,6 +16,8 @@ fn json(system: &ebbwright::model::System, cuts: &Cuts, units: UnitSystem) -> St
         built: system,
         cuts,
         fittings: &[],
+        guessed: &[],
+        planned: false,
         advice: None,
         units,
     };

@@ -2,6 +2,7 @@
 
 use ebbwright::answer::CutReport;
 use ebbwright::model::System;
+use ebbwright::scenario::GuessedDrain;
 use ebbwright::study::cut::Cuts;
 use ebbwright::units::UnitSystem;
 
@@ -17,11 +18,18 @@ fn told(length: f64) -> (System, String) {
 }
 
 fn words(system: &System, cuts: &Cuts) -> String {
+    words_guessing(system, cuts, GuessedDrain::default())
+}
+
+fn words_guessing(system: &System, cuts: &Cuts, guessed: GuessedDrain) -> String {
+    let guessed = vec![guessed; system.beds.len()];
     let report = CutReport {
         system,
         built: system,
         cuts,
         fittings: &[],
+        guessed: &guessed,
+        planned: false,
         advice: None,
         units: UnitSystem::Metric,
     };
@@ -52,6 +60,33 @@ fn a_pipe_that_no_saw_tells_from_the_length_found_is_left_as_it_is() {
     assert!(
         shorter.contains("no cut of the one that stands but a new one"),
         "{shorter}"
+    );
+}
+
+// A drain's end that nobody had measured stood on the sheet as a length to cut.
+#[test]
+fn a_length_that_was_assumed_is_measured_before_it_is_cut() {
+    let system = one_bed(9.0, 0.5);
+    let cuts = ask(&system, WANTED);
+    let told = |outlet, length| words_guessing(&system, &cuts, GuessedDrain { outlet, length });
+    let (end, long) = (
+        "Where it ends was assumed: measure before you cut",
+        "Its length was assumed: measure before you cut",
+    );
+    let measured = told(false, false);
+    assert!(!measured.contains("assumed"), "{measured}");
+    // The down leg, and the pipe to the side that goes on from there.
+    let ends = told(true, false);
+    assert_eq!(
+        (ends.matches(end).count(), ends.matches(long).count()),
+        (2, 0),
+        "{ends}"
+    );
+    let lengths = told(false, true);
+    assert_eq!(
+        (lengths.matches(end).count(), lengths.matches(long).count()),
+        (0, 1),
+        "{lengths}"
     );
 }
 

@@ -178,6 +178,8 @@ fn advice(path: &Path, system: &System) -> Vec<Document> {
             built: system,
             cuts: &cuts,
             fittings: &[],
+            guessed: &[],
+            planned: false,
             advice: Some(advice),
             units,
         };

@@ -19,7 +19,7 @@ keys! { pub(super) BED:
     NOW = Key::new("now_m", Kind::Length, "The standpipe that it has, before changes that were tried.");
     LEAVE = Key::new("leave_it", Kind::Flag, "Whether that one does as well as the length found, within what the formula leaves open and a saw misses, or does where no longest one runs.").absent("the bed is refused");
     PRESENT = Key::new("present", Kind::Part, "With the standpipe as it is now.");
-    CUT = Key::new("cut", Kind::Part, "The lengths found.").absent("the bed is refused");
+    CUT = Key::new("cut", Kind::Part, "The lengths found, or those that stand where something else fails with the longest.").absent("the bed is refused");
     REFUSED = Key::new("refused", Kind::Part, "Why the bed has no length.").absent("it has one");
 }
 keys! { pub(super) STAND:
@@ -53,6 +53,7 @@ keys! { pub(super) BOUND:
 }
 keys! { pub(super) CUT_TO:
     START_HEAD = Key::new("start_head_m", Kind::Length, "Head over the lip at which the siphon starts.");
+    TOO_LONG = Key::new("longest_for_the_layer_m", Kind::Length, "The longest standpipe that would leave the wanted layer, where the one that stands is kept because something else fails with that.").absent("the length found is that longest one");
     PEAK_SPREAD = Key::new("peak_spread_m", Kind::Length, "How far peaks lie apart from cycle to cycle.");
     OVER_LIP = Key::new("highest_over_lip_m", Kind::Length, "Highest water over the lip.");
     UNTIL_FULL = Key::new("until_full_m", Kind::Length, "What of it comes after the start, until the siphon runs full.");

@@ -17,7 +17,7 @@ use crate::answer::{
 use crate::assessment::{Check, CheckId, Status, Subject, Verdict};
 use crate::model::{Bed, DrainLosses, System};
 use crate::report::{Advice, Say, because, bed_title, regime_key, verdict_key};
-use crate::scenario::FittingCount;
+use crate::scenario::{FittingCount, GuessedDrain};
 use crate::simulation::Regime;
 use crate::study::cut::{BedCut, Bound, Cut, Cuts, Stand, Step};
 use crate::units::UnitSystem;
@@ -36,6 +36,10 @@ pub struct CutReport<'a> {
     pub cuts: &'a Cuts,
     /// Fittings of every bed's drain, in file order; what is missing is not listed.
     pub fittings: &'a [Vec<FittingCount>],
+    /// What of every bed's drain was assumed, in file order.
+    pub guessed: &'a [GuessedDrain],
+    /// Whether nothing of it is built yet.
+    pub planned: bool,
     /// What to do where a bed has no length.
     pub advice: Option<Advice<'a>>,
     /// Units of what people read.
@@ -235,15 +239,20 @@ impl CutReport<'_> {
             UnitSystem::Us => "to 1/16 in",
         };
         let present = match self.now(found) == now.length {
+            true if self.planned => "planned",
             true => "now",
             false => "as changed",
+        };
+        let computed = match cut.too_long {
+            Some(_) => "kept",
+            None => "computed",
         };
         let columns = ["Length", "Bed floor to lip", "Highest water", "Dry gravel"];
         Table {
             columns: Column::names_and_figures(columns),
             rows: vec![
                 line(present, at.part("present"), now, fine(now.length)),
-                line("computed", to.part("computed"), exact, fine(exact.length)),
+                line(computed, to.part("computed"), exact, fine(exact.length)),
                 line(
                     tape,
                     self.chosen(found),
@@ -263,8 +272,10 @@ impl CutReport<'_> {
         let longer = self.chosen(found).figure(&keys::LONGER, change);
         let now = at.figure(&keys::NOW, self.now(found));
         let as_it_is = change.abs() < 0.5 * Step::of(units).metres();
-        let left = !as_it_is && cut.is_as_good(self.now(found));
-        let than_now = if as_it_is {
+        let left = !as_it_is && !self.planned && cut.is_as_good(self.now(found));
+        let than_now = if as_it_is && self.planned {
+            longer.said("as planned").into()
+        } else if as_it_is {
             longer.said("as it is now").into()
         } else if left {
             said!("{}but leave the one that stands, {}", longer.said(""), now)
@@ -273,7 +284,9 @@ impl CutReport<'_> {
                 true if self.is_put_in(found) => {
                     "shorter than the one that stood there; so it is put in already"
                 }
+                true if self.planned => "shorter than planned so far",
                 true => "shorter than now",
+                false if self.planned => "longer than planned so far",
                 // Nobody makes a pipe longer that stands.
                 false => {
                     "longer than now, so it is no cut of the one that stands but a new one; left as it is \
@@ -309,7 +322,10 @@ impl CutReport<'_> {
                     ),
                 },
             ),
-            Row::new("May have to be", self.band(&to.part("band"), cut)),
+            match cut.too_long {
+                Some(longest) => Row::new("No longer", self.not_longer(&to, longest)),
+                None => Row::new("May have to be", self.band(&to.part("band"), cut)),
+            },
             Row::new("Over the lip", self.over_lip(&to, cut)),
             Row::new(
                 "Taken off",
@@ -355,6 +371,15 @@ impl CutReport<'_> {
         rows
     }
 
+    /// Why the length that stands is kept.
+    fn not_longer(&self, to: &At, longest: f64) -> Text {
+        said!(
+            "up to {} would leave the wanted layer too, but with that something else fails ({})",
+            to.figure(&keys::TOO_LONG, longest),
+            self.failing_with_longest().join("; ")
+        )
+    }
+
     fn band(&self, at: &At, cut: &Cut) -> Text {
         let bound = |name: &str, end: &Bound| {
             let shown = self.units.length(end.length);
@@ -362,7 +387,7 @@ impl CutReport<'_> {
         };
         let with = |regime: Regime| match regime {
             Regime::Cycles => String::new(),
-            other => format!(" (a siphon that unlucky {})", plural(other)),
+            other => format!(" (with bad luck its siphon {})", plural(other)),
         };
         let high = cut.band.longest.regime;
         let longest = bound("longest", &cut.band.longest);

@@ -6,7 +6,7 @@ use crate::answer::{At, Figure, Text, said};
 use crate::hydraulics::pipe_sizes::listed;
 use crate::model::{Bed, Bell, DrainTarget, Standpipe};
 use crate::report::Say;
-use crate::scenario::FittingCount;
+use crate::scenario::{FittingCount, GuessedDrain};
 use crate::study::cut::{BedCut, Rounded};
 
 /// A piece before it is told: its name, its length or what stands for it, and what it is.
@@ -56,7 +56,7 @@ impl CutReport<'_> {
         let pipe = &bed.siphon.standpipe;
         // Whoever has the list beside the saw has not read that nothing need be cut.
         let now = self.now(found);
-        let left = found.answer.as_ref().is_ok_and(|cut| cut.is_as_good(now));
+        let left = !self.planned && found.answer.as_ref().is_ok_and(|cut| cut.is_as_good(now));
         let left = |what: Text| match left {
             true => what.and(". Leave the one that stands; this is for a new one"),
             false => what,
@@ -77,12 +77,14 @@ impl CutReport<'_> {
             );
             pieces.push(piece("air tube", metres, what));
         }
+        let guessed = self.guessed.get(found.bed).copied().unwrap_or_default();
         let down = said!(
-            "{} bore, bed floor down to the middle of the outlet",
-            say.bore("bore", pipe.bore)
+            "{} bore, bed floor down to the middle of the outlet{}",
+            say.bore("bore", pipe.bore),
+            guessed.outlet.then_some(UNMEASURED_END)
         );
         pieces.push(piece("down leg", list.down_leg, down));
-        pieces.extend(lateral(bed, list.lateral));
+        pieces.extend(lateral(bed, list.lateral, guessed));
         let fittings = self.fittings.get(found.bed).map_or(&[][..], Vec::as_slice);
         if !fittings.is_empty() {
             pieces.push(Piece {
@@ -95,8 +97,12 @@ impl CutReport<'_> {
     }
 }
 
+/// What is reckoned from a level or a length that nobody has measured.
+const UNMEASURED_END: &str = ". Where it ends was assumed: measure before you cut";
+const UNMEASURED_LENGTH: &str = ". Its length was assumed: measure before you cut";
+
 /// The pipe to the side.
-fn lateral(bed: &Bed, lateral: Option<f64>) -> Option<Piece> {
+fn lateral(bed: &Bed, lateral: Option<f64>, guessed: GuessedDrain) -> Option<Piece> {
     let to = match bed.siphon.drain.into {
         DrainTarget::Sump => "the sump",
         DrainTarget::Line { .. } => "the drain line",
@@ -105,8 +111,13 @@ fn lateral(bed: &Bed, lateral: Option<f64>) -> Option<Piece> {
         Some(length) if length > 0.0 => (
             Ok(length),
             said!(
-                "to {}, along the middle of pipe and fittings; falls all the way",
-                to
+                "to {}, along the middle of pipe and fittings; falls all the way{}",
+                to,
+                match guessed {
+                    GuessedDrain { length: true, .. } => Some(UNMEASURED_LENGTH),
+                    GuessedDrain { outlet: true, .. } => Some(UNMEASURED_END),
+                    _ => None,
+                }
             ),
         ),
         Some(_) => return None,

@@ -2,7 +2,7 @@
 
 use crate::answer::cut::{CutReport, keys};
 use crate::answer::{At, Text, said};
-use crate::assessment::{Status, Subject, Verdict};
+use crate::assessment::{Assessment, Status, Subject, Verdict};
 use crate::model::Bed;
 use crate::report::{Topic, bed_title};
 use crate::study::cut::{BedCut, Refusal};
@@ -24,11 +24,11 @@ impl CutReport<'_> {
                 .at(found)
                 .word(&keys::NAME, self.bed(found).name.as_str());
             match &found.answer {
-                Ok(answer) if answer.is_as_good(self.now(found)) => {
+                Ok(answer) if !self.planned && answer.is_as_good(self.now(found)) => {
                     let now = self.at(found).figure(&keys::NOW, self.now(found));
                     left.push(said!("{} ({})", name, now));
                 }
-                Ok(_) if self.is_put_in(found) => {
+                Ok(_) if !self.planned && self.is_put_in(found) => {
                     let at = self.at(found).part("present");
                     let length = at.figure(&keys::LENGTH, found.present.length);
                     put_in.push(said!("{} ({})", name, length));
@@ -65,7 +65,10 @@ impl CutReport<'_> {
             (
                 put_in,
                 "Its length is put in already for the standpipe of ",
-                ": once it is sawn to that nothing more is to be changed.",
+                match not_yet {
+                    true => ".",
+                    false => ": once it is sawn to that nothing more is to be changed.",
+                },
             ),
             (
                 cut,
@@ -123,8 +126,13 @@ impl CutReport<'_> {
         said!(
             "Wanted: {} of dry gravel over the highest water, after what may be wrong with the \
              levels. Lengths run from the bed's floor, the underside of the gravel, to the lip, \
-             and are the longest that leave it.",
-            wanted
+             and are {}.",
+            wanted,
+            match (self.failing_with_longest().is_empty(), self.planned) {
+                (true, _) => "the longest that leave it",
+                (false, true) => "those planned: with longer ones something else fails",
+                (false, false) => "those that stand: with longer ones something else fails",
+            }
         )
     }
 
@@ -135,14 +143,25 @@ impl CutReport<'_> {
             .any(|found| found.is_refused() && subject == Subject::Bed(found.bed))
     }
 
-    /// Checks that still fail with these lengths, in one sentence; `None` if none does.
-    pub(super) fn still_failing(&self) -> Option<Text> {
-        let checks = self.cuts.assessment.checks.iter();
+    /// What fails with the longest standpipes that leave the layer, where those that stand were kept.
+    pub(super) fn failing_with_longest(&self) -> Vec<String> {
+        let found = self.cuts.with_longest.as_ref();
+        found.map_or_else(Vec::new, |found| self.failing_of(found))
+    }
+
+    fn failing_of(&self, found: &Assessment) -> Vec<String> {
+        let checks = found.checks.iter();
         let mut failing: Vec<String> = checks
             .filter(|check| check.status == Status::Fail && !self.is_refused(check.subject))
             .map(|check| Topic::named(check.id, check.subject, self.system))
             .collect();
         failing.dedup();
+        failing
+    }
+
+    /// Checks that still fail with these lengths, in one sentence; `None` if none does.
+    pub(super) fn still_failing(&self) -> Option<Text> {
+        let failing = self.failing_of(&self.cuts.assessment);
         (!failing.is_empty()).then(|| {
             said!(
                 "With these lengths other things still fail ({}): write the lengths into the \
@@ -165,7 +184,8 @@ impl CutReport<'_> {
                     "where it dribbles, it needs more water, where it runs on, less",
                 ),
             };
-            let length = match cut.is_as_good(self.now(found)) || self.is_put_in(found) {
+            let stands = cut.is_as_good(self.now(found)) || self.is_put_in(found);
+            let length = match stands && !self.planned {
                 true => "Let it cycle before anything is glued, and cut nothing off",
                 false => {
                     "Leave the new pipe a little long and unglued until the siphon has cycled, \
@@ -219,7 +239,11 @@ impl CutReport<'_> {
         (!lost.is_empty()).then(|| {
             let say = self.say();
             said!(
-                " With today's standpipe bed \"{}\" would {} beyond doubt: {} {} cost that.",
+                " With {} standpipe bed \"{}\" would {} beyond doubt: {} {} cost that.",
+                match self.planned {
+                    true => "the planned",
+                    false => "today's",
+                },
                 self.bed(found).name.as_str(),
                 lost.join(" and "),
                 say.length("change", change.abs()),
@@ -280,7 +304,7 @@ impl CutReport<'_> {
              beds at their lengths together.",
             count
         );
-        if !self.any_cut() {
+        if !self.any_cut() || self.cuts.with_longest.is_some() {
             return method;
         }
         let (more, to) = match self.units {

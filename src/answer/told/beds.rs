@@ -9,6 +9,9 @@ use crate::numerics::in_order::InOrder;
 use crate::report::{Report, Topic, bed_name, bed_names, regime_sentence};
 use crate::simulation::{BedOutcome, Cycle, Regime};
 
+/// Share of the filling over which a bed that only trickles says so `[-]`.
+const TRICKLES: f64 = 0.5;
+
 /// How a bed's flooding goes through a run; those that differ are not told together.
 #[derive(Clone, Copy, PartialEq)]
 enum Course {
@@ -232,17 +235,21 @@ pub(super) fn starts(report: &Report) -> (Status, Text) {
             needs("start_flow_high", |b| b.high),
         );
         match group.status {
-            Status::Pass => said!("gets {}, and {} surely starts the siphon", gets, high),
+            Status::Pass => said!(
+                "when full gets {}, and {} surely starts the siphon",
+                gets,
+                high
+            ),
             Status::Warn => {
                 said!(
-                    "gets {}; the siphon starts somewhere between {} and {}",
+                    "when full gets {}; the siphon starts somewhere between {} and {}",
                     gets,
                     low,
                     high
                 )
             }
             Status::Fail => said!(
-                "gets {}, too little: the siphon needs {} (at least {}) and water only \
+                "when full gets {}, too little: the siphon needs {} (at least {}) and water only \
                  trickles away",
                 gets,
                 usual,
@@ -293,7 +300,7 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
         });
         let words = match group.status {
             Status::Pass => said!(
-                "gets at most {}, and up to {} the siphon surely stops",
+                "when drained gets {}, and up to {} the siphon surely stops",
                 gets,
                 low
             ),
@@ -304,7 +311,7 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
                     .all(|(i, _)| suits_for_sure_nowhere(report, *i)) =>
             {
                 said!(
-                    "gets up to {}; above {} it is in doubt whether the siphon stops, above {} it \
+                    "when drained gets {}; above {} it is in doubt whether the siphon stops, above {} it \
                      does not, and no inflow is sure both to start and to stop it",
                     gets,
                     low,
@@ -312,14 +319,14 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
                 )
             }
             Status::Warn => said!(
-                "gets up to {}; above {} it is in doubt whether the siphon stops, above {} it does \
+                "when drained gets {}; above {} it is in doubt whether the siphon stops, above {} it does \
                  not",
                 gets,
                 low,
                 high
             ),
             Status::Fail => said!(
-                "gets up to {}, too much: above {} (at the latest {}) the siphon never stops",
+                "when drained gets {}, too much: above {} (at the latest {}) the siphon never stops",
                 gets,
                 usual,
                 high
@@ -387,6 +394,18 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
             Status::Pass => "",
             _ => " (15 min to 1 h is common)",
         };
+        // A siphon that its inflow does not start waits for what the other beds do.
+        let trickles = group.beds.iter().any(|(i, _)| {
+            let cycles = report.run.beds.get(*i).map_or(&[][..], |bed| &bed.cycles);
+            let sum = |of: fn(&Cycle) -> f64| cycles.iter().map(of).sum::<f64>();
+            sum(|c| c.trickle) > TRICKLES * sum(|c| c.fill)
+        });
+        let trickle = trickles.then(|| {
+            said!(
+                " (of that {} only trickling over the pipe's edge)",
+                mean("trickle", |c| c.trickle)
+            )
+        });
         let (at_first, then) = match course {
             Some(Course::AtFirst(regime)) => (
                 "at first ",
@@ -395,11 +414,12 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
             _ => ("", String::new()),
         };
         said!(
-            "{}floods every {}{}: fills in {}, starts within {}, drains in {}{}",
+            "{}floods every {}{}: fills in {}{}, starts within {}, drains in {}{}",
             at_first,
             period,
             unusual,
             fill,
+            trickle,
             start,
             drain,
             then

@@ -310,6 +310,7 @@ impl Words<'_> {
         match (what, kind) {
             (Quantity::Coefficient(_) | Quantity::Ceiling, _) => "take",
             (Quantity::Bed(_, BedPart::Grain | BedPart::Void), _) => "take gravel with",
+            (Quantity::Bed(_, BedPart::MediaDepth), _) => either("fill up", "take down"),
             (_, Kind::Elevation) => either("raise", "lower"),
             (_, Kind::Bore | Kind::Pipe) => either("widen", "narrow"),
             (_, Kind::Flow | Kind::Slope) => either("raise", "lower"),

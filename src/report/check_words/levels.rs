@@ -13,10 +13,10 @@ pub(super) fn dry_layer(say: &Say, name: &str, why: &DryLayerWhy) -> Text {
         )
     };
     let then = if why.worst > 0.0 {
-        said!("would leave {} dry", say.length("left_at_worst", why.worst))
+        said!("{} would stay dry", say.length("left_at_worst", why.worst))
     } else {
         said!(
-            "would put it {} over the gravel",
+            "none would: the water would stand {} over the gravel",
             say.length("over_gravel_at_worst", -why.worst)
         )
     };
@@ -29,8 +29,8 @@ pub(super) fn dry_layer(say: &Say, name: &str, why: &DryLayerWhy) -> Text {
         said!("The highest water of {}", name)
     };
     said!(
-        "{}, with {} for errors of level, {}; {} of dry gravel is wanted, \
-         and with all that is uncertain of the siphon at its worst it {}.",
+        "{}, with {} for errors of level, {}; {} of dry gravel is wanted. \
+         With all that is uncertain of the siphon at its worst {}.",
         when,
         say.length("allowance", why.allowance),
         now,

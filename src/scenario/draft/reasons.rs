@@ -2,6 +2,7 @@
 
 use super::text::{MARK, an_hour, long};
 use crate::model::{Bed, Inlet, PumpSource, System};
+use crate::scenario::guessed::PLANNED;
 use crate::study::draft::{Facts, PumpFact, Sizes, SumpFact};
 use crate::study::mend::Judged;
 use crate::study::window::windows;
@@ -181,8 +182,9 @@ impl Teller<'_> {
              here and ask `ebbwright mend`."
                 .to_owned(),
             "All other sizes were found: simulated, all beds together, and changed until nothing \
-             failed. Nothing of it has been built. `keep` protects what is yours."
+             failed. `keep` protects what is yours."
                 .to_owned(),
+            PLANNED.to_owned(),
             "Elevations (floor, outlet, level) are above the room's floor; heights inside a bed \
              (standpipe, slots, gravel) above that bed's floor."
                 .to_owned(),

@@ -130,6 +130,7 @@ mod tests {
         Cycle {
             began: 900.0 * f64::from(k),
             fill: 600.0 + odd,
+            trickle: 30.0,
             prime: 60.0,
             drain: 240.0 - odd,
             peak_level: 1.2,

@@ -160,6 +160,7 @@ impl<const B: usize> Observer<B> {
                 SiphonMode::Spilling if bed.feed == Feed::Steady => {
                     let least = bed.least_at_start.get_or_insert(now.inflow[i]);
                     *least = least.min(now.inflow[i]);
+                    bed.trickled += passed;
                 }
                 SiphonMode::FullBore => {
                     if bed.awaits_full_flow {

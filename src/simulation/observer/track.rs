@@ -79,6 +79,8 @@ pub(super) struct BedTrack {
     /// Levels of bed and sump at the last two breaks `[m]`.
     pub(super) at_breaks: [Option<(f64, f64)>; 2],
     pub(super) priming_began: Option<f64>,
+    /// Time since the last break in which water only went over the lip, fed `[s]`.
+    pub(super) trickled: f64,
     pub(super) full_began: Option<f64>,
     pub(super) awaits_full_flow: bool,
     pub(super) cycle_peak: f64,
@@ -143,6 +145,7 @@ impl BedTrack {
             last_break: None,
             at_breaks: [None, None],
             priming_began: None,
+            trickled: 0.0,
             full_began: None,
             awaits_full_flow: false,
             cycle_peak: f64::NEG_INFINITY,
@@ -249,6 +252,7 @@ impl BedTrack {
             self.cycles.push(Cycle {
                 began,
                 fill: primed - began,
+                trickle: self.trickled.min(primed - began),
                 prime: full - primed,
                 drain: t - full,
                 peak_level: self.cycle_peak,
@@ -267,6 +271,7 @@ impl BedTrack {
         }
         self.last_break = Some((t, water));
         self.priming_began = None;
+        self.trickled = 0.0;
         self.full_began = None;
         self.cycle_peak = f64::NEG_INFINITY;
         self.cycle_sump = Extremes {

@@ -66,6 +66,9 @@ pub struct Cut {
     pub sixteenth: Rounded,
     /// Shortest and longest over the soft coefficients.
     pub band: LengthBand,
+    /// Where the length that stands was kept: the longest that would leave the wanted layer, with
+    /// which something else fails `[m]`.
+    pub too_long: Option<f64>,
     /// Water over the lip at which priming begins, nominal, outlet free `[m]`.
     pub start_head: f64,
     /// How far the peaks of the run's cycles lie apart, because of other beds `[m]`.
@@ -143,6 +146,8 @@ pub struct Cuts {
     pub run: Run,
     /// What the checks say of it, with the asked dry layer for theirs.
     pub assessment: Assessment,
+    /// Where the lengths that stand were kept: what the checks say of the longest that leave the layer.
+    pub with_longest: Option<Assessment>,
     /// Simulations run.
     pub simulations: usize,
 }
@@ -263,6 +268,7 @@ impl Study<'_> {
             system: self.solver.base().clone(),
             run,
             assessment: today.assessment,
+            with_longest: None,
             simulations,
         }
     }
@@ -288,6 +294,25 @@ impl Study<'_> {
             }
         };
         let sought = self.with_answer(asked);
+        // At the computed lengths, so that no verdict depends on the units.
+        let system = self.solver.at(&found.lengths);
+        let assessment = assess(&system, &found.run);
+        let longest = Found {
+            settled: found,
+            rounded: [in_millimetres, in_sixteenths],
+            system,
+            assessment,
+        };
+        let kept = self.kept(&sought, today, &longest)?;
+        let too_long = |i: usize| kept.is_some().then_some(longest.settled.lengths[i]);
+        let with_longest = kept.is_some().then(|| longest.assessment.clone());
+        let too_long: Vec<Option<f64>> = sought.iter().map(|&i| too_long(i)).collect();
+        let Found {
+            settled: found,
+            rounded: [in_millimetres, in_sixteenths],
+            system,
+            assessment,
+        } = kept.unwrap_or(longest);
         let exact: Vec<Stand> = sought
             .iter()
             .map(|&i| self.stand(found.lengths[i], &found.run, i))
@@ -296,11 +321,9 @@ impl Study<'_> {
             .iter()
             .map(|&i| LengthBand::at(found.lengths[i], found.run.beds[i].tends_to))
             .collect();
-        widen(&mut self.solver, &found.lengths, &sought, &mut bands)?;
-
-        // At the computed lengths, so that no verdict depends on the units.
-        let system = self.solver.at(&found.lengths);
-        let assessment = assess(&system, &found.run);
+        if with_longest.is_none() {
+            widen(&mut self.solver, &found.lengths, &sought, &mut bands)?;
+        }
         let mut cuts = Vec::new();
         for (k, &i) in sought.iter().enumerate() {
             let values = system.coefficients.nominal();
@@ -325,6 +348,7 @@ impl Study<'_> {
                     millimetre: rounded(&in_millimetres, Step::Millimetre),
                     sixteenth: rounded(&in_sixteenths, Step::Sixteenth),
                     band: bands[k],
+                    too_long: too_long[k],
                     start_head: law.start_level(0.0) - law.lip(),
                     peak_spread: (high - low).max(0.0),
                     will_start: assessment.beds[i].will_start,
@@ -343,8 +367,38 @@ impl Study<'_> {
             system,
             run: found.run,
             assessment,
+            with_longest,
             simulations: self.solver.count,
         })
+    }
+
+    /// The lengths that stand, where with them nothing fails and every bed has its layer, but something
+    /// fails with the `longest`: whoever cuts those would have to shorten them again.
+    fn kept(
+        &mut self,
+        sought: &[usize],
+        today: &Today,
+        longest: &Found,
+    ) -> Result<Option<Found>, SimulationError> {
+        let stands =
+            today.assessment.verdict != Status::Fail && today.does.iter().all(|does| *does);
+        if !stands || sought.is_empty() || longest.assessment.verdict != Status::Fail {
+            return Ok(None);
+        }
+        let rounded = [
+            self.round(&today.lengths, sought, Step::Millimetre)?,
+            self.round(&today.lengths, sought, Step::Sixteenth)?,
+        ];
+        Ok(Some(Found {
+            settled: Settled {
+                lengths: today.lengths.clone(),
+                run: self.solver.look(&today.lengths)?,
+                agreed: true,
+            },
+            rounded,
+            system: self.solver.base().clone(),
+            assessment: today.assessment.clone(),
+        }))
     }
 
     /// What is told of every bed asked about: of `cuts` where it is among them.
@@ -458,6 +512,15 @@ impl Study<'_> {
             }
         }
     }
+}
+
+/// Lengths of all beds, to the tapes' steps too, and what the checks say of them.
+struct Found {
+    settled: Settled,
+    /// In millimetres and in sixteenths of an inch.
+    rounded: [AllRounded; 2],
+    system: System,
+    assessment: Assessment,
 }
 
 /// A system with every answer rounded.

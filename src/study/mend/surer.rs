@@ -14,6 +14,9 @@ use crate::numerics::map_all::map_all;
 const MOST: usize = 3;
 /// What a bed that may spill at worst, or a line that backs up, weighs beside a siphon in doubt.
 const A_FLOOD: f64 = 3.0;
+/// What a little less dry gravel than is wanted weighs: all other steps move the water, so it is
+/// made up last.
+const A_DAMP_LAYER: f64 = 0.3;
 
 /// Steps by which the doubts of a system that passes get fewer, the most for the least trouble
 /// first; each was simulated with those before it, and none brings a new doubt. What is bought
@@ -123,6 +126,7 @@ fn doubts_of(judged: &Judged) -> Vec<Failing> {
 fn weight(judged: &Judged) -> f64 {
     let weigh = |check: &Check| match check.id {
         CheckId::PumpCover | CheckId::DrainLine => A_FLOOD,
+        CheckId::DryLayer => A_DAMP_LAYER,
         _ => 1.0,
     };
     let checks = judged.assessment.checks.iter();
