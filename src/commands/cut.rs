@@ -79,7 +79,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Answer, Failure> {
         CutError::DryLayer { .. } | CutError::NoSuchBed { .. } => Failure::Usage(error.to_string()),
     })?;
     progress.finish();
-    let fittings = scenario.drain_fittings();
+    let fittings = scenario.fittings();
     let refused = cuts.beds.iter().any(BedCut::is_refused);
     let advised = if refused {
         let wished = wishing(system, dry_layer);

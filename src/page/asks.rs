@@ -152,7 +152,7 @@ pub(super) fn cut_sheets(wished: &Wished, dry_layer: Option<&str>) -> Result<Val
         only: None,
     };
     let cuts = cut(system, &wish, &mut |_| {}).map_err(Refused::because)?;
-    let fittings = wished.scenario.drain_fittings();
+    let fittings = wished.scenario.fittings();
     let refused = cuts.beds.iter().any(BedCut::is_refused);
     let advised = if refused {
         Some(plan_for(wished, &wishing(system, dry_layer), None)?)

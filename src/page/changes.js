@@ -94,5 +94,6 @@ async function builtNow() {
   remember();
   showSizes();
   tell(`These are built now: changes are told against them from here on. ${was.symptom || Object.keys(was.readings).length ? "What was read and seen before is of what stood then; say anew what you see." : ""}`);
+  goTo("told");
   offerBack();
 }

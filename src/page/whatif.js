@@ -115,11 +115,22 @@ function saidAs(field, word) {
 const writtenAs = (field) => saidAs(field, field.written) ?? (field.entry.as === "number" && field.entry.value != null && field.entry.unit && !field.written.endsWith(field.entry.unit) ? `${shortly(tidy(field.entry.value), field.entry.unit)} ${field.entry.unit}` : shortly(field.written ?? ""));
 const written = (field, value) => `${field.key} = ${tidy(value)}${field.entry.unit ? ` ${field.entry.unit}` : ""}`;
 
+// A pipe that no list of sizes has is told by what was measured across its inside.
+const SOLD_AS = /\.nominal$/;
+const insideOf = (field, text) => {
+  const [, told, ...also] = SOLD_AS.test(field.key) && /^bore\s*=?\s*"?([^"]+)"?$|^(.+?)\s*inside$/i.exec(text) || [];
+  return told || also[0] ? typed(told || also[0], smallUnit()) : null;
+};
+function asBore(field, bore) {
+  const pipe = field.key.replace(SOLD_AS, ""), has = (key) => state.fields.some((one) => one.key === `${pipe}.${key}` && one.written != null);
+  return [...["nominal", "schedule"].filter(has).map((key) => `${pipe}.${key} left out`), `${pipe}.bore = ${bore}`];
+}
+
 function fieldRow(field) {
   const id = fieldId(field), entry = field.entry, locked = field.kept || state.keep.includes(field.key);
   const says = (now) => ({ says: `${placed(field)} ${saidAs(field, now) ?? shortly(now)}`, was: field.written && writtenAs(field) });
   const set = async (text, raw) => {
-    const found = await change(`${field.key} = ${text}`, says(text));
+    const bore = insideOf(field, text), found = bore ? await change(asBore(field, bore), { ...says(""), says: `${placed(field)}: ${bore} inside` }) : await change(`${field.key} = ${text}`, says(text));
     if (found?.error) refused(field, raw ?? text, found);
   };
   const row = make("div", { class: "field", "data-key": field.key });
@@ -132,7 +143,7 @@ function fieldRow(field) {
   if (entry.as === "number" && (entry.value != null || entry.unit || entry.whole)) {
     const value = entry.value;
     control = make("span", { class: "entry" }, make("input", {
-      id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : shortly(tidy(value), entry.unit), placeholder: suchAs(field.example),
+      id, type: "text", inputmode: keypad(), disabled: locked, value: value == null ? "" : shortly(tidy(value), entry.unit), placeholder: suchAs(entry.share && NUMBER.test(field.example) ? tidy(100 * field.example) : field.example),
       onchange: (event) => { const raw = event.target.value.trim(); if (raw) set(entry.share ? sharing(raw) : typed(raw, entry.unit), raw); },
     }), entry.unit ? make("span", {}, entry.unit) : null);
     if (value != null) {
@@ -152,7 +163,7 @@ function fieldRow(field) {
   } else {
     control = make("input", { id, type: "text", disabled: locked, value: field.written ?? "", placeholder: suchAs(field.example), onchange: (event) => event.target.value.trim() && set(event.target.value.trim()) });
   }
-  const help = [field.says ? spoken(field.key) : null, field.help, field.allowed ? `allowed: ${field.allowed}` : null, field.written == null && field.default ? `else ${field.default}` : null, field.shared ? "what every bed has; a change here is this bed's alone" : null].filter(Boolean).join("; ");
+  const help = [field.says ? spoken(field.key) : null, field.help, field.allowed ? `allowed: ${field.allowed}` : null, field.written == null && field.default ? `else ${field.default}` : null, SOLD_AS.test(field.key) ? `of a pipe not listed type its inside width: "${isUs() ? "1.05 in" : "27 mm"} inside"` : null, field.shared ? "what every bed has; a change here is this bed's alone" : null].filter(Boolean).join("; ");
   row.append(name, control, lock);
   if (slider) row.append(slider);
   row.append(make("p", { class: "help" }, help));

@@ -322,7 +322,8 @@ fn lower_beds(say: &Say, room: f64, high: f64, headroom: Option<f64>) -> Text {
     said!(
         "Beds, outlets, inlets and drain line could all come down by about {} before the lowest end \
          touches the sump's highest water at {}, and by as much more as a lower sump brings that \
-         water down; absorb compares sumps.{}",
+         water down; absorb compares sumps. That goes by heights alone: lower beds get more from the \
+         pump, and more runs back, so let it be simulated before anything is moved.{}",
         at_most(say, "room", room),
         say.elevation("sump_high", high),
         height

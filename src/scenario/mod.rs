@@ -49,7 +49,7 @@ pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};
 pub(crate) use file::shown;
 #[cfg(feature = "cli")]
 pub use file::{FileError, LARGEST_FILE};
-pub use fittings::FittingCount;
+pub use fittings::{FittingCount, Fittings};
 pub use form::{Field, Group, fields};
 pub use form_entry::Entry;
 pub(crate) use form_entry::in_form_units;

@@ -171,6 +171,12 @@ impl BedOutcome {
     pub fn highest_water(&self) -> f64 {
         self.peak_level.max(self.first_peak_level)
     }
+
+    /// Mean of a figure over its cycles; `None` without any.
+    pub fn mean(&self, of: impl Fn(&Cycle) -> f64) -> Option<f64> {
+        let sum: f64 = self.cycles.iter().map(of).sum();
+        (!self.cycles.is_empty()).then(|| sum / self.cycles.len() as f64)
+    }
 }
 
 /// Water that the drain line pushed up into a bed.

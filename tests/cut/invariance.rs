@@ -2,6 +2,7 @@
 
 use ebbwright::answer::CutReport;
 use ebbwright::model::{Disturbance, Incident, IncidentTime};
+use ebbwright::scenario::Fittings;
 use ebbwright::study::cut::{CutError, Cuts, MOST_DRY_LAYER, Wish, cut};
 use ebbwright::units::UnitSystem;
 use serde_json::Value;
@@ -15,7 +16,7 @@ fn json(system: &ebbwright::model::System, cuts: &Cuts, units: UnitSystem) -> St
         system,
         built: system,
         cuts,
-        fittings: &[],
+        fittings: &Fittings::default(),
         guessed: &[],
         planned: false,
         advice: None,

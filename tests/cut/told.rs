@@ -2,7 +2,7 @@
 
 use ebbwright::answer::CutReport;
 use ebbwright::model::System;
-use ebbwright::scenario::GuessedDrain;
+use ebbwright::scenario::{Fittings, GuessedDrain};
 use ebbwright::study::cut::Cuts;
 use ebbwright::units::UnitSystem;
 
@@ -27,7 +27,7 @@ fn words_guessing(system: &System, cuts: &Cuts, guessed: GuessedDrain) -> String
         system,
         built: system,
         cuts,
-        fittings: &[],
+        fittings: &Fittings::default(),
         guessed: &guessed,
         planned: false,
         advice: None,
@@ -90,6 +90,37 @@ fn a_length_that_was_assumed_is_measured_before_it_is_cut() {
     );
 }
 
+// By hand, from the lengths of the list.
+#[test]
+fn all_pipe_of_the_system_is_what_its_pieces_come_to() {
+    let system = pumped_beds(3);
+    let cuts = ask(&system, WANTED);
+    let text = words(&system, &cuts);
+    let table = text.split("Pipe for the whole system").nth(1).unwrap();
+    let row = |name: &str| -> Vec<&str> {
+        let row = table.split(&format!("| {name} |")).nth(1).unwrap();
+        row.split('|').map(str::trim).collect()
+    };
+    let lists = cuts
+        .beds
+        .iter()
+        .map(|found| &found.answer.as_ref().unwrap().millimetre.list);
+    let siphon: f64 = lists
+        .clone()
+        .map(|list| list.standpipe + list.down_leg + list.lateral.unwrap_or(0.0))
+        .sum();
+    let bells: f64 = lists.map(|list| list.bell).sum();
+    let length = |metres: f64| UnitSystem::Metric.length(metres);
+    assert_eq!(row("siphon pipe")[1], length(siphon));
+    assert_eq!(row("bell")[1], length(bells));
+    assert!(row("bell")[2].starts_with("3 x "), "{}", row("bell")[2]);
+    let trunk = system.supply.trunk.length;
+    assert_eq!(
+        row("supply pipe")[1..3],
+        [length(trunk), format!("1 x {}", length(trunk))]
+    );
+}
+
 // By hand: the bell reaches from the floor over the lip by the gap.
 #[test]
 fn beside_the_length_stands_the_bell_that_keeps_the_gap() {
@@ -106,7 +137,7 @@ fn beside_the_length_stands_the_bell_that_keeps_the_gap() {
     // The shortest with what the bed does there.
     for words in [
         format!(
-            "| {:.0} mm (a siphon that unlucky dribbles) to ",
+            "| {:.0} mm (with bad luck its siphon dribbles) to ",
             1000.0 * low
         ),
         format!(" to {:.0} mm by what is uncertain", 1000.0 * high),
@@ -178,7 +209,7 @@ fn beds_refused_in_the_same_words_are_told_once() {
     );
 }
 
-// "Leave the standpipe a little long" stood beside "leave the one that stands" and "a siphon that unlucky dribbles".
+// "Leave the standpipe a little long" stood beside "leave the one that stands" and "with bad luck its siphon dribbles".
 #[test]
 fn a_note_on_what_is_in_doubt_agrees_with_the_row_of_its_bed() {
     let mut seen = [false; 2];

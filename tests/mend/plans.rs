@@ -2,7 +2,7 @@
 
 use crate::garden::{Draw, WrongSize, broken, judged, passes, working};
 use crate::{SEEDS, changes_of, plan_of};
-use ebbwright::assessment::{CheckId, Status, Subject};
+use ebbwright::assessment::{CheckId, Status, Subject, Why};
 use ebbwright::model::{BedPart, Change, Duration, Level, Quantity, System, Vessel};
 use ebbwright::scenario;
 use ebbwright::study::mend::{Judged, Plan, Step};
@@ -258,4 +258,65 @@ fn water_stays_under_the_holes_in_the_sumps_wall_where_there_is_room() {
     );
     let check = plan.after.check(CheckId::SumpEntry, Subject::Sump).unwrap();
     assert_eq!(check.status, Status::Pass, "{:#?}", plan.steps);
+}
+
+fn garage() -> System {
+    let text = include_str!("garage.toml");
+    scenario::parse(text, "garage.toml").unwrap().system
+}
+
+// The valves of the two that got too little were opened, and the third, whose siphon was to be expected to
+// start, was left with less than that: it trickled for most of an hour until the others' water started it.
+#[test]
+fn no_plan_leaves_a_siphon_to_luck_where_a_valve_gives_more() {
+    let plan = plan_of(&garage());
+    assert!(plan.works());
+    for check in &plan.after.assessment.checks {
+        if let Why::Starts(why) = &check.why {
+            assert!(
+                why.inflow >= why.needs.nominal,
+                "{:?}: {why:?}",
+                check.subject
+            );
+        }
+    }
+}
+
+// Gravel was never offered, though a centimetre of it was all that was missing.
+#[test]
+fn a_layer_that_lacks_a_little_is_made_up_with_gravel() {
+    let system = garage();
+    let plan = plan_of(&system);
+    let filled = |step: &Step| {
+        step.changes.iter().all(|change| {
+            matches!(
+                change,
+                Change::Set {
+                    what: Quantity::Bed(_, BedPart::MediaDepth),
+                    ..
+                }
+            )
+        })
+    };
+    let steps = plan.surer.iter();
+    let gravel: Vec<&Step> = steps.filter(|step| filled(step)).collect();
+    assert_eq!(gravel.len(), 1, "{:?}", plan.surer);
+    let mended = with(&with(&system, &plan.steps), &plan.surer);
+    let (_, found) = judged(&mended).unwrap();
+    for (i, bed) in mended.beds.iter().enumerate() {
+        let check = found.check(CheckId::DryLayer, Subject::Bed(i)).unwrap();
+        assert_eq!(check.status, Status::Pass, "{}", check.value);
+        assert!(bed.media_surface() < bed.rim_level() - 0.0099);
+    }
+    // Where the wall leaves no room for it the standpipe gives way, or nothing is said.
+    let mut brimful = system;
+    for bed in &mut brimful.beds {
+        bed.rim_height = bed.media.depth + 0.012;
+    }
+    let plan = plan_of(&brimful);
+    assert!(
+        !plan.steps.iter().chain(&plan.surer).any(filled),
+        "{:?}",
+        plan.surer
+    );
 }

@@ -8,7 +8,7 @@ use ebbwright::answer::{
 use ebbwright::assessment::{Assessment, assess};
 use ebbwright::model::System;
 use ebbwright::report::Report;
-use ebbwright::scenario::{self, Seek, advised};
+use ebbwright::scenario::{self, Fittings, Seek, advised};
 use ebbwright::simulation::{Run, Sampling, resolve_worst, simulate};
 use ebbwright::study::absorb::{absorb as absorbed, undisturbed};
 use ebbwright::study::cut::{Wish, cut};
@@ -177,7 +177,7 @@ fn advice(path: &Path, system: &System) -> Vec<Document> {
             system,
             built: system,
             cuts: &cuts,
-            fittings: &[],
+            fittings: &Fittings::default(),
             guessed: &[],
             planned: false,
             advice: Some(advice),

@@ -9,6 +9,7 @@ keys! { pub(super) TOP:
     WANTED = Key::new("wanted_dry_layer_m", Kind::Length, "Dry gravel wanted over the highest water, errors of level taken off.");
     SIMULATIONS = Key::new("simulations", Kind::Count, "Simulations of the whole system that the answer took.");
     BEDS = Key::new("beds", Kind::Part, "The beds that were asked about.").of(Form::List);
+    IN_ALL = Key::new("in_all", Kind::Part, "Every pipe of the system, alike ones together.").of(Form::List);
     STILL_FAILING = Key::new("still_failing", Kind::Part, "Checks that fail with the lengths found.").of(Form::List);
     NOTES = Key::new("notes", Kind::Text, "What a reader should know of the answer.").of(Form::List);
     NOTE_FIGURES = Key::new("note_figures", Kind::Part, "The figures in the notes.").of(Form::List);
@@ -68,6 +69,13 @@ keys! { pub(super) PIECE:
     PIECE_WHAT = Key::new("what", Kind::Text, "What it is and from where to where it goes.");
     PIECE_FIGURES = FIGURES;
 }
+keys! { pub(super) PART:
+    PART_NAME = Key::new("part", Kind::Text, "What it is for.");
+    PART_BORE = Key::new("bore_m", Kind::Bore, "Its inside diameter.");
+    TOTAL = Key::new("total_m", Kind::Length, "The lengths of all its pieces together.").absent("no length is told");
+    COUNT = Key::new("count", Kind::Count, "How many pieces that is.").absent("no length is told");
+    WITH = Key::new("with", Kind::Text, "Fittings and valves that go with all of it.");
+}
 keys! { pub(super) REFUSAL:
     REASON = Key::new("reason", Kind::Text, "Why, in a fixed word.");
     BECAUSE = Key::new("because", Kind::Text, "Why, in a sentence.");
@@ -109,6 +117,7 @@ pub(in crate::answer) static KEYS: KeyTable = KeyTable {
             ("note_figures[]", OF_LIST),
             ("note_figures[]", FIGURE_KEYS),
             ("still_failing[]", FAILING),
+            ("in_all[]", PART),
         ]
     ),
 };

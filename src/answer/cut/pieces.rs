@@ -85,7 +85,11 @@ impl CutReport<'_> {
         );
         pieces.push(piece("down leg", list.down_leg, down));
         pieces.extend(lateral(bed, list.lateral, guessed));
-        let fittings = self.fittings.get(found.bed).map_or(&[][..], Vec::as_slice);
+        let fittings = self
+            .fittings
+            .drains
+            .get(found.bed)
+            .map_or(&[][..], Vec::as_slice);
         if !fittings.is_empty() {
             pieces.push(Piece {
                 name: "fittings",

@@ -103,7 +103,9 @@ pub(super) fn table(report: &Report) -> Section {
     Section::new("Checks")
         .with(Block::Table(table))
         .with(Block::Sentence(
-            "A margin is positive on the good side of its limit.".into(),
+            "A margin is positive on the good side of its limit. A check that warns there has another \
+             reason, which its sentence says."
+                .into(),
         ))
         .with(Block::Data(data))
 }

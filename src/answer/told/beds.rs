@@ -12,6 +12,9 @@ use crate::simulation::{BedOutcome, Cycle, Regime};
 /// Share of the filling over which a bed that only trickles says so `[-]`.
 const TRICKLES: f64 = 0.5;
 
+/// Share of what comes in over which what stays in the gravel is told `[-]`.
+const STAYS: f64 = 0.15;
+
 /// How a bed's flooding goes through a run; those that differ are not told together.
 #[derive(Clone, Copy, PartialEq)]
 enum Course {
@@ -363,11 +366,7 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
     let time = |name| move |value: f64| report.say().time(name, value);
     let course = |i: usize| report.run.beds.get(i).map(Course::of);
     // Times of beds that have little to do with each other are no list.
-    let mean_period = |i: usize| {
-        let cycles = &report.run.beds.get(i)?.cycles;
-        let sum: f64 = cycles.iter().map(Cycle::period).sum();
-        (!cycles.is_empty()).then(|| sum / cycles.len() as f64)
-    };
+    let mean_period = |i: usize| report.run.beds.get(i)?.mean(Cycle::period);
     let periods = (0..report.run.beds.len()).filter_map(mean_period);
     let shortest = periods.fold(f64::INFINITY, f64::min);
     let slow = |i: usize| mean_period(i).is_some_and(|period| period > SLOW * shortest);
@@ -377,13 +376,10 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
         if let Some(Course::Never(regime)) = course {
             return regime_sentence(regime).into();
         }
-        let mean = |name, of: fn(&crate::simulation::Cycle) -> f64| {
-            let mean = move |i: usize, _: &Check| {
-                let cycles = &report.run.beds.get(i)?.cycles;
-                Some(cycles.iter().map(of).sum::<f64>() / cycles.len() as f64)
-            };
-            group.range(mean, time(name))
+        let of_all = |of: fn(&Cycle) -> f64| {
+            move |i: usize, _: &Check| report.run.beds.get(i).and_then(|bed| bed.mean(of))
         };
+        let mean = |name, of| group.range(of_all(of), time(name));
         let period = group.range(|_, check| Some(check.value), time("period"));
         let (fill, start, drain) = (
             mean("fill", |c| c.fill),
@@ -394,16 +390,25 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
             Status::Pass => "",
             _ => " (15 min to 1 h is common)",
         };
+        let is_much = |part: fn(&Cycle) -> f64, share: f64, of: fn(&Cycle) -> f64| {
+            let mut beds = group
+                .beds
+                .iter()
+                .filter_map(|(i, _)| report.run.beds.get(*i));
+            beds.any(|bed| bed.mean(part) > bed.mean(of).map(|all| share * all))
+        };
         // A siphon that its inflow does not start waits for what the other beds do.
-        let trickles = group.beds.iter().any(|(i, _)| {
-            let cycles = report.run.beds.get(*i).map_or(&[][..], |bed| &bed.cycles);
-            let sum = |of: fn(&Cycle) -> f64| cycles.iter().map(of).sum::<f64>();
-            sum(|c| c.trickle) > TRICKLES * sum(|c| c.fill)
-        });
-        let trickle = trickles.then(|| {
+        let trickle = is_much(|c| c.trickle, TRICKLES, |c| c.fill).then(|| {
             said!(
                 " (of that {} only trickling over the pipe's edge)",
                 mean("trickle", |c| c.trickle)
+            )
+        });
+        let stays = is_much(|c| c.left_volume, STAYS, |c| c.water).then(|| {
+            let volume = |value: f64| report.say().volume("stays", value);
+            said!(
+                ", but {} stay in it then, held back by gravel and guard",
+                group.range(of_all(|c| c.left_volume), volume)
             )
         });
         let (at_first, then) = match course {
@@ -414,7 +419,7 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
             _ => ("", String::new()),
         };
         said!(
-            "{}floods every {}{}: fills in {}{}, starts within {}, drains in {}{}",
+            "{}floods every {}{}: fills in {}{}, starts within {}, drains in {}{}{}",
             at_first,
             period,
             unusual,
@@ -422,6 +427,7 @@ pub(super) fn cycle(report: &Report) -> (Status, Text) {
             trickle,
             start,
             drain,
+            stays,
             then
         )
     });

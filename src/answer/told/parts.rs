@@ -5,11 +5,18 @@ use crate::answer::account::whole_range;
 use crate::answer::{Kind, Text, said};
 use crate::assessment::why::{PumpCoverWhy, SumpSeen};
 use crate::assessment::{Check, CheckId, Status, Why, open_hole};
+use crate::model::Bed;
 use crate::report::Topic;
 use crate::report::{Report, bed_name, bed_names, comes_back, drowned_hole, hole, merged, or_over};
 use crate::units::DAY;
 
 type Said = Option<(Status, Text)>;
+
+/// Whether two elevations `[m]` are the same to a reader.
+fn reads_alike(one: f64, other: f64, report: &Report) -> bool {
+    let read = |level: f64| Text::from(report.say().elevation("level", level)).to_string();
+    read(one) == read(other)
+}
 
 /// Between which levels the sump stands, against intake and overflow.
 pub(super) fn sump(report: &Report) -> Said {
@@ -78,6 +85,14 @@ pub(super) fn sump(report: &Report) -> Said {
                 "runs dry: the pump draws air for {} of this run; with every bed full it would fall to {}, \
                  and the pump needs {}",
                 say.time("drew_air", why.drew_air),
+                low(why),
+                needs
+            ),
+            // Two figures that read alike are no reason to fail.
+            Status::Fail if reads_alike(why.low, why.needed, report) => said!(
+                "{}, but with every bed full at once it falls to {}, a hair under the {} that the pump needs, \
+                 and it draws air",
+                stands,
                 low(why),
                 needs
             ),
@@ -210,6 +225,10 @@ fn load(report: &Report, check: &Check) -> Text {
             bed_name(report.system, *bed)
         ),
     };
+    if check.status == Status::Warn && why.fill.is_some() && why.is_over_half() {
+        text =
+            text.and(" Half full at most is plumbing practice, so that air can follow the water.");
+    }
     if !why.held.is_empty() {
         let held = bed_names(report.system, &why.held);
         text = text.and(said!(" Its water keeps {} from stopping.", held));
@@ -279,6 +298,9 @@ pub(super) fn top_off(report: &Report) -> Said {
     Some((Status::Pass, words))
 }
 
+/// Rims higher than that are not reached over from the ground `[m]`; common practice, no source.
+const WITHIN_REACH: f64 = 1.4;
+
 /// Room between rim and ceiling, and whether an arm reaches everywhere.
 pub(super) fn headroom(report: &Report) -> Said {
     if let Some(reasons) = reasons(report, Topic::Headroom) {
@@ -291,9 +313,19 @@ pub(super) fn headroom(report: &Report) -> Said {
     else {
         return None;
     };
+    let rims = report.system.beds.iter().map(Bed::rim_level);
+    let highest = rims.fold(f64::NEG_INFINITY, f64::max);
+    // Whoever has the height drawn does not see that nobody reaches it.
+    let reach = (highest > WITHIN_REACH).then(|| {
+        said!(
+            ". The highest rim stands {} over the floor: too high to plant and pick without a step",
+            report.say().elevation("rim", highest)
+        )
+    });
     let words = said!(
-        "{} between rim and ceiling",
-        report.say().length("left", why.left)
+        "{} between rim and ceiling{}",
+        report.say().length("left", why.left),
+        reach
     );
     Some((Status::Pass, words))
 }

@@ -89,10 +89,19 @@ pub(super) fn ranked(answer: &WhyReport) -> Text {
             other(answer),
             cause(&at, first),
             share(&at, first),
-            match disagrees(first) {
-                true => "Measure again what disagrees below.",
-                false =>
-                    "What was read fits it, what is seen does not: look once more at what the bed does.",
+            match (disagrees(first), diagnosis.question.readings.is_empty()) {
+                (true, _) => "Measure again what disagrees below.".into(),
+                (false, false) =>
+                    "What was read fits it, what is seen does not: look once more at what the bed does."
+                        .into(),
+                // Nothing was read that could fit or not.
+                (false, true) => match unchecked(answer) {
+                    Some((at, cause)) => said!(
+                        "Try next: {}",
+                        check(answer, &at, cause, cause.entry().check)
+                    ),
+                    None => Text::from("Measure what is named below."),
+                },
             }
         );
     }
@@ -235,7 +244,12 @@ pub(super) fn asked(answer: &WhyReport) -> Text {
         },
     );
     let readings = match question.readings.len() {
-        0 => "Nothing is measured: the symptom and how common each cause is decide alone.".into(),
+        0 if question.answers.is_empty() => {
+            "Nothing is measured: the symptom and how common each cause is decide alone.".into()
+        }
+        0 => "Nothing is measured: the symptom, the checks that were done and how common each cause is \
+              decide."
+            .into(),
         1 => "One measurement.".into(),
         n => said!(
             "{} measurements.",

@@ -42,6 +42,19 @@ pub struct DrainLineWhy {
     pub may_come_up: Vec<MayComeUp>,
 }
 
+impl DrainLineWhy {
+    /// Whether it gets fuller than the half by plumbing practice, within what is uncertain of it.
+    pub fn is_over_half(&self) -> bool {
+        let fill = self.fill.as_ref();
+        fill.is_none_or(|(fill, _)| fill.high > HALF_FULL)
+    }
+
+    /// Whether it may run full, so that its water backs up.
+    pub fn may_run_full(&self) -> bool {
+        self.fill.as_ref().is_none_or(|(fill, _)| fill.high >= 1.0)
+    }
+}
+
 /// Water that came back up a drain in the run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CameUp {

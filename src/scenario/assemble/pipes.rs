@@ -61,7 +61,9 @@ fn unknown_size(node: &Node, nominal: &str, schedule: Option<Schedule>, faults: 
             "{nominal} is a metric size: write schedule = \"{}\" beside it, or give the bore\n{sizes}",
             metric.name()
         ),
-        _ => format!("{sizes}; or measure the inside diameter and write bore = \"26.6 mm\""),
+        _ => {
+            format!("{sizes}; or measure the inside diameter and write bore = \"26.6 mm\" instead")
+        }
     };
     let span = node.span_of("nominal");
     let rule = Rule::UnknownSize {

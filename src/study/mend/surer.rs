@@ -101,7 +101,7 @@ fn counts(check: &Check) -> bool {
     check.status == Status::Warn
         && match &check.why {
             Why::PumpCover(why) => !why.spilling.is_empty() || why.tank_spills,
-            Why::DrainLine(why) => why.peak > why.capacity,
+            Why::DrainLine(why) => why.may_run_full(),
             _ => matches!(
                 check.id,
                 CheckId::Starts | CheckId::Breaks | CheckId::DryLayer | CheckId::TopOff
