@@ -88,7 +88,9 @@ addEventListener("resize", () => {
     await compared();
     let answer = await answered();
     if (answer.error && state.text !== start.text) {
-      Object.assign(state, { text: start.text, name: start.name, with: [], keep: [] });
+      Object.assign(state, { text: start.text, name: start.name, with: [], keep: [], aside: [] });
+      takeUp(start.text);
+      takeForm(start.text);
       answer = await answered();
     }
     document.querySelector("main").classList.add("alive");
