@@ -87,8 +87,7 @@ function showFacts() {
   const begin = make("button", { type: "button", id: "draft", onclick: async () => {
     const told = Object.fromEntries(inputs.map((label) => [label.lastChild.dataset.fact, label.lastChild.value]));
     begin.disabled = true;
-    says.replaceChildren(make("p", {}, "Simulating sizes ..."));
-    const found = await long({ call: "draft", units: state.units, ...told });
+    const found = await long({ call: "draft", units: state.units, ...told }, says, "Simulating sizes \u2026");
     begin.disabled = false;
     if (found.dropped) return;
     $("facts").querySelectorAll(".fault").forEach((node) => node.remove());

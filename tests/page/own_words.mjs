@@ -123,7 +123,7 @@ export const ownWords = ({ opened, page, settled, equal, holds, begun, put, PHON
       equal(await tab.locator("#ask-answer .of-other").count(), 0, "of the garden that is open");
       await all(tab);
       await tab.click('#parts [data-part="bed.0"]');
-      await tab.locator("#sizes .one-more").click();
+      await tab.locator(".one-more").click();
       await tab.waitForFunction(() => document.querySelector("#ask-bed").options.length === 3, null, { timeout: 120_000 });
       const says = /of the garden with 2 beds; this is reckoned for the one with 3 beds/;
       await found(tab, "#find-now", "#ask-answer", "[data-ask]");
