@@ -34,6 +34,18 @@ export const plain = ({ opened, page, ready, settled, equal, holds, begun, put, 
       }
     },
 
+    // One more bed was found only once a bed had been tapped.
+    async one_more_bed_is_asked_without_a_bed_tapped() {
+      const tab = await opened("four-beds-metric"), [first, second] = await tab.locator("#one-more-like option").allTextContents();
+      await tab.click('#parts [data-part="sump"]');
+      equal([await tab.isVisible(".one-more"), await text(tab, ".one-more")], [true, `One more bed like ${first}`], await text(tab, "#more-beds"));
+      await tab.selectOption("#one-more-like", "1");
+      await tab.click(".one-more");
+      await tab.waitForFunction((second) => new RegExp(`^One more bed like ${second}\\..* (Yes|No)[,:]`).test(document.querySelector("#told").textContent), second, { timeout: 60_000 });
+      const alone = await opened("one-bed-lying-drum");
+      equal(await text(alone, "#more-beds"), "Does it bear one more bed? One more bed like north", "of one bed");
+    },
+
     // The undo of "one more bed" was gone after the next change; of a size that was set twice the first setting could
     // not be had again.
     async what_was_done_is_taken_back_in_reverse_order() {

@@ -265,8 +265,22 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       const tab = await opened("four-beds-metric");
       await tab.emulateMedia({ media: "print" });
       await tab.setViewportSize({ width: 700, height: 1000 });
-      const [sheet, first, second] = await tab.evaluate(() => { dispatchEvent(new Event("beforeprint")); return [document.querySelector("#stills"), ...document.querySelectorAll("#stills figure")].map((one) => one.getBoundingClientRect().width); });
+      const [sheet, first, second] = await tab.evaluate(() => { dispatchEvent(new Event("beforeprint")); return [document.querySelector("#stills"), ...document.querySelectorAll(".stills figure")].map((one) => one.getBoundingClientRect().width); });
       holds(first > 0.95 * sheet && second > 0.4 * sheet, `${first} and ${second} of ${sheet} px`);
+    },
+
+    // The drawing did not fit below the answers: on US Letter half of the first page stayed empty.
+    async on_paper_of_any_size_no_page_is_left_half_empty() {
+      for (const name of ["four-beds-metric", "us-units-with-fractions", "one-bed-lying-drum"]) {
+        const tab = await opened(name);
+        for (const format of ["A4", "Letter"]) {
+          const pdf = (await tab.pdf({ format })).toString("latin1");
+          equal((pdf.match(/\/Type\s*\/Page\b/g) || []).length, 2, `${name} on ${format}`);
+        }
+        await tab.emulateMedia({ media: "print" });
+        const tops = await tab.evaluate(() => ["#head", "#fullest figure", "#cards", "#stills figure"].map((one) => document.querySelector(one).getBoundingClientRect().top));
+        holds(tops.every((top, k) => !k || top > tops[k - 1]), `${tops}`);
+      }
     },
 
     // A wish was left out of the list where a bucket had told something too; a pipe too short was told in eight lines.

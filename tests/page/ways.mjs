@@ -728,8 +728,8 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, put, beg
     async print_shows_three_moments() {
       const tab = await opened("four-beds-metric");
       await tab.evaluate(() => dispatchEvent(new Event("beforeprint")));
-      equal(await tab.locator("#stills figure svg").count(), 3, "stills");
-      const heights = await tab.evaluate(() => [...document.querySelectorAll("#stills svg")].map((svg) => [...svg.querySelectorAll('[data-water^="bed."]')].map((water) => water.getAttribute("height")).join()));
+      equal(await tab.locator(".stills figure svg").count(), 3, "stills");
+      const heights = await tab.evaluate(() => [...document.querySelectorAll(".stills svg")].map((svg) => [...svg.querySelectorAll('[data-water^="bed."]')].map((water) => water.getAttribute("height")).join()));
       equal(new Set(heights).size, 3, "three moments that look alike");
     },
   };
