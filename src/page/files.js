@@ -61,7 +61,7 @@ async function opening(name, text, step, inflows, piped) {
     dropPlan();
     dropCut();
     for (const [bed, inflow] of Object.entries(inflows || {})) readOf(bed).inflow = inflow;
-    Object.assign(found, await asTold(found.beds, piped));
+    Object.assign(found, await asTold(piped));
     await compared();
     await answered();
   });

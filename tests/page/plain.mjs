@@ -1,16 +1,10 @@
 // What needs no explaining: what is done is undone in order, what was put in counts, names and figures are as a
 // person has them. In a garden of two beds that differ (invented).
-import { boxAndDrum, dribbles, saved, text } from "./box_and_drum.mjs";
+import { boxAndDrum, dribbles, found, saved, text } from "./box_and_drum.mjs";
 
 export const plain = ({ opened, page, ready, settled, equal, holds, begun, put, PHONE }) => {
   const { garden, form } = boxAndDrum({ opened, page, begun });
   const part = async (tab, name) => { await tab.click(`#parts [data-part="${name.replace(/^\w+/, "bed")}"]`); await tab.locator(`#parts [data-part="${name}"]`).last().click(); };
-  const found = async (tab, button, node, done) => {
-    await tab.evaluate((node) => document.querySelector(node).replaceChildren(), node);
-    await tab.click(button);
-    await tab.waitForSelector(`${node} ${done}`, { timeout: 60_000 });
-    return text(tab, node);
-  };
   const plan = (tab) => found(tab, "#find-plan", "#plan-answer", "[data-plan]");
   const tryAll = (tab) => settled(tab, () => tab.evaluate(() => (document.querySelector("#try-all") || document.querySelector("#plan-answer .try")).click()));
   const size = async (tab, key, to) => {
