@@ -17,7 +17,13 @@ function recalled() {
   let saved = null;
   try { saved = localStorage.getItem(MARK); } catch { /* as above */ }
   try { saved = saved || history.state?.[MARK]; } catch { /* as above */ }
-  if (!saved) { takeUp(state.text); takeForm(state.text); return; }
+  if (!saved) {
+    takeUp(state.text);
+    takeForm(state.text);
+    // The page was made in units of its own: what was typed in others says so.
+    if (state.units !== start.units) { keepUnits(); state.units = start.units; }
+    return;
+  }
   try {
     const { name, text, with: changes, aside, keep, units, asked: told, owned: own, found, past: before } = JSON.parse(saved);
     state.found = found;

@@ -2,12 +2,12 @@
 // cure would end it. In a garden of two beds that differ (invented).
 import { join } from "node:path";
 import { boxAndDrum, dribbles, saved, text } from "./box_and_drum.mjs";
-import { ROOT } from "./program.mjs";
+import { program, ROOT } from "./program.mjs";
 import { THREE } from "./ways.mjs";
 
 const OTHER = join(ROOT, "scenarios/four-beds-metric.toml");
 
-export const seen = ({ opened, page, ready, settled, equal, holds, begun, put }) => {
+export const seen = ({ opened, page, ready, settled, equal, holds, out, begun, put }) => {
   const { garden } = boxAndDrum({ opened, page });
   const starts = (tab) => tab.evaluate(() => [...document.querySelectorAll("#cards .card")].find((one) => /Starts/.test(one.textContent)).className);
   const told = (tab, says) => tab.waitForFunction((says) => new RegExp(says).test(document.querySelector("#told").textContent), says, { timeout: 60_000 });
@@ -105,6 +105,11 @@ export const seen = ({ opened, page, ready, settled, equal, holds, begun, put })
       await tab.waitForFunction(() => /What was open before is open again/.test(document.querySelector("#told").textContent), null, { timeout: 60_000 });
       equal(await tab.inputValue("#own-bed-length"), "120", "back");
       equal(await (await garden()).inputValue("#own-tank-over"), "130", "a page with a form's file");
+      // Made for inches it is read in inches, and what was typed in centimetres says so.
+      const us = join(out, "in-inches.html");
+      program("page", join(ROOT, "tests/page/box-and-drum.toml"), "--out", us, "--units", "us", "--force");
+      const inches = await opened(null, {}, us);
+      equal([await inches.inputValue("#own-tank-over"), await text(inches, "#units")], ["130 cm", "in, gal"], "in the units it was made in");
     },
   };
 };
