@@ -272,3 +272,27 @@ impl DrainLine {
             .collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::DrainLine;
+
+    // What nobody told is spread between what is told, in the order in which the line passes the beds.
+    #[test]
+    fn junctions_that_nobody_told_lie_evenly_between_those_that_are() {
+        let at = |told: &[Option<f64>]| DrainLine::junctions(told, 4.0);
+        assert_eq!(at(&[]), Vec::<f64>::new());
+        assert_eq!(at(&[None]), [4.0], "alone at the upper end");
+        assert_eq!(at(&[None, Some(3.0)]), [1.5, 3.0], "up to the last told");
+        assert_eq!(
+            at(&[Some(1.0), None, None]),
+            [1.0, 2.5, 4.0],
+            "up to the end"
+        );
+        // The first farthest from the outlet: the line passes them the other way.
+        assert_eq!(at(&[Some(3.5), None]), [3.5, 1.75]);
+        assert_eq!(at(&[None, None, Some(0.5)]), [4.0, 2.25, 0.5]);
+        // Told over the line's end it is a fault of its own, and moves no other past it.
+        assert_eq!(at(&[None, Some(9.0)]), [2.0, 9.0]);
+    }
+}

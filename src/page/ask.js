@@ -63,19 +63,19 @@ async function showAsk() {
   const protocol = make("details", {}, make("summary", {}, "What to measure, step by step"));
   protocol.addEventListener("toggle", async () => {
     if (!protocol.open) return;
-    const found = await long(work({ call: "measure", bed: asked.bed }));
-    if (found.dropped) return;
     const body = make("div", {});
-    if (found.error) body.append(make("p", { class: "fault" }, found.error)); else filled(body, found);
     protocol.replaceChildren(protocol.firstChild, body);
+    const found = await long(work({ call: "measure", bed: asked.bed }), body, "Looking what is worth measuring \u2026");
+    if (found.dropped) return;
+    body.replaceChildren();
+    if (found.error) body.append(make("p", { class: "fault" }, found.error)); else filled(body, found);
   });
   const seen = make("select", { id: "ask-seen", onchange: (event) => { mine.seen = event.target.value; remember(); showUnread(); } }, make("option", { value: "" }, "choose, or leave it"), ...list.seen.map((word) => make("option", { value: word, selected: mine.seen === word }, word.replace(/-/g, " "))));
   // Of another bed than the one complained of only what was read and seen is known.
   const question = (call, bed) => work({ with: asItStood(call === "fit" && readsStay()), others: othersRead(bed, call === "why" || readsStay()), call, bed, readings: readOf(bed), ...(bed === asked.bed ? { symptom: asked.symptom, checks: asked.checks } : {}) });
   const ask = askNow = async (call, bed = asked.bed) => {
     ask.last = call;
-    waiting($("ask-answer"), "Simulating ...", call);
-    const found = await long(question(call, bed));
+    const found = await long(question(call, bed), $("ask-answer"), call === "why" ? "Simulating what may be wrong \u2026" : "Simulating what was read \u2026");
     if (found.dropped) return;
     // What was found before the last change may stand in its place, and the form may have been drawn anew since.
     const answer = $("ask-answer");
@@ -165,7 +165,7 @@ async function mended(one) {
 // Whether what was complained of is gone with what was put in.
 async function stillSeen() {
   if (!asked.symptom) return "";
-  const found = await long(work({ call: "still-seen", seen: { bed: asked.bed, symptom: asked.symptom } }));
+  const found = await long(work({ call: "still-seen", seen: { bed: asked.bed, symptom: asked.symptom } }), $("told"), "Simulating whether that ends what was seen \u2026");
   return found.says || "";
 }
 
@@ -303,8 +303,7 @@ async function takeIn(bed, button) {
   const wait = make("div");
   button.disabled = true;
   button.after(wait);
-  waiting(wait, "Reckoning with what was read.", "fit");
-  const found = await long(work({ with: asItStood(readsStay()), call: "fit", bed, readings: readOf(bed), checks: {} }));
+  const found = await long(work({ with: asItStood(readsStay()), call: "fit", bed, readings: readOf(bed), checks: {} }), wait, "Simulating what was read \u2026");
   wait.remove();
   button.disabled = false;
   if (found.dropped) return;

@@ -8,7 +8,7 @@ mod lean;
 
 /// The scripts, one scope for all, in this order.
 #[cfg(feature = "cli")]
-const SCRIPTS: [&str; 14] = [
+const SCRIPTS: [&str; 15] = [
     "base.js",
     "work.js",
     "drawing.js",
@@ -19,6 +19,7 @@ const SCRIPTS: [&str; 14] = [
     "ask.js",
     "cut.js",
     "owner.js",
+    "owned.js",
     "told.js",
     "changes.js",
     "files.js",

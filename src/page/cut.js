@@ -20,8 +20,7 @@ $("dry").addEventListener("change", async () => {
 
 const LETTER = 1050; // px: a little under the height of US Letter
 async function findCut() {
-  waiting($("cut-answer"), "Simulating ...", "cut");
-  const found = await long(work({ call: "cut", dry_layer: null }));
+  const found = await long(work({ call: "cut", dry_layer: null }), $("cut-answer"), "Simulating lengths \u2026");
   if (found.dropped) return;
   if (found.error) { $("cut-answer").replaceChildren(make("p", { class: "fault" }, found.error)); return; }
   filled($("cut-answer"), found);

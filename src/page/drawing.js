@@ -238,13 +238,16 @@ function stills() {
   const last = best((i) => broken[i] ? -sum(i) : -Infinity), drains = best(flow);
   const moments = [["Fullest", best(sum)], ...(flow(drains) > LITTLE ? [["Most water in the drains", drains]] : []), ...(broken[last] ? [[`Just broken: ${s.beds.flatMap((bed, n) => breaks(bed, last) ? [s.names[n]] : []).join(", ")}`, last]] : [])];
   const keep = player.t;
-  $("stills").replaceChildren(...moments.map(([says, i]) => {
+  const [fullest, ...others] = moments.map(([says, i]) => {
     player.t = s.time[i];
     place();
     const copy = $("drawing").firstElementChild.cloneNode(true);
     copy.querySelectorAll("[id]").forEach((node) => { const id = node.id; node.id = `${id}-${i}`; copy.querySelectorAll(`[clip-path="url(#${id})"]`).forEach((used) => used.setAttribute("clip-path", `url(#${id}-${i})`)); });
     return make("figure", {}, copy, make("figcaption", {}, `${says}, ${shownTime(s.time[i])}`));
-  }));
+  });
+  // The first begins the page, where it has room whatever there is to say.
+  $("fullest").replaceChildren(fullest);
+  $("stills").replaceChildren(...others);
   player.t = keep;
   place();
   $("drawing").classList.add("has-stills");

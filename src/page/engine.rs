@@ -281,6 +281,7 @@ fn fault(fault: &Fault) -> Value {
         "line": fault.line,
         "warning": fault.severity == Severity::Warning,
         "missing": matches!(fault.kind, FaultKind::Missing | FaultKind::NoneOf { .. } | FaultKind::Without { .. }),
+        "together": matches!(fault.kind, FaultKind::Rule(_)),
         "named": plain_name(&place),
         "says": plainly(&place, &fault.kind.to_string()),
         "help": plainly(&place, &fault.help),

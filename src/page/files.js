@@ -17,7 +17,13 @@ function recalled() {
   let saved = null;
   try { saved = localStorage.getItem(MARK); } catch { /* as above */ }
   try { saved = saved || history.state?.[MARK]; } catch { /* as above */ }
-  if (!saved) { takeUp(state.text); return; }
+  if (!saved) {
+    takeUp(state.text);
+    takeForm(state.text);
+    // The page was made in units of its own: what was typed in others says so.
+    if (state.units !== start.units) { keepUnits(); state.units = start.units; }
+    return;
+  }
   try {
     const { name, text, with: changes, aside, keep, units, asked: told, owned: own, found, past: before } = JSON.parse(saved);
     state.found = found;
@@ -49,19 +55,19 @@ async function opening(name, text, step, inflows, piped) {
   const found = await quick.ask(question);
   if (found.error) { faulty(found); return found; }
   const { with: changes, aside, keep } = state;
-  const was = { name: state.name, text: state.text, with: changes, aside, keep, asked: JSON.parse(JSON.stringify(asked)), ...(step || { says: "Back to what was open before", back: true }) };
+  const was = { name: state.name, text: state.text, with: changes, aside, keep, asked: JSON.parse(JSON.stringify(asked)), owned: { ...owned.told }, units: state.units, ...(step || { says: "Back to what was open before", back: true }) };
   // An example that nobody touched is nothing to go back to.
-  if (step || was.text !== start.text || was.with.length) putBy(was); else past.length = 0;
+  if (step || was.text !== start.text || was.with.length || observed() || ofAnotherForm(text)) putBy(was); else past.length = 0;
   await within(async () => {
     Object.assign(state, { name, text, with: [], keep: [], aside: [], before: null, part: null });
     takeUp(text);
-    takeForm(text);
+    if (!step) takeForm(text);
     // What is still looked for is of what was open before.
     for (const engine of slow.values()) engine.end();
     dropPlan();
     dropCut();
     for (const [bed, inflow] of Object.entries(inflows || {})) readOf(bed).inflow = inflow;
-    Object.assign(found, await asTold(found.beds, piped));
+    Object.assign(found, await asTold(piped));
     await compared();
     await answered();
   });
@@ -87,8 +93,7 @@ function showFacts() {
   const begin = make("button", { type: "button", id: "draft", onclick: async () => {
     const told = Object.fromEntries(inputs.map((label) => [label.lastChild.dataset.fact, label.lastChild.value]));
     begin.disabled = true;
-    says.replaceChildren(make("p", {}, "Simulating sizes ..."));
-    const found = await long({ call: "draft", units: state.units, ...told });
+    const found = await long({ call: "draft", units: state.units, ...told }, says, "Simulating sizes \u2026");
     begin.disabled = false;
     if (found.dropped) return;
     $("facts").querySelectorAll(".fault").forEach((node) => node.remove());

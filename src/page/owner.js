@@ -4,7 +4,9 @@ const owned = { told: {} };
 const ASSUMED = /^# Assumed, not measured: (.*)$/m;
 const typedIn = (id) => (owned.told[id] || "").trim();
 const bedCalled = (n) => typedIn("names").split(",")[n]?.trim() || `bed ${n + 1}`;
-const bedCount = () => Math.min(12, Math.max(1, Math.floor(+typedIn("beds")) || 1));
+const MOST_BEDS = 12;
+const bedCount = () => Math.min(MOST_BEDS, Math.max(1, Math.floor(+typedIn("beds")) || 1));
+const bedsUnread = () => typedIn("beds") !== "" && String(bedCount()) !== typedIn("beds");
 const tapeUnit = () => isUs() ? "in" : "cm", smallUnit = () => isUs() ? "in" : "mm", flowUnit = () => isUs() ? "gal/min" : "L/min";
 
 const ROOM = "over the room's floor", BED = "over the bed's floor";
@@ -207,7 +209,8 @@ function fallOf(text) {
   if (WHOLE_FALL.test(text.trim())) return metresOf(text.trim(), tapeUnit()) / metres("line-length", tapeUnit());
   const [, rise, of, over] = /^(.+?)\s*(mm|cm|m|in|ft)\s*\/\s*(mm|cm|m|in|ft)$/.exec(text.trim()) || [];
   const number = (raw) => NUMBER.test(raw) ? fractionOf(raw.replace(",", ".")) : NaN;
-  return over ? number(rise) * METRES[of] / METRES[over] : number(text.replace("%", "").trim()) / 100;
+  const [, one, to] = /^(\S+?)\s*(?::|\sin\s)\s*(\S+)$/.exec(text.trim()) || [];
+  return over ? number(rise) * METRES[of] / METRES[over] : to ? number(one) / number(to) : number(text.replace(/%|percent/, "").trim()) / 100;
 }
 // Where a bed's pipe meets the line, the middle of it there, in the tape's unit; null where that is not told.
 function joinsAt(k) {
@@ -256,8 +259,8 @@ const withoutLacks = (text) => text.includes(LACKS) ? text.replace(/[\w.-]+ = \0
 function ownersText() {
   const parts = ownerParts().flatMap(([, list]) => list), by = new Map(parts.map((one) => [one.id, one]));
   const lacking = parts.filter((one) => one.at && !typedIn(one.id) && !one.else && !one.free), assumed = [], n = bedCount();
-  // What is worked out from others is not what is missing, unless they lead to nothing.
-  const missing = lacking.filter((one) => !one.worked || (one.id === "run" && downOf(0) <= 0));
+  // What is worked out from others is not what is missing.
+  const missing = lacking.filter((one) => !one.worked);
   const bed = (at) => at.replace(/^bed\.(\d+)\./, (_, i) => `bed[${+i + 1}].`).replace(/^bed\./, n > 1 ? "every-bed." : "bed[1].");
   const quoted = (text) => JSON.stringify(text);
   const value = (id) => {
@@ -296,7 +299,8 @@ function ownersText() {
   const slope = () => {
     const told = typedFall(), share = fallOf(told);
     if (WHOLE_FALL.test(told)) return share >= 0 ? quoted(`${round(100 * share, 3)} %`) : LACKS;
-    return told === typedIn("fall").trim() ? value("fall") : quoted(told);
+    // What cannot be read is told as it was typed.
+    return told === typedIn("fall") || !Number.isFinite(share) ? value("fall") : quoted(told);
   };
   // Each bed's pipe ends where it meets the line, unless that was measured.
   const joined = (k) => {
@@ -373,14 +377,17 @@ const pairsOf = (told) => Object.entries(told).filter(([, text]) => text).map(([
 const PAIR = /([a-z0-9-]+) = ("(?:[^"\\]|\\.)*")/g;
 const pairsIn = (text) => [...text.matchAll(PAIR)].flatMap(([, key, json]) => { try { return [[key, JSON.parse(json)]]; } catch { return []; } });
 const formTold = () => `# Put in (${state.units}): ${pairsOf(owned.told)}\n`;
+// Whether opening this text would take what stands in the form away.
+const ofAnotherForm = (text) => pairsOf(owned.told) && PUT_IN.exec(text)?.[2] !== pairsOf(owned.told);
+// A form is its garden's, as what a bucket read there is: a file without one leaves it empty.
 function takeForm(text) {
   const [, units, pairs] = PUT_IN.exec(text) || [];
   // Drawn from the form it stands there already.
-  if (!pairs || (pairs === pairsOf(owned.told) && units === state.units)) return;
-  owned.told = Object.fromEntries(pairsIn(pairs));
+  if (pairs ? !ofAnotherForm(text) && pairsOf(owned.told) && units === state.units : !pairsOf(owned.told)) return;
+  owned.told = Object.fromEntries(pairsIn(pairs || ""));
   // What older files say of it.
   if (owned.told.sealed === "sealed") owned.told.entry ||= "sealed";
-  state.units = units;
+  if (units) state.units = units;
   showUnits();
   showOwner();
 }
@@ -439,62 +446,4 @@ function showOwner() {
     make("p", {}, "Measure with tape and bucket; a bare number is read in the unit beside its box. What of a bed is not asked here is changed afterwards under Sizes."),
     ...parts.map(([title, list]) => make("fieldset", {}, make("legend", {}, title), ...list.filter((entry) => !entry.unasked).map(ownerRow))),
     make("p", {}, make("button", { type: "button", id: "own-draw", onclick: () => drawOwned(says) }, "Draw what stands there")), says);
-}
-
-// A row with what is wrong with it; the first is gone to.
-function ownFault(id, text) {
-  const row = document.querySelector(`[data-own="${id}"]`);
-  row?.append(make("p", { class: "fault", role: "alert" }, text));
-  row?.querySelector("input, select")?.setAttribute("aria-invalid", "true");
-  return row;
-}
-
-async function drawOwned(says) {
-  document.querySelectorAll("#owner .fault").forEach((node) => node.remove());
-  document.querySelectorAll("#owner [aria-invalid]").forEach((node) => node.removeAttribute("aria-invalid"));
-  await placeJunctions();
-  const { text, missing, lacking } = ownersText(), was = JSON.parse(JSON.stringify(asked)), again = MEASURED.test(state.text), piped = sourceNow() === "box";
-  // A flow by bucket is a reading too; behind a pump it takes the place of what is reckoned.
-  const inflows = Object.fromEntries([...Array(bedCount()).keys()].map((k) => [k, typedIn(`${piped ? "read" : "flow"}-${k}`)]).filter(([, read]) => read).map(([k, read]) => [k, typed(read, flowUnit())]));
-  // All that is wrong is told at once: what is missing, what cannot be read, and what else of it cannot be.
-  const unread = piped ? Object.entries((await quick.ask({ call: "inflows", flows: inflows, units: state.units })).faults) : [];
-  const rows = [...missing.map((one) => ownFault(one.id, "Missing: without it nothing can be drawn.")), ...unread.map(([k, words]) => ownFault(`read-${k}`, words))];
-  const name = `${fileName(typedIn("title") || "my system")}.toml`, said = $("told").textContent, lacks = lacking.length || unread.length;
-  const found = lacks ? await quick.ask({ call: "read", text, name, units: state.units }) : await opening(name, text, null, inflows, piped);
-  if (lacks || found.error) {
-    // What was drawn before is still what stands below.
-    tell(said);
-    ownFaults(found, lacking, rows, says);
-    return;
-  }
-  // Drawn again, it is the same garden: what was seen there stays.
-  if (again) Object.assign(asked, { symptom: was.symptom, stood: was.symptom && [], beds: was.beds, checks: was.checks, bed: Math.min(was.bed, bedCount() - 1) });
-  for (let k = 0; k < bedCount(); k++) if (again && was.readings[k]?.seen) readOf(k).seen = was.readings[k].seen;
-  remember();
-  const { refused } = found;
-  await showAsk();
-  arrive();
-  if (refused?.error) faulty(refused); else { tell(oddSizes(state.answer) || drawnSo()); offerBack(); }
-}
-
-// What is wrong in the form, each at its box, the first in view; what has no box stands below.
-function ownFaults(found, lacking, rows, says) {
-  const parts = ownerParts().flatMap(([, list]) => list), rest = [], without = lacking.map((one) => one.id);
-  for (const fault of found.faults || []) {
-    // A box that was left empty is named already.
-    if (fault.warning || (fault.missing && without.length)) continue;
-    const key = fault.key.replace(/^every-bed\b/, "bed").replace(/^bed\[(\d+)\]/, (_, k) => parts.some((one) => one.at === fault.key.replace(/^bed\[\d+\]/, `bed.${k - 1}`)) ? `bed.${k - 1}` : "bed").replace(/\.nominal$/, ".bore");
-    const one = parts.find((part) => part.at === key) || parts.find((part) => part.at?.startsWith(`${key}.`));
-    const words = inPlainWords(`${fault.says}. ${fault.help}`);
-    if (one) rows.push(ownFault(one.id, words)); else rest.push(`${fault.named || fault.key}: ${words}`);
-  }
-  if (found.error && !found.faults) rest.push(found.error);
-  // Nothing else is wrong: then what could not be worked out has to be told.
-  if (!rows.length && !rest.length) rows = without.map((id) => ownFault(id, "Missing: without it nothing can be drawn."));
-  const boxes = [...new Set(rows.filter(Boolean))].sort((a, b) => a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1);
-  const looks = (n) => n === 1 ? "One box of the form needs a look; it is in view." : `${n} boxes of the form need a look; the first is in view.`;
-  says.replaceChildren(...(boxes.length ? [make("p", { class: "fault" }, looks(boxes.length))] : []), ...rest.map((line) => make("p", { class: "fault" }, line)));
-  const first = boxes[0]?.querySelector("input, select");
-  first?.focus({ preventScroll: true });
-  boxes[0]?.scrollIntoView({ block: "center", behavior: calm.matches ? "auto" : "smooth" });
 }

@@ -2,8 +2,7 @@
 async function findPlan() {
   const button = $("find-plan");
   button.disabled = true;
-  waiting($("plan-answer"), "Simulating changes ...", "plan");
-  const plan = await long(work({ call: "plan", seen: { bed: asked.bed, symptom: asked.symptom, checks: asked.checks }, stood: stoodThen() }));
+  const plan = await long(work({ call: "plan", seen: { bed: asked.bed, symptom: asked.symptom, checks: asked.checks }, stood: stoodThen() }), $("plan-answer"), "Simulating changes \u2026");
   if (plan.dropped) return;
   button.disabled = false;
   if (plan.error) { $("plan-answer").replaceChildren(make("p", { class: "fault" }, plan.error)); return; }

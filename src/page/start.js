@@ -84,11 +84,13 @@ addEventListener("resize", () => {
     await new Promise((done) => requestAnimationFrame(() => setTimeout(done, 0)));
     if (document.readyState === "loading") await new Promise((done) => document.addEventListener("DOMContentLoaded", done));
     kept = await quick.begin();
-    const open = await quick.ask(work({ call: "read" })), told = open.error ? {} : await asTold(open.beds);
+    const told = await asTold();
     await compared();
     let answer = await answered();
     if (answer.error && state.text !== start.text) {
-      Object.assign(state, { text: start.text, name: start.name, with: [], keep: [] });
+      Object.assign(state, { text: start.text, name: start.name, with: [], keep: [], aside: [] });
+      takeUp(start.text);
+      takeForm(start.text);
       answer = await answered();
     }
     document.querySelector("main").classList.add("alive");

@@ -55,9 +55,9 @@ async function wishedAgain() {
 
 // All that a file tells beside its sizes is there before anything is judged: a verdict without it would be
 // another one a moment later.
-async function asTold(beds, inflows) {
+async function asTold(inflows) {
   const stays = await changedAgain();
-  const refused = await toldAgain(beds, inflows);
+  const refused = await toldAgain(inflows);
   await wishedAgain();
   return { stays, refused };
 }
@@ -75,9 +75,9 @@ function observed() {
 // A file that says so, opened, is again what the bucket told, and so are `inflows` that were just typed: the readings
 // stand beside the answers, and valves that nobody read stay untold. They were read of what stands there, so they
 // change nothing. What cannot be read is refused.
-async function toldAgain(beds, inflows) {
+async function toldAgain(inflows) {
   if (state.with.length || !(inflows || TOLD.test(state.text))) return null;
-  const all = allRead(beds), found = await textWith(state.text, all);
+  const { beds = [] } = await quick.ask(work({ call: "read" })), all = allRead(beds), found = await textWith(state.text, all);
   if (!found.error) state.with.push(...all);
   return found.error ? found : null;
 }

@@ -60,11 +60,13 @@ async function undo() {
 
 // What was open before a form, a file or another number of beds.
 async function reopened(was) {
-  const { asked: seen, says, back, supposed, ...rest } = was;
+  const { asked: seen, owned: form, says, back, supposed, ...rest } = was;
   stands = null;
   Object.assign(state, rest, { before: null, part: null });
   Object.assign(asked, seen);
-  takeForm(state.text);
+  owned.told = { ...form };
+  showUnits();
+  showOwner();
   // What is still looked for is of what was open since.
   for (const engine of slow.values()) engine.end();
   dropPlan();

@@ -50,6 +50,7 @@ function showSizes() {
   if (!state.answer || (typing?.type === "text" && typing.closest("#sizes") && typing.dataset.shown != null && typing.value !== typing.dataset.shown)) return;
   const parts = allParts(), groups = [...new Set(parts.map(groupOf))];
   if (!parts.includes(state.part)) state.part = state.part && fieldsOf(state.part).length ? state.part : parts[0];
+  showOneMore();
   const chips = $("parts");
   const had = chips.contains(document.activeElement) ? document.activeElement.dataset.part : null;
   const chip = (part, says, on) => make("button", { type: "button", "data-part": part, "aria-pressed": on, dir: "auto", onclick: () => choosePart(part) }, says);
@@ -198,7 +199,6 @@ function wholes(part) {
   if (part.startsWith("bed.")) {
     const bed = +part.split(".")[1], name = state.answer.beds[bed];
     rows.push(mover(`${name} with its inlet higher by`, "raise-bed", "its drain ends where it did, so it falls farther", { bed }));
-    rows.push(...oneMore(bed));
     if (state.answer.beds.length > 1) rows.push(make("button", { type: "button", class: "take-out", onclick: () => otherBeds(`${name} taken out`, { do: "take-out", bed }, (k) => k === bed ? null : k > bed ? k - 1 : k) }, `Take ${name} out`));
   }
   if (part === "pump") rows.push(button("The power fails at the worst moment", { do: "stop-pump", at: "worst" }));
@@ -206,13 +206,13 @@ function wholes(part) {
   return [...rows.filter((row) => row.tagName !== "BUTTON"), ...(buttons.length ? [make("div", { class: "choice" }, ...buttons)] : [])];
 }
 
-// One more bed is like the one that is open, unless another is chosen.
-function oneMore(open) {
-  const says = (like) => `One more bed like ${state.answer.beds[like]}`;
+// One more bed is a question on the whole: it is like the one that is open, else the first, unless another is chosen.
+function showOneMore() {
+  const open = +(/^\w+\.(\d+)$/.exec(state.part)?.[1] ?? 0), says = (like) => `One more bed like ${state.answer.beds[like]}`;
   let like = open;
   const add = make("button", { type: "button", class: "one-more", onclick: () => otherBeds(says(like), { do: "one-more", bed: like }, (k) => k) }, says(like));
   const choose = make("select", { id: "one-more-like", onchange: (event) => { like = +event.target.value; add.textContent = says(like); } }, ...state.answer.beds.map((name, n) => make("option", { value: n, selected: n === open }, name)));
-  return state.answer.beds.length > 1 ? [make("div", { class: "field" }, make("label", { for: "one-more-like", class: "name" }, "One more bed would be like"), choose), add] : [add];
+  $("more-beds").replaceChildren(...(state.answer.beds.length > 1 ? [make("label", { for: "one-more-like" }, "Does it bear one more bed, like "), choose] : [make("span", {}, "Does it bear one more bed?")]), " ", add);
 }
 
 // Another number of beds is another garden: what was changed so far is part of it.
@@ -221,7 +221,7 @@ async function otherBeds(says, step, now) {
   tell("Reckoning with another number of beds\u2026");
   const found = await quick.ask(work({ call: "read", with: [...kept.map((one) => one.step), step] }));
   if (found.error) { tell(faultWords(found), true); return; }
-  const bears = step.do === "one-more" ? await quick.ask(work({ call: "bears", with: [...kept.map((one) => one.step), step] })) : {};
+  const bears = work({ call: "bears", with: [...kept.map((one) => one.step), step] });
   const bed = now(asked.bed), told = bed == null ? null : $("ask-answer");
   asked.readings = Object.fromEntries(Object.entries(asked.readings).filter(([k]) => now(+k) != null).map(([k, mine]) => [now(+k), mine]));
   if (bed == null) Object.assign(asked, { symptom: null, stood: null, beds: null, checks: {} });
@@ -236,9 +236,14 @@ async function otherBeds(says, step, now) {
   await showAsk();
   keepFound(told);
   const shared = step.do === "one-more" && state.fields.some((field) => /\.inlet\.flow$/.test(field.key) && field.written != null) ? " The pump brings no more water for it: what the bucket read is shared among all beds now." : "";
-  tell([`${says}.${shared}`, bears.says].filter(Boolean).join(" "));
+  const answer = make("span", {});
+  tell(`${says}.${shared} `);
+  $("told").append(answer);
   offerBack();
   $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
+  if (step.do !== "one-more") return;
+  const { says: borne, error } = await long(bears, answer, "Simulating whether the system bears it \u2026");
+  answer.replaceChildren(borne || error);
 }
 
 const ALL_RAISED = "sump, pump and fish tank stay; the pipe from the pump becomes longer";

@@ -49,25 +49,38 @@ const quick = new Engine(() => ({ text: $("engine").textContent }));
 const DROPPED = JSON.stringify({ error: "Asked anew meanwhile.", dropped: true });
 const STOPPED = JSON.stringify({ error: "Stopped." });
 const slow = new Map();
-// How many whole runs a question is worth, as measured on gardens of one to four beds (cuts: too far apart to
-// say); how long the last of them took here, in ms.
-const runs = { why: 60, plan: 20, fit: 30 };
+// How many whole runs a question is worth: as measured on gardens of one to four beds, then as it came out here.
+const worth = { why: 60, plan: 20, fit: 30, cut: 10, measure: 10, bears: 3 };
+// How long the last whole run took here, in ms.
 let took = 0;
-// What is under way, for how long, and how to end it.
+// What is under way, about how long that takes, for how long it is, and how to end it.
 function waiting(node, says, call) {
-  const since = Date.now(), clock = make("span", {}, ""), about = Math.round((runs[call] || 0) * took / 1000);
+  const since = Date.now(), takes = make("span", {}), clock = make("span", { role: "timer" });
+  let about = 0;
   const stop = make("button", { type: "button", class: "stop", onclick: () => slow.get(call)?.end(STOPPED) }, "Stop");
+  node.replaceChildren(make("p", { class: "waits" }, `${says} `, takes, clock, " ", stop));
+  const ticking = setInterval(() => {
+    const so = (Date.now() - since) / 1000;
+    if (clock.isConnected) clock.textContent = `So far ${shownTime(so)}${about && so > 1.2 * about ? ", longer than thought" : ""}.`; else clearInterval(ticking);
+  }, 1000);
   // Nobody counts the seconds of a wait that is soon over.
-  const takes = about < 5 ? "" : `It takes about ${about < 20 ? `${about} s` : about < 60 ? `${Math.round(about / 10) * 10} s` : `${Math.round(about / 60)} min`}. `;
-  node.replaceChildren(make("p", {}, `${says} ${takes}`, clock, " ", stop));
-  const ticking = setInterval(() => { if (clock.isConnected) clock.textContent = `So far ${shownTime((Date.now() - since) / 1000)}.`; else clearInterval(ticking); }, 1000);
+  return (seconds) => {
+    about = Math.round(seconds);
+    takes.textContent = about < 5 ? "" : `It takes about ${about < 20 ? `${about} s` : about < 60 ? `${Math.round(about / 10) * 10} s` : `${Math.round(about / 60)} min`}. `;
+  };
 }
-async function long(question) {
-  slow.get(question.call)?.end();
-  const mine = new Engine(() => ({ given: kept }));
-  slow.set(question.call, mine);
+// What takes long is answered by an engine of its own; `says` in `node` until then.
+async function long(question, node, says) {
+  const { call } = question, mine = new Engine(() => ({ given: kept })), tells = waiting(node, says, call);
+  slow.get(call)?.end();
+  slow.set(call, mine);
   await mine.begin();
-  const answer = slow.get(question.call) === mine ? await mine.ask(question) : JSON.parse(DROPPED);
+  // One run beside it tells how fast this machine is now, unless that were much of the whole.
+  let one = took;
+  if (worth[call] >= 10) { const begun = performance.now(); await mine.ask({ ...work({ call: "answer" }), with: question.with }); one = performance.now() - begun; }
+  tells((worth[call] || 0) * one / 1000);
+  const begun = performance.now(), answer = slow.get(call) === mine ? await mine.ask(question) : JSON.parse(DROPPED);
+  if (!answer.error && one > 0 && worth[call]) worth[call] = (performance.now() - begun) / one;
   mine.end();
   return answer;
 }
@@ -77,11 +90,13 @@ const drawingWidth = () => Math.max(300, Math.min(1100, $("drawing").clientWidth
 
 // While the finger moves, a few cycles are simulated; with the finger off, all of it.
 const FEW = 3;
-let tried = 0;
+let tried = 0, lastRun = null;
 async function answered(more) {
-  const mine = ++tried, begun = performance.now();
+  const mine = ++tried, begun = performance.now(), asks = JSON.stringify(work());
   const answer = await quick.ask(work({ call: "answer", series: true, fields: true, width: drawingWidth(), ...more }));
-  if (mine === tried) took = performance.now() - begun;
+  // What was simulated already takes no run.
+  if (mine === tried && asks !== lastRun) took = performance.now() - begun;
+  lastRun = asks;
   await released();
   if (mine === tried) show(answer, false);
   return answer;

@@ -5,6 +5,13 @@ const GARDEN = readFileSync(new URL("box-and-drum.toml", import.meta.url), "utf8
 
 export const text = (tab, id) => tab.evaluate((id) => document.querySelector(id).textContent, id);
 export const saved = async (tab) => { const [download] = await Promise.all([tab.waitForEvent("download"), tab.click("#save")]); return readFileSync(await download.path(), "utf8"); };
+// What a button finds, asked for anew.
+export const found = async (tab, button, node, done) => {
+  await tab.evaluate((node) => document.querySelector(node).replaceChildren(), node);
+  await tab.evaluate((button) => document.querySelector(button).click(), button);
+  await tab.waitForSelector(`${node} ${done}`, { timeout: 120_000, state: "attached" });
+  return text(tab, node);
+};
 // The trouble of its second bed, which the file tells already.
 export const dribbles = async (tab) => {
   await tab.selectOption("#ask-bed", "1");

@@ -424,7 +424,7 @@ const { put, begun } = form({ opened, out });
 Object.assign(tests, ways({ opened, page, ready, settled, equal, holds, out, put, begun, PHONE, DESK }));
 Object.assign(tests, near({ opened, page, settled, equal, holds, begun, put, THREE }));
 Object.assign(tests, trouble({ opened, page, equal, holds, out }));
-Object.assign(tests, seen({ opened, page, ready, settled, equal, holds }));
+Object.assign(tests, seen({ opened, page, ready, settled, equal, holds, out, begun, put }));
 Object.assign(tests, ownWords({ opened, page, settled, equal, holds, begun, put, PHONE }));
 Object.assign(tests, plain({ opened, page, ready, settled, equal, holds, begun, put, PHONE }));
 Object.assign(tests, kept({ opened, page, ready, settled, equal, holds, out, PHONE }));

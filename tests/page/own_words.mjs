@@ -1,6 +1,6 @@
 // What a reader would have to work out: foreign units, examples that look like answers, words of the file's format, an
 // unnamed vessel, and answers that do not say of which garden they are. In a garden of two beds that differ (invented).
-import { boxAndDrum, dribbles, saved, text } from "./box_and_drum.mjs";
+import { boxAndDrum, dribbles, found, saved, text } from "./box_and_drum.mjs";
 
 export const ownWords = ({ opened, page, settled, equal, holds, begun, put, PHONE }) => {
   const { garden, form } = boxAndDrum({ opened, page, begun });
@@ -9,12 +9,6 @@ export const ownWords = ({ opened, page, settled, equal, holds, begun, put, PHON
     await tab.fill("#own-title", title);
     await tab.click("#own-draw");
     await tab.waitForFunction((title) => document.querySelector("#title").textContent === title, title, { timeout: 60_000 }).catch(async () => { throw new Error(await tab.textContent("#owner")); });
-  };
-  const found = async (tab, button, node, done) => {
-    await tab.evaluate((node) => document.querySelector(node).replaceChildren(), node);
-    await tab.evaluate((button) => document.querySelector(button).click(), button);
-    await tab.waitForSelector(`${node} ${done}`, { timeout: 120_000, state: "attached" });
-    return text(tab, node);
   };
   const why = (tab) => found(tab, "#find-now", "#ask-answer", '[data-ask="suspect-0"]');
   const inches = async (tab) => {
@@ -123,7 +117,7 @@ export const ownWords = ({ opened, page, settled, equal, holds, begun, put, PHON
       equal(await tab.locator("#ask-answer .of-other").count(), 0, "of the garden that is open");
       await all(tab);
       await tab.click('#parts [data-part="bed.0"]');
-      await tab.locator("#sizes .one-more").click();
+      await tab.locator(".one-more").click();
       await tab.waitForFunction(() => document.querySelector("#ask-bed").options.length === 3, null, { timeout: 120_000 });
       const says = /of the garden with 2 beds; this is reckoned for the one with 3 beds/;
       await found(tab, "#find-now", "#ask-answer", "[data-ask]");

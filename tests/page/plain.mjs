@@ -1,16 +1,10 @@
 // What needs no explaining: what is done is undone in order, what was put in counts, names and figures are as a
 // person has them. In a garden of two beds that differ (invented).
-import { boxAndDrum, dribbles, saved, text } from "./box_and_drum.mjs";
+import { boxAndDrum, dribbles, found, saved, text } from "./box_and_drum.mjs";
 
 export const plain = ({ opened, page, ready, settled, equal, holds, begun, put, PHONE }) => {
   const { garden, form } = boxAndDrum({ opened, page, begun });
   const part = async (tab, name) => { await tab.click(`#parts [data-part="${name.replace(/^\w+/, "bed")}"]`); await tab.locator(`#parts [data-part="${name}"]`).last().click(); };
-  const found = async (tab, button, node, done) => {
-    await tab.evaluate((node) => document.querySelector(node).replaceChildren(), node);
-    await tab.click(button);
-    await tab.waitForSelector(`${node} ${done}`, { timeout: 60_000 });
-    return text(tab, node);
-  };
   const plan = (tab) => found(tab, "#find-plan", "#plan-answer", "[data-plan]");
   const tryAll = (tab) => settled(tab, () => tab.evaluate(() => (document.querySelector("#try-all") || document.querySelector("#plan-answer .try")).click()));
   const size = async (tab, key, to) => {
@@ -32,6 +26,18 @@ export const plain = ({ opened, page, ready, settled, equal, holds, begun, put, 
         holds(!/Cut the standpipe/.test(again) && /put in already for the standpipe of B \(196 mm\)/.test(again), again.slice(0, 400));
         equal(await tab.isVisible("#put-cut"), false, "offered again");
       }
+    },
+
+    // One more bed was found only once a bed had been tapped.
+    async one_more_bed_is_asked_without_a_bed_tapped() {
+      const tab = await opened("four-beds-metric"), [first, second] = await tab.locator("#one-more-like option").allTextContents();
+      await tab.click('#parts [data-part="sump"]');
+      equal([await tab.isVisible(".one-more"), await text(tab, ".one-more")], [true, `One more bed like ${first}`], await text(tab, "#more-beds"));
+      await tab.selectOption("#one-more-like", "1");
+      await tab.click(".one-more");
+      await tab.waitForFunction((second) => new RegExp(`^One more bed like ${second}\\..* (Yes|No)[,:]`).test(document.querySelector("#told").textContent), second, { timeout: 60_000 });
+      const alone = await opened("one-bed-lying-drum");
+      equal(await text(alone, "#more-beds"), "Does it bear one more bed? One more bed like north", "of one bed");
     },
 
     // The undo of "one more bed" was gone after the next change; of a size that was set twice the first setting could

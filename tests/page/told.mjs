@@ -94,18 +94,50 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       await tab.waitForFunction(() => /That check said/.test(document.querySelector("#ask-answer").textContent) && !document.querySelector("#ask-answer .stale:not(.of-other)"), null, { timeout: 120_000 });
     },
 
-    // The clock of this page runs a thousand times as fast: every run is a long one.
+    // Sheets told no time, one more bed had no clock: what waits says what is done, about how long it takes, and can be
+    // ended. The clock of this page runs a thousand times as fast: every run is a long one.
     async who_waits_long_is_told_how_long() {
-      const file = page("two-tubs", TUBS), tab = await opened(null, {}, file);
-      const waits = async () => {
-        await tab.evaluate(() => document.querySelectorAll("details.way").forEach((one) => { one.open = true; }));
-        await tab.click('[data-symptom="runs-on"]');
-        return tab.evaluate(() => { document.querySelector("#find-now").click(); return document.querySelector("#ask-answer").textContent; });
-      };
+      const tab = await opened(null, {}, page("two-tubs", TUBS));
       await tab.context().addInitScript(() => { const now = performance.now.bind(performance); performance.now = () => 1000 * now(); });
       await tab.reload();
       await ready(tab);
-      holds(/It takes about \d+ (s|min)\./.test(await waits()), await tab.textContent("#ask-answer"));
+      await tab.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
+      const waits = async (node, act, says) => {
+        await tab.evaluate((node) => {
+          const box = document.querySelector(node);
+          window.said = [];
+          new MutationObserver(() => window.said.push(`${box.textContent}${box.querySelector(".stop") ? "" : " for ever"}`)).observe(box, { childList: true, subtree: true, characterData: true });
+        }, node);
+        await act();
+        await tab.waitForFunction((says) => window.said.some((one) => new RegExp(says).test(one)), says, { timeout: 60_000 }).catch(async () => { throw new Error(`${node}: ${JSON.stringify(await tab.evaluate(() => window.said))}`); });
+      };
+      const takes = "It takes about \\d+ (s|min)\\. (So far [^.]*\\. )?.*Stop(?!.* for ever)";
+      await tab.click('[data-symptom="runs-on"]');
+      await waits("#ask-answer", () => tab.click("#find-now"), `^Simulating what may be wrong . ${takes}`);
+      await waits("#cut-answer", () => tab.click("#find-cut"), `^Simulating lengths . ${takes}`);
+      await waits("#told", () => tab.click(".one-more"), `One more bed like kale.*Simulating whether the system bears it . ${takes}`);
+      await tab.waitForFunction(() => /One more bed like kale.* (Yes|No)[,:]/.test(document.querySelector("#told").textContent), null, { timeout: 60_000 });
+      const fresh = await begun();
+      await fresh.evaluate(() => { document.querySelector("#new-facts").open = true; new MutationObserver((all) => { window.stops ||= all.some((one) => [...one.addedNodes].some((node) => node.querySelector?.(".stop"))); }).observe(document.querySelector("#facts"), { childList: true, subtree: true }); });
+      await fresh.click("#draft");
+      await fresh.waitForFunction(() => window.stops, null, { timeout: 60_000 });
+    },
+
+    // It told half of what it took. On this machine a plan takes fifty runs.
+    async how_long_it_takes_is_what_it_took_here() {
+      const tab = await opened("dribbles");
+      await tab.context().addInitScript(() => {
+        let clock = 0;
+        performance.now = () => clock;
+        window.Worker = class extends Worker { postMessage(message) { clock += /"call":"plan"/.test(message.question) ? 50_000 : 1000; super.postMessage(message); } };
+      });
+      await tab.reload();
+      await ready(tab);
+      await tab.waitForSelector("#plan-answer section", { timeout: 120_000 });
+      await tab.evaluate(() => { const box = document.querySelector("#plan-answer"); new MutationObserver(() => { window.said = `${window.said || ""}${box.textContent}`; }).observe(box, { childList: true, subtree: true, characterData: true }); });
+      await tab.click("#find-plan");
+      await tab.waitForSelector("#plan-answer section", { timeout: 120_000 });
+      holds(/It takes about 50 s\./.test(await tab.evaluate(() => window.said)), await tab.evaluate(() => window.said));
     },
 
     // Undone at the drawing, a step still said that it was tried, and could not be tried again.
@@ -233,8 +265,22 @@ export const told = ({ opened, page, ready, equal, holds, out, begun, put, THREE
       const tab = await opened("four-beds-metric");
       await tab.emulateMedia({ media: "print" });
       await tab.setViewportSize({ width: 700, height: 1000 });
-      const [sheet, first, second] = await tab.evaluate(() => { dispatchEvent(new Event("beforeprint")); return [document.querySelector("#stills"), ...document.querySelectorAll("#stills figure")].map((one) => one.getBoundingClientRect().width); });
+      const [sheet, first, second] = await tab.evaluate(() => { dispatchEvent(new Event("beforeprint")); return [document.querySelector("#stills"), ...document.querySelectorAll(".stills figure")].map((one) => one.getBoundingClientRect().width); });
       holds(first > 0.95 * sheet && second > 0.4 * sheet, `${first} and ${second} of ${sheet} px`);
+    },
+
+    // The drawing did not fit below the answers: on US Letter half of the first page stayed empty.
+    async on_paper_of_any_size_no_page_is_left_half_empty() {
+      for (const name of ["four-beds-metric", "us-units-with-fractions", "one-bed-lying-drum"]) {
+        const tab = await opened(name);
+        for (const format of ["A4", "Letter"]) {
+          const pdf = (await tab.pdf({ format })).toString("latin1");
+          equal((pdf.match(/\/Type\s*\/Page\b/g) || []).length, 2, `${name} on ${format}`);
+        }
+        await tab.emulateMedia({ media: "print" });
+        const tops = await tab.evaluate(() => ["#head", "#fullest figure", "#cards", "#stills figure"].map((one) => document.querySelector(one).getBoundingClientRect().top));
+        holds(tops.every((top, k) => !k || top > tops[k - 1]), `${tops}`);
+      }
     },
 
     // A wish was left out of the list where a bucket had told something too; a pipe too short was told in eight lines.

@@ -72,7 +72,7 @@ export const trouble = ({ opened, page, equal, holds, out }) => {
       const says = async (name) => {
         const tab = await opened(name);
         await tab.evaluate(() => dispatchEvent(new Event("beforeprint")));
-        return tab.evaluate(() => [...document.querySelectorAll("#stills figcaption")].map((one) => one.textContent.split(/[,:]/)[0]));
+        return tab.evaluate(() => [...document.querySelectorAll(".stills figcaption")].map((one) => one.textContent.split(/[,:]/)[0]));
       };
       equal(await says("sump-runs-dry"), ["Fullest"], "a bed that water never fills");
       equal(await says("dribbles"), ["Fullest", "Most water in the drains"], "a siphon that only trickles");

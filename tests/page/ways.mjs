@@ -329,7 +329,7 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, put, beg
       holds(/^# Changed before it was saved: tomatoes taken out\.$/m.test(text) && /Read at bed 3: highest/.test(text), `what the file says: ${text.slice(-400)}`);
       holds((await tab.textContent("#head")).includes(JSON.parse(program("run", file, "--json")).headline), "the program says otherwise");
       await tab.click('#parts [data-part="bed.2"]');
-      await tab.click('#sizes button:has-text("One more bed like beans")');
+      await tab.click('.one-more:has-text("One more bed like beans")');
       await told("One more bed");
       await tab.waitForFunction(() => document.querySelector("#ask-bed").options.length === 4);
       equal([await beds(), await tab.inputValue('[data-reading="highest"]')], [["herbs", "lettuce", "beans", "beans 2"], "22 cm"], "with one more");
@@ -728,8 +728,8 @@ export const ways = ({ opened, page, ready, settled, equal, holds, out, put, beg
     async print_shows_three_moments() {
       const tab = await opened("four-beds-metric");
       await tab.evaluate(() => dispatchEvent(new Event("beforeprint")));
-      equal(await tab.locator("#stills figure svg").count(), 3, "stills");
-      const heights = await tab.evaluate(() => [...document.querySelectorAll("#stills svg")].map((svg) => [...svg.querySelectorAll('[data-water^="bed."]')].map((water) => water.getAttribute("height")).join()));
+      equal(await tab.locator(".stills figure svg").count(), 3, "stills");
+      const heights = await tab.evaluate(() => [...document.querySelectorAll(".stills svg")].map((svg) => [...svg.querySelectorAll('[data-water^="bed."]')].map((water) => water.getAttribute("height")).join()));
       equal(new Set(heights).size, 3, "three moments that look alike");
     },
   };
