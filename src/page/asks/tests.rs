@@ -101,6 +101,40 @@ fn what_readings_tell_can_be_put_into_the_scenario() {
     );
 }
 
+// Keys of a file and three figures in brackets stood on the button that takes them in.
+#[test]
+fn bands_that_readings_tell_are_said_in_words_from_low_to_high() {
+    let mut question = question("fit", &json!([]));
+    question["readings"] = json!({ "inflow": "8 L/min", "fill": "12 min", "seen": "cycles" });
+    let found = asked(&question);
+    let edits = found["edits"].as_array().unwrap().iter();
+    let bands: Vec<(&str, Vec<f64>)> = edits
+        .filter_map(|edit| edit.as_str()?.split_once(" = ["))
+        .map(|(key, band)| {
+            let figures = band.trim_end_matches(']').split(", ");
+            (key, figures.map(|one| one.parse().unwrap()).collect())
+        })
+        .collect();
+    assert!(bands.len() > 2, "{found}");
+    let says = found["says"].as_object().unwrap();
+    assert_eq!(says.len(), bands.len(), "{found}");
+    for (key, band) in bands {
+        let words = says[key].as_str().unwrap();
+        let figures: Vec<f64> = words
+            .split([' ', ','])
+            .filter_map(|word| word.parse().ok())
+            .collect();
+        let [low, high, likely] = figures[..] else {
+            panic!("{words}");
+        };
+        for (told, wanted) in [(low, band[0]), (likely, band[1]), (high, band[2])] {
+            assert!((told / wanted - 1.0).abs() < 0.005, "{words}: {band:?}");
+        }
+    }
+    let start = says["coefficients.start-froude"].as_str().unwrap();
+    assert!(start.contains("at which the siphon starts"), "{start}");
+}
+
 #[test]
 fn a_fact_that_cannot_be_read_names_its_box() {
     for (typed, says) in [
