@@ -20,8 +20,8 @@ use crate::model::{DrainLine, System};
 use crate::plots::{SiphonPage, siphon_drawing};
 use crate::report::coefficient_meaning;
 use crate::scenario::{
-    self, Advised, Seek, advised_as_read, bed_fact, draft, parse_measured, pump_fact, room_fact,
-    sump_fact, written_as,
+    self, Advised, FactError, Seek, advised_as_read, bed_fact, draft, parse_measured, pump_fact,
+    room_fact, sump_fact, tank_fact, written_as,
 };
 use crate::simulation::{Sampling, simulate};
 use crate::study::cut::{BedCut, Cuts, Wish as CutWish, cut, wishing};
@@ -385,11 +385,11 @@ pub(super) fn catalogue(units: UnitSystem) -> Value {
     })
 }
 
-/// What was typed of one fact, read; `None` where it is left out.
-fn fact<T, E: ToString>(
+/// What was typed of one fact, read; `None` where it is left out. What to type instead is told in the units that are read.
+fn fact<T>(
     box_of: &'static str,
-    typed: &str,
-    read: impl Fn(&str) -> Result<T, E>,
+    (typed, units): (&str, UnitSystem),
+    read: impl Fn(&str) -> Result<T, FactError>,
 ) -> Result<Option<T>, Refused> {
     let typed = typed.trim();
     if typed.is_empty() {
@@ -398,31 +398,37 @@ fn fact<T, E: ToString>(
     let found = read(typed);
     found
         .map(Some)
-        .map_err(|error| Refused::Fact(box_of, error.to_string()))
+        .map_err(|error| Refused::Fact(box_of, error.told(units)))
 }
 
-fn bed_count(text: &str) -> Result<usize, String> {
+fn bed_count(text: &str) -> Result<Option<usize>, Refused> {
+    if text.is_empty() {
+        return Ok(None);
+    }
     let count = text.parse().ok().filter(|n| (1..=12).contains(n));
-    count.ok_or_else(|| format!("{text:?} is no number of beds\n  Type a whole number, 1 to 12."))
+    let what = || format!("{text:?} is no number of beds\n  Type a whole number, 1 to 12.");
+    count.map(Some).ok_or_else(|| Refused::Fact("beds", what()))
 }
 
 /// A scenario from a handful of facts, as `new` drafts it.
 pub(super) fn drafted(told: &Told) -> Result<Value, Refused> {
     let given = |text: &String| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
-    let beds = fact("beds", &told.beds, bed_count)?;
-    let room = fact("room", &told.room, room_fact)?;
+    let units = told.units.into();
+    let beds = bed_count(told.beds.trim())?;
+    let room = fact("room", (&told.room, units), room_fact)?;
     let (room, ceiling) = room.unwrap_or_default();
-    let sump = fact("drum", &told.drum, sump_fact)?;
+    let sump = fact("drum", (&told.drum, units), sump_fact)?;
     let (sump, vessels) = sump.map_or((None, None), |(sump, vessels)| (Some(sump), vessels));
     let facts = Facts {
-        units: told.units.into(),
+        units,
         beds,
-        bed: fact("bed", &told.bed, bed_fact)?,
+        bed: fact("bed", (&told.bed, units), bed_fact)?,
         room,
         ceiling,
         sump,
         vessels,
-        pump: fact("pump", &told.pump, pump_fact)?,
+        pump: fact("pump", (&told.pump, units), pump_fact)?,
+        tank: fact("tank", (&told.tank, units), tank_fact)?.flatten(),
     };
     let title = given(&told.title).unwrap_or_else(|| "My system".to_owned());
     let found = draft(&facts, &title, &|_| {}).map_err(Refused::because)?;

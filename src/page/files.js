@@ -8,7 +8,7 @@ function mark(text) {
 const MARK = mark(start.text + start.name);
 
 function remember() {
-  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, aside: state.aside, keep: state.keep, units: state.units, asked, owned: owned.told, found: foundNow(), past });
+  const saved = JSON.stringify({ name: state.name, text: state.text, with: state.with, aside: state.aside, keep: state.keep, units: state.units, asked, owned: owned.told, facts: planned.told, found: foundNow(), past });
   try { localStorage.setItem(MARK, saved); } catch { /* nothing is kept for local files */ }
   try { history.replaceState({ [MARK]: saved }, ""); } catch { /* too long, or forbidden */ }
 }
@@ -25,10 +25,11 @@ function recalled() {
     return;
   }
   try {
-    const { name, text, with: changes, aside, keep, units, asked: told, owned: own, found, past: before } = JSON.parse(saved);
+    const { name, text, with: changes, aside, keep, units, asked: told, owned: own, facts, found, past: before } = JSON.parse(saved);
     state.found = found;
     Object.assign(asked, told);
     owned.told = own || {};
+    planned.told = facts || {};
     // One and the same change is one object, as it was before: undoing asks which are the same.
     const known = new Map();
     const ones = (all) => (all || []).map((one) => {
@@ -84,14 +85,17 @@ function arrive() {
   $("top").scrollIntoView({ behavior: calm.matches ? "auto" : "smooth" });
 }
 
-// The questions that a system is drafted from; what is left empty is found.
+// The questions that a system is drafted from; what is left empty is found. What was typed outlasts a reload.
+const planned = { told: {} };
 function showFacts() {
-  const asks = [["title", "What you call it", ""], ["room", "Height of the room", isUs() ? "7 ft" : "2.2 m"], ["beds", "How many beds", "4"], ["bed", "Length x width x depth of each bed", isUs() ? "4 ft x 2 ft x 12 in" : "1.2 m x 0.6 m x 300 mm"],
-    ["drum", "The sump: lying, upright, tote, a volume, or measures", "lying"], ["pump", "The pump: most flow and highest lift from its box", isUs() ? "800 gal/h, 10 ft" : "3000 L/h, 3 m"]];
+  const us = isUs(), asks = [["title", "What you call it", ""], ["room", "Height of the room", us ? "7 ft" : "2.2 m"], ["beds", "How many beds", "4"], ["bed", "Length x width x depth of each bed", us ? "48 x 24 x 12 in" : "120 x 60 x 30 cm"],
+    ["drum", "The sump: lying, upright, tote, a volume, or measures", "lying"], ["pump", "The pump: most flow and highest lift from its box", us ? "800 gal/h, 10 ft" : "3000 L/h, 3 m"],
+    ["tank", "Fish tank, if there is one: a volume, or measures; and what it stands on", us ? "80 gal on 16 in" : "300 L on 40 cm"]];
   const says = make("div", { "aria-live": "polite" });
-  const inputs = asks.map(([key, ask, example]) => make("label", {}, make("span", {}, ask), make("input", { "data-fact": key, placeholder: suchAs(example), value: $("facts").querySelector(`[data-fact="${key}"]`)?.value || "" })));
+  const keep = (event) => { planned.told[event.target.dataset.fact] = event.target.value; };
+  const inputs = asks.map(([key, ask, example]) => make("label", {}, make("span", {}, ask), make("input", { "data-fact": key, placeholder: suchAs(example), value: planned.told[key] || "", oninput: keep, onchange: remember })));
   const begin = make("button", { type: "button", id: "draft", onclick: async () => {
-    const told = Object.fromEntries(inputs.map((label) => [label.lastChild.dataset.fact, label.lastChild.value]));
+    const told = { ...planned.told };
     begin.disabled = true;
     const found = await long({ call: "draft", units: state.units, ...told }, says, "Simulating sizes \u2026");
     begin.disabled = false;

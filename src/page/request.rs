@@ -207,6 +207,7 @@ pub(super) struct Told {
     pub room: String,
     pub drum: String,
     pub pump: String,
+    pub tank: String,
 }
 
 /// What a person sees and reads.

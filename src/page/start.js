@@ -106,6 +106,7 @@ addEventListener("resize", () => {
       if (start.fresh && state.text === start.text) {
         document.querySelector("main").prepend($("new"));
         $("new-own").open = Object.keys(owned.told).length > 0;
+        $("new-facts").open = Object.values(planned.told).some(Boolean);
         tell("What stands below is an example. Begin with your own here, or open a file.");
       }
     }

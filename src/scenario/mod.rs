@@ -41,7 +41,7 @@ pub use advised::{AdviceError, Advised, Seek, advised, advised_as_read};
 pub use beds::{with_bed_like, without_bed};
 pub use draft::{
     Draft, DraftError, FactError, Room, bed_fact, draft, pump_fact, room_fact, sump_fact,
-    units_typed,
+    tank_fact, units_typed,
 };
 pub use edit::{EditError, Edited, Undo, edited};
 pub use fault::{Fault, FaultKind, KeyPath, Label, Severity, Source, Step};

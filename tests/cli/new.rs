@@ -56,6 +56,36 @@ fn facts_become_a_scenario_in_their_units_with_reasons() {
 }
 
 #[test]
+fn a_fish_tank_is_a_fact_like_any_other() {
+    let bench = Bench::new(WORKS);
+    let facts = [
+        "new",
+        "fish.toml",
+        "--beds",
+        "2",
+        "--pump",
+        "900 gal/h 10 ft",
+        "--tank",
+    ];
+    let (_, err) = bench.expect(0, &[&facts[..], &["80 gal on 16 in"]].concat());
+    assert_eq!(err, "");
+    let text = fs::read_to_string(bench.path("fish.toml")).unwrap();
+    for part in [
+        "[tank]",
+        "floor = \"16 in\"",
+        "open-flow = \"900 gal/h\"",
+        "\"tank.shape\"",
+    ] {
+        assert!(text.contains(part), "{part} is not in\n{text}");
+    }
+    let (out, _) = bench.expect(0, &["run", "fish.toml"]);
+    assert!(out.contains("Fish tank     Cannot fall under"), "{out}");
+    let _ = bench.expect(0, &[&facts[..], &["none", "--force"]].concat());
+    let text = fs::read_to_string(bench.path("fish.toml")).unwrap();
+    assert!(!text.contains("[tank]"), "{text}");
+}
+
+#[test]
 fn facts_that_cannot_work_say_which_and_the_least_that_would() {
     let bench = Bench::new(WORKS);
     let low = [
@@ -101,6 +131,11 @@ fn a_fact_that_cannot_be_read_says_what_to_type() {
         ("--pump", "800 gal/h", "two figures on its box"),
         ("--drum", "bucket", "lying, upright or tote"),
         ("--room", "tall", "height of the room"),
+        ("--tank", "koi", "none, a volume such as"),
+        ("--tank", "2 upright", "more than one tank"),
+        // Examples are in the units that somebody types in.
+        ("--pump", "3500 L/h", "3000 L/h, 3 m"),
+        ("--bed", "4 ft", "4 ft x 2 ft x 12 in"),
     ] {
         let (_, err) = bench.expect(2, &["new", option, value]);
         assert!(err.contains(says), "{err}");

@@ -49,7 +49,13 @@ fn on_a_terminal_new_asks_for_what_is_missing_and_drafts_from_the_answers() {
     let screen = everything(person);
     assert!(child.wait().unwrap().success(), "{screen}");
     assert!(screen.contains("'four' is not a number"), "{screen}");
-    for asked in ["Height of the room", "each bed [", "The sump", "The pump"] {
+    for asked in [
+        "Height of the room",
+        "each bed [",
+        "The sump",
+        "The pump",
+        "A fish tank",
+    ] {
         assert!(screen.contains(asked), "{asked} is not asked for: {screen}");
     }
     assert_eq!(screen.matches("Height of the room").count(), 2, "{screen}");

@@ -60,6 +60,7 @@ pub fn drawn(seed: u64) -> Facts {
         sump,
         vessels: None,
         pump,
+        tank: None,
     }
 }
 

@@ -4,6 +4,7 @@
 
 mod facts;
 mod table;
+mod tank;
 
 use ebbwright::assessment::{Status, assess};
 use ebbwright::hydraulics::vessel::VesselShape;

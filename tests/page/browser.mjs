@@ -283,6 +283,36 @@ const tests = {
     for (const [fact, told] of Object.entries(typed)) equal(await tab.inputValue(`[data-fact="${fact}"]`), told, fact);
   },
 
+  // After a reload the questions of a planned garden were empty; a phone's width cut their examples off.
+  async facts_of_a_planned_garden_outlast_a_reload_and_their_examples_fit_a_phone() {
+    const file = join(out, "planned.html");
+    program("page", "--out", file, "--force");
+    const tab = await opened(null, { viewport: { width: 360, height: 740 } }, file);
+    await tab.click("#new-facts summary");
+    for (const units of ["metric", "us"]) {
+      const cut = await tab.evaluate(() => [...document.querySelectorAll("[data-fact]")].filter((box) => {
+        const pen = document.createElement("canvas").getContext("2d"), look = getComputedStyle(box);
+        pen.font = `${look.fontSize} ${look.fontFamily}`;
+        return pen.measureText(box.placeholder).width > box.clientWidth - parseFloat(look.paddingLeft) - parseFloat(look.paddingRight);
+      }).map((box) => box.placeholder));
+      equal(cut, [], units);
+      const example = await tab.getAttribute('[data-fact="room"]', "placeholder");
+      await tab.click("#units");
+      await tab.waitForFunction((before) => document.querySelector('[data-fact="room"]').placeholder !== before, example, { timeout: 30_000 });
+    }
+    const typed = { title: "Cellar", beds: "1", pump: "3500 L/h 2.8 m", tank: "300 L on 40 cm" };
+    for (const [fact, told] of Object.entries(typed)) await tab.fill(`[data-fact="${fact}"]`, told);
+    await tab.press('[data-fact="tank"]', "Tab");
+    await tab.reload();
+    await tab.waitForFunction(() => document.body.dataset.ready === "true", null, { timeout: 60_000 });
+    for (const [fact, told] of Object.entries(typed)) equal(await tab.inputValue(`[data-fact="${fact}"]`), told, fact);
+    holds(await tab.evaluate(() => document.querySelector("#new-facts").open), "what was typed is not in view");
+    await tab.click("#draft");
+    await tab.waitForFunction(() => document.querySelector("#title").textContent === "Cellar", null, { timeout: 120_000 });
+    holds(/Fish tank.*its water is renewed/s.test(await tab.textContent("#cards")), await tab.textContent("#cards"));
+    equal(tab.heard, [], "console");
+  },
+
   async places_far_down_the_page_are_one_tap_away_and_no_work_is_lost() {
     const tab = await opened("one-bed-lying-drum", { reducedMotion: "reduce" });
     for (const place of ["cut", "wrong", "plan", "whatif", "part-cautions"]) {

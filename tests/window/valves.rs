@@ -6,7 +6,9 @@ use ebbwright::hydraulics::friction::PLASTIC_ROUGHNESS;
 use ebbwright::hydraulics::pipe_run::PipeRun;
 use ebbwright::hydraulics::pump_curve::PumpCurve;
 use ebbwright::hydraulics::valves::{ValveKind, valve_k};
-use ebbwright::model::{Branch, Duration, Inlet, PumpSource, System, Valve};
+use ebbwright::model::{
+    Branch, Duration, Inlet, PumpSource, System, Tank, TankFeed, TankOutlet, Valve,
+};
 use ebbwright::network::supply::SupplyTree;
 use ebbwright::simulation::{Regime, Sampling, simulate};
 use ebbwright::study::valves::{
@@ -169,6 +171,39 @@ proptest! {
             prop_assert!(wider(&branches), "{:?}", plan.shortfalls);
         }
     }
+}
+
+// Valves were set as if the fish tank's branch took nothing, and the beds went short by it.
+#[test]
+fn what_goes_to_a_fish_tank_is_counted_when_valves_are_set() {
+    let mut system = piped(&[(0.45, 0.0, 0.020, 0.6), (0.45, 0.0, 0.020, 0.6)], 1.3);
+    let branch = Branch {
+        anti_siphon_hole: None,
+        level: 1.25,
+        run: PipeRun {
+            bore: 0.018,
+            length: 1.5,
+            roughness: PLASTIC_ROUGHNESS,
+            k: 2.0,
+        },
+        valve: None,
+    };
+    system.tank = Some(Tank {
+        shape: ebbwright::hydraulics::vessel::VesselShape::UprightCylinder {
+            diameter: 0.9,
+            depth: 0.6,
+        },
+        floor: 0.6,
+        start_level: 1.1,
+        overflow_level: 1.1,
+        overflow_bore: 0.05,
+        fed_by: TankFeed::PumpBranch(branch),
+        overflows_to: TankOutlet::Sump,
+    });
+    let (found, plan) = solve(&system);
+    assert!(plan.works(), "{:?} {:?}", plan.beds, plan.shortfalls);
+    confirm(&system, &found, &plan);
+    assert!(SupplyTree::new(&plan.system).duty(plan.sump.0).tank_flow > 10.0 * LITRE_PER_MINUTE);
 }
 
 #[test]

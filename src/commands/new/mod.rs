@@ -12,12 +12,12 @@ use crate::commands::progress::Progress;
 use crate::commands::{Answer, Units, folder, terminal};
 use crate::scenario::{
     self, Draft, FactError, Room, bed_fact, draft, pump_fact, room_fact, shown, sump_fact,
-    units_typed,
+    tank_fact, units_typed,
 };
-use crate::study::draft::{Facts, PumpFact, SumpFact};
+use crate::study::draft::{Facts, PumpFact, SumpFact, TankFact};
 use crate::units::UnitSystem;
 
-/// Write a scenario that works, from a handful of facts: beds, room, sump, pump.
+/// Write a scenario that works, from a handful of facts: beds, room, sump, pump, fish tank.
 ///
 /// Elevations, pipes, standpipes, slots, drain, valves and fill are found by simulating the whole
 /// system, and the file says why each is what it is. On a terminal it asks for what is missing;
@@ -25,7 +25,7 @@ use crate::units::UnitSystem;
 /// work together; the best found is written all the same.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  ebbwright new shed.toml --beds 4 --bed \"4 ft x 2 ft x 12 in\" --room \"7 ft\" --drum lying --pump \"800 gal/h, 10 ft\"\n  ebbwright new shed.toml --room \"4 m x 3 m x 2.2 m\" --drum tote\n  ebbwright new --blank shed.toml      a form to fill in with a tape measure"
+    after_help = "Examples:\n  ebbwright new shed.toml --beds 4 --bed \"4 ft x 2 ft x 12 in\" --room \"7 ft\" --drum lying --pump \"800 gal/h, 10 ft\"\n  ebbwright new shed.toml --room \"4 m x 3 m x 2.2 m\" --drum tote --tank \"300 L\"\n  ebbwright new --blank shed.toml      a form to fill in with a tape measure"
 )]
 pub(super) struct Arguments {
     /// File to write; without one the scenario goes to standard output.
@@ -45,8 +45,12 @@ pub(super) struct Arguments {
     /// The pump: "800 gal/h, 10 ft" from its box, "500 gal/h at 5 ft", or "300 gal/h measured".
     #[arg(long, value_name = "FIGURES", value_parser = typed(pump_fact))]
     pump: Option<Typed<PumpFact>>,
+    /// A fish tank beside the sump: a volume, "36 x 24 in round", a box, drum or tote, with what it stands on
+    /// after it: "80 gal on 16 in"; none for a garden without.
+    #[arg(long, value_name = "VESSEL", value_parser = typed(tank_fact))]
+    tank: Option<Typed<Option<TankFact>>>,
     /// Write a commented form with invented figures instead, to be filled in with a tape measure.
-    #[arg(long, conflicts_with_all = ["beds", "bed", "room", "drum", "pump"])]
+    #[arg(long, conflicts_with_all = ["beds", "bed", "room", "drum", "pump", "tank"])]
     blank: bool,
     /// Units the scenario is written in; default: those of the facts, else metric.
     #[arg(long, value_enum)]
@@ -65,12 +69,12 @@ struct Typed<T> {
 
 fn typed<T>(
     read: fn(&str) -> Result<T, FactError>,
-) -> impl Fn(&str) -> Result<Typed<T>, FactError> + Clone {
+) -> impl Fn(&str) -> Result<Typed<T>, String> + Clone {
     move |text| {
-        Ok(Typed {
-            value: read(text)?,
-            units: units_typed(text),
-        })
+        let units = units_typed(text);
+        // Examples are in the units that somebody types in.
+        let value = read(text).map_err(|error| error.told(units.unwrap_or_default()))?;
+        Ok(Typed { value, units })
     }
 }
 
@@ -93,7 +97,10 @@ pub(super) fn new(arguments: &Arguments) -> Result<Answer, Failure> {
         let mut input = io::stdin().lock();
         questions::ask(
             &mut facts,
-            arguments.units.is_some() || arguments.typed_units().is_some(),
+            questions::Given {
+                units: arguments.units.is_some() || arguments.typed_units().is_some(),
+                tank: arguments.tank.is_some(),
+            },
             &mut input,
             &mut io::stderr(),
         )
@@ -126,6 +133,7 @@ impl Arguments {
             sump,
             vessels,
             pump: self.pump.as_ref().map(|typed| typed.value),
+            tank: self.tank.as_ref().and_then(|typed| typed.value.clone()),
         }
     }
 
@@ -136,6 +144,7 @@ impl Arguments {
             self.room.as_ref().and_then(|typed| typed.units),
             self.drum.as_ref().and_then(|typed| typed.units),
             self.pump.as_ref().and_then(|typed| typed.units),
+            self.tank.as_ref().and_then(|typed| typed.units),
         ];
         let count = |units| typed.iter().flatten().filter(|one| **one == units).count();
         let (metric, us) = (count(UnitSystem::Metric), count(UnitSystem::Us));

@@ -1,6 +1,7 @@
 //! What the page gets to hear.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod planned;
 mod seen;
 
 use super::*;
@@ -133,24 +134,6 @@ fn bands_that_readings_tell_are_said_in_words_from_low_to_high() {
     }
     let start = says["coefficients.start-froude"].as_str().unwrap();
     assert!(start.contains("at which the siphon starts"), "{start}");
-}
-
-#[test]
-fn a_fact_that_cannot_be_read_names_its_box() {
-    for (typed, says) in [
-        (json!({ "beds": "many" }), "whole number"),
-        (json!({ "bed": "4 ft" }), "1 measure"),
-        (json!({ "drum": "bucket" }), "lying, upright"),
-        (json!({ "room": "tall" }), "height of the room"),
-        (json!({ "pump": "big" }), "figures on its box"),
-    ] {
-        let mut question = typed.clone();
-        question["call"] = json!("draft");
-        let found = asked(&question);
-        let named = found["fact"].as_str().unwrap();
-        assert!(typed.get(named).is_some(), "{found}");
-        assert!(found["error"].as_str().unwrap().contains(says), "{found}");
-    }
 }
 
 /// Two beds that differ, as put in on the page; of which a bucket told the flows.

@@ -2,7 +2,7 @@
 
 use crate::study::draft::PumpFact;
 use crate::units::UnitSystem;
-use crate::units::parse::parse;
+use crate::units::parse::{QuantityError, parse};
 use crate::units::table::Quantity;
 
 /// Ranges in which a fact makes sense; beyond them it was mistyped.
@@ -15,18 +15,45 @@ const LIFT: (f64, f64) = (0.2, 50.0);
 
 /// A fact that cannot be read: what it was, and what to type.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{problem}\n  Type {wanted}")]
+#[error("{problem}\n  Type {}", wanted.0)]
 pub struct FactError {
     pub(super) problem: String,
-    pub(super) wanted: &'static str,
+    pub(super) wanted: Wanted,
 }
 
-const BED: &str = "the inside length, width and depth of a bed, such as \"4 ft x 2 ft x 12 in\" or \"1.2 m x 0.6 m x 0.3 m\".";
-const ROOM_WANTED: &str = "the height of the room, such as \"7 ft\", its length and width, such as \
-                           \"10 ft x 8 ft\", or all three, such as \"10 ft x 8 ft x 7 ft\".";
-const PUMP: &str = "the two figures on its box, such as \"800 gal/h, 10 ft\", a flow at a height, \
-                    such as \"500 gal/h at 5 ft\", or what a bucket under the inlets measured, \
-                    such as \"300 gal/h measured\".";
+impl FactError {
+    /// The same with examples in `units`.
+    pub fn told(&self, units: UnitSystem) -> String {
+        let wanted = match units {
+            UnitSystem::Metric => self.wanted.0,
+            UnitSystem::Us => self.wanted.1,
+        };
+        format!("{}\n  Type {wanted}", self.problem)
+    }
+}
+
+/// What to type, with examples in metric units and in US ones.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Wanted(pub(super) &'static str, pub(super) &'static str);
+
+const BED: Wanted = Wanted(
+    "the inside length, width and depth of a bed, such as \"1.2 m x 0.6 m x 0.3 m\".",
+    "the inside length, width and depth of a bed, such as \"4 ft x 2 ft x 12 in\".",
+);
+const ROOM_WANTED: Wanted = Wanted(
+    "the height of the room, such as \"2.2 m\", its length and width, such as \"3 m x 2.5 m\", or all \
+     three, such as \"3 m x 2.5 m x 2.2 m\".",
+    "the height of the room, such as \"7 ft\", its length and width, such as \"10 ft x 8 ft\", or all \
+     three, such as \"10 ft x 8 ft x 7 ft\".",
+);
+const PUMP: Wanted = Wanted(
+    "the two figures on its box, such as \"3000 L/h, 3 m\", a flow at a height, such as \
+     \"2000 L/h at 1.5 m\", or what a bucket under the inlets measured, such as \
+     \"1200 L/h measured\".",
+    "the two figures on its box, such as \"800 gal/h, 10 ft\", a flow at a height, such as \
+     \"500 gal/h at 5 ft\", or what a bucket under the inlets measured, such as \
+     \"300 gal/h measured\".",
+);
 
 /// Length, width and depth of a bed `[m]`.
 ///
@@ -84,12 +111,7 @@ pub fn pump_fact(text: &str) -> Result<PumpFact, FactError> {
         Ok(flow)
     };
     let lift_of = |text: &str| -> Result<f64, FactError> {
-        let bare = ["lifts", "lift", "max", "up to", "to"]
-            .iter()
-            .find_map(|word| text.trim().strip_prefix(word))
-            .unwrap_or(text);
-        let lift = parse(bare.trim(), Quantity::Length)
-            .map_err(|error| unread(&error.to_string(), PUMP))?;
+        let lift = lift(text).map_err(|error| unread(&error.to_string(), PUMP))?;
         inside("lift of a pump", text, LIFT, &[lift], PUMP)?;
         Ok(lift)
     };
@@ -103,7 +125,7 @@ pub fn pump_fact(text: &str) -> Result<PumpFact, FactError> {
     let both = [", ", " and ", " x "]
         .iter()
         .find_map(|mark| lower.split_once(mark));
-    if let Some((one, other)) = both {
+    if let Some((one, other)) = side_by_side(&lower).or(both) {
         // Boxes give either first.
         let (flow, lift) = if parse(one.trim(), Quantity::Flow).is_ok() {
             (one, other)
@@ -120,6 +142,30 @@ pub fn pump_fact(text: &str) -> Result<PumpFact, FactError> {
         problem: format!("{text:?} says what the pump gives, but not how high it lifts"),
         wanted: PUMP,
     })
+}
+
+/// A lift, bare or after a word that says so `[m]`.
+fn lift(text: &str) -> Result<f64, QuantityError> {
+    let words = ["lifts", "lift", "max", "up to", "to"];
+    let mut words = words
+        .iter()
+        .filter_map(|word| text.trim().strip_prefix(word));
+    parse(words.next().unwrap_or(text).trim(), Quantity::Length)
+}
+
+/// A flow and a lift, in either order, with no more than blanks and a mark between them.
+fn side_by_side(text: &str) -> Option<(&str, &str)> {
+    let marks = [' ', ',', ';', '/'];
+    let flow = |text: &str| parse(text, Quantity::Flow).is_ok();
+    let is_both = |&(one, other): &(&str, &str)| {
+        (flow(one) && lift(other).is_ok()) || (lift(one).is_ok() && flow(other))
+    };
+    text.match_indices(marks)
+        .map(|(at, mark)| {
+            let (one, other) = (&text[..at], &text[at + mark.len()..]);
+            (one.trim_end_matches(marks), other.trim_start_matches(marks))
+        })
+        .find(is_both)
 }
 
 /// The units that `text` is written in, by those that it names; `None` without any.
@@ -180,7 +226,7 @@ pub(super) fn inside(
     text: &str,
     (low, high): (f64, f64),
     values: &[f64],
-    wanted: &'static str,
+    wanted: Wanted,
 ) -> Result<(), FactError> {
     if values.iter().all(|value| (low..=high).contains(value)) {
         return Ok(());
@@ -191,7 +237,7 @@ pub(super) fn inside(
     })
 }
 
-pub(super) fn number_of_sides(text: &str, found: usize, wanted: &'static str) -> FactError {
+pub(super) fn number_of_sides(text: &str, found: usize, wanted: Wanted) -> FactError {
     let measures = if found == 1 { "measure" } else { "measures" };
     FactError {
         problem: format!("{text:?} has {found} {measures}"),
@@ -199,7 +245,7 @@ pub(super) fn number_of_sides(text: &str, found: usize, wanted: &'static str) ->
     }
 }
 
-pub(super) fn unread(problem: &str, wanted: &'static str) -> FactError {
+pub(super) fn unread(problem: &str, wanted: Wanted) -> FactError {
     FactError {
         problem: problem.to_owned(),
         wanted,
@@ -267,7 +313,19 @@ mod tests {
         };
         close(open_flow, 800.0 * GALLON_AN_HOUR);
         close(shut_off_head, 10.0 * FOOT);
-        assert_eq!(pump_fact("10 ft, 800 gal/h"), pump_fact("800 gal/h, 10 ft"));
+        for same in [
+            "10 ft, 800 gal/h",
+            "800 gal/h 10 ft",
+            "800 gal/h,10 ft",
+            "10ft 800gal/h",
+            "800 gal/h; lifts 10 ft",
+            "800 gal/h / 120 in",
+            "800 gal/h max 10 ft",
+        ] {
+            assert_eq!(pump_fact(same), pump_fact("800 gal/h, 10 ft"), "{same}");
+        }
+        let mixed = pump_fact("3500 L/h 2 1/2 ft").unwrap();
+        assert_eq!(mixed, pump_fact("3500 L/h, 2.5 ft").unwrap());
         assert!(matches!(
             pump_fact("500 gal/h at 5 ft").unwrap(),
             PumpFact::At { .. }
@@ -278,6 +336,15 @@ mod tests {
         ));
         let error = pump_fact("800 gal/h").unwrap_err().to_string();
         assert!(error.contains("how high"), "{error}");
-        assert!(pump_fact("a big one").is_err());
+        let error = pump_fact("a big one").unwrap_err();
+        let (metric, us) = (error.told(UnitSystem::Metric), error.told(UnitSystem::Us));
+        assert!(
+            metric.contains("3000 L/h, 3 m") && !metric.contains("ft"),
+            "{metric}"
+        );
+        assert!(
+            us.contains("800 gal/h, 10 ft") && !us.contains("L/h"),
+            "{us}"
+        );
     }
 }

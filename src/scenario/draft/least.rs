@@ -5,7 +5,7 @@ use super::text::{an_hour, long};
 use super::{Draft, Effort, best};
 use crate::assessment::CheckId;
 use crate::model::System;
-use crate::study::draft::{Facts, PumpFact, SumpFact};
+use crate::study::draft::{Facts, PumpFact, SumpFact, TankFact};
 use crate::study::mend::Judged;
 use crate::units::UnitSystem;
 
@@ -18,6 +18,8 @@ const DEEPER: [u32; 3] = [1, 2, 4];
 const STRONGER: [f64; 7] = [1.15, 1.3, 1.5, 1.75, 2.0, 3.0, 4.0];
 /// How much more a box of given volume holds.
 const LARGER: [f64; 6] = [1.25, 1.5, 2.0, 2.5, 3.0, 4.0];
+/// How much less a fish tank of given volume holds.
+const SMALLER: [f64; 6] = [0.8, 0.65, 0.5, 0.4, 0.3, 0.2];
 
 /// What fails, then each single fact that, changed this much, makes the whole pass by simulation.
 pub(super) fn told(facts: &Facts, found: &Draft) -> Vec<String> {
@@ -29,7 +31,7 @@ pub(super) fn told(facts: &Facts, found: &Draft) -> Vec<String> {
             facts.units.percent(found.flooded)
         ));
     }
-    let ways: Vec<String> = [ceiling, beds, depth, vessel, pump]
+    let ways: Vec<String> = [ceiling, beds, depth, vessel, pump, stand, less_fish]
         .iter()
         .filter_map(|way| way(facts, system))
         .collect();
@@ -53,6 +55,10 @@ fn failing(system: &System, judged: &Judged) -> Vec<String> {
             CheckId::Starts => "too little water comes to start the siphons".to_owned(),
             CheckId::Breaks => "the siphons do not stop".to_owned(),
             CheckId::DryLayer => "the gravel does not stay dry at the top".to_owned(),
+            CheckId::Turnover => "too little water comes to the fish".to_owned(),
+            CheckId::Fall => {
+                "the fish tank stands so low that its overflow does not run to the sump".to_owned()
+            }
             CheckId::Rim => "a bed spills when its siphon is dead".to_owned(),
             other => format!("{} of {} fails", other.key(), one.subject.name(system)),
         };
@@ -225,4 +231,46 @@ fn pump(facts: &Facts, _: &System) -> Option<String> {
             long(shut_off_head, units)
         ),
     })
+}
+
+/// The fish tank higher up.
+fn stand(facts: &Facts, _: &System) -> Option<String> {
+    let tank = facts.tank.as_ref()?;
+    let given = tank.stand?;
+    let by = step(facts.units);
+    let raised = |n: u32| given + by * f64::from(n);
+    let n = least(&RAISES, |n| {
+        works(&Facts {
+            tank: Some(TankFact {
+                stand: Some(raised(n)),
+                ..tank.clone()
+            }),
+            ..facts.clone()
+        })
+    })?;
+    let height = long(raised(n), facts.units);
+    Some(format!("the fish tank's bottom {height} up, or higher"))
+}
+
+/// A smaller fish tank, or none.
+fn less_fish(facts: &Facts, _: &System) -> Option<String> {
+    let tank = facts.tank.as_ref()?;
+    let with = |tank: Option<TankFact>| Facts {
+        tank,
+        ..facts.clone()
+    };
+    if let SumpFact::Volume(volume) = tank.vessel {
+        let less = |by: f64| TankFact {
+            vessel: SumpFact::Volume(by * volume),
+            ..tank.clone()
+        };
+        let by = SMALLER.into_iter().find(|&by| works(&with(Some(less(by)))));
+        if let Some(by) = by {
+            return Some(format!(
+                "a fish tank of {}",
+                facts.units.volume(by * volume)
+            ));
+        }
+    }
+    works(&with(None)).then(|| "no fish tank".to_owned())
 }

@@ -5,10 +5,12 @@ mod facts;
 mod least;
 mod reasons;
 mod sump;
+mod tank;
 mod text;
 
 pub use facts::{FactError, Room, bed_fact, pump_fact, room_fact, units_typed};
 pub use sump::sump_fact;
+pub use tank::tank_fact;
 
 use super::{Keep, Scenario, parse, written};
 use crate::model::{Bed, Change, System};

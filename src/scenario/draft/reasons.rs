@@ -1,12 +1,15 @@
 //! Why each size is what it is, said of the system that was simulated at the end.
 
 use super::text::{MARK, an_hour, long};
+use crate::assessment::Why;
+use crate::hydraulics::vessel::VesselShape;
 use crate::model::{Bed, Inlet, PumpSource, System};
 use crate::scenario::guessed::PLANNED;
 use crate::study::draft::{Facts, PumpFact, Sizes, SumpFact};
 use crate::study::mend::Judged;
 use crate::study::window::windows;
 use crate::units::UnitSystem;
+use crate::units::table::significant;
 
 /// Blank between a number and its unit, where no line ends.
 const BOUND: char = '\u{1}';
@@ -100,6 +103,7 @@ impl Teller<'_> {
                 "One line for {} siphons, wide enough for all at once.",
                 self.system.beds.len()
             ),
+            "tank" | "stand" | "tank-overflow" | "tank-inlet" => self.tank(key),
             "line-outlet" => {
                 "Its lower end opens over the sump's overflow, never under water.".to_owned()
             }
@@ -146,7 +150,7 @@ impl Teller<'_> {
     }
 
     fn facts(&self) -> Vec<String> {
-        let assumed = |given: bool| if given { "given" } else { "assumed" };
+        let assumed = given_or;
         let facts = self.facts;
         let [long, wide, deep] = self.sizes.bed.map(|side| self.long(side));
         let count = self.sizes.beds;
@@ -178,6 +182,7 @@ impl Teller<'_> {
                 self.pump_words(),
                 assumed(facts.pump.is_some())
             ),
+            self.tank_fact(),
             "Replace what is assumed by what you have and run `ebbwright new` again, or change it \
              here and ask `ebbwright mend`."
                 .to_owned(),
@@ -209,6 +214,84 @@ impl Teller<'_> {
             }
         };
         format!("{one} of {volume} ({assumed}){joined}")
+    }
+
+    fn tank_fact(&self) -> String {
+        let (Some(fact), Some(tank)) = (&self.facts.tank, &self.sizes.tank) else {
+            return " fish tank: none".to_owned();
+        };
+        let volume = bound(&self.units.volume(tank.shape.full_volume()));
+        let one = match fact.vessel {
+            SumpFact::LyingDrum => "a lying drum",
+            SumpFact::UprightDrum => "an upright drum",
+            SumpFact::Tote => "a pallet tank",
+            SumpFact::Volume(_) => "a round one",
+            SumpFact::Shape(VesselShape::Box { .. }) => "a box",
+            SumpFact::Shape(_) => "a vessel",
+        };
+        let stands = match tank.floor {
+            (0.0, given) => format!("on the floor ({})", given_or(given)),
+            (height, given) => {
+                format!("its bottom {} up ({})", self.long(height), given_or(given))
+            }
+        };
+        let measures = match fact.vessel {
+            SumpFact::Volume(_) => "given, its measures assumed",
+            _ => "given",
+        };
+        format!(" fish tank: {one} of {volume} ({measures}), {stands}")
+    }
+
+    /// The fish tank as simulated.
+    fn tank(&self, key: &str) -> String {
+        let Some(tank) = &self.system.tank else {
+            return String::new();
+        };
+        match key {
+            "tank" => format!(
+                "The fish tank, inside. Up to its overflow it holds {}.",
+                bound(&self.units.volume(tank.volume_at(tank.overflow_level)))
+            ),
+            "stand" => {
+                let stands = match self.sizes.tank.as_ref().map(|tank| tank.floor) {
+                    Some((_, true)) => "Its bottom; the overflow is then",
+                    Some((0.0, _)) => "It stands on the floor; the overflow is then",
+                    _ => "Its bottom, as low as it may be: the overflow is then",
+                };
+                format!(
+                    "{stands} {} over the sump's brim, so that the water runs there by itself.",
+                    self.length(tank.overflow_level - self.system.sump.top())
+                )
+            }
+            "tank-overflow" => format!(
+                "An upright pipe that ends {} under the tank's brim, wide enough for all that the \
+                 pump gives here.",
+                self.length(tank.top() - tank.overflow_level)
+            ),
+            _ => self.tank_inlet(),
+        }
+    }
+
+    fn tank_inlet(&self) -> String {
+        let checks = &self.judged.judging().1.checks;
+        let why = checks.iter().find_map(|check| match &check.why {
+            Why::Turnover(why) => Some(why),
+            _ => None,
+        });
+        let over = "It ends over the tank's wall, never under water, so that no pump that stops \
+                    lets the fish's water run back.";
+        let Some(why) = why else {
+            return over.to_owned();
+        };
+        let what = match self.sizes.pump {
+            PumpFact::Measured(_) => "What the beds leave comes here,",
+            _ => "The valve stands so that it gives",
+        };
+        format!(
+            "{over} {what} {}: the fish's water is renewed at a rate of {} per hour.",
+            self.flow(why.flow),
+            bound(&significant(why.an_hour, 2))
+        )
     }
 
     fn pump_words(&self) -> String {
@@ -345,6 +428,10 @@ impl Teller<'_> {
     fn flow(&self, flow: f64) -> String {
         bound(&self.units.flow(flow))
     }
+}
+
+const fn given_or(given: bool) -> &'static str {
+    if given { "given" } else { "assumed" }
 }
 
 /// A quantity that stays on one line.

@@ -1,6 +1,6 @@
 //! The sump as people name it.
 
-use super::facts::{FactError, SIDE, inside, number_of_sides, sides, unread};
+use super::facts::{FactError, SIDE, Wanted, inside, number_of_sides, sides, unread};
 use crate::hydraulics::vessel::VesselShape;
 use crate::study::draft::SumpFact;
 use crate::units::parse::parse;
@@ -14,9 +14,14 @@ const DRUM: (f64, f64) = (0.19, 0.23);
 /// Most vessels that are joined.
 const MOST: u32 = 12;
 
-const SUMP: &str = "lying, upright or tote, a volume such as \"55 gal\", a box such as \
-                    \"3 ft x 2 ft x 16 in\", or a round one such as \"22 in x 34 in lying\"; with \
-                    a number in front for several joined, such as \"2 lying\".";
+const SUMP: Wanted = Wanted(
+    "lying, upright or tote, a volume such as \"200 L\", a box such as \"90 x 60 x 40 cm\", or a round \
+     one such as \"57 x 85 cm lying\"; with a number in front for several joined, such as \
+     \"2 lying\".",
+    "lying, upright or tote, a volume such as \"55 gal\", a box such as \"3 ft x 2 ft x 16 in\", or a \
+     round one such as \"22 in x 34 in lying\"; with a number in front for several joined, such as \
+     \"2 lying\".",
+);
 
 /// How a round vessel lies, or what else it is called.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -25,14 +30,16 @@ enum Called {
     Upright,
     Tote,
     Drum,
+    Round,
 }
 
 /// Words of a sump that are no measures; `None` tells nothing.
-const WORDS: [(&str, Option<Called>); 19] = [
+const WORDS: [(&str, Option<Called>); 20] = [
     ("lying", Some(Called::Lying)),
     ("side", Some(Called::Lying)),
     ("sideways", Some(Called::Lying)),
     ("upright", Some(Called::Upright)),
+    ("round", Some(Called::Round)),
     ("standing", Some(Called::Upright)),
     ("end", Some(Called::Upright)),
     ("tote", Some(Called::Tote)),
@@ -55,6 +62,33 @@ const WORDS: [(&str, Option<Called>); 19] = [
 /// # Errors
 /// [`FactError`] for anything else.
 pub fn sump_fact(text: &str) -> Result<(SumpFact, Option<u32>), FactError> {
+    // A drum of which nothing else is said lies, as most do that are sumps.
+    vessel(
+        text,
+        &Kind {
+            what: "sump",
+            wanted: SUMP,
+            stands: false,
+        },
+    )
+}
+
+/// What a vessel is read for.
+pub(super) struct Kind {
+    /// What it is.
+    pub(super) what: &'static str,
+    /// What to type.
+    pub(super) wanted: Wanted,
+    /// Whether a drum of which nothing else is said stands upright.
+    pub(super) stands: bool,
+}
+
+/// Number of vessels, where it was said.
+type Many = Option<u32>;
+
+/// A vessel, and how many there are of it.
+pub(super) fn vessel(text: &str, kind: &Kind) -> Result<(SumpFact, Many), FactError> {
+    let wanted = kind.wanted;
     let lower = text.to_lowercase().replace(',', " ");
     let (words, measures): (Vec<&str>, Vec<&str>) = lower
         .split_whitespace()
@@ -67,19 +101,31 @@ pub fn sump_fact(text: &str) -> Result<(SumpFact, Option<u32>), FactError> {
         let alone = counted(&measures, |rest| rest.is_empty().then_some(SumpFact::Tote));
         return match alone {
             Some((count, tote)) => Ok((tote, count)),
-            None => Err(unread(&format!("{text:?} names a tote and measures"), SUMP)),
+            None => Err(unread(
+                &format!("{text:?} names a tote and measures"),
+                wanted,
+            )),
         };
     }
+    // A fish tank of a volume is round anyway.
+    let round = is(Called::Round) && !(kind.stands && volume(&measures).is_some());
     match (is(Called::Lying), is(Called::Upright)) {
-        (true, true) => Err(unread(&format!("{text:?} lies and stands"), SUMP)),
-        // A drum of which nothing else is said lies, as most do that are sumps.
-        (false, false) if !is(Called::Drum) => boxed(text, &measures),
-        (_, upright) => drum(text, &measures, !upright),
+        (true, true) => Err(unread(&format!("{text:?} lies and stands"), wanted)),
+        (false, false) if !is(Called::Drum) && !round => boxed(text, &measures, kind),
+        (lying, upright) => {
+            let lies = lying || !(upright || is(Called::Round) || kind.stands);
+            drum(text, &measures, lies, wanted)
+        }
     }
 }
 
 /// A round vessel: the common one, or by its measures.
-fn drum(text: &str, measures: &str, lying: bool) -> Result<(SumpFact, Option<u32>), FactError> {
+fn drum(
+    text: &str,
+    measures: &str,
+    lying: bool,
+    wanted: Wanted,
+) -> Result<(SumpFact, Many), FactError> {
     let common = match lying {
         true => SumpFact::LyingDrum,
         false => SumpFact::UprightDrum,
@@ -92,29 +138,44 @@ fn drum(text: &str, measures: &str, lying: bool) -> Result<(SumpFact, Option<u32
             true => Ok((common, count)),
             false => Err(unread(
                 &format!("of {text:?} the volume is no common drum's: give diameter and length"),
-                SUMP,
+                wanted,
             )),
         };
     }
     let Some((count, [diameter, long])) = counted(measures, measured) else {
-        return Err(mistyped(text, measures));
+        return Err(mistyped(text, measures, wanted));
     };
-    inside("side of a drum", text, DEPTH, &[diameter], SUMP)?;
-    inside("side of a drum", text, SIDE, &[long], SUMP)?;
+    let across = if lying { DEPTH } else { SIDE };
+    let along = if lying { SIDE } else { DEPTH };
+    inside("side of a drum", text, across, &[diameter], wanted)?;
+    inside("side of a drum", text, along, &[long], wanted)?;
     Ok((SumpFact::Shape(round(diameter, long, lying)), count))
 }
 
 /// A box by its volume or its measures.
-fn boxed(text: &str, measures: &str) -> Result<(SumpFact, Option<u32>), FactError> {
+fn boxed(text: &str, measures: &str, kind: &Kind) -> Result<(SumpFact, Many), FactError> {
+    let (what, wanted) = (kind.what, kind.wanted);
     if let Some(volume) = volume(measures) {
-        inside("volume of a sump", text, VOLUME, &[volume], SUMP)?;
+        inside(
+            &format!("volume of a {what}"),
+            text,
+            VOLUME,
+            &[volume],
+            wanted,
+        )?;
         return Ok((SumpFact::Volume(volume), None));
     }
     let Some((count, [length, width, depth])) = counted(measures, measured) else {
-        return Err(mistyped(text, measures));
+        return Err(mistyped(text, measures, wanted));
     };
-    inside("side of a sump", text, SIDE, &[length, width], SUMP)?;
-    inside("depth of a sump", text, DEPTH, &[depth], SUMP)?;
+    inside(
+        &format!("side of a {what}"),
+        text,
+        SIDE,
+        &[length, width],
+        wanted,
+    )?;
+    inside(&format!("depth of a {what}"), text, DEPTH, &[depth], wanted)?;
     let shape = VesselShape::Box {
         length,
         width,
@@ -123,10 +184,10 @@ fn boxed(text: &str, measures: &str) -> Result<(SumpFact, Option<u32>), FactErro
     Ok((SumpFact::Shape(shape), count))
 }
 
-fn mistyped(text: &str, measures: &str) -> FactError {
+fn mistyped(text: &str, measures: &str, wanted: Wanted) -> FactError {
     match sides(measures) {
-        Ok(read) => number_of_sides(text, read.len(), SUMP),
-        Err(problem) => unread(&problem, SUMP),
+        Ok(read) => number_of_sides(text, read.len(), wanted),
+        Err(problem) => unread(&problem, wanted),
     }
 }
 

@@ -28,6 +28,7 @@ pub(super) fn text(sizes: &Sizes, title: &str) -> String {
     page.pump(&mut out);
     page.supply(&mut out);
     page.line(&mut out);
+    page.tank(&mut out);
     page.beds(&mut out);
     out
 }
@@ -38,16 +39,21 @@ fn kept(sizes: &Sizes) -> Vec<String> {
         PumpFact::Measured(_) => "pump.steady-flow",
         _ => "pump.box",
     };
-    [
+    let tank = sizes.tank.as_ref();
+    let stand = tank.is_some_and(|tank| tank.floor.1);
+    let keys = [
         "room",
         "sump.shape",
         "sump.count",
         pump,
         "pump.speed",
         "bed.*.shape",
-    ]
-    .map(|key| format!("{key:?}"))
-    .into()
+    ];
+    keys.into_iter()
+        .chain(tank.map(|_| "tank.shape"))
+        .chain(stand.then_some("tank.floor"))
+        .map(|key| format!("{key:?}"))
+        .collect()
 }
 
 struct Page<'s> {
@@ -175,6 +181,28 @@ impl Page<'_> {
             "[drain-line]\n{MARK}line\npipe = {}\nslope = {slope:?}\n{MARK}line-outlet\noutlet = {}\nvented = true\n",
             self.pipe(line.size, line.length),
             self.height(line.outlet),
+        );
+    }
+
+    fn tank(&self, out: &mut String) {
+        let Some(tank) = &self.sizes.tank else {
+            return;
+        };
+        // A measured flow is shared out: what the beds leave goes there whatever a valve does.
+        let valve = match self.sizes.pump {
+            PumpFact::Measured(_) => String::new(),
+            _ => format!(", valve = {{ ball = {:.2} }}", tank.opening),
+        };
+        let _ = writeln!(
+            out,
+            "[tank]\n{MARK}tank\nshape = {{ {} }}\n{MARK}stand\nfloor = {}\n{MARK}tank-overflow\noverflow-level = {}\noverflow-bore = {:?}\noverflows-to = \"sump\"\n\
+             {MARK}tank-inlet\ninlet = {{ level = {}, pipe = {}{valve}, fittings = {{ elbow-90 = 2 }} }}\n",
+            self.shape(&tank.shape),
+            self.height(tank.floor.0),
+            self.height(tank.overflow),
+            self.units.bore(tank.pipe.bore),
+            self.height(tank.inlet),
+            self.pipe(tank.branch.0, tank.branch.1),
         );
     }
 

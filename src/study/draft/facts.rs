@@ -1,7 +1,10 @@
 //! What the owner knows, and what is assumed where nobody says.
 
+use std::f64::consts::FRAC_PI_4;
+
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::vessel::VesselShape;
+use crate::numerics::maths::Maths;
 use crate::study::absorb::COMMON_DRUM;
 use crate::units::UnitSystem;
 
@@ -13,6 +16,8 @@ const TOTE_DEPTH: f64 = 0.95;
 /// Depth of a box of which only the volume is known `[m]`, and its length over its width.
 const BOX_DEPTH: f64 = 0.45;
 const BOX_LONG: f64 = 1.5;
+/// Depth over diameter of a fish tank of which only the volume is known; common practice, no source.
+const TANK_DEEP: f64 = 0.6;
 /// A pump known by one point stops lifting at this many times that height: our own guess.
 const STOPS_AT: f64 = 1.5;
 /// Beds that are drafted at most.
@@ -37,6 +42,33 @@ pub struct Facts {
     pub vessels: Option<u32>,
     /// What moves the water.
     pub pump: Option<PumpFact>,
+    /// Where the fish live, beside the sump.
+    pub tank: Option<TankFact>,
+}
+
+/// A fish tank.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TankFact {
+    /// What it is.
+    pub vessel: SumpFact,
+    /// Height of its bottom over the room's floor `[m]`.
+    pub stand: Option<f64>,
+}
+
+impl TankFact {
+    /// Its shape inside; a round one where only the volume is known.
+    pub fn shape(&self) -> VesselShape {
+        match &self.vessel {
+            SumpFact::Volume(volume) => {
+                let diameter = (volume / (FRAC_PI_4 * TANK_DEEP)).cube_root();
+                VesselShape::UprightCylinder {
+                    diameter,
+                    depth: TANK_DEEP * diameter,
+                }
+            }
+            other => other.shape(TOTE_DEPTH),
+        }
+    }
 }
 
 /// A vessel for the sump.

@@ -6,8 +6,10 @@
 
 mod facts;
 mod sizes;
+mod tank;
 mod tune;
 
-pub use facts::{Facts, PumpFact, SumpFact};
+pub use facts::{Facts, PumpFact, SumpFact, TankFact};
 pub use sizes::{Bypass, Feed, Line, Sizes, candidates};
+pub use tank::FishTank;
 pub use tune::tuned;

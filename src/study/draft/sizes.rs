@@ -1,11 +1,12 @@
 //! First sizes: what common practice and the closures say before anything is simulated.
 
 use super::facts::{Facts, MOST_BEDS, PumpFact, SumpFact};
+use super::tank::{FishTank, swing};
 use crate::hydraulics::circular::{flow_at_froude, full_area};
 use crate::hydraulics::pipe_sizes::{PIPE_SIZES, PipeSize, Schedule};
 use crate::hydraulics::vessel::VesselShape;
 use crate::hydraulics::water::Water;
-use crate::model::{Coefficients, Inlet, System};
+use crate::model::{Coefficients, Inlet, Outlet, System};
 use crate::numerics::in_order::InOrder;
 use crate::numerics::maths::Maths;
 use crate::units::UnitSystem;
@@ -136,6 +137,8 @@ pub struct Sizes {
     pub inlet: f64,
     /// A way back for what is too much.
     pub bypass: Option<Bypass>,
+    /// Where the fish live, beside the sump.
+    pub tank: Option<FishTank>,
     /// The ceiling `[m]`.
     pub ceiling: f64,
 }
@@ -199,6 +202,12 @@ impl Sizes {
         {
             bypass.opening = valve.opening;
         }
+        let to_tank = system.branch_to(Outlet::Tank);
+        if let (Some(tank), Some(valve)) =
+            (&mut self.tank, to_tank.and_then(|to| to.valve.as_ref()))
+        {
+            tank.opening = valve.opening;
+        }
     }
 
     fn set_lip(&mut self, lip: f64) {
@@ -242,19 +251,29 @@ pub fn candidates(facts: &Facts) -> Vec<Sizes> {
     all
 }
 
-/// Whether the pump has what all siphons need to start.
+/// Whether the pump has what all siphons need to start, and the fish.
 fn feeds(sizes: &Sizes) -> bool {
-    available(sizes) >= sizes.beds as f64 * target(sizes.pipe.bore)
+    available(sizes) >= sizes.beds as f64 * target(sizes.pipe.bore) + for_fish(sizes)
 }
 
-/// What the pump gives at the inlets `[m3/s]`.
+/// What the fish tank wants `[m3/s]`.
+fn for_fish(sizes: &Sizes) -> f64 {
+    sizes.tank.as_ref().map_or(0.0, FishTank::wanted)
+}
+
+/// What the pump gives at the highest inlets `[m3/s]`.
 fn available(sizes: &Sizes) -> f64 {
+    let tank = sizes.tank.as_ref().map(|tank| tank.inlet);
+    let highest = tank.into_iter().fold(sizes.inlet, f64::max);
+    given_at(sizes, highest + SUPPLY_LOSS)
+}
+
+/// What the pump gives at elevation `level` `[m3/s]`.
+fn given_at(sizes: &Sizes, level: f64) -> f64 {
     let low = sizes.intake.0 + sizes.intake.1;
     match sizes.pump {
         PumpFact::Measured(flow) => flow,
-        pump => pump
-            .curve()
-            .map_or(0.0, |curve| curve.flow(sizes.inlet - low + SUPPLY_LOSS)),
+        pump => pump.curve().map_or(0.0, |curve| curve.flow(level - low)),
     }
 }
 
@@ -351,7 +370,8 @@ fn beds_of(facts: &Facts, sump: &SumpFact, bed: &[f64; 3], flood: f64) -> usize 
     let vessels = f64::from(facts.vessels.unwrap_or(1));
     let depth = sump.cuts().last().copied().unwrap_or(0.5);
     // 0.08: the intake and the cover over it, as in `sized`.
-    let holds = vessels * usable(&sump.shape(depth), 0.08) / SUMP_SPARE / flood;
+    let water = vessels * usable(&sump.shape(depth), 0.08) / SUMP_SPARE - swing(facts);
+    let holds = water / flood;
     let fits = facts.room.map_or(f64::INFINITY, |[a, b]| {
         ((a.max(b) - ENDS) / bed[0] + 1e-9).floor()
     });
@@ -413,7 +433,11 @@ fn sized(facts: &Facts, bed: [f64; 3], pipe: &'static PipeSize) -> Sizes {
         pair(units, (0.03, 0.0254)),
         pair(units, (0.05, 2.0 * 0.0254)),
     );
-    let vessel = vessel_of(facts, &sump, beds as f64 * per_bed, intake.0 + intake.1);
+    let all = beds as f64 * per_bed + swing(facts);
+    let vessel = vessel_of(facts, &sump, all, intake.0 + intake.1);
+    let tank = FishTank::placed(facts, vessel.0.depth(), pipe, &|m| {
+        coarse(units, m, Side::Up)
+    });
     let bell = pipe_of(BELL_OVER_PIPE * pipe.bore, units);
     let guard = pipe_of(bell.outside + GUARD_ROOM, units);
     let mut sizes = Sizes {
@@ -445,6 +469,7 @@ fn sized(facts: &Facts, bed: [f64; 3], pipe: &'static PipeSize) -> Sizes {
         branch: (pipe, 0.0),
         inlet: 0.0,
         bypass: None,
+        tank,
         ceiling: facts.ceiling.unwrap_or(pair(units, USUAL_CEILING)),
     };
     heights(&mut sizes, facts);
@@ -512,20 +537,28 @@ fn line_of(sizes: &Sizes, facts: &Facts, size: &'static PipeSize, outlet: f64) -
 fn supply(sizes: &mut Sizes, facts: &Facts) {
     let units = sizes.units;
     let each = target(sizes.pipe.bore);
-    let wanted = sizes.beds as f64 * each;
+    let beds = sizes.beds as f64 * each;
+    let wanted = beds + for_fish(sizes);
     sizes.pump = facts.pump.unwrap_or_else(|| pump_for(sizes, wanted));
     let given = available(sizes);
     // A pump that gives nothing still gets pipes with a bore.
-    let flow = wanted.min(given).max(1e-5);
-    let bore_for = |flow: f64, speed: f64| (flow / speed / std::f64::consts::FRAC_PI_4).sqrt();
+    let to_beds = beds.min(given).max(1e-5);
+    // Of a pump that gives far too much the fish get what the beds leave, up to a bound.
+    let most_to_tank = sizes.tank.as_ref().map_or(0.0, FishTank::most);
+    let to_tank = if given > TOO_MUCH * wanted {
+        (given - beds).min(most_to_tank)
+    } else {
+        for_fish(sizes)
+    };
     // The sump stands beside the beds, not under their inlets.
     let aside = coarse(units, 1.5, Side::Up);
+    let flow = (to_beds + to_tank).min(given.max(1e-5));
     sizes.trunk = (
         pipe_of(bore_for(flow, TRUNK_SPEED).max(0.025), units),
         coarse(units, sizes.inlet + aside, Side::Up),
     );
     sizes.branch = (
-        pipe_of(bore_for(flow / sizes.beds as f64, BRANCH_SPEED), units),
+        pipe_of(bore_for(to_beds / sizes.beds as f64, BRANCH_SPEED), units),
         coarse(units, 0.6, Side::Up),
     );
     // Rounded down: shares must not add up to more than the pump gives.
@@ -537,10 +570,30 @@ fn supply(sizes: &mut Sizes, facts: &Facts) {
     };
     sizes.feed = vec![feed; sizes.beds];
     let curve = !matches!(sizes.pump, PumpFact::Measured(_));
-    sizes.bypass = (curve && given > TOO_MUCH * wanted).then(|| Bypass {
-        size: pipe_of(bore_for(given - wanted, 1.5).max(0.015), units),
+    let used = beds + to_tank;
+    sizes.bypass = (curve && given > TOO_MUCH * used).then(|| Bypass {
+        size: pipe_of(bore_for(given - used, 1.5).max(0.015), units),
         opening: 0.5,
     });
+    pipe_tank(sizes, to_tank);
+}
+
+/// Bore of a pipe that carries `flow` at `speed` `[m]`.
+fn bore_for(flow: f64, speed: f64) -> f64 {
+    (flow / speed / std::f64::consts::FRAC_PI_4).sqrt()
+}
+
+/// The fish tank's pipes for `flow` `[m3/s]`; its overflow takes all that the pump gives there.
+fn pipe_tank(sizes: &mut Sizes, flow: f64) {
+    let Some(mut tank) = sizes.tank.take() else {
+        return;
+    };
+    let units = sizes.units;
+    let branch = pipe_of(bore_for(flow, BRANCH_SPEED).max(0.015), units);
+    // Beside the beds, on the same trunk.
+    tank.branch = (branch, coarse(units, 1.5, Side::Up));
+    tank.pipe = tank.overflow_pipe(given_at(sizes, tank.inlet), &sold(units));
+    sizes.tank = Some(tank);
 }
 
 /// The smallest pump on sale that gives this flow `[m3/s]` with some to spare.

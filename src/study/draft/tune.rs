@@ -1,13 +1,12 @@
 //! What is set on the spot: valves, water, and standpipes cut to the dry layer.
 
 use super::sizes::grain;
+use super::tank::opened;
 use crate::assessment::{CheckId, Subject};
 use crate::model::{Inlet, System, Valve};
 use crate::simulation::SimulationError;
 use crate::study::absorb::fill_range;
 use crate::study::mend::Judged;
-use crate::study::valves::solved;
-use crate::study::window::windows;
 use crate::units::UnitSystem;
 
 /// Rounds of simulating and setting.
@@ -41,7 +40,7 @@ pub fn tuned(system: &System, units: UnitSystem) -> Result<System, SimulationErr
 
 fn set(system: &System, judged: &Judged, units: UnitSystem) -> System {
     let (run, found) = judged.judging();
-    let mut next = solved(system, run, found, &windows(system, run, found)).system;
+    let mut next = opened(system, run, found).system;
     for bed in &mut next.beds {
         match &mut bed.inlet {
             Inlet::Piped(branch) => round(branch.valve.as_mut()),

@@ -5,7 +5,7 @@ use crate::hydraulics::pipe_run::PipeRun;
 use crate::hydraulics::pump_curve::PumpCurve;
 use crate::hydraulics::valves::{ValveKind, opening_for_k, valve_k};
 use crate::hydraulics::water::Water;
-use crate::model::{Branch, Inlet, Outlet, PumpSource, System};
+use crate::model::{Branch, Inlet, Outlet, PumpSource, System, Tank, TankOutlet};
 use crate::numerics::root::brent;
 use crate::study::valves::setting::{Shortfall, least_opening};
 use std::borrow::Cow;
@@ -86,15 +86,20 @@ impl<'a> Balance<'a> {
         }
     }
 
-    /// Branches that take what the manifold's head gives them: the bypass, the settler's, and
-    /// beds without a valve.
+    /// Branches that take what the manifold's head gives them: the bypass, the settler's, the fish
+    /// tank's beside the beds, and beds without a valve.
     fn passive(&self) -> impl Iterator<Item = &Branch> {
+        // A tank that feeds the beds itself has them behind it, not beside.
+        let behind = |tank: &Tank| tank.overflows_to == TankOutlet::Beds;
+        let beside = !self.system.tank.as_ref().is_some_and(behind);
+        let tank = self.system.branch_to(Outlet::Tank).filter(|_| beside);
         let beds = self.system.beds.iter().filter_map(|bed| match &bed.inlet {
             Inlet::Piped(branch) if branch.valve.is_none() => Some(branch),
             _ => None,
         });
         beds.chain(self.system.supply.bypass.as_ref())
             .chain(self.system.branch_to(Outlet::Settler))
+            .chain(tank)
     }
 
     /// Flow of the passive branches at manifold head `head` `[m3/s]`.

@@ -21,7 +21,8 @@ mod setting;
 pub use bucket::{AsRead, NotRead, Tells, as_read};
 pub use setting::{Setting, Shortfall, least_opening};
 
-use search::{Found, Goal, opening_of, piped, shared};
+pub(in crate::study) use search::Found;
+use search::{Goal, opening_of, piped, shared};
 
 /// Effort that the run with the settings may take; 32 beds on a line of 2 mm end within a minute.
 const MOST_EFFORT: u64 = 240_000_000;
