@@ -2,7 +2,7 @@
 
 use ebbwright::hydraulics::vessel::VesselShape;
 use ebbwright::numerics::split_mix::SplitMix64;
-use ebbwright::study::draft::{Facts, PumpFact, SumpFact};
+use ebbwright::study::draft::{Facts, PumpFact, SumpFact, TankFact};
 use ebbwright::units::UnitSystem;
 
 struct Draw(SplitMix64);
@@ -61,6 +61,46 @@ pub fn drawn(seed: u64) -> Facts {
         vessels: None,
         pump,
         tank: None,
+    }
+}
+
+/// The same person with fish, and with a pump for them too.
+pub fn drawn_with_fish(seed: u64) -> Facts {
+    let mut draw = Draw(SplitMix64::new(seed.wrapping_mul(0x51_7cc1_b727)));
+    let facts = drawn(seed);
+    let volume = draw.stepped(0.1, 0.6, 0.05);
+    let vessel = match draw.even(0.0, 4.0) as u32 {
+        0 => SumpFact::UprightDrum,
+        1 => SumpFact::Shape(VesselShape::Box {
+            length: draw.stepped(0.8, 1.4, 0.1),
+            width: draw.stepped(0.5, 0.8, 0.1),
+            depth: draw.stepped(0.4, 0.6, 0.05),
+        }),
+        _ => SumpFact::Volume(volume),
+    };
+    let high = draw.stepped(0.6, 0.9, 0.05);
+    let stand = draw.chance(0.3).then_some(high);
+    let tank = TankFact { vessel, stand };
+    // What the fish want, at a third of the lift.
+    let fish = 1.4 * tank.shape().full_volume() / 3600.0;
+    let pump = facts.pump.map(|pump| match pump {
+        PumpFact::Box {
+            open_flow,
+            shut_off_head,
+        } => PumpFact::Box {
+            open_flow: open_flow + 1.3 * fish,
+            shut_off_head,
+        },
+        PumpFact::At { flow, head } => PumpFact::At {
+            flow: flow + fish,
+            head,
+        },
+        PumpFact::Measured(flow) => PumpFact::Measured(flow + fish),
+    });
+    Facts {
+        pump,
+        tank: Some(tank),
+        ..facts
     }
 }
 

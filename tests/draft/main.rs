@@ -17,9 +17,9 @@ use ebbwright::units::UnitSystem;
 /// Seeds of the usual run; `new_table` takes many more.
 const SEEDS: std::ops::Range<u64> = 0..24;
 
-/// Drafts from the facts of `seed`; `Err` says what fails.
-fn drafted(seed: u64) -> Result<(), String> {
-    let facts = facts::drawn(seed);
+/// Drafts from the facts that `of` draws for `seed`; `Err` says what fails.
+fn drafted(seed: u64, of: fn(u64) -> Facts) -> Result<(), String> {
+    let facts = of(seed);
     let about = |what: &str| format!("seed {seed}: {what}, {facts:?}");
     let found = draft(&facts, "a draft", &|_| {}).map_err(|error| about(&error.to_string()))?;
     let read = parse(&found.text, "draft.toml").unwrap_or_else(|error| {
@@ -88,7 +88,16 @@ fn owned(facts: &Facts, system: &ebbwright::model::System) {
 
 #[test]
 fn sensible_facts_become_a_scenario_that_passes() {
-    let failed: Vec<String> = SEEDS.filter_map(|seed| drafted(seed).err()).collect();
+    let failed = SEEDS.filter_map(|seed| drafted(seed, facts::drawn).err());
+    let failed: Vec<String> = failed.collect();
+    let all = SEEDS.count();
+    assert!(20 * failed.len() <= all, "{}", failed.join("\n"));
+}
+
+#[test]
+fn sensible_facts_with_fish_become_a_scenario_that_passes() {
+    let failed = SEEDS.filter_map(|seed| drafted(seed, facts::drawn_with_fish).err());
+    let failed: Vec<String> = failed.collect();
     let all = SEEDS.count();
     assert!(20 * failed.len() <= all, "{}", failed.join("\n"));
 }

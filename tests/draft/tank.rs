@@ -124,7 +124,7 @@ fn a_pump_and_a_ceiling_that_are_given_are_reckoned_with() {
     for (given, ceiling, fish) in [
         (pump(3500.0, 2.8), None, "300 L on 40 cm"),
         (pump(6000.0, 4.0), None, "300 L"),
-        (pump(4000.0, 3.5), Some(1.7), "300 L"),
+        (pump(4000.0, 3.5), Some(1.7), "500 L"),
         (PumpFact::Measured(litres(1200.0)), None, "300 L"),
     ] {
         let (found, system) = works(&Facts {
@@ -174,7 +174,7 @@ fn the_file_says_what_was_told_of_the_tank_and_keeps_it() {
         "fish tank: a round one of 300 L (given, its measures assumed), its bottom 400 mm up (given)",
         "\"tank.shape\", \"tank.floor\"",
         "[tank]",
-        "times an hour",
+        "is renewed at a rate of 2 per",
         "overflows-to = \"sump\"",
     ] {
         assert!(

@@ -114,7 +114,7 @@ mod tests {
             ("koi", "not a number"),
             ("2 upright", "more than one tank"),
             ("300 L on 4 m", "no likely height to stand on"),
-            ("90 m x 60 cm round", "no likely"),
+            ("90 m x 60 m round", "no likely"),
             ("0.9 m round", "1 measure"),
         ] {
             let error = tank_fact(text).unwrap_err();
@@ -124,7 +124,10 @@ mod tests {
                 metric.contains("300 L") && !metric.contains("gal"),
                 "{metric}"
             );
-            assert!(us.contains("80 gal") && !us.contains(" cm"), "{us}");
+            assert!(
+                us.contains("80 gal") && !us.contains(" cm ") && !us.contains("300 L\""),
+                "{us}"
+            );
         }
     }
 }
