@@ -239,20 +239,20 @@ pub(super) fn starts(report: &Report) -> (Status, Text) {
         );
         match group.status {
             Status::Pass => said!(
-                "when full gets {}, and {} surely starts the siphon",
+                "gets {} when full, and {} surely starts the siphon",
                 gets,
                 high
             ),
             Status::Warn => {
                 said!(
-                    "when full gets {}; the siphon starts somewhere between {} and {}",
+                    "gets {} when full; the siphon starts somewhere between {} and {}",
                     gets,
                     low,
                     high
                 )
             }
             Status::Fail => said!(
-                "when full gets {}, too little: the siphon needs {} (at least {}) and water only \
+                "gets {} when full, too little: the siphon needs {} (at least {}) and water only \
                  trickles away",
                 gets,
                 usual,
@@ -303,7 +303,7 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
         });
         let words = match group.status {
             Status::Pass => said!(
-                "when drained gets {}, and up to {} the siphon surely stops",
+                "gets {} when drained, and up to {} the siphon surely stops",
                 gets,
                 low
             ),
@@ -314,7 +314,7 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
                     .all(|(i, _)| suits_for_sure_nowhere(report, *i)) =>
             {
                 said!(
-                    "when drained gets {}; above {} it is in doubt whether the siphon stops, above {} it \
+                    "gets {} when drained; above {} it is in doubt whether the siphon stops, above {} it \
                      does not, and no inflow is sure both to start and to stop it",
                     gets,
                     low,
@@ -322,14 +322,14 @@ pub(super) fn stops(report: &Report) -> (Status, Text) {
                 )
             }
             Status::Warn => said!(
-                "when drained gets {}; above {} it is in doubt whether the siphon stops, above {} it does \
+                "gets {} when drained; above {} it is in doubt whether the siphon stops, above {} it does \
                  not",
                 gets,
                 low,
                 high
             ),
             Status::Fail => said!(
-                "when drained gets {}, too much: above {} (at the latest {}) the siphon never stops",
+                "gets {} when drained, too much: above {} (at the latest {}) the siphon never stops",
                 gets,
                 usual,
                 high

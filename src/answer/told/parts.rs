@@ -299,7 +299,7 @@ pub(super) fn top_off(report: &Report) -> Said {
 }
 
 /// Rims higher than that are not reached over from the ground `[m]`; common practice, no source.
-const WITHIN_REACH: f64 = 1.4;
+const WITHIN_REACH: f64 = 1.5;
 
 /// Room between rim and ceiling, and whether an arm reaches everywhere.
 pub(super) fn headroom(report: &Report) -> Said {
