@@ -72,8 +72,8 @@ fn pipes(system: &System) -> Pipes {
 fn highest_water(bed: &Bed, assessment: &Assessment) -> f64 {
     let check = find(assessment, CheckId::DryLayer, &bed.name);
     let (dry, wet) = (
-        "at its worst it would leave ",
-        "at its worst it would put it ",
+        "at its worst ",
+        "at its worst none would: the water would stand ",
     );
     let left = if check.because.contains(wet) {
         -amount(&check.because, wet, Quantity::Length)

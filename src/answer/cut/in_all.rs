@@ -15,8 +15,8 @@ struct Part {
     outside: Option<f64>,
     /// To the reader's tape `[m]`; none where nobody has told any.
     lengths: Vec<f64>,
-    /// All of them to the millimetre, whoever reads it: results hang on no unit `[m]`.
-    total: f64,
+    /// The same to the millimetre, whoever reads it: results hang on no unit `[m]`.
+    exact: Vec<f64>,
     /// What goes with it, and how many of it.
     with: Vec<(String, f64)>,
 }
@@ -27,7 +27,7 @@ impl Part {
             name,
             bore,
             outside,
-            total: lengths.iter().sum(),
+            exact: lengths.clone(),
             lengths,
             with: Vec::new(),
         }
@@ -36,7 +36,7 @@ impl Part {
     /// As it is cut: `length` to the reader's tape, `millimetres` to that of the results `[m]`.
     fn cut(name: &'static str, pipe: (f64, Option<f64>), length: f64, millimetres: f64) -> Self {
         Self {
-            total: millimetres,
+            exact: vec![millimetres],
             ..Self::new(name, pipe.0, pipe.1, vec![length])
         }
     }
@@ -74,7 +74,7 @@ impl Part {
             return Err(other);
         }
         self.lengths.extend(other.lengths);
-        self.total += other.total;
+        self.exact.extend(other.exact);
         for (what, count) in other.with {
             self.add(what, count);
         }
@@ -122,14 +122,14 @@ impl CutReport<'_> {
             false => (
                 at.shown(
                     &keys::TOTAL,
-                    part.total,
+                    part.exact.iter().sum(),
                     self.units.length(part.lengths.iter().sum()),
                 )
                 .into(),
                 said!(
                     "{} x {}",
                     at.count(&keys::COUNT, part.lengths.len()),
-                    self.each(part)
+                    self.each(&at, part)
                 ),
             ),
         };
@@ -143,13 +143,19 @@ impl CutReport<'_> {
     }
 
     /// The length of each piece, or between which they lie.
-    fn each(&self, part: &Part) -> String {
-        let least = part.lengths.iter().copied().fold(f64::INFINITY, f64::min);
-        let most = part.lengths.iter().copied().fold(0.0, f64::max);
-        let [least, most] = [least, most].map(|metres| self.units.length(metres));
-        match least == most {
-            true => most,
-            false => format!("{least} to {most}"),
+    fn each(&self, at: &At, part: &Part) -> Text {
+        let ends = |of: &[f64]| {
+            let least = of.iter().copied().fold(f64::INFINITY, f64::min);
+            [least, of.iter().copied().fold(0.0, f64::max)]
+        };
+        let [least, most] = ends(&part.exact);
+        let [short, long] = ends(&part.lengths).map(|metres| self.units.length(metres));
+        let alike = short == long;
+        let longest = at.shown(&keys::LONGEST_PIECE, most, long);
+        let shortest = at.shown(&keys::SHORTEST_PIECE, least, short);
+        match alike {
+            true => said!("{}{}", longest, shortest.said("")),
+            false => said!("{} to {}", shortest, longest),
         }
     }
 

@@ -74,6 +74,8 @@ keys! { pub(super) PART:
     PART_BORE = Key::new("bore_m", Kind::Bore, "Its inside diameter.");
     TOTAL = Key::new("total_m", Kind::Length, "The lengths of all its pieces together.").absent("no length is told");
     COUNT = Key::new("count", Kind::Count, "How many pieces that is.").absent("no length is told");
+    SHORTEST_PIECE = Key::new("shortest_m", Kind::Length, "The shortest of them.").absent("no length is told");
+    LONGEST_PIECE = Key::new("longest_m", Kind::Length, "The longest of them.").absent("no length is told");
     WITH = Key::new("with", Kind::Text, "Fittings and valves that go with all of it.");
 }
 keys! { pub(super) REFUSAL:
