@@ -174,7 +174,7 @@ fn the_file_says_what_was_told_of_the_tank_and_keeps_it() {
         "fish tank: a round one of 300 L (given, its measures assumed), its bottom 400 mm up (given)",
         "\"tank.shape\", \"tank.floor\"",
         "[tank]",
-        "is renewed at a rate of 2 per",
+        "of 2 per hour",
         "overflows-to = \"sump\"",
     ] {
         assert!(
