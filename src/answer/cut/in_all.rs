@@ -186,13 +186,12 @@ impl CutReport<'_> {
             (None, step) => CutList::of(bed, step),
         };
         let [own, metric] = [Step::of(self.units), Step::Millimetre].map(list);
-        let fittings = |all: &'_ [Vec<FittingCount>]| all.get(i).cloned().unwrap_or_default();
+        let drains = self.fittings.drains.get(i).map_or(&[][..], Vec::as_slice);
         let (pipe, bell) = (&bed.siphon.standpipe, &bed.siphon.bell);
         let whole = |list: &CutList| list.standpipe + list.down_leg + list.lateral.unwrap_or(0.0);
         let standpipe = (pipe.bore, Some(pipe.outside));
         let mut parts = vec![
-            Part::cut("siphon pipe", standpipe, whole(&own), whole(&metric))
-                .fitted(&fittings(&self.fittings.drains)),
+            Part::cut("siphon pipe", standpipe, whole(&own), whole(&metric)).fitted(drains),
             Part::cut(
                 "bell",
                 (bell.bore, Some(bell.outside)),
@@ -208,8 +207,8 @@ impl CutReport<'_> {
             parts.push(Part::cut("air tube", (tube.bore, None), length, exact));
         }
         if let Inlet::Piped(branch) = &bed.inlet {
-            let fittings = fittings(&self.fittings.inlets);
-            parts.push(Part::of_branch("inlet", branch, &fittings));
+            let fittings = self.fittings.inlets.get(i).map_or(&[][..], Vec::as_slice);
+            parts.push(Part::of_branch("inlet", branch, fittings));
         }
         parts
     }

@@ -5,7 +5,6 @@ use crate::answer::account::whole_range;
 use crate::answer::{Kind, Text, said};
 use crate::assessment::why::{PumpCoverWhy, SumpSeen};
 use crate::assessment::{Check, CheckId, Status, Why, open_hole};
-use crate::model::Bed;
 use crate::report::Topic;
 use crate::report::{Report, bed_name, bed_names, comes_back, drowned_hole, hole, merged, or_over};
 use crate::units::DAY;
@@ -313,8 +312,7 @@ pub(super) fn headroom(report: &Report) -> Said {
     else {
         return None;
     };
-    let rims = report.system.beds.iter().map(Bed::rim_level);
-    let highest = rims.fold(f64::NEG_INFINITY, f64::max);
+    let highest = report.system.highest_rim();
     // Whoever has the height drawn does not see that nobody reaches it.
     let reach = (highest > WITHIN_REACH).then(|| {
         said!(

@@ -1,6 +1,5 @@
 //! What is set on the spot: valves, water, and standpipes cut to the dry layer.
 
-use super::sizes::grain;
 use super::tank::opened;
 use crate::assessment::{CheckId, Subject};
 use crate::model::{Inlet, System, Valve};
@@ -8,6 +7,7 @@ use crate::simulation::SimulationError;
 use crate::study::absorb::fill_range;
 use crate::study::mend::Judged;
 use crate::units::UnitSystem;
+use crate::units::amounts::length_step;
 
 /// Rounds of simulating and setting.
 /// Valves, water and lips move one another, so once is not enough.
@@ -55,13 +55,13 @@ fn set(system: &System, judged: &Judged, units: UnitSystem) -> System {
     if let Some((least, most)) = fill_range(system, run).range() {
         let sump = &mut next.sump;
         // Nobody fills a sump to a single millimetre.
-        let step = 5.0 * grain(units);
+        let step = 5.0 * length_step(units);
         let fill = least + AIM * (most - least) - sump.floor;
         sump.start_level = sump.floor + (fill / step + 1e-9).floor() * step;
     }
     let spare = dry_spare(judged);
     if spare.is_finite() {
-        let step = grain(units);
+        let step = length_step(units);
         for bed in &mut next.beds {
             let siphon = &mut bed.siphon;
             let least = siphon.bell.opening_height() + LIP_OVER_OPENING;
